@@ -1,0 +1,22 @@
+"""What it was in the end: confirmed causes, and what was looked at and found good."""
+
+from django.conf import settings
+from django.db import models
+
+from garage.models.visits import Visit
+
+
+class Cause(models.Model):
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="causes")
+    fault = models.CharField(max_length=40, blank=True, help_text="A fault of the bank; empty: own words.")
+    words = models.CharField(max_length=160, blank=True)
+    found_good = models.BooleanField(default=False, help_text="Looked at and in order: no cause.")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    withdrawn_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(fault="", words=""), name="a_cause_is_named"),
+        ]

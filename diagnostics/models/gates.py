@@ -1,0 +1,50 @@
+"""The gate: the readiness check on arrival. Nothing goes on the rollers without a passed one or a named override."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from garage.models.visits import Visit
+
+
+class Gate(models.Model):
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="gates")
+    begun_at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    ended_at = models.DateTimeField(null=True, blank=True)
+    passed = models.BooleanField(null=True, blank=True)
+    fails = models.JSONField(default=list, blank=True, help_text="Plain sentences: what failed it.")
+    rev_out = models.CharField(max_length=10, blank=True)
+    strobe_readings = models.JSONField(default=list, blank=True, help_text="[[rpm, degrees BTDC], …]")
+    strobe_verdict = models.CharField(max_length=12, blank=True)
+    strobe_not_seen = models.CharField(max_length=120, blank=True, help_text="Why the marks could not be read.")
+    highest_rpm = models.PositiveIntegerField(null=True, blank=True, help_text="Allowed today (running in).")
+    fuel_mix = models.CharField(max_length=40, blank=True)
+    second_person = models.CharField(max_length=80, blank=True, help_text="Within call.")
+    overridden_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    overridden_at = models.DateTimeField(null=True, blank=True)
+    override_reason = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["-begun_at", "-id"]
+        constraints = [
+            models.UniqueConstraint(fields=["visit"], condition=Q(ended_at=None), name="one_gate_at_a_time"),
+            models.CheckConstraint(
+                condition=Q(overridden_by=None) | ~Q(override_reason="") & Q(passed=False),
+                name="an_override_has_a_reason",
+            ),
+        ]
+
+
+class GateItem(models.Model):
+    """One line of the gate's list: kill-switch, throttle, tyre, drive, brakes, oil … (names in core/gate.py)."""
+
+    gate = models.ForeignKey(Gate, models.CASCADE, related_name="items")
+    item = models.CharField(max_length=30)
+    result = models.CharField(
+        max_length=4, choices=[("ok", "in order"), ("bad", "not in order"), ("na", "does not apply")]
+    )
+    words = models.CharField(max_length=160, blank=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["gate", "item"], name="one_result_an_item")]

@@ -1,0 +1,42 @@
+"""The check sheet of a visit and the findings on it, each with its giver and time."""
+
+from django.conf import settings
+from django.db import models
+from django.db.models import Q
+
+from garage.models.visits import Visit
+
+
+class Sheet(models.Model):
+    visit = models.OneToOneField(Visit, models.CASCADE, related_name="sheet")
+    begun_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True, blank=True, help_text="The owner said: finished.")
+    # Ticks on the rev-out page: each keeps the test off and goes to take-in and gate as a remark.
+    leaks_petrol = models.BooleanField(default=False)
+    not_run_in = models.BooleanField(default=False)
+    no_exhaust = models.BooleanField(default=False)
+
+
+class Finding(models.Model):
+    """One answer or reading. A new one to the same question replaces the standing one and keeps the old row."""
+
+    OWNER, WORKSHOP, CLIP = "owner", "workshop", "clip"
+    UNSURE, NOT_TRIED = "unsure", "not-tried"
+
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="findings")
+    question = models.CharField(max_length=40)
+    answer = models.JSONField(help_text="Answer id, list of ids, a number, 'unsure' or 'not-tried'.")
+    source = models.CharField(
+        max_length=8, choices=[(OWNER, "the owner"), (WORKSHOP, "the workshop"), (CLIP, "the clip")]
+    )
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    at = models.DateTimeField()
+    is_standing = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["visit", "question"], condition=Q(is_standing=True), name="one_standing_finding"
+            )
+        ]

@@ -1,0 +1,1 @@
+"""What this room does when something happened below it."""

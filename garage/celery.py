@@ -1,0 +1,43 @@
+"""The Celery app: one code path for the filesystem broker of a small garage and the Redis of a big one."""
+
+import os
+
+from celery import Celery
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
+
+from django.conf import settings  # noqa: E402  (the variable above must stand first)
+
+SWEEP_S = 20.0  # s between two sweeps of due rows: a lost wake delays a mail by this much at most
+
+app = Celery("tickover")
+
+
+def _transport() -> dict:
+    if not settings.BROKER_URL.startswith("filesystem"):
+        return {"visibility_timeout": 3600}
+    folder = settings.DATA / "broker"
+    return {
+        "data_folder_in": str(folder / "tasks"),
+        "data_folder_out": str(folder / "tasks"),
+        "control_folder": str(folder / "control"),
+        "store_processed": False,
+        "polling_interval": 0.1,  # s; the default waits 0.7 s on average
+    }
+
+
+app.conf.update(
+    broker_url=settings.BROKER_URL,
+    broker_transport_options=_transport(),
+    broker_connection_retry_on_startup=True,
+    task_ignore_result=True,
+    task_acks_late=True,
+    timezone="UTC",
+    beat_schedule_filename=str(settings.DATA / "beat" / "schedule"),
+    beat_schedule={
+        "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
+        "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
+        "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
+    },
+)
+app.autodiscover_tasks(["garage", "diagnostics", "jobs"])

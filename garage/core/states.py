@@ -1,0 +1,67 @@
+"""The states of a visit in the words a mechanic would say, and which may follow which."""
+
+from __future__ import annotations
+
+from garage.core.errors import Refused
+
+DEPOSIT_AWAITED = "deposit-awaited"
+BOOKED = "booked"
+TO_PUT_RIGHT = "to-put-right"
+HERE = "here"
+ON_THE_BENCH = "on-the-bench"
+ON_THE_ROLLERS = "on-the-rollers"
+WAITING_FOR_PARTS = "waiting-for-parts"
+WAITING_FOR_OWNER = "waiting-for-owner"
+READY = "ready"
+COLLECTED = "collected"
+CALLED_OFF = "called-off"
+DID_NOT_COME = "did-not-come"
+
+WORDS = {
+    DEPOSIT_AWAITED: "booked, deposit awaited",
+    BOOKED: "booked",
+    TO_PUT_RIGHT: "to be put right, no time yet",
+    HERE: "here",
+    ON_THE_BENCH: "on the bench",
+    ON_THE_ROLLERS: "on the rollers",
+    WAITING_FOR_PARTS: "waiting for parts",
+    WAITING_FOR_OWNER: "waiting for the owner",
+    READY: "ready to collect",
+    COLLECTED: "collected",
+    CALLED_OFF: "called off",
+    DID_NOT_COME: "did not come",
+}
+
+COMING = frozenset({DEPOSIT_AWAITED, BOOKED, TO_PUT_RIGHT})
+IN_THE_BUILDING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER, READY})
+OVER = frozenset({COLLECTED, CALLED_OFF, DID_NOT_COME})
+
+_WORKING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER})
+_FROM_THE_FLOOR = _WORKING | {READY, TO_PUT_RIGHT}
+
+MAY_FOLLOW: dict[str, frozenset[str]] = {
+    DEPOSIT_AWAITED: frozenset({BOOKED, TO_PUT_RIGHT, HERE, CALLED_OFF, DID_NOT_COME}),
+    BOOKED: frozenset({TO_PUT_RIGHT, HERE, CALLED_OFF, DID_NOT_COME}),
+    TO_PUT_RIGHT: frozenset({BOOKED, HERE, CALLED_OFF}),
+    HERE: _FROM_THE_FLOOR - {HERE},
+    ON_THE_BENCH: _FROM_THE_FLOOR - {ON_THE_BENCH},
+    ON_THE_ROLLERS: _FROM_THE_FLOOR - {ON_THE_ROLLERS},
+    WAITING_FOR_PARTS: _FROM_THE_FLOOR - {WAITING_FOR_PARTS},
+    WAITING_FOR_OWNER: _FROM_THE_FLOOR - {WAITING_FOR_OWNER},
+    READY: _WORKING | {COLLECTED},
+    COLLECTED: frozenset(),
+    CALLED_OFF: frozenset(),
+    DID_NOT_COME: frozenset({BOOKED, TO_PUT_RIGHT}),
+}
+
+
+def check_move(now: str, then: str) -> None:
+    """Raises Refused when a visit cannot go from one state to the other.
+
+    >>> check_move("booked", "here")
+    >>> check_move("collected", "here")
+    Traceback (most recent call last):
+    garage.core.errors.Refused: This visit is collected: it can't become "here" any more.
+    """
+    if then not in MAY_FOLLOW[now]:
+        raise Refused(f'This visit is {WORDS[now]}: it can\'t become "{WORDS[then]}" any more.')

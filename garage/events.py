@@ -1,0 +1,8 @@
+"""What happened, for higher rooms: sent inside the transaction, in the past tense. Receivers call one change each."""
+
+from django.dispatch import Signal
+
+visit_booked = Signal()  # visit
+visit_arrived = Signal()  # visit, by
+visit_called_off = Signal()  # visit
+deposit_recorded = Signal()  # visit

@@ -1,0 +1,59 @@
+"""Brings everything that is kept up to date before a garage starts; quick when nothing has changed."""
+
+from io import StringIO
+from pathlib import Path
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError, OperationalError, connection, transaction
+from django.db.migrations.executor import MigrationExecutor
+
+FOLDERS = ("media", "static", "broker/tasks", "broker/control", "beat")
+
+
+class Command(BaseCommand):
+    help = "Makes the folders under DATA, migrates the database and, on the first run only, loads the demo."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--demo", choices=("first", "never"), default="first")
+
+    def handle(self, *args: object, demo: str, **options: object) -> None:
+        try:
+            for folder in FOLDERS:
+                (settings.DATA / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
+            is_new = self._migrate()
+            if demo == "first":
+                self._load_demo_once(is_new)
+        except OperationalError as error:
+            raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
+        except OSError as error:
+            raise CommandError(f"{error.filename or settings.DATA} cannot be written: {error.strerror}.") from error
+
+    def _migrate(self) -> bool:
+        """Whether the database was empty before."""
+        executor = MigrationExecutor(connection)
+        is_new = not executor.loader.applied_migrations
+        if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            self.stdout.write("Making the database." if is_new else "Bringing the database up to date.")
+            call_command("migrate", interactive=False, verbosity=0)
+        return is_new
+
+    def _load_demo_once(self, is_new: bool) -> None:
+        """A first run that is cut short in the middle of the demo loads it on the next: the mark stands until it is in."""
+        mark: Path = settings.DATA / "demo-unfinished"
+        if is_new:
+            mark.touch()
+        if not mark.exists():
+            return
+        self.stdout.write("Loading the demo.")
+        said = StringIO()
+        with transaction.atomic():
+            call_command("demo", stdout=said)
+        log_ins = settings.DATA / "demo-log-ins.txt"
+        log_ins.write_text(said.getvalue(), encoding="utf-8")
+        mark.unlink()
+
+
+def _first_line(error: DatabaseError) -> str:
+    return (str(error).strip().splitlines() or ["no reason given"])[0].rstrip(".") + "."

@@ -1,0 +1,35 @@
+"""Messages: written in the transaction that causes them, sent afterwards."""
+
+from django.db import models
+
+from garage.models.visits import Visit
+
+
+class Message(models.Model):
+    visit = models.ForeignKey(Visit, models.CASCADE, null=True, blank=True, related_name="messages")
+    what = models.CharField(max_length=40, help_text="The folder of its templates: visit_booked, fresh_link …")
+    to = models.EmailField()
+    subject = models.CharField(max_length=200)
+    text = models.TextField()
+    html = models.TextField()
+    written_at = models.DateTimeField()
+    due_at = models.DateTimeField()
+    sent_at = models.DateTimeField(
+        null=True, blank=True, help_text="Handed to the mail server, or kept here if there is none."
+    )
+    kept_here = models.BooleanField(default=False, help_text="No mail server is set: read on the sent page only.")
+    tries = models.PositiveSmallIntegerField(default=0)
+    trouble = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-written_at", "-id"]
+        indexes = [models.Index(fields=["sent_at", "due_at"])]
+
+
+class Enclosure(models.Model):
+    """A file that goes with a message: the calendar file, the invoice."""
+
+    message = models.ForeignKey(Message, models.CASCADE, related_name="enclosures")
+    name = models.CharField(max_length=80)
+    content_type = models.CharField(max_length=80)
+    content = models.BinaryField()

@@ -1,0 +1,52 @@
+"""Who works here: log-in, role, skills and hours."""
+
+from django.contrib.auth.models import AbstractUser
+from django.db import models
+from django.db.models import F, Q
+
+
+class Person(AbstractUser):
+    BOSS, FRONT_DESK, MECHANIC = "boss", "front-desk", "mechanic"
+
+    role = models.CharField(
+        max_length=10, choices=[(BOSS, "boss"), (FRONT_DESK, "front desk"), (MECHANIC, "mechanic")], default=MECHANIC
+    )
+    does_bench = models.BooleanField(default=True)
+    does_rollers = models.BooleanField(default=False)
+
+    @property
+    def name(self) -> str:
+        return self.get_full_name() or self.username
+
+    @property
+    def is_boss(self) -> bool:
+        return self.role == self.BOSS
+
+
+class WorkingHours(models.Model):
+    person = models.ForeignKey(Person, models.CASCADE, related_name="hours")
+    weekday = models.PositiveSmallIntegerField(help_text="0 is Monday.")
+    begins = models.TimeField()
+    ends = models.TimeField()
+    break_begins = models.TimeField(null=True, blank=True)
+    break_ends = models.TimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["person", "weekday"]
+        constraints = [
+            models.UniqueConstraint(fields=["person", "weekday"], name="one_working_day_a_weekday"),
+            models.CheckConstraint(condition=Q(ends__gt=F("begins")), name="work_ends_after_it_begins"),
+        ]
+
+
+class Away(models.Model):
+    person = models.ForeignKey(Person, models.CASCADE, related_name="away")
+    first_day = models.DateField()
+    last_day = models.DateField()
+    why = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        ordering = ["first_day"]
+        constraints = [
+            models.CheckConstraint(condition=Q(last_day__gte=F("first_day")), name="away_ends_after_it_begins")
+        ]

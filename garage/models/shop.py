@@ -1,0 +1,103 @@
+"""The garage's own settings: hours, stations, visit kinds, prices, costs. One row of Shop."""
+
+from decimal import Decimal
+
+from django.db import models
+from django.db.models import Q
+
+ROLLER, BENCH = "roller", "bench"
+PLACE_KINDS = [(ROLLER, "rollers"), (BENCH, "bench")]
+
+
+class Shop(models.Model):
+    name = models.CharField(max_length=80)
+    address = models.TextField(help_text="One line each, town and postcode included.")
+    telephone = models.CharField(max_length=30)
+    email = models.EmailField()
+    zone = models.CharField(max_length=40, default="Europe/London")
+    holiday_country = models.CharField(max_length=2, default="GB")
+    holiday_part = models.CharField(max_length=8, default="ENG", blank=True)
+    vat_number = models.CharField(max_length=14, blank=True, help_text="Empty: not registered, invoices carry no VAT.")
+    vat_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("20"))
+    labour_per_hour = models.DecimalField(max_digits=8, decimal_places=2, help_text="Pounds an hour, VAT included.")
+    payment_words = models.TextField(blank=True, help_text="How to pay, as it stands on invoices.")
+    cancel_words = models.CharField(max_length=200, blank=True, help_text="What becomes of a deposit.")
+    does_words = models.TextField(blank=True, help_text="What the garage does: stands on the front page.")
+    # What being wrong costs, in pence: prices the routes (contract of assess).
+    slot_lost_pence = models.PositiveIntegerField(default=9000)
+    bench_check_pence = models.PositiveIntegerField(default=2500)
+    call_pence = models.PositiveIntegerField(default=600)
+    bench_minute_pence = models.PositiveIntegerField(default=75)
+    # Does a route act alone, or is the boss asked first?
+    fix_first_acts_alone = models.BooleanField(default=False)
+    phone_first_acts_alone = models.BooleanField(default=False)
+    do_not_run_acts_alone = models.BooleanField(default=False)
+    guard_minutes = models.PositiveSmallIntegerField(default=10)
+    gate_minutes = models.PositiveSmallIntegerField(default=10)
+    hold_minutes = models.PositiveSmallIntegerField(default=10)
+    hold_minutes_in_all = models.PositiveSmallIntegerField(default=40)
+    holds_per_address_and_hour = models.PositiveSmallIntegerField(default=12)
+    bookable_days = models.PositiveSmallIntegerField(default=42, help_text="How far ahead can be booked.")
+    notice_minutes = models.PositiveSmallIntegerField(default=120, help_text="How short before a time it is sold.")
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
+
+
+class OpeningHours(models.Model):
+    weekday = models.PositiveSmallIntegerField(help_text="0 is Monday.")
+    opens = models.TimeField()
+    closes = models.TimeField()
+
+    class Meta:
+        ordering = ["weekday"]
+        constraints = [
+            models.UniqueConstraint(fields=["weekday"], name="one_opening_a_weekday"),
+            models.CheckConstraint(condition=Q(closes__gt=models.F("opens")), name="closes_after_it_opens"),
+        ]
+
+
+class ClosedDay(models.Model):
+    """A day closed besides Sundays and bank holidays, or (open_after_all) a holiday worked."""
+
+    day = models.DateField(unique=True)
+    why = models.CharField(max_length=80)
+    open_after_all = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["day"]
+
+
+class Station(models.Model):
+    kind = models.CharField(max_length=6, choices=PLACE_KINDS)
+    number = models.PositiveSmallIntegerField()
+    name = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ["kind", "number"]
+        constraints = [models.UniqueConstraint(fields=["kind", "number"], name="one_station_a_number")]
+
+
+class VisitKind(models.Model):
+    SET_UP, POWER_RUN, BENCH_CHECK = "set-up", "power-run", "bench"
+
+    slug = models.SlugField(unique=True)
+    booked_as = models.CharField(
+        max_length=10,
+        choices=[(SET_UP, "set-up"), (POWER_RUN, "power run"), (BENCH_CHECK, "bench check")],
+        help_text="What the judgement takes it for.",
+    )
+    name = models.CharField(max_length=40)
+    goes_home_with = models.CharField(max_length=140, help_text="One line: what the owner goes home with.")
+    at = models.CharField(max_length=6, choices=PLACE_KINDS)
+    minutes = models.PositiveSmallIntegerField(help_text="On that place.")
+    price = models.DecimalField(max_digits=8, decimal_places=2, help_text="Pounds, VAT included.")
+    deposit = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(0))
+    order = models.PositiveSmallIntegerField(default=0)
+    is_offered = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["order", "id"]
+
+    def __str__(self) -> str:
+        return self.name

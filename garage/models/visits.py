@@ -1,0 +1,174 @@
+"""Visits, the steps planned for them, and the places sold: one row per place and five-minute piece."""
+
+import uuid
+
+from django.conf import settings
+from django.db import models
+from django.db.models import F, Q
+
+from garage.core import routes, states
+from garage.models.owners import Machine, Owner
+from garage.models.shop import PLACE_KINDS, VisitKind
+
+
+class Visit(models.Model):
+    number = models.PositiveIntegerField(unique=True, help_text="What the workshop calls it.")
+    owner = models.ForeignKey(Owner, models.PROTECT, related_name="visits")
+    machine = models.ForeignKey(Machine, models.PROTECT, related_name="visits")
+    kind = models.ForeignKey(VisitKind, models.PROTECT, related_name="visits")
+    state = models.CharField(max_length=20, choices=list(states.WORDS.items()))
+    booked_at = models.DateTimeField()
+    wants = models.TextField(blank=True, help_text="In the owner's own words.")
+    # The agreed time; empty while the slot is given back and no new one agreed.
+    at = models.CharField(max_length=6, choices=PLACE_KINDS, blank=True)
+    starts_at = models.DateTimeField(null=True, blank=True)
+    minutes = models.PositiveSmallIntegerField(default=0)
+    price = models.DecimalField(max_digits=8, decimal_places=2, help_text="As booked: pounds, VAT included.")
+    deposit = models.DecimalField(max_digits=8, decimal_places=2, default=0)
+    deposit_paid = models.DecimalField(max_digits=8, decimal_places=2, default=0)
+    # What the judgement pushed down: the route acted upon, and what it means for the plan.
+    route = models.CharField(max_length=12, blank=True, choices=list(routes.WORDS.items()))
+    route_at = models.DateTimeField(null=True, blank=True)
+    route_reasons = models.JSONField(default=list, blank=True, help_text="Plain sentences.")
+    route_asked = models.CharField(max_length=12, blank=True, help_text="A route that waits for the boss.")
+    to_ask = models.JSONField(default=list, blank=True, help_text="Ring list: what to ask on the telephone.")
+    rung_at = models.DateTimeField(null=True, blank=True)
+    ready_chance = models.FloatField(default=1.0)
+    bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")
+    # The personal link: raising the generation revokes every link given before.
+    link_generation = models.PositiveIntegerField(default=1)
+    calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)
+    calendar_sequence = models.PositiveIntegerField(default=0)
+    arrived_at = models.DateTimeField(null=True, blank=True)
+    gate_passed_at = models.DateTimeField(
+        null=True, blank=True, help_text="Passed or overridden; empty again when a gate fails."
+    )
+    ready_at = models.DateTimeField(null=True, blank=True)
+    collected_at = models.DateTimeField(null=True, blank=True)
+    called_off_at = models.DateTimeField(null=True, blank=True)
+    called_off_why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["number"]
+        indexes = [models.Index(fields=["starts_at"]), models.Index(fields=["state"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(starts_at=None, at="", minutes=0) | Q(starts_at__isnull=False, minutes__gt=0) & ~Q(at=""),
+                name="a_time_is_whole",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.number}  {self.machine.words}"
+
+    @property
+    def state_words(self) -> str:
+        return states.WORDS[self.state]
+
+    @property
+    def route_words(self) -> str:
+        return routes.WORDS.get(self.route, "")
+
+
+class Day(models.Model):
+    """The row that everybody who sells a time on this local day locks first."""
+
+    day = models.DateField(unique=True)
+
+
+class Hold(models.Model):
+    """A time kept for one browser for some minutes while its owner fills the pages."""
+
+    browser = models.CharField(max_length=64, unique=True, help_text="A random key kept in the session.")
+    address_key = models.CharField(max_length=64, help_text="Keyed hash of the network address, for the cap.")
+    kind = models.ForeignKey(VisitKind, models.CASCADE)
+    starts_at = models.DateTimeField()
+    minutes = models.PositiveSmallIntegerField()
+    began_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["expires_at"])]
+
+
+class HoldBegun(models.Model):
+    """One row per hold taken, so that an address cannot take every time of a day in turn; swept after an hour."""
+
+    address_key = models.CharField(max_length=64)
+    at = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["address_key", "at"])]
+
+
+class SoldPiece(models.Model):
+    """Five minutes of the n-th roller or bench, held or sold. The unique constraint is what never sells twice."""
+
+    at = models.CharField(max_length=6, choices=PLACE_KINDS)
+    place = models.PositiveSmallIntegerField(help_text="The n-th of its kind that day: a count, not a certain roller.")
+    begins_at = models.DateTimeField(help_text="A whole five minutes, UTC.")
+    visit = models.ForeignKey(Visit, models.CASCADE, null=True, blank=True, related_name="pieces")
+    hold = models.ForeignKey(Hold, models.CASCADE, null=True, blank=True, related_name="pieces")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["at", "place", "begins_at"], name="never_sold_twice"),
+            models.CheckConstraint(
+                condition=Q(visit=None, hold__isnull=False) | Q(visit__isnull=False, hold=None), name="held_or_sold"
+            ),
+        ]
+
+
+class Step(models.Model):
+    """One stretch of work of a visit at one station: planned, running or over."""
+
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="steps")
+    index = models.PositiveSmallIntegerField()
+    at = models.CharField(max_length=6, choices=PLACE_KINDS)
+    minutes = models.PositiveSmallIntegerField()
+    what = models.CharField(max_length=40, help_text="gate, set-up, fix first …")
+    is_check = models.BooleanField(default=False)
+    station = models.PositiveSmallIntegerField(null=True, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    began_at = models.DateTimeField(null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+    pin_station = models.PositiveSmallIntegerField(null=True, blank=True)
+    pin_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    pin_begins_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["visit", "index"]
+        constraints = [
+            models.UniqueConstraint(fields=["visit", "index"], name="one_step_an_index"),
+            models.CheckConstraint(
+                condition=Q(ended_at=None) | Q(ended_at__gte=F("began_at")), name="a_step_ends_after_it_begins"
+            ),
+        ]
+
+
+class TakeIn(models.Model):
+    """Receiving a machine: key, what came with it, how it came."""
+
+    visit = models.OneToOneField(Visit, models.CASCADE, related_name="take_in")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    how_it_came = models.CharField(
+        max_length=10,
+        choices=[("ridden", "ridden"), ("trailer", "on a trailer"), ("van", "in a van"), ("pushed", "pushed")],
+    )
+    key_left = models.BooleanField(default=False)
+    came_with = models.TextField(blank=True, help_text="Jets, parts, spare plug, helmet …")
+    remarks = models.TextField(blank=True, help_text="Scratches, leaks, what the owner said at the door.")
+    stays_overnight = models.BooleanField(default=False)
+
+
+class Photo(models.Model):
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="photos")
+    taken_for = models.CharField(max_length=8, choices=[("take-in", "take-in"), ("gate", "gate"), ("card", "card")])
+    file = models.ImageField(upload_to="photos/%Y/%m")
+    words = models.CharField(max_length=120, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at"]

@@ -1,0 +1,151 @@
+"""Settings of demo, tests and big garages alike: every variable is read here once, its default is the embedded one."""
+
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import environ
+from csp.constants import NONE, SELF
+from django.core.management.utils import get_random_secret_key
+
+env = environ.Env()
+BASE_DIR = Path(__file__).resolve().parent.parent
+
+DATA = Path(env.str("DATA", default=str(BASE_DIR / "var"))).resolve()
+SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
+_site = urlsplit(SITE_URL)
+IS_HTTPS = _site.scheme == "https"
+
+
+def _secret_key() -> str:
+    """The key made under DATA on the first run; without one (batch commands, a read-only disk) one for this process."""
+    kept = DATA / "secret.key"
+    return kept.read_text().strip() if kept.is_file() else get_random_secret_key()
+
+
+SECRET_KEY = env.str("SECRET_KEY", default="") or _secret_key()
+DEBUG = False
+ALLOWED_HOSTS = sorted({_site.hostname or "127.0.0.1", "127.0.0.1", "localhost", "[::1]"})
+CSRF_TRUSTED_ORIGINS = [f"{_site.scheme}://{_site.netloc}"]
+
+INSTALLED_APPS = [
+    "garage",
+    "diagnostics",
+    "jobs",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "template_partials",
+    "csp",
+]
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+ROOT_URLCONF = "garage.urls"
+WSGI_APPLICATION = "garage.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "garage.views.context.shop",
+            ]
+        },
+    }
+]
+
+DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA / 'tickover.sqlite3'}")}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    # Without IMMEDIATE and the wait, racing writers meet "database is locked"; WAL lets readers go on meanwhile.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+    }
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "garage.Person"
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.Argon2PasswordHasher"]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "log-in"
+LOGIN_REDIRECT_URL = "day-sheet"
+LOGOUT_REDIRECT_URL = "front"
+
+LANGUAGE_CODE = "en-gb"
+USE_TZ = True
+TIME_ZONE = "UTC"  # stored and compared; the garage's own zone stands in the shop and is applied by core/clock.py
+
+STATIC_URL = "static/"
+STATICFILES_DIRS = [BASE_DIR / "static"]
+STATIC_ROOT = DATA / "static"
+MEDIA_ROOT = DATA / "media"
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+WHITENOISE_USE_FINDERS = True
+FILE_UPLOAD_PERMISSIONS = 0o600
+DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000  # bytes of form text; photos stream to disk and have their own limit
+
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF],
+        "style-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "media-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "frame-ancestors": [NONE],
+        "base-uri": [NONE],
+    }
+}
+X_FRAME_OPTIONS = "DENY"
+SECURE_REFERRER_POLICY = "same-origin"  # pages behind a personal link say no-referrer themselves
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 60 * 60 * 24 * 14  # s, two weeks: a phone on the bench stays logged in
+if IS_HTTPS:
+    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SECURE_SSL_REDIRECT = True
+    SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365  # s, one year
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+
+MAIL_FROM = env.str("MAIL_FROM", default="")  # empty: the shop's own address
+EMAIL_URL = env.str("EMAIL_URL", default="")  # empty: no mail server, messages are kept on the sent page
+if EMAIL_URL:
+    vars().update(env.email_url("EMAIL_URL"))
+
+BROKER_URL = env.str("BROKER_URL", default="filesystem://")
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "filters": {"hide_tokens": {"()": "garage.logs.HideTokens"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"]}},
+    "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
+    "loggers": {
+        "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False}
+    },
+}

@@ -1,0 +1,81 @@
+"""The book: numbered, frozen invoices and the payments against them."""
+
+from django.conf import settings
+from django.db import models
+
+from garage.models.visits import Visit
+
+
+class Series(models.Model):
+    """The last number given; its row is locked while the next one is taken, so that none is missing or double."""
+
+    name = models.CharField(max_length=12, unique=True)
+    last = models.PositiveIntegerField(default=0)
+
+
+class Invoice(models.Model):
+    """Frozen from frozen_at on: database triggers refuse every change, of its lines too."""
+
+    number = models.PositiveIntegerField(unique=True)
+    visit = models.ForeignKey(Visit, models.PROTECT, related_name="invoices")
+    issued_on = models.DateField(help_text="Local date; the tax point unless supplied_on differs.")
+    supplied_on = models.DateField()
+    issued_at = models.DateTimeField()
+    issued_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    seller = models.JSONField(help_text="Name, address lines, VAT number, as they were.")
+    buyer = models.JSONField()
+    machine = models.CharField(max_length=120)
+    net = models.DecimalField(max_digits=9, decimal_places=2)
+    vat = models.DecimalField(max_digits=9, decimal_places=2)
+    gross = models.DecimalField(max_digits=9, decimal_places=2)
+    vat_by_rate = models.JSONField(help_text="[[percent, net, vat], …] as strings.")
+    deposit = models.DecimalField(max_digits=9, decimal_places=2)
+    payment_words = models.TextField(blank=True)
+    frozen_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-number"]
+
+
+class InvoiceLine(models.Model):
+    invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")
+    index = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=200)
+    quantity = models.DecimalField(max_digits=9, decimal_places=2)
+    unit = models.CharField(max_length=12, blank=True)
+    price_each = models.DecimalField(max_digits=9, decimal_places=2, help_text="VAT included.")
+    vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
+    gross = models.DecimalField(max_digits=9, decimal_places=2)
+
+    class Meta:
+        ordering = ["index"]
+        constraints = [models.UniqueConstraint(fields=["invoice", "index"], name="one_invoice_line_an_index")]
+
+
+class Paper(models.Model):
+    """The PDF of an invoice, made afterwards by a task; wanted first, then there."""
+
+    invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="paper")
+    wanted_at = models.DateTimeField()
+    made_at = models.DateTimeField(null=True, blank=True)
+    file = models.FileField(upload_to="invoices/%Y", blank=True)
+    sha256 = models.CharField(max_length=64, blank=True)
+    trouble = models.CharField(max_length=300, blank=True)
+
+
+class Payment(models.Model):
+    """Money in (or back, negative): a deposit before the invoice, or a payment against it."""
+
+    visit = models.ForeignKey(Visit, models.PROTECT, related_name="payments")
+    invoice = models.ForeignKey(Invoice, models.PROTECT, null=True, blank=True, related_name="payments")
+    amount = models.DecimalField(max_digits=9, decimal_places=2)
+    how = models.CharField(
+        max_length=10, choices=[("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
+    )
+    is_deposit = models.BooleanField(default=False)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [models.CheckConstraint(condition=~models.Q(amount=0), name="a_payment_is_not_nothing")]
