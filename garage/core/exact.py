@@ -1,0 +1,41 @@
+"""Numbers as they were typed: limits that are exact in decimal are compared as fractions, never as binary floats."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from fractions import Fraction
+
+from garage.core.errors import BadInput
+
+Number = int | float | Decimal | Fraction
+
+
+def exact(
+    where: str,
+    found: object,
+    allowed: str,
+    *,
+    least: Number | None = None,
+    most: Number | None = None,
+    above: Number | None = None,
+) -> Fraction:
+    """The number `found` without any rounding; a float counts as the shortest decimal that reads back as it.
+
+    least, most: bounds that are allowed themselves; above: a lower bound that is not.
+    Raises BadInput(where, found, allowed) for anything else: no number, true or false, not finite, out of bounds.
+
+    >>> exact("drift_deg", 17.9, "degrees") - exact("drift_deg", 16.9, "degrees") == 1
+    True
+    """
+    if isinstance(found, bool) or not isinstance(found, int | float | Decimal | Fraction) or not math.isfinite(found):
+        raise BadInput(where, found, allowed)
+    value = Fraction(repr(float(found))) if isinstance(found, float) else Fraction(found)
+    outside = (
+        (least is not None and value < Fraction(least))
+        or (most is not None and value > Fraction(most))
+        or (above is not None and value <= Fraction(above))
+    )
+    if outside:
+        raise BadInput(where, found, allowed)
+    return value
