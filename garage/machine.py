@@ -137,8 +137,8 @@ def address(host: str, port: int) -> str:
 def _own_address(host: str) -> str:
     """This machine's address in its own network, for a server that listens everywhere.
 
-    Connecting a datagram socket sends nothing: it only asks which of the machine's addresses would be used. The far end is
-    from the blocks kept for documentation (RFC 5737, RFC 3849).
+    Connecting a datagram socket sends nothing: it only asks which of the machine's addresses would be used. The far end
+    is from the blocks kept for documentation (RFC 5737, RFC 3849).
     """
     family, far = (socket.AF_INET6, "2001:db8::1") if host == "::" else (socket.AF_INET, "192.0.2.1")
     with socket.socket(family, socket.SOCK_DGRAM) as asking:

@@ -1,8 +1,8 @@
 """Starts a garage on one machine and stops it again: `make run`, the images and the tests all go through here.
 
-It looks first (Python, port, disk), lets `manage.py prepare` bring the database up to date, starts the web server and the
-worker with its beat, waits until a page answers, and stops all of it on Ctrl-C or when one of them dies. It imports no
-Django: what is wrong with the machine is said in one sentence before anything else can trip over it.
+It looks first (Python, port, disk), lets `manage.py prepare` bring the database up to date, starts the web server and
+the worker with its beat, waits until a page answers, and stops all of it on Ctrl-C or when one of them dies. It imports
+no Django: what is wrong with the machine is said in one sentence before anything else can trip over it.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from http.client import HTTPConnection, HTTPException
 from pathlib import Path
@@ -68,7 +68,7 @@ def main(arguments: list[str] | None = None) -> int:
 
 
 def _choices(arguments: list[str] | None) -> Choices:
-    parser = argparse.ArgumentParser(prog="python -m garage.serve", description="Starts Tickover and stops it on Ctrl-C.")
+    parser = argparse.ArgumentParser(prog="python -m garage.serve", description="Starts Tickover; Ctrl-C stops it.")
     parser.add_argument("--host", default="127.0.0.1", help="address to listen on")
     parser.add_argument("--port", default="8000", help="port to listen on")
     parser.add_argument("--data", default=str(ROOT / "var"), help="folder for database, photos, broker and key")
@@ -143,7 +143,12 @@ def _worker_command() -> list[str]:
 def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
     """In a session of its own, so that Ctrl-C reaches this process alone and each child is asked in turn."""
     return subprocess.Popen(  # noqa: S603  (our own commands, no shell)
-        command, cwd=ROOT, env=dict(environment), stdin=subprocess.DEVNULL, start_new_session=True, preexec_fn=die_with_parent
+        command,
+        cwd=ROOT,
+        env=dict(environment),
+        stdin=subprocess.DEVNULL,
+        start_new_session=True,
+        preexec_fn=die_with_parent,
     )
 
 
@@ -204,9 +209,9 @@ def _refuse_fallen(children: Mapping[str, subprocess.Popen[bytes]], stopping: th
             raise CannotServe(f"The {name} stopped by itself (status {children[name].returncode}), so all of it stops.")
 
 
-def stop(children: object) -> None:
+def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
     """Asks all first, then waits for each, then ends whatever is left of its group."""
-    running = [child for child in list(children) if child.poll() is None]  # type: ignore[call-overload]
+    running = [child for child in children if child.poll() is None]
     for child in running:
         child.terminate()
     give_up_s = time.monotonic() + GRACE_S

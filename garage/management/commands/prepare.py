@@ -22,37 +22,36 @@ class Command(BaseCommand):
         try:
             for folder in FOLDERS:
                 (settings.DATA / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
-            is_new = self._migrate()
-            if demo == "first":
-                self._load_demo_once(is_new)
+            self._migrate(demo)
+            self._load_demo_once()
         except OperationalError as error:
             raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
         except OSError as error:
             raise CommandError(f"{error.filename or settings.DATA} cannot be written: {error.strerror}.") from error
 
-    def _migrate(self) -> bool:
-        """Whether the database was empty before."""
+    def _migrate(self, demo: str) -> None:
         executor = MigrationExecutor(connection)
         is_new = not executor.loader.applied_migrations
+        if is_new and demo == "first":
+            self._mark.touch()
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
             self.stdout.write("Making the database." if is_new else "Bringing the database up to date.")
             call_command("migrate", interactive=False, verbosity=0)
-        return is_new
 
-    def _load_demo_once(self, is_new: bool) -> None:
-        """A first run that is cut short in the middle of the demo loads it on the next: the mark stands until it is in."""
-        mark: Path = settings.DATA / "demo-unfinished"
-        if is_new:
-            mark.touch()
-        if not mark.exists():
+    def _load_demo_once(self) -> None:
+        """The mark stands until the demo is in: a first run that is cut short loads it on the next."""
+        if not self._mark.exists():
             return
         self.stdout.write("Loading the demo.")
         said = StringIO()
         with transaction.atomic():
             call_command("demo", stdout=said)
-        log_ins = settings.DATA / "demo-log-ins.txt"
-        log_ins.write_text(said.getvalue(), encoding="utf-8")
-        mark.unlink()
+        (settings.DATA / "demo-log-ins.txt").write_text(said.getvalue(), encoding="utf-8")
+        self._mark.unlink()
+
+    @property
+    def _mark(self) -> Path:
+        return settings.DATA / "demo-unfinished"
 
 
 def _first_line(error: DatabaseError) -> str:

@@ -1,0 +1,79 @@
+# Everything that is done with this tree. `make help` lists it.
+
+PORT ?= 8000
+HOST ?= 127.0.0.1
+DATA ?= var
+DEMO ?= first
+SITE_URL ?=
+
+python := .venv/bin/python
+templates = $(shell find templates -name '*.html')
+# What every lock is made with: one file for all machines and Pythons, and no word of where it was resolved.
+compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
+	--no-emit-index-url --no-emit-find-links --custom-compile-command "make lock"
+# A garage behind its proxy, for the checks that only mean something there.
+deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets; print(secrets.token_urlsafe(64))') \
+	SITE_URL=https://garage.example.org
+
+export PYTHON
+
+.DEFAULT_GOAL := help
+.PHONY: help run test test-postgresql lint format migrations tour lock lock-check clean
+
+help: ## Say what can be made
+	@echo "Tickover. What can be made:"
+	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  make %-16s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
+	@echo "  PORT=$(PORT) HOST=$(HOST) DATA=$(DATA) DEMO=first (or never) and SITE_URL= move a run; PYTHON= chooses the Python of .venv."
+
+run: ## Set up what is missing and start the garage; Ctrl-C stops it
+	@.ci/set_up run
+	@exec $(python) -m garage.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
+
+test: ## Set up what is missing and run every test, on SQLite and what must hold on both on PostgreSQL
+	@.ci/set_up test
+	$(python) -m pytest
+	@$(MAKE) --no-print-directory test-postgresql
+
+test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL started for them
+	@.ci/set_up test
+	$(python) -m tests.servers postgresql -- $(python) -m pytest -m both_databases
+
+lint: ## Check style, types, directions of imports, templates, migrations and the settings of a deployed garage
+	@.ci/set_up test
+	$(python) -m ruff check .
+	$(python) -m ruff format --check .
+	$(python) -m mypy
+	.venv/bin/lint-imports
+	.venv/bin/djade --target-version 5.2 --check $(templates)
+	.venv/bin/djlint templates --lint
+	$(python) manage.py makemigrations --check --dry-run
+	@mkdir -p var/check/static
+	$(deployed) $(python) manage.py check --deploy --fail-level WARNING
+
+format: ## Bring code and templates into their format
+	@.ci/set_up test
+	$(python) -m ruff check --fix .
+	$(python) -m ruff format .
+	.venv/bin/djade --target-version 5.2 $(templates)
+
+migrations: ## Write the migrations that changed models need
+	@.ci/set_up run
+	$(python) manage.py makemigrations
+
+tour: ## Play the story on a throw-away database and leave its papers in var/tour
+	@.ci/set_up run
+	$(python) manage.py tour
+
+lock: ## Resolve the libraries anew and write the hashed locks
+	@.ci/set_up test
+	$(python) -m pip install --quiet --disable-pip-version-check uv
+	$(compile) --upgrade requirements/run.in -o requirements/run.txt
+	$(compile) --upgrade --constraint requirements/run.txt requirements/dev.in -o requirements/dev.txt
+
+lock-check: ## Look whether each library of the run's lock has a wheel for Python 3.11 to 3.13 on x86-64 and arm64
+	@.ci/set_up run
+	$(python) .ci/lock_check requirements/run.txt
+
+clean: ## Remove what was made here; what is kept in var stays
+	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis var/check
+	find . -name __pycache__ -type d -prune -exec rm -rf {} +

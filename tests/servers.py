@@ -1,0 +1,278 @@
+"""Real servers for tests: PostgreSQL, Redis and Tickover itself, on free ports, in their own folders, stopped again.
+
+`python -m tests.servers postgresql -- COMMAND` runs a command with DATABASE_URL pointing at a fresh PostgreSQL.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import pwd
+import shutil
+import signal
+import socket
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.request import ProxyHandler, build_opener
+
+import psycopg
+
+from garage.serve import die_with_parent
+
+ROOT = Path(__file__).resolve().parent.parent
+START_LIMIT_S = 120.0  # s; generous, since several helpers may share two cores
+
+
+def free_port() -> int:
+    with socket.socket() as trial:
+        trial.bind(("127.0.0.1", 0))
+        return int(trial.getsockname()[1])
+
+
+def _end(child: subprocess.Popen, asked_with: signal.Signals) -> None:
+    if child.poll() is None:
+        child.send_signal(asked_with)
+    try:
+        child.wait(30)
+    except subprocess.TimeoutExpired:
+        child.kill()
+        child.wait()
+
+
+# --- PostgreSQL ---------------------------------------------------------------------------------------------------
+
+
+def _postgresql_program(name: str) -> str:
+    """Debian keeps the server's programs out of the path, one folder for each edition; the newest is taken."""
+    found = sorted(Path("/usr/lib/postgresql").glob(f"*/bin/{name}"), key=lambda path: int(path.parts[4]))
+    return str(found[-1]) if found else name
+
+
+def _unprivileged() -> tuple[list[str], str | None]:
+    """PostgreSQL refuses root: how to start it as somebody else, and who that is."""
+    if os.geteuid() != 0:
+        return [], None
+    names = {entry.pw_name for entry in pwd.getpwall()}
+    name = "postgres" if "postgres" in names else "nobody"
+    group = pwd.getpwnam(name).pw_gid
+    return ["setpriv", f"--reuid={name}", f"--regid={group}", "--clear-groups", "--pdeathsig=INT"], name
+
+
+@contextlib.contextmanager
+def postgresql_server() -> Iterator[str]:
+    """The address of a PostgreSQL of its own, without a database name: "postgres://tickover@127.0.0.1:PORT"."""
+    as_somebody, name = _unprivileged()
+    folder = Path(tempfile.mkdtemp(prefix="tickover-postgresql-", dir="/tmp"))
+    if name:
+        shutil.chown(folder, name)
+    data, port = folder / "data", free_port()
+    make = [
+        _postgresql_program("initdb"),
+        "-D",
+        str(data),
+        "-U",
+        "tickover",
+        "-A",
+        "trust",
+        "-E",
+        "UTF8",
+        "--locale=C",
+        "-N",
+    ]
+    made = subprocess.run([*as_somebody, *make], capture_output=True, text=True, cwd=folder, check=False)
+    if made.returncode:
+        raise RuntimeError(f"initdb said: {made.stderr or made.stdout}")
+    options = {"listen_addresses": "127.0.0.1", "port": port, "unix_socket_directories": folder, "fsync": "off"}
+    options |= {"synchronous_commit": "off", "full_page_writes": "off", "max_connections": 150}
+    settings = [f"--{key}={value}" for key, value in options.items()]
+    log = folder / "log.txt"
+    with log.open("w") as said:
+        start = [*as_somebody, _postgresql_program("postgres"), "-D", str(data), *settings]
+        child = subprocess.Popen(start, stdout=said, stderr=said, cwd=folder, start_new_session=True)
+        address = f"postgres://tickover@127.0.0.1:{port}"
+        try:
+            _wait_for_postgresql(address, child, log)
+            yield address
+        finally:
+            _end(child, signal.SIGINT)  # its fast shutdown: open connections are closed
+            shutil.rmtree(folder, ignore_errors=True)
+
+
+def _wait_for_postgresql(address: str, child: subprocess.Popen, log: Path) -> None:
+    give_up_s = time.monotonic() + START_LIMIT_S
+    while True:
+        try:
+            psycopg.connect(f"{address}/postgres").close()
+        except psycopg.OperationalError as error:
+            if child.poll() is not None or time.monotonic() > give_up_s:
+                raise RuntimeError(f"PostgreSQL does not answer ({error}); it said: {log.read_text()}") from error
+            time.sleep(0.05)
+        else:
+            return
+
+
+def new_postgresql_database(address: str) -> str:
+    """The address of a fresh, empty database on that server."""
+    with psycopg.connect(f"{address}/postgres", autocommit=True) as connection:
+        (number,) = connection.execute("select count(*) from pg_database").fetchone()
+        connection.execute(f"create database fresh_{number}")
+    return f"{address}/fresh_{number}"
+
+
+# --- Redis --------------------------------------------------------------------------------------------------------
+
+
+@contextlib.contextmanager
+def redis_server() -> Iterator[str]:
+    """The address of a Redis of its own that keeps nothing on disk: "redis://127.0.0.1:PORT/0"."""
+    port = free_port()
+    with tempfile.TemporaryDirectory(prefix="tickover-redis-") as folder:
+        options = ["--port", str(port), "--bind", "127.0.0.1", "--save", "", "--appendonly", "no", "--dir", folder]
+        child = subprocess.Popen(
+            ["redis-server", *options], stdout=subprocess.DEVNULL, start_new_session=True, preexec_fn=die_with_parent
+        )
+        try:
+            _wait_for_port(port, child, "redis-server")
+            yield f"redis://127.0.0.1:{port}/0"
+        finally:
+            _end(child, signal.SIGTERM)
+
+
+def _wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
+    give_up_s = time.monotonic() + START_LIMIT_S
+    while True:
+        try:
+            socket.create_connection(("127.0.0.1", port), timeout=5).close()
+        except OSError as error:
+            if child.poll() is not None or time.monotonic() > give_up_s:
+                raise RuntimeError(f"{name} does not answer: {error}") from error
+            time.sleep(0.05)
+        else:
+            return
+
+
+# --- Tickover itself ----------------------------------------------------------------------------------------------
+
+
+@dataclass
+class LiveTickover:
+    """A started garage: web server processes and worker with beat, as `make run` starts them."""
+
+    base_url: str
+    data: Path
+    environment: dict[str, str]
+    database_url: str
+    child: subprocess.Popen
+    said: list[str]
+
+    def get(self, path: str) -> str:
+        """The page at path as text; raises HTTPError for an answer that is none."""
+        with build_opener(ProxyHandler({})).open(self.base_url + path, timeout=60) as answer:
+            return answer.read().decode()
+
+    def manage(self, *arguments: str, typed: str = "") -> str:
+        """What `manage.py` says on this garage's own data; raises with its words when it fails."""
+        command = [sys.executable, "manage.py", *arguments]
+        done = subprocess.run(
+            command, cwd=ROOT, env=self.environment, input=typed, capture_output=True, text=True, check=False
+        )
+        if done.returncode:
+            raise AssertionError(f"manage.py {arguments[0]} ended with {done.returncode}:\n{done.stdout}{done.stderr}")
+        return done.stdout
+
+    def shell(self, code: str) -> str:
+        """What the code prints, run with Django set up on this garage's own database."""
+        return self.manage("shell", "--no-imports", "--command", code)
+
+    def rows(self, statement: str) -> list[tuple]:
+        """The rows of one SQL statement on the garage's database; a statement that changes something is committed."""
+        if self.database_url.startswith("postgres"):
+            with psycopg.connect(self.database_url) as connection:
+                cursor = connection.execute(statement)
+                return cursor.fetchall() if cursor.description else []
+        connection = sqlite3.connect(self.data / "tickover.sqlite3", timeout=60)
+        try:
+            with connection:
+                return connection.execute(statement).fetchall()
+        finally:
+            connection.close()
+
+    def stop(self) -> int:
+        """The exit status of the supervisor after it was asked to stop."""
+        _end(self.child, signal.SIGTERM)
+        return self.child.returncode
+
+
+@contextlib.contextmanager
+def live_tickover(
+    data: Path,
+    database_url: str = "",
+    broker_url: str = "",
+    demo: str = "never",
+    processes: int = 2,
+    part: str = "all",
+    variables: dict[str, str] | None = None,
+) -> Iterator[LiveTickover]:
+    """A garage started by the supervisor of `make run`; empty addresses mean the file database and broker in data."""
+    port = free_port()
+    base_url = f"http://127.0.0.1:{port}"
+    kept = {key: value for key, value in os.environ.items() if key not in ("DATABASE_URL", "BROKER_URL", "EMAIL_URL")}
+    environment = kept | {"DATA": str(data), "SITE_URL": base_url} | (variables or {})
+    if database_url:
+        environment["DATABASE_URL"] = database_url
+    if broker_url:
+        environment["BROKER_URL"] = broker_url
+    options = {"port": port, "data": data, "demo": demo, "processes": processes, "part": part, "site-url": base_url}
+    command = [sys.executable, "-m", "garage.serve", *(f"--{key}={value}" for key, value in options.items())]
+    child = subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env=environment,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        preexec_fn=die_with_parent,
+    )
+    said: list[str] = []
+    is_up = threading.Event()
+    listener = threading.Thread(target=_listen, args=(child, said, is_up), daemon=True)
+    listener.start()
+    try:
+        is_up.wait(START_LIMIT_S)
+        live = LiveTickover(base_url, data, environment, database_url, child, said)
+        if not any("Ctrl-C stops it" in line for line in said):
+            raise AssertionError(f"Tickover did not start; it said:\n{''.join(said)}")
+        yield live
+    finally:
+        _end(child, signal.SIGTERM)
+        listener.join(30)
+        if child.stdout:
+            child.stdout.close()
+
+
+def _listen(child: subprocess.Popen, said: list[str], is_up: threading.Event) -> None:
+    for line in child.stdout:
+        said.append(line)
+        if "Ctrl-C stops it" in line:
+            is_up.set()
+    is_up.set()
+
+
+def main() -> int:
+    if sys.argv[1:3] != ["postgresql", "--"]:
+        print("usage: python -m tests.servers postgresql -- COMMAND", file=sys.stderr)  # noqa: T201
+        return 2
+    with postgresql_server() as address:
+        environment = os.environ | {"DATABASE_URL": new_postgresql_database(address)}
+        return subprocess.run(sys.argv[3:], env=environment, check=False).returncode
+
+
+if __name__ == "__main__":
+    sys.exit(main())
