@@ -47,8 +47,10 @@ class Step:
     def runs_to(self, now: int) -> int:
         """Minute at which a running step is taken to end: in its time, or in OVERRUN_MIN if that has gone by.
 
-        >>> Step("roller", 45, began=600, by="p1").runs_to(now=610), Step("bench", 10, began=600, by="p1").runs_to(now=640)
-        (645, 645)
+        >>> Step("roller", 45, began=600, by="p1").runs_to(now=610)
+        645
+        >>> Step("bench", 10, began=600, by="p1").runs_to(now=640)
+        645
         """
         began = now if self.began is None else self.began
         end = began + self.minutes
@@ -69,12 +71,17 @@ class Job:
 
     @property
     def first_open(self) -> int:
-        """Index of the first step that has not begun; the number of steps if all have."""
-        return next((i for i, step in enumerate(self.steps) if step.began is None), len(self.steps))
+        """Index of the step after the last one that has begun: from here on the job is still to be placed."""
+        return max((i + 1 for i, step in enumerate(self.steps) if step.began is not None), default=0)
 
     @property
     def has_begun(self) -> bool:
         return any(step.began is not None for step in self.steps)
+
+    @property
+    def open_count(self) -> int:
+        """How many steps are still to be placed."""
+        return len(self.steps) - self.first_open
 
     @property
     def first_roller(self) -> int | None:

@@ -1,0 +1,24 @@
+"""`python manage.py plan FILE`: one day a line in, one plan a line out."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from garage.core.plan_lines import answer
+from garage.jsonl import serve
+
+
+class Command(BaseCommand):
+    help = "Plan days: JSON Lines from FILE (or - for standard input), one plan a line on standard output."
+    requires_system_checks: list[str] = []
+    requires_migrations_checks = False
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", metavar="FILE", help="one day a line, or - for standard input")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        status = serve(options["file"], answer, self.stdout)
+        if status:
+            raise SystemExit(status)
