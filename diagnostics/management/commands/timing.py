@@ -1,0 +1,23 @@
+"""`python manage.py timing FILE`: degrees and millimetres, strobe readings, packer stacks; a JSON object a line."""
+
+import sys
+from decimal import Decimal
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from diagnostics.core.timing_lines import answer_line
+from garage.jsonl import serve
+
+
+class Command(BaseCommand):
+    help = "Answers piston, strobe and packer questions, one JSON object a line."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("file", metavar="FILE", help="JSON Lines, or - for standard input")
+
+    def handle(self, *_args: Any, **options: Any) -> None:
+        status = serve(options["file"], answer_line, self.stdout, read_number=Decimal)
+        if status:
+            sys.exit(status)
