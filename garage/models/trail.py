@@ -10,7 +10,7 @@ class TrailRow(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     by_words = models.CharField(max_length=80, help_text="A person's name, 'the owner' or 'Tickover itself'.")
-    visit = models.ForeignKey(Visit, models.CASCADE, null=True, blank=True, related_name="trail")
+    visit = models.ForeignKey(Visit, models.PROTECT, null=True, blank=True, related_name="trail")
     about = models.CharField(max_length=60, help_text="visit 41, owner 7, invoice 12, the shop …")
     did = models.CharField(max_length=200, help_text="called off, moved from … to …")
     detail = models.JSONField(default=dict, blank=True)

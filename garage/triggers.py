@@ -1,0 +1,66 @@
+"""Database triggers that refuse changes to rows which must stay as they are, for migrations of any room.
+
+Use, in a migration of its own after the table exists:
+
+    operations = refuse_changes(
+        "jobs_invoice",
+        when="OLD.issued_at IS NOT NULL",
+        message="An issued invoice is never changed: write a credit note.",
+    )
+
+Both kinds of database then raise django.db.IntegrityError with the message in its text.
+SQLite makes a table anew when a later migration alters it, and its triggers are gone with the old one:
+repeat the operations after such a migration. The room's test of its triggers notices when that is forgotten.
+"""
+
+from collections.abc import Callable, Sequence
+
+from django.apps.registry import Apps
+from django.db.backends.base.schema import BaseDatabaseSchemaEditor
+from django.db.migrations import RunPython
+
+CHANGES = ("UPDATE", "DELETE")
+
+
+def refuse_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
+    """Operations, undoable, after which the named changes of the table's rows are refused.
+
+    table: its name in the database. message: one sentence. when: a condition in SQL both databases know, on OLD (and
+    NEW for INSERT or UPDATE); empty refuses always. changes: some of "INSERT", "UPDATE", "DELETE".
+    """
+    return [RunPython(_creates(table, change, when, message), _drops(table, change)) for change in changes]
+
+
+def _name(table: str, change: str) -> str:
+    return f"{table}_refuses_{change.lower()}"
+
+
+def _creates(table: str, change: str, when: str, message: str) -> Callable[[Apps, BaseDatabaseSchemaEditor], None]:
+    name, said = _name(table, change), message.replace("'", "''")
+    condition = f"WHEN ({when})" if when else ""
+    sqlite = [
+        f'CREATE TRIGGER "{name}" BEFORE {change} ON "{table}" FOR EACH ROW {condition} '
+        f"BEGIN SELECT RAISE(ABORT, '{said}'); END"
+    ]
+    postgresql = [
+        f'CREATE OR REPLACE FUNCTION "{name}"() RETURNS trigger LANGUAGE plpgsql AS $$ '
+        f"BEGIN RAISE EXCEPTION USING MESSAGE = '{said}', ERRCODE = 'restrict_violation'; END $$",
+        f'CREATE TRIGGER "{name}" BEFORE {change} ON "{table}" FOR EACH ROW {condition} EXECUTE FUNCTION "{name}"()',
+    ]
+    return _runs(sqlite=sqlite, postgresql=postgresql)
+
+
+def _drops(table: str, change: str) -> Callable[[Apps, BaseDatabaseSchemaEditor], None]:
+    name = _name(table, change)
+    return _runs(
+        sqlite=[f'DROP TRIGGER IF EXISTS "{name}"'],
+        postgresql=[f'DROP TRIGGER IF EXISTS "{name}" ON "{table}"', f'DROP FUNCTION IF EXISTS "{name}"()'],
+    )
+
+
+def _runs(**statements: Sequence[str]) -> Callable[[Apps, BaseDatabaseSchemaEditor], None]:
+    def run(_apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
+        for statement in statements[schema_editor.connection.vendor]:
+            schema_editor.execute(statement, params=None)
+
+    return run

@@ -1,0 +1,38 @@
+import pytest
+from django.db import IntegrityError, transaction
+from django.db.models import ProtectedError
+
+from garage.changes import trail
+from garage.models.trail import TrailRow
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def row():
+    trail.about_visit(make.visit(), "called off", by=make.boss(), why="rain")
+    return TrailRow.objects.get()
+
+
+def test_a_trail_row_says_who_what_and_when(row):
+    assert row.by_words == row.by.name
+    assert (row.about, row.did, row.detail) == (f"visit {row.visit.number}", "called off", {"why": "rain"})
+
+
+def test_a_trail_row_cannot_be_changed_even_past_the_models(row):
+    with pytest.raises(IntegrityError, match="only added to"), transaction.atomic():
+        TrailRow.objects.filter(id=row.id).update(did="nothing")
+    row.refresh_from_db()
+    assert row.did == "called off"
+
+
+def test_a_trail_row_cannot_be_deleted_even_past_the_models(row):
+    with pytest.raises(IntegrityError, match="only added to"), transaction.atomic():
+        TrailRow.objects.filter(id=row.id)._raw_delete("default")
+    assert TrailRow.objects.filter(id=row.id).exists()
+
+
+def test_a_visit_with_a_trail_cannot_be_deleted(row):
+    with pytest.raises(ProtectedError):
+        row.visit.delete()
