@@ -15,6 +15,7 @@ from typing import Any, Protocol, TypeVar
 from garage.core.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed, Step
 from garage.core.day_search import Duty, fit_all
 from garage.core.placing import Floor, Frame, chain, span
+from garage.core.plan_score import Seats
 from garage.core.planner import Duties, by_order, duties, holds, orders, seat_running
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
@@ -172,7 +173,7 @@ class _Seller:
         jobs = tuple(duty.job for duty in asked.all)
         for order in orders(replace(day, jobs=jobs)):
             seats = by_order(empty, order, guarded=False)
-            beside = {one.job: [] for one in self.running} | {job: list(placed) for job, placed in seats.items()}
+            beside: Seats = {one.job: [] for one in self.running} | {job: list(placed) for job, placed in seats.items()}
             for one in self.running:
                 beside[one.job].insert(0, one)
             if holds(asked, beside):

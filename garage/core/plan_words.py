@@ -171,9 +171,9 @@ def _cover(day: Day, seats: Seats, risky: Job) -> str | None:
         own = {p.step: p for p in seats[job.id]}
         before_over = all(own[i].end <= freed.begin if i in own else i < job.first_open for i in range(index))
         fits = job.here_from <= freed.begin and job.steps[index].minutes <= freed.end - freed.begin
-        if before_over and fits and job.steps[index].pin.begin is None:
-            if index not in own or own[index].begin > freed.begin:
-                return f"If {risky.id} fails, {job.id} is here and can take the rollers at {hhmm(freed.begin)}."
+        is_later = index not in own or own[index].begin > freed.begin
+        if before_over and fits and is_later and job.steps[index].pin.begin is None:
+            return f"If {risky.id} fails, {job.id} is here and can take the rollers at {hhmm(freed.begin)}."
     return None
 
 
