@@ -1,0 +1,81 @@
+"""The best order of a few steps, exactly: dynamic programming over the subsets of them that are done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.core.bench_work import Begun, Work, chance_left
+from diagnostics.core.inference import Floats, Whole
+
+
+class _Layer(NamedTuple):
+    """All subsets of one size: done, (n,) bit masks; step: (n, open steps) which may follow; then: the mask after."""
+
+    done: Whole
+    step: Whole
+    then: Whole
+
+
+@lru_cache(maxsize=16)
+def _layers(steps: int) -> tuple[_Layer, ...]:
+    """Largest subsets first, the full one left out."""
+    masks: list[list[int]] = [[] for _ in range(steps)]
+    for mask in range(2**steps - 1):
+        masks[mask.bit_count()].append(mask)
+    layers = []
+    for same_size in reversed(masks):
+        step = np.array([[k for k in range(steps) if not mask >> k & 1] for mask in same_size])
+        done = np.array(same_size)
+        layers.append(_Layer(done, step, done[:, None] | (1 << step)))
+    return tuple(layers)
+
+
+def best_window(work: Work, begun: Begun, steps: Sequence[int]) -> list[int]:
+    """The order of these steps, coming after what is begun, with the least expected minutes.
+
+    What comes after them does not depend on their order, so it is left out of the sum. The order given wins a tie.
+    """
+    leaves = _leaves_after(work, begun, steps)
+    minutes = _minutes_after(work, begun, steps, leaves) * chance_left(work, leaves)[:, None]
+    to_come = np.zeros(len(leaves))
+    best_step = np.zeros(len(leaves), dtype=np.intp)
+    for layer in _layers(len(steps)):
+        cost = minutes[layer.done[:, None], layer.step] + to_come[layer.then]
+        best = np.argmin(cost, axis=1)
+        rows = np.arange(len(best))
+        to_come[layer.done] = cost[rows, best]
+        best_step[layer.done] = layer.step[rows, best]
+    order, done = [], 0
+    for _ in steps:
+        step = int(best_step[done])
+        order.append(steps[step])
+        done |= 1 << step
+    return order
+
+
+def _leaves_after(work: Work, begun: Begun, steps: Sequence[int]) -> Floats:
+    """(subsets, faults): chance that each fault is left after each subset of the steps."""
+    leaves = begun.leaves[None, :]
+    for step in steps:
+        leaves = np.vstack([leaves, leaves * work.leaves[step]])
+    return leaves
+
+
+def _minutes_after(work: Work, begun: Begun, steps: Sequence[int], leaves: Floats) -> Floats:
+    """(subsets, steps): minutes of each step after each subset; 0 where it can find nothing more and is left out."""
+    minutes = np.empty((len(leaves), len(steps)))
+    subsets = np.arange(len(leaves))
+    for place, step in enumerate(steps):
+        minutes[:, place] = work.minutes[step]
+        cover = work.access[step]
+        if cover >= 0 and cover not in begun.is_open:
+            openers = sum(1 << other for other, behind in enumerate(steps) if work.access[behind] == cover)
+            minutes[:, place] += np.where(subsets & openers == 0, work.access_minutes[cover], 0.0)
+        looks_for: NDArray[np.bool_] = work.leaves[step] < 1.0
+        minutes[np.all(leaves[:, looks_for] <= 0.0, axis=1), place] = 0.0
+    return minutes

@@ -1,0 +1,115 @@
+"""Where a judgement sends a visit: the rules first, then two plain cases, then the cheapest of three routes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnostics.core.evidence import REV_OUT, heard_of
+from diagnostics.core.findings import Case, Costs
+from diagnostics.core.heard_chances import contradiction
+from diagnostics.core.inference import Floats, Model
+from diagnostics.core.stop_rules import Fired, fired_rules
+from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, WORDS
+
+RICH = ("main-jet-rich", "rich-otherwise")
+
+
+@dataclass(frozen=True)
+class Route:
+    """route, and why in one sentence; costs: pence of each cost route; cheaper_by_pence: chosen against the next, or
+    None where a rule or a plain case decided; settled: the share of calls taken to settle it; fired: rules that did."""
+
+    route: str
+    why: str
+    spoilt_chance: float
+    settled_share: float
+    costs_pence: Mapping[str, float]
+    cheaper_by_pence: float | None
+    fired: tuple[Fired, ...] = ()
+
+
+def choose_route(model: Model, case: Case, weight: Floats) -> Route:
+    """The route of a case whose sets of faults have these chances.
+
+    weight: (sets,) adding up to 1. Source: the contract of assess.
+    """
+    spoilt = float(weight @ spoils_mask(model, case.booked))
+    settled = settled_share(model, case)
+    costs = route_costs_pence(case.costs, spoilt, settled)
+    fired = fired_rules(case)
+    if fired:
+        return Route(DO_NOT_RUN, _why_stopped(fired), spoilt, settled, costs, None, fired)
+    plain = _plain_case(model, case, weight, settled)
+    if plain is not None:
+        return Route(*plain, spoilt, settled, costs, None)
+    (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
+    why = (
+        f"{WORDS[chosen].capitalize()} is {next_cost - cost:.0f} pence cheaper than {WORDS[next_one]}: "
+        f"the chance that the visit would be spoilt is {spoilt:.0%}."
+    )
+    return Route(chosen, why, spoilt, settled, costs, next_cost - cost)
+
+
+def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, float]:
+    """What each cost route is expected to cost.
+
+    >>> route_costs_pence(Costs(9000, 2500, 600, 75), spoilt=0.5, settled=0.4)
+    {'roller-ready': 4500.0, 'fix-first': 1250.0, 'phone-first': 1350.0}
+    """
+    roller = spoilt * costs.slot_lost
+    bench = (1 - spoilt) * costs.bench_check
+    return {ROLLER_READY: roller, FIX_FIRST: bench, PHONE_FIRST: costs.call + (1 - settled) * min(roller, bench)}
+
+
+def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Floats:
+    """(sets,) 1.0 where a fault is in the set that spoils the booked visit kind."""
+    faults = [f.id for f in model.bank.faults if booked in f.spoils and (jetting_too or not f.is_jetting)]
+    return model.fault_mask(faults)
+
+
+def settled_share(model: Model, case: Case) -> float:
+    """q: the share of calls that settle it.
+
+    The rule: the bank's share to begin with; more by a fixed step for each pair of answers that the bank calls
+    contradictory; where clip and owner's word contradict each other, as far towards the highest share as strongly
+    they do; the highest share at most.
+    """
+    routing = model.bank.routing
+    pairs = sum(_stands(case, pair) for pair in model.bank.contradictions)
+    share = routing.settled_by_call + pairs * routing.settled_more_by_a_contradiction
+    heard, word = heard_of(model, case), case.answers.get(REV_OUT)
+    if heard is not None and isinstance(word, str):
+        strength = contradiction(heard, model.bank.question(REV_OUT).answer_ids, word)
+        share += strength * (routing.settled_by_call_at_most - routing.settled_by_call)
+    return min(share, max(routing.settled_by_call_at_most, routing.settled_by_call))
+
+
+def _stands(case: Case, pair: Mapping[str, str]) -> bool:
+    return all(case.answers.get(q) == a or case.several(q) == (a,) for q, a in pair.items())
+
+
+def _plain_case(model: Model, case: Case, weight: Floats, settled: float) -> tuple[str, str] | None:
+    if case.booked == "bench":
+        return FIX_FIRST, "Booked for the bench: there is no roller slot to lose."
+    rich = rich_chance(model, weight)
+    if rich < model.bank.routing.merely_rich:
+        return None
+    others = float(weight @ spoils_mask(model, case.booked, jetting_too=False))
+    costs = route_costs_pence(case.costs, others, settled)
+    if min(costs, key=lambda route: costs[route]) != ROLLER_READY:
+        return None
+    if case.booked == "set-up":
+        return ROLLER_READY, f"Merely rich (chance {rich:.0%}): that is what a set-up is for."
+    return PHONE_FIRST, f"Merely rich (chance {rich:.0%}): offer a set-up instead of the power run."
+
+
+def rich_chance(model: Model, weight: Floats) -> float:
+    """Chance that the main jet is too large or it is rich for another reason."""
+    return float(weight @ model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids]))
+
+
+def _why_stopped(fired: tuple[Fired, ...]) -> str:
+    findings = dict.fromkeys(finding for rule in fired for finding in rule.findings)
+    unless = next((f", {rule.unless}" for rule in fired if rule.unless), "")
+    return f"Do not run it before the bench has looked: {', '.join(findings)}{unless}."
