@@ -51,6 +51,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "garage.views.middleware.ShopMiddleware",
 ]
 ROOT_URLCONF = "garage.urls"
 WSGI_APPLICATION = "garage.wsgi.application"

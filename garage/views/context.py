@@ -2,8 +2,6 @@
 
 from django.http import HttpRequest
 
-from garage.reads.shop import shop_or_none
-
 
 def shop(request: HttpRequest) -> dict:
-    return {"shop": shop_or_none()}
+    return {"shop": getattr(request, "shop", None)}

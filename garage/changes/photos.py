@@ -1,0 +1,44 @@
+"""Photos: turned upright, made smaller and stripped of what the phone wrote into them (place, owner, camera)."""
+
+import io
+
+from django.core.files.base import ContentFile
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+from django.utils import timezone
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+from garage.changes import trail
+from garage.core.errors import BadInput
+from garage.models.people import Person
+from garage.models.visits import Photo, Visit
+
+LONGEST_SIDE_PX = 1600  # readable scratches, some 300 kB; common practice, no source
+LARGEST_BYTES = 25_000_000  # what a phone of today makes at most; common practice, no source
+LARGEST_PIXELS = 100_000_000  # a decompression bomb has more
+ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
+
+
+def smaller_and_clean(upload: UploadedFile) -> bytes:
+    """The photo as JPEG, upright, at most LONGEST_SIDE_PX, without its metadata. Raises BadInput."""
+    if upload.size > LARGEST_BYTES:
+        raise BadInput("photo", f"{upload.size // 1_000_000} MB", ALLOWED)
+    try:
+        with Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
+            if picture.width * picture.height > LARGEST_PIXELS:
+                raise BadInput("photo", f"{picture.width} by {picture.height} dots", ALLOWED)
+            upright = ImageOps.exif_transpose(picture).convert("RGB")
+    except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError) as trouble:
+        raise BadInput("photo", upload.name or "a file", ALLOWED) from trouble
+    upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    out = io.BytesIO()
+    upright.save(out, "JPEG", quality=82, optimize=True)
+    return out.getvalue()
+
+
+@transaction.atomic
+def add(visit: Visit, *, upload: UploadedFile, taken_for: str, words: str, by: Person) -> Photo:
+    photo = Photo(visit=visit, taken_for=taken_for, words=words, at=timezone.now(), by=by)
+    photo.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(upload)), save=True)
+    trail.about_visit(visit, f"photo kept ({taken_for})", by=by)
+    return photo

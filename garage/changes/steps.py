@@ -1,0 +1,108 @@
+"""Work begins and ends at a station: what the day sheet draws black."""
+
+from datetime import datetime
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import BENCH, ROLLER, Station
+from garage.models.visits import Step, Visit
+
+
+def _locked(step: Step) -> Step:
+    Visit.objects.select_for_update().get(pk=step.visit_id)
+    return Step.objects.select_related("visit", "by").get(pk=step.pk)
+
+
+@transaction.atomic
+def begin(step: Step, *, by: Person, station: int) -> Step:
+    """By works on this step from now on. Nothing begins on the rollers without a passed gate or a recorded override."""
+    step = _locked(step)
+    visit = step.visit
+    _check_it_may_begin(step, visit, by)
+    _check_station(step, station)
+    state = states.ON_THE_ROLLERS if step.at == ROLLER else states.ON_THE_BENCH
+    if visit.state != state:
+        states.check_move(visit.state, state)
+        visit.state = state
+        visit.save(update_fields=["state"])
+    step.began_at, step.by, step.station = timezone.now(), by, station
+    step.save(update_fields=["began_at", "by", "station"])
+    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by)
+    return step
+
+
+def _check_it_may_begin(step: Step, visit: Visit, by: Person) -> None:
+    if step.began_at:
+        raise Refused(f"The {step.what} of visit {visit.number} has begun already.")
+    if visit.state not in states.IN_THE_BUILDING:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
+    if step.at == ROLLER and not visit.gate_passed_at:
+        raise Refused(
+            f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed gate "
+            "or a named person's recorded override."
+        )
+    can = by.does_rollers if step.at == ROLLER else by.does_bench
+    if not can:
+        raise Refused(
+            f"{by.name} is not down for work at the {'rollers' if step.at == ROLLER else 'bench'}; see the shop."
+        )
+    before = Step.objects.filter(visit=visit, index__lt=step.index, ended_at=None).first()
+    if before:
+        raise Refused(f"The {before.what} comes before the {step.what}: end it first.")
+    running = Step.objects.filter(by=by, began_at__isnull=False, ended_at=None).select_related("visit").first()
+    if running:
+        raise Refused(f"{by.name} is at the {running.what} of visit {running.visit.number}: end that first.")
+
+
+def _check_station(step: Step, station: int) -> None:
+    if not Station.objects.filter(kind=step.at, number=station).exists():
+        count = Station.objects.filter(kind=step.at).count()
+        raise Refused(f"There is no {step.at} {station}; the shop has 1 to {count}.")
+    taken = Step.objects.filter(at=step.at, station=station, began_at__isnull=False, ended_at=None)
+    other = taken.select_related("visit").first()
+    if other:
+        raise Refused(f"{_place(other).capitalize()} is taken by visit {other.visit.number} ({other.what}).")
+
+
+@transaction.atomic
+def end(step: Step, *, by: Person) -> Step:
+    """The step is over; the machine stands here again unless a person says otherwise."""
+    step = _locked(step)
+    if not step.began_at:
+        raise Refused(f"The {step.what} of visit {step.visit.number} has not begun.")
+    if step.ended_at:
+        raise Refused(f"The {step.what} of visit {step.visit.number} is over already.")
+    step.ended_at = timezone.now()
+    step.save(update_fields=["ended_at"])
+    visit = step.visit
+    if visit.state in {states.ON_THE_BENCH, states.ON_THE_ROLLERS}:
+        states.check_move(visit.state, states.HERE)
+        visit.state = states.HERE
+        visit.save(update_fields=["state"])
+    trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by)
+    return step
+
+
+@transaction.atomic
+def pin(step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person) -> Step:
+    """A person fixes station, person or time of a step by hand; the plan keeps to it. All empty: the pin is taken out."""
+    step = _locked(step)
+    if step.began_at:
+        raise Refused(f"The {step.what} of visit {step.visit.number} has begun: it can't be moved any more.")
+    if station is not None and not Station.objects.filter(kind=step.at, number=station).exists():
+        raise Refused(f"There is no {step.at} {station} in the shop.")
+    step.pin_station, step.pin_by, step.pin_begins_at = station, by_person, begins_at
+    step.save(update_fields=["pin_station", "pin_by", "pin_begins_at"])
+    parts = [f"{step.at} {station}" if station else "", by_person.name if by_person else ""]
+    words = ", ".join(p for p in parts if p) or ("a time" if begins_at else "nothing")
+    trail.about_visit(step.visit, f"{step.what} fixed by hand to {words}", by=by)
+    return step
+
+
+def _place(step: Step) -> str:
+    return f"bench {step.station}" if step.at == BENCH else f"roller {step.station}"

@@ -1,0 +1,52 @@
+"""Times, money and routes as the workshop says them. Times are shown in the zone in force (the shop's, on pages)."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime
+from decimal import Decimal
+
+from django import template
+from django.utils import timezone
+
+from garage.core import clock, money, routes, states
+
+register = template.Library()
+
+
+@register.filter
+def local(instant: datetime | None) -> str:
+    """ "Wednesday 10 March, 09:00" """
+    return clock.in_words(instant, timezone.get_current_timezone()) if instant else ""
+
+
+@register.filter
+def local_day(instant: datetime | None) -> str:
+    return clock.day_in_words(timezone.localtime(instant).date()) if instant else ""
+
+
+@register.filter
+def local_time(instant: datetime | None) -> str:
+    return f"{timezone.localtime(instant):%H:%M}" if instant else ""
+
+
+@register.filter
+def pounds(amount: Decimal | None) -> str:
+    """ "£1,250.00", minus sign before the pound"""
+    return "" if amount is None else money.in_words(Decimal(amount))
+
+
+@register.filter
+def route_words(route: str) -> str:
+    return routes.WORDS.get(route, route)
+
+
+@register.filter
+def state_words(state: str) -> str:
+    return states.WORDS.get(state, state)
+
+
+@register.filter
+def telephone(number: str) -> str:
+    """Digits and a leading plus only, for a tel: link."""
+    return re.sub(r"(?!^\+)\D", "", number.strip())

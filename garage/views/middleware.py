@@ -1,0 +1,21 @@
+"""Each page knows the shop and shows times in its zone."""
+
+from collections.abc import Callable
+from zoneinfo import ZoneInfo
+
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from garage.reads.shop import shop_or_none
+
+
+class ShopMiddleware:
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        request.shop = shop_or_none()
+        if request.shop is None:
+            return self.get_response(request)
+        with timezone.override(ZoneInfo(request.shop.zone)):
+            return self.get_response(request)
