@@ -90,7 +90,7 @@ def end(step: Step, *, by: Person) -> Step:
 
 @transaction.atomic
 def pin(step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person) -> Step:
-    """A person fixes station, person or time of a step by hand; the plan keeps to it. All empty: the pin is taken out."""
+    """A person fixes station, person or time by hand and the plan keeps to it. All empty: the pin is taken out."""
     step = _locked(step)
     if step.began_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} has begun: it can't be moved any more.")

@@ -5,13 +5,14 @@ from datetime import date
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from garage.changes import steps
 from garage.core.errors import Refused
-from garage.pdf import pdf_of
+from garage.pdf import pdf
 from garage.reads import access
 from garage.reads.clock import today
 from garage.reads.day import day_page
@@ -32,7 +33,7 @@ def day_sheet(request: HttpRequest, day: str = "") -> HttpResponse:
 @require_safe
 def day_sheet_pdf(request: HttpRequest, day: str) -> HttpResponse:
     page = day_page(_day(day), now=timezone.now())
-    paper = pdf_of("papers/day_sheet.html", {"page": page})
+    paper = pdf(render_to_string("papers/day_sheet.html", {"page": page}, request))
     name = f"day-sheet-{page.day:%Y-%m-%d}.pdf"
     return HttpResponse(
         paper, content_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{name}"'}
