@@ -43,6 +43,11 @@ class Shop(models.Model):
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
 
+    @property
+    def address_line(self) -> str:
+        """The address in one line, commas between."""
+        return ", ".join(line.strip().rstrip(",") for line in self.address.splitlines() if line.strip())
+
 
 class OpeningHours(models.Model):
     weekday = models.PositiveSmallIntegerField(help_text="0 is Monday.")

@@ -1,0 +1,51 @@
+"""Personal links: all given before are revoked at once; a fresh one goes to the address on file."""
+
+from datetime import timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import attempts, messages, trail
+from garage.models.people import Person
+from garage.models.visits import Visit
+from garage.reads import links
+
+MOST_ASKED = {"fresh-link-from": 10, "fresh-link-for": 3}  # an hour: by one network address, for one visit
+HOUR = timedelta(hours=1)
+
+
+def revoke(visit: Visit, *, by: Person) -> None:
+    """Every link given so far is dead from now on."""
+    with transaction.atomic():
+        row = Visit.objects.select_for_update().get(pk=visit.pk)
+        row.link_generation += 1
+        row.save(update_fields=["link_generation"])
+        trail.about_visit(row, "revoked the personal links", by=by)
+
+
+def send_fresh(visit: Visit, *, by: Person | None = None, by_words: str = "") -> None:
+    """What still lives of the two links goes to the owner's address; when nothing does, nothing is sent."""
+    now = timezone.now()
+    lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
+    if not any(lives.values()):
+        return
+    with transaction.atomic():
+        messages.write("fresh_link", to=visit.owner.email, visit=visit, context=lives)
+        trail.about_visit(visit, "sent a fresh personal link", by=by, by_words=by_words)
+
+
+def ask_for_fresh(token: str, *, address_key: str) -> None:
+    """Somebody with a dead link asks for a fresh one. Nothing that is seen from outside tells what was done."""
+    with transaction.atomic():
+        if not _may_ask("fresh-link-from", address_key):
+            return
+        visit = links.visit_of_any(token)
+        if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk))):
+            send_fresh(visit, by_words=trail.THE_OWNER)
+
+
+def _may_ask(what: str, key: str) -> bool:
+    allowed = attempts.may_try(what, key=key, most=MOST_ASKED[what], within=HOUR)
+    if allowed:
+        attempts.tried(what, key=key)
+    return allowed

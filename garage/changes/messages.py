@@ -1,0 +1,123 @@
+"""Messages: written in the transaction that causes them, handed to the mail server afterwards, at least once."""
+
+import re
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.template import Context
+from django.template.loader import get_template
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.core import clock
+from garage.core.errors import Refused
+from garage.models.messages import Enclosure, Message
+from garage.models.people import Person
+from garage.models.visits import Visit
+from garage.post import Enclosed
+from garage.reads import links
+from garage.reads.messages import MOST_TRIES, due
+from garage.reads.shop import the_shop
+from garage.wake import wake
+
+SEND_DUE = "garage.tasks.send_due"
+WAITS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 180, 360, 720))  # common practice, no source
+LEASE = timedelta(minutes=5)  # a sender that dies in between lets the message go again after this
+
+
+def write(
+    what: str, *, to: str, visit: Visit | None, context: Mapping[str, object], enclosures: Sequence[Enclosed] = ()
+) -> Message:
+    """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
+
+    Templates get `shop`, and with a visit `visit`, `sheet_url` and `visit_url`, besides what context holds.
+    Without an address the message is kept as one that could not be sent, so that somebody rings.
+    """
+    shop, now = the_shop(), timezone.now()
+    with timezone.override(clock.zone(shop.zone)):
+        rendered = _rendered(what, {"shop": shop} | _values(visit) | dict(context))
+    message = Message.objects.create(
+        visit=visit,
+        what=what,
+        to=to,
+        **rendered,
+        written_at=now,
+        due_at=now,
+        tries=0 if to else MOST_TRIES,
+        trouble="" if to else "No mail address is on file.",
+    )
+    for enclosed in enclosures:
+        Enclosure.objects.create(
+            message=message, name=enclosed.name, content_type=enclosed.content_type, content=enclosed.content
+        )
+    wake(SEND_DUE)
+    return message
+
+
+def claim_next(now: datetime) -> Message | None:
+    """The next message due, ours for some minutes: nobody else claims it meanwhile, and nothing is locked."""
+    with transaction.atomic():
+        message = due(now).select_for_update(skip_locked=True, of=("self",)).first()
+        if message is None:
+            return None
+        message.tries += 1
+        message.due_at = now + LEASE
+        message.save(update_fields=["tries", "due_at"])
+        return message
+
+
+def mark_sent(message: Message, *, at: datetime) -> None:
+    message.sent_at, message.trouble = at, ""
+    message.save(update_fields=["sent_at", "trouble"])
+
+
+def keep_here(message: Message, *, at: datetime) -> None:
+    """There is no mail server: the message is read on the sent page."""
+    message.kept_here = True
+    mark_sent(message, at=at)
+    message.save(update_fields=["kept_here"])
+
+
+def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -> None:
+    """Tried again later, each time after a longer wait; after the last, or for good, a person has to look."""
+    message.tries = MOST_TRIES if for_good else message.tries
+    message.due_at = at + WAITS[min(message.tries, len(WAITS)) - 1]
+    message.trouble = why[:300]
+    message.save(update_fields=["tries", "due_at", "trouble"])
+
+
+def try_again(message: Message, *, by: Person) -> None:
+    """A person says so: to the address now on file. What was sent is never sent a second time by this."""
+    with transaction.atomic():
+        message = Message.objects.select_for_update().get(pk=message.pk)
+        if message.sent_at and not message.kept_here:
+            raise Refused("This message has been sent already.")
+        if not settings.EMAIL_URL:
+            raise Refused("No mail server is set, so nothing can be sent: read it out, or copy it.")
+        message.to = message.visit.owner.email if message.visit else message.to
+        if not message.to:
+            raise Refused("No mail address is on file: put one on the owner's page first.")
+        message.sent_at, message.kept_here, message.tries, message.trouble = None, False, 0, ""
+        message.due_at = timezone.now()
+        message.save()
+        trail.wrote(did="sent again", about=f"message {message.pk}", by=by, visit=message.visit)
+        wake(SEND_DUE)
+
+
+def _values(visit: Visit | None) -> dict[str, object]:
+    if visit is None:
+        return {}
+    return {"visit": visit, "sheet_url": links.sheet_url(visit), "visit_url": links.visit_url(visit)}
+
+
+def _rendered(what: str, values: Mapping[str, object]) -> dict[str, str]:
+    text = re.sub(r"\n{3,}", "\n\n", _plain(f"mail/{what}/body.txt", values)).strip() + "\n"
+    subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
+    return {"subject": subject[:200], "text": text, "html": get_template(f"mail/{what}/body.html").render(values)}
+
+
+def _plain(name: str, values: Mapping[str, object]) -> str:
+    """Rendered without escaping: it is read as text, not as HTML."""
+    return get_template(name).template.render(Context(values, autoescape=False))

@@ -1,0 +1,12 @@
+"""Things that may be tried only so often: wrong passwords, fresh links asked for. Swept after a day."""
+
+from django.db import models
+
+
+class Attempt(models.Model):
+    what = models.CharField(max_length=20)
+    key = models.CharField(max_length=64, help_text="Keyed hash of who or where: no address is kept.")
+    at = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["what", "key", "at"])]

@@ -1,0 +1,37 @@
+"""The one call of WeasyPrint: a page of HTML becomes a PDF, with nothing fetched but our own static files."""
+
+from mimetypes import guess_type
+from pathlib import Path
+from urllib.parse import unquote, urlsplit
+
+from django.conf import settings
+from django.contrib.staticfiles import finders
+from weasyprint import HTML
+from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
+
+BASE_URL = "paper://here/"  # addresses in a paper are written as on a page: /static/print.css
+
+
+class PaperTrouble(Exception):
+    """A paper asks for something that is not one of our static files."""
+
+
+class _OwnFilesOnly(URLFetcher):
+    def fetch(self, url: str, headers: dict | None = None) -> URLFetcherResponse:
+        if url.startswith("data:"):
+            return super().fetch(url, headers)
+        parts, inside = urlsplit(url), f"/{settings.STATIC_URL.lstrip('/')}"
+        name = unquote(parts.path).removeprefix(inside)
+        found = finders.find(name) if parts.scheme == "paper" and parts.path.startswith(inside) else None
+        if not found:
+            raise PaperTrouble(f"A paper may not fetch {url}: only files under {inside} are ours.")
+        content_type = guess_type(name)[0] or "application/octet-stream"
+        return URLFetcherResponse(url, Path(found).read_bytes(), {"Content-Type": content_type})
+
+
+def pdf(html: str) -> bytes:
+    """html: a whole document. Raises PaperTrouble when it asks for a file that is not ours or not there."""
+    try:
+        return HTML(string=html, base_url=BASE_URL, url_fetcher=_OwnFilesOnly(fail_on_errors=True)).write_pdf()
+    except FatalURLFetchingError as error:
+        raise PaperTrouble(str(error.__cause__ or error)) from error

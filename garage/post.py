@@ -1,0 +1,87 @@
+"""The one call of the mail server: plain values become a mail and are handed over."""
+
+import smtplib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from email.encoders import encode_base64
+from email.message import Message as Part
+from email.mime.base import MIMEBase
+from email.mime.text import MIMEText
+
+from django.core.mail import EmailMultiAlternatives
+
+
+@dataclass(frozen=True)
+class Enclosed:
+    """A file that goes with a message. content_type: with its parameters, as "text/calendar; method=PUBLISH"."""
+
+    name: str
+    content_type: str
+    content: bytes
+
+
+@dataclass(frozen=True)
+class Mail:
+    """number_words: stands in the Message-ID, the same at each try, so that a mail sent twice is known as one."""
+
+    number_words: str
+    sender: str
+    reply_to: str
+    to: str
+    subject: str
+    text: str
+    html: str
+    enclosures: tuple[Enclosed, ...] = ()
+
+
+class NotSent(Exception):
+    """One sentence why; for_good: trying again as it stands would not help."""
+
+    def __init__(self, sentence: str, *, for_good: bool = False) -> None:
+        self.for_good = for_good
+        super().__init__(sentence)
+
+
+def hand_over(mail: Mail) -> None:
+    """Raises NotSent when the mail server does not take it."""
+    try:
+        _built(mail).send()
+    except smtplib.SMTPRecipientsRefused as error:
+        codes = [code for code, _ in error.recipients.values()]
+        for_good = all(code >= 500 for code in codes)
+        raise NotSent(f"The mail server refuses the address (code {codes[0]}).", for_good=for_good) from error
+    except smtplib.SMTPAuthenticationError as error:
+        raise NotSent(f"The mail server refuses our log-in (code {error.smtp_code}).") from error
+    except smtplib.SMTPResponseException as error:
+        raise NotSent(f"The mail server refuses it (code {error.smtp_code}).") from error
+    except (smtplib.SMTPException, OSError) as error:
+        raise NotSent(f"The mail server cannot be reached ({type(error).__name__}).") from error
+    except ValueError as error:  # what Django raises for an address or a subject with a line break in it
+        raise NotSent("The address or the subject cannot be written into a mail.", for_good=True) from error
+
+
+def _built(mail: Mail) -> EmailMultiAlternatives:
+    headers = {"Message-ID": f"<{mail.number_words}>", "Auto-Submitted": "auto-generated"}  # RFC 5322, RFC 3834
+    built = EmailMultiAlternatives(
+        mail.subject, mail.text, mail.sender, [mail.to], headers=headers, reply_to=[mail.reply_to]
+    )
+    built.attach_alternative(mail.html, "text/html")
+    for part in _parts(mail.enclosures):
+        built.attach(part)
+    return built
+
+
+def _parts(enclosures: Iterable[Enclosed]) -> Iterable[MIMEBase]:
+    for enclosed in enclosures:
+        wanted = Part()
+        wanted["Content-Type"] = enclosed.content_type
+        if wanted.get_content_maintype() == "text":
+            part: MIMEBase = MIMEText(enclosed.content.decode(), wanted.get_content_subtype(), "utf-8")
+        else:
+            part = MIMEBase(wanted.get_content_maintype(), wanted.get_content_subtype())
+            part.set_payload(enclosed.content)
+            encode_base64(part)
+        for name, value in wanted.get_params()[1:]:
+            part.set_param(name, value)
+        part.add_header("Content-Disposition", "attachment", filename=enclosed.name)
+        yield part

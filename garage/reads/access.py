@@ -1,0 +1,46 @@
+"""The doors to a visit: a personal link, or a person of the workshop. Unknown and forbidden answer alike."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+from django.http import Http404
+from django.utils import timezone
+
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.visits import Visit
+from garage.reads import links
+
+
+def visits_with_names() -> QuerySet[Visit]:
+    return Visit.objects.select_related("owner", "machine", "machine__kind", "kind")
+
+
+def visit_by_link(token: str, purpose: str) -> Visit | None:
+    """The visit whose owner holds this link; None when it is not ours, revoked or past its time."""
+    signed = links.read_token(token, purpose)
+    if signed is None:
+        return None
+    visit_id, generation = signed
+    visit = visits_with_names().filter(pk=visit_id, link_generation=generation).first()
+    return visit if visit and links.lives(visit, purpose, timezone.now()) else None
+
+
+def visit_for(person: Person, number: int) -> Visit:
+    """The visit with that number, for anybody who works here; Http404 otherwise."""
+    visit = visits_with_names().filter(number=number).first() if person.is_active else None
+    if visit is None:
+        raise Http404
+    return visit
+
+
+def offered_kinds() -> QuerySet[VisitKind]:
+    return VisitKind.objects.filter(is_offered=True)
+
+
+def kind_by_slug(slug: str) -> VisitKind:
+    """A visit kind that can be booked; Http404 otherwise."""
+    kind = offered_kinds().filter(slug=slug).first()
+    if kind is None:
+        raise Http404
+    return kind

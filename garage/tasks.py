@@ -1,0 +1,51 @@
+"""Later work of the lowest room. Each may run twice: what is due is looked up anew."""
+
+from email.utils import formataddr
+from urllib.parse import urlsplit
+
+from celery import shared_task
+from django.conf import settings
+from django.utils import timezone
+
+from garage.changes import attempts, holds, messages
+from garage.models.messages import Message
+from garage.post import Enclosed, Mail, NotSent, hand_over
+from garage.reads.shop import the_shop
+
+
+@shared_task(name="garage.tasks.send_due")
+def send_due() -> None:
+    while message := messages.claim_next(timezone.now()):
+        _send(message)
+
+
+@shared_task(name="garage.tasks.free_lapsed_holds")
+def free_lapsed_holds() -> None:
+    holds.free_lapsed()
+    attempts.sweep()
+
+
+def _send(message: Message) -> None:
+    if not settings.EMAIL_URL:
+        messages.keep_here(message, at=timezone.now())
+        return
+    try:
+        hand_over(_mail(message))
+    except NotSent as trouble:
+        messages.mark_not_sent(message, why=str(trouble), for_good=trouble.for_good, at=timezone.now())
+    else:
+        messages.mark_sent(message, at=timezone.now())
+
+
+def _mail(message: Message) -> Mail:
+    shop, host = the_shop(), urlsplit(settings.SITE_URL).hostname
+    return Mail(
+        number_words=f"tickover.{message.pk}.{message.written_at:%Y%m%d%H%M%S}@{host}",
+        sender=settings.MAIL_FROM or formataddr((shop.name, shop.email)),
+        reply_to=shop.email,
+        to=message.to,
+        subject=message.subject,
+        text=message.text,
+        html=message.html,
+        enclosures=tuple(Enclosed(row.name, row.content_type, bytes(row.content)) for row in message.enclosures.all()),
+    )

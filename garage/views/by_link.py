@@ -1,0 +1,43 @@
+"""The door of pages behind a personal link: the token in the address is the secret, no cookie is looked at."""
+
+from collections.abc import Callable
+from functools import wraps
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.csrf import csrf_exempt
+
+from garage.reads import access
+
+View = Callable[..., HttpResponse]
+
+
+def by_link(purpose: str) -> Callable[[View], View]:
+    """The view is called as view(request, visit, ...); request.link_token is the token it came by.
+
+    csrf_exempt: nothing here is done by the authority of a cookie, and no-referrer makes browsers send "Origin: null".
+    """
+
+    def door(view: View) -> View:
+        @csrf_exempt
+        @wraps(view)
+        def opened(request: HttpRequest, token: str, **kwargs: object) -> HttpResponse:
+            visit = access.visit_by_link(token, purpose)
+            request.link_token = token
+            return kept_private(view(request, visit, **kwargs) if visit else dead_link(request, token))
+
+        return opened
+
+    return door
+
+
+def dead_link(request: HttpRequest, token: str) -> HttpResponse:
+    return render(request, "garage/link_dead.html", {"token": token}, status=410)
+
+
+def kept_private(response: HttpResponse) -> HttpResponse:
+    """The address holds the secret: it goes to no other site, into no shared store, into no search."""
+    response["Referrer-Policy"] = "no-referrer"
+    response["Cache-Control"] = "private, no-store"
+    response["X-Robots-Tag"] = "noindex"
+    return response
