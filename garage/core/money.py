@@ -1,0 +1,104 @@
+"""Money: Decimal pounds inside, whole pence at the edges, and the one rounding rule.
+
+The rule: half a penny and over goes up, as HMRC asks of retailers, who may not round down (Notice 700, 17.5.2, as
+quoted in VATREC12030). The concession to round down belongs to invoice traders and is not used. Negative amounts round
+the same distance, so that a refund mirrors its sale.
+"""
+
+from __future__ import annotations
+
+import re
+from decimal import ROUND_HALF_UP, Decimal
+
+from garage.core.errors import BadInput
+
+PENNY = Decimal("0.01")
+MOST = Decimal("999999.99")  # pounds; more is a slip of the finger
+
+
+def to_penny(amount: Decimal) -> Decimal:
+    """The amount in whole pence, half a penny away from zero.
+
+    >>> to_penny(Decimal("16.665"))
+    Decimal('16.67')
+    """
+    return amount.quantize(PENNY, ROUND_HALF_UP)
+
+
+def to_pence(amount: Decimal) -> int:
+    """Pounds as a whole number of pence, rounded by the rule.
+
+    >>> to_pence(Decimal("12.5"))
+    1250
+    """
+    return int(to_penny(amount) * 100)
+
+
+def from_pence(pence: int) -> Decimal:
+    """Whole pence as pounds.
+
+    >>> from_pence(9000)
+    Decimal('90.00')
+    """
+    return Decimal(pence) * PENNY
+
+
+def pounds(text: str, where: str = "amount") -> Decimal:
+    """What a person typed as an amount, from 0 to 999,999.99 pounds.
+
+    A pound sign, blanks around, and commas between thousands are taken; at most two digits stand after the point.
+    A comma elsewhere is refused: 12,50 could mean two things. Raises BadInput(where, text, allowed).
+
+    >>> pounds(" £1,250.5 ")
+    Decimal('1250.50')
+    """
+    allowed = "an amount in pounds from 0 to 999,999.99, such as 85 or 1,250.00"
+    bare = text.strip().removeprefix("£").strip()
+    if not re.fullmatch(r"([0-9]{1,9}|[0-9]{1,3}(,[0-9]{3})+)(\.[0-9]{1,2})?", bare):
+        raise BadInput(where, text, allowed)
+    amount = to_penny(Decimal(bare.replace(",", "")))
+    if amount > MOST:
+        raise BadInput(where, text, allowed)
+    return amount
+
+
+def in_words(amount: Decimal) -> str:
+    """As it stands on a page or paper, always with pence.
+
+    >>> in_words(Decimal("1250")), in_words(Decimal("-4.5"))
+    ('£1,250.00', '-£4.50')
+    """
+    rounded = to_penny(amount)
+    return f"{'-' if rounded < 0 else ''}£{abs(rounded):,.2f}"
+
+
+def vat_in(gross: Decimal, percent: Decimal) -> Decimal:
+    """The VAT inside a price that includes it, whole pence.
+
+    percent: 0 to 100. Source: the VAT fraction, percent/(100 + percent); at 20 % a sixth (HMRC).
+
+    >>> vat_in(Decimal("250.00"), Decimal(20))
+    Decimal('41.67')
+    """
+    rate = _percent(percent)
+    return to_penny(gross * rate / (100 + rate))
+
+
+def vat_on(net: Decimal, percent: Decimal) -> Decimal:
+    """The VAT to put on a price without it, whole pence. percent: 0 to 100.
+
+    >>> vat_on(Decimal("704.88"), Decimal(20))
+    Decimal('140.98')
+    """
+    return to_penny(net * _percent(percent) / 100)
+
+
+def net_in(gross: Decimal, percent: Decimal) -> Decimal:
+    """What is left of a gross price without its VAT, so that both add up to it exactly."""
+    return to_penny(gross) - vat_in(to_penny(gross), percent)
+
+
+def _percent(percent: Decimal) -> Decimal:
+    if not 0 <= percent <= 100:
+        raise BadInput("VAT rate", percent, "0 to 100 per cent")
+    return percent

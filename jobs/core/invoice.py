@@ -1,0 +1,172 @@
+"""Lines of an invoice and totals that always add up.
+
+Decided: prices are what private owners are quoted and include VAT. The VAT of each rate is taken once out of the sum
+of its lines (the VAT fraction), net is what remains; no line is rounded for VAT by itself. So net + VAT = gross holds
+to the penny for each rate and for the whole. A shop that is not registered has no VAT on its papers at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Literal, get_args
+
+from garage.core.errors import BadInput, Refused
+from garage.core.money import in_words, net_in, to_penny
+
+Kind = Literal["labour", "part", "roller", "other"]
+KINDS = get_args(Kind)
+MOST_QUANTITY = Decimal(9999)
+SIMPLIFIED_LIMIT = Decimal(250)  # pounds with VAT, SI 1995/2518 reg. 16A: total not over £250
+NOTHING = Decimal("0.00")
+
+
+@dataclass(frozen=True)
+class Line:
+    """One line. quantity: above 0, two decimals at most. price_each: whole pence, VAT included.
+
+    price_each may be below 0 on `other` only: money off. vat_percent: 0 to 100; not looked at by total_without_vat.
+    """
+
+    kind: Kind
+    words: str
+    quantity: Decimal
+    price_each: Decimal
+    vat_percent: Decimal = Decimal(20)
+
+    def __post_init__(self) -> None:
+        if self.kind not in KINDS:
+            raise BadInput("kind", self.kind, ", ".join(KINDS))
+        if not self.words.strip():
+            raise BadInput("words", self.words, "a few words that say what it is")
+        if not (self.quantity.is_finite() and 0 < self.quantity <= MOST_QUANTITY) or _is_finer(self.quantity):
+            raise BadInput("quantity", self.quantity, "a number above 0, at most 9999, with at most two decimals")
+        if not self.price_each.is_finite() or _is_finer(self.price_each):
+            raise BadInput("price", self.price_each, "pounds and whole pence")
+        if self.price_each < 0 and self.kind != "other":
+            raise BadInput("price", self.price_each, "0 or more; money off is a line of the kind other")
+        if not (self.vat_percent.is_finite() and 0 <= self.vat_percent <= 100):
+            raise BadInput("VAT rate", self.vat_percent, "0 to 100 per cent")
+
+    @property
+    def gross(self) -> Decimal:
+        """Quantity times price, whole pence, half up."""
+        return to_penny(self.quantity * self.price_each)
+
+
+@dataclass(frozen=True)
+class BilledLine:
+    """A line with its share of net and VAT; the shares add up to those of the invoice."""
+
+    line: Line
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+
+
+@dataclass(frozen=True)
+class RateTotal:
+    """All lines of one VAT rate: net + vat = gross."""
+
+    percent: Decimal
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+
+
+@dataclass(frozen=True)
+class Totals:
+    """net + vat = gross; gross - deposit = left_to_pay - owed_back, one of which is 0. Whole pence all.
+
+    by_rate: highest rate first; empty for a shop that is not registered.
+    """
+
+    lines: tuple[BilledLine, ...]
+    by_rate: tuple[RateTotal, ...]
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
+    deposit: Decimal
+    left_to_pay: Decimal
+    owed_back: Decimal
+
+
+def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
+    """The totals of a registered shop's invoice. deposit: pounds already paid, 0 or more.
+
+    Raises BadInput for a deposit below 0 or no lines, Refused where money off exceeds the rest (of one rate too).
+    Source: the VAT fraction and retailers' rounding, HMRC Notice 700; the deposit does not change VAT or total.
+
+    >>> bill = total_with_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))], deposit=Decimal("50.00"))
+    >>> bill.net, bill.vat, bill.left_to_pay
+    (Decimal('208.33'), Decimal('41.67'), Decimal('200.00'))
+    """
+    percents = sorted({line.vat_percent for line in lines}, reverse=True)
+    by_rate = tuple(_rate_total(percent, lines) for percent in percents)
+    net = sum((rate.net for rate in by_rate), NOTHING)
+    vat = sum((rate.vat for rate in by_rate), NOTHING)
+    return _settled(_shared_out(lines), by_rate, net, vat, deposit)
+
+
+def total_without_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
+    """The totals of a shop that is not registered: no VAT, net is gross. Errors as total_with_vat.
+
+    >>> total_without_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))]).vat
+    Decimal('0.00')
+    """
+    billed = tuple(BilledLine(line, line.gross, NOTHING, line.gross) for line in lines)
+    return _settled(billed, (), sum((line.gross for line in lines), NOTHING), NOTHING, deposit)
+
+
+def may_be_simplified(gross: Decimal) -> bool:
+    """Whether the short form of invoice is allowed for such a total with VAT.
+
+    Source: SI 1995/2518 reg. 16A, not over £250 with VAT.
+
+    >>> may_be_simplified(Decimal("250.00")), may_be_simplified(Decimal("250.01"))
+    (True, False)
+    """
+    return gross <= SIMPLIFIED_LIMIT
+
+
+def _rate_total(percent: Decimal, lines: Sequence[Line]) -> RateTotal:
+    gross = sum((line.gross for line in lines if line.vat_percent == percent), NOTHING)
+    if gross < 0:
+        raise Refused(
+            f"The lines at {percent.normalize():f} % VAT come to {in_words(gross)}: take less off, "
+            "or give the money back with a credit note."
+        )
+    net = net_in(gross, percent)
+    return RateTotal(percent, net, gross - net, gross)
+
+
+def _shared_out(lines: Sequence[Line]) -> tuple[BilledLine, ...]:
+    """Each line's net as the step that it adds to the running net of its rate: the steps sum to the rate's net."""
+    so_far: dict[Decimal, Decimal] = {}
+    billed = []
+    for line in lines:
+        before = so_far.get(line.vat_percent, NOTHING)
+        after = before + line.gross
+        net = net_in(after, line.vat_percent) - net_in(before, line.vat_percent)
+        billed.append(BilledLine(line, net, line.gross - net, line.gross))
+        so_far[line.vat_percent] = after
+    return tuple(billed)
+
+
+def _settled(
+    billed: tuple[BilledLine, ...], by_rate: tuple[RateTotal, ...], net: Decimal, vat: Decimal, deposit: Decimal
+) -> Totals:
+    gross = net + vat
+    if not billed:
+        raise BadInput("lines", None, "at least one line")
+    if gross < 0:
+        raise Refused(f"The lines come to {in_words(gross)}: take less off, or give it back with a credit note.")
+    if not deposit.is_finite() or deposit < 0 or _is_finer(deposit):
+        raise BadInput("deposit", deposit, "0 or more, in whole pence")
+    left = gross - deposit
+    return Totals(billed, by_rate, net, vat, gross, to_penny(deposit), max(left, NOTHING), max(-left, NOTHING))
+
+
+def _is_finer(value: Decimal) -> bool:
+    return value != to_penny(value)

@@ -1,0 +1,101 @@
+"""Labour by the clock: spells of work, what overlaps, the minutes worked and the minutes charged.
+
+Two people at one machine are two lots of labour. One person is never counted twice: spells of the same person that
+overlap, or touch, are one. Rounding is done once, on the sum of a card, never spell by spell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from itertools import combinations
+
+from garage.core.errors import BadInput
+
+CHARGED_STEPS_MINUTES = (3, 6, 12, 15, 30, 60)  # all give hours of two decimals
+CHARGED_STEP_MINUTES = 6  # a tenth of an hour; common practice, no source
+
+
+@dataclass(frozen=True)
+class Spell:
+    """One start and stop of one person's labour; ended_at is None while the clock runs. Aware instants."""
+
+    by: str
+    began_at: datetime
+    ended_at: datetime | None
+
+    def __post_init__(self) -> None:
+        if self.began_at.tzinfo is None or (self.ended_at is not None and self.ended_at.tzinfo is None):
+            raise BadInput("labour", self.began_at, "times with their zone")
+        if self.ended_at is not None and self.ended_at < self.began_at:
+            raise BadInput(
+                "labour's stop", f"{self.ended_at:%H:%M}", f"a time not before its start, {self.began_at:%H:%M}"
+            )
+
+
+def overlaps(spells: Sequence[Spell], now: datetime) -> tuple[tuple[Spell, Spell], ...]:
+    """Pairs of spells in which the same person would work twice at once, by start; touching is no overlap."""
+    ordered = sorted(spells, key=lambda spell: spell.began_at)
+    return tuple(
+        (first, second)
+        for first, second in combinations(ordered, 2)
+        if first.by == second.by and second.began_at.astimezone(UTC) < _end(first, now) and _lasts(second, now)
+    )
+
+
+def worked_minutes(spells: Sequence[Spell], now: datetime) -> int:
+    """Whole person-minutes worked, a begun one of the sum not counted; a running spell counts up to `now`.
+
+    >>> nine = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+    >>> worked_minutes([Spell("jo", nine, nine + timedelta(minutes=50)), Spell("al", nine, None)], nine)
+    50
+    """
+    worked = sum((_worked_by(by, spells, now) for by in {spell.by for spell in spells}), timedelta(0))
+    return worked // timedelta(minutes=1)
+
+
+def chargeable_minutes(worked: int, step: int = CHARGED_STEP_MINUTES) -> int:
+    """Minutes to charge: whole steps only, a begun one is not counted, in the owner's favour.
+
+    worked: minutes, 0 or more. step: 3, 6, 12, 15, 30 or 60 minutes; the shop charges tenths of an hour.
+    Common practice, no source. Raises BadInput naming what is out of range.
+
+    >>> chargeable_minutes(50), chargeable_minutes(50, step=15), chargeable_minutes(5)
+    (48, 45, 0)
+    """
+    if step not in CHARGED_STEPS_MINUTES:
+        raise BadInput("step", step, "3, 6, 12, 15, 30 or 60 minutes")
+    if worked < 0:
+        raise BadInput("minutes", worked, "0 or more")
+    return worked // step * step
+
+
+def hours(minutes: int) -> Decimal:
+    """Minutes as hours of two decimals, exactly, for an invoice line. Raises BadInput unless a multiple of 3.
+
+    >>> hours(36)
+    Decimal('0.60')
+    """
+    if minutes % 3:
+        raise BadInput("minutes", minutes, "a multiple of 3: hours then have two decimals")
+    return (Decimal(minutes) / 60).quantize(Decimal("0.01"))
+
+
+def _worked_by(by: str, spells: Sequence[Spell], now: datetime) -> timedelta:
+    worked, counted_to = timedelta(0), datetime.min.replace(tzinfo=UTC)
+    for spell in sorted((spell for spell in spells if spell.by == by), key=lambda spell: spell.began_at):
+        begin, end = max(spell.began_at.astimezone(UTC), counted_to), _end(spell, now)
+        worked += max(end - begin, timedelta(0))
+        counted_to = max(counted_to, end)
+    return worked
+
+
+def _end(spell: Spell, now: datetime) -> datetime:
+    """When it ended, or `now`; a clock started in the future has not run yet."""
+    return max(spell.ended_at or now, spell.began_at).astimezone(UTC)
+
+
+def _lasts(spell: Spell, now: datetime) -> bool:
+    return _end(spell, now) > spell.began_at

@@ -1,0 +1,130 @@
+"""Invoice totals against published figures, and that they add up whatever the lines."""
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from garage.core.errors import BadInput, Refused
+from jobs.core.invoice import Line, may_be_simplified, total_with_vat, total_without_vat
+
+
+def line(price, quantity="1", kind="part", percent="20"):
+    return Line(kind, "words", Decimal(quantity), Decimal(price), Decimal(percent))
+
+
+# EN 16931 worked example (reference sheet, section 8): lines 1.5 x 60.00, 2 x 3.33 and 3 x 2.55 without VAT make
+# 104.31 + 20.86 = 125.17; here the same lines as owners are quoted them, VAT included.
+def test_a_published_invoice_comes_out_the_same_from_its_gross_prices():
+    bill = total_with_vat([line("72.00", "1.5", "labour"), line("7.99"), line("3.06", "3")])
+    assert (bill.net, bill.vat, bill.gross) == (Decimal("104.31"), Decimal("20.86"), Decimal("125.17"))
+
+
+# HMRC's VAT fraction, a sixth at 20 % and half up: 250.00 holds 41.67, 99.99 holds 16.67 (reference sheet, section 8).
+@pytest.mark.parametrize(("gross", "vat"), [("250.00", "41.67"), ("99.99", "16.67"), ("12.34", "2.06")])
+def test_the_vat_fraction_is_taken_out_of_the_sum(gross, vat):
+    assert total_with_vat([line(gross)]).vat == Decimal(vat)
+
+
+def test_vat_is_taken_once_a_rate_and_not_once_a_line():
+    # Three lines of 0.99: a sixth of 2.97 is 0.495, so 0.50; by line 0.165 rounds to 0.17, three of which are 0.51.
+    assert total_with_vat([line("0.99")] * 3).vat == Decimal("0.50")
+
+
+def test_rates_are_told_apart_highest_first():
+    bill = total_with_vat([line("10.00", percent="0"), line("120.00"), line("10.50", percent="5")])
+    assert [(rate.percent, rate.net, rate.vat) for rate in bill.by_rate] == [
+        (20, Decimal("100.00"), Decimal("20.00")),
+        (5, Decimal("10.00"), Decimal("0.50")),
+        (0, Decimal("10.00"), Decimal("0.00")),
+    ]
+
+
+def test_a_shop_that_is_not_registered_has_no_vat():
+    bill = total_without_vat([line("60.00", "1.25", "labour")], deposit=Decimal("20.00"))
+    assert (bill.net, bill.vat, bill.gross, bill.by_rate) == (Decimal("75.00"), 0, Decimal("75.00"), ())
+    assert bill.left_to_pay == Decimal("55.00")
+
+
+def test_a_deposit_over_the_total_is_owed_back():
+    bill = total_with_vat([line("30.00")], deposit=Decimal("50.00"))
+    assert (bill.left_to_pay, bill.owed_back) == (0, Decimal("20.00"))
+    assert total_with_vat([line("30.00")], deposit=Decimal("30.00")).owed_back == 0
+
+
+# SI 1995/2518 reg. 16A: not over 250 pounds with VAT.
+@pytest.mark.parametrize(("gross", "allowed"), [("249.99", True), ("250.00", True), ("250.01", False)])
+def test_the_short_form_ends_at_250_pounds(gross, allowed):
+    assert may_be_simplified(total_with_vat([line(gross)]).gross) is allowed
+
+
+lines = st.lists(
+    st.builds(
+        Line,
+        st.sampled_from(["labour", "part", "roller", "other"]),
+        st.just("words"),
+        st.decimals("0.01", "20", places=2),
+        st.decimals("0", "500", places=2),
+        st.sampled_from([Decimal(20), Decimal(5), Decimal(0), Decimal("17.5")]),
+    ),
+    min_size=1,
+    max_size=6,
+)
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(lines, st.decimals("0", "900", places=2), st.sampled_from([total_with_vat, total_without_vat]))
+def test_totals_always_add_up(lines, deposit, total):
+    bill = total(lines, deposit)
+    assert bill.net + bill.vat == bill.gross == sum(each.gross for each in lines)
+    assert sum(each.net for each in bill.lines) == bill.net
+    assert sum(each.vat for each in bill.lines) == bill.vat
+    assert all(each.net + each.vat == each.gross == each.line.gross for each in bill.lines)
+    assert all(rate.net + rate.vat == rate.gross for rate in bill.by_rate)
+    assert bill.left_to_pay - bill.owed_back == bill.gross - deposit
+    assert min(bill.left_to_pay, bill.owed_back) == 0
+    if total is total_with_vat:
+        assert (sum(rate.net for rate in bill.by_rate), sum(rate.vat for rate in bill.by_rate)) == (bill.net, bill.vat)
+        for rate in bill.by_rate:  # once rounded: half a penny at most from the VAT fraction
+            exact = rate.gross * rate.percent / (100 + rate.percent)
+            assert abs(rate.vat - exact) <= Decimal("0.00500001")
+        for each in bill.lines:  # a line's share stays within a penny of its own VAT
+            own = each.gross * each.line.vat_percent / (100 + each.line.vat_percent)
+            assert abs(each.vat - own) <= Decimal("0.01000001")
+
+
+def test_money_off_is_a_line_of_its_own_and_cannot_exceed_the_rest():
+    off = line("-10.00", kind="other")
+    assert total_with_vat([line("60.00"), off]).gross == Decimal("50.00")
+    for total in (total_with_vat, total_without_vat):
+        with pytest.raises(Refused, match="credit note"):
+            total([line("9.99"), off])
+
+
+@pytest.mark.parametrize(
+    ("make", "where"),
+    [
+        (lambda: line("1", kind="gift"), "kind"),
+        (lambda: Line("part", "  ", Decimal(1), Decimal(1)), "words"),
+        (lambda: line("1", "0"), "quantity"),
+        (lambda: line("1", "-1"), "quantity"),
+        (lambda: line("1", "1.005"), "quantity"),
+        (lambda: line("1", "NaN"), "quantity"),
+        (lambda: line("1", "10000"), "quantity"),
+        (lambda: line("1.005"), "price"),
+        (lambda: line("Infinity"), "price"),
+        (lambda: line("-1"), "price"),
+        (lambda: line("1", percent="-5"), "VAT rate"),
+        (lambda: line("1", percent="NaN"), "VAT rate"),
+        (lambda: total_with_vat([]), "lines"),
+        (lambda: total_without_vat([]), "lines"),
+        (lambda: total_with_vat([line("1")], Decimal("-0.01")), "deposit"),
+        (lambda: total_with_vat([line("1")], Decimal("0.001")), "deposit"),
+        (lambda: total_with_vat([line("1")], Decimal("NaN")), "deposit"),
+    ],
+)
+def test_bad_input_is_named(make, where):
+    with pytest.raises(BadInput) as refused:
+        make()
+    assert refused.value.where == where

@@ -1,0 +1,85 @@
+"""Labour by the clock: what counts once, what twice, and what is charged. The rules are the garage's own."""
+
+# ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
+
+from datetime import UTC, datetime, timedelta
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from garage.core.errors import BadInput
+from jobs.core.labour import Spell, chargeable_minutes, hours, overlaps, worked_minutes
+
+NINE = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
+
+
+def spell(by, begins, ends):
+    end = None if ends is None else NINE + timedelta(minutes=ends)
+    return Spell(by, NINE + timedelta(minutes=begins), end)
+
+
+def test_two_people_count_twice_and_one_person_once():
+    assert worked_minutes([spell("jo", 0, 60), spell("al", 0, 60)], NINE) == 120
+    assert worked_minutes([spell("jo", 0, 60), spell("jo", 30, 90), spell("jo", 40, 50)], NINE) == 90
+
+
+def test_a_running_clock_counts_up_to_now():
+    assert worked_minutes([spell("jo", 0, None)], NINE + timedelta(minutes=25)) == 25
+    assert worked_minutes([spell("jo", 10, None)], NINE) == 0
+
+
+def test_a_begun_minute_of_the_sum_is_not_counted_but_seconds_add_up():
+    half = timedelta(seconds=30)
+    two = [Spell("jo", NINE, NINE + half), Spell("al", NINE, NINE + half)]
+    assert worked_minutes(two[:1], NINE) == 0
+    assert worked_minutes(two, NINE) == 1
+
+
+def test_labour_over_the_end_of_summer_time_is_what_really_passed():
+    london = ZoneInfo("Europe/London")
+    begin, end = datetime(2026, 10, 25, 0, 30, tzinfo=london), datetime(2026, 10, 25, 2, 30, tzinfo=london)
+    assert worked_minutes([Spell("jo", begin, end)], NINE) == 180  # the clocks go back at 01:00 UTC: three hours
+
+
+def test_overlaps_name_both_spells_and_touching_is_none():
+    first, second, third = spell("jo", 0, 60), spell("jo", 59, 90), spell("jo", 90, None)
+    now = NINE + timedelta(minutes=120)
+    assert overlaps([third, second, first], now) == ((first, second),)
+    assert overlaps([first, spell("al", 0, 60)], now) == ()
+    assert overlaps([spell("jo", 0, None), spell("jo", 30, 40)], now) == ((spell("jo", 0, None), spell("jo", 30, 40)),)
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(st.lists(st.tuples(st.sampled_from("ab"), st.integers(0, 60), st.integers(0, 60)), max_size=6))
+def test_minutes_agree_with_counting_minute_by_minute(found):
+    spells = [spell(by, begins, begins + length) for by, begins, length in found]
+    counted = {(by, minute) for by, begins, length in found for minute in range(begins, begins + length)}
+    assert worked_minutes(spells, NINE) == len(counted)
+    doubled = sum(length for _, _, length in found) > len(counted)
+    assert bool(overlaps(spells, NINE)) == doubled
+
+
+@pytest.mark.parametrize(("worked", "charged"), [(0, 0), (5, 0), (6, 6), (11, 6), (50, 48), (60, 60)])
+def test_a_begun_tenth_of_an_hour_is_not_charged(worked, charged):
+    assert chargeable_minutes(worked) == charged
+
+
+@pytest.mark.parametrize(("minutes", "said"), [(0, "0.00"), (3, "0.05"), (48, "0.80"), (135, "2.25")])
+def test_hours_have_two_exact_decimals(minutes, said):
+    assert str(hours(minutes)) == said
+    assert hours(minutes) * 60 == Decimal(minutes)
+
+
+def test_bad_input_is_refused():
+    for call in (
+        lambda: spell("jo", 10, 9),
+        lambda: Spell("jo", datetime(2026, 1, 1), None),
+        lambda: chargeable_minutes(10, step=7),
+        lambda: chargeable_minutes(-1),
+        lambda: hours(10),
+    ):
+        with pytest.raises(BadInput):
+            call()
