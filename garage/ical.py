@@ -1,0 +1,96 @@
+"""The calendar file of one booking (RFC 5545, RFC 5546), made of plain values.
+
+The method, and why: a booking and each change of it go out as PUBLISH, a calling-off as CANCEL. No reply is asked for.
+REQUEST would be an invitation: it must name the owner as ATTENDEE, and mail programs then show buttons whose answers go
+to the shop's address, where nobody reads them as yes or no; RSVP=FALSE does not take those buttons away. PUBLISH must
+not carry an ATTENDEE, may be sent again with the same UID and a higher SEQUENCE to put a changed time in the place of
+the old one, and keeps the owner's name and address out of a file that is easily passed on. CANCEL needs the same UID, a
+higher SEQUENCE than was sent before, STATUS:CANCELLED and the ORGANIZER; its ATTENDEE list may be empty, as it was when
+published. (RFC 5546, 3.2.1 and 3.2.5: from memory. That a cancel without a higher SEQUENCE is ignored: seen in use.)
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Literal
+from unicodedata import category
+
+from icalendar import Calendar, Event, vCalAddress
+
+from garage.core.errors import BadInput
+
+PUBLISH, CANCEL = "PUBLISH", "CANCEL"
+MADE_BY = "-//Tickover//Booking//EN"
+FILE_NAME = "visit.ics"
+
+
+def content_type(method: str) -> str:
+    """The media type that goes with the file in a mail: its method parameter must be the file's own (RFC 5546)."""
+    return f"text/calendar; charset=utf-8; method={method}"
+
+
+def calendar_file(
+    *,
+    method: Literal["PUBLISH", "CANCEL"],
+    uid: str,
+    sequence: int,
+    starts_at: datetime,
+    ends_at: datetime,
+    stamped_at: datetime,
+    summary: str,
+    place: str,
+    words: str,
+    organizer_name: str,
+    organizer_mail: str,
+) -> bytes:
+    """One VEVENT in UTC, ready to be enclosed: CRLF, lines of at most 75 octets.
+
+    uid: the same for the whole life of the booking. sequence: 0 for the first file, raised by one at each change and at
+    the calling-off, so at least 1 for CANCEL. stamped_at: when this file is made. The three instants are aware.
+    summary, place, words: plain text; line ends are kept, other control characters dropped. Raises BadInput.
+    """
+    _check(method, sequence, starts_at, ends_at, stamped_at)
+    event = Event()
+    event.add("uid", _clean(uid))
+    event.add("sequence", sequence)
+    event.add("dtstamp", stamped_at.astimezone(UTC))
+    event.add("dtstart", starts_at.astimezone(UTC))
+    event.add("dtend", ends_at.astimezone(UTC))
+    event.add("summary", _clean(summary))
+    event.add("location", _clean(place))
+    event.add("description", _clean(words))
+    event.add("status", "CANCELLED" if method == CANCEL else "CONFIRMED")
+    event["organizer"] = _organizer(organizer_name, organizer_mail)
+    calendar = Calendar()
+    calendar.add("prodid", MADE_BY)
+    calendar.add("version", "2.0")
+    calendar.add("method", method)
+    calendar.add_component(event)
+    return bytes(calendar.to_ical())
+
+
+def _check(method: str, sequence: int, starts_at: datetime, ends_at: datetime, stamped_at: datetime) -> None:
+    if method not in (PUBLISH, CANCEL):
+        raise BadInput("method", method, "PUBLISH or CANCEL")
+    least = 1 if method == CANCEL else 0
+    if sequence < least:
+        raise BadInput("sequence", sequence, f"{least} or more for {method}")
+    for where, at in (("starts_at", starts_at), ("ends_at", ends_at), ("stamped_at", stamped_at)):
+        if at.tzinfo is None:
+            raise BadInput(where, at, "a time with its zone")
+    if ends_at <= starts_at:
+        raise BadInput("ends_at", ends_at, f"a time after {starts_at}")
+
+
+def _organizer(name: str, mail: str) -> vCalAddress:
+    if "@" not in mail or any(character.isspace() for character in mail):
+        raise BadInput("organizer_mail", mail, "a mail address")
+    organizer = vCalAddress(f"mailto:{_clean(mail)}")
+    organizer.params["CN"] = " ".join(_clean(name).replace('"', "'").split())
+    return organizer
+
+
+def _clean(text: str) -> str:
+    """Without the control characters that RFC 5545 has no way to write; line ends as one character."""
+    lines = text.replace("\r\n", "\n").replace("\r", "\n")
+    return "".join(character for character in lines if character in "\n\t" or category(character) != "Cc")
