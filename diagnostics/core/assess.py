@@ -12,9 +12,9 @@ from diagnostics.core.cautions import cautions_of
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case
 from diagnostics.core.inference import model_of
-from diagnostics.core.questions import AskNext, ask_next
 from diagnostics.core.reasons import Reason, group_chances, reasons
 from diagnostics.core.routing import choose_route
+from diagnostics.core.worth import AskNext, ask_next
 
 CHANCE_DECIMALS = 12
 FIGURE_DECIMALS = 6

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
 from diagnostics.core.evidence import REV_OUT, heard_of
 from diagnostics.core.findings import Case, Costs
 from diagnostics.core.heard_chances import contradiction
@@ -62,6 +64,12 @@ def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, 
     return {ROLLER_READY: roller, FIX_FIRST: bench, PHONE_FIRST: costs.call + (1 - settled) * min(roller, bench)}
 
 
+def cheapest_pence(costs: Costs, settled: float | Floats, chance: Floats, spoilt: Floats) -> Floats:
+    """Cost of the cheapest route, times the chance of getting there; spoilt: the chance of that with a spoilt visit."""
+    sure = np.minimum(spoilt * costs.slot_lost, (chance - spoilt) * costs.bench_check)
+    return np.asarray(np.minimum(sure, chance * costs.call + (1 - settled) * sure))
+
+
 def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Floats:
     """(sets,) 1.0 where a fault is in the set that spoils the booked visit kind."""
     faults = [f.id for f in model.bank.faults if booked in f.spoils and (jetting_too or not f.is_jetting)]
@@ -83,6 +91,15 @@ def settled_share(model: Model, case: Case) -> float:
         strength = contradiction(heard, model.bank.question(REV_OUT).answer_ids, word)
         share += strength * (routing.settled_by_call_at_most - routing.settled_by_call)
     return min(share, max(routing.settled_by_call_at_most, routing.settled_by_call))
+
+
+def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
+    """Open questions an answer to which may move the share of calls that settle it."""
+    found = {REV_OUT} if heard_of(model, case) is not None else set()
+    for pair in model.bank.contradictions:
+        missing = [question for question, answer in pair.items() if not _stands(case, {question: answer})]
+        found |= set(missing) if len(missing) == 1 else set()
+    return frozenset(found)
 
 
 def _stands(case: Case, pair: Mapping[str, str]) -> bool:

@@ -3,8 +3,9 @@
 from functools import cache
 from pathlib import Path
 
-from diagnostics.core.bank import Bank
+from diagnostics.core.bank import Bank, Question
 from diagnostics.core.bank_reader import read_bank
+from garage.core.errors import BadInput
 
 FIRST_EDITION = Path(__file__).resolve().parent.parent / "bank" / "first.toml"
 
@@ -13,3 +14,16 @@ FIRST_EDITION = Path(__file__).resolve().parent.parent / "bank" / "first.toml"
 def the_bank() -> Bank:
     """Raises BadInput with the full path of what is wrong in the file."""
     return read_bank(FIRST_EDITION.read_text(encoding="utf-8"))
+
+
+def bank_trouble() -> str:
+    """The one sentence that says why the bank can't be used, with the file's name; empty when it can."""
+    try:
+        the_bank()
+    except BadInput as bad:
+        return f"Tickover cannot start: in the bank {FIRST_EDITION}: {bad.sentence}"
+    return ""
+
+
+def question_or_none(question_id: str) -> Question | None:
+    return next((question for question in the_bank().questions if question.id == question_id), None)

@@ -1,0 +1,131 @@
+"""What an answer is worth in pence: expected value of information over the three cost routes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnostics.core.bank import NUMBER, Question
+from diagnostics.core.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
+from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.inference import Floats, Model, log_prior
+from diagnostics.core.routing import cheapest_pence, settled_share, spoils_mask, unsettling_questions
+from diagnostics.core.stop_rules import fired_rules
+from diagnostics.core.strobe_chances import log_strobe
+
+STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the worth of a strobe question
+UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
+
+
+@dataclass(frozen=True)
+class AskNext:
+    """pence: what the answer is expected to save over the cost routes, less what asking costs."""
+
+    question: str
+    pence: float
+
+
+def applies(question: Question, machine: Machine, answers: Mapping[str, Answer]) -> bool:
+    """Whether the question can be asked of such a machine after these answers.
+
+    An automatic has no neutral and no gears to compare: its rev-out is the workshop's. A machine that has nipped up or
+    rattles is not sent to full throttle for the sake of a question.
+    """
+    if question.not_on & machine.traits:
+        return False
+    return not any(answers.get(other) in barring for other, barring in question.not_when.items())
+
+
+def ask_next(model: Model, case: Case, evidence: Evidence) -> AskNext | None:
+    """The unasked question worth most, or None: never on a bench visit or where a rule stops the machine."""
+    if case.booked == "bench" or fired_rules(case):
+        return None
+    return worth_most(model, case, evidence)
+
+
+def worth_most(model: Model, case: Case, evidence: Evidence) -> AskNext | None:
+    """The open question with the highest worth, where any is worth asking.
+
+    Expected value of information: the cheapest route's cost now, less its mean cost once the answer is known, less the
+    cost of asking; over the three cost routes as if no plain case were there (the contract of assess). No answer can
+    save more than the cheapest route costs now, so dearer questions are passed over unlooked at.
+    """
+    weight = evidence.weight()
+    settled = settled_share(model, case)
+    both = np.column_stack([weight, weight * spoils_mask(model, case.booked)])
+    now = float(cheapest_pence(case.costs, settled, *both.sum(axis=0)))
+    signs = model.chance @ both  # (answers, 2): chance of each answer, and with it that the visit is spoilt
+    unsettling = unsettling_questions(model, case)
+    best: AskNext | None = None
+    for question in model.bank.questions:
+        if question.cost_pence >= now or not is_open(question, case):
+            continue
+        chances = _answer_chances(model, case, question, signs, both)
+        if chances is None:
+            continue
+        after = _settled_after(model, case, question) if question.id in unsettling else settled
+        pence = cheapest_pence(case.costs, after, chances[:, 0], chances[:, 1]).sum()
+        worth = now - float(pence) - question.cost_pence
+        if worth > 0 and (best is None or worth > best.pence):
+            best = AskNext(question.id, worth)
+    return best
+
+
+def is_open(question: Question, case: Case) -> bool:
+    """Whether it was not asked yet and can be."""
+    is_asked = question.id in case.answers or question.id in case.unsure
+    return not is_asked and applies(question, case.machine, case.answers)
+
+
+def _settled_after(model: Model, case: Case, question: Question) -> Floats:
+    """(answers,) the share of calls that settle it after each answer."""
+    given: list[Answer] = [(answer,) if question.nothing else answer for answer in question.answer_ids]
+    cases = [replace(case, answers={**case.answers, question.id: answer}) for answer in given]
+    return np.array([settled_share(model, after) for after in cases])
+
+
+def _answer_chances(model: Model, case: Case, question: Question, signs: Floats, both: Floats) -> Floats | None:
+    first = model.row.get((question.id, question.answer_ids[0])) if question.answer_ids else None
+    if first is not None and not (question.id == REV_OUT and case.heard is not None):
+        return signs[first : first + len(question.answer_ids)]
+    rows = answer_rows(model, case, question)
+    return None if rows is None else rows @ both
+
+
+def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
+    """(answers, sets) chance of each answer given each set and the rest of the case; None where none weighs."""
+    if question.is_story:
+        return _story_rows(model, case, question)
+    if question.kind == NUMBER:
+        return _strobe_rows(model, case, question)
+    if question.id == REV_OUT:
+        heard = heard_of(model, case)
+        without = rev_out_chances(model, None, heard)
+        return np.array([rev_out_chances(model, answer, heard) / without for answer in question.answer_ids])
+    first = model.row[question.id, question.answer_ids[0]]
+    return model.chance[first : first + len(question.answer_ids)]
+
+
+def _story_rows(model: Model, case: Case, question: Question) -> Floats:
+    story = story_of(model, case)
+    now = log_prior(model, case.machine, case.booked, story)
+    told = [{**story, question.id: (answer,)} for answer in question.answer_ids]
+    return np.exp(np.array([log_prior(model, case.machine, case.booked, one) for one in told]) - now)
+
+
+def _strobe_rows(model: Model, case: Case, question: Question) -> Floats | None:
+    """Readings tried on a grid; their densities, made to add up to 1 for every set, stand for their chances."""
+    readings = (case.number(IDLE), case.number(PEAK))
+    spec = case.machine.spec_btdc if case.machine.spec_btdc is not None else UNKNOWN_SPEC_DEG
+    now = log_strobe(model, case.machine, *readings)
+    rows = []
+    for reading in spec + STROBE_GRID_DEG:
+        idle, peak = (reading, readings[1]) if question.id == IDLE else (readings[0], reading)
+        row = log_strobe(model, case.machine, idle, peak)
+        if row is None:
+            return None
+        rows.append(row)
+    density = np.exp(np.array(rows) - (0.0 if now is None else now))
+    return np.asarray(density / density.sum(axis=0))
