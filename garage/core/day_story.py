@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.threads import Machine, Stop
+from garage.core.sheet import Machine, Stop
 
 YARD, COLLECTED = "In the yard", "Collected"
 SHORT_GAP_MIN = 10  # min; a machine is not wheeled into the yard for less. Common practice, no source

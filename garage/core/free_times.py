@@ -15,7 +15,7 @@ from typing import Any, Protocol, TypeVar
 from garage.core.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed, Step
 from garage.core.day_search import Duty, fit_all
 from garage.core.placing import Floor, Frame, chain, span
-from garage.core.plan_score import Seats
+from garage.core.plan_score import Seats, promised_begin
 from garage.core.planner import Duties, by_order, duties, holds, orders, seat_running
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
@@ -104,7 +104,8 @@ def free_times(day: Day, wanted: Wanted, candidates: Iterable[int] | None = None
         candidates = grid(max(since, day.now), max((person.end for person in day.people), default=0))
     times = sorted(set(candidates))
     seller = _Seller(day)
-    return [time for time in times if seller.takes(job_at(wanted, time, id=seller.new_id))]
+    jobs = [(time, job_at(wanted, time, id=seller.new_id)) for time in times]
+    return [time for time, job in jobs if seller.begins_on_time(job) and seller.takes(job)]
 
 
 def grid(begin: int, end: int, step_min: int = GRID_MIN) -> list[int]:
@@ -143,6 +144,11 @@ class _Seller:
         found = self._fill(day, self.empty, self.duties, KNOTS * 10)
         if found is not None:
             self.full.append(self._floor(found))
+
+    def begins_on_time(self, job: Job) -> bool:
+        """Whether it could begin to the minute on a day without other jobs: no time offered is late already."""
+        placed = chain(self.empty, job, in_window=True)
+        return len(placed) == job.open_count and promised_begin(job, placed) == job.promised
 
     def takes(self, job: Job) -> bool:
         """Looks for a place beside a plan that is known; else whether one can be at all; else for another plan."""

@@ -14,7 +14,8 @@ from garage.core import planner, states
 from garage.core.day_problem import Day as Problem
 from garage.core.day_problem import Plan, hhmm
 from garage.core.day_story import VisitOfDay, Work, machine_thread
-from garage.core.threads import Drawing, Promise, Rest, Sheet, draw
+from garage.core.sheet import Drawing, Promise, Rest, Sheet
+from garage.core.threads import draw
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Station
 from garage.models.visits import Step, Visit
