@@ -45,6 +45,8 @@ class InvoiceLine(models.Model):
     unit = models.CharField(max_length=12, blank=True)
     price_each = models.DecimalField(max_digits=9, decimal_places=2, help_text="VAT included.")
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
+    net = models.DecimalField(max_digits=9, decimal_places=2, help_text="Shares of the invoice's net and VAT.")
+    vat = models.DecimalField(max_digits=9, decimal_places=2)
     gross = models.DecimalField(max_digits=9, decimal_places=2)
 
     class Meta:

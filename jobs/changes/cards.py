@@ -1,0 +1,152 @@
+"""The job card: opened on first use, written on while open, closed with a cause or "nothing wrong"."""
+
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.changes import causes
+from diagnostics.models.causes import Cause
+from garage.changes import fitted, trail
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.models.cards import Card, CardLine
+
+IS_CLOSED = "The card of visit {} is closed: what stands on it stays."
+
+
+def opened(visit: Visit, *, by: Person) -> Card:
+    """The visit's card, locked and open; made on first use. Call it inside a transaction."""
+    Visit.objects.select_for_update().get(pk=visit.pk)
+    card = Card.objects.filter(visit=visit).first()
+    if card and card.closed_at:
+        raise Refused(IS_CLOSED.format(visit.number))
+    return card or _new(visit, by)
+
+
+def _new(visit: Visit, by: Person) -> Card:
+    visit.refresh_from_db(fields=["state"])
+    if visit.state not in states.IN_THE_BUILDING:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in, then its card can be opened.")
+    card = Card.objects.create(visit=visit, opened_at=timezone.now(), opened_by=by)
+    trail.about_visit(visit, "opened the card", by=by)
+    return card
+
+
+def note(visit: Visit, *, what: str, words: str, by: Person) -> CardLine:
+    """Work done, or a note."""
+    if what not in (CardLine.WORK, CardLine.NOTE):
+        raise BadInput("kind of line", what, "work or note")
+    return _line(visit, by, what=what, words=words)
+
+
+def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Person) -> CardLine:
+    """words: which jet ("main jet"); before: taken out; after: put in."""
+    if not before and not after:
+        raise BadInput("jet", None, "the jet taken out, the jet put in, or both")
+    return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after)
+
+
+def reading(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> CardLine:
+    if not before and not after:
+        raise BadInput("reading", None, "a value before, a value after, or both")
+    return _line(visit, by, what=CardLine.READING, words=words, before=before, after=after, unit=unit)
+
+
+def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person) -> CardLine:
+    """price_each: pounds, VAT included."""
+    if quantity <= 0:
+        raise BadInput("quantity", quantity, "more than nothing")
+    if price_each < 0:
+        raise BadInput("price each", price_each, "nothing or more")
+    return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each)
+
+
+def _line(visit: Visit, by: Person, **given: object) -> CardLine:
+    if not str(given["words"]).strip():
+        raise BadInput("words", None, "a few words saying what it is")
+    with transaction.atomic():
+        card = opened(visit, by=by)
+        line = CardLine.objects.create(card=card, at=timezone.now(), by=by, **given)
+        trail.about_visit(visit, f"wrote on the card: {line.get_what_display()}, {line.words}", by=by)
+        return line
+
+
+def strike(line: CardLine, *, by: Person) -> None:
+    """Struck out: stays readable, counts no more."""
+    with transaction.atomic():
+        visit = line.card.visit
+        opened(visit, by=by)
+        line.refresh_from_db()
+        if line.struck_at:
+            raise Refused("This line is struck out already.")
+        line.struck_at = timezone.now()
+        line.save(update_fields=["struck_at"])
+        trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, line=line.pk)
+
+
+def found_cause(visit: Visit, *, fault: str, words: str, by: Person) -> None:
+    """A confirmed cause: a fault of the bank, or own words. Writes on the open card."""
+    with transaction.atomic():
+        opened(visit, by=by)
+        causes.confirm(visit, fault=fault, words=words, by=by)
+
+
+def looked_good(visit: Visit, *, fault: str, words: str, by: Person) -> None:
+    """Looked at and found in order."""
+    with transaction.atomic():
+        opened(visit, by=by)
+        causes.looked_good(visit, fault=fault, words=words, by=by)
+
+
+def withdraw(cause: Cause, *, by: Person) -> None:
+    with transaction.atomic():
+        opened(cause.visit, by=by)
+        causes.withdraw(cause, by=by)
+
+
+def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:
+    """On a closed card too: what it turned out to be is put in the place of what was written, both in the trail."""
+    with transaction.atomic():
+        Visit.objects.select_for_update().get(pk=cause.visit_id)
+        causes.withdraw(cause, by=by)
+        causes.confirm(cause.visit, fault=fault, words=words, by=by)
+
+
+def close_with_causes(visit: Visit, *, by: Person) -> Card:
+    with transaction.atomic():
+        card = _closable(visit, by)
+        if not _standing_causes(visit):
+            raise Refused('A card is closed with a cause or with "nothing wrong": say what it was first.')
+        return _closed(card, by, nothing_wrong=False)
+
+
+def close_with_nothing_wrong(visit: Visit, *, by: Person) -> Card:
+    with transaction.atomic():
+        card = _closable(visit, by)
+        if _standing_causes(visit):
+            raise Refused('A cause stands on this card: close it with that, or withdraw it before "nothing wrong".')
+        return _closed(card, by, nothing_wrong=True)
+
+
+def _standing_causes(visit: Visit) -> bool:
+    return Cause.objects.filter(visit=visit, found_good=False, withdrawn_at=None).exists()
+
+
+def _closable(visit: Visit, by: Person) -> Card:
+    card = opened(visit, by=by)
+    running = card.labour.filter(ended_at=None).select_related("by").first()
+    if running:
+        raise Refused(f"{running.by.name}'s clock still runs on this card: stop it, then close.")
+    return card
+
+
+def _closed(card: Card, by: Person, *, nothing_wrong: bool) -> Card:
+    card.closed_at, card.closed_by, card.nothing_wrong = timezone.now(), by, nothing_wrong
+    card.save(update_fields=["closed_at", "closed_by", "nothing_wrong"])
+    jets = card.lines.filter(what=CardLine.JET, struck_at=None).exclude(after="")
+    fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by)
+    trail.about_visit(card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by)
+    return card

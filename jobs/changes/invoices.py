@@ -1,0 +1,111 @@
+"""Issuing an invoice: its number without gap or double, its lines, and the frost in one transaction."""
+
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.core import money
+from garage.core.clock import local_day, zone
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.shop import Shop
+from garage.models.visits import Visit
+from garage.reads import clock
+from garage.reads.shop import the_shop
+from garage.wake import wake
+from jobs.models.book import Invoice, InvoiceLine, Paper, Series
+from jobs.models.cards import Card
+from jobs.reads import to_invoice
+from jobs.reads.to_invoice import Draft
+
+INVOICES = "invoice"  # the series of numbers
+FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
+
+
+def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_address: str | None = None) -> Invoice:
+    """The frozen invoice of a closed card.
+
+    was_held: whether the roller session is charged, None as the steps say. buyer_address: None takes the owner's.
+    Raises Refused without a closed card, with an invoice already, or with nothing to charge.
+    """
+    with transaction.atomic():
+        visit = _locked(visit)
+        card = _closed_card(visit)
+        if visit.invoices.exists():
+            raise Refused(f"Visit {visit.number} has its invoice already: number {visit.invoices.first().number}.")
+        draft = to_invoice.draft(visit, was_held=was_held)
+        if draft.totals is None:
+            raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
+        address = visit.owner.address if buyer_address is None else buyer_address
+        if draft.needs_address and not address.strip():
+            raise BadInput("address", None, FULL_NEEDS_ADDRESS)
+        invoice = _written(visit, card, draft, _buyer(visit, address), by)
+        trail.about_visit(
+            visit, f"issued invoice {invoice.number}: {money.in_words(invoice.gross)}", by=by, invoice=invoice.number
+        )
+        wake("jobs.tasks.make_papers")
+        return invoice
+
+
+def _locked(visit: Visit) -> Visit:
+    Visit.objects.select_for_update().get(pk=visit.pk)
+    return Visit.objects.select_related("owner", "machine", "kind").get(pk=visit.pk)
+
+
+def _closed_card(visit: Visit) -> Card:
+    card = Card.objects.filter(visit=visit, closed_at__isnull=False).first()
+    if not card:
+        raise Refused(f"The card of visit {visit.number} is not closed yet: close it with its cause, then invoice.")
+    return card
+
+
+def _next_number() -> int:
+    """Taken with the series' row locked to the end of the transaction: a failure gives the number back."""
+    Series.objects.get_or_create(name=INVOICES)
+    series = Series.objects.select_for_update().get(name=INVOICES)
+    series.last += 1
+    series.save(update_fields=["last"])
+    return series.last
+
+
+def _written(visit: Visit, card: Card, draft: Draft, buyer: dict, by: Person) -> Invoice:
+    shop, totals, now = the_shop(), draft.totals, timezone.now()
+    invoice = Invoice.objects.create(
+        number=_next_number(),
+        visit=visit,
+        issued_on=clock.today(),
+        supplied_on=_local_day(card.closed_at, shop),
+        issued_at=now,
+        issued_by=by,
+        seller=to_invoice.seller_of(shop),
+        buyer=buyer,
+        machine=" ".join(filter(None, [visit.machine.words, visit.machine.registration])),
+        net=totals.net,
+        vat=totals.vat,
+        gross=totals.gross,
+        vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat)] for rate in totals.by_rate],
+        deposit=totals.deposit,
+        payment_words=shop.payment_words,
+    )
+    rows = enumerate(draft.rows, start=1)
+    InvoiceLine.objects.bulk_create(InvoiceLine(invoice=invoice, index=index, **row) for index, row in rows)
+    invoice.frozen_at = now
+    invoice.save(update_fields=["frozen_at"])
+    Paper.objects.create(invoice=invoice, wanted_at=now)
+    return invoice
+
+
+def _buyer(visit: Visit, address: str) -> dict:
+    lines = [line.strip() for line in address.splitlines() if line.strip()]
+    return {"name": visit.owner.name, "address": lines, "email": visit.owner.email}
+
+
+def _local_day(at: datetime, shop: Shop) -> date:
+    return local_day(at, zone(shop.zone))
+
+
+def _plain(percent: Decimal) -> str:
+    return f"{percent.normalize():f}"

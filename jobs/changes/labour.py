@@ -1,0 +1,63 @@
+"""Labour by the clock: start, stop, put right. One running clock a person, kept by a constraint."""
+
+from datetime import timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.changes import cards
+from jobs.models.cards import Labour
+
+
+def start(visit: Visit, *, by: Person) -> Labour:
+    with transaction.atomic():
+        Person.objects.select_for_update().get(pk=by.pk)
+        running = Labour.objects.filter(by=by, ended_at=None).select_related("card__visit__machine").first()
+        if running:
+            where = running.card.visit
+            raise Refused(f"Your clock runs on visit {where.number}, {where.machine.words}: stop it there first.")
+        card = cards.opened(visit, by=by)
+        labour = Labour.objects.create(card=card, by=by, began_at=timezone.now())
+        trail.about_visit(visit, "started the clock", by=by)
+        return labour
+
+
+def stop(labour: Labour, *, by: Person) -> None:
+    """One's own clock, or one that somebody forgot: the trail says who stopped whose."""
+    with transaction.atomic():
+        labour = _locked(labour)
+        if labour.ended_at:
+            raise Refused("This clock stands still already.")
+        labour.ended_at = max(timezone.now(), labour.began_at)
+        labour.save(update_fields=["ended_at"])
+        whose = "the clock" if labour.by_id == by.pk else f"{labour.by.name}'s clock"
+        trail.about_visit(labour.card.visit, f"stopped {whose} after {_minutes(labour)} min", by=by)
+
+
+def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
+    """A clock that ran on after the work: shortened to what was worked, the old value in the trail."""
+    with transaction.atomic():
+        labour = _locked(labour)
+        cards.opened(labour.card.visit, by=by)
+        if not labour.ended_at:
+            raise Refused("This clock still runs: stop it, then put it right.")
+        before = _minutes(labour)
+        if not 0 <= minutes <= before:
+            raise BadInput("minutes", minutes, f"0 to {before}, what the clock showed")
+        labour.ended_at = labour.began_at + timedelta(minutes=minutes)
+        labour.save(update_fields=["ended_at"])
+        did = f"put {labour.by.name}'s clock right: {minutes} min instead of {before}"
+        trail.about_visit(labour.card.visit, did, by=by, labour=labour.pk)
+
+
+def _locked(labour: Labour) -> Labour:
+    Visit.objects.select_for_update().get(pk=labour.card.visit_id)
+    return Labour.objects.select_related("by", "card__visit").get(pk=labour.pk)
+
+
+def _minutes(labour: Labour) -> int:
+    return (labour.ended_at - labour.began_at) // timedelta(minutes=1)

@@ -1,0 +1,36 @@
+"""An invoice's paper is there: kept, and mailed with the PDF enclosed."""
+
+import hashlib
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import messages, trail
+from garage.post import Enclosed
+from jobs.models.book import Paper
+from jobs.reads.invoice_page import frozen_sums
+
+
+def made(paper: Paper, content: bytes, *, name: str) -> None:
+    """content: the PDF. The second of two makers finds it done and does nothing."""
+    with transaction.atomic():
+        paper = Paper.objects.select_for_update().get(pk=paper.pk)
+        if paper.made_at:
+            return
+        invoice = paper.invoice
+        paper.made_at, paper.sha256, paper.trouble = timezone.now(), hashlib.sha256(content).hexdigest(), ""
+        paper.file.save(name, ContentFile(content), save=True)
+        trail.about_visit(invoice.visit, f"made the paper of invoice {invoice.number}", invoice=invoice.number)
+        messages.write(
+            "invoice_issued",
+            to=invoice.visit.owner.email,
+            visit=invoice.visit,
+            context={"invoice": invoice, "left": frozen_sums(invoice).left},
+            enclosures=[Enclosed(name, "application/pdf", content)],
+        )
+
+
+def failed(paper: Paper, *, why: str) -> None:
+    """Seen on the invoice's page; the next sweep tries again."""
+    Paper.objects.filter(pk=paper.pk, made_at=None).update(trouble=why[:300])

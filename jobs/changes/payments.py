@@ -1,0 +1,61 @@
+"""Money in and back: deposits before the invoice, payments against it. A row is never changed, another is written."""
+
+from decimal import Decimal
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import trail, visits
+from garage.core import money
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.models.book import Invoice, Payment
+from jobs.reads.book import left_to_pay, paid_against
+
+HOW = {"cash", "card", "transfer"}
+
+
+def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
+    """amount: pounds, above 0. The visit that waited for it is booked for good."""
+    if amount <= 0:
+        raise BadInput("deposit", money.in_words(amount), "more than nothing")
+    with transaction.atomic():
+        Visit.objects.select_for_update().get(pk=visit.pk)
+        if Invoice.objects.filter(visit=visit).exists():
+            raise Refused("This visit is invoiced already: take the money as a payment on its invoice.")
+        payment = _paid(visit, None, amount, how, by, is_deposit=True)
+        visits.deposit_came(visit, amount=amount, by=by)
+        return payment
+
+
+def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
+    """amount: pounds; below 0 gives back, at most what came in, or what a larger deposit left over."""
+    with transaction.atomic():
+        Visit.objects.select_for_update().get(pk=invoice.visit_id)
+        left, paid = left_to_pay(invoice), paid_against(invoice)
+        least, most = min(-paid, left), max(left, Decimal(0))
+        if amount == 0 or not least <= amount <= most:
+            raise BadInput("amount", money.in_words(amount), _allowed(least, most))
+        payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False)
+        verb = "took" if amount > 0 else "gave back"
+        words = f"{verb} {money.in_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
+        trail.about_visit(invoice.visit, words, by=by, invoice=invoice.number)
+        return payment
+
+
+def _allowed(least: Decimal, most: Decimal) -> str:
+    """What may be taken or given back now, in words."""
+    take = f"up to {money.in_words(most)}, what is left to pay" if most > 0 else ""
+    back = f"down to {money.in_words(least)} to give back" if least < 0 else ""
+    return " or ".join(filter(None, [take, back])) or "nothing: it is paid"
+
+
+def _paid(
+    visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool
+) -> Payment:
+    if how not in HOW:
+        raise BadInput("how it was paid", how, "cash, card or transfer")
+    return Payment.objects.create(
+        visit=visit, invoice=invoice, amount=amount, how=how, is_deposit=is_deposit, at=timezone.now(), by=by
+    )

@@ -1,0 +1,143 @@
+"""What a finished visit is charged: the booked session at its price, bench labour by the clock, parts.
+
+The rule, in three sentences that also stand on the preview of every invoice:
+1. A roller session costs its booked price; its own gate and roller time are in that price, whoever's clock ran.
+2. A bench visit costs its booked price, which covers its booked minutes of labour.
+3. All other labour by the clock costs the shop's hourly price, in whole tenths of an hour, a begun one not counted.
+The rule is the garage's own: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from decimal import Decimal
+
+from garage.core.errors import BadInput
+from jobs.core.invoice import Kind, Line
+from jobs.core.labour import Spell, chargeable_minutes, hours, worked_minutes
+
+ROLLER = "roller"
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of time, both ends aware instants."""
+
+    begins: datetime
+    ends: datetime
+
+
+@dataclass(frozen=True)
+class Part:
+    """words: as on the card; quantity: > 0; price_each: pounds, VAT included, ≥ 0."""
+
+    words: str
+    quantity: Decimal
+    price_each: Decimal
+
+
+@dataclass(frozen=True)
+class Charge:
+    """A line to be invoiced and the unit of its quantity: "h", or empty for pieces."""
+
+    line: Line
+    unit: str = ""
+
+
+@dataclass(frozen=True)
+class Work:
+    """What was booked and what was done.
+
+    at: "roller" or "bench". price: pounds, VAT included, as booked. was_held: the roller session took place.
+    labour: the card's clocks, all stopped; in_price: stretches that the session's price covers (gate, roller steps).
+    labour_per_hour: pounds, VAT included. vat_percent: 0 for a shop that is not registered.
+    """
+
+    kind: str
+    at: str
+    booked_minutes: int
+    price: Decimal
+    was_held: bool
+    labour: tuple[Spell, ...]
+    in_price: tuple[Stretch, ...]
+    labour_per_hour: Decimal
+    parts: tuple[Part, ...]
+    vat_percent: Decimal = Decimal(20)
+
+
+def charges(work: Work) -> tuple[Charge, ...]:
+    """The lines of the invoice in their order: session, labour, parts. May be empty: nothing to charge.
+
+    Raises BadInput when a clock still runs, and as Line does for prices and quantities.
+
+    >>> def clock(begins, ends):
+    ...     return Spell("jo", datetime(2026, 3, 10, *begins, tzinfo=UTC), datetime(2026, 3, 10, *ends, tzinfo=UTC))
+    >>> on_rollers = clock((10, 0), (11, 30))
+    >>> for charge in charges(Work(
+    ...     kind="Set-up", at="roller", booked_minutes=90, price=Decimal("120.00"), was_held=True,
+    ...     labour=(clock((9, 0), (9, 50)), on_rollers), in_price=(Stretch(on_rollers.began_at, on_rollers.ended_at),),
+    ...     labour_per_hour=Decimal("45.00"), parts=(Part("Main jet 98", Decimal(1), Decimal("4.50")),),
+    ... )):
+    ...     print(charge.line.words, charge.line.quantity, charge.unit, charge.line.gross)
+    Set-up, 90 minutes on the rollers 1  120.00
+    Bench labour by the clock 0.80 h 36.00
+    Main jet 98 1  4.50
+    """
+    parts = (Charge(Line("part", p.words, p.quantity, p.price_each, work.vat_percent)) for p in work.parts)
+    return (*_session(work), *_labour(work), *parts)
+
+
+def labour_minutes(clocks: Iterable[Spell], covered: Sequence[Stretch]) -> int:
+    """Person-minutes of the clocks outside all covered stretches, to the whole minute.
+
+    Raises BadInput for a clock that still runs.
+
+    >>> nine, half_past, ten = (datetime(2026, 3, 10, h, m, tzinfo=UTC) for h, m in ((9, 0), (9, 30), (10, 0)))
+    >>> labour_minutes([Spell("jo", nine, ten), Spell("al", nine, ten)], [Stretch(half_past, ten)])
+    60
+    """
+    left: list[Spell] = []
+    for clock in clocks:
+        if clock.ended_at is None:
+            raise BadInput("labour", None, "clocks that are stopped")
+        left += _outside(clock.by, Stretch(clock.began_at, clock.ended_at), covered)
+    return worked_minutes(left, max((s.ended_at for s in left if s.ended_at), default=datetime.min.replace(tzinfo=UTC)))
+
+
+def covered_minutes(work: Work) -> int:
+    """Minutes of labour that a bench visit's price covers; 0 on the rollers, whose own time is left out instead."""
+    return 0 if work.at == ROLLER else work.booked_minutes
+
+
+def _session(work: Work) -> tuple[Charge, ...]:
+    if work.at != ROLLER:
+        words = f"{work.kind}, up to {work.booked_minutes} minutes of bench labour"
+    elif work.was_held:
+        words = f"{work.kind}, {work.booked_minutes} minutes on the rollers"
+    else:
+        return ()
+    kind: Kind = "roller" if work.at == ROLLER else "labour"
+    return (Charge(Line(kind, words, Decimal(1), work.price, work.vat_percent)),)
+
+
+def _labour(work: Work) -> tuple[Charge, ...]:
+    minutes = chargeable_minutes(max(0, labour_minutes(work.labour, work.in_price) - covered_minutes(work)))
+    if not minutes:
+        return ()
+    words = "Bench labour by the clock" if work.at == ROLLER else "Further bench labour by the clock"
+    line = Line("labour", words, hours(minutes), work.labour_per_hour, work.vat_percent)
+    return (Charge(line, "h"),)
+
+
+def _outside(by: str, clock: Stretch, covered: Sequence[Stretch]) -> list[Spell]:
+    """What of the clock lies outside every covered stretch."""
+    left, begins = [], clock.begins
+    for stretch in sorted(covered, key=lambda each: each.begins):
+        if stretch.begins > begins:
+            left.append(Spell(by, begins, min(stretch.begins, clock.ends)))
+        begins = max(begins, stretch.ends)
+        if begins >= clock.ends:
+            return left
+    return [*left, Spell(by, begins, clock.ends)]

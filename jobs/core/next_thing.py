@@ -1,0 +1,67 @@
+"""The one thing to do next with a visit: which button stands first on its page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.core import states
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Where a visit stands, as far as the next thing depends on it. to_pay_is_open: something is still to be paid."""
+
+    state: str
+    on_rollers: bool
+    waits_for_boss: bool
+    rings_first: bool
+    gate_passed: bool
+    gate_running: bool
+    card_closed: bool
+    is_invoiced: bool
+    to_pay_is_open: bool
+
+
+JUDGE, RING, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "deposit", "give-time", "take-in"
+GATE, GO_ON_WITH_GATE, CARD, INVOICE, SAY_READY = "gate", "go-on-with-gate", "card", "invoice", "say-ready"
+PAYMENT, COLLECTED, NOTHING = "payment", "collected", "nothing"
+
+
+def next_thing(standing: Standing) -> str:
+    """One of the names above.
+
+    >>> coming = Standing("booked", True, False, False, False, False, False, False, False)
+    >>> next_thing(coming)
+    'take-in'
+    """
+    if standing.state in states.OVER:
+        return NOTHING
+    if standing.state in states.COMING:
+        return _before_arrival(standing)
+    if standing.card_closed:
+        return _at_the_desk(standing)
+    return _on_the_floor(standing)
+
+
+def _before_arrival(standing: Standing) -> str:
+    if standing.waits_for_boss:
+        return JUDGE
+    if standing.state == states.DEPOSIT_AWAITED:
+        return DEPOSIT
+    if standing.rings_first:
+        return RING
+    return GIVE_TIME if standing.state == states.TO_PUT_RIGHT else TAKE_IN
+
+
+def _on_the_floor(standing: Standing) -> str:
+    if standing.gate_running:
+        return GO_ON_WITH_GATE
+    return GATE if standing.on_rollers and not standing.gate_passed and standing.state == states.HERE else CARD
+
+
+def _at_the_desk(standing: Standing) -> str:
+    if not standing.is_invoiced:
+        return INVOICE
+    if standing.state != states.READY:
+        return SAY_READY
+    return PAYMENT if standing.to_pay_is_open else COLLECTED

@@ -1,0 +1,17 @@
+"""The invoice as a PDF, from the frozen rows alone: made twice it says the same."""
+
+from django.template.loader import render_to_string
+
+from garage.pdf import pdf
+from jobs.models.book import Invoice
+from jobs.reads.invoice_page import frozen_sums
+
+
+def invoice_pdf(invoice: Invoice) -> bytes:
+    totals = frozen_sums(invoice)
+    values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals}
+    return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
+
+
+def invoice_file_name(invoice: Invoice) -> str:
+    return f"invoice-{invoice.number}.pdf"

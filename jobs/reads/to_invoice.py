@@ -1,0 +1,90 @@
+"""What a visit would be invoiced: the lines and totals that the preview shows and the issuing writes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from garage.core import money
+from garage.models.shop import ROLLER, Shop
+from garage.models.visits import Visit
+from garage.reads.shop import the_shop
+from jobs.core.charges import Charge, Part, Stretch, Work, charges
+from jobs.core.invoice import NOTHING, Totals, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.labour import Spell
+from jobs.models.book import Payment
+from jobs.models.cards import Card, CardLine
+
+NONE_SUPPLIED = Decimal(0)
+
+
+@dataclass(frozen=True)
+class Draft:
+    """The invoice as it would be now. was_held: whether the roller session is charged; totals: None without a line."""
+
+    charges: tuple[Charge, ...]
+    totals: Totals | None
+    was_held: bool
+    is_registered: bool
+    needs_address: bool
+
+    @property
+    def rows(self) -> list[dict]:
+        billed = self.totals.lines if self.totals else ()
+        return [
+            {"words": c.line.words, "quantity": c.line.quantity, "unit": c.unit, "price_each": c.line.price_each}
+            | {"vat_percent": c.line.vat_percent, "net": b.net, "vat": b.vat, "gross": b.gross}
+            for c, b in zip(self.charges, billed, strict=True)
+        ]
+
+
+def draft(visit: Visit, *, was_held: bool | None = None) -> Draft:
+    """was_held None: as the steps say, held once the machine has been on the rollers."""
+    shop = the_shop()
+    held = went_on_the_rollers(visit) if was_held is None else was_held
+    lines = charges(_work(visit, shop, was_held=held))
+    total = total_with_vat if shop.vat_number else total_without_vat
+    totals = total([charge.line for charge in lines], deposit=deposit_of(visit)) if lines else None
+    registered = bool(shop.vat_number)
+    full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
+    return Draft(lines, totals, held, registered, full_needed)
+
+
+def went_on_the_rollers(visit: Visit) -> bool:
+    return visit.steps.filter(at=ROLLER, began_at__isnull=False).exists()
+
+
+def deposit_of(visit: Visit) -> Decimal:
+    """Deposits taken for the visit, less what was given back of them."""
+    return sum(Payment.objects.filter(visit=visit, is_deposit=True).values_list("amount", flat=True), NOTHING)
+
+
+def seller_of(shop: Shop) -> dict:
+    lines = [line.strip() for line in shop.address.splitlines() if line.strip()]
+    return {
+        "name": shop.name,
+        "address": lines,
+        "telephone": shop.telephone,
+        "email": shop.email,
+        "vat_number": shop.vat_number,
+    }
+
+
+def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
+    card = Card.objects.filter(visit=visit).first()
+    clocks = card.labour.select_related("by") if card else ()
+    parts = card.lines.filter(what=CardLine.PART, struck_at=None) if card else ()
+    kind = visit.kind
+    in_price = [s for s in visit.steps.all() if s.began_at and s.ended_at and (s.at == ROLLER or s.is_check)]
+    return Work(
+        kind=kind.name,
+        at=kind.at,
+        booked_minutes=kind.minutes,
+        price=visit.price,
+        was_held=was_held,
+        labour=tuple(Spell(str(clock.by_id), clock.began_at, clock.ended_at) for clock in clocks if clock.ended_at),
+        in_price=tuple(Stretch(s.began_at, s.ended_at) for s in in_price),
+        labour_per_hour=money.to_penny(shop.labour_per_hour),
+        parts=tuple(Part(part.words, part.quantity, part.price_each) for part in parts),
+        vat_percent=shop.vat_percent if shop.vat_number else NONE_SUPPLIED,
+    )

@@ -1,0 +1,28 @@
+"""Later work of the jobs room. Each may run twice: what waits is looked up anew."""
+
+from celery import shared_task
+from celery.utils.log import get_task_logger
+
+from garage.pdf import PaperTrouble
+from jobs.changes import papers
+from jobs.models.book import Paper
+from jobs.papers.invoice import invoice_file_name, invoice_pdf
+from jobs.reads.papers import waiting
+
+log = get_task_logger(__name__)
+
+
+@shared_task(name="jobs.tasks.make_papers")
+def make_papers() -> None:
+    for paper in waiting():
+        _make(paper)
+
+
+def _make(paper: Paper) -> None:
+    """One paper's trouble is written on it and does not hold up the others."""
+    try:
+        content = invoice_pdf(paper.invoice)
+        papers.made(paper, content, name=invoice_file_name(paper.invoice))
+    except (PaperTrouble, OSError) as trouble:
+        log.warning("The paper of invoice %s could not be made: %s", paper.invoice.number, trouble)
+        papers.failed(paper, why=str(trouble))

@@ -1,0 +1,37 @@
+"""How amounts, days and minutes stand in the book and on papers."""
+
+from datetime import date, timedelta
+from decimal import Decimal
+
+from django import template
+
+from garage.core.clock import day_in_words
+
+register = template.Library()
+
+
+@register.filter
+def quantity(number: Decimal | str | None) -> str:
+    """ "1", "0.9", "1.25": no noughts that say nothing"""
+    if number in (None, ""):
+        return ""
+    text = f"{Decimal(number):f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@register.filter
+def size(amount: Decimal) -> Decimal:
+    """The amount without its sign."""
+    return abs(amount)
+
+
+@register.filter
+def day_words(day: date) -> str:
+    return day_in_words(day)
+
+
+@register.filter
+def minutes_of(spell: timedelta) -> str:
+    """ "35 min", "2 h 05 min" """
+    whole = int(spell.total_seconds() // 60)
+    return f"{whole} min" if whole < 60 else f"{whole // 60} h {whole % 60:02d} min"

@@ -1,0 +1,51 @@
+"""Rows of the jobs room, valid with no argument."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from django.utils import timezone
+
+from garage.core import states
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.models.cards import Card, CardLine, Labour
+from tests.factories import garage
+
+
+def visit_here(**given: object) -> Visit:
+    """A set-up whose machine is in the building; the shop stands."""
+    garage.shop()
+    return garage.visit(**{"state": states.HERE, "arrived_at": timezone.now()} | given)
+
+
+def card(**given: object) -> Card:
+    by = given.pop("by", None) or garage.person()
+    values = {"opened_at": timezone.now() - timedelta(hours=3), "opened_by": by}
+    values["visit"] = given.pop("visit", None) or visit_here()
+    return Card.objects.create(**values | given)
+
+
+def labour(card_row: Card, *, minutes: int, by: Person | None = None, ended_at: datetime | None = None) -> Labour:
+    ended_at = ended_at or timezone.now()
+    return Labour.objects.create(
+        card=card_row,
+        by=by or card_row.opened_by,
+        began_at=ended_at - timedelta(minutes=minutes),
+        ended_at=ended_at,
+    )
+
+
+def part(card_row: Card, **given: object) -> CardLine:
+    values = {"words": "Main jet 98", "quantity": Decimal(1), "price_each": Decimal("4.50")}
+    fixed = {"card": card_row, "what": CardLine.PART, "at": timezone.now(), "by": card_row.opened_by}
+    return CardLine.objects.create(**values | fixed | given)
+
+
+def closed_card(**given: object) -> Card:
+    """A card closed with "nothing wrong"."""
+    row = card(**given)
+    row.closed_at, row.closed_by, row.nothing_wrong = timezone.now(), row.opened_by, True
+    row.save()
+    return row

@@ -1,0 +1,148 @@
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.db import transaction
+from django.utils import timezone
+
+from garage.core.errors import BadInput, Refused
+from garage.models.trail import TrailRow
+from garage.models.visits import Step
+from jobs.changes import invoices
+from jobs.models.book import Invoice, InvoiceLine, Paper, Payment, Series
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+class Failed(Exception):
+    """The light goes out midway."""
+
+
+def held(visit, minutes=90, ended_at=None):
+    ended_at = ended_at or timezone.now()
+    Step.objects.create(
+        visit=visit,
+        index=2,
+        at="roller",
+        minutes=90,
+        what="set-up",
+        station=1,
+        began_at=ended_at - timedelta(minutes=minutes),
+        ended_at=ended_at,
+    )
+
+
+def deposit(visit, amount):
+    by = garage.front_desk()
+    Payment.objects.create(visit=visit, amount=amount, how="card", is_deposit=True, at=timezone.now(), by=by)
+
+
+def test_an_invoice_takes_session_labour_parts_and_deposit():
+    card = jobs.closed_card()
+    visit = card.visit
+    now = timezone.now()
+    jobs.labour(card, minutes=200, ended_at=now)
+    held(visit, ended_at=now)
+    jobs.part(card)
+    deposit(visit, Decimal("20.00"))
+    invoice = invoices.issue(visit, by=garage.boss())
+    said = [(line.words, line.quantity, line.unit, line.gross) for line in invoice.lines.all()]
+    assert said == [
+        ("Set-up, 90 minutes on the rollers", Decimal("1.00"), "", Decimal("120.00")),
+        ("Bench labour by the clock", Decimal("1.80"), "h", Decimal("81.00")),  # 200 - 90 = 110 min
+        ("Main jet 98", Decimal("1.00"), "", Decimal("4.50")),
+    ]
+    assert (invoice.gross, invoice.deposit) == (Decimal("205.50"), Decimal("20.00"))
+
+
+def test_a_shop_without_vat_number_shows_no_vat():
+    invoice = _issued(vat_number="")
+    assert (invoice.vat, invoice.net, invoice.vat_by_rate) == (Decimal("0.00"), invoice.gross, [])
+
+
+@pytest.mark.parametrize(
+    ("price", "vat"),
+    [
+        pytest.param("250.00", "41.67", id="gross/6, HMRC VAT fraction at 20 %"),
+        pytest.param("99.99", "16.67", id="16.665 half up: retailers may not round down, Notice 700 17.5.2"),
+        pytest.param("12.34", "2.06", id="2.0567, VAT fraction at 20 %"),
+    ],
+)
+def test_the_vat_of_an_invoice_is_the_vat_fraction_of_its_total(price, vat):
+    invoice = _issued(vat_number="GB980780684", price=price)
+    assert invoice.vat == Decimal(vat)
+    assert invoice.net + invoice.vat == invoice.gross == Decimal(price)
+    assert invoice.vat_by_rate == [["20", str(invoice.net), str(invoice.vat)]]
+
+
+def _issued(vat_number, price="100.00"):
+    visit = jobs.visit_here(price=Decimal(price))
+    garage.shop(vat_number=vat_number)
+    jobs.closed_card(visit=visit)
+    held(visit)
+    return invoices.issue(visit, by=garage.boss())
+
+
+def test_over_250_pounds_with_vat_a_buyers_address_is_needed():
+    """Source: SI 1995/2518 reg. 16A, simplified up to £250 with VAT; HMRC's table of a full invoice."""
+    visit = jobs.visit_here(price=Decimal("250.01"))
+    garage.shop(vat_number="GB980780684")
+    jobs.closed_card(visit=visit)
+    with pytest.raises(BadInput, match="over £250"):
+        invoices.issue(visit, by=garage.boss(), was_held=True)
+    invoice = invoices.issue(visit, by=garage.boss(), was_held=True, buyer_address="1 Mill Row\nAmbleford")
+    assert invoice.buyer["address"] == ["1 Mill Row", "Ambleford"]
+
+
+def test_a_roller_session_that_was_not_held_is_not_charged():
+    card = jobs.closed_card()
+    jobs.labour(card, minutes=50)
+    invoice = invoices.issue(card.visit, by=garage.boss())
+    assert [line.words for line in invoice.lines.all()] == ["Bench labour by the clock"]
+
+
+def test_an_open_card_is_not_invoiced():
+    card = jobs.card()
+    held(card.visit)
+    with pytest.raises(Refused, match="not closed yet"):
+        invoices.issue(card.visit, by=garage.boss())
+
+
+def test_a_visit_is_invoiced_once():
+    card = jobs.closed_card()
+    held(card.visit)
+    first = invoices.issue(card.visit, by=garage.boss())
+    with pytest.raises(Refused, match=f"number {first.number}"):
+        invoices.issue(card.visit, by=garage.boss())
+
+
+def test_nothing_to_charge_is_refused_and_takes_no_number():
+    card = jobs.closed_card()
+    with pytest.raises(Refused, match="nothing to charge"):
+        invoices.issue(card.visit, by=garage.boss())
+    assert not Series.objects.exists()
+
+
+def test_a_failure_midway_leaves_nothing_and_its_number_goes_to_the_next():
+    first, second = jobs.closed_card(), jobs.closed_card()
+    for card in (first, second):
+        held(card.visit)
+    with pytest.raises(Failed), transaction.atomic():
+        assert invoices.issue(first.visit, by=garage.boss()).number == 1
+        raise Failed
+    assert not Invoice.objects.exists()
+    assert not InvoiceLine.objects.exists()
+    assert not Paper.objects.exists()
+    assert invoices.issue(second.visit, by=garage.boss()).number == 1
+    assert invoices.issue(first.visit, by=garage.boss()).number == 2
+
+
+def test_issuing_is_in_the_trail_and_wants_a_paper():
+    card = jobs.closed_card()
+    held(card.visit)
+    by = garage.boss()
+    invoice = invoices.issue(card.visit, by=by)
+    row = TrailRow.objects.get(visit=card.visit, did__startswith="issued invoice")
+    assert (row.by, row.did) == (by, f"issued invoice {invoice.number}: £120.00")
+    assert Paper.objects.get(invoice=invoice).made_at is None
