@@ -1,0 +1,27 @@
+"""Recognises which constraint the database has refused: PostgreSQL tells its name, SQLite only table and columns."""
+
+from __future__ import annotations
+
+from django.db import IntegrityError, models
+
+
+def broke(error: IntegrityError, model: type[models.Model], name: str) -> bool:
+    """Whether the unique constraint of that name on the model is what the error is about."""
+    constraint = next(one for one in model._meta.constraints if one.name == name)
+    return _told_name(error) == name or str(error) == _sqlite_says(model, constraint.fields)
+
+
+def broke_unique(error: IntegrityError, model: type[models.Model], field: str) -> bool:
+    """The same for a field that is unique by itself: PostgreSQL names its constraint after table and column."""
+    column = model._meta.get_field(field).column
+    told = _told_name(error) or ""
+    return told.startswith(f"{model._meta.db_table}_{column}_") or str(error) == _sqlite_says(model, [field])
+
+
+def _told_name(error: IntegrityError) -> str | None:
+    return getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
+
+
+def _sqlite_says(model: type[models.Model], fields: list[str] | tuple[str, ...]) -> str:
+    columns = ", ".join(f"{model._meta.db_table}.{model._meta.get_field(field).column}" for field in fields)
+    return f"UNIQUE constraint failed: {columns}"

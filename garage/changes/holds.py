@@ -1,0 +1,99 @@
+"""A time held open for one browser while its owner fills the pages."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from garage.changes import locks, selling
+from garage.changes.attempts import hashed
+from garage.changes.constraints import broke_unique
+from garage.core.errors import Refused
+from garage.models.shop import Shop, VisitKind
+from garage.models.visits import Hold, HoldBegun
+from garage.reads import free
+from garage.reads.shop import the_shop
+
+CAP_COUNTS = timedelta(hours=1)
+
+
+def address_key(address: str) -> str:
+    """A network address as it is kept: a keyed hash, from which it cannot be read back."""
+    return hashed("hold", address)
+
+
+@transaction.atomic
+def take(*, browser: str, address: str, kind: VisitKind, starts_at: datetime) -> Hold:
+    """Holds the time open for the browser and lets go of what it held before. Raises Taken, or Refused past the cap."""
+    now, shop = timezone.now(), the_shop()
+    old = Hold.objects.filter(browser=browser).first()
+    days = {selling.local_day_of(starts_at)} | ({selling.local_day_of(old.starts_at)} if old else set())
+    locks.days_for_change(*days)
+    Hold.objects.filter(browser=browser).delete()
+    _count(address_key(address), shop, now)
+    asked = free.asked_online(kind, shop, browser=browser)
+    hold = Hold(
+        browser=browser,
+        address_key=address_key(address),
+        kind=kind,
+        starts_at=starts_at,
+        minutes=kind.minutes,
+        began_at=now,
+        expires_at=now + timedelta(minutes=shop.hold_minutes),
+    )
+    _write(hold)
+    selling.hold_time(hold, asked)
+    return hold
+
+
+@transaction.atomic
+def keep(*, browser: str, address: str, kind: VisitKind, starts_at: datetime) -> Hold:
+    """A page was saved: the hold is renewed, or the time taken again if it is still free."""
+    now, shop = timezone.now(), the_shop()
+    hold = Hold.objects.filter(browser=browser, kind=kind, starts_at=starts_at).first()
+    if hold is None:
+        return take(browser=browser, address=address, kind=kind, starts_at=starts_at)
+    last = hold.began_at + timedelta(minutes=shop.hold_minutes_in_all)
+    until = min(now + timedelta(minutes=shop.hold_minutes), last)
+    if Hold.objects.filter(pk=hold.pk, expires_at__gt=now).update(expires_at=until):
+        hold.expires_at = until
+        return hold
+    return take(browser=browser, address=address, kind=kind, starts_at=starts_at)
+
+
+@transaction.atomic
+def let_go(*, browser: str) -> None:
+    Hold.objects.filter(browser=browser).delete()
+
+
+def free_lapsed() -> int:
+    """Sweeps the holds that have lapsed and the counts that matter no more; how many holds went."""
+    now = timezone.now()
+    with transaction.atomic():
+        lapsed = Hold.objects.filter(expires_at__lte=now).select_for_update(skip_locked=True)
+        gone = [hold.pk for hold in lapsed]
+        Hold.objects.filter(pk__in=gone).delete()
+        HoldBegun.objects.filter(at__lte=now - CAP_COUNTS).delete()
+    return len(gone)
+
+
+def _count(key: str, shop: Shop, now: datetime) -> None:
+    begun = HoldBegun.objects.filter(address_key=key, at__gt=now - CAP_COUNTS).count()
+    if begun >= shop.holds_per_address_and_hour:
+        raise Refused(
+            "So many times have been held open from your connection in the last hour that no more can be: "
+            f"try again in a while, or ring {shop.telephone}."
+        )
+    HoldBegun.objects.create(address_key=key, at=now)
+
+
+def _write(hold: Hold) -> None:
+    try:
+        with transaction.atomic():
+            hold.save()
+    except IntegrityError as error:
+        if broke_unique(error, Hold, "browser"):
+            raise Refused("Another page of yours is just holding a time open: go on there, or try again.") from error
+        raise

@@ -1,0 +1,33 @@
+"""Who changes what at a time. The order is always: a visit, then days in their order, then the shop (for a number).
+
+On SQLite a transaction is alone from its beginning; on PostgreSQL these rows make those wait who could disturb.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db.models import Max
+
+from garage.models.shop import Shop
+from garage.models.visits import Day, Visit
+
+
+def visit_for_change(visit: Visit) -> Visit:
+    """The visit as it is now, and nobody else's until the transaction is through."""
+    Visit.objects.select_for_update().get(pk=visit.pk)
+    return Visit.objects.select_related("owner", "machine", "machine__kind", "kind").get(pk=visit.pk)
+
+
+def days_for_change(*days: date) -> None:
+    """Everybody who sells a time on these local days waits here for the one before."""
+    wanted = sorted(set(days))
+    for day in wanted:
+        Day.objects.get_or_create(day=day)
+    list(Day.objects.select_for_update().filter(day__in=wanted).order_by("day"))
+
+
+def next_visit_number() -> int:
+    """One more than the highest; the shop's row keeps two bookings from taking the same."""
+    Shop.objects.select_for_update().get()
+    return (Visit.objects.aggregate(highest=Max("number"))["highest"] or 0) + 1

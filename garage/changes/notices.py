@@ -1,0 +1,103 @@
+"""What an owner is told when the time of a visit changes, with the file for the owner's own diary.
+
+The file keeps its UID for the life of the visit; each later one carries a higher SEQUENCE, or diaries would ignore it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from django.utils import timezone
+
+from garage import ical
+from garage.changes import messages
+from garage.core import clock
+from garage.core.free_times import ARRIVE_BEFORE_MIN
+from garage.models.shop import ROLLER
+from garage.models.visits import Visit
+from garage.post import Enclosed
+from garage.reads import links
+from garage.reads.shop import the_shop
+
+
+def booked(visit: Visit) -> None:
+    _write("visit_booked", visit, diary(visit))
+
+
+def moved(visit: Visit) -> None:
+    _raise_sequence(visit)
+    _write("visit_moved", visit, diary(visit))
+
+
+def time_given(visit: Visit) -> None:
+    _raise_sequence(visit)
+    _write("visit_time_given", visit, diary(visit))
+
+
+def called_off(visit: Visit, *, taken_out: Enclosed | None) -> None:
+    """taken_out: made by taken_out_of_the_diary while the visit still had its time."""
+    _write("visit_called_off", visit, taken_out)
+
+
+def deposit_came(visit: Visit, *, amount: Decimal) -> None:
+    _write("deposit_came", visit, None, amount=amount)
+
+
+def ready_to_collect(visit: Visit) -> None:
+    _write("ready_to_collect", visit, None)
+
+
+def arrive_at(visit: Visit) -> datetime | None:
+    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
+    if visit.starts_at is None:
+        return None
+    return visit.starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if visit.at == ROLLER else 0)
+
+
+def diary(visit: Visit) -> Enclosed:
+    """The agreed time as a file for the owner's own diary."""
+    return _file(visit, ical.PUBLISH)
+
+
+def taken_out_of_the_diary(visit: Visit) -> Enclosed | None:
+    """The file that takes the agreed time out again; to be made before the time is given back. None without a time."""
+    if visit.starts_at is None:
+        return None
+    _raise_sequence(visit)
+    return _file(visit, ical.CANCEL)
+
+
+def _raise_sequence(visit: Visit) -> None:
+    visit.calendar_sequence += 1
+    visit.save(update_fields=["calendar_sequence"])
+
+
+def _file(visit: Visit, method: str) -> Enclosed:
+    shop = the_shop()
+    arrive = clock.to_local(arrive_at(visit), clock.zone(shop.zone))
+    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{links.visit_url(visit)}"
+    content = ical.calendar_file(
+        method=method,
+        uid=str(visit.calendar_uid),
+        sequence=visit.calendar_sequence,
+        starts_at=visit.starts_at,
+        ends_at=visit.starts_at + timedelta(minutes=visit.minutes),
+        stamped_at=timezone.now(),
+        summary=f"{visit.machine.words} at {shop.name}",
+        place=", ".join([shop.name, *shop.address.splitlines()]),
+        words=words,
+        organizer_name=shop.name,
+        organizer_mail=shop.email,
+    )
+    return Enclosed(name=ical.FILE_NAME, content_type=ical.content_type(method), content=content)
+
+
+def _write(what: str, visit: Visit, enclosed: Enclosed | None, **values: object) -> None:
+    """Times in a message are the garage's, also where no page has set them: a task, the desk's own computer."""
+    shop = the_shop()
+    context = {"arrive_at": arrive_at(visit), **values}
+    with timezone.override(clock.zone(shop.zone)):
+        messages.write(
+            what, to=visit.owner.email, visit=visit, context=context, enclosures=[enclosed] if enclosed else []
+        )

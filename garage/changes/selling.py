@@ -1,0 +1,123 @@
+"""Selling a time and giving it back: one row per place and five minutes, and a day that can still do all of it.
+
+The day's row is locked first, so that the checks that follow see what everybody before has sold; the unique constraint
+on the pieces stands behind them and would refuse a second sale even without the lock.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from functools import partial
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from garage.changes import locks
+from garage.changes.constraints import broke
+from garage.core import clock
+from garage.core.errors import Refused
+from garage.models.shop import Shop
+from garage.models.visits import Hold, SoldPiece, Visit
+from garage.reads import free, selling
+from garage.reads.shop import the_shop
+
+
+class Taken(Refused):
+    """The time is not free; asked says what was wanted, so that a page can offer the nearest times that are."""
+
+    def __init__(self, sentence: str, *, asked: free.Asked, starts_at: datetime) -> None:
+        self.asked, self.starts_at = asked, starts_at
+        super().__init__(sentence)
+
+
+def local_day_of(starts_at: datetime) -> date:
+    return clock.local_day(starts_at, clock.zone(the_shop().zone))
+
+
+@transaction.atomic
+def hold_time(hold: Hold, asked: free.Asked) -> None:
+    """Takes the pieces of a hold that has just been written. The caller has locked its day."""
+    _take(asked, hold.starts_at, partial(SoldPiece, hold=hold))
+
+
+@transaction.atomic
+def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime) -> None:
+    """To a visit that has no time; raises Taken when this one is not free, Refused when it can't be sold at all."""
+    if visit.starts_at is not None:
+        raise Refused(f"Visit {visit.number} has a time already: move it instead.")
+    locks.days_for_change(local_day_of(starts_at))
+    minutes = clock.rounded_up_minutes(asked.minutes)
+    _take(asked, starts_at, partial(SoldPiece, visit=visit))
+    visit.at, visit.starts_at, visit.minutes = asked.at, starts_at, minutes
+    visit.save(update_fields=["at", "starts_at", "minutes"])
+
+
+@transaction.atomic
+def give_back(visit: Visit) -> None:
+    """Frees all that was sold to the visit; it has no time then. Nothing happens to one without."""
+    if visit.starts_at is None:
+        return
+    locks.days_for_change(local_day_of(visit.starts_at))
+    SoldPiece.objects.filter(visit=visit).delete()
+    visit.at, visit.starts_at, visit.minutes = "", None, 0
+    visit.save(update_fields=["at", "starts_at", "minutes"])
+
+
+@transaction.atomic
+def free_what_is_ahead(visit: Visit) -> None:
+    """The visit is over early: what it will not use can be sold again, its time stays on record."""
+    if visit.starts_at is not None:
+        locks.days_for_change(local_day_of(visit.starts_at))
+        SoldPiece.objects.filter(visit=visit, begins_at__gt=timezone.now()).delete()
+
+
+def free_lapsed_on(day: date, *, now: datetime) -> None:
+    """Lapsed holds of a locked day give their pieces back, before anybody looks for a place."""
+    start, end = clock.day_bounds(day, clock.zone(the_shop().zone))
+    lapsed = Hold.objects.filter(expires_at__lte=now, starts_at__gte=start, starts_at__lt=end)
+    Hold.objects.filter(pk__in=[hold.pk for hold in lapsed.select_for_update(skip_locked=True)]).delete()
+
+
+def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece]) -> None:
+    now, shop = timezone.now(), the_shop()
+    day = local_day_of(starts_at)
+    free_lapsed_on(day, now=now)
+    found = free.Search(asked, day, day, now)
+    _check_it_can_be_sold(asked, found, starts_at, shop)
+    taken = Taken(_taken_words(starts_at, shop), asked=asked, starts_at=starts_at)
+    pieces = selling.pieces_of(starts_at, asked.minutes)
+    places = selling.lowest_free(found.taken, pieces, found.places)
+    if places is None or not found.allows(starts_at):
+        raise taken
+    rows = [piece(at=asked.at, place=place, begins_at=at) for place, at in zip(places, pieces, strict=True)]
+    try:
+        with transaction.atomic():
+            SoldPiece.objects.bulk_create(rows)
+    except IntegrityError as error:
+        if broke(error, SoldPiece, "never_sold_twice"):
+            raise taken from error
+        raise
+
+
+def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: datetime, shop: Shop) -> None:
+    """On the grid of pieces, open, and neither too soon nor too far ahead."""
+    words = clock.in_words(starts_at, found.rows.zone)
+    day = clock.local_day(starts_at, found.rows.zone)
+    if (starts_at - clock.EPOCH) % clock.PIECE:
+        raise Refused(f"{words} is not a whole five minutes: choose one of the times shown.")
+    why = found.rows.opening.why_closed(day)
+    if why:
+        raise Refused(f"{shop.name} is closed on {clock.day_in_words(day)} ({why}): choose another day.")
+    opens, closes = found.rows.opening.opening(day, found.rows.zone)
+    ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
+    if starts_at < opens or ends_at > closes:
+        raise Refused(f"{words} does not lie within the opening hours of that day: choose another time.")
+    if clock.minutes_between(found.now, starts_at) < asked.notice_min:
+        raise Refused(f"{words} is too soon to be booked here: choose a later time, or ring {shop.telephone}.")
+    if (day - found.rows.today).days > shop.bookable_days:
+        raise Refused(f"{words} is too far ahead: times can be booked {shop.bookable_days} days ahead.")
+
+
+def _taken_words(starts_at: datetime, shop: Shop) -> str:
+    words = clock.in_words(starts_at, clock.zone(shop.zone))
+    return f"{words} is not free any more. Choose another time; nothing you have typed is lost."

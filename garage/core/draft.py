@@ -1,0 +1,27 @@
+"""What an owner, or the front desk on the telephone, has told of a visit that is not booked yet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from uuid import UUID
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """key: made once for each draft, so that the same one sent twice is booked once. starts_at: an aware instant.
+
+    machine_kind_id: the shop's machine kind that was picked, None for another. machine_words: make and model as the
+    owner calls them. year: of the machine, None if not known.
+    """
+
+    key: UUID
+    kind_slug: str
+    starts_at: datetime
+    name: str
+    email: str
+    telephone: str
+    machine_words: str
+    machine_kind_id: int | None = None
+    year: int | None = None
+    wants: str = ""

@@ -1,0 +1,26 @@
+"""When the garage is open: its week, bank holidays and exceptions as rows, for the rule in core/open_days.py."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from garage.core import clock
+from garage.core.open_days import Hours, OpenDays, bank_holidays
+from garage.models.shop import ClosedDay, OpeningHours, Shop
+
+
+def open_days(shop: Shop, first: date, last: date) -> OpenDays:
+    """The rule for a stretch of days, both ends included; two queries."""
+    exceptions = list(ClosedDay.objects.filter(day__range=(first, last)))
+    return OpenDays(
+        by_weekday={row.weekday: Hours(row.opens, row.closes) for row in OpeningHours.objects.all()},
+        bank_holidays=bank_holidays(shop.holiday_country, shop.holiday_part, first.year, last.year),
+        closed={row.day: row.why for row in exceptions if not row.open_after_all},
+        open_after_all=frozenset(row.day for row in exceptions if row.open_after_all),
+    )
+
+
+def why_closed(shop: Shop, day: date) -> str:
+    """One sentence for a day on which nothing is sold; empty when the garage is open."""
+    why = open_days(shop, day, day).why_closed(day)
+    return f"{shop.name} is closed on {clock.day_in_words(day)}: {why}." if why else ""

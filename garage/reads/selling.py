@@ -1,0 +1,55 @@
+"""How many places of a kind are taken in each five minutes, held or sold. A place is a count, not a certain station."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import datetime, timedelta
+
+from django.db.models import Q
+
+from garage.core import clock
+from garage.models.shop import Station
+from garage.models.visits import SoldPiece, Visit
+
+Taken = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
+
+
+def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
+    """The pieces that a time of this length takes, rounded up."""
+    return clock.pieces(starts_at, starts_at + timedelta(minutes=minutes))
+
+
+def places_of(at: str) -> int:
+    return Station.objects.filter(kind=at).count()
+
+
+def taken_places(
+    at: str, since: datetime, until: datetime, now: datetime, *, besides: Visit | None = None, not_held_by: str = ""
+) -> Taken:
+    """Held or sold from since to before until. Holds that have lapsed do not count, nor does what `besides` has."""
+    rows = SoldPiece.objects.filter(at=at, begins_at__gte=since, begins_at__lt=until)
+    rows = rows.filter(Q(hold=None) | Q(hold__expires_at__gt=now))
+    if not_held_by:
+        rows = rows.exclude(hold__browser=not_held_by)
+    if besides is not None:
+        rows = rows.exclude(visit=besides)
+    out: dict[datetime, set[int]] = defaultdict(set)
+    for begins_at, place in rows.values_list("begins_at", "place"):
+        out[begins_at].add(place)
+    return {begins_at: frozenset(places) for begins_at, places in out.items()}
+
+
+def lowest_free(taken: Taken, pieces: tuple[datetime, ...], places: int) -> list[int] | None:
+    """For each piece the lowest place still free; None as soon as one piece has none.
+
+    Each piece counts for itself, so that times which never overlap more than the stations allow always fit.
+    """
+    out = []
+    for begins_at in pieces:
+        used = taken.get(begins_at, frozenset())
+        place = next((n for n in range(1, places + 1) if n not in used), None)
+        if place is None:
+            return None
+        out.append(place)
+    return out
