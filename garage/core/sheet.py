@@ -136,7 +136,7 @@ def in_words(sheet: Sheet) -> tuple[Line, ...]:
     ['08:50 Now.', '09:00 41 is promised the rollers.']
     """
     lines = [(m, rank, text) for machine in sheet.machines for m, rank, text in _machine_lines(machine)]
-    lines += [(p.at, 1, f"{p.number} is promised the {p.track.lower()}.") for p in sheet.promises]
+    lines += [(p.at, 1, f"{p.number} is promised the rollers.") for p in sheet.promises]
     lines += [(r.begin, 3, f"{_sentence(r.words)} until {hhmm(r.end)}.") for r in dict.fromkeys(sheet.rests)]
     if sheet.now is not None:
         lines.append((sheet.now, 0, "Now."))

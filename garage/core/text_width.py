@@ -1,55 +1,45 @@
 """How wide a line of text will be on the drawing, without a font at hand.
 
-Widths in thousandths of the letter size, read off Atkinson Hyperlegible Next 400 (its hmtx table) and rounded up;
-figures are taken as tabular. A tenth is added for bold and for the stand-in fonts of a machine that lacks ours.
+Widths in thousandths of the letter size, read off Atkinson Hyperlegible Next (the hmtx tables of its 400 and 700 cuts,
+the wider of the two) and rounded up; figures are taken as tabular.
 """
 
 from __future__ import annotations
 
-SPARE = 1.1  # bold is some 5 % wider; the rest is for stand-in fonts. By eye, no source
+SPARE = 1.03  # for a browser's rounding; a stand-in font may still be wider. By eye, no source
 UNKNOWN = 1000  # thousandths of the letter size for what the table lacks: as wide as it is high
 LETTERS = {  # thousandths of the letter size: the letters that wide
-    200: "'",
-    230: ",.:;’‘",
-    240: "|",
-    250: "ij",
-    270: "l",
-    280: " ",
-    290: "!",
-    300: '"()·',
-    310: "f",
-    330: "t",
-    350: "r",
-    360: "-",
-    390: "/I",
-    400: "°",
-    450: "y",
-    460: "vz",
-    470: "s",
-    480: "?cx",
-    490: "k",
-    510: "J",
-    530: "a",
-    540: "Leu",
-    550: "Fhno",
-    560: "–Tdg",
-    570: "EYbpq",
-    590: "PSV",
-    610: "+BRZ",
-    620: "X",
-    630: "AK",
-    650: "C0123456789",
-    670: "D",
-    680: "w",
-    690: "GHNU",
-    710: "O",
-    720: "Q",
-    730: "&",
-    750: "…",
-    820: "M",
-    840: "m",
-    860: "W",
-    920: "%",
+    220: "'",
+    260: "j|",
+    280: ",.:;’‘",
+    300: "`i·",
+    320: " !l",
+    340: "()[",
+    360: "]",
+    380: "-frt",
+    400: '"_{}°',
+    440: "/I\\",
+    480: "“”",
+    500: "*",
+    520: "csz–",
+    540: "vxy×",
+    560: "?Lak~",
+    580: "<>FJehnoué",
+    600: "E^bdgpq",
+    620: "$+STZ",
+    640: "=P£",
+    660: "0123456789BCRVY",
+    680: "AK",
+    700: "DUX",
+    720: "GHN",
+    740: "&w",
+    760: "OQ",
+    780: "#…",
+    800: "@",
+    840: "—",
+    860: "M½",
+    900: "Wm",
+    980: "%",
 }
 WIDTHS = {letter: width for width, letters in LETTERS.items() for letter in letters}
 
@@ -58,7 +48,7 @@ def text_px(text: str, size_px: float) -> float:
     """Width of a line in pixels, rather too wide than too narrow.
 
     >>> round(text_px("gate", 13), 1)
-    28.0
+    28.4
     """
     return sum(WIDTHS.get(letter, UNKNOWN) for letter in text) * size_px * SPARE / 1000
 
@@ -67,7 +57,7 @@ def shortened(text: str, size_px: float, most_px: float) -> str:
     """The text itself, or its beginning with an ellipsis where it is too wide.
 
     >>> shortened("fix first: bounces at 5 200", 13, most_px=80)
-    'fix first: bo…'
+    'fix first: b…'
     """
     if text_px(text, size_px) <= most_px:
         return text

@@ -9,8 +9,8 @@ and takes as much of it as its bar or its labels need, whichever is longer: so n
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields, replace
-from itertools import groupby, pairwise
+from dataclasses import fields, replace
+from itertools import pairwise
 from typing import Any, TypeVar
 
 from garage.core.day_problem import hhmm
@@ -30,47 +30,18 @@ from garage.core.sheet import (
     described,
     in_words,
 )
+from garage.core.stays import BEND_PX, GAP_PX, LEFT, LETTER_PX, RIGHT, Scale, Stay, label_at, label_beside, stays_of
 from garage.core.text_width import shortened, text_px
 
-WIDTH, NAMES_X, LEFT, RIGHT = 1260, 12, 150, 1240
+WIDTH, NAMES_X = 1260, 12
 HOURS_Y, NOW_Y, TOP_Y, FOOT_PX = 20, 38, 46, 8
-LETTER_PX, HOUR_PX, NAME_PX = 13, 14, 16
-BAR_PX = 9  # as thick as a capital of the labels is high
-LABELLED_PX, BARE_PX, BAND_PX, RIM_PX = 27, 13, 46, 7  # height of a lane with and without labels; least band; its rim
+HOUR_PX, NAME_PX = 14, 16
+BAR_PX = 8  # thinner than a capital of the labels is high
+WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines alone
+BAND_PX, RIM_PX = 46, 7  # least height of a band; its rim
 ROW_PX = 18  # a row of promises or of the words below a break
-GAP_PX, BEND_PX = 9, 14  # between neighbours on one lane; the run-in of a crossing
-LABEL_MOST_PX = 320
 
 Mark = TypeVar("Mark", Ruled, Bar, Label)
-
-
-@dataclass(frozen=True, slots=True)
-class _Stay:
-    """Neighbouring stops of one machine on one track, with the labels above them; left and right bound all of it."""
-
-    machine: Machine
-    stops: tuple[Stop, ...]
-    labels: tuple[Label, ...]
-    left: float
-    right: float
-
-    @property
-    def key(self) -> tuple[str, int]:
-        return self.machine.number, self.stops[0].begin
-
-
-class _Scale:
-    """Minutes to pixels, from a whole hour to a half, widened where something lies outside the opening hours."""
-
-    def __init__(self, sheet: Sheet) -> None:
-        stops = [stop for machine in sheet.machines for stop in machine.stops]
-        times = [t for s in stops for t in (s.begin, s.end)] + [p.at for p in sheet.promises]
-        times += [t for r in sheet.rests for t in (r.begin, r.end)] + ([] if sheet.now is None else [sheet.now])
-        self.since = min([sheet.opens, *times]) // 60 * 60
-        self.until = -(-max([sheet.closes, self.since + 60, *times]) // 30) * 30
-
-    def x(self, minute: int) -> float:
-        return LEFT + (minute - self.since) * (RIGHT - LEFT) / (self.until - self.since)
 
 
 def draw(sheet: Sheet) -> Drawing:
@@ -80,7 +51,7 @@ def draw(sheet: Sheet) -> Drawing:
     >>> day = Sheet("Wednesday", ("In the yard", "Rollers", "Collected"), (Machine("41", "41 Corrick 185", stops),))
     >>> drawing = draw(day)
     >>> [(bar.kind, bar.height) for bar in drawing.bars], [one.text for one in drawing.labels if one.kind == "what"]
-    ([('done', 9)], ['41 set-up'])
+    ([('done', 8)], ['41 set-up'])
     """
     board = _Board(sheet)
     for track in sheet.tracks:
@@ -106,8 +77,8 @@ class _Board:
     """The drawing while it grows from top to bottom; y is where the next band begins."""
 
     def __init__(self, sheet: Sheet) -> None:
-        self.sheet, self.scale = sheet, _Scale(sheet)
-        self.stays = {machine.number: _stays(machine, self.scale) for machine in sheet.machines}
+        self.sheet, self.scale = sheet, Scale(sheet)
+        self.stays = {machine.number: stays_of(machine, self.scale) for machine in sheet.machines}
         self.y = float(TOP_Y)
         self.stations_from: float | None = None
         self.lane_y: dict[tuple[str, int], float] = {}
@@ -128,17 +99,18 @@ class _Board:
         self.y += RIM_PX
         lanes = _lanes(mine)
         for lane in lanes:
-            is_labelled = any(stay.labels for stay in lane)
-            line_y = self.y + (LABELLED_PX - BAR_PX / 2 - 2 if is_labelled else BARE_PX / 2)
-            self.y += LABELLED_PX if is_labelled else BARE_PX
+            height, line_px, label_px = _lane_heights(lane)
             for stay in lane:
-                self.lane_y[stay.key] = line_y
-                self.labels += [replace(label, y=line_y - BAR_PX / 2 - 4) for label in stay.labels]
+                self.lane_y[stay.key] = self.y + line_px
+                self.labels += [replace(label, y=self.y + label_px) for label in stay.labels]
+            if track in stations and lane is lanes[0]:
+                self.rules.append(Ruled(LEFT, self.y + line_px, RIGHT, self.y + line_px, "track"))
+            self.y += height
         self.y = max(self.y + RIM_PX, top + BAND_PX)
         middle = (top + self.y) / 2
         name = shortened(track, NAME_PX, LEFT - NAMES_X - GAP_PX)
-        self.labels.append(_label(NAMES_X, middle + NAME_PX / 3, name, "name", NAME_PX))
-        if not lanes:
+        self.labels.append(label_at(NAMES_X, middle + NAME_PX / 3, name, "name", NAME_PX))
+        if not lanes and track in stations:
             self.rules.append(Ruled(LEFT, middle, RIGHT, middle, "track"))
         self._promises(track)
         if track in stations[-1:]:
@@ -150,11 +122,11 @@ class _Board:
         for minute in range(self.scale.since, self.scale.until + 1, 60):
             self.rules.append(Ruled(x(minute), TOP_Y - 10, x(minute), foot, "hour"))
             text = str(minute // 60)
-            self.labels.append(_label(x(minute) - text_px(text, HOUR_PX) / 2, HOURS_Y, text, "hour", HOUR_PX))
+            self.labels.append(label_at(x(minute) - text_px(text, HOUR_PX) / 2, HOURS_Y, text, "hour", HOUR_PX))
         if self.sheet.now is not None:
             at = x(self.sheet.now)
             self.rules.append(Ruled(at, NOW_Y - LETTER_PX, at, foot, "now"))
-            self.labels.append(_beside(at, NOW_Y - 2, f"now {hhmm(self.sheet.now)}", "now"))
+            self.labels.append(label_beside(at, NOW_Y - 2, f"now {hhmm(self.sheet.now)}", "now"))
 
     def thread(self, machine: Machine) -> None:
         stays, x = self.stays[machine.number], self.scale.x
@@ -175,7 +147,7 @@ class _Board:
 
     def _promises(self, track: str) -> None:
         marks = sorted((p for p in self.sheet.promises if p.track == track), key=lambda p: (p.at, p.number))
-        labels = [_beside(self.scale.x(p.at), 0, f"{p.number} promised {hhmm(p.at)}", "mark") for p in marks]
+        labels = [label_beside(self.scale.x(p.at), 0, f"{p.number} promised {hhmm(p.at)}", "mark") for p in marks]
         rows = _rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # with room for the arrow
         for promise, label, row in zip(marks, labels, rows, strict=True):
             y = self.y + row * ROW_PX + 10
@@ -193,52 +165,27 @@ class _Board:
             text = ", ".join(r.words for r in rests if (r.begin, r.end) == (begin, end))
             width = text_px(text, LETTER_PX)
             left = min(max((x(begin) + x(end) - width) / 2, LEFT), RIGHT - width)
-            labels.append(_label(left, 0, text, "mark", LETTER_PX))
+            labels.append(label_at(left, 0, text, "mark", LETTER_PX))
         rows = _rows([(label.x, label.x + label.width) for label in labels])
         self.labels += [replace(label, y=self.y + 13 + row * ROW_PX) for label, row in zip(labels, rows, strict=True)]
         self.y += ROW_PX * (max(rows, default=-1) + 1)
 
 
-def _stays(machine: Machine, scale: _Scale) -> list[_Stay]:
-    stops = sorted(machine.stops, key=lambda s: (s.begin, s.end))
-    groups = [tuple(group) for _, group in groupby(stops, key=lambda s: s.track)]
-    out = []
-    for index, group in enumerate(groups):
-        until = groups[index + 1][0].begin if index + 1 < len(groups) else max(s.end for s in group)
-        labels = _stay_labels(machine, group, scale, is_first=index == 0)
-        left = min([scale.x(group[0].begin) - (BEND_PX if index else 0), *(label.x for label in labels)])
-        right = max([scale.x(max([until, *(s.end for s in group)])), *(label.x + label.width for label in labels)])
-        out.append(_Stay(machine, group, tuple(labels), left, right))
-    return out
-
-
-def _stay_labels(machine: Machine, stops: Sequence[Stop], scale: _Scale, is_first: bool) -> list[Label]:
-    """Who it is where the thread begins, and what is done at each bar, one beside the other above the line."""
-    texts = [(scale.x(stops[0].begin), machine.label, "who")] if is_first else []
-    for stop in stops:
-        words = stop.words or (machine.number if stop.state != WAITING else "")
-        if words and not (is_first and words == machine.number):
-            texts.append((scale.x(stop.begin) + 1, words, "what"))
-    if not texts:
-        return []
-    most = min(LABEL_MOST_PX, (RIGHT - LEFT) / len(texts) - GAP_PX)
-    out: list[Label] = []
-    for x, text, kind in texts:
-        after = out[-1].x + out[-1].width + GAP_PX if out else LEFT
-        out.append(_label(max(x, after), 0, shortened(text, LETTER_PX, most), kind, LETTER_PX))
-    limit = float(RIGHT)
-    for index in range(len(out) - 1, -1, -1):
-        out[index] = replace(out[index], x=min(out[index].x, limit - out[index].width))
-        limit = out[index].x - GAP_PX
-    return out
-
-
-def _lanes(stays: Sequence[_Stay]) -> list[list[_Stay]]:
+def _lanes(stays: Sequence[Stay]) -> list[list[Stay]]:
     """Each stay on the first lane that is free where it begins."""
     rows = _rows([(stay.left, stay.right) for stay in stays])
     return [
         [stay for stay, at in zip(stays, rows, strict=True) if at == row] for row in range(max(rows, default=-1) + 1)
     ]
+
+
+def _lane_heights(lane: Sequence[Stay]) -> tuple[float, float, float]:
+    """Height of a lane, and in it the heights of its line and of its labels' feet."""
+    if any(stop.state != WAITING for stay in lane for stop in stay.stops):
+        return WORKED_PX, WORKED_PX - BAR_PX / 2 - 2, WORKED_PX - BAR_PX - 6
+    if any(stay.labels for stay in lane):
+        return NAMED_PX, NAMED_PX - 2, NAMED_PX - 6
+    return BARE_PX, BARE_PX / 2, 0
 
 
 def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
@@ -256,7 +203,7 @@ def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
     return out
 
 
-def _bars(stop: Stop, scale: _Scale, y: float, now: int | None) -> list[Bar]:
+def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
     """A black bar for what is done, a pale one for what is planned; work under way is black up to now."""
     if stop.state == WAITING:
         return []
@@ -271,18 +218,8 @@ def _bars(stop: Stop, scale: _Scale, y: float, now: int | None) -> list[Bar]:
     ]
 
 
-def _by_left(stay: _Stay) -> float:
+def _by_left(stay: Stay) -> float:
     return stay.left
-
-
-def _label(x: float, y: float, text: str, kind: str, size_px: int) -> Label:
-    return Label(x, y, text, kind, size_px, text_px(text, size_px))
-
-
-def _beside(x: float, y: float, text: str, kind: str) -> Label:
-    """Words to the right of a mark, or to its left where the paper ends."""
-    width = text_px(text, LETTER_PX)
-    return _label(x + 8 if x + 8 + width <= RIGHT else x - 8 - width, y, text, kind, LETTER_PX)
 
 
 def _rounded(mark: Mark) -> Mark:

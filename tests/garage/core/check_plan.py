@@ -1,4 +1,4 @@
-"""A slow, plain judge of plans, written from the contract of `plan` alone: minute by minute, sharing no code of the core."""
+"""A slow, plain judge of plans, written from the contract of `plan` alone, minute by minute; no code of the core."""
 
 from __future__ import annotations
 
@@ -124,7 +124,7 @@ def kept_ids(day: Day, made: Plan) -> set[str]:
 def guarded_count(day: Day, made: Plan) -> int:
     count = 0
     for job in (j for j in day.jobs if j.id in kept_ids(day, made)):
-        index = [i for i, s in enumerate(job.steps) if s.at == "roller"][0]
+        index = next(i for i, s in enumerate(job.steps) if s.at == "roller")
         if job.steps[index].began is not None or day.guard == 0:
             count += 1
             continue
@@ -163,7 +163,7 @@ def _sum_faults(day: Day, made: Plan) -> list[str]:
 
 
 def enumerated(day: Day, slot_min: int) -> tuple[int, bool]:
-    """Most promises that can be kept, and whether every job can be placed with every promise kept; by trying everything.
+    """Most promises that can be kept, and whether every job can be placed with every promise kept; tries everything.
 
     For days without begun steps whose every number is a multiple of slot_min: then beginnings on that grid are enough.
     """

@@ -1,4 +1,4 @@
-"""Random days for the planner's tests: whole days as a garage has them, also running ones, and tiny ones to enumerate."""
+"""Random days for the planner's tests: whole ones, some under way, and tiny ones to enumerate."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ BOTH, BENCH = frozenset({"bench", "roller"}), frozenset({"bench"})
 
 
 def whole_day(seed: int, jobs: int = 10, now: int = 480) -> Day:
-    """A day like a small garage's: one or two rollers, two benches, two or three people, promises on the quarter hour."""
+    """A day of a small garage: one or two rollers, two benches, two or three people, promises on the quarter hour."""
     chance = Random(seed)
     people = tuple(
         Person(
@@ -50,7 +50,7 @@ def _visit(chance: Random, number: str) -> Job:
 
 
 def running_day(seed: int) -> Day:
-    """A day at a quarter past eleven: some steps over, some running, some overrun, some fixed by hand, a standing plan."""
+    """A day at a quarter past eleven: steps over, running, overrun, fixed by hand, and a standing plan."""
     chance = Random(seed)
     base, now = whole_day(seed, jobs=8), 675
     ids = [person.id for person in base.people]
