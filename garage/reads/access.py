@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from django.db.models import QuerySet
 from django.http import Http404
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from garage.models.people import Person
 from garage.models.shop import VisitKind
-from garage.models.visits import Visit
+from garage.models.visits import Photo, Step, Visit
 from garage.reads import links
 
 
@@ -44,3 +45,11 @@ def kind_by_slug(slug: str) -> VisitKind:
     if kind is None:
         raise Http404
     return kind
+
+
+def step_or_404(step_id: int) -> Step:
+    return get_object_or_404(Step.objects.select_related("visit"), pk=step_id)
+
+
+def photo_or_404(photo_id: int) -> Photo:
+    return get_object_or_404(Photo, pk=photo_id)

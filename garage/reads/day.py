@@ -10,17 +10,16 @@ from zoneinfo import ZoneInfo
 from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
-from garage.core import planner, states
+from garage.core import clock, planner, states
 from garage.core.day_problem import Day as Problem
 from garage.core.day_problem import Plan, hhmm
 from garage.core.day_story import VisitOfDay, Work, machine_thread
 from garage.core.sheet import Drawing, Promise, Rest, Sheet
 from garage.core.threads import draw
-from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Station
 from garage.models.visits import Step, Visit
 from garage.reads import lists
-from garage.reads.clock import day_bounds, today, zone
+from garage.reads.clock import day_bounds, zone
 from garage.reads.day_problem import planner_day
 
 LATE_MIN = 15  # min after the agreed time before a visit that is not here is pointed at. Common practice, no source
@@ -65,13 +64,13 @@ class DayPage:
     after: date
 
 
-def visits_on(day: date) -> QuerySet[Visit]:
+def visits_on(day: date, *, is_today: bool) -> QuerySet[Visit]:
     """Visits with a time, an arrival, work or a collection on this local day; today all in the building too."""
     first, end = day_bounds(day)
     belongs = Q(starts_at__gte=first, starts_at__lt=end) & ~Q(state__in=[states.CALLED_OFF, states.DID_NOT_COME])
     for field in ("arrived_at", "collected_at", "steps__began_at"):
         belongs |= Q(**{f"{field}__gte": first, f"{field}__lt": end})
-    if day == today():
+    if is_today:
         belongs |= Q(state__in=states.IN_THE_BUILDING)
     steps = Step.objects.select_related("by", "pin_by")
     rows = Visit.objects.filter(belongs).distinct().select_related("owner", "machine", "kind")
@@ -80,10 +79,10 @@ def visits_on(day: date) -> QuerySet[Visit]:
 
 def day_page(day: date, *, now: datetime) -> DayPage:
     """Everything on the sheet. now: an aware instant; the drawing shows it on its own day only."""
-    visits = list(visits_on(day))
+    is_today = day == clock.local_day(now, zone())
+    visits = list(visits_on(day, is_today=is_today))
     problem = planner_day(day, now)
     plan = planner.plan(problem)
-    is_today = day == today()
     minute = _minute(now, day, zone()) if is_today else None
     return DayPage(
         day=day,
@@ -207,7 +206,6 @@ def _hands(visits: Sequence[Visit], now: datetime | None) -> Iterable[Hand]:
 
 def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
     by_number = {str(v.number): v for v in visits}
-    names = {str(p.pk): p.name for p in Person.objects.filter(is_active=True)}
     for placed in plan.placed:
         visit = by_number.get(placed.job)
         if visit is None:
@@ -224,7 +222,7 @@ def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
             begin=hhmm(placed.begin),
             words=f"{visit.number} {visit.machine.words}: {step.what}, {step.minutes} min",
             station=placed.station,
-            by=names.get(placed.by, placed.by),
+            by=placed.by,
             is_running=bool(step.began_at),
             may_begin=may_begin,
         )
