@@ -1,5 +1,6 @@
 """Messages as the sent page shows them, and which are due."""
 
+from collections.abc import Iterable
 from datetime import datetime
 
 from django.db.models import QuerySet
@@ -37,6 +38,10 @@ def enclosure(message_id: int, enclosure_id: int) -> Enclosure:
         return Enclosure.objects.get(pk=enclosure_id, message_id=message_id)
     except Enclosure.DoesNotExist as error:
         raise Http404 from error
+
+
+def with_words(rows: Iterable[Message]) -> list[tuple[Message, str]]:
+    return [(row, state_words(row)) for row in rows]
 
 
 def state_words(message: Message) -> str:

@@ -1,8 +1,10 @@
 """Who works here."""
 
+from datetime import date
+
 from django.db.models import Q, QuerySet
 
-from garage.models.people import Person
+from garage.models.people import Away, Person, WorkingHours
 
 
 def workers() -> QuerySet[Person]:
@@ -10,3 +12,21 @@ def workers() -> QuerySet[Person]:
     return Person.objects.filter(Q(does_bench=True) | Q(does_rollers=True), is_active=True).order_by(
         "first_name", "username"
     )
+
+
+def everybody() -> QuerySet[Person]:
+    """Those who work here first, then those who did."""
+    return Person.objects.order_by("-is_active", "first_name", "username")
+
+
+def away_since(person: Person, day: date) -> QuerySet[Away]:
+    return person.away.filter(last_day__gte=day)
+
+
+def hours_of(person: Person) -> dict[int, WorkingHours]:
+    """By weekday; a day that is not there is not worked."""
+    return {row.weekday: row for row in person.hours.all()}
+
+
+def by_log_in_name(name: str) -> Person:
+    return Person.objects.get(username__iexact=name)

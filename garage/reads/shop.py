@@ -1,6 +1,11 @@
 """The shop's settings."""
 
-from garage.models.shop import Shop
+from datetime import date
+
+from django.db.models import QuerySet
+
+from garage.models.owners import MachineKind
+from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
 
 
 def shop_or_none() -> Shop | None:
@@ -9,3 +14,24 @@ def shop_or_none() -> Shop | None:
 
 def the_shop() -> Shop:
     return Shop.objects.get()
+
+
+def opening() -> dict[int, OpeningHours]:
+    """By weekday; a day that is not there is closed every week."""
+    return {row.weekday: row for row in OpeningHours.objects.all()}
+
+
+def closed_days(since: date) -> QuerySet[ClosedDay]:
+    return ClosedDay.objects.filter(day__gte=since)
+
+
+def stations() -> QuerySet[Station]:
+    return Station.objects.order_by("-kind", "number")
+
+
+def visit_kinds() -> QuerySet[VisitKind]:
+    return VisitKind.objects.all()
+
+
+def machine_kinds() -> QuerySet[MachineKind]:
+    return MachineKind.objects.all()

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import day, lists, photos, take_in
+from garage.views import account, day, links, lists, owners, people, photos, sent, shop, take_in
 
 urlpatterns = [
     path("day/", day.day_sheet, name="day-sheet"),
@@ -15,4 +15,38 @@ urlpatterns = [
     path("visits/<int:number>/take-in/", take_in.take_in, name="take-in"),
     path("visits/<int:number>/photos/", photos.photo_add, name="photo-add"),
     path("photos/<int:photo_id>/", photos.photo, name="photo"),
+    path("visits/<int:number>/link/", links.visit_link, name="visit-link"),
+    path("visits/<int:number>/link/<slug:purpose>.png", links.visit_link_picture, name="visit-link-picture"),
+    path("visits/<int:number>/link/revoke/", links.visit_link_revoke, name="visit-link-revoke"),
+    path("visits/<int:number>/link/send/", links.visit_link_send, name="visit-link-send"),
+    path("fresh-link/", links.fresh_link, name="fresh-link"),
+    path("log-in/", account.log_in, name="log-in"),
+    path("log-out/", account.log_out, name="log-out"),
+    path("sent/", sent.sent, name="sent"),
+    path("sent/<int:message_id>/", sent.sent_message, name="sent-message"),
+    path("sent/<int:message_id>/again/", sent.sent_again, name="sent-again"),
+    path("sent/<int:message_id>/<int:enclosure_id>/", sent.enclosure, name="enclosure"),
+    path("owners/", owners.owners, name="owners"),
+    path("owners/doubles/", owners.owners_doubles, name="owners-doubles"),
+    path("owners/join/", owners.owners_join, name="owners-join"),
+    path("owners/<int:owner_id>/", owners.owner, name="owner"),
+    path("machines/join/", owners.machines_join, name="machines-join"),
+    path("machines/<int:machine_id>/measures/", owners.machine_measures, name="machine-measures"),
+    path("joins/<int:join_id>/undo/", owners.join_undo, name="join-undo"),
+    path("shop/", shop.shop, name="shop"),
+    path("shop/hours/", shop.shop_hours, name="shop-hours"),
+    path("shop/days/", shop.shop_days, name="shop-days"),
+    path("shop/days/<int:day_id>/forget/", shop.shop_day_forget, name="shop-day-forget"),
+    path("shop/stations/", shop.shop_stations, name="shop-stations"),
+    path("shop/stations/<int:station_id>/rename/", shop.shop_station_rename, name="shop-station-rename"),
+    path("shop/stations/<int:station_id>/remove/", shop.shop_station_remove, name="shop-station-remove"),
+    path("shop/kinds/", shop.shop_kinds, name="shop-kinds"),
+    path("shop/kinds/<int:kind_id>/", shop.shop_kind, name="shop-kind"),
+    path("shop/machine-kinds/", shop.shop_machine_kinds, name="shop-machine-kinds"),
+    path("shop/machine-kinds/<int:kind_id>/", shop.shop_machine_kind, name="shop-machine-kind"),
+    path("shop/people/", people.shop_people, name="shop-people"),
+    path("shop/people/<int:person_id>/", people.shop_person, name="shop-person"),
+    path("shop/people/<int:person_id>/hours/", people.shop_person_hours, name="shop-person-hours"),
+    path("shop/people/<int:person_id>/away/", people.shop_person_away, name="shop-person-away"),
+    path("shop/people/<int:person_id>/away/<int:away_id>/", people.shop_person_there, name="shop-person-there"),
 ]

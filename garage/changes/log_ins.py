@@ -1,0 +1,32 @@
+"""Proving who somebody is: wrong passwords are counted by name and address, so that they cannot be tried through."""
+
+from datetime import timedelta
+
+from django.contrib.auth import authenticate
+
+from garage.changes import attempts
+from garage.core.errors import Refused
+from garage.models.people import Person
+
+WITHIN = timedelta(minutes=15)  # common practice, no source; so are the counts
+MOST_WRONG_FOR_A_NAME = 5
+MOST_WRONG_FROM_AN_ADDRESS = 30
+
+
+class TooOften(Refused):
+    """Wrong passwords have been tried too often; a right one is not looked at either."""
+
+
+def prove(name: str, password: str, *, address_key: str) -> Person:
+    """The person; Refused for a wrong name or password (the same sentence for both), TooOften past the counts."""
+    for_the_name = attempts.hashed(name.casefold(), address_key)
+    caps = ((for_the_name, MOST_WRONG_FOR_A_NAME), (address_key, MOST_WRONG_FROM_AN_ADDRESS))
+    if not all(attempts.may_try("wrong-password", key=key, most=most, within=WITHIN) for key, most in caps):
+        raise TooOften("Too many wrong passwords from here. Wait a quarter of an hour, or ask the boss for a new one.")
+    person = authenticate(username=name, password=password)
+    if person is None:
+        for key, _ in caps:
+            attempts.tried("wrong-password", key=key)
+        raise Refused("That name and password don't belong together. Both tell small and capital letters apart.")
+    attempts.forget("wrong-password", key=for_the_name)
+    return person

@@ -1,0 +1,101 @@
+"""Owners and machines: contacts put right, doubles joined and parted again exactly as they were."""
+
+from django.core.exceptions import ValidationError
+from django.core.validators import validate_email
+from django.db import models, transaction
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.changes.shop import put
+from garage.core.errors import BadInput, Refused
+from garage.models.owners import Join, Machine, Owner
+from garage.models.people import Person
+from garage.models.visits import Visit
+
+OWNER, MACHINE = "owner", "machine"
+
+
+def change_contact(owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person) -> None:
+    """Messages not sent yet keep the address they were written to until somebody tries them again."""
+    if not email and not telephone:
+        raise BadInput("Telephone", telephone, "a number, when there is no mail address")
+    if email:
+        _check_email(email)
+    with transaction.atomic():
+        row = Owner.objects.select_for_update().get(pk=owner.pk)
+        changed = put(row, {"name": name, "email": email, "telephone": telephone, "address": address})
+        if changed:
+            trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, changed=changed)
+
+
+def join_owners(kept: Owner, double: Owner, *, by: Person) -> Join:
+    """The double's machines and visits become those of the kept one; its own record stays, marked as joined."""
+    with transaction.atomic():
+        kept, double = _two(Owner, kept.pk, double.pk)
+        moved = {
+            "machines": _move(Machine.objects.filter(owner=double), owner=kept),
+            "visits": _move(Visit.objects.filter(owner=double), owner=kept),
+        }
+        return _joined(OWNER, kept, double, moved, by=by)
+
+
+def join_machines(kept: Machine, double: Machine, *, by: Person) -> Join:
+    """The double's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
+    with transaction.atomic():
+        kept, double = _two(Machine, kept.pk, double.pk)
+        moved = {"visits": _move(Visit.objects.filter(machine=double), machine=kept)}
+        return _joined(MACHINE, kept, double, moved, by=by)
+
+
+def undo_join(join: Join, *, by: Person) -> None:
+    """Exactly what the join moved goes back; what came since stays with the kept record."""
+    with transaction.atomic():
+        join = Join.objects.select_for_update().get(pk=join.pk)
+        if join.undone_at:
+            raise Refused("This joining is undone already.")
+        model = Owner if join.what == OWNER else Machine
+        kept, double = model.objects.get(pk=join.kept_id), model.objects.get(pk=join.joined_id)
+        if kept.joined_into_id:
+            raise Refused(f"{kept} has itself been joined to another since: undo that first.")
+        link = {join.what: double}
+        _move(Visit.objects.filter(pk__in=join.moved["visits"], **{join.what: kept}), **link)
+        if join.what == OWNER:
+            _move(Machine.objects.filter(pk__in=join.moved["machines"], owner=kept), owner=double)
+        double.joined_into = None
+        double.save(update_fields=["joined_into"])
+        join.undone_at = timezone.now()
+        join.save(update_fields=["undone_at"])
+        did = f"parted {double} ({join.what} {double.pk}) from {kept} again"
+        trail.wrote(did=did, about=f"{join.what} {kept.pk}", by=by, **join.moved)
+
+
+def _two(model: type[models.Model], kept_id: int, double_id: int) -> tuple[models.Model, models.Model]:
+    """Both rows, locked in one order so that two joins cannot wait for each other."""
+    if kept_id == double_id:
+        raise Refused("These are one record already.")
+    rows = {row.pk: row for row in model.objects.select_for_update().filter(pk__in=[kept_id, double_id]).order_by("pk")}
+    for row in rows.values():
+        if row.joined_into_id:
+            raise Refused(f"{row} has been joined to another already.")
+    return rows[kept_id], rows[double_id]
+
+
+def _move(rows: models.QuerySet, **to: models.Model) -> list[int]:
+    ids = list(rows.order_by("pk").values_list("pk", flat=True))
+    rows.filter(pk__in=ids).update(**to)
+    return ids
+
+
+def _joined(what: str, kept: models.Model, double: models.Model, moved: dict[str, list[int]], *, by: Person) -> Join:
+    double.joined_into = kept
+    double.save(update_fields=["joined_into"])
+    join = Join.objects.create(what=what, kept_id=kept.pk, joined_id=double.pk, moved=moved, at=timezone.now(), by=by)
+    trail.wrote(did=f"joined {double} ({what} {double.pk}) to {kept}", about=f"{what} {kept.pk}", by=by, **moved)
+    return join
+
+
+def _check_email(email: str) -> None:
+    try:
+        validate_email(email)
+    except ValidationError as error:
+        raise BadInput("Mail address", email, "an address such as name@example.org") from error

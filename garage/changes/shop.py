@@ -1,0 +1,87 @@
+"""The garage's own settings: what the boss changes, with trail."""
+
+from collections.abc import Mapping
+from datetime import date, time
+from typing import Any
+from zoneinfo import available_timezones
+
+from django.db import models, transaction
+from django.utils import timezone
+from stdnum.exceptions import ValidationError as WrongNumber
+from stdnum.gb import vat
+
+from garage.changes import trail
+from garage.core.clock import WEEKDAYS
+from garage.core.errors import BadInput
+from garage.core.open_days import bank_holidays
+from garage.models.people import Person
+from garage.models.shop import ClosedDay, OpeningHours, Shop
+
+
+def change_settings(*, by: Person, **values: object) -> None:
+    """values: fields of Shop by name. Raises BadInput naming the field."""
+    values = values | {"vat_number": _vat_number(str(values.get("vat_number", "")))}
+    _check_place(values)
+    with transaction.atomic():
+        row = Shop.objects.select_for_update().get(pk=1)
+        changed = put(row, values)
+        if changed:
+            trail.wrote(did="changed the settings", about="the shop", by=by, changed=changed)
+
+
+def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person) -> None:
+    """hours: opening and closing by weekday, 0 is Monday; None is a day closed every week."""
+    for weekday, day in hours.items():
+        if day and day[1] <= day[0]:
+            raise BadInput(f"{WEEKDAYS[weekday]}: closes", f"{day[1]:%H:%M}", f"a time after {day[0]:%H:%M}")
+    with transaction.atomic():
+        before = {row.weekday: [f"{row.opens:%H:%M}", f"{row.closes:%H:%M}"] for row in OpeningHours.objects.all()}
+        OpeningHours.objects.all().delete()
+        OpeningHours.objects.bulk_create(
+            OpeningHours(weekday=weekday, opens=day[0], closes=day[1]) for weekday, day in hours.items() if day
+        )
+        trail.wrote(did="changed the opening hours", about="the shop", by=by, before=before)
+
+
+def close_day(*, day: date, why: str, open_after_all: bool, by: Person) -> None:
+    """A day closed besides the weekly ones and the bank holidays, or a holiday that is worked."""
+    with transaction.atomic():
+        if ClosedDay.objects.filter(day=day).exists():
+            raise BadInput("Day", f"{day}", "a day that is not on the list yet")
+        ClosedDay.objects.create(day=day, why=why, open_after_all=open_after_all)
+        trail.wrote(did=f"{'opens' if open_after_all else 'closes'} on {day}: {why}", about="the shop", by=by)
+
+
+def forget_closed_day(row: ClosedDay, *, by: Person) -> None:
+    with transaction.atomic():
+        row.delete()
+        trail.wrote(did=f"took {row.day} off the list of days", about="the shop", by=by, why=row.why)
+
+
+def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]:
+    """Writes the values that differ; what changed, as {field: [before, after]} in words for the trail."""
+    changed = {
+        name: [str(getattr(row, name)), str(value)] for name, value in values.items() if getattr(row, name) != value
+    }
+    for name in changed:
+        setattr(row, name, values[name])
+    if changed:
+        row.save(update_fields=list(changed))
+    return changed
+
+
+def _vat_number(typed: str) -> str:
+    """As it is printed, with GB in front; empty for a garage that is not registered."""
+    if not typed.strip():
+        return ""
+    try:
+        return "GB" + vat.validate(typed)
+    except WrongNumber as error:
+        raise BadInput("VAT number", typed, "a United Kingdom number of nine or twelve digits that checks") from error
+
+
+def _check_place(values: Mapping[str, Any]) -> None:
+    if values["zone"] not in available_timezones():
+        raise BadInput("Time zone", values["zone"], "a zone of the IANA list, such as Europe/London")
+    year = timezone.now().year
+    bank_holidays(values["holiday_country"], values["holiday_part"], year, year)

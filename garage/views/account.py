@@ -1,0 +1,59 @@
+"""Logging in and out."""
+
+from django.conf import settings
+from django.contrib.auth import login, logout
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect, render, resolve_url
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_http_methods, require_POST
+
+from garage.changes import log_ins
+from garage.core.errors import Refused
+from garage.views.addresses import address_key
+from garage.views.forms import LogInForm
+
+LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
+
+
+@never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
+def log_in(request: HttpRequest) -> HttpResponse:
+    form = LogInForm(request.POST or None)
+    if request.method != "POST" or not form.is_valid():
+        return _page(request, form, status=422 if form.errors else 200)
+    typed = form.cleaned_data
+    try:
+        person = log_ins.prove(typed["name"], typed["password"], address_key=address_key(request))
+    except Refused as refused:
+        form.add_error(None, refused.sentence)
+        return _page(request, form, status=429 if isinstance(refused, log_ins.TooOften) else 422)
+    login(request, person)
+    return HttpResponseRedirect(_where_to(request))
+
+
+@csrf_exempt
+@require_POST
+def log_out(request: HttpRequest) -> HttpResponse:
+    """csrf_exempt: pages behind a personal link are no-referrer, so browsers send "Origin: null" from there."""
+    logout(request)
+    return redirect(settings.LOGOUT_REDIRECT_URL)
+
+
+def _page(request: HttpRequest, form: LogInForm, *, status: int) -> HttpResponse:
+    host = request.get_host().rsplit(":", 1)[0]
+    context = {
+        "form": form,
+        "next": request.POST.get("next") or request.GET.get("next", ""),
+        "is_plain": not request.is_secure(),
+        "is_here_only": host in LOOPBACK,
+    }
+    return render(request, "garage/log_in.html", context, status=status)
+
+
+def _where_to(request: HttpRequest) -> str:
+    """Back to the page that asked for the log-in, never to another site."""
+    wanted = request.POST.get("next", "")
+    is_ours = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
+    return wanted if is_ours else resolve_url(settings.LOGIN_REDIRECT_URL)

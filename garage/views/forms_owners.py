@@ -1,0 +1,33 @@
+"""What is typed about owners, and which two are joined."""
+
+from django import forms
+
+from garage.models.owners import Owner
+from garage.reads import owners as reads
+
+
+class ContactForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=80)
+    email = forms.CharField(
+        label="Mail address", max_length=254, required=False, widget=forms.EmailInput(attrs={"autocomplete": "off"})
+    )
+    telephone = forms.CharField(
+        label="Telephone", max_length=30, required=False, widget=forms.TextInput({"type": "tel"})
+    )
+    address = forms.CharField(
+        label="Postal address", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    @staticmethod
+    def values_of(owner: Owner) -> dict[str, str]:
+        return {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": owner.address}
+
+
+class OwnersJoinForm(forms.Form):
+    kept = forms.ModelChoiceField(reads.every_owner(), label="Kept")
+    double = forms.ModelChoiceField(reads.every_owner(), label="Joined to it")
+
+
+class MachinesJoinForm(forms.Form):
+    kept = forms.ModelChoiceField(reads.every_machine(), label="Kept")
+    double = forms.ModelChoiceField(reads.every_machine(), label="Joined to it")
