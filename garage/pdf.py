@@ -9,7 +9,7 @@ from django.contrib.staticfiles import finders
 from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-BASE_URL = "paper://here/"  # addresses in a paper are written as on a page: /static/print.css
+HOST = "paper.invalid"  # no such host by RFC 2606: addresses in a paper are written as on a page, /static/…
 
 
 class PaperTrouble(Exception):
@@ -22,7 +22,7 @@ class _OwnFilesOnly(URLFetcher):
             return super().fetch(url, headers)
         parts, inside = urlsplit(url), f"/{settings.STATIC_URL.lstrip('/')}"
         name = unquote(parts.path).removeprefix(inside)
-        found = finders.find(name) if parts.scheme == "paper" and parts.path.startswith(inside) else None
+        found = finders.find(name) if parts.netloc == HOST and parts.path.startswith(inside) else None
         if not found:
             raise PaperTrouble(f"A paper may not fetch {url}: only files under {inside} are ours.")
         content_type = guess_type(name)[0] or "application/octet-stream"
@@ -32,6 +32,6 @@ class _OwnFilesOnly(URLFetcher):
 def pdf(html: str) -> bytes:
     """html: a whole document. Raises PaperTrouble when it asks for a file that is not ours or not there."""
     try:
-        return HTML(string=html, base_url=BASE_URL, url_fetcher=_OwnFilesOnly(fail_on_errors=True)).write_pdf()
+        return HTML(string=html, base_url=f"http://{HOST}/", url_fetcher=_OwnFilesOnly(fail_on_errors=True)).write_pdf()
     except FatalURLFetchingError as error:
         raise PaperTrouble(str(error.__cause__ or error)) from error
