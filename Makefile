@@ -66,13 +66,16 @@ tour: ## Play the story on a throw-away database and leave its papers in var/tou
 
 lock: ## Resolve the libraries anew and write the hashed locks
 	@.ci/set_up test
-	$(python) -m pip install --quiet --disable-pip-version-check uv
 	$(compile) --upgrade requirements/run.in -o requirements/run.txt
 	$(compile) --upgrade --constraint requirements/run.txt requirements/dev.in -o requirements/dev.txt
 
-lock-check: ## Look whether each library of the run's lock has a wheel for Python 3.11 to 3.13 on x86-64 and arm64
-	@.ci/set_up run
-	$(python) .ci/lock_check requirements/run.txt
+lock-check: ## Resolve the locks to wheels for Python 3.11 to 3.13 on x86-64 and arm64
+	@.ci/set_up test
+	@set -e; for lock in run dev; do for version in 3.11 3.12 3.13; do for chip in x86_64 aarch64; do \
+		$(python) -m uv --quiet pip install --dry-run --target var/check/wheels --no-deps --only-binary :all: --require-hashes \
+			--python-version $$version --python-platform $$chip-manylinux_2_28 -r requirements/$$lock.txt; \
+		echo "requirements/$$lock.txt has a wheel of everything for Python $$version on $$chip"; \
+	done; done; done
 
 clean: ## Remove what was made here; what is kept in var stays
 	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis var/check

@@ -15,7 +15,7 @@ from pathlib import Path
 
 OLDEST_PYTHON = (3, 11)  # the hashed lock is made for this one and newer
 ROOM_BYTES = 20_000_000  # bytes: an empty database with its log, the demo, and some photos
-LOOPBACK = {"127.0.0.1", "localhost", "::1"}
+EVERYWHERE = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104  (how to reach a server on each, nothing is bound)
 
 
 class Unfit(Exception):
@@ -121,29 +121,16 @@ def make_secret_key(folder: Path) -> None:
 
 def reachable(host: str) -> str:
     """An address to reach a server on that listens at host; one that listens everywhere is asked on loopback."""
-    return {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)  # noqa: S104  (compared, not bound)
+    return EVERYWHERE.get(host, host)
 
 
 def address(host: str, port: int) -> str:
-    """The address for links when none was given.
+    """The address for links when none was given; raises Unfit for a server that listens everywhere.
 
     >>> address("127.0.0.1", 8000), address("::1", 8000)
     ('http://127.0.0.1:8000', 'http://[::1]:8000')
     """
-    shown = _own_address(host) if host in ("0.0.0.0", "::") else host  # noqa: S104  (compared, not bound)
-    return f"http://[{shown}]:{port}" if ":" in shown else f"http://{shown}:{port}"
-
-
-def _own_address(host: str) -> str:
-    """This machine's address in its own network, for a server that listens everywhere.
-
-    Connecting a datagram socket sends nothing: it only asks which of the machine's addresses would be used. The far end
-    is from the blocks kept for documentation (RFC 5737, RFC 3849).
-    """
-    family, far = (socket.AF_INET6, "2001:db8::1") if host == "::" else (socket.AF_INET, "192.0.2.1")
-    with socket.socket(family, socket.SOCK_DGRAM) as asking:
-        try:
-            asking.connect((far, 9))
-        except OSError:  # no network at all: only this machine itself can reach it
-            return reachable(host)
-        return str(asking.getsockname()[0])
+    if host in EVERYWHERE:
+        example = f"SITE_URL=http://192.0.2.20:{port}"
+        raise Unfit(f"HOST={host} opens the garage to the whole network; say how others reach it, such as {example}")
+    return f"http://[{host}]:{port}" if ":" in host else f"http://{host}:{port}"

@@ -8,6 +8,7 @@ no Django: what is wrong with the machine is said in one sentence before anythin
 from __future__ import annotations
 
 import argparse
+import contextlib
 import ctypes
 import os
 import signal
@@ -50,8 +51,14 @@ class Choices:
 def main(arguments: list[str] | None = None) -> int:
     """The exit status: 0 when it was asked to stop, 1 with one sentence on standard error otherwise."""
     stopping = threading.Event()
+
+    def hear(*_: object) -> None:
+        if stopping.is_set():  # asked a second time: no grace
+            end_groups(children.values())
+        stopping.set()
+
     for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
-        signal.signal(number, lambda *_: stopping.set())
+        signal.signal(number, hear)
     children: dict[str, subprocess.Popen[bytes]] = {}
     try:
         choices = _choices(arguments)
@@ -137,7 +144,9 @@ def _web_command(choices: Choices) -> list[str]:
 
 def _worker_command() -> list[str]:
     quiet = ["--loglevel=warning", "--without-gossip", "--without-mingle", "--without-heartbeat"]
-    return [sys.executable, "-m", "celery", "--app=garage.celery", "worker", "--beat", "--concurrency=2", *quiet]
+    # Its five lines about root are said in one by the greeting.
+    python = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
+    return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", "--beat", "--concurrency=2", *quiet]
 
 
 def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
@@ -195,6 +204,8 @@ def _greet(choices: Choices) -> None:
     log_ins = choices.data / "demo-log-ins.txt"
     if log_ins.is_file():
         lines += ["", log_ins.read_text(encoding="utf-8").strip()]
+    if os.geteuid() == 0:
+        lines += ["", "It runs as root; a user of its own is safer when others can reach it."]
     lines += ["", f"All that is kept lies in {choices.data}. Ctrl-C stops it."]
     print("\n".join(lines), flush=True)  # noqa: T201  (a command's own words)
 
@@ -210,17 +221,28 @@ def _refuse_fallen(children: Mapping[str, subprocess.Popen[bytes]], stopping: th
 
 
 def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
-    """Asks all first, then waits for each, then ends whatever is left of its group."""
-    running = [child for child in children if child.poll() is None]
-    for child in running:
-        child.terminate()
+    """Asks all first, then waits for each, then ends whatever is left of their groups.
+
+    Celery looks for the request every two seconds only, so this takes some; asked again, all ends at once. A task that
+    is cut off loses nothing: its row is still due.
+    """
+    children = list(children)
+    for child in children:
+        if child.poll() is None:
+            child.terminate()
     give_up_s = time.monotonic() + GRACE_S
-    for child in running:
-        try:
-            child.wait(max(0.0, give_up_s - time.monotonic()))
-        except subprocess.TimeoutExpired:
-            child.kill()
-            child.wait()
+    while time.monotonic() < give_up_s and any(child.poll() is None for child in children):
+        time.sleep(LOOK_S / 2)
+    end_groups(children)
+    for child in children:
+        child.wait()
+
+
+def end_groups(children: Iterable[subprocess.Popen[bytes]]) -> None:
+    """Ends each child and what it left behind: a worker's beat outlives a worker that was killed."""
+    for child in children:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child.pid, signal.SIGKILL)
 
 
 if __name__ == "__main__":

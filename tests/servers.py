@@ -25,6 +25,7 @@ from urllib.request import ProxyHandler, build_opener
 import psycopg
 
 from garage.serve import die_with_parent
+from tests.processes import descendants
 
 ROOT = Path(__file__).resolve().parent.parent
 START_LIMIT_S = 120.0  # s; generous, since several helpers may share two cores
@@ -204,6 +205,10 @@ class LiveTickover:
         finally:
             connection.close()
 
+    def processes(self) -> set[int]:
+        """The numbers of the supervisor and of every process below it."""
+        return {self.child.pid} | descendants(self.child.pid)
+
     def stop(self) -> int:
         """The exit status of the supervisor after it was asked to stop."""
         _end(self.child, signal.SIGTERM)
@@ -251,6 +256,10 @@ def live_tickover(
             raise AssertionError(f"Tickover did not start; it said:\n{''.join(said)}")
         yield live
     finally:
+        if child.poll() is None:  # asked twice: a test's own garage needs no grace for its worker
+            child.terminate()
+            with contextlib.suppress(subprocess.TimeoutExpired):
+                child.wait(1)
         _end(child, signal.SIGTERM)
         listener.join(30)
         if child.stdout:

@@ -22,15 +22,15 @@ class Command(BaseCommand):
         try:
             for folder in FOLDERS:
                 (settings.DATA / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
-            self._migrate(demo)
+            executor = _executor()
+            self._migrate(executor, demo)
             self._load_demo_once()
         except OperationalError as error:
             raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
         except OSError as error:
             raise CommandError(f"{error.filename or settings.DATA} cannot be written: {error.strerror}.") from error
 
-    def _migrate(self, demo: str) -> None:
-        executor = MigrationExecutor(connection)
+    def _migrate(self, executor: MigrationExecutor, demo: str) -> None:
         is_new = not executor.loader.applied_migrations
         if is_new and demo == "first":
             self._mark.touch()
@@ -52,6 +52,14 @@ class Command(BaseCommand):
     @property
     def _mark(self) -> Path:
         return settings.DATA / "demo-unfinished"
+
+
+def _executor() -> MigrationExecutor:
+    """Opens the database and looks at what has been done to it already."""
+    try:
+        return MigrationExecutor(connection)
+    except DatabaseError as error:  # a file that is no database is none of the operational errors
+        raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
 
 
 def _first_line(error: DatabaseError) -> str:

@@ -1,0 +1,26 @@
+# One image for web server and worker; which of them it is stands in its command. No root, hashed libraries only.
+FROM python:3.12-slim
+
+RUN apt-get update \
+    && DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends \
+       libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core \
+    && rm -rf /var/lib/apt/lists/*
+
+WORKDIR /tickover
+COPY requirements/run.txt requirements/run.txt
+RUN python -m pip install --no-cache-dir --only-binary :all: --require-hashes -r requirements/run.txt
+
+COPY manage.py ./
+COPY garage garage
+COPY diagnostics diagnostics
+COPY jobs jobs
+COPY templates templates
+COPY static static
+
+RUN useradd --system --uid 10001 --home-dir /kept --create-home tickover
+USER tickover
+ENV PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1
+VOLUME /kept
+EXPOSE 8000
+ENTRYPOINT ["python", "-m", "garage.serve", "--data", "/kept", "--host", "0.0.0.0", "--port", "8000"]
+CMD ["--part", "all"]
