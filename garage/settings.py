@@ -138,7 +138,7 @@ EMAIL_URL = env.str("EMAIL_URL", default="")  # empty: no mail server, messages 
 if EMAIL_URL:
     vars().update(env.email_url("EMAIL_URL"))
 
-BROKER_URL = env.str("BROKER_URL", default="filesystem://")
+BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
 
 LOGGING = {
     "version": 1,
