@@ -1,3 +1,5 @@
+import sys
+
 from django.apps import AppConfig
 
 
@@ -6,3 +8,7 @@ class DiagnosticsConfig(AppConfig):
 
     def ready(self) -> None:
         from diagnostics import receivers  # noqa: F401  (connects on import, once the models are loaded)
+        from diagnostics.reads.bank import bank_trouble
+
+        if trouble := bank_trouble():
+            sys.exit(trouble)  # one sentence: nothing here can judge without its bank

@@ -4,104 +4,127 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Acted',
+            name="Acted",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('route', models.CharField(help_text="The route taken: the judged one, or another by a person's word.", max_length=12)),
-                ('why', models.CharField(blank=True, max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("at", models.DateTimeField()),
+                (
+                    "route",
+                    models.CharField(
+                        help_text="The route taken: the judged one, or another by a person's word.", max_length=12
+                    ),
+                ),
+                ("why", models.CharField(blank=True, max_length=200)),
             ],
         ),
         migrations.CreateModel(
-            name='Cause',
+            name="Cause",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('fault', models.CharField(blank=True, help_text='A fault of the bank; empty: own words.', max_length=40)),
-                ('words', models.CharField(blank=True, max_length=160)),
-                ('found_good', models.BooleanField(default=False, help_text='Looked at and in order: no cause.')),
-                ('at', models.DateTimeField()),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "fault",
+                    models.CharField(blank=True, help_text="A fault of the bank; empty: own words.", max_length=40),
+                ),
+                ("words", models.CharField(blank=True, max_length=160)),
+                ("found_good", models.BooleanField(default=False, help_text="Looked at and in order: no cause.")),
+                ("at", models.DateTimeField()),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Finding',
+            name="Finding",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('question', models.CharField(max_length=40)),
-                ('answer', models.JSONField(help_text="Answer id, list of ids, a number, 'unsure' or 'not-tried'.")),
-                ('source', models.CharField(choices=[('owner', 'the owner'), ('workshop', 'the workshop'), ('clip', 'the clip')], max_length=8)),
-                ('at', models.DateTimeField()),
-                ('is_standing', models.BooleanField(default=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("question", models.CharField(max_length=40)),
+                ("answer", models.JSONField(help_text="Answer id, list of ids, a number, 'unsure' or 'not-tried'.")),
+                (
+                    "source",
+                    models.CharField(
+                        choices=[("owner", "the owner"), ("workshop", "the workshop"), ("clip", "the clip")],
+                        max_length=8,
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                ("is_standing", models.BooleanField(default=True)),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Gate',
+            name="Gate",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('begun_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('passed', models.BooleanField(blank=True, null=True)),
-                ('fails', models.JSONField(blank=True, default=list, help_text='Plain sentences: what failed it.')),
-                ('rev_out', models.CharField(blank=True, max_length=10)),
-                ('strobe_readings', models.JSONField(blank=True, default=list, help_text='[[rpm, degrees BTDC], …]')),
-                ('strobe_verdict', models.CharField(blank=True, max_length=12)),
-                ('strobe_not_seen', models.CharField(blank=True, help_text='Why the marks could not be read.', max_length=120)),
-                ('highest_rpm', models.PositiveIntegerField(blank=True, help_text='Allowed today (running in).', null=True)),
-                ('fuel_mix', models.CharField(blank=True, max_length=40)),
-                ('second_person', models.CharField(blank=True, help_text='Within call.', max_length=80)),
-                ('overridden_at', models.DateTimeField(blank=True, null=True)),
-                ('override_reason', models.CharField(blank=True, max_length=200)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("begun_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                ("passed", models.BooleanField(blank=True, null=True)),
+                ("fails", models.JSONField(blank=True, default=list, help_text="Plain sentences: what failed it.")),
+                ("rev_out", models.CharField(blank=True, max_length=10)),
+                ("strobe_readings", models.JSONField(blank=True, default=list, help_text="[[rpm, degrees BTDC], …]")),
+                ("strobe_verdict", models.CharField(blank=True, max_length=12)),
+                (
+                    "strobe_not_seen",
+                    models.CharField(blank=True, help_text="Why the marks could not be read.", max_length=120),
+                ),
+                (
+                    "highest_rpm",
+                    models.PositiveIntegerField(blank=True, help_text="Allowed today (running in).", null=True),
+                ),
+                ("fuel_mix", models.CharField(blank=True, max_length=40)),
+                ("second_person", models.CharField(blank=True, help_text="Within call.", max_length=80)),
+                ("overridden_at", models.DateTimeField(blank=True, null=True)),
+                ("override_reason", models.CharField(blank=True, max_length=200)),
             ],
             options={
-                'ordering': ['-begun_at', '-id'],
+                "ordering": ["-begun_at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='GateItem',
+            name="GateItem",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('item', models.CharField(max_length=30)),
-                ('result', models.CharField(choices=[('ok', 'in order'), ('bad', 'not in order'), ('na', 'does not apply')], max_length=4)),
-                ('words', models.CharField(blank=True, max_length=160)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("item", models.CharField(max_length=30)),
+                (
+                    "result",
+                    models.CharField(
+                        choices=[("ok", "in order"), ("bad", "not in order"), ("na", "does not apply")], max_length=4
+                    ),
+                ),
+                ("words", models.CharField(blank=True, max_length=160)),
             ],
         ),
         migrations.CreateModel(
-            name='Judgement',
+            name="Judgement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('edition', models.CharField(help_text='Of the bank.', max_length=40)),
-                ('case', models.JSONField(help_text='As given to assess: machine, booked, answers, heard, costs.')),
-                ('route', models.CharField(max_length=12)),
-                ('result', models.JSONField(help_text='As assess gave it.')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("at", models.DateTimeField()),
+                ("edition", models.CharField(help_text="Of the bank.", max_length=40)),
+                ("case", models.JSONField(help_text="As given to assess: machine, booked, answers, heard, costs.")),
+                ("route", models.CharField(max_length=12)),
+                ("result", models.JSONField(help_text="As assess gave it.")),
             ],
             options={
-                'ordering': ['-at', '-id'],
+                "ordering": ["-at", "-id"],
             },
         ),
         migrations.CreateModel(
-            name='Sheet',
+            name="Sheet",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('begun_at', models.DateTimeField()),
-                ('sent_at', models.DateTimeField(blank=True, help_text='The owner said: finished.', null=True)),
-                ('leaks_petrol', models.BooleanField(default=False)),
-                ('not_run_in', models.BooleanField(default=False)),
-                ('no_exhaust', models.BooleanField(default=False)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("begun_at", models.DateTimeField()),
+                ("sent_at", models.DateTimeField(blank=True, help_text="The owner said: finished.", null=True)),
+                ("leaks_petrol", models.BooleanField(default=False)),
+                ("not_run_in", models.BooleanField(default=False)),
+                ("no_exhaust", models.BooleanField(default=False)),
             ],
         ),
     ]

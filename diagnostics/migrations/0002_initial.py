@@ -6,94 +6,142 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('diagnostics', '0001_initial'),
-        ('garage', '0001_initial'),
+        ("diagnostics", "0001_initial"),
+        ("garage", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='acted',
-            name='by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="acted",
+            name="by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='cause',
-            name='by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="cause",
+            name="by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='cause',
-            name='visit',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='causes', to='garage.visit'),
+            model_name="cause",
+            name="visit",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="causes", to="garage.visit"
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="finding",
+            name="by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='visit',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='findings', to='garage.visit'),
+            model_name="finding",
+            name="visit",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="findings", to="garage.visit"
+            ),
         ),
         migrations.AddField(
-            model_name='gate',
-            name='by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="gate",
+            name="by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='gate',
-            name='overridden_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="gate",
+            name="overridden_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='gate',
-            name='visit',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='gates', to='garage.visit'),
+            model_name="gate",
+            name="visit",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="gates", to="garage.visit"
+            ),
         ),
         migrations.AddField(
-            model_name='gateitem',
-            name='gate',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='items', to='diagnostics.gate'),
+            model_name="gateitem",
+            name="gate",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="items", to="diagnostics.gate"
+            ),
         ),
         migrations.AddField(
-            model_name='judgement',
-            name='visit',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='judgements', to='garage.visit'),
+            model_name="judgement",
+            name="visit",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="judgements", to="garage.visit"
+            ),
         ),
         migrations.AddField(
-            model_name='acted',
-            name='judgement',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='acted', to='diagnostics.judgement'),
+            model_name="acted",
+            name="judgement",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.CASCADE, related_name="acted", to="diagnostics.judgement"
+            ),
         ),
         migrations.AddField(
-            model_name='sheet',
-            name='visit',
-            field=models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='sheet', to='garage.visit'),
+            model_name="sheet",
+            name="visit",
+            field=models.OneToOneField(
+                on_delete=django.db.models.deletion.CASCADE, related_name="sheet", to="garage.visit"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='cause',
-            constraint=models.CheckConstraint(condition=models.Q(('fault', ''), ('words', ''), _negated=True), name='a_cause_is_named'),
+            model_name="cause",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("fault", ""), ("words", ""), _negated=True), name="a_cause_is_named"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='finding',
-            constraint=models.UniqueConstraint(condition=models.Q(('is_standing', True)), fields=('visit', 'question'), name='one_standing_finding'),
+            model_name="finding",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("is_standing", True)), fields=("visit", "question"), name="one_standing_finding"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='gate',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_at', None)), fields=('visit',), name='one_gate_at_a_time'),
+            model_name="gate",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ended_at", None)), fields=("visit",), name="one_gate_at_a_time"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='gate',
-            constraint=models.CheckConstraint(condition=models.Q(('overridden_by', None), models.Q(models.Q(('override_reason', ''), _negated=True), ('passed', False)), _connector='OR'), name='an_override_has_a_reason'),
+            model_name="gate",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("overridden_by", None),
+                    models.Q(models.Q(("override_reason", ""), _negated=True), ("passed", False)),
+                    _connector="OR",
+                ),
+                name="an_override_has_a_reason",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='gateitem',
-            constraint=models.UniqueConstraint(fields=('gate', 'item'), name='one_result_an_item'),
+            model_name="gateitem",
+            constraint=models.UniqueConstraint(fields=("gate", "item"), name="one_result_an_item"),
         ),
     ]

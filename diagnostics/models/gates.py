@@ -14,6 +14,7 @@ class Gate(models.Model):
     ended_at = models.DateTimeField(null=True, blank=True)
     passed = models.BooleanField(null=True, blank=True)
     fails = models.JSONField(default=list, blank=True, help_text="Plain sentences: what failed it.")
+    notes = models.JSONField(default=list, blank=True, help_text="Plain sentences that did not fail it.")
     rev_out = models.CharField(max_length=10, blank=True)
     strobe_readings = models.JSONField(default=list, blank=True, help_text="[[rpm, degrees BTDC], …]")
     strobe_verdict = models.CharField(max_length=12, blank=True)

@@ -8,6 +8,8 @@ from garage.models.visits import Visit
 
 
 class Sheet(models.Model):
+    TICKS = ("leaks_petrol", "not_run_in", "no_exhaust")
+
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="sheet")
     begun_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True, help_text="The owner said: finished.")

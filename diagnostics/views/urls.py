@@ -1,3 +1,22 @@
+"""Pages of this room: front page and advice, check sheet, findings with their judgement, gate."""
+
 from django.urls import path
 
-urlpatterns: list = []
+from diagnostics.views import findings, front, gate, sheet
+
+urlpatterns = [
+    path("", front.front, name="front"),
+    path("ask/", front.ask_me, name="ask-me"),
+    path("sheet/<str:token>/", sheet.sheet, name="sheet"),
+    path("sheet/<str:token>/send/", sheet.sheet_send, name="sheet-send"),
+    path("sheet/<str:token>/outcome/", sheet.sheet_outcome, name="sheet-outcome"),
+    path("sheet/<str:token>/<str:question>/", sheet.sheet_question, name="sheet-question"),
+    path("visits/<int:number>/findings/", findings.findings, name="findings"),
+    path("visits/<int:number>/findings/<str:question>/", findings.finding_record, name="finding-record"),
+    path("visits/<int:number>/judgement/<int:judgement_id>/act/", findings.judgement_act, name="judgement-act"),
+    path("visits/<int:number>/judgement/<int:judgement_id>/leave/", findings.judgement_leave, name="judgement-leave"),
+    path("visits/<int:number>/gate/", gate.gate, name="gate"),
+    path("visits/<int:number>/gate/begin/", gate.gate_begin, name="gate-begin"),
+    path("visits/<int:number>/gate/end/", gate.gate_end, name="gate-end"),
+    path("visits/<int:number>/gate/override/", gate.gate_override, name="gate-override"),
+]

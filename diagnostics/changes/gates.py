@@ -1,0 +1,117 @@
+"""The gate: begun, ended as passed or failed, or overridden by a named person with a reason."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.changes import judgements, routing
+from diagnostics.changes.findings import put_down
+from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate
+from diagnostics.models.gates import Gate, GateItem
+from diagnostics.models.sheets import Finding
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import case_of, machine_of
+from garage.changes import routes as slot
+from garage.changes import steps, trail, visits
+from garage.changes.locks import visit_for_change
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.shop import ROLLER
+from garage.models.visits import Step, Visit
+
+LONGEST_REASON = 200  # characters
+
+
+@transaction.atomic
+def begin(visit: Visit, *, by: Person) -> Gate:
+    """A gate that is open already goes on."""
+    visit = visit_for_change(visit)
+    if visit.state not in states.IN_THE_BUILDING:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
+    if ROLLER not in (visit.kind.at, visit.at):
+        raise Refused(f"Visit {visit.number} is a {visit.kind.name.lower()}: it does not go on the rollers.")
+    open_gate = Gate.objects.filter(visit=visit, ended_at=None).first()
+    if open_gate:
+        return open_gate
+    gate = Gate.objects.create(visit=visit, begun_at=timezone.now(), by=by)
+    trail.about_visit(visit, "gate begun", by=by)
+    return gate
+
+
+@transaction.atomic
+def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
+    """Judged by what was found. Passed: it may go on the rollers. Failed: put right first, the rollers are freed."""
+    visit, gate = _lock(gate)
+    if gate.ended_at:
+        raise Refused("This gate is over already; begin another one.")
+    result = judge_gate(the_bank(), case_of(visit), sheet)
+    _keep(gate, sheet, result)
+    for question, answer in gate_findings(sheet, machine_of(visit)).items():
+        put_down(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
+    judgement = judgements.judge_again(visit)
+    check = Step.objects.filter(visit=visit, is_check=True, ended_at=None).first()
+    if check:
+        steps.was_done(check, began_at=gate.begun_at, by=by)
+    if result.passed:
+        _let_through(visit, "The gate was passed.", by)
+    else:
+        minutes = routing.bench_minutes(judgement)
+        visits.gate_failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+        if result.do_not_run:
+            slot.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+    return gate
+
+
+@transaction.atomic
+def override(gate: Gate, *, by: Person, reason: str) -> Gate:
+    """A named person lets a failed gate pass and says why. What must not be run is not let pass by anybody."""
+    visit, gate = _lock(gate)
+    reason = reason.strip()
+    if gate.passed is not False:
+        raise Refused("Only a failed gate can be overridden.")
+    if gate.overridden_by_id:
+        raise Refused(f"This gate was overridden already, by {gate.overridden_by.name}.")
+    if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
+        raise Refused("There is a newer gate of this visit: look at that one.")
+    if judgements.judge_again(visit).result["also"]["fired"]:
+        raise Refused(
+            "A machine that must not be run is not let on the rollers: put down what the bench found, "
+            "then do the gate again."
+        )
+    if not reason:
+        raise BadInput("The reason", None, "why it may go on the rollers all the same")
+    if len(reason) > LONGEST_REASON:
+        raise BadInput("The reason", f"{len(reason)} characters", f"at most {LONGEST_REASON} characters")
+    gate.overridden_by, gate.overridden_at, gate.override_reason = by, timezone.now(), reason
+    gate.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
+    trail.about_visit(visit, f"gate overridden: {reason}", by=by, fails=gate.fails)
+    _let_through(visit, f"{by.name} let it through a failed gate: {reason}", by)
+    return gate
+
+
+def _let_through(visit: Visit, why: str, by: Person) -> None:
+    """What kept it off the rollers is settled, the fix-first list included."""
+    visits.gate_passed(visit, by=by)
+    slot.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by)
+
+
+def _lock(gate: Gate) -> tuple[Visit, Gate]:
+    visit = visit_for_change(gate.visit)
+    return visit, Gate.objects.select_related("overridden_by").get(pk=gate.pk)
+
+
+def _keep(gate: Gate, sheet: GateSheet, result: GateResult) -> None:
+    gate.ended_at, gate.passed, gate.fails = timezone.now(), result.passed, list(result.fails)
+    gate.rev_out = sheet.rev_out
+    gate.strobe_readings = [list(pair) for pair in sheet.strobe]
+    gate.strobe_verdict = result.strobe.verdict if result.strobe else ""
+    gate.strobe_not_seen = "" if sheet.strobe else sheet.not_seen.strip()
+    gate.highest_rpm, gate.fuel_mix, gate.second_person = sheet.highest_rpm, sheet.fuel_mix, sheet.second_person
+    gate.notes = list(result.notes)
+    gate.save()
+    GateItem.objects.bulk_create(
+        GateItem(gate=gate, item=item.id, result=sheet.results[item.id], words=sheet.words.get(item.id, "").strip())
+        for item in ITEMS
+    )

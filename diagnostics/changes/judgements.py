@@ -1,0 +1,113 @@
+"""Judgements: made again at each finding, acted upon only when the sheet is sent or a person says so."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.changes import routing
+from diagnostics.core.assess import assess
+from diagnostics.core.findings import read_case
+from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import case_values
+from diagnostics.reads.judgement import acted_on, latest
+from garage.changes import routes as slot
+from garage.changes import trail
+from garage.changes.locks import visit_for_change
+from garage.core import routes, states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+
+LEFT = ""  # the route of a judgement that a named person set aside
+
+
+@transaction.atomic
+def judge_again(visit: Visit) -> Judgement:
+    """A new row where the case or the bank changed, else the one that stands. Moves nothing."""
+    bank, case = the_bank(), case_values(visit)
+    before = latest(visit)
+    if before and (before.case, before.edition) == (case, bank.edition):
+        return before
+    judged = assess(bank, read_case(bank, case))
+    also = {
+        "ready_chance": judged.ready_chance,
+        "route_costs_pence": dict(judged.route_costs_pence),
+        "cheaper_by_pence": judged.cheaper_by_pence,
+        "fired": list(judged.fired),
+    }
+    return Judgement.objects.create(
+        visit=visit,
+        at=timezone.now(),
+        edition=judged.edition,
+        case=case,
+        route=judged.route,
+        result=judged.to_json() | {"also": also},
+    )
+
+
+@transaction.atomic
+def act(judgement: Judgement, *, by: Person | None = None, route: str | None = None, why: str = "") -> Judgement:
+    """The visit goes where the judgement sends it; a person may say another route, and why."""
+    visit = visit_for_change(judgement.visit)
+    _check_it_stands(judgement, visit)
+    taken = _route_taken(judgement, route, why.strip())
+    Acted.objects.create(judgement=judgement, at=timezone.now(), by=by, route=taken, why=why.strip()[:200])
+    routing.go(visit, judgement, route=taken, by=by)
+    return judgement
+
+
+@transaction.atomic
+def act_on_the_sheet(judgement: Judgement) -> Judgement:
+    """The owner sent the sheet. A route that the shop wants asked about waits for the boss, and so does every change
+    of a route that stands; the warning of do-not-run goes out all the same. A judgement settled already moves nothing.
+    """
+    visit = visit_for_change(judgement.visit)
+    if acted_on(judgement) is not None:
+        return judgement
+    if not routing.asks_first(visit, judgement.route):
+        return act(judgement)
+    is_news = visit.route_asked != judgement.route
+    slot.ask_the_boss(visit, route=judgement.route, reasons=routing.reasons(judgement))
+    if is_news:
+        routing.warn_if_it_must_not_run(visit, judgement)
+    return judgement
+
+
+@transaction.atomic
+def leave(judgement: Judgement, *, by: Person, why: str) -> Judgement:
+    """A named person sets the judgement aside: nothing is moved, and the boss is no longer asked."""
+    visit = visit_for_change(judgement.visit)
+    _check_it_stands(judgement, visit)
+    if not why.strip():
+        raise BadInput("The reason", None, "why it is left as it is")
+    Acted.objects.create(judgement=judgement, at=timezone.now(), by=by, route=LEFT, why=why.strip()[:200])
+    slot.no_longer_asked(visit)
+    trail.about_visit(visit, f"left the judgement {routes.WORDS[judgement.route]}: {why.strip()}", by=by)
+    return judgement
+
+
+def _check_it_stands(judgement: Judgement, visit: Visit) -> None:
+    if visit.state in states.OVER:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is nothing to send anywhere.")
+    newest = latest(visit)
+    if newest and newest.pk != judgement.pk:
+        raise Refused("The findings have changed since: look at the judgement made from them.")
+    acted = acted_on(judgement)
+    if acted:
+        who = acted.by.name if acted.by else "the sheet itself"
+        raise Refused(f"This judgement was settled already, by {who}; alter a finding to have a new one.")
+
+
+def _route_taken(judgement: Judgement, route: str | None, why: str) -> str:
+    taken = route or judgement.route
+    if taken not in routes.WORDS:
+        raise BadInput("The route", route, ", ".join(routes.WORDS.values()))
+    if taken != judgement.route and not why:
+        raise BadInput("The reason", None, "why it goes another way than judged")
+    if judgement.route == routes.DO_NOT_RUN and taken in {routes.ROLLER_READY, routes.PHONE_FIRST}:
+        raise Refused(
+            "A machine judged do not run keeps no roller time: put down what the bench found, and it is judged again."
+        )
+    return taken

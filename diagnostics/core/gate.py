@@ -1,0 +1,196 @@
+"""The gate: what is looked at before a machine goes on the rollers, and what it needs to pass.
+
+The list and what fails it: common practice, no source. It does not replace the rules of the place where the rollers
+stand, nor what a licensed trade has to sign.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from diagnostics.core.bank import Bank
+from diagnostics.core.evidence import IDLE, PEAK, REV_OUT
+from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.judgement_words import finding_words
+from diagnostics.core.stop_rules import fired_rules
+from diagnostics.core.strobe import StrobeJudgement, judge_strobe
+from garage.core.errors import BadInput
+
+OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"
+RESULTS = {OK: "in order", BAD: "not in order", NOT_APPLICABLE: "does not apply"}
+NOT_DONE = "not-done"
+PASSING_REV_OUTS = frozenset({"clean", "smoky"})
+PASSING_VERDICTS = frozenset({"in-spec", "eases-back"})
+LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm a limit for running in may stand at
+
+
+@dataclass(frozen=True)
+class Item:
+    """One line of the list. bad: the sentence when it is not in order; may_not_apply: whether it can be absent."""
+
+    id: str
+    say: str
+    bad: str
+    may_not_apply: bool = False
+
+
+ITEMS = (
+    Item("kill-switch", "The kill switch stops it", "The kill switch does not stop it."),
+    Item("throttle", "The throttle snaps shut by itself", "The throttle does not snap shut."),
+    Item("tyre", "Tyre sound, at its pressure, nothing loose in the tread", "The tyre is not fit for the rollers."),
+    Item("drive", "Drive chain or belt: wear, tension, guard", "The drive chain or belt is not in order.", True),
+    Item("brakes", "Brakes work and come free", "The brakes are not in order."),
+    Item("oil-coolant", "Oil and coolant at their marks", "Oil or coolant is not in order.", True),
+    Item("leaks", "No leaks of petrol, oil or coolant", "It leaks."),
+    Item("exhaust", "Exhaust on and tight", "The exhaust is not on or not tight."),
+    Item("fuel", "Petrol enough for the session", "There is not petrol enough in it."),
+    Item("mix", "The petrol is the right one, with the right oil in it", "The petrol or its mix is wrong."),
+    Item("strapping", "Strapped down, straps and anchors sound", "The strapping is not sound."),
+    Item("extraction", "Extraction on and at the exhaust", "The extraction is not on."),
+    Item("guards", "Guards over rollers and drive in place", "A guard is missing."),
+    Item("ears", "Ear protection on everybody in the room", "Ear protection is missing."),
+    Item("extinguisher", "Extinguisher at hand", "No extinguisher is at hand."),
+    Item("co-alarm", "CO alarm on and tested", "The CO alarm is not there or not working."),
+    Item("second-person", "A second person within call", "No second person is within call."),
+)
+CAUTIONS = (
+    "Exhaust gas kills: extraction on, CO alarm on, doors as your extraction needs them.",
+    "Nobody in line with the wheel, nothing loose near rollers, chain and flywheel; ears and eyes protected.",
+    "Rev-out: warm, in neutral on its stand, open over about a second, two to three seconds held, stop if it rattles.",
+    "This list is the usual one. Local codes and licensed practice come before it.",
+)
+AUTOMATIC_REV_OUT = (
+    "An automatic has no neutral: drive belt off or wheel clear, guarded, and short. The plateau at which its variator "
+    "shifts is no false ceiling: stuttering is."
+)
+LIMITER = "The speed of its own limiter, held without stutter by a machine that has one, is clean and no false ceiling."
+
+
+@dataclass(frozen=True)
+class GateSheet:
+    """What was found. results: item id to ok, bad or na; words: remarks by item. strobe: pairs (rpm, degrees BTDC) or
+    none, then not_seen says why. highest_rpm: allowed today, or None. second_person: who is within call."""
+
+    results: Mapping[str, str]
+    words: Mapping[str, str]
+    rev_out: str
+    strobe: tuple[tuple[float, float], ...] = ()
+    not_seen: str = ""
+    highest_rpm: int | None = None
+    fuel_mix: str = ""
+    second_person: str = ""
+
+
+@dataclass(frozen=True)
+class GateResult:
+    """fails and notes: plain sentences; it passed when nothing failed. strobe: None where the marks were not seen.
+    do_not_run: whether a do-not-run rule is among the fails."""
+
+    fails: tuple[str, ...]
+    notes: tuple[str, ...]
+    strobe: StrobeJudgement | None
+    do_not_run: bool
+
+    @property
+    def passed(self) -> bool:
+        return not self.fails
+
+
+def gate_findings(sheet: GateSheet, machine: Machine) -> dict[str, Answer]:
+    """What the gate found as answers to the bank's questions."""
+    found: dict[str, Answer] = {}
+    if sheet.rev_out != NOT_DONE:
+        found[REV_OUT] = sheet.rev_out
+    if sheet.strobe:
+        ordered = sorted(sheet.strobe)
+        found[IDLE], found[PEAK] = float(ordered[0][1]), float(ordered[-1][1])
+    if sheet.results.get("mix") == BAD and not machine.is_four_stroke:
+        found["fuel"] = "wrong-mix"
+    return found
+
+
+def judge_gate(bank: Bank, case: Case, sheet: GateSheet) -> GateResult:
+    """Whether it may go on the rollers. case: what stood before; the gate's own findings go over it.
+
+    Raises BadInput naming the line that is missing or wrong. The strobe passes on `in-spec` and `eases-back` only;
+    the do-not-run rules run on all that stands. Source: the contracts of timing and assess.
+    """
+    _check(bank, sheet)
+    strobe, notes = _judge_marks(case.machine, sheet)
+    now = replace(case, answers={**case.answers, **gate_findings(sheet, case.machine)})
+    fired = fired_rules(now)
+    fails = [_item_fails(item, sheet) for item in ITEMS if sheet.results[item.id] == BAD]
+    fails += _rev_out_fails(bank, sheet)
+    if strobe and strobe.verdict not in PASSING_VERDICTS:
+        fails.append(f"Strobe: {' '.join(strobe.means)}")
+    fails += [f"Do not run: {' '.join(finding_words(bank, f) for f in rule.findings)}" for rule in fired]
+    return GateResult(tuple(fails), (*notes, *_notes(case, sheet)), strobe, bool(fired))
+
+
+def stops_before(bank: Bank, case: Case) -> tuple[str, ...]:
+    """The do-not-run findings that stand before the gate begins: with one of them the rev-out is not done at all."""
+    findings = dict.fromkeys(finding for rule in fired_rules(case) for finding in rule.findings)
+    return tuple(finding_words(bank, finding) for finding in findings)
+
+
+def _item_fails(item: Item, sheet: GateSheet) -> str:
+    words = sheet.words.get(item.id, "").strip()
+    return f"{item.bad} {words}".strip()
+
+
+def _check(bank: Bank, sheet: GateSheet) -> None:
+    for item in ITEMS:
+        allowed = list(RESULTS) if item.may_not_apply else [OK, BAD]
+        if sheet.results.get(item.id) not in allowed:
+            words = " or ".join(RESULTS[result] for result in allowed)
+            raise BadInput(item.say, sheet.results.get(item.id), words)
+    rev_outs = (*bank.question(REV_OUT).answer_ids, NOT_DONE)
+    if sheet.rev_out not in rev_outs:
+        raise BadInput("The rev-out", sheet.rev_out or None, "one of its answers, or that it was not done")
+    if not sheet.strobe and not sheet.not_seen.strip():
+        raise BadInput("The strobe", None, "readings at tickover and at peak revs, or why the marks were not seen")
+    if sheet.results["second-person"] == OK and not sheet.second_person.strip():
+        raise BadInput("The second person's name", None, "who is within call")
+    if sheet.highest_rpm is not None and not LEAST_HIGHEST_RPM <= sheet.highest_rpm <= MOST_HIGHEST_RPM:
+        raise BadInput(
+            "Highest revs today", sheet.highest_rpm, f"{LEAST_HIGHEST_RPM} to {MOST_HIGHEST_RPM} rpm, or empty"
+        )
+
+
+def _judge_marks(machine: Machine, sheet: GateSheet) -> tuple[StrobeJudgement | None, tuple[str, ...]]:
+    """Without a known spec the first reading stands for it: the drift is judged, the static timing is not."""
+    if not sheet.strobe:
+        return None, (f"Timing marks not seen: {sheet.not_seen.strip().rstrip('.')}.",)
+    curve = machine.spec_curve or "fixed"
+    if curve != "fixed" and machine.curve_deg is None:
+        raise BadInput(
+            "The machine's own timing change", None, "its size in degrees, or the strobe left out as not seen"
+        )
+    spec, notes = machine.spec_btdc, tuple[str, ...]()
+    if spec is None:
+        spec = min(sheet.strobe)[1]
+        notes = ("What timing it was made for is not known: only the drift was judged.",)
+    judged = judge_strobe(spec, [list(pair) for pair in sheet.strobe], curve, machine.curve_deg or 0)
+    return judged, (*notes, f"Strobe: {' '.join(judged.means)}") if judged.verdict in PASSING_VERDICTS else notes
+
+
+def _rev_out_fails(bank: Bank, sheet: GateSheet) -> list[str]:
+    if sheet.rev_out == NOT_DONE:
+        return ["The rev-out was not done."]
+    if sheet.rev_out not in PASSING_REV_OUTS:
+        return [finding_words(bank, f"{REV_OUT}={sheet.rev_out}")]
+    return []
+
+
+def _notes(case: Case, sheet: GateSheet) -> list[str]:
+    notes = []
+    if sheet.rev_out == "smoky":
+        notes.append(
+            "It runs rich but revs out: that is what a set-up is for."
+            if case.booked == "set-up"
+            else "It runs rich but revs out: offer the owner a set-up."
+        )
+    if sheet.highest_rpm is not None:
+        notes.append(f"Running in: not above {sheet.highest_rpm} rpm today.")
+    return notes

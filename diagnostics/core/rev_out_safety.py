@@ -1,0 +1,41 @@
+"""When an owner is not sent to the rev-out on the stand, or to any other test with the engine run hard.
+
+Common practice, no source: an engine that has nipped up or rattles may seize at full throttle, petrol that leaks may
+light, a cylinder not yet run in may scuff, and one without its exhaust runs lean and deafens.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+
+from diagnostics.core.evidence import REV_OUT
+from diagnostics.core.findings import Answer, Machine
+
+ASKED_BEFORE = ("changed", "nipped", "pinking")  # nobody is sent to the test before these are asked
+TICKS = {
+    "leaks_petrol": "It leaks petrol",
+    "not_run_in": "A cylinder or piston is not yet run in",
+    "no_exhaust": "There is no exhaust on it",
+}
+RUNS_THE_ENGINE = (REV_OUT, "half_choke", "kill_lead", "strobe_idle", "strobe_peak")  # left to the bench after a tick
+AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
+_STANDING = {
+    "nipped": "It has nipped up since it last ran right.",
+    "pinking": "It rattles or pinks under load.",
+}
+
+
+def why_not(machine: Machine, answers: Mapping[str, Answer], ticks: Collection[str]) -> tuple[str, ...]:
+    """The sentences that keep the owner from the rev-out; none where it may be done.
+
+    >>> why_not(Machine(), {"nipped": "yes"}, ["leaks_petrol"])
+    ('It has nipped up since it last ran right.', 'It leaks petrol.')
+    """
+    told = [AUTOMATIC] if machine.gearbox == "automatic" else []
+    told += [sentence for question, sentence in _STANDING.items() if answers.get(question) == "yes"]
+    return (*told, *(f"{words}." for tick, words in TICKS.items() if tick in ticks))
+
+
+def first_to_ask(done: Collection[str]) -> str | None:
+    """The first question that must be asked before the rev-out and is not done."""
+    return next((question for question in ASKED_BEFORE if question not in done), None)

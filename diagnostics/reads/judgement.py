@@ -1,0 +1,19 @@
+"""The judgement of a visit as rows, and as the workshop's page shows it."""
+
+from __future__ import annotations
+
+from diagnostics.models.judgements import Acted, Judgement
+from garage.models.visits import Visit
+
+
+def latest(visit: Visit) -> Judgement | None:
+    return Judgement.objects.filter(visit=visit).first()
+
+
+def acted_on(judgement: Judgement) -> Acted | None:
+    """Who settled it, if anybody did."""
+    return Acted.objects.filter(judgement=judgement).select_related("by").first()
+
+
+def latest_acted(visit: Visit) -> Acted | None:
+    return Acted.objects.filter(judgement__visit=visit).select_related("by").order_by("-at", "-id").first()

@@ -1,0 +1,83 @@
+"""The workshop's page of findings and their judgement: put down, act upon, set aside."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from diagnostics.changes import findings as changes
+from diagnostics.changes import judgements
+from diagnostics.models.sheets import Finding
+from diagnostics.reads.bank import question_or_none
+from diagnostics.reads.findings_page import findings_page, judgement_of_visit
+from diagnostics.views.forms import read_given
+from garage.core import routes
+from garage.core.errors import BadInput, Refused, Showable
+from garage.models.visits import Visit
+from garage.reads import access
+from garage.views.doors import workshop
+
+STATUS = {BadInput: 422, Refused: 409}
+
+
+@workshop
+@require_safe
+def findings(request: HttpRequest, number: int) -> HttpResponse:
+    return _page(request, access.visit_for(request.user, number))
+
+
+@workshop
+@require_POST
+def finding_record(request: HttpRequest, number: int, question: str) -> HttpResponse:
+    visit, asked = access.visit_for(request.user, number), question_or_none(question)
+    if asked is None:
+        raise Http404
+    source = Finding.OWNER if request.POST.get("source") == Finding.OWNER else Finding.WORKSHOP
+    try:
+        answer = read_given(asked, request.POST)
+        changes.record(visit, question=question, answer=answer, source=source, by=request.user)
+    except Showable as error:
+        return _page(request, visit, error, at=question)
+    messages.success(request, f"Put down: {asked.ask}")
+    return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
+
+
+@workshop
+@require_POST
+def judgement_act(request: HttpRequest, number: int, judgement_id: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    judgement = judgement_of_visit(visit, judgement_id)
+    route, why = request.POST.get("route") or None, request.POST.get("why", "")
+    try:
+        judgements.act(judgement, by=request.user, route=route, why=why)
+    except Showable as error:
+        return _page(request, visit, error)
+    messages.success(request, f"Visit {number} is routed: {routes.WORDS[route or judgement.route]}.")
+    return redirect("findings", number=number)
+
+
+@workshop
+@require_POST
+def judgement_leave(request: HttpRequest, number: int, judgement_id: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    try:
+        judgements.leave(judgement_of_visit(visit, judgement_id), by=request.user, why=request.POST.get("why", ""))
+    except Showable as error:
+        return _page(request, visit, error)
+    messages.success(request, f"The judgement is set aside; visit {number} stays as it is.")
+    return redirect("findings", number=number)
+
+
+def _page(request: HttpRequest, visit: Visit, error: Showable | None = None, at: str = "") -> HttpResponse:
+    """The page, with the sentence and what was typed where something stood in the way; at: the question it is about."""
+    shown = {
+        "page": findings_page(visit),
+        "trouble": error.sentence if error else "",
+        "at": at,
+        "typed": request.POST.getlist("answer"),
+        "typed_why": request.POST.get("why", ""),
+        "typed_route": request.POST.get("route", ""),
+    }
+    return render(request, "diagnostics/findings.html", shown, status=STATUS[type(error)] if error else 200)

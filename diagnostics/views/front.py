@@ -1,0 +1,58 @@
+"""The front page, and "I don't know: ask me": which visit kind to book. Nothing is kept."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from diagnostics.core.advice import ASKED, advise, is_passed_over
+from diagnostics.core.findings import UNSURE
+from diagnostics.models.sheets import Finding
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.front import advice_page, front_page
+from diagnostics.reads.sheet import picks
+from diagnostics.views.forms import read_given
+from garage.core.errors import BadInput
+
+
+@require_safe
+def front(request: HttpRequest) -> HttpResponse:
+    return render(request, "diagnostics/front.html", {"page": front_page()})
+
+
+@require_safe
+def ask_me(request: HttpRequest) -> HttpResponse:
+    given, trouble = _given(request)
+    open_question = next((q for q in ASKED if q not in given and not is_passed_over(q, given)), None)
+    if open_question is None:
+        answers = {question: answer for question, answer in given.items() if answer != Finding.NOT_TRIED}
+        return render(request, "diagnostics/advice.html", {"page": advice_page(advise(the_bank(), answers))})
+    question = the_bank().question(open_question)
+    shown = {
+        "question": question,
+        "choices": picks(question, None),
+        "carried": [(name, one) for name in given for one in request.GET.getlist(name)],
+        "number": len(given) + 1,
+        "about": len(ASKED),
+        "trouble": trouble,
+        "unsure": UNSURE,
+    }
+    return render(request, "diagnostics/ask.html", shown, status=422 if trouble else 200)
+
+
+def _given(request: HttpRequest) -> tuple[dict, str]:
+    """What was answered so far, up to the first answer that is none; and the sentence about that one."""
+    given: dict = {}
+    for name in ASKED:
+        was_asked = name in request.GET or request.GET.get("asked") == name
+        if not was_asked:
+            continue
+        try:
+            answer = read_given(the_bank().question(name), request.GET, name)
+            if answer != Finding.NOT_TRIED:
+                advise(the_bank(), {name: answer})
+        except BadInput as bad:
+            return given, bad.sentence
+        given[name] = answer
+    return given, ""

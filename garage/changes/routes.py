@@ -1,0 +1,120 @@
+"""What a route does to a visit and its slot. The numbers it is planned with come from above; why is not known here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.db import transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from garage.changes import selling, trail
+from garage.changes.locks import visit_for_change
+from garage.core import routes, states
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import BENCH, ROLLER
+from garage.models.visits import Step, Visit
+
+FIX_FIRST_STEP = "fix first"
+ASKED_FIELDS = ["route_asked", "route_reasons"]
+FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_chance", "bench_minutes", "state"]
+
+
+@transaction.atomic
+def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Person | None) -> Visit:
+    """The slot is kept; a visit that has given it back waits for a new time."""
+    visit = _lock(visit)
+    visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
+    Step.objects.filter(visit=visit, what=FIX_FIRST_STEP, began_at=None).delete()
+    return _routed(visit, routes.ROLLER_READY, reasons, by)
+
+
+@transaction.atomic
+def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Person | None) -> Visit:
+    """The slot is kept, and the visit stands on the ring list with what to ask."""
+    visit = _lock(visit)
+    visit.to_ask, visit.rung_at = list(to_ask), None
+    visit.save(update_fields=["rung_at"])
+    return _routed(visit, routes.PHONE_FIRST, reasons, by)
+
+
+@transaction.atomic
+def fix_first(
+    visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Person | None
+) -> Visit:
+    """The roller slot is given back; the visit stands on the fix-first list and needs bench time."""
+    visit = _to_the_bench(_lock(visit), bench_minutes)
+    visit.ready_chance = ready_chance
+    return _routed(visit, routes.FIX_FIRST, reasons, by)
+
+
+@transaction.atomic
+def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person | None) -> Visit:
+    """As fix first, marked do not run: it never goes on the rollers as it is."""
+    visit = _to_the_bench(_lock(visit), bench_minutes)
+    visit.ready_chance = 0.0
+    return _routed(visit, routes.DO_NOT_RUN, reasons, by)
+
+
+@transaction.atomic
+def ask_the_boss(visit: Visit, *, route: str, reasons: Sequence[str]) -> Visit:
+    """Nothing is moved; the route stands as asked until the boss says yes or sets it aside."""
+    visit = _lock(visit)
+    visit.route_asked, visit.route_reasons = route, list(reasons)
+    visit.save(update_fields=ASKED_FIELDS)
+    trail.about_visit(visit, f"the boss is asked: {routes.WORDS[route]}?")
+    return visit
+
+
+@transaction.atomic
+def no_longer_asked(visit: Visit) -> Visit:
+    visit = _lock(visit)
+    visit.route_asked = ""
+    visit.save(update_fields=["route_asked"])
+    return visit
+
+
+def _lock(visit: Visit) -> Visit:
+    row = visit_for_change(visit)
+    if row.state in states.OVER:
+        raise Refused(f"Visit {row.number} is {row.state_words}: it is not sent anywhere any more.")
+    return row
+
+
+def _to_the_bench(visit: Visit, minutes: int) -> Visit:
+    """Bench minutes planned, no roller time held. A visit booked for the bench keeps the time it has there."""
+    visit.to_ask, visit.bench_minutes = [], minutes
+    if visit.kind.at == BENCH:
+        return visit
+    if visit.at == ROLLER:
+        selling.give_back(visit)
+        visit.refresh_from_db(fields=["at", "starts_at", "minutes"])
+    if visit.state in {states.BOOKED, states.DEPOSIT_AWAITED}:
+        states.check_move(visit.state, states.TO_PUT_RIGHT)
+        visit.state = states.TO_PUT_RIGHT
+    plan_bench_step(visit, minutes)
+    return visit
+
+
+def plan_bench_step(visit: Visit, minutes: int) -> Step:
+    """The bench step that comes before everything not begun; one that waits already only takes the new minutes."""
+    waiting = Step.objects.filter(visit=visit, what=FIX_FIRST_STEP, began_at=None).first()
+    if waiting:
+        waiting.minutes = minutes
+        waiting.save(update_fields=["minutes"])
+        return waiting
+    begun = Step.objects.filter(visit=visit, began_at__isnull=False).aggregate(last=Max("index"))["last"]
+    index = 0 if begun is None else begun + 1
+    for step in Step.objects.filter(visit=visit, index__gte=index).order_by("-index"):
+        step.index += 1
+        step.save(update_fields=["index"])
+    return Step.objects.create(visit=visit, index=index, at=BENCH, minutes=minutes, what=FIX_FIRST_STEP)
+
+
+def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Person | None) -> Visit:
+    visit.route, visit.route_at, visit.route_asked = route, timezone.now(), ""
+    visit.route_reasons = list(reasons)
+    visit.save(update_fields=FIELDS)
+    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by, reasons=list(reasons))
+    return visit
