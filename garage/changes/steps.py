@@ -89,6 +89,21 @@ def end(step: Step, *, by: Person) -> Step:
 
 
 @transaction.atomic
+def was_done(step: Step, *, began_at: datetime, by: Person) -> Step:
+    """A check done on its own page: what runs is ended, what was not begun here counts as done from began_at to now."""
+    step = _locked(step)
+    if step.began_at:
+        return end(step, by=by)
+    taken = Step.objects.filter(at=step.at, began_at__isnull=False, ended_at=None).values_list("station", flat=True)
+    free = Station.objects.filter(kind=step.at).exclude(number__in=[number for number in taken if number]).first()
+    step.station = free.number if free else step.pin_station or 1
+    step.began_at, step.ended_at, step.by = began_at, timezone.now(), by
+    step.save(update_fields=["station", "began_at", "ended_at", "by"])
+    trail.about_visit(step.visit, f"{step.what} done at {_place(step)}", by=by)
+    return step
+
+
+@transaction.atomic
 def pin(step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person) -> Step:
     """A person fixes station, person or time by hand and the plan keeps to it. All empty: the pin is taken out."""
     step = _locked(step)
