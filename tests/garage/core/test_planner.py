@@ -56,17 +56,17 @@ def test_the_judge_sees_a_plan_that_was_tampered_with():
 
 def test_hardly_any_keepable_promise_is_lost():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
-    days = [tiny_day(seed) for seed in range(150)]
+    days = [tiny_day(seed) for seed in range(120)]
     best = [enumerated(day, slot_min=15) for day in days]
     made = [plan(day) for day in days]
     keepable, kept = sum(most for most, _ in best), sum(one.kept for one in made)
     assert all(one.kept <= most for one, (most, _) in zip(made, best, strict=True))
-    assert keepable > 150
+    assert keepable > 100
     assert 100 * (keepable - kept) <= MOST_MISSED_IN_A_HUNDRED * keepable
     wholes = [(whole(one), could) for one, (_, could) in zip(made, best, strict=True)]
     assert not [pair for pair in wholes if pair == (True, False)]
     assert not [pair for pair in wholes if pair == (False, True)]
-    assert 20 < sum(could for _, could in wholes) < 130
+    assert 20 < sum(could for _, could in wholes) < 110
 
 
 def test_the_same_day_gives_the_same_plan():
@@ -157,9 +157,9 @@ def test_why_a_promise_is_broken_is_said_in_words(job, sentence):
 def test_a_running_step_holds_its_person_and_station_through_a_break():
     running = Job("41", 480, (Step("roller", 90, began=700, by="p1"),))
     made = plan(a_day(running, visit("42", None, roller_min=30), now=760))
-    first, *_, last = sorted(made.placed, key=lambda p: (p.at == "roller", p.begin), reverse=False)[-2:]
-    assert (first.job, first.begin, first.end) == ("41", 700, 790)
-    assert (last.job, last.begin) == ("42", 790)
+    on_rollers = [(p.job, p.begin, p.end) for p in made.placed if p.at == "roller"]
+    assert on_rollers == [("41", 700, 790), ("42", 790, 820)]
+    assert faults(a_day(running, visit("42", None, roller_min=30), now=760), made) == []
 
 
 def test_a_failed_check_frees_the_rollers_and_the_others_stay_sound():
