@@ -8,26 +8,24 @@ from django.utils import timezone
 from diagnostics.changes import causes
 from diagnostics.models.causes import Cause
 from garage.changes import fitted, trail
+from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.models.cards import Card, CardLine
 
-IS_CLOSED = "The card of visit {} is closed: what stands on it stays."
-
 
 def opened(visit: Visit, *, by: Person) -> Card:
     """The visit's card, locked and open; made on first use. Call it inside a transaction."""
-    Visit.objects.select_for_update().get(pk=visit.pk)
+    visit = visit_for_change(visit)
     card = Card.objects.filter(visit=visit).first()
     if card and card.closed_at:
-        raise Refused(IS_CLOSED.format(visit.number))
+        raise Refused(f"The card of visit {visit.number} is closed: what stands on it stays.")
     return card or _new(visit, by)
 
 
 def _new(visit: Visit, by: Person) -> Card:
-    visit.refresh_from_db(fields=["state"])
     if visit.state not in states.IN_THE_BUILDING:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in, then its card can be opened.")
     card = Card.objects.create(visit=visit, opened_at=timezone.now(), opened_by=by)
@@ -110,7 +108,7 @@ def withdraw(cause: Cause, *, by: Person) -> None:
 def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:
     """On a closed card too: what it turned out to be is put in the place of what was written, both in the trail."""
     with transaction.atomic():
-        Visit.objects.select_for_update().get(pk=cause.visit_id)
+        visit_for_change(cause.visit)
         causes.withdraw(cause, by=by)
         causes.confirm(cause.visit, fault=fault, words=words, by=by)
 

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import trail
+from garage.changes.locks import visit_for_change
 from garage.core import money
 from garage.core.clock import local_day, zone
 from garage.core.errors import BadInput, Refused
@@ -32,7 +33,7 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
     Raises Refused without a closed card, with an invoice already, or with nothing to charge.
     """
     with transaction.atomic():
-        visit = _locked(visit)
+        visit = visit_for_change(visit)
         card = _closed_card(visit)
         if visit.invoices.exists():
             raise Refused(f"Visit {visit.number} has its invoice already: number {visit.invoices.first().number}.")
@@ -48,11 +49,6 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
         )
         wake("jobs.tasks.make_papers")
         return invoice
-
-
-def _locked(visit: Visit) -> Visit:
-    Visit.objects.select_for_update().get(pk=visit.pk)
-    return Visit.objects.select_related("owner", "machine", "kind").get(pk=visit.pk)
 
 
 def _closed_card(visit: Visit) -> Card:

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import trail
+from garage.changes.locks import visit_for_change
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -55,7 +56,7 @@ def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
 
 
 def _locked(labour: Labour) -> Labour:
-    Visit.objects.select_for_update().get(pk=labour.card.visit_id)
+    visit_for_change(labour.card.visit)
     return Labour.objects.select_related("by", "card__visit").get(pk=labour.pk)
 
 

@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import trail, visits
+from garage.changes.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
@@ -21,7 +22,7 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
     if amount <= 0:
         raise BadInput("deposit", money.in_words(amount), "more than nothing")
     with transaction.atomic():
-        Visit.objects.select_for_update().get(pk=visit.pk)
+        visit = visit_for_change(visit)
         if Invoice.objects.filter(visit=visit).exists():
             raise Refused("This visit is invoiced already: take the money as a payment on its invoice.")
         payment = _paid(visit, None, amount, how, by, is_deposit=True)
@@ -32,7 +33,7 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
 def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
     """amount: pounds; below 0 gives back, at most what came in, or what a larger deposit left over."""
     with transaction.atomic():
-        Visit.objects.select_for_update().get(pk=invoice.visit_id)
+        visit_for_change(invoice.visit)
         left, paid = left_to_pay(invoice), paid_against(invoice)
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
@@ -51,9 +52,7 @@ def _allowed(least: Decimal, most: Decimal) -> str:
     return " or ".join(filter(None, [take, back])) or "nothing: it is paid"
 
 
-def _paid(
-    visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool
-) -> Payment:
+def _paid(visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool) -> Payment:
     if how not in HOW:
         raise BadInput("how it was paid", how, "cash, card or transfer")
     return Payment.objects.create(

@@ -6,160 +6,286 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('garage', '0001_initial'),
+        ("garage", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Series',
+            name="Series",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=12, unique=True)),
-                ('last', models.PositiveIntegerField(default=0)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=12, unique=True)),
+                ("last", models.PositiveIntegerField(default=0)),
             ],
         ),
         migrations.CreateModel(
-            name='Card',
+            name="Card",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('opened_at', models.DateTimeField()),
-                ('closed_at', models.DateTimeField(blank=True, null=True)),
-                ('nothing_wrong', models.BooleanField(default=False)),
-                ('closed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('visit', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='card', to='garage.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("opened_at", models.DateTimeField()),
+                ("closed_at", models.DateTimeField(blank=True, null=True)),
+                ("nothing_wrong", models.BooleanField(default=False)),
+                (
+                    "closed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "visit",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="card", to="garage.visit"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='CardLine',
+            name="CardLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('what', models.CharField(choices=[('work', 'work done'), ('note', 'note'), ('jet', 'jet'), ('reading', 'reading'), ('part', 'part')], max_length=8)),
-                ('words', models.CharField(max_length=200)),
-                ('before', models.CharField(blank=True, help_text='Jet taken out, reading before.', max_length=30)),
-                ('after', models.CharField(blank=True, help_text='Jet put in, reading after.', max_length=30)),
-                ('unit', models.CharField(blank=True, max_length=12)),
-                ('quantity', models.DecimalField(blank=True, decimal_places=2, max_digits=7, null=True)),
-                ('price_each', models.DecimalField(blank=True, decimal_places=2, help_text='Pounds, VAT included.', max_digits=8, null=True)),
-                ('at', models.DateTimeField()),
-                ('struck_at', models.DateTimeField(blank=True, help_text='Struck out: stays readable, counts no more.', null=True)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('card', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='lines', to='jobs.card')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "what",
+                    models.CharField(
+                        choices=[
+                            ("work", "work done"),
+                            ("note", "note"),
+                            ("jet", "jet"),
+                            ("reading", "reading"),
+                            ("part", "part"),
+                        ],
+                        max_length=8,
+                    ),
+                ),
+                ("words", models.CharField(max_length=200)),
+                ("before", models.CharField(blank=True, help_text="Jet taken out, reading before.", max_length=30)),
+                ("after", models.CharField(blank=True, help_text="Jet put in, reading after.", max_length=30)),
+                ("unit", models.CharField(blank=True, max_length=12)),
+                ("quantity", models.DecimalField(blank=True, decimal_places=2, max_digits=7, null=True)),
+                (
+                    "price_each",
+                    models.DecimalField(
+                        blank=True, decimal_places=2, help_text="Pounds, VAT included.", max_digits=8, null=True
+                    ),
+                ),
+                ("at", models.DateTimeField()),
+                (
+                    "struck_at",
+                    models.DateTimeField(
+                        blank=True, help_text="Struck out: stays readable, counts no more.", null=True
+                    ),
+                ),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "card",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="lines", to="jobs.card"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Invoice',
+            name="Invoice",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('number', models.PositiveIntegerField(unique=True)),
-                ('issued_on', models.DateField(help_text='Local date; the tax point unless supplied_on differs.')),
-                ('supplied_on', models.DateField()),
-                ('issued_at', models.DateTimeField()),
-                ('seller', models.JSONField(help_text='Name, address lines, VAT number, as they were.')),
-                ('buyer', models.JSONField()),
-                ('machine', models.CharField(max_length=120)),
-                ('net', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('vat', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('gross', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('vat_by_rate', models.JSONField(help_text='[[percent, net, vat], …] as strings.')),
-                ('deposit', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('payment_words', models.TextField(blank=True)),
-                ('frozen_at', models.DateTimeField(blank=True, null=True)),
-                ('issued_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='invoices', to='garage.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("number", models.PositiveIntegerField(unique=True)),
+                ("issued_on", models.DateField(help_text="Local date; the tax point unless supplied_on differs.")),
+                ("supplied_on", models.DateField()),
+                ("issued_at", models.DateTimeField()),
+                ("seller", models.JSONField(help_text="Name, address lines, VAT number, as they were.")),
+                ("buyer", models.JSONField()),
+                ("machine", models.CharField(max_length=120)),
+                ("net", models.DecimalField(decimal_places=2, max_digits=9)),
+                ("vat", models.DecimalField(decimal_places=2, max_digits=9)),
+                ("gross", models.DecimalField(decimal_places=2, max_digits=9)),
+                ("vat_by_rate", models.JSONField(help_text="[[percent, net, vat], …] as strings.")),
+                ("deposit", models.DecimalField(decimal_places=2, max_digits=9)),
+                ("payment_words", models.TextField(blank=True)),
+                ("frozen_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "issued_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="invoices", to="garage.visit"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-number'],
+                "ordering": ["-number"],
             },
         ),
         migrations.CreateModel(
-            name='InvoiceLine',
+            name="InvoiceLine",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('index', models.PositiveSmallIntegerField()),
-                ('words', models.CharField(max_length=200)),
-                ('quantity', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('unit', models.CharField(blank=True, max_length=12)),
-                ('price_each', models.DecimalField(decimal_places=2, help_text='VAT included.', max_digits=9)),
-                ('vat_percent', models.DecimalField(decimal_places=2, max_digits=5)),
-                ('gross', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('invoice', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='jobs.invoice')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("index", models.PositiveSmallIntegerField()),
+                ("words", models.CharField(max_length=200)),
+                ("quantity", models.DecimalField(decimal_places=2, max_digits=9)),
+                ("unit", models.CharField(blank=True, max_length=12)),
+                ("price_each", models.DecimalField(decimal_places=2, help_text="VAT included.", max_digits=9)),
+                ("vat_percent", models.DecimalField(decimal_places=2, max_digits=5)),
+                ("gross", models.DecimalField(decimal_places=2, max_digits=9)),
+                (
+                    "invoice",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="lines", to="jobs.invoice"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['index'],
+                "ordering": ["index"],
             },
         ),
         migrations.CreateModel(
-            name='Labour',
+            name="Labour",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('began_at', models.DateTimeField()),
-                ('ended_at', models.DateTimeField(blank=True, null=True)),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('card', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='labour', to='jobs.card')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("began_at", models.DateTimeField()),
+                ("ended_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "card",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="labour", to="jobs.card"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['began_at'],
+                "ordering": ["began_at"],
             },
         ),
         migrations.CreateModel(
-            name='Paper',
+            name="Paper",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('wanted_at', models.DateTimeField()),
-                ('made_at', models.DateTimeField(blank=True, null=True)),
-                ('file', models.FileField(blank=True, upload_to='invoices/%Y')),
-                ('sha256', models.CharField(blank=True, max_length=64)),
-                ('trouble', models.CharField(blank=True, max_length=300)),
-                ('invoice', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='paper', to='jobs.invoice')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("wanted_at", models.DateTimeField()),
+                ("made_at", models.DateTimeField(blank=True, null=True)),
+                ("file", models.FileField(blank=True, upload_to="invoices/%Y")),
+                ("sha256", models.CharField(blank=True, max_length=64)),
+                ("trouble", models.CharField(blank=True, max_length=300)),
+                (
+                    "invoice",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="paper", to="jobs.invoice"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Payment',
+            name="Payment",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('amount', models.DecimalField(decimal_places=2, max_digits=9)),
-                ('how', models.CharField(choices=[('cash', 'cash'), ('card', 'card machine'), ('transfer', 'bank transfer')], max_length=10)),
-                ('is_deposit', models.BooleanField(default=False)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('invoice', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='jobs.invoice')),
-                ('visit', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='payments', to='garage.visit')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("amount", models.DecimalField(decimal_places=2, max_digits=9)),
+                (
+                    "how",
+                    models.CharField(
+                        choices=[("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")],
+                        max_length=10,
+                    ),
+                ),
+                ("is_deposit", models.BooleanField(default=False)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "invoice",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="payments",
+                        to="jobs.invoice",
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="payments", to="garage.visit"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['at', 'id'],
+                "ordering": ["at", "id"],
             },
         ),
         migrations.AddConstraint(
-            model_name='card',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('closed_by', None)), models.Q(('closed_at__isnull', False), ('closed_by__isnull', False)), _connector='OR'), name='a_card_is_closed_by_someone'),
+            model_name="card",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("closed_at", None), ("closed_by", None)),
+                    models.Q(("closed_at__isnull", False), ("closed_by__isnull", False)),
+                    _connector="OR",
+                ),
+                name="a_card_is_closed_by_someone",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='cardline',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('what', 'part'), _negated=True), models.Q(('price_each__gte', 0), ('quantity__gt', 0)), _connector='OR'), name='a_part_has_quantity_and_price'),
+            model_name="cardline",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("what", "part"), _negated=True),
+                    models.Q(("price_each__gte", 0), ("quantity__gt", 0)),
+                    _connector="OR",
+                ),
+                name="a_part_has_quantity_and_price",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invoiceline',
-            constraint=models.UniqueConstraint(fields=('invoice', 'index'), name='one_invoice_line_an_index'),
+            model_name="invoiceline",
+            constraint=models.UniqueConstraint(fields=("invoice", "index"), name="one_invoice_line_an_index"),
         ),
         migrations.AddConstraint(
-            model_name='labour',
-            constraint=models.UniqueConstraint(condition=models.Q(('ended_at', None)), fields=('by',), name='one_clock_a_person'),
+            model_name="labour",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ended_at", None)), fields=("by",), name="one_clock_a_person"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='labour',
-            constraint=models.CheckConstraint(condition=models.Q(('ended_at', None), ('ended_at__gte', models.F('began_at')), _connector='OR'), name='labour_ends_after_it_begins'),
+            model_name="labour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ended_at", None), ("ended_at__gte", models.F("began_at")), _connector="OR"),
+                name="labour_ends_after_it_begins",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='payment',
-            constraint=models.CheckConstraint(condition=models.Q(('amount', 0), _negated=True), name='a_payment_is_not_nothing'),
+            model_name="payment",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("amount", 0), _negated=True), name="a_payment_is_not_nothing"
+            ),
         ),
     ]

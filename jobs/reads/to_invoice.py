@@ -9,11 +9,12 @@ from garage.core import money
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
-from jobs.core.charges import Charge, Part, Stretch, Work, charges
+from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
 from jobs.core.invoice import NOTHING, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
+from jobs.reads.invoice_page import Sums, sums_of
 
 NONE_SUPPLIED = Decimal(0)
 
@@ -87,4 +88,35 @@ def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
         labour_per_hour=money.to_penny(shop.labour_per_hour),
         parts=tuple(Part(part.words, part.quantity, part.price_each) for part in parts),
         vat_percent=shop.vat_percent if shop.vat_number else NONE_SUPPLIED,
+    )
+
+
+@dataclass(frozen=True)
+class Preview:
+    """The page before the issue. trouble: why no invoice can be made now; sums: None without a line."""
+
+    visit: Visit
+    draft: Draft
+    sums: Sums | None
+    trouble: str
+    is_roller_visit: bool
+    labour_minutes: int
+
+    @property
+    def first_values(self) -> dict:
+        return {"was_held": self.draft.was_held, "buyer_address": self.visit.owner.address}
+
+
+def preview(visit: Visit, *, was_held: bool | None = None) -> Preview:
+    card = Card.objects.filter(visit=visit).first()
+    made = draft(visit, was_held=was_held)
+    trouble = "" if card and card.closed_at else "The card is not closed yet: close it with its cause first."
+    work = _work(visit, the_shop(), was_held=made.was_held)
+    return Preview(
+        visit=visit,
+        draft=made,
+        sums=sums_of(made.totals) if made.totals else None,
+        trouble=trouble,
+        is_roller_visit=visit.kind.at == ROLLER,
+        labour_minutes=labour_minutes(work.labour, work.in_price),
     )

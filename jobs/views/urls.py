@@ -1,3 +1,34 @@
 from django.urls import path
 
-urlpatterns: list = []
+from jobs.views import book, card, history, invoice, owner, visit
+
+urlpatterns = [
+    path("visits/", visit.visits, name="visits"),
+    path("visits/<int:number>/", visit.visit, name="visit"),
+    path("visits/<int:number>/card/", card.card, name="card"),
+    path("visits/<int:number>/card/card.pdf", card.card_pdf, name="card-pdf"),
+    path("visits/<int:number>/card/clock/start/", card.card_labour_start, name="card-labour-start"),
+    path("visits/<int:number>/card/clock/<int:labour_id>/stop/", card.card_labour_stop, name="card-labour-stop"),
+    path("visits/<int:number>/card/clock/<int:labour_id>/right/", card.card_labour_right, name="card-labour-right"),
+    path("visits/<int:number>/card/lines/<int:line_id>/strike/", card.card_line_strike, name="card-line-strike"),
+    path(
+        "visits/<int:number>/card/causes/<int:cause_id>/withdraw/",
+        card.card_cause_withdraw,
+        name="card-cause-withdraw",
+    ),
+    path("visits/<int:number>/card/causes/<int:cause_id>/correct/", card.card_cause_correct, name="card-cause-correct"),
+    path("visits/<int:number>/card/close/", card.card_close, name="card-close"),
+    path("visits/<int:number>/card/add/<slug:what>/", card.card_add, name="card-add"),
+    path("visits/<int:number>/invoice/", invoice.invoice_issue, name="invoice-issue"),
+    path("visits/<int:number>/deposit/", invoice.deposit_add, name="deposit-add"),
+    path("visits/<int:number>/collected/", invoice.visit_collected, name="visit-collected"),
+    path("invoices/<int:number>/", invoice.invoice, name="invoice"),
+    path("invoices/<int:number>/invoice.pdf", invoice.invoice_pdf_of, name="invoice-pdf"),
+    path("invoices/<int:number>/payment/", invoice.payment_add, name="payment-add"),
+    path("the-book/", book.the_book, name="the-book"),
+    path("machines/<int:machine_id>/", history.machine, name="machine"),
+    path("visit/<str:token>/", owner.owner_visit, name="owner-visit"),
+    path("visit/<str:token>/call-off/", owner.owner_call_off, name="owner-call-off"),
+    path("visit/<str:token>/move/", owner.owner_move, name="owner-move"),
+    path("visit/<str:token>/invoice.pdf", owner.owner_invoice, name="owner-invoice"),
+]

@@ -1,0 +1,37 @@
+"""What the owner of a visit reads about it: how it stands and what happens next, in a sentence each."""
+
+from __future__ import annotations
+
+from garage.core import routes, states
+
+NEXT = {
+    states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",
+    states.BOOKED: "Bring the machine at the time above. Before that, the check sheet tells us what to look at.",
+    states.TO_PUT_RIGHT: "Something is to be put right before the rollers. We agree a new time with you.",
+    states.HERE: "The machine is with us. It is checked before any work begins.",
+    states.ON_THE_BENCH: "Somebody is working on it now.",
+    states.ON_THE_ROLLERS: "It is on the rollers now.",
+    states.WAITING_FOR_PARTS: "We go on as soon as the parts are here.",
+    states.WAITING_FOR_OWNER: "We need a word from you before we go on: please ring.",
+    states.READY: "You can collect it while we are open.",
+    states.COLLECTED: "Done and collected. What was found stays readable here.",
+    states.CALLED_OFF: "This visit is called off. You can book another one whenever you like.",
+    states.DID_NOT_COME: "The machine did not come at its time. Ring us and we find another.",
+}
+NO_TIME_YET = "No time is agreed yet: we ring or write to you."
+DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."
+
+
+def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool) -> tuple[str, ...]:
+    """Sentences in their order; what keeps somebody from harm stands first.
+
+    >>> next_words("booked", has_time=True, route="", sheet_sent=True)
+    ('Bring the machine at the time above. Your check sheet is here, thank you.',)
+    """
+    sentence = NEXT[state]
+    if state == states.BOOKED and sheet_sent:
+        sentence = "Bring the machine at the time above. Your check sheet is here, thank you."
+    if state == states.BOOKED and not has_time:
+        sentence = NO_TIME_YET
+    danger = route == routes.DO_NOT_RUN and state in states.COMING
+    return (DO_NOT_RUN, sentence) if danger else (sentence,)

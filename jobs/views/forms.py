@@ -1,0 +1,148 @@
+"""What is typed on the card, on an invoice, at the till and in the book."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django import forms
+
+from diagnostics.reads.causes import fault_choices
+from garage.core import money
+from garage.core.errors import BadInput
+
+HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
+OWN_WORDS = ("", "in own words, below")
+
+
+class PoundsField(forms.CharField):
+    """An amount in pounds as a person types it."""
+
+    def __init__(self, **given: object) -> None:
+        widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
+        super().__init__(max_length=20, widget=widget, **given)
+
+    def clean(self, value: object) -> Decimal | None:
+        text = super().clean(value)
+        if not text:
+            return None
+        sign = -1 if text.strip().startswith(("-", "−")) else 1
+        try:
+            return sign * money.pounds(text.strip().lstrip("-−"), where=str(self.label))
+        except BadInput as trouble:
+            raise forms.ValidationError(trouble.sentence) from trouble
+
+
+class CardForm(forms.Form):
+    """A form that stands on the card among others: its fields' ids carry its name."""
+
+    name = ""
+    says = ""
+    does = "Write it on the card"
+
+    def __init__(self, data: object = None) -> None:
+        super().__init__(data, auto_id=f"{self.name}_%s")
+
+
+class WorkForm(CardForm):
+    name, says = "work", "Work done"
+    words = forms.CharField(max_length=200, label="What was done")
+
+
+class NoteForm(CardForm):
+    name, says = "note", "Note"
+    words = forms.CharField(max_length=200, label="Note")
+
+
+class JetForm(CardForm):
+    name, says = "jet", "Jet"
+    words = forms.CharField(max_length=60, label="Which jet", initial="Main jet")
+    before = forms.CharField(max_length=30, required=False, label="Taken out")
+    after = forms.CharField(max_length=30, required=False, label="Put in")
+
+
+class ReadingForm(CardForm):
+    name, says = "reading", "Reading"
+    words = forms.CharField(max_length=200, label="What was read", help_text="Timing at tickover, plug gap, pressure …")
+    before = forms.CharField(max_length=30, required=False, label="Before")
+    after = forms.CharField(max_length=30, required=False, label="After")
+    unit = forms.CharField(max_length=12, required=False, label="Unit")
+
+
+class PartForm(CardForm):
+    name, says = "part", "Part"
+    words = forms.CharField(max_length=200, label="Which part")
+    quantity = forms.DecimalField(
+        max_digits=6, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
+    )
+    price_each = PoundsField(label="Price each, VAT included")
+
+    def __init__(self, data: object = None) -> None:
+        super().__init__(data)
+        self.fields["quantity"].widget.attrs["class"] = "short"
+
+
+class FaultForm(CardForm):
+    fault = forms.ChoiceField(required=False, label="What it was")
+    words = forms.CharField(max_length=160, required=False, label="In own words")
+
+    def __init__(self, data: object = None) -> None:
+        super().__init__(data)
+        self.fields["fault"].choices = [OWN_WORDS, *fault_choices()]
+
+
+class CauseForm(FaultForm):
+    name, says, does = "cause", "A cause: this was it", "Put it down as the cause"
+
+
+class GoodForm(FaultForm):
+    name, says, does = "good", "Looked at and found good", "Put it down as good"
+
+    def __init__(self, data: object = None) -> None:
+        super().__init__(data)
+        self.fields["fault"].label = "What was looked at"
+
+
+class CorrectForm(FaultForm):
+    name, does = "correct", "Put this in its place"
+
+
+class MinutesForm(forms.Form):
+    minutes = forms.IntegerField(min_value=0, label="Minutes worked")
+
+
+class IssueForm(forms.Form):
+    """was_held is on the page only where the visit was booked for the rollers."""
+
+    was_held = forms.BooleanField(required=False, label="Charge the roller session")
+    buyer_address = forms.CharField(
+        required=False,
+        max_length=300,
+        label="Address",
+        help_text="As it is to stand on the invoice, one line each.",
+        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
+    )
+
+
+class PaymentForm(forms.Form):
+    amount = PoundsField(label="Amount", help_text="In pounds. With a minus in front: given back.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
+
+
+class DepositForm(forms.Form):
+    amount = PoundsField(label="Deposit", help_text="In pounds.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
+
+
+class PeriodForm(forms.Form):
+    first = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    last = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+
+    def clean(self) -> dict:
+        values = super().clean()
+        if values.get("first") and values.get("last") and values["last"] < values["first"]:
+            raise forms.ValidationError("The last day is before the first: swap them.")
+        return values
+
+
+class SearchForm(forms.Form):
+    q = forms.CharField(required=False, max_length=80, label="Number, owner, machine, registration or telephone")

@@ -1,0 +1,15 @@
+"""A machine and everything that was done to it."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from garage.views.doors import workshop
+from jobs.reads.access import machine_numbered
+from jobs.reads.history import machine_page
+
+
+@workshop
+@require_safe
+def machine(request: HttpRequest, machine_id: int) -> HttpResponse:
+    return render(request, "jobs/machine.html", {"page": machine_page(machine_numbered(machine_id))})

@@ -1,0 +1,31 @@
+"""Visits: the list with its search, and the workshop's page of one."""
+
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from garage.reads.access import visit_for
+from garage.views.doors import workshop
+from jobs.reads.search import visits_found
+from jobs.reads.visit_page import visit_page
+from jobs.views.forms import SearchForm
+
+PER_PAGE = 50
+
+
+@workshop
+@require_safe
+def visits(request: HttpRequest) -> HttpResponse:
+    form = SearchForm(request.GET)
+    words = form.cleaned_data["q"] if form.is_valid() else ""
+    rows = Paginator(visits_found(words), PER_PAGE).get_page(request.GET.get("page"))
+    return render(request, "jobs/visits.html", {"form": form, "words": words, "rows": rows})
+
+
+@workshop
+@require_safe
+def visit(request: HttpRequest, number: int) -> HttpResponse:
+    page = visit_page(visit_for(request.user, number))
+    may_take = request.user.role != request.user.MECHANIC
+    return render(request, "jobs/visit.html", {"page": page, "may_take": may_take})
