@@ -1,0 +1,79 @@
+"""Real workers on real brokers hand real mails to a mail server: by a wake, and by the sweep when the wake is lost."""
+
+import os
+import signal
+import time
+from collections.abc import Callable
+
+import pytest
+
+from tests.mail_server import mail_server
+from tests.processes import descendants
+
+WAIT_LIMIT_S = 90.0  # s; only so that a test that fails ends
+
+WRITE = """
+from datetime import timedelta
+from django.db import transaction
+from django.utils import timezone
+from garage.models.messages import Message
+from garage.wake import wake
+from tests.factories import garage as make
+
+now = timezone.now()
+make.shop()
+with transaction.atomic():
+    Message.objects.create(
+        what="visit_booked", to="owner@example.org", subject="{subject}", text="Booked.", html="<p>Booked.</p>",
+        written_at=now, due_at=now,
+    )
+    {then}
+"""
+WAKE = 'wake("garage.tasks.send_due")'
+
+
+def wait_for(happened: Callable[[], object], said: list[str]) -> None:
+    give_up_s = time.monotonic() + WAIT_LIMIT_S
+    while not happened():
+        assert time.monotonic() < give_up_s, f"it never happened; the server said {said}"
+        time.sleep(0.1)
+
+
+@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
+def test_a_message_written_in_a_transaction_reaches_the_mail_server_once(live_tickover, database, broker):
+    with mail_server() as post:
+        live = live_tickover(database=database, broker=broker, variables={"EMAIL_URL": post.url})
+        live.shell(WRITE.format(subject="Your visit", then=WAKE))
+        live.shell(WRITE.format(subject="Your other visit", then=WAKE))
+        wait_for(lambda: len(post.mails) >= 2, live.said)
+        wait_for(lambda: live.rows("select count(*) from garage_message where sent_at is null") == [(0,)], live.said)
+    assert sorted(mail["Subject"] for mail in post.mails) == ["Your other visit", "Your visit"]
+    assert {mail["To"] for mail in post.mails} == {"owner@example.org"}
+    assert live.rows("select count(*) from garage_message where tries <> 1 or kept_here") == [(0,)]
+
+
+def test_a_message_whose_wake_was_lost_is_found_by_the_sweep(live_tickover):
+    with mail_server() as post:
+        live = live_tickover(variables={"EMAIL_URL": post.url})
+        live.shell(WRITE.format(subject="Your visit", then="pass"))
+        wait_for(lambda: post.mails, live.said)
+    assert [mail["Subject"] for mail in post.mails] == ["Your visit"]
+
+
+def test_what_waited_when_all_was_killed_is_sent_after_the_next_start(live_tickover, tmp_path):
+    kept = tmp_path / "kept"
+    first = live_tickover(data=kept, part="web")
+    first.shell(WRITE.format(subject="Your visit", then=WAKE))
+    for process in descendants(first.child.pid):
+        os.kill(process, signal.SIGKILL)
+    first.stop()
+    assert first.rows("select count(*) from garage_message where sent_at is null") == [(1,)]
+    with mail_server() as post:
+        second = live_tickover(data=kept, variables={"EMAIL_URL": post.url})
+        wait_for(lambda: post.mails, second.said)
+
+
+def test_without_a_mail_server_a_message_is_kept_to_be_read_on_the_sent_page(live_tickover):
+    live = live_tickover()
+    live.shell(WRITE.format(subject="Your visit", then=WAKE))
+    wait_for(lambda: live.rows("select count(*) from garage_message where kept_here") == [(1,)], live.said)
