@@ -3,11 +3,12 @@
 import logging
 import re
 
-_TOKEN = re.compile(r"/(sheet|visit)/[^/\s\"']+")
+_IN_AN_ADDRESS = re.compile(r"(?i)(/|%2F)(sheet|visit)(/|%2F)[^/%\s\"']+")
+_ALONE = re.compile(r"\b\d+-\d+\.[\w-]{43}")  # as garage/reads/links.py signs them, wherever one stands
 
 
 def without_tokens(text: str) -> str:
-    return _TOKEN.sub(r"/\1/…", text)
+    return _ALONE.sub("…", _IN_AN_ADDRESS.sub(r"\1\2\3…", text))
 
 
 class HideTokens(logging.Filter):

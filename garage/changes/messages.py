@@ -32,12 +32,12 @@ def write(
 ) -> Message:
     """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
 
-    Templates get `shop`, and with a visit `visit`, `sheet_url` and `visit_url`, besides what context holds.
+    Templates get `shop`, `enclosures`, and with a visit `visit`, `sheet_url` and `visit_url`, besides what context holds.
     Without an address the message is kept as one that could not be sent, so that somebody rings.
     """
     shop, now = the_shop(), timezone.now()
     with timezone.override(clock.zone(shop.zone)):
-        rendered = _rendered(what, {"shop": shop} | _values(visit) | dict(context))
+        rendered = _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
     message = Message.objects.create(
         visit=visit,
         what=what,

@@ -15,7 +15,10 @@ from tests.factories import garage as make
 
 pytestmark = pytest.mark.django_db
 
-OWN_KINDS = ["visit_booked", "visit_moved", "visit_called_off", "visit_time_given", "fresh_link"]
+OWN_KINDS = [
+    *("visit_booked", "visit_moved", "visit_called_off", "visit_time_given"),
+    *("fresh_link", "deposit_came", "ready_to_collect"),
+]
 
 
 @pytest.fixture
@@ -31,7 +34,7 @@ def write(visit, what="visit_booked", **given):
 
 @pytest.mark.parametrize("what", OWN_KINDS)
 def test_every_message_names_owner_machine_and_garage_and_leaves_no_hole(visit, what):
-    message = write(visit, what, context={"sheet_lives": True, "visit_lives": True})
+    message = write(visit, what, context={"sheet_lives": True, "visit_lives": True, "amount": 30})
     for said in ("Pat O'Neil & <Daughter>", "Corrick 185", "Quarry Lane", "01632 960100"):
         assert said in message.text
     assert str(visit.number) in message.text
@@ -42,7 +45,7 @@ def test_every_message_names_owner_machine_and_garage_and_leaves_no_hole(visit, 
 
 @pytest.mark.parametrize("what", OWN_KINDS)
 def test_text_is_plain_and_html_is_escaped(visit, what):
-    message = write(visit, what)
+    message = write(visit, what, context={"amount": 30})
     assert "&amp;" not in message.text
     assert "&lt;Daughter&gt;" in message.html
     assert "<Daughter>" not in message.html
@@ -54,6 +57,16 @@ def test_the_booking_carries_both_personal_links_and_the_price(visit):
     assert links.sheet_url(visit) in message.text
     assert links.visit_url(visit) in message.text
     assert "£120.00" in message.text
+
+
+def test_the_owner_is_told_when_to_be_there_and_of_the_enclosed_file_only_if_there_is_one(visit):
+    assert "Please be there" not in write(visit).text
+    assert "enclosed file" not in write(visit).text
+    arrive_at = visit.starts_at - timedelta(minutes=30)
+    enclosed = Enclosed("visit.ics", "text/calendar; method=PUBLISH", b"BEGIN:VCALENDAR")
+    text = write(visit, context={"arrive_at": arrive_at}, enclosures=[enclosed]).text
+    assert "Please be there at" in text
+    assert "enclosed file" in text
 
 
 def test_times_are_the_garages_own_in_summer(visit):

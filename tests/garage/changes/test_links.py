@@ -1,0 +1,81 @@
+import pytest
+from django.utils import timezone
+
+from garage.changes import attempts, links
+from garage.models.messages import Message
+from garage.models.trail import TrailRow
+from garage.reads import access
+from garage.reads import links as reads
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def visit():
+    make.shop()
+    return make.visit()
+
+
+def ask(token, address="a"):
+    links.ask_for_fresh(token, address_key=attempts.hashed(address))
+
+
+def test_revoking_kills_every_link_given_before_and_is_on_the_trail(visit):
+    before = {purpose: reads.token(visit, purpose) for purpose in reads.PURPOSES}
+    links.revoke(visit, by=make.person())
+    assert [access.visit_by_link(token, purpose) for purpose, token in before.items()] == [None, None]
+    visit.refresh_from_db()
+    assert access.visit_by_link(reads.token(visit, "sheet"), "sheet") == visit
+    assert TrailRow.objects.get(visit=visit).did == "revoked the personal links"
+
+
+def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
+    dead = reads.token(visit, "sheet")
+    links.revoke(visit, by=make.person())
+    ask(dead)
+    message = Message.objects.get()
+    visit.refresh_from_db()
+    assert message.to == visit.owner.email
+    assert reads.sheet_url(visit) in message.text
+    assert reads.visit_url(visit) in message.text
+
+
+def test_after_arrival_only_the_visits_link_is_sent(visit):
+    visit.arrived_at, visit.state = timezone.now(), "here"
+    visit.save()
+    ask(reads.token(visit, "sheet"))
+    text = Message.objects.get().text
+    assert reads.visit_url(visit) in text
+    assert "/sheet/" not in text
+
+
+def test_nothing_is_sent_for_a_visit_whose_links_are_both_over(visit):
+    visit.state = "collected"
+    visit.arrived_at = visit.collected_at = timezone.now() - reads.LIVES_AFTER_THE_END
+    visit.save()
+    ask(reads.token(visit, "visit"))
+    assert not Message.objects.exists()
+
+
+def test_nothing_is_sent_for_a_forged_link_or_an_owner_without_mail(visit):
+    ask("1-1.forged")
+    visit.owner.email = ""
+    visit.owner.save()
+    ask(reads.token(visit, "visit"))
+    assert not Message.objects.exists()
+
+
+def test_one_visit_gets_so_many_fresh_links_an_hour_from_wherever_they_are_asked(visit):
+    for number in range(8):
+        ask(reads.token(visit, "visit"), address=f"address {number}")
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-for"]
+
+
+def test_one_address_asks_so_often_an_hour_for_whatever_visit(visit):
+    visits = [make.visit(machine=visit.machine) for _ in range(12)]
+    for each in visits:
+        ask(reads.token(each, "visit"))
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"]
+    ask(reads.token(visits[-1], "visit"), address="another")
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"] + 1

@@ -1,0 +1,170 @@
+from datetime import timedelta
+
+import environ
+import pytest
+from django.utils import timezone
+
+from garage import tasks
+from garage.changes import attempts, messages
+from garage.models.attempts import Attempt
+from garage.models.messages import Message
+from garage.post import Enclosed
+from garage.reads.messages import MOST_TRIES
+from tests.factories import garage as make
+from tests.postbox import postbox
+
+CALENDAR = Enclosed(
+    "visit.ics", "text/calendar; charset=utf-8; method=PUBLISH", b"BEGIN:VCALENDAR\r\nX:caf\xc3\xa9\r\n"
+)
+PAPER = Enclosed("invoice-12.pdf", "application/pdf", b"%PDF-1.7 \x00\xff")
+
+
+@pytest.fixture
+def visit():
+    make.shop(name="Quarry Lane Rolling Road", email="garage@example.com")
+    return make.visit()
+
+
+@pytest.fixture
+def box(settings):
+    """A real mail server on this machine, and the settings that point to it."""
+    with postbox() as box:
+        settings.EMAIL_URL = box.url
+        for name, value in environ.Env.email_url_config(box.url).items():
+            setattr(settings, name, value)
+        yield box
+
+
+def write(visit, **given):
+    return messages.write("visit_booked", **({"to": visit.owner.email, "visit": visit, "context": {}} | given))
+
+
+@pytest.mark.django_db
+def test_without_a_mail_server_messages_are_kept_here(visit, mailoutbox):
+    write(visit)
+    tasks.send_due()
+    message = Message.objects.get()
+    assert message.kept_here
+    assert message.sent_at is not None
+    assert mailoutbox == []
+
+
+@pytest.mark.django_db
+def test_all_that_is_due_goes_out_once_with_text_html_and_enclosures(visit, box):
+    first = write(visit, enclosures=[CALENDAR, PAPER])
+    write(visit)
+    tasks.send_due()
+    tasks.send_due()
+    assert len(box.mails) == 2
+    mail = box.mails[0]
+    assert mail["To"] == visit.owner.email
+    assert mail["From"] == "Quarry Lane Rolling Road <garage@example.com>"
+    assert mail["Subject"] == first.subject
+    assert mail["Auto-Submitted"] == "auto-generated"
+    assert mail.get_body(("plain",)).get_content().replace("\r\n", "\n") == first.text
+    assert "<b>" in mail.get_body(("html",)).get_content()
+    calendar, paper = mail.iter_attachments()
+    assert (calendar.get_content_type(), calendar.get_param("method")) == ("text/calendar", "PUBLISH")
+    assert calendar.get_content() == "BEGIN:VCALENDAR\r\nX:café\r\n"
+    assert (paper.get_filename(), paper.get_content()) == (PAPER.name, PAPER.content)
+
+
+@pytest.mark.django_db
+def test_a_message_sent_twice_is_known_by_its_message_id(visit, box):
+    """As after a sender that died between handing over and marking: at least once, and recognisable."""
+    message = write(visit)
+    tasks.send_due()
+    Message.objects.filter(pk=message.pk).update(sent_at=None, due_at=timezone.now())
+    write(visit)
+    tasks.send_due()
+    again, other = sorted(box.mails[1:], key=lambda mail: mail["Message-ID"] != box.mails[0]["Message-ID"])
+    assert again["Message-ID"] == box.mails[0]["Message-ID"]
+    assert other["Message-ID"] != again["Message-ID"]
+
+
+@pytest.mark.django_db
+def test_mail_comes_from_the_address_set_and_answers_go_to_the_shop(visit, box, settings):
+    settings.MAIL_FROM = "post@example.net"
+    write(visit)
+    tasks.send_due()
+    assert box.mails[0]["From"] == "post@example.net"
+    assert box.mails[0]["Reply-To"] == "garage@example.com"
+
+
+@pytest.mark.django_db
+def test_an_address_refused_for_good_is_not_tried_again_and_others_still_go(visit, box):
+    box.refuses["gone@example.org"] = "550 no such mailbox"
+    bad, good = write(visit, to="gone@example.org"), write(visit)
+    tasks.send_due()
+    bad.refresh_from_db()
+    good.refresh_from_db()
+    assert (bad.tries, bad.sent_at) == (MOST_TRIES, None)
+    assert bad.trouble == "The mail server refuses the address (code 550)."
+    assert good.sent_at is not None
+
+
+@pytest.mark.django_db
+def test_an_address_refused_for_now_is_tried_later(visit, box):
+    box.refuses[visit.owner.email] = "451 try later"
+    message = write(visit)
+    tasks.send_due()
+    message.refresh_from_db()
+    assert (message.tries, message.sent_at) == (1, None)
+    assert message.due_at > timezone.now()
+    box.refuses.clear()
+    Message.objects.update(due_at=timezone.now())
+    tasks.send_due()
+    message.refresh_from_db()
+    assert message.sent_at is not None
+    assert message.trouble == ""
+
+
+@pytest.mark.django_db
+def test_a_mail_server_that_is_away_costs_nothing_but_a_wait(visit, box):
+    box.shutdown()
+    box.server_close()
+    message = write(visit)
+    tasks.send_due()
+    message.refresh_from_db()
+    assert message.trouble.startswith("The mail server cannot be reached")
+    assert message.tries == 1
+
+
+@pytest.mark.django_db
+def test_an_address_with_a_line_break_sends_no_second_header(visit, box):
+    message = write(visit, to="a@example.org\nBcc: b@example.org")
+    tasks.send_due()
+    message.refresh_from_db()
+    assert box.mails == []
+    assert message.tries == MOST_TRIES
+
+
+@pytest.mark.django_db
+def test_counts_of_tries_are_swept_after_a_day():
+    attempts.tried("wrong-password", key="old")
+    Attempt.objects.update(at=timezone.now() - timedelta(days=1, minutes=1))
+    attempts.tried("wrong-password", key="new")
+    tasks.free_lapsed_holds()
+    assert [row.key for row in Attempt.objects.all()] == ["new"]
+
+
+WRITE = """
+from garage.changes import messages
+from django.db import transaction
+from garage.models.shop import Shop
+with transaction.atomic():
+    Shop.objects.create(id=1, name="Quarry Lane Rolling Road", address="Quarry Lane", telephone="01632 960100",
+                        email="garage@example.com", labour_per_hour=45)
+    from tests.factories import garage as make
+    visit = make.visit()
+    messages.write("visit_booked", to=visit.owner.email, visit=visit, context={})
+"""
+
+
+@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
+def test_a_real_worker_sends_what_a_page_wrote(live_tickover, database, broker):
+    with postbox() as box:
+        live = live_tickover(database=database, broker=broker, demo="never", variables={"EMAIL_URL": box.url})
+        live.shell(WRITE)
+        (mail,) = box.wait_for(1)
+        assert "Corrick 185" in mail["Subject"]
