@@ -8,7 +8,6 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from garage.changes import locks, selling
-from garage.changes.attempts import hashed
 from garage.changes.constraints import broke_unique
 from garage.core.errors import Refused
 from garage.models.shop import Shop, VisitKind
@@ -19,24 +18,22 @@ from garage.reads.shop import the_shop
 CAP_COUNTS = timedelta(hours=1)
 
 
-def address_key(address: str) -> str:
-    """A network address as it is kept: a keyed hash, from which it cannot be read back."""
-    return hashed("hold", address)
-
-
 @transaction.atomic
-def take(*, browser: str, address: str, kind: VisitKind, starts_at: datetime) -> Hold:
-    """Holds the time open for the browser and lets go of what it held before. Raises Taken, or Refused past the cap."""
+def take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime) -> Hold:
+    """Holds the time open for the browser and lets go of what it held before. Raises Taken, or Refused past the cap.
+
+    address_key: the network address it comes from, hashed: what the cap is counted by.
+    """
     now, shop = timezone.now(), the_shop()
     old = Hold.objects.filter(browser=browser).first()
     days = {selling.local_day_of(starts_at)} | ({selling.local_day_of(old.starts_at)} if old else set())
     locks.days_for_change(*days)
     Hold.objects.filter(browser=browser).delete()
-    _count(address_key(address), shop, now)
+    _count(address_key, shop, now)
     asked = free.asked_online(kind, shop, browser=browser)
     hold = Hold(
         browser=browser,
-        address_key=address_key(address),
+        address_key=address_key,
         kind=kind,
         starts_at=starts_at,
         minutes=kind.minutes,
@@ -49,18 +46,18 @@ def take(*, browser: str, address: str, kind: VisitKind, starts_at: datetime) ->
 
 
 @transaction.atomic
-def keep(*, browser: str, address: str, kind: VisitKind, starts_at: datetime) -> Hold:
+def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime) -> Hold:
     """A page was saved: the hold is renewed, or the time taken again if it is still free."""
     now, shop = timezone.now(), the_shop()
     hold = Hold.objects.filter(browser=browser, kind=kind, starts_at=starts_at).first()
     if hold is None:
-        return take(browser=browser, address=address, kind=kind, starts_at=starts_at)
+        return take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
     last = hold.began_at + timedelta(minutes=shop.hold_minutes_in_all)
     until = min(now + timedelta(minutes=shop.hold_minutes), last)
     if Hold.objects.filter(pk=hold.pk, expires_at__gt=now).update(expires_at=until):
         hold.expires_at = until
         return hold
-    return take(browser=browser, address=address, kind=kind, starts_at=starts_at)
+    return take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
 
 
 @transaction.atomic

@@ -5,7 +5,7 @@ The file keeps its UID for the life of the visit; each later one carries a highe
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import timedelta
 from decimal import Decimal
 
 from django.utils import timezone
@@ -13,11 +13,10 @@ from django.utils import timezone
 from garage import ical
 from garage.changes import messages
 from garage.core import clock
-from garage.core.free_times import ARRIVE_BEFORE_MIN
-from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from garage.post import Enclosed
 from garage.reads import links
+from garage.reads.access import arrive_at
 from garage.reads.shop import the_shop
 
 
@@ -46,13 +45,6 @@ def deposit_came(visit: Visit, *, amount: Decimal) -> None:
 
 def ready_to_collect(visit: Visit) -> None:
     _write("ready_to_collect", visit, None)
-
-
-def arrive_at(visit: Visit) -> datetime | None:
-    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
-    if visit.starts_at is None:
-        return None
-    return visit.starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if visit.at == ROLLER else 0)
 
 
 def diary(visit: Visit) -> Enclosed:

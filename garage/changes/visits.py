@@ -185,6 +185,8 @@ def did_not_come(visit: Visit, *, by: Person) -> Visit:
 @transaction.atomic
 def become(visit: Visit, state: str, *, by: Person) -> Visit:
     """Any change of state that the floor makes; ready, collected and not come have their own consequences."""
+    if state not in states.WORDS:
+        raise BadInput("state", state, "one of the states of a visit")
     own = {states.READY: made_ready, states.COLLECTED: collected, states.DID_NOT_COME: did_not_come}
     if state in own:
         return own[state](visit, by=by)

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
 from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
+from garage.core.free_times import ARRIVE_BEFORE_MIN
 from garage.models.people import Person
-from garage.models.shop import VisitKind
+from garage.models.shop import ROLLER, VisitKind
 from garage.models.visits import Photo, Step, Visit
 from garage.reads import links
 
@@ -33,6 +37,31 @@ def visit_for(person: Person, number: int) -> Visit:
     if visit is None:
         raise Http404
     return visit
+
+
+@dataclass(frozen=True)
+class BookedPage:
+    """What the page of thanks shows right after booking; the links are as good as those in the mail."""
+
+    visit: Visit
+    arrive_at: datetime | None
+    sheet_url: str
+    visit_url: str
+
+
+def booked_page(number: int | None) -> BookedPage | None:
+    """number: of the visit that this browser has just booked, from its session."""
+    visit = visits_with_names().filter(number=number).first() if number else None
+    if visit is None:
+        return None
+    return BookedPage(visit, arrive_at(visit), links.sheet_url(visit), links.visit_url(visit))
+
+
+def arrive_at(visit: Visit) -> datetime | None:
+    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
+    if visit.starts_at is None:
+        return None
+    return visit.starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if visit.at == ROLLER else 0)
 
 
 def offered_kinds() -> QuerySet[VisitKind]:

@@ -1,8 +1,20 @@
 from django.urls import path
 
-from garage.views import account, day, links, lists, owners, people, photos, sent, shop, take_in
+from garage.views import account, booking, day, desk, links, lists, owners, people, photos, sent, shop, take_in, visits
 
 urlpatterns = [
+    path("book/hold/", booking.book_hold, name="book-hold"),
+    path("book/who/", booking.book_who, name="book-who"),
+    path("book/look/", booking.book_look, name="book-look"),
+    path("book/confirm/", booking.book_confirm, name="book-confirm"),
+    path("book/<slug:kind>/", booking.book_time, name="book-time"),
+    path("booked/", booking.booked, name="booked"),
+    path("visits/new/", desk.desk_booking, name="desk-booking"),
+    path("visits/<int:number>/move/", visits.visit_move, name="visit-move"),
+    path("visits/<int:number>/time/", visits.visit_time, name="visit-time"),
+    path("visits/<int:number>/call-off/", visits.visit_call_off, name="visit-call-off"),
+    path("visits/<int:number>/did-not-come/", visits.visit_did_not_come, name="visit-did-not-come"),
+    path("visits/<int:number>/state/", visits.visit_state, name="visit-state"),
     path("day/", day.day_sheet, name="day-sheet"),
     path("day/<str:day>/", day.day_sheet, name="day-sheet-on"),
     path("day/<str:day>/day-sheet.pdf", day.day_sheet_pdf, name="day-sheet-pdf"),

@@ -43,8 +43,8 @@ def draft(kind: VisitKind, starts_at: datetime, **given: object) -> Draft:
     return Draft(**values | given)
 
 
-def hold(kind: VisitKind, starts_at: datetime, browser: str = "browser-1", address: str = "192.0.2.1") -> Hold:
-    return holds.take(browser=browser, address=address, kind=kind, starts_at=starts_at)
+def hold(kind: VisitKind, starts_at: datetime, browser: str = "browser-1", address_key: str = "here") -> Hold:
+    return holds.take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
 
 
 def booked(kind: VisitKind, starts_at: datetime, **given: object) -> Visit:

@@ -1,0 +1,136 @@
+"""What is typed to book a time, to move it and to call it off."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+
+from django import forms
+from django.utils import timezone
+
+from garage.core import clock
+from garage.models.shop import PLACE_KINDS
+from garage.reads.free import FreeDay
+from garage.reads.machine_kinds import kind_words, machine_kinds
+
+ANOTHER = "another"
+FIRST_YEAR, LAST_YEAR = 1900, 2100
+
+
+class InstantField(forms.Field):
+    """An instant as the buttons of a page carry it: ISO 8601 with its zone."""
+
+    default_error_messages = {"required": "Choose one of the times shown.", "invalid": "Choose one of the times shown."}
+
+    def to_python(self, value: object) -> datetime | None:
+        if not value:
+            return None
+        try:
+            found = datetime.fromisoformat(str(value))
+        except ValueError as error:
+            raise forms.ValidationError(self.error_messages["invalid"]) from error
+        if found.tzinfo is None or not 2000 <= found.year < LAST_YEAR:
+            raise forms.ValidationError(self.error_messages["invalid"])
+        return found.astimezone(UTC)
+
+
+class TimeForm(forms.Form):
+    starts_at = InstantField()
+
+
+class SinceForm(forms.Form):
+    """From which day on times are shown; anything that is no day is left aside."""
+
+    since = forms.DateField(required=False)
+
+
+class MachineAndOwnerForm(forms.Form):
+    """Who comes with which machine: nobody is asked for a measure of the engine."""
+
+    name = forms.CharField(label="Your name", max_length=80, widget=forms.TextInput({"autocomplete": "name"}))
+    email = forms.EmailField(
+        label="Mail address",
+        help_text="The confirmation and the check sheet go there.",
+        widget=forms.EmailInput({"autocomplete": "email"}),
+    )
+    telephone = forms.RegexField(
+        r"^[0-9+() /.-]{5,30}$",
+        label="Telephone",
+        help_text="In case something has to be asked.",
+        error_messages={"invalid": "Digits, blanks and a plus sign, such as 07700 900123."},
+        widget=forms.TextInput({"autocomplete": "tel", "inputmode": "tel"}),
+    )
+    machine_kind = forms.ChoiceField(label="Machine", error_messages={"invalid_choice": "Choose one from the list."})
+    machine_words = forms.CharField(
+        label="Make and model, if it is another",
+        required=False,
+        max_length=80,
+        help_text="As you would say it, such as Corrick 185.",
+    )
+    year = forms.IntegerField(
+        label="Year",
+        required=False,
+        min_value=FIRST_YEAR,
+        max_value=LAST_YEAR,
+        widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 4}),
+    )
+    wants = forms.CharField(
+        label="What troubles it, or what do you want of it?",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea({"rows": 4}),
+    )
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        kinds = [(str(kind.pk), kind_words(kind)) for kind in machine_kinds()]
+        self.fields["machine_kind"].choices = [("", "Choose"), *kinds, (ANOTHER, "another")]
+
+    def clean(self) -> dict:
+        cleaned = super().clean() or {}
+        chosen = cleaned.get("machine_kind")
+        if chosen == ANOTHER and not cleaned.get("machine_words"):
+            self.add_error("machine_words", "Say make and model here, since it is another.")
+        elif chosen and chosen != ANOTHER:
+            names = {str(kind.pk): str(kind) for kind in machine_kinds()}
+            cleaned["machine_words"] = names.get(chosen, "")
+        return cleaned
+
+
+class DeskBookingForm(MachineAndOwnerForm):
+    """The same at the front desk, where an owner may have no mail address."""
+
+    field_order = ("starts_at", "name", "telephone", "email")
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    starts_at = InstantField(label="Day and time", widget=forms.Select())
+
+    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["name"].label = "Owner's name"
+        self.fields["email"].required = False
+        self.fields["email"].help_text = "Without one no confirmation is sent: read the time out."
+        self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
+
+
+def _group(free: FreeDay) -> tuple[str, list[tuple[str, str]]]:
+    times = [(at.isoformat(), f"{timezone.localtime(at):%H:%M}") for at in free.times]
+    return clock.day_in_words(free.day), times
+
+
+class PlaceForm(forms.Form):
+    """Where and how long a visit without a time is to have one."""
+
+    at = forms.ChoiceField(label="Where", choices=PLACE_KINDS)
+    minutes = forms.IntegerField(
+        label="Minutes", min_value=5, max_value=600, widget=forms.NumberInput({"class": "short"})
+    )
+
+
+class WhyForm(forms.Form):
+    why = forms.CharField(
+        label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
+    )
+
+
+class StateForm(forms.Form):
+    state = forms.CharField(max_length=20)
