@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import functools
 import itertools
 from datetime import datetime, time, timedelta
 from decimal import Decimal
 
+from django.contrib.auth.hashers import make_password
 from django.utils import timezone
 
 from garage.core import states
@@ -37,6 +39,12 @@ def shop(**given: object) -> Shop:
     return row
 
 
+@functools.cache
+def _hashed(password: str) -> str:
+    """Hashing is slow by design: once a password, not once a person."""
+    return make_password(password)
+
+
 def person(**given: object) -> Person:
     """A mechanic with both skills who works 8:00 to 17:30, dinner 12:30 to 13:00."""
     n = next(_number)
@@ -49,7 +57,7 @@ def person(**given: object) -> Person:
     } | given
     password = values.pop("password", "ambleford-lane-7")
     row = Person(**values)
-    row.set_password(password)
+    row.password = _hashed(password)
     row.save()
     for weekday in WORKDAYS:
         WorkingHours.objects.create(

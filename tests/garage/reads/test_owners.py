@@ -1,0 +1,72 @@
+import pytest
+
+from garage.changes import owners as changes
+from garage.reads import owners
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def pat():
+    owner = make.owner(name="Pat Lane", email="pat@example.org", telephone="07700 900123")
+    make.machine(owner=owner, words="Tarnhow 250", registration="AB12 CDE")
+    make.owner(name="Somebody Else", telephone="01632 960001")
+    return owner
+
+
+@pytest.mark.parametrize(
+    "words", ["pat", "LANE", "pat@example", "+447700900123", "07700900123", "tarnhow", "ab12", "lane tarnhow"]
+)
+def test_an_owner_is_found_by_name_mail_telephone_or_machine(pat, words):
+    assert owners.found(words) == [pat]
+
+
+@pytest.mark.parametrize("words", ["nobody", "lane ostler", "07700900124"])
+def test_words_that_fit_nobody_find_nobody(pat, words):
+    assert owners.found(words) == []
+
+
+def test_without_words_all_are_shown_by_name(pat):
+    assert [row.name for row in owners.found("")] == ["Pat Lane", "Somebody Else"]
+
+
+def test_visits_are_counted_once_however_many_machines_fit(pat):
+    machines = [make.machine(owner=pat, words=words) for words in ("Tarnhow 250", "Tarnhow 250")]
+    make.visit(machine=machines[0])
+    (row,) = owners.found("tarnhow")
+    assert row.visit_count == 1
+
+
+def test_joined_owners_are_neither_found_nor_suggested_again(pat):
+    double = make.owner(name="Pat Lane", email="pat@example.org")
+    (group,) = owners.doubles()
+    assert group.owners == [pat, double]
+    assert group.shared == "mail address and telephone number and name"
+    changes.join_owners(pat, double, by=make.boss())
+    assert owners.found("pat") == [pat]
+    assert owners.doubles() == []
+
+
+def test_machines_of_one_owner_called_alike_are_suggested(pat):
+    other = make.machine(owner=pat, words="tarnhow  250")
+    make.machine(words="Tarnhow 250")
+    (group,) = owners.machine_doubles()
+    assert group.owner == pat
+    assert group.machines == [pat.machines.first(), other]
+
+
+def test_an_owner_page_costs_the_same_however_many_rows(pat, django_assert_max_num_queries):
+    for _ in range(5):
+        make.visit(machine=make.machine(owner=pat))
+    with django_assert_max_num_queries(4):
+        owners.found("")
+        [str(visit.machine) + str(visit.kind) for visit in owners.visits_of(pat)]
+        [machine.kind for machine in owners.machines_of(pat)]
+
+
+def test_joins_are_named_after_both_records(pat):
+    double = make.owner(name="P. Lane")
+    changes.join_owners(pat, double, by=make.boss())
+    (join,) = owners.joins()
+    assert (join.kept_words, join.joined_words) == ("Pat Lane", "P. Lane")

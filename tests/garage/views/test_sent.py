@@ -1,0 +1,93 @@
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from garage.changes import messages
+from garage.post import Enclosed
+from garage.reads import links
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+CALENDAR = Enclosed("visit.ics", "text/calendar; charset=utf-8; method=PUBLISH", b"BEGIN:VCALENDAR\r\n")
+
+
+@pytest.fixture
+def message():
+    make.shop()
+    visit = make.visit()
+    return messages.write("visit_booked", to=visit.owner.email, visit=visit, context={}, enclosures=[CALENDAR])
+
+
+@pytest.fixture
+def desk(client):
+    client.force_login(make.front_desk())
+    return client
+
+
+def page(client, name, *args):
+    answer = client.get(reverse(name, args=args))
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def test_a_waiting_message_stands_among_those_not_out_yet(desk, message):
+    said = page(desk, "sent")
+    assert "Not out yet" in said
+    assert message.subject in said
+    assert "waiting" in said
+
+
+def test_a_sent_message_stands_below_with_its_state_in_words(desk, message):
+    messages.mark_sent(message, at=timezone.now())
+    said = page(desk, "sent")
+    assert "Not out yet" not in said
+    assert message.subject in said
+
+
+def test_trouble_is_said_on_both_pages(desk, message):
+    messages.mark_not_sent(
+        message, why="The mail server refuses the address (code 550).", for_good=True, at=timezone.now()
+    )
+    for said in (page(desk, "sent"), page(desk, "sent-message", message.id)):
+        assert "The mail server refuses the address (code 550)." in said
+        assert "not sent" in said.lower()
+
+
+def test_a_message_kept_here_can_be_read_with_its_links_and_its_file(desk, message):
+    messages.keep_here(message, at=timezone.now())
+    said = page(desk, "sent-message", message.id)
+    assert "no mail server is set" in said
+    assert links.sheet_url(message.visit) in said
+    file = desk.get(reverse("enclosure", args=[message.id, message.enclosures.get().id]))
+    assert file.content == CALENDAR.content
+    assert file["Content-Type"] == CALENDAR.content_type
+    assert file["Content-Disposition"] == 'attachment; filename="visit.ics"'
+
+
+def test_an_enclosure_of_another_message_is_not_there(desk, message):
+    other = messages.write("visit_booked", to="a@example.org", visit=message.visit, context={})
+    assert desk.get(reverse("enclosure", args=[other.id, message.enclosures.get().id])).status_code == 404
+
+
+def test_trying_again_without_a_mail_server_is_refused_in_one_sentence(desk, message):
+    answer = desk.post(reverse("sent-again", args=[message.id]), follow=True)
+    assert "No mail server is set" in answer.content.decode()
+
+
+def test_trying_again_makes_it_due_at_once(desk, message, settings):
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    messages.mark_not_sent(message, why="It failed.", for_good=True, at=timezone.now())
+    desk.post(reverse("sent-again", args=[message.id]))
+    assert messages.claim_next(timezone.now()) == message
+
+
+def test_strangers_read_nothing(client, message):
+    for name, args in (("sent", []), ("sent-message", [message.id]), ("enclosure", [message.id, 1])):
+        assert reverse("log-in") in client.get(reverse(name, args=args))["Location"]
+
+
+def test_the_sent_page_costs_the_same_however_many_messages(desk, message, django_assert_max_num_queries):
+    for _ in range(6):
+        messages.write("visit_booked", to="a@example.org", visit=message.visit, context={})
+    with django_assert_max_num_queries(6):
+        page(desk, "sent")
