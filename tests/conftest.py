@@ -45,6 +45,12 @@ def _folders_of_the_tests_own(tmp_path_factory: pytest.TempPathFactory) -> Itera
         setattr(django_settings, name, path)
 
 
+@pytest.fixture(autouse=True, scope="session")
+def _passwords_that_cost_nothing() -> None:
+    """Argon2 is slow on purpose; a test that makes three people need not pay for it."""
+    django_settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
 @pytest.fixture(scope="session")
 def postgresql_address() -> Iterator[str]:
     """A PostgreSQL for the whole session: "postgres://tickover@127.0.0.1:PORT", without a database name."""
