@@ -17,6 +17,19 @@ NEEDS_JETTING = frozenset({"jets-bigger", "jets-smaller", "exhaust", "cylinder",
 
 RICH = "Smoky or lumpy, but it gets there and holds: that is a rich engine, and a set-up is for exactly that."
 CLEAN = "It revs out and nothing was changed that wants other jets: a power run shows what it gives."
+REVS_OUT = frozenset({"clean", "smoky"})
+STOPPED = (
+    "Do not hold it at full throttle, on the road or on the stand, until the bench has looked.",
+    "Book a bench check and bring it on a trailer or in a van.",
+)
+BENCH_FIRST = (
+    "A session on the rollers might be wasted: something else should be looked at before jets are.",
+    "Book a bench check: it finds what it is, and the rollers come after it.",
+)
+TOO_LITTLE_KNOWN = (
+    "Too little is known to risk a session on the rollers.",
+    "Book a bench check, which finds out what it needs; or try the rev-out first, if you can do it safely, and ask again.",
+)
 NOT_KNOWN = (
     "Nothing speaks for a fault, but it is not known whether it revs out: a set-up has the time to look.",
     "Try the rev-out before you come, if you can do it safely; the check sheet asks again.",
@@ -36,23 +49,22 @@ class Advice:
 def advise(bank: Bank, answers: Mapping[str, Any]) -> Advice:
     """answers: as in the contract of assess, `unsure` allowed. Raises BadInput naming an answer that is none.
 
-    A set-up is judged first: what would spoil it spoils a power run too. Merely rich is what a set-up is for.
+    A set-up is judged: what would spoil it spoils a power run too. Where the judgement would rather ask by telephone,
+    an engine that revs out may go on the rollers, since merely rich is what a set-up is for; of any other the cheaper
+    of bench and rollers is advised.
     """
-    judged = assess(bank, read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)}))
-    result = judged.to_json()
+    case = read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)})
+    judged = assess(bank, case)
+    pointed = tuple(what_pointed(bank, judged.to_json()))
     if judged.route == routes.DO_NOT_RUN:
-        says = (
-            "Do not hold it at full throttle, on the road or on the stand, until the bench has looked.",
-            "Book a bench check and bring it on a trailer or in a van.",
-        )
-        return Advice("bench", says, tuple(what_pointed(bank, result)), do_not_run=True)
-    if judged.route in {routes.FIX_FIRST, routes.PHONE_FIRST}:
-        says = (
-            "A session on the rollers might be wasted: something else should be looked at before jets are.",
-            "Book a bench check: it finds what it is, and the rollers come after it.",
-        )
-        return Advice("bench", says, tuple(what_pointed(bank, {**result, "route": routes.FIX_FIRST})))
-    return _for_the_rollers(read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)}).answers)
+        return Advice("bench", STOPPED, pointed, do_not_run=True)
+    if judged.route == routes.FIX_FIRST:
+        return Advice("bench", BENCH_FIRST, pointed)
+    costs = judged.route_costs_pence
+    revs_out = case.answers.get("rev_out") in REVS_OUT
+    if not revs_out and costs[routes.FIX_FIRST] < costs[routes.ROLLER_READY]:
+        return Advice("bench", TOO_LITTLE_KNOWN, ())
+    return _for_the_rollers(case.answers)
 
 
 def _for_the_rollers(answers: Mapping[str, Answer]) -> Advice:

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from diagnostics.core.advice import ASKED, advise, is_passed_over
-from diagnostics.core.findings import UNSURE
+from diagnostics.core.findings import UNSURE, read_answers
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.front import advice_page, front_page
@@ -51,7 +51,7 @@ def _given(request: HttpRequest) -> tuple[dict, str]:
         try:
             answer = read_given(the_bank().question(name), request.GET, name)
             if answer != Finding.NOT_TRIED:
-                advise(the_bank(), {name: answer})
+                read_answers(the_bank(), {name: answer})
         except BadInput as bad:
             return given, bad.sentence
         given[name] = answer

@@ -1,0 +1,92 @@
+import pytest
+
+from diagnostics.changes import findings, judgements
+from diagnostics.models.judgements import Judgement
+from diagnostics.models.sheets import Finding
+from diagnostics.reads.case import case_values, machine_facts, standing
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.trail import TrailRow
+from tests.factories import garage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def visit():
+    garage.shop()
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+
+
+def test_a_second_answer_stands_and_the_first_is_kept(visit):
+    findings.record(visit, question="pinking", answer="no", source=Finding.OWNER)
+    findings.record(visit, question="pinking", answer="yes", source=Finding.OWNER)
+    assert [(row.answer, row.is_standing) for row in visit.findings.all()] == [("no", False), ("yes", True)]
+
+
+def test_each_finding_knows_its_giver_and_time(visit):
+    mechanic = garage.person()
+    findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
+    row = standing(visit)["plug"]
+    assert (row.source, row.by, row.at is not None) == (Finding.WORKSHOP, mechanic, True)
+    assert TrailRow.objects.get(visit=visit).did == "finding plug: White or blistered, was Tan, grey or light brown"
+
+
+def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
+    for _ in range(2):
+        findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+    assert visit.findings.count() == 1
+
+
+@pytest.mark.parametrize(
+    ("question", "answer"),
+    [("colour", "red"), ("plug", "red"), ("strobe_idle", 99), ("changed", ["nothing", "exhaust"]), ("plug", None)],
+)
+def test_only_questions_and_answers_of_the_bank_are_taken(visit, question, answer):
+    with pytest.raises(BadInput):
+        findings.record(visit, question=question, answer=answer, source=Finding.OWNER)
+    assert visit.findings.count() == 0
+
+
+def test_the_owner_answers_until_arrival_and_the_workshop_until_the_visit_is_over(visit):
+    mechanic = garage.person()
+    findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+    visit.state = states.HERE
+    visit.save()
+    with pytest.raises(Refused, match="closed"):
+        findings.record(visit, question="plug", answer="white", source=Finding.OWNER)
+    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
+    visit.state = states.COLLECTED
+    visit.save()
+    with pytest.raises(Refused, match="collected"):
+        findings.record(visit, question="plug", answer="tan", source=Finding.WORKSHOP, by=mechanic)
+    assert standing(visit)["plug"].answer == "white"
+
+
+def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
+    findings.record(visit, question="plug", answer="unsure", source=Finding.OWNER)
+    findings.record(visit, question="rev_out", answer="not-tried", source=Finding.OWNER)
+    assert case_values(visit)["answers"] == {"plug": "unsure"}
+
+
+def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
+    findings.record(visit, question="rev_out", answer="bounces", source=Finding.OWNER)
+    first = Judgement.objects.get(visit=visit)
+    assert judgements.judge_again(visit) == first
+    findings.record(visit, question="pinking", answer="yes", source=Finding.OWNER)
+    assert [row.route for row in visit.judgements.all()] == ["do-not-run", "fix-first"]
+    assert first.edition
+    visit.refresh_from_db()
+    assert (visit.route, visit.state) == ("", states.BOOKED)  # judging moves nothing
+
+
+def test_a_machine_s_own_measures_go_before_those_of_its_kind():
+    garage.shop()
+    kind = garage.machine_kind(spec_btdc=17, spec_curve="retarding", curve_deg=4, design_rpm=9000)
+    plain = machine_facts(garage.machine(kind=kind))
+    assert (plain["spec_btdc"], plain["curve_deg"], plain["design_rpm"]) == (17.0, 4.0, 9000)
+    own = machine_facts(garage.machine(kind=kind, spec_btdc=19, spec_curve="fixed"))
+    assert (own["spec_btdc"], own["spec_curve"], own["design_rpm"]) == (19.0, "fixed", 9000)
+    assert "curve_deg" not in own
+    assert machine_facts(garage.machine()) == {}

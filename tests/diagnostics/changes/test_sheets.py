@@ -1,0 +1,114 @@
+import pytest
+
+from diagnostics.changes import sheets
+from diagnostics.models.sheets import Sheet
+from diagnostics.reads.case import case_values, standing
+from diagnostics.reads.sheet import question_page, sheet_page
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from tests.factories import garage
+from tests.factories.diagnostics import HEALTHY, answered
+
+pytestmark = pytest.mark.django_db
+BEFORE_THE_TEST = {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")}
+
+
+@pytest.fixture
+def visit():
+    garage.shop()
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+
+
+@pytest.mark.parametrize("left_out", ["changed", "nipped", "pinking"])
+def test_the_rev_out_is_taken_only_after_the_three_questions_of_safety(visit, left_out):
+    answered(visit, {key: value for key, value in BEFORE_THE_TEST.items() if key != left_out})
+    with pytest.raises(Refused, match="Before the rev-out"):
+        sheets.answer_rev_out(visit, given="clean", ticks=[])
+    sheets.answer(visit, question=left_out, given=BEFORE_THE_TEST[left_out])
+    sheets.answer_rev_out(visit, given="clean", ticks=[])
+    assert standing(visit)["rev_out"].answer == "clean"
+
+
+@pytest.mark.parametrize("bad", ["nipped", "pinking"])
+def test_an_engine_that_nipped_up_or_rattles_is_not_sent_to_the_rev_out(visit, bad):
+    answered(visit, BEFORE_THE_TEST, **{bad: "yes"})
+    with pytest.raises(Refused, match="do not do this test"):
+        sheets.answer_rev_out(visit, given="clean", ticks=[])
+    assert "rev_out" not in standing(visit)
+    assert question_page(visit, "rev_out").why_not
+
+
+@pytest.mark.parametrize("tick", Sheet.TICKS)
+def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, tick):
+    answered(visit, HEALTHY)
+    assert case_values(visit)["answers"]["rev_out"] == "clean"
+    sheets.answer_rev_out(visit, given="smoky", ticks=[tick])
+    assert "rev_out" not in case_values(visit)["answers"]
+    assert getattr(visit.sheet, tick)
+    asked = {line.question.id for line in sheet_page(visit).lines if not line.said}
+    assert not asked & {"half_choke", "kill_lead", "strobe_idle", "strobe_peak"}  # tests with the engine run
+    sheets.answer_rev_out(visit, given="", ticks=[])
+    assert case_values(visit)["answers"]["rev_out"] == "clean"
+
+
+def test_neither_tick_nor_answer_is_said_so(visit):
+    answered(visit, BEFORE_THE_TEST)
+    with pytest.raises(BadInput, match="list"):
+        sheets.answer_rev_out(visit, given="", ticks=[])
+
+
+def test_an_automatic_s_owner_is_not_asked_for_the_rev_out_nor_the_gears(visit):
+    assert {"rev_out", "every_gear"} <= {line.question.id for line in sheet_page(visit).lines}
+    visit.machine.gearbox = "automatic"
+    visit.machine.save()
+    assert not {"rev_out", "every_gear"} & {line.question.id for line in sheet_page(visit).lines}
+    answered(visit, BEFORE_THE_TEST)
+    with pytest.raises(Refused, match="automatic"):
+        sheets.answer_rev_out(visit, given="clean", ticks=[])
+
+
+def test_what_was_not_tried_stands_on_the_list_to_try(visit):
+    answered(visit, BEFORE_THE_TEST, rev_out="not-tried", plug="unsure")
+    page = sheet_page(visit)
+    assert [line.question.id for line in page.to_try] == ["rev_out"]
+    assert "plug" in [line.question.id for line in page.answered]
+
+
+def test_a_sheet_is_sent_once_what_is_asked_of_everybody_is_done(visit):
+    answered(visit, BEFORE_THE_TEST)
+    with pytest.raises(Refused, match="How does it rev out"):
+        sheets.send(visit)
+    assert visit.sheet.sent_at is None
+    sheets.answer_rev_out(visit, given="not-tried", ticks=[])
+    assert sheets.send(visit).sent_at
+
+
+def test_an_answer_changed_after_sending_asks_for_sending_again(visit):
+    answered(visit, HEALTHY)
+    sheets.send(visit)
+    assert not sheet_page(visit).is_newer
+    sheets.answer(visit, question="plug", given="white")
+    assert sheet_page(visit).is_newer
+    sheets.send(visit)
+    assert not sheet_page(visit).is_newer
+
+
+def test_the_sheet_closes_at_arrival(visit):
+    answered(visit, HEALTHY)
+    visit.state = states.HERE
+    visit.save()
+    with pytest.raises(Refused, match="closed"):
+        sheets.answer(visit, question="plug", given="tan")
+    with pytest.raises(Refused, match="closed"):
+        sheets.send(visit)
+
+
+def test_the_questions_come_in_the_bank_s_order(visit):
+    asked = []
+    while (question := sheet_page(visit).next_question) is not None:
+        asked.append(question.id)
+        sheets.answer(visit, question=question.id, given="not-tried")
+    # the order of the contract of assess
+    assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]
+    assert asked[-2:] == ["strobe_idle", "strobe_peak"]
+    assert len(asked) == 22

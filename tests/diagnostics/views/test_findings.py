@@ -1,0 +1,96 @@
+import pytest
+from django.urls import reverse
+
+from diagnostics.changes import sheets
+from diagnostics.models.sheets import Finding
+from diagnostics.reads.case import standing
+from diagnostics.reads.judgement import latest
+from garage.core import routes
+from tests.factories import garage
+from tests.factories.diagnostics import FALSE_CEILING, PINKING, answered
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mechanic(client):
+    garage.shop()
+    person = garage.person()
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def visit(mechanic):
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+
+
+def findings_at(visit):
+    return reverse("findings", args=[visit.number])
+
+
+def test_the_page_is_the_workshop_s_alone(client, visit):
+    assert client.get(findings_at(visit)).status_code == 200
+    client.logout()
+    assert client.get(findings_at(visit)).status_code == 302
+
+
+def test_all_questions_stand_on_one_page_with_giver_and_judgement(client, visit):
+    assert "Nothing is judged yet" in client.get(findings_at(visit)).text
+    answered(visit, FALSE_CEILING)
+    page = client.get(findings_at(visit)).text
+    assert "Judged: fix first" in page
+    assert "It meets a ceiling and stutters there" in page
+    assert page.count("the owner,") >= 7
+    assert "Bench order" in page
+
+
+def test_a_finding_is_put_down_by_the_workshop_or_in_the_owner_s_name(client, visit, mechanic):
+    url = reverse("finding-record", args=[visit.number, "damp"])
+    client.post(url, {"answer": "yes"})
+    assert (standing(visit)["damp"].source, standing(visit)["damp"].by) == (Finding.WORKSHOP, mechanic)
+    client.post(url, {"answer": "no", "source": "owner"})
+    assert (standing(visit)["damp"].source, standing(visit)["damp"].by) == (Finding.OWNER, mechanic)
+
+
+def test_an_answer_that_is_none_is_said_and_nothing_is_put_down(client, visit):
+    url = reverse("finding-record", args=[visit.number, "strobe_idle"])
+    refused = client.post(url, {"answer": "99"})
+    assert refused.status_code == 422
+    assert 'value="99"' in refused.text
+    assert not visit.findings.exists()
+    assert client.post(reverse("finding-record", args=[visit.number, "gremlins"]), {"answer": "1"}).status_code == 404
+
+
+def test_the_judgement_is_acted_upon_from_the_page(client, visit):
+    answered(visit, FALSE_CEILING)
+    sheets.send(visit)
+    judgement = latest(visit)
+    url = reverse("judgement-act", args=[visit.number, judgement.pk])
+    without = client.post(url, {"route": routes.PHONE_FIRST})
+    assert without.status_code == 422
+    assert client.post(url).status_code == 302
+    visit.refresh_from_db()
+    assert visit.route == routes.FIX_FIRST
+    assert client.post(url).status_code == 409
+
+
+def test_the_judgement_is_set_aside_with_a_reason(client, visit):
+    answered(visit, PINKING)
+    url = reverse("judgement-leave", args=[visit.number, latest(visit).pk])
+    assert client.post(url, {"why": ""}).status_code == 422
+    assert client.post(url, {"why": "rang him: it was the exhaust guard"}).status_code == 302
+    assert "Set aside" in client.get(findings_at(visit)).text
+
+
+def test_a_judgement_of_another_visit_is_not_found(client, visit):
+    answered(visit, PINKING)
+    other = garage.visit()
+    url = reverse("judgement-act", args=[other.number, latest(visit).pk])
+    assert client.post(url).status_code == 404
+
+
+def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries):
+    answered(visit, FALSE_CEILING)
+    with django_assert_max_num_queries(14):
+        client.get(findings_at(visit))

@@ -1,0 +1,153 @@
+import pytest
+from django.urls import reverse
+
+from diagnostics.reads.case import standing
+from garage.core import states
+from garage.reads import links
+from tests.factories import garage
+from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
+
+pytestmark = pytest.mark.django_db
+LARGEST_BYTES = 100_000  # issue: a page weighs 100 kB at most
+
+
+@pytest.fixture
+def visit():
+    garage.shop(fix_first_acts_alone=True)
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+
+
+@pytest.fixture
+def token(visit):
+    return links.token(visit, links.SHEET)
+
+
+def at(name, token, *more):
+    return reverse(name, args=[token, *more])
+
+
+def test_one_question_a_page_each_saved_and_the_next_follows(client, token, visit):
+    page = client.get(at("sheet", token))
+    assert page.status_code == 200
+    assert at("sheet-question", token, "trouble") in page.text
+    answer = client.post(at("sheet-question", token, "trouble"), {"answer": "misfires"})
+    assert answer.url == at("sheet-question", token, "where")
+    assert standing(visit)["trouble"].answer == "misfires"
+    assert "2 of about" in client.get(answer.url).text
+
+
+def test_reading_a_page_changes_nothing(client, token, visit):
+    for name in ("sheet", "sheet-send", "sheet-outcome"):
+        client.get(at(name, token))
+    client.get(at("sheet-question", token, "trouble"))
+    assert not hasattr(visit, "sheet")
+    assert not visit.findings.exists()
+
+
+def test_every_question_offers_not_sure_and_not_tried_and_weighs_little(client, token, visit):
+    answered(visit, {key: FALSE_CEILING[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
+    url = at("sheet-question", token, "rev_out")
+    while url != at("sheet", token):
+        page = client.get(url)
+        assert 'value="unsure"' in page.text
+        assert 'value="not-tried"' in page.text
+        assert len(page.content) < LARGEST_BYTES
+        assert "no-referrer" in page["Referrer-Policy"]
+        url = client.post(url, {"answer": "not-tried"}).url
+    assert len(standing(visit)) == 22
+    assert "To try at the machine" in client.get(url).text
+
+
+def test_the_rev_out_page_sends_back_to_what_must_be_asked_before(client, token, visit):
+    answered(visit, {"trouble": "none", "where": "idle"})
+    assert client.get(at("sheet-question", token, "rev_out")).url == at("sheet-question", token, "changed")
+
+
+def test_a_rattle_is_told_not_to_do_the_test(client, token, visit):
+    answered(visit, {"trouble": "none", "where": "idle", "changed": ["nothing"], "nipped": "no"})
+    answer = client.post(at("sheet-question", token, "pinking"), {"answer": "yes"})
+    assert answer.url == at("sheet-question", token, "rev_out")
+    page = client.get(answer.url).text
+    assert "Please do not do this test" in page
+    assert "comes to the bench" in page
+    assert 'value="bounces"' not in page
+
+
+def test_a_tick_keeps_the_test_off_and_can_be_taken_back(client, token, visit):
+    answered(visit, {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
+    url = at("sheet-question", token, "rev_out")
+    assert 'value="bounces"' in client.get(url).text
+    answer = client.post(url, {"tick": "leaks_petrol", "answer": "clean"})
+    assert answer.url == url
+    assert 'value="bounces"' not in client.get(url).text
+    client.post(url, {"answer": ""})
+    assert 'value="bounces"' in client.get(url).text
+
+
+def test_several_changes_are_ticked_and_nothing_stands_alone(client, token, visit):
+    url = at("sheet-question", token, "changed")
+    refused = client.post(url, {"answer": ["nothing", "exhaust"]})
+    assert refused.status_code == 422
+    assert "nothing only by itself" in refused.text
+    client.post(url, {"answer": ["jets-smaller", "exhaust"]})
+    assert standing(visit)["changed"].answer == ["jets-smaller", "exhaust"]
+
+
+def test_a_number_out_of_range_is_said_and_kept_as_typed(client, token, visit):
+    url = at("sheet-question", token, "strobe_idle")
+    for typed in ("99", "seventeen"):
+        refused = client.post(url, {"answer": typed})
+        assert refused.status_code == 422
+        assert f'value="{typed}"' in refused.text
+    client.post(url, {"answer": "17,5"})
+    assert standing(visit)["strobe_idle"].answer == 17.5
+
+
+def test_no_answer_is_asked_for_again(client, token, visit):
+    assert client.post(at("sheet-question", token, "trouble"), {}).status_code == 422
+    assert client.post(at("sheet-question", token, "gremlins"), {"answer": "yes"}).status_code == 404
+
+
+def test_an_answer_is_changed_from_the_list_and_goes_back_there(client, token, visit):
+    answered(visit, {"trouble": "misfires"})
+    page = client.get(at("sheet", token))
+    assert "It misfires" in page.text
+    answer = client.post(at("sheet-question", token, "trouble"), {"answer": "none", "from": "list"})
+    assert answer.url == at("sheet", token)
+    assert "Nothing is wrong" in client.get(answer.url).text
+
+
+def test_the_sheet_is_sent_and_what_came_of_it_is_told_kindly(client, token, visit):
+    answered(visit, {key: value for key, value in FALSE_CEILING.items() if key != "rev_out"})
+    assert client.post(at("sheet-send", token)).status_code == 409
+    client.post(at("sheet-question", token, "rev_out"), {"answer": "bounces"})
+    assert client.get(at("sheet-outcome", token)).url == at("sheet", token)
+    answer = client.post(at("sheet-send", token))
+    assert answer.url == at("sheet-outcome", token)
+    page = client.get(answer.url)
+    assert "The bench first, then the rollers" in page.text
+    assert "%" not in page.text
+
+
+def test_do_not_run_is_warned_of_plainly(client, token, visit):
+    answered(visit, PINKING)
+    client.post(at("sheet-send", token))
+    page = client.get(at("sheet-outcome", token)).text
+    assert "Please do not run it hard" in page
+    assert "on a trailer" in page
+
+
+def test_the_link_dies_at_arrival(client, token, visit):
+    assert client.get(at("sheet", token)).status_code == 200
+    visit.state, visit.arrived_at = states.HERE, visit.booked_at
+    visit.save()
+    assert client.get(at("sheet", token)).status_code == 410
+    assert client.post(at("sheet-question", token, "trouble"), {"answer": "none"}).status_code == 410
+
+
+def test_pages_need_few_queries(client, token, visit, django_assert_max_num_queries):
+    answered(visit, PINKING)
+    with django_assert_max_num_queries(8):
+        client.get(at("sheet", token))
+    with django_assert_max_num_queries(8):
+        client.get(at("sheet-question", token, "plug"))
