@@ -123,12 +123,11 @@ def _serve(
 ) -> None:
     if choices.part != "worker":
         children["web server"] = _start(_web_command(choices), environment)
-    if choices.part != "web":
-        children["worker"] = _start(_worker_command(), environment)
-    if choices.part != "worker":
         _wait_for_page(choices, children, stopping)
-        if not stopping.is_set():
-            _greet(choices)
+    if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
+        children["worker"] = _start(_worker_command(), environment)
+    if choices.part != "worker" and not stopping.is_set():
+        _greet(choices)
     _wait_until(lambda: bool(_fallen(children)), stopping)
     _refuse_fallen(children, stopping)
 

@@ -3,6 +3,10 @@
 import os
 
 from django.core.wsgi import get_wsgi_application
+from django.urls import get_resolver
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 application = get_wsgi_application()
+len(
+    get_resolver().url_patterns
+)  # loads every page before the server's processes part, or each loads them at its first request
