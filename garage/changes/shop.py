@@ -84,4 +84,7 @@ def _check_place(values: Mapping[str, Any]) -> None:
     if values["zone"] not in available_timezones():
         raise BadInput("Time zone", values["zone"], "a zone of the IANA list, such as Europe/London")
     year = timezone.now().year
-    bank_holidays(values["holiday_country"], values["holiday_part"], year, year)
+    try:
+        bank_holidays(values["holiday_country"], values["holiday_part"], year, year)
+    except BadInput as error:
+        raise BadInput("Country of the bank holidays", error.found, error.allowed) from error
