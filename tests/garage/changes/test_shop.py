@@ -24,7 +24,7 @@ def change(boss, **given):
     return Shop.objects.get()
 
 
-# Check digits by the published weights 8 to 2, mod 97, reckoned by hand: 8+14+18+20+20+18+14 = 112, and 112 + 82 = 2·97;
+# Check digits by the published weights 8 to 2, mod 97, by hand: 8+14+18+20+20+18+14 = 112, and 112 + 82 = 2 × 97;
 # 1 × 8 = 8, and 8 + 89 = 97.
 @pytest.mark.parametrize("typed", ["GB 123 4567 82", "123456782", "GB100000089", " "])
 def test_a_vat_number_that_checks_is_kept_as_it_is_printed(boss, typed):
