@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.utils import timezone
+
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import Judgement
 from diagnostics.reads.causes import CauseLine, causes_of
@@ -57,6 +59,11 @@ class VisitPage:
     @property
     def is_coming(self) -> bool:
         return self.visit.state in states.COMING
+
+    @property
+    def is_overdue(self) -> bool:
+        """Its time has begun and the machine is not here."""
+        return self.is_coming and self.visit.starts_at is not None and self.visit.starts_at <= timezone.now()
 
     @property
     def deposit_left(self) -> Decimal:

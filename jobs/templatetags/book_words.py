@@ -1,11 +1,12 @@
 """How amounts, days and minutes stand in the book and on papers."""
 
 from datetime import date, timedelta
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
 
 from garage.core.clock import day_in_words
+from jobs.models.book import InvoiceLine
 
 register = template.Library()
 
@@ -23,6 +24,15 @@ def quantity(number: Decimal | str | None) -> str:
 def size(amount: Decimal) -> Decimal:
     """The amount without its sign."""
     return abs(amount)
+
+
+@register.filter
+def each_without_vat(line: InvoiceLine) -> str:
+    """Price of one without VAT, up to four decimals: £9.99 with 20 % is 8.325 (HMRC, VATREC12010: four digits a unit)."""
+    price, percent = line.price_each, line.vat_percent
+    exact = (price * 100 / (100 + percent)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
+    whole, _, parts = f"{exact:,.4f}".partition(".")
+    return f"{whole}.{parts[:2]}{parts[2:].rstrip('0')}"
 
 
 @register.filter

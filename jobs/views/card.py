@@ -56,7 +56,7 @@ def card_add(request: HttpRequest, number: int, what: str) -> HttpResponse:
         raise Http404
     form_class, change = ADDS[what]
     form = form_class(request.POST)
-    if not carried_out(form, change, visit=visit, by=request.user):
+    if not carried_out(form, lambda: change(visit=visit, by=request.user, **form.cleaned_data)):
         return _card(request, visit, failed=form)
     return redirect("card", number=number)
 
@@ -90,7 +90,9 @@ def card_labour_right(request: HttpRequest, number: int, labour_id: int) -> Http
     visit = visit_for(request.user, number)
     clock = access.labour_of(visit, labour_id)
     form = forms.MinutesForm(request.POST or None)
-    if request.method == "POST" and carried_out(form, labour.put_right, labour=clock, by=request.user):
+    if request.method == "POST" and carried_out(
+        form, lambda: labour.put_right(clock, by=request.user, **form.cleaned_data)
+    ):
         return redirect("card", number=number)
     values = {"visit": visit, "clock": clock, "form": form}
     return render(request, "jobs/card_labour_right.html", values, status=status_of(form))
@@ -110,7 +112,9 @@ def card_cause_correct(request: HttpRequest, number: int, cause_id: int) -> Http
     visit = visit_for(request.user, number)
     cause = access.cause_of(visit, cause_id)
     form = forms.CorrectForm(request.POST or None)
-    if request.method == "POST" and carried_out(form, cards.correct_cause, cause=cause, by=request.user):
+    if request.method == "POST" and carried_out(
+        form, lambda: cards.correct_cause(cause, by=request.user, **form.cleaned_data)
+    ):
         messages.success(request, "Corrected. What stood here before is in the trail.")
         return redirect("card", number=number)
     values = {"visit": visit, "cause": cause, "says": cause_words(cause), "form": form}

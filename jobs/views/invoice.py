@@ -26,7 +26,9 @@ def invoice_issue(request: HttpRequest, number: int) -> HttpResponse:
     if done := access.invoice_of(visit):
         return redirect("invoice", number=done.number)
     form = IssueForm(request.POST or None, initial=preview(visit).first_values)
-    if request.POST.get("do") == "issue" and carried_out(form, invoices.issue, visit=visit, by=request.user):
+    if request.POST.get("do") == "issue" and carried_out(
+        form, lambda: invoices.issue(visit, by=request.user, **form.cleaned_data)
+    ):
         messages.success(request, "Issued. The PDF is made and mailed now.")
         return redirect("invoice", number=access.invoice_of(visit).number)
     page = preview(visit, was_held=form.cleaned_data["was_held"] if form.is_bound and form.is_valid() else None)
@@ -50,7 +52,7 @@ def invoice_pdf_of(request: HttpRequest, number: int) -> HttpResponse:
 def payment_add(request: HttpRequest, number: int) -> HttpResponse:
     found = access.invoice_numbered(number)
     form = PaymentForm(request.POST)
-    if not carried_out(form, payments.take, invoice=found, by=request.user):
+    if not carried_out(form, lambda: payments.take(found, by=request.user, **form.cleaned_data)):
         return _invoice(request, found, form)
     messages.success(request, "Written in the book.")
     return redirect("invoice", number=number)
@@ -61,7 +63,9 @@ def payment_add(request: HttpRequest, number: int) -> HttpResponse:
 def deposit_add(request: HttpRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     form = DepositForm(request.POST or None, initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
-    if request.method == "POST" and carried_out(form, payments.deposit, visit=visit, by=request.user):
+    if request.method == "POST" and carried_out(
+        form, lambda: payments.deposit(visit, by=request.user, **form.cleaned_data)
+    ):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)
     return render(request, "jobs/deposit_add.html", {"visit": visit, "form": form}, status=status_of(form))

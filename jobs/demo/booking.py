@@ -1,0 +1,110 @@
+"""How a visit of the demo comes to be: booked some days before at a time that was free then, its check sheet filled."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from diagnostics.changes import judgements, sheets
+from diagnostics.core.evidence import REV_OUT
+from diagnostics.reads.judgement import latest
+from garage.changes import visits
+from garage.core import clock
+from garage.core.draft import Draft
+from garage.core.free_times import nearest
+from garage.core.open_days import OpenDays
+from garage.models.visits import Visit
+from garage.reads import free
+from garage.reads.opening import open_days
+from garage.reads.shop import the_shop
+from jobs.changes import payments
+from jobs.demo import told_time
+from jobs.demo.garage import Garage
+
+BOOKED_BEFORE = timedelta(days=6)
+SEND_THE_SHEET_BEFORE = timedelta(days=3)
+LOOKED_AT_DAYS = 40  # d on either side of now: holidays in a row are shorter than that
+
+HEALTHY: dict[str, Any] = {
+    "trouble": "none",
+    "where": "everywhere",
+    "changed": ["nothing"],
+    "nipped": "no",
+    "pinking": "no",
+    REV_OUT: "clean",
+}
+FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", REV_OUT: "bounces", "came_on": "suddenly"}
+MERELY_RICH = HEALTHY | {"trouble": "four-strokes", "where": "top", "changed": ["jets-bigger"], REV_OUT: "smoky"}
+PINKING = {"trouble": "down-on-power", "where": "top", "changed": ["exhaust"], "nipped": "no", "pinking": "yes"}
+
+
+@dataclass(frozen=True)
+class Who:
+    name: str
+    email: str
+    telephone: str
+    machine: str
+    year: int
+
+
+class Desk:
+    """Books visits at the times that come nearest to those wished for."""
+
+    def __init__(self, garage: Garage, now: datetime) -> None:
+        self.garage, self.now, self.shop = garage, now, the_shop()
+        self.zone = clock.zone(self.shop.zone)
+        self.today = clock.local_day(now, self.zone)
+
+    def open_day(self, count: int) -> date:
+        """The count-th open day from today on, 0 being today or the next; below 0 the days before today."""
+        reach = timedelta(days=LOOKED_AT_DAYS)
+        opening: OpenDays = open_days(self.shop, self.today - reach, self.today + reach)
+        if count < 0:
+            return list(opening.days(self.today - reach, self.today - timedelta(days=1)))[count]
+        return list(opening.days(self.today, self.today + reach))[count]
+
+    def booked(self, kind: str, who: Who, *, day: date, minute: int, wants: str = "", has_paid: bool = True) -> Visit:
+        """minute: local, wished for; the free time nearest to it is taken. A deposit comes at once unless has_paid is false."""
+        visit_kind = self.garage.visit_kinds[kind]
+        wished = clock.at_minute(day, minute, self.zone)
+        told = min(wished, self.now) - BOOKED_BEFORE
+        with told_time.at(told):
+            times = free.free_on(free.asked_at_the_desk(visit_kind, self.shop), day)
+            draft = Draft(
+                key=uuid.uuid4(),
+                kind_slug=kind,
+                starts_at=nearest(list(times), wished, 1)[0],
+                name=who.name,
+                email=who.email,
+                telephone=who.telephone,
+                machine_words=who.machine,
+                machine_kind_id=self.garage.machine_kinds[who.machine].pk,
+                year=who.year,
+                wants=wants,
+            )
+            visit = visits.book_at_the_desk(draft, by=self.garage.desk)
+            if visit_kind.deposit and has_paid:
+                payments.deposit(visit, amount=visit_kind.deposit, how="card", by=self.garage.desk)
+        return visit
+
+    def sheet_filled(self, visit: Visit, answers: Mapping[str, Any], *, is_sent: bool = True) -> None:
+        """By the owner, some days before the visit or an hour ago, whichever is earlier."""
+        told = min((visit.starts_at or self.now) - SEND_THE_SHEET_BEFORE, self.now - timedelta(hours=1))
+        with told_time.at(told):
+            for question, given in answers.items():
+                if question == REV_OUT:
+                    sheets.answer_rev_out(visit, given=given, ticks=[])
+                else:
+                    sheets.answer(visit, question=question, given=given)
+            if is_sent:
+                sheets.send(visit)
+
+    def boss_says_yes(self, visit: Visit) -> None:
+        """To what the sheet was judged."""
+        with told_time.at(self.now - timedelta(minutes=40)):
+            judgement = latest(visit)
+            if judgement is not None:
+                judgements.act(judgement, by=self.garage.boss)

@@ -1,0 +1,138 @@
+"""What happens to the demo's machines in the workshop, each at its time; what lies ahead of now does not happen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from diagnostics.changes import gates
+from diagnostics.core.gate import ITEMS, GateSheet
+from garage.changes import steps, take_in, visits
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.changes import cards, invoices, labour, payments
+from jobs.demo import told_time
+from jobs.reads.access import card_of, invoice_of
+from jobs.reads.book import left_to_pay
+
+Deed = Callable[[], object]
+IN_ORDER = {item.id: "ok" for item in ITEMS}
+
+
+@dataclass
+class Floor:
+    """Deeds gathered for any time, then done in the order of their times."""
+
+    now: datetime
+    deeds: list[tuple[datetime, Deed]] = field(default_factory=list)
+
+    def at(self, instant: datetime, deed: Deed) -> None:
+        self.deeds.append((instant, deed))
+
+    def play(self) -> None:
+        for instant, deed in sorted(self.deeds, key=lambda pair: pair[0]):
+            if instant <= self.now:
+                with told_time.at(instant):
+                    deed()
+
+
+def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = "", remarks: str = "") -> Deed:
+    return lambda: take_in.take_in(
+        visit, by=by, how_it_came=how, key_left=True, came_with=came_with, remarks=remarks, stays_overnight=False
+    )
+
+
+def gate_ends(visit: Visit, *, by: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()) -> Deed:
+    """Everything in order but what is given."""
+    sheet = GateSheet(
+        results=IN_ORDER,
+        words={},
+        rev_out=rev_out,
+        strobe=tuple(strobe),
+        not_seen="" if strobe else "the cover hides the marks",
+        second_person="Robin Tyson",
+    )
+    return lambda: gates.end(gates.begin(visit, by=by), by=by, sheet=sheet)
+
+
+def gate_begins(visit: Visit, *, by: Person) -> Deed:
+    return lambda: gates.begin(visit, by=by)
+
+
+def begins(visit: Visit, at: str, *, by: Person, station: int = 1) -> Deed:
+    """The next step at that place and the clock on the card."""
+
+    def deed() -> None:
+        step = visit.steps.filter(at=at, is_check=False, began_at=None).order_by("index")[0]
+        steps.begin(step, by=by, station=station)
+        labour.start(visit, by=by)
+
+    return deed
+
+
+def ends(visit: Visit, *, by: Person) -> Deed:
+    def deed() -> None:
+        for step in visit.steps.filter(began_at__isnull=False, ended_at=None):
+            steps.end(step, by=by)
+        card = card_of(visit)
+        for clock in card.labour.filter(ended_at=None) if card else ():
+            labour.stop(clock, by=by)
+
+    return deed
+
+
+def wrote(visit: Visit, *, what: str, words: str, by: Person) -> Deed:
+    return lambda: cards.note(visit, what=what, words=words, by=by)
+
+
+def jet(visit: Visit, *, before: str, after: str, by: Person) -> Deed:
+    return lambda: cards.change_of_jet(visit, words="main jet", before=before, after=after, by=by)
+
+
+def read(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> Deed:
+    return lambda: cards.reading(visit, words=words, before=before, after=after, unit=unit, by=by)
+
+
+def fitted(visit: Visit, *, words: str, quantity: str, price: str, by: Person) -> Deed:
+    amounts = {"quantity": Decimal(quantity), "price_each": Decimal(price)}
+    return lambda: cards.part(visit, words=words, by=by, **amounts)
+
+
+def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: str = "") -> Deed:
+    """With a cause of the bank, or with nothing wrong where none is given."""
+
+    def deed() -> None:
+        if good:
+            cards.looked_good(visit, fault=good, words="", by=by)
+        if cause:
+            cards.found_cause(visit, fault=cause, words=words, by=by)
+            cards.close_with_causes(visit, by=by)
+        else:
+            cards.close_with_nothing_wrong(visit, by=by)
+        visits.made_ready(visit, by=by)
+
+    return deed
+
+
+def invoiced(visit: Visit, *, by: Person) -> Deed:
+    return lambda: invoices.issue(visit, by=by)
+
+
+def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:
+    def deed() -> None:
+        invoice = invoice_of(visit)
+        if invoice is not None:
+            payments.take(invoice, amount=left_to_pay(invoice), how=how, by=by)
+        visits.collected(visit, by=by)
+
+    return deed
+
+
+def before(instant: datetime, minutes: int) -> datetime:
+    return instant - timedelta(minutes=minutes)
+
+
+def after(instant: datetime, minutes: int) -> datetime:
+    return instant + timedelta(minutes=minutes)

@@ -1,0 +1,144 @@
+"""The demo's visits: two finished ones, today's floor as it would be just now, and what is still to come."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from garage.core import clock
+from garage.models.shop import BENCH, ROLLER
+from garage.models.visits import Visit
+from jobs.demo import floor
+from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
+from jobs.demo.floor import Floor, after, before
+from jobs.demo.garage import Garage
+
+EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is full of life
+PIECE_MIN = 15
+
+ASHWORTH = Who("Alex Ashworth", "alex.ashworth@example.org", "07700 900185", "Corrick 185", 1984)
+BRAITHE = Who("Kim Braithe", "kim.braithe@example.net", "07700 900190", "Corrick 90", 1979)
+COLLIN = Who("Pat Collin", "pat.collin@example.org", "07700 900110", "Ostler 110", 1998)
+DACRE = Who("Chris Dacre", "chris.dacre@example.net", "07700 900186", "Corrick 185", 1981)
+ELTER = Who("Lou Elter", "lou.elter@example.org", "07700 900187", "Corrick 185", 1985)
+FELL = Who("Terry Fell", "terry.fell@example.net", "07700 900250", "Tarnhow 250", 1983)
+GILL = Who("Val Gill", "val.gill@example.org", "07700 900251", "Tarnhow 250", 1986)
+HOWE = Who("Nic Howe", "nic.howe@example.net", "07700 900191", "Corrick 90", 1988)
+IRTON = Who("Bo Irton", "bo.irton@example.org", "07700 900188", "Corrick 185", 1980)
+KELD = Who("Ray Keld", "ray.keld@example.net", "07700 900252", "Tarnhow 250", 1987)
+LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 1976)
+
+
+def told(garage: Garage, now: datetime) -> None:
+    """All of them, as they stand now."""
+    desk, play = Desk(garage, now), Floor(now)
+    _set_up_and_paid(desk, play)
+    _bench_check_not_paid_yet(desk, play)
+    _today(desk, play)
+    play.play()
+    _to_come(desk)
+
+
+def _set_up_and_paid(desk: Desk, play: Floor) -> None:
+    """Rich, set up, invoiced and collected two open days ago."""
+    boss, mechanic = desk.garage.boss, desk.garage.mechanic
+    visit = desk.booked(
+        "set-up", FELL, day=desk.open_day(-2), minute=10 * 60, wants="New pipes; it smokes and four-strokes."
+    )
+    desk.sheet_filled(visit, MERELY_RICH)
+    at = visit.starts_at
+    play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Two spare plugs, jets 150 to 170"))
+    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1300, 18.0), (9000, 17.4)]))
+    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(after(at, 30), floor.jet(visit, before="165", after="155", by=mechanic))
+    play.at(after(at, 70), floor.read(visit, words="best pull", before="28.1", after="31.4", unit="kW", by=mechanic))
+    play.at(after(at, 85), floor.fitted(visit, words="Main jet 155", quantity="2", price="4.20", by=mechanic))
+    play.at(after(at, 90), floor.ends(visit, by=mechanic))
+    play.at(after(at, 95), floor.closes(visit, by=mechanic, cause="main-jet-rich", good="ht-side"))
+    play.at(after(at, 110), floor.invoiced(visit, by=boss))
+    play.at(after(at, 150), floor.paid_and_collected(visit, how="card", by=boss))
+
+
+def _bench_check_not_paid_yet(desk: Desk, play: Floor) -> None:
+    """A spark module that fails hot; invoiced, waits to be fetched and paid."""
+    boss = desk.garage.boss
+    visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it is hot.")
+    at = visit.starts_at
+    play.at(before(at, 10), floor.comes(visit, by=desk.garage.desk, how="van", remarks="Scratch on the left panel."))
+    play.at(at, floor.begins(visit, BENCH, by=boss, station=2))
+    play.at(after(at, 20), floor.wrote(visit, what="work", words="Spark module changed, run hot, holds.", by=boss))
+    play.at(after(at, 35), floor.fitted(visit, words="Spark module", quantity="1", price="64.00", by=boss))
+    play.at(after(at, 45), floor.ends(visit, by=boss))
+    play.at(after(at, 50), floor.closes(visit, by=boss, cause="spark-module", words="fails above 60 °C"))
+    play.at(after(at, 60), floor.invoiced(visit, by=boss))
+
+
+def _today(desk: Desk, play: Floor) -> None:
+    day, middle = desk.open_day(0), EARLIEST_MIN
+    if day == desk.today:
+        minute = clock.minute_of_day(desk.now, desk.zone) // PIECE_MIN * PIECE_MIN
+        middle = min(max(minute, EARLIEST_MIN), LATEST_MIN)
+    done = desk.booked("power-run", LUNE, day=day, minute=middle - 135)
+    failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at the top since last week.")
+    running = desk.booked("set-up", ASHWORTH, day=day, minute=middle - 30, wants="New exhaust, please set it up.")
+    bench = desk.booked("bench-check", COLLIN, day=day, minute=middle + 105, wants="Hard to start.")
+    later = desk.booked("power-run", DACRE, day=day, minute=middle + 75)
+    desk.sheet_filled(running, MERELY_RICH)
+    desk.sheet_filled(later, HEALTHY)
+    _has_been_run(desk, play, done)
+    _fails_the_gate(desk, play, failed, middle)
+    _is_on_the_rollers(desk, play, running)
+    comes_at = clock.at_minute(day, middle - 5, desk.zone)
+    play.at(comes_at, floor.comes(bench, by=desk.garage.desk, how="ridden", remarks="Petrol nearly empty."))
+
+
+def _has_been_run(desk: Desk, play: Floor, visit: Visit) -> None:
+    mechanic, at = desk.garage.mechanic, visit.starts_at
+    play.at(before(at, 15), floor.comes(visit, by=desk.garage.desk, how="van"))
+    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, strobe=[(1400, 19.0), (9400, 18.2)]))
+    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(after(at, 30), floor.read(visit, words="best pull", before="", after="6.2", unit="kW", by=mechanic))
+    play.at(after(at, 45), floor.ends(visit, by=mechanic))
+    play.at(after(at, 50), floor.closes(visit, by=mechanic))
+
+
+def _fails_the_gate(desk: Desk, play: Floor, visit: Visit, middle: int) -> None:
+    """It meets a ceiling on the stand: the rollers go to the next, the boss looks at it on the bench."""
+    boss, at = desk.garage.boss, visit.starts_at
+    bench_at = clock.at_minute(desk.open_day(0), middle - 20, desk.zone)
+    play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
+    play.at(before(at, 12), floor.gate_begins(visit, by=boss))
+    play.at(before(at, 2), floor.gate_ends(visit, by=boss, rev_out="bounces"))
+    play.at(max(bench_at, at), floor.begins(visit, BENCH, by=boss))
+    play.at(after(max(bench_at, at), 10), floor.wrote(visit, what="note", words="Ceiling at 6,900, stutters.", by=boss))
+
+
+def _is_on_the_rollers(desk: Desk, play: Floor, visit: Visit) -> None:
+    mechanic, at = desk.garage.mechanic, visit.starts_at
+    play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Jets 120 to 140"))
+    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1350, 17.0), (8600, 16.1)]))
+    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(after(at, 20), floor.jet(visit, before="132", after="128", by=mechanic))
+    play.at(after(at, 90), floor.ends(visit, by=mechanic))
+
+
+def _to_come(desk: Desk) -> None:
+    """One that waits for the boss's word, one to ring, one to put right, one that must not be run, two just booked."""
+    asked = desk.booked(
+        "set-up", ELTER, day=desk.open_day(2), minute=10 * 60, wants="Runs rich, I think. Jets, please."
+    )
+    desk.sheet_filled(asked, FALSE_CEILING)
+    ring = desk.booked("power-run", GILL, day=desk.open_day(2), minute=14 * 60)
+    desk.sheet_filled(ring, MERELY_RICH)
+    desk.boss_says_yes(ring)
+    put_right = desk.booked("power-run", HOWE, day=desk.open_day(3), minute=9 * 60 + 30)
+    desk.sheet_filled(put_right, FALSE_CEILING)
+    desk.boss_says_yes(put_right)
+    not_run = desk.booked("set-up", KELD, day=desk.open_day(3), minute=11 * 60, wants="It pinks when it pulls.")
+    desk.sheet_filled(not_run, PINKING)
+    desk.boss_says_yes(not_run)
+    half = desk.booked("power-run", BRAITHE, day=desk.open_day(4), minute=10 * 60)
+    desk.sheet_filled(half, {"trouble": "bogs", "where": "bottom"}, is_sent=False)
+    desk.booked("set-up", COLLIN, day=desk.open_day(5), minute=13 * 60 + 30, has_paid=False)

@@ -1,0 +1,113 @@
+"""The demo is loaded at whatever hour somebody starts the garage for the first time."""
+
+from datetime import datetime, timedelta
+from io import StringIO
+from zoneinfo import ZoneInfo
+
+import pytest
+from django.contrib.auth import authenticate
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from garage.core import states
+from garage.models.owners import Owner
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.trail import TrailRow
+from garage.models.visits import Visit
+from garage.reads.day import day_page
+from jobs.demo import told_time
+from jobs.demo.garage import founded
+from jobs.demo.visits import told
+from jobs.models.book import Invoice
+from tests.factories import garage as factory
+
+LONDON = ZoneInfo("Europe/London")
+# A Wednesday in winter, a Saturday, the Sundays of both clock changes (references: EU directive 2000/84/EC, last Sundays
+# of March and October), Christmas Day, the first working day after Easter 2027 (Sunday 28 March, so Tuesday 30 March).
+MOMENTS = (
+    "2026-11-25 00:05",
+    "2026-11-25 12:20",
+    "2026-11-28 13:07",
+    "2026-10-25 01:30",
+    "2027-03-28 07:40",
+    "2026-12-25 21:15",
+    "2027-03-30 08:50",
+    "2027-03-30 16:31",
+)
+
+
+def instant(local: str) -> datetime:
+    return datetime.fromisoformat(local).replace(tzinfo=LONDON)
+
+
+def loaded(now: datetime) -> None:
+    with told_time.at(now):
+        told(founded(), now)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("moment", MOMENTS)
+def test_it_loads_at_any_hour_and_nothing_lies_in_the_future_that_has_happened(moment):
+    now = instant(moment)
+    loaded(now)
+    assert Visit.objects.count() == 13
+    assert not TrailRow.objects.filter(at__gt=now).exists()
+    assert not Visit.objects.filter(arrived_at__gt=now).exists()
+    paid = Invoice.objects.get(number=1)
+    assert paid.visit.state == states.COLLECTED
+    assert paid.deposit == 30
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("hour", ["10:44", "14:40"])
+def test_by_day_the_floor_is_as_it_would_be(hour):
+    now = instant(f"2026-11-25 {hour}")
+    loaded(now)
+    with told_time.at(now):
+        page = day_page(now.date(), now=now)
+    here = set(Visit.objects.filter(state__in=states.IN_THE_BUILDING).values_list("state", flat=True))
+    assert {states.ON_THE_ROLLERS, states.ON_THE_BENCH, states.HERE, states.READY} <= here
+    assert not [words for words in page.troubles if "leave no" in words or "be kept" in words], page.troubles
+    assert any(hand.url_name == "findings" for hand in page.hands)
+    assert {visit.route for visit in Visit.objects.all()} >= {"fix-first", "phone-first", "do-not-run", "roller-ready"}
+
+
+@pytest.mark.django_db
+def test_the_command_prints_the_log_ins_that_work_and_nothing_else():
+    said = StringIO()
+    call_command("demo", stdout=said)
+    first, *lines = said.getvalue().splitlines()
+    assert "invented" in first
+    for line in lines:
+        username, password, *_ = line.split()
+        assert authenticate(username=username, password=password) == Person.objects.get(username=username)
+    assert len(lines) == Person.objects.count() == 3
+
+
+@pytest.mark.django_db
+def test_everybody_in_it_can_only_be_reached_at_reserved_numbers_and_addresses():
+    """RFC 2606 keeps example.com, .org and .net; Ofcom keeps 01632 960000-960999 and 07700 900000-900999 for drama."""
+    loaded(instant("2026-11-25 10:44"))
+    for owner in Owner.objects.all():
+        assert owner.email.partition("@")[2] in {"example.com", "example.org", "example.net"}
+        assert owner.telephone.startswith("07700 900")
+        assert len(owner.telephone) == len("07700 900123")
+
+
+@pytest.mark.django_db
+def test_a_garage_that_has_anything_is_left_as_it_is():
+    factory.shop()
+    with pytest.raises(CommandError, match="fresh database"):
+        call_command("demo")
+    assert not VisitKind.objects.exists()
+    assert not Visit.objects.exists()
+
+
+def test_the_clock_is_right_again_after_the_telling_also_when_it_fails():
+
+    long_ago = datetime.now(LONDON) - timedelta(days=400)
+    with pytest.raises(ValueError, match="told"), told_time.at(long_ago):
+        assert timezone.now() == long_ago
+        raise ValueError("told")
+    assert timezone.now() - long_ago > timedelta(days=399)

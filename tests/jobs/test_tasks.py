@@ -1,0 +1,70 @@
+import hashlib
+
+import pytest
+
+from garage.models.messages import Message
+from jobs import tasks
+from jobs.changes import invoices, papers
+from jobs.models.book import Paper
+from jobs.reads.papers import waiting
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+def issued():
+    card = jobs.closed_card()
+    jobs.part(card)
+    return invoices.issue(card.visit, by=garage.boss())
+
+
+def kept(paper):
+    with paper.file.open() as file:
+        return file.read()
+
+
+def test_a_wanted_paper_is_made_kept_and_mailed():
+    invoice = issued()
+    tasks.make_papers()
+    paper = Paper.objects.get(invoice=invoice)
+    content = kept(paper)
+    assert content.startswith(b"%PDF")
+    assert hashlib.sha256(content).hexdigest() == paper.sha256
+    message = Message.objects.get(what="invoice_issued")
+    assert message.to == invoice.visit.owner.email
+    assert f"invoice {invoice.number}" in message.text
+    assert "To pay: £4.50." in message.text
+    assert [row.name for row in message.enclosures.all()] == [f"invoice-{invoice.number}.pdf"]
+
+
+def test_made_twice_it_is_mailed_once():
+    paper = Paper.objects.get(invoice=issued())
+    papers.made(paper, b"%PDF-1.7 one", name="invoice-1.pdf")
+    papers.made(paper, b"%PDF-1.7 two", name="invoice-1.pdf")
+    tasks.make_papers()
+    assert Message.objects.filter(what="invoice_issued").count() == 1
+    assert kept(Paper.objects.get()) == b"%PDF-1.7 one"
+
+
+def test_a_paper_in_trouble_says_so_and_holds_up_no_other(settings):
+    first, second = issued(), issued()
+    papers.failed(Paper.objects.get(invoice=first), why="the disk is full")
+    assert [paper.invoice for paper in waiting()] == [first, second]
+    tasks.make_papers()
+    assert list(Paper.objects.values_list("trouble", flat=True)) == ["", ""]
+
+
+def test_a_paper_that_cannot_be_written_waits_with_its_reason_and_is_made_later(settings, tmp_path):
+    blocked = tmp_path / "a-file"
+    blocked.write_text("no folder can be made under a file")
+    made_in = settings.MEDIA_ROOT
+    issued()
+    settings.MEDIA_ROOT = blocked
+    tasks.make_papers()
+    paper = Paper.objects.get()
+    assert paper.made_at is None
+    assert paper.trouble
+    assert not Message.objects.filter(what="invoice_issued").exists()
+    settings.MEDIA_ROOT = made_in
+    tasks.make_papers()
+    assert Paper.objects.get().made_at is not None

@@ -1,0 +1,185 @@
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+
+from diagnostics.models.judgements import Judgement
+from diagnostics.reads.bank import the_bank
+from garage.core import states
+from jobs.changes import cards, labour
+from jobs.models.cards import Card, CardLine, Labour
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mechanic(client):
+    person = garage.person(first_name="Jo")
+    client.force_login(person)
+    return person
+
+
+def page(client, visit):
+    return client.get(reverse("card", args=[visit.number]))
+
+
+def post(client, name, *args, **typed):
+    return client.post(reverse(name, args=args), typed)
+
+
+def test_the_card_of_a_visit_asks_for_a_log_in(client):
+    assert page(client, jobs.visit_here()).status_code == 302
+
+
+def test_looking_at_a_card_opens_none(client, mechanic):
+    visit = jobs.visit_here()
+    assert "Start the clock" in page(client, visit).text
+    assert not Card.objects.exists()
+
+
+def test_a_clock_is_started_and_stopped_from_the_card(client, mechanic):
+    visit = jobs.visit_here()
+    assert post(client, "card-labour-start", visit.number).status_code == 302
+    assert "Stop the clock" in page(client, visit).text
+    clock = Labour.objects.get(by=mechanic)
+    post(client, "card-labour-stop", visit.number, clock.pk)
+    clock.refresh_from_db()
+    assert clock.ended_at is not None
+
+
+def test_a_second_clock_names_the_first_and_offers_to_stop_it_there(client, mechanic):
+    first, second = jobs.visit_here(), jobs.visit_here()
+    labour.start(first, by=mechanic)
+    answer = post(client, "card-labour-start", second.number)
+    assert answer.status_code == 409
+    assert f"Your clock runs on visit {first.number}, Corrick 185: stop it there first." in answer.text
+    clock = Labour.objects.get(by=mechanic)
+    assert reverse("card-labour-stop", args=[first.number, clock.pk]) in answer.text
+
+
+def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
+    visit = jobs.visit_here()
+    for what, typed in {
+        "work": {"words": "Pickup levelled"},
+        "note": {"words": "Plug wet"},
+        "jet": {"words": "Main jet", "before": "102", "after": "98"},
+        "reading": {"words": "Timing at tickover", "before": "14", "after": "17", "unit": "°"},
+        "part": {"words": "Plug cap", "quantity": "2", "price_each": "6.20"},
+    }.items():
+        assert post(client, "card-add", visit.number, what, **typed).status_code == 302
+    text = page(client, visit).text
+    for said in ("Pickup levelled", "Note: Plug wet", "102 out, 98 in", "14 ° before, 17 ° after", "£6.20 each"):
+        assert said in text
+    part = CardLine.objects.get(what="part")
+    assert (part.quantity, part.price_each) == (Decimal("2.00"), Decimal("6.20"))
+
+
+def test_a_price_that_cannot_be_read_keeps_what_was_typed(client, mechanic):
+    visit = jobs.visit_here()
+    answer = post(client, "card-add", visit.number, "part", words="Plug cap", quantity="2", price_each="six")
+    assert answer.status_code == 422
+    assert "allowed is an amount in pounds" in answer.text
+    assert 'value="Plug cap"' in answer.text
+    assert 'value="six"' in answer.text
+    assert not CardLine.objects.exists()
+
+
+def test_a_line_of_another_card_is_not_found(client, mechanic):
+    line = jobs.part(jobs.card())
+    assert post(client, "card-line-strike", jobs.visit_here().number, line.pk).status_code == 404
+
+
+def test_an_unknown_kind_of_line_is_not_found(client, mechanic):
+    assert post(client, "card-add", jobs.visit_here().number, "wish", words="a pony").status_code == 404
+
+
+def test_a_line_is_struck_out_once(client, mechanic):
+    line = jobs.part(jobs.card())
+    visit = line.card.visit
+    assert post(client, "card-line-strike", visit.number, line.pk).status_code == 302
+    assert "<s>" in page(client, visit).text
+    assert post(client, "card-line-strike", visit.number, line.pk).status_code == 409
+
+
+def test_the_card_is_closed_with_a_cause_chosen_from_the_bank(client, mechanic):
+    visit, fault = jobs.visit_here(), the_bank().faults[0]
+    post(client, "card-add", visit.number, "cause", fault=fault.id, words="")
+    assert post(client, "card-close", visit.number, **{"with": "causes"}).status_code == 302
+    text = page(client, visit).text
+    assert f"by {mechanic.name}" in text
+    assert fault.say in text
+
+
+def test_closing_without_a_cause_is_refused_and_with_nothing_wrong_allowed(client, mechanic):
+    card = jobs.card()
+    refused = post(client, "card-close", card.visit.number, **{"with": "causes"})
+    assert refused.status_code == 409
+    assert "nothing wrong" in refused.text
+    assert post(client, "card-close", card.visit.number, **{"with": "nothing-wrong"}).status_code == 302
+    card.refresh_from_db()
+    assert card.nothing_wrong
+
+
+def test_a_cause_is_withdrawn_before_and_corrected_after_closing(client, mechanic):
+    card = jobs.card()
+    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic)
+    first = card.visit.causes.get()
+    post(client, "card-cause-withdraw", card.visit.number, first.pk)
+    cards.found_cause(card.visit, fault="", words="plug cap", by=mechanic)
+    cards.close_with_causes(card.visit, by=mechanic)
+    second = card.visit.causes.get(withdrawn_at=None)
+    assert post(client, "card-cause-withdraw", card.visit.number, second.pk).status_code == 409
+    address = reverse("card-cause-correct", args=[card.visit.number, second.pk])
+    assert "plug cap" in client.get(address).text
+    assert client.post(address, {"fault": "", "words": ""}).status_code == 422
+    assert client.post(address, {"fault": "", "words": "pickup"}).status_code == 302
+    assert card.visit.causes.get(withdrawn_at=None).words == "pickup"
+
+
+def test_a_clock_is_put_right_on_its_own_page(client, mechanic):
+    card = jobs.card()
+    clock = jobs.labour(card, minutes=60)
+    address = reverse("card-labour-right", args=[card.visit.number, clock.pk])
+    assert client.get(address).status_code == 200
+    answer = client.post(address, {"minutes": "61"})
+    assert answer.status_code == 422
+    assert "0 to 60" in answer.text
+    assert client.post(address, {"minutes": "40"}).status_code == 302
+
+
+def test_the_bench_order_of_the_latest_judgement_is_ticked_off_as_work_done(client, mechanic):
+    visit = jobs.visit_here()
+    steps = [{"do": "Level the pickup", "minutes": 12, "finds": 0.5}, {"do": "Fit a plug", "minutes": 8, "finds": 0.2}]
+    Judgement.objects.create(
+        visit=visit, at=visit.booked_at, edition="1", case={}, route="fix-first", result={"bench_order": steps}
+    )
+    post(client, "card-add", visit.number, "work", words="Level the pickup")
+    text = page(client, visit).text
+    assert "<b>done</b> Level the pickup" in text
+    assert 'aria-label="Done: Fit a plug"' in text
+    assert 'aria-label="Done: Level the pickup"' not in text
+
+
+def test_a_card_is_not_opened_for_a_machine_still_to_come(client, mechanic):
+    visit = jobs.visit_here(state=states.BOOKED, arrived_at=None)
+    answer = post(client, "card-labour-start", visit.number)
+    assert answer.status_code == 409
+    assert "take the machine in" in answer.text
+
+
+def test_the_card_comes_on_paper(client, mechanic):
+    card = jobs.card()
+    jobs.part(card)
+    answer = client.get(reverse("card-pdf", args=[card.visit.number]))
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_the_cards_page_asks_the_database_no_more_with_more_lines(client, mechanic, django_assert_max_num_queries):
+    card = jobs.card()
+    for _ in range(12):
+        jobs.part(card)
+        jobs.labour(card, minutes=5)
+    with django_assert_max_num_queries(14):
+        assert page(client, card.visit).status_code == 200
