@@ -67,7 +67,7 @@ class Desk:
         return list(opening.days(self.today, self.today + reach))[count]
 
     def booked(self, kind: str, who: Who, *, day: date, minute: int, wants: str = "", has_paid: bool = True) -> Visit:
-        """minute: local, wished for; the free time nearest to it is taken. A deposit comes at once unless has_paid is false."""
+        """minute: local, wished for; the nearest free time is taken. A deposit comes at once if has_paid."""
         visit_kind = self.garage.visit_kinds[kind]
         wished = clock.at_minute(day, minute, self.zone)
         told = min(wished, self.now) - BOOKED_BEFORE
