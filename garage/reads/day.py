@@ -125,7 +125,7 @@ def _sheet(day: date, visits: Sequence[Visit], problem: Problem, plan: Plan, min
     here_from = {job.id: job.here_from for job in problem.jobs}
     opens, closes = _hours(problem)
     local = zone()
-    stories = [_story(v, day, plan, names, here_from.get(str(v.number), opens), local) for v in visits]
+    stories = [_story(v, day, plan, names, max(opens, here_from.get(str(v.number), opens)), local) for v in visits]
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
     return Sheet(
         title=f"Day sheet, {day:%A} {day.day} {day:%B}",
@@ -155,12 +155,14 @@ def _story(
     visit: Visit, day: date, plan: Plan, names: dict[tuple[str, int], str], here_from: int, local: ZoneInfo
 ) -> VisitOfDay:
     first = _minute(visit.arrived_at, day, local) if visit.arrived_at else here_from
+    if first < 0:  # it stood here overnight: its thread begins with the day
+        first = here_from
     gone = _minute(visit.collected_at, day, local) if visit.collected_at else None
     number = str(visit.number)
     return VisitOfDay(
         number=number,
         label=f"{number} {visit.machine.words}, {visit.kind.name.lower()}",
-        here_from=max(0, first),
+        here_from=first,
         work=tuple(_work(visit, day, plan, names, local)),
         gone_at=gone,
         in_doubt=visit.ready_chance < 0.5 and not visit.gate_passed_at,
