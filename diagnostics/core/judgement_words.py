@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from diagnostics.core.bank import GROUPS, NUMBER, Bank
+from diagnostics.core.bank import GROUPS, NOTHING_WRONG, NUMBER, Bank
 from garage.core import routes
 
 GROUP_WORDS = {
@@ -56,6 +56,8 @@ def weight_words(towards: str, weight: float) -> str:
     'speaks clearly against the ignition'
     """
     much = next(words for limit, words in _WEIGHT_WORDS if abs(weight) <= limit)
+    if towards == NOTHING_WRONG:
+        return f"speaks {much} {'for nothing being wrong' if weight > 0 else 'for a fault'}"
     return f"speaks {much} {'for' if weight > 0 else 'against'} {GROUP_WORDS[towards]}"
 
 
@@ -182,5 +184,6 @@ def _deposit(route: str, standing: Standing) -> str:
     if not standing.deposit_words:
         return ""
     if standing.is_roller_visit and route in {routes.FIX_FIRST, routes.DO_NOT_RUN}:
-        return f"The deposit of {standing.deposit_words} that you paid is kept as credit for the later date."
+        moved = "The deposit" if standing.is_decided else "If the time is moved, the deposit"
+        return f"{moved} of {standing.deposit_words} that you paid is kept as credit for the later date."
     return f"The deposit of {standing.deposit_words} that you paid stands."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnostics.core.cautions import STOPPED
 from diagnostics.core.judgement_words import Outcome, Standing, outcome, what_pointed
 from diagnostics.models.judgements import Judgement
 from diagnostics.models.sheets import Sheet
@@ -51,7 +52,7 @@ def outcome_page(visit: Visit) -> OutcomePage | None:
         route=route,
         outcome=outcome(result, standing_of(visit, is_decided=is_decided)),
         pointed=tuple(what_pointed(the_bank(), result)) if route == judgement.route else (),
-        cautions=tuple(judgement.result["cautions"]),
+        cautions=tuple(line for line in judgement.result["cautions"] if line != STOPPED),  # said at the top
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
     )
 

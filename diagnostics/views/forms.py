@@ -29,7 +29,8 @@ def read_given(question: Question, data: QueryDict, name: str = "answer") -> Any
 def _number(question: Question, text: str) -> float:
     """A decimal comma is taken for a point."""
     try:
-        return float(text.replace(",", "."))
+        number = float(text.replace(",", "."))
     except ValueError as error:
         allowed = f"a number of {question.unit} from {question.lowest:g} to {question.highest:g}"
         raise BadInput("The answer", text, allowed) from error
+    return int(number) if number.is_integer() else number

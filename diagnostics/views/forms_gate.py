@@ -27,7 +27,9 @@ class GateForm(forms.Form):
             self.fields[f"item-{item.id}"] = forms.ChoiceField(
                 label=item.say, choices=results, required=False, widget=forms.RadioSelect
             )
-            remark = forms.TextInput(attrs={"aria-label": f"Remark: {item.say}", "placeholder": "Remark"})
+            remark = forms.TextInput(
+                attrs={"aria-label": f"Remark: {item.say}", "placeholder": "Remark", "class": "remark"}
+            )
             self.fields[f"words-{item.id}"] = forms.CharField(required=False, max_length=160, widget=remark)
         rev_outs = [(c.id, c.say) for c in the_bank().question(REV_OUT).answers]
         self.fields["rev_out"] = forms.ChoiceField(
