@@ -13,7 +13,6 @@ from garage.models.visits import Visit
 from jobs.models.book import Invoice
 from jobs.models.cards import Card, CardLine, Labour
 
-
 Row = TypeVar("Row")
 
 

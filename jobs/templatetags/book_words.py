@@ -28,7 +28,7 @@ def size(amount: Decimal) -> Decimal:
 
 @register.filter
 def each_without_vat(line: InvoiceLine) -> str:
-    """Price of one without VAT, up to four decimals: £9.99 with 20 % is 8.325 (HMRC, VATREC12010: four digits a unit)."""
+    """Price of one without VAT, at most four decimals: £9.99 with 20 % is 8.325 (four a unit: HMRC, VATREC12010)."""
     price, percent = line.price_each, line.vat_percent
     exact = (price * 100 / (100 + percent)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
     whole, _, parts = f"{exact:,.4f}".partition(".")

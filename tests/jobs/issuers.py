@@ -9,19 +9,12 @@ issued in a transaction that fails at its end.
 import os
 import sys
 import time
+from importlib import import_module
 from pathlib import Path
 
-os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
-
 import django
-
-django.setup()
-
+from django.apps import apps
 from django.db import transaction
-
-from garage.models.people import Person
-from garage.models.visits import Visit
-from jobs.changes import invoices
 
 
 class Failed(Exception):
@@ -29,20 +22,23 @@ class Failed(Exception):
 
 
 def main(folder: Path, name: str, numbers: list[str]) -> None:
-    by = Person.objects.get(role=Person.BOSS)
+    invoices, visits = import_module("jobs.changes.invoices"), apps.get_model("garage", "Visit").objects
+    by = apps.get_model("garage", "Person").objects.get(role="boss")
     (folder / f"ready-{name}").touch()
     while not (folder / "go").exists():
         time.sleep(0.002)
     for number in numbers:
-        visit = Visit.objects.get(number=int(number.removeprefix("x")))
+        visit = visits.get(number=int(number.removeprefix("x")))
         try:
             with transaction.atomic():
                 invoices.issue(visit, by=by)
                 if number.startswith("x"):
                     raise Failed
         except Failed:
-            print(f"failed {number}")
+            sys.stdout.write(f"failed {number}\n")
 
 
 if __name__ == "__main__":
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
+    django.setup()
     main(Path(sys.argv[1]), sys.argv[2], sys.argv[3:])

@@ -1,0 +1,46 @@
+import pytest
+
+from garage.core import states
+from jobs.core.next_thing import Standing, next_thing
+
+PLAIN = {
+    "on_rollers": True,
+    "waits_for_boss": False,
+    "rings_first": False,
+    "gate_passed": False,
+    "gate_running": False,
+    "card_closed": False,
+    "is_invoiced": False,
+    "to_pay_is_open": False,
+}
+
+
+@pytest.mark.parametrize(
+    ("state", "given", "then"),
+    [
+        (states.BOOKED, {}, "take-in"),
+        (states.BOOKED, {"waits_for_boss": True, "rings_first": True}, "judge"),
+        (states.BOOKED, {"rings_first": True}, "ring"),
+        (states.DEPOSIT_AWAITED, {}, "deposit"),
+        (states.TO_PUT_RIGHT, {}, "give-time"),
+        (states.HERE, {}, "gate"),
+        (states.HERE, {"on_rollers": False}, "card"),
+        (states.HERE, {"gate_running": True}, "go-on-with-gate"),
+        (states.HERE, {"gate_passed": True}, "card"),
+        (states.ON_THE_BENCH, {}, "card"),
+        (states.ON_THE_ROLLERS, {"gate_passed": True}, "card"),
+        (states.HERE, {"card_closed": True}, "invoice"),
+        (states.HERE, {"card_closed": True, "is_invoiced": True, "to_pay_is_open": True}, "say-ready"),
+        (states.READY, {"card_closed": True, "is_invoiced": True, "to_pay_is_open": True}, "payment"),
+        (states.READY, {"card_closed": True, "is_invoiced": True}, "collected"),
+        (states.COLLECTED, {"card_closed": True, "is_invoiced": True}, "nothing"),
+        (states.CALLED_OFF, {}, "nothing"),
+    ],
+)
+def test_the_next_thing_follows_from_where_a_visit_stands(state, given, then):
+    assert next_thing(Standing(state=state, **PLAIN | given)) == then
+
+
+@pytest.mark.parametrize("state", sorted(states.WORDS))
+def test_every_state_has_a_next_thing(state):
+    assert next_thing(Standing(state=state, **PLAIN))

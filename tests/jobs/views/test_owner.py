@@ -1,0 +1,149 @@
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from garage.changes import links as link_changes
+from garage.core import states
+from garage.models.visits import Visit
+from garage.reads import free, links
+from garage.reads.shop import the_shop
+from jobs.changes import cards, invoices
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+def address(name, visit):
+    return reverse(name, args=[links.token(visit, links.VISIT)])
+
+
+def coming(**given):
+    garage.shop()
+    garage.person()
+    return jobs.visit_here(**{"state": states.BOOKED, "arrived_at": None} | given)
+
+
+def free_times(visit):
+    asked = free.asked_for(visit, at=visit.at, minutes=visit.minutes, shop=the_shop(), is_owner=True)
+    return [at for day in free.free_days(asked) for at in day.times if at != visit.starts_at]
+
+
+def test_the_owner_reads_state_time_and_what_comes_next(client):
+    visit = coming()
+    answer = client.get(address("owner-visit", visit))
+    assert answer["Referrer-Policy"] == "no-referrer"
+    for said in ("Your Corrick 185", "Booked", "Bring the machine at the time above", links.sheet_url(visit)):
+        assert said in answer.text
+
+
+@pytest.mark.parametrize("state", sorted(states.WORDS))
+def test_every_state_has_a_page_for_its_owner(client, state):
+    visit = jobs.visit_here(state=state)
+    assert client.get(address("owner-visit", visit)).status_code == 200
+
+
+def test_a_link_opens_its_own_visit_only(client):
+    visit, other = coming(), coming()
+    token = links.token(visit, links.VISIT)
+    assert f"visit {other.number}" not in client.get(reverse("owner-visit", args=[token])).text
+    forged = links.token(other, links.VISIT).split(".")[0] + "." + token.split(".")[1]
+    assert client.get(reverse("owner-visit", args=[forged])).status_code == 410
+    assert client.get(reverse("owner-visit", args=[links.token(visit, links.SHEET)])).status_code == 410
+
+
+def test_a_revoked_link_is_dead_on_every_page(client):
+    visit = coming()
+    pages = [address(name, visit) for name in ("owner-visit", "owner-call-off", "owner-move", "owner-invoice")]
+    link_changes.revoke(visit, by=garage.boss())
+    assert [client.get(page).status_code for page in pages] == [410] * 4
+    assert client.post(pages[1]).status_code == 410
+    visit.refresh_from_db()
+    assert visit.state == states.BOOKED
+
+
+def test_looking_changes_nothing(client):
+    visit = coming()
+    before = Visit.objects.values().get(pk=visit.pk)
+    for name in ("owner-visit", "owner-call-off", "owner-move"):
+        assert client.get(address(name, visit)).status_code == 200
+    assert Visit.objects.values().get(pk=visit.pk) == before
+
+
+def test_an_owner_calls_off_after_a_page_that_asks(client):
+    visit = coming()
+    assert "Yes, call it off" in client.get(address("owner-call-off", visit)).text
+    assert client.post(address("owner-call-off", visit), {"why": "the weather"}).status_code == 302
+    visit.refresh_from_db()
+    assert (visit.state, visit.called_off_why, visit.starts_at) == (states.CALLED_OFF, "the weather", None)
+    again = client.post(address("owner-call-off", visit))
+    assert again.status_code == 409
+    assert "called off" in again.text
+
+
+def test_a_machine_that_is_here_is_not_called_off_by_link(client):
+    visit = jobs.visit_here()
+    assert client.post(address("owner-call-off", visit)).status_code == 409
+    visit.refresh_from_db()
+    assert visit.state == states.HERE
+
+
+def test_an_owner_moves_to_a_free_time(client):
+    visit = coming()
+    chosen = free_times(visit)[0]
+    assert chosen.isoformat() in client.get(address("owner-move", visit)).text
+    assert client.post(address("owner-move", visit), {"starts_at": chosen.isoformat()}).status_code == 302
+    visit.refresh_from_db()
+    assert visit.starts_at == chosen
+
+
+@pytest.mark.parametrize("typed", ["", "soon", "2026-13-45T00:00"])
+def test_a_time_that_is_none_is_refused_with_the_free_ones_still_there(client, typed):
+    visit = coming()
+    answer = client.post(address("owner-move", visit), {"starts_at": typed})
+    assert answer.status_code == 409
+    assert "Choose one of the times below." in answer.text
+    assert free_times(visit)[0].isoformat() in answer.text
+
+
+def test_a_time_outside_opening_hours_is_refused(client):
+    visit = coming()
+    at = free_times(visit)[0].replace(hour=3, minute=0)
+    assert client.post(address("owner-move", visit), {"starts_at": at.isoformat()}).status_code == 409
+    before = visit.starts_at
+    visit.refresh_from_db()
+    assert visit.starts_at == before
+
+
+def test_less_than_a_day_before_moving_is_talked_over(client):
+    visit = coming(starts_at=timezone.now() + timedelta(hours=20))
+    answer = client.get(address("owner-move", visit))
+    assert answer.status_code == 409
+    assert "less than a day away" in answer.text
+    assert "less than a day away" in client.get(address("owner-visit", visit)).text
+
+
+def test_findings_and_invoice_are_readable_once_the_card_is_closed(client):
+    visit, by = jobs.visit_here(), garage.boss()
+    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=by)
+    cards.found_cause(visit, fault="", words="loose earth", by=by)
+    assert "loose earth" not in client.get(address("owner-visit", visit)).text
+    assert client.get(address("owner-invoice", visit)).status_code == 404
+    cards.close_with_causes(visit, by=by)
+    invoices.issue(visit, by=by)
+    text = client.get(address("owner-visit", visit)).text
+    assert "loose earth" in text
+    assert "£3.00 left to pay" in text
+    paper = client.get(address("owner-invoice", visit))
+    assert paper["Content-Type"] == "application/pdf"
+    assert paper["Referrer-Policy"] == "no-referrer"
+
+
+def test_the_workshops_trail_and_notes_stay_in_the_workshop(client):
+    visit, by = jobs.visit_here(), garage.boss(first_name="Maddy")
+    cards.note(visit, what="note", words="owner is in a hurry", by=by)
+    text = client.get(address("owner-visit", visit)).text
+    assert "hurry" not in text
+    assert "Maddy" not in text

@@ -1,0 +1,138 @@
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from garage.changes import trail
+from garage.core import states
+from garage.models.visits import TakeIn
+from jobs.changes import cards, invoices
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def desk(client):
+    person = garage.front_desk(first_name="Ted")
+    client.force_login(person)
+    return person
+
+
+def test_visits_are_for_the_workshop_only(client):
+    visit = jobs.visit_here()
+    for address in (reverse("visits"), reverse("visit", args=[visit.number])):
+        assert client.get(address).status_code == 302
+
+
+def test_without_words_the_list_holds_what_is_coming_or_in_the_building(client, desk):
+    here, gone = jobs.visit_here(), jobs.visit_here(state=states.COLLECTED)
+    text = client.get(reverse("visits")).text
+    assert reverse("visit", args=[here.number]) in text
+    assert reverse("visit", args=[gone.number]) not in text
+
+
+@pytest.mark.parametrize("words", ["Alba", "alba thorne", "Tarnhow", "Q185", "900321", "alba@example.org", "Alba tarn"])
+def test_a_visit_is_found_by_part_of_anything_that_names_it(client, desk, words):
+    owner = garage.owner(name="Alba Thorne", email="alba@example.org", telephone="07700 900321")
+    machine = garage.machine(owner=owner, words="Tarnhow 250", registration="Q185 QLR")
+    wanted = jobs.visit_here(machine=machine, state=states.COLLECTED)
+    other = jobs.visit_here()
+    text = client.get(reverse("visits"), {"q": words}).text
+    assert reverse("visit", args=[wanted.number]) in text
+    assert reverse("visit", args=[other.number]) not in text
+
+
+def test_a_visit_is_found_by_its_number(client, desk):
+    visit = jobs.visit_here(number=98765)
+    assert reverse("visit", args=[visit.number]) in client.get(reverse("visits"), {"q": "98765"}).text
+
+
+def test_nothing_found_says_what_will_do(client, desk):
+    jobs.visit_here()
+    assert "Nothing found." in client.get(reverse("visits"), {"q": "zeppelin"}).text
+
+
+def test_a_long_list_comes_in_pages(client, desk):
+    machine = garage.machine()
+    for _ in range(51):
+        jobs.visit_here(machine=machine)
+    assert "Page 1 of 2" in client.get(reverse("visits")).text
+    assert "Page 2 of 2" in client.get(reverse("visits"), {"page": "2"}).text
+
+
+def test_the_visits_page_shows_owner_machine_route_reasons_and_trail(client, desk):
+    visit = jobs.visit_here(wants="it four-strokes", route="fix-first", route_reasons=["It hits a ceiling."])
+    TakeIn.objects.create(visit=visit, at=timezone.now(), by=desk, how_it_came="trailer", came_with="spare plug")
+    trail.about_visit(visit, "rang about the pipe", by=desk)
+    text = client.get(reverse("visit", args=[visit.number])).text
+    for said in (visit.owner.name, "it four-strokes", "It hits a ceiling.", "on a trailer", "spare plug", "rang about"):
+        assert said in text
+
+
+def test_do_not_run_stands_on_top(client, desk):
+    visit = jobs.visit_here(route="do-not-run", route_reasons=["It leaks petrol."])
+    assert (
+        '<div class="care"><p><b>Do not run it.</b> It leaks petrol.'
+        in client.get(reverse("visit", args=[visit.number])).text
+    )
+
+
+def main_button(client, visit):
+    text = client.get(reverse("visit", args=[visit.number])).text
+    return text[text.index('id="next"') : text.index('class="columns"')]
+
+
+def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
+    visit = jobs.visit_here(state=states.BOOKED, arrived_at=None)
+    assert reverse("take-in", args=[visit.number]) in main_button(client, visit)
+    visit.state, visit.arrived_at = states.HERE, timezone.now()
+    visit.save()
+    assert reverse("gate", args=[visit.number]) in main_button(client, visit)
+    visit.gate_passed_at = timezone.now()
+    visit.save()
+    assert reverse("card", args=[visit.number]) in main_button(client, visit)
+    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=desk)
+    cards.close_with_nothing_wrong(visit, by=desk)
+    assert reverse("invoice-issue", args=[visit.number]) in main_button(client, visit)
+    invoice = invoices.issue(visit, by=desk)
+    assert 'name="state" value="ready"' in main_button(client, visit)
+    client.post(reverse("visit-state", args=[visit.number]), {"state": "ready"})
+    assert "£3.00 is still to be paid" in main_button(client, visit)
+    client.post(reverse("payment-add", args=[invoice.number]), {"amount": "3", "how": "cash"})
+    assert reverse("visit-collected", args=[visit.number]) in main_button(client, visit)
+    client.post(reverse("visit-collected", args=[visit.number]))
+    visit.refresh_from_db()
+    assert visit.state == states.COLLECTED
+    assert visit.messages.filter(what="ready_to_collect").count() == 1
+
+
+def test_a_visit_not_come_can_be_said_so_only_after_its_time(client, desk):
+    soon = jobs.visit_here(state=states.BOOKED, arrived_at=None)
+    past = jobs.visit_here(state=states.BOOKED, arrived_at=None, starts_at=timezone.now() - timedelta(hours=1))
+    for visit, offered in ((soon, False), (past, True)):
+        text = client.get(reverse("visit", args=[visit.number])).text
+        assert (reverse("visit-did-not-come", args=[visit.number]) in text) is offered
+
+
+def test_an_unknown_visit_is_not_found(client, desk):
+    assert client.get(reverse("visit", args=[99999])).status_code == 404
+
+
+@pytest.mark.parametrize("state", sorted(states.WORDS))
+def test_every_state_has_a_page(client, desk, state):
+    visit = jobs.visit_here(
+        state=state, route_asked="fix-first" if state == states.BOOKED else "", to_ask=["Which plug?"]
+    )
+    assert client.get(reverse("visit", args=[visit.number])).status_code == 200
+
+
+def test_the_visits_page_keeps_to_its_queries(client, desk, django_assert_max_num_queries):
+    visit = jobs.visit_here()
+    for number in range(60):
+        trail.about_visit(visit, f"row {number}", by=desk)
+    with django_assert_max_num_queries(22):
+        text = client.get(reverse("visit", args=[visit.number])).text
+    assert "20 older rows not shown" in text
