@@ -35,7 +35,7 @@ class WorkingHoursForm(forms.Form):
 
     def rows(self) -> list[dict]:
         return [
-            {"weekday": weekday, "fields": [self[f"{name}_{number}"] for name in FIELDS]}
+            {"weekday": weekday, "fields": {words: self[f"{name}_{number}"] for name, words in FIELDS.items()}}
             for number, weekday in enumerate(WEEKDAYS)
         ]
 

@@ -99,7 +99,7 @@ class OpeningForm(forms.Form):
 
     def rows(self) -> list[dict]:
         return [
-            {"weekday": weekday, "fields": [self[f"opens_{number}"], self[f"closes_{number}"]]}
+            {"weekday": weekday, "fields": {name: self[f"{name}_{number}"] for name in ("opens", "closes")}}
             for number, weekday in enumerate(WEEKDAYS)
         ]
 
@@ -200,6 +200,7 @@ class PersonForm(forms.ModelForm):
         fields = ["first_name", "last_name", "username", "role", "does_bench", "does_rollers", "password"]
         labels = {"username": "Log-in name", "does_bench": "Works at the bench", "does_rollers": "Works on the rollers"}
         help_texts = {"username": "Letters, digits and @.+-_ only."}
+        widgets = {"username": forms.TextInput(attrs={"autocomplete": "off", "autocapitalize": "none"})}
         error_messages = {"username": {"unique": "Somebody else has this log-in name."}}
 
 

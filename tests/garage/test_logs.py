@@ -1,4 +1,6 @@
+import contextlib
 import logging
+from urllib.error import HTTPError
 
 import pytest
 from django.urls import reverse
@@ -72,3 +74,34 @@ def test_a_dead_link_is_logged_without_its_token(client, purpose):
     said = "".join(lines)
     assert "Gone" in said
     assert token not in said
+
+
+SET_UP = """
+from tests.factories import garage as make
+from garage.reads import links
+make.shop()
+visit = make.visit()
+print("tokens", links.token(visit, "sheet"), links.token(visit, "visit"))
+visit.link_generation += 1
+visit.save()
+"""
+
+
+def test_the_started_server_says_no_token_however_much_it_says(live_tickover):
+    live = live_tickover(demo="never", part="web", variables={"LOG_LEVEL": "DEBUG"})
+    tokens = live.shell(SET_UP).split("tokens ")[1].split()
+    for token in tokens:
+        for address in (
+            f"/sheet/{token}/",
+            f"/visit/{token}/",
+            f"/visit/{token}/nowhere/",
+            f"/log-in/?next=/visit/{token}/",
+        ):
+            with contextlib.suppress(HTTPError):
+                live.get(address)
+    live.stop()
+    said = "\n".join(live.said)
+    assert "Gone" in said
+    assert "Not Found" in said
+    for token in tokens:
+        assert token not in said

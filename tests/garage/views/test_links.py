@@ -39,25 +39,6 @@ def dead(visit, purpose="visit"):
     return token
 
 
-@pytest.mark.parametrize(("name", "purpose"), [("sheet", "sheet"), ("owner-visit", "visit")])
-def test_revoked_and_forged_links_get_the_same_kind_answer(client, visit, name, purpose):
-    revoked = client.get(reverse(name, args=[dead(visit, purpose)]))
-    forged = client.get(reverse(name, args=["1-1.forged"]))
-    assert revoked.status_code == forged.status_code == 410
-    assert b"Send a fresh link" in revoked.content
-    assert b"Send a fresh link" in forged.content
-
-
-@pytest.mark.parametrize(("name", "purpose"), [("sheet", "sheet"), ("owner-visit", "visit")])
-def test_pages_behind_a_link_tell_nobody_where_they_are(client, visit, name, purpose):
-    for token, status in ((links.token(visit, purpose), 200), ("1-1.forged", 410)):
-        answer = client.get(reverse(name, args=[token]))
-        assert answer.status_code == status
-        assert answer["Referrer-Policy"] == "no-referrer"
-        assert "no-store" in answer["Cache-Control"]
-        assert answer["X-Robots-Tag"] == "noindex"
-
-
 def test_the_answer_to_asking_does_not_tell_whether_there_is_such_a_visit(client, visit):
     known = client.post(reverse("fresh-link"), {"token": dead(visit)})
     unknown = client.post(reverse("fresh-link"), {"token": "1-1.forged"})
