@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from garage.changes import holds, visits
@@ -23,10 +23,17 @@ def at_local(day: date, hour: int, minute: int = 0) -> datetime:
 
 def workday(ahead: int = 2) -> date:
     """An open day some days ahead: the first Monday to Friday that is no bank holiday."""
-    first = garage.next_workday_at(12, ahead=ahead).date()
-    shop = the_shop()
-    last = date.fromordinal(first.toordinal() + 14)
-    return next(open_days(shop, first, last).days(first, last))
+    return _open_from(garage.next_workday_at(12, ahead=ahead).date())[0]
+
+
+def open_day(nth: int) -> date:
+    """The nth open day, counted from 1, of those at least two days ahead."""
+    return _open_from(garage.next_workday_at(12).date())[nth - 1]
+
+
+def _open_from(first: date) -> list[date]:
+    last = first + timedelta(days=21)
+    return list(open_days(the_shop(), first, last).days(first, last))
 
 
 def draft(kind: VisitKind, starts_at: datetime, **given: object) -> Draft:
