@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from diagnostics.core.cautions import STOPPED
 from diagnostics.core.judgement_words import outcome, reasons_for_the_workshop, to_ask_words, what_pointed
 from diagnostics.models.judgements import Judgement
 from diagnostics.models.sheets import Finding
@@ -68,7 +69,8 @@ def tell_the_owner(visit: Visit, judgement: Judgement, *, route: str, is_decided
     result = {**judgement.result, "route": route}
     told = outcome(result, standing_of(visit, is_decided=is_decided))
     pointed = what_pointed(the_bank(), result) if route == judgement.route else []
-    context = {"outcome": told, "pointed": pointed}
+    cautions = [line for line in judgement.result["cautions"] if line != STOPPED]  # said at the top of its own mail
+    context = {"outcome": told, "pointed": pointed, "cautions": cautions}
     messages.write(MAILS[route], to=visit.owner.email, visit=visit, context=context)
 
 

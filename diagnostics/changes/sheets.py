@@ -16,7 +16,7 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import machine_of, standing, ticks_of, weighing
 from diagnostics.reads.sheet import must_be_done
-from garage.changes import trail
+from garage.changes import remarks, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -69,8 +69,7 @@ def _keep_ticks(visit: Visit, sheet: Sheet, ticks: Collection[str]) -> None:
     for name in Sheet.TICKS:
         setattr(sheet, name, name in ticks)
     sheet.save(update_fields=list(Sheet.TICKS))
-    said = ", ".join(TICKS[name].lower() for name in Sheet.TICKS if name in ticks) or "none"
-    trail.about_visit(visit, f"remarks on the rev-out: {said}", by_words=trail.THE_OWNER)
+    remarks.owner_said(visit, remarks=[TICKS[name] for name in Sheet.TICKS if name in ticks])
 
 
 @transaction.atomic

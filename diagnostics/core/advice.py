@@ -28,7 +28,7 @@ BENCH_FIRST = (
 )
 TOO_LITTLE_KNOWN = (
     "Too little is known to risk a session on the rollers.",
-    "Book a bench check, which finds out what it needs; or try the rev-out first, if you can do it safely, and ask again.",
+    "Book a bench check, which finds out what it needs; or try the rev-out first, where that is safe, and ask again.",
 )
 NOT_KNOWN = (
     "Nothing speaks for a fault, but it is not known whether it revs out: a set-up has the time to look.",

@@ -16,9 +16,11 @@ TICKS = {
     "leaks_petrol": "It leaks petrol",
     "not_run_in": "A cylinder or piston is not yet run in",
     "no_exhaust": "There is no exhaust on it",
+    "is_automatic": "It is an automatic: no neutral",
 }
 RUNS_THE_ENGINE = (REV_OUT, "half_choke", "kill_lead", "strobe_idle", "strobe_peak")  # left to the bench after a tick
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
+IS_AUTOMATIC = "is_automatic"  # the tick that makes the machine one; it takes no other test away
 _STANDING = {
     "nipped": "It has nipped up since it last ran right.",
     "pinking": "It rattles or pinks under load.",
@@ -33,7 +35,7 @@ def why_not(machine: Machine, answers: Mapping[str, Answer], ticks: Collection[s
     """
     told = [AUTOMATIC] if machine.gearbox == "automatic" else []
     told += [sentence for question, sentence in _STANDING.items() if answers.get(question) == "yes"]
-    return (*told, *(f"{words}." for tick, words in TICKS.items() if tick in ticks))
+    return (*told, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
 
 
 def first_to_ask(done: Collection[str]) -> str | None:

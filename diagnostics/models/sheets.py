@@ -8,7 +8,7 @@ from garage.models.visits import Visit
 
 
 class Sheet(models.Model):
-    TICKS = ("leaks_petrol", "not_run_in", "no_exhaust")
+    TICKS = ("leaks_petrol", "not_run_in", "no_exhaust", "is_automatic")
 
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="sheet")
     begun_at = models.DateTimeField()
@@ -17,6 +17,7 @@ class Sheet(models.Model):
     leaks_petrol = models.BooleanField(default=False)
     not_run_in = models.BooleanField(default=False)
     no_exhaust = models.BooleanField(default=False)
+    is_automatic = models.BooleanField(default=False, help_text="The owner's word, where its kind is not known.")
 
 
 class Finding(models.Model):

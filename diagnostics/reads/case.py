@@ -34,8 +34,16 @@ def _facts(row: owners.Measures) -> dict[str, Any]:
     }
 
 
+def facts_of(visit: Visit, sheet: Sheet | None) -> dict[str, Any]:
+    """The machine's facts, with the owner's word that it is an automatic where nothing else is known of its gears."""
+    facts = machine_facts(visit.machine)
+    if sheet is not None and sheet.is_automatic:
+        facts.setdefault("gearbox", "automatic")
+    return facts
+
+
 def machine_of(visit: Visit) -> Machine:
-    return read_machine(machine_facts(visit.machine))
+    return read_machine(facts_of(visit, sheet_of(visit)))
 
 
 def standing(visit: Visit) -> dict[str, Finding]:
@@ -48,7 +56,7 @@ def sheet_of(visit: Visit) -> Sheet | None:
 
 
 def ticks_of(sheet: Sheet | None) -> tuple[str, ...]:
-    """The ticks of the rev-out page that stand."""
+    """The ticks of the rev-out page that stand: its keys keep the test off, the one for an automatic included."""
     return () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
 
 
@@ -74,12 +82,12 @@ def done(findings: dict[str, Finding]) -> frozenset[str]:
 
 def case_values(visit: Visit) -> dict[str, Any]:
     """The line that the assess command would be given for this visit."""
-    shop = the_shop()
+    shop, sheet = the_shop(), sheet_of(visit)
     return {
         "case": f"V-{visit.number}",
-        "machine": machine_facts(visit.machine),
+        "machine": facts_of(visit, sheet),
         "booked": visit.kind.booked_as,
-        "answers": answers_of(standing(visit), ticks_of(sheet_of(visit))),
+        "answers": answers_of(standing(visit), ticks_of(sheet)),
         "heard": None,
         "costs": costs_of(shop),
     }

@@ -7,11 +7,12 @@ from typing import Any
 
 from diagnostics.core.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.evidence import REV_OUT
+from diagnostics.core.findings import read_machine
 from diagnostics.core.questions import sheet_questions
-from diagnostics.core.rev_out_safety import ASKED_BEFORE, RUNS_THE_ENGINE, TICKS, first_to_ask, why_not
+from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
-from diagnostics.reads.case import answer_words, machine_of, sheet_of, standing, ticks_of, weighing
+from diagnostics.reads.case import answer_words, facts_of, sheet_of, standing, ticks_of, weighing
 from garage.models.visits import Visit
 
 
@@ -106,6 +107,7 @@ class _Filled:
     asked: tuple[Question, ...]
     why_not: tuple[str, ...]
     may_be_told: bool  # an owner of an automatic was never to do the test
+    asks_gearbox: bool  # whether it has a neutral is not known of its kind
 
     def next_after(self, question_id: str = "") -> Question | None:
         """The next question not done, looked for behind the one just seen and then from the beginning."""
@@ -116,13 +118,22 @@ class _Filled:
 
 
 def _filled(visit: Visit) -> _Filled:
-    sheet, findings, machine = sheet_of(visit), standing(visit), machine_of(visit)
-    ticks = ticks_of(sheet)
+    sheet, findings = sheet_of(visit), standing(visit)
+    facts = facts_of(visit, sheet)
+    machine, ticks = read_machine(facts), ticks_of(sheet)
     answers = weighing(findings)
     asked = sheet_questions(the_bank(), machine, answers)
-    if ticks:
+    if set(ticks) - {IS_AUTOMATIC}:
         asked = tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
-    return _Filled(sheet, findings, ticks, asked, why_not(machine, answers, ticks), machine.gearbox != "automatic")
+    return _Filled(
+        sheet,
+        findings,
+        ticks,
+        asked,
+        why_not(machine, answers, ticks),
+        machine.gearbox != "automatic",
+        IS_AUTOMATIC in ticks or "gearbox" not in facts,
+    )
 
 
 def sheet_page(visit: Visit) -> SheetPage:
@@ -190,7 +201,11 @@ def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
         chosen=row.answer if row else None,
         number=min(number, len(filled.asked)),
         about=len(filled.asked),
-        ticks=tuple((name, words, name in filled.ticks) for name, words in TICKS.items()),
+        ticks=tuple(
+            (name, words, name in filled.ticks)
+            for name, words in TICKS.items()
+            if name != IS_AUTOMATIC or filled.asks_gearbox
+        ),
         why_not=filled.why_not if question_id in RUNS_THE_ENGINE and (is_barred or question_id == REV_OUT) else (),
         next_question=filled.next_after(question_id),
         ask_first=first_to_ask(filled.findings) or "" if question_id == REV_OUT else "",

@@ -63,7 +63,7 @@ def sheet_outcome(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 
 def _answered(request: HttpRequest, page: QuestionPage) -> HttpResponse:
-    """Goes on at the rev-out page again where a tick holds, at the list where one came from it, else at what follows."""
+    """Goes on at the rev-out page again where a tick holds, at the list if it came from there, else at what follows."""
     token, visit, question = request.link_token, page.visit, page.question
     if page.is_rev_out:
         ticks = request.POST.getlist("tick")

@@ -32,6 +32,9 @@ class Visit(models.Model):
     route_reasons = models.JSONField(default=list, blank=True, help_text="Plain sentences.")
     route_asked = models.CharField(max_length=12, blank=True, help_text="A route that waits for the boss.")
     to_ask = models.JSONField(default=list, blank=True, help_text="Ring list: what to ask on the telephone.")
+    owner_remarks = models.JSONField(
+        default=list, blank=True, help_text="What take-in and gate must know, in plain words: it leaks petrol …"
+    )
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")

@@ -1,7 +1,7 @@
 import pytest
 
 from diagnostics.changes import sheets
-from diagnostics.models.sheets import Sheet
+from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.reads.case import case_values, standing
 from diagnostics.reads.sheet import question_page, sheet_page
 from garage.core import states
@@ -38,13 +38,15 @@ def test_an_engine_that_nipped_up_or_rattles_is_not_sent_to_the_rev_out(visit, b
     assert question_page(visit, "rev_out").why_not
 
 
-@pytest.mark.parametrize("tick", Sheet.TICKS)
+@pytest.mark.parametrize("tick", ["leaks_petrol", "not_run_in", "no_exhaust"])
 def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, tick):
     answered(visit, HEALTHY)
     assert case_values(visit)["answers"]["rev_out"] == "clean"
     sheets.answer_rev_out(visit, given="smoky", ticks=[tick])
     assert "rev_out" not in case_values(visit)["answers"]
     assert getattr(visit.sheet, tick)
+    visit.refresh_from_db()
+    assert visit.owner_remarks == [TICKS[tick]]  # for take-in and gate
     asked = {line.question.id for line in sheet_page(visit).lines if not line.said}
     assert not asked & {"half_choke", "kill_lead", "strobe_idle", "strobe_peak"}  # tests with the engine run
     sheets.answer_rev_out(visit, given="", ticks=[])
@@ -65,6 +67,23 @@ def test_an_automatic_s_owner_is_not_asked_for_the_rev_out_nor_the_gears(visit):
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(Refused, match="automatic"):
         sheets.answer_rev_out(visit, given="clean", ticks=[])
+
+
+def test_where_the_gears_are_not_known_the_owner_can_say_that_it_is_an_automatic():
+    garage.shop()
+    visit = garage.visit()
+    answered(visit, BEFORE_THE_TEST)
+    assert "is_automatic" in [name for name, _, _ in question_page(visit, "rev_out").ticks]
+    sheets.answer_rev_out(visit, given="", ticks=["is_automatic"])
+    assert case_values(visit)["machine"] == {"gearbox": "automatic"}
+    asked = {line.question.id for line in sheet_page(visit).lines}
+    assert "every_gear" not in asked
+    assert "strobe_idle" in asked
+
+
+def test_where_the_gears_are_known_it_is_not_asked(visit):
+    answered(visit, BEFORE_THE_TEST)
+    assert "is_automatic" not in [name for name, _, _ in question_page(visit, "rev_out").ticks]
 
 
 def test_what_was_not_tried_stands_on_the_list_to_try(visit):

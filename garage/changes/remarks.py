@@ -1,0 +1,20 @@
+"""What the owner says that take-in must know before the machine is touched."""
+
+from collections.abc import Sequence
+
+from django.db import transaction
+
+from garage.changes import trail
+from garage.changes.locks import visit_for_change
+from garage.models.visits import Visit
+
+
+@transaction.atomic
+def owner_said(visit: Visit, *, remarks: Sequence[str]) -> Visit:
+    """All remarks anew, in plain words."""
+    visit = visit_for_change(visit)
+    visit.owner_remarks = list(remarks)
+    visit.save(update_fields=["owner_remarks"])
+    said = ", ".join(remarks).lower() or "none"
+    trail.about_visit(visit, f"remarks for take-in: {said}", by_words=trail.THE_OWNER)
+    return visit
