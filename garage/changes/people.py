@@ -35,6 +35,14 @@ def add(*, password: str, by: Person, **values: object) -> Person:
     return row
 
 
+def begin_with(*, password: str, **values: object) -> Person:
+    """The first person of a garage, whom nobody could add."""
+    row = Person(**values)
+    _set_password(row, password)
+    row.save()
+    return row
+
+
 def change(row: Person, *, by: Person, password: str = "", **values: object) -> None:
     """Values as in add, and is_active; an empty password leaves the one that is."""
     others = Person.objects.exclude(pk=row.pk)

@@ -2,10 +2,13 @@
 
 from datetime import date
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from garage.models.owners import MachineKind
 from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
+from garage.models.trail import TrailRow
+
+SHOWN_TRAIL = 30
 
 
 def shop_or_none() -> Shop | None:
@@ -35,3 +38,8 @@ def visit_kinds() -> QuerySet[VisitKind]:
 
 def machine_kinds() -> QuerySet[MachineKind]:
     return MachineKind.objects.all()
+
+
+def trail() -> QuerySet[TrailRow]:
+    """What was changed of the shop and its people, the newest first, as many as a page shows."""
+    return TrailRow.objects.filter(Q(about="the shop") | Q(about__startswith="person "))[:SHOWN_TRAIL]

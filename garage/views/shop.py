@@ -33,7 +33,8 @@ def shop(request: HttpRequest) -> HttpResponse:
         messages.success(request, "Saved.")
         return redirect("shop")
     parts = [{"title": title, "fields": [form[name] for name in names]} for title, names in SHOP_PARTS.items()]
-    return render(request, "garage/shop.html", {"form": form, "parts": parts}, status=status_of(form))
+    context = {"form": form, "parts": parts, "trail": reads.trail()}
+    return render(request, "garage/shop.html", context, status=status_of(form))
 
 
 @boss

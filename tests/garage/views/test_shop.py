@@ -48,6 +48,7 @@ def test_a_setting_is_changed_and_the_others_stay(boss):
     shop = Shop.objects.get()
     assert (shop.labour_per_hour, shop.fix_first_acts_alone, shop.name) == (48, True, "Quarry Lane Rolling Road")
     assert not shop.do_not_run_acts_alone
+    assert "changed the settings" in page(boss, "shop")
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,72 @@
+"""A garage that begins without the demo: its first boss and what no page can do without."""
+
+from datetime import time
+from decimal import Decimal
+
+from django.db import transaction
+
+from garage.changes import people, trail
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import BENCH, ROLLER, OpeningHours, Shop, Station, VisitKind
+
+WEEK = range(5)  # Monday to Friday
+OPENS, CLOSES = time(8), time(17, 30)
+
+
+def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str) -> Person:
+    """The boss can log in and change all of it under "The shop". Refused where somebody works already."""
+    with transaction.atomic():
+        if Person.objects.exists() or Shop.objects.exists():
+            raise Refused("This garage has begun already: the boss adds people under The shop, people.")
+        Shop.objects.create(
+            id=1, name=garage, address="", telephone=telephone, email=email, labour_per_hour=Decimal("45.00")
+        )
+        OpeningHours.objects.bulk_create(OpeningHours(weekday=day, opens=OPENS, closes=CLOSES) for day in WEEK)
+        Station.objects.create(kind=ROLLER, number=1, name="Rollers")
+        Station.objects.create(kind=BENCH, number=1, name="Bench 1")
+        VisitKind.objects.bulk_create(_visit_kinds())
+        boss = people.begin_with(
+            username=log_in_name, first_name="Boss", role=Person.BOSS, does_rollers=True, password=password
+        )
+        hours = {day: people.DayHours(OPENS, CLOSES, time(12, 30), time(13)) for day in WEEK}
+        people.set_hours(boss, hours, by=boss)
+        trail.wrote(did="began the garage", about="the shop", by=boss)
+        return boss
+
+
+def _visit_kinds() -> list[VisitKind]:
+    """To begin with; prices and minutes are the boss's to set before anything is offered online."""
+    common = {"price": Decimal("0.00"), "is_offered": False}
+    return [
+        VisitKind(
+            slug="set-up",
+            booked_as=VisitKind.SET_UP,
+            name="Set-up",
+            goes_home_with="A machine set up for its pipe and filter, with its curve on paper.",
+            at=ROLLER,
+            minutes=90,
+            order=1,
+            **common,
+        ),
+        VisitKind(
+            slug="power-run",
+            booked_as=VisitKind.POWER_RUN,
+            name="Power run",
+            goes_home_with="Its curve on paper.",
+            at=ROLLER,
+            minutes=45,
+            order=2,
+            **common,
+        ),
+        VisitKind(
+            slug="bench-check",
+            booked_as=VisitKind.BENCH_CHECK,
+            name="Bench check",
+            goes_home_with="What is wrong and what it takes, in words.",
+            at=BENCH,
+            minutes=60,
+            order=3,
+            **common,
+        ),
+    ]

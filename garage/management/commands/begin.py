@@ -1,0 +1,28 @@
+"""Begins a garage without the demo: makes its first boss."""
+
+import getpass
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from garage.changes.begin import begin
+from garage.core.errors import Showable
+
+
+class Command(BaseCommand):
+    help = "Makes the shop and its first boss in an empty database (started with --demo never); asks for the password."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--garage", required=True, help="the garage's name")
+        parser.add_argument("--mail", required=True, help="its mail address")
+        parser.add_argument("--telephone", required=True, help="its telephone number")
+        parser.add_argument("--log-in", default="boss", help="the boss's log-in name (default: boss)")
+
+    def handle(self, *args: object, garage: str, mail: str, telephone: str, log_in: str, **options: object) -> None:
+        try:
+            password = getpass.getpass("Password of the boss: ")
+            begin(garage=garage, email=mail, telephone=telephone, log_in_name=log_in, password=password)
+        except Showable as error:
+            raise CommandError(error.sentence) from error
+        except (EOFError, KeyboardInterrupt) as error:
+            raise CommandError("Nothing was made: no password was given.") from error
+        self.stdout.write(f'Made. Log in as "{log_in}", then see to address, prices and visit kinds under "The shop".')
