@@ -113,7 +113,8 @@ def _values(visit: Visit | None) -> dict[str, object]:
 
 
 def _rendered(what: str, values: Mapping[str, object]) -> dict[str, str]:
-    text = re.sub(r"\n{3,}", "\n\n", _plain(f"mail/{what}/body.txt", values)).strip() + "\n"
+    text = re.sub(r"[ \t]+$", "", _plain(f"mail/{what}/body.txt", values), flags=re.MULTILINE)
+    text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
     subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
     return {"subject": subject[:200], "text": text, "html": get_template(f"mail/{what}/body.html").render(values)}
 

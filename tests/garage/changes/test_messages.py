@@ -38,6 +38,7 @@ def test_every_message_names_owner_machine_and_garage_and_leaves_no_hole(visit, 
     for said in ("Pat O'Neil & <Daughter>", "Corrick 185", "Quarry Lane", "01632 960100"):
         assert said in message.text
     assert str(visit.number) in message.text
+    assert not re.search(r"[ \t]$|^ +[A-Z]\w+ are|\n{3}", message.text, re.MULTILINE)
     assert "{{" not in message.text + message.html + message.subject
     assert "\n" not in message.subject
     assert message.subject
