@@ -32,7 +32,7 @@ def write(
 ) -> Message:
     """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
 
-    Templates get `shop`, `enclosures`, and with a visit `visit`, `sheet_url` and `visit_url`, besides what context holds.
+    Templates get `shop`, `enclosures`, with a visit `visit`, `sheet_url` and `visit_url`, and what context holds.
     Without an address the message is kept as one that could not be sent, so that somebody rings.
     """
     shop, now = the_shop(), timezone.now()
