@@ -9,6 +9,8 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from garage.core import clock
+from garage.core.crowded import is_surely_full, spare_people
+from garage.core.day_problem import Day
 from garage.core.free_times import Wanted, free_times, job_at, nearest, possible
 from garage.models.shop import Shop, VisitKind
 from garage.models.visits import Visit
@@ -93,17 +95,12 @@ class Search:
 
     def on(self, day: date) -> tuple[datetime, ...]:
         """All free times of one day."""
-        candidates = self.candidates(day)
-        if not candidates:
-            return ()
-        return self._instants(day, free_times(day_with_holds(self.rows, day), self.asked.wanted, candidates))
+        problem, candidates = self._worth_asking(day)
+        return self._instants(day, free_times(problem, self.asked.wanted, candidates) if candidates else [])
 
     def first_on(self, day: date) -> datetime | None:
         """The first free time of one day: looked for a few at a time, since most days have an early one."""
-        candidates = self.candidates(day)
-        if not candidates:
-            return None
-        problem = day_with_holds(self.rows, day)
+        problem, candidates = self._worth_asking(day)
         for start in range(0, len(candidates), CHUNK):
             if found := free_times(problem, self.asked.wanted, candidates[start : start + CHUNK]):
                 return self._instants(day, found[:1])[0]
@@ -114,6 +111,13 @@ class Search:
         day = clock.local_day(starts_at, self.rows.zone)
         minute = clock.minute_of_day(starts_at, self.rows.zone)
         return possible(day_with_holds(self.rows, day), job_at(self.asked.wanted, minute))
+
+    def _worth_asking(self, day: date) -> tuple[Day, list[int]]:
+        """The day, and the candidates at which it is not surely full."""
+        problem, candidates = day_with_holds(self.rows, day), self.candidates(day)
+        spare = spare_people(problem) if candidates else []
+        jobs = ((minute, job_at(self.asked.wanted, minute)) for minute in candidates)
+        return problem, [minute for minute, job in jobs if not is_surely_full(spare, job)]
 
     def _instants(self, day: date, minutes: Sequence[int]) -> tuple[datetime, ...]:
         return tuple(clock.at_minute(day, minute, self.rows.zone) for minute in minutes)

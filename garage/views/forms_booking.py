@@ -14,6 +14,7 @@ from garage.reads.free import FreeDay
 from garage.reads.machine_kinds import kind_words, machine_kinds
 
 ANOTHER = "another"
+PICK_A_MACHINE = "Choose one from the list, or “another”."
 FIRST_YEAR, LAST_YEAR = 1900, 2100
 
 
@@ -47,20 +48,32 @@ class SinceForm(forms.Form):
 class MachineAndOwnerForm(forms.Form):
     """Who comes with which machine: nobody is asked for a measure of the engine."""
 
-    name = forms.CharField(label="Your name", max_length=80, widget=forms.TextInput({"autocomplete": "name"}))
+    name = forms.CharField(
+        label="Your name",
+        max_length=80,
+        error_messages={"required": "Say who comes."},
+        widget=forms.TextInput({"autocomplete": "name"}),
+    )
     email = forms.EmailField(
         label="Mail address",
         help_text="The confirmation and the check sheet go there.",
+        error_messages={"required": "Say where the check sheet is to go.", "invalid": "As in robin@example.org."},
         widget=forms.EmailInput({"autocomplete": "email"}),
     )
     telephone = forms.RegexField(
         r"^[0-9+() /.-]{5,30}$",
         label="Telephone",
         help_text="In case something has to be asked.",
-        error_messages={"invalid": "Digits, blanks and a plus sign, such as 07700 900123."},
+        error_messages={
+            "required": "Say where you can be reached.",
+            "invalid": "Digits, blanks and a plus sign, such as 07700 900123.",
+        },
         widget=forms.TextInput({"autocomplete": "tel", "inputmode": "tel"}),
     )
-    machine_kind = forms.ChoiceField(label="Machine", error_messages={"invalid_choice": "Choose one from the list."})
+    machine_kind = forms.ChoiceField(
+        label="Machine",
+        error_messages={"required": PICK_A_MACHINE, "invalid_choice": PICK_A_MACHINE},
+    )
     machine_words = forms.CharField(
         label="Make and model, if it is another",
         required=False,
@@ -70,6 +83,7 @@ class MachineAndOwnerForm(forms.Form):
     year = forms.IntegerField(
         label="Year",
         required=False,
+        error_messages={"invalid": "A year in four digits, such as 1984."},
         min_value=FIRST_YEAR,
         max_value=LAST_YEAR,
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 4}),
@@ -107,6 +121,8 @@ class DeskBookingForm(MachineAndOwnerForm):
     def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.fields["name"].label = "Owner's name"
+        self.fields["wants"].label = "What troubles it, in the owner's words"
+        self.fields["telephone"].help_text = ""
         self.fields["email"].required = False
         self.fields["email"].help_text = "Without one no confirmation is sent: read the time out."
         self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]

@@ -1,0 +1,191 @@
+"""The workshop books by telephone and changes visits as a whole."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from garage.changes import selling
+from garage.core import states
+from garage.models.visits import Visit
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+PAGES = ["visit-move", "visit-time", "visit-call-off"]
+POSTS = ["visit-did-not-come", "visit-state"]
+
+
+@pytest.fixture
+def kind():
+    garage.shop()
+    garage.person()
+    return garage.visit_kind(minutes=90)
+
+
+@pytest.fixture
+def start(kind):
+    return booking.at_local(booking.workday(ahead=5), 10)
+
+
+@pytest.fixture
+def visit(kind, start):
+    return booking.booked(kind, start)
+
+
+@pytest.fixture
+def desk(client, kind):
+    client.force_login(garage.front_desk())
+    return client
+
+
+def _text(answer):
+    return " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
+
+
+def _url(name, visit):
+    return reverse(name, args=[visit.number])
+
+
+@pytest.mark.parametrize("name", [*PAGES, *POSTS])
+def test_only_who_works_here_gets_in(client, visit, name):
+    answer = client.post(_url(name, visit), {"why": "x", "state": "here"})
+    assert answer.status_code == 302
+    assert answer.url.startswith(reverse("log-in"))
+    visit.refresh_from_db()
+    assert visit.state == states.BOOKED
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_look_changes_nothing(desk, visit, name):
+    assert desk.get(_url(name, visit)).status_code == 200
+    again = Visit.objects.get()
+    assert (again.starts_at, again.state) == (visit.starts_at, visit.state)
+
+
+@pytest.mark.parametrize("name", [*PAGES, *POSTS])
+def test_an_unknown_number_is_not_found(desk, kind, name):
+    assert desk.post(reverse(name, args=[999])).status_code == 404
+
+
+def test_a_visit_is_moved_to_a_time_that_is_shown(desk, visit, start):
+    later = start + timedelta(hours=4)
+    assert later.isoformat() in desk.get(_url("visit-move", visit)).content.decode()
+    assert desk.post(_url("visit-move", visit), {"starts_at": later.isoformat()}).url == _url("visit", visit)
+    assert Visit.objects.get().starts_at == later
+
+
+def test_a_move_to_a_taken_time_is_refused_with_the_nearest_ones(desk, visit, kind, start):
+    other = booking.booked(kind, start + timedelta(hours=4))
+    answer = desk.post(_url("visit-move", visit), {"starts_at": other.starts_at.isoformat()})
+    assert answer.status_code == 409
+    assert len(answer.context["near"]) == 3
+    assert desk.post(_url("visit-move", visit), {"starts_at": "soon"}).status_code == 422
+
+
+def test_a_visit_to_be_put_right_is_given_bench_time(desk, visit, start):
+    selling.give_back(visit)
+    Visit.objects.update(state=states.TO_PUT_RIGHT, route="fix-first", bench_minutes=50)
+    page = desk.get(_url("visit-time", visit))
+    assert page.context["place"].data == {"at": "bench", "minutes": 50}
+    answer = desk.post(_url("visit-time", visit), {"at": "bench", "minutes": "50", "starts_at": start.isoformat()})
+    assert answer.url == _url("visit", visit)
+    again = Visit.objects.get()
+    assert (again.at, again.minutes, again.starts_at, again.state) == ("bench", 50, start, states.BOOKED)
+
+
+@pytest.mark.parametrize("minutes", ["", "0", "-5", "soon", "100000"])
+def test_a_length_that_is_none_is_refused_in_words(desk, visit, start, minutes):
+    selling.give_back(visit)
+    answer = desk.post(_url("visit-time", visit), {"at": "bench", "minutes": minutes, "starts_at": start.isoformat()})
+    assert answer.status_code == 422
+    assert desk.get(_url("visit-time", visit), {"at": "bench", "minutes": minutes}).status_code == 422
+
+
+def test_calling_off_needs_a_reason(desk, visit):
+    assert desk.post(_url("visit-call-off", visit), {"why": ""}).status_code == 422
+    assert desk.post(_url("visit-call-off", visit), {"why": "owner is ill"}).url == _url("visit", visit)
+    again = Visit.objects.get()
+    assert (again.state, again.called_off_why) == (states.CALLED_OFF, "owner is ill")
+    assert desk.post(_url("visit-call-off", visit), {"why": "again"}).status_code == 409
+
+
+def test_who_was_due_did_not_come(desk, visit):
+    assert "not due yet" in _text(desk.post(_url("visit-did-not-come", visit), follow=True))
+    Visit.objects.update(starts_at=timezone.now() - timedelta(minutes=20))
+    assert "did not come" in _text(desk.post(_url("visit-did-not-come", visit), follow=True))
+    assert Visit.objects.get().state == states.DID_NOT_COME
+
+
+@pytest.mark.parametrize("state", ["", "nonsense", "on-the-rollers", "called-off"])
+def test_a_state_that_cannot_be_now_is_refused_in_words(desk, visit, state):
+    answer = desk.post(_url("visit-state", visit), {"state": state}, follow=True)
+    assert answer.status_code == 200
+    assert Visit.objects.get().state == states.BOOKED
+    assert "said error" in answer.content.decode()
+
+
+def test_a_state_of_the_floor_is_said(desk, visit):
+    Visit.objects.update(state=states.HERE, arrived_at=timezone.now())
+    desk.post(_url("visit-state", visit), {"state": "waiting-for-parts"})
+    assert Visit.objects.get().state == states.WAITING_FOR_PARTS
+
+
+# --- the desk ---
+
+
+def _booking(page, start, **given):
+    values = {
+        "kind": "set-up",
+        "key": str(page.context["form"]["key"].value()),
+        "starts_at": start.isoformat(),
+        "name": "Robin Ashworth",
+        "telephone": "07700 900321",
+        "email": "",
+        "machine_kind": "another",
+        "machine_words": "Corrick 185",
+        "year": "",
+        "wants": "",
+    }
+    return values | given
+
+
+def test_the_desk_books_for_an_owner_without_a_mail_address(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    assert start.isoformat() in page.content.decode()
+    desk.post(reverse("desk-booking"), _booking(page, start))
+    visit = Visit.objects.get()
+    assert (visit.starts_at, visit.owner.email) == (start, "")
+
+
+def test_the_desk_sending_twice_books_once(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    for _ in range(2):
+        assert desk.post(reverse("desk-booking"), _booking(page, start)).status_code == 302
+    assert Visit.objects.count() == 1
+
+
+def test_the_desk_is_told_of_a_taken_time_and_keeps_what_it_typed(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    booking.booked(kind, start)
+    answer = desk.post(reverse("desk-booking"), _booking(page, start))
+    assert answer.status_code == 409
+    assert "Nearest free:" in _text(answer)
+    assert "Robin Ashworth" in answer.content.decode()
+    assert Visit.objects.count() == 1
+
+
+def test_what_the_desk_leaves_out_is_said_beside_it(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    answer = desk.post(reverse("desk-booking"), _booking(page, start, starts_at="", telephone=""))
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"starts_at", "telephone"}
+
+
+def test_the_desk_page_stands_even_before_anything_is_offered(client):
+    garage.shop()
+    client.force_login(garage.front_desk())
+    assert "No visit kind is offered yet" in _text(client.get(reverse("desk-booking")))
