@@ -240,6 +240,18 @@ def deposit_came(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
 
 
 @transaction.atomic
+def deposit_went_back(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
+    """Given back to the owner, after a calling-off for the most part; what the visit is stays as it is."""
+    visit = locks.visit_for_change(visit)
+    if not 0 < amount <= visit.deposit_paid:
+        raise BadInput("deposit", money_words(amount), f"up to {money_words(visit.deposit_paid)}, what came of it")
+    visit.deposit_paid -= amount
+    visit.save(update_fields=["deposit_paid"])
+    trail.about_visit(visit, f"deposit of {money_words(amount)} given back", by=by)
+    return visit
+
+
+@transaction.atomic
 def gate_passed(visit: Visit, *, by: Person) -> Visit:
     """From now on it may go on the rollers: passed, or let through by a named person."""
     visit = locks.visit_for_change(visit)

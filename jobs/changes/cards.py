@@ -138,6 +138,9 @@ def _closable(visit: Visit, by: Person) -> Card:
     running = card.labour.filter(ended_at=None).select_related("by").first()
     if running:
         raise Refused(f"{running.by.name}'s clock still runs on this card: stop it, then close.")
+    step = card.visit.steps.filter(began_at__isnull=False, ended_at=None).first()
+    if step:
+        raise Refused(f"The {step.what} still runs at the {step.get_at_display()}: end it, then close the card.")
     return card
 
 

@@ -22,12 +22,25 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
     if amount <= 0:
         raise BadInput("deposit", money.in_words(amount), "more than nothing")
     with transaction.atomic():
-        visit = visit_for_change(visit)
-        if Invoice.objects.filter(visit=visit).exists():
-            raise Refused("This visit is invoiced already: take the money as a payment on its invoice.")
+        visit = _not_invoiced(visit)
         payment = _paid(visit, None, amount, how, by, is_deposit=True)
         visits.deposit_came(visit, amount=amount, by=by)
         return payment
+
+
+def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
+    """amount: pounds, above 0 and at most what came of the deposit. A called-off visit's too."""
+    with transaction.atomic():
+        visit = _not_invoiced(visit)
+        visits.deposit_went_back(visit, amount=amount, by=by)
+        return _paid(visit, None, -amount, how, by, is_deposit=True)
+
+
+def _not_invoiced(visit: Visit) -> Visit:
+    visit = visit_for_change(visit)
+    if Invoice.objects.filter(visit=visit).exists():
+        raise Refused("This visit is invoiced already: take the money, or give it back, on its invoice.")
+    return visit
 
 
 def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:

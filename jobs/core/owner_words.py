@@ -19,11 +19,12 @@ NEXT = {
     states.DID_NOT_COME: "The machine did not come at its time. Ring us and we find another.",
 }
 NO_TIME_YET = "No time is agreed yet: we ring or write to you."
+WORK_DONE = "The work is done. We tell you as soon as you can collect it."
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."
 
 
-def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool) -> tuple[str, ...]:
-    """Sentences in their order; what keeps somebody from harm stands first.
+def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool, work_done: bool = False) -> tuple[str, ...]:
+    """Sentences in their order; what keeps somebody from harm stands first. work_done: its card is closed.
 
     >>> next_words("booked", has_time=True, route="", sheet_sent=True)
     ('Bring the machine at the time above. Your check sheet is here, thank you.',)
@@ -33,5 +34,7 @@ def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool) -> t
         sentence = "Bring the machine at the time above. Your check sheet is here, thank you."
     if state == states.BOOKED and not has_time:
         sentence = NO_TIME_YET
+    if work_done and state in states.IN_THE_BUILDING - {states.READY}:
+        sentence = WORK_DONE
     danger = route == routes.DO_NOT_RUN and state in states.COMING
     return (DO_NOT_RUN, sentence) if danger else (sentence,)

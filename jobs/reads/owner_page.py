@@ -56,7 +56,13 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
     return OwnerPage(
         visit=visit,
         arrive_at=arrive_at,
-        says=next_words(visit.state, has_time=bool(visit.starts_at), route=visit.route, sheet_sent=sheet_sent),
+        says=next_words(
+            visit.state,
+            has_time=bool(visit.starts_at),
+            route=visit.route,
+            sheet_sent=sheet_sent,
+            work_done=closed,
+        ),
         sheet_url=links.sheet_url(visit) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
         may_not_move=may_not_move(visit, shop),

@@ -13,7 +13,7 @@ from diagnostics.reads.causes import CauseLine, causes_of
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.models.messages import Message
-from garage.models.shop import ROLLER
+from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from jobs.core.invoice import NOTHING
@@ -27,12 +27,17 @@ TRAIL_SHOWN = 40
 
 @dataclass(frozen=True)
 class VisitPage:
-    """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice."""
+    """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice.
+
+    now_step: the step that runs or is to begin next, of a machine in the building; stations: where it can begin.
+    """
 
     visit: Visit
     next: str
     may_become: list[tuple[str, str]]
     steps: list[Step]
+    now_step: Step | None
+    stations: list[Station]
     take_in: TakeIn | None
     sheet_sent: bool
     sheet_begun: bool
@@ -75,12 +80,15 @@ def visit_page(visit: Visit) -> VisitPage:
     left = _left(invoice, payments)
     gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
-    trail = list(visit.trail.all()[: TRAIL_SHOWN + 1])
+    trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(visit.steps.select_related("by"))
+    now_step = _now_step(visit, steps)
     return VisitPage(
         visit=visit,
         next=next_thing(_standing(visit, gate, card, invoice, left)),
         may_become=_may_become(visit),
-        steps=list(visit.steps.select_related("by")),
+        steps=steps,
+        now_step=now_step,
+        stations=list(Station.objects.filter(kind=now_step.at)) if now_step and not now_step.began_at else [],
         take_in=getattr(visit, "take_in", None),
         sheet_sent=bool(sheet and sheet.sent_at),
         sheet_begun=bool(sheet),
@@ -96,6 +104,12 @@ def visit_page(visit: Visit) -> VisitPage:
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
+
+
+def _now_step(visit: Visit, steps: list[Step]) -> Step | None:
+    if visit.state not in states.IN_THE_BUILDING:
+        return None
+    return next((step for step in steps if step.ended_at is None), None)
 
 
 def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:

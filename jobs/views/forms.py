@@ -129,7 +129,7 @@ class PaymentForm(forms.Form):
 
 
 class DepositForm(forms.Form):
-    amount = PoundsField(label="Deposit", help_text="In pounds.")
+    amount = PoundsField(label="Deposit", help_text="In pounds. With a minus in front: given back.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 

@@ -1,5 +1,7 @@
 """Invoices and the till: preview, issue, the paper, payments, deposits, collected."""
 
+from decimal import Decimal
+
 from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -7,6 +9,8 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes import visits
 from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.doors import money, workshop
 from garage.views.forms import carried_out, status_of
@@ -63,9 +67,7 @@ def payment_add(request: HttpRequest, number: int) -> HttpResponse:
 def deposit_add(request: HttpRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     form = DepositForm(request.POST or None, initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
-    if request.method == "POST" and carried_out(
-        form, lambda: payments.deposit(visit, by=request.user, **form.cleaned_data)
-    ):
+    if request.method == "POST" and carried_out(form, lambda: _deposit(visit, by=request.user, **form.cleaned_data)):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)
     return render(request, "jobs/deposit_add.html", {"visit": visit, "form": form}, status=status_of(form))
@@ -82,6 +84,14 @@ def visit_collected(request: HttpRequest, number: int) -> HttpResponse:
     return redirect("visit", number=number)
 
 
+def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> None:
+    """With a minus in front it is given back."""
+    if amount < 0:
+        payments.give_deposit_back(visit, amount=-amount, how=how, by=by)
+    else:
+        payments.deposit(visit, amount=amount, how=how, by=by)
+
+
 def _invoice(request: HttpRequest, found: Invoice, form: PaymentForm | None = None) -> HttpResponse:
     page = invoice_page(found)
     form = form or PaymentForm(initial={"amount": page.left})
@@ -90,9 +100,9 @@ def _invoice(request: HttpRequest, found: Invoice, form: PaymentForm | None = No
 
 
 def paper_answer(found: Invoice) -> HttpResponse:
-    """The paper as it was made and mailed; while it waits for that, the same made from the frozen rows."""
+    """The paper as it was made and mailed; while it waits, or its file is lost, the same from the frozen rows."""
     paper, name = invoice_page(found).paper, invoice_file_name(found)
-    if paper and paper.made_at:
+    if paper and paper.made_at and paper.file.storage.exists(paper.file.name):
         return FileResponse(paper.file.open(), filename=name, content_type="application/pdf")
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return HttpResponse(invoice_pdf(found), content_type="application/pdf", headers=headers)

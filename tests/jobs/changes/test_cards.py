@@ -1,12 +1,14 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
+from garage.models.visits import Step
 from jobs.changes import cards, labour
 from jobs.models.cards import Card, CardLine
 from tests.factories import garage, jobs
@@ -94,6 +96,18 @@ def test_a_card_is_not_closed_while_a_clock_runs_on_it():
     with pytest.raises(Refused, match="Jo's clock still runs"):
         cards.close_with_nothing_wrong(card.visit, by=card.opened_by)
     labour.stop(clock, by=mechanic)
+    assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by).closed_at
+
+
+def test_a_card_is_not_closed_while_its_machine_is_on_the_rollers():
+    card = jobs.card()
+    step = Step.objects.create(
+        visit=card.visit, index=1, at="roller", minutes=90, what="set-up", station=1, began_at=timezone.now()
+    )
+    with pytest.raises(Refused, match="The set-up still runs at the rollers"):
+        cards.close_with_nothing_wrong(card.visit, by=card.opened_by)
+    step.ended_at = timezone.now()
+    step.save()
     assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by).closed_at
 
 

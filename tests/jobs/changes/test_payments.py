@@ -43,7 +43,7 @@ def test_a_deposit_of_nothing_or_less_is_refused(amount):
 
 def test_no_deposit_is_taken_on_an_invoiced_visit():
     invoice = issued()
-    with pytest.raises(Refused, match="payment on its invoice"):
+    with pytest.raises(Refused, match="on its invoice"):
         payments.deposit(invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk())
     assert not Payment.objects.exists()
 
@@ -84,3 +84,23 @@ def test_a_payment_of_nothing_or_by_an_unknown_way_is_refused():
         payments.take(invoice, amount=Decimal(0), how="cash", by=garage.front_desk())
     with pytest.raises(BadInput, match="cash, card or transfer"):
         payments.take(invoice, amount=Decimal("5.00"), how="shells", by=garage.front_desk())
+
+
+def test_the_deposit_of_a_called_off_visit_is_given_back_once():
+    visit, by = jobs.visit_here(), garage.front_desk()
+    payments.deposit(visit, amount=Decimal("30.00"), how="card", by=by)
+    visit.state = states.CALLED_OFF
+    visit.save(update_fields=["state"])
+    payments.give_deposit_back(visit, amount=Decimal("30.00"), how="transfer", by=by)
+    visit.refresh_from_db()
+    assert (visit.state, visit.deposit_paid) == (states.CALLED_OFF, Decimal("0.00"))
+    assert [payment.amount for payment in visit.payments.all()] == [Decimal("30.00"), Decimal("-30.00")]
+    with pytest.raises(BadInput, match=r"up to £0\.00"):
+        payments.give_deposit_back(visit, amount=Decimal("0.01"), how="cash", by=by)
+    assert visit.payments.count() == 2
+
+
+def test_no_deposit_is_given_back_on_an_invoiced_visit():
+    invoice = issued(deposit="40.00")
+    with pytest.raises(Refused, match="on its invoice"):
+        payments.give_deposit_back(invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk())

@@ -18,3 +18,9 @@ def test_what_keeps_from_harm_stands_first_until_the_machine_is_here():
 def test_a_booked_visit_without_a_time_says_so():
     said = next_words(states.BOOKED, has_time=False, route="", sheet_sent=True)
     assert said == ("No time is agreed yet: we ring or write to you.",)
+
+
+def test_once_the_card_is_closed_nobody_reads_that_work_goes_on():
+    said = next_words(states.ON_THE_BENCH, has_time=True, route="", sheet_sent=True, work_done=True)
+    assert said == ("The work is done. We tell you as soon as you can collect it.",)
+    assert next_words(states.READY, has_time=True, route="", sheet_sent=True, work_done=True)[0].startswith("You can")

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from garage.changes import trail
 from garage.core import states
-from garage.models.visits import TakeIn
+from garage.models.visits import Step, TakeIn, Visit
 from jobs.changes import cards, invoices
 from tests.factories import garage, jobs
 
@@ -136,3 +136,31 @@ def test_the_visits_page_keeps_to_its_queries(client, desk, django_assert_max_nu
     with django_assert_max_num_queries(22):
         text = client.get(reverse("visit", args=[visit.number])).text
     assert "20 older rows not shown" in text
+
+
+def test_the_step_to_come_begins_and_ends_from_the_visits_page(client):
+    mechanic = garage.person()
+    client.force_login(mechanic)
+    visit = jobs.visit_here(gate_passed_at=timezone.now())
+    step = Step.objects.create(visit=visit, index=1, at="roller", minutes=90, what="set-up")
+    where = reverse("visit", args=[visit.number])
+    assert "Begin set-up at Roller 1" in client.get(where).text
+    answer = client.post(reverse("step-begin", args=[step.pk]), {"visit": visit.number, "station": 1})
+    assert answer.url == where
+    assert "End: set-up" in client.get(where).text
+    client.post(reverse("step-end", args=[step.pk]), {"visit": visit.number})
+    assert "End: set-up" not in client.get(where).text
+    step.refresh_from_db()
+    assert step.ended_at is not None
+
+
+def test_the_deposit_of_a_called_off_visit_can_be_given_back_from_its_page(client, desk):
+    visit = jobs.visit_here(state=states.BOOKED, arrived_at=None, deposit=Decimal("30.00"))
+    where = reverse("deposit-add", args=[visit.number])
+    client.post(where, {"amount": "30", "how": "cash"})
+    Visit.objects.filter(pk=visit.pk).update(state=states.CALLED_OFF)
+    assert "Give the deposit back" in client.get(reverse("visit", args=[visit.number])).text
+    assert client.post(where, {"amount": "-31", "how": "cash"}).status_code == 422
+    assert client.post(where, {"amount": "-30", "how": "cash"}).status_code == 302
+    visit.refresh_from_db()
+    assert visit.deposit_paid == 0
