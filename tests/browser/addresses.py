@@ -1,0 +1,201 @@
+"""An address for each name of the URL configuration, found in a garage with the demo: what the walk goes through.
+
+PAGES, FILES and PRESSED together must name every URL there is; a new one without a place here fails the walk.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Iterator
+
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
+from PIL import Image
+
+from diagnostics.core.evidence import REV_OUT
+from diagnostics.models.causes import Cause
+from diagnostics.models.sheets import Sheet
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.judgement import latest
+from garage.changes import photos
+from garage.core import states
+from garage.models.messages import Enclosure
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.visits import Visit
+from garage.reads import links
+from jobs.models.book import Invoice
+from jobs.models.cards import Labour
+
+ANYBODY, HOLDER, BOOKED, BOSS = "anybody", "holder", "booked", "boss"  # who opens it; a holder has a time held open
+
+PAGES = {
+    "front": ANYBODY,
+    "ask-me": ANYBODY,
+    "sheet": ANYBODY,
+    "sheet-question": ANYBODY,
+    "sheet-send": ANYBODY,
+    "sheet-outcome": ANYBODY,
+    "book-time": ANYBODY,
+    "book-who": HOLDER,
+    "book-look": HOLDER,
+    "booked": BOOKED,
+    "log-in": ANYBODY,
+    "owner-visit": ANYBODY,
+    "owner-call-off": ANYBODY,
+    "owner-move": ANYBODY,
+    "findings": BOSS,
+    "gate": BOSS,
+    "desk-booking": BOSS,
+    "visit-move": BOSS,
+    "visit-time": BOSS,
+    "visit-call-off": BOSS,
+    "day-sheet": BOSS,
+    "day-sheet-on": BOSS,
+    "fix-first": BOSS,
+    "ring-list": BOSS,
+    "take-in": BOSS,
+    "visit-link": BOSS,
+    "sent": BOSS,
+    "sent-message": BOSS,
+    "owners": BOSS,
+    "owners-doubles": BOSS,
+    "owner": BOSS,
+    "machine-measures": BOSS,
+    "shop": BOSS,
+    "shop-hours": BOSS,
+    "shop-days": BOSS,
+    "shop-stations": BOSS,
+    "shop-kinds": BOSS,
+    "shop-kind": BOSS,
+    "shop-machine-kinds": BOSS,
+    "shop-machine-kind": BOSS,
+    "shop-people": BOSS,
+    "shop-person": BOSS,
+    "visits": BOSS,
+    "visit": BOSS,
+    "card": BOSS,
+    "card-labour-right": BOSS,
+    "card-cause-correct": BOSS,
+    "invoice-issue": BOSS,
+    "deposit-add": BOSS,
+    "invoice": BOSS,
+    "the-book": BOSS,
+    "machine": BOSS,
+}
+FILES = {  # name: who, and what it is served as
+    "day-sheet-pdf": (BOSS, "application/pdf"),
+    "card-pdf": (BOSS, "application/pdf"),
+    "invoice-pdf": (BOSS, "application/pdf"),
+    "owner-invoice": (ANYBODY, "application/pdf"),
+    "photo": (BOSS, "image/jpeg"),
+    "visit-link-picture": (BOSS, "image/png"),
+    "enclosure": (BOSS, "text/calendar"),
+}
+PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
+    *("book-hold", "book-confirm", "fresh-link", "log-out"),
+    *("step-begin", "step-end", "step-pin", "ring-list-done", "photo-add"),
+    *("visit-link-revoke", "visit-link-send", "sent-again"),
+    *("visit-did-not-come", "visit-state", "visit-collected"),
+    *("owners-join", "machines-join", "join-undo"),
+    *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
+    *("shop-person-hours", "shop-person-away", "shop-person-there"),
+    *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
+    *("card-labour-start", "card-labour-stop", "card-line-strike", "card-cause-withdraw", "card-close", "card-add"),
+    "payment-add",
+)
+
+
+def names(patterns: list | None = None) -> Iterator[str]:
+    """Every name of the URL configuration."""
+    for pattern in get_resolver().url_patterns if patterns is None else patterns:
+        if isinstance(pattern, URLResolver):
+            yield from names(pattern.url_patterns)
+        elif isinstance(pattern, URLPattern):
+            yield pattern.name or str(pattern.pattern)
+
+
+def addresses() -> dict[str, list[str]]:
+    """Paths by name. A name without parameters needs nothing; sheets are opened at each kind of question."""
+    found = {name: [reverse(name, args=args) for args in lists] for name, lists in _arguments().items()}
+    for name in (*PAGES, *FILES, *PRESSED):
+        if name not in found:
+            found[name] = [reverse(name)]
+    return found
+
+
+def _arguments() -> dict[str, list[list[object]]]:
+    sheet = Visit.objects.filter(sheet__sent_at=None, sheet__isnull=False, state=states.BOOKED).first()
+    asked = Visit.objects.exclude(route_asked="").first()
+    sent = Sheet.objects.filter(sent_at__isnull=False, visit__arrived_at=None).first().visit
+    no_time = Visit.objects.filter(state=states.TO_PUT_RIGHT, arrived_at=None).first()
+    paid = Invoice.objects.get(number=1).visit
+    here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
+    done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).first()
+    boss = Person.objects.get(role=Person.BOSS)
+    labour = Labour.objects.filter(card__visit=paid).first()
+    cause = Cause.objects.filter(visit=paid, found_good=False).first()
+    enclosure = Enclosure.objects.filter(content_type__startswith="text/calendar").first()
+    numbers = [[visit.number] for visit in (asked, here, paid)]
+    sheet_token, sent_token = links.token(sheet, links.SHEET), links.token(sent, links.SHEET)
+    return {
+        "sheet": [[sheet_token], [sent_token]],
+        "sheet-question": [
+            *[[sheet_token, question.id] for question in the_bank().questions if question.id != REV_OUT],
+            [sent_token, REV_OUT],  # asked only after others, which the sent sheet has answered
+        ],
+        "sheet-send": [[sheet_token], [sent_token]],
+        "sheet-outcome": [[sent_token]],
+        "book-time": [[kind.slug] for kind in VisitKind.objects.all()],
+        **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
+        "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time)],
+        **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
+        **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
+        **{name: [[asked.number]] for name in ("visit-move", "visit-call-off", "visit-did-not-come", "visit-state")},
+        "visit-time": [[no_time.number]],
+        "day-sheet-on": [["2030-01-02"]],
+        "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
+        "invoice-issue": [[done.number]],
+        "sent-message": [[enclosure.message_id]],
+        "sent-again": [[enclosure.message_id]],
+        "enclosure": [[enclosure.message_id, enclosure.pk]],
+        "owner": [[paid.owner_id]],
+        "machine": [[paid.machine_id], [here.machine_id]],
+        "machine-measures": [[paid.machine_id]],
+        "shop-kind": [[VisitKind.objects.first().pk]],
+        "shop-machine-kind": [[paid.machine.kind_id]],
+        "shop-person": [[boss.pk]],
+        "card-labour-right": [[paid.number, labour.pk]],
+        "card-cause-correct": [[paid.number, cause.pk]],
+        **{name: [[paid.number]] for name in ("card-pdf", "card-close", "visit-collected")},
+        **{name: [[paid.number]] for name in ("photo-add", "visit-link-revoke", "visit-link-send", "ring-list-done")},
+        **{name: [[paid.number]] for name in ("gate-begin", "gate-end", "gate-override", "card-labour-start")},
+        **{name: [[1]] for name in ("invoice", "invoice-pdf", "payment-add")},
+        "photo": [[_photo(here, boss)]],
+        "visit-link-picture": [[asked.number, links.VISIT]],
+        **{name: [[here.steps.first().pk]] for name in ("step-begin", "step-end", "step-pin")},
+        "join-undo": [[1]],
+        **{name: [[1]] for name in ("shop-day-forget", "shop-station-rename", "shop-station-remove")},
+        **{name: [[boss.pk]] for name in ("shop-person-hours", "shop-person-away")},
+        "shop-person-there": [[boss.pk, 1]],
+        "finding-record": [[asked.number, "trouble"]],
+        **{name: [[asked.number, latest(asked).pk]] for name in ("judgement-act", "judgement-leave")},
+        "card-labour-stop": [[paid.number, labour.pk]],
+        "card-line-strike": [[paid.number, paid.card.lines.first().pk]],
+        "card-cause-withdraw": [[paid.number, cause.pk]],
+        "card-add": [[paid.number, "work"]],
+    }
+
+
+def _photo(visit: Visit, by: Person) -> int:
+    """The demo has no photo: one of plain colour, so that the walk can open one."""
+    plain = io.BytesIO()
+    Image.new("RGB", (320, 240), (120, 110, 90)).save(plain, "JPEG")
+    upload = SimpleUploadedFile("plain.jpg", plain.getvalue(), "image/jpeg")
+    return photos.add(visit, upload=upload, taken_for="take-in", words="Left side", by=by).pk
+
+
+def printed() -> None:
+    """For a test that asks a running garage."""
+    print(json.dumps(addresses()))  # noqa: T201

@@ -1,0 +1,60 @@
+"""A started garage with the demo and a browser, both for one file of tests: Playwright's loop must not outlive it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, sync_playwright
+
+from jobs.demo.garage import LOG_INS
+from tests import servers
+from tests.browser.any_hour import load_demo
+from tests.browser.hands import Hand
+from tests.browser.watch import Watch
+
+CHROMIUM = "/usr/bin/chromium"  # Debian's
+QUIET = ("no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking")
+QUIET += ("disable-component-update", "disable-sync")
+LIMIT_MS = 30_000.0  # ms; generous, since several runs may share two cores
+PASSWORDS = {username: password for username, password, *_ in LOG_INS}
+
+
+class Started:
+    """The garage, a browser, and one watch over everything that happens in it."""
+
+    def __init__(self, live: servers.LiveTickover, browser: Browser) -> None:
+        self.live, self.browser = live, browser
+        self.watch = Watch(live.base_url)
+
+    def addresses(self) -> dict[str, list[str]]:
+        return json.loads(self.live.shell("from tests.browser.addresses import printed; printed()"))
+
+    @contextmanager
+    def context(self, **choices: object) -> Iterator[BrowserContext]:
+        context = self.browser.new_context(**choices)
+        context.set_default_timeout(LIMIT_MS)
+        self.watch.over(context)
+        yield context
+        context.close()
+
+    def logs_in(self, context: BrowserContext, name: str) -> None:
+        hand = Hand(context.new_page(), self.live.base_url)
+        hand.goes_to("/log-in/")
+        hand.types("Name", name)
+        hand.types("Password", PASSWORDS[name])
+        hand.button("Log in")
+        assert "log-in" not in hand.page.url, hand.words
+        hand.page.close()
+
+
+@pytest.fixture(scope="module")
+def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
+    folder = tmp_path_factory.mktemp("garage")
+    with servers.live_tickover(folder, demo="never") as live, sync_playwright() as playwright:
+        load_demo(live)
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[f"--{flag}" for flag in QUIET])
+        yield Started(live, browser)
+        browser.close()

@@ -1,0 +1,82 @@
+"""Every page in a real browser: the walk goes through the URL configuration, and a page it does not visit fails it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import BrowserContext, Page
+
+from tests.browser import addresses as places
+from tests.browser.conftest import Started
+from tests.browser.hands import Hand
+from tests.browser.story import OWNER, books_as_far_as_the_look
+from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
+
+DESKTOP = {"width": 1280, "height": 900}
+
+
+@pytest.fixture(scope="module")
+def addresses(started: Started) -> dict[str, list[str]]:
+    return started.addresses()
+
+
+@pytest.fixture(scope="module")
+def contexts(started: Started) -> Iterator[dict[str, BrowserContext]]:
+    """One browser's window for each who: anybody, one with a time held open, one who has just booked, the boss."""
+    with (
+        started.context() as anybody,
+        started.context() as holder,
+        started.context() as booked,
+        started.context() as boss,
+    ):
+        for context in (holder, booked):
+            hand = Hand(context.new_page(), started.live.base_url)
+            books_as_far_as_the_look(hand, "Power run", OWNER)
+        hand.button("Book it")
+        started.logs_in(boss, "boss")
+        yield {places.ANYBODY: anybody, places.HOLDER: holder, places.BOOKED: booked, places.BOSS: boss}
+
+
+@pytest.fixture
+def page(started: Started, contexts: dict[str, BrowserContext], request: pytest.FixtureRequest) -> Iterator[Page]:
+    opened = contexts[request.param].new_page()
+    opened.set_viewport_size(DESKTOP)
+    started.watch.complaints.clear()
+    yield opened
+    opened.close()
+
+
+def test_every_address_of_the_url_configuration_has_its_place_in_the_walk():
+    listed = [*places.PAGES, *places.FILES, *places.PRESSED]
+    assert sorted(places.names()) == sorted(listed)
+
+
+@pytest.mark.parametrize(("name", "page"), places.PAGES.items(), ids=list(places.PAGES), indirect=["page"])
+def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page, started: Started, addresses):
+    for path in addresses[name]:
+        answer = page.goto(started.live.base_url + path)
+        assert answer.status == 200, path
+        assert page.url.split("?")[0] == started.live.base_url + path
+        found = {"axe": axe_troubles(page), "keyboard": not_reached_by_keyboard(page)}
+        found["sideways at 320 px"] = scrolls_sideways(page)
+        found["axe at 320 px"] = axe_troubles(page)
+        found["console and network"] = [*started.watch.complaints]
+        assert {what: troubles for what, troubles in found.items() if troubles} == {}, path
+        page.set_viewport_size(DESKTOP)
+
+
+@pytest.mark.parametrize("name", places.FILES)
+def test_a_file_comes_as_what_it_is(name, started: Started, contexts, addresses):
+    who, kind = places.FILES[name]
+    for path in addresses[name]:
+        answer = contexts[who].request.get(started.live.base_url + path)
+        assert (answer.status, answer.headers["content-type"].partition(";")[0]) == (200, kind)
+        assert len(answer.body()) > 100
+
+
+@pytest.mark.parametrize("name", places.PRESSED)
+def test_an_address_that_changes_something_is_not_opened_by_a_link(name, started: Started, contexts, addresses):
+    """RFC 9110, 9.2.1: GET is safe. A link followed by a prefetcher must not change anything."""
+    for path in addresses[name]:
+        assert contexts[places.BOSS].request.get(started.live.base_url + path).status == 405
