@@ -11,14 +11,17 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from diagnostics.reads.outcome import standing_of
-from garage.changes import messages
+from garage.changes import messages, notices
 from garage.changes import routes as slot
 from garage.core import routes
 from garage.models.people import Person
+from garage.models.shop import ROLLER
 from garage.models.visits import Visit
+from garage.post import Enclosed
 from garage.reads.shop import the_shop
 
 PIECE_MINUTES = 5  # bench time is planned in whole pieces of the day
+GIVES_BACK = frozenset({routes.FIX_FIRST, routes.DO_NOT_RUN})
 LEAST_BENCH_MINUTES = 15  # fetching it in and looking; common practice, no source
 MAILS = {
     routes.ROLLER_READY: "sheet_outcome_ready",
@@ -46,17 +49,19 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Person | None) -> 
     """Routes the visit and writes to its owner; a route that stands already is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     told = reasons(judgement)
+    loses_its_time = route in GIVES_BACK and visit.at == ROLLER and is_news
+    taken_out = notices.taken_out_of_the_diary(visit) if loses_its_time else None
     if route == routes.ROLLER_READY:
-        slot.roller_ready(visit, reasons=told, ready_chance=ready_chance(judgement), by=by)
+        visit = slot.roller_ready(visit, reasons=told, ready_chance=ready_chance(judgement), by=by)
     elif route == routes.PHONE_FIRST:
-        slot.ring(visit, reasons=told, to_ask=to_ask(visit, judgement), by=by)
+        visit = slot.ring(visit, reasons=told, to_ask=to_ask(visit, judgement), by=by)
     elif route == routes.FIX_FIRST:
         minutes = bench_minutes(judgement)
-        slot.fix_first(visit, reasons=told, ready_chance=ready_chance(judgement), bench_minutes=minutes, by=by)
+        visit = slot.fix_first(visit, reasons=told, ready_chance=ready_chance(judgement), bench_minutes=minutes, by=by)
     else:
-        slot.do_not_run(visit, reasons=told, bench_minutes=bench_minutes(judgement), by=by)
+        visit = slot.do_not_run(visit, reasons=told, bench_minutes=bench_minutes(judgement), by=by)
     if is_news:
-        tell_the_owner(visit, judgement, route=route, is_decided=True)
+        tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out)
 
 
 def warn_if_it_must_not_run(visit: Visit, judgement: Judgement) -> None:
@@ -65,13 +70,17 @@ def warn_if_it_must_not_run(visit: Visit, judgement: Judgement) -> None:
         tell_the_owner(visit, judgement, route=routes.DO_NOT_RUN, is_decided=False)
 
 
-def tell_the_owner(visit: Visit, judgement: Judgement, *, route: str, is_decided: bool) -> None:
+def tell_the_owner(
+    visit: Visit, judgement: Judgement, *, route: str, is_decided: bool, taken_out: Enclosed | None = None
+) -> None:
+    """taken_out: the file that takes the time given back out of the owner's own diary."""
     result = {**judgement.result, "route": route}
     told = outcome(result, standing_of(visit, is_decided=is_decided))
     pointed = what_pointed(the_bank(), result) if route == judgement.route else []
     cautions = [line for line in judgement.result["cautions"] if line != STOPPED]  # said at the top of its own mail
     context = {"outcome": told, "pointed": pointed, "cautions": cautions}
-    messages.write(MAILS[route], to=visit.owner.email, visit=visit, context=context)
+    enclosures = [taken_out] if taken_out else []
+    messages.write(MAILS[route], to=visit.owner.email, visit=visit, context=context, enclosures=enclosures)
 
 
 def reasons(judgement: Judgement) -> list[str]:

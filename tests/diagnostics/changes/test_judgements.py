@@ -6,7 +6,7 @@ from diagnostics.changes import judgements, sheets
 from diagnostics.models.judgements import Acted
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.outcome import outcome_page
-from garage.core import routes, states
+from garage.core import clock, routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
@@ -67,6 +67,19 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert told.what == "sheet_outcome_fix_first"
     assert "deposit of £30.00 that you paid is kept as credit" in " ".join(told.text.split())
     assert "%" not in told.text  # no bare probability as a diagnosis
+
+
+def test_the_time_given_back_is_taken_out_of_the_owners_diary_and_not_said_any_more():
+    visit = visit_of(fix_first_acts_alone=True)
+    had = clock.in_words(visit.starts_at, clock.zone("Europe/London"))
+    sent(visit, FALSE_CEILING)
+    told = Message.objects.get(visit=visit)
+    content = bytes(told.enclosures.get().content).decode()
+    assert "METHOD:CANCEL" in content
+    assert f"UID:{visit.calendar_uid}" in content
+    assert f"SEQUENCE:{visit.calendar_sequence}" in content
+    assert visit.calendar_sequence == 1
+    assert had not in told.text
 
 
 def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
