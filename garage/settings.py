@@ -1,11 +1,16 @@
 """Settings of demo, tests and big garages alike: every variable is read here once, its default is the embedded one."""
 
+import os
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import environ
 from csp.constants import NONE, SELF
 from django.core.management.utils import get_random_secret_key
+
+# Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for each other
+# there (40 times slower on a busy machine), and may sum in another order from one run to the next.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 env = environ.Env()
 BASE_DIR = Path(__file__).resolve().parent.parent
