@@ -136,6 +136,7 @@ def _spreads(table: Table, key: str, fault_ids: frozenset[str]) -> dict[str, Spr
 
 
 def _fault(name: str, table: Table) -> Fault:
+    chance = table.number("chance", 1e-6, 0.9)
     spoils = table.texts("spoils")
     times = table.numbers("times", 0.001, 1000)
     fault = Fault(
@@ -144,7 +145,7 @@ def _fault(name: str, table: Table) -> Fault:
         say=table.text("say"),
         spoils=frozenset(known(table.place("spoils"), kind, VISIT_KINDS) for kind in spoils),
         is_jetting=table.yes("is_jetting"),
-        chance=table.number("chance", 1e-6, 0.9),
+        chance=chance,
         times={known(table.place(f"times.{key}"), key, MACHINE_TRAITS + VISIT_KINDS): times[key] for key in times},
     )
     table.close()

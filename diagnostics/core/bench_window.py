@@ -9,8 +9,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.bench_work import Begun, Work, chance_left
+from diagnostics.core.bench_work import TINY, Begun, Work, chance_left
 from diagnostics.core.inference import Floats, Whole
+
+OVER = -1  # stands where no step can find anything more
 
 
 class _Layer(NamedTuple):
@@ -38,24 +40,27 @@ def _layers(steps: int) -> tuple[_Layer, ...]:
 def best_window(work: Work, begun: Begun, steps: Sequence[int]) -> list[int]:
     """The order of these steps, coming after what is begun, with the least expected minutes.
 
-    What comes after them does not depend on their order, so it is left out of the sum. The order given wins a tie.
+    What comes after them does not depend on their order, so it is left out of the sum. Steps that can find nothing
+    more are not done, open no cover, and are put last.
     """
     leaves = _leaves_after(work, begun, steps)
-    minutes = _minutes_after(work, begun, steps, leaves) * chance_left(work, leaves)[:, None]
+    minutes = _minutes_after(work, begun, steps, leaves) * np.maximum(chance_left(work, leaves), TINY)[:, None]
     to_come = np.zeros(len(leaves))
     best_step = np.zeros(len(leaves), dtype=np.intp)
     for layer in _layers(len(steps)):
         cost = minutes[layer.done[:, None], layer.step] + to_come[layer.then]
         best = np.argmin(cost, axis=1)
         rows = np.arange(len(best))
-        to_come[layer.done] = cost[rows, best]
-        best_step[layer.done] = layer.step[rows, best]
-    order, done = [], 0
-    for _ in steps:
-        step = int(best_step[done])
+        least = cost[rows, best]
+        is_over = np.isinf(least)
+        to_come[layer.done] = np.where(is_over, 0.0, least)
+        best_step[layer.done] = np.where(is_over, OVER, layer.step[rows, best])
+    order: list[int] = []
+    done = 0
+    while done < len(leaves) - 1 and (step := int(best_step[done])) != OVER:
         order.append(steps[step])
         done |= 1 << step
-    return order
+    return order + [step for step in steps if step not in order]
 
 
 def _leaves_after(work: Work, begun: Begun, steps: Sequence[int]) -> Floats:
@@ -67,15 +72,15 @@ def _leaves_after(work: Work, begun: Begun, steps: Sequence[int]) -> Floats:
 
 
 def _minutes_after(work: Work, begun: Begun, steps: Sequence[int], leaves: Floats) -> Floats:
-    """(subsets, steps): minutes of each step after each subset; 0 where it can find nothing more and is left out."""
+    """(subsets, steps): minutes of each step after each subset; infinite where it can find nothing more: not done."""
     minutes = np.empty((len(leaves), len(steps)))
     subsets = np.arange(len(leaves))
     for place, step in enumerate(steps):
-        minutes[:, place] = work.minutes[step]
+        looks_for: NDArray[np.bool_] = work.leaves[step] < 1.0
+        is_idle = np.all(leaves[:, looks_for] <= 0.0, axis=1)
+        minutes[:, place] = np.where(is_idle, np.inf, work.minutes[step])
         cover = work.access[step]
         if cover >= 0 and cover not in begun.is_open:
             openers = sum(1 << other for other, behind in enumerate(steps) if work.access[behind] == cover)
             minutes[:, place] += np.where(subsets & openers == 0, work.access_minutes[cover], 0.0)
-        looks_for: NDArray[np.bool_] = work.leaves[step] < 1.0
-        minutes[np.all(leaves[:, looks_for] <= 0.0, axis=1), place] = 0.0
     return minutes

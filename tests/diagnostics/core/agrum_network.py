@@ -1,0 +1,146 @@
+"""The bank's network in pyAgrum, a general-purpose library: the judge of the inference.
+
+A noisy-MAX is a chain of maxima, one link a fault; the limit of faults at once is a chain that counts, with its end
+observed as "not more". Only what is answered is put in: what is not observed below its causes changes nothing.
+"""
+
+from __future__ import annotations
+
+import warnings
+
+from diagnostics.core.bank import Bank, Question
+from diagnostics.core.findings import Case
+
+with warnings.catch_warnings():
+    warnings.simplefilter("ignore")  # its types warn while they are made: as an error that would kill the process
+    import pyagrum
+
+__all__ = ["agrum_chances", "pyagrum"]
+
+
+def agrum_chances(bank: Bank, case: Case) -> dict[str, float]:
+    net = pyagrum.BayesNet()
+    story = _add_story(net, bank)
+    for fault in bank.faults:
+        _add_fault(net, bank, case, fault.id, story)
+    evidence: dict[str, int] = {_add_counter(net, bank): 1}
+    for question in bank.questions:
+        answer = case.answers.get(question.id)
+        if answer is None:
+            continue
+        if question.is_story:
+            one = answer if isinstance(answer, str) else answer[0]  # type: ignore[index]
+            evidence[question.id] = question.answer_ids.index(one)
+        else:
+            evidence[_add_sign(net, question, bank, str(answer))] = 1
+    ask = pyagrum.LazyPropagation(net)
+    ask.setEvidence(evidence)
+    ask.setTargets(set(bank.fault_ids))
+    ask.makeInference()
+    return {fault: float(ask.posterior(fault)[1]) for fault in bank.fault_ids}
+
+
+def _add(net: pyagrum.BayesNet, name: str, states: int, *parents: str) -> None:
+    net.add(pyagrum.LabelizedVariable(name, "", states))
+    for parent in parents:
+        net.addArc(parent, name)
+
+
+def _add_story(net: pyagrum.BayesNet, bank: Bank) -> list[Question]:
+    story = [question for question in bank.questions if question.is_story]
+    for question in story:
+        _add(net, question.id, len(question.answers))
+        net.cpt(question.id)[:] = [question.share[answer] for answer in question.answer_ids]
+    return story
+
+
+def _add_fault(net: pyagrum.BayesNet, bank: Bank, case: Case, fault: str, story: list[Question]) -> None:
+    _add(net, fault, 2, *(question.id for question in story))
+    base = bank.fault(fault).chance / (1 - bank.fault(fault).chance)
+    for trait, factor in bank.fault(fault).times.items():
+        base *= factor if trait in case.machine.traits | {case.booked} else 1.0
+    combinations: list[dict[str, int]] = [{}]
+    for question in story:
+        combinations = [c | {question.id: k} for c in combinations for k in range(len(question.answers))]
+    for told in combinations:
+        odds = base
+        for question in story:
+            odds *= question.factors.get(question.answer_ids[told[question.id]], {}).get(fault, 1.0)
+        value = [1 / (1 + odds), odds / (1 + odds)]
+        if told:
+            net.cpt(fault)[told] = value
+        else:
+            net.cpt(fault)[:] = value
+
+
+def _add_counter(net: pyagrum.BayesNet, bank: Bank) -> str:
+    """A chain that counts the faults up to one more than allowed, and its end: 1 where not more are present."""
+    top, before = bank.most_at_once + 1, ""
+    for fault in bank.fault_ids:
+        name = f"count_{fault}"
+        _add(net, name, top + 1, fault, *([before] if before else []))
+        for has in (0, 1):
+            for so_far in range(top + 1) if before else (0,):
+                row = [0.0] * (top + 1)
+                row[min(so_far + has, top)] = 1.0
+                net.cpt(name)[{fault: has} | ({before: so_far} if before else {})] = row
+        before = name
+    _add(net, "not_more", 2, before)
+    for count in range(top + 1):
+        net.cpt("not_more")[{before: count}] = [1.0, 0.0] if count == top else [0.0, 1.0]
+    return "not_more"
+
+
+def _add_sign(net: pyagrum.BayesNet, question: Question, bank: Bank, answer: str) -> str:
+    """The chain of maxima, then whether the answer is given: the name of that node, to be observed as 1.
+
+    Its states are nothing shown (0) and the answers, those that make no difference to the answer taken together.
+    """
+    group = _states(question, answer)
+    states, before = max(group) + 1, ""
+    for fault in (fault for fault in bank.fault_ids if fault in question.shows):
+        name = f"{question.id}_{fault}"
+        shown = [0.0] * states
+        for state, chance in zip(group, _links(question, fault), strict=True):
+            shown[state] += chance
+        _add(net, name, states, fault, *([before] if before else []))
+        for so_far in range(states) if before else (0,):
+            rest = {before: so_far} if before else {}
+            net.cpt(name)[{fault: 0} | rest] = [float(k == so_far) for k in range(states)]
+            row = [0.0] * states
+            for k, chance in enumerate(shown):
+                row[max(k, so_far)] += chance
+            net.cpt(name)[{fault: 1} | rest] = row
+        before = name
+    given = f"{question.id}_given"
+    _add(net, given, 2, *([before] if before else []))
+    for state in range(states) if before else (0,):
+        chance = _chance_given(question, answer, group, state)
+        if before:
+            net.cpt(given)[{before: state}] = [1 - chance, chance]
+        else:
+            net.cpt(given)[:] = [1 - chance, chance]
+    return given
+
+
+def _states(question: Question, answer: str) -> list[int]:
+    """Of nothing shown and each answer, in rising order, the state of the chain that stands for it."""
+    if question.said:
+        return list(range(len(question.answers) + 1))
+    at = question.answer_ids.index(answer)
+    return [0] + [1 if k < at else 2 if k == at else 3 for k in range(len(question.answers))]
+
+
+def _links(question: Question, fault: str) -> list[float]:
+    links = question.shows[fault]
+    return [1 - sum(links.values())] + [links.get(answer, 0.0) for answer in question.answer_ids]
+
+
+def _chance_given(question: Question, answer: str, group: list[int], state: int) -> float:
+    said = {
+        shown: question.said[shown][answer] if question.said else float(shown == answer)
+        for shown in question.answer_ids
+    }
+    if state == 0:
+        return sum(question.background[shown] * said[shown] for shown in question.answer_ids)
+    return said[question.answer_ids[group.index(state) - 1]] if question.said else float(state == 2)

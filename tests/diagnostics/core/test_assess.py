@@ -1,0 +1,169 @@
+"""A whole judgement: its keys, its bounds, and that nothing an owner can answer breaks it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from diagnostics.core.assess import assess
+from diagnostics.core.findings import Heard, Machine, read_case
+from diagnostics.reads.bank import the_bank
+from tests.diagnostics.core.small_banks import case_of
+
+BANK = the_bank()
+KEYS = [
+    "case",
+    "route",
+    "why",
+    "chances",
+    "groups",
+    "because",
+    "ask_next",
+    "bench_order",
+    "expected_bench_minutes",
+    "cautions",
+]
+DEGREES = st.floats(-10, 60, allow_nan=False)
+
+
+def answers() -> st.SearchStrategy[dict[str, Any]]:
+    """Any answer to any question, several changes, unsure, and both strobe readings anywhere they may be."""
+    one: dict[str, st.SearchStrategy[Any]] = {}
+    for question in BANK.questions:
+        choices = [st.sampled_from(question.answer_ids), st.just("unsure")] if question.answers else [DEGREES]
+        if question.kind == "several":
+            others = [answer for answer in question.answer_ids if answer != question.nothing]
+            choices.append(st.lists(st.sampled_from(others), min_size=1, unique=True))
+        one[question.id] = st.one_of(choices)
+    return st.fixed_dictionaries({}, optional=one)
+
+
+def machines() -> st.SearchStrategy[dict[str, Any]]:
+    return st.fixed_dictionaries(
+        {},
+        optional={
+            "fires_per_turn": st.sampled_from([1, 2, 0.5]),
+            "gearbox": st.sampled_from(["geared", "automatic"]),
+            "ignition": st.sampled_from(["electronic", "points"]),
+            "fed_by": st.sampled_from(["magneto", "battery"]),
+            "spec_btdc": DEGREES,
+            "spec_curve": st.sampled_from(["fixed", "retarding", "advancing"]),
+            "curve_deg": st.floats(0, 60),
+            "design_rpm": st.floats(1, 20_000),
+        },
+    )
+
+
+def clips() -> st.SearchStrategy[dict[str, Any] | None]:
+    return st.one_of(
+        st.none(),
+        st.fixed_dictionaries(
+            {"verdict": st.sampled_from(["revs-out", "breaks-down", "unclear"]), "confidence": st.floats(0, 1)},
+            optional={"ceiling_rpm": st.floats(0, 20_000), "peak_rpm": st.floats(0, 20_000)},
+        ),
+    )
+
+
+@settings(max_examples=250, deadline=None)
+@given(
+    answered=answers(),
+    machine=machines(),
+    heard=clips(),
+    booked=st.sampled_from(["set-up", "power-run", "bench"]),
+    costs=st.fixed_dictionaries({}, optional={k: st.integers(0, 10**9) for k in ("slot_lost", "bench_check", "call")}),
+)
+def test_no_combination_of_answers_breaks_it_or_leaves_nought_to_one(
+    answered: dict[str, Any], machine: dict[str, Any], heard: dict[str, Any] | None, booked: str, costs: dict[str, int]
+) -> None:
+    line = {"case": "any", "machine": machine, "booked": booked, "answers": answered, "heard": heard, "costs": costs}
+    out = assess(BANK, read_case(BANK, line)).to_json()
+    assert list(out) == KEYS
+    json.dumps(out, allow_nan=False)
+    assert all(0 <= chance <= 1 for chance in [*out["chances"].values(), *out["groups"].values()])
+    for group in ("ignition", "fuel-air", "mechanical"):
+        inside = [out["chances"][fault.id] for fault in BANK.faults if fault.group == group]
+        assert max(inside) - 1e-9 <= out["groups"][group] <= sum(inside) + 1e-9
+    assert all(0 <= step["finds"] <= 1 and step["minutes"] > 0 for step in out["bench_order"])
+    assert out["expected_bench_minutes"] >= 0
+    assert all(abs(reason["weight"]) > 0.1 for reason in out["because"])
+    if out["route"] == "do-not-run" or booked == "bench":
+        assert out["ask_next"] is None
+
+
+def test_the_same_case_gives_the_same_judgement_to_the_last_digit() -> None:
+    line = {"case": "a", "booked": "set-up", "answers": {"trouble": "bogs", "plug": "white", "strobe_idle": 16.5}}
+    first, second = (json.dumps(assess(BANK, read_case(BANK, line)).to_json()) for _ in range(2))
+    assert first == second
+
+
+def test_every_fault_has_a_chance_and_every_group_too() -> None:
+    judgement = assess(BANK, case_of(BANK, {}))
+    assert tuple(judgement.chances) == BANK.fault_ids
+    assert tuple(judgement.groups) == ("ignition", "fuel-air", "mechanical", "nothing-wrong")
+    assert judgement.edition == BANK.edition
+
+
+def caution_words(answered: dict[str, Any], **more: Any) -> str:
+    return " ".join(assess(BANK, case_of(BANK, answered, **more)).cautions)
+
+
+@pytest.mark.parametrize(
+    ("answered", "more", "words"),
+    [
+        pytest.param({"rev_out": "bounces"}, {}, "smaller jets", id="ignition likeliest"),
+        pytest.param({"nipped": "yes"}, {}, "trailer", id="stopped"),
+        pytest.param({"fuel": "wrong-mix"}, {}, "Drain", id="wrong mix"),
+        pytest.param({}, {"machine": Machine(fires_per_turn=0.5)}, "two-strokes", id="four-stroke"),
+        pytest.param({}, {"machine": Machine(gearbox="automatic")}, "neutral", id="automatic"),
+        pytest.param({}, {"heard": Heard("breaks-down", 0.9, 8000.0)}, "limiter", id="no design speed"),
+        pytest.param(
+            {"rev_out": "smoky", "came_on": "slowly", "changed": ("nothing",), "plug": "black-wet"},
+            {},
+            "float",
+            id="rich otherwise",
+        ),
+    ],
+)
+def test_a_caution_is_given_where_it_applies(answered: dict[str, Any], more: dict[str, Any], words: str) -> None:
+    assert words in caution_words(answered, **more)
+
+
+def test_a_limiter_is_not_warned_of_where_the_speed_is_known() -> None:
+    heard = Heard("breaks-down", 0.9, 6000.0)
+    assert "limiter" not in caution_words({}, heard=heard, machine=Machine(design_rpm=9000.0))
+
+
+# What a tuner knows: each answer moves the fault's log odds the way told, against the machine with no answers.
+# Common practice, no source.
+TOWARDS = [
+    ("plug", "black-wet", ["main-jet-rich", "rich-otherwise", "ht-side", "air-leak"], ["main-jet-lean"]),
+    ("new_plug", "better", ["ht-side", "main-jet-rich", "rich-otherwise"], ["clutch-slip"]),
+    ("heat", "worse-hot", ["spark-module", "source-coil", "pickup-coil", "air-leak"], ["idle-circuit"]),
+    ("kill_lead", "better", ["earth-or-wiring"], []),
+    ("hot_start", "only-cooled", ["spark-module", "source-coil", "pickup-coil"], ["main-jet-lean"]),
+    ("trouble", "four-strokes", ["main-jet-rich", "spark-module", "pickup-coil", "ht-side"], ["clutch-slip"]),
+    ("rev_out", "dies", ["fuel-starved", "air-leak", "main-jet-lean"], []),
+    ("falls_back", "hangs", ["air-leak", "idle-circuit"], []),
+    ("came_on", "suddenly", ["spark-module", "earth-or-wiring", "flywheel-key"], ["exhaust-choked"]),
+    ("came_on", "slowly", ["exhaust-choked", "low-compression", "rich-otherwise"], ["flywheel-key"]),
+    ("came_on", "after-work", ["timing-set-wrong", "pickup-misaligned", "idle-circuit"], ["exhaust-choked"]),
+]
+
+
+@pytest.mark.parametrize(("question", "answer", "up", "down"), TOWARDS)
+def test_an_answer_speaks_for_and_against_as_a_tuner_says(
+    question: str, answer: str, up: list[str], down: list[str]
+) -> None:
+    before = assess(BANK, case_of(BANK, {})).chances
+    after = assess(BANK, case_of(BANK, {question: answer})).chances
+    assert all(after[fault] > before[fault] for fault in up)
+    assert all(after[fault] < before[fault] for fault in down)
+
+
+def test_an_engine_that_dies_on_the_stand_is_fuel_or_an_air_leak_more_than_spark() -> None:
+    groups = assess(BANK, case_of(BANK, {"rev_out": "dies"})).groups
+    assert groups["fuel-air"] > groups["ignition"]

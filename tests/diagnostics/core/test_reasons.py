@@ -1,0 +1,71 @@
+"""`because` is what leaving the answer out would undo: checked by leaving it out of the case itself."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from diagnostics.core.assess import assess
+from diagnostics.core.findings import Case, Heard, Machine
+from diagnostics.reads.bank import the_bank
+from tests.diagnostics.core.drawn_sheets import draw_sheet
+from tests.diagnostics.core.small_banks import case_of
+
+
+def log_odds(case: Case) -> dict[str, float]:
+    groups = assess(the_bank(), case).groups
+    return {group: math.log(chance) - math.log1p(-chance) for group, chance in groups.items()}
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_each_reason_is_the_log_odds_ratio_that_leaving_it_out_undoes(seed: int) -> None:
+    bank = the_bank()
+    case = draw_sheet(bank, np.random.default_rng(seed)).case
+    said = {reason.answer: reason for reason in assess(bank, case).because}
+    whole = log_odds(case)
+    for question, answer in case.answers.items():
+        if isinstance(answer, tuple) and len(answer) > 1:
+            continue
+        without = log_odds(case.without(question))
+        moved = {group: whole[group] - without[group] for group in whole}
+        most = max(moved, key=lambda group: abs(moved[group]))
+        label = f"{question}={answer if isinstance(answer, str) else answer[0]}"  # type: ignore[index]
+        if abs(moved[most]) > 0.1 + 1e-9:
+            assert said[label].towards == most
+            assert said[label].weight == pytest.approx(moved[most], abs=1e-6)
+        else:
+            assert label not in said
+
+
+def test_reasons_come_strongest_first_and_none_is_under_a_tenth() -> None:
+    case = draw_sheet(the_bank(), np.random.default_rng(99)).case
+    weights = [abs(reason.weight) for reason in assess(the_bank(), case).because]
+    assert weights == sorted(weights, reverse=True)
+    assert all(weight > 0.1 for weight in weights)
+
+
+def test_word_and_clip_are_left_out_together_as_one_reason() -> None:
+    heard = Heard("breaks-down", 0.95, 6000.0)
+    case = case_of(the_bank(), {"rev_out": "bounces"}, heard=heard, machine=Machine(design_rpm=9000.0))
+    assert [reason.answer for reason in assess(the_bank(), case).because] == ["rev_out=bounces+heard=breaks-down"]
+
+
+def test_a_clip_alone_and_a_reading_are_named_by_their_value() -> None:
+    heard = case_of(the_bank(), {}, heard=Heard("breaks-down", 0.95, 6000.0), machine=Machine(design_rpm=9000.0))
+    assert [reason.answer for reason in assess(the_bank(), heard).because] == ["heard=breaks-down"]
+    strobe = case_of(the_bank(), {"strobe_peak": 19.5}, machine=Machine(spec_btdc=17.0))
+    assert [reason.answer for reason in assess(the_bank(), strobe).because] == ["strobe_peak=19.5"]
+
+
+def test_of_several_changes_each_is_left_out_by_itself() -> None:
+    both = case_of(the_bank(), {"changed": ("jets-smaller", "air-filter")})
+    one = case_of(the_bank(), {"changed": ("air-filter",)})
+    said = {reason.answer: reason for reason in assess(the_bank(), both).because}
+    group = said["changed=jets-smaller"].towards
+    assert said["changed=jets-smaller"].weight == pytest.approx(log_odds(both)[group] - log_odds(one)[group], abs=1e-6)
+
+
+def test_without_answers_there_are_no_reasons() -> None:
+    assert assess(the_bank(), case_of(the_bank(), {})).because == ()
