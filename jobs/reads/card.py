@@ -15,12 +15,14 @@ from jobs.models.cards import Card, CardLine, Labour
 from jobs.reads.access import card_of
 
 WORDS_LONGEST = 200  # characters of a card line
+BENCH_SHOWN = 6  # steps of the bench order on the card at once
 
 
 @dataclass(frozen=True)
 class BenchStep:
-    """One step of the judgement's bench order. is_done: the same words stand on the card as work done."""
+    """One step of the judgement's bench order. place: from 1; is_done: its words stand on the card as work done."""
 
+    place: int
     do: str
     minutes: float
     is_done: bool
@@ -67,6 +69,19 @@ class CardPage:
         return sum((clock.spent for clock in self.clocks), timedelta())
 
     @property
+    def bench_first(self) -> list[BenchStep]:
+        return self.bench_order[:BENCH_SHOWN]
+
+    @property
+    def bench_rest(self) -> list[BenchStep]:
+        """Folded away on the page: a phone is short."""
+        return self.bench_order[BENCH_SHOWN:]
+
+    @property
+    def rest_starts(self) -> int:
+        return BENCH_SHOWN + 1
+
+    @property
     def is_running(self) -> bool:
         return any(clock.is_running for clock in self.clocks)
 
@@ -97,4 +112,7 @@ def _bench_order(visit: Visit, lines: list[CardLine]) -> list[BenchStep]:
     judgement = latest(visit)
     done = {line.words for line in lines if line.what == CardLine.WORK and not line.struck_at}
     steps = judgement.result.get("bench_order", []) if judgement else []
-    return [BenchStep(step["do"], step["minutes"], step["do"][:WORDS_LONGEST] in done) for step in steps]
+    return [
+        BenchStep(place, step["do"], step["minutes"], step["do"][:WORDS_LONGEST] in done)
+        for place, step in enumerate(steps, start=1)
+    ]

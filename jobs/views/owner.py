@@ -38,7 +38,9 @@ def owner_call_off(request: HttpRequest, visit: Visit) -> HttpResponse:
         except Refused as refused:
             trouble = refused.sentence
     values = {"visit": visit, "token": request.link_token, "trouble": trouble, "why": why}
-    return render(request, "jobs/owner_call_off.html", values, status=409 if trouble else 200)
+    return render(
+        request, "jobs/owner_call_off.html", values, status=409 if trouble and request.method == "POST" else 200
+    )
 
 
 @by_link(links.VISIT)
@@ -52,7 +54,7 @@ def owner_move(request: HttpRequest, visit: Visit) -> HttpResponse:
         except Refused as refused:
             trouble = refused.sentence
     values = {"visit": visit, "token": request.link_token, "trouble": trouble, "days": _free(request, visit)}
-    return render(request, "jobs/owner_move.html", values, status=409 if trouble else 200)
+    return render(request, "jobs/owner_move.html", values, status=409 if trouble and request.method == "POST" else 200)
 
 
 @by_link(links.VISIT)

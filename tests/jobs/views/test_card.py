@@ -161,6 +161,17 @@ def test_the_bench_order_of_the_latest_judgement_is_ticked_off_as_work_done(clie
     assert 'aria-label="Done: Level the pickup"' not in text
 
 
+def test_a_long_bench_order_is_folded_after_its_first_steps(client, mechanic):
+    visit = jobs.visit_here()
+    steps = [{"do": f"Look at part {n}", "minutes": 5, "finds": 0.1} for n in range(1, 10)]
+    Judgement.objects.create(
+        visit=visit, at=visit.booked_at, edition="1", case={}, route="fix-first", result={"bench_order": steps}
+    )
+    text = page(client, visit).text
+    assert "The rest of the order, 3 more" in text
+    assert text.index("6 Look at part 6") < text.index("The rest of the order") < text.index("7 Look at part 7")
+
+
 def test_a_card_is_not_opened_for_a_machine_still_to_come(client, mechanic):
     visit = jobs.visit_here(state=states.BOOKED, arrived_at=None)
     answer = post(client, "card-labour-start", visit.number)

@@ -119,9 +119,13 @@ def test_a_time_outside_opening_hours_is_refused(client):
 
 def test_less_than_a_day_before_moving_is_talked_over(client):
     visit = coming(starts_at=timezone.now() + timedelta(hours=20))
-    answer = client.get(address("owner-move", visit))
-    assert answer.status_code == 409
-    assert "less than a day away" in answer.text
+    assert "less than a day away" in client.get(address("owner-move", visit)).text
+    before = visit.starts_at
+    assert (
+        client.post(address("owner-move", visit), {"starts_at": free_times(visit)[-1].isoformat()}).status_code == 409
+    )
+    visit.refresh_from_db()
+    assert visit.starts_at == before
     assert "less than a day away" in client.get(address("owner-visit", visit)).text
 
 
