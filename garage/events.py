@@ -6,3 +6,5 @@ visit_booked = Signal()  # visit
 visit_arrived = Signal()  # visit, by
 visit_called_off = Signal()  # visit
 deposit_recorded = Signal()  # visit
+machine_measured = Signal()  # machine: what is known of it has changed
+machine_kind_measured = Signal()  # kind

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from diagnostics.changes import routing
@@ -11,12 +12,13 @@ from diagnostics.core.findings import read_case
 from diagnostics.models.judgements import Acted, Judgement
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_values
-from diagnostics.reads.judgement import acted_on, latest
+from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from garage.changes import routes as slot
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
+from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.visits import Visit
 
@@ -45,6 +47,23 @@ def judge_again(visit: Visit) -> Judgement:
         route=judged.route,
         result=judged.to_json() | {"also": also},
     )
+
+
+@transaction.atomic
+def judge_visits_of_machine(machine: Machine) -> None:
+    """What is known of it has changed: every open visit that was judged is judged anew."""
+    _judge_all(judged_visits().filter(machine=machine))
+
+
+@transaction.atomic
+def judge_visits_of_kind(kind: MachineKind) -> None:
+    """As for one machine, for all of the kind."""
+    _judge_all(judged_visits().filter(machine__kind=kind))
+
+
+def _judge_all(visits: QuerySet[Visit]) -> None:
+    for visit in visits:
+        judge_again(visit)
 
 
 @transaction.atomic

@@ -37,9 +37,11 @@ def begin(visit: Visit) -> Sheet:
 
 @transaction.atomic
 def answer(visit: Visit, *, question: str, given: Any) -> Finding:
-    """One answer of the owner; the rev-out has its own change, since its page asks more."""
-    begin(visit)
+    """One answer of the owner. The rev-out's page asks more: its answers come by answer_rev_out."""
+    sheet = begin(visit)
     visit = visit_for_change(visit)
+    if question == REV_OUT:
+        _check_the_test_is_safe(visit, sheet)
     finding = put_down(visit, question=question, answer=given, source=Finding.OWNER, by=None)
     judgements.judge_again(visit)
     return finding

@@ -7,6 +7,7 @@ from typing import Any
 from django.db import models, transaction
 from django.utils.text import slugify
 
+from garage import events
 from garage.changes import trail
 from garage.changes.shop import put
 from garage.core.errors import BadInput
@@ -46,6 +47,7 @@ def change_machine_kind(row: MachineKind, *, by: Person, **values: object) -> No
     with transaction.atomic():
         fresh = MachineKind.objects.select_for_update().get(pk=row.pk)
         _write(fresh, values, by=by, did=f"changed the machine kind {fresh}")
+        events.machine_kind_measured.send(sender=MachineKind, kind=fresh)
 
 
 def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
@@ -55,6 +57,7 @@ def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
         changed = put(Machine.objects.select_for_update().get(pk=row.pk), values)
         if changed:
             trail.wrote(did=f"changed what is known of {row.words}", about=f"machine {row.pk}", by=by, changed=changed)
+            events.machine_measured.send(sender=Machine, machine=row)
 
 
 def _write(row: models.Model, values: Mapping[str, object], *, by: Person, did: str) -> None:
@@ -95,10 +98,10 @@ def _check_measures(values: Mapping[str, Any]) -> None:
         raise BadInput("Rod, mm", rod, f"longer than half the stroke, {stroke / 2}")
     _check_between("Flywheel, mm across", values["flywheel_mm"], 30, 500)
     _check_between("Static timing, degrees BTDC", values["spec_btdc"], -10, 60)
-    _check_between("Change from tickover to peak, degrees", values["curve_deg"], -30, 40)
+    _check_between("Change from tickover to peak, degrees", values["curve_deg"], 0, 40)
     _check_between("Revs on the stand", values["design_rpm"], 1000, 20000)
-    if values["fires_per_turn"] not in {None, 0.5, 1.0, 2.0, 3.0, 4.0}:
-        raise BadInput("Sparks a turn", values["fires_per_turn"], "0.5, 1, 2, 3 or 4")
+    if values["fires_per_turn"] not in {None, 0.5, 1.0, 2.0}:  # those the judgement knows
+        raise BadInput("Sparks a turn", values["fires_per_turn"], "0.5, 1 or 2")
 
 
 def _check_between(where: str, found: Any, least: int, most: int) -> None:

@@ -156,7 +156,7 @@ MEASURE_LABELS = {
 }
 MEASURE_HELPS = {
     "rod_mm": "From centre to centre.",
-    "curve_deg": "Of the design: above 0 when it advances.",
+    "curve_deg": "The size of the design's own change; which way stands above.",
     "spec_btdc": "At tickover.",
     "design_rpm": "What a healthy one reaches and holds, a minute.",
     "fires_per_turn": "",

@@ -6,6 +6,7 @@ from diagnostics.changes import judgements, sheets
 from diagnostics.models.judgements import Acted
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.outcome import outcome_page
+from garage.changes import kinds
 from garage.core import clock, routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.messages import Message
@@ -201,6 +202,21 @@ def test_the_same_sheet_sent_twice_writes_one_mail():
     sent(visit, FALSE_CEILING)
     sheets.send(visit)
     assert mails(visit) == ["sheet_outcome_fix_first"]
+
+
+def test_measures_of_machine_or_kind_that_change_are_judged_anew():
+    visit, boss = visit_of(), garage.boss()
+    answered(visit, HEALTHY, strobe_peak=21)
+    assert latest(visit).route == routes.DO_NOT_RUN  # more than 3 degrees over the kind's 17: contract of assess
+    measures = dict.fromkeys(kinds_measures())
+    kinds.measure_machine(visit.machine, by=boss, **measures | {"spec_btdc": Decimal("20")})
+    assert latest(visit).case["machine"]["spec_btdc"] == 20
+    assert latest(visit).route != routes.DO_NOT_RUN
+    assert latest(garage.visit()) is None  # what was never judged is not
+
+
+def kinds_measures():
+    return ["stroke_mm", "rod_mm", "flywheel_mm", "spec_btdc", "curve_deg", "design_rpm", "fires_per_turn"]
 
 
 @pytest.mark.parametrize(("slot_lost", "route"), [(10, routes.ROLLER_READY), (9000, routes.FIX_FIRST)])
