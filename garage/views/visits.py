@@ -34,7 +34,7 @@ def visit_move(request: HttpRequest, number: int) -> HttpResponse:
         visits.move(visit, starts_at=form.cleaned_data["starts_at"], by=request.user)
     except Refused as refused:
         return _move_page(request, visit, trouble=refused.sentence, status=409, near=_near(refused))
-    messages.success(request, f"Visit {number} is moved; the owner is told by mail.")
+    messages.success(request, f"Visit {number} is moved; {_told(visit)}.")
     return redirect("visit", number=number)
 
 
@@ -60,7 +60,7 @@ def visit_time(request: HttpRequest, number: int) -> HttpResponse:
         visits.give_time(visit, **place.cleaned_data, **time.cleaned_data, by=request.user)
     except Refused as refused:
         return _time_page(request, visit, place, trouble=refused.sentence, status=409, near=_near(refused))
-    messages.success(request, f"Visit {number} has a time; the owner is told by mail.")
+    messages.success(request, f"Visit {number} has a time; {_told(visit)}.")
     return redirect("visit", number=number)
 
 
@@ -93,7 +93,7 @@ def visit_call_off(request: HttpRequest, number: int) -> HttpResponse:
         visits.call_off(visit, why=form.cleaned_data["why"], by=request.user)
     except Refused as refused:
         return render(request, "garage/visit_call_off.html", page | {"trouble": refused.sentence}, status=409)
-    messages.success(request, f"Visit {number} is called off; the owner is told by mail.")
+    messages.success(request, f"Visit {number} is called off; {_told(visit)}.")
     return redirect("visit", number=number)
 
 
@@ -124,6 +124,12 @@ def visit_state(request: HttpRequest, number: int) -> HttpResponse:
     else:
         messages.success(request, f"Visit {number} is now {visit.state_words}.")
     return redirect("visit", number=number)
+
+
+def _told(visit: Visit) -> str:
+    if visit.owner.email:
+        return "the owner is told by mail"
+    return f"no mail address is on file, so ring {visit.owner.telephone}"
 
 
 def _since(request: HttpRequest) -> date | None:

@@ -67,7 +67,7 @@ def test_looking_changes_nothing_not_even_a_session(client, kind):
 
 def test_later_days_are_one_link_away(client, kind):
     first = client.get(reverse("book-time", args=["set-up"]))
-    (since,) = re.findall(r'href="\?since=([0-9-]+)"', first.content.decode())
+    (since,) = re.findall(r'href="/book/set-up/\?since=([0-9-]+)"', first.content.decode())
     later = client.get(reverse("book-time", args=["set-up"]), {"since": since})
     assert not set(first.context["days"]) & set(later.context["days"])
     assert later.context["days"][0].day.isoformat() >= since
