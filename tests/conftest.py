@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 from celery import current_app
-from django.conf import settings as django_settings
+from django.test import override_settings
 
 from tests import servers
 
@@ -32,23 +32,14 @@ def _a_broker_of_the_tests_own() -> None:
 
 
 @pytest.fixture(autouse=True, scope="session")
-def _folders_of_the_tests_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Photos and papers written by tests go to a folder that is thrown away."""
+def _settings_of_the_tests_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Photos and papers go to a folder that is thrown away; passwords are hashed quickly."""
     folder = tmp_path_factory.mktemp("data")
-    names = {"DATA": folder, "MEDIA_ROOT": folder / "media", "STATIC_ROOT": folder / "static"}
-    before = {name: getattr(django_settings, name) for name in names}
-    for name, path in names.items():
+    folders = {"DATA": folder, "MEDIA_ROOT": folder / "media", "STATIC_ROOT": folder / "static"}
+    for path in folders.values():
         path.mkdir(exist_ok=True)
-        setattr(django_settings, name, path)
-    yield
-    for name, path in before.items():
-        setattr(django_settings, name, path)
-
-
-@pytest.fixture(autouse=True, scope="session")
-def _passwords_that_cost_nothing() -> None:
-    """Argon2 is slow on purpose; a test that makes three people need not pay for it."""
-    django_settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+    with override_settings(**folders, PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):
+        yield
 
 
 @pytest.fixture(scope="session")
