@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 
-from garage.changes import founding, kinds, people, shop, stations
+from garage.changes import founding, kinds, people, stations
+from garage.changes import shop as shop_changes
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
@@ -101,32 +103,32 @@ class Garage:
     machine_kinds: dict[str, MachineKind]
 
 
-def founded() -> Garage:
+def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS) -> Garage:
     """The garage with everything but visits."""
-    staff = _people()
+    staff = _people(shop)
     boss = staff["boss"]
-    shop.set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
+    shop_changes.set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
         stations.add(kind=kind, name=name, by=boss)
-    visit_kinds = [
+    offered = [
         kinds.add_visit_kind(by=boss, order=order, is_offered=True, **values)
-        for order, values in enumerate(VISIT_KINDS)
+        for order, values in enumerate(visit_kinds)
     ]
     machine_kinds = [kinds.add_machine_kind(by=boss, **values) for values in MACHINE_KINDS]
     return Garage(
         **staff,
-        visit_kinds={kind.slug: kind for kind in visit_kinds},
+        visit_kinds={kind.slug: kind for kind in offered},
         machine_kinds={str(kind): kind for kind in machine_kinds},
     )
 
 
-def _people() -> dict[str, Person]:
+def _people(shop: Mapping[str, object]) -> dict[str, Person]:
     staff: dict[str, Person] = {}
     for username, password, (first, last), role, bench, rollers in LOG_INS:
         values = {"username": username, "first_name": first, "last_name": last}
         values |= {"does_bench": bench, "does_rollers": rollers}
         if role == Person.BOSS:
-            staff[username] = founding.found(SHOP, values, password=password)
+            staff[username] = founding.found(shop, values, password=password)
         else:
             staff[username] = people.add(password=password, by=staff["boss"], role=role, **values)
         if bench or rollers:

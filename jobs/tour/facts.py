@@ -1,0 +1,66 @@
+"""What a seed decides: names, the day, prices, readings. The same seed tells the same story, word for word."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+FIRST_NAMES = ("Alex", "Chris", "Jody", "Kim", "Lou", "Nic", "Pat", "Robin", "Sandy", "Val")
+LAST_NAMES = ("Ashworth", "Braithe", "Dacre", "Elter", "Gill", "Howe", "Irton", "Keld", "Lune", "Wray")
+MACHINES = ("Corrick 185", "Corrick 90", "Tarnhow 250")  # two-strokes: the story is theirs
+FIRST_MONDAY = date(2027, 1, 4)
+WEEKS = 40
+ZONE = ZoneInfo("Europe/London")
+
+
+@dataclass(frozen=True)
+class Facts:
+    """booked_on: the evening of the booking. pick: which of the times offered, 0 to 1. Money in pounds, VAT included.
+
+    idle_deg, late_deg: what the strobe reads at tickover before the bench and how far it climbs.
+    """
+
+    name: str
+    email: str
+    telephone: str
+    machine: str
+    booked_on: datetime
+    pick: float
+    price: Decimal
+    deposit: Decimal
+    labour_per_hour: Decimal
+    packer_mm: Decimal
+    packer_price: Decimal
+    low_deg: int
+    climbs_deg: int
+    peak_rpm: int
+    bench_minutes: int
+    power: Decimal
+
+
+def of_seed(seed: int) -> Facts:
+    chance = random.Random(seed)  # noqa: S311  (a story, no secret)
+    name = f"{chance.choice(FIRST_NAMES)} {chance.choice(LAST_NAMES)}"
+    monday = FIRST_MONDAY + timedelta(weeks=chance.randrange(WEEKS))
+    evening = time(18 + chance.randrange(3), chance.randrange(60))
+    return Facts(
+        name=name,
+        email=f"{name.lower().replace(' ', '.')}@example.{chance.choice(('org', 'net'))}",
+        telephone=f"07700 900{chance.randrange(1000):03d}",
+        machine=chance.choice(MACHINES),
+        booked_on=datetime.combine(monday, evening, ZONE),
+        pick=chance.random(),
+        price=Decimal(chance.randrange(110, 165, 5)),
+        deposit=Decimal(chance.randrange(20, 45, 5)),
+        labour_per_hour=Decimal(chance.randrange(40, 70, 5)),
+        packer_mm=Decimal(chance.randrange(3, 9)) / 10,
+        packer_price=Decimal(chance.randrange(120, 480, 10)) / 100,
+        low_deg=chance.randrange(13, 15),
+        climbs_deg=chance.randrange(5, 7),
+        peak_rpm=chance.randrange(8000, 9600, 100),
+        bench_minutes=chance.randrange(36, 60, 6),
+        power=Decimal(chance.randrange(120, 320)) / 10,
+    )

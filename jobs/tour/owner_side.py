@@ -1,0 +1,149 @@
+"""The owner's half: books on a phone, fills the check sheet, reads what came of it, pays."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+from email.message import EmailMessage
+
+from icalendar import Calendar
+
+from garage.core.money import in_words as pounds
+from jobs.demo import told_time
+from jobs.tour.stage import Stage
+from jobs.tour.telling import Mismatch, read_back
+
+ANSWERS = (  # question as asked, the button pressed: rich is what the owner is sure of
+    ("What made you book?", "misfires"),
+    ("Where in the rev range?", "top"),
+    ("What has been changed since it last ran right?", ("jets-bigger", "exhaust")),
+    ("Has it seized or nipped up since it last ran right?", "no"),
+    ("Does it rattle or pink under load?", "no"),
+    ("How does it rev out on the stand?", "bounces"),
+    ("Is it the same revs in every gear, or only when it pulls hard?", "same-revs"),
+    ("How did the trouble come?", "suddenly"),
+)
+
+
+def books(stage: Stage) -> None:
+    """From the front page to the confirmation in the post, with the file for the owner's diary."""
+    facts, owner, tell = stage.facts, stage.owner, stage.tell
+    tell.chapter("The booking")
+    with told_time.at(facts.booked_on):
+        front = owner.opens("/")
+        price = read_back("price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds(facts.price))
+        tell.says("The front page offers a set-up for {}.", price)
+        owner.follows("Book set-up")
+        times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
+        chosen = times[int(facts.pick * len(times))]
+        stage.slot = datetime.fromisoformat(chosen.value)
+        owner.presses(chosen.value)
+        held = read_back(
+            "time held", "the second page", owner.page.text, r"Set-up, (.+?)\. Held", stage.words(stage.slot)
+        )
+        kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
+        owner.presses(
+            "Look at everything",
+            "",
+            name=facts.name,
+            email=facts.email,
+            telephone=facts.telephone,
+            machine_kind=kind,
+            wants="It stutters at the top. Rich, I am sure: smaller jets, please.",
+        )
+        machine = read_back("machine", "the page before booking", owner.page.text, r"Machine (\w+ \d+)", facts.machine)
+        owner.presses("Book it")
+        stage.number = int(_found(r"Visit (\d+):", owner.page.text, "the page after booking"))
+        tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
+    _reads_the_confirmation(stage)
+
+
+def _reads_the_confirmation(stage: Stage) -> None:
+    """The mail is what the owner keeps: its links are used from here on."""
+    facts = stage.facts
+    mail = stage.post("confirmation", at=facts.booked_on)
+    text = words_of(mail)
+    to = read_back("addressee", "the confirmation", str(mail["To"]), r"(\S+@\S+)", facts.email)
+    when = read_back("time", "the confirmation", text, r"When: (.+?) Please be there", stage.words(stage.slot))
+    asked = read_back("deposit", "the confirmation", text, r"A deposit of (£[\d.]+) is asked", pounds(facts.deposit))
+    stage.tell.says("A mail to {} confirms {} and asks for a deposit of {}.", to, when, asked)
+    enclosed = next(part for part in mail.iter_attachments() if part.get_content_type() == "text/calendar")
+    content = enclosed.get_payload(decode=True)
+    stage.keep("confirmation.ics", content)
+    event = Calendar.from_ical(content).walk("VEVENT")[0]
+    begins = event["DTSTART"].dt.astimezone(stage.zone)
+    same = read_back(
+        "begin", "the diary file", begins.isoformat(), r"(.+)", stage.slot.astimezone(stage.zone).isoformat()
+    )
+    stage.tell.says("The file for the diary begins at {}.", same)
+    stage.sheet_link = _found(r"(http\S+/sheet/\S+)", text, "the confirmation")
+    stage.visit_link = _found(r"(http\S+/visit/\S+)", text, "the confirmation")
+
+
+def fills_the_sheet(stage: Stage) -> None:
+    """One question a page; the machine meets a ceiling on the stand, so it is not the jets."""
+    owner, tell = stage.owner, stage.tell
+    tell.chapter("The check sheet")
+    with told_time.at(stage.facts.booked_on + timedelta(minutes=35)):
+        owner.opens(stage.sheet_link)
+        owner.follows("Begin")
+        for question, answer in ANSWERS:
+            asked = read_back("question", "the check sheet", owner.page.text, rf"({re.escape(question)})", question)
+            if isinstance(answer, tuple):
+                owner.presses("Go on", "", answer=list(answer))
+            else:
+                owner.presses(answer)
+            tell.says("{} Answered.", asked)
+        owner.opens(stage.sheet_link)
+        ceiling = read_back(
+            "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It meets [\w ]+?) change",
+            "It meets a ceiling and stutters there",
+        )  # fmt: skip
+        owner.follows("Finish and send")
+        owner.presses("Send the sheet")
+        tell.says('The rev-out: "{}". The sheet is sent.', ceiling)
+        stands = stage.words(stage.slot)
+        slot = read_back("time", "the outcome", owner.page.text, r"It is (\w+ \d+ \w+ \d+, \d\d:\d\d)", stands)
+        tell.says("Until the boss has looked, the time stands: {}.", slot)
+
+
+def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
+    mail = stage.post("put-right-first", at=at)
+    text = words_of(mail)
+    number = read_back("visit", "the mail after the judgement", text, r"\(visit (\d+)\)", stage.number)
+    pointed = read_back(
+        "finding", "the mail after the judgement", text, r"(It meets a ceiling and stutters there)",
+        "It meets a ceiling and stutters there",
+    )  # fmt: skip
+    stage.tell.says('The owner of visit {} reads what pointed there: "{}".', number, pointed)
+
+
+def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
+    """Another owner is offered what was given back."""
+    with told_time.at(at):
+        page = stage.another.opens("/book/set-up/")
+        values = [button.value for form in page.forms for button in form.buttons]
+        if stage.slot.isoformat() not in values:
+            raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")
+        offered = next(value for value in values if value == stage.slot.isoformat())
+        stage.tell.says("The roller time is offered to others again: {}.", stage.words(datetime.fromisoformat(offered)))
+
+
+def sees_it_paid(stage: Stage, at: datetime) -> None:
+    with told_time.at(at):
+        page = stage.owner.opens(stage.visit_link)
+        state = read_back("state", "the owner's page", page.text, r"(Ready to collect|Collected)", "Collected")
+        paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
+        cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Looked at", stage.cause)
+        stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)
+
+
+def words_of(mail: EmailMessage) -> str:
+    return mail.get_body(("plain",)).get_content()
+
+
+def _found(pattern: str, text: str, where: str) -> str:
+    found = re.search(pattern, text)
+    if found is None:
+        raise Mismatch(f"{pattern} is not found on {where}.")
+    return found.group(1)

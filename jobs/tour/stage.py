@@ -1,0 +1,118 @@
+"""Where the tour is played: a throw-away garage in a folder of its own, its people, its post, its papers."""
+
+from __future__ import annotations
+
+import email
+from collections.abc import Sequence
+from contextlib import closing
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from email.message import EmailMessage
+from email.policy import default as modern
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from celery import current_app
+from django.conf import settings
+from django.core.management import call_command
+from django.db import connections
+from django.test.utils import override_settings
+
+from garage.core.clock import in_words
+from garage.tasks import send_due
+from jobs.demo import garage, told_time
+from jobs.demo.garage import Garage
+from jobs.tasks import make_papers
+from jobs.tour.facts import Facts
+from jobs.tour.telling import Mismatch, Telling
+from jobs.tour.visitor import Visitor
+
+HOST = "127.0.0.1"
+NO_TIME = datetime.min.replace(tzinfo=UTC)
+
+
+@dataclass
+class Stage:
+    """slot: the roller time booked. What the story learns on its way (number, links, cause) is kept here."""
+
+    facts: Facts
+    tell: Telling
+    papers: Path
+    mailbox: Path
+    zone: ZoneInfo
+    garage: Garage
+    owner: Visitor = field(default_factory=lambda: Visitor(HOST))
+    another: Visitor = field(default_factory=lambda: Visitor(HOST))
+    boss: Visitor = field(default_factory=lambda: Visitor(HOST))
+    desk: Visitor = field(default_factory=lambda: Visitor(HOST))
+    mechanic: Visitor = field(default_factory=lambda: Visitor(HOST))
+    slot: datetime = NO_TIME
+    number: int = 0
+    sheet_link: str = ""
+    visit_link: str = ""
+    cause: str = ""
+
+    @property
+    def machine_kinds(self) -> list[tuple[str, str]]:
+        return [(str(kind.pk), name) for name, kind in self.garage.machine_kinds.items()]
+
+    def words(self, instant: datetime) -> str:
+        return in_words(instant, self.zone)
+
+    def keep(self, name: str, content: bytes) -> None:
+        (self.papers / name).write_bytes(content)
+
+    def post(self, name: str, *, at: datetime) -> EmailMessage:
+        """Lets the worker's task send what is due; the last mail that went out, kept under that name."""
+        before = set(self.mailbox.iterdir())
+        with told_time.at(at):
+            make_papers()
+            send_due()
+        new = sorted(set(self.mailbox.iterdir()) - before)
+        if not new:
+            raise Mismatch(f"No mail went out ({name}).")
+        content = new[-1].read_bytes()
+        self.keep(f"{name}.eml", content)
+        return email.message_from_bytes(content, policy=modern)
+
+
+def use_a_throw_away_garage(folder: Path) -> Path:
+    """From here on this process knows no other database, broker, folder or post than those in folder; its mailbox."""
+    mailbox = folder / "mails"
+    for each in (mailbox, folder / "media", folder / "static"):
+        each.mkdir()
+    override_settings(
+        DATA=folder,
+        MEDIA_ROOT=folder / "media",
+        STATIC_ROOT=folder / "static",
+        SITE_URL=f"http://{HOST}",
+        ALLOWED_HOSTS=[HOST],
+        SECURE_SSL_REDIRECT=False,
+        SESSION_COOKIE_SECURE=False,
+        CSRF_COOKIE_SECURE=False,
+        EMAIL_URL="filemail:",
+        EMAIL_BACKEND="jobs.tour.mailbox.OneFileEach",
+        EMAIL_FILE_PATH=str(mailbox),
+    ).enable()
+    current_app.conf.update(broker_url="memory://here/", broker_write_url="memory://here/", broker_transport_options={})
+    database = {"ENGINE": "django.db.backends.sqlite3", "NAME": str(folder / "tour.sqlite3")}
+    database["OPTIONS"] = settings.DATABASES["default"].get("OPTIONS", {}) if _is_sqlite() else {}
+    connections.close_all()
+    connections.settings = connections.configure_settings({"default": database})
+    del connections["default"]
+    with closing(connections["default"].cursor()):
+        call_command("migrate", interactive=False, verbosity=0)
+    return mailbox
+
+
+def _is_sqlite() -> bool:
+    return str(settings.DATABASES["default"]["ENGINE"]).endswith("sqlite3")
+
+
+def founded(facts: Facts) -> Garage:
+    """The demo's garage with the prices of the seed and nobody in it yet."""
+    with told_time.at(facts.booked_on):
+        shop = garage.SHOP | {"labour_per_hour": facts.labour_per_hour}
+        set_up, *others = garage.VISIT_KINDS
+        kinds: Sequence[dict[str, object]] = (set_up | {"price": facts.price, "deposit": facts.deposit}, *others)
+        return garage.founded(shop=shop, visit_kinds=kinds)

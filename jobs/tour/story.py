@@ -1,0 +1,40 @@
+"""The main job once through, told with the real pages: from the booking to the machine's going home."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from garage.core.clock import day_bounds, to_local
+from jobs.tour import owner_side, workshop_side
+from jobs.tour.stage import Stage
+
+HOUR = timedelta(hours=1)
+
+
+def played(stage: Stage) -> None:
+    """Raises Mismatch or Astray where a page, mail or paper is not as it must be."""
+    booked_at = stage.facts.booked_on
+    owner_side.books(stage)
+    owner_side.fills_the_sheet(stage)
+    forenoon = _forenoon_after(stage, booked_at)
+    workshop_side.takes_the_deposit(stage, forenoon)
+    workshop_side.judges(stage, forenoon + timedelta(minutes=20))
+    owner_side.reads_that_it_is_put_right_first(stage, forenoon + timedelta(minutes=21))
+    owner_side.finds_the_time_free_again(stage, forenoon + timedelta(minutes=30))
+    bench_at = workshop_side.gives_bench_time(stage, forenoon + HOUR)
+    workshop_side.takes_in(stage, bench_at - timedelta(minutes=10))
+    workshop_side.puts_it_right(stage, bench_at)
+    gate_at = bench_at + timedelta(minutes=stage.facts.bench_minutes + 5)
+    workshop_side.passes_the_gate(stage, gate_at)
+    rollers_at = gate_at + timedelta(minutes=15)
+    workshop_side.runs_it(stage, rollers_at)
+    workshop_side.closes_the_card(stage, rollers_at + timedelta(minutes=95))
+    workshop_side.invoices(stage, rollers_at + timedelta(minutes=100))
+    workshop_side.is_paid_and_collected(stage, rollers_at + timedelta(minutes=130))
+    owner_side.sees_it_paid(stage, rollers_at + timedelta(minutes=140))
+
+
+def _forenoon_after(stage: Stage, evening: datetime) -> datetime:
+    """Half past eight on the day after: Tuesday to Friday, since the booking is made on a Monday."""
+    day = to_local(evening, stage.zone).date() + timedelta(days=1)
+    return day_bounds(day, stage.zone)[0] + timedelta(hours=8, minutes=30)

@@ -1,0 +1,46 @@
+"""What the tour says: sentences whose values were read back; it stops at the first that is not as it must be."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+
+class Mismatch(Exception):
+    """A value that was read back is not the one that the story made."""
+
+
+def squeezed(text: str) -> str:
+    return " ".join(text.split())
+
+
+def read_back(what: str, where: str, text: str, pattern: str, expected: object) -> str:
+    """The one group of pattern found in text, white space squeezed; Mismatch unless it is what was expected.
+
+    >>> read_back("total", "the invoice", "Total with VAT\\n£120.00", r"Total with VAT (£[\\d.]+)", "£120.00")
+    '£120.00'
+    >>> read_back("total", "the invoice", "Total with VAT £12.00", r"Total with VAT (£[\\d.]+)", "£120.00")
+    Traceback (most recent call last):
+    jobs.tour.telling.Mismatch: The total on the invoice is "£12.00", and must be "£120.00".
+    """
+    found = re.search(pattern, squeezed(text))
+    if found is None:
+        raise Mismatch(f'The {what} is not found on {where}; it must be "{expected}".')
+    said = found.group(1)
+    if said != str(expected):
+        raise Mismatch(f'The {what} on {where} is "{said}", and must be "{expected}".')
+    return said
+
+
+class Telling:
+    def __init__(self, say: Callable[[str], object]) -> None:
+        self._say = say
+
+    def chapter(self, words: str) -> None:
+        self._say(f"\n{words}")
+
+    def says(self, sentence: str, *values: str) -> None:
+        """sentence: with a place for each value, and at least one; values: as read back."""
+        if not values or sentence.count("{}") != len(values):
+            raise ValueError(f"A sentence of the tour holds what was read back: {sentence}")
+        self._say(f"  {sentence.format(*values)}")

@@ -1,0 +1,69 @@
+"""Somebody with a browser: opens addresses, follows links and presses buttons, with what the pages' own forms hold."""
+
+from __future__ import annotations
+
+from urllib.parse import urljoin, urlsplit
+
+from django.http import HttpResponse
+from django.test import Client
+
+from jobs.tour.pages import Button, Form, Page
+
+
+class Astray(Exception):
+    """A page is not what the story needs: a sentence saying where."""
+
+
+class Visitor:
+    """page: what is looked at now; path: its address."""
+
+    def __init__(self, host: str) -> None:
+        self._client = Client(enforce_csrf_checks=True, SERVER_NAME=host, raise_request_exception=True)
+        self.path = "/"
+        self.page = Page("")
+
+    def opens(self, address: str) -> Page:
+        parts = urlsplit(urljoin(self.path, address))
+        self.path = parts.path + (f"?{parts.query}" if parts.query else "")
+        return self._shown(self._client.get(self.path, follow=True))
+
+    def follows(self, words: str) -> Page:
+        for said, address in self.page.links:
+            if words in said:
+                return self.opens(address)
+        raise Astray(f'The page {self.path} has no link "{words}".')
+
+    def downloads(self, address: str) -> bytes:
+        """A file; the page that is looked at stays."""
+        answer = self._client.get(urlsplit(address).path)
+        if answer.status_code != 200:
+            raise Astray(f"{address} answers {answer.status_code} instead of a file.")
+        return b"".join(answer.streaming_content) if answer.streaming else answer.content
+
+    def presses(self, words: str, action: str = "", /, **typed: object) -> Page:
+        """The button with these words, in the form whose action ends so; typed values replace what stands there."""
+        form, button = self._button(words, action, set(typed))
+        values = {name: list(given) for name, given in form.fields.items()}
+        values |= {name: list(value) if isinstance(value, list) else [str(value)] for name, value in typed.items()}
+        if button.name:
+            values[button.name] = [button.value]
+        address = urljoin(self.path, form.action) if form.action else self.path
+        self.path = urlsplit(address).path
+        send = self._client.post if form.method == "post" else self._client.get
+        return self._shown(send(address if form.method == "post" else self.path, values, follow=True))
+
+    def _button(self, words: str, action: str, needed: set[str]) -> tuple[Form, Button]:
+        for form in self.page.forms:
+            for button in form.buttons:
+                if button.is_called(words) and form.action.endswith(action) and needed <= form.names:
+                    return form, button
+        raise Astray(f'The page {self.path} has no button "{words}" with {sorted(needed) or "nothing to fill"}.')
+
+    def _shown(self, answer: HttpResponse) -> Page:
+        if answer.redirect_chain:
+            parts = urlsplit(answer.redirect_chain[-1][0])
+            self.path = urljoin(self.path, parts.path + (f"?{parts.query}" if parts.query else ""))
+        self.page = Page(answer.content.decode())
+        if answer.status_code != 200:
+            raise Astray(f"The page {self.path} answers {answer.status_code}: {self.page.text[:300]}")
+        return self.page

@@ -1,0 +1,232 @@
+"""The workshop's half: judges, gives bench time, takes in, puts right, runs, writes the card, invoices."""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from diagnostics.core.gate import ITEMS
+from garage.core.clock import to_local
+from garage.core.money import in_words as pounds
+from jobs.demo import told_time
+from jobs.demo.garage import LOG_INS
+from jobs.tour.papers import pdf_words
+from jobs.tour.stage import Stage
+from jobs.tour.telling import read_back
+from jobs.tour.visitor import Astray, Visitor
+
+PASSWORDS = {username: password for username, password, *_ in LOG_INS}
+CAUSE = "pickup-misaligned"
+SPEC_DEG = {"Corrick 185": 17, "Corrick 90": 19, "Tarnhow 250": 18}
+
+
+def logs_in(visitor: Visitor, name: str) -> None:
+    visitor.opens("/log-in/")
+    visitor.presses("Log in", "", name=name, password=PASSWORDS[name])
+
+
+def takes_the_deposit(stage: Stage, at: datetime) -> None:
+    desk, facts = stage.desk, stage.facts
+    with told_time.at(at):
+        logs_in(desk, "desk")
+        desk.opens(f"/visits/{stage.number}/")
+        desk.follows("Take a deposit")
+        desk.presses("Write it in the book", "", amount=str(facts.deposit), how="card")
+        page = desk.opens(f"/visits/{stage.number}/")
+        paid = read_back("deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds(facts.deposit))
+        stage.tell.says("The front desk writes down a deposit of {}.", paid)
+
+
+def judges(stage: Stage, at: datetime) -> None:
+    """The boss is asked, sees why, and says yes: the roller time is given back."""
+    boss, tell = stage.boss, stage.tell
+    tell.chapter("The judgement")
+    with told_time.at(at):
+        logs_in(boss, "boss")
+        boss.follows("Look and decide")
+        judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Fix first is", "fix first")
+        boss.presses("Yes: fix first")
+        page = boss.opens(f"/visits/{stage.number}/")
+        state = read_back(
+            "state", "the visit's page", page.text, r"(To be put right, no time yet)", "To be put right, no time yet"
+        )
+        tell.says("Judged: {}. The boss says yes: {}.", judged, state)
+        page = boss.opens("/fix-first/")
+        listed = read_back(
+            "machine", "the fix-first list", page.text, rf"{stage.number} (\w+ \d+)", stage.facts.machine
+        )
+        tell.says("On the fix-first list stands the {}.", listed)
+
+
+def gives_bench_time(stage: Stage, at: datetime) -> datetime:
+    """The first free bench time of an hour or more ahead, on the day of the roller time given back or after it."""
+    desk = stage.desk
+    with told_time.at(at):
+        since = to_local(stage.slot, stage.zone).date()
+        desk.opens(f"/visits/{stage.number}/time/?at=bench&minutes={stage.facts.bench_minutes}&since={since}")
+        values = [button.value for form in desk.page.forms for button in form.buttons if button.name == "starts_at"]
+        if not values:
+            raise Astray("No bench time is free in the days that can be booked.")
+        bench_at = datetime.fromisoformat(values[0])
+        desk.presses(values[0])
+        page = desk.opens(f"/visits/{stage.number}/")
+        given = read_back(
+            "bench time", "the visit's page", page.text, r"Booked, (.+?), \d+ min at the bench", stage.words(bench_at)
+        )
+    mail = stage.post("bench-time", at=at)
+    words = stage.words(bench_at)
+    letter = mail.get_body(("plain",)).get_content()
+    told = read_back("bench time", "the mail about the new time", letter, rf"({re.escape(words)})", words)
+    stage.tell.says("It has bench time now: {}, and the owner is told {}.", given, told)
+    return bench_at
+
+
+def takes_in(stage: Stage, at: datetime) -> None:
+    stage.tell.chapter("In the workshop")
+    with told_time.at(at):
+        stage.desk.opens("/day/")
+        stage.desk.follows(f"Take in {stage.number}")
+        stage.desk.presses("It is here", "", how_it_came="trailer", key_left="on", came_with="A box of jets")
+        page = stage.desk.opens(f"/visits/{stage.number}/")
+        came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
+        stage.tell.says("The machine comes {}, with its key.", came)
+
+
+def puts_it_right(stage: Stage, at: datetime) -> None:
+    """The strobe tells: it climbs with the revs, so the pickup is not level with the magnets. A packer cures it."""
+    boss, facts = stage.boss, stage.facts
+    high = facts.low_deg + facts.climbs_deg
+    with told_time.at(at):
+        _begins(boss, "fix first")
+        boss.opens(f"/visits/{stage.number}/card/")
+        boss.presses("Start the clock")
+        for question, deg in (("strobe_idle", facts.low_deg), ("strobe_peak", high)):
+            boss.opens(f"/visits/{stage.number}/findings/")
+            boss.presses("Put it down", f"/{question}/", answer=deg)
+        page = boss.opens(f"/visits/{stage.number}/findings/")
+        judged = read_back("route", "the findings page", page.text, r"Judged: (do not run)", "do not run")
+        stage.tell.says("The strobe climbs on the bench: {} before it is put right.", judged)
+    with told_time.at(at + timedelta(minutes=facts.bench_minutes)):
+        boss.opens(f"/visits/{stage.number}/card/")
+        boss.presses(
+            "Write it on the card", "/reading/", words="timing", before=facts.low_deg, after=high, unit="° BTDC"
+        )
+        boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
+                     price_each=facts.packer_price)  # fmt: skip
+        boss.presses("Write it on the card", "/work/", words="Packer fitted under the stator plate")
+        boss.presses("Put it down as the cause", "/cause/", fault=CAUSE)
+        boss.presses("Put it down as good", "/good/", fault="ht-side")
+        card = boss.page.text
+        stage.cause = re.search(r"What it was (.+?) Withdraw", " ".join(card.split())).group(1)
+        price = read_back("part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds(facts.packer_price))
+        boss.presses("Stop the clock")
+        _ends(boss, "fix first")
+        stage.tell.says("Cause: {}. A packer for {} goes under the stator plate.", stage.cause, price)
+
+
+def passes_the_gate(stage: Stage, at: datetime) -> None:
+    mechanic, facts = stage.mechanic, stage.facts
+    spec = SPEC_DEG[facts.machine]
+    with told_time.at(at):
+        logs_in(mechanic, "mechanic")
+        mechanic.opens(f"/visits/{stage.number}/gate/")
+        mechanic.presses("Begin the gate")
+    with told_time.at(at + timedelta(minutes=9)):
+        found = {f"item-{item.id}": "ok" for item in ITEMS}
+        found |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
+        mechanic.presses("End the gate", "", **found, peak_deg=spec - 0.5, second_person="Robin Tyson")
+        page = mechanic.opens(f"/visits/{stage.number}/")
+        passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
+        stage.tell.says("{}: the marks hold, it revs out clean, and a second person is within call.", passed)
+
+
+def runs_it(stage: Stage, at: datetime) -> None:
+    """On the rollers, with the day sheet drawn while it runs."""
+    mechanic, facts = stage.mechanic, stage.facts
+    with told_time.at(at):
+        _begins(mechanic, "set-up")
+    with told_time.at(at + timedelta(minutes=40)):
+        day = to_local(at, stage.zone).date()
+        paper = stage.desk.downloads(f"/day/{day}/day-sheet.pdf")
+        stage.keep("day-sheet.pdf", paper)
+        drawn = read_back(
+            "machine", "the day sheet", pdf_words(paper), rf"{stage.number} ({facts.machine})", facts.machine
+        )
+        stage.tell.says("The day sheet on paper shows the {} on the rollers.", drawn)
+    with told_time.at(at + timedelta(minutes=85)):
+        mechanic.opens(f"/visits/{stage.number}/card/")
+        mechanic.presses("Write it on the card", "/reading/", words="best pull", after=facts.power, unit="kW")
+        best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
+        _ends(mechanic, "set-up")
+        stage.tell.says("Its best pull: {} kW, with the jets it came with.", best)
+
+
+def closes_the_card(stage: Stage, at: datetime) -> None:
+    stage.tell.chapter("The paper side")
+    with told_time.at(at):
+        stage.boss.opens(f"/visits/{stage.number}/card/")
+        stage.boss.presses("causes")
+        read_back("state", "the card", stage.boss.page.text, r"(Closed) \w+", "Closed")
+        paper = stage.boss.downloads(f"/visits/{stage.number}/card/card.pdf")
+        stage.keep("job-card.pdf", paper)
+        words = pdf_words(paper)
+        number = read_back("number", "the job card", words, r"Job card (\d+)", stage.number)
+        cause = read_back("cause", "the job card", words, r"What it was \W*(.+?) \W*Found good", stage.cause)
+        stage.tell.says("Job card {} is closed with: {}.", number, cause)
+
+
+def total_of(stage: Stage) -> Decimal:
+    """The story's own sum: session, whole tenths of an hour at the bench by the clock, the packer."""
+    labour = stage.facts.labour_per_hour * (stage.facts.bench_minutes // 6) / 10
+    return stage.facts.price + labour + stage.facts.packer_price
+
+
+def invoices(stage: Stage, at: datetime) -> None:
+    desk, facts = stage.desk, stage.facts
+    total = total_of(stage)
+    left = total - facts.deposit
+    with told_time.at(at):
+        desk.opens(f"/visits/{stage.number}/invoice/")
+        desk.presses("Issue the invoice", "", buyer_address="3 Mill Brow\nAmbleford")
+        page = desk.page.text
+        said = read_back("total", "the invoice's page", page, r"Total with VAT (£[\d.,]+)", pounds(total))
+        paid_before = read_back(
+            "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds(facts.deposit)
+        )
+        number = re.search(r"Invoice (\d+)", page).group(1)
+        stage.tell.says("Invoice {} comes to {}, less the deposit of {}.", number, said, paid_before)
+    mail = stage.post("invoice", at=at)
+    paper = next(part for part in mail.iter_attachments()).get_payload(decode=True)
+    stage.keep("invoice.pdf", paper)
+    words = pdf_words(paper)
+    printed = read_back("total", "the invoice's paper", words, r"Total with VAT (£[\d.,]+)", pounds(total))
+    to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds(left))
+    told = read_back("sum to pay", "the mail with the invoice", mail.get_body(("plain",)).get_content(),
+                     r"To pay: (£[\d.,]+?)\.(?!\d)", pounds(left))  # fmt: skip
+    stage.tell.says("Its paper says {} and {} to pay; the mail with it says {}.", printed, to_pay, told)
+
+
+def is_paid_and_collected(stage: Stage, at: datetime) -> None:
+    desk = stage.desk
+    left = total_of(stage) - stage.facts.deposit
+    with told_time.at(at):
+        desk.opens(f"/visits/{stage.number}/")
+        desk.presses("Ready: tell the owner")
+        desk.follows("To the till")
+        desk.presses("Write it in the book", "/payment/", amount=left, how="card")
+        taken = read_back("payment", "the invoice's page", desk.page.text, r"(£[\d.,]+), card machine", pounds(left))
+        desk.opens(f"/visits/{stage.number}/")
+        desk.presses("It was collected")
+        state = read_back("state", "the visit's page", desk.page.text, r"\. (Collected), ", "Collected")
+        stage.tell.says("{} is paid at the till; {}.", taken, state.lower())
+
+
+def _begins(who: Visitor, step: str) -> None:
+    who.opens("/day/")
+    who.presses(f"Begin the {step}")
+
+
+def _ends(who: Visitor, step: str) -> None:
+    who.opens("/day/")
+    who.presses(f"End the {step}")
