@@ -152,6 +152,7 @@ LOGGING = {
     "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"]}},
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
     "loggers": {
-        "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False}
+        "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False},
+        "weasyprint": {"level": "ERROR"},  # at each paper it warns of rules in our style sheets that are meant for screens
     },
 }
