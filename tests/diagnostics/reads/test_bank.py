@@ -8,7 +8,7 @@ def test_the_bank_in_force_is_sound():
 def test_a_spoilt_bank_is_told_in_one_sentence_with_file_and_path(tmp_path, monkeypatch):
     text = bank.FIRST_EDITION.read_text(encoding="utf-8")
     spoilt = tmp_path / "spoilt.toml"
-    spoilt.write_text(text.replace("[fault.ht-side]\ngroup = \"ignition\"", "[fault.ht-side]\ngroup = \"magic\"", 1))
+    spoilt.write_text(text.replace('[fault.ht-side]\ngroup = "ignition"', '[fault.ht-side]\ngroup = "magic"', 1))
     assert spoilt.read_text() != text
     monkeypatch.setattr(bank, "FIRST_EDITION", spoilt)
     bank.the_bank.cache_clear()
