@@ -58,22 +58,28 @@ def _kind(draft: Draft) -> VisitKind:
     return kind
 
 
-def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Person | None) -> Visit:
+def _machine(draft: Draft) -> Machine:
+    """The machine that was here before, or a new record of machine and owner: doubles are joined by the workshop."""
+    if draft.machine_id is not None:
+        known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
+        if known is None:
+            raise Refused("That machine's record is joined to another: look it up again and book from there.")
+        return known
     now = timezone.now()
     owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
-    machine = Machine.objects.create(
-        owner=owner,
-        kind=MachineKind.objects.filter(pk=draft.machine_kind_id).first(),
-        words=draft.machine_words,
-        year=draft.year,
-    )
+    kind = MachineKind.objects.filter(pk=draft.machine_kind_id).first()
+    return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
+
+
+def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Person | None) -> Visit:
+    machine = _machine(draft)
     visit = Visit.objects.create(
         number=locks.next_visit_number(),
-        owner=owner,
+        owner=machine.owner,
         machine=machine,
         kind=kind,
         state=states.DEPOSIT_AWAITED if kind.deposit else states.BOOKED,
-        booked_at=now,
+        booked_at=timezone.now(),
         wants=draft.wants,
         price=kind.price,
         deposit=kind.deposit,

@@ -12,7 +12,8 @@ class Draft:
     """key: made once for each draft, so that the same one sent twice is booked once. starts_at: an aware instant.
 
     machine_kind_id: the shop's machine kind that was picked, None for another. machine_words: make and model as the
-    owner calls them. year: of the machine, None if not known.
+    owner calls them. year: of the machine, None if not known. machine_id: a machine that was here before, told by
+    the desk; its owner is taken with it, and what is said of both here does not count.
     """
 
     key: UUID
@@ -25,3 +26,4 @@ class Draft:
     machine_kind_id: int | None = None
     year: int | None = None
     wants: str = ""
+    machine_id: int | None = None

@@ -16,6 +16,8 @@ from garage.models.shop import ROLLER, VisitKind
 from garage.models.visits import Photo, Step, Visit
 from garage.reads import links
 
+THANKS_SHOWN = timedelta(days=1)
+
 
 def visits_with_names() -> QuerySet[Visit]:
     return Visit.objects.select_related("owner", "machine", "machine__kind", "kind")
@@ -50,8 +52,11 @@ class BookedPage:
 
 
 def booked_page(number: int | None) -> BookedPage | None:
-    """number: of the visit that this browser has just booked, from its session."""
-    visit = visits_with_names().filter(number=number).first() if number else None
+    """number: of the visit that this browser has just booked, from its session. Not shown any more after a day: the
+    browser may not be the owner's own.
+    """
+    since = timezone.now() - THANKS_SHOWN
+    visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None
     if visit is None:
         return None
     return BookedPage(visit, arrive_at(visit), links.sheet_url(visit), links.visit_url(visit))

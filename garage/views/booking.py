@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes import holds, visits
 from garage.changes.selling import Taken
@@ -21,7 +21,7 @@ from garage.views.forms_booking import MachineAndOwnerForm, SinceForm, TimeForm
 DAYS_SHOWN = 7
 
 
-@require_GET
+@require_safe
 def book_time(request: HttpRequest, kind: str) -> HttpResponse:
     return _times(request, access.kind_by_slug(kind))
 
@@ -59,7 +59,7 @@ def book_who(request: HttpRequest) -> HttpResponse:
     return redirect("book-look")
 
 
-@require_GET
+@require_safe
 def book_look(request: HttpRequest) -> HttpResponse:
     found = drafts.chosen(request)
     if found is None or not found.is_complete:
@@ -80,7 +80,7 @@ def book_confirm(request: HttpRequest) -> HttpResponse:
     return redirect("booked")
 
 
-@require_GET
+@require_safe
 def booked(request: HttpRequest) -> HttpResponse:
     page = access.booked_page(request.session.get(drafts.BOOKED))
     if page is None:

@@ -11,6 +11,7 @@ from uuid import UUID, uuid4
 from django.http import HttpRequest
 
 from garage.core.draft import Draft
+from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
 from garage.views.forms_booking import ANOTHER
@@ -39,11 +40,13 @@ def browser_of(request: HttpRequest) -> str:
 
 
 def chosen(request: HttpRequest) -> Chosen | None:
-    """None when no time has been chosen yet."""
+    """None when no time has been chosen yet, or what was chosen is not offered any more."""
     kept = request.session.get(DRAFT)
     if not kept or "starts_at" not in kept:
         return None
-    kind = access.kind_by_slug(kept["kind"])
+    kind = access.offered_kinds().filter(slug=kept["kind"]).first()
+    if kind is None:
+        return None
     return Chosen(kind, datetime.fromisoformat(kept["starts_at"]), kept.get("who", {}), UUID(kept["key"]))
 
 
@@ -71,6 +74,22 @@ def is_booked(request: HttpRequest, number: int) -> None:
 
 def draft_of(found: Chosen) -> Draft:
     return draft_from(found.kind, found.starts_at, found.key, found.who)
+
+
+def draft_of_known(kind: VisitKind, machine: Machine, typed: Mapping[str, object]) -> Draft:
+    """Of a machine that was here before, with its owner."""
+    owner = machine.owner
+    return Draft(
+        key=typed["key"],
+        kind_slug=kind.slug,
+        starts_at=typed["starts_at"],
+        name=owner.name,
+        email=owner.email,
+        telephone=owner.telephone,
+        machine_words=machine.words,
+        wants=str(typed["wants"] or ""),
+        machine_id=machine.pk,
+    )
 
 
 def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, typed: Mapping[str, object]) -> Draft:

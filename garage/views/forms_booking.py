@@ -111,21 +111,34 @@ class MachineAndOwnerForm(forms.Form):
         return cleaned
 
 
-class DeskBookingForm(MachineAndOwnerForm):
-    """The same at the front desk, where an owner may have no mail address."""
+class DeskTimeForm(forms.Form):
+    """At the front desk, for a machine that was here before. key: the same form sent twice is booked once."""
 
-    field_order = ("starts_at", "name", "telephone", "email")
     key = forms.UUIDField(widget=forms.HiddenInput)
     starts_at = InstantField(label="Day and time", widget=forms.Select())
+    wants = forms.CharField(
+        label="What troubles it, in the owner's words",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea({"rows": 4}),
+    )
 
     def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
+        self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
+
+
+class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
+    """The same with an owner who is new, and who may have no mail address."""
+
+    field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
+
+    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
+        super().__init__(*args, days=days, **kwargs)
         self.fields["name"].label = "Owner's name"
-        self.fields["wants"].label = "What troubles it, in the owner's words"
         self.fields["telephone"].help_text = ""
         self.fields["email"].required = False
         self.fields["email"].help_text = "Without one no confirmation is sent: read the time out."
-        self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
 
 
 def _group(free: FreeDay) -> tuple[str, list[tuple[str, str]]]:

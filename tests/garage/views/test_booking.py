@@ -244,3 +244,18 @@ def test_the_page_of_times_is_light_and_takes_few_queries(client, kind, django_a
     with django_assert_max_num_queries(16):
         answer = client.get(reverse("book-time", args=["set-up"]))
     assert len(answer.content) < 60_000  # bytes
+
+
+def test_the_page_of_thanks_is_not_shown_for_ever(client, kind, start):
+    _hold(client, start)
+    client.post(reverse("book-who"), WHO)
+    client.post(reverse("book-confirm"))
+    Visit.objects.update(booked_at=timezone.now() - timedelta(hours=25))
+    assert client.get(reverse("booked")).url == reverse("front")
+
+
+def test_a_kind_taken_off_while_the_pages_are_filled_leads_back_to_the_front(client, kind, start):
+    _hold(client, start)
+    kind.is_offered = False
+    kind.save()
+    assert client.get(reverse("book-who")).url == reverse("front")

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from garage.changes import selling
 from garage.core import states
+from garage.models.owners import Machine, Owner
 from garage.models.visits import Visit
 from tests.factories import booking, garage
 
@@ -196,3 +197,26 @@ def test_the_desk_page_stands_even_before_anything_is_offered(client):
     garage.shop()
     client.force_login(garage.front_desk())
     assert "No visit kind is offered yet" in _text(client.get(reverse("desk-booking")))
+
+
+def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, visit, start):
+    page = desk.get(reverse("desk-booking"), {"machine": visit.machine_id})
+    assert visit.owner.name in _text(page)
+    key = str(page.context["form"]["key"].value())
+    later = start + timedelta(hours=4)
+    typed = {
+        "kind": "set-up",
+        "machine": visit.machine_id,
+        "key": key,
+        "starts_at": later.isoformat(),
+        "wants": "Again.",
+    }
+    desk.post(reverse("desk-booking"), typed)
+    again = Visit.objects.get(starts_at=later)
+    assert (again.machine, again.owner, again.wants) == (visit.machine, visit.owner, "Again.")
+    assert Owner.objects.count() == Machine.objects.count() == 1
+
+
+@pytest.mark.parametrize("machine", ["999", "nonsense", "9" * 30, "-1", "²"])
+def test_a_machine_that_is_none_is_not_found(desk, kind, machine):
+    assert desk.get(reverse("desk-booking"), {"machine": machine}).status_code == 404
