@@ -3,11 +3,12 @@
 import sys
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import read_case
 from diagnostics.reads.bank import the_bank
+from garage.core.errors import BadInput
 from garage.jsonl import serve
 
 
@@ -19,5 +20,8 @@ class Command(BaseCommand):
         parser.add_argument("file", metavar="FILE")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        bank = the_bank()
+        try:
+            bank = the_bank()
+        except BadInput as error:
+            raise CommandError(f"The bank cannot be used: {error.sentence}") from error
         sys.exit(serve(options["file"], lambda line: assess(bank, read_case(bank, line)).to_json(), sys.stdout))

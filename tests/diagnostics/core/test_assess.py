@@ -68,7 +68,7 @@ def clips() -> st.SearchStrategy[dict[str, Any] | None]:
     )
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(
     answered=answers(),
     machine=machines(),
