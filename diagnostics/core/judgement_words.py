@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -20,6 +21,7 @@ HEARD_WORDS = {
     "breaks-down": "The clip: it breaks down.",
     "unclear": "The clip: unclear.",
 }
+_NAMED_FINDING = re.compile(r"\b([a-z_]+)=-?\w+(?:[.-]\w+)*")
 _CHANCE_WORDS = ((0.05, "hardly"), (0.25, "not likely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
 _WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly"))
 
@@ -68,20 +70,23 @@ def leading_group(result: Mapping[str, Any]) -> str:
 
 
 def reasons_for_the_workshop(bank: Bank, result: Mapping[str, Any], most: int = 3) -> list[str]:
-    """Why the visit goes where it goes: the rule or the price, then the answers that weighed most."""
-    lines = [why_in_words(bank, result["why"])]
+    """Why it goes where it goes: a rule first, for it decides; then the answers that weighed most; a price last."""
+    why = why_in_words(bank, result["why"])
+    answers = []
     for reason in result["because"][:most]:
         said = finding_words(bank, reason["answer"]).rstrip(".")
-        lines.append(f"{said}: {weight_words(reason['towards'], reason['weight'])}.")
-    return lines
+        answers.append(f"{said}: {weight_words(reason['towards'], reason['weight'])}.")
+    return [why, *answers] if result["route"] == routes.DO_NOT_RUN else [*answers, why]
 
 
 def why_in_words(bank: Bank, why: str) -> str:
-    """The judgement's own sentence, with the words of each finding that it names by id."""
-    for question in bank.questions:
-        for choice in question.answers:
-            why = why.replace(f"{question.id}={choice.id}", f"{question.id}={choice.id} ({choice.say})")
-    return why
+    """The judgement's own sentence, with question and answer in the place of each finding that it names by id."""
+    known = {question.id for question in bank.questions}
+
+    def said(match: re.Match[str]) -> str:
+        return f"\u201c{finding_words(bank, match[0])}\u201d" if match[1] in known else match[0]
+
+    return _NAMED_FINDING.sub(said, why).replace(".\u201d", "\u201d")
 
 
 def what_pointed(bank: Bank, result: Mapping[str, Any], most: int = 3) -> list[str]:

@@ -60,8 +60,8 @@ def test_what_points_to_the_bench_are_answers_for_the_likeliest_group():
 
 def test_the_workshop_reads_the_price_and_the_answers_behind_it():
     lines = reasons_for_the_workshop(the_bank(), result_of(rev_out="bounces"))
-    assert "pence cheaper" in lines[0]
-    assert "speaks strongly for the ignition" in lines[1]
+    assert "pence cheaper" in lines[-1]
+    assert "speaks strongly for the ignition" in lines[0]
 
 
 def test_the_ring_list_asks_what_is_worth_most_and_then_what_was_left_open():
@@ -74,3 +74,9 @@ def test_the_ring_list_asks_what_is_worth_most_and_then_what_was_left_open():
 def test_chances_rise_through_the_words():
     words = [chance_words(chance) for chance in (0.01, 0.1, 0.3, 0.6, 0.95, 1.0)]
     assert words == ["hardly", "not likely", "possible", "likely", "very likely", "very likely"]
+
+
+def test_a_rule_names_its_findings_as_question_and_answer():
+    lines = reasons_for_the_workshop(the_bank(), result_of(pinking="yes"))
+    assert lines[0].startswith("Do not run it before the bench has looked: “")
+    assert "=" not in lines[0]
