@@ -15,10 +15,14 @@ from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.shop import ROLLER, VisitKind
 
+WORDS_OF_THE_BOOKING_PAGES = frozenset({"hold", "who", "look", "confirm"})  # /book/<word>/ is a page of its own
+
 
 def add_visit_kind(*, by: Person, **values: object) -> VisitKind:
     _check_visit_kind(values)
     slug = slugify(str(values["name"]))
+    if not slug or slug in WORDS_OF_THE_BOOKING_PAGES:
+        raise BadInput("Name", values["name"], "a name with letters or figures that is none of hold, who, look, confirm")
     _refuse_taken("Name", values["name"], VisitKind.objects.filter(slug=slug))
     with transaction.atomic():
         row = VisitKind.objects.create(slug=slug, **values)
@@ -54,10 +58,11 @@ def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
     """What this machine is and where it differs from its kind."""
     _check_measures(values)
     with transaction.atomic():
-        changed = put(Machine.objects.select_for_update().get(pk=row.pk), values)
+        fresh = Machine.objects.select_for_update().get(pk=row.pk)
+        changed = put(fresh, values)
         if changed:
-            trail.wrote(did=f"changed what is known of {row.words}", about=f"machine {row.pk}", by=by, changed=changed)
-            events.machine_measured.send(sender=Machine, machine=row)
+            trail.wrote(did=f"changed what is known of {fresh.words}", about=f"machine {row.pk}", by=by, changed=changed)
+            events.machine_measured.send(sender=Machine, machine=fresh)
 
 
 def _write(row: models.Model, values: Mapping[str, object], *, by: Person, did: str) -> None:

@@ -82,6 +82,13 @@ def test_a_visit_kind_that_cannot_be_is_refused_by_name_of_its_field(boss, wrong
     assert VisitKind.objects.count() == 1
 
 
+@pytest.mark.parametrize("name", ["Look", "hold", "???"])
+def test_a_visit_kind_takes_no_name_whose_address_is_taken_by_a_booking_page(boss, name):
+    with pytest.raises(BadInput) as caught:
+        kinds.add_visit_kind(by=boss, **POWER_RUN | {"name": name})
+    assert caught.value.where == "Name"
+
+
 def test_a_machine_kind_is_added_and_changed_with_trail(boss):
     row = kinds.add_machine_kind(by=boss, **CORRICK)
     kinds.change_machine_kind(row, by=boss, **CORRICK | {"design_rpm": 9200})
