@@ -46,8 +46,9 @@ lint: ## Check style, types, directions of imports, templates, migrations and th
 	.venv/bin/lint-imports
 	.venv/bin/djade --target-version 5.2 --check $(templates)
 	.venv/bin/djlint templates --lint
-	$(python) manage.py makemigrations --check --dry-run
 	@mkdir -p var/check/static
+	$(deployed) $(python) manage.py migrate --verbosity 0
+	$(deployed) $(python) manage.py makemigrations --check --dry-run
 	$(deployed) $(python) manage.py check --deploy --fail-level WARNING
 
 format: ## Bring code and templates into their format
