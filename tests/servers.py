@@ -278,6 +278,9 @@ def main() -> int:
     if sys.argv[1:3] != ["postgresql", "--"]:
         print("usage: python -m tests.servers postgresql -- COMMAND", file=sys.stderr)  # noqa: T201
         return 2
+    signal.signal(
+        signal.SIGTERM, lambda *_: sys.exit(1)
+    )  # the server and its folder go also when this is ended from outside
     with postgresql_server() as address:
         environment = os.environ | {"DATABASE_URL": new_postgresql_database(address)}
         return subprocess.run(sys.argv[3:], env=environment, check=False).returncode
