@@ -274,13 +274,17 @@ def _listen(child: subprocess.Popen, said: list[str], is_up: threading.Event) ->
     is_up.set()
 
 
+def _end_once(*_: object) -> None:
+    """Ended from outside, the server and its folder still go; a second request must not cut that short."""
+    signal.signal(signal.SIGTERM, signal.SIG_IGN)
+    sys.exit(1)
+
+
 def main() -> int:
     if sys.argv[1:3] != ["postgresql", "--"]:
         print("usage: python -m tests.servers postgresql -- COMMAND", file=sys.stderr)  # noqa: T201
         return 2
-    signal.signal(
-        signal.SIGTERM, lambda *_: sys.exit(1)
-    )  # the server and its folder go also when this is ended from outside
+    signal.signal(signal.SIGTERM, _end_once)
     with postgresql_server() as address:
         environment = os.environ | {"DATABASE_URL": new_postgresql_database(address)}
         return subprocess.run(sys.argv[3:], env=environment, check=False).returncode
