@@ -18,7 +18,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run test test-postgresql lint format migrations tour lock lock-check clean
+.PHONY: help run test test-postgresql bench lint format migrations tour lock lock-check clean
 
 help: ## Say what can be made
 	@echo "Tickover. What can be made:"
@@ -37,6 +37,13 @@ test: ## Set up what is missing and run every test, on SQLite and what must hold
 test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL started for them
 	@.ci/set_up test
 	$(python) -m tests.servers postgresql -- $(python) -m pytest -m both_databases
+
+bench: ## Measure judgement and hearing, with the references beside them; takes half an hour
+	@.ci/set_up test
+	@test -x var/bench/bin/python || $(python) -m venv var/bench
+	@var/bench/bin/python -m pip install --quiet --disable-pip-version-check --only-binary :all: --require-hashes -r requirements/bench.txt
+	$(python) -m tests.bench.judgement
+	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 var/bench/bin/python -m tests.bench.hearing 64 tests/bench/hearing.md
 
 lint: ## Check style, types, directions of imports, templates, migrations and the settings of a deployed garage
 	@.ci/set_up test
@@ -69,6 +76,7 @@ lock: ## Resolve the libraries anew and write the hashed locks
 	@.ci/set_up test
 	$(compile) --upgrade requirements/run.in -o requirements/run.txt
 	$(compile) --upgrade --constraint requirements/run.txt requirements/dev.in -o requirements/dev.txt
+	$(compile) --upgrade --constraint requirements/run.txt requirements/bench.in -o requirements/bench.txt
 
 lock-check: ## Resolve the locks to wheels for Python 3.11 to 3.13 on x86-64 and arm64
 	@.ci/set_up test

@@ -1,6 +1,7 @@
-"""`python manage.py listen CLIP…`: this edition answers each clip with an error object that says it cannot hear yet."""
+"""`python manage.py listen CLIP…`: engine speed over time and a verdict from clips of the rev-out, an object a clip."""
 
 import argparse
+import json
 import math
 import os
 import sys
@@ -9,14 +10,16 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from diagnostics.core.hearing.hear import hear
+from diagnostics.decode import Decoder
+from garage.core.errors import Showable
 from garage.jsonl import Reply, failure, numbered_lines, pour
 
-NOT_YET = "clip cannot be heard: this edition of the program does not hear clips yet."
 TOO_LONG = "clip is a path too long to be read; allowed is one path a line."
 
 
 class Command(BaseCommand):
-    help = "Will hear engine speed and drop-outs from clips; this edition answers each with an error object."
+    help = "Hears engine speed, drop-outs and a verdict from clips of a rev-out on the stand."
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -30,7 +33,9 @@ class Command(BaseCommand):
         )
 
     def handle(self, *_args: Any, **options: Any) -> None:
-        status = pour(replies(options["clips"]), self.stdout)
+        clips = _named_on_standard_input() if options["clips"] == ["-"] else iter(options["clips"])
+        with Decoder() as decoder:
+            status = pour(replies(clips, options["fires_per_turn"], decoder), self.stdout)
         if status:
             sys.exit(status)
 
@@ -46,9 +51,20 @@ def firings(text: str) -> float:
     return found
 
 
-def replies(clips: list[str]) -> Iterator[Reply]:
-    for place, clip in enumerate(_named_on_standard_input() if clips == ["-"] else clips, start=1):
-        yield failure(NOT_YET, place, {"clip": clip}) if clip is not None else failure(TOO_LONG, place, {})
+def replies(clips: Iterator[str | None], fires_per_turn: float, decoder: Decoder) -> Iterator[Reply]:
+    for place, clip in enumerate(clips, start=1):
+        yield failure(TOO_LONG, place, {}) if clip is None else _heard(clip, place, fires_per_turn, decoder)
+
+
+def _heard(clip: str, place: int, fires_per_turn: float, decoder: Decoder) -> Reply:
+    try:
+        heard = hear(decoder.samples(clip), fires_per_turn)
+        return Reply(json.dumps({"clip": clip, **heard.as_contract()}, allow_nan=False), failed=False)
+    except Showable as error:
+        return failure(error.sentence, place, {"clip": clip})
+    except Exception as error:  # noqa: BLE001  the stream must go on and no traceback may be shown: the error says what broke
+        sentence = f"the program failed at this clip ({type(error).__name__}): please report it with the clip."
+        return failure(sentence, place, {"clip": clip})
 
 
 def _named_on_standard_input() -> Iterator[str | None]:

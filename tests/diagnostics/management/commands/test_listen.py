@@ -1,4 +1,4 @@
-"""`manage.py listen` in this edition: an error object a clip, and the rules that all four commands keep."""
+"""`manage.py listen`: an object a clip by the contract, and the rules that all four commands keep."""
 
 import json
 import subprocess
@@ -7,7 +7,25 @@ from pathlib import Path
 
 import pytest
 
+from tests.revouts.codecs import suffix
+from tests.revouts.sets import CHOOSE, clip
+
 ROOT = Path(__file__).resolve().parents[4]
+KEYS = {
+    *(
+        "clip",
+        "seconds",
+        "trace",
+        "idle_rpm",
+        "peak_rpm",
+        "held",
+        "verdict",
+        "ceiling_rpm",
+        "drop_outs",
+        "confidence",
+        "reason",
+    ),
+}
 
 
 def started(*arguments, given=b""):
@@ -17,10 +35,52 @@ def started(*arguments, given=b""):
     return done, [json.loads(line) for line in done.stdout.splitlines()]
 
 
-def test_each_clip_gets_an_error_object_in_its_place():
-    done, answers = started("a.wav", "b.m4a", "--fires-per-turn", "0.5")
-    assert [(answer["clip"], answer["line"]) for answer in answers] == [("a.wav", 1), ("b.m4a", 2)]
-    assert all("does not hear clips yet" in answer["error"] for answer in answers)
+@pytest.fixture(scope="module")
+def paths(tmp_path_factory):
+    """A clip of a healthy single and one of a failing ignition, as files."""
+    folder = tmp_path_factory.mktemp("clips")
+    written = []
+    for kind in ("healthy", "breaks"):
+        made = clear_clip(kind)
+        path = folder / f"{kind}.{suffix(made.codec)}"
+        path.write_bytes(made.file)
+        written.append(str(path))
+    return written
+
+
+def clear_clip(kind):
+    """The first of the set that has a single-cylinder two-stroke and little noise."""
+    for number in range(100):
+        made = clip(CHOOSE, kind, number)
+        if made.fires_per_turn == 1 and made.snr_db > 15:
+            return made
+    raise AssertionError("none of a hundred")
+
+
+def test_a_clip_gets_every_key_of_the_contract(paths):
+    done, (healthy, failing) = started(*paths)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert set(healthy) == set(failing) == KEYS
+    assert [healthy["clip"], failing["clip"]] == paths
+    assert (healthy["verdict"], healthy["ceiling_rpm"], healthy["drop_outs"]) == ("revs-out", None, [])
+    assert failing["verdict"] == "breaks-down"
+    assert failing["ceiling_rpm"] == pytest.approx(clear_clip("breaks").truth.ceiling_rpm, rel=0.03)
+    assert all(failing["held"][0] <= start < end <= failing["held"][1] + 0.05 for start, end in failing["drop_outs"])
+    assert 0 < healthy["trace"]["step_s"] <= 0.05
+    assert len(healthy["trace"]["rpm"]) * healthy["trace"]["step_s"] == pytest.approx(healthy["seconds"], abs=0.05)
+    assert 0 <= healthy["confidence"] <= 1
+
+
+def test_the_same_clip_gives_the_same_bytes(paths):
+    once, again = (started("-", given=f"{paths[0]}\n{paths[0]}\n".encode())[0].stdout for _ in range(2))
+    assert once == again
+    assert once.splitlines()[0] == once.splitlines()[1]
+
+
+def test_a_wrong_clip_gets_an_error_in_its_place_and_the_stream_goes_on(paths, tmp_path):
+    done, answers = started(str(tmp_path), paths[0], str(tmp_path / "none.m4a"))
+    assert [set(answer) == {"error", "line", "clip"} for answer in answers] == [True, False, True]
+    assert [answers[0]["line"], answers[2]["line"]] == [1, 3]
     assert (done.returncode, done.stderr) == (1, b"")
 
 

@@ -1,0 +1,161 @@
+"""Which firings in the hold failed: each one's pulse against its neighbours', then runs of missing ones."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ, Floats, envelope_of
+from diagnostics.core.hearing.track import BLOCK_S, PATTERNS, Doubles, Track
+
+LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # contract: three firings or more, 25 ms; gaps under 30 ms join
+POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many places
+TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
+AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
+LEAST_DROP = 0.35  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
+STRONG = 85  # percentile of those taken for a firing that did fire
+
+
+@dataclass(frozen=True)
+class Firings:
+    """Each possible firing in the hold: when, and how it stands against its neighbours (1 as strong, 0 not there).
+
+    level: difference of the logarithm of loudness; pulse: likeness in the envelope; wave: likeness in the sound.
+    """
+
+    at_s: Doubles
+    level: Doubles
+    pulse: Doubles
+    wave: Doubles
+    pattern: NDArray[np.int64]
+
+
+def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firings:
+    """Cut the hold into firings along the track and measure each; times are where a cycle begins."""
+    edges_s = np.arange(len(track.firing_hz) + 1) * BLOCK_S
+    phase = np.concatenate([[0.0], np.cumsum(track.firing_hz) * BLOCK_S])
+    first, last = np.interp(held, edges_s, phase)
+    cycles = np.arange(
+        max(np.ceil(first) - AROUND_FIRINGS, 0), min(np.floor(last) + AROUND_FIRINGS, np.floor(phase[-1]) - 1)
+    )
+    if len(cycles) < 4:
+        nothing = np.zeros(0)
+        return Firings(nothing, nothing, nothing, nothing, np.zeros(0, np.int64))
+    envelope = envelope_of(samples)
+    mean_pulse = _cut(envelope, ENVELOPE_RATE_HZ, cycles, ENVELOPE_POINTS, phase, edges_s).mean(axis=0)
+    cycles = (
+        cycles[:-1] + int(mean_pulse.argmin()) / ENVELOPE_POINTS
+    )  # a cycle begins where it is quiet, before the pulse
+    wave = _cut(samples, RATE_HZ, cycles, POINTS, phase, edges_s)
+    pulse = _cut(envelope, ENVELOPE_RATE_HZ, cycles, ENVELOPE_POINTS, phase, edges_s)
+    level = np.log((pulse**2).mean(axis=1) + 1e-9)
+    at_s = np.interp(cycles, phase, edges_s)
+    block = np.minimum((at_s / BLOCK_S).astype(np.int64), len(track.pattern) - 1)
+    within = (at_s >= held[0]) & (at_s <= held[1])
+    return Firings(
+        at_s=at_s[within],
+        level=np.clip(level - _strong(level), -4, 2)[within],
+        pulse=_likeness(pulse)[within],
+        wave=_likeness(wave)[within],
+        pattern=np.array(PATTERNS)[track.pattern[block]][within],
+    )
+
+
+def _cut(
+    source: Floats, rate_hz: int, cycles: NDArray[Any], points: int, phase: NDArray[Any], edges_s: NDArray[Any]
+) -> Doubles:
+    """Rows of one cycle each, evenly spaced in phase."""
+    at = np.interp((cycles[:, None] + np.arange(points) / points).ravel(), phase, edges_s)
+    return np.asarray(np.interp(at * rate_hz, np.arange(len(source)), source).reshape(-1, points), dtype=np.float64)
+
+
+def _strong(values: Doubles) -> Doubles:
+    """How strong a firing is hereabouts: the weaker of before and after, as sound swells with the throttle."""
+    size = min(AROUND_FIRINGS, len(values))
+    before, after = (
+        ndimage.percentile_filter(values, STRONG, size=size, mode="nearest", origin=side)
+        for side in ((size - 1) // 2, -((size - 1) // 2))
+    )
+    return np.asarray(np.minimum(before, after))
+
+
+def _likeness(cycles: Doubles) -> Doubles:
+    """How much of what firings hereabouts look like each holds, against a strong one; about -1 to 2."""
+    moved = cycles - cycles.mean(axis=1, keepdims=True)
+    template = ndimage.uniform_filter1d(moved, 2 * TEMPLATE_FIRINGS + 1, axis=0, mode="nearest")
+    along = (moved * template).sum(axis=1) / (np.linalg.norm(template, axis=1) + 1e-9)
+    return np.asarray(np.clip(along / (np.maximum(_strong(along), 0) + 1e-6), -1, 2))
+
+
+def missing(firings: Firings) -> NDArray[np.bool_]:
+    """The likeliest course of firing and failing: each firing's odds and a price for changing (Viterbi, two states)."""
+    weights = fitted.MISSING
+    odds = (
+        weights["always"]
+        + weights["level"] * firings.level
+        + weights["pulse"] * firings.pulse
+        + weights["wave"] * firings.wave
+    )
+    odds = np.clip(odds, -4, 4)
+    stay, failing = 0.0, -weights["change"]
+    came = np.zeros((len(odds), 2), bool)
+    for index, gain in enumerate(odds):
+        to_fire, to_fail = failing - weights["change"], stay - weights["change"]
+        came[index] = (to_fire > stay, to_fail > failing)
+        stay, failing = max(stay, to_fire), max(failing, to_fail) + gain
+    state = failing > stay
+    out = np.zeros(len(odds), bool)
+    for index in range(len(odds) - 1, -1, -1):
+        out[index] = state
+        state = state != came[index, int(state)]
+    return out
+
+
+def runs_of(missed: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """First and past-the-last of every run.
+
+    >>> runs_of(np.array([False, True, True, False, True]))
+    [(1, 3), (4, 5)]
+    """
+    edges = np.diff(np.concatenate([[0], missed.astype(np.int8), [0]]))
+    return [(int(a), int(b)) for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True)]
+
+
+def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[float, float]]:
+    """The drop-outs by the contract's rule; what a regular pattern leaves out is none."""
+    found: list[tuple[float, float]] = []
+    runs = runs_of(missed)
+    for place, (first, last) in enumerate(runs):
+        pattern = int(np.median(firings.pattern[first:last]))
+        if last - first < max(LEAST_MISSED, pattern + 1 if pattern > 1 else 0) or _is_regular(runs, place):
+            continue
+        if float(firings.level[first:last].mean()) > -LEAST_DROP:
+            continue
+        end_s = firings.at_s[last] if last < len(firings.at_s) else 2 * firings.at_s[-1] - firings.at_s[-2]
+        start_s = firings.at_s[first]
+        if end_s - start_s < LEAST_GAP_S:
+            continue
+        if found and start_s - found[-1][1] < JOIN_S:
+            found[-1] = (found[-1][0], float(end_s))
+        else:
+            found.append((float(start_s), float(end_s)))
+    return found
+
+
+def _is_regular(runs: list[tuple[int, int]], place: int) -> bool:
+    """Whether at least two neighbours are as short and as far apart: a lone firing every third or fourth turn."""
+    first, last = runs[place]
+    if last - first > LEAST_MISSED:
+        return False
+    alike = 0
+    for step in (-2, -1, 1, 2):
+        if 0 <= place + step < len(runs):
+            other = runs[place + step]
+            gap = abs(other[0] - first) / abs(step)
+            alike += other[1] - other[0] == last - first and gap == last - first + 1
+    return alike >= 2

@@ -1,0 +1,138 @@
+"""The parts of a rev-out: tickover, opening, climb, hold, shutting, found in the course of speed and loudness."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage, signal
+
+from diagnostics.core.hearing.spectrum import RATE_HZ, Floats
+from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
+
+LEAST_RISE = 2.2  # speed in the hold against before it; common practice, no source
+LEAVES_IDLE = 1.10  # from here on the speed is rising
+HELD_S = 0.2  # contract: a peak is held for so long
+SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down
+LOOK_BACK_S = 0.5
+FOLLOWED_FROM = 0.8  # evidence, averaged over FOLLOW_S, from which firing is followed
+SHOWN_FROM = 0.65  # from which a speed is shown
+FOLLOW_S = 0.15
+OPENS_AFTER_S = (
+    0.12  # the throttle is half open about so long after the speed begins to leave idle; seen on the set `fit`
+)
+BOG_BLOCKS = 70  # how long before the speed leaves idle the throttle may have been opened
+LEAST_SWELL, SWELL_SHARE = (
+    0.5,
+    0.45,
+)  # how much the sound must swell (natural logarithm), and where in it the slide is half up
+SHUTS_BEFORE_S = 0.11  # a shut throttle shows in the speed so much later
+OPENING_AT_LEAST_S = 0.25  # what must be heard before the rise
+
+
+@dataclass(frozen=True)
+class Parts:
+    """Speeds in rpm, times in s. held None: no opening found; why tells it in one word."""
+
+    followed: NDArray[np.bool_]
+    idle_rpm: float | None
+    peak_rpm: float | None
+    held: tuple[float, float] | None
+    rise: float
+    why: str
+    swell: float = 0.0  # natural logarithm of loudness in the hold against tickover
+
+
+def loudness(samples: Floats) -> Doubles:
+    """Natural logarithm of the root mean square above 150 Hz, every BLOCK_S."""
+    heard = signal.sosfilt(signal.butter(2, 150, "high", fs=RATE_HZ, output="sos"), samples)
+    block = int(BLOCK_S * RATE_HZ)
+    whole = heard[: len(heard) // block * block].reshape(-1, block)
+    if not len(whole):
+        return np.zeros(1)
+    return np.asarray(0.5 * np.log((whole.astype(float) ** 2).mean(axis=1) + 1e-12))
+
+
+def parts_of(track: Track, samples: Floats) -> Parts:
+    """Find the parts; where there is no opening, say why."""
+    rpm = ndimage.median_filter(track.rpm, 7, mode="nearest")
+    evidence = ndimage.uniform_filter1d(track.evidence, round(FOLLOW_S / BLOCK_S), mode="nearest")
+    shown, followed = evidence > SHOWN_FROM, evidence > FOLLOWED_FROM
+    if followed.mean() < 0.3:
+        return Parts(shown, None, None, None, 1.0, "nothing")
+    lasting = ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest")
+    lasting = np.where(followed, lasting, 0.0)
+    peak = float(lasting.max())
+    start = _start_of_rise(rpm, followed, peak)
+    if start is None:
+        return Parts(shown, None, peak or None, None, 1.0, "late")
+    before = slice(max(start - 150, 0), max(start - 5, 1))
+    idle = float(np.median(rpm[before][followed[before]])) if followed[before].any() else float(np.median(rpm[before]))
+    rise = peak / max(idle, 1.0)
+    if rise < LEAST_RISE:
+        return Parts(shown, idle, peak, None, rise, "flat")
+    if start * BLOCK_S < OPENING_AT_LEAST_S:
+        return Parts(shown, None, peak, None, rise, "late")
+    end = _start_of_fall(rpm, start, idle + 0.3 * (peak - idle))
+    loud = loudness(samples)
+    end = _sharpened(loud, end)
+    held = (_half_open_s(loud, start), end * BLOCK_S)
+    if held[1] <= held[0]:
+        return Parts(shown, idle, peak, None, rise, "flat")
+    swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
+    return Parts(shown, idle, peak, held, rise, "", swell)
+
+
+def _start_of_rise(rpm: Doubles, followed: NDArray[np.bool_], peak: float) -> int | None:
+    """The block at which the speed leaves idle for good; None where it was up from the start."""
+    high = np.flatnonzero(followed & (rpm > 0.75 * peak))
+    if not len(high):
+        return None
+    reached = int(high[0])
+    slow = rpm[: reached + 1]
+    floor = float(np.percentile(slow[max(len(slow) - 300, 0) :], 20))
+    low = np.flatnonzero(slow <= LEAVES_IDLE * floor)
+    if not len(low) or floor > 0.75 * peak or reached < 5:
+        return None
+    return int(low[-1])
+
+
+def _half_open_s(loud: Doubles, start: int) -> float:
+    """When the throttle is half open, s: soon after the speed leaves idle, or before, where the sound swells first.
+
+    A carburettor that bogs gets loud (and uneven) as soon as the slide is up, and only then revs.
+    """
+    by_speed_s = start * BLOCK_S + OPENS_AFTER_S
+    smooth = ndimage.uniform_filter1d(loud, 15, mode="nearest")
+    idle = smooth[max(start - 150, 0) : max(start - BOG_BLOCKS, 1)]
+    near = np.arange(max(start - BOG_BLOCKS, 0), min(start + 20, len(smooth)))
+    if len(idle) < 20 or len(near) < 10:
+        return by_speed_s
+    quiet, swollen = float(np.percentile(idle, 75)), float(smooth[near[-20:]].max())
+    if swollen - quiet < LEAST_SWELL:
+        return by_speed_s
+    below = np.flatnonzero(smooth[near] < quiet + SWELL_SHARE * (swollen - quiet))
+    at = int(near[below[-1]]) + 1 if len(below) else int(near[0])
+    return min(by_speed_s, at * BLOCK_S)
+
+
+def _start_of_fall(rpm: Doubles, start: int, above: float) -> int:
+    """The last block at which the speed is up and no lower than it was in the last half second."""
+    width = round(LOOK_BACK_S / BLOCK_S)
+    padded = np.pad(rpm, (width - 1, 0), mode="edge")
+    recent = np.percentile(np.lib.stride_tricks.sliding_window_view(padded, width), 85, axis=1)
+    up = np.flatnonzero((rpm >= SHUT_SHARE * recent) & (rpm > above))
+    up = up[up > start]
+    return max(int(up[-1]) - round(SHUTS_BEFORE_S / BLOCK_S), start) if len(up) and up[-1] < len(rpm) - 3 else len(rpm)
+
+
+def _sharpened(loud: Doubles, end: int) -> int:
+    """Moved to where the sound drops most, if it drops much near the end that the speed tells."""
+    if end >= len(loud) - 10:
+        return end
+    smooth = ndimage.uniform_filter1d(loud, 12, mode="nearest")
+    near = np.arange(max(end - 15, 6), min(end + 25, len(loud) - 18))
+    drops = smooth[near - 6] - smooth[near + 12]
+    best = int(drops.argmax()) if len(drops) else 0
+    return int(near[best]) if len(drops) and drops[best] > 0.5 else end

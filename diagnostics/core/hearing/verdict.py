@@ -1,0 +1,145 @@
+"""From what was heard in the hold to a verdict: few physical features, rules for `unclear`, calibrated chances."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import ndimage
+
+from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.drop_outs import Firings
+from diagnostics.core.hearing.parts import Parts
+from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
+
+REVS_OUT, BREAKS_DOWN, UNCLEAR = "revs-out", "breaks-down", "unclear"
+LEAST_HOLD_S = 1.0  # contract
+BOG_S = (
+    0.5  # what happens so soon after opening is the slide carburettor's, not the ignition's; common practice, no source
+)
+AT_TOP = 0.88  # share of the hold's speed from which the climb is over
+NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "weak_firings", "skipping")
+LEAST_PEAK_RPM = 2500.0  # an engine that is revved gets there; common practice, no source
+UP_FROM = 0.75  # of the peak: the climb is nearly over
+SLOPE_S = 0.06
+FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source
+FAST_FALLS_AT_MOST = 0.06  # share of the time in which it may seem to fall so fast
+STILL_LOG_S, STILL_FROM, JUMPS_FROM = 0.03, 0.5, 0.025  # notes: still for half of the time, and jumps
+LEAST_SWELL = -0.35  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
+LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
+BEFORE_S = 1.2
+LEAST_CLEAR = 1.08  # evidence in the better half of the hold
+
+REASONS = {
+    "short_clip": "The clip is too short to hear a rev-out in it.",
+    "nothing": "No engine can be followed in this clip.",
+    "flat": "The speed does not rise in this clip: the throttle was not opened, or it is not heard.",
+    "late": "The clip begins with the engine already revved up, so the opening is not heard.",
+    "hold": "The throttle is held open for less than a second, which is too short to tell.",
+    "jumps": "What is heard jumps about as no engine can, so firing cannot be followed.",
+    "swell": "The sound does not swell as an opened throttle does, so it may be no rev-out.",
+    "faint": "Firing cannot be followed well enough through noise or distortion.",
+    "doubt": "It could be a rev-out or a breakdown; the clip does not tell them apart.",
+}
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """confidence: share of right ones among verdicts so sure; for unclear the chance that none could be given."""
+
+    verdict: str
+    confidence: float
+    reason: str
+
+
+def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[float, float]]) -> dict[str, float]:
+    """What tells a breakdown: time lost and how often, sags and wobble of speed, weak firings, skipping."""
+    assert parts.held is not None  # noqa: S101  only asked where there is a hold
+    start_s, end_s = parts.held
+    blocks = slice(int(start_s / BLOCK_S), max(int(end_s / BLOCK_S), int(start_s / BLOCK_S) + 1))
+    rpm = ndimage.median_filter(track.rpm[blocks], 5, mode="nearest")
+    top = float(np.percentile(rpm, 85))
+    up = int(np.argmax(rpm > AT_TOP * top))
+    settled = np.log(rpm[min(up + 10, len(rpm) - 1) :])
+    begins_s = min(start_s + BOG_S, end_s - 0.3)
+    middle_s = begins_s + (end_s - begins_s) / 2
+    around = ndimage.percentile_filter(settled, 90, size=min(61, len(settled)), mode="nearest")
+    late = firings.at_s >= begins_s
+    plain = late & (firings.pattern == 1)
+    return {
+        "lost_share": _share(lost, begins_s, end_s),
+        "lost_rate": float(np.log1p(sum(a >= begins_s for a, _ in lost) / (end_s - begins_s))),
+        "late_lost_share": _share(lost, middle_s, end_s),
+        "sag": float(np.clip((around - settled).mean(), 0, 0.2)),
+        "wobble": float(np.clip(np.abs(settled[6:] - settled[:-6]).mean() if len(settled) > 12 else 0.0, 0, 0.2)),
+        "weak_firings": float(((firings.level < -0.8) & plain).sum() / max(late.sum(), 1)),
+        "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
+    }
+
+
+def _share(lost: list[tuple[float, float]], start_s: float, end_s: float) -> float:
+    """Share of the time between that is lost.
+
+    >>> _share([(0.0, 1.0), (3.0, 5.0)], 0.5, 4.5)
+    0.5
+    """
+    return float(sum(max(0.0, min(b, end_s) - max(a, start_s)) for a, b in lost) / max(end_s - start_s, 1e-6))
+
+
+def chance_of_breakdown(values: dict[str, float]) -> float:
+    """Probability that the ignition breaks down, by the fitted logistic model."""
+    total = fitted.VERDICT["always"]
+    for name in NAMES:
+        middle, spread = fitted.SCALES[name]
+        total += fitted.VERDICT[name] * float(np.clip((values[name] - middle) / spread, -3, 3))
+    return float(1 / (1 + np.exp(-np.clip(total, -30, 30))))
+
+
+def why_unclear(track: Track, parts: Parts) -> str:
+    """The rule by which no verdict is given, or "": what the sound itself shows, before any probability."""
+    if parts.held is None:
+        return parts.why or "flat"
+    blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
+    if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
+        return "flat"
+    if parts.held[1] - parts.held[0] < LEAST_HOLD_S:
+        return "hold"
+    before = slice(max(blocks.start - round(BEFORE_S / BLOCK_S), 0), max(blocks.start - 15, 1))
+    if float(track.evidence[before].mean()) < LEAST_IDLE_EVIDENCE:
+        return "late"
+    if parts.swell < LEAST_SWELL:
+        return "swell"
+    up = blocks.start + int(np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
+    if _moves_as_no_engine(track.rpm[up : blocks.stop]):
+        return "jumps"
+    if float(np.percentile(track.evidence[blocks], 60)) < LEAST_CLEAR:
+        return "faint"
+    return ""
+
+
+def _moves_as_no_engine(rpm: Doubles) -> bool:
+    """Whether the speed, once up, falls faster than a flywheel lets it, or stands still but for jumps, as notes do."""
+    smooth = np.log(ndimage.median_filter(rpm, 5, mode="nearest"))
+    span = round(SLOPE_S / BLOCK_S)
+    if len(smooth) < 5 * span:
+        return False
+    slopes = (smooth[span:] - smooth[:-span]) / SLOPE_S
+    falls, rises = (float(np.mean(way * slopes > FASTEST_LOG_S)) for way in (-1, 1))
+    still = float(np.mean(np.abs(slopes) < STILL_LOG_S))
+    return falls > FAST_FALLS_AT_MOST or (falls + rises >= JUMPS_FROM and still >= STILL_FROM)
+
+
+def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
+    """Verdict, confidence and sentence where the rules leave it to the probability."""
+    chance = chance_of_breakdown(values)
+    sure = max(chance, 1 - chance)
+    if sure < fitted.CLEAR_FROM or (chance > 0.5 and not lost):
+        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
+    if chance < 0.5:
+        how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"
+        return Verdict(REVS_OUT, round(sure, 3), f"{how} gets to its speed and holds it.")
+    times = f"{len(lost)} time{'s' if len(lost) != 1 else ''}"
+    told = (
+        f"firing fails {times} while it is held open" if lost else "the speed sags and stutters while it is held open"
+    )
+    return Verdict(BREAKS_DOWN, round(sure, 3), f"The engine meets a ceiling: {told}.")

@@ -1,0 +1,158 @@
+"""The child that decodes clips: a path a line on standard input, a header line and samples on standard output.
+
+It runs apart because a decoder is large C code that meets whatever bytes people send: it may crash, hang or eat
+memory, and then only this process does. Started by diagnostics/decode.py; limits its own memory before it reads.
+Playlists and other formats that point elsewhere are not opened: no clip makes the machine fetch or read anything.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import resource
+import stat
+import sys
+from typing import BinaryIO
+
+import av
+import numpy as np
+from av.audio.resampler import AudioResampler
+from av.container import InputContainer
+
+from garage.core.errors import Showable
+
+RATE_HZ = 8000
+LONGEST_S = 180
+LARGEST_BYTES = 100 * 2**20
+MEMORY_BYTES = 1200 * 2**20  # address space, libraries among them; a decoder that wants more is stopped
+PADDING_S = 0.5  # what a codec may add to three minutes
+RATES_HZ = (7000, 200000)  # 8 to 96 kHz are promised; what lies near is tried
+FORMATS = "wav,w64,aiff,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,ogg,flac,caf,amr,aac,adts"
+ALLOWED = "allowed is a sound or video file as a phone makes it: wav, mp3, m4a, mp4, webm, ogg, flac, caf, amr or 3gp"
+
+
+def main() -> None:
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    av.logging.set_level(None)
+    out = sys.stdout.buffer
+    for line in sys.stdin.buffer:
+        answer(os.fsdecode(bytes.fromhex(line.decode().strip())), out)
+
+
+def answer(path: str, out: BinaryIO) -> None:
+    """One header line, {"samples": n} with 4n bytes after it, or {"error": why}."""
+    try:
+        samples = decoded(path)
+        header: dict[str, object] = {"samples": len(samples)}
+    except Showable as error:
+        samples, header = np.zeros(0, np.float32), {"error": error.sentence}
+    except MemoryError:
+        samples, header = np.zeros(0, np.float32), {"error": f"clip needs too much memory to be decoded; {ALLOWED}."}
+    out.write(json.dumps(header).encode() + b"\n" + samples.tobytes())
+    out.flush()
+
+
+def decoded(path: str) -> np.ndarray:
+    """The clip's sound, one channel at RATE_HZ within -1 to 1; raises Showable with a sentence for the person."""
+    try:
+        with open(path, "rb", opener=_at_once) as file:
+            kind = os.fstat(file.fileno())
+            if not stat.S_ISREG(kind.st_mode):
+                raise Showable(f"clip is not a file; {ALLOWED}.")
+            if kind.st_size == 0:
+                raise Showable(f"clip is empty (0 bytes); {ALLOWED}.")
+            if kind.st_size > LARGEST_BYTES:
+                raise Showable(f"clip is {kind.st_size / 2**20:.0f} MB; allowed is at most 100 MB.")
+            return _one_channel(_decoded_parts(file))
+    except (OSError, ValueError) as error:
+        if isinstance(error, av.error.FFmpegError):
+            raise Showable(f"clip holds nothing that can be decoded ({_brief(error)}); {ALLOWED}.") from error
+        why = (error.strerror if isinstance(error, OSError) else None) or str(error)
+        raise Showable(f"clip cannot be opened ({why}); allowed is a readable file.") from error
+    except av.error.FFmpegError as error:
+        raise Showable(f"clip holds nothing that can be decoded ({_brief(error)}); {ALLOWED}.") from error
+
+
+def _at_once(path: str, flags: int) -> int:
+    """Opened without waiting, so that a named pipe cannot hold us."""
+    return os.open(path, flags | os.O_NONBLOCK | os.O_CLOEXEC)
+
+
+def _brief(error: BaseException) -> str:
+    text = getattr(error, "strerror", None) or str(error)
+    return str(text).split(":")[0].strip().lower()
+
+
+def _decoded_parts(file: BinaryIO) -> list[np.ndarray]:
+    options = {"format_whitelist": FORMATS, "protocol_whitelist": "none"}
+    with av.open(file, "r", options=options, metadata_errors="replace") as container:
+        if not container.streams.audio:
+            raise Showable(f"clip holds no sound; {ALLOWED}.")
+        return _from(container)
+
+
+def _from(container: InputContainer) -> list[np.ndarray]:
+    stream = container.streams.audio[0]
+    parts: list[np.ndarray] = []
+    state = _Resampling()
+    seconds = 0.0
+    for packet in container.demux(stream):
+        try:
+            frames = packet.decode()
+        except av.error.InvalidDataError:  # one bad packet is a gap, not the end of the clip
+            continue
+        for frame in frames:
+            if not RATES_HZ[0] <= frame.sample_rate <= RATES_HZ[1]:
+                raise Showable(f"clip has {frame.sample_rate} samples a second; allowed are 8 to 96 kHz.")
+            seconds += frame.samples / frame.sample_rate
+            if seconds > LONGEST_S + PADDING_S:
+                raise Showable(f"clip is longer than {LONGEST_S // 60} minutes; allowed are at most {LONGEST_S // 60}.")
+            parts += state.resampled(frame)
+    return parts + state.rest()
+
+
+class _Resampling:
+    """Resamples frames; a stream that changes its format within gets a new resampler."""
+
+    def __init__(self) -> None:
+        self.resampler: AudioResampler | None = None
+        self.shape: tuple[object, ...] = ()
+
+    def resampled(self, frame: av.AudioFrame) -> list[np.ndarray]:
+        shape = (frame.format.name, frame.layout.name, frame.sample_rate)
+        before: list[np.ndarray] = []
+        if shape != self.shape or self.resampler is None:
+            before = self.rest()
+            layout = "mono" if frame.layout.nb_channels == 1 else "stereo"
+            self.resampler, self.shape = AudioResampler(format="fltp", layout=layout, rate=RATE_HZ), shape
+        frame.pts = None  # times in the file may be nonsense: samples follow each other
+        return before + [_pair(part) for part in self.resampler.resample(frame)]
+
+    def rest(self) -> list[np.ndarray]:
+        if self.resampler is None:
+            return []
+        return [_pair(part) for part in self.resampler.resample(None)]
+
+
+def _pair(frame: av.AudioFrame) -> np.ndarray:
+    samples = np.nan_to_num(frame.to_ndarray(), nan=0.0, posinf=0.0, neginf=0.0)
+    return np.clip(samples, -1e3, 1e3) if len(samples) == 2 else np.clip(np.repeat(samples, 2, axis=0), -1e3, 1e3)
+
+
+def _one_channel(parts: list[np.ndarray]) -> np.ndarray:
+    """Mean of the channels; the louder one where they cancel each other."""
+    if not parts or not sum(part.shape[1] for part in parts):
+        raise Showable(f"clip holds no sound (its track has no length); {ALLOWED}.")
+    both = np.concatenate(parts, axis=1)
+    mean = both.mean(axis=0)
+    powers = (both**2).mean(axis=1)
+    if (mean**2).mean() < 0.1 * powers.max():
+        mean = both[int(powers.argmax())]
+    top = float(np.abs(mean).max())
+    return (mean / top if math.isfinite(top) and top > 1 else mean).astype(np.float32)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,173 @@
+"""Measures the hearing on the reported set, with pYIN (librosa) and the frequency bound beside it: `make bench`.
+
+    python -m tests.bench.hearing [clips of each kind] [file for the note]
+
+Every clip goes through its file, the decoder's child and the core, as in `listen`. Real recordings are read where they
+lie (RECORDINGS), never kept. Nothing here is run by the tests; times are of one thread.
+"""
+
+from __future__ import annotations
+
+import resource
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+import numpy as np
+
+from diagnostics.core.hearing.hear import hear
+from diagnostics.core.hearing.spectrum import RATE_HZ
+from diagnostics.core.hearing.track import follow
+from diagnostics.decode import Decoder
+from tests.bench.figures import Measured, note
+from tests.revouts.codecs import suffix
+from tests.revouts.engine import TRUTH_STEP_S
+from tests.revouts.measures import drop_out_counts, overlap, speed_errors
+from tests.revouts.sets import KINDS, REPORT, Clip, clips
+
+RECORDINGS = Path(__file__).resolve().parents[3] / "shared" / "sounds"
+PYIN_CLIPS = 16
+SEVERE_RATIO = (1.8, 2.2)
+
+
+def measure(clip: Clip, samples: np.ndarray) -> Measured:
+    began = time.process_time()
+    heard = hear(samples, clip.fires_per_turn)
+    took_s = time.process_time() - began
+    at_s = heard.t0_s + heard.step_s * np.arange(len(heard.rpm))
+    truth = clip.truth
+    errors, octaves = np.zeros(0), 0
+    if truth is not None:
+        errors = speed_errors(at_s, heard.rpm, truth.rpm, truth.firing, TRUTH_STEP_S)
+        octaves = int(_octaves(at_s, heard.rpm, truth.rpm, truth.firing))
+    return Measured(
+        kind=clip.kind,
+        codec=clip.codec.name,
+        noise=clip.noise_kind,
+        snr_db=clip.snr_db,
+        truth="unclear" if truth is None else truth.verdict,
+        verdict=heard.verdict,
+        confidence=heard.confidence,
+        errors=errors,
+        octaves=octaves,
+        overlap=overlap(heard.held, truth.held) if truth is not None else 0.0,
+        ceiling_error=abs(heard.ceiling_rpm / truth.ceiling_rpm - 1)
+        if truth is not None and heard.ceiling_rpm and truth.ceiling_rpm
+        else None,
+        drop_outs=drop_out_counts(heard.drop_outs, truth.drop_outs) if truth is not None else np.zeros(3),
+        seconds=heard.seconds,
+        took_s=took_s,
+    )
+
+
+def _octaves(at_s: np.ndarray, rpm: tuple[float | None, ...], true_rpm: np.ndarray, firing: np.ndarray) -> float:
+    given = np.array([np.nan if value is None else value for value in rpm], float)
+    ratio = (np.interp(np.arange(len(true_rpm)) * TRUTH_STEP_S, at_s, given) / true_rpm)[firing]
+    double = (ratio > SEVERE_RATIO[0]) & (ratio < SEVERE_RATIO[1])
+    half = (ratio > 1 / SEVERE_RATIO[1]) & (ratio < 1 / SEVERE_RATIO[0])
+    return float(np.sum(double | half))
+
+
+def decoded(clip: Clip, decoder: Decoder) -> np.ndarray:
+    with tempfile.NamedTemporaryFile(suffix="." + suffix(clip.codec)) as file:
+        file.write(clip.file)
+        file.flush()
+        return decoder.samples(file.name)
+
+
+def reported(each: int) -> tuple[list[Measured], list[str]]:
+    measured, beside = [], []
+    pyin = _pyin()
+    with Decoder() as decoder:
+        for number, clip in enumerate(clips(REPORT, each)):
+            samples = decoded(clip, decoder)
+            measured.append(measure(clip, samples))
+            if pyin and clip.truth is not None and clip.snr_db >= 10 and len(beside) < PYIN_CLIPS and number % 3 == 0:
+                beside.append(pyin(clip, samples, measured[-1]))
+    cpu = resource.getrusage(resource.RUSAGE_CHILDREN)
+    decoding_s = cpu.ru_utime + cpu.ru_stime
+    for one in measured:
+        one.took_s += decoding_s * one.seconds / sum(other.seconds for other in measured)
+    return measured, beside
+
+
+def _pyin():
+    """A function that runs pYIN on a clip, or None where librosa is not installed."""
+    try:
+        import librosa
+    except ImportError:
+        return None
+    librosa.pyin(np.random.default_rng(0).normal(size=8000), fmin=20, fmax=500, sr=RATE_HZ, frame_length=1024)
+
+    def run(clip: Clip, samples: np.ndarray, ours: Measured) -> tuple[float, ...]:
+        began = time.process_time()
+        low, high = 600 / 60 * clip.fires_per_turn, 15000 / 60 * clip.fires_per_turn
+        hz, voiced, _ = librosa.pyin(
+            samples, fmin=max(low, 20.0), fmax=high, sr=RATE_HZ, frame_length=1024, hop_length=160, resolution=0.2
+        )
+        took_s = time.process_time() - began
+        rpm = [float(f) * 60 / clip.fires_per_turn if v else None for f, v in zip(hz, voiced, strict=True)]
+        at_s = np.arange(len(rpm)) * 160 / RATE_HZ
+        errors = speed_errors(at_s, rpm, clip.truth.rpm, clip.truth.firing, TRUTH_STEP_S)
+        return (*_followed(errors), ours.seconds / took_s, *_followed(ours.errors), ours.seconds / ours.took_s)
+
+    return run
+
+
+def _followed(errors: np.ndarray) -> tuple[float, float]:
+    """Share within 3 % of all frames, and median error of those that have a speed."""
+    there = errors[~np.isnan(errors)]
+    return float(np.mean(np.nan_to_num(errors, nan=9.0) < 0.03)), float(np.median(there)) if len(there) else float(
+        "nan"
+    )
+
+
+def bound() -> tuple[float, float]:
+    """Median error on harmonics in white noise, and the median that the bound (Rife & Boorstyn 1974) allows, Hz.
+
+    The bound's formula is from memory; Fisher information of harmonics adds up, each k times as sharp.
+    """
+    hz, sigma, found = 120.0, 0.5, []
+    rng = np.random.default_rng(3)
+    at = np.arange(4 * RATE_HZ) / RATE_HZ
+    for _ in range(8):
+        sound = sum(np.cos(2 * np.pi * k * hz * at + k) / k for k in range(1, 9)) + sigma * rng.normal(size=len(at))
+        found += list(np.abs(follow((sound / 8).astype(np.float32), 1.0).firing_hz[40:-40:10] - hz))
+    window = round(0.05 * RATE_HZ)
+    strength = sum(1 / (2 * sigma**2) for _ in range(8))
+    spread = np.sqrt(12 * RATE_HZ**2 / ((2 * np.pi) ** 2 * strength * window * (window**2 - 1)))
+    return float(np.median(found)), float(0.6745 * spread)
+
+
+def memory_mb() -> float:
+    """Peak memory of a process that hears three minutes, MB."""
+    code = (
+        "import numpy as np, resource\nfrom diagnostics.core.hearing.hear import hear\n"
+        "hear(np.random.default_rng(0).normal(size=8000 * 180).astype('float32'), 1.0)\n"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024)"
+    )
+    return float(subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout)
+
+
+def recordings() -> list[tuple[str, str, float]]:
+    """Verdict on each real recording that lies beside the project, if any."""
+    out = []
+    with Decoder() as decoder:
+        for path in sorted(RECORDINGS.glob("*.ogg")):
+            heard = hear(decoder.samples(str(path)), 1.0)
+            out.append((path.name, heard.verdict, heard.confidence))
+    return out
+
+
+def main(each: int, file: str | None) -> None:
+    measured, beside = reported(each)
+    text = note(measured, beside, bound(), memory_mb(), recordings(), each, len(KINDS))
+    sys.stdout.write(text)
+    if file:
+        Path(file).write_text(text, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 64, sys.argv[2] if len(sys.argv) > 2 else None)

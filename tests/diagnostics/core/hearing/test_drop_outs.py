@@ -1,0 +1,78 @@
+"""What counts as a drop-out by the contract: three missed firings or more, 25 ms, gaps join, patterns do not."""
+
+import numpy as np
+import pytest
+
+from diagnostics.core.hearing.drop_outs import Firings, drop_outs_in, firings_in, missing
+from diagnostics.core.hearing.track import follow
+from tests.revouts.listened import samples_of
+from tests.revouts.measures import drop_out_counts
+from tests.revouts.sets import CHOOSE, clip
+
+
+def firings(fired, step_s=0.01, pattern=1):
+    """Firings a step apart, strong where fired and silent where not."""
+    fired = np.array(fired, bool)
+    strength = fired.astype(float)
+    return Firings(
+        at_s=np.arange(len(fired)) * step_s,
+        level=np.where(fired, 0.0, -1.5),
+        pulse=strength,
+        wave=strength,
+        pattern=np.full(len(fired), pattern),
+    )
+
+
+def found(fired, step_s=0.01, pattern=1):
+    given = firings(fired, step_s, pattern)
+    return drop_outs_in(given, ~np.array(fired, bool))
+
+
+def test_three_missed_firings_of_25_ms_count_and_two_do_not():
+    assert found([1] * 5 + [0] * 3 + [1] * 5) == [pytest.approx((0.05, 0.08))]
+    assert found([1] * 5 + [0] * 2 + [1] * 5) == []
+
+
+def test_three_missed_within_less_than_25_ms_do_not_count():
+    assert found([1] * 5 + [0] * 3 + [1] * 5, step_s=0.008) == []
+    assert len(found([1] * 5 + [0] * 4 + [1] * 5, step_s=0.008)) == 1
+
+
+def test_gaps_under_30_ms_join_and_longer_ones_do_not():
+    assert len(found([1] * 3 + [0] * 4 + [1] * 2 + [0] * 5 + [1] * 3)) == 1
+    assert len(found([1] * 3 + [0] * 4 + [1] * 4 + [0] * 5 + [1] * 3)) == 2
+
+
+@pytest.mark.parametrize("nth", [2, 3, 4])
+def test_every_second_third_or_fourth_turn_firing_is_no_drop_out(nth):
+    even = [number % nth == 0 for number in range(60)]
+    assert found(even, step_s=0.012) == []
+    assert found(even, step_s=0.012, pattern=nth) == []
+
+
+def test_missing_more_than_the_pattern_leaves_out_is_a_drop_out():
+    fired = [number % 4 == 0 and not 20 < number < 33 for number in range(60)]
+    assert len(found(fired, step_s=0.012, pattern=4)) == 1
+
+
+def test_the_likeliest_course_follows_clear_firings():
+    fired = [1] * 10 + [0] * 6 + [1] * 10
+    assert list(missing(firings(fired))) == [not one for one in fired]
+
+
+def test_drop_outs_of_failing_engines_are_found_and_healthy_ones_have_none():
+    counts, false = np.zeros(3), 0
+    for kind in ("breaks", "mild", "healthy", "eight"):
+        for number in range(12):
+            made = clip(CHOOSE, kind, number)
+            if made.snr_db < 15:
+                continue
+            samples = samples_of(made)
+            measured = firings_in(follow(samples, made.fires_per_turn), samples, made.truth.held)
+            lost = drop_outs_in(measured, missing(measured))
+            if kind in ("breaks", "mild"):
+                counts += drop_out_counts(lost, made.truth.drop_outs)
+            else:
+                false += len(lost)
+    assert 2 * counts[0] / (counts[1] + counts[2]) > 0.75
+    assert false <= 3

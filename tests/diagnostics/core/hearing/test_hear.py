@@ -1,0 +1,64 @@
+"""The whole of the hearing on generated clips of every kind, and on what is no engine."""
+
+import numpy as np
+import pytest
+
+from diagnostics.core.hearing.hear import hear
+from diagnostics.core.hearing.spectrum import RATE_HZ
+from tests.revouts.listened import samples_of
+from tests.revouts.noises import WITHOUT_ENGINE, noise
+from tests.revouts.sets import ANSWERABLE, CHOOSE, clip
+from tests.revouts.sound import RATE_HZ as MADE_AT_HZ
+
+LEAST_RIGHT = 0.8  # of a handful of clips a kind; the note has the figures of hundreds
+
+
+@pytest.mark.parametrize("kind", ANSWERABLE)
+def test_clips_with_little_noise_get_the_right_verdict(kind):
+    verdicts = []
+    for number in range(60):
+        made = clip(CHOOSE, kind, number)
+        if made.snr_db >= 15 and made.truth.verdict != "unclear":
+            heard = hear(samples_of(made), made.fires_per_turn)
+            verdicts.append(heard.verdict == made.truth.verdict)
+            if made.truth.ceiling_rpm and heard.ceiling_rpm:
+                assert heard.ceiling_rpm == pytest.approx(made.truth.ceiling_rpm, rel=0.1)
+        if len(verdicts) == 5:
+            break
+    assert np.mean(verdicts) >= LEAST_RIGHT
+
+
+@pytest.mark.parametrize("kind", WITHOUT_ENGINE)
+def test_what_is_no_engine_is_unclear(kind):
+    for seed in range(2):
+        made = noise(kind, 5.0, np.random.default_rng(seed))
+        sound = (made / 6)[:: MADE_AT_HZ // RATE_HZ].astype(np.float32)
+        heard = hear(sound, 1.0)
+        assert (heard.verdict, heard.ceiling_rpm) == ("unclear", None)
+        assert heard.reason.endswith(".")
+
+
+@pytest.mark.parametrize("kind", ["short", "late"])
+def test_a_short_hold_and_a_late_beginning_are_unclear(kind):
+    verdicts = [
+        hear(samples_of(made), made.fires_per_turn).verdict for made in (clip(CHOOSE, kind, n) for n in range(4))
+    ]
+    assert verdicts.count("unclear") >= 3
+
+
+@pytest.mark.parametrize(
+    "samples",
+    [
+        np.zeros(0, np.float32),
+        np.zeros(1, np.float32),
+        np.ones(7, np.float32),
+        np.zeros(RATE_HZ * 3, np.float32),
+        np.ones(RATE_HZ * 3, np.float32),
+        np.full(RATE_HZ, 1e-30, np.float32),
+        np.tile(np.array([1, -1], np.float32), RATE_HZ),
+        np.eye(1, RATE_HZ, 100, dtype=np.float32)[0],
+    ],
+)
+@pytest.mark.parametrize("fires_per_turn", [1e-6, 0.5, 1.0, 12.0])
+def test_odd_samples_and_firings_are_unclear_and_never_fail(samples, fires_per_turn):
+    assert hear(samples, fires_per_turn).verdict == "unclear"

@@ -1,0 +1,49 @@
+"""Tickover, hold and shutting are found where the generator put them; what has no opening says so."""
+
+import numpy as np
+import pytest
+
+from diagnostics.core.hearing.parts import loudness, parts_of
+from diagnostics.core.hearing.spectrum import RATE_HZ
+from diagnostics.core.hearing.track import follow
+from tests.revouts.listened import samples_of
+from tests.revouts.measures import overlap
+from tests.revouts.sets import CHOOSE, clip
+
+
+def parts(kind, number):
+    made = clip(CHOOSE, kind, number)
+    samples = samples_of(made)
+    return made, parts_of(follow(samples, made.fires_per_turn), samples)
+
+
+def clear_numbers(kind, count=2):
+    """Clips of the set without much noise."""
+    numbers = [number for number in range(80) if clip(CHOOSE, kind, number).snr_db > 18]
+    return numbers[:count]
+
+
+@pytest.mark.parametrize("kind", ["healthy", "eight", "breaks"])
+def test_hold_and_tickover_lie_where_the_throttle_put_them(kind):
+    for number in clear_numbers(kind):
+        made, found = parts(kind, number)
+        assert overlap(found.held, made.truth.held) > 0.75
+        assert found.idle_rpm == pytest.approx(made.truth.idle_rpm, rel=0.15)
+        assert found.peak_rpm == pytest.approx(np.sort(made.truth.rpm)[-20], rel=0.03)
+
+
+def test_a_clip_that_begins_revved_up_is_late():
+    for number in clear_numbers("late"):
+        assert parts("late", number)[1].held is None
+
+
+def test_noise_has_no_parts():
+    noise = np.random.default_rng(2).normal(size=4 * RATE_HZ).astype(np.float32) / 4
+    found = parts_of(follow(noise, 1.0), noise)
+    assert found.held is None
+    assert found.idle_rpm is None
+
+
+def test_loudness_of_a_tone_is_the_logarithm_of_its_root_mean_square():
+    tone = np.sin(2 * np.pi * 1000 * np.arange(RATE_HZ) / RATE_HZ).astype(np.float32)
+    assert loudness(tone)[20:].mean() == pytest.approx(np.log(np.sqrt(0.5)), abs=0.01)

@@ -1,0 +1,48 @@
+"""The verdict's probability goes the way physics says, and its sentences are an owner's."""
+
+import pytest
+
+from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.verdict import NAMES, REASONS, chance_of_breakdown, judge
+
+HEALTHY = dict.fromkeys(NAMES, 0.0) | {"sag": 0.003, "wobble": 0.003}
+FAILING = {
+    "lost_share": 0.5,
+    "lost_rate": 1.4,
+    "late_lost_share": 0.5,
+    "sag": 0.03,
+    "wobble": 0.02,
+    "weak_firings": 0.4,
+    "skipping": 0.0,
+}
+
+
+def test_the_numbers_name_every_feature():
+    assert set(fitted.SCALES) == set(NAMES)
+    assert set(fitted.VERDICT) == {"always", *NAMES}
+
+
+def test_a_healthy_hold_revs_out_and_a_failing_one_breaks_down():
+    assert chance_of_breakdown(HEALTHY) < 0.1
+    assert chance_of_breakdown(FAILING) > 0.9
+    assert judge(HEALTHY, []).verdict == "revs-out"
+    failing = judge(FAILING, [(1.0, 1.2), (1.5, 1.7)])
+    assert failing.verdict == "breaks-down"
+    assert "2 times" in failing.reason
+
+
+@pytest.mark.parametrize("name", ["lost_share", "lost_rate", "late_lost_share"])
+def test_more_lost_firing_never_speaks_for_a_sound_ignition(name):
+    assert chance_of_breakdown(HEALTHY | {name: FAILING[name]}) >= chance_of_breakdown(HEALTHY)
+
+
+def test_no_breakdown_is_called_without_a_drop_out_that_can_be_shown():
+    assert judge(FAILING, []).verdict == "unclear"
+
+
+def test_confidence_of_a_clear_verdict_is_at_least_the_limit():
+    assert judge(HEALTHY, []).confidence >= fitted.CLEAR_FROM
+
+
+def test_reasons_are_one_sentence_each():
+    assert all(reason.endswith(".") and reason.count(". ") == 0 for reason in REASONS.values())

@@ -1,0 +1,177 @@
+"""Fits what tells a missing firing and a breakdown, and writes diagnostics/core/hearing/fitted.py; always the same.
+
+    .venv/bin/python -m tests.revouts.fit [clips of each kind]
+
+Weights are fitted on the set `fit`; the price of a change, the calibration and the least confidence of a clear verdict
+are chosen on the set `choose`. The reported set is not touched.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from scipy.optimize import minimize
+
+from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
+from diagnostics.core.hearing.parts import Parts, parts_of
+from diagnostics.core.hearing.track import Track, follow
+from diagnostics.core.hearing.verdict import NAMES, features, why_unclear
+from tests.revouts.listened import samples_of
+from tests.revouts.measures import drop_out_counts
+from tests.revouts.sets import CHOOSE, FIT, Plan, clips
+
+WRITTEN = Path(fitted.__file__)
+FIRING_NAMES = ("level", "pulse", "wave")
+PRICES = (0.0, 0.5, 1.0)
+FIRES_AT = 0.25  # of a cycle that begins where it is quiet
+SIGNS = (1, 1, 1, 1, 1, 1, -1)  # lost firing, sags and wobble may speak for a breakdown only, even skipping against one
+RIDGE = 0.02
+WRONG_COSTS = 6.0  # a wrong verdict against an unclear one; common sense, no source
+
+
+@dataclass
+class Seen:
+    kind: str
+    truth: object
+    samples: np.ndarray
+    track: Track
+    parts: Parts
+    why: str
+
+
+def seen(plan: Plan, each: int) -> list[Seen]:
+    out = []
+    for clip in clips(plan, each):
+        samples = samples_of(clip)
+        track = follow(samples / max(float(np.abs(samples).max()), 1e-9), clip.fires_per_turn)
+        parts = parts_of(track, samples)
+        out.append(Seen(clip.kind, clip.truth, samples, track, parts, why_unclear(track, parts)))
+    return out
+
+
+def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, signs: tuple[int, ...] = ()) -> np.ndarray:
+    """Weights with the constant first, by maximum likelihood with a small ridge; a sign of 1 or -1 is kept to."""
+    given = np.column_stack([np.ones(len(rows)), rows])
+
+    def loss(weights: np.ndarray) -> float:
+        total = given @ weights
+        return float(np.mean(np.logaddexp(0, total) - labels * total) + ridge * np.sum(weights[1:] ** 2))
+
+    ways = {1: (0.0, None), -1: (None, 0.0), 0: (None, None)}
+    limits = [ways[sign] for sign in (0, *(signs or (0,) * rows.shape[1]))]
+    return minimize(loss, np.zeros(given.shape[1]), method="L-BFGS-B", bounds=limits).x
+
+
+def fit_missing(those: list[Seen]) -> None:
+    rows, labels = [], []
+    for one in those:
+        if one.truth is None or one.kind in ("rich", "eight") or one.truth.held is None:
+            continue
+        firings = firings_in(one.track, one.samples, one.truth.held)
+        pulse_s = firings.at_s + FIRES_AT * np.gradient(firings.at_s)
+        nearest = np.abs(one.truth.at_s[None, :] - pulse_s[:, None]).argmin(axis=1)
+        lost = ~one.truth.fired[nearest]
+        rows.append(np.column_stack([firings.level, firings.pulse, firings.wave]))
+        labels.append(lost)
+    weights = logistic(np.concatenate(rows), np.concatenate(labels), 1e-4)
+    fitted.MISSING.update(always=weights[0], **dict(zip(FIRING_NAMES, weights[1:], strict=True)))
+
+
+def choose_price(those: list[Seen]) -> None:
+    def harmony(price: float) -> float:
+        fitted.MISSING["change"] = price
+        counts = np.zeros(3)
+        for one in those:
+            if one.truth is not None and one.truth.held is not None and one.parts.held is not None:
+                firings = firings_in(one.track, one.samples, one.parts.held)
+                counts += drop_out_counts(drop_outs_in(firings, missing(firings)), one.truth.drop_outs)
+        return float(2 * counts[0] / max(counts[1] + counts[2], 1))
+
+    found = {price: harmony(price) for price in PRICES}
+    fitted.MISSING["change"] = max(found, key=found.get)
+    say("drop-outs F1 by price:", {price: round(value, 3) for price, value in found.items()})
+
+
+def table(those: list[Seen]) -> tuple[np.ndarray, np.ndarray, list[Seen]]:
+    """Features and truth of the clips that no rule leaves unclear."""
+    rows, labels, kept = [], [], []
+    for one in those:
+        if one.why or one.truth is None or one.truth.verdict == "unclear":
+            continue
+        firings = firings_in(one.track, one.samples, one.parts.held)
+        values = features(one.track, one.parts, firings, drop_outs_in(firings, missing(firings)))
+        rows.append([values[name] for name in NAMES])
+        labels.append(one.truth.verdict == "breaks-down")
+        kept.append(one)
+    return np.array(rows), np.array(labels), kept
+
+
+def fit_verdict(fit_set: list[Seen], choose_set: list[Seen]) -> None:
+    rows, labels, _ = table(fit_set)
+    middle, spread = rows.mean(axis=0), rows.std(axis=0) + 1e-6
+    scaled = np.clip((rows - middle) / spread, -3, 3)
+    weights = logistic(scaled, labels, RIDGE, SIGNS)
+    other, truths, kept = table(choose_set)
+    totals = np.column_stack([np.ones(len(other)), np.clip((other - middle) / spread, -3, 3)]) @ weights
+    line = logistic(totals[:, None], truths, 0.0)
+    weights = weights * line[1]
+    weights[0] += line[0]
+    totals = line[0] + line[1] * totals
+    fitted.SCALES = {name: (float(m), float(s)) for name, m, s in zip(NAMES, middle, spread, strict=True)}
+    fitted.VERDICT = {"always": weights[0], **dict(zip(NAMES, weights[1:], strict=True))}
+    chance = 1 / (1 + np.exp(-totals))
+    wrong, sure = (chance > 0.5) != truths, np.maximum(chance, 1 - chance)
+    costs = {
+        limit: WRONG_COSTS * np.sum(wrong & (sure >= limit)) + np.sum(sure < limit) for limit in (0.7, 0.75, 0.8, 0.85)
+    }
+    fitted.CLEAR_FROM = min(costs, key=lambda limit: (costs[limit], -limit))
+    ruled = [one for one in choose_set if one.why]
+    fitted.RULED_OUT = round(float(np.mean([one.truth is None or one.truth.verdict == "unclear" for one in ruled])), 2)
+    say("costs by least confidence:", {limit: float(cost) for limit, cost in costs.items()})
+    say("chosen on:", len(kept), "wrong:", int(np.sum(wrong)), "calibration line:", np.round(line, 3))
+
+
+def say(*words: object) -> None:
+    sys.stdout.write(" ".join(map(str, words)) + "\n")
+
+
+def write() -> None:
+    def numbers(name: str, values: dict[str, object]) -> str:
+        lines = (f'    "{key}": {_plain(value)},\n' for key, value in values.items())
+        return f"{name} = {{\n{''.join(lines)}}}\n"
+
+    WRITTEN.write_text(
+        '"""Numbers of the hearing, written by tests/revouts/fit.py: fitted on set `fit`, chosen on `choose`."""\n\n'
+        "# log odds that a firing is missing: constant, weight of each measure, price of a change of state\n"
+        + numbers("MISSING", fitted.MISSING)
+        + "\n# log odds that the ignition breaks down: constant, weight of each feature in units of its spread\n"
+        + numbers("VERDICT", fitted.VERDICT)
+        + "\n# mean and spread of each feature on the set `fit`\n"
+        + numbers("SCALES", fitted.SCALES)
+        + "\n# least confidence with which a verdict is given\n"
+        + f"CLEAR_FROM = {fitted.CLEAR_FROM}\n"
+        + "\n# share of the clips ruled unclear that could not be answered\n"
+        + f"RULED_OUT = {fitted.RULED_OUT}\n"
+    )
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, tuple):
+        return f"({', '.join(_plain(part) for part in value)})"
+    return f"{float(value):.5g}"
+
+
+def main(each: int) -> None:
+    fit_set, choose_set = seen(FIT, each), seen(CHOOSE, each)
+    fit_missing(fit_set)
+    choose_price(choose_set)
+    fit_verdict(fit_set, choose_set)
+    write()
+
+
+if __name__ == "__main__":
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 32)
