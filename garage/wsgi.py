@@ -7,6 +7,4 @@ from django.urls import get_resolver
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 application = get_wsgi_application()
-len(
-    get_resolver().url_patterns
-)  # loads every page before the server's processes part, or each loads them at its first request
+_ = get_resolver().url_patterns  # loads every page before the server's processes part, not each at its first request
