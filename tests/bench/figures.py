@@ -101,7 +101,6 @@ def note(
     memory_mb: float,
     real: list[tuple[str, str, float]],
     each: int,
-    kinds: int,
 ) -> str:
     able = [one for one in measured if one.kind not in NOT_ANSWERABLE]
     good = [one for one in able if one.snr_db >= 10]
@@ -109,7 +108,7 @@ def note(
     lines = [
         "# How well the hearing hears: the reported set",
         "",
-        f"{len(measured)} clips, {each} of each of {kinds} kinds, made by `tests/revouts` from the seed of `REPORT`;",
+        f"{len(measured)} clips, {each} a kind (short, late: a third), from the seed of `REPORT` in `tests/revouts`;",
         "written by `make bench`.",
         "Generated clips, no real failing ignitions: what real ones give is not known yet.",
         "",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 import numpy as np
 
@@ -106,10 +107,21 @@ def clips(plan: Plan, each: int, kinds: tuple[str, ...] = KINDS) -> Iterator[Cli
             yield clip(plan, kind, number)
 
 
-def clip(plan: Plan, kind: str, number: int) -> Clip:
+def drawn(plan: Plan, kind: str, number: int) -> tuple[dict[str, float], np.random.Generator]:
+    """The clip's own numbers, before anything is made of them, and what goes on drawing."""
     rng = np.random.default_rng([plan.seed, KINDS.index(kind), number])
+    return {name: float(rng.uniform(*limits)) for name, limits in plan.ranges.items()}, rng
+
+
+def quiet_ones(plan: Plan, kind: str, count: int) -> list[int]:
+    """Numbers of the first clips with a signal to noise of 15 dB and better."""
+    quiet = (number for number in range(1000) if drawn(plan, kind, number)[0]["snr_db"] >= 15)
+    return list(islice(quiet, count))
+
+
+def clip(plan: Plan, kind: str, number: int) -> Clip:
     codec = CODECS[plan.codecs[number % len(plan.codecs)]]
-    draw = {name: float(rng.uniform(*limits)) for name, limits in plan.ranges.items()}
+    draw, rng = drawn(plan, kind, number)
     if kind == "none":
         noise_kind = str(rng.choice(noises.WITHOUT_ENGINE))
         sound = noises.noise(noise_kind, rng.uniform(4, 10), rng) + 0.03 * noises.noise("traffic", 1, rng).std()

@@ -24,6 +24,8 @@ SLOWEST_RPM, FASTEST_RPM = 600.0, 16000.0
 BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
 PERIODS = 4.5  # firings that a frame must hold: a Hann window then parts order from half order
 CHUNK_FRAMES = 256
+WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
+QUIETEST, LOUDEST = -1.5, 4.0  # limits of a whitened level, natural logarithm of power
 ENVELOPE_RATE_HZ = 2000
 
 
@@ -61,7 +63,7 @@ def rates_hz(fires_per_turn: float) -> Floats:
     """The candidate firing rates, Hz, evenly spaced in their logarithm.
 
     >>> candidates = rates_hz(1)
-    >>> bool(candidates[0] == 10 and 265 < candidates[-1] <= 267)
+    >>> bool(candidates[0] == 10 and 263 < candidates[-1] <= 267)
     True
     """
     count = int(np.log(FASTEST_RPM / SLOWEST_RPM) / STEP_LOG) + 1
@@ -120,94 +122,68 @@ def _shares(rates: Floats) -> list[tuple[int, int]]:
 
 
 class Comb:
-    """The comb of one stream and frame length, with its tables made once."""
+    """The comb of one stream and frame length for some rates, with its tables made once."""
 
     def __init__(self, rates: Floats, stream: Stream, frame: Frame) -> None:
-        self.stream, self.frame = stream, frame
+        self.stream, self.frame, self.count = stream, frame, len(rates)
         self.length = int(frame.length_s * stream.rate_hz)
         self.padded = np.pad(stream.samples, (self.length, 2 * self.length))
-        step_hz = stream.rate_hz / self.length
-        half_log = round(float(np.log(2)) / STEP_LOG)
-        top = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
-        self.base = rates[0] / 2
-        grid = int(np.log(top / self.base) / STEP_LOG) + 1
-        self.at_bin = (self.base * np.exp(STEP_LOG * np.arange(grid)) / step_hz).astype(np.float32)
-        self.smooth_bins = 2 * max(int(350 / step_hz), 4) + 1
-        self.bins = min(int(top / step_hz) + 3, self.length // 2 + 1)
-        self.whole_bin = np.minimum(self.at_bin.astype(np.int64), self.bins - 2)
-        self.part_bin = self.at_bin - self.whole_bin
+        self.rows = np.lib.stride_tricks.sliding_window_view(self.padded, self.length)
         self.window = np.hanning(self.length).astype(np.float32)
-        self.count, self.half_log = len(rates), half_log
-        self.orders = self._orders()
-        self.standing = np.zeros(len(self.at_bin), np.float32)
+        step_hz = stream.rate_hz / self.length
+        top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
+        self.bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
+        self.smooth_bins = 2 * max(int(WHITENED_OVER_HZ / step_hz), 4) + 1
+        self.weights = self._weights(rates, step_hz, top_hz)
         self.standing = self._standing(len(stream.samples) / stream.rate_hz)
 
-    def _orders(self) -> list[tuple[int, int, Floats]]:
-        """(shift on the logarithmic grid, columns that it reaches, weight of each) for every tooth and gap."""
-        orders = []
-        grid_hz = self.base * np.exp(STEP_LOG * np.arange(len(self.at_bin)))
+    def _weights(self, rates: Floats, step_hz: float, top_hz: float) -> Floats:
+        """(bins, candidates): what a bin's level counts for a rate, on a tooth or, against it, between two."""
+        sides = np.zeros((2, self.bins, self.count))
+        columns = np.arange(self.count)
         for twice in range(1, 2 * self.stream.teeth + 2):
-            order = twice / 2
-            shift = self.half_log + round(float(np.log(order)) / STEP_LOG)
-            reach = min(self.count, len(grid_hz) - shift)
-            if reach <= 0:
-                continue
-            inside = grid_hz[shift : shift + reach] >= self.stream.lowest_hz
-            weigh = (1 / np.sqrt(max(order, 1.0))) * inside
-            orders.append((twice, shift, weigh.astype(np.float32)))
-        return orders
+            hz = rates * twice / 2
+            weigh = ((hz >= self.stream.lowest_hz) & (hz < top_hz)) / np.sqrt(max(twice / 2, 1.0))
+            at = np.minimum(hz / step_hz, self.bins - 1.001)
+            low = at.astype(np.int64)
+            np.add.at(sides[twice % 2], (low, columns), weigh * (1 - (at - low)))
+            np.add.at(sides[twice % 2], (low + 1, columns), weigh * (at - low))
+        teeth, gaps = sides / (sides.sum(axis=1, keepdims=True) + 1e-6)
+        return np.asarray(teeth - BETWEEN_WEIGH * gaps, dtype=np.float32)
 
     def _standing(self, seconds: float) -> Floats:
         """What stands still through nearly all of the clip (mains hum, a compressor), of which a part is taken out."""
         moments_s = np.linspace(0.0, seconds, STANDING_FRAMES + 2)[1:-1]
         levels = self._levels(np.round(moments_s * self.stream.rate_hz).astype(np.int64), 0.0)
         standing = np.maximum(np.percentile(levels, STANDING_PERCENTILE, axis=0), 0.0)
-        return np.asarray(STANDING_SHARE * standing, dtype=np.float32)
+        return np.asarray((STANDING_SHARE * standing).astype(np.float32) @ self.weights)
 
     def seen(self, at_frames: NDArray[np.int64], bent: bool) -> Floats:
         """Evidence at the frames: the best of all bends where `bent`, else as if the speed stood still."""
         best = np.full((len(at_frames), self.count), -np.inf, np.float32)
         centres = np.round((at_frames + 0.5) * HOP_S * self.stream.rate_hz).astype(np.int64)
         for bend in self.frame.bends if bent else (0.0,):
-            np.maximum(best, self._combed(self._levels(centres, bend)) - BEND_COSTS * abs(bend), out=best)
-        return best
+            np.maximum(best, self._levels(centres, bend) @ self.weights - BEND_COSTS * abs(bend), out=best)
+        return best - self.standing
 
     def _levels(self, centres: NDArray[np.int64], bend: float) -> Floats:
-        """Whitened logarithmic spectrum on the logarithmic grid, of frames bent so that `bend` stands still."""
-        length = self.length
-        even = (np.arange(length) - length / 2) / self.stream.rate_hz
-        bent = even if bend == 0 else np.log1p(np.clip(bend * even, -0.9, None)) / bend
-        place = bent * self.stream.rate_hz + length
-        whole = np.floor(place).astype(np.int64)
-        part = (place - whole).astype(np.float32)
-        at = centres[:, None] + whole[None, :]
-        frames = self.padded[at]
-        if bend != 0:
-            frames = frames * (1 - part) + self.padded[at + 1] * part
+        """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""
+        frames = self._bent(centres, bend)
         frames = frames - frames.mean(axis=1, keepdims=True)
         spectrum = fft.rfft(frames * self.window, axis=1)[:, : self.bins]
         power = spectrum.real**2 + spectrum.imag**2
         level = np.log(power + (1e-9 * power.mean(axis=1, keepdims=True) + 1e-20))
         level -= ndimage.uniform_filter1d(level, self.smooth_bins, axis=1, mode="reflect")
-        np.clip(level, -1.5, 4.0, out=level)
-        low = level[:, self.whole_bin]
-        level = low + (level[:, self.whole_bin + 1] - low) * self.part_bin - self.standing
-        return np.asarray(level, dtype=np.float32)
+        return np.asarray(np.clip(level, QUIETEST, LOUDEST), dtype=np.float32)
 
-    def _combed(self, levels: Floats) -> Floats:
-        teeth = np.zeros((levels.shape[0], self.count), np.float32)
-        gaps, weigh, weigh_gaps = (
-            np.zeros_like(teeth),
-            np.full(self.count, 1e-6, np.float32),
-            np.full(self.count, 1e-6, np.float32),
-        )
-        for twice, shift, weight in self.orders:
-            reach = len(weight)
-            part = levels[:, shift : shift + reach] * weight
-            if twice % 2 == 0:
-                teeth[:, :reach] += part
-                weigh[:reach] += weight
-            else:
-                gaps[:, :reach] += part
-                weigh_gaps[:reach] += weight
-        return teeth / weigh - BETWEEN_WEIGH * gaps / weigh_gaps
+    def _bent(self, centres: NDArray[np.int64], bend: float) -> Floats:
+        if bend == 0:
+            return np.asarray(self.rows[centres + self.length // 2])
+        even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
+        place = np.log1p(np.clip(bend * even_s, -0.9, None)) / bend * self.stream.rate_hz + self.length
+        whole = np.floor(place).astype(np.int64)
+        part = (place - whole).astype(np.float32)
+        at = centres[:, None] + whole[None, :]
+        low = self.padded[at]
+        at += 1
+        return np.asarray(low + (self.padded[at] - low) * part)

