@@ -112,7 +112,7 @@ class Page(HTMLParser):
         if self._area is not None and self._form is not None:
             self._form.fields[self._area][0] += data
             return
-        self._words.append(data)
+        self._words.append(re.sub(r"\s+", " ", data))
         if self._button is not None:
             self._button.words += data
         if self._link is not None:

@@ -18,7 +18,7 @@ from tests.browser.watch import Watch
 CHROMIUM = "/usr/bin/chromium"  # Debian's
 QUIET = ("no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking")
 QUIET += ("disable-component-update", "disable-sync")
-LIMIT_MS = 30_000.0  # ms; generous, since several runs may share two cores
+LIMIT_MS = 10_000.0  # ms; generous, since several runs may share two cores
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 
 

@@ -16,29 +16,34 @@ class Hand:
     def goes_to(self, path: str) -> None:
         self.page.goto(self.base_url + path)
 
-    def _press(self, what: Locator) -> None:
+    def presses(self, what: Locator) -> None:
+        """A link, or a button that sends a form: another page comes."""
+        with self.page.expect_navigation():
+            self._touches(what)
+
+    def link(self, name: str) -> None:
+        self.presses(self.page.get_by_role("link", name=name).first)
+
+    def button(self, name: str, *, within: Locator | None = None) -> None:
+        self.presses((within or self.page).get_by_role("button", name=name).first)
+
+    def opens(self, summary: str) -> None:
+        self._touches(self.page.locator("summary", has_text=summary).first)
+
+    def ticks(self, name: str, *, within: Locator | None = None) -> None:
+        self._touches((within or self.page).get_by_label(name).first)
+
+    def types(self, label: str, text: str, *, within: Locator | None = None) -> None:
+        (within or self.page).get_by_label(label).first.fill(text)
+
+    def chooses(self, label: str, option: str, *, within: Locator | None = None) -> None:
+        (within or self.page).get_by_label(label).first.select_option(label=option)
+
+    def _touches(self, what: Locator) -> None:
         if self.has_touch:
             what.tap()
         else:
             what.click()
-
-    def link(self, name: str, *, within: Locator | None = None) -> None:
-        self._press((within or self.page).get_by_role("link", name=name).first)
-
-    def button(self, name: str, *, within: Locator | None = None) -> None:
-        self._press((within or self.page).get_by_role("button", name=name).first)
-
-    def opens(self, summary: str) -> None:
-        self._press(self.page.locator("summary", has_text=summary).first)
-
-    def types(self, label: str, text: str) -> None:
-        self.page.get_by_label(label).first.fill(text)
-
-    def chooses(self, label: str, option: str) -> None:
-        self.page.get_by_label(label).first.select_option(label=option)
-
-    def ticks(self, name: str, *, within: Locator | None = None) -> None:
-        self._press((within or self.page).get_by_label(name).first)
 
     @property
     def heading(self) -> str:
@@ -52,27 +57,30 @@ class Hand:
 class KeyboardHand(Hand):
     """With the keyboard alone: Tab to what is wanted, Enter or the space bar, letters."""
 
-    def _reach(self, what: Locator) -> None:
+    def presses(self, what: Locator) -> None:
+        self._reaches(what)
+        with self.page.expect_navigation():
+            self.page.keyboard.press("Enter")
+
+    def types(self, label: str, text: str, *, within: Locator | None = None) -> None:
+        self._reaches((within or self.page).get_by_label(label).first)
+        self.page.keyboard.press("Control+a")
+        self.page.keyboard.type(text)
+
+    def chooses(self, label: str, option: str, *, within: Locator | None = None) -> None:
+        field = (within or self.page).get_by_label(label).first
+        self._reaches(field)
+        self.page.keyboard.type(option)
+        assert field.evaluate("e => e.selectedOptions[0].label") == option
+
+    def _touches(self, what: Locator) -> None:
+        self._reaches(what)
+        self.page.keyboard.press("Enter" if what.evaluate("e => e.tagName") == "SUMMARY" else "Space")
+
+    def _reaches(self, what: Locator) -> None:
         wanted = what.element_handle()
         for _ in range(MOST_TABS):
             if wanted.evaluate("e => e === document.activeElement"):
                 return
             self.page.keyboard.press("Tab")
         raise AssertionError(f"Tab never comes to {what}")
-
-    def _press(self, what: Locator) -> None:
-        self._reach(what)
-        kind = what.evaluate("e => e.type || e.tagName")
-        self.page.keyboard.press("Space" if kind in ("checkbox", "radio") else "Enter")
-        self.page.wait_for_load_state()
-
-    def types(self, label: str, text: str) -> None:
-        self._reach(self.page.get_by_label(label).first)
-        self.page.keyboard.press("Control+a")
-        self.page.keyboard.type(text)
-
-    def chooses(self, label: str, option: str) -> None:
-        field = self.page.get_by_label(label).first
-        self._reach(field)
-        self.page.keyboard.type(option)
-        assert field.evaluate("e => e.selectedOptions[0].label") == option

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from urllib.parse import urlsplit
 
+from diagnostics.core.gate import ITEMS
 from tests.browser.hands import Hand
 
 
@@ -17,12 +19,22 @@ class Owner:
 
 
 OWNER = Owner("Jody Wray", "jody.wray@example.org", "07700 900333", "Corrick 185, 1979 to 1986")
+PICKED = (  # pressed one after the other, each on a page of its own
+    "It misfires",
+    "At the top",
+    ("Nothing",),
+    "No",
+    "No",
+    "It meets a ceiling and stutters there",
+    "The same revs in every gear",
+    "Suddenly",
+)
 
 
 def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
     hand.goes_to("/")
     hand.link(f"Book {kind.lower()}")
-    hand._press(hand.page.locator("ul.times button").first)
+    hand.presses(hand.page.locator("ul.times button").first)
     hand.types("Your name", owner.name)
     hand.types("Mail address", owner.email)
     hand.types("Telephone", owner.telephone)
@@ -33,5 +45,157 @@ def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
     assert owner.name in hand.words
 
 
-def visit_number(hand: Hand) -> int:
-    return int(re.search(r"Visit (\d+)", hand.words).group(1))
+def books_and_fills_the_sheet(hand: Hand, owner: Owner) -> tuple[int, str]:
+    """The number of the visit and the path of the owner's page."""
+    books_as_far_as_the_look(hand, "Set-up", owner)
+    hand.button("Book it")
+    assert hand.heading == f"Booked. Thank you, {owner.name}."
+    number = int(re.search(r"Visit (\d+):", hand.words).group(1))
+    mine = urlsplit(hand.page.get_by_role("link", name="your visit").get_attribute("href")).path
+    hand.link("To the check sheet")
+    hand.link("Begin")
+    for pick in PICKED:
+        if isinstance(pick, tuple):
+            for tick in pick:
+                hand.ticks(tick)
+            hand.button("Go on")
+        else:
+            hand.button(pick)
+    hand.link("Check sheet,")
+    assert "It meets a ceiling and stutters there" in hand.words
+    hand.link("Finish and send")
+    hand.button("Send the sheet")
+    assert "What you told us that points this way" in hand.words
+    return number, mine
+
+
+def puts_on_fix_first(hand: Hand, number: int) -> None:
+    """The deposit is written down, the boss says yes, the roller time is given back, the machine comes without one."""
+    hand.goes_to(f"/visits/{number}/")
+    hand.link("Take a deposit")
+    hand.types("Deposit", "30")
+    hand.button("Write it in the book")
+    hand.goes_to(f"/visits/{number}/")
+    hand.link("Look at findings and decide")
+    hand.button("Yes: fix first")
+    hand.goes_to("/fix-first/")
+    assert f"{number}  Corrick 185" in hand.words or f"{number} Corrick 185" in hand.words
+    hand.goes_to(f"/visits/{number}/")
+    assert "To be put right, no time yet" in hand.words
+    hand.link("It is here already")
+    hand.chooses("How did it come?", "on a trailer")
+    hand.ticks("The key is with us")
+    hand.button("It is here")
+    assert "key with us" in _visit(hand, number)
+
+
+def gets_bench_time(hand: Hand, number: int) -> None:
+    hand.goes_to(f"/visits/{number}/time/")
+    hand.presses(hand.page.locator("ul.times button").first)
+    assert "at the bench" in _visit(hand, number)
+
+
+def is_put_right(hand: Hand, number: int) -> None:
+    _frees_hands(hand)
+    _visit(hand, number)
+    hand.button("Begin fix first at Bench 1")
+    hand.goes_to(f"/visits/{number}/card/")
+    hand.button("Start the clock")
+    _adds(hand, "Work done", {"What was done": "New plug cap"})
+    _adds(hand, "Reading", {"What was read": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
+    _adds(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
+    _names(hand, "A cause: this was it", "What it was", "high-tension side", "Put it down as the cause")
+    _names(hand, "Looked at and found good", "What was looked at", "ignition unit breaks down", "Put it down as good")
+    hand.button("Stop the clock")
+    _visit(hand, number)
+    hand.button("End: fix first")
+
+
+def passes_the_gate(hand: Hand, number: int) -> None:
+    hand.goes_to(f"/visits/{number}/gate/")
+    hand.button("Begin the gate")
+    for item in ITEMS:
+        hand.ticks("In order", within=hand.page.get_by_role("group", name=item.say, exact=True))
+    hand.ticks("Clean: it revs right out")
+    for label, text in (
+        ("Tickover, rpm", "1400"),
+        ("Tickover, degrees", "17"),
+        ("Peak revs, rpm", "8700"),
+        ("Peak revs, degrees", "16.4"),
+        ("within call, by name", "Robin Tyson"),
+    ):
+        hand.types(label, text)
+    hand.button("End the gate")
+    assert "It may go on the rollers" in hand.words, hand.words
+    assert "Gate passed" in _visit(hand, number)
+
+
+def is_run_and_closed(hand: Hand, number: int) -> None:
+    hand.button("Begin set-up")
+    assert "On the rollers" in _visit(hand, number)
+    hand.button("End: set-up")
+    hand.goes_to(f"/visits/{number}/card/")
+    _adds(hand, "Reading", {"What was read": "best pull", "After": "14.2", "Unit": "kW"})
+    hand.button("Close the card")
+    assert "Closed " in hand.words
+
+
+def is_invoiced_paid_and_collected(hand: Hand, number: int) -> None:
+    """£120.00 for the set-up and £8.40 for the cap, less £30.00 deposit; a clock of seconds costs nothing."""
+    hand.goes_to(f"/visits/{number}/invoice/")
+    hand.button("Issue the invoice")
+    assert "£128.40" in hand.words
+    _visit(hand, number)
+    hand.button("Ready: tell the owner")
+    _visit(hand, number)
+    hand.link("To the till")
+    assert "£98.40 left to pay" in hand.words
+    hand.types("Amount", "98.40")
+    hand.button("Write it in the book")
+    assert "Paid." in hand.words
+    _visit(hand, number)
+    hand.button("It was collected")
+    assert "Collected" in _visit(hand, number)
+
+
+def sees_it_paid(hand: Hand, path: str) -> None:
+    hand.goes_to(path)
+    assert "Collected" in hand.words
+    assert "£128.40" in hand.words
+    assert "Paid, thank you" in hand.words
+
+
+def _visit(hand: Hand, number: int) -> str:
+    hand.goes_to(f"/visits/{number}/")
+    return hand.words
+
+
+def _frees_hands(hand: Hand) -> None:
+    """Whatever runs on the floor is ended, so that bench, rollers and people are there for the story."""
+    _presses_all(hand, "/day/", "End the")
+    for number in (4, 5):
+        _presses_all(hand, f"/visits/{number}/card/", "Stop")
+
+
+def _presses_all(hand: Hand, path: str, name: str) -> None:
+    hand.goes_to(path)
+    for _ in range(hand.page.get_by_role("button", name=name).count()):
+        hand.button(name)
+        hand.goes_to(path)
+
+
+def _adds(hand: Hand, summary: str, typed: dict[str, str]) -> None:
+    hand.opens(summary)
+    form = hand.page.locator("details.add[open]")
+    for label, text in typed.items():
+        hand.types(label, text, within=form)
+    hand.button("Write it on the card", within=form)
+
+
+def _names(hand: Hand, summary: str, label: str, fault: str, button: str) -> None:
+    hand.opens(summary)
+    form = hand.page.locator("details.add[open]")
+    field = form.get_by_label(label).first
+    option = field.locator("option", has_text=re.compile(re.escape(fault), re.IGNORECASE)).first.inner_text()
+    hand.chooses(label, option, within=form)
+    hand.button(button, within=form)

@@ -8,8 +8,9 @@ import pytest
 from playwright.sync_api import BrowserContext, Page
 
 from tests.browser import addresses as places
+from tests.browser import story
 from tests.browser.conftest import Started
-from tests.browser.hands import Hand
+from tests.browser.hands import Hand, KeyboardHand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 
@@ -80,3 +81,35 @@ def test_an_address_that_changes_something_is_not_opened_by_a_link(name, started
     """RFC 9110, 9.2.1: GET is safe. A link followed by a prefetcher must not change anything."""
     for path in addresses[name]:
         assert contexts[places.BOSS].request.get(started.live.base_url + path).status == 405
+
+
+PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 3}
+WAYS = {
+    "on a phone with a thumb": (PHONE, Hand),
+    "at a desk with the keyboard alone": ({"viewport": DESKTOP}, KeyboardHand),
+    "without JavaScript": ({"viewport": DESKTOP, "java_script_enabled": False}, Hand),
+}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_the_main_job_is_done_once_through(way: str, started: Started):
+    choices, kind_of_hand = WAYS[way]
+    started.watch.complaints.clear()
+    with started.context(**choices) as owners, started.context(**choices) as workshops:
+        started.logs_in(workshops, "boss")
+        touch = bool(choices.get("has_touch"))
+        owner, boss = (
+            kind_of_hand(each.new_page(), started.live.base_url, has_touch=touch) for each in (owners, workshops)
+        )
+        number, mine = story.books_and_fills_the_sheet(owner, OWNER)
+        for step in (
+            story.puts_on_fix_first,
+            story.gets_bench_time,
+            story.is_put_right,
+            story.passes_the_gate,
+            story.is_run_and_closed,
+            story.is_invoiced_paid_and_collected,
+        ):
+            step(boss, number)
+        story.sees_it_paid(owner, mine)
+    assert started.watch.complaints == []
