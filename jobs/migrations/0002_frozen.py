@@ -55,7 +55,7 @@ def _runs(statements: dict[str, list[str]]) -> Callable[[Apps, BaseDatabaseSchem
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0002_line_shares")]
+    dependencies = [("jobs", "0001_initial")]
 
     operations = [
         *refuse_changes("jobs_invoice", when="OLD.frozen_at IS NOT NULL", message=INVOICE),
