@@ -6,7 +6,7 @@ from celery import Celery
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 
-from django.conf import settings  # noqa: E402  (the variable above must stand first)
+from django.conf import settings
 
 SWEEP_S = 20.0  # s between two sweeps of due rows: a lost wake delays a mail by this much at most
 

@@ -153,6 +153,8 @@ LOGGING = {
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
     "loggers": {
         "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False},
-        "weasyprint": {"level": "ERROR"},  # at each paper it warns of rules in our style sheets that are meant for screens
+        "weasyprint": {
+            "level": "ERROR"
+        },  # at each paper it warns of rules in our style sheets that are meant for screens
     },
 }

@@ -22,7 +22,7 @@ def add_visit_kind(*, by: Person, **values: object) -> VisitKind:
     _check_visit_kind(values)
     slug = slugify(str(values["name"]))
     if not slug or slug in WORDS_OF_THE_BOOKING_PAGES:
-        raise BadInput("Name", values["name"], "a name with letters or figures that is none of hold, who, look, confirm")
+        raise BadInput("Name", values["name"], "a name in letters that is not hold, who, look or confirm")
     _refuse_taken("Name", values["name"], VisitKind.objects.filter(slug=slug))
     with transaction.atomic():
         row = VisitKind.objects.create(slug=slug, **values)
@@ -61,7 +61,9 @@ def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
         fresh = Machine.objects.select_for_update().get(pk=row.pk)
         changed = put(fresh, values)
         if changed:
-            trail.wrote(did=f"changed what is known of {fresh.words}", about=f"machine {row.pk}", by=by, changed=changed)
+            trail.wrote(
+                did=f"changed what is known of {fresh.words}", about=f"machine {row.pk}", by=by, changed=changed
+            )
             events.machine_measured.send(sender=Machine, machine=fresh)
 
 

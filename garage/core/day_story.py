@@ -1,4 +1,4 @@
-"""From what a visit did and will do on a day to the stretches that the day sheet draws. All minutes from local midnight."""
+"""From what a visit did and will do on a day to the stretches of its thread. All minutes from local midnight."""
 
 from __future__ import annotations
 
