@@ -26,7 +26,9 @@ def visit_link(request: HttpRequest, number: int) -> HttpResponse:
         {"purpose": purpose, "url": links.url(visit, purpose), "lives": links.lives(visit, purpose, now)}
         for purpose in links.PURPOSES
     ]
-    return kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
+    answer = kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
+    answer["Referrer-Policy"] = "same-origin"  # no token in this address; else its forms would come from "null"
+    return answer
 
 
 @workshop
