@@ -10,8 +10,8 @@ from diagnostics.changes.findings import put_down
 from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
-from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_of, machine_of
+from diagnostics.reads.learning import bank_now
 from garage.changes import routes as slot
 from garage.changes import steps, trail, visits
 from garage.changes.locks import visit_for_change
@@ -46,7 +46,7 @@ def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
     visit, gate = _lock(gate)
     if gate.ended_at:
         raise Refused("This gate is over already; begin another one.")
-    result = judge_gate(the_bank(), case_of(visit), sheet)
+    result = judge_gate(bank_now(), case_of(visit), sheet)
     _keep(gate, sheet, result)
     for question, answer in gate_findings(sheet, machine_of(visit)).items():
         put_down(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)

@@ -10,9 +10,9 @@ from diagnostics.changes import routing
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import read_case
 from diagnostics.models.judgements import Acted, Judgement
-from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_values
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
+from diagnostics.reads.learning import bank_with, counts_now
 from garage.changes import routes as slot
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
@@ -27,10 +27,11 @@ LEFT = ""  # the route of a judgement that a named person set aside
 
 @transaction.atomic
 def judge_again(visit: Visit) -> Judgement:
-    """A new row where the case or the bank changed, else the one that stands. Moves nothing."""
-    bank, case = the_bank(), case_values(visit)
+    """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing."""
+    learned, case = counts_now(), case_values(visit)
+    bank = bank_with(learned)
     before = latest(visit)
-    if before and (before.case, before.edition) == (case, bank.edition):
+    if before and (before.case, before.edition, before.learned) == (case, bank.edition, learned):
         return before
     judged = assess(bank, read_case(bank, case))
     also = {
@@ -43,6 +44,7 @@ def judge_again(visit: Visit) -> Judgement:
         visit=visit,
         at=timezone.now(),
         edition=judged.edition,
+        learned=learned,
         case=case,
         route=judged.route,
         result=judged.to_json() | {"also": also},

@@ -137,10 +137,14 @@ class Step:
 
 @dataclass(frozen=True, eq=False)
 class Bank:
-    """The whole bank; compared by identity, so that what is made of it can be kept beside it."""
+    """The whole bank; compared by identity, so that what is made of it can be kept beside it.
+
+    equivalent_cards: closed cards of the garage's own that the base rates weigh as.
+    """
 
     edition: str
     most_at_once: int
+    equivalent_cards: float
     ignition_worth_a_caution: float
     fault_worth_a_caution: float
     routing: Routing

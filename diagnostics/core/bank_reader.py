@@ -59,6 +59,7 @@ def read_bank(text: str) -> Bank:
     bank = Bank(
         edition=edition,
         most_at_once=int(model.number("most_at_once", 1, MOST_SETS_OF)),
+        equivalent_cards=model.number("equivalent_cards", 1, 10**6),
         ignition_worth_a_caution=model.number("ignition_worth_a_caution", 0, 1),
         fault_worth_a_caution=model.number("fault_worth_a_caution", 0, 1),
         routing=_routing(whole.table("routing")),

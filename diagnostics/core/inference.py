@@ -61,15 +61,26 @@ def _fault_mask(model: Model, fault_ids: tuple[str, ...]) -> Floats:
 
 @lru_cache(maxsize=8)
 def model_of(bank: Bank) -> Model:
-    """The tables of a bank; kept, since they take some tenths of a second to make."""
-    has = sets_of_faults(len(bank.faults), bank.most_at_once)
+    """The tables of a bank; kept, since they take some tenths of a second to make.
+
+    A bank with other base rates and the same questions shares them: no base rate is in them.
+    """
+    return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once))
+
+
+_Tables = tuple[Floats, Floats, Floats, Mapping[tuple[str, str], int], Mapping[str, Floats]]
+
+
+@lru_cache(maxsize=8)
+def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at_once: int) -> _Tables:
+    has = sets_of_faults(len(fault_ids), most_at_once)
     rows: list[Floats] = []
     row: dict[tuple[str, str], int] = {}
     shown: dict[str, Floats] = {}
-    for question in bank.questions:
+    for question in questions:
         if question.is_story or question.kind == NUMBER:
             continue
-        chances = answer_chances(question, bank.fault_ids, has)
+        chances = answer_chances(question, fault_ids, has)
         if question.said:
             shown[question.id] = chances
             chances = (
@@ -79,7 +90,7 @@ def model_of(bank: Bank) -> Model:
             row[question.id, answer] = len(rows)
             rows.append(chance)
     table = np.array(rows)
-    return Model(bank, has, table, np.log(table), row, shown)
+    return has, table, np.log(table), row, shown
 
 
 def sets_of_faults(faults: int, most_at_once: int) -> Floats:

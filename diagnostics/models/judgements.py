@@ -3,6 +3,7 @@
 from django.conf import settings
 from django.db import models
 
+from diagnostics.models.learning import Learned
 from garage.models.visits import Visit
 
 
@@ -10,6 +11,14 @@ class Judgement(models.Model):
     visit = models.ForeignKey(Visit, models.CASCADE, related_name="judgements")
     at = models.DateTimeField()
     edition = models.CharField(max_length=40, help_text="Of the bank.")
+    learned = models.ForeignKey(
+        Learned,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="The shop's counts; none: the bank.",
+    )
     case = models.JSONField(help_text="As given to assess: machine, booked, answers, heard, costs.")
     route = models.CharField(max_length=12)
     result = models.JSONField(help_text="As assess gave it.")

@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics.changes import causes
+from diagnostics.changes import causes, learning
 from diagnostics.models.causes import Cause
 from garage.changes import fitted, trail
 from garage.changes.locks import visit_for_change
@@ -111,6 +111,7 @@ def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:
         visit_for_change(cause.visit)
         causes.withdraw(cause, by=by)
         causes.confirm(cause.visit, fault=fault, words=words, by=by)
+        learning.recount()
 
 
 def close_with_causes(visit: Visit, *, by: Person) -> Card:
@@ -150,4 +151,5 @@ def _closed(card: Card, by: Person, *, nothing_wrong: bool) -> Card:
     jets = card.lines.filter(what=CardLine.JET, struck_at=None).exclude(after="")
     fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by)
     trail.about_visit(card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by)
+    learning.card_closed(card.visit, by=by)
     return card

@@ -50,7 +50,7 @@ def small_bank_text(
 ) -> str:
     """questions: id to (background by answer, shows by fault); minutes: of each fault's step."""
     lines = ['edition = "small"', "[model]", NO_SOURCE, f"most_at_once = {min(len(chances), 6)}"]
-    lines += ["ignition_worth_a_caution = 0.3", "fault_worth_a_caution = 0.15", REST]
+    lines += ["equivalent_cards = 200", "ignition_worth_a_caution = 0.3", "fault_worth_a_caution = 0.15", REST]
     for fault, chance in chances.items():
         lines += [f"[fault.{fault}]", 'group = "ignition"', f'say = "{fault}"', 'spoils = ["set-up"]', NO_SOURCE]
         lines += [f"chance = {chance!r}", f"[step.{fault}]", f'do = "{fault}"', NO_SOURCE]

@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.learning import counts_now
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
@@ -155,3 +156,13 @@ def test_closing_pushes_the_fitted_jets_to_the_machine():
     cards.close_with_nothing_wrong(visit, by=by)
     visit.machine.refresh_from_db()
     assert visit.machine.fitted == {"needle": "third notch", "main jet": "98"}
+
+
+def test_a_closed_card_teaches_and_its_correction_recounts():
+    visit, by = jobs.visit_here(), garage.person()
+    cards.found_cause(visit, fault="spark-module", words="", by=by)
+    assert counts_now() is None
+    cards.close_with_causes(visit, by=by)
+    assert counts_now().times["spark-module"] == 1
+    cards.correct_cause(Cause.objects.get(visit=visit), fault="air-leak", words="", by=by)
+    assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (0, 1)

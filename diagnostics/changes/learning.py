@@ -1,0 +1,59 @@
+"""Learning from closed cards: each closing, correction or come-back recounts everything from what stands."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.core.learning import count
+from diagnostics.models.learning import Closing, Learned
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.learning import closed_cards, counts_now
+from garage.changes import trail
+from garage.changes.locks import visit_for_change
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+
+
+@transaction.atomic
+def card_closed(visit: Visit, *, by: Person) -> None:
+    """The card says what it was, or that nothing was wrong. Counts apply to judgements made from now on."""
+    visit = visit_for_change(visit)
+    Closing.objects.get_or_create(visit=visit, defaults={"at": timezone.now(), "by": by})
+    recount()
+
+
+@transaction.atomic
+def came_back(visit: Visit, *, by: Person) -> None:
+    """The machine of a closed visit returned with the same trouble: what its card says is no longer learned from."""
+    visit = visit_for_change(visit)
+    closing = Closing.objects.filter(visit=visit).first()
+    if closing is None:
+        raise Refused(f"The card of visit {visit.number} is not closed: nothing was learned from it.")
+    if closing.came_back_at:
+        raise Refused(f"Visit {visit.number} is marked already: it came back.")
+    closing.came_back_at = timezone.now()
+    closing.save(update_fields=["came_back_at"])
+    trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by)
+    recount()
+
+
+@transaction.atomic
+def recount() -> Learned | None:
+    """A new row where the counts differ from those that stand; None where no card was ever closed."""
+    cards, before = closed_cards(), counts_now()
+    if not cards and before is None:
+        return None
+    counts = count(the_bank(), cards)
+    found = (dict(counts.times), dict(counts.chances), counts.learned, counts.not_learned)
+    if before and (before.times, before.chances, before.learned, before.not_learned) == found:
+        return before
+    return Learned.objects.create(
+        at=timezone.now(),
+        edition=counts.edition,
+        times=dict(counts.times),
+        chances=dict(counts.chances),
+        learned=counts.learned,
+        not_learned=counts.not_learned,
+    )

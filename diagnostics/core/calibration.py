@@ -1,0 +1,146 @@
+"""How right stated chances were: predicted against observed with intervals, Brier score, log loss, calibration."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+Z_95 = 1.959963984540054  # standard normal, two-sided 95 %
+TOO_FEW = 20  # predictions below which a share says nothing; common practice, no source
+EDGES = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)  # of the bins; each holds its upper edge, the first its lower one too
+SURE = 1e-12  # a chance is taken no nearer to 0 or 1 than this, so that one miss costs much and not everything
+
+
+@dataclass(frozen=True)
+class Predicted:
+    """One stated chance, 0 to 1, and whether it came."""
+
+    chance: float
+    came: bool
+
+
+@dataclass(frozen=True)
+class Bin:
+    """Predictions above `lowest` up to `highest`. low, high: 95 % interval of the share observed; None where few."""
+
+    lowest: float
+    highest: float
+    many: int
+    came: int
+    mean_chance: float
+    low: float
+    high: float
+
+    @property
+    def share(self) -> float:
+        return self.came / self.many
+
+    @property
+    def is_too_few(self) -> bool:
+        return self.many < TOO_FEW
+
+    @property
+    def fits(self) -> bool:
+        """Whether the mean chance lies in the interval of what was observed."""
+        return self.low <= self.mean_chance <= self.high
+
+
+@dataclass(frozen=True)
+class Score:
+    """Of many predictions; base_*: of always stating the share that came."""
+
+    many: int
+    came: int
+    brier: float
+    base_brier: float
+    log_loss: float
+    base_log_loss: float
+    calibration_error: float
+
+    @property
+    def is_too_few(self) -> bool:
+        return self.many < TOO_FEW
+
+
+def wilson(came: int, many: int, z: float = Z_95) -> tuple[float, float]:
+    """Interval of a share, 0 to 1; the whole range where there is nothing.
+
+    Source: Wilson 1927, score interval (from memory; checked against SciPy in the tests).
+
+    >>> [round(end, 4) for end in wilson(8, 10)]
+    [0.4902, 0.9433]
+    """
+    if many == 0:
+        return 0.0, 1.0
+    share, spread = came / many, z * z / many
+    middle = (share + spread / 2) / (1 + spread)
+    half = z * math.sqrt(share * (1 - share) / many + spread / (4 * many)) / (1 + spread)
+    return max(0.0, middle - half), min(1.0, middle + half)
+
+
+def brier(predictions: Sequence[Predicted]) -> float:
+    """Mean square of chance minus outcome. Raises ZeroDivisionError for none. Source: definition (Brier 1950)."""
+    return sum((one.chance - one.came) ** 2 for one in predictions) / len(predictions)
+
+
+def log_loss(predictions: Sequence[Predicted]) -> float:
+    """Mean of minus the natural log of the chance given to what came. Source: definition."""
+    return -sum(_log_of_what_came(one) for one in predictions) / len(predictions)
+
+
+def bins(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES, z: float = Z_95) -> tuple[Bin, ...]:
+    """Predictions by their chance, bins without any left out."""
+    found = []
+    for lowest, highest in pairwise(edges):
+        held = [one for one in predictions if _is_in(one.chance, lowest, highest, edges[0])]
+        if held:
+            came = sum(one.came for one in held)
+            mean = sum(one.chance for one in held) / len(held)
+            found.append(Bin(lowest, highest, len(held), came, mean, *wilson(came, len(held), z)))
+    return tuple(found)
+
+
+def calibration_error(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES) -> float:
+    """Mean distance of mean chance and share that came, bins weighed by what they hold.
+
+    Source: expected calibration error (Guo et al., ICML 2017; from memory). It hangs on the edges.
+    """
+    return sum(one.many * abs(one.share - one.mean_chance) for one in bins(predictions, edges)) / len(predictions)
+
+
+def score(predictions: Sequence[Predicted]) -> Score | None:
+    """All figures; None where there is no prediction."""
+    if not predictions:
+        return None
+    came = sum(one.came for one in predictions)
+    base = [Predicted(came / len(predictions), one.came) for one in predictions]
+    return Score(
+        many=len(predictions),
+        came=came,
+        brier=brier(predictions),
+        base_brier=brier(base),
+        log_loss=log_loss(predictions),
+        base_log_loss=log_loss(base),
+        calibration_error=calibration_error(predictions),
+    )
+
+
+def unfit_z(predictions: Sequence[Predicted]) -> float:
+    """Standard normal where the chances are right; 0.0 where all were certain or even.
+
+    Source: Spiegelhalter 1986, test of the Brier score's calibration part (from memory).
+    """
+    off = sum((one.came - one.chance) * (1 - 2 * one.chance) for one in predictions)
+    spread = sum((1 - 2 * one.chance) ** 2 * one.chance * (1 - one.chance) for one in predictions)
+    return off / math.sqrt(spread) if spread > 0 else 0.0
+
+
+def _log_of_what_came(one: Predicted) -> float:
+    chance = one.chance if one.came else 1 - one.chance
+    return math.log(min(max(chance, SURE), 1.0))
+
+
+def _is_in(chance: float, lowest: float, highest: float, first: float) -> bool:
+    return lowest < chance <= highest or (chance == lowest == first)

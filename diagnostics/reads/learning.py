@@ -1,0 +1,73 @@
+"""The bank with the shop's own counts, and the closed cards that they are recomputed from."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from django.db.models import F
+
+from diagnostics.core.bank import Bank
+from diagnostics.core.findings import Case, read_case
+from diagnostics.core.learning import ClosedCard, Counts, with_counts
+from diagnostics.models.causes import Cause
+from diagnostics.models.judgements import Judgement
+from diagnostics.models.learning import Closing, Learned
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import case_of
+from garage.models.visits import Visit
+
+
+def counts_now() -> Learned | None:
+    """The newest counts; None where no card was closed yet, or none since this edition of the bank."""
+    newest = Learned.objects.first()
+    return newest if newest and newest.edition == the_bank().edition else None
+
+
+def bank_with(learned: Learned | None) -> Bank:
+    """The bank as these counts make it."""
+    if learned is None:
+        return the_bank()
+    return _bank(the_bank(), tuple(sorted(learned.chances.items())))
+
+
+@lru_cache(maxsize=8)
+def _bank(bank: Bank, chances: tuple[tuple[str, float], ...]) -> Bank:
+    return with_counts(bank, Counts(bank.edition, {}, dict(chances), 0, 0))
+
+
+def bank_now() -> Bank:
+    return bank_with(counts_now())
+
+
+def closed_cards() -> list[ClosedCard]:
+    """Every closed card as it stands now, causes withdrawn or corrected since included."""
+    closings = list(Closing.objects.select_related("visit__machine__kind", "visit__kind"))
+    causes: dict[int, list[Cause]] = {}
+    for row in Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False):
+        causes.setdefault(row.visit_id, []).append(row)
+    before = _cases_before_arrival()
+    return [_closed_card(one, causes.get(one.visit_id, []), before.get(one.visit_id)) for one in closings]
+
+
+def scored(visit: Visit) -> Judgement | None:
+    """The last judgement before arrival: what was known while the roller time could still be saved."""
+    return Judgement.objects.filter(visit=visit, at__lt=visit.arrived_at).first() if visit.arrived_at else None
+
+
+def _cases_before_arrival() -> dict[int, dict[str, object]]:
+    rows = Judgement.objects.filter(visit__closing__isnull=False, at__lt=F("visit__arrived_at")).order_by("at", "id")
+    return dict(rows.values_list("visit_id", "case"))
+
+
+def _closed_card(closing: Closing, causes: list[Cause], case: dict[str, object] | None) -> ClosedCard:
+    return ClosedCard(
+        case=_case(closing.visit, case),
+        causes=frozenset(row.fault for row in causes if row.fault),
+        has_own_words=any(not row.fault for row in causes),
+        came_back=closing.came_back_at is not None,
+    )
+
+
+def _case(visit: Visit, case: dict[str, object] | None) -> Case:
+    """As judged before arrival; a visit that nobody judged counts with its machine and what it was booked for."""
+    return read_case(the_bank(), case) if case is not None else case_of(visit)

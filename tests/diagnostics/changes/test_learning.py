@@ -1,0 +1,84 @@
+"""Closed cards teach: from then on, never backwards, and exactly what stands."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnostics.changes import causes, judgements, learning
+from diagnostics.core.bank import NOTHING_WRONG
+from diagnostics.models.learning import Learned
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.learning import bank_now, counts_now
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+from tests.factories import garage
+from tests.factories.jobs import visit_here
+
+pytestmark = pytest.mark.django_db
+
+
+def closed(by: Person, *faults: str) -> Visit:
+    visit = visit_here()
+    for fault in faults:
+        causes.confirm(visit, fault=fault, by=by)
+    learning.card_closed(visit, by=by)
+    return visit
+
+
+def test_before_any_card_is_closed_the_bank_judges_alone() -> None:
+    assert counts_now() is None
+    assert bank_now() is the_bank()
+    assert learning.recount() is None
+
+
+def test_a_closed_card_counts_in_judgements_made_from_then_on_and_in_none_before() -> None:
+    by = garage.person()
+    before = judgements.judge_again(visit_here())
+    closed(by, "spark-module")
+    before.refresh_from_db()
+    after = judgements.judge_again(before.visit)
+    assert before.learned is None
+    assert after.learned == counts_now()
+    assert after.result["chances"]["spark-module"] > before.result["chances"]["spark-module"]
+
+
+def test_a_card_closed_without_a_cause_counts_as_nothing_wrong() -> None:
+    closed(garage.person())
+    assert counts_now().times[NOTHING_WRONG] == 1
+    assert counts_now().learned == 1
+
+
+def test_a_card_with_two_causes_is_kept_and_not_learned_from() -> None:
+    closed(garage.person(), "spark-module", "air-leak")
+    assert (counts_now().learned, counts_now().not_learned) == (0, 1)
+    assert counts_now().chances == pytest.approx({fault.id: fault.chance for fault in the_bank().faults}, abs=1e-12)
+
+
+def test_a_corrected_cause_counts_as_if_it_had_always_stood() -> None:
+    by = garage.person()
+    visit = closed(by, "spark-module")
+    causes.withdraw(visit.causes.get(), by=by)
+    causes.confirm(visit, fault="air-leak", by=by)
+    learning.recount()
+    assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (0, 1)
+
+
+def test_a_machine_that_comes_back_takes_its_card_out_of_the_counts() -> None:
+    by = garage.person()
+    visit = closed(by, "spark-module")
+    learning.came_back(visit, by=by)
+    assert (counts_now().learned, counts_now().not_learned) == (0, 1)
+    with pytest.raises(Refused, match="marked already"):
+        learning.came_back(visit, by=by)
+
+
+def test_an_open_card_cannot_come_back() -> None:
+    with pytest.raises(Refused, match="is not closed"):
+        learning.came_back(visit_here(), by=garage.person())
+
+
+def test_counting_the_same_again_writes_nothing() -> None:
+    closed(garage.person(), "spark-module")
+    learning.recount()
+    assert Learned.objects.count() == 1
