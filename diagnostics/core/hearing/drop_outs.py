@@ -18,6 +18,7 @@ POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many pla
 TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
 AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
 LEAST_DROP = 0.35  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
+SPACINGS = 4  # between firings to each side of a run, of which all but one must be alike to make a pattern
 STRONG = 85  # percentile of those taken for a firing that did fire
 
 
@@ -129,10 +130,9 @@ def runs_of(missed: NDArray[np.bool_]) -> list[tuple[int, int]]:
 def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[float, float]]:
     """The drop-outs by the contract's rule; what a regular pattern leaves out is none."""
     found: list[tuple[float, float]] = []
-    runs = runs_of(missed)
-    for place, (first, last) in enumerate(runs):
-        pattern = int(np.median(firings.pattern[first:last]))
-        if last - first < max(LEAST_MISSED, pattern + 1 if pattern > 1 else 0) or _is_regular(runs, place):
+    for first, last in runs_of(missed):
+        nth = _pattern_about(missed, first, last)
+        if last - first < (LEAST_MISSED if nth == 1 else (LEAST_MISSED + 1) * nth - 1):
             continue
         if float(firings.level[first:last].mean()) > -LEAST_DROP:
             continue
@@ -147,15 +147,16 @@ def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[floa
     return found
 
 
-def _is_regular(runs: list[tuple[int, int]], place: int) -> bool:
-    """Whether at least two neighbours are as short and as far apart: a lone firing every third or fourth turn."""
-    first, last = runs[place]
-    if last - first > LEAST_MISSED:
-        return False
-    alike = 0
-    for step in (-2, -1, 1, 2):
-        if 0 <= place + step < len(runs):
-            other = runs[place + step]
-            gap = abs(other[0] - first) / abs(step)
-            alike += other[1] - other[0] == last - first and gap == last - first + 1
-    return alike >= 2
+def _pattern_about(missed: NDArray[np.bool_], first: int, last: int) -> int:
+    """Every how manieth turn fires before or after a run: 2, 3 or 4 where most of four spacings say so, else 1.
+
+    >>> _pattern_about(np.array([number % 3 != 0 or number == 15 for number in range(31)]), 13, 18)
+    3
+    """
+    fired = np.flatnonzero(~missed)
+    before, after = fired[fired < first][-SPACINGS - 1 :], fired[fired >= last][: SPACINGS + 1]
+    found = 1
+    for side in (before, after):
+        spacings = list(np.diff(side))
+        found = max([found, *(nth for nth in PATTERNS[1:] if spacings.count(nth) >= SPACINGS - 1)])
+    return found

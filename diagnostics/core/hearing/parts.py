@@ -11,7 +11,7 @@ from scipy import ndimage, signal
 from diagnostics.core.hearing.spectrum import RATE_HZ, Floats
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
 
-LEAST_RISE = 2.2  # speed in the hold against before it; common practice, no source
+LEAST_RISE = 1.6  # speed in the hold against before it; common practice, no source
 LEAVES_IDLE = 1.10  # from here on the speed is rising
 HELD_S = 0.2  # contract: a peak is held for so long
 SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down

@@ -20,17 +20,18 @@ BOG_S = (
 AT_TOP = 0.88  # share of the hold's speed from which the climb is over
 NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "weak_firings", "skipping")
 LEAST_PEAK_RPM = 2500.0  # an engine that is revved gets there; common practice, no source
+HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
 UP_FROM = 0.75  # of the peak: the climb is nearly over
 SLOPE_S = 0.06
 FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source
-FAST_FALLS_AT_MOST = 0.06  # share of the time in which it may seem to fall so fast
+FAST_FALLS_AT_MOST = 0.1  # share of the time in which it may seem to fall so fast
 STILL_LOG_S = 0.15  # slower counts as standing still
 STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; how long it lasts; stillness to both sides
 STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
-LEAST_SWELL = -0.35  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
+LEAST_SWELL = -0.6  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
 LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
 BEFORE_S = 1.2
-LEAST_CLEAR = 1.08  # evidence in the better half of the hold
+LEAST_CLEAR = 1.03  # evidence in the better half of the hold
 
 REASONS = {
     "short_clip": "The clip is too short to hear a rev-out in it.",
@@ -102,6 +103,8 @@ def why_unclear(track: Track, parts: Parts) -> str:
     if parts.held is None:
         return parts.why or "flat"
     blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
+    if (parts.idle_rpm or 0.0) > HIGHEST_IDLE_RPM:
+        return "late"
     if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
         return "flat"
     if parts.held[1] - parts.held[0] < LEAST_HOLD_S:
