@@ -111,7 +111,7 @@ def note(
         f"{len(measured)} clips, {each} a kind (short, late: a third), from the seed of `REPORT` in `tests/revouts`;",
         "written by `make bench`.",
         "Generated clips, no real failing ignitions: what real ones give is not known yet.",
-        "This set was measured once before rules for `unclear` and patterns were changed on a set of its own (25 Nov 2026):",
+        "This set was measured once before rules for `unclear` and patterns were changed on another set (25 Nov 2026):",
         "its figures count as a little kind until it is made from a fresh seed.",
         "",
         f"## Signal to noise of 10 dB and better ({len(good)} clips)",
