@@ -45,6 +45,17 @@ def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
     assert owner.name in hand.words
 
 
+def main_job(owner_hand: Hand, boss: Hand, owner: Owner) -> None:
+    number, mine = books_and_fills_the_sheet(owner_hand, owner)
+    puts_on_fix_first(boss, number)
+    gets_bench_time(boss, number)
+    is_put_right(boss, number)
+    passes_the_gate(boss, number)
+    is_run_and_closed(boss, number)
+    is_invoiced_paid_and_collected(boss, number)
+    sees_it_paid(owner_hand, mine)
+
+
 def books_and_fills_the_sheet(hand: Hand, owner: Owner) -> tuple[int, str]:
     """The number of the visit and the path of the owner's page."""
     books_as_far_as_the_look(hand, "Set-up", owner)

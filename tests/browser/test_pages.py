@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import BrowserContext, Page
@@ -11,6 +12,7 @@ from tests.browser import addresses as places
 from tests.browser import story
 from tests.browser.conftest import Started
 from tests.browser.hands import Hand, KeyboardHand
+from tests.browser.other_buttons import presses_the_others
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 
@@ -97,19 +99,44 @@ def test_the_main_job_is_done_once_through(way: str, started: Started):
     started.watch.complaints.clear()
     with started.context(**choices) as owners, started.context(**choices) as workshops:
         started.logs_in(workshops, "boss")
-        touch = bool(choices.get("has_touch"))
-        owner, boss = (
-            kind_of_hand(each.new_page(), started.live.base_url, has_touch=touch) for each in (owners, workshops)
-        )
-        number, mine = story.books_and_fills_the_sheet(owner, OWNER)
-        for step in (
-            story.puts_on_fix_first,
-            story.gets_bench_time,
-            story.is_put_right,
-            story.passes_the_gate,
-            story.is_run_and_closed,
-            story.is_invoiced_paid_and_collected,
-        ):
-            step(boss, number)
-        story.sees_it_paid(owner, mine)
+        has_touch = bool(choices.get("has_touch"))
+        hands = [
+            kind_of_hand(each.new_page(), started.live.base_url, has_touch=has_touch) for each in (owners, workshops)
+        ]
+        story.main_job(*hands, OWNER)
     assert started.watch.complaints == []
+
+
+def test_every_button_there_is_does_something(started: Started):
+    """At a desk with a pointer: the main job, then the rest. A new address that no button of these reaches fails it."""
+    started.watch.complaints.clear()
+    started.watch.posted.clear()
+    with started.context(viewport=DESKTOP) as owners, started.context(viewport=DESKTOP) as workshops:
+        started.logs_in(workshops, "boss")
+        owner, boss = (Hand(each.new_page(), started.live.base_url) for each in (owners, workshops))
+        story.main_job(owner, boss, OWNER)
+        presses_the_others(boss, started.live)
+    assert set(places.PRESSED) - started.watch.posted == {"step-pin"}  # posted there without a page
+    assert started.watch.complaints == []
+
+
+HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style, script and letters included
+
+
+def test_a_page_of_the_check_sheet_is_light(started: Started, addresses):
+    weights = {}
+    for path in [
+        *addresses["sheet"],
+        *addresses["sheet-question"],
+        *addresses["sheet-send"],
+        *addresses["sheet-outcome"],
+    ]:
+        with started.context(viewport=DESKTOP) as fresh:
+            came = []
+            fresh.on("requestfinished", lambda request, came=came: came.append(request))
+            fresh.new_page().goto(started.live.base_url + path, wait_until="networkidle")
+            sizes = {urlsplit(request.url).path: request.sizes() for request in came}
+        weights[path] = sum(size["responseBodySize"] + size["responseHeadersSize"] for size in sizes.values())
+        assert len(sizes) > 4, sizes  # style and letters came too
+    assert len(weights) > 10
+    assert {path: weight for path, weight in weights.items() if weight > HEAVIEST_BYTES} == {}

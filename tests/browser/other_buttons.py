@@ -1,0 +1,148 @@
+"""The buttons that the main job does not need, each pressed once: with the story they are all there are."""
+
+from __future__ import annotations
+
+import io
+
+from PIL import Image
+
+from tests.browser.hands import Hand
+from tests.servers import LiveTickover
+
+ASKED, FAILED, EXPECTED = 8, 4, 7  # visits of the demo: waits for the boss's word, failed the gate, due later today
+
+
+def presses_the_others(hand: Hand, live: LiveTickover) -> None:
+    for pressing in (
+        _rings,
+        _puts_down_a_finding_and_leaves_the_judgement,
+        _keeps_a_photo,
+        _sends_and_revokes_links,
+        _joins_and_parts,
+        _changes_the_shop,
+        _changes_a_person,
+        _lets_through_a_failed_gate,
+        _strikes_and_withdraws,
+    ):
+        pressing(hand)
+    _says_it_did_not_come(hand, live)
+    _fixes_a_step_by_hand(hand, live)
+    hand.button("Log out")
+
+
+def _rings(hand: Hand) -> None:
+    hand.goes_to("/ring-list/")
+    hand.types("What was said", "A set-up instead, please.")
+    hand.button("Rung, off the list")
+
+
+def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{ASKED}/findings/")
+    hand.opens("What made you book?")
+    hand.chooses("What made you book?", "It cuts out")
+    hand.button("Put it down", within=hand.page.locator("#trouble"))
+    hand.goes_to(f"/visits/{ASKED}/findings/")
+    hand.opens("Another way, or leave it")
+    hand.types("Leave it as it is, because", "The owner brings a new coil.")
+    hand.button("Leave it")
+    assert "Set aside" in hand.words
+
+
+def _keeps_a_photo(hand: Hand) -> None:
+    plain = io.BytesIO()
+    Image.new("RGB", (64, 48), (120, 110, 90)).save(plain, "PNG")
+    hand.goes_to(f"/visits/{ASKED}/take-in/")
+    hand.page.get_by_label("Photo").set_input_files(
+        {"name": "left.png", "mimeType": "image/png", "buffer": plain.getvalue()}
+    )
+    hand.types("What it shows", "Left side")
+    hand.button("Keep the photo")
+
+
+def _sends_and_revokes_links(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{ASKED}/link/")
+    old = hand.page.locator("p.address a").first.get_attribute("href")
+    hand.button("Mail the links")
+    hand.button("Revoke all links")
+    assert hand.page.locator("p.address a").first.get_attribute("href") != old
+    hand.page.goto(old)
+    assert hand.heading == "This link is over"
+    hand.button("Send a fresh link")
+    hand.goes_to("/sent/")
+    hand.presses(hand.page.locator("tbody a").first)
+    hand.button("Try again now")
+
+
+def _joins_and_parts(hand: Hand) -> None:
+    hand.goes_to("/owners/doubles/")
+    hand.button("Join these owners")
+    hand.goes_to("/owners/doubles/")
+    hand.button("Join these machines")
+    hand.goes_to("/owners/doubles/")
+    hand.button("Undo: part")
+
+
+def _changes_the_shop(hand: Hand) -> None:
+    hand.goes_to("/shop/days/")
+    hand.types("Day", "2035-05-04")
+    hand.types("Why", "Stocktaking")
+    hand.button("Add")
+    hand.presses(hand.page.get_by_role("button", name="Take 4 May off the list"))
+    hand.goes_to("/shop/stations/")
+    form = hand.page.locator("form").last
+    hand.chooses("Kind", "bench", within=form)
+    hand.types("Name", "Bench by the door", within=form)
+    hand.button("Add", within=form)
+    hand.types("Name of Bench by the door", "Bench 3")
+    hand.button("Rename Bench by the door")
+    hand.button("Remove Bench 3")
+    assert "Bench 3" not in hand.page.locator("ul.rows").inner_text()
+
+
+def _changes_a_person(hand: Hand) -> None:
+    hand.goes_to("/shop/people/")
+    hand.link("Sam Birkett")
+    hand.types("First day", "2035-06-01")
+    hand.types("Last day", "2035-06-02")
+    hand.button("Put down")
+    hand.button("There after all from 1 June")
+    hand.button("Save the hours")
+
+
+def _lets_through_a_failed_gate(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{FAILED}/gate/")
+    hand.opens("Let it through all the same")
+    hand.types("Reason", "Short and gentle, to hear it myself.")
+    hand.button("Let it through, ")
+    assert "Failed, and let through" in hand.words
+
+
+def _strikes_and_withdraws(hand: Hand) -> None:
+    card = f"/visits/{FAILED}/card/"
+    hand.goes_to(card)
+    hand.button("Strike out note")
+    hand.goes_to(card)
+    hand.opens("Looked at and found good")
+    form = hand.page.locator("details.add[open]")
+    hand.types("In own words", "Air filter", within=form)
+    hand.button("Put it down as good", within=form)
+    hand.button("Withdraw: found good, Air filter")
+
+
+def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
+    live.rows(f"update garage_visit set starts_at = datetime('now', '-1 hour') where number = {EXPECTED}")  # noqa: S608
+    hand.goes_to(f"/visits/{EXPECTED}/")
+    hand.button("It did not come")
+    assert "Did not come" in hand.words
+
+
+def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
+    """No page has a form for it yet: posted as a form would."""
+    checks = live.rows("select s.id, v.number from garage_step s join garage_visit v on v.id = visit_id where is_check")
+    step = next(step_id for step_id, number in checks if number == ASKED)
+    hand.goes_to("/day/")
+    token = hand.page.locator("input[name=csrfmiddlewaretoken]").first.get_attribute("value")
+    values = {"station": "2", "csrfmiddlewaretoken": token}
+    answer = hand.page.context.request.post(f"{live.base_url}/steps/{step}/pin/", form=values)
+    assert answer.status == 200
+    assert (step, 2) in live.rows("select id, pin_station from garage_step")
