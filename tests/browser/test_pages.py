@@ -9,14 +9,13 @@ import pytest
 from playwright.sync_api import BrowserContext, Page
 
 from tests.browser import addresses as places
-from tests.browser import story
 from tests.browser.conftest import Started
-from tests.browser.hands import Hand, KeyboardHand
-from tests.browser.other_buttons import presses_the_others
+from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 
 DESKTOP = {"width": 1280, "height": 900}
+HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style and letters included
 
 
 @pytest.fixture(scope="module")
@@ -85,44 +84,6 @@ def test_an_address_that_changes_something_is_not_opened_by_a_link(name, started
         assert contexts[places.BOSS].request.get(started.live.base_url + path).status == 405
 
 
-PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 3}
-WAYS = {
-    "on a phone with a thumb": (PHONE, Hand),
-    "at a desk with the keyboard alone": ({"viewport": DESKTOP}, KeyboardHand),
-    "without JavaScript": ({"viewport": DESKTOP, "java_script_enabled": False}, Hand),
-}
-
-
-@pytest.mark.parametrize("way", WAYS)
-def test_the_main_job_is_done_once_through(way: str, started: Started):
-    choices, kind_of_hand = WAYS[way]
-    started.watch.complaints.clear()
-    with started.context(**choices) as owners, started.context(**choices) as workshops:
-        started.logs_in(workshops, "boss")
-        has_touch = bool(choices.get("has_touch"))
-        hands = [
-            kind_of_hand(each.new_page(), started.live.base_url, has_touch=has_touch) for each in (owners, workshops)
-        ]
-        story.main_job(*hands, OWNER)
-    assert started.watch.complaints == []
-
-
-def test_every_button_there_is_does_something(started: Started):
-    """At a desk with a pointer: the main job, then the rest. A new address that no button of these reaches fails it."""
-    started.watch.complaints.clear()
-    started.watch.posted.clear()
-    with started.context(viewport=DESKTOP) as owners, started.context(viewport=DESKTOP) as workshops:
-        started.logs_in(workshops, "boss")
-        owner, boss = (Hand(each.new_page(), started.live.base_url) for each in (owners, workshops))
-        story.main_job(owner, boss, OWNER)
-        presses_the_others(boss, started.live)
-    assert set(places.PRESSED) - started.watch.posted == {"step-pin"}  # posted there without a page
-    assert started.watch.complaints == []
-
-
-HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style, script and letters included
-
-
 def test_a_page_of_the_check_sheet_is_light(started: Started, addresses):
     weights = {}
     for path in [
@@ -140,3 +101,21 @@ def test_a_page_of_the_check_sheet_is_light(started: Started, addresses):
         assert len(sizes) > 4, sizes  # style and letters came too
     assert len(weights) > 10
     assert {path: weight for path, weight in weights.items() if weight > HEAVIEST_BYTES} == {}
+
+
+@pytest.mark.parametrize("page", [places.ANYBODY], indirect=True)
+def test_the_walk_sees_each_kind_of_trouble(page: Page, started: Started):
+    """The twin of the walk: the same page spoilt in each way that it looks for."""
+    page.goto(started.live.base_url + "/")
+    page.evaluate(
+        """() => {
+          document.querySelector("main").insertAdjacentHTML("beforeend", "<img src='https://example.org/x.png'><p></p>");
+          document.querySelector("main p:last-child").style.width = "900px";
+          document.querySelector("main a").style.setProperty("outline", "none", "important");
+        }"""
+    )
+    assert any(trouble.startswith("image-alt") for trouble in axe_troubles(page))
+    assert any("focus not shown" in trouble for trouble in not_reached_by_keyboard(page))
+    assert any("900" in trouble or "px wide" in trouble for trouble in scrolls_sideways(page))
+    assert any("Content Security Policy" in complaint for complaint in started.watch.complaints)
+    started.watch.complaints.clear()
