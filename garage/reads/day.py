@@ -16,11 +16,13 @@ from garage.core.day_problem import Plan, hhmm
 from garage.core.day_story import VisitOfDay, Work, machine_thread
 from garage.core.sheet import Drawing, Promise, Rest, Sheet
 from garage.core.threads import draw
+from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Station
 from garage.models.visits import Step, Visit
 from garage.reads import lists
 from garage.reads.clock import day_bounds, zone
 from garage.reads.day_problem import planner_day
+from garage.reads.people import workers
 
 LATE_MIN = 15  # min after the agreed time before a visit that is not here is pointed at. Common practice, no source
 
@@ -60,6 +62,7 @@ class DayPage:
     troubles: tuple[str, ...]  # promises that can't be kept, visits that don't fit, notes of the plan
     fix_first: tuple[Visit, ...]
     expected: tuple[Visit, ...]  # not here yet
+    workers: tuple[Person, ...]  # who may be fixed to a step by hand
     before: date
     after: date
 
@@ -94,6 +97,7 @@ def day_page(day: date, *, now: datetime) -> DayPage:
         troubles=tuple(_troubles(plan)),
         fix_first=tuple(lists.to_fix_first()),
         expected=tuple(v for v in visits if v.state in states.COMING),
+        workers=tuple(workers()),
         before=day - timedelta(days=1),
         after=day + timedelta(days=1),
     )

@@ -137,12 +137,10 @@ def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
 
 
 def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
-    """No page has a form for it yet: posted as a form would."""
-    checks = live.rows("select s.id, v.number from garage_step s join garage_visit v on v.id = visit_id where is_check")
-    step = next(step_id for step_id, number in checks if number == ASKED)
     hand.goes_to("/day/")
-    token = hand.page.locator("input[name=csrfmiddlewaretoken]").first.get_attribute("value")
-    values = {"station": "2", "csrfmiddlewaretoken": token}
-    answer = hand.page.context.request.post(f"{live.base_url}/steps/{step}/pin/", form=values)
-    assert answer.status == 200
-    assert (step, 2) in live.rows("select id, pin_station from garage_step")
+    hand.opens("by hand")
+    form = hand.page.locator("#day-list details[open]")
+    hand.chooses("Who", "Jo Harker", within=form)
+    hand.button("Fix it", within=form)
+    fixed = "select first_name from garage_step s join garage_person p on p.id = s.pin_by_id"
+    assert live.rows(fixed) in ([("Jo",)], [["Jo"]])

@@ -46,5 +46,5 @@ def test_every_button_there_is_does_something(started: Started):
         owner, boss = (Hand(each.new_page(), started.live.base_url) for each in (owners, workshops))
         story.main_job(owner, boss, OWNER)
         presses_the_others(boss, started.live)
-    assert set(places.PRESSED) - started.watch.posted == {"step-pin"}  # posted there without a page
+    assert set(places.PRESSED) - started.watch.posted == set()
     assert started.watch.complaints == []
