@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 
-from garage.changes import founding, kinds, people, stations
+from garage.changes import kinds, people, stations
 from garage.changes import shop as shop_changes
+from garage.changes.begin import found
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
@@ -128,7 +129,7 @@ def _people(shop: Mapping[str, object]) -> dict[str, Person]:
         values = {"username": username, "first_name": first, "last_name": last}
         values |= {"does_bench": bench, "does_rollers": rollers}
         if role == Person.BOSS:
-            staff[username] = founding.found(shop, values, password=password)
+            staff[username] = found(shop, values, password=password)
         else:
             staff[username] = people.add(password=password, by=staff["boss"], role=role, **values)
         if bench or rollers:
