@@ -25,6 +25,7 @@ from urllib.parse import urlsplit
 from garage import machine
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
+ASK_LIMIT_S = 10.0  # s one request for it may take: a server that died with it in hand would never answer
 GRACE_S = 10.0  # s a child has to finish what it holds before it is killed
 LOOK_S = 0.1  # s between two looks at the children
 ROOT = Path(__file__).resolve().parent.parent
@@ -188,7 +189,7 @@ def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]
 def _front_page_status(choices: Choices) -> int | None:
     """The status with which the front page answers, as a proxy in front would ask for it; None while nobody listens."""
     site = urlsplit(choices.site_url)
-    connection = HTTPConnection(machine.reachable(choices.host), choices.port, timeout=START_LIMIT_S)
+    connection = HTTPConnection(machine.reachable(choices.host), choices.port, timeout=ASK_LIMIT_S)
     try:
         connection.request("GET", "/", headers={"Host": site.netloc, "X-Forwarded-Proto": site.scheme})
         return connection.getresponse().status
