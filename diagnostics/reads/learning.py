@@ -49,11 +49,6 @@ def closed_cards() -> list[ClosedCard]:
     return [_closed_card(one, causes.get(one.visit_id, []), before.get(one.visit_id)) for one in closings]
 
 
-def scored(visit: Visit) -> Judgement | None:
-    """The last judgement before arrival: what was known while the roller time could still be saved."""
-    return Judgement.objects.filter(visit=visit, at__lt=visit.arrived_at).first() if visit.arrived_at else None
-
-
 def _cases_before_arrival() -> dict[int, dict[str, object]]:
     rows = Judgement.objects.filter(visit__closing__isnull=False, at__lt=F("visit__arrived_at")).order_by("at", "id")
     return dict(rows.values_list("visit_id", "case"))

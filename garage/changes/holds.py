@@ -60,11 +60,6 @@ def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime
     return take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
 
 
-@transaction.atomic
-def let_go(*, browser: str) -> None:
-    Hold.objects.filter(browser=browser).delete()
-
-
 def free_lapsed() -> int:
     """Sweeps the holds that have lapsed and the counts that matter no more; how many holds went."""
     now = timezone.now()

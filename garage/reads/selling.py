@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 
 from garage.core import clock
-from garage.models.shop import Station
 from garage.models.visits import SoldPiece, Visit
 
 Taken = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
@@ -18,10 +17,6 @@ Taken = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the place
 def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
     """The pieces that a time of this length takes, rounded up."""
     return clock.pieces(starts_at, starts_at + timedelta(minutes=minutes))
-
-
-def places_of(at: str) -> int:
-    return Station.objects.filter(kind=at).count()
 
 
 def taken_places(
