@@ -17,6 +17,8 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 DATA = Path(env.str("DATA", default=str(BASE_DIR / "var"))).resolve()
 SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
+# Read by the plotting library when it is first imported: where it keeps its list of fonts.
+os.environ.setdefault("MPLCONFIGDIR", str(DATA / "matplotlib"))
 _site = urlsplit(SITE_URL)
 IS_HTTPS = _site.scheme == "https"
 
