@@ -83,12 +83,16 @@ class Question:
 
 @dataclass(frozen=True)
 class Routing:
-    """The shares of the route rule; the costs in pence by their names."""
+    """The shares of the route rule; the costs in pence by their names.
+
+    stopped_in_time_pence: what it is worth to learn before the visit that a machine must not be run.
+    """
 
     settled_by_call: float
     settled_by_call_at_most: float
     settled_more_by_a_contradiction: float
     merely_rich: float
+    stopped_in_time_pence: float
     costs: Mapping[str, int]
 
 

@@ -90,6 +90,7 @@ def _routing(table: Table) -> Routing:
         settled_by_call_at_most=table.number("settled_by_call_at_most", 0, 1),
         settled_more_by_a_contradiction=table.number("settled_more_by_a_contradiction", 0, 1),
         merely_rich=table.number("merely_rich", 0, 1),
+        stopped_in_time_pence=table.number("stopped_in_time_pence", 0, 10**9),
         costs={
             name: int(costs.number(name, 0, 10**9)) for name in ("slot_lost", "bench_check", "call", "bench_minute")
         },

@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from diagnostics.core.bank import Bank, Question
+from diagnostics.core.engine_sake import for_the_engines_sake
 from diagnostics.core.evidence import REV_OUT, gather
 from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.inference import model_of
@@ -28,25 +29,34 @@ def next_in_order(
     return next((q for q in sheet_questions(bank, machine, answers) if q.id not in done), None)
 
 
+def must_ask(bank: Bank, case: Case) -> tuple[Question, ...]:
+    """What a sheet is not finished without: always the same, and what the engine's safety needs.
+
+    As soon as one sign of lean running stands, plug, falling revs and half choke too. A machine that a rule stops is
+    sent to no full throttle.
+    """
+    asked = sheet_questions(bank, case.machine, case.answers)
+    if fired_rules(case):
+        return tuple(question for question in asked if question.always and question.id != REV_OUT)
+    lean = ONCE_LEAN if lean_signs(case) else ()
+    return (*(q for q in asked if q.always), *(q for q in asked if q.id in lean and not q.always))
+
+
 def next_by_worth(bank: Bank, case: Case, done: Collection[str]) -> Question | None:
     """The next question of a short sheet, or None where nothing more is worth asking.
 
-    First those always asked; as soon as one sign of lean running stands, those the engine's safety needs; then by
-    worth: of the one answer, or where no single one is worth asking, of it with the best second one after it. On a
-    bench visit nothing is asked for its worth, nor of a machine that a rule stops. done: ids answered, unsure or not
-    tried.
+    First what must be asked; then what is worth asking for the engine's sake; then by worth for the route: of the one
+    answer, or where no single one is worth asking, of it with the best second one after it. On a bench visit nothing is
+    asked for the route, and of a machine that a rule stops nothing more. done: ids answered, unsure or not tried.
     """
-    open_questions = [q for q in sheet_questions(bank, case.machine, case.answers) if q.id not in done]
-    needed = [q for q in open_questions if q.always]
-    if fired_rules(case):
-        return next((q for q in needed if q.id != REV_OUT), None)
-    if lean_signs(case):
-        needed += [q for q in open_questions if q.id in ONCE_LEAN]
-    if needed or case.booked == "bench":
-        return needed[0] if needed else None
+    needed = next((question for question in must_ask(bank, case) if question.id not in done), None)
+    if needed is not None or fired_rules(case):
+        return needed
     asked = replace(case, unsure=case.unsure | frozenset(done))
     model = model_of(bank)
     evidence = gather(model, asked)
-    best = worth_most(model, asked, evidence)
-    best_id = best.question if best is not None else best_of_two_steps(model, asked, evidence)
-    return None if best_id is None else bank.question(best_id)
+    best = for_the_engines_sake(model, asked, evidence)
+    if best is None and case.booked != "bench":
+        by_one = worth_most(model, asked, evidence)
+        best = by_one.question if by_one is not None else best_of_two_steps(model, asked, evidence)
+    return None if best is None else bank.question(best)

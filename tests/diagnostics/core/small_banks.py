@@ -17,6 +17,7 @@ settled_by_call = 0.4
 settled_by_call_at_most = 0.8
 settled_more_by_a_contradiction = 0.1
 merely_rich = 0.5
+stopped_in_time_pence = 1500
 [routing.costs]
 slot_lost = 9000
 bench_check = 2500

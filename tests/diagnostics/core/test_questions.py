@@ -14,6 +14,7 @@ from diagnostics.core.findings import Case, Machine
 from diagnostics.core.inference import model_of
 from diagnostics.core.questions import next_by_worth, next_in_order, sheet_questions
 from diagnostics.core.routing import choose_route, route_costs_pence
+from diagnostics.core.stop_rules import fired_rules
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet, short_sheet
 from tests.diagnostics.core.small_banks import case_of
@@ -81,8 +82,26 @@ def test_a_machine_that_a_rule_stops_is_asked_no_more_for_its_worth() -> None:
     assert asked == [q for q in ALWAYS if q != "rev_out"]
 
 
-def test_a_bench_visit_is_asked_the_first_questions_only() -> None:
-    assert by_worth({}, booked="bench") == ALWAYS
+def test_a_bench_visit_is_asked_the_first_questions_and_what_the_engine_s_safety_needs() -> None:
+    assert by_worth({}, booked="bench") == [*ALWAYS, "fuel", "plug"]
+
+
+def test_a_four_stroke_is_not_asked_for_its_mix_for_the_engine_s_sake() -> None:
+    """The petrol fires a rule on two-strokes only; it may still be asked for what it tells of the fault."""
+    asked = by_worth({}, booked="bench", machine=Machine(fires_per_turn=0.5))
+    assert asked == [*ALWAYS, "plug"]
+
+
+def test_short_sheets_stop_nearly_all_that_full_ones_stop() -> None:
+    """Over drawn sheets a short sheet may miss one machine in ten of those that a full one would stop."""
+    bank, chance, full_ones, short_ones = the_bank(), np.random.default_rng(11), 0, 0
+    for _ in range(300):
+        full = draw_sheet(bank, chance).case
+        if fired_rules(full):
+            full_ones += 1
+            short_ones += bool(fired_rules(short_sheet(bank, full)[0]))
+    assert full_ones > 40
+    assert short_ones >= 0.9 * full_ones
 
 
 def test_short_sheets_are_short_and_cost_hardly_more_than_full_ones() -> None:
