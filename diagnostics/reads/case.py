@@ -82,12 +82,17 @@ def done(findings: dict[str, Finding]) -> frozenset[str]:
 
 def case_values(visit: Visit) -> dict[str, Any]:
     """The line that the assess command would be given for this visit."""
-    shop, sheet = the_shop(), sheet_of(visit)
+    return values_from(visit, sheet_of(visit), standing(visit))
+
+
+def values_from(visit: Visit, sheet: Sheet | None, findings: dict[str, Finding]) -> dict[str, Any]:
+    """The same line, where sheet and standing findings are at hand already."""
+    shop = the_shop()
     return {
         "case": f"V-{visit.number}",
         "machine": facts_of(visit, sheet),
         "booked": visit.kind.booked_as,
-        "answers": answers_of(standing(visit), ticks_of(sheet)),
+        "answers": answers_of(findings, ticks_of(sheet)),
         "heard": None,
         "costs": costs_of(shop),
     }
