@@ -11,10 +11,11 @@ from django.utils import timezone
 from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
 from diagnostics.core.evidence import REV_OUT
+from diagnostics.core.findings import read_case
 from diagnostics.core.rev_out_safety import TICKS, first_to_ask, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import machine_of, standing, ticks_of, weighing
+from diagnostics.reads.case import standing, ticks_of, values_from
 from diagnostics.reads.sheet import must_be_done
 from garage.changes import remarks, trail
 from garage.changes.locks import visit_for_change
@@ -95,6 +96,6 @@ def _check_the_test_is_safe(visit: Visit, sheet: Sheet) -> None:
     before = first_to_ask(findings)
     if before:
         raise Refused(f'Before the rev-out, please answer: "{the_bank().question(before).ask}"')
-    reasons = why_not(machine_of(visit), weighing(findings), ticks)
+    reasons = why_not(read_case(the_bank(), values_from(visit, sheet, findings)), ticks)
     if reasons:
         raise Refused(f"Please do not do this test: {' '.join(reasons)} It comes to the bench.")

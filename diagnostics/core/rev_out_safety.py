@@ -6,10 +6,11 @@ light, a cylinder not yet run in may scuff, and one without its exhaust runs lea
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 
 from diagnostics.core.evidence import REV_OUT
-from diagnostics.core.findings import Answer, Machine
+from diagnostics.core.findings import Case
+from diagnostics.core.stop_rules import fired_rules
 
 ASKED_BEFORE = ("changed", "nipped", "pinking")  # nobody is sent to the test before these are asked
 TICKS = {
@@ -20,6 +21,7 @@ TICKS = {
 }
 RUNS_THE_ENGINE = (REV_OUT, "half_choke", "kill_lead", "strobe_idle", "strobe_peak")  # left to the bench after a tick
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
+STOPPED = "What you told us so far says that full throttle may harm it."
 IS_AUTOMATIC = "is_automatic"  # the tick that makes the machine one; it takes no other test away
 _STANDING = {
     "nipped": "It has nipped up since it last ran right.",
@@ -27,14 +29,16 @@ _STANDING = {
 }
 
 
-def why_not(machine: Machine, answers: Mapping[str, Answer], ticks: Collection[str]) -> tuple[str, ...]:
+def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
     """The sentences that keep the owner from the rev-out; none where it may be done.
 
-    >>> why_not(Machine(), {"nipped": "yes"}, ["leaks_petrol"])
+    >>> from diagnostics.core.findings import Costs, Machine
+    >>> why_not(Case("", Machine(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
     ('It has nipped up since it last ran right.', 'It leaks petrol.')
     """
-    told = [AUTOMATIC] if machine.gearbox == "automatic" else []
-    told += [sentence for question, sentence in _STANDING.items() if answers.get(question) == "yes"]
+    told = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
+    stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
+    told += stopped or ([STOPPED] if fired_rules(case) else [])
     return (*told, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
 
 

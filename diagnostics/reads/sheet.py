@@ -7,13 +7,16 @@ from typing import Any
 
 from diagnostics.core.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.evidence import REV_OUT
-from diagnostics.core.findings import read_machine
-from diagnostics.core.questions import sheet_questions
+from diagnostics.core.findings import Case, read_case
+from diagnostics.core.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
-from diagnostics.reads.case import answer_words, facts_of, sheet_of, standing, ticks_of, weighing
+from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.learning import bank_now
 from garage.models.visits import Visit
+
+USUALLY_ASKED = 9  # the median over sheets drawn from the bank (`make bench`): what "about" says before it is known
 
 
 @dataclass(frozen=True)
@@ -49,6 +52,11 @@ class SheetPage:
     @property
     def to_try(self) -> tuple[Line, ...]:
         return tuple(line for line in self.lines if line.is_to_try)
+
+    @property
+    def left_out(self) -> tuple[Line, ...]:
+        """What was not asked and may be told all the same."""
+        return tuple(line for line in self.lines if not line.said and not line.note)
 
     @property
     def is_sent(self) -> bool:
@@ -99,58 +107,64 @@ class QuestionPage:
 
 @dataclass(frozen=True)
 class _Filled:
-    """The sheet as it stands, read once for a page."""
+    """The sheet as it stands, read once for a page. asked: every question that can be asked of this machine."""
 
     sheet: Sheet | None
     findings: dict[str, Finding]
     ticks: tuple[str, ...]
+    case: Case
     asked: tuple[Question, ...]
     why_not: tuple[str, ...]
-    may_be_told: bool  # an owner of an automatic was never to do the test
     asks_gearbox: bool  # whether it has a neutral is not known of its kind
 
+    @property
+    def may_be_told(self) -> bool:
+        """An owner of an automatic was never to do the test, and is told nothing of it."""
+        return self.case.machine.gearbox != "automatic"
+
+    @property
+    def must(self) -> tuple[str, ...]:
+        """Questions without which the sheet is not finished, neither answered nor passed over yet."""
+        ids = {question.id for question in self.asked}
+        needed = (question.id for question in must_ask(the_bank(), self.case))
+        return tuple(id_ for id_ in needed if id_ in ids and id_ not in self.findings)
+
+    @property
+    def count_done(self) -> int:
+        return sum(question.id in self.findings for question in self.asked)
+
     def next_after(self, question_id: str = "") -> Question | None:
-        """The next question not done, looked for behind the one just seen and then from the beginning."""
-        ids = [question.id for question in self.asked]
-        start = ids.index(question_id) + 1 if question_id in ids else 0
-        ordered = self.asked[start:] + self.asked[:start]
-        return next((q for q in ordered if q.id not in self.findings and q.id != question_id), None)
+        """What is asked next, the question just seen apart; None where nothing more is worth asking."""
+        barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
+        return next_by_worth(bank_now(), self.case, {*self.findings, *barred, question_id})
 
 
 def _filled(visit: Visit) -> _Filled:
     sheet, findings = sheet_of(visit), standing(visit)
-    facts = facts_of(visit, sheet)
-    machine, ticks = read_machine(facts), ticks_of(sheet)
-    answers = weighing(findings)
-    asked = sheet_questions(the_bank(), machine, answers)
+    ticks, values = ticks_of(sheet), values_from(visit, sheet, findings)
+    case = read_case(the_bank(), values)
+    asked = sheet_questions(the_bank(), case.machine, case.answers)
     if set(ticks) - {IS_AUTOMATIC}:
         asked = tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
-    return _Filled(
-        sheet,
-        findings,
-        ticks,
-        asked,
-        why_not(machine, answers, ticks),
-        machine.gearbox != "automatic",
-        IS_AUTOMATIC in ticks or "gearbox" not in facts,
-    )
+    asks_gearbox = IS_AUTOMATIC in ticks or "gearbox" not in values["machine"]
+    return _Filled(sheet, findings, ticks, case, asked, why_not(case, ticks), asks_gearbox)
 
 
 def sheet_page(visit: Visit) -> SheetPage:
     filled = _filled(visit)
-    sheet = filled.sheet
+    sheet, following = filled.sheet, filled.next_after()
     sent_at = sheet.sent_at if sheet else None
     return SheetPage(
         visit=visit,
         sheet=sheet,
         lines=tuple(_lines(filled)),
-        next_question=filled.next_after(),
-        must=_must(filled),
+        next_question=following,
+        must=filled.must,
         why_not=filled.why_not,
         ticks=tuple(TICKS[name] for name in filled.ticks),
         is_newer=sent_at is not None and any(row.at > sent_at for row in filled.findings.values()),
-        count_done=sum(question.id in filled.findings for question in filled.asked),
-        count_about=len(filled.asked),
+        count_done=filled.count_done,
+        count_about=_about(filled.count_done, following),
     )
 
 
@@ -175,13 +189,14 @@ def _lines(filled: _Filled) -> list[Line]:
     return lines
 
 
+def _about(count_done: int, following: Question | None) -> int:
+    """How many questions the sheet will have: not known before it ends, since each answer decides what is asked."""
+    return count_done if following is None else max(USUALLY_ASKED, count_done + 1)
+
+
 def must_be_done(visit: Visit) -> tuple[str, ...]:
-    """Questions always asked that are neither answered nor passed over yet: without them no sheet is finished."""
-    return _must(_filled(visit))
-
-
-def _must(filled: _Filled) -> tuple[str, ...]:
-    return tuple(q.id for q in filled.asked if q.always and q.id not in filled.findings)
+    """Questions that are neither answered nor passed over yet and without which no sheet is finished."""
+    return _filled(visit).must
 
 
 def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
@@ -193,21 +208,21 @@ def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
     is_barred = question not in filled.asked
     if is_barred and question_id not in RUNS_THE_ENGINE:
         return None
-    row = filled.findings.get(question_id)
-    number = sum(q.id in filled.findings for q in filled.asked if q.id != question_id) + 1
+    row, following = filled.findings.get(question_id), filled.next_after(question_id)
+    number = filled.count_done + (question_id not in filled.findings)
     return QuestionPage(
         visit=visit,
         question=question,
         chosen=row.answer if row else None,
-        number=min(number, len(filled.asked)),
-        about=len(filled.asked),
+        number=number,
+        about=max(USUALLY_ASKED, number),
         ticks=tuple(
             (name, words, name in filled.ticks)
             for name, words in TICKS.items()
             if name != IS_AUTOMATIC or filled.asks_gearbox
         ),
         why_not=filled.why_not if question_id in RUNS_THE_ENGINE and (is_barred or question_id == REV_OUT) else (),
-        next_question=filled.next_after(question_id),
+        next_question=following,
         ask_first=first_to_ask(filled.findings) or "" if question_id == REV_OUT else "",
         choices=picks(question, row.answer if row else None),
     )

@@ -2,6 +2,7 @@ import pytest
 
 from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_values, standing
 from diagnostics.reads.sheet import question_page, sheet_page
 from garage.core import states
@@ -106,7 +107,7 @@ def test_an_answer_changed_after_sending_asks_for_sending_again(visit):
     answered(visit, HEALTHY)
     sheets.send(visit)
     assert not sheet_page(visit).is_newer
-    sheets.answer(visit, question="plug", given="white")
+    sheets.answer(visit, question="plug", given="black-dry")
     assert sheet_page(visit).is_newer
     sheets.send(visit)
     assert not sheet_page(visit).is_newer
@@ -122,12 +123,36 @@ def test_the_sheet_closes_at_arrival(visit):
         sheets.send(visit)
 
 
-def test_the_questions_come_in_the_bank_s_order(visit):
+def test_one_sign_of_lean_running_brings_questions_that_must_be_done(visit):
+    answered(visit, HEALTHY)
+    sheets.answer(visit, question="plug", given="white")
+    with pytest.raises(Refused, match="how do the revs fall"):
+        sheets.send(visit)
+    sheets.answer(visit, question="falls_back", given="quickly")
+    sheets.answer(visit, question="half_choke", given="not-tried")
+    assert sheets.send(visit).sent_at
+
+
+def test_two_signs_of_lean_running_keep_the_test_off(visit):
+    answered(visit, BEFORE_THE_TEST, trouble="runs-hot", plug="white")
+    assert question_page(visit, "rev_out").why_not
+    with pytest.raises(Refused, match="full throttle may harm it"):
+        sheets.answer_rev_out(visit, given="clean", ticks=[])
+    assert sheets.send(visit).sent_at  # and the sheet is finished without it
+
+
+def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_asking(visit):
     asked = []
     while (question := sheet_page(visit).next_question) is not None:
         asked.append(question.id)
-        sheets.answer(visit, question=question.id, given="not-tried")
-    # the order of the contract of assess
-    assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]
-    assert asked[-2:] == ["strobe_idle", "strobe_peak"]
-    assert len(asked) == 22
+        sheets.answer(visit, question=question.id, given=HEALTHY.get(question.id, "not-tried"))
+    assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]  # the order of the contract
+    assert len(asked) == len(set(asked)) < len(the_bank().questions)
+    page = sheet_page(visit)
+    assert page.count_done == page.count_about == len(asked)
+    assert {"strobe_idle", "strobe_peak"} <= {line.question.id for line in page.left_out}
+
+
+def test_what_was_not_asked_may_be_told_all_the_same(visit):
+    answered(visit, HEALTHY)
+    assert sheets.answer(visit, question="strobe_idle", given=17.5).answer == 17.5

@@ -1,6 +1,7 @@
 import pytest
 from django.urls import reverse
 
+from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from garage.core import states
 from garage.reads import links
@@ -46,16 +47,24 @@ def test_reading_a_page_changes_nothing(client, token, visit):
 
 def test_every_question_offers_not_sure_and_not_tried_and_weighs_little(client, token, visit):
     answered(visit, {key: FALSE_CEILING[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
-    url = at("sheet-question", token, "rev_out")
-    while url != at("sheet", token):
-        page = client.get(url)
+    for question in the_bank().questions:
+        page = client.get(at("sheet-question", token, question.id))
         assert 'value="unsure"' in page.text
         assert 'value="not-tried"' in page.text
         assert len(page.content) < LARGEST_BYTES
         assert "no-referrer" in page["Referrer-Policy"]
+
+
+def test_the_sheet_goes_from_question_to_question_and_ends_at_the_list(client, token, visit):
+    url, seen = at("sheet-question", token, "trouble"), []
+    while url != at("sheet", token):
+        seen.append(url)
         url = client.post(url, {"answer": "not-tried"}).url
-    assert len(standing(visit)) == 22
-    assert "To try at the machine" in client.get(url).text
+    assert len(seen) == len(set(seen)) == len(standing(visit))
+    page = client.get(url).text
+    assert "To try at the machine" in page
+    assert "Something else you know of it" in page
+    assert at("sheet-question", token, "strobe_idle") in page
 
 
 def test_the_rev_out_page_sends_back_to_what_must_be_asked_before(client, token, visit):
