@@ -14,7 +14,8 @@ from diagnostics.core.evidence import IDLE, PEAK, REV_OUT
 from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.judgement_words import finding_words
 from diagnostics.core.stop_rules import fired_rules
-from diagnostics.core.strobe import StrobeJudgement, judge_strobe
+from diagnostics.core.strobe import StrobeJudgement
+from diagnostics.core.strobe_marks import judge_marks
 from garage.core.errors import BadInput
 
 OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"
@@ -162,16 +163,10 @@ def _judge_marks(machine: Machine, sheet: GateSheet) -> tuple[StrobeJudgement | 
     """Without a known spec the first reading stands for it: the drift is judged, the static timing is not."""
     if not sheet.strobe:
         return None, (f"Timing marks not seen: {sheet.not_seen.strip().rstrip('.')}.",)
-    curve = machine.spec_curve or "fixed"
-    if curve != "fixed" and machine.curve_deg is None:
-        raise BadInput(
-            "The machine's own timing change", None, "its size in degrees, or the strobe left out as not seen"
-        )
-    spec, notes = machine.spec_btdc, tuple[str, ...]()
-    if spec is None:
-        spec = min(sheet.strobe)[1]
+    marks = judge_marks(machine, sheet.strobe)
+    judged, notes = marks.judged, tuple[str, ...]()
+    if not marks.is_spec_known:
         notes = ("What timing it was made for is not known: only the drift was judged.",)
-    judged = judge_strobe(spec, [list(pair) for pair in sheet.strobe], curve, machine.curve_deg or 0)
     return judged, (*notes, f"Strobe: {' '.join(judged.means)}") if judged.verdict in PASSING_VERDICTS else notes
 
 

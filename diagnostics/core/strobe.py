@@ -24,11 +24,22 @@ READINGS = "a list of two or more readings [rpm, degrees], at two speeds at leas
 
 
 @dataclass(frozen=True)
+class StrobeReading:
+    """One reading: rpm, what was read and what it was made for there in degrees BTDC, and off_deg, read minus made."""
+
+    rpm: float
+    deg: float
+    spec_deg: float
+    off_deg: float
+
+
+@dataclass(frozen=True)
 class StrobeJudgement:
     """A verdict with the figures behind it; angles in crank degrees BTDC.
 
     at_idle, at_peak: readings at the lowest and the highest revs, as given. drift_deg: at_peak - at_idle, the
     design's own change still in it. erratic_deg: largest distance of a reading from the straight line through all.
+    readings: in the order of revs. trend: where that line stands at the lowest and at the highest revs.
     """
 
     verdict: str
@@ -38,6 +49,8 @@ class StrobeJudgement:
     erratic_deg: float
     means: tuple[str, ...]
     look_at: tuple[str, ...]
+    readings: tuple[StrobeReading, ...]
+    trend: tuple[float, float]
 
 
 class _Reading(NamedTuple):
@@ -69,7 +82,9 @@ def judge_strobe(
     ordered = _in_order_of_revs(readings)
     first, last = ordered[0], ordered[-1]
     off_spec = [reading.deg - spec - change * (reading.rpm - first.rpm) / (last.rpm - first.rpm) for reading in ordered]
-    erratic_deg = _largest_distance_from_trend(ordered)
+    mean, slope = _trend(ordered)
+    on_trend = [mean.deg + slope * (reading.rpm - mean.rpm) for reading in ordered]
+    erratic_deg = max(abs(reading.deg - there) for reading, there in zip(ordered, on_trend, strict=True))
     verdict = _verdict(off_spec, erratic_deg)
     return StrobeJudgement(
         verdict=verdict,
@@ -79,6 +94,11 @@ def judge_strobe(
         erratic_deg=float(erratic_deg),
         means=MEANS[verdict] + _which_way(verdict, off_spec),
         look_at=LOOK_AT[verdict],
+        readings=tuple(
+            StrobeReading(float(reading.rpm), float(reading.deg), float(reading.deg - off), float(off))
+            for reading, off in zip(ordered, off_spec, strict=True)
+        ),
+        trend=(float(on_trend[0]), float(on_trend[-1])),
     )
 
 
@@ -105,13 +125,13 @@ def _reading(where: str, pair: object) -> _Reading:
     return _Reading(rpm, exact(f"{where} degrees", pair[1], DEGREES, least=-180, most=180))
 
 
-def _largest_distance_from_trend(readings: list[_Reading]) -> Fraction:
-    """Largest vertical distance, degrees, from the least-squares line; exact."""
+def _trend(readings: list[_Reading]) -> tuple[_Reading, Fraction]:
+    """The least-squares line: its middle, and its slope in degrees per rpm; exact."""
     mean_rpm = sum((r.rpm for r in readings), Fraction(0)) / len(readings)
     mean_deg = sum((r.deg for r in readings), Fraction(0)) / len(readings)
     spread = sum(((r.rpm - mean_rpm) ** 2 for r in readings), Fraction(0))
     slope = sum(((r.rpm - mean_rpm) * (r.deg - mean_deg) for r in readings), Fraction(0)) / spread
-    return max(abs(r.deg - mean_deg - slope * (r.rpm - mean_rpm)) for r in readings)
+    return _Reading(mean_rpm, mean_deg), slope
 
 
 def _verdict(off_spec: list[Fraction], erratic_deg: Fraction) -> str:

@@ -66,3 +66,18 @@ LOOK_AT: dict[str, tuple[str, ...]] = {
     "eases-back": (),
     "in-spec": (),
 }
+
+STROBE_CARE = (
+    "Under the strobe the flywheel looks as if it stood still: it turns at thousands a minute. Hands, hair, sleeves, "
+    "cables and the lamp stay clear of flywheel, fan and belt.",
+    "On its stand, in neutral, the wheel clear and guarded, ears and eyes protected; peak revs two to three seconds, "
+    "and shut it at once if it rattles.",
+    "Exhaust gas kills unseen: extraction on or outdoors, CO alarm on. Pipe and cylinder burn the skin.",
+    "Clip on the lamp with the engine stopped: the high-tension side can kill, and it disturbs a heart pacemaker.",
+    "Local codes and licensed practice come before this list.",
+)  # common practice, no source
+PACKER_CARE = (
+    "Engine stopped and cold, plug cap off and earthed before the flywheel comes off.",
+    "A puller, never a hammer; key and taper clean and dry, the nut to its torque.",
+    "Turn it by hand before it is started: nothing may touch. Then set the timing afresh and strobe it again.",
+)  # common practice, no source
