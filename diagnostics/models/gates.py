@@ -19,6 +19,12 @@ class Gate(models.Model):
     strobe_readings = models.JSONField(default=list, blank=True, help_text="[[rpm, degrees BTDC], …]")
     strobe_verdict = models.CharField(max_length=12, blank=True)
     strobe_not_seen = models.CharField(max_length=120, blank=True, help_text="Why the marks could not be read.")
+    packers_mm = models.JSONField(
+        default=list,
+        db_default=[],
+        blank=True,
+        help_text='Taken from stock because of these readings, as ["0.8", "0.5"].',
+    )
     highest_rpm = models.PositiveIntegerField(null=True, blank=True, help_text="Allowed today (running in).")
     fuel_mix = models.CharField(max_length=40, blank=True)
     second_person = models.CharField(max_length=80, blank=True, help_text="Within call.")

@@ -10,6 +10,7 @@ from django import template
 from django.utils import timezone
 
 from garage.core import clock, money, routes, states
+from garage.core.packer_words import mm_words
 
 register = template.Library()
 
@@ -34,6 +35,12 @@ def local_time(instant: datetime | None) -> str:
 def pounds(amount: Decimal | None) -> str:
     """ "£1,250.00", minus sign before the pound"""
     return "" if amount is None else money.in_words(Decimal(amount))
+
+
+@register.filter
+def mm(thickness_mm: Decimal) -> str:
+    """ "0.8 mm" """
+    return mm_words(thickness_mm)
 
 
 @register.filter

@@ -1,6 +1,21 @@
 from django.urls import path
 
-from garage.views import account, booking, day, desk, links, lists, owners, people, photos, sent, shop, take_in, visits
+from garage.views import (
+    account,
+    booking,
+    day,
+    desk,
+    links,
+    lists,
+    owners,
+    packers,
+    people,
+    photos,
+    sent,
+    shop,
+    take_in,
+    visits,
+)
 
 urlpatterns = [
     path("book/hold/", booking.book_hold, name="book-hold"),
@@ -56,6 +71,9 @@ urlpatterns = [
     path("shop/kinds/<int:kind_id>/", shop.shop_kind, name="shop-kind"),
     path("shop/machine-kinds/", shop.shop_machine_kinds, name="shop-machine-kinds"),
     path("shop/machine-kinds/<int:kind_id>/", shop.shop_machine_kind, name="shop-machine-kind"),
+    path("shop/packers/", packers.shop_packers, name="shop-packers"),
+    path("shop/packers/<int:packer_id>/alter/", packers.shop_packer_alter, name="shop-packer-alter"),
+    path("shop/packers/<int:packer_id>/remove/", packers.shop_packer_remove, name="shop-packer-remove"),
     path("shop/people/", people.shop_people, name="shop-people"),
     path("shop/people/<int:person_id>/", people.shop_person, name="shop-person"),
     path("shop/people/<int:person_id>/hours/", people.shop_person_hours, name="shop-person-hours"),

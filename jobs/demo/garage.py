@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 
-from garage.changes import kinds, people, stations
+from garage.changes import kinds, packers, people, stations
 from garage.changes import shop as shop_changes
 from garage.changes.begin import found
 from garage.models.owners import MachineKind
@@ -95,6 +95,10 @@ MACHINE_KINDS = (  # every measure is invented
 )
 
 
+PACKERS = (("0.10", 6), ("0.20", 4), ("0.30", 4), ("0.50", 8), ("0.80", 3), ("1.00", 5))  # mm, how many
+PACKER_PRICE = Decimal("1.20")
+
+
 @dataclass(frozen=True)
 class Garage:
     boss: Person
@@ -111,6 +115,8 @@ def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str
     shop_changes.set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
         stations.add(kind=kind, name=name, by=boss)
+    for thickness_mm, count in PACKERS:
+        packers.add(thickness_mm=Decimal(thickness_mm), count=count, price_each=PACKER_PRICE, by=boss)
     offered = [
         kinds.add_visit_kind(by=boss, order=order, is_offered=True, **values)
         for order, values in enumerate(visit_kinds)

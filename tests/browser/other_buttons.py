@@ -97,6 +97,16 @@ def _changes_the_shop(hand: Hand) -> None:
     hand.button("Rename Bench by the door")
     hand.button("Remove Bench 3")
     assert "Bench 3" not in hand.page.locator("ul.rows").inner_text()
+    hand.goes_to("/shop/packers/")
+    form = hand.page.locator("form").last
+    hand.types("Thickness, mm", "0,15", within=form)
+    hand.types("How many", "4", within=form)
+    hand.button("Add", within=form)
+    line = hand.page.locator("li", has_text="0.15 mm")
+    hand.types("How many", "3", within=line)
+    hand.button("Save 0.15 mm")
+    hand.button("Take 0.15 mm off the list")
+    assert "0.15 mm" not in hand.page.locator("ul.rows").inner_text()
 
 
 def _changes_a_person(hand: Hand) -> None:

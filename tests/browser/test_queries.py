@@ -53,6 +53,7 @@ MOST = {  # two above what was counted when it was written: room for a small cha
     "shop-kind": 6,
     "shop-machine-kinds": 6,
     "shop-machine-kind": 6,
+    "shop-packers": 6,
     "shop-people": 6,
     "shop-person": 10,
     "visits": 7,

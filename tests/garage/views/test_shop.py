@@ -11,7 +11,16 @@ from tests.factories import garage as make
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
-PAGES = ["shop", "shop-hours", "shop-days", "shop-people", "shop-stations", "shop-kinds", "shop-machine-kinds"]
+PAGES = [
+    "shop",
+    "shop-hours",
+    "shop-days",
+    "shop-people",
+    "shop-stations",
+    "shop-kinds",
+    "shop-machine-kinds",
+    "shop-packers",
+]
 
 
 @pytest.fixture

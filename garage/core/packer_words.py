@@ -1,0 +1,25 @@
+"""Packers as they are said: thicknesses without noughts that say nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from decimal import Decimal
+
+
+def mm_words(thickness_mm: Decimal) -> str:
+    """A thickness, as typed but for noughts at its end.
+
+    >>> mm_words(Decimal("0.80")), mm_words(Decimal("10.00"))
+    ('0.8 mm', '10 mm')
+    """
+    return f"{thickness_mm.normalize():f} mm"
+
+
+def stack_words(thicknesses_mm: Iterable[Decimal]) -> str:
+    """A whole stack, thickest first.
+
+    >>> stack_words([Decimal("0.5"), Decimal("0.80"), Decimal("0.5")])
+    '0.8, 0.5 and 0.5 mm'
+    """
+    *most, last = [mm_words(one).removesuffix(" mm") for one in sorted(thicknesses_mm, reverse=True)]
+    return f"{', '.join(most)} and {last} mm" if most else f"{last} mm"
