@@ -54,7 +54,7 @@ const samples = new Float32Array(WINDOW_SAMPLES);
 let microphone = null; // {stream, context, analyser}
 let isAsking = false; // the browser has its question about the microphone open
 let timer = 0;
-let take = null; // {recorder, parts, holdLooks}: the recording under way
+let take = null; // {recorder, hasBegun, parts, holdLooks}: the recording under way
 
 const kind = () => KINDS.find(([type]) => MediaRecorder.isTypeSupported(type));
 const hasRecorder = () =>
@@ -65,14 +65,14 @@ async function setUp() {
   letGo();
   trouble("");
   isAsking = true;
+  const context = new AudioContext(); // made while the press still counts: later it would not be let run
   try {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: RAW });
-    const context = new AudioContext();
     const analyser = new AnalyserNode(context, { fftSize: WINDOW_SAMPLES });
     new MediaStreamAudioSourceNode(context, { mediaStream: stream }).connect(analyser);
     microphone = { stream, context, analyser };
-    await context.resume();
   } catch (error) {
+    context.close();
     giveUp(["NotAllowedError", "SecurityError"].includes(error.name) ? REFUSED : NONE_FOUND);
     return;
   } finally {
@@ -137,7 +137,7 @@ function begin() {
   clearInterval(timer);
   const [mimeType] = kind();
   const writer = new MediaRecorder(microphone.stream, { mimeType, audioBitsPerSecond: BITS_PER_S });
-  const mine = { recorder: writer, parts: [], holdLooks: [] };
+  const mine = { recorder: writer, hasBegun: false, parts: [], holdLooks: [] };
   take = mine;
   writer.addEventListener("dataavailable", (event) => mine.parts.push(event.data));
   writer.addEventListener("stop", () => mine === take && taken());
@@ -150,14 +150,17 @@ function begin() {
 }
 
 function goOn(atS) {
-  if (atS >= 0 && take.recorder.state === "inactive") take.recorder.start();
+  if (atS >= 0 && !take.hasBegun) {
+    take.hasBegun = true;
+    take.recorder.start();
+  }
   if (atS > OPENING.untilS && atS < HOLD.untilS) take.holdLooks.push(look());
   if (atS < LENGTH_S) {
     tell(atS);
     return;
   }
   clearInterval(timer);
-  take.recorder.stop();
+  if (take.recorder.state !== "inactive") take.recorder.stop();
 }
 
 function tell(atS) {
