@@ -42,6 +42,11 @@ class Gate(models.Model):
             ),
         ]
 
+    @property
+    def verdict_words(self) -> str:
+        """As "eases back"."""
+        return self.strobe_verdict.replace("-", " ")
+
 
 class GateItem(models.Model):
     """One line of the gate's list: kill-switch, throttle, tyre, drive, brakes, oil … (names in core/gate.py)."""

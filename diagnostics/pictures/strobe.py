@@ -9,7 +9,7 @@ from diagnostics.core.strobe import WITHIN_DEG
 from diagnostics.core.strobe_marks import Marks
 from garage.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
 
-WIDE_IN, HIGH_IN = 5.2, 3.7  # the letters stay readable on a phone 320 px wide
+WIDE_IN, HIGH_IN = 4.6, 3.5  # the letters stay readable on a phone 320 px wide
 ROOM_DEG = 1.2  # degrees left free above and below whatever is drawn
 LEAST_SPAN_DEG = 7.0  # so that a healthy drift of half a degree does not look like a cliff
 ROUND_RPM = 1000

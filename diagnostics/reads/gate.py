@@ -8,9 +8,12 @@ from diagnostics.core.evidence import REV_OUT
 from diagnostics.core.findings import Machine
 from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_of, machine_of, sheet_of, ticks_of
+from diagnostics.reads.packers import PackersShown, packers_shown, taking_gate
+from diagnostics.reads.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
 from garage.core import states
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
@@ -26,7 +29,8 @@ class ItemLine:
 
 @dataclass(frozen=True)
 class GatePage:
-    """last: the newest gate that is over. stops: do-not-run findings that stand; remarks: ticks of the sheet."""
+    """last: the newest gate that is over. stops: do-not-run findings that stand; remarks: ticks of the sheet.
+    strobe: readings of the last gate; packers: only while those advance and the machine is here."""
 
     visit: Visit
     open_gate: Gate | None
@@ -40,6 +44,11 @@ class GatePage:
     how: tuple[str, ...]
     spec: str
     rev_out_said: str
+    strobe: StrobeShown | None
+    degrees: DegreesShown
+    packers: PackersShown | None
+
+    strobe_care: tuple[str, ...] = STROBE_CARE
 
     @property
     def may_override(self) -> bool:
@@ -61,6 +70,8 @@ def last_gate_of(visit: Visit) -> Gate | None:
 def gate_page(visit: Visit) -> GatePage:
     bank, machine, last = the_bank(), machine_of(visit), last_gate_of(visit)
     why = _why_not(visit)
+    readings = gates_with_readings(visit.machine)
+    is_level_asked = any(gate.visit_id == visit.pk for gate in readings[:1]) and taking_gate(readings)
     return GatePage(
         visit=visit,
         open_gate=open_gate_of(visit),
@@ -74,6 +85,9 @@ def gate_page(visit: Visit) -> GatePage:
         how=(AUTOMATIC_REV_OUT,) if machine.gearbox == "automatic" else (LIMITER,),
         spec=spec_words(machine),
         rev_out_said=bank.question(REV_OUT).say(last.rev_out) if last and last.rev_out else "",
+        strobe=strobe_shown(visit.machine, readings, last) if last else None,
+        degrees=degrees_shown(visit.machine),
+        packers=packers_shown(visit.machine, readings) if is_level_asked else None,
     )
 
 

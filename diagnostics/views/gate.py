@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST, require_safe
 from diagnostics.changes import gates
 from diagnostics.reads.gate import gate_page, last_gate_of, open_gate_of
 from diagnostics.views.forms_gate import GateForm
+from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit
 from garage.reads import access
@@ -76,7 +77,9 @@ def _page(
         "form": form or GateForm(initial={"second_person": ""}),
         "trouble": error.sentence if error else "",
         "reason": request.POST.get("reason", ""),
+        "heights_form": HeightsForm(),
     }
+    shown["degrees_form"] = DegreesForm(engine=shown["page"].degrees.engine)
     has_errors = form is not None and bool(form.errors)
     status = STATUS[type(error)] if error else 422 if has_errors else 200
     return render(request, "diagnostics/gate.html", shown, status=status)

@@ -1,8 +1,8 @@
-"""Pages of this room: front page and advice, check sheet, findings with their judgement, gate."""
+"""Pages of this room: front page and advice, check sheet, findings with their judgement, gate, timing."""
 
 from django.urls import path
 
-from diagnostics.views import findings, front, gate, sheet
+from diagnostics.views import findings, front, gate, sheet, timing
 
 urlpatterns = [
     path("", front.front, name="front"),
@@ -19,4 +19,9 @@ urlpatterns = [
     path("visits/<int:number>/gate/begin/", gate.gate_begin, name="gate-begin"),
     path("visits/<int:number>/gate/end/", gate.gate_end, name="gate-end"),
     path("visits/<int:number>/gate/override/", gate.gate_override, name="gate-override"),
+    path("visits/<int:number>/gate/packers/", timing.gate_packers, name="gate-packers"),
+    path("visits/<int:number>/gate/packers/back/", timing.gate_packers_back, name="gate-packers-back"),
+    path("gates/<int:gate_id>/strobe.svg", timing.strobe_picture, name="strobe-picture"),
+    path("machines/<int:machine_id>/degrees/", timing.machine_degrees, name="machine-degrees"),
+    path("machines/<int:machine_id>/packers/", timing.machine_packers, name="machine-packers"),
 ]

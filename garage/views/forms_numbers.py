@@ -14,7 +14,7 @@ class NumberField(forms.DecimalField):
 
     def __init__(self, **given: object) -> None:
         typed = forms.TextInput(attrs={"class": "short", "inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(**{"widget": typed} | given)
+        super().__init__(**{"widget": typed, "max_digits": 12} | given)
 
     def to_python(self, value: object) -> Decimal | None:
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)

@@ -9,7 +9,10 @@ from datetime import datetime
 from django.db.models import Q
 
 from diagnostics.models.causes import Cause
+from diagnostics.models.gates import Gate
 from diagnostics.reads.causes import cause_words
+from diagnostics.reads.packers import PackersShown, packers_shown
+from diagnostics.reads.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
 from garage.models.owners import Join, Machine
 from garage.models.visits import Visit
 from jobs.models.book import Invoice
@@ -35,6 +38,16 @@ class Had:
 
 
 @dataclass(frozen=True)
+class Timing:
+    """strobe: the newest readings; earlier: gates with readings before those, the newest first."""
+
+    strobe: StrobeShown | None
+    earlier: list[Gate]
+    degrees: DegreesShown
+    packers: PackersShown
+
+
+@dataclass(frozen=True)
 class MachinePage:
     machine: Machine
     facts: list[tuple[str, str]]
@@ -42,6 +55,7 @@ class MachinePage:
     past: list[Past]
     owners: list[Had]
     joins: list[Join]
+    timing: Timing
 
 
 def machine_page(machine: Machine) -> MachinePage:
@@ -62,7 +76,18 @@ def machine_page(machine: Machine) -> MachinePage:
         for visit in visits
     ]
     joined = Join.objects.filter(Q(what="machine", kept_id=machine.pk), undone_at=None).select_related("by")
-    return MachinePage(machine, _facts(machine), sorted(machine.fitted.items()), past, _owners(visits), list(joined))
+    fitted = sorted(machine.fitted.items())
+    return MachinePage(machine, _facts(machine), fitted, past, _owners(visits), list(joined), _timing(machine))
+
+
+def _timing(machine: Machine) -> Timing:
+    gates = gates_with_readings(machine)
+    return Timing(
+        strobe=strobe_shown(machine, gates),
+        earlier=gates[1:],
+        degrees=degrees_shown(machine),
+        packers=packers_shown(machine, gates),
+    )
 
 
 def _causes(ids: list[int]) -> dict[int, list[Cause]]:
@@ -99,7 +124,7 @@ def _facts(machine: Machine) -> list[tuple[str, str]]:
         "Stroke": ("stroke_mm", "mm"),
         "Rod": ("rod_mm", "mm"),
         "Flywheel": ("flywheel_mm", "mm across"),
-        "Static timing": ("spec_btdc", "° BTDC"),
+        "Static timing": ("spec_btdc", "degrees BTDC"),
         "Its curve": ("spec_curve", ""),
         "Reaches and holds on the stand": ("design_rpm", "rpm"),
     }

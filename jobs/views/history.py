@@ -4,6 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
+from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.views.doors import workshop
 from jobs.reads.access import machine_numbered
 from jobs.reads.history import machine_page
@@ -12,4 +13,6 @@ from jobs.reads.history import machine_page
 @workshop
 @require_safe
 def machine(request: HttpRequest, machine_id: int) -> HttpResponse:
-    return render(request, "jobs/machine.html", {"page": machine_page(machine_numbered(machine_id))})
+    page = machine_page(machine_numbered(machine_id))
+    forms = {"degrees_form": DegreesForm(engine=page.timing.degrees.engine), "heights_form": HeightsForm()}
+    return render(request, "jobs/machine.html", {"page": page} | forms)

@@ -27,6 +27,11 @@ class Hand:
     def button(self, name: str, *, within: Locator | None = None) -> None:
         self.presses((within or self.page).get_by_role("button", name=name).first)
 
+    def swaps(self, name: str) -> None:
+        """A button whose answer comes into the page: the script puts it there."""
+        with self.page.expect_response(lambda answer: answer.request.headers.get("hx-request") == "true"):
+            self._touches(self.page.get_by_role("button", name=name).first)
+
     def opens(self, summary: str) -> None:
         self._touches(self.page.locator("summary", has_text=summary).first)
 

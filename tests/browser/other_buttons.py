@@ -7,6 +7,7 @@ import io
 from PIL import Image
 
 from tests.browser.hands import Hand
+from tests.browser.story import fills_the_gate
 from tests.servers import LiveTickover
 
 ASKED, FAILED, EXPECTED = 8, 4, 7  # visits of the demo: waits for the boss's word, failed the gate, due later today
@@ -27,6 +28,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         pressing(hand)
     _says_it_did_not_come(hand, live)
     _fixes_a_step_by_hand(hand, live)
+    _levels_a_pickup(hand)
     hand.button("Log out")
 
 
@@ -154,3 +156,23 @@ def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
     hand.button("Fix it", within=form)
     fixed = "select first_name from garage_step s join garage_person p on p.id = s.pin_by_id"
     assert live.rows(fixed) in ([("Jo",)], [["Jo"]])
+
+
+def _levels_a_pickup(hand: Hand) -> None:
+    """The strobe climbs: the packers are worked out, taken, and put back, all without leaving the page."""
+    hand.goes_to(f"/visits/{FAILED}/gate/")
+    hand.button("Do the gate again")
+    fills_the_gate(hand, idle_deg="15", peak_deg="21")
+    assert hand.page.locator("#strobe img").evaluate("picture => picture.naturalWidth") > 0
+    hand.types("Middle of the pickup, mm", "12")
+    hand.types("Middle of the magnets, mm", "high")
+    hand.swaps("Work it out")
+    hand.page.get_by_text("Enter a number, as 12.5.").wait_for()
+    hand.types("Middle of the magnets, mm", "13,3")
+    hand.swaps("Work it out")
+    hand.swaps("Take 0.8 and 0.5 mm from stock")
+    hand.swaps("Put 0.8 and 0.5 mm back in stock")
+    hand.page.get_by_role("button", name="Work it out").wait_for()
+    hand.types("Degrees BTDC", "19")
+    hand.swaps("Convert")
+    hand.page.get_by_text("mm of piston").wait_for()

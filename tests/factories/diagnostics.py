@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils import timezone
+
 from diagnostics.changes import sheets
 from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.models.gates import Gate
+from garage.core import states
 from garage.models.visits import Visit
+from tests.factories import garage
 
 HEALTHY = {
     "trouble": "none",
@@ -43,3 +48,13 @@ def gate_sheet(**given: Any) -> GateSheet:
         "second_person": "Person within call",
     }
     return GateSheet(**values | given)
+
+
+def gate_over(**given: Any) -> Gate:
+    """A gate that is over, of a machine that is here; machine, visit and state may be given."""
+    machine, state = given.pop("machine", None), given.pop("state", states.HERE)
+    visit = given.pop("visit", None) or garage.visit(machine=machine, state=state)
+    now = timezone.now()
+    values = {"visit": visit, "begun_at": now, "ended_at": now, "passed": True, "by": given.pop("by", None)}
+    values["by"] = values["by"] or garage.person()
+    return Gate.objects.create(**values | given)

@@ -1,0 +1,80 @@
+"""What is typed of degrees, millimetres and heights, and what the cores answer to it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal, InvalidOperation
+
+from django import forms
+
+from diagnostics.core.degrees import DegreeRow, Engine, degree_row, row_at_mm
+from diagnostics.core.packers import PackerStack
+from diagnostics.reads.packers import worked_out
+from garage.core.errors import BadInput
+from garage.views.forms_numbers import NumberField
+
+HIGHEST_MM = 100
+
+
+class DegreesForm(forms.Form):
+    """One of the two is typed, the other is the answer."""
+
+    btdc_deg = NumberField(label="Degrees BTDC", required=False)
+    btdc_mm = NumberField(label="or millimetres BTDC", required=False)
+
+    def __init__(self, *args: object, engine: Engine, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.engine, self.answer = engine, None
+        if not engine.has_piston:
+            del self.fields["btdc_mm"]
+
+    answer: DegreeRow | None
+
+    def clean(self) -> dict:
+        deg, mm = self.cleaned_data.get("btdc_deg"), self.cleaned_data.get("btdc_mm")
+        if self.errors:
+            return self.cleaned_data
+        if (deg is None) == (mm is None):
+            asked = "Type one of the two, not both: the other is the answer."
+            self.add_error(None, asked if "btdc_mm" in self.fields else "Type the degrees.")
+            return self.cleaned_data
+        field = "btdc_mm" if deg is None else "btdc_deg"
+        try:
+            self.answer = row_at_mm(self.engine, mm) if deg is None else degree_row(self.engine, deg)
+        except BadInput as error:
+            self.add_error(field, said_of(self.fields[field], error))
+        return self.cleaned_data
+
+
+class HeightsForm(forms.Form):
+    """Heights of the two middles over the same face."""
+
+    pickup_mm = NumberField(
+        label="Middle of the pickup, mm", decimal_places=2, min_value=-HIGHEST_MM, max_value=HIGHEST_MM
+    )
+    magnet_mm = NumberField(
+        label="Middle of the magnets, mm", decimal_places=2, min_value=-HIGHEST_MM, max_value=HIGHEST_MM
+    )
+    stack: PackerStack | None = None
+
+    def clean(self) -> dict:
+        if not self.errors:
+            try:
+                self.stack = worked_out(**self.cleaned_data)
+            except BadInput as error:
+                self.add_error(None, error.sentence)
+        return self.cleaned_data
+
+
+def said_of(field: forms.Field, error: BadInput) -> str:
+    """The core's sentence with the name of the field in the place of its key."""
+    label = str(field.label).removeprefix("or ")
+    return BadInput(label[0].upper() + label[1:], error.found, error.allowed).sentence
+
+
+def thicknesses(typed: Sequence[str]) -> list[Decimal]:
+    """The packers of a stack as its button sends them. Raises BadInput."""
+    try:
+        return [Decimal(one).quantize(Decimal("0.01")) for one in typed]
+    except InvalidOperation as error:
+        raise BadInput("The packers", ", ".join(typed), "thicknesses in mm, as 0.8") from error

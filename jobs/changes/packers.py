@@ -1,0 +1,35 @@
+"""Packers out of stock stand on the card: as a part where the shop has a price for them, else as work done."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from garage.changes.packers import Taken
+from garage.core.packer_words import mm_words
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.changes import cards
+from jobs.models.cards import CardLine
+
+
+def write_on_card(visit: Visit, *, packers: Sequence[Taken], by: Person) -> None:
+    for taken in packers:
+        words = _words(taken)
+        if taken.price_each is None:
+            cards.note(visit, what=CardLine.WORK, words=f"{taken.count} × {words}", by=by)
+        else:
+            cards.part(visit, words=words, quantity=Decimal(taken.count), price_each=taken.price_each, by=by)
+
+
+def strike_from_card(visit: Visit, *, packers: Sequence[Taken], by: Person) -> None:
+    """The newest line of each that is not struck out yet."""
+    for taken in packers:
+        said = (_words(taken), f"{taken.count} × {_words(taken)}")
+        line = CardLine.objects.filter(card__visit=visit, words__in=said, struck_at=None).order_by("at", "pk").last()
+        if line is not None:
+            cards.strike(line, by=by)
+
+
+def _words(taken: Taken) -> str:
+    return f"Packer {mm_words(taken.thickness_mm)}, under the stator plate"

@@ -1,0 +1,86 @@
+from decimal import Decimal
+
+import pytest
+
+from diagnostics.changes import packers
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.packers import PackerStock
+from jobs.models.cards import CardLine
+from tests.factories import garage
+from tests.factories.diagnostics import gate_over
+
+pytestmark = pytest.mark.django_db
+STACK = [Decimal("0.80"), Decimal("0.50"), Decimal("0.50")]
+
+
+@pytest.fixture
+def by():
+    garage.shop()
+    for thickness_mm, count, price in (("0.5", 4, "1.20"), ("0.8", 2, None)):
+        PackerStock.objects.create(thickness_mm=Decimal(thickness_mm), count=count, price_each=price)
+    return garage.person()
+
+
+@pytest.fixture
+def gate(by):
+    return gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
+
+
+def counts():
+    return [row.count for row in PackerStock.objects.all()]
+
+
+def on_card():
+    return [
+        (line.what, line.words, line.quantity, line.price_each, line.struck_at is not None)
+        for line in CardLine.objects.order_by("what")
+    ]
+
+
+def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by):
+    packers.take(gate.visit, packers_mm=STACK, by=by)
+    gate.refresh_from_db()
+    assert (gate.packers_mm, counts()) == (["0.8", "0.5", "0.5"], [2, 1])
+    assert on_card() == [
+        ("part", "Packer 0.5 mm, under the stator plate", 2, Decimal("1.20"), False),
+        ("work", "1 × Packer 0.8 mm, under the stator plate", None, None, False),
+    ]
+    assert gate.visit.trail.filter(did__startswith="took packers of 0.8, 0.5 and 0.5 mm").exists()
+    with pytest.raises(Refused, match=r"0\.8, 0\.5 and 0\.5 mm were taken for these readings already"):
+        packers.take(gate.visit, packers_mm=STACK, by=by)
+    assert counts() == [2, 1]
+
+
+def test_put_back_they_are_struck_out_on_the_card_and_can_be_taken_anew(gate, by):
+    packers.take(gate.visit, packers_mm=STACK, by=by)
+    packers.put_back(gate.visit, by=by)
+    gate.refresh_from_db()
+    assert (gate.packers_mm, counts()) == ([], [4, 2])
+    assert [struck for *_, struck in on_card()] == [True, True]
+    with pytest.raises(Refused, match="No packers are out of stock"):
+        packers.put_back(gate.visit, by=by)
+    packers.take(gate.visit, packers_mm=STACK[:1], by=by)
+    assert counts() == [4, 1]
+
+
+def test_what_is_not_in_stock_leaves_gate_and_card_alone(gate, by):
+    with pytest.raises(Refused, match=r"Of packers of 0\.8 mm there are 2 in stock"):
+        packers.take(gate.visit, packers_mm=[Decimal("0.8")] * 3, by=by)
+    gate.refresh_from_db()
+    assert (gate.packers_mm, counts(), on_card()) == ([], [4, 2], [])
+
+
+@pytest.mark.parametrize("verdict", ["in-spec", "set-wrong", "erratic"])
+def test_other_readings_take_no_packers(by, verdict):
+    gate = gate_over(strobe_readings=[[1400, 17], [9000, 17]], strobe_verdict=verdict)
+    with pytest.raises(Refused, match="whose last readings advance"):
+        packers.take(gate.visit, packers_mm=STACK, by=by)
+
+
+def test_a_machine_that_has_left_takes_no_packers(by):
+    gate = gate_over(
+        strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False, state=states.COLLECTED
+    )
+    with pytest.raises(Refused, match="a machine that is here"):
+        packers.take(gate.visit, packers_mm=STACK, by=by)
