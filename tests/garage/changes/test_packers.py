@@ -3,6 +3,7 @@ from decimal import Decimal
 import pytest
 
 from garage.changes import packers
+from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.packers import PackerStock
 from garage.models.trail import TrailRow
@@ -35,7 +36,7 @@ def test_one_thickness_has_one_row_however_it_is_written(boss, stock):
 
 
 def test_a_stack_is_taken_as_a_whole_and_put_back(boss, stock):
-    visit = make.visit()
+    visit = make.visit(state=states.HERE)
     packers.take_out(visit, packers_mm=[EIGHT_TENTHS, HALF, HALF], by=boss)
     assert counts() == {HALF: 0, EIGHT_TENTHS: 0}
     assert TrailRow.objects.filter(visit=visit, did="took packers of 0.8, 0.5 and 0.5 mm from stock", by=boss).exists()
@@ -46,12 +47,12 @@ def test_a_stack_is_taken_as_a_whole_and_put_back(boss, stock):
 @pytest.mark.parametrize("wanted", [[EIGHT_TENTHS, EIGHT_TENTHS, HALF], [HALF, Decimal("0.3")]])
 def test_a_stack_that_is_not_all_there_takes_nothing(boss, stock, wanted):
     with pytest.raises(Refused, match="in stock: work the stack out again"):
-        packers.take_out(make.visit(), packers_mm=wanted, by=boss)
+        packers.take_out(make.visit(state=states.HERE), packers_mm=wanted, by=boss)
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
 def test_a_thickness_off_the_list_comes_back_to_it(boss, stock):
-    visit = make.visit()
+    visit = make.visit(state=states.HERE)
     packers.take_out(visit, packers_mm=[EIGHT_TENTHS], by=boss)
     packers.remove(PackerStock.objects.get(thickness_mm=EIGHT_TENTHS), by=boss)
     packers.put_back(visit, packers_mm=[EIGHT_TENTHS], by=boss)
