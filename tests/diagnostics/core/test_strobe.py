@@ -141,3 +141,18 @@ def test_a_design_that_retards_is_judged_like_a_fixed_one_once_its_change_is_put
     assume(all((change * (rpm - low) * 100) % (high - low) == 0 for rpm, _ in readings))
     straightened = [(rpm, deg + Decimal(change * (rpm - low)) / (high - low)) for rpm, deg in readings]
     assert judge_strobe(spec, readings, "retarding", change).verdict == judge_strobe(spec, straightened).verdict
+
+
+@settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(st.lists(st.tuples(speeds, angles), min_size=2, max_size=8), angles, st.integers(0, 20))
+def test_readings_trend_and_own_spec_agree_with_numpy(readings, spec, change):
+    assume(len({rpm for rpm, _ in readings}) > 1)
+    judged = judge_strobe(spec, readings, "advancing", change)
+    revs = numpy.array([reading.rpm for reading in judged.readings])
+    assert list(revs) == sorted(float(rpm) for rpm, _ in readings)
+    degrees = numpy.array([reading.deg for reading in judged.readings])
+    fitted = numpy.polynomial.Polynomial.fit(revs, degrees, 1)
+    assert judged.trend == pytest.approx((fitted(revs[0]), fitted(revs[-1])), abs=1e-7)
+    own = numpy.interp(revs, [revs[0], revs[-1]], [float(spec), float(spec) + change])
+    assert [reading.spec_deg for reading in judged.readings] == pytest.approx(list(own), abs=1e-9)
+    assert [reading.off_deg for reading in judged.readings] == pytest.approx(list(degrees - own), abs=1e-9)

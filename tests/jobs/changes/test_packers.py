@@ -1,0 +1,56 @@
+from decimal import Decimal
+
+import pytest
+
+from diagnostics.changes import packers
+from garage.changes.packers import Taken
+from garage.core.errors import Refused
+from garage.models.packers import PackerStock
+from jobs.changes import packers as on_card
+from jobs.models.cards import CardLine
+from tests.factories import garage, jobs
+from tests.factories.diagnostics import gate_over
+
+pytestmark = pytest.mark.django_db
+HALF = Decimal("0.50")
+
+
+@pytest.fixture
+def card():
+    return jobs.card()
+
+
+def lines(card):
+    return [(line.what, line.words, line.quantity, line.struck_at is not None) for line in card.lines.all()]
+
+
+def test_packers_with_a_price_are_a_part_and_without_one_work_done(card):
+    packers_out = [Taken(HALF, 2, Decimal("1.20")), Taken(Decimal("0.10"), 1, None)]
+    on_card.write_on_card(card.visit, packers=packers_out, by=card.opened_by)
+    assert lines(card) == [
+        (CardLine.PART, "Packer 0.5 mm, under the stator plate", 2, False),
+        (CardLine.WORK, "1 × Packer 0.1 mm, under the stator plate", None, False),
+    ]
+
+
+def test_only_the_newest_line_of_what_is_put_back_is_struck_out(card):
+    for _ in range(2):
+        on_card.write_on_card(card.visit, packers=[Taken(HALF, 1, Decimal("1.20"))], by=card.opened_by)
+    on_card.strike_from_card(card.visit, packers=[Taken(HALF, 1, None)], by=card.opened_by)
+    assert [struck for *_, struck in lines(card)] == [False, True]
+
+
+def test_a_line_struck_out_by_hand_is_no_hindrance(card):
+    on_card.strike_from_card(card.visit, packers=[Taken(HALF, 1, None)], by=card.opened_by)
+    assert lines(card) == []
+
+
+def test_a_closed_card_takes_no_packers_and_the_stock_stays():
+    garage.shop()
+    PackerStock.objects.create(thickness_mm=HALF, count=1)
+    gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
+    jobs.closed_card(visit=gate.visit)
+    with pytest.raises(Refused, match="is closed: what stands on it stays"):
+        packers.take(gate.visit, packers_mm=[HALF], by=gate.by)
+    gate.refresh_from_db()
+    assert (PackerStock.objects.get().count, gate.packers_mm) == (1, [])
