@@ -13,6 +13,7 @@ WIDE_IN, HIGH_IN = 4.6, 3.5  # the letters stay readable on a phone 320 px wide
 ROOM_DEG = 1.2  # degrees left free above and below whatever is drawn
 LEAST_SPAN_DEG = 7.0  # so that a healthy drift of half a degree does not look like a cliff
 ROUND_RPM = 1000
+ROOM_RIGHT = 1.08  # so that the last number does not run into the names at the line ends
 NAME_GAP = 0.17  # of the height between two names at the line ends, so that none covers another
 ABOVE, BELOW = 8, -17  # points from a reading to its number
 
@@ -23,7 +24,7 @@ def strobe_chart(now: Marks, before: Marks | None = None) -> bytes:
         figure, axes = sheet(WIDE_IN, HIGH_IN)
         lowest, highest = _degrees_drawn(now, before)
         highest_rpm = max([*_revs(now), *(_revs(before) if before else ())])
-        most_rpm = math.ceil(highest_rpm * 1.02 / ROUND_RPM) * ROUND_RPM
+        most_rpm = math.ceil(highest_rpm * ROOM_RIGHT / ROUND_RPM) * ROUND_RPM
         axes.set_xlim(0, most_rpm)
         axes.set_ylim(lowest, highest)
         _band(axes, now, most_rpm)
