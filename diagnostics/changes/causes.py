@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
 from django.utils import timezone
 
+from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.causes import cause_words, fault_words
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
@@ -31,15 +35,40 @@ def looked_good(visit: Visit, *, by: Person, fault: str = "", words: str = "") -
 
 @transaction.atomic
 def withdraw(cause: Cause, *, by: Person) -> Cause:
-    """The row is kept and no longer counts."""
+    """The row is kept and no longer counts. What a step of the bench said is taken back with all that it said."""
     visit = visit_for_change(cause.visit)
-    cause = Cause.objects.get(pk=cause.pk)
+    cause = Cause.objects.select_related("outcome").get(pk=cause.pk)
     if cause.withdrawn_at:
         raise Refused("This was withdrawn already.")
     cause.withdrawn_at = timezone.now()
     cause.save(update_fields=["withdrawn_at"])
-    trail.about_visit(visit, f"withdrawn: {_said(cause)}", by=by)
+    if cause.outcome:
+        outcome_no_longer_stands(cause.outcome, at=cause.withdrawn_at)
+    with_it = f", and with it what the bench did: {cause.outcome.did}" if cause.outcome else ""
+    trail.about_visit(visit, f"withdrawn: {cause_words(cause)}{with_it}", by=by)
     return cause
+
+
+def outcome_no_longer_stands(outcome: BenchOutcome, *, at: datetime) -> None:
+    """Inside a change that has locked the visit: the outcome, and the causes that came with it."""
+    outcome.withdrawn_at = at
+    outcome.save(update_fields=["withdrawn_at"])
+    outcome.causes.filter(withdrawn_at=None).update(withdrawn_at=at)
+
+
+def came_with(outcome: BenchOutcome, *, fault: str, found_good: bool) -> None:
+    """Inside a change that has locked the visit: what the outcome of a step says of a fault of the bank.
+
+    Raises Refused where the fault stands as found good and now is said to be the cause. What stands already in the
+    same sense, put down by hand or said by another step, stays the only one; a cause is never called good.
+    """
+    standing = Cause.objects.filter(visit=outcome.visit, fault=fault, withdrawn_at=None)
+    if not found_good and standing.filter(found_good=True).exists():
+        raise Refused(f"Found good stands here already: {fault_words(fault)}; withdraw that first if it was otherwise.")
+    if not standing.exists():
+        Cause.objects.create(
+            visit=outcome.visit, fault=fault, found_good=found_good, outcome=outcome, at=outcome.at, by=outcome.by
+        )
 
 
 def _put_down(visit: Visit, *, by: Person, fault: str, words: str, found_good: bool) -> Cause:
@@ -57,10 +86,5 @@ def _put_down(visit: Visit, *, by: Person, fault: str, words: str, found_good: b
     if same.exists():
         raise Refused("This stands here already; withdraw it first if it was otherwise.")
     cause = Cause.objects.create(visit=visit, fault=fault, words=words, found_good=found_good, at=timezone.now(), by=by)
-    trail.about_visit(visit, f"{'looked at and good' if found_good else 'cause'}: {_said(cause)}", by=by)
+    trail.about_visit(visit, f"{'looked at and good' if found_good else 'cause'}: {cause_words(cause)}", by=by)
     return cause
-
-
-def _said(cause: Cause) -> str:
-    named = the_bank().fault(cause.fault).say if cause.fault in the_bank().fault_ids else cause.fault
-    return ": ".join(part for part in (named, cause.words) if part)

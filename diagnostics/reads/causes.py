@@ -19,7 +19,7 @@ class CauseLine:
 
 def causes_of(visit: Visit) -> tuple[CauseLine, ...]:
     """What stands, causes and found good alike, in the order it was put down."""
-    rows = Cause.objects.filter(visit=visit, withdrawn_at=None).select_related("by")
+    rows = Cause.objects.filter(visit=visit, withdrawn_at=None).select_related("by", "outcome")
     return tuple(CauseLine(row, cause_words(row)) for row in rows)
 
 
@@ -32,8 +32,12 @@ def has_a_cause(visit: Visit) -> bool:
 
 
 def cause_words(cause: Cause) -> str:
-    named = the_bank().fault(cause.fault).say if cause.fault in the_bank().fault_ids else cause.fault
-    return ": ".join(part for part in (named, cause.words) if part)
+    return ": ".join(part for part in (fault_words(cause.fault), cause.words) if part)
+
+
+def fault_words(fault: str) -> str:
+    """Its name; the id itself of a fault that an older edition of the bank had."""
+    return the_bank().fault(fault).say if fault in the_bank().fault_ids else fault
 
 
 def fault_choices() -> list[tuple[str, list[tuple[str, str]]]]:

@@ -10,7 +10,7 @@ from garage.models.visits import Visit
 
 
 def latest(visit: Visit) -> Judgement | None:
-    return Judgement.objects.filter(visit=visit).first()
+    return Judgement.objects.filter(visit=visit).select_related("learned").first()
 
 
 def judged_visits() -> QuerySet[Visit]:

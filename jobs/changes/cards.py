@@ -5,7 +5,8 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics.changes import causes, learning
+from diagnostics.changes import bench_outcomes, causes, learning
+from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from garage.changes import fitted, trail
 from garage.changes.locks import visit_for_change
@@ -103,6 +104,26 @@ def withdraw(cause: Cause, *, by: Person) -> None:
     with transaction.atomic():
         opened(cause.visit, by=by)
         causes.withdraw(cause, by=by)
+
+
+def step_good(visit: Visit, *, step: str, by: Person) -> None:
+    """A step of the bench order found nothing."""
+    with transaction.atomic():
+        opened(visit, by=by)
+        bench_outcomes.found_good(visit, step=step, by=by)
+
+
+def step_was_it(visit: Visit, *, step: str, fault: str, by: Person) -> None:
+    """A step of the bench order showed this fault and put it right."""
+    with transaction.atomic():
+        opened(visit, by=by)
+        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=by)
+
+
+def step_back(outcome: BenchOutcome, *, by: Person) -> None:
+    with transaction.atomic():
+        opened(outcome.visit, by=by)
+        bench_outcomes.take_back(outcome, by=by)
 
 
 def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:

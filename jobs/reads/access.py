@@ -6,7 +6,9 @@ from typing import TypeVar
 
 from django.http import Http404
 
+from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
+from diagnostics.reads.bench import outcome_of_visit
 from diagnostics.reads.causes import cause_of_visit
 from garage.models.owners import Machine
 from garage.models.visits import Visit
@@ -30,6 +32,10 @@ def labour_of(visit: Visit, labour_id: int) -> Labour:
 
 def cause_of(visit: Visit, cause_id: int) -> Cause:
     return _found(cause_of_visit(visit, cause_id))
+
+
+def outcome_of(visit: Visit, outcome_id: int) -> BenchOutcome:
+    return _found(outcome_of_visit(visit, outcome_id))
 
 
 def invoice_numbered(number: int) -> Invoice:

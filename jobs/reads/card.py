@@ -7,25 +7,12 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+from diagnostics.reads.bench import Bench, bench_of
 from diagnostics.reads.causes import CauseLine, causes_of
-from diagnostics.reads.judgement import latest
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 from jobs.models.cards import Card, CardLine, Labour
 from jobs.reads.access import card_of
-
-WORDS_LONGEST = 200  # characters of a card line
-BENCH_SHOWN = 6  # steps of the bench order on the card at once
-
-
-@dataclass(frozen=True)
-class BenchStep:
-    """One step of the judgement's bench order. place: from 1; is_done: its words stand on the card as work done."""
-
-    place: int
-    do: str
-    minutes: float
-    is_done: bool
 
 
 @dataclass(frozen=True)
@@ -44,7 +31,9 @@ class Clock:
 
 @dataclass(frozen=True)
 class CardPage:
-    """my_clock: the running clock of the person who looks, wherever it runs; None on paper."""
+    """my_clock: the running clock of the person who looks, wherever it runs; None on paper. bench: None where nothing
+    was judged.
+    """
 
     visit: Visit
     card: Card | None
@@ -53,7 +42,7 @@ class CardPage:
     my_clock: Labour | None
     causes: list[CauseLine]
     found_good: list[CauseLine]
-    bench_order: list[BenchStep]
+    bench: Bench | None
     photos: list[Photo]
 
     @property
@@ -67,19 +56,6 @@ class CardPage:
     @property
     def spent(self) -> timedelta:
         return sum((clock.spent for clock in self.clocks), timedelta())
-
-    @property
-    def bench_first(self) -> list[BenchStep]:
-        return self.bench_order[:BENCH_SHOWN]
-
-    @property
-    def bench_rest(self) -> list[BenchStep]:
-        """Folded away on the page: a phone is short."""
-        return self.bench_order[BENCH_SHOWN:]
-
-    @property
-    def rest_starts(self) -> int:
-        return BENCH_SHOWN + 1
 
     @property
     def is_running(self) -> bool:
@@ -99,20 +75,10 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime | Non
         my_clock=running_clock(person) if person else None,
         causes=[line for line in named if not line.cause.found_good],
         found_good=[line for line in named if line.cause.found_good],
-        bench_order=_bench_order(visit, lines),
+        bench=bench_of(visit, named, is_open=not (card and card.closed_at)),
         photos=list(visit.photos.all()),
     )
 
 
 def running_clock(person: Person) -> Labour | None:
     return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()
-
-
-def _bench_order(visit: Visit, lines: list[CardLine]) -> list[BenchStep]:
-    judgement = latest(visit)
-    done = {line.words for line in lines if line.what == CardLine.WORK and not line.struck_at}
-    steps = judgement.result.get("bench_order", []) if judgement else []
-    return [
-        BenchStep(place, step["do"], step["minutes"], step["do"][:WORDS_LONGEST] in done)
-        for place, step in enumerate(steps, start=1)
-    ]

@@ -99,14 +99,6 @@ def card_labour_right(request: HttpRequest, number: int, labour_id: int) -> Http
 
 
 @workshop
-@require_POST
-def card_cause_withdraw(request: HttpRequest, number: int, cause_id: int) -> HttpResponse:
-    visit = visit_for(request.user, number)
-    cause = access.cause_of(visit, cause_id)
-    return _pressed(request, visit, lambda: cards.withdraw(cause, by=request.user))
-
-
-@workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def card_cause_correct(request: HttpRequest, number: int, cause_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
@@ -142,14 +134,20 @@ def _pressed(request: HttpRequest, visit: Visit, change: Callable[[], object]) -
 def _card(
     request: HttpRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
 ) -> HttpResponse:
-    values = {
+    status = status_of(failed) if failed else 409 if trouble else 200
+    return render(request, "jobs/card.html", card_values(request, visit, failed=failed, trouble=trouble), status=status)
+
+
+def card_values(
+    request: HttpRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
+) -> dict[str, object]:
+    """What the card is drawn from, whole or its part of the bench alone."""
+    return {
         "page": card_page(visit, person=request.user),
         "adds": [_form(name, failed) for name in LINES],
         "cause_forms": [_form(name, failed) for name in CAUSES],
         "trouble": trouble,
     }
-    status = status_of(failed) if failed else 409 if trouble else 200
-    return render(request, "jobs/card.html", values, status=status)
 
 
 def _form(name: str, failed: forms.CardForm | None) -> forms.CardForm:

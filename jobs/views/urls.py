@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.views import book, card, history, invoice, owner, visit
+from jobs.views import book, card, card_bench, history, invoice, owner, visit
 
 urlpatterns = [
     path("visits/", visit.visits, name="visits"),
@@ -13,10 +13,14 @@ urlpatterns = [
     path("visits/<int:number>/card/lines/<int:line_id>/strike/", card.card_line_strike, name="card-line-strike"),
     path(
         "visits/<int:number>/card/causes/<int:cause_id>/withdraw/",
-        card.card_cause_withdraw,
+        card_bench.card_cause_withdraw,
         name="card-cause-withdraw",
     ),
     path("visits/<int:number>/card/causes/<int:cause_id>/correct/", card.card_cause_correct, name="card-cause-correct"),
+    path("visits/<int:number>/card/bench/<slug:step>/", card_bench.card_outcome, name="card-outcome"),
+    path(
+        "visits/<int:number>/card/bench/<int:outcome_id>/back/", card_bench.card_outcome_back, name="card-outcome-back"
+    ),
     path("visits/<int:number>/card/close/", card.card_close, name="card-close"),
     path("visits/<int:number>/card/add/<slug:what>/", card.card_add, name="card-add"),
     path("visits/<int:number>/invoice/", invoice.invoice_issue, name="invoice-issue"),

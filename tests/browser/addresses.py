@@ -109,6 +109,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
     *("gate-packers", "gate-packers-back"),
     *("card-labour-start", "card-labour-stop", "card-line-strike", "card-cause-withdraw", "card-close", "card-add"),
+    *("card-outcome", "card-outcome-back"),
     "payment-add",
 )
 
@@ -194,6 +195,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-line-strike": [[paid.number, paid.card.lines.first().pk]],
         "card-cause-withdraw": [[paid.number, cause.pk]],
         "card-add": [[paid.number, "work"]],
+        "card-outcome": [[paid.number, "coil"]],
+        "card-outcome-back": [[paid.number, 1]],
     }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 
 from PIL import Image
+from playwright.sync_api import expect
 
 from tests.browser.hands import Hand
 from tests.browser.story import fills_the_gate
@@ -24,6 +25,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _changes_a_person,
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
+        _taps_what_the_bench_found,
     ):
         pressing(hand)
     _says_it_did_not_come(hand, live)
@@ -138,7 +140,26 @@ def _strikes_and_withdraws(hand: Hand) -> None:
     form = hand.page.locator("details.add[open]")
     hand.types("In own words", "Air filter", within=form)
     hand.button("Put it down as good", within=form)
-    hand.button("Withdraw: found good, Air filter")
+    hand.swaps("Withdraw: found good, Air filter")
+    hand.page.get_by_text("Found good: Air filter").wait_for(state="detached")
+
+
+def _taps_what_the_bench_found(hand: Hand) -> None:
+    """List, chances and causes change without leaving the page; taken back, the card is as it was."""
+    hand.goes_to(f"/visits/{FAILED}/card/")
+    bench = hand.page.locator("#bench")
+    before = bench.inner_text()
+    hand.swaps("This was it")
+    hand.page.get_by_text("Found and put right").wait_for()
+    hand.page.locator("#close").get_by_text("Put down above what it was").wait_for(state="detached")
+    hand.swaps("Found good: ")
+    hand.page.locator("#bench").get_by_text("found good", exact=True).wait_for()
+    for _ in range(2):
+        taken = hand.page.get_by_role("button", name="Take back")
+        left = taken.count() - 1
+        hand.swaps("Take back")
+        expect(taken).to_have_count(left)
+    assert bench.inner_text() == before
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:

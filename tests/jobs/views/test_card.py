@@ -3,7 +3,6 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from diagnostics.models.judgements import Judgement
 from diagnostics.reads.bank import the_bank
 from garage.core import states
 from jobs.changes import cards, labour
@@ -146,30 +145,6 @@ def test_a_clock_is_put_right_on_its_own_page(client, mechanic):
     assert answer.status_code == 422
     assert "0 to 60" in answer.text
     assert client.post(address, {"minutes": "40"}).status_code == 302
-
-
-def test_the_bench_order_of_the_latest_judgement_is_ticked_off_as_work_done(client, mechanic):
-    visit = jobs.visit_here()
-    steps = [{"do": "Level the pickup", "minutes": 12, "finds": 0.5}, {"do": "Fit a plug", "minutes": 8, "finds": 0.2}]
-    Judgement.objects.create(
-        visit=visit, at=visit.booked_at, edition="1", case={}, route="fix-first", result={"bench_order": steps}
-    )
-    post(client, "card-add", visit.number, "work", words="Level the pickup")
-    text = page(client, visit).text
-    assert "<b>done</b> Level the pickup" in text
-    assert 'aria-label="Done: Fit a plug"' in text
-    assert 'aria-label="Done: Level the pickup"' not in text
-
-
-def test_a_long_bench_order_is_folded_after_its_first_steps(client, mechanic):
-    visit = jobs.visit_here()
-    steps = [{"do": f"Look at part {n}", "minutes": 5, "finds": 0.1} for n in range(1, 10)]
-    Judgement.objects.create(
-        visit=visit, at=visit.booked_at, edition="1", case={}, route="fix-first", result={"bench_order": steps}
-    )
-    text = page(client, visit).text
-    assert "The rest of the order, 3 more" in text
-    assert text.index("6 Look at part 6") < text.index("The rest of the order") < text.index("7 Look at part 7")
 
 
 def test_a_card_is_not_opened_for_a_machine_still_to_come(client, mechanic):

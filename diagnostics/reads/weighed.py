@@ -1,0 +1,40 @@
+"""The evidence of a judgement, gathered again from what its row keeps: for what pages show beyond its result."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnostics.core.bank import Bank
+from diagnostics.core.evidence import Evidence, gather
+from diagnostics.core.findings import Case, read_case
+from diagnostics.core.inference import Model, model_of
+from diagnostics.models.judgements import Judgement
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import case_of
+from diagnostics.reads.learning import bank_now, bank_with
+from garage.models.visits import Visit
+
+
+@dataclass(frozen=True)
+class Weighed:
+    model: Model
+    case: Case
+    evidence: Evidence
+
+
+def weighed(judgement: Judgement) -> Weighed | None:
+    """With the counts it was made with; None where it was made with another edition of the bank than the one here."""
+    if judgement.edition != the_bank().edition:
+        return None
+    bank = bank_with(judgement.learned)
+    return _weighed(bank, read_case(bank, judgement.case))
+
+
+def weighed_today(visit: Visit) -> Weighed:
+    """From the findings that stand, with today's bank and counts."""
+    return _weighed(bank_now(), case_of(visit))
+
+
+def _weighed(bank: Bank, case: Case) -> Weighed:
+    model = model_of(bank)
+    return Weighed(model, case, gather(model, case))

@@ -1,0 +1,192 @@
+"""The bench on the card: one tap an outcome, with htmx and without."""
+
+import re
+
+import pytest
+from django.urls import reverse
+from django.utils.text import capfirst
+
+from diagnostics.core.bench_outcomes import Found, what_is_left
+from diagnostics.models.bench import BenchOutcome
+from diagnostics.models.causes import Cause
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.judgement import latest
+from diagnostics.reads.weighed import weighed
+from jobs.changes import cards
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+HTMX = {"HX-Request": "true"}
+
+
+@pytest.fixture
+def mechanic(client):
+    person = garage.person(first_name="Jo")
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def visit(mechanic):
+    return jobs.judged_here(mechanic)
+
+
+def page(client, visit):
+    return client.get(reverse("card", args=[visit.number]))
+
+
+def tap(client, visit, step, fault="", **headers):
+    return client.post(reverse("card-outcome", args=[visit.number, step]), {"fault": fault}, headers=headers)
+
+
+def first_step(visit):
+    known = weighed(latest(visit))
+    return what_is_left(known.model, known.evidence.log_weight, Found()).steps[0]
+
+
+def percents(text):
+    """The chances now, by name of the fault."""
+    rows = re.findall(r'<th scope="row">([^<]+)</th><td class="number">([^<]+)</td>', text)
+    return dict(rows)
+
+
+def test_a_card_without_a_judgement_shows_no_bench_order(client, mechanic):
+    assert "What to do next" not in page(client, jobs.visit_here()).text
+
+
+def test_each_outcome_of_the_first_step_is_one_button(client, visit):
+    step, text = first_step(visit), page(client, visit).text
+    assert f'aria-label="Found good: {step.do}"' in text
+    for fault in step.looks_for:
+        assert f'aria-label="This was it, {the_bank().fault(fault).say}: {step.do}"' in text
+
+
+def test_a_step_that_looks_for_several_faults_asks_which_one_it_was(client, visit):
+    text = page(client, visit).text
+    assert ">This was it: the main jet is too large</button>" in text
+    assert ">This was it: the main jet is too small</button>" in text
+
+
+def test_found_good_changes_list_and_chances_and_leads_back_to_the_card(client, visit):
+    step, before = first_step(visit), percents(page(client, visit).text)
+    answer = tap(client, visit, step.id)
+    assert (answer.status_code, answer["Location"]) == (302, reverse("card", args=[visit.number]))
+    text = page(client, visit).text
+    assert f"{step.do}: <b>found good</b>" in text
+    assert f'aria-label="Found good: {step.do}"' not in text
+    fault = capfirst(the_bank().fault(step.looks_for[0]).say)
+    assert int(percents(text)[fault].split()[0]) < int(before[fault].split()[0])
+
+
+def test_with_htmx_the_bench_and_the_close_come_back_alone(client, visit):
+    step = first_step(visit)
+    answer = tap(client, visit, step.id, step.looks_for[0], **HTMX)
+    assert answer.status_code == 200
+    assert "HX-Request" in answer["Vary"]
+    assert answer.text.lstrip().startswith('<section id="bench"')
+    assert '<div id="close" hx-swap-oob="true">' in answer.text
+    assert "<h1>" not in answer.text
+    assert f"<b>{the_bank().fault(step.looks_for[0]).say}</b>" in answer.text
+    assert "Close the card</b>" in answer.text
+
+
+def test_this_was_it_is_the_cause_that_the_card_is_closed_with(client, visit):
+    step = first_step(visit)
+    tap(client, visit, step.id, step.looks_for[0])
+    client.post(reverse("card-close", args=[visit.number]), {"with": "causes"})
+    visit.card.refresh_from_db()
+    assert visit.card.closed_at
+    assert [row.fault for row in visit.causes.filter(found_good=False)] == [step.looks_for[0]]
+    text = page(client, visit).text
+    assert f"{step.do}: <b>this was it, " in text
+    assert "Take back" not in text
+
+
+def test_an_outcome_is_taken_back_with_its_cause_and_the_card_is_as_before(client, visit):
+    before, step = percents(page(client, visit).text), first_step(visit)
+    tap(client, visit, step.id, step.looks_for[0])
+    row = BenchOutcome.objects.get()
+    assert client.post(reverse("card-outcome-back", args=[visit.number, row.pk])).status_code == 302
+    assert percents(page(client, visit).text) == before
+    assert not Cause.objects.filter(withdrawn_at=None).exists()
+    again = client.post(reverse("card-outcome-back", args=[visit.number, row.pk]), headers=HTMX)
+    assert again.status_code == 409
+    assert "taken back already" in again.text
+
+
+def test_withdrawing_the_cause_takes_the_step_back_too_with_htmx(client, visit):
+    step = first_step(visit)
+    tap(client, visit, step.id, step.looks_for[0])
+    url = reverse("card-cause-withdraw", args=[visit.number, Cause.objects.get().pk])
+    answer = client.post(url, headers=HTMX)
+    assert answer.status_code == 200
+    assert f'aria-label="Found good: {step.do}"' in answer.text
+    assert "Not said yet" in answer.text
+
+
+def test_a_second_tap_on_the_same_step_is_refused_in_one_sentence(client, visit):
+    step = first_step(visit)
+    tap(client, visit, step.id)
+    for headers in ({}, HTMX):
+        refused = tap(client, visit, step.id, **headers)
+        assert refused.status_code == 409
+        assert "done already" in refused.text
+        assert 'role="alert"' in refused.text
+
+
+def test_a_fault_that_the_step_does_not_look_for_and_an_unknown_step_are_said(client, visit):
+    step = first_step(visit)
+    wrong = tap(client, visit, step.id, "gremlins")
+    assert wrong.status_code == 422
+    assert "what this step looks for" in wrong.text
+    assert tap(client, visit, "no-such-step").status_code == 422
+    assert not BenchOutcome.objects.exists()
+
+
+def test_an_outcome_of_another_visit_is_not_found(client, visit, mechanic):
+    step = first_step(visit)
+    tap(client, visit, step.id)
+    row, other = BenchOutcome.objects.get(), jobs.visit_here()
+    assert client.post(reverse("card-outcome-back", args=[other.number, row.pk])).status_code == 404
+
+
+def test_the_bench_is_the_workshops_alone(client, visit):
+    client.logout()
+    assert tap(client, visit, "coil").status_code == 302
+    assert not BenchOutcome.objects.exists()
+
+
+def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, mechanic):
+    step = first_step(visit)
+    cards.found_cause(visit, fault=step.looks_for[0], words="cracked", by=mechanic)
+    text = page(client, visit).text
+    assert "Found and put right" in text
+    assert f'aria-label="Found good: {step.do}"' not in text
+
+
+def test_a_cause_in_own_words_is_said_to_be_unknown_to_the_chances(client, visit, mechanic):
+    before = percents(page(client, visit).text)
+    cards.found_cause(visit, fault="", words="mouse nest in the air box", by=mechanic)
+    text = page(client, visit).text
+    assert "“mouse nest in the air box” stands in own words: the chances know nothing of it." in text
+    assert percents(text) == before
+
+
+def test_the_bench_is_on_the_cards_paper_too(client, visit):
+    tap(client, visit, first_step(visit).id)
+    answer = client.get(reverse("card-pdf", args=[visit.number]))
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_a_judgement_of_an_older_edition_is_weighed_with_todays_bank(client, visit):
+    latest(visit).__class__.objects.update(edition="an older one", case={"gone": 1})
+    assert "What to do next" in page(client, visit).text
+
+
+def test_the_card_with_a_bench_asks_the_database_no_more_with_more_done(
+    client, visit, mechanic, django_assert_max_num_queries
+):
+    for step in ("coil", "unit", "earths", "pickup"):
+        cards.step_good(visit, step=step, by=mechanic)
+    with django_assert_max_num_queries(16):
+        assert page(client, visit).status_code == 200
