@@ -13,16 +13,19 @@ from jobs.demo import told_time
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, read_back
 
-ANSWERS = (  # question as asked, the button pressed: rich is what the owner is sure of
+FIRST_ANSWERS = (  # question as asked, the button pressed: rich is what the owner is sure of
     ("What made you book?", "misfires"),
     ("Where in the rev range?", "top"),
     ("What has been changed since it last ran right?", ("jets-bigger", "exhaust")),
     ("Has it seized or nipped up since it last ran right?", "no"),
     ("Does it rattle or pink under load?", "no"),
     ("How does it rev out on the stand?", "bounces"),
-    ("Is it the same revs in every gear, or only when it pulls hard?", "same-revs"),
-    ("How did the trouble come?", "suddenly"),
+    ("What colour is the plug after a hard run?", "tan"),  # another exhaust is a sign of lean running: these three
+    ("When you shut the throttle, how do the revs fall?", "quickly"),
+    ("With a touch of choke where the trouble is, is it better?", "same"),
 )
+IS_LIST = "Your answers"
+MOST_MORE = 13  # questions that the bank has besides
 
 
 def books(stage: Stage) -> None:
@@ -87,13 +90,14 @@ def fills_the_sheet(stage: Stage) -> None:
     with told_time.at(stage.facts.booked_on + timedelta(minutes=35)):
         owner.opens(stage.sheet_link)
         owner.follows("Begin")
-        for question, answer in ANSWERS:
+        for question, answer in FIRST_ANSWERS:
             asked = read_back("question", "the check sheet", owner.page.text, rf"({re.escape(question)})", question)
             if isinstance(answer, tuple):
                 owner.presses("Go on", "", answer=list(answer))
             else:
                 owner.presses(answer)
             tell.says("{} Answered.", asked)
+        _answers_what_else_is_worth_asking(stage)
         owner.opens(stage.sheet_link)
         ceiling = read_back(
             "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It meets [\w ]+?) change",
@@ -105,6 +109,16 @@ def fills_the_sheet(stage: Stage) -> None:
         stands = stage.words(stage.slot)
         slot = read_back("time", "the outcome", owner.page.text, r"It is (\w+ \d+ \w+ \d+, \d\d:\d\d)", stands)
         tell.says("Until the boss has looked, the time stands: {}.", slot)
+
+
+def _answers_what_else_is_worth_asking(stage: Stage) -> None:
+    """Each answer decides what is asked next; the owner is not sure of any of it, until the sheet says that was all."""
+    more = 0
+    while IS_LIST not in stage.owner.page.text and more < MOST_MORE:
+        stage.owner.presses("unsure")
+        more += 1
+    read_back("end", "the check sheet", stage.owner.page.text, rf"({IS_LIST})", IS_LIST)
+    stage.tell.says("{} more, worth asking after these, the owner is not sure of.", str(more))
 
 
 def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
