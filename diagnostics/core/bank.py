@@ -98,12 +98,13 @@ class Routing:
 
 @dataclass(frozen=True)
 class Hearing:
-    """How a heard verdict is weighed; limiter_* as shares of the design speed."""
+    """How a heard verdict is weighed; limiter_* as shares of the design speed; own_*: of a person who listened."""
 
     confidence_at_most: float
     limiter_from: float
     limiter_not_below: float
     weight_without_design_rpm: float
+    own_verdict_confidence: float
 
 
 @dataclass(frozen=True)

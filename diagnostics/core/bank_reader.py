@@ -106,6 +106,7 @@ def _hearing(table: Table) -> Hearing:
         limiter_from=table.number("limiter_from", 0, 1),
         limiter_not_below=table.number("limiter_not_below", 0, 1),
         weight_without_design_rpm=table.number("weight_without_design_rpm", 0, 1),
+        own_verdict_confidence=table.number("own_verdict_confidence", 0.5, 1),
     )
     table.close()
     return hearing

@@ -20,7 +20,7 @@ def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float
 
     From the upper limit on it is the limiter, below the lower it is not, between by degrees (a smooth step).
 
-    >>> [round(limiter_share(Hearing(0.97, 0.95, 0.90, 0.5), 10000, c), 3) for c in (8900, 9000, 9250, 9500)]
+    >>> [round(limiter_share(Hearing(0.97, 0.95, 0.90, 0.5, 0.95), 10000, c), 3) for c in (8900, 9000, 9250, 9500)]
     [0.0, 0.0, 0.5, 1.0]
     """
     if design_rpm is None or ceiling_rpm is None:

@@ -8,6 +8,7 @@ from typing import Any
 from diagnostics.core.findings import UNSURE, Answer, Case, Machine, read_answers, read_case, read_machine
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.clips import heard_values
 from garage.models import owners
 from garage.models.shop import Shop
 from garage.models.visits import Visit
@@ -93,7 +94,7 @@ def values_from(visit: Visit, sheet: Sheet | None, findings: dict[str, Finding])
         "machine": facts_of(visit, sheet),
         "booked": visit.kind.booked_as,
         "answers": answers_of(findings, ticks_of(sheet)),
-        "heard": None,
+        "heard": heard_values(visit, the_bank().hearing.own_verdict_confidence),
         "costs": costs_of(shop),
     }
 

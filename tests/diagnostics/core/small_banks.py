@@ -29,6 +29,7 @@ confidence_at_most = 0.97
 limiter_from = 0.95
 limiter_not_below = 0.90
 weight_without_design_rpm = 0.5
+own_verdict_confidence = 0.95
 [strobe]
 {NO_SOURCE}
 reading_error_deg = 0.7
