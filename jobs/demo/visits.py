@@ -7,7 +7,7 @@ from datetime import datetime
 from garage.core import clock
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
-from jobs.demo import floor
+from jobs.demo import floor, levelled
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
 from jobs.demo.floor import Floor, after, before
 from jobs.demo.garage import Garage
@@ -34,8 +34,9 @@ def told(garage: Garage, now: datetime) -> None:
     _set_up_and_paid(desk, play)
     _bench_check_not_paid_yet(desk, play)
     _today(desk, play)
-    play.play()
     _to_come(desk)
+    levelled.told(desk, play)
+    play.play()
 
 
 def _set_up_and_paid(desk: Desk, play: Floor) -> None:

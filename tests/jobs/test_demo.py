@@ -51,7 +51,7 @@ def loaded(now: datetime) -> None:
 def test_it_loads_at_any_hour_and_nothing_lies_in_the_future_that_has_happened(moment):
     now = instant(moment)
     loaded(now)
-    assert Visit.objects.count() == 13
+    assert Visit.objects.count() == 14
     assert not TrailRow.objects.filter(at__gt=now).exists()
     assert not Visit.objects.filter(arrived_at__gt=now).exists()
     paid = Invoice.objects.get(number=1)

@@ -1,0 +1,37 @@
+"""The demo's machine whose pickup was not level: strobed, packed level, strobed again. It waits to be fetched."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from diagnostics.changes import packers
+from garage.models.shop import BENCH, ROLLER
+from jobs.demo import floor
+from jobs.demo.booking import Desk, Who
+from jobs.demo.floor import Floor, after, before
+
+MARDALE = Who("Sal Mardale", "sal.mardale@example.net", "07700 900189", "Corrick 185", 1982)
+CLIMBS = [(1350, 14.0), (5200, 17.1), (8800, 19.4)]  # rpm, degrees BTDC; its kind is made for 17
+HOLDS = [(1350, 17.2), (5200, 16.9), (8800, 16.4)]
+STACK_MM = [Decimal("0.80"), Decimal("0.50")]
+
+
+def told(desk: Desk, play: Floor) -> None:
+    """The open day before today: fails the gate, is put right on the bench, passes, is set up."""
+    mechanic = desk.garage.mechanic
+    visit = desk.booked(
+        "set-up", MARDALE, day=desk.open_day(-1), minute=9 * 60 + 30, wants="Weak low down, pinks at the top."
+    )
+    at = visit.starts_at
+    play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk))
+    play.at(before(at, 14), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 4), floor.gate_ends(visit, by=mechanic, strobe=CLIMBS))
+    play.at(after(at, 5), floor.begins(visit, BENCH, by=mechanic))
+    play.at(after(at, 25), lambda: packers.take(visit, packers_mm=STACK_MM, by=mechanic))
+    play.at(after(at, 45), floor.ends(visit, by=mechanic))
+    play.at(after(at, 48), floor.gate_begins(visit, by=mechanic))
+    play.at(after(at, 58), floor.gate_ends(visit, by=mechanic, strobe=HOLDS))
+    play.at(after(at, 60), floor.begins(visit, ROLLER, by=mechanic))
+    play.at(after(at, 120), floor.read(visit, words="best pull", before="", after="13.6", unit="kW", by=mechanic))
+    play.at(after(at, 150), floor.ends(visit, by=mechanic))
+    play.at(after(at, 155), floor.closes(visit, by=mechanic, cause="pickup-misaligned"))
