@@ -31,12 +31,12 @@ run: ## Set up what is missing and start the garage; Ctrl-C stops it
 
 test: ## Set up what is missing and run every test, on SQLite and what must hold on both on PostgreSQL
 	@.ci/set_up test
-	$(python) -m pytest
+	$(python) -m pytest -n auto --dist loadfile
 	@$(MAKE) --no-print-directory test-postgresql
 
 test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL started for them
 	@.ci/set_up test
-	$(python) -m tests.servers postgresql -- $(python) -m pytest -m both_databases
+	$(python) -m tests.servers postgresql -- $(python) -m pytest -n auto --dist loadfile -m both_databases
 
 bench: ## Measure judgement and hearing, with the references beside them; takes half an hour
 	@.ci/set_up test
