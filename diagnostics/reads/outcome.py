@@ -11,6 +11,7 @@ from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import sheet_of
 from diagnostics.reads.judgement import latest, latest_acted
+from diagnostics.reads.owner_clip import rev_out_of
 from garage.core import money, routes
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
@@ -27,6 +28,7 @@ class OutcomePage:
     pointed: tuple[str, ...]
     cautions: tuple[str, ...]
     is_newer: bool
+    asks_for_clip: bool
 
 
 def standing_of(visit: Visit, *, is_decided: bool) -> Standing:
@@ -54,6 +56,7 @@ def outcome_page(visit: Visit) -> OutcomePage | None:
         pointed=tuple(what_pointed(the_bank(), result)) if route == judgement.route else (),
         cautions=tuple(line for line in judgement.result["cautions"] if line != STOPPED),  # said at the top
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
+        asks_for_clip=route != routes.DO_NOT_RUN and rev_out_of(visit).may_be_asked,
     )
 
 

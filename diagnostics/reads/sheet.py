@@ -14,6 +14,7 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
 from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of, values_from
 from diagnostics.reads.learning import bank_now
+from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
 USUALLY_ASKED = 9  # the median over sheets drawn from the bank (`make bench`): what "about" says before it is known
@@ -52,6 +53,12 @@ class SheetPage:
     @property
     def to_try(self) -> tuple[Line, ...]:
         return tuple(line for line in self.lines if line.is_to_try)
+
+    @property
+    def asks_for_clip(self) -> bool:
+        """The rev-out may be done, and so may be recorded."""
+        told = {line.question.id for line in self.lines if line.said}
+        return not self.why_not and first_to_ask(told) is None and self.visit.route != DO_NOT_RUN
 
     @property
     def left_out(self) -> tuple[Line, ...]:
@@ -103,6 +110,10 @@ class QuestionPage:
     @property
     def is_rev_out(self) -> bool:
         return self.question.id == REV_OUT
+
+    @property
+    def asks_for_clip(self) -> bool:
+        return self.is_rev_out and not self.why_not and self.visit.route != DO_NOT_RUN
 
 
 @dataclass(frozen=True)

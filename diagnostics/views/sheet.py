@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from diagnostics.changes import sheets
 from diagnostics.reads.outcome import outcome_page
+from diagnostics.reads.owner_clip import has_sent_clips
 from diagnostics.reads.sheet import QuestionPage, goes_on_at, question_page, sheet_page
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput, Refused, Showable
@@ -20,7 +21,11 @@ STATUS = {BadInput: 422, Refused: 409}
 @by_link("sheet")
 @require_safe
 def sheet(request: HttpRequest, visit: Visit) -> HttpResponse:
-    return render(request, "diagnostics/sheet.html", {"page": sheet_page(visit), "token": request.link_token})
+    return render(
+        request,
+        "diagnostics/sheet.html",
+        {"page": sheet_page(visit), "token": request.link_token, "has_clips": has_sent_clips(visit)},
+    )
 
 
 @by_link("sheet")
@@ -59,7 +64,11 @@ def sheet_outcome(request: HttpRequest, visit: Visit) -> HttpResponse:
     page = outcome_page(visit)
     if page is None:
         return redirect("sheet", token=request.link_token)
-    return render(request, "diagnostics/sheet_outcome.html", {"page": page, "token": request.link_token})
+    return render(
+        request,
+        "diagnostics/sheet_outcome.html",
+        {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)},
+    )
 
 
 def _answered(request: HttpRequest, page: QuestionPage) -> HttpResponse:
@@ -86,6 +95,7 @@ def _show(request: HttpRequest, page: QuestionPage, error: Showable | None = Non
         "trouble": error.sentence if error else "",
         "from_list": "list" in (request.GET.get("from"), request.POST.get("from")),
         "typed": request.POST.getlist("answer"),
+        "has_clips": page.is_rev_out and has_sent_clips(page.visit),
         "typed_ticks": request.POST.getlist("tick"),
     }
     return render(request, "diagnostics/sheet_question.html", shown, status=STATUS[type(error)] if error else 200)

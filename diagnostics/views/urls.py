@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics.views import findings, front, gate, sheet, timing
+from diagnostics.views import findings, front, gate, owner_clip, sheet, timing
 
 urlpatterns = [
     path("", front.front, name="front"),
@@ -10,6 +10,9 @@ urlpatterns = [
     path("sheet/<str:token>/", sheet.sheet, name="sheet"),
     path("sheet/<str:token>/send/", sheet.sheet_send, name="sheet-send"),
     path("sheet/<str:token>/outcome/", sheet.sheet_outcome, name="sheet-outcome"),
+    path("sheet/<str:token>/clip/", owner_clip.sheet_clip, name="sheet-clip"),
+    path("sheet/<str:token>/clip/<int:clip_id>/sound/", owner_clip.sheet_clip_sound, name="sheet-clip-sound"),
+    path("sheet/<str:token>/clip/<int:clip_id>/delete/", owner_clip.sheet_clip_delete, name="sheet-clip-delete"),
     path("sheet/<str:token>/<str:question>/", sheet.sheet_question, name="sheet-question"),
     path("visits/<int:number>/findings/", findings.findings, name="findings"),
     path("visits/<int:number>/findings/<str:question>/", findings.finding_record, name="finding-record"),

@@ -6,9 +6,12 @@ from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 
+from django.conf import settings
+from django.urls import reverse
 from django.utils import timezone
 
 from diagnostics.reads.causes import causes_of
+from diagnostics.reads.owner_clip import has_sent_clips, rev_out_of
 from garage.core import own_changes, states
 from garage.core.errors import Refused
 from garage.models.shop import Shop
@@ -30,6 +33,8 @@ class OwnerPage:
     says: tuple[str, ...]
     sheet_url: str
     sheet_sent: bool
+    clip_url: str
+    has_clips: bool
     may_not_move: str
     may_not_call_off: str
     causes: list[str]
@@ -53,6 +58,7 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
     named = causes_of(visit) if closed else ()
     sheet = getattr(visit, "sheet", None)
     sheet_sent = bool(sheet and sheet.sent_at)
+    has_clips = has_sent_clips(visit)
     return OwnerPage(
         visit=visit,
         arrive_at=arrive_at,
@@ -65,6 +71,8 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
         ),
         sheet_url=links.sheet_url(visit) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
+        clip_url=_clip_url(visit, now, has_clips),
+        has_clips=has_clips,
         may_not_move=may_not_move(visit, shop),
         may_not_call_off=may_not_call_off(visit, shop),
         causes=[line.says for line in named if not line.cause.found_good],
@@ -73,6 +81,13 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
         invoice=invoice,
         left=left_to_pay(invoice) if invoice else NOTHING,
     )
+
+
+def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
+    """Of the page for the sound of the rev-out; empty where the owner is not asked for it, or no more."""
+    if not links.lives(visit, links.SHEET, now) or not (has_clips or rev_out_of(visit).may_be_asked):
+        return ""
+    return settings.SITE_URL + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
 
 
 def may_not_move(visit: Visit, shop: Shop) -> str:

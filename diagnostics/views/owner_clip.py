@@ -1,0 +1,73 @@
+"""The owner's clip of the rev-out: told how, sent, listened to, deleted. A recording goes the way of a chosen file."""
+
+from __future__ import annotations
+
+from csp.decorators import csp_update
+from django.core.files.uploadedfile import UploadedFile
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+from django.views.decorators.vary import vary_on_headers
+
+from diagnostics.changes.clips import ALLOWED, LARGEST_MB, delete, take_in
+from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.reads.clips import clip_by_link
+from diagnostics.reads.owner_clip import owner_clip_page
+from diagnostics.views.sounds import sound_answer
+from diagnostics.views.uploads import AtMost
+from garage.core.errors import BadInput, Refused, Showable
+from garage.models.visits import Visit
+from garage.views.by_link import by_link
+
+STATUS = {BadInput: 422, Refused: 409}
+
+
+@by_link("sheet")
+@csp_update({"media-src": ["blob:"]})  # a recording is listened to before it is sent
+@vary_on_headers("HX-Request")
+@require_http_methods(["GET", "HEAD", "POST"])
+def sheet_clip(request: HttpRequest, visit: Visit) -> HttpResponse:
+    if request.method != "POST":
+        return _page(request, visit)
+    try:
+        take_in(visit, upload=_upload(request))
+    except Showable as error:
+        return _page(request, visit, error)
+    return redirect("sheet-clip", token=request.link_token)
+
+
+@by_link("sheet")
+@require_POST
+def sheet_clip_delete(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+    try:
+        delete(clip_by_link(visit, clip_id))
+    except Refused as refused:
+        return _page(request, visit, refused)
+    return redirect("sheet-clip", token=request.link_token)
+
+
+@by_link("sheet")
+@require_safe
+def sheet_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
+    return sound_answer(request, clip_by_link(visit, clip_id).file)
+
+
+def _upload(request: HttpRequest) -> UploadedFile:
+    limit = AtMost(request, LARGEST_MB * 1_000_000)
+    request.upload_handlers.insert(0, limit)
+    upload = request.FILES.get("clip")
+    if upload is None:
+        raise BadInput("The clip", f"more than {LARGEST_MB} MB" if limit.is_over else None, ALLOWED)
+    return upload
+
+
+def _page(request: HttpRequest, visit: Visit, error: Showable | None = None) -> HttpResponse:
+    shown = {
+        "page": owner_clip_page(visit),
+        "token": request.link_token,
+        "trouble": error.sentence if error else "",
+        "ticks": TICKS.values(),
+        "allowed": ALLOWED,
+        "largest_mb": LARGEST_MB,
+    }
+    return render(request, "diagnostics/owner_clip.html", shown, status=STATUS[type(error)] if error else 200)

@@ -1,0 +1,171 @@
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import resolve, reverse
+
+from diagnostics.changes import clips, sheets
+from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.models.clips import Clip
+from garage.core.routes import DO_NOT_RUN
+from garage.reads import links
+from tests.browser import rev_out
+from tests.factories import garage
+from tests.factories.diagnostics import HEALTHY, PINKING, answered
+
+pytestmark = pytest.mark.django_db
+RECORDS = "record it here"
+LINK = "Record it or send a clip"
+
+
+@pytest.fixture
+def visit(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    garage.shop(fix_first_acts_alone=True)
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+
+
+@pytest.fixture
+def token(visit):
+    return links.token(visit, links.SHEET)
+
+
+@pytest.fixture
+def url(token):
+    return reverse("sheet-clip", args=[token])
+
+
+@pytest.fixture(scope="module")
+def recorded():
+    return rev_out.clip("healthy")
+
+
+def upload(recorded, name="rev-out.m4a"):
+    return SimpleUploadedFile(name, recorded, "audio/mp4")
+
+
+def test_no_question_of_the_sheet_catches_the_page(url):
+    assert resolve(url).url_name == "sheet-clip"
+
+
+def test_a_machine_that_may_be_revved_is_recorded_here_with_the_cautions_said_before(client, visit, url):
+    answered(visit, HEALTHY)
+    page = client.get(url)
+    assert RECORDS in page.text
+    assert page.text.index("exhaust gas kills") < page.text.index(RECORDS)
+    assert all(page.text.index(words) < page.text.index(RECORDS) for words in TICKS.values())
+    assert "3 minutes and 100 MB" in page.text
+    assert "no-referrer" in page["Referrer-Policy"]
+
+
+def test_what_was_recorded_may_be_played_on_this_page_only(client, visit, token, url):
+    answered(visit, HEALTHY)
+    assert "media-src 'self' blob:" in client.get(url)["Content-Security-Policy"]
+    assert "blob:" not in client.get(reverse("sheet", args=[token]))["Content-Security-Policy"]
+
+
+def test_nobody_is_asked_to_rev_it_out_before_what_must_be_asked(client, url):
+    page = client.get(url)
+    assert RECORDS not in page.text
+    assert "Answer that first" in page.text
+    assert 'type="file"' in page.text
+
+
+def barred_by_an_answer(visit):
+    answered(visit, PINKING)
+
+
+def barred_by_a_tick(visit):
+    answered(visit, HEALTHY)
+    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"])
+
+
+def barred_by_its_gearbox(visit):
+    answered(visit, HEALTHY)
+    visit.machine.gearbox = "automatic"
+    visit.machine.save()
+
+
+def barred_by_our_word(visit):
+    answered(visit, HEALTHY)
+    visit.route = DO_NOT_RUN
+    visit.save()
+
+
+BARRED = [barred_by_an_answer, barred_by_a_tick, barred_by_its_gearbox, barred_by_our_word]
+
+
+@pytest.mark.parametrize("bar", BARRED)
+def test_a_machine_that_must_not_be_revved_is_not_asked_for_a_clip_and_the_page_says_why(client, visit, url, bar):
+    bar(visit)
+    page = client.get(url)
+    assert "Please do not rev it out." in page.text
+    assert RECORDS not in page.text
+    assert "record.js" not in page.text
+
+
+@pytest.mark.parametrize("bar", BARRED)
+def test_a_recording_from_before_is_taken_in_all_the_same(client, visit, url, recorded, bar):
+    bar(visit)
+    assert client.post(url, {"clip": upload(recorded)}).url == url
+    assert Clip.objects.filter(visit=visit).count() == 1
+
+
+def test_a_clip_is_taken_in_and_shown_until_it_is_deleted(client, visit, url, token, recorded):
+    answered(visit, HEALTHY)
+    client.post(url, {"clip": upload(recorded)})
+    clip = Clip.objects.get(visit=visit)
+    assert "The sound you sent" in client.get(url).text
+    delete = reverse("sheet-clip-delete", args=[token, clip.pk])
+    assert client.get(delete).status_code == 405
+    assert client.post(delete).url == url
+    assert "The sound you sent" not in client.get(url).text
+
+
+def test_without_a_file_it_says_what_may_be_sent(client, url):
+    answer = client.post(url, {})
+    assert answer.status_code == 422
+    assert "The clip is missing; allowed is a sound or video file" in answer.text
+
+
+def test_an_empty_file_gets_a_sentence(client, url):
+    answer = client.post(url, {"clip": upload(b"")})
+    assert answer.status_code == 422
+    assert "data-trouble" in answer.text
+
+
+def test_the_clip_of_another_visit_is_not_there(client, token, recorded):
+    other = clips.take_in(garage.visit(), upload=upload(recorded))
+    for name in ("sheet-clip-sound",):
+        assert client.get(reverse(name, args=[token, other.pk])).status_code == 404
+    assert client.post(reverse("sheet-clip-delete", args=[token, other.pk])).status_code == 404
+
+
+def test_a_link_that_is_over_takes_no_clip(client, visit, url, recorded):
+    visit.link_generation += 1
+    visit.save()
+    assert client.post(url, {"clip": upload(recorded)}).status_code == 410
+    assert not Clip.objects.exists()
+
+
+def places(visit, token):
+    """The pages that ask for a clip."""
+    return [
+        reverse("sheet-question", args=[token, "rev_out"]),
+        reverse("sheet", args=[token]),
+        reverse("sheet-outcome", args=[token]),
+        reverse("owner-visit", args=[links.token(visit, links.VISIT)]),
+    ]
+
+
+def test_each_page_of_the_owner_leads_to_it(client, visit, token, url):
+    answered(visit, HEALTHY)
+    sheets.send(visit)
+    assert [path for path in places(visit, token) if url not in client.get(path).text] == []
+
+
+@pytest.mark.parametrize("bar", BARRED)
+def test_no_page_asks_for_a_clip_of_a_machine_that_must_not_be_revved(client, visit, token, bar):
+    answered(visit, HEALTHY)
+    sheets.send(visit)
+    visit.refresh_from_db()
+    bar(visit)
+    assert [path for path in places(visit, token) if LINK in client.get(path).text] == []
