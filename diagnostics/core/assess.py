@@ -11,7 +11,7 @@ from diagnostics.core.bench_order import BenchStep, bench_order
 from diagnostics.core.cautions import cautions_of
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import model_of
+from diagnostics.core.inference import fault_chances, model_of
 from diagnostics.core.reasons import Reason, group_chances, reasons
 from diagnostics.core.routing import choose_route
 from diagnostics.core.worth import AskNext, ask_next
@@ -82,11 +82,13 @@ def assess(bank: Bank, case: Case) -> Judgement:
     """
     model = model_of(bank)
     evidence = gather(model, case)
+    because = reasons(model, evidence)
     weight = evidence.weight()
-    chances = dict(zip(bank.fault_ids, (weight @ model.has).clip(0.0, 1.0).tolist(), strict=True))
+    of_faults = fault_chances(model, weight)
+    chances = dict(zip(bank.fault_ids, of_faults.tolist(), strict=True))
     groups = {group: min(max(chance, 0.0), 1.0) for group, chance in group_chances(model, weight).items()}
     route = choose_route(model, case, weight)
-    steps, minutes = bench_order(model, weight)
+    steps, minutes = bench_order(model, weight, of_faults)
     return Judgement(
         case=case.case,
         edition=bank.edition,
@@ -94,7 +96,7 @@ def assess(bank: Bank, case: Case) -> Judgement:
         why=route.why,
         chances=chances,
         groups=groups,
-        because=reasons(model, evidence),
+        because=because,
         ask_next=ask_next(model, case, evidence),
         bench_order=steps,
         expected_bench_minutes=minutes,

@@ -2,28 +2,29 @@
 
 Decision-theoretic troubleshooting (Heckerman, Breese and Rommelse, Communications of the ACM 1995). Falling chance per
 minute is best only for one fault and independent actions (Kadane and Simon 1977); with several faults, and with steps
-that share what must come off first, it can be several per cent too dear. So that order is only the start: windows of it
-are then put in their best order exactly (dynamic programming over subsets), until no window changes.
+that share what must come off first, it can be several per cent too dear. So that order is only the start: single steps
+are moved forward as long as that saves minutes (bench_search), then the first eight, which are done most often, are put
+in their best order by dynamic programming over subsets (bench_window): of eight steps or fewer that is the best.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 
 import numpy as np
 
 from diagnostics.core.bank import Bank
+from diagnostics.core.bench_chances import AT_ONCE, exactly_left, in_pairs
+from diagnostics.core.bench_search import Laid, lay_out, moved_forward, thorough_at_once
 from diagnostics.core.bench_window import best_window
-from diagnostics.core.bench_work import Begun, Work, begun_after, chance_left
-from diagnostics.core.inference import Floats, Model
+from diagnostics.core.bench_work import Facts, LeftOf, Work, begun_after, chance_left, facts_of
+from diagnostics.core.inference import Floats, Model, Whole, fault_chances
 
-WINDOW = 8  # steps ordered exactly at a time: 256 subsets
-SWEEPS = 8  # at most so many passes over the order
-LIKELIEST_SETS = 200  # sets of faults that the search looks at; the minutes that are told are over all sets
-TOO_LITTLE_MINUTES = 1e-9  # a gain by rounding is none
-NOT_WORTH_MINUTES = 0.05  # a window that could save no more is left as it is
+WINDOW = 8  # steps ordered exactly: 256 subsets
+STRIDE = 4
+SEVERAL = 0.45  # chance of two faults or more from which a window is worth its time
 
 
 @dataclass(frozen=True)
@@ -35,155 +36,147 @@ class BenchStep:
     finds: float
 
 
-def bench_order(model: Model, weight: Floats) -> tuple[tuple[BenchStep, ...], float]:
+def bench_order(model: Model, weight: Floats, chances: Floats | None = None) -> tuple[tuple[BenchStep, ...], float]:
     """Steps in the best order found, and the expected minutes until no fault is left (a sound machine counts none).
 
-    weight: (sets,) chance of each set, adding up to 1. A step that can find nothing more after those before it is left
-    out; those that are there can clear every fault.
+    weight: (sets,) chance of each set, adding up to 1; chances: (faults,) of each fault by it, where they are at hand.
+    A step that can find nothing more after those before it is left out; those that are there can clear every fault.
     """
-    everything = work_of(model.bank, model.has, weight)
-    likeliest = np.argpartition(-weight, min(LIKELIEST_SETS, len(weight) - 1))[:LIKELIEST_SETS]
-    order = best_order(work_of(model.bank, model.has[likeliest], weight[likeliest]))
-    finds = np.maximum(1.0 - _left_by_each(model) @ weight, 0.0)
-    minutes = minutes_in_order(everything, order)
-    steps = tuple(BenchStep(model.bank.steps[k].do, m, float(finds[k])) for k, m in zip(order, minutes, strict=True))
-    return steps, expected_minutes(everything, order)
+    work = work_of(model.bank, model.has, weight)
+    chances = fault_chances(model, weight) if chances is None else chances
+    is_small = model.bank.most_at_once <= AT_ONCE
+    left_after = partial(exactly_left, weight) if is_small else partial(chance_left, work)
+    order, before, minutes = _without_idle(_laid_best(work, chances, left_after))
+    shared = list(work.facts.shared)
+    finds = work.facts.finds @ chances
+    tried = np.vstack([before, work.facts.finds[shared]])
+    left = left_after(tried)
+    finds[shared] = left[len(order) :]
+    told = zip(order, minutes.tolist(), finds[order].tolist(), strict=True)
+    steps = tuple(BenchStep(model.bank.steps[step].do, took, chance) for step, took, chance in told)
+    return steps, float(minutes @ left[: len(order)])
 
 
 def work_of(bank: Bank, has: Floats, weight: Floats) -> Work:
     """The bank's steps over these sets of faults."""
-    minutes, access, access_minutes, leaves = _steps_of(bank)
-    return Work(minutes, access, access_minutes, leaves, has, weight)
+    minutes, access, access_minutes, leaves, facts = _steps_of(bank)
+    return Work(minutes, access, access_minutes, leaves, has, weight, facts)
 
 
-def best_order(work: Work, window: int = WINDOW) -> list[int]:
+def best_order(work: Work) -> list[int]:
     """Indices of the steps in the best order found; exact where there are no more steps than the window holds."""
-    order = _windows_in_best_order(work, _by_chance_per_minute(work), window)
-    for _ in range(SWEEPS):
-        thorough = _thorough_at_once(work, order)
-        if thorough is None:
-            break
-        order = _windows_in_best_order(work, thorough, window)
-    return without_idle_steps(work, order)
+    return _without_idle(_laid_best(work, work.weight @ work.has, partial(chance_left, work)))[0]
 
 
-def _windows_in_best_order(work: Work, order: list[int], window: int) -> list[int]:
-    stride = max(1, window // 2)
-    in_best_order: set[tuple[frozenset[int], tuple[int, ...]]] = set()
-    for _ in range(SWEEPS):
-        kept = without_idle_steps(work, order)
-        order = kept + [step for step in order if step not in kept]
-        before = list(order)
-        for first in range(0, max(1, len(order) - window + stride), stride):
-            done = frozenset(order[:first])
-            if (done, tuple(order[first : first + window])) not in in_best_order:
-                _improve(work, order, first, window)
-                in_best_order.add((done, tuple(order[first : first + window])))
-        if order == before:
-            break
-    return order
+def _laid_best(work: Work, chances: Floats, left: LeftOf) -> Laid:
+    pairs = in_pairs(work.has, work.weight)
+    found = moved_forward(work, pairs, by_chance_per_minute(work, chances))
+    laid = thorough_at_once(work, pairs, found).laid
+    if pairs.several < SEVERAL and len(laid.order) > WINDOW:
+        return laid
+    order = laid.order[np.argsort(laid.minutes <= 0, kind="stable")].tolist()
+    for first in (min(STRIDE, max(0, len(order) - WINDOW)), 0):
+        begun, inside = begun_after(work, order[:first]), slice(first, first + WINDOW)
+        order[inside] = best_window(work, begun, order[inside], left)
+    return lay_out(work, np.array(order))
 
 
-def _thorough_at_once(work: Work, order: list[int]) -> list[int] | None:
-    """The order with one quick look replaced by the thorough step that makes it idle, where that is better; or None.
-
-    A window shows only some of this: the thorough step may stand far behind, and open a cover for others.
-    """
-    best, least = None, expected_minutes(work, without_idle_steps(work, order)) - TOO_LITTLE_MINUTES
-    for place, quick in enumerate(order):
-        looks_for = work.leaves[quick] < 1.0
-        if np.all(work.leaves[quick][looks_for] <= 0.0):
-            continue
-        for thorough in order[place + 1 :]:
-            if np.any(work.leaves[thorough][looks_for] > 0.0):
-                continue
-            rest = [step for step in order[place + 1 :] if step != thorough]
-            tried = [*order[:place], thorough, *rest, quick]
-            minutes = expected_minutes(work, without_idle_steps(work, tried))
-            if minutes < least:
-                best, least = tried, minutes
-    return best
+def _without_idle(laid: Laid) -> tuple[list[int], Floats, Floats]:
+    """Order, what is left before and minutes without the steps all of whose faults are cleared for certain before."""
+    kept: Whole = np.flatnonzero(laid.minutes)
+    return laid.order[kept].tolist(), laid.before[kept], laid.minutes[kept]
 
 
 def without_idle_steps(work: Work, order: Sequence[int]) -> list[int]:
     """The order without steps all of whose faults are cleared for certain by those before them."""
-    begun, kept = Begun.nothing(work), []
-    for step in order:
-        if not begun.is_idle(work, step):
-            kept.append(step)
-            begun = begun.then(work, step)
-    return kept
+    return _without_idle(lay_out(work, np.asarray(order)))[0]
 
 
 def minutes_in_order(work: Work, order: Sequence[int]) -> list[float]:
-    """Minutes of each step done in this order, what must come off counted with the first that needs it."""
-    begun, minutes = Begun.nothing(work), []
-    for step in order:
-        minutes.append(begun.minutes(work, step))
-        begun = begun.then(work, step)
-    return minutes
+    """Minutes of each step done in this order, what must come off counted with the first that needs it; 0 for a step
+    that can find nothing more."""
+    return [float(minutes) for minutes in lay_out(work, np.asarray(order)).minutes]
 
 
 def expected_minutes(work: Work, order: Sequence[int]) -> float:
     """Mean minutes of the steps done in order until no fault is left."""
-    leaves = np.vstack([np.ones(work.leaves.shape[1]), np.cumprod(work.leaves[list(order)], axis=0)])[:-1]
-    return float(np.dot(minutes_in_order(work, order), chance_left(work, leaves)))
+    laid = lay_out(work, np.asarray(order))
+    return float(laid.minutes @ chance_left(work, laid.before))
 
 
-def _improve(work: Work, order: list[int], first: int, window: int) -> None:
-    """Puts order[first:first + window] in its best order, in place."""
-    inside = order[first : first + window]
-    begun = begun_after(work, order[:first])
-    left = float(chance_left(work, begun.leaves[None, :])[0])
-    if left * sum(work.minutes[step] for step in inside) > NOT_WORTH_MINUTES:
-        order[first : first + window] = best_window(work, begun, inside)
-
-
-def _by_chance_per_minute(work: Work) -> list[int]:
+def by_chance_per_minute(work: Work, chances: Floats) -> list[int]:
     """Falling chance per minute, given what was done; steps behind one cover counted together where that is better."""
-    chance = work.weight @ work.has
-    begun, order, rest = Begun.nothing(work), [], list(range(len(work.minutes)))
-    while rest:
-        gain = (1.0 - work.leaves[rest]) @ (chance * begun.leaves)
-        step = _best_start(work, begun, rest, gain)
-        order.append(step)
-        rest.remove(step)
-        begun = begun.then(work, step)
-    return order
+    return _Greedy(work, chances).order()
 
 
-def _best_start(work: Work, begun: Begun, rest: Sequence[int], gain: Floats) -> int:
-    """The step with which the best block begins: a single step, or several behind a cover that is still on."""
-    by_ratio = sorted(zip(rest, gain.tolist(), strict=True), key=lambda pair: -pair[1] / work.minutes[pair[0]])
-    covers: dict[int, tuple[float, float, int]] = {}
-    best, best_ratio = rest[0], -1.0
-    for step, worth in by_ratio:
-        cover = int(work.access[step])
-        if cover < 0 or cover in begun.is_open:
-            total, minutes, leader = worth, float(work.minutes[step]), step
-        else:
-            total, minutes, leader = covers.get(cover, (0.0, float(work.access_minutes[cover]), step))
-            total, minutes = total + worth, minutes + float(work.minutes[step])
-            covers[cover] = (total, minutes, leader)
-        if total / minutes > best_ratio:
-            best, best_ratio = leader, total / minutes
-    return best
+class _Greedy:
+    """left: per fault the chance that it is there and not cleared; gain: per step that it clears one; offers: by step,
+    or ~cover for those behind one that is on, the chance per minute of the best that begins there and its first step.
+    """
+
+    def __init__(self, work: Work, chances: Floats) -> None:
+        self.access, self.minutes = work.access, work.minutes.tolist()
+        self.cover_minutes = work.access_minutes.tolist()
+        self.facts = work.facts
+        self.left: list[float] = chances.tolist()
+        self.gain = [self._gain(step) for step in range(len(self.minutes))]
+        self.behind: dict[int, list[int]] = {}
+        self.offers: dict[int, tuple[float, int]] = {}
+        for step, cover in enumerate(self.access):
+            if cover >= 0:
+                self.behind.setdefault(cover, []).append(step)
+        for step in range(len(self.minutes)):
+            self._offer(step)
+
+    def order(self) -> list[int]:
+        order = []
+        while self.offers:
+            step = max(self.offers.values())[1]
+            order.append(step)
+            self._take(step)
+        return order
+
+    def _take(self, step: int) -> None:
+        opened = self.behind.pop(self.access[step], [])
+        self.offers.pop(~self.access[step] if opened else step)
+        self.gain[step] = -1.0
+        for other in opened:
+            self._offer(other)
+        for fault, chance in self.facts.listed[step]:
+            self.left[fault] *= 1.0 - chance
+            for other in self.facts.finders[fault]:
+                if self.gain[other] >= 0.0:
+                    self.gain[other] = self._gain(other)
+                    self._offer(other)
+
+    def _gain(self, step: int) -> float:
+        return sum([chance * self.left[fault] for fault, chance in self.facts.listed[step]], 0.0)
+
+    def _offer(self, step: int) -> None:
+        """Offers the step, or the best beginning behind its cover; nothing where it is taken."""
+        cover = self.access[step]
+        if cover in self.behind:
+            self.offers[~cover] = self._best_behind(cover)
+        elif self.gain[step] >= 0.0:
+            self.offers[step] = (self.gain[step] / self.minutes[step], step)
+
+    def _best_behind(self, cover: int) -> tuple[float, int]:
+        by_ratio = sorted(self.behind[cover], key=lambda step: -self.gain[step] / self.minutes[step])
+        gain, minutes, best = 0.0, self.cover_minutes[cover], -1.0
+        for step in by_ratio:
+            gain, minutes = gain + self.gain[step], minutes + self.minutes[step]
+            best = max(best, gain / minutes)
+        return best, by_ratio[0]
 
 
 @lru_cache(maxsize=8)
-def _left_by_each(model: Model) -> Floats:
-    """(steps, sets): chance that the step, done first, shows none of the set's faults."""
-    leaves = _steps_of(model.bank)[3]
-    left: Floats = np.prod(np.where(model.has[None, :, :] > 0, leaves[:, None, :], 1.0), axis=2)
-    return left
-
-
-@lru_cache(maxsize=8)
-def _steps_of(bank: Bank) -> tuple[Floats, list[int], Floats, Floats]:
+def _steps_of(bank: Bank) -> tuple[Floats, list[int], Floats, Floats, Facts]:
     names = list(bank.access_minutes)
+    leaves = np.array([[1.0 - step.clears.get(fault, 0.0) for fault in bank.fault_ids] for step in bank.steps])
     return (
         np.array([step.minutes for step in bank.steps]),
         [names.index(step.access) if step.access else -1 for step in bank.steps],
         np.array([bank.access_minutes[name] for name in names]),
-        np.array([[1.0 - step.clears.get(fault, 0.0) for fault in bank.fault_ids] for step in bank.steps]),
+        leaves,
+        facts_of(leaves),
     )

@@ -3,84 +3,95 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diagnostics.core.bench_work import TINY, Begun, Work, chance_left
+from diagnostics.core.bench_work import TINY, Begun, LeftOf, Work, chance_left
 from diagnostics.core.inference import Floats, Whole
-
-OVER = -1  # stands where no step can find anything more
 
 
 class _Layer(NamedTuple):
-    """All subsets of one size: done, (n,) bit masks; step: (n, open steps) which may follow; then: the mask after."""
+    """Subsets of one size, a slice of all by size: cell, (n, open steps) where the cost of each step that may follow
+    stands in the flat table of subsets and steps; then: the place of the subset after it."""
 
-    done: Whole
-    step: Whole
+    subsets: slice
+    cell: Whole
     then: Whole
 
 
+class _Lattice(NamedTuple):
+    """mask: (subsets,) the subsets by size as bit masks; place: mask to its place; layers: largest first, all but the
+    full set."""
+
+    mask: Whole
+    place: Whole
+    layers: tuple[_Layer, ...]
+
+
 @lru_cache(maxsize=16)
-def _layers(steps: int) -> tuple[_Layer, ...]:
-    """Largest subsets first, the full one left out."""
-    masks: list[list[int]] = [[] for _ in range(steps)]
-    for mask in range(2**steps - 1):
-        masks[mask.bit_count()].append(mask)
-    layers = []
-    for same_size in reversed(masks):
-        step = np.array([[k for k in range(steps) if not mask >> k & 1] for mask in same_size])
-        done = np.array(same_size)
-        layers.append(_Layer(done, step, done[:, None] | (1 << step)))
-    return tuple(layers)
+def _lattice(steps: int) -> _Lattice:
+    mask = np.array(sorted(range(2**steps), key=lambda bits: (bits.bit_count(), bits)))
+    place = np.argsort(mask)
+    layers, first = [], 0
+    while first < len(mask) - 1:
+        same_size = [bits for bits in mask.tolist() if bits.bit_count() == int(mask[first]).bit_count()]
+        step = np.array([[k for k in range(steps) if not bits >> k & 1] for bits in same_size])
+        subsets = np.arange(first, first + len(same_size))
+        then = place[np.array(same_size)[:, None] | (1 << step)]
+        layers.append(_Layer(slice(first, first + len(same_size)), subsets[:, None] * steps + step, then))
+        first += len(same_size)
+    return _Lattice(mask, place, tuple(reversed(layers)))
 
 
-def best_window(work: Work, begun: Begun, steps: Sequence[int]) -> list[int]:
+def best_window(work: Work, begun: Begun, steps: Sequence[int], left: LeftOf | None = None) -> list[int]:
     """The order of these steps, coming after what is begun, with the least expected minutes.
 
     What comes after them does not depend on their order, so it is left out of the sum. Steps that can find nothing
-    more are not done, open no cover, and are put last.
+    more are not done, open no cover, and are put last. left: the chance that a fault is left, `chance_left` where it
+    is not given.
     """
-    leaves = _leaves_after(work, begun, steps)
-    minutes = _minutes_after(work, begun, steps, leaves) * np.maximum(chance_left(work, leaves), TINY)[:, None]
-    to_come = np.zeros(len(leaves))
-    best_step = np.zeros(len(leaves), dtype=np.intp)
-    for layer in _layers(len(steps)):
-        cost = minutes[layer.done[:, None], layer.step] + to_come[layer.then]
-        best = np.argmin(cost, axis=1)
-        rows = np.arange(len(best))
-        least = cost[rows, best]
-        is_over = np.isinf(least)
-        to_come[layer.done] = np.where(is_over, 0.0, least)
-        best_step[layer.done] = np.where(is_over, OVER, layer.step[rows, best])
-    order: list[int] = []
+    lattice = _lattice(len(steps))
+    cost = _cost(work, begun, steps, lattice, left or partial(chance_left, work))
+    to_come = np.zeros(len(cost))
+    flat = cost.ravel()
+    for layer in lattice.layers:
+        least = (flat.take(layer.cell) + to_come.take(layer.then)).min(axis=1)
+        least[np.isinf(least)] = 0.0
+        to_come[layer.subsets] = least
+    return _in_order(steps, lattice, cost, to_come)
+
+
+def _in_order(steps: Sequence[int], lattice: _Lattice, cost: Floats, to_come: Floats) -> list[int]:
     done = 0
-    while done < len(leaves) - 1 and (step := int(best_step[done])) != OVER:
-        order.append(steps[step])
-        done |= 1 << step
-    return order + [step for step in steps if step not in order]
+    order: list[int] = []
+    places = range(len(steps))
+    while True:
+        at = lattice.place[done]
+        options = [
+            (cost[at, k] + to_come[lattice.place[done | 1 << k]], k)
+            for k in places
+            if not done >> k & 1 and cost[at, k] < np.inf
+        ]
+        if not options:
+            return order + [step for step in steps if step not in order]
+        _, best = min(options)
+        order.append(steps[best])
+        done |= 1 << best
 
 
-def _leaves_after(work: Work, begun: Begun, steps: Sequence[int]) -> Floats:
-    """(subsets, faults): chance that each fault is left after each subset of the steps."""
-    leaves = begun.leaves[None, :]
-    for step in steps:
-        leaves = np.vstack([leaves, leaves * work.leaves[step]])
-    return leaves
-
-
-def _minutes_after(work: Work, begun: Begun, steps: Sequence[int], leaves: Floats) -> Floats:
-    """(subsets, steps): minutes of each step after each subset; infinite where it can find nothing more: not done."""
-    minutes = np.empty((len(leaves), len(steps)))
-    subsets = np.arange(len(leaves))
+def _cost(work: Work, begun: Begun, steps: Sequence[int], lattice: _Lattice, left: LeftOf) -> Floats:
+    """(subsets, steps): expected minutes of each step after each subset; infinite where it can find nothing more."""
+    leaves = np.empty((len(lattice.mask), work.leaves.shape[1]))
+    leaves[0] = begun.leaves
     for place, step in enumerate(steps):
-        looks_for: NDArray[np.bool_] = work.leaves[step] < 1.0
-        is_idle = np.all(leaves[:, looks_for] <= 0.0, axis=1)
-        minutes[:, place] = np.where(is_idle, np.inf, work.minutes[step])
-        cover = work.access[step]
-        if cover >= 0 and cover not in begun.is_open:
-            openers = sum(1 << other for other, behind in enumerate(steps) if work.access[behind] == cover)
-            minutes[:, place] += np.where(subsets & openers == 0, work.access_minutes[cover], 0.0)
-    return minutes
+        np.multiply(leaves[: 1 << place], work.leaves[step], out=leaves[1 << place : 2 << place])
+    leaves = leaves.take(lattice.mask, axis=0)
+    can_find = leaves @ work.facts.looks[list(steps)].T > 0.0
+    minutes = np.where(can_find, work.minutes[list(steps)], np.inf)
+    for cover in {work.access[step] for step in steps} - begun.is_open - {-1}:
+        behind = np.array([work.access[step] == cover for step in steps])
+        is_on = lattice.mask & int(behind @ (1 << np.arange(len(steps)))) == 0
+        minutes += np.outer(is_on, behind * work.access_minutes[cover])
+    return np.asarray(minutes * np.maximum(left(leaves), TINY)[:, None])

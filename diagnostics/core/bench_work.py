@@ -2,21 +2,50 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from diagnostics.core.inference import Floats
 
+LeftOf = Callable[[Floats], Floats]  # (n, faults) as in `chance_left` to (n,) chances
 TINY = 1e-30  # stands for a chance of 0 under a logarithm
+
+
+@dataclass(frozen=True, eq=False)
+class Facts:
+    """What follows from the steps alone, kept for a bank. finds: (steps, faults) chance that the step clears the
+    fault; looks: 1.0 where it may; spares: (steps, steps) 1.0 where the second, done first, leaves the first nothing to
+    find; listed: per step the faults it may clear; finders: per fault the steps that may clear it.
+    """
+
+    finds: Floats
+    looks: Floats
+    spares: Floats
+    shared: tuple[int, ...]
+    listed: tuple[tuple[tuple[int, float], ...], ...]
+    finders: tuple[tuple[int, ...], ...]
+
+
+def facts_of(leaves: Floats) -> Facts:
+    """leaves: (steps, faults) chance that the step leaves the fault."""
+    looks, clears = leaves < 1.0, leaves <= 0.0
+    spares = np.all(~looks[:, None, :] | clears[None, :, :], axis=2)
+    listed = tuple(tuple((int(f), float(1.0 - row[f])) for f in np.flatnonzero(row < 1.0)) for row in leaves)
+    finders = tuple(tuple(np.flatnonzero(column).tolist()) for column in looks.T)
+    shared = tuple(step for step, found in enumerate(listed) if len(found) > 1)
+    return Facts(1.0 - leaves, looks.astype(np.float64), spares.astype(np.float64), shared, listed, finders)
+
+
+NO_FACTS = facts_of(np.ones((0, 0)))
 
 
 @dataclass(frozen=True, eq=False)
 class Work:
     """minutes: (steps,); access: per step the index of what must come off first, −1 for nothing; access_minutes: for
     each of these; leaves: (steps, faults) chance that the step leaves the fault; has: (sets, faults) 1.0 where the set
-    holds the fault; weight: (sets,) chance of each set.
+    holds the fault; weight: (sets,) chance of each set; facts: of these steps; found out where not given.
     """
 
     minutes: Floats
@@ -25,6 +54,11 @@ class Work:
     leaves: Floats
     has: Floats
     weight: Floats
+    facts: Facts = field(default=NO_FACTS, repr=False)
+
+    def __post_init__(self) -> None:
+        if self.facts is NO_FACTS:
+            object.__setattr__(self, "facts", facts_of(self.leaves))
 
 
 @dataclass(frozen=True, eq=False)

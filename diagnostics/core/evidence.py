@@ -3,67 +3,95 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from diagnostics.core.findings import Case, said
 from diagnostics.core.heard_chances import heard_chances
-from diagnostics.core.inference import Floats, Model, log_prior
+from diagnostics.core.inference import Floats, Model, log_prior, story_weight
 from diagnostics.core.strobe_chances import log_strobe
 
 REV_OUT = "rev_out"
+AT_A_TIME = 16  # chances multiplied before their logarithm is taken: none is so small that so many leave a double
 IDLE, PEAK = "strobe_idle", "strobe_peak"
 
 
 @dataclass(frozen=True, eq=False)
-class Factor:
-    """One thing known. label: "id=value"; gain: (sets,) what the log weight has over the same case without it."""
+class Factors:
+    """Things known. labels: "id=value" of each; undo: (things, sets) the factor on the weight of each set that leaving
+    it out is."""
 
-    label: str
-    gain: Floats
+    labels: tuple[str, ...]
+    undo: Floats
 
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """log_weight: (sets,) logarithm of the weight of each set, not scaled; factors: everything that moved it."""
+    """What a case says of the sets of faults. log_weight: (sets,) logarithm of the weight of each, not scaled; signs:
+    what is a sign of a fault; strobe: (sets,) log density of the readings, None where there are none that weigh."""
 
+    model: Model
+    case: Case
     log_weight: Floats
-    factors: tuple[Factor, ...]
+    signs: Factors
+    strobe: Floats | None
 
     def weight(self) -> Floats:
         """(sets,) the chance of each set of faults; they add up to 1."""
-        weight = np.exp(self.log_weight - self.log_weight.max())
-        return np.asarray(weight / weight.sum())
+        return self._weight
+
+    @cached_property
+    def _weight(self) -> Floats:
+        weight: Floats = np.exp(self.log_weight - self.log_weight.max())
+        weight /= weight.sum()
+        weight.setflags(write=False)
+        return weight
+
+    def others(self) -> Factors:
+        """What moved the weights besides the signs: the machine's story and the strobe readings."""
+        found = _story_factors(self.model, self.case)
+        if self.strobe is not None:
+            found |= _strobe_factors(self.model, self.case, self.strobe)
+        return Factors(tuple(found), np.array(list(found.values())).reshape(len(found), len(self.log_weight)))
 
 
 def gather(model: Model, case: Case) -> Evidence:
     """All that the case says, as factors on the sets of faults. What is missing or unsure is no factor."""
-    story = story_of(model, case)
-    log_weight = log_prior(model, case.machine, case.booked, story).copy()
-    factors = _story_factors(model, case, story, log_weight)
-    signs = [
-        Factor(f"{question}={said(answer)}", model.log_chance[model.row[question, answer]])
-        for question, answer in case.answers.items()
-        if isinstance(answer, str) and question != REV_OUT and (question, answer) in model.row
-    ]
-    rev_out = rev_out_factor(model, case)
-    signs += [rev_out] if rev_out is not None else []
-    for factor in signs:
-        log_weight += factor.gain
+    log_weight = log_prior(model, case.machine, case.booked, story_of(model, case))
+    signs = _signs(model, case)
+    for first in range(0, len(signs.labels), AT_A_TIME):
+        log_weight -= np.log(np.multiply.reduce(signs.undo[first : first + AT_A_TIME], axis=0))
     strobe = log_strobe(model, case.machine, case.number(IDLE), case.number(PEAK))
     if strobe is not None:
         log_weight += strobe
-        factors += _strobe_factors(model, case, strobe)
-    return Evidence(log_weight, tuple(factors + signs))
+    return Evidence(model, case, log_weight, signs, strobe)
+
+
+def _signs(model: Model, case: Case) -> Factors:
+    told = [
+        (f"{question}={answer}", model.row[question, answer])
+        for question, answer in case.answers.items()
+        if isinstance(answer, str) and question != REV_OUT and (question, answer) in model.row
+    ]
+    labels, rows = [label for label, _ in told], [row for _, row in told]
+    rev_out = rev_out_factor(model, case)
+    undo = np.empty((len(rows) + (rev_out is not None), len(model.has)))
+    model.undo.take(rows, axis=0, out=undo[: len(rows)], mode="clip")
+    if rev_out is not None:
+        label, chances = rev_out
+        labels.append(label)
+        np.divide(1.0, chances, out=undo[len(rows)])
+    return Factors(tuple(labels), undo)
 
 
 def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
     """The answers that move the base rates, each as a tuple of answer ids."""
     told = {}
-    for question in model.bank.questions:
-        answer = case.answers.get(question.id)
-        if question.is_story and answer is not None and not isinstance(answer, float):
-            told[question.id] = (answer,) if isinstance(answer, str) else answer
+    for question in model.story:
+        answer = case.answers.get(question)
+        if answer is not None and not isinstance(answer, float):
+            told[question] = (answer,) if isinstance(answer, str) else answer
     return told
 
 
@@ -87,8 +115,9 @@ def rev_out_chances(model: Model, answer: str | None, heard: Floats | None) -> F
     return np.asarray(tells @ model.shown[REV_OUT])
 
 
-def rev_out_factor(model: Model, case: Case) -> Factor | None:
-    """The rev-out as the owner told it and as the clip gave it, as one factor; None where neither is there."""
+def rev_out_factor(model: Model, case: Case) -> tuple[str, Floats] | None:
+    """The rev-out as the owner told it and as the clip gave it, as one: its label and (sets,) its chance; None where
+    neither is there."""
     heard = heard_of(model, case)
     answer = case.answers.get(REV_OUT)
     if REV_OUT not in model.shown or (answer is None and heard is None):
@@ -97,27 +126,27 @@ def rev_out_factor(model: Model, case: Case) -> Factor | None:
     labels = [f"{REV_OUT}={word}"] if word is not None else []
     if heard is not None and case.heard is not None:
         labels.append(f"heard={case.heard.verdict}")
-    return Factor("+".join(labels), np.log(rev_out_chances(model, word, heard)))
+    return "+".join(labels), rev_out_chances(model, word, heard)
 
 
-def _story_factors(model: Model, case: Case, story: dict[str, tuple[str, ...]], prior: Floats) -> list[Factor]:
-    factors = []
+def _story_factors(model: Model, case: Case) -> dict[str, Floats]:
+    story, traits = story_of(model, case), case.machine.traits | {case.booked}
+    factors, now = {}, story_weight(model, traits, story)
     for question, told in story.items():
         for one in told:
             rest = tuple(other for other in told if other != one)
             left = {other: answer for other, answer in story.items() if other != question}
-            without = left | ({question: rest} if rest else {})
-            gain = prior - log_prior(model, case.machine, case.booked, without)
-            factors.append(Factor(f"{question}={one}", gain))
+            without = story_weight(model, traits, left | ({question: rest} if rest else {}))
+            factors[f"{question}={one}"] = without / now
     return factors
 
 
-def _strobe_factors(model: Model, case: Case, both: Floats) -> list[Factor]:
-    factors = []
+def _strobe_factors(model: Model, case: Case, both: Floats) -> dict[str, Floats]:
+    factors = {}
     idle, peak = case.number(IDLE), case.number(PEAK)
     for question, reading, left in ((IDLE, idle, (None, peak)), (PEAK, peak, (idle, None))):
         if reading is None:
             continue
         without = log_strobe(model, case.machine, *left)
-        factors.append(Factor(f"{question}={said(reading)}", both if without is None else both - without))
+        factors[f"{question}={said(reading)}"] = np.exp(-both if without is None else without - both)
     return factors

@@ -17,13 +17,13 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.bank import NUMBER, Bank, Fault, Question
+from diagnostics.core.bank import NUMBER, Bank, Question
 from diagnostics.core.findings import Machine
 
 Floats = NDArray[np.float64]
@@ -35,20 +35,35 @@ class Model:
     """What a bank says of every set of faults.
 
     has: (sets, faults) 1.0 where the set holds the fault. chance: (answers, sets) float64, the chance of each answer of
-    each question that is a sign; log_chance its logarithm. row: (question, answer) to its row. shown: per question
-    whose `said` differs from what was shown, (answers, sets) the chance of what was shown.
+    each question that is a sign; undo one over it. row: (question, answer) to its row. shown:
+    per question whose `said` differs from what was shown, (answers, sets) the chance of what was shown. story: the
+    questions that move the base rates instead.
     """
 
     bank: Bank
     has: Floats
     chance: Floats
-    log_chance: Floats
+    undo: Floats
     row: Mapping[tuple[str, str], int]
     shown: Mapping[str, Floats]
+    story: tuple[str, ...]
 
     def fault_mask(self, fault_ids: Sequence[str]) -> Floats:
         """(sets,) 1.0 where the set holds any of the faults."""
         return _fault_mask(self, tuple(fault_ids))
+
+
+def fault_chances(model: Model, weight: Floats) -> Floats:
+    """(faults,) chance of each fault. weight: (sets,) adding up to 1."""
+    at, begins = _sets_with(model)
+    return np.asarray(np.add.reduceat(weight.take(at), begins).clip(0.0, 1.0))
+
+
+@lru_cache(maxsize=8)
+def _sets_with(model: Model) -> tuple[Whole, Whole]:
+    """The sets that hold the first fault, then those that hold the second and so on; where each of these begins."""
+    fault, at = np.nonzero(model.has.T)
+    return at, np.searchsorted(fault, np.arange(model.has.shape[1]))
 
 
 @lru_cache(maxsize=64)
@@ -65,7 +80,8 @@ def model_of(bank: Bank) -> Model:
 
     A bank with other base rates and the same questions shares them: no base rate is in them.
     """
-    return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once))
+    story = tuple(question.id for question in bank.questions if question.is_story)
+    return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once), story)
 
 
 _Tables = tuple[Floats, Floats, Floats, Mapping[tuple[str, str], int], Mapping[str, Floats]]
@@ -90,7 +106,7 @@ def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at
             row[question.id, answer] = len(rows)
             rows.append(chance)
     table = np.array(rows)
-    return has, table, np.log(table), row, shown
+    return has, table, 1.0 / table, row, shown
 
 
 def sets_of_faults(faults: int, most_at_once: int) -> Floats:
@@ -122,52 +138,71 @@ def answer_chances(question: Question, fault_ids: Sequence[str], has: Floats) ->
     return np.asarray(np.maximum(up_to - below, 0.0) + background[:, None] * nothing)
 
 
-Story = tuple[tuple[str, tuple[str, ...] | None], ...]
+Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; a question that was not asked is missing
 
 
-def log_prior(model: Model, machine: Machine, booked: str, story: Mapping[str, tuple[str, ...]]) -> Floats:
+def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floats:
     """(sets,) logarithm of the prior weight of each set, joint with the story's answers.
 
-    story: question id to the answers given; a question of the story that is missing is summed over with the share of
-    each answer. The weights add up to the share of the story among machines with at most that many faults.
+    A question of the story that is missing is summed over with the share of each answer. The weights add up to the
+    share of the story among machines with at most that many faults.
     """
-    asked = tuple((q.id, story.get(q.id)) for q in model.bank.questions if q.is_story)
-    return _log_prior(model, machine.traits | {booked}, asked)
+    traits = machine.traits | {booked}
+    return np.asarray(_log_odds_of_sets(model, traits) + np.log(story_weight(model, traits, story)))
+
+
+def story_weight(model: Model, traits: frozenset[str], story: Story) -> Floats:
+    """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
+    ways = _ways(model, tuple([(question, story.get(question)) for question in model.story]))
+    log_odds = _base_log_odds(model.bank, traits) + ways.moves
+    share: Floats = np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
+    return share @ ways.factor
 
 
 @lru_cache(maxsize=256)
-def _log_prior(model: Model, traits: frozenset[str], story: Story) -> Floats:
-    bank = model.bank
-    base = np.array([_base_log_odds(fault, traits) for fault in bank.faults])
-    ways = list(product(*(_ways(bank, bank.question(question), given) for question, given in story)))
-    log_odds = np.array([base + sum((way.moves for way in told), np.zeros(len(base))) for told in ways])
-    log_share = np.array([sum(way.log_share for way in told) for told in ways])
-    scale = log_share - np.logaddexp(0.0, log_odds).sum(axis=1)
-    result: Floats = np.logaddexp.reduce(log_odds @ model.has.T + scale[:, None], axis=0)
-    result.setflags(write=False)
-    return result
+def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Floats:
+    """(faults,) logarithm of the odds of each fault on such a machine and visit."""
+    odds = np.array([fault.chance / (1.0 - fault.chance) for fault in bank.faults])
+    times = [math.prod(factor for trait, factor in fault.times.items() if trait in traits) for fault in bank.faults]
+    return np.log(odds * times)
 
 
-def _base_log_odds(fault: Fault, traits: frozenset[str]) -> float:
-    factors = [factor for trait, factor in fault.times.items() if trait in traits]
-    return math.log(fault.chance / (1.0 - fault.chance)) + sum(math.log(factor) for factor in factors)
+@lru_cache(maxsize=64)
+def _log_odds_of_sets(model: Model, traits: frozenset[str]) -> Floats:
+    log_odds: Floats = model.has @ _base_log_odds(model.bank, traits)
+    log_odds.setflags(write=False)
+    return log_odds
 
 
-class _Way(NamedTuple):
-    """One way a question of the story may be answered; moves: (faults,) what it adds to the log odds."""
+class _Ways(NamedTuple):
+    """The ways in which the story may be: log_share (ways,); moves (ways, faults) what each adds to the log odds of the
+    faults; factor (ways, sets) what that is for the odds of each set."""
 
-    log_share: float
+    log_share: Floats
     moves: Floats
+    factor: Floats
 
 
-def _ways(bank: Bank, question: Question, given: tuple[str, ...] | None) -> list[_Way]:
-    """The answer given, or each one with its share. Of several at once only the moves count."""
+@lru_cache(maxsize=128)
+def _ways(model: Model, story: tuple[tuple[str, tuple[str, ...] | None], ...]) -> _Ways:
+    """One way where every question is answered; else one for each answer to those that are not, or several of them."""
+    fault_ids = model.bank.fault_ids
+    ways = _Ways(np.zeros(1), np.zeros((1, len(fault_ids))), np.ones((1, len(model.has))))
+    for question, given in story:
+        log_share, moves = _told(model.bank.question(question), given, fault_ids)
+        ways = _Ways(
+            (ways.log_share[:, None] + log_share).reshape(-1),
+            (ways.moves[:, None] + moves).reshape(-1, len(fault_ids)),
+            (ways.factor[:, None] * np.exp(moves @ model.has.T)).reshape(-1, len(model.has)),
+        )
+    return ways
+
+
+def _told(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Floats, Floats]:
+    """(ways,) and (ways, faults): the answer given, or each one with its share. Of several only the moves count."""
+    factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
+    moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])
     if given is None:
-        return [_Way(math.log(share), _moves(bank, question, answer)) for answer, share in question.share.items()]
-    moves = sum((_moves(bank, question, answer) for answer in given), np.zeros(len(bank.faults)))
-    return [_Way(math.log(question.share[given[0]]) if len(given) == 1 else 0.0, moves)]
-
-
-def _moves(bank: Bank, question: Question, answer: str) -> Floats:
-    factors = question.factors.get(answer, {})
-    return np.log([factors.get(fault, 1.0) for fault in bank.fault_ids])
+        return np.log([question.share[answer] for answer in question.answer_ids]), moves
+    log_share = math.log(question.share[given[0]]) if len(given) == 1 else 0.0
+    return np.array([log_share]), moves.sum(axis=0, keepdims=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import product
 
 import numpy as np
 
@@ -31,15 +32,19 @@ def reasons(model: Model, evidence: Evidence) -> tuple[Reason, ...]:
 
     Source: weight of evidence by leaving one out (Good 1950; from memory), as the contract of assess states it.
     """
-    if not evidence.factors:
+    weight = _kinds(model) * evidence.weight()
+    signs, others = evidence.signs, evidence.others()
+    labels = (*others.labels, *signs.labels)
+    if not labels:
         return ()
-    without = evidence.log_weight - np.array([factor.gain for factor in evidence.factors])
-    moved = _log_odds(model, evidence.log_weight[None, :]) - _log_odds(model, without)  # (factors, groups)
-    found = []
-    for factor, row in zip(evidence.factors, moved, strict=True):
-        most = int(np.argmax(np.abs(row)))
-        if abs(row[most]) > LEAST_WEIGHT:
-            found.append(Reason(factor.label, TOWARDS[most], float(row[most])))
+    without = np.vstack([factors.undo @ weight.T for factors in (others, signs) if factors.labels])
+    moved = _log_odds(weight.sum(axis=1)) - _log_odds(without)  # (factors, groups)
+    most = np.abs(moved).argmax(axis=1)
+    found = [
+        Reason(label, TOWARDS[towards], row[towards])
+        for label, row, towards in zip(labels, moved.tolist(), most.tolist(), strict=True)
+        if abs(row[towards]) > LEAST_WEIGHT
+    ]
     return tuple(sorted(found, key=lambda reason: (-abs(reason.weight), reason.answer)))
 
 
@@ -56,9 +61,19 @@ def group_masks(model: Model) -> Floats:
     return np.column_stack([*masks, 1.0 - model.has.any(axis=1)])
 
 
-def _log_odds(model: Model, log_weight: Floats) -> Floats:
-    """(cases, groups) log odds; both sides summed by themselves, so that neither is lost beside the other."""
-    weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
-    masks = group_masks(model)
-    inside, outside = weight @ masks, weight @ (1.0 - masks)
+KINDS = tuple(product((False, True), repeat=len(GROUPS)))  # which groups a set of faults has a fault of
+INSIDE = np.array([[*kind, not any(kind)] for kind in KINDS], dtype=np.float64)  # (kinds, groups and nothing wrong)
+
+
+@lru_cache(maxsize=8)
+def _kinds(model: Model) -> Floats:
+    """(kinds, sets) 1.0 where the set is of the kind; each set is of one."""
+    in_group = group_masks(model)[:, : len(GROUPS)].astype(bool)
+    return np.array([(in_group == kind).all(axis=1) for kind in KINDS], dtype=np.float64)
+
+
+def _log_odds(of_kind: Floats) -> Floats:
+    """(..., groups) log odds from weights (..., kinds); both sides summed by themselves, so that neither is lost beside
+    the other."""
+    inside, outside = of_kind @ INSIDE, of_kind @ (1.0 - INSIDE)
     return np.asarray(np.log(np.maximum(inside, TINY)) - np.log(np.maximum(outside, TINY)))

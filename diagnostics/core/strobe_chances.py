@@ -9,12 +9,13 @@ are not used here. All figures: common practice, no source.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 
-from diagnostics.core.bank import Bank, Spread
+from diagnostics.core.bank import Spread
 from diagnostics.core.findings import Machine
 from diagnostics.core.inference import Floats, Model, Whole
 
@@ -54,24 +55,63 @@ def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpe
 
 def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
     """(sets,) log density of the readings for each set of faults, or None where they carry no weight."""
-    off = off_spec(machine, idle, peak)
-    moments = _moments(model)
-    bank = model.bank.strobe
+    each = log_strobe_each(model, machine, [(idle, peak)])
+    return None if each is None else each[0].take(combinations_of(model))
+
+
+def log_strobe_each(
+    model: Model, machine: Machine, readings: Sequence[tuple[float | None, float | None]]
+) -> Floats | None:
+    """(readings, combinations) log density of several pairs of tickover and peak reading, for each combination of the
+    faults that move the timing; None where one of the pairs carries no weight."""
+    offs = [off_spec(machine, idle, peak) for idle, peak in readings]
+    rows = np.empty((len(offs), len(_moments(model).offset)))
+    alike: dict[tuple[bool, ...], list[int]] = {}
+    for place, off in enumerate(offs):
+        alike.setdefault((off.idle is None, off.peak is None, off.drift is None), []).append(place)
+    for places in alike.values():
+        idle, peak, drift = (_column([value(offs[place]) for place in places]) for value in _VALUES)
+        density = _log_density(model, idle, peak, drift)
+        if density is None:
+            return None
+        rows[places] = density
+    return rows
+
+
+_VALUES: tuple[Callable[[OffSpec], float | None], ...] = (lambda o: o.idle, lambda o: o.peak, lambda o: o.drift)
+
+
+def _column(values: list[float | None]) -> Floats | None:
+    """(readings, 1), None where the values are: they are all there or all missing."""
+    there = [value for value in values if value is not None]
+    return np.array(there)[:, None] if there else None
+
+
+def combinations_of(model: Model) -> Whole:
+    """(sets,) which combination of the faults that move the timing each set holds."""
+    return _moments(model).combination
+
+
+def _log_density(model: Model, idle: Floats | None, peak: Floats | None, drift: Floats | None) -> Floats | None:
+    moments, bank = _moments(model), model.bank.strobe
     error = bank.reading_error_deg**2
-    if off.idle is not None and off.peak is not None:
-        return moments.spread_out(
-            _log_pair(moments, off.idle, off.peak, error), bank.wild_reading, _log_wild(model.bank, 2)
-        )
-    if off.drift is not None:
-        log_density = _log_normal(off.drift - moments.drift, moments.drift_var + 2 * error)
-    elif off.idle is not None:
-        log_density = _log_normal(off.idle - moments.offset, moments.offset_var + error)
-    elif off.peak is not None:
-        mean = moments.offset + moments.drift
-        log_density = _log_normal(off.peak - mean, moments.offset_var + moments.drift_var + error)
-    else:
-        return None
-    return moments.spread_out(log_density, bank.wild_reading, _log_wild(model.bank, 1))
+    if idle is not None and peak is not None:
+        return _mixed(model, _log_pair(moments, idle, peak, error), 2)
+    if drift is not None:
+        return _mixed(model, _log_normal(drift - moments.drift, moments.drift_var + 2 * error), 1)
+    if idle is not None:
+        return _mixed(model, _log_normal(idle - moments.offset, moments.offset_var + error), 1)
+    if peak is not None:
+        variance = moments.offset_var + moments.drift_var + error
+        return _mixed(model, _log_normal(peak - moments.offset - moments.drift, variance), 1)
+    return None
+
+
+def _mixed(model: Model, log_density: Floats, readings: int) -> Floats:
+    """With the share of readings that are simply misread."""
+    bank = model.bank.strobe
+    log_wild = math.log(bank.wild_reading) - readings * math.log(bank.highest_deg - bank.lowest_deg)
+    return np.asarray(np.logaddexp(math.log1p(-bank.wild_reading) + log_density, log_wild))
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,10 +123,6 @@ class _Moments:
     offset_var: Floats
     drift: Floats
     drift_var: Floats
-
-    def spread_out(self, log_density: Floats, wild: float, log_wild: float) -> Floats:
-        mixed = np.logaddexp(math.log1p(-wild) + log_density, math.log(wild) + log_wild)
-        return np.asarray(mixed[self.combination])
 
 
 @lru_cache(maxsize=8)
@@ -110,7 +146,7 @@ def _log_normal(off: Floats, variance: Floats) -> Floats:
     return np.asarray(-0.5 * (off**2 / variance + np.log(2 * math.pi * variance)))
 
 
-def _log_pair(moments: _Moments, idle: float, peak: float, error: float) -> Floats:
+def _log_pair(moments: _Moments, idle: Floats, peak: Floats, error: float) -> Floats:
     """Log density of both readings: the offset is common to both, the drift is the peak's alone."""
     idle_off = idle - moments.offset
     peak_off = peak - moments.offset - moments.drift
@@ -119,7 +155,3 @@ def _log_pair(moments: _Moments, idle: float, peak: float, error: float) -> Floa
     determinant = idle_var * peak_var - common**2
     square = (peak_var * idle_off**2 - 2 * common * idle_off * peak_off + idle_var * peak_off**2) / determinant
     return np.asarray(-0.5 * (square + np.log(4 * math.pi**2 * determinant)))
-
-
-def _log_wild(bank: Bank, readings: int) -> float:
-    return -readings * math.log(bank.strobe.highest_deg - bank.strobe.lowest_deg)

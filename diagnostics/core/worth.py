@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,10 +10,10 @@ import numpy as np
 from diagnostics.core.bank import NUMBER, Question
 from diagnostics.core.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
 from diagnostics.core.findings import Answer, Case, Machine
-from diagnostics.core.inference import Floats, Model, log_prior
+from diagnostics.core.inference import Floats, Model, story_weight
 from diagnostics.core.routing import cheapest_pence, settled_share, spoils_mask, unsettling_questions
 from diagnostics.core.stop_rules import fired_rules
-from diagnostics.core.strobe_chances import log_strobe
+from diagnostics.core.strobe_chances import combinations_of, log_strobe_each
 
 STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the worth of a strobe question
 UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
@@ -52,16 +52,16 @@ def worth_most(model: Model, case: Case, evidence: Evidence) -> AskNext | None:
     cost of asking; over the three cost routes as if no plain case were there (the contract of assess). No answer can
     save more than the cheapest route costs now, so dearer questions are passed over unlooked at.
     """
-    weight = evidence.weight()
     settled = settled_share(model, case)
-    both = np.column_stack([weight, weight * spoils_mask(model, case.booked)])
-    now = float(cheapest_pence(case.costs, settled, *both.sum(axis=0)))
-    signs = model.chance @ both  # (answers, 2): chance of each answer, and with it that the visit is spoilt
+    both = _both(model, case, evidence)
+    now = float(cheapest_pence(case.costs, settled, *both.sum(axis=1)))
+    open_questions = [q for q in model.bank.questions if q.cost_pence < now and is_open(q, case)]
+    if not open_questions:
+        return None
+    signs = _sign_chances(model, open_questions, both)
     unsettling = unsettling_questions(model, case)
     best: AskNext | None = None
-    for question in model.bank.questions:
-        if question.cost_pence >= now or not is_open(question, case):
-            continue
+    for question in open_questions:
         chances = _answer_chances(model, case, question, signs, both)
         if chances is None:
             continue
@@ -71,6 +71,32 @@ def worth_most(model: Model, case: Case, evidence: Evidence) -> AskNext | None:
         if worth > 0 and (best is None or worth > best.pence):
             best = AskNext(question.id, worth)
     return best
+
+
+def _both(model: Model, case: Case, evidence: Evidence) -> Floats:
+    """(2, sets): the chance of each set, and that again where it spoils the visit."""
+    weight = evidence.weight()
+    both = np.empty((2, len(weight)))
+    both[0] = weight
+    np.multiply(weight, spoils_mask(model, case.booked), out=both[1])
+    return both
+
+
+def _sign_chances(model: Model, questions: Sequence[Question], both: Floats) -> Mapping[str, Floats]:
+    """Question to (answers, 2): chance of each answer, and with it that the visit is spoilt; for those that are signs.
+
+    One product from the first row of the table that is needed to the last.
+    """
+    rows = {q.id: slice(row, row + len(q.answers)) for q in questions if (row := _first_row(model, q)) is not None}
+    if not rows:
+        return {}
+    begin, end = min(row.start for row in rows.values()), max(row.stop for row in rows.values())
+    chances = model.chance[begin:end] @ both.T
+    return {question: chances[row.start - begin : row.stop - begin] for question, row in rows.items()}
+
+
+def _first_row(model: Model, question: Question) -> int | None:
+    return model.row.get((question.id, question.answer_ids[0])) if question.answers else None
 
 
 def is_open(question: Question, case: Case) -> bool:
@@ -86,12 +112,20 @@ def _settled_after(model: Model, case: Case, question: Question) -> Floats:
     return np.array([settled_share(model, after) for after in cases])
 
 
-def _answer_chances(model: Model, case: Case, question: Question, signs: Floats, both: Floats) -> Floats | None:
-    first = model.row.get((question.id, question.answer_ids[0])) if question.answer_ids else None
-    if first is not None and not (question.id == REV_OUT and case.heard is not None):
-        return signs[first : first + len(question.answer_ids)]
+def _answer_chances(
+    model: Model, case: Case, question: Question, signs: Mapping[str, Floats], both: Floats
+) -> Floats | None:
+    """(answers, 2): chance of each answer, and with it that the visit is spoilt; None where none weighs."""
+    if question.id in signs and not (question.id == REV_OUT and case.heard is not None):
+        return signs[question.id]
+    if question.kind == NUMBER:
+        rows = _strobe_by_combination(model, case, question)
+        if rows is None:
+            return None
+        parts = [np.bincount(combinations_of(model), part, rows.shape[1]) for part in both]
+        return np.asarray(rows @ np.array(parts).T)
     rows = answer_rows(model, case, question)
-    return None if rows is None else rows @ both
+    return None if rows is None else np.asarray(rows @ both.T)
 
 
 def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
@@ -109,23 +143,26 @@ def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
 
 
 def _story_rows(model: Model, case: Case, question: Question) -> Floats:
-    story = story_of(model, case)
-    now = log_prior(model, case.machine, case.booked, story)
-    told = [{**story, question.id: (answer,)} for answer in question.answer_ids]
-    return np.exp(np.array([log_prior(model, case.machine, case.booked, one) for one in told]) - now)
+    story, traits = story_of(model, case), case.machine.traits | {case.booked}
+    told = [story_weight(model, traits, {**story, question.id: (answer,)}) for answer in question.answer_ids]
+    return np.asarray(np.array(told) / story_weight(model, traits, story))
 
 
 def _strobe_rows(model: Model, case: Case, question: Question) -> Floats | None:
-    """Readings tried on a grid; their densities, made to add up to 1 for every set, stand for their chances."""
-    readings = (case.number(IDLE), case.number(PEAK))
+    rows = _strobe_by_combination(model, case, question)
+    return None if rows is None else rows.take(combinations_of(model), axis=1)
+
+
+def _strobe_by_combination(model: Model, case: Case, question: Question) -> Floats | None:
+    """(readings, combinations of the faults that move the timing): readings tried on a grid; their densities, made to
+    add up to 1, stand for their chances."""
+    idle, peak = case.number(IDLE), case.number(PEAK)
     spec = case.machine.spec_btdc if case.machine.spec_btdc is not None else UNKNOWN_SPEC_DEG
-    now = log_strobe(model, case.machine, *readings)
-    rows = []
-    for reading in spec + STROBE_GRID_DEG:
-        idle, peak = (reading, readings[1]) if question.id == IDLE else (readings[0], reading)
-        row = log_strobe(model, case.machine, idle, peak)
-        if row is None:
-            return None
-        rows.append(row)
-    density = np.exp(np.array(rows) - (0.0 if now is None else now))
+    grid = (spec + STROBE_GRID_DEG).tolist()
+    tried = [(reading, peak) if question.id == IDLE else (idle, reading) for reading in grid]
+    rows = log_strobe_each(model, case.machine, tried)
+    if rows is None:
+        return None
+    now = log_strobe_each(model, case.machine, [(idle, peak)])
+    density = np.exp(rows - (0.0 if now is None else now))
     return np.asarray(density / density.sum(axis=0))

@@ -8,13 +8,16 @@ import numpy as np
 import pytest
 
 from diagnostics.core.assess import assess
+from diagnostics.core.bench_chances import exactly_left, in_pairs
 from diagnostics.core.bench_order import best_order, expected_minutes, minutes_in_order, without_idle_steps, work_of
-from diagnostics.core.bench_work import Work
+from diagnostics.core.bench_window import best_window
+from diagnostics.core.bench_work import Begun, Work, chance_left
 from diagnostics.core.evidence import gather
 from diagnostics.core.inference import Floats, model_of, sets_of_faults
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of, small_bank
+from tests.diagnostics.core.wide_search import wide_search
 
 
 def plain_minutes(work: Work, order: list[int] | tuple[int, ...]) -> float:
@@ -102,16 +105,54 @@ def exhaustive(work: Work) -> float:
 
 
 def test_two_hundred_small_instances_are_within_a_hundredth_of_exhaustive_search() -> None:
-    """Where all steps fit into the window the order is exactly the best; with a narrow one it is near it."""
+    """Of so few steps the order is exactly the best: the window holds them all."""
     chance = np.random.default_rng(1995)
-    ratios, ratios_narrow = [], []
+    ratios = []
     for _ in range(200):
         work = random_work(chance, steps=5, faults=4)
-        best = exhaustive(work)
-        ratios.append(expected_minutes(work, best_order(work)) / best)
-        ratios_narrow.append(expected_minutes(work, best_order(work, window=3)) / best)
+        ratios.append(expected_minutes(work, best_order(work)) / exhaustive(work))
     assert max(ratios) <= 1 + 1e-9
-    assert np.mean(ratios_narrow) <= 1.01
+
+
+def test_two_hundred_instances_larger_than_the_window_are_within_a_hundredth_of_the_best_in_the_mean() -> None:
+    """The best by dynamic programming over all subsets, which the test above holds against trying every order."""
+    chance = np.random.default_rng(9)
+    ratios = []
+    for _ in range(200):
+        work = random_work(chance, steps=9, faults=6)
+        best = best_window(work, Begun.nothing(work), list(range(9)))
+        ratios.append(expected_minutes(work, best_order(work)) / expected_minutes(work, best))
+    assert min(ratios) >= 1 - 1e-9
+    assert np.mean(ratios) <= 1.002
+    assert np.mean(np.array(ratios) <= 1.01) >= 0.98
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_dynamic_programming_finds_what_trying_every_order_finds(seed: int) -> None:
+    work = random_work(np.random.default_rng(seed), steps=6, faults=4)
+    best = best_window(work, Begun.nothing(work), list(range(6)))
+    assert expected_minutes(work, best) == pytest.approx(exhaustive(work), abs=1e-9)
+
+
+@pytest.mark.parametrize(("faults", "at_once"), [(19, 4), (6, 4), (5, 3), (4, 2), (3, 1)])
+def test_the_quick_sum_over_the_sets_is_the_sum_over_the_sets(faults: int, at_once: int) -> None:
+    chance = np.random.default_rng(faults)
+    has = sets_of_faults(faults, at_once)
+    leaves = chance.choice([0.0, 0.3, 1.0], size=(7, faults))
+    weight = chance.dirichlet(np.ones(len(has)))
+    work = Work(np.ones(7), [-1] * 7, np.array([]), leaves, has, weight)
+    assert exactly_left(weight, leaves) == pytest.approx(chance_left(work, leaves), abs=1e-12)
+
+
+def test_pairs_stand_for_sets_of_two_exactly_and_for_larger_ones_at_even_distances() -> None:
+    """The longest of n times at even distances is what the two shares of a larger set give."""
+    for size in range(1, 7):
+        alone = in_pairs(np.vstack([np.zeros(size), np.ones(size)]), np.array([0.0, 1.0]))
+        times = np.arange(1.0, size + 1)
+        longer = np.maximum(times[:, None], times[None, :])
+        assert alone.single @ times + np.sum(alone.pair * longer) == pytest.approx(size)
+        assert alone.left(np.ones((1, size))) == pytest.approx([1.0])
+        assert alone.left(np.zeros((1, size))) == pytest.approx([0.0], abs=1e-12)
 
 
 def test_minutes_told_are_those_of_the_slow_twin() -> None:
@@ -122,11 +163,23 @@ def test_minutes_told_are_those_of_the_slow_twin() -> None:
         assert expected_minutes(work, order) == pytest.approx(plain_minutes(work, order), abs=1e-9)
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", range(12))
 def test_on_the_whole_bank_the_order_is_within_a_hundredth_of_a_much_wider_search(seed: int) -> None:
     judgement, work = judged(seed)
-    wide = best_order(work, window=11)
+    do = [step.do for step in the_bank().steps]
+    wide = wide_search(work, [do.index(step.do) for step in judgement.bench_order])
     assert judgement.expected_bench_minutes <= 1.01 * expected_minutes(work, wide)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_finds_and_expected_minutes_are_sums_over_the_judged_sets(seed: int) -> None:
+    judgement, work = judged(seed)
+    do = [step.do for step in the_bank().steps]
+    order = [do.index(step.do) for step in judgement.bench_order]
+    assert judgement.expected_bench_minutes == pytest.approx(expected_minutes(work, order), abs=1e-9)
+    shows_none = np.array([np.prod(np.where(work.has > 0, work.leaves[k], 1.0), axis=1) @ work.weight for k in order])
+    assert [step.finds for step in judgement.bench_order] == pytest.approx((1 - shows_none).tolist(), abs=1e-12)
+    assert [step.minutes for step in judgement.bench_order] == minutes_in_order(work, order)
 
 
 @pytest.mark.parametrize("seed", range(8))
