@@ -1,41 +1,65 @@
-"""A clip's sound for a player: what is asked for of it, piece by piece, and never as anything but sound or video."""
+"""A clip's sound for a player: what is asked for of it, piece by piece, and never as anything but sound."""
 
 from __future__ import annotations
 
-import mimetypes
 import re
 from collections.abc import Iterator
+from pathlib import PurePosixPath
 
 from django.core.files.base import File
-from django.http import HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase, StreamingHttpResponse
 
 PIECE_BYTES = 64 * 1024
-# RFC 9110, 14.1.2: from, to, both included, either may be left out. Several ranges at once are answered as none.
-_RANGE = re.compile(r"bytes=(\d*)-(\d*)")
+_RANGE = re.compile(r"bytes=(\d*)-(\d*)")  # RFC 9110, 14.1.2; several ranges at once are answered with all of it
+TYPES = {  # by the file's ending; a video is played for its sound
+    "wav": "audio/wav",
+    "mp3": "audio/mpeg",
+    "flac": "audio/flac",
+    "aac": "audio/aac",
+    "caf": "audio/x-caf",
+    "m4a": "audio/mp4",
+    "mp4": "audio/mp4",
+    "mov": "audio/mp4",
+    "3gp": "audio/3gpp",
+    "amr": "audio/amr",
+    "webm": "audio/webm",
+    "ogg": "audio/ogg",
+    "oga": "audio/ogg",
+    "opus": "audio/ogg",
+}
+UNKNOWN = "application/octet-stream"  # offered for keeping, never shown as a page
 
 
 def sound_answer(request: HttpRequest, file: File) -> HttpResponseBase:
-    """The file, or the range of it that the player asks for: some players only play what can be asked for in ranges.
-
-    The type is never one that a browser would show as a page, whatever somebody has sent under whatever name.
-    """
-    size, asked = file.size, _RANGE.fullmatch(request.headers.get("Range", ""))
-    begin, end = _limits(asked.groups(), size) if asked else (0, size)
-    if begin >= end:
+    """The file, or the range of it that the player asks for: some players only play what can be asked for in ranges."""
+    try:
+        size = file.size
+    except FileNotFoundError as gone:
+        raise Http404 from gone
+    part = _part(request.headers.get("Range", ""), size)
+    begin, end = part or (0, size)
+    if part and begin >= end:
         return HttpResponse(status=416, headers={"Content-Range": f"bytes */{size}"})
     headers = {"Accept-Ranges": "bytes", "Content-Length": str(end - begin)}
-    if asked:
+    headers["Cache-Control"] = "private, no-store"  # deleting a clip deletes it, from the browser too
+    if part:
         headers["Content-Range"] = f"bytes {begin}-{end - 1}/{size}"
     pieces = [] if request.method == "HEAD" else _pieces(file, begin, end)
-    return StreamingHttpResponse(pieces, status=206 if asked else 200, content_type=_type(file), headers=headers)
+    kind = TYPES.get(PurePosixPath(file.name or "").suffix[1:].lower(), UNKNOWN)
+    return StreamingHttpResponse(pieces, status=206 if part else 200, content_type=kind, headers=headers)
 
 
-def _limits(asked: tuple[str, ...], size: int) -> tuple[int, int]:
-    """First byte, and the one after the last; empty where nothing of that is there."""
-    first, last = asked
-    if first:
-        return int(first), min(int(last) + 1, size) if last else size
-    return (max(size - int(last), 0), size) if last else (size, size)
+def _part(asked: str, size: int) -> tuple[int, int] | None:
+    """First byte and the one after the last, of a file of that size; None for all of it, as for what is no range."""
+    found = _RANGE.fullmatch(asked.strip())
+    if found is None or asked.strip() == "bytes=-":
+        return None
+    first, last = found.groups()
+    if not first:  # the last so many
+        return max(size - int(last), 0), size
+    if last and int(last) < int(first):
+        return None
+    return int(first), min(int(last) + 1, size) if last else size
 
 
 def _pieces(file: File, begin: int, end: int) -> Iterator[bytes]:
@@ -47,8 +71,3 @@ def _pieces(file: File, begin: int, end: int) -> Iterator[bytes]:
                 return
             begin += len(piece)
             yield piece
-
-
-def _type(file: File) -> str:
-    guessed, _ = mimetypes.guess_type(file.name or "")
-    return guessed if guessed and guessed.startswith(("audio/", "video/")) else "application/octet-stream"
