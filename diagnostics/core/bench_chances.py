@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from diagnostics.core.inference import Floats, Whole
 
-TOO_UNLIKELY = 1e-5  # sets of faults that a search passes over
+TOO_UNLIKELY = 3e-5  # sets of faults that a search passes over
 AT_ONCE = 4  # faults up to which the exact sum is written out
 
 
@@ -54,8 +54,8 @@ def in_pairs(has: Floats, weight: Floats) -> Pairs:
 
 
 class _Places(NamedTuple):
-    """Where the sets of two, three and four faults stand: in the order of `sets_of_faults`, and in flat tables of a pair
-    by a fault and of a pair by a pair."""
+    """Where the sets of two, three and four faults stand: in the order of `sets_of_faults`, and in flat tables of a
+    pair by a fault and of a pair by a pair."""
 
     first: Whole
     second: Whole
