@@ -190,10 +190,10 @@ def _frees_hands(hand: Hand) -> None:
     """Whatever runs on the floor is ended, so that bench, rollers and people are there for the story."""
     _presses_all(hand, "/day/", "End the")
     for number in (4, 5):
-        _presses_all(hand, f"/visits/{number}/card/", "Stop")
+        _presses_all(hand, f"/visits/{number}/card/", re.compile("^Stop"))  # and no "stop lead" of the bench
 
 
-def _presses_all(hand: Hand, path: str, name: str) -> None:
+def _presses_all(hand: Hand, path: str, name: str | re.Pattern[str]) -> None:
     hand.goes_to(path)
     for _ in range(hand.page.get_by_role("button", name=name).count()):
         hand.button(name)
