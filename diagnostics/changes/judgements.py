@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from typing import Any
+
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
@@ -10,6 +13,7 @@ from diagnostics.changes import routing
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import read_case
 from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.learning import Learned
 from diagnostics.reads.case import case_values
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from diagnostics.reads.learning import bank_with, counts_now
@@ -33,6 +37,14 @@ def judge_again(visit: Visit) -> Judgement:
     before = latest(visit)
     if before and (before.case, before.edition, before.learned) == (case, bank.edition, learned):
         return before
+    made = row(visit, case, at=timezone.now(), learned=learned)
+    made.save(force_insert=True)
+    return made
+
+
+def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | None) -> Judgement:
+    """A judgement of this case by the bank with these counts, not written yet."""
+    bank = bank_with(learned)
     judged = assess(bank, read_case(bank, case))
     also = {
         "ready_chance": judged.ready_chance,
@@ -40,9 +52,9 @@ def judge_again(visit: Visit) -> Judgement:
         "cheaper_by_pence": judged.cheaper_by_pence,
         "fired": list(judged.fired),
     }
-    return Judgement.objects.create(
+    return Judgement(
         visit=visit,
-        at=timezone.now(),
+        at=at,
         edition=judged.edition,
         learned=learned,
         case=case,

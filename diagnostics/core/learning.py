@@ -40,10 +40,32 @@ class ClosedCard:
     has_own_words: bool = False
     came_back: bool = False
 
-    @property
-    def teaches(self) -> bool:
-        """Whether the counts take it: one cause of the bank or none, and no come-back after it."""
-        return len(self.causes) <= 1 and not self.has_own_words and not self.came_back
+
+CAME_BACK = "it came back with the same trouble"
+SEVERAL_CAUSES = "several causes at once"
+OWN_WORDS = "a cause in own words alone"
+NOT_IN_THE_BANK = "a cause that the bank does not know"
+
+
+def why_not_learned(
+    causes: frozenset[str], known: frozenset[str], *, has_own_words: bool = False, came_back: bool = False
+) -> str:
+    """Why a closed card is kept and not counted; empty where it is: one cause of the bank or none, and no come-back.
+
+    known: the bank's faults.
+
+    >>> why_not_learned(frozenset({"air-leak"}), frozenset({"air-leak"}))
+    ''
+    >>> why_not_learned(frozenset({"air-leak", "reed-valve"}), frozenset({"air-leak", "reed-valve"}))
+    'several causes at once'
+    """
+    reasons = {
+        CAME_BACK: came_back,
+        SEVERAL_CAUSES: len(causes) + has_own_words > 1,
+        OWN_WORDS: has_own_words,
+        NOT_IN_THE_BANK: not causes <= known,
+    }
+    return next((why for why, holds in reasons.items() if holds), "")
 
 
 @dataclass(frozen=True)
@@ -66,7 +88,11 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
     """
     kept = list(cards)
     known = frozenset(bank.fault_ids)
-    taught = [card for card in kept if card.teaches and card.causes <= known]
+    taught = [
+        card
+        for card in kept
+        if not why_not_learned(card.causes, known, has_own_words=card.has_own_words, came_back=card.came_back)
+    ]
     times = dict.fromkeys((NOTHING_WRONG, *bank.fault_ids), 0)
     for card in taught:
         times[next(iter(card.causes), NOTHING_WRONG)] += 1

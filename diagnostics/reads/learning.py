@@ -13,7 +13,7 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Judgement
 from diagnostics.models.learning import Closing, Learned
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import case_of
+from diagnostics.reads.case import machine_facts
 from garage.models.visits import Visit
 
 
@@ -65,4 +65,5 @@ def _closed_card(closing: Closing, causes: list[Cause], case: dict[str, object] 
 
 def _case(visit: Visit, case: dict[str, object] | None) -> Case:
     """As judged before arrival; a visit that nobody judged counts with its machine and what it was booked for."""
-    return read_case(the_bank(), case) if case is not None else case_of(visit)
+    unjudged = {"case": f"V-{visit.number}", "machine": machine_facts(visit.machine), "booked": visit.kind.booked_as}
+    return read_case(the_bank(), unjudged if case is None else case)

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics.views import findings, front, gate, owner_clip, sheet, timing
+from diagnostics.views import findings, front, gate, learned, owner_clip, sheet, timing
 
 urlpatterns = [
     path("", front.front, name="front"),
@@ -27,4 +27,7 @@ urlpatterns = [
     path("gates/<int:gate_id>/strobe.svg", timing.strobe_picture, name="strobe-picture"),
     path("machines/<int:machine_id>/degrees/", timing.machine_degrees, name="machine-degrees"),
     path("machines/<int:machine_id>/packers/", timing.machine_packers, name="machine-packers"),
+    path("what-we-learned/", learned.learned, name="learned"),
+    path("what-we-learned/faults.svg", learned.learned_faults, name="learned-faults"),
+    path("what-we-learned/<slug:subject>.svg", learned.learned_bands, name="learned-bands"),
 ]

@@ -1,4 +1,4 @@
-"""The demo's visits: two finished ones, today's floor as it would be just now, and what is still to come."""
+"""The demo's visits: closed ones of the year before, two finished ones, today's floor as it is now, what is to come."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import datetime
 from garage.core import clock
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
-from jobs.demo import floor, levelled
+from jobs.demo import floor, levelled, past
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
 from jobs.demo.floor import Floor, after, before
 from jobs.demo.garage import Garage
@@ -31,6 +31,7 @@ LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 197
 def told(garage: Garage, now: datetime) -> None:
     """All of them, as they stand now."""
     desk, play = Desk(garage, now), Floor(now)
+    past.told(desk)
     _set_up_and_paid(desk, play)
     _bench_check_not_paid_yet(desk, play)
     _today(desk, play)

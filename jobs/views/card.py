@@ -18,6 +18,7 @@ from garage.views.forms import carried_out, status_of
 from jobs.changes import cards, labour
 from jobs.models.cards import CardLine
 from jobs.reads import access
+from jobs.reads.came_back import of_card
 from jobs.reads.card import card_page
 from jobs.views import forms
 
@@ -147,6 +148,7 @@ def card_values(
         "adds": [_form(name, failed) for name in LINES],
         "cause_forms": [_form(name, failed) for name in CAUSES],
         "trouble": trouble,
+        "came": of_card(visit),
     }
 
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.views import book, card, card_bench, history, invoice, owner, visit
+from jobs.views import book, came_back, card, card_bench, history, invoice, owner, visit
 
 urlpatterns = [
     path("visits/", visit.visits, name="visits"),
@@ -22,6 +22,7 @@ urlpatterns = [
         "visits/<int:number>/card/bench/<int:outcome_id>/back/", card_bench.card_outcome_back, name="card-outcome-back"
     ),
     path("visits/<int:number>/card/close/", card.card_close, name="card-close"),
+    path("visits/<int:number>/card/came-back/", came_back.card_came_back, name="card-came-back"),
     path("visits/<int:number>/card/add/<slug:what>/", card.card_add, name="card-add"),
     path("visits/<int:number>/invoice/", invoice.invoice_issue, name="invoice-issue"),
     path("visits/<int:number>/deposit/", invoice.deposit_add, name="deposit-add"),

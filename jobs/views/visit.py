@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from garage.reads.access import visit_for
 from garage.views.doors import workshop
+from jobs.reads.came_back import of_last_time
 from jobs.reads.search import visits_found
 from jobs.reads.visit_page import visit_page
 from jobs.views.forms import SearchForm
@@ -26,6 +27,7 @@ def visits(request: HttpRequest) -> HttpResponse:
 @workshop
 @require_safe
 def visit(request: HttpRequest, number: int) -> HttpResponse:
-    page = visit_page(visit_for(request.user, number))
+    found = visit_for(request.user, number)
     may_take = request.user.role != request.user.MECHANIC
-    return render(request, "jobs/visit.html", {"page": page, "may_take": may_take})
+    values = {"page": visit_page(found), "may_take": may_take, "came": of_last_time(found)}
+    return render(request, "jobs/visit.html", values)

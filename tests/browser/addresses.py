@@ -14,6 +14,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
 from diagnostics.core.evidence import REV_OUT
+from diagnostics.core.scores import SUBJECTS
 from diagnostics.models.causes import Cause
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
@@ -83,6 +84,7 @@ PAGES = {
     "deposit-add": BOSS,
     "invoice": BOSS,
     "the-book": BOSS,
+    "learned": BOSS,
     "machine": BOSS,
     "machine-degrees": BOSS,
     "machine-packers": BOSS,
@@ -94,6 +96,8 @@ FILES = {  # name: who, and what it is served as
     "owner-invoice": (ANYBODY, "application/pdf"),
     "strobe-picture": (BOSS, "image/svg+xml"),
     "photo": (BOSS, "image/jpeg"),
+    "learned-bands": (BOSS, "image/svg+xml"),
+    "learned-faults": (BOSS, "image/svg+xml"),
     "visit-link-picture": (BOSS, "image/png"),
     "enclosure": (BOSS, "text/calendar"),
 }
@@ -109,6 +113,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
     *("gate-packers", "gate-packers-back"),
     *("card-labour-start", "card-labour-stop", "card-line-strike", "card-cause-withdraw", "card-close", "card-add"),
+    "card-came-back",
     *("card-outcome", "card-outcome-back"),
     "payment-add",
 )
@@ -139,7 +144,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     no_time = Visit.objects.filter(state=states.TO_PUT_RIGHT, arrived_at=None).first()
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
-    done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).first()
+    done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
     boss = Person.objects.get(role=Person.BOSS)
     labour = Labour.objects.filter(card__visit=paid).first()
     cause = Cause.objects.filter(visit=paid, found_good=False).first()
@@ -161,6 +166,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
         **{name: [[asked.number]] for name in ("visit-move", "visit-call-off", "visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
+        "learned-bands": [[subject] for subject in SUBJECTS],
+        "card-came-back": [[paid.number]],
         "day-sheet-on": [["2030-01-02"]],
         "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
         "invoice-issue": [[done.number]],

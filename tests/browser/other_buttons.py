@@ -7,11 +7,13 @@ import io
 from PIL import Image
 from playwright.sync_api import expect
 
+from jobs.demo import past
 from tests.browser.hands import Hand
 from tests.browser.story import fills_the_gate
 from tests.servers import LiveTickover
 
-ASKED, FAILED, EXPECTED = 8, 4, 7  # visits of the demo: waits for the boss's word, failed the gate, due later today
+# Visits of the demo, after those of the year before: waits for the boss's word, failed the gate, due later today.
+ASKED, FAILED, EXPECTED = (past.MANY + number for number in (8, 4, 7))
 
 
 def presses_the_others(hand: Hand, live: LiveTickover) -> None:
@@ -25,6 +27,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _changes_a_person,
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
+        _says_it_came_back,
         _taps_what_the_bench_found,
     ):
         pressing(hand)
@@ -160,6 +163,13 @@ def _taps_what_the_bench_found(hand: Hand) -> None:
         hand.swaps("Take back")
         expect(taken).to_have_count(left)
     assert bench.inner_text() == before
+
+
+def _says_it_came_back(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{past.MANY + 1}/card/")
+    hand.opens("It came back with the same trouble")
+    hand.button("Mark card")
+    assert "nothing is learned from this card" in hand.words
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:

@@ -73,6 +73,29 @@ def test_a_machine_that_comes_back_takes_its_card_out_of_the_counts() -> None:
         learning.came_back(visit, by=by)
 
 
+def test_a_judgement_made_before_keeps_its_edition_and_counts_whatever_is_counted_anew():
+    by = garage.person()
+    first = closed(by, "spark-module")
+    judged = judgements.judge_again(visit_here())
+    counted, chances = counts_now(), dict(judged.result["chances"])
+    kept = dict(counted.chances)
+    learning.came_back(first, by=by)
+    closed(by, "air-leak")
+    judged.refresh_from_db()
+    counted.refresh_from_db()
+    assert (judged.edition, judged.learned, judged.result["chances"]) == (the_bank().edition, counted, chances)
+    assert counted.chances == kept
+    assert counts_now() != counted
+
+
+def test_a_come_back_counts_exactly_as_if_the_card_had_taught_nothing():
+    by = garage.person()
+    closed(by, "air-leak")
+    without = counts_now().chances
+    learning.came_back(closed(by, "spark-module"), by=by)
+    assert counts_now().chances == without
+
+
 def test_an_open_card_cannot_come_back() -> None:
     with pytest.raises(Refused, match="is not closed"):
         learning.came_back(visit_here(), by=garage.person())

@@ -7,10 +7,20 @@ from functools import cache
 
 import numpy as np
 import pytest
-from scipy.stats import binomtest
+from scipy.stats import binomtest, norm, sem
 
 from diagnostics.core.bank import Bank
-from diagnostics.core.calibration import Predicted, bins, brier, calibration_error, log_loss, score, unfit_z, wilson
+from diagnostics.core.calibration import (
+    Predicted,
+    bins,
+    brier,
+    calibration_error,
+    log_loss,
+    mean_interval,
+    score,
+    unfit_z,
+    wilson,
+)
 from diagnostics.core.evidence import gather
 from diagnostics.core.inference import model_of
 from diagnostics.core.reasons import group_chances
@@ -33,6 +43,13 @@ def test_the_scores_are_those_of_scikit_learn() -> None:
 def test_the_interval_is_the_one_of_scipy(came: int, many: int) -> None:
     reference = binomtest(came, many).proportion_ci(method="wilson")
     assert wilson(came, many) == pytest.approx((reference.low, reference.high), abs=1e-12)
+
+
+def test_the_interval_of_a_mean_is_the_one_of_scipy() -> None:
+    values = [0.3, -0.1, 0.25, 0.9, -0.4, 0.05]
+    low, high = norm.interval(0.95, loc=np.mean(values), scale=sem(values))
+    assert mean_interval(values) == pytest.approx((np.mean(values), low, high), abs=1e-12)
+    assert mean_interval([0.5]) == (0.5, -np.inf, np.inf)
 
 
 def test_always_stating_the_share_that_came_scores_what_mathematics_says() -> None:

@@ -1,0 +1,86 @@
+"""Every closed visit as the learning looks at it, in a handful of queries however many there are."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models import F, OuterRef, Subquery
+
+from diagnostics.core.closed_visits import ClosedVisit, Judged
+from diagnostics.core.reasons import Reason
+from diagnostics.models.causes import Cause
+from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.learning import Closing
+from garage.models.shop import ROLLER
+from garage.models.visits import Step, Visit
+
+
+def closed_visits() -> tuple[ClosedVisit, ...]:
+    """In the order of their closing."""
+    closings = list(Closing.objects.select_related("visit__kind"))
+    causes, judged, taken, ran = _causes(), _judged(), _taken(), _ran()
+    return tuple(
+        ClosedVisit(
+            number=one.visit.number,
+            booked=one.visit.kind.booked_as,
+            roller_minutes=_roller_minutes(one.visit),
+            ran=one.visit_id in ran,
+            taken=taken.get(one.visit_id, ""),
+            causes=frozenset(fault for fault in causes.get(one.visit_id, ()) if fault),
+            has_own_words="" in causes.get(one.visit_id, ()),
+            came_back=one.came_back_at is not None,
+            judged=judged.get(one.visit_id),
+        )
+        for one in closings
+    )
+
+
+def last_before_arrival() -> Subquery:
+    """The judgement that is scored: the last one made before the machine of the outer visit came."""
+    before = Judgement.objects.filter(visit=OuterRef("visit"), at__lt=OuterRef("visit__arrived_at"))
+    return Subquery(before.order_by("-at", "-id").values("pk")[:1])
+
+
+def _causes() -> dict[int, list[str]]:
+    """Faults by visit, an empty one for a cause in own words alone."""
+    found: dict[int, list[str]] = {}
+    rows = Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False)
+    for visit_id, fault in rows.values_list("visit_id", "fault"):
+        found.setdefault(visit_id, []).append(fault)
+    return found
+
+
+def _judged() -> dict[int, Judged]:
+    last = Closing.objects.annotate(last=last_before_arrival()).values("last")
+    rows = Judgement.objects.filter(pk__in=last).values_list("visit_id", "route", "case", "result")
+    return {visit_id: _judgement(route, case, result) for visit_id, route, case, result in rows}
+
+
+def _judgement(route: str, case: dict[str, Any], result: dict[str, Any]) -> Judged:
+    return Judged(
+        route=route,
+        chances=result["chances"],
+        groups=result["groups"],
+        spoilt_chance=1 - result["also"]["ready_chance"],
+        because=tuple(Reason(**reason) for reason in result["because"]),
+        answers=case["answers"],
+    )
+
+
+def _taken() -> dict[int, str]:
+    """The route acted upon last before the machine came; a judgement set aside moves nothing."""
+    acted = Acted.objects.filter(judgement__visit__closing__isnull=False, at__lt=F("judgement__visit__arrived_at"))
+    rows = acted.exclude(route="").order_by("at", "id").values_list("judgement__visit_id", "route")
+    return dict(rows)
+
+
+def _ran() -> set[int]:
+    steps = Step.objects.filter(visit__closing__isnull=False, at=ROLLER, is_check=False, began_at__isnull=False)
+    return set(steps.values_list("visit_id", flat=True))
+
+
+def _roller_minutes(visit: Visit) -> int:
+    """As agreed; where the roller time was given back, as its kind is booked."""
+    if visit.kind.at != ROLLER:
+        return 0
+    return visit.minutes if visit.at == ROLLER else visit.kind.minutes

@@ -1,0 +1,56 @@
+"""Shares, intervals and verdicts of "What we learned" as they stand on the page."""
+
+from django import template
+
+from diagnostics.core import learned_words as words
+from diagnostics.core.calibration import Bin
+from diagnostics.core.scores import Scored
+from diagnostics.core.surprises import Seen
+from garage.core import money
+
+register = template.Library()
+
+
+@register.filter
+def percent(share: float) -> str:
+    return words.percent(share)
+
+
+@register.filter
+def subject_words(subject: str) -> str:
+    return words.SUBJECT_WORDS[subject]
+
+
+@register.filter
+def band_words(band: Bin) -> str:
+    return words.band_words(band)
+
+
+@register.filter
+def interval_words(found: object) -> str:
+    """Of anything with `low` and `high`, shares."""
+    return words.interval_words(found.low, found.high)
+
+
+@register.filter
+def verdict_words(found: Bin | Seen | Scored) -> str:
+    verdicts = {Bin: words.band_verdict, Seen: words.seen_verdict, Scored: words.score_verdict}
+    return verdicts[type(found)](found)
+
+
+@register.filter
+def pence(amount: int) -> str:
+    """ "£90.00" """
+    return money.in_words(money.from_pence(amount))
+
+
+@register.filter
+def thousands(number: int) -> str:
+    """ "2,115" """
+    return f"{number:,}"
+
+
+@register.filter
+def signed(number: float) -> str:
+    """Three decimals with a true minus: "+0.120", "−0.031" """
+    return f"{number:+.3f}".replace("-", "−")

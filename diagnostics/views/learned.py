@@ -1,0 +1,39 @@
+"""What we learned: how right the judgements were, what they saved, what the closed cards taught."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from diagnostics.core.scores import SPOILT, SUBJECTS
+from diagnostics.pictures.learned import calibration_chart, faults_chart
+from diagnostics.reads.learned import bands_of, fault_lines, learned_page
+from garage.pictures import CONTENT_TYPE
+from garage.views.doors import workshop
+
+
+@workshop
+@require_safe
+def learned(request: HttpRequest) -> HttpResponse:
+    subject = _subject(request.GET.get("of", SPOILT))
+    return render(request, "diagnostics/learned.html", {"page": learned_page(subject)})
+
+
+@workshop
+@require_safe
+def learned_bands(request: HttpRequest, subject: str) -> HttpResponse:
+    return HttpResponse(calibration_chart(bands_of(_subject(subject))), content_type=CONTENT_TYPE)
+
+
+@workshop
+@require_safe
+def learned_faults(request: HttpRequest) -> HttpResponse:
+    rows = [(line.short, line.came.seen) for line in fault_lines() if line.came]
+    return HttpResponse(faults_chart(rows), content_type=CONTENT_TYPE)
+
+
+def _subject(asked: str) -> str:
+    if asked not in SUBJECTS:
+        raise Http404
+    return asked

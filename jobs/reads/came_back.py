@@ -1,0 +1,49 @@
+"""A closed card whose machine may come back with the same trouble: on the card itself, and on the returning visit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from diagnostics.models.learning import Closing
+from diagnostics.reads.causes import causes_of
+from garage.core import states
+from garage.models.visits import Visit
+
+NOT_THERE = (states.CALLED_OFF, states.DID_NOT_COME)
+
+
+@dataclass(frozen=True)
+class CameBack:
+    """visit: whose card is closed; says: what it was; marked_at: when it was marked; returning: the visit on whose page
+    this stands, None on the card itself.
+    """
+
+    visit: Visit
+    closed_at: datetime
+    says: str
+    marked_at: datetime | None
+    returning: Visit | None = None
+
+
+def of_card(visit: Visit) -> CameBack | None:
+    """None while the card is open."""
+    return _shown(Closing.objects.filter(visit=visit), None)
+
+
+def of_last_time(visit: Visit) -> CameBack | None:
+    """The machine's last closed visit before this one; None where there is none, or where this one does not come."""
+    if visit.state in NOT_THERE:
+        return None
+    return _shown(Closing.objects.filter(visit__machine=visit.machine_id, visit__number__lt=visit.number), visit)
+
+
+def _shown(closings: QuerySet[Closing], returning: Visit | None) -> CameBack | None:
+    closing = closings.select_related("visit").order_by("-at", "-id").first()
+    if closing is None:
+        return None
+    causes = [line.says for line in causes_of(closing.visit) if not line.cause.found_good]
+    says = "; ".join(causes) or "nothing wrong"
+    return CameBack(closing.visit, closing.at, says, closing.came_back_at, returning)

@@ -1,0 +1,72 @@
+"""What we learned as a page, with nothing, with too few and with enough."""
+
+import pytest
+from django.urls import reverse
+
+from diagnostics.changes import causes, learning
+from garage.core import states
+from tests.factories import garage
+from tests.factories.diagnostics import FALSE_CEILING, answered
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def boss(client):
+    garage.shop()
+    person = garage.boss()
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def one_closed(boss):
+    visit = answered(garage.visit(), FALSE_CEILING)
+    visit.refresh_from_db()
+    visit.state, visit.arrived_at = states.HERE, visit.judgements.first().at.replace(year=2099)
+    visit.save()
+    causes.confirm(visit, fault="spark-module", by=boss)
+    learning.card_closed(visit, by=boss)
+    return visit
+
+
+def test_before_any_card_is_closed_it_says_so(client, boss):
+    page = client.get(reverse("learned"))
+    assert page.status_code == 200
+    assert "No card is closed yet" in page.text
+
+
+def test_what_is_too_few_is_said_to_be_so_everywhere(client, one_closed):
+    page = client.get(reverse("learned")).text
+    assert "Of 1 closed card 1 can be held against a judgement" in page
+    assert page.count("oo few to say") >= 5
+    assert "%)" not in page  # no interval is said
+    assert "better than guessing" not in page
+
+
+@pytest.mark.parametrize("subject", ["spoilt", "ignition", "fuel-air", "mechanical", "nothing-wrong"])
+def test_each_subject_has_its_bands_and_their_picture(client, one_closed, subject):
+    page = client.get(reverse("learned"), {"of": subject})
+    picture = reverse("learned-bands", args=[subject])
+    assert picture in page.text
+    assert client.get(picture)["Content-Type"] == "image/svg+xml"
+    assert client.get(reverse("learned-faults"))["Content-Type"] == "image/svg+xml"
+
+
+def test_a_subject_that_there_is_not_is_not_found(client, boss):
+    assert client.get(reverse("learned"), {"of": "weather"}).status_code == 404
+    assert client.get(reverse("learned-bands", args=["weather"])).status_code == 404
+
+
+def test_a_card_not_learned_from_is_named_with_why(client, boss, one_closed):
+    causes.confirm(one_closed, fault="air-leak", by=boss)
+    learning.recount()
+    page = client.get(reverse("learned")).text
+    assert "Several causes at once" in page
+    assert reverse("card", args=[one_closed.number]) in page
+
+
+@pytest.mark.parametrize("name", ["learned", "learned-faults"])
+def test_page_and_pictures_stand_behind_the_same_door(client, name):
+    assert client.get(reverse(name)).url.startswith(reverse("log-in"))
+    assert client.get(reverse("learned-bands", args=["spoilt"])).url.startswith(reverse("log-in"))
