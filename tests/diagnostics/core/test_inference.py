@@ -14,6 +14,7 @@ from tests.diagnostics.core.agrum_network import agrum_chances, pyagrum
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.plain_judge import plain_chances
 from tests.diagnostics.core.small_banks import case_of, small_bank
+from tests.diagnostics.core.unlimited import unlimited
 
 # Noisy-OR with priors A .10, B .05, C .20, links .8 .5 .6, leak .02. Source: pgmpy 1.1.2, pyAgrum 3.3.1
 # addNoisyORNet and enumeration, all agreeing to 1e-9 (the reference sheet, section 6).
@@ -115,6 +116,19 @@ def test_a_whole_sheet_agrees_with_the_slow_twin(seed: int) -> None:
     bank = the_bank()
     case = draw_sheet(bank, np.random.default_rng(seed)).case
     assert chances(bank, case) == pytest.approx(plain_chances(bank, case), abs=1e-12)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_the_limit_of_faults_at_once_is_all_that_parts_it_from_the_sum_over_every_set(seed: int) -> None:
+    """All 2^19 sets: of those within the limit the chances are the same; the others move none by more than they have.
+
+    The limit is part of the bank's model, not a tail cut off its sum: a sheet's chances are exact within it.
+    """
+    bank = the_bank()
+    case = draw_sheet(bank, np.random.default_rng(40 + seed)).case
+    every, ours = unlimited(bank, case), np.array(list(chances(bank, case).values()))
+    assert every.within == pytest.approx(ours, abs=1e-9)
+    assert 0 < np.abs(every.chances - ours).max() <= every.more < 0.02
 
 
 def test_answers_that_contradict_each_other_all_along_stay_exact() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -15,20 +16,20 @@ ROOT = Path(__file__).resolve().parents[4]
 GOOD = {"case": "good", "booked": "set-up", "answers": {"trouble": "misfires", "rev_out": "bounces"}}
 
 
-def run(source: str, given: bytes = b"") -> tuple[list[dict[str, Any]], int]:
+def started(root: Path, source: str, given: bytes) -> subprocess.CompletedProcess[bytes]:
     environment = {
         "PATH": os.environ["PATH"],
         "DATA": "/proc/nowhere",
         "DATABASE_URL": "postgres://nobody@127.0.0.1:1/none",
     }
-    done = subprocess.run(
-        [sys.executable, str(ROOT / "manage.py"), "assess", source],
-        input=given,
-        capture_output=True,
-        env=environment,
-        check=False,
-    )
+    command = [sys.executable, str(root / "manage.py"), "assess", source]
+    done = subprocess.run(command, input=given, capture_output=True, env=environment, cwd=root, check=False)
     assert b"Traceback" not in done.stderr
+    return done
+
+
+def run(source: str, given: bytes = b"") -> tuple[list[dict[str, Any]], int]:
+    done = started(ROOT, source, given)
     return [json.loads(line) for line in done.stdout.splitlines()], done.returncode
 
 
@@ -66,6 +67,25 @@ def test_an_unknown_answer_names_the_allowed_ones() -> None:
     assert out[0]["case"] == "a"
 
 
+SAYS = {
+    "NaN": ("answers.strobe_idle", "finite"),
+    "a huge number": ("answers.strobe_idle", "from -10 to 60"),
+    "a number of many digits": ("answers.strobe_idle", "from -10 to 60"),
+    "400 degrees": ("answers.strobe_idle", "400", "from -10 to 60"),
+    "a list where one is allowed": ("answers.plug", "one of tan, black-dry, black-wet, white, speckled"),
+    "an unknown answer": ("answers.plug", "green", "one of tan, black-dry, black-wet, white, speckled"),
+    "a nested bomb": ("nests too deeply",),
+    "five megabytes": ("booked", "one of set-up, power-run, bench"),
+    "no booking": ("booked", "one of set-up, power-run, bench"),
+}
+
+
+def test_an_error_names_the_field_what_stood_there_and_what_is_allowed() -> None:
+    out, _ = run("-", b"\n".join(BAD_LINES[name] for name in SAYS))
+    for answer, (name, words) in zip(out, SAYS.items(), strict=True):
+        assert [word for word in words if word not in answer["error"]] == [], name
+
+
 def test_good_lines_give_status_nought_and_the_same_bytes_again(tmp_path: Path) -> None:
     cases = tmp_path / "cases.jsonl"
     cases.write_text("".join(json.dumps(GOOD | {"case": str(k)}) + "\n" for k in range(20)), encoding="utf-8")
@@ -83,3 +103,26 @@ def test_a_file_that_cannot_be_opened_gives_one_error_at_line_nought(source: str
 
 def test_an_empty_file_gives_nothing_and_status_nought() -> None:
     assert run("-", b"") == ([], 0)
+
+
+@pytest.mark.parametrize(
+    ("right", "wrong", "path"),
+    [
+        ("chance = 0.035", "chance = 1.5", "fault.spark-module.chance"),
+        ("clears = { clutch-slip = 1.0 }", "clears = { clutch-slap = 1.0 }", "step.clutch.clears.clutch-slap"),
+        ('[strobe]\nsource = "common practice, no source"', "[strobe]", "strobe.source"),
+    ],
+)
+def test_a_bank_that_is_wrong_is_refused_at_start_with_the_keys_full_path(
+    tmp_path: Path, right: str, wrong: str, path: str
+) -> None:
+    for room in ("garage", "diagnostics", "jobs"):
+        shutil.copytree(ROOT / room, tmp_path / room, ignore=shutil.ignore_patterns("__pycache__"))
+    shutil.copy(ROOT / "manage.py", tmp_path)
+    bank = tmp_path / "diagnostics" / "bank" / "first.toml"
+    text = bank.read_text(encoding="utf-8")
+    assert right in text
+    bank.write_text(text.replace(right, wrong, 1), encoding="utf-8")
+    done = started(tmp_path, "-", json.dumps(GOOD).encode())
+    assert (done.returncode, done.stdout) == (1, b"")
+    assert path in done.stderr.decode()

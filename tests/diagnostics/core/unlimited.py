@@ -1,0 +1,82 @@
+"""The judgement with no limit on the faults present at once: all 2^19 sets, a block at a time. Slow, for figures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+
+from diagnostics.core.bank import Bank, Question
+from diagnostics.core.findings import Case
+from diagnostics.core.inference import Floats, answer_chances
+
+BLOCK = 1 << 15
+
+
+@dataclass(frozen=True)
+class Unlimited:
+    """chances: (faults,) of each fault; within: the same given that no more are present than the bank allows at once;
+    spoilt: that one is present which spoils the visit; more: that more are present than allowed."""
+
+    chances: Floats
+    within: Floats
+    spoilt: float
+    more: float
+
+
+def unlimited(bank: Bank, case: Case) -> Unlimited:
+    """Every set of faults weighed from the bank's definition; no strobe readings and no clips are known here."""
+    faults = len(bank.faults)
+    spoils = np.array([case.booked in fault.spoils for fault in bank.faults])
+    total, found, within, spoilt, more = 0.0, np.zeros(faults), np.zeros(faults), 0.0, 0.0
+    for first in range(0, 1 << faults, BLOCK):
+        sets = np.arange(first, min(first + BLOCK, 1 << faults))
+        has = ((sets[:, None] >> np.arange(faults)) & 1).astype(np.float64)
+        weight = _prior(bank, case, has)
+        for question in bank.questions:
+            answer = case.answers.get(question.id)
+            if question.background and isinstance(answer, str):
+                weight *= _sign(question, bank, has, answer)
+        total += float(weight.sum())
+        found += weight @ has
+        spoilt += float(weight @ has[:, spoils].any(axis=1))
+        is_more = has.sum(axis=1) > bank.most_at_once
+        within += (weight * ~is_more) @ has
+        more += float(weight @ is_more)
+    return Unlimited(found / total, within / (total - more), spoilt / total, more / total)
+
+
+def _sign(question: Question, bank: Bank, has: Floats, answer: str) -> Floats:
+    shown = answer_chances(question, bank.fault_ids, has)
+    if not question.said:
+        return shown[question.answer_ids.index(answer)]
+    return np.array([question.said[was][answer] for was in question.answer_ids]) @ shown
+
+
+def _prior(bank: Bank, case: Case, has: Floats) -> Floats:
+    """Independent faults, summed over the answers to the story's questions that were not given."""
+    story = [question for question in bank.questions if question.is_story]
+    weight = np.zeros(len(has))
+    for told in product(*(_ways(question, case) for question in story)):
+        odds = np.array([_odds(bank, case, story, told, fault) for fault in bank.fault_ids])
+        share = math.prod(q.share[ids[0]] for q, ids in zip(story, told, strict=True) if len(ids) == 1)
+        weight += share * np.exp(has @ np.log(odds)) / np.prod(1 + odds)
+    return weight
+
+
+def _ways(question: Question, case: Case) -> list[tuple[str, ...]]:
+    answer = case.answers.get(question.id)
+    if answer is None:
+        return [(one,) for one in question.answer_ids]
+    return [(answer,) if isinstance(answer, str) else tuple(answer)]  # type: ignore[arg-type]
+
+
+def _odds(bank: Bank, case: Case, story: list[Question], told: tuple[tuple[str, ...], ...], fault: str) -> float:
+    rate = bank.fault(fault).chance
+    known = [
+        factor for trait, factor in bank.fault(fault).times.items() if trait in case.machine.traits | {case.booked}
+    ]
+    moved = [q.factors.get(one, {}).get(fault, 1.0) for q, ids in zip(story, told, strict=True) for one in ids]
+    return rate / (1 - rate) * math.prod(known) * math.prod(moved)
