@@ -1,8 +1,9 @@
 """Starts a garage on one machine and stops it again: `make run`, the images and the tests all go through here.
 
 It looks first (Python, port, disk), lets `manage.py prepare` bring the database up to date, starts the web server and
-the worker with its beat, waits until a page answers, and stops all of it on Ctrl-C or when one of them dies. It imports
-no Django: what is wrong with the machine is said in one sentence before anything else can trip over it.
+two workers (mails, papers and the beat; clips), waits until a page answers, and stops all of it on Ctrl-C or when one
+of them dies. It imports no Django: what is wrong with the machine is said in one sentence before anything else can
+trip over it.
 """
 
 from __future__ import annotations
@@ -126,7 +127,10 @@ def _serve(
         children["web server"] = _start(_web_command(choices), environment)
         _wait_for_page(choices, children, stopping)
     if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
-        children["worker"] = _start(_worker_command(), environment)
+        children["worker"] = _start(_worker_command("--beat", "--concurrency=2"), environment)
+        # One of its own for clips: seconds of computing each, which no mail waits for and only one core is given to.
+        hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
+        children["hearing worker"] = _start(_worker_command(*hearing), environment)
     if choices.part != "worker" and not stopping.is_set():
         _greet(choices)
     _wait_until(lambda: bool(_fallen(children)), stopping)
@@ -142,11 +146,11 @@ def _web_command(choices: Choices) -> list[str]:
     return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]
 
 
-def _worker_command() -> list[str]:
+def _worker_command(*own: str) -> list[str]:
     quiet = ["--loglevel=warning", "--without-gossip", "--without-mingle", "--without-heartbeat"]
     # Its five lines about root are said in one by the greeting.
     python = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
-    return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", "--beat", "--concurrency=2", *quiet]
+    return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", *own, *quiet]
 
 
 def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:

@@ -8,7 +8,7 @@ from typing import Any
 from diagnostics.core.findings import UNSURE, Answer, Case, Machine, read_answers, read_case, read_machine
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.clips import heard_values
+from diagnostics.reads.heard import heard_values
 from garage.models import owners
 from garage.models.shop import Shop
 from garage.models.visits import Visit

@@ -13,6 +13,15 @@ BETTER = (
 )
 
 
+def trouble_words(sentence: str) -> str:
+    """Why a clip cannot be heard, from the decoder's sentence.
+
+    >>> trouble_words("clip holds no sound; allowed is a sound or video file.")
+    'This clip holds no sound; allowed is a sound or video file.'
+    """
+    return f"This {sentence}" if sentence.startswith("clip") else sentence
+
+
 def verdict_words(verdict: str) -> str:
     return WORDS.get(verdict, verdict)
 
@@ -41,3 +50,7 @@ def sure_words(confidence: float) -> str:
     named = {0.5: "one in two", 0.6: "six in ten", 0.67: "two in three", 0.75: "three in four", 0.8: "four in five"}
     named |= {0.9: "nine in ten", 0.95: "19 in 20", 0.97: "97 in 100", 0.99: "99 in 100"}
     return named[min(named, key=lambda share: (abs(share - confidence), share))]
+
+
+def right_words(confidence: float) -> str:
+    return f"Of clips like this one, {sure_words(confidence)} are heard rightly."

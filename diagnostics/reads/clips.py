@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
 
 from django.db.models import QuerySet
 from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
 
+from diagnostics.core.findings import read_case
+from diagnostics.core.rev_out_safety import why_not
 from diagnostics.models.clips import Clip
-from diagnostics.reads.clip_words import BETTER, ceiling_words, rpm_words, sure_words, verdict_words
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.clip_words import BETTER, ceiling_words, right_words, rpm_words, verdict_words
+from garage.core.routes import DO_NOT_RUN
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads import access, links
@@ -26,7 +30,8 @@ class ClipState:
     """One clip as its state's fragment shows it (templates/diagnostics/_clip_state.html), to owner and workshop alike.
 
     said: one sentence; more: what else is to be said. ask_again_s: none once nothing changes by itself.
-    page_url: where the same fragment stands; picture_url empty where there is nothing to draw.
+    region: id of the part of page_url that is put anew while it is worked on. picture_url: empty where there is nothing
+    to draw; delete_url: empty where the page has its own way to delete.
     """
 
     clip: Clip
@@ -34,6 +39,7 @@ class ClipState:
     more: str
     ask_again_s: int | None
     page_url: str
+    region: str
     picture_url: str
     picture_words: str
     sound_url: str
@@ -45,7 +51,7 @@ class ClipState:
 
 
 def clips_of(visit: Visit) -> QuerySet[Clip]:
-    """Newest first, without their traces."""
+    """Newest first."""
     return Clip.objects.filter(visit=visit).select_related("by", "own_by")
 
 
@@ -69,10 +75,11 @@ def owner_clips(visit: Visit) -> tuple[ClipState, ...]:
     return tuple(
         ClipState(
             clip=clip,
-            said=_said_to_the_owner(clip),
-            more=_more_for_the_owner(clip),
+            said=said_to_the_owner(clip),
+            more=_more_for_the_owner(visit, clip),
             ask_again_s=ask_again_s(clip, now),
             page_url=at("sheet-clip"),
+            region=f"clip-{clip.pk}",
             picture_url=at("sheet-clip-picture", clip.pk) if has_picture(clip) else "",
             picture_words=picture_words(clip),
             sound_url=at("sheet-clip-sound", clip.pk),
@@ -111,31 +118,13 @@ def picture_words(clip: Clip) -> str:
     return " ".join(parts)
 
 
-def heard_values(visit: Visit, own_confidence: float) -> dict[str, Any] | None:
-    """What the judgement is given: of the newest clip that says something. A person's verdict stands before the heard
-    one, with the bank's confidence; `unclear` weighs nothing and takes no older verdict away.
-    """
-    for clip in Clip.objects.filter(visit=visit).exclude(own_verdict="", state__in=(Clip.WAITS, Clip.WORKING)):
-        if clip.verdict in (Clip.REVS_OUT, Clip.BREAKS_DOWN):
-            result = clip.result or {}
-            confidence = own_confidence if clip.own_verdict else result["confidence"]
-            ceiling = result.get("ceiling_rpm") if clip.verdict == Clip.BREAKS_DOWN else None
-            return {
-                "verdict": clip.verdict,
-                "confidence": confidence,
-                "ceiling_rpm": ceiling,
-                "peak_rpm": result.get("peak_rpm"),
-            }
-    return None
-
-
 def _or_404(clip: Clip | None) -> Clip:
     if clip is None:
         raise Http404
     return clip
 
 
-def _said_to_the_owner(clip: Clip) -> str:
+def said_to_the_owner(clip: Clip) -> str:
     if clip.state == Clip.WAITS and not clip.own_verdict:
         return "Your clip is here. We begin working on it in a moment."
     if clip.state == Clip.WORKING and not clip.own_verdict:
@@ -152,16 +141,25 @@ def _said_to_the_owner(clip: Clip) -> str:
     return said[clip.verdict]
 
 
-def _more_for_the_owner(clip: Clip) -> str:
+def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
     if clip.state in (Clip.WAITS, Clip.WORKING):
         return "You can leave this page: nothing is lost."
     if clip.state == Clip.NOT_HEARD or clip.verdict == Clip.UNCLEAR:
         reason = "" if clip.own_verdict or not clip.result else f"{clip.result['reason']} "
-        return f"{reason}It counts neither for nor against your machine. {BETTER}"
+        return (
+            f"{reason}It counts neither for nor against your machine. {BETTER if _may_be_revved(visit) else ''}".strip()
+        )
     if clip.verdict == Clip.BREAKS_DOWN:
         return "Please do not rev it out again: we look for the cause before anything else."
     return (
-        f"Of clips like this one, {sure_words(clip.result['confidence'])} are heard rightly."
-        if not clip.own_verdict
-        else ""
+        ""
+        if clip.own_verdict
+        else f"Of clips like this one, {sure_words(clip.result['confidence'])} are heard rightly."
     )
+
+
+def _may_be_revved(visit: Visit) -> bool:
+    """Nobody is asked for a better one of a machine that must not be revved out."""
+    sheet, findings = sheet_of(visit), standing(visit)
+    told = why_not(read_case(the_bank(), values_from(visit, sheet, findings)), ticks_of(sheet))
+    return not told and visit.route != DO_NOT_RUN

@@ -17,12 +17,16 @@ from diagnostics.core.judgement_words import (
     why_in_words,
 )
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.speak_together import contradiction_words, contradictions, speak_together, together_words
+from diagnostics.models.clips import Clip
 from diagnostics.models.judgements import Acted, Judgement
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words, machine_of, sheet_of, standing, ticks_of
+from diagnostics.reads.clip_page import clip_lines
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.sheet import Pick, picks
+from diagnostics.reads.weighed import weighed
 from garage.core import money, routes, states
 from garage.models.visits import Visit
 
@@ -74,10 +78,14 @@ class JudgementView:
     groups: tuple[ChanceLine, ...]
     faults: tuple[ChanceLine, ...]
     because: tuple[tuple[str, str], ...]
+    together: tuple[str, ...]
+    contradictions: tuple[str, ...]
     ask_next: str
     ask_next_worth: str
     bench_order: tuple[dict[str, Any], ...]
     bench_minutes: int
+    bench_price: str
+    bench_minute_price: str
     cautions: tuple[str, ...]
     acted: Acted | None
 
@@ -94,6 +102,7 @@ class FindingsPage:
     groups: tuple[tuple[str, tuple[FindingLine, ...]], ...]
     judgement: JudgementView | None
     routes: tuple[tuple[str, str], ...]
+    clips: tuple[tuple[Clip, str], ...]
     is_open: bool
 
 
@@ -108,6 +117,7 @@ def findings_page(visit: Visit) -> FindingsPage:
         groups=_grouped(lines),
         judgement=_view(bank, judged) if judged else None,
         routes=_routes_to_choose(judged),
+        clips=clip_lines(visit),
         is_open=visit.state not in states.OVER,
     )
 
@@ -170,6 +180,7 @@ def _view(bank: Bank, row: Judgement) -> JudgementView:
     result, also = row.result, row.result["also"]
     asked, cheaper = result["ask_next"], also["cheaper_by_pence"]
     faults = sorted(result["chances"].items(), key=lambda item: -item[1])
+    bench_minute_pence = row.case["costs"]["bench_minute"]
     return JudgementView(
         row=row,
         route_words=routes.WORDS[row.route],
@@ -181,13 +192,27 @@ def _view(bank: Bank, row: Judgement) -> JudgementView:
         because=tuple(
             (finding_words(bank, r["answer"]), weight_words(r["towards"], r["weight"])) for r in result["because"]
         ),
+        **_spoken(bank, row),
         ask_next=bank.question(asked["question"]).ask if asked else "",
         ask_next_worth=_money(asked["pence"]) if asked else "",
         bench_order=tuple(result["bench_order"]),
         bench_minutes=round(result["expected_bench_minutes"]),
+        bench_price=_money(result["expected_bench_minutes"] * bench_minute_pence),
+        bench_minute_price=_money(bench_minute_pence),
         cautions=tuple(result["cautions"]),
         acted=acted_on(row),
     )
+
+
+def _spoken(bank: Bank, row: Judgement) -> dict[str, tuple[str, ...]]:
+    """Which answers speak together and which contradict each other; nothing of a judgement by another edition."""
+    known = weighed(row)
+    if known is None:
+        return {"together": (), "contradictions": ()}
+    return {
+        "together": tuple(together_words(bank, group) for group in speak_together(known.evidence)),
+        "contradictions": tuple(contradiction_words(bank, pair) for pair in contradictions(known.model, known.case)),
+    }
 
 
 def _fault_words(bank: Bank, fault: str) -> str:

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from diagnostics.views import findings, front, gate, learned, owner_clip, sheet, timing
+from diagnostics.views import clip, findings, front, gate, learned, owner_clip, sheet, timing
 
 urlpatterns = [
     path("", front.front, name="front"),
@@ -12,8 +12,17 @@ urlpatterns = [
     path("sheet/<str:token>/outcome/", sheet.sheet_outcome, name="sheet-outcome"),
     path("sheet/<str:token>/clip/", owner_clip.sheet_clip, name="sheet-clip"),
     path("sheet/<str:token>/clip/<int:clip_id>/sound/", owner_clip.sheet_clip_sound, name="sheet-clip-sound"),
+    path("sheet/<str:token>/clip/<int:clip_id>/picture/", owner_clip.sheet_clip_picture, name="sheet-clip-picture"),
     path("sheet/<str:token>/clip/<int:clip_id>/delete/", owner_clip.sheet_clip_delete, name="sheet-clip-delete"),
     path("sheet/<str:token>/<str:question>/", sheet.sheet_question, name="sheet-question"),
+    path("visits/<int:number>/clips/", clip.clip_add, name="clip-add"),
+    path("visits/<int:number>/clips/<int:clip_id>/", clip.clip, name="clip"),
+    path("visits/<int:number>/clips/<int:clip_id>/heard.svg", clip.clip_picture, name="clip-picture"),
+    path("visits/<int:number>/clips/<int:clip_id>/sound/", clip.clip_sound, name="clip-sound"),
+    path("visits/<int:number>/clips/<int:clip_id>/verdict/", clip.clip_verdict, name="clip-verdict"),
+    path("visits/<int:number>/clips/<int:clip_id>/verdict/back/", clip.clip_verdict_back, name="clip-verdict-back"),
+    path("visits/<int:number>/clips/<int:clip_id>/again/", clip.clip_again, name="clip-again"),
+    path("visits/<int:number>/clips/<int:clip_id>/delete/", clip.clip_delete, name="clip-delete"),
     path("visits/<int:number>/findings/", findings.findings, name="findings"),
     path("visits/<int:number>/findings/<str:question>/", findings.finding_record, name="finding-record"),
     path("visits/<int:number>/judgement/<int:judgement_id>/act/", findings.judgement_act, name="judgement-act"),

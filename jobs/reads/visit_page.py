@@ -7,9 +7,11 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from diagnostics.models.clips import Clip
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import Judgement
 from diagnostics.reads.causes import CauseLine, causes_of
+from diagnostics.reads.clip_page import clip_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.models.messages import Message
@@ -42,6 +44,7 @@ class VisitPage:
     sheet_sent: bool
     sheet_begun: bool
     judgement: Judgement | None
+    clips: tuple[tuple[Clip, str], ...]
     gate: Gate | None
     card: Card | None
     causes: list[CauseLine]
@@ -93,6 +96,7 @@ def visit_page(visit: Visit) -> VisitPage:
         sheet_sent=bool(sheet and sheet.sent_at),
         sheet_begun=bool(sheet),
         judgement=latest(visit),
+        clips=clip_lines(visit),
         gate=gate,
         card=card,
         causes=list(causes_of(visit)),

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from diagnostics.changes import sheets
+from diagnostics.changes import clips, hearing, sheets
 from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.models.clips import Clip
 from diagnostics.models.gates import Gate
 from garage.core import states
 from garage.models.visits import Visit
@@ -58,3 +60,36 @@ def gate_over(**given: Any) -> Gate:
     values = {"visit": visit, "begun_at": now, "ended_at": now, "passed": True, "by": given.pop("by", None)}
     values["by"] = values["by"] or garage.person()
     return Gate.objects.create(**values | given)
+
+
+def clip_result(**given: Any) -> dict[str, Any]:
+    """What listen gives, with what is kept beside it: a ceiling, met and held for three seconds."""
+    rpm = [1500.0] * 50 + [1500.0 + 46 * step for step in range(100)] + [6050.0] * 150 + [None] * 3 + [1500.0] * 97
+    values: dict[str, Any] = {
+        "clip": "rev-out.m4a",
+        "seconds": 8.0,
+        "trace": {"t0_s": 0.01, "step_s": 0.02, "rpm": rpm},
+        "idle_rpm": 1500.0,
+        "peak_rpm": 6050.0,
+        "held": [1.5, 6.0],
+        "verdict": "breaks-down",
+        "ceiling_rpm": 6100.0,
+        "drop_outs": [[6.0, 6.06]],
+        "confidence": 0.9,
+        "reason": "The engine meets a ceiling.",
+        "fires_per_turn": 1.0,
+        "outline": [0.2, 0.5, 1.0, 0.4],
+    }
+    values |= given
+    if values["verdict"] != Clip.BREAKS_DOWN:
+        values["ceiling_rpm"] = None
+    return values
+
+
+def heard_clip(visit: Visit, **result: Any) -> Clip:
+    """A clip that the owner sent and that was heard: keys of clip_result."""
+    content = f"sound {Clip.objects.count()}".encode()
+    clip = clips.take_in(visit, upload=SimpleUploadedFile("rev-out.m4a", content), by=result.pop("by", None))
+    hearing.begin_hearing(clip.pk, timezone.now())
+    clips.heard(clip.pk, clip_result(**result))
+    return Clip.objects.get(pk=clip.pk)
