@@ -90,12 +90,21 @@ def why_in_words(bank: Bank, why: str) -> str:
 
 
 def what_pointed(bank: Bank, result: Mapping[str, Any], most: int = 3) -> list[str]:
-    """What the owner said that points the way the judgement went, without figures; a rule's findings come first."""
+    """What the owner said that points the way the judgement went, without figures; a rule's findings come first.
+
+    Towards the bench points what speaks for the likeliest group, and what speaks most against nothing being wrong.
+    """
     if result["route"] == routes.DO_NOT_RUN:
         named = [part.rstrip(".,") for part in result["why"].split() if "=" in part]
         return [finding_words(bank, finding) for finding in named]
-    towards = "nothing-wrong" if result["route"] == routes.ROLLER_READY else leading_group(result)
-    spoke = [r["answer"] for r in result["because"] if r["towards"] == towards and r["weight"] > 0]
+    is_ready = result["route"] == routes.ROLLER_READY
+    towards = NOTHING_WRONG if is_ready else leading_group(result)
+    spoke = [
+        r["answer"]
+        for r in result["because"]
+        if (r["towards"] == towards and r["weight"] > 0)
+        or (not is_ready and r["towards"] == NOTHING_WRONG and r["weight"] < 0)
+    ]
     return [finding_words(bank, answer) for answer in spoke[:most]]
 
 

@@ -58,6 +58,14 @@ def test_what_points_to_the_bench_are_answers_for_the_likeliest_group():
     assert any("ceiling" in line for line in pointed)
 
 
+def test_what_speaks_most_against_nothing_being_wrong_points_to_the_bench_too():
+    """With a shop's own base rates an answer may move "nothing wrong" more than the group that it is a sign of."""
+    against = {"answer": "rev_out=bounces", "towards": "nothing-wrong", "weight": -2.7}
+    result = result_of(rev_out="bounces") | {"because": [against]}
+    assert [("ceiling" in line) for line in what_pointed(the_bank(), result)] == [True]
+    assert what_pointed(the_bank(), result | {"route": routes.ROLLER_READY}) == []
+
+
 def test_the_workshop_reads_the_price_and_the_answers_behind_it():
     lines = reasons_for_the_workshop(the_bank(), result_of(rev_out="bounces"))
     assert "pence cheaper" in lines[-1]
