@@ -151,11 +151,7 @@ def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
         )
     if clip.verdict == Clip.BREAKS_DOWN:
         return "Please do not rev it out again: we look for the cause before anything else."
-    return (
-        ""
-        if clip.own_verdict
-        else f"Of clips like this one, {sure_words(clip.result['confidence'])} are heard rightly."
-    )
+    return "" if clip.own_verdict else right_words(clip.result["confidence"])
 
 
 def _may_be_revved(visit: Visit) -> bool:
