@@ -4,19 +4,22 @@ from __future__ import annotations
 
 from csp.decorators import csp_update
 from django.core.files.uploadedfile import UploadedFile
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes.clips import ALLOWED, LARGEST_MB, delete, take_in
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.pictures.clip import clip_chart
+from diagnostics.reads.clip_page import drawn
 from diagnostics.reads.clips import clip_by_link
 from diagnostics.reads.owner_clip import owner_clip_page
 from diagnostics.views.sounds import sound_answer
 from diagnostics.views.uploads import AtMost
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit
+from garage.pictures import CONTENT_TYPE
 from garage.views.by_link import by_link
 
 STATUS = {BadInput: 422, Refused: 409}
@@ -50,6 +53,15 @@ def sheet_clip_delete(request: HttpRequest, visit: Visit, clip_id: int) -> HttpR
 @require_safe
 def sheet_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
     return sound_answer(request, clip_by_link(visit, clip_id).file)
+
+
+@by_link("sheet")
+@require_safe
+def sheet_clip_picture(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+    shown = drawn(clip_by_link(visit, clip_id))
+    if shown is None:
+        raise Http404
+    return HttpResponse(clip_chart(shown), content_type=CONTENT_TYPE)
 
 
 def _upload(request: HttpRequest) -> UploadedFile:

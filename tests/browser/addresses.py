@@ -7,18 +7,22 @@ from __future__ import annotations
 
 import io
 import json
+import time
 from collections.abc import Iterator
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
+from diagnostics.changes import clips
 from diagnostics.core.evidence import REV_OUT
 from diagnostics.core.scores import SUBJECTS
 from diagnostics.models.causes import Cause
+from diagnostics.models.clips import Clip
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
+from diagnostics.tasks import hear_clips
 from garage.changes import photos
 from garage.core import states
 from garage.models.messages import Enclosure
@@ -28,7 +32,9 @@ from garage.models.visits import Visit
 from garage.reads import links
 from jobs.models.book import Invoice
 from jobs.models.cards import Labour
+from tests.browser import rev_out
 
+HEARD_S = 60.0  # s, a clip; generous, since several runs may share two cores
 ANYBODY, HOLDER, BOOKED, BOSS = "anybody", "holder", "booked", "boss"  # who opens it; a holder has a time held open
 
 PAGES = {
@@ -38,6 +44,7 @@ PAGES = {
     "sheet-question": ANYBODY,
     "sheet-send": ANYBODY,
     "sheet-outcome": ANYBODY,
+    "sheet-clip": ANYBODY,
     "book-time": ANYBODY,
     "book-who": HOLDER,
     "book-look": HOLDER,
@@ -94,6 +101,8 @@ FILES = {  # name: who, and what it is served as
     "card-pdf": (BOSS, "application/pdf"),
     "invoice-pdf": (BOSS, "application/pdf"),
     "owner-invoice": (ANYBODY, "application/pdf"),
+    "sheet-clip-sound": (ANYBODY, "audio/mp4"),
+    "sheet-clip-picture": (ANYBODY, "image/svg+xml"),
     "strobe-picture": (BOSS, "image/svg+xml"),
     "photo": (BOSS, "image/jpeg"),
     "learned-bands": (BOSS, "image/svg+xml"),
@@ -102,7 +111,7 @@ FILES = {  # name: who, and what it is served as
     "enclosure": (BOSS, "text/calendar"),
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
-    *("book-hold", "book-confirm", "fresh-link", "log-out"),
+    *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
     *("step-begin", "step-end", "step-pin", "ring-list-done", "photo-add"),
     *("visit-link-revoke", "visit-link-send", "sent-again"),
     *("visit-did-not-come", "visit-state", "visit-collected"),
@@ -150,6 +159,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     cause = Cause.objects.filter(visit=paid, found_good=False).first()
     enclosure = Enclosure.objects.filter(content_type__startswith="text/calendar").first()
     numbers = [[visit.number] for visit in (asked, here, paid)]
+    clip = _clip(sent)
     sheet_token, sent_token = links.token(sheet, links.SHEET), links.token(sent, links.SHEET)
     return {
         "sheet": [[sheet_token], [sent_token]],
@@ -159,6 +169,13 @@ def _arguments() -> dict[str, list[list[object]]]:
         ],
         "sheet-send": [[sheet_token], [sent_token]],
         "sheet-outcome": [[sent_token]],
+        "sheet-clip": [
+            [sheet_token],
+            [sent_token],
+            [links.token(asked, links.SHEET)],
+            [links.token(no_time, links.SHEET)],
+        ],
+        **{f"sheet-clip-{what}": [[sent_token, clip]] for what in ("sound", "picture", "delete")},
         "book-time": [[kind.slug] for kind in VisitKind.objects.all()],
         **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
         "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time)],
@@ -205,6 +222,18 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
     }
+
+
+def _clip(visit: Visit) -> int:
+    """The demo has none that was heard: one of a healthy engine, so that its picture and its sound can be opened."""
+    upload = SimpleUploadedFile("rev-out.m4a", rev_out.clip("healthy"), "audio/mp4")
+    clip = clips.take_in(visit, upload=upload)
+    give_up_s = time.monotonic() + HEARD_S
+    while clip.state != Clip.HEARD and time.monotonic() < give_up_s:
+        hear_clips()  # or the garage's own worker has it in hand already
+        time.sleep(0.2)
+        clip.refresh_from_db()
+    return clip.pk
 
 
 def _photo(visit: Visit, by: Person) -> int:

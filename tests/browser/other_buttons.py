@@ -8,6 +8,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from jobs.demo import past
+from tests.browser import rev_out
 from tests.browser.hands import Hand
 from tests.browser.story import fills_the_gate
 from tests.servers import LiveTickover
@@ -29,6 +30,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _strikes_and_withdraws,
         _says_it_came_back,
         _taps_what_the_bench_found,
+        _deletes_a_clip,
     ):
         pressing(hand)
     _says_it_did_not_come(hand, live)
@@ -170,6 +172,21 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.opens("It came back with the same trouble")
     hand.button("Mark card")
     assert "nothing is learned from this card" in hand.words
+
+
+def _deletes_a_clip(hand: Hand) -> None:
+    """By the owner's own link: a recording from before is sent, and nothing of it stays."""
+    hand.goes_to(f"/visits/{ASKED}/link/")
+    hand.page.goto(hand.page.locator("p.address a[href*='/sheet/']").first.get_attribute("href"))
+    hand.link("Record it or send a clip")
+    hand.page.get_by_label("The clip", exact=True).set_input_files(
+        {"name": "rev-out.m4a", "mimeType": "audio/mp4", "buffer": rev_out.clip("healthy")}
+    )
+    hand.button("Send this file")
+    assert hand.heading == "The sound you sent"
+    hand.opens("Delete it")
+    hand.button("Delete this clip")
+    assert hand.heading != "The sound you sent"
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:

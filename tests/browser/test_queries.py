@@ -19,6 +19,7 @@ MOST = {  # two above what was counted when it was written: room for a small cha
     "sheet-question": 6,
     "sheet-send": 6,
     "sheet-outcome": 8,
+    "sheet-clip": 9,
     "book-time": 16,
     "book-who": 7,
     "book-look": 6,

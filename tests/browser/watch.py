@@ -38,7 +38,8 @@ class Watch:
             self.complaints.append(f"console at {message.page.url if message.page else '?'}: {message.text}")
 
     def _request(self, request: Request) -> None:
-        if not request.url.startswith(self.base_url + "/"):
+        own = request.url.removeprefix("blob:")  # what a page has made itself, as a recording, is asked of nobody
+        if not own.startswith(self.base_url + "/"):
             self.complaints.append(f"asked another place: {request.url}")
 
     def _response(self, response: Response) -> None:

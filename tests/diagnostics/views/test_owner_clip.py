@@ -5,6 +5,7 @@ from django.urls import resolve, reverse
 from diagnostics.changes import clips, sheets
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.models.clips import Clip
+from diagnostics.tasks import hear_clips
 from garage.core.routes import DO_NOT_RUN
 from garage.reads import links
 from tests.browser import rev_out
@@ -120,6 +121,41 @@ def test_a_clip_is_taken_in_and_shown_until_it_is_deleted(client, visit, url, to
     assert "The sound you sent" not in client.get(url).text
 
 
+def test_what_was_heard_is_told_kindly_with_its_picture_and_the_owner_is_not_asked_again(client, visit, url, token):
+    answered(visit, HEALTHY)
+    client.post(url, {"clip": upload(rev_out.clip("breaks"))})
+    assert "We begin working on it" in client.get(url).text
+    hear_clips()
+    page = client.get(url).text
+    assert "it meets a ceiling at about" in page
+    assert RECORDS not in page
+    clip = Clip.objects.get(visit=visit)
+    picture = client.get(reverse("sheet-clip-picture", args=[token, clip.pk]))
+    assert (picture.status_code, picture["Content-Type"]) == (200, "image/svg+xml")
+    assert b"".join(client.get(reverse("sheet-clip-sound", args=[token, clip.pk]))) == rev_out.clip("breaks")
+
+
+def test_a_healthy_engine_is_good_news_and_another_clip_is_offered_not_asked_for(client, visit, url, recorded):
+    answered(visit, HEALTHY)
+    client.post(url, {"clip": upload(recorded)})
+    hear_clips()
+    page = client.get(url).text
+    assert "it revs out and holds" in page
+    assert page.index("Send another one") < page.index(RECORDS)
+
+
+def test_a_file_that_cannot_be_heard_says_why_and_how_to_make_a_better_one(client, visit, url, token):
+    answered(visit, HEALTHY)
+    client.post(url, {"clip": upload(b"\x89PNG\r\n\x1a\n" + bytes(2000), name="picture.png")})
+    hear_clips()
+    page = client.get(url).text
+    assert "allowed is" in page
+    assert "To record a better one" in page
+    assert RECORDS in page
+    clip = Clip.objects.get(visit=visit)
+    assert client.get(reverse("sheet-clip-picture", args=[token, clip.pk])).status_code == 404
+
+
 def test_without_a_file_it_says_what_may_be_sent(client, url):
     answer = client.post(url, {})
     assert answer.status_code == 422
@@ -134,7 +170,7 @@ def test_an_empty_file_gets_a_sentence(client, url):
 
 def test_the_clip_of_another_visit_is_not_there(client, token, recorded):
     other = clips.take_in(garage.visit(), upload=upload(recorded))
-    for name in ("sheet-clip-sound",):
+    for name in ("sheet-clip-sound", "sheet-clip-picture"):
         assert client.get(reverse(name, args=[token, other.pk])).status_code == 404
     assert client.post(reverse("sheet-clip-delete", args=[token, other.pk])).status_code == 404
 
