@@ -1,8 +1,8 @@
 // Small helps that no page depends on.
 document.documentElement.classList.add("has-script");
 
-// After htmx has put an error sentence on the page, the reader is taken to it.
+// After htmx has put a sentence on the page that says what came of it, the reader is taken to it.
 document.addEventListener("htmx:afterSettle", (event) => {
-  const trouble = event.target.querySelector?.("[data-trouble]");
-  if (trouble) trouble.focus();
+  const sentence = event.target.querySelector?.("[data-trouble], [data-said]");
+  if (sentence) sentence.focus();
 });

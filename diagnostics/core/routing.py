@@ -84,7 +84,7 @@ def settled_share(model: Model, case: Case) -> float:
     they do; the highest share at most.
     """
     routing = model.bank.routing
-    pairs = sum(_stands(case, pair) for pair in model.bank.contradictions)
+    pairs = sum(stands(case, pair) for pair in model.bank.contradictions)
     share = routing.settled_by_call + pairs * routing.settled_more_by_a_contradiction
     heard, word = heard_of(model, case), case.answers.get(REV_OUT)
     if heard is not None and isinstance(word, str):
@@ -97,12 +97,13 @@ def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
     """Open questions an answer to which may move the share of calls that settle it."""
     found = {REV_OUT} if heard_of(model, case) is not None else set()
     for pair in model.bank.contradictions:
-        missing = [question for question, answer in pair.items() if not _stands(case, {question: answer})]
+        missing = [question for question, answer in pair.items() if not stands(case, {question: answer})]
         found |= set(missing) if len(missing) == 1 else set()
     return frozenset(found)
 
 
-def _stands(case: Case, pair: Mapping[str, str]) -> bool:
+def stands(case: Case, pair: Mapping[str, str]) -> bool:
+    """Whether each of these questions has this answer, and this one alone."""
     return all(case.answers.get(q) == a or case.several(q) == (a,) for q, a in pair.items())
 
 

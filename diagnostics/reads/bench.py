@@ -94,10 +94,6 @@ class Bench:
     def further_chances(self) -> tuple[LeftChance, ...]:
         return self.chances[FIRST_SHOWN:]
 
-    @property
-    def further_starts(self) -> int:
-        return FIRST_SHOWN + 1
-
 
 def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Bench | None:
     """None where nothing was judged. causes: what stands on the card; a closed card only tells what was done."""

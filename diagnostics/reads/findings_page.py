@@ -78,7 +78,7 @@ class JudgementView:
     groups: tuple[ChanceLine, ...]
     faults: tuple[ChanceLine, ...]
     because: tuple[tuple[str, str], ...]
-    together: tuple[str, ...]
+    together: tuple[tuple[str, str], ...]
     contradictions: tuple[str, ...]
     ask_next: str
     ask_next_worth: str
@@ -204,7 +204,7 @@ def _view(bank: Bank, row: Judgement) -> JudgementView:
     )
 
 
-def _spoken(bank: Bank, row: Judgement) -> dict[str, tuple[str, ...]]:
+def _spoken(bank: Bank, row: Judgement) -> dict[str, Any]:
     """Which answers speak together and which contradict each other; nothing of a judgement by another edition."""
     known = weighed(row)
     if known is None:

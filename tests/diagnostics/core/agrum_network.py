@@ -6,19 +6,38 @@ observed as "not more". Only what is answered is put in: what is not observed be
 
 from __future__ import annotations
 
+import math
 import warnings
+from collections.abc import Collection, Mapping
+from itertools import product
 
-from diagnostics.core.bank import Bank, Question
+from diagnostics.core.bank import Bank, Question, Step
 from diagnostics.core.findings import Case
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # its types warn while they are made: as an error that would kill the process
     import pyagrum
 
-__all__ = ["agrum_chances", "pyagrum"]
+__all__ = ["agrum_chances", "agrum_chances_after", "asked", "network_of", "pyagrum"]
 
 
 def agrum_chances(bank: Bank, case: Case) -> dict[str, float]:
+    return asked(bank, *network_of(bank, case))
+
+
+def agrum_chances_after(bank: Bank, case: Case, outcomes: Mapping[str, str]) -> dict[str, float]:
+    """The same after steps of the bench: step id to the fault that it showed, "" where it found nothing."""
+    net, evidence = network_of(bank, case)
+    confirmed = {fault for fault in outcomes.values() if fault}
+    evidence |= dict.fromkeys(confirmed, 1)
+    for step in bank.steps:
+        if step.id in outcomes:
+            evidence[_add_step(net, step, confirmed)] = 0
+    return asked(bank, net, evidence)
+
+
+def network_of(bank: Bank, case: Case) -> tuple[pyagrum.BayesNet, dict[str, int]]:
+    """The network of a case's questions, and its evidence."""
     net = pyagrum.BayesNet()
     story = _add_story(net, bank)
     for fault in bank.faults:
@@ -33,6 +52,11 @@ def agrum_chances(bank: Bank, case: Case) -> dict[str, float]:
             evidence[question.id] = question.answer_ids.index(one)
         else:
             evidence[_add_sign(net, question, bank, str(answer))] = 1
+    return net, evidence
+
+
+def asked(bank: Bank, net: pyagrum.BayesNet, evidence: dict[str, int]) -> dict[str, float]:
+    """The chance of each fault, by exact inference."""
     ask = pyagrum.LazyPropagation(net)
     ask.setEvidence(evidence)
     ask.setTargets(set(bank.fault_ids))
@@ -44,6 +68,22 @@ def _add(net: pyagrum.BayesNet, name: str, states: int, *parents: str) -> None:
     net.add(pyagrum.LabelizedVariable(name, "", states))
     for parent in parents:
         net.addArc(parent, name)
+
+
+def _add_step(net: pyagrum.BayesNet, step: Step, confirmed: Collection[str]) -> str:
+    """A test node: 1 where the step shows a fault that it looks for, each with its chance; of the confirmed no word."""
+    looked_for = [fault for fault in step.clears if fault not in confirmed]
+    name = f"step_{step.id}"
+    net.add(pyagrum.LabelizedVariable(name, "", 2))
+    for fault in looked_for:
+        net.addArc(fault, name)
+    for present in product((0, 1), repeat=len(looked_for)):
+        nothing = math.prod(1 - step.clears[fault] for fault, has in zip(looked_for, present, strict=True) if has)
+        if looked_for:
+            net.cpt(name)[dict(zip(looked_for, present, strict=True))] = [nothing, 1 - nothing]
+        else:
+            net.cpt(name)[:] = [1.0, 0.0]
+    return name
 
 
 def _add_story(net: pyagrum.BayesNet, bank: Bank) -> list[Question]:

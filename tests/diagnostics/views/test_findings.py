@@ -1,3 +1,5 @@
+from html import unescape
+
 import pytest
 from django.urls import reverse
 
@@ -6,6 +8,7 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import latest
 from garage.core import routes
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, PINKING, answered
 
@@ -94,3 +97,36 @@ def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries
     answered(visit, FALSE_CEILING)
     with django_assert_max_num_queries(14):
         client.get(findings_at(visit))
+
+
+def test_answers_that_speak_together_and_such_as_contradict_each_other_are_said(client, visit):
+    answered(
+        visit, FALSE_CEILING | {"damp": "yes", "new_plug": "better", "earths": "clean-tight", "kill_lead": "better"}
+    )
+    page = unescape(client.get(findings_at(visit)).text)
+    assert "<b>The high-tension side: plug, cap, lead or coil.</b>" in page
+    assert "speak together for it: " in page
+    assert (
+        "“Are the earth leads and their bolts clean and tight? Clean and tight” and "
+        "“With the stop-switch lead unplugged, is it better? Better” do not go together"
+    ) in page
+
+
+def test_the_expected_bench_minutes_are_priced_by_the_shops_minute(client, visit):
+    shop = the_shop()
+    shop.bench_minute_pence = 80
+    shop.save()
+    answered(visit, FALSE_CEILING)
+    minutes = latest(visit).result["expected_bench_minutes"]
+    page = client.get(findings_at(visit)).text
+    assert f"Some {minutes:.0f} min until no fault is left, £{minutes * 0.8:.2f} at £0.80 a minute." in page
+
+
+def test_a_judgement_by_another_edition_is_shown_without_what_its_answers_say_together(client, visit):
+    answered(visit, FALSE_CEILING | {"damp": "yes", "new_plug": "better"})
+    row = latest(visit)
+    row.pk, row.edition = None, "an older one"
+    row.save()
+    page = client.get(findings_at(visit)).text
+    assert "Judged: fix first" in page
+    assert "speak together" not in page

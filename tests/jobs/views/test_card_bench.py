@@ -4,11 +4,13 @@ import re
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.text import capfirst
 
 from diagnostics.core.bench_outcomes import Found, what_is_left
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
+from diagnostics.models.judgements import Judgement
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.weighed import weighed
@@ -63,8 +65,8 @@ def test_each_outcome_of_the_first_step_is_one_button(client, visit):
 
 def test_a_step_that_looks_for_several_faults_asks_which_one_it_was(client, visit):
     text = page(client, visit).text
-    assert ">This was it: the main jet is too large</button>" in text
-    assert ">This was it: the main jet is too small</button>" in text
+    assert '>This was it: <span class="which">the main jet is too large</span></button>' in text
+    assert '>This was it: <span class="which">the main jet is too small</span></button>' in text
 
 
 def test_found_good_changes_list_and_chances_and_leads_back_to_the_card(client, visit):
@@ -179,7 +181,8 @@ def test_the_bench_is_on_the_cards_paper_too(client, visit):
 
 
 def test_a_judgement_of_an_older_edition_is_weighed_with_todays_bank(client, visit):
-    latest(visit).__class__.objects.update(edition="an older one", case={"gone": 1})
+    older = {"at": timezone.now(), "edition": "an older one", "case": {"gone": 1}, "route": "fix-first", "result": {}}
+    Judgement.objects.create(visit=visit, **older)
     assert "What to do next" in page(client, visit).text
 
 

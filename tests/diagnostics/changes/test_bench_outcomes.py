@@ -1,0 +1,149 @@
+"""Outcomes of the bench and the causes are one story: put down together, taken back together, learned from once."""
+
+from __future__ import annotations
+
+import pytest
+
+from diagnostics.changes import bench_outcomes, causes
+from diagnostics.core.bank import NOTHING_WRONG
+from diagnostics.core.learning import count
+from diagnostics.models.bench import BenchOutcome
+from diagnostics.models.causes import Cause
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.learning import closed_cards, counts_now
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.trail import TrailRow
+from garage.models.visits import Visit
+from jobs.changes import cards
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mechanic() -> Person:
+    return garage.person()
+
+
+@pytest.fixture
+def visit(mechanic: Person) -> Visit:
+    return jobs.visit_here(state=states.ON_THE_BENCH)
+
+
+def standing(visit: Visit) -> list[tuple[str, bool]]:
+    rows = Cause.objects.filter(visit=visit, withdrawn_at=None)
+    return sorted((row.fault, row.found_good) for row in rows)
+
+
+def test_this_was_it_is_the_cause(visit, mechanic):
+    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    assert standing(visit) == [("ht-side", False)]
+    assert Cause.objects.get().outcome == outcome
+    said = "bench, Fit a plug, cap and lead known to be good: this was it, the high-tension side"
+    assert TrailRow.objects.filter(did__startswith=said).exists()
+
+
+def test_found_good_is_good_only_for_what_the_step_shows_for_certain(visit, mechanic):
+    bench_outcomes.found_good(visit, step="plug", by=mechanic)
+    assert standing(visit) == []
+    bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
+    assert standing(visit) == [("main-jet-lean", True), ("main-jet-rich", True)]
+
+
+def test_taking_back_takes_the_causes_too_and_keeps_every_row(visit, mechanic):
+    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
+    bench_outcomes.take_back(outcome, by=mechanic)
+    assert standing(visit) == []
+    assert (BenchOutcome.objects.count(), Cause.objects.count()) == (1, 2)
+    with pytest.raises(Refused, match="taken back already"):
+        bench_outcomes.take_back(outcome, by=mechanic)
+    bench_outcomes.this_was_it(visit, step="main-jet", fault="main-jet-rich", by=mechanic)
+    assert standing(visit) == [("main-jet-rich", False)]
+
+
+def test_withdrawing_one_cause_of_an_outcome_takes_the_whole_outcome_back(visit, mechanic):
+    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
+    causes.withdraw(outcome.causes.first(), by=mechanic)
+    outcome.refresh_from_db()
+    assert outcome.withdrawn_at
+    assert standing(visit) == []
+
+
+def test_a_step_has_one_outcome_at_a_time(visit, mechanic):
+    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    with pytest.raises(Refused, match="done already"):
+        bench_outcomes.this_was_it(visit, step="coil", fault="ht-side", by=mechanic)
+
+
+def test_what_stands_by_hand_stays_the_only_one_and_outlives_the_outcome(visit, mechanic):
+    causes.confirm(visit, fault="ht-side", words="cracked cap", by=mechanic)
+    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    assert standing(visit) == [("ht-side", False)]
+    bench_outcomes.take_back(outcome, by=mechanic)
+    assert standing(visit) == [("ht-side", False)]
+
+
+def test_what_stands_as_good_is_not_called_the_cause_before_it_is_withdrawn(visit, mechanic):
+    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    with pytest.raises(Refused, match="withdraw that first"):
+        bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    assert not BenchOutcome.objects.filter(step="plug").exists()
+
+
+@pytest.mark.parametrize(("step", "fault"), [("gremlins", "ht-side"), ("coil", "air-leak"), ("coil", "")])
+def test_a_step_of_the_bank_and_a_fault_that_it_looks_for_are_asked_for(visit, mechanic, step, fault):
+    with pytest.raises(BadInput):
+        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=mechanic)
+    assert not BenchOutcome.objects.exists()
+
+
+def test_nothing_was_looked_at_before_the_machine_came(mechanic):
+    garage.shop()
+    with pytest.raises(Refused, match="nothing was looked at yet"):
+        bench_outcomes.found_good(garage.visit(), step="coil", by=mechanic)
+
+
+def test_a_closed_card_takes_no_outcome_and_gives_none_back(visit, mechanic):
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    cards.close_with_causes(visit, by=mechanic)
+    with pytest.raises(Refused, match="is closed"):
+        cards.step_good(visit, step="unit", by=mechanic)
+    with pytest.raises(Refused, match="is closed"):
+        cards.step_back(BenchOutcome.objects.get(), by=mechanic)
+
+
+def test_a_card_closed_with_an_outcome_is_learned_from_like_any_other(visit, mechanic):
+    cards.step_good(visit, step="unit", by=mechanic)
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    cards.close_with_causes(visit, by=mechanic)
+    assert counts_now().times["ht-side"] == 1
+    assert counts_now().times["spark-module"] == 0
+    assert_exact()
+
+
+def test_an_outcome_taken_back_before_closing_teaches_nothing(visit, mechanic):
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    cards.step_back(BenchOutcome.objects.get(), by=mechanic)
+    cards.close_with_nothing_wrong(visit, by=mechanic)
+    assert counts_now().times["ht-side"] == 0
+    assert counts_now().times[NOTHING_WRONG] == 1
+    assert_exact()
+
+
+def test_a_cause_of_an_outcome_corrected_later_recounts_exactly(visit, mechanic):
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    cards.close_with_causes(visit, by=mechanic)
+    cards.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic)
+    assert (counts_now().times["ht-side"], counts_now().times["flywheel-key"]) == (0, 1)
+    assert BenchOutcome.objects.get().withdrawn_at
+    assert_exact()
+
+
+def assert_exact() -> None:
+    """The counts are those of the standing cards counted from nothing."""
+    anew = count(the_bank(), closed_cards())
+    now = counts_now()
+    assert (now.times, now.chances, now.learned) == (dict(anew.times), dict(anew.chances), anew.learned)
