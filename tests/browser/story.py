@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from urllib.parse import urlsplit
 
 from diagnostics.core.gate import ITEMS
+from jobs.demo import past
 from tests.browser.hands import Hand
 
 
@@ -115,8 +116,9 @@ def is_put_right(hand: Hand, number: int) -> None:
     _adds(hand, "Work done", {"What was done": "New plug cap"})
     _adds(hand, "Reading", {"What was read": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
     _adds(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
-    _names(hand, "A cause: this was it", "What it was", "high-tension side", "Put it down as the cause")
-    _names(hand, "Looked at and found good", "What was looked at", "ignition unit breaks down", "Put it down as good")
+    _names(hand, "Looked at and found good", "What was looked at", "reed valve", "Put it down as good")
+    hand.taps("Found good: Try an ignition unit", until="found good")
+    hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
     hand.button("Stop the clock")
     _visit(hand, number)
     hand.button("End: fix first")
@@ -190,7 +192,9 @@ def _frees_hands(hand: Hand) -> None:
     """Whatever runs on the floor is ended, so that bench, rollers and people are there for the story."""
     _presses_all(hand, "/day/", "End the")
     for number in (4, 5):
-        _presses_all(hand, f"/visits/{number}/card/", re.compile("^Stop"))  # and no "stop lead" of the bench
+        _presses_all(
+            hand, f"/visits/{past.MANY + number}/card/", re.compile("^Stop")
+        )  # and no "stop lead" of the bench
 
 
 def _presses_all(hand: Hand, path: str, name: str | re.Pattern[str]) -> None:
