@@ -32,6 +32,12 @@ class Hand:
         with self.page.expect_response(lambda answer: answer.request.headers.get("hx-request") == "true"):
             self._touches(self.page.get_by_role("button", name=name).first)
 
+    def taps(self, name: str, *, until: str) -> None:
+        """A button whose answer comes into the page where there is a script, and as a page where there is none."""
+        with self.page.expect_response(lambda answer: answer.request.method == "POST"):
+            self._touches(self.page.get_by_role("button", name=name).first)
+        self.page.get_by_text(until, exact=True).first.wait_for()
+
     def opens(self, summary: str) -> None:
         self._touches(self.page.locator("summary", has_text=summary).first)
 
