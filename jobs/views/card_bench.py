@@ -26,8 +26,10 @@ def card_outcome(request: HttpRequest, number: int, step: str) -> HttpResponse:
     """fault: what it was; empty: found good."""
     visit, fault = visit_for(request.user, number), request.POST.get("fault", GOOD)
     if fault == GOOD:
-        return _tapped(request, visit, lambda: cards.step_good(visit, step=step, by=request.user))
-    return _tapped(request, visit, lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user))
+        return _tapped(request, visit, lambda: cards.step_good(visit, step=step, by=request.user), "Put down.")
+    return _tapped(
+        request, visit, lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user), "Put down."
+    )
 
 
 @workshop
@@ -36,7 +38,7 @@ def card_outcome(request: HttpRequest, number: int, step: str) -> HttpResponse:
 def card_outcome_back(request: HttpRequest, number: int, outcome_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     outcome = access.outcome_of(visit, outcome_id)
-    return _tapped(request, visit, lambda: cards.step_back(outcome, by=request.user))
+    return _tapped(request, visit, lambda: cards.step_back(outcome, by=request.user), "Taken back.")
 
 
 @workshop
@@ -45,11 +47,11 @@ def card_outcome_back(request: HttpRequest, number: int, outcome_id: int) -> Htt
 def card_cause_withdraw(request: HttpRequest, number: int, cause_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     cause = access.cause_of(visit, cause_id)
-    return _tapped(request, visit, lambda: cards.withdraw(cause, by=request.user))
+    return _tapped(request, visit, lambda: cards.withdraw(cause, by=request.user), "Withdrawn.")
 
 
-def _tapped(request: HttpRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
-    """The card again, or with htmx its part of the bench; with the sentence where something stood in the way."""
+def _tapped(request: HttpRequest, visit: Visit, change: Callable[[], object], said: str) -> HttpResponse:
+    """The card again, or with htmx its part of the bench and what was done; or the sentence what stood in the way."""
     trouble, status = "", 200
     try:
         change()
@@ -59,5 +61,7 @@ def _tapped(request: HttpRequest, visit: Visit, change: Callable[[], object]) ->
         return redirect("card", number=visit.number)
     values = card_values(request, visit, trouble=trouble)
     if request.htmx:
-        return render(request, "jobs/card.html#bench", values | {"oob": True, "said": not trouble}, status=status)
+        return render(
+            request, "jobs/card.html#bench", values | {"oob": True, "said": "" if trouble else said}, status=status
+        )
     return render(request, "jobs/card.html", values, status=status)

@@ -88,6 +88,7 @@ def test_with_htmx_the_bench_and_the_close_come_back_alone(client, visit):
     assert answer.text.lstrip().startswith('<section id="bench"')
     assert '<div id="close" hx-swap-oob="true">' in answer.text
     assert "<h1>" not in answer.text
+    assert "Put down. Next: " in answer.text
     assert f"<b>{the_bank().fault(step.looks_for[0]).say}</b>" in answer.text
     assert "Close the card</b>" in answer.text
 
