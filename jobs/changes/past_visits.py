@@ -19,12 +19,13 @@ from diagnostics.models.judgements import Acted, Judgement
 from diagnostics.models.learning import Closing
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.case import costs_of, machine_facts
+from garage.changes import trail
 from garage.changes.locks import next_visit_number
 from garage.core import routes, states
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
-from garage.models.visits import Step, Visit
+from garage.models.visits import Step, TakeIn, Visit
 from garage.reads.shop import the_shop
 from jobs.models.cards import Card
 
@@ -73,6 +74,8 @@ def put_down(past: Sequence[PastVisit], *, by: Person) -> None:
     first = next_visit_number()
     rows = [_visit(number, one, machines[one.machine]) for number, one in enumerate(ordered, first)]
     told = list(zip(ordered, Visit.objects.bulk_create(rows), strict=True))
+    for _, visit in told:
+        trail.about_visit(visit, "put down as it was, from before this system", by=by)
     _sheets_and_judgements(told, by)
     _on_the_floor(told, by)
     _closed(told, by)
@@ -175,6 +178,9 @@ def _on_the_floor(told: Sequence[tuple[PastVisit, Visit]], by: Person) -> None:
             steps.append(Step(visit=visit, index=index, at=at, began_at=begins_at, ended_at=ends_at, **values))
             begins_at = ends_at
     Step.objects.bulk_create(steps)
+    TakeIn.objects.bulk_create(
+        TakeIn(visit=visit, at=visit.arrived_at, by=by, how_it_came="trailer", key_left=True) for _, visit in told
+    )
 
 
 def _closed(told: Sequence[tuple[PastVisit, Visit]], by: Person) -> None:
