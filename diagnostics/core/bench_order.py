@@ -24,7 +24,7 @@ from diagnostics.core.inference import Floats, Model, Whole, fault_chances
 
 WINDOW = 8  # steps ordered exactly: 256 subsets
 STRIDE = 4
-SEVERAL = 0.6  # chance of two faults or more from which a window is worth its time
+SEVERAL = 0.45  # chance of two faults or more from which a window is worth its time
 
 
 @dataclass(frozen=True)

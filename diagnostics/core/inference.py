@@ -153,10 +153,25 @@ def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floa
 
 def story_weight(model: Model, traits: frozenset[str], story: Story) -> Floats:
     """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
+    ways, share = _shared_out(model, traits, story)
+    return share @ ways.factor
+
+
+def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Floats) -> Floats:
+    """(answers, n): for each of n weightings of the sets of faults, its part that goes with each answer to a question
+    of the story that is not answered. weights: (n, sets)."""
+    ways, share = _shared_out(model, traits, story)
+    sizes = [1 if story.get(other) else len(model.bank.question(other).answers) for other in model.story]
+    parts = (share[:, None] * (ways.factor @ (weights / (share @ ways.factor)).T)).reshape(*sizes, len(weights))
+    others = tuple(axis for axis, other in enumerate(model.story) if other != question)
+    return np.asarray(parts.sum(axis=others))
+
+
+def _shared_out(model: Model, traits: frozenset[str], story: Story) -> tuple[_Ways, Floats]:
+    """The ways in which the story may be, and (ways,) the share of each, all of its faults left out."""
     ways = _ways(model, tuple([(question, story.get(question)) for question in model.story]))
     log_odds = _base_log_odds(model.bank, traits) + ways.moves
-    share: Floats = np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
-    return share @ ways.factor
+    return ways, np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
 
 
 @lru_cache(maxsize=256)

@@ -10,7 +10,7 @@ import numpy as np
 from diagnostics.core.bank import NUMBER, Question
 from diagnostics.core.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
 from diagnostics.core.findings import Answer, Case, Machine
-from diagnostics.core.inference import Floats, Model, story_weight
+from diagnostics.core.inference import Floats, Model, story_chances, story_weight
 from diagnostics.core.routing import cheapest_pence, settled_share, spoils_mask, unsettling_questions
 from diagnostics.core.stop_rules import fired_rules
 from diagnostics.core.strobe_chances import combinations_of, log_strobe_each
@@ -33,7 +33,7 @@ def applies(question: Question, machine: Machine, answers: Mapping[str, Answer])
     An automatic has no neutral and no gears to compare: its rev-out is the workshop's. A machine that has nipped up or
     rattles is not sent to full throttle for the sake of a question.
     """
-    if question.not_on & machine.traits:
+    if question.not_on and question.not_on & machine.traits:
         return False
     return not any(answers.get(other) in barring for other, barring in question.not_when.items())
 
@@ -59,18 +59,16 @@ def worth_most(model: Model, case: Case, evidence: Evidence) -> AskNext | None:
     if not open_questions:
         return None
     signs = _sign_chances(model, open_questions, both)
-    unsettling = unsettling_questions(model, case)
-    best: AskNext | None = None
-    for question in open_questions:
-        chances = _answer_chances(model, case, question, signs, both)
-        if chances is None:
-            continue
-        after = _settled_after(model, case, question) if question.id in unsettling else settled
-        pence = cheapest_pence(case.costs, after, chances[:, 0], chances[:, 1]).sum()
-        worth = now - float(pence) - question.cost_pence
-        if worth > 0 and (best is None or worth > best.pence):
-            best = AskNext(question.id, worth)
-    return best
+    asked = [(q, rows) for q in open_questions if (rows := _answer_chances(model, case, q, signs, both)) is not None]
+    if not asked:
+        return None
+    chances = np.vstack([rows for _, rows in asked])
+    starts = np.cumsum([0] + [len(rows) for _, rows in asked[:-1]])
+    after = _settled_after_each(model, case, asked, settled)
+    pence = np.add.reduceat(cheapest_pence(case.costs, after, chances[:, 0], chances[:, 1]), starts)
+    worth = [now - after_it - q.cost_pence for (q, _), after_it in zip(asked, pence.tolist(), strict=True)]
+    best = max(range(len(worth)), key=lambda place: worth[place])
+    return AskNext(asked[best][0].id, worth[best]) if worth[best] > 0 else None
 
 
 def _both(model: Model, case: Case, evidence: Evidence) -> Floats:
@@ -105,6 +103,17 @@ def is_open(question: Question, case: Case) -> bool:
     return not is_asked and applies(question, case.machine, case.answers)
 
 
+def _settled_after_each(model: Model, case: Case, asked: Sequence[tuple[Question, Floats]], settled: float) -> Floats:
+    """The share of calls that settle it after each answer of each question asked, one after the other."""
+    unsettling = unsettling_questions(model, case)
+    return np.concatenate(
+        [
+            _settled_after(model, case, question) if question.id in unsettling else np.full(len(rows), settled)
+            for question, rows in asked
+        ]
+    )
+
+
 def _settled_after(model: Model, case: Case, question: Question) -> Floats:
     """(answers,) the share of calls that settle it after each answer."""
     given: list[Answer] = [(answer,) if question.nothing else answer for answer in question.answer_ids]
@@ -124,6 +133,8 @@ def _answer_chances(
             return None
         parts = [np.bincount(combinations_of(model), part, rows.shape[1]) for part in both]
         return np.asarray(rows @ np.array(parts).T)
+    if question.is_story:
+        return story_chances(model, case.machine.traits | {case.booked}, story_of(model, case), question.id, both)
     rows = answer_rows(model, case, question)
     return None if rows is None else np.asarray(rows @ both.T)
 
