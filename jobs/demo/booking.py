@@ -6,9 +6,13 @@ import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from pathlib import Path
 from typing import Any
 
-from diagnostics.changes import judgements, sheets
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from diagnostics import tasks
+from diagnostics.changes import clips, judgements, sheets
 from diagnostics.core.evidence import REV_OUT
 from diagnostics.reads.judgement import latest
 from garage.changes import visits
@@ -26,6 +30,7 @@ from jobs.demo.garage import Garage
 
 BOOKED_BEFORE = timedelta(days=6)
 SEND_THE_SHEET_BEFORE = timedelta(days=3)
+CLIP = Path(__file__).parent.parent / "clips" / "breaks-down.webm"  # how it was made stands beside it
 LOOKED_AT_DAYS = 40  # d on either side of now: holidays in a row are shorter than that
 
 HEALTHY: dict[str, Any] = {
@@ -90,10 +95,19 @@ class Desk:
                 payments.deposit(visit, amount=visit_kind.deposit, how="card", by=self.garage.desk)
         return visit
 
+    def clip_sent(self, visit: Visit) -> None:
+        """By the owner, before the sheet; heard by the program itself, here and now."""
+        with told_time.at(self._sheet_at(visit)):
+            clips.take_in(visit, upload=SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm"))
+            tasks.hear_clips()
+        tasks.decoder.close()
+
+    def _sheet_at(self, visit: Visit) -> datetime:
+        """Some days before the visit or an hour ago, whichever is earlier."""
+        return min((visit.starts_at or self.now) - SEND_THE_SHEET_BEFORE, self.now - timedelta(hours=1))
+
     def sheet_filled(self, visit: Visit, answers: Mapping[str, Any], *, is_sent: bool = True) -> None:
-        """By the owner, some days before the visit or an hour ago, whichever is earlier."""
-        told = min((visit.starts_at or self.now) - SEND_THE_SHEET_BEFORE, self.now - timedelta(hours=1))
-        with told_time.at(told):
+        with told_time.at(self._sheet_at(visit)):
             for question, given in answers.items():
                 if question == REV_OUT:
                     sheets.answer_rev_out(visit, given=given, ticks=[])

@@ -136,6 +136,7 @@ def _to_come(desk: Desk) -> None:
     desk.sheet_filled(ring, MERELY_RICH)
     desk.boss_says_yes(ring)
     put_right = desk.booked("power-run", HOWE, day=desk.open_day(3), minute=9 * 60 + 30)
+    desk.clip_sent(put_right)
     desk.sheet_filled(put_right, FALSE_CEILING)
     desk.boss_says_yes(put_right)
     not_run = desk.booked("set-up", KELD, day=desk.open_day(3), minute=11 * 60, wants="It pinks when it pulls.")

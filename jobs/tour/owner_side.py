@@ -6,10 +6,13 @@ import re
 from datetime import datetime, timedelta
 from email.message import EmailMessage
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from icalendar import Calendar
 
+from diagnostics.tasks import decoder, hear_clips
 from garage.core.money import in_words as pounds
 from jobs.demo import told_time
+from jobs.demo.booking import CLIP
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, read_back
 
@@ -103,6 +106,8 @@ def fills_the_sheet(stage: Stage) -> None:
             "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It meets [\w ]+?) change",
             "It meets a ceiling and stutters there",
         )  # fmt: skip
+        _sends_the_sound_of_it(stage)
+        owner.opens(stage.sheet_link)
         owner.follows("Finish and send")
         owner.presses("Send the sheet")
         tell.says('The rev-out: "{}". The sheet is sent.', ceiling)
@@ -119,6 +124,22 @@ def _answers_what_else_is_worth_asking(stage: Stage) -> None:
         more += 1
     read_back("end", "the check sheet", stage.owner.page.text, rf"({IS_LIST})", IS_LIST)
     stage.tell.says("{} more, worth asking after these, the owner is not sure of.", str(more))
+
+
+def _sends_the_sound_of_it(stage: Stage) -> None:
+    """A clip, heard by the worker's own task: the owner reads the verdict on the page it was sent from."""
+    owner = stage.owner
+    owner.follows("Record it or send a clip")
+    owner.sends("Send this file", "/clip/", clip=SimpleUploadedFile("rev-out.webm", CLIP.read_bytes(), "audio/webm"))
+    name = read_back("clip", "the clip page", owner.page.text, r"(rev-out\.webm), [\d.]+", "rev-out.webm")
+    hear_clips()
+    decoder.close()
+    page = owner.opens(owner.path)
+    heard = read_back(
+        "verdict", "the clip page", page.text, r"(it meets a ceiling) at about [\d,]+ rpm", "it meets a ceiling"
+    )
+    ceiling = _found(r"at about ([\d,]+ rpm)", page.text, "the clip page")
+    stage.tell.says("The clip {} is listened to: {}, at about {}.", name, heard, ceiling)
 
 
 def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from urllib.parse import urljoin, urlsplit
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.http import HttpResponse
 from django.test import Client
 
@@ -51,6 +52,12 @@ class Visitor:
         self.path = urlsplit(address).path
         send = self._client.post if form.method == "post" else self._client.get
         return self._shown(send(address if form.method == "post" else self.path, values, follow=True))
+
+    def sends(self, words: str, action: str, /, **files: SimpleUploadedFile) -> Page:
+        """As presses, in a form with a place for a file."""
+        form, _ = self._button(words, action, set(files))
+        self.path = urlsplit(urljoin(self.path, form.action)).path
+        return self._shown(self._client.post(self.path, {**form.fields, **files}, follow=True))
 
     def _button(self, words: str, action: str, needed: set[str]) -> tuple[Form, Button]:
         for form in self.page.forms:

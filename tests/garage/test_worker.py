@@ -77,3 +77,27 @@ def test_without_a_mail_server_a_message_is_kept_to_be_read_on_the_sent_page(liv
     live = live_tickover()
     live.shell(WRITE.format(subject="Your visit", then=WAKE))
     wait_for(lambda: live.rows("select count(*) from garage_message where kept_here") == [(1,)], live.said)
+
+
+SEND_A_CLIP = """
+from django.core.files.uploadedfile import SimpleUploadedFile
+from diagnostics.changes import clips
+from jobs.demo.booking import CLIP
+from tests.factories import garage as make
+
+make.shop()
+visit = make.visit(machine=make.machine(kind=make.machine_kind()))
+for name, content in (("words.m4a", b"No sound at all."), ("rev-out.webm", CLIP.read_bytes())):
+    clips.take_in(visit, upload=SimpleUploadedFile(name, content))
+"""
+CLIPS = "select name, state from diagnostics_clip order by name"
+
+
+@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
+def test_clips_are_heard_by_a_worker_of_their_own_which_outlives_a_bad_one(live_tickover, database, broker):
+    live = live_tickover(database=database, broker=broker)
+    live.shell(SEND_A_CLIP)
+    heard = [("rev-out.webm", "heard"), ("words.m4a", "not-heard")]
+    wait_for(lambda: [tuple(row) for row in live.rows(CLIPS)] == heard, live.said)
+    assert live.rows("select count(*) from diagnostics_judgement") == [(1,)]
+    assert "Traceback" not in "".join(live.said)
