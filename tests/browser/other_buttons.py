@@ -10,11 +10,16 @@ from playwright.sync_api import expect
 from jobs.demo import past
 from tests.browser import rev_out
 from tests.browser.hands import Hand
-from tests.browser.story import fills_the_gate
+from tests.browser.story import fills_the_gate, waits_until_heard
 from tests.servers import LiveTickover
 
 # Visits of the demo, after those of the year before: waits for the boss's word, failed the gate, due later today.
 ASKED, FAILED, EXPECTED = (past.MANY + number for number in (8, 4, 7))
+
+LENGTH_OF_SOUND = """sound => new Promise(done => {
+    sound.addEventListener("loadedmetadata", () => done(sound.duration));
+    sound.preload = "metadata";
+})"""
 
 
 def presses_the_others(hand: Hand, live: LiveTickover) -> None:
@@ -31,6 +36,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _says_it_came_back,
         _taps_what_the_bench_found,
         _deletes_a_clip,
+        _listens_to_clips,
     ):
         pressing(hand)
     _says_it_did_not_come(hand, live)
@@ -189,6 +195,32 @@ def _deletes_a_clip(hand: Hand) -> None:
     hand.opens("Delete it")
     hand.button("Delete this clip")
     assert hand.heading != "The sound you sent"
+
+
+def _listens_to_clips(hand: Hand) -> None:
+    """The workshop is sent two by mail: one that is none, and one that a mechanic hears otherwise."""
+    _adds_a_clip(hand, "words.m4a", b"No sound at all.")
+    assert "holds nothing that can be decoded" in hand.words
+    hand.button("Hear it again")
+    waits_until_heard(hand)
+    hand.opens("Delete this clip")
+    hand.button("Delete the clip")
+    assert "The clip is deleted." in hand.words
+    _adds_a_clip(hand, "rev-out.m4a", rev_out.clip("healthy"))
+    assert "It revs out." in hand.words
+    assert hand.page.locator("audio").evaluate(LENGTH_OF_SOUND) > 10
+    hand.button("It breaks down")
+    assert "Jo Harker says so" in hand.words
+    hand.button("Take your verdict back")
+    assert "Jo Harker says so" not in hand.words
+
+
+def _adds_a_clip(hand: Hand, name: str, content: bytes) -> None:
+    hand.goes_to(f"/visits/{EXPECTED}/findings/")
+    hand.opens("Add a clip")
+    hand.page.get_by_label("The clip").set_input_files({"name": name, "mimeType": "audio/mp4", "buffer": content})
+    hand.button("Keep and hear it")
+    waits_until_heard(hand)
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
