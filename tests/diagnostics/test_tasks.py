@@ -6,10 +6,12 @@ import io
 import os
 import signal
 import struct
+import threading
 import wave
 
 import numpy as np
 import pytest
+from celery.exceptions import SoftTimeLimitExceeded
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
@@ -132,22 +134,48 @@ def test_three_hours_of_silence_are_refused_by_their_length(visit):
     assert "longer than 3 minutes" in clip.trouble
 
 
-def test_a_decoder_that_dies_costs_its_clip_a_sentence_and_nothing_else(visit, monkeypatch):
-    """The child is killed with the clip in hand, as a crash in C code would kill it."""
+@pytest.fixture
+def stopped_child(visit):
+    """The decoder's child at a halt: given a clip it never answers, as one whose decoder hangs."""
     sent(visit, rev_out.clip("breaks"), "before.m4a")
-    child = tasks.decoder._child
-    os.kill(child.pid, signal.SIGSTOP)  # it has the clip, and does not answer
-    clip = clips.take_in(visit, upload=SimpleUploadedFile("b.m4a", rev_out.clip("healthy")))
-    os.kill(child.pid, signal.SIGKILL)
-    tasks.hear_clips()
-    clip.refresh_from_db()
+    child = tasks.decoder._child.pid
+    os.kill(child, signal.SIGSTOP)
+    return child
+
+
+def test_a_decoder_that_dies_costs_its_clip_a_sentence_and_nothing_else(visit, stopped_child):
+    """The child is killed with the clip in hand, as a crash in C code would kill it."""
+    death = threading.Timer(0.5, os.kill, [stopped_child, signal.SIGKILL])
+    death.start()
+    clip = sent(visit, rev_out.clip("healthy"), "rev-out.m4a")
+    death.join()
     assert clip.state == Clip.NOT_HEARD
     assert "broke the decoder" in clip.trouble
     clips.hear_again(clip, by=garage.person())
     tasks.hear_clips()
     clip.refresh_from_db()
     assert clip.state == Clip.HEARD
-    assert tasks.decoder._child.pid != child.pid
+    assert tasks.decoder._child.pid != stopped_child
+
+
+@pytest.fixture
+def soft_limit():
+    """As in Celery's worker: a signal whose handler raises within the task."""
+
+    def over(*_):
+        raise SoftTimeLimitExceeded
+
+    before = signal.signal(signal.SIGALRM, over)
+    signal.setitimer(signal.ITIMER_REAL, 0.5)
+    yield
+    signal.setitimer(signal.ITIMER_REAL, 0)
+    signal.signal(signal.SIGALRM, before)
+
+
+def test_a_clip_that_takes_too_long_gets_a_sentence_and_the_next_is_heard(visit, stopped_child, soft_limit):
+    clip = sent(visit, wav(noise(1)))
+    assert "took more than 120 s" in clip.trouble
+    assert sent(visit, rev_out.clip("healthy"), "rev-out.m4a").state == Clip.HEARD
 
 
 def test_a_file_that_is_gone_from_the_disk_is_said(visit):
@@ -160,14 +188,3 @@ def test_a_file_that_is_gone_from_the_disk_is_said(visit):
 
 def test_with_nothing_to_hear_nothing_happens():
     tasks.hear_clips()
-
-
-def test_a_clip_that_takes_too_long_gets_a_sentence(visit, monkeypatch):
-    """Celery raises this within the task when its soft limit is over."""
-
-    def never_ends(_clip):
-        raise tasks.SoftTimeLimitExceeded
-
-    monkeypatch.setattr(tasks, "listened", never_ends)
-    clip = sent(visit, wav(noise(1)))
-    assert "took more than 120 s" in clip.trouble
