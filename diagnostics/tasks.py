@@ -12,7 +12,7 @@ from celery.exceptions import SoftTimeLimitExceeded
 from celery.utils.log import get_task_logger
 from django.utils import timezone
 
-from diagnostics.changes import clips, hearing
+from diagnostics.changes import clips, hearing, left_overs
 from diagnostics.core.hearing.hear import hear
 from diagnostics.core.outline import outline
 from diagnostics.decode import Decoder
@@ -47,6 +47,11 @@ def hear_clips() -> None:
         decoder.close()
         clips.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)))
     wake(clips.HEAR)  # the next one, if there is one
+
+
+@shared_task(name="diagnostics.tasks.forget_sounds")
+def forget_sounds() -> None:
+    left_overs.forget_sounds(timezone.now())
 
 
 def listened(clip: Clip) -> dict[str, Any]:

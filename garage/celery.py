@@ -40,6 +40,7 @@ app.conf.update(
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
+        "forget sounds of no clip": {"task": "diagnostics.tasks.forget_sounds", "schedule": 3600.0},
         "hear clips that wait": {
             "task": "diagnostics.tasks.hear_clips",
             "schedule": SWEEP_S,
