@@ -11,10 +11,11 @@ from django.urls import reverse
 from django.utils import timezone
 
 from diagnostics.core.findings import read_case
+from diagnostics.core.heard_chances import limiter_share
 from diagnostics.core.rev_out_safety import why_not
 from diagnostics.models.clips import Clip
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.case import machine_facts, sheet_of, standing, ticks_of, values_from
 from diagnostics.reads.clip_words import BETTER, ceiling_words, right_words, rpm_words, verdict_words
 from garage.core.routes import DO_NOT_RUN
 from garage.models.people import Person
@@ -52,7 +53,7 @@ class ClipState:
 
 def clips_of(visit: Visit) -> QuerySet[Clip]:
     """Newest first."""
-    return Clip.objects.filter(visit=visit).select_related("by", "own_by")
+    return Clip.objects.filter(visit=visit).select_related("by", "own_by", "visit__machine__kind")
 
 
 def clip_for(person: Person, number: int, clip_id: int) -> Clip:
@@ -132,10 +133,14 @@ def said_to_the_owner(clip: Clip) -> str:
     if clip.state == Clip.NOT_HEARD and not clip.own_verdict:
         return clip.trouble
     who = "A mechanic has listened: " if clip.own_verdict else ""
+    if is_its_limiter(clip):
+        return (
+            f"{who or 'Thank you: '}it gets to its speed and meets a line there, as a limiter of its own would draw it."
+        )
     said = {
         Clip.REVS_OUT: f"{who or 'Thank you: '}it revs out and holds. That is good news for the ignition.",
         Clip.BREAKS_DOWN: f"{who or 'Thank you: '}it meets a ceiling"
-        f"{ceiling_words(clip.result or {})} and breaks down there. You have saved yourself a wasted roller session.",
+        f"{ceiling_words(clip.result or {})} and breaks down there. This may have saved you a wasted roller session.",
         Clip.UNCLEAR: f"{who or 'Thank you: '}from this clip nobody can say whether the ignition keeps up.",
     }
     return said[clip.verdict]
@@ -149,9 +154,19 @@ def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
         return (
             f"{reason}It counts neither for nor against your machine. {BETTER if _may_be_revved(visit) else ''}".strip()
         )
+    if is_its_limiter(clip):
+        return "That is no bad sign by itself: we compare it with what is known of the machine."
     if clip.verdict == Clip.BREAKS_DOWN:
         return "Please do not rev it out again: we look for the cause before anything else."
     return "" if clip.own_verdict else right_words(clip.result["confidence"])
+
+
+def is_its_limiter(clip: Clip) -> bool:
+    """The ceiling lies where the machine's own speed ends, as far as that is known."""
+    if clip.verdict != Clip.BREAKS_DOWN or not clip.result:
+        return False
+    design_rpm = machine_facts(clip.visit.machine).get("design_rpm")
+    return (limiter_share(the_bank().hearing, design_rpm, clip.result["ceiling_rpm"]) or 0) >= 0.5
 
 
 def _may_be_revved(visit: Visit) -> bool:
