@@ -9,6 +9,7 @@ import numpy as np
 
 from tests.revouts.measures import calibration_error
 
+EVEN = "even"  # a limiter that lets every second spark through at one speed: by the contract no verdict on it is wrong
 NOT_ANSWERABLE = ("none", "short", "late")
 
 
@@ -102,7 +103,8 @@ def note(
     real: list[tuple[str, str, float]],
     each: int,
 ) -> str:
-    able = [one for one in measured if one.kind not in NOT_ANSWERABLE]
+    able = [one for one in measured if one.kind not in (*NOT_ANSWERABLE, EVEN)]
+    even = [one.verdict for one in measured if one.kind == EVEN]
     good = [one for one in able if one.snr_db >= 10]
     poor = [one for one in able if 0 <= one.snr_db < 10]
     lines = [
@@ -111,8 +113,9 @@ def note(
         f"{len(measured)} clips, {each} a kind (short, late: a third), from the seed of `REPORT` in `tests/revouts`;",
         "written by `make bench`.",
         "Generated clips, no real failing ignitions: what real ones give is not known yet.",
-        "This set was measured once before rules for `unclear` and patterns were changed on another set (25 Nov 2026):",
-        "its figures count as a little kind until it is made from a fresh seed.",
+        "The seed is fresh: it was committed after fitting, and nothing was changed after this was measured.",
+        f"{len(even)} limiters fire evenly, every second spark at one speed: the contract lets them be any verdict,",
+        f"so they stand in no figure (their verdicts: {', '.join(sorted(even)) or 'none'}).",
         "",
         f"## Signal to noise of 10 dB and better ({len(good)} clips)",
         "",
@@ -133,7 +136,18 @@ def note(
         f"| 0 to 10 dB: right % | {right:.4g} | ≥ 80 |",
         f"| times real time per core second, decoding included | {speed:.3g} | ≥ 60 |",
         f"| peak memory for three minutes, MB | {memory_mb:.4g} | < 300 |",
-        f"| median error in white noise, Hz (bound of 50 ms: {bound_hz[1]:.3g}) | {bound_hz[0]:.3g} | |",
+        "",
+        f"In white noise the median error is {bound_hz[0]:.3g} Hz at 120 Hz, eight harmonics and 50 ms of sound.",
+        f"The bound of Rife and Boorstyn (1974, formula from memory) on them allows {bound_hz[1]:.3g} Hz: "
+        f"{bound_hz[0] / bound_hz[1]:.2g} times the limit.",
+        "",
+        "Beside a published figure: Siegel, Kumar, Ehrenberg and Sarma (ECML PKDD 2016, LNCS 9853, 226-241; figures",
+        "from memory) tell misfire by phone with over 99 % right out of sample, by a linear support vector machine",
+        "over Fourier, wavelet and mel features. "
+        f"Ours: {figures(good)['right of clear %']:.4g} % of the clear verdicts. What differs:",
+        "theirs are real recordings of cars, and they always answer; ours are generated clips of small engines revved",
+        "through their range, with rich running to tell apart, noise and phone codecs over it, and may be unclear.",
+        "The two figures are no measure of each other.",
         "",
     ]
     for name in NOT_ANSWERABLE:

@@ -22,7 +22,7 @@ from diagnostics.core.hearing.hear import hear
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from diagnostics.core.hearing.track import follow
 from diagnostics.decode import Decoder
-from tests.bench.figures import Measured, note
+from tests.bench.figures import EVEN, Measured, note
 from tests.revouts.codecs import suffix
 from tests.revouts.engine import TRUTH_STEP_S
 from tests.revouts.measures import drop_out_counts, overlap, speed_errors
@@ -44,7 +44,7 @@ def measure(clip: Clip, samples: np.ndarray) -> Measured:
         errors = speed_errors(at_s, heard.rpm, truth.rpm, truth.firing, TRUTH_STEP_S)
         octaves = int(_octaves(at_s, heard.rpm, truth.rpm, truth.firing))
     return Measured(
-        kind=clip.kind,
+        kind=EVEN if truth is not None and truth.even else clip.kind,
         codec=clip.codec.name,
         noise=clip.noise_kind,
         snr_db=clip.snr_db,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 TRUTH_STEP_S = 0.01
+EVEN_SHARE = 0.8
 LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # what a drop-out is: the contract of `listen`
 
 
@@ -64,6 +65,7 @@ class Truth:
     fires_per_turn: float
     at_s: np.ndarray  # each possible firing
     fired: np.ndarray
+    even: bool  # a limiter that cuts every second firing or so at one speed: the contract lets it be any verdict
 
 
 class Spark:
@@ -243,4 +245,16 @@ def _truth(engine: Engine, turns: Turns, ends_s: float) -> Truth:
         fires_per_turn=engine.fires_per_turn,
         at_s=at_s - begins_s,
         fired=np.array(turns.fired),
+        even=engine.kind == "limiter" and not gaps and _is_even(turns, held),
     )
+
+
+def _is_even(turns: Turns, held: tuple[float, float]) -> bool:
+    """Whether, from the first cut on, hardly ever more than one firing is left out at a time."""
+    at_s, fired = np.array(turns.at_s), np.array(turns.fired)
+    within = np.flatnonzero((at_s >= held[0]) & (at_s <= held[1]))
+    cut = within[~fired[within]]
+    if not len(cut):
+        return True
+    spacings = np.diff(within[fired[within] & (within >= cut[0] - 1)])
+    return len(spacings) > 0 and float(np.mean(spacings <= 2)) >= EVEN_SHARE

@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ, Floats, envelope_of
+from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ, envelope_of
+from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import BLOCK_S, PATTERNS, Doubles, Track
 
 LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # contract: three firings or more, 25 ms; gaps under 30 ms join
@@ -19,6 +20,10 @@ TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
 AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
 LEAST_DROP = 0.35  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
 SPACINGS = 4  # between firings to each side of a run, of which all but one must be alike to make a pattern
+FALLS_BY_ITSELF = 0.5  # how much quieter (natural logarithm) firing may get in a hold without failing
+RHYTHM_FIRINGS = 24  # over so many a rhythm shows
+EVEN_FROM, EVEN_OVER_NEXT = 0.35, 0.25  # how alike (a correlation) strengths must come back, and more than the next
+UNEVEN_FROM = 0.2  # strengths that hardly differ have no rhythm
 STRONG = 85  # percentile of those taken for a firing that did fire
 
 
@@ -56,15 +61,39 @@ def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firi
     pulse = _cut(envelope, ENVELOPE_RATE_HZ, cycles, ENVELOPE_POINTS, phase, edges_s)
     level = np.log((pulse**2).mean(axis=1) + 1e-9)
     at_s = np.interp(cycles, phase, edges_s)
-    block = np.minimum((at_s / BLOCK_S).astype(np.int64), len(track.pattern) - 1)
     within = (at_s >= held[0]) & (at_s <= held[1])
+    standing, alike = np.clip(level - _reached(level), -4, 2), _likeness(pulse)
     return Firings(
         at_s=at_s[within],
-        level=np.clip(level - _strong(level), -4, 2)[within],
-        pulse=_likeness(pulse)[within],
+        level=standing[within],
+        pulse=alike[within],
         wave=_likeness(wave)[within],
-        pattern=np.array(PATTERNS)[track.pattern[block]][within],
+        pattern=rhythm_of(np.clip(standing, -2, 0.5) + alike)[within],
     )
+
+
+def rhythm_of(strengths: Doubles) -> NDArray[np.int64]:
+    """Every how manieth turn fires about each firing: 2, 3 or 4 where strengths come back evenly, else 1.
+
+    Where every n-th turn fires a firing resembles the n-th after it more than the next; failing in bursts resembles
+    the next most.
+
+    >>> rhythm_of(np.tile([1.0, 0.0, 0.0], 20))[30]
+    np.int64(3)
+    >>> rhythm_of(np.tile([1.0] * 9 + [0.0] * 7, 4))[30]
+    np.int64(1)
+    """
+    around = min(RHYTHM_FIRINGS, len(strengths))
+    moved = strengths - ndimage.uniform_filter1d(strengths, around, mode="nearest")
+    alike = [
+        ndimage.uniform_filter1d(moved * np.concatenate([moved[lag:], moved[:lag]]), around, mode="nearest", origin=0)
+        for lag in range(max(PATTERNS) + 1)
+    ]
+    size = alike[0] + 1e-9
+    again = np.array([alike[nth] / size for nth in PATTERNS[1:]])
+    best = again.max(axis=0)
+    even = (best > EVEN_FROM) & (best > alike[1] / size + EVEN_OVER_NEXT) & (size > UNEVEN_FROM**2)
+    return np.where(even, np.array(PATTERNS[1:])[again.argmax(axis=0)], 1)
 
 
 def _cut(
@@ -75,14 +104,24 @@ def _cut(
     return np.asarray(np.interp(at * rate_hz, np.arange(len(source)), source).reshape(-1, points), dtype=np.float64)
 
 
-def _strong(values: Doubles) -> Doubles:
-    """How strong a firing is hereabouts: the weaker of before and after, as sound swells with the throttle."""
+def _before_and_after(values: Doubles) -> tuple[Doubles, Doubles]:
     size = min(AROUND_FIRINGS, len(values))
     before, after = (
         ndimage.percentile_filter(values, STRONG, size=size, mode="nearest", origin=side)
         for side in ((size - 1) // 2, -((size - 1) // 2))
     )
-    return np.asarray(np.minimum(before, after))
+    return before, after
+
+
+def _strong(values: Doubles) -> Doubles:
+    """How strong a firing is hereabouts: the weaker of before and after, as sound swells with the throttle."""
+    return np.asarray(np.minimum(*_before_and_after(values)))
+
+
+def _reached(levels: Doubles) -> Doubles:
+    """How loud a firing is: as hereabouts, but not much less than it has been: what stays away for long is missing."""
+    before, after = _before_and_after(levels)
+    return np.asarray(np.maximum(np.minimum(before, after), np.maximum.accumulate(before) - FALLS_BY_ITSELF))
 
 
 def _likeness(cycles: Doubles) -> Doubles:
@@ -131,7 +170,7 @@ def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[floa
     """The drop-outs by the contract's rule; what a regular pattern leaves out is none."""
     found: list[tuple[float, float]] = []
     for first, last in runs_of(missed):
-        nth = _pattern_about(missed, first, last)
+        nth = max(_pattern_about(missed, first, last), int(np.median(firings.pattern[first:last])))
         if last - first < (LEAST_MISSED if nth == 1 else (LEAST_MISSED + 1) * nth - 1):
             continue
         if float(firings.level[first:last].mean()) > -LEAST_DROP:

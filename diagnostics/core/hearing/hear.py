@@ -9,7 +9,8 @@ import numpy as np
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
 from diagnostics.core.hearing.parts import parts_of
-from diagnostics.core.hearing.spectrum import RATE_HZ, Floats
+from diagnostics.core.hearing.spectrum import RATE_HZ
+from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import BLOCK_S, Track, follow
 from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, features, judge, why_unclear
 

@@ -8,14 +8,22 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, signal
 
-from diagnostics.core.hearing.spectrum import RATE_HZ, Floats
+from diagnostics.core.hearing.spectrum import RATE_HZ
+from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
 
 LEAST_RISE = 1.6  # speed in the hold against before it; common practice, no source
+RISES_WITHIN_S = 1.5  # an opened throttle has done it by then; common practice, no source
+REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
+NEARLY_UP = 0.75  # of the highest speed: the rise lies before
+DOWN_SHARE = 0.3  # of the rise: below, it is over
+IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS, IDLE_SPREAD_LOG = 150, 20, 0.22  # where and how near tickover is looked for
+LOW_PERCENTILE = 30  # of the speeds near the lowest: what the rise begins from
 LEAVES_IDLE = 1.10  # from here on the speed is rising
 HELD_S = 0.2  # contract: a peak is held for so long
 SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down
 LOOK_BACK_S = 0.5
+ENDS_FROM = 0.75  # evidence without which a speed is no sign that the throttle is open still
 FOLLOWED_FROM = 0.8  # evidence, averaged over FOLLOW_S, from which firing is followed
 SHOWN_FROM = 0.65  # from which a speed is shown
 FOLLOW_S = 0.15
@@ -42,6 +50,7 @@ class Parts:
     rise: float
     why: str
     swell: float = 0.0  # natural logarithm of loudness in the hold against tickover
+    from_rpm: float = 0.0  # where the rise begins
 
 
 def loudness(samples: Floats) -> Doubles:
@@ -61,41 +70,53 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     shown, followed = evidence > SHOWN_FROM, evidence > FOLLOWED_FROM
     if followed.mean() < 0.3:
         return Parts(shown, None, None, None, 1.0, "nothing")
-    lasting = ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest")
-    lasting = np.where(followed, lasting, 0.0)
-    peak = float(lasting.max())
-    start = _start_of_rise(rpm, followed, peak)
-    if start is None:
-        return Parts(shown, None, peak or None, None, 1.0, "late")
-    before = slice(max(start - 150, 0), max(start - 5, 1))
-    idle = float(np.median(rpm[before][followed[before]])) if followed[before].any() else float(np.median(rpm[before]))
-    rise = peak / max(idle, 1.0)
-    if rise < LEAST_RISE:
-        return Parts(shown, idle, peak, None, rise, "flat")
+    lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
+    rise = _rise_in(rpm, followed, lasting)
+    if rise is None:
+        peak = float(lasting.max())
+        revved = len(rpm) > 0 and peak > 0 and float(np.median(rpm[: round(1 / BLOCK_S)])) > REVVED_SHARE * peak
+        return Parts(shown, None, peak or None, None, 1.0, "late" if revved else "flat")
+    start, low, peak = rise
+    ticking = np.arange(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
+    ticking = ticking[followed[ticking] & (np.abs(np.log(rpm[ticking] / low)) < IDLE_SPREAD_LOG)]
+    idle = float(np.median(rpm[ticking])) if len(ticking) >= IDLE_AT_LEAST_BLOCKS else None
+    before = slice(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     if start * BLOCK_S < OPENING_AT_LEAST_S:
-        return Parts(shown, None, peak, None, rise, "late")
-    end = _start_of_fall(rpm, start, idle + 0.3 * (peak - idle))
+        return Parts(shown, None, peak, None, peak / low, "late")
+    end = _start_of_fall(rpm, evidence > ENDS_FROM, start, low + 0.3 * (peak - low))
     loud = loudness(samples)
     end = _sharpened(loud, end)
     held = (_half_open_s(loud, start), end * BLOCK_S)
     if held[1] <= held[0]:
-        return Parts(shown, idle, peak, None, rise, "flat")
+        return Parts(shown, idle, peak, None, peak / low, "flat")
     swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
-    return Parts(shown, idle, peak, held, rise, "", swell)
+    return Parts(shown, idle, peak, held, peak / low, "", swell, low)
 
 
-def _start_of_rise(rpm: Doubles, followed: NDArray[np.bool_], peak: float) -> int | None:
-    """The block at which the speed leaves idle for good; None where it was up from the start."""
-    high = np.flatnonzero(followed & (rpm > 0.75 * peak))
-    if not len(high):
-        return None
-    reached = int(high[0])
-    slow = rpm[: reached + 1]
-    floor = float(np.percentile(slow[max(len(slow) - 300, 0) :], 20))
-    low = np.flatnonzero(slow <= LEAVES_IDLE * floor)
-    if not len(low) or floor > 0.75 * peak or reached < 5:
-        return None
-    return int(low[-1])
+def _rise_in(rpm: Doubles, followed: NDArray[np.bool_], lasting: Doubles) -> tuple[int, float, float] | None:
+    """The block at which the speed leaves idle for good, the speed there and the highest held after; None without one.
+
+    Of several rises (a blip before the test, a voice over tickover) it is the one that stays up longest.
+    """
+    width = round(RISES_WITHIN_S / BLOCK_S)
+    padded = np.pad(rpm, (width - 1, 0), mode="edge")
+    lowest = np.lib.stride_tricks.sliding_window_view(padded, width).min(axis=1)
+    found: list[tuple[int, int, float, float]] = []
+    ends = 0
+    for first in np.flatnonzero(followed & (rpm > LEAST_RISE * lowest)):
+        if first < ends:
+            continue
+        down = np.flatnonzero(rpm[first:] < lowest[first] + DOWN_SHARE * (rpm[first] - lowest[first]))
+        ends = int(first + down[0]) if len(down) else len(rpm)
+        peak = float(lasting[first:ends].max())
+        reached = int(first + np.argmax(rpm[first:ends] > NEARLY_UP * peak))
+        window = rpm[max(reached - width + 1, 0) : reached + 1]
+        low = float(np.percentile(window[window < window.min() * np.exp(IDLE_SPREAD_LOG)], LOW_PERCENTILE))
+        start = max(reached - width + 1, 0) + int(np.flatnonzero(window <= LEAVES_IDLE * low)[-1])
+        up = int(np.sum(rpm[reached:ends] > low + 0.5 * (peak - low)))
+        if peak > LEAST_RISE * low:
+            found.append((up, start, low, peak))
+    return max(found)[1:] if found else None
 
 
 def _half_open_s(loud: Doubles, start: int) -> float:
@@ -103,7 +124,7 @@ def _half_open_s(loud: Doubles, start: int) -> float:
 
     A carburettor that bogs gets loud (and uneven) as soon as the slide is up, and only then revs.
     """
-    by_speed_s = start * BLOCK_S + OPENS_AFTER_S
+    by_speed_s = int(start) * BLOCK_S + OPENS_AFTER_S
     smooth = ndimage.uniform_filter1d(loud, 15, mode="nearest")
     idle = smooth[max(start - 150, 0) : max(start - BOG_BLOCKS, 1)]
     near = np.arange(max(start - BOG_BLOCKS, 0), min(start + 20, len(smooth)))
@@ -117,12 +138,12 @@ def _half_open_s(loud: Doubles, start: int) -> float:
     return min(by_speed_s, at * BLOCK_S)
 
 
-def _start_of_fall(rpm: Doubles, start: int, above: float) -> int:
+def _start_of_fall(rpm: Doubles, heard: NDArray[np.bool_], start: int, above: float) -> int:
     """The last block at which the speed is up and no lower than it was in the last half second."""
     width = round(LOOK_BACK_S / BLOCK_S)
     padded = np.pad(rpm, (width - 1, 0), mode="edge")
     recent = np.percentile(np.lib.stride_tricks.sliding_window_view(padded, width), 85, axis=1)
-    up = np.flatnonzero((rpm >= SHUT_SHARE * recent) & (rpm > above))
+    up = np.flatnonzero((rpm >= SHUT_SHARE * recent) & (rpm > above) & heard)
     up = up[up > start]
     return max(int(up[-1]) - round(SHUTS_BEFORE_S / BLOCK_S), start) if len(up) and up[-1] < len(rpm) - 3 else len(rpm)
 

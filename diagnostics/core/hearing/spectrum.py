@@ -15,13 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, ndimage, signal
 
-Floats = NDArray[np.float32]
+from diagnostics.core.hearing.teeth import NTHS, Band, Floats, weights
 
 RATE_HZ = 8000  # what every clip is heard at; the orders that matter lie below 3.5 kHz
 HOP_S = 0.02
 STEP_LOG = 0.0125  # spacing of candidate rates, natural logarithm
 SLOWEST_RPM, FASTEST_RPM = 600.0, 16000.0
-BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
+PATTERNED_FROM_RPM = 3000.0  # at tickover turns are skipped at random, and a slow comb has many teeth to err with
 PERIODS = 4.5  # firings that a frame must hold: a Hann window then parts order from half order
 CHUNK_FRAMES = 256
 WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
@@ -38,7 +38,6 @@ class Stream:
     lowest_hz: float
     highest_hz: float
     teeth: int
-    weigh: float
 
 
 @dataclass(frozen=True)
@@ -50,12 +49,13 @@ class Frame:
 
 
 FRAMES = (
+    Frame(0.512, (-0.5, 0.0, 0.5)),
     Frame(0.256, (-1.0, 0.0, 1.0, 2.5)),
     Frame(0.128, (-1.5, 0.0, 1.5, 3.5)),
     Frame(0.064, (-2.0, 0.0, 2.5, 5.0)),
     Frame(0.032, (0.0,)),
 )
-STANDING_FRAMES, STANDING_PERCENTILE, STANDING_SHARE = 96, 20, 0.5  # a steady engine alone must still be followed
+STANDING_FRAMES, STANDING_PERCENTILE = 96, 20
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 
@@ -73,8 +73,8 @@ def rates_hz(fires_per_turn: float) -> Floats:
 def streams_of(samples: Floats) -> tuple[Stream, Stream]:
     """The sound itself, and the envelope of its band above 400 Hz with its slow course taken out."""
     return (
-        Stream(halved(samples), RATE_HZ // 2, 45.0, 1700.0, 16, 1.0),
-        Stream(envelope_of(samples), ENVELOPE_RATE_HZ, 8.0, 800.0, 8, 1.0),
+        Stream(halved(samples), RATE_HZ // 2, 45.0, 1700.0, 16),
+        Stream(envelope_of(samples), ENVELOPE_RATE_HZ, 8.0, 800.0, 8),
     )
 
 
@@ -92,26 +92,73 @@ def envelope_of(samples: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
-def combs(samples: Floats, rates: Floats) -> list[tuple[Comb, int, int]]:
-    """Every comb with the first and past-the-last candidate that it serves."""
+def combs(samples: Floats, rates: Floats) -> list[Combs]:
+    """The combs of every frame length, each with the candidates that it serves."""
+    served = tuple(float(rate) for rate in rates)
+    patterned_hz = served[0] * PATTERNED_FROM_RPM / SLOWEST_RPM
+    streams = streams_of(samples)
     made = []
-    for stream in streams_of(samples):
-        for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
-            if first < last:
-                made.append((Comb(rates[first:last], stream, frame), first, last))
+    for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
+        if first < last:
+            nths = tuple(
+                nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
+            )
+            both = tuple(Comb(served[first:last], stream, frame, nths) for stream in streams)
+            made.append(Combs(both, frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
     return made
 
 
-def evidence(made: list[tuple[Comb, int, int]], at_frames: NDArray[np.int64], candidates: int, bent: bool) -> Floats:
-    """Evidence for each candidate rate (columns) at each frame (rows); about 0 for noise, 1 and more for an engine."""
-    total = np.zeros((len(at_frames), candidates), np.float32)
-    weigh = np.zeros(candidates, np.float32)
-    for comb, first, last in made:
-        for start in range(0, len(at_frames), CHUNK_FRAMES):
-            part = slice(start, start + CHUNK_FRAMES)
-            total[part, first:last] += comb.stream.weigh * comb.seen(at_frames[part], bent)
-        weigh[first:last] += comb.stream.weigh
-    return np.asarray(total / weigh, dtype=np.float32)
+@dataclass(frozen=True)
+class Combs:
+    """One frame length's combs, of both streams: which candidates they serve and which rows of the evidence."""
+
+    both: tuple[Comb, ...]
+    frame: Frame
+    serve: slice
+    rows: list[int]
+
+    def seen(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
+        """(frames, rows, candidates served): mean of the streams, less what the bend costs."""
+        out = np.mean([comb.seen(at_frames, bend) for comb in self.both], axis=0)
+        out[:, 0] -= BEND_COSTS * abs(bend)
+        return np.asarray(out, dtype=np.float32)
+
+
+def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
+    """(frames, 1 + len(NTHS), candidates): evidence for each rate, about 0 for noise, 1 and more for an engine; then
+    how much every n-th tooth stands above the others, as where the crank turns n times a firing. As if the speed stood
+    still within a frame."""
+    out = np.zeros((frames, 1 + len(NTHS), candidates), np.float32)
+    for part in _chunks(np.arange(frames)):
+        for combs in made:
+            for row, seen in zip(combs.rows, np.moveaxis(combs.seen(part, 0.0), 1, 0), strict=True):
+                out[part[0] : part[-1] + 1, row, combs.serve] = seen
+    return out
+
+
+def bend(made: list[Combs], at_frames: NDArray[np.int64], seen: Floats) -> None:
+    """Puts better evidence into `seen` at the frames, for each candidate of that bend which explains it best."""
+    for part in _chunks(at_frames):
+        for combs in made:
+            place = np.ix_(part, np.array(combs.rows), np.arange(combs.serve.start, combs.serve.stop))
+            best = seen[place]
+            for by in combs.frame.bends:
+                if by:
+                    one = combs.seen(part, by)
+                    best = np.where(one[:, :1] > best[:, :1], one, best)
+            seen[place] = best
+
+
+def _chunks(frames: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    return [frames[start : start + CHUNK_FRAMES] for start in range(0, len(frames), CHUNK_FRAMES)]
+
+
+def standing_in(made: list[Combs], candidates: int) -> Floats:
+    """(candidates): the evidence that stands still through the clip."""
+    total = np.zeros(candidates, np.float32)
+    for combs in made:
+        total[combs.serve] = np.mean([comb.standing() for comb in combs.both], axis=0)
+    return total
 
 
 def _shares(rates: Floats) -> list[tuple[int, int]]:
@@ -122,9 +169,9 @@ def _shares(rates: Floats) -> list[tuple[int, int]]:
 
 
 class Comb:
-    """The comb of one stream and frame length for some rates, with its tables made once."""
+    """The comb of one stream and frame length for some rates."""
 
-    def __init__(self, rates: Floats, stream: Stream, frame: Frame) -> None:
+    def __init__(self, rates: tuple[float, ...], stream: Stream, frame: Frame, nths: tuple[int, ...]) -> None:
         self.stream, self.frame, self.count = stream, frame, len(rates)
         self.length = int(frame.length_s * stream.rate_hz)
         self.padded = np.pad(stream.samples, (self.length, 2 * self.length))
@@ -134,37 +181,20 @@ class Comb:
         top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
         self.bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
         self.smooth_bins = 2 * max(int(WHITENED_OVER_HZ / step_hz), 4) + 1
-        self.weights = self._weights(rates, step_hz, top_hz)
-        self.standing = self._standing(len(stream.samples) / stream.rate_hz)
+        self.weights = weights(rates, Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, self.bins), nths)
 
-    def _weights(self, rates: Floats, step_hz: float, top_hz: float) -> Floats:
-        """(bins, candidates): what a bin's level counts for a rate, on a tooth or, against it, between two."""
-        sides = np.zeros((2, self.bins, self.count))
-        columns = np.arange(self.count)
-        for twice in range(1, 2 * self.stream.teeth + 2):
-            hz = rates * twice / 2
-            weigh = ((hz >= self.stream.lowest_hz) & (hz < top_hz)) / np.sqrt(max(twice / 2, 1.0))
-            at = np.minimum(hz / step_hz, self.bins - 1.001)
-            low = at.astype(np.int64)
-            np.add.at(sides[twice % 2], (low, columns), weigh * (1 - (at - low)))
-            np.add.at(sides[twice % 2], (low + 1, columns), weigh * (at - low))
-        teeth, gaps = sides / (sides.sum(axis=1, keepdims=True) + 1e-6)
-        return np.asarray(teeth - BETWEEN_WEIGH * gaps, dtype=np.float32)
-
-    def _standing(self, seconds: float) -> Floats:
-        """What stands still through nearly all of the clip (mains hum, a compressor), of which a part is taken out."""
+    def standing(self) -> Floats:
+        """What stands still through nearly all of the clip (mains hum, a compressor), as evidence."""
+        seconds = len(self.stream.samples) / self.stream.rate_hz
         moments_s = np.linspace(0.0, seconds, STANDING_FRAMES + 2)[1:-1]
         levels = self._levels(np.round(moments_s * self.stream.rate_hz).astype(np.int64), 0.0)
-        standing = np.maximum(np.percentile(levels, STANDING_PERCENTILE, axis=0), 0.0)
-        return np.asarray((STANDING_SHARE * standing).astype(np.float32) @ self.weights)
+        standing = np.maximum(np.percentile(levels, STANDING_PERCENTILE, axis=0), 0.0).astype(np.float32)
+        return np.asarray(standing @ self.weights[:, : self.count])
 
-    def seen(self, at_frames: NDArray[np.int64], bent: bool) -> Floats:
-        """Evidence at the frames: the best of all bends where `bent`, else as if the speed stood still."""
-        best = np.full((len(at_frames), self.count), -np.inf, np.float32)
+    def seen(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
+        """(frames, 1 + nths, candidates): evidence as if the speed changed by `bend` in each frame."""
         centres = np.round((at_frames + 0.5) * HOP_S * self.stream.rate_hz).astype(np.int64)
-        for bend in self.frame.bends if bent else (0.0,):
-            np.maximum(best, self._levels(centres, bend) @ self.weights - BEND_COSTS * abs(bend), out=best)
-        return best - self.standing
+        return (self._levels(centres, bend) @ self.weights).reshape(len(at_frames), -1, self.count)
 
     def _levels(self, centres: NDArray[np.int64], bend: float) -> Floats:
         """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""
@@ -181,9 +211,13 @@ class Comb:
             return np.asarray(self.rows[centres + self.length // 2])
         even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
         place = np.log1p(np.clip(bend * even_s, -0.9, None)) / bend * self.stream.rate_hz + self.length
-        whole = np.floor(place).astype(np.int64)
+        whole = np.floor(place).astype(np.int32)
         part = (place - whole).astype(np.float32)
-        at = centres[:, None] + whole[None, :]
-        low = self.padded[at]
+        at = centres[:, None].astype(np.int32) + whole[None, :]
+        low = self.padded.take(at, mode="clip")
         at += 1
-        return np.asarray(low + (self.padded[at] - low) * part)
+        high = self.padded.take(at, mode="clip")
+        high -= low
+        high *= part
+        low += high
+        return low

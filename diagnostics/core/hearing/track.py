@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,26 +11,34 @@ from numpy.typing import NDArray
 from diagnostics.core.hearing.spectrum import (
     ENVELOPE_RATE_HZ,
     HOP_S,
+    PATTERNED_FROM_RPM,
     RATE_HZ,
+    SLOWEST_RPM,
     STEP_LOG,
-    Floats,
+    bend,
     combs,
     envelope_of,
     evidence,
     rates_hz,
+    standing_in,
 )
+from diagnostics.core.hearing.teeth import Floats
 
 Doubles = NDArray[np.float64]
 
 RISES_LOG_S = 6.0  # fastest gain of speed, natural logarithm a second; common practice for small engines, no source
-FALLS_LOG_S = 4.0
+FALLS_LOG_S = 2.5
 PATTERNS = (1, 2, 3, 4)  # every turn fires, every second (four-stroking), every third, every fourth (eight-stroking)
-PATTERN_COSTS = 0.06  # what a pattern takes from the evidence of a frame: the plain explanation is preferred
 CHANGE_COSTS = 3.0  # what a change of pattern takes, once
+BEGINS_COSTS = 12.0  # what it takes to begin with a pattern: a rev-out begins at tickover
 CAPPED_AT = 1.5  # no single frame may convince by more: a loud voice must not outweigh a quiet tickover
+# What the turns between two firings count, where they are heard: every n-th tooth's level over the others'.
+TURNS_WEIGH, TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT = 0.5, 0.35, -0.3, 0.4
 NEVER = np.float32(-1e9)
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
 STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
+STANDS_STILL_LOG = 0.3  # an engine that moves more is not what stands still: that is hum or a compressor
+STANDING_SHARE = 0.75  # of which so much is taken out
 CLEAR = 1.0  # evidence that leaves no doubt
 BLOCK_S = 0.01
 WINDOWS_S = (
@@ -70,11 +77,11 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     seen = _looked_at_twice(samples, rates)
     path, pattern = best_path(seen)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]
-    along = seen[np.arange(len(path)), fired]
+    along = seen[np.arange(len(path)), 0, fired]
     blocks = max(int(len(samples) / RATE_HZ / BLOCK_S), 1)
     at_s = (np.arange(blocks) + 0.5) * BLOCK_S
     frame_s = (np.arange(len(path)) + 0.5) * HOP_S
-    firing_hz = np.interp(at_s, frame_s, _between(seen, fired, rates) * np.array(PATTERNS)[pattern])
+    firing_hz = np.interp(at_s, frame_s, _between(seen[:, 0], fired, rates) * np.array(PATTERNS)[pattern])
     refined, harmonic = firing_hz, np.zeros(blocks)
     for _ in range(2):
         refined, harmonic = _refined(samples, refined, firing_hz)
@@ -90,23 +97,32 @@ def _looked_at_twice(samples: Floats, rates: Floats) -> Floats:
     """Evidence of each frame; only where the speed does not clearly stand still are bent frames worth their time."""
     made = combs(samples, rates)
     frames = np.arange(max(int(len(samples) / RATE_HZ / HOP_S), 1))
-    seen = evidence(made, frames, len(rates), bent=False)
+    seen = evidence(made, len(frames), len(rates))
     path, _ = best_path(seen, PATTERNS[:1])
     moved = np.abs(np.convolve(np.gradient(path.astype(float)) if len(path) > 1 else path, np.ones(5) / 5, "same"))
-    steady = (moved < STEADY_STEPS) & (seen[frames, path] > CLEAR)
+    steady = (moved < STEADY_STEPS) & (seen[frames, 0, path] > CLEAR)
     again = frames[np.convolve(~steady, np.ones(3), "same") > 0]
-    if len(again):
-        seen[again] = evidence(made, again, len(rates), bent=True)
-    return np.asarray(CAPPED_AT * np.tanh(seen / CAPPED_AT), dtype=np.float32)
+    bend(made, again, seen)
+    if np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG:
+        seen[:, 0] -= STANDING_SHARE * standing_in(made, len(rates))
+    seen[:, 0] = CAPPED_AT * np.tanh(seen[:, 0] / CAPPED_AT)
+    return seen
 
 
 def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
-    """Evidence (frames, patterns, candidates) that the crank turns at a candidate while every n-th turn only fires."""
-    out = np.full((len(seen), len(patterns), seen.shape[1]), NEVER, np.float32)
-    for place, nth in enumerate(patterns):
-        shift = _shift_of(nth)
-        if shift < seen.shape[1]:
-            out[:, place, shift:] = seen[:, : seen.shape[1] - shift] - PATTERN_COSTS * (place > 0)
+    """Evidence (frames, patterns, candidates) that the crank turns at a candidate while every n-th turn only fires.
+
+    A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out.
+    """
+    count = seen.shape[2]
+    slowest = int(np.log(PATTERNED_FROM_RPM / SLOWEST_RPM) / STEP_LOG)
+    out = np.full((len(seen), len(patterns), count), NEVER, np.float32)
+    out[:, 0] = seen[:, 0]
+    for place, nth in enumerate(patterns[1:], 1):
+        shift = min(_shift_of(nth), count)
+        first = max(shift, slowest)
+        gain = seen[:, 0] + TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
+        out[:, place, first:] = gain[:, first - shift : count - shift]
     return out
 
 
@@ -125,28 +141,26 @@ def best_path(seen: Floats, patterns: tuple[int, ...] = PATTERNS) -> tuple[NDArr
     moves = np.arange(-up, down + 1)  # where the path may have come from, against where it is
     costs = (STEP_COSTS * np.abs(moves)).astype(np.float32)
     frames, ways, count = given.shape
-    came = np.zeros((frames, ways, count), np.int16)
-    rows, columns = np.arange(ways)[:, None], np.arange(count)[None, :]
-    flat = rows * count + columns
-    held = np.full((ways, up + count + down), NEVER, np.float32)
-    windows = np.lib.stride_tricks.sliding_window_view(held, up + down + 1, axis=1)
-    total = given[0].copy()
+    totals = np.full((frames, ways, up + count + down), NEVER, np.float32)
+    inner = totals[:, :, up : up + count]
+    windows = np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, up + down + 1, axis=2), 3, 1)
+    choices = np.empty((len(moves), ways, count), np.float32)
+    inner[0] = given[0]
+    inner[0, 1:] -= BEGINS_COSTS
     for index in range(1, frames):
-        held[:, up : up + count] = total
-        choices = windows - costs
-        pick = choices.argmax(axis=2)
-        best = choices[rows, columns, pick]
-        source = flat + moves[pick]
-        other = best.argmax(axis=0)
-        changed = best[other, columns[0]] - CHANGE_COSTS
-        better = changed[None, :] > best
-        came[index] = np.where(better, source[other, columns[0]][None, :], source)
-        total = np.where(better, changed[None, :], best) + given[index]
-    state = np.empty(frames, np.int64)
-    state[-1] = total.argmax()
+        np.subtract(windows[index - 1], costs[:, None, None], out=choices)
+        best = choices.max(axis=0)
+        if ways > 1:
+            np.maximum(best, best.max(axis=0) - CHANGE_COSTS, out=best)
+        np.add(best, given[index], out=inner[index])
+    path, pattern = np.empty(frames, np.int64), np.empty(frames, np.int64)
+    pattern[-1], path[-1] = np.unravel_index(int(inner[-1].argmax()), (ways, count))
     for index in range(frames - 1, 0, -1):
-        state[index - 1] = came[index].ravel()[state[index]]
-    return state % count, state // count
+        here = totals[index - 1, :, path[index] : path[index] + len(moves)] - costs
+        here[np.arange(ways) != pattern[index]] -= CHANGE_COSTS
+        pattern[index - 1], move = np.unravel_index(int(here.argmax()), here.shape)
+        path[index - 1] = path[index] + moves[move]
+    return path, pattern
 
 
 def _between(seen: Floats, path: NDArray[np.int64], rates: Floats) -> Doubles:
@@ -168,19 +182,18 @@ def _refined(samples: Floats, firing_hz: Doubles, coarse_hz: Doubles) -> tuple[D
     picks = _window_of(firing_hz)
     error, weight = np.zeros(len(firing_hz)), np.full(len(firing_hz), 1e-12)
     harmonic = np.zeros(len(firing_hz))
+    most_hz = 0.03 * firing_hz
     for source in (
         _Source(samples, RATE_HZ, HARMONICS, 45.0, 2400.0),
         _Source(envelope_of(samples), ENVELOPE_RATE_HZ, ENVELOPE_HARMONICS, 8.0, 800.0),
     ):
-        strengths = np.zeros(len(firing_hz))
-        for order, line, strength in _lines(source, firing_hz, picks):
-            slope_hz = _turning(line) / order
-            most_hz = 0.03 * firing_hz
-            error += strength * order**2 * np.clip(slope_hz, -most_hz, most_hz)
-            weight += strength * order**2
-            strengths += 2 * strength
+        orders = np.arange(1, source.harmonics + 1)[:, None]
+        lines, strengths = _lines(source, firing_hz, picks)
+        slopes_hz = np.clip(_turning(lines) / orders, -most_hz, most_hz)
+        error += (strengths * orders**2 * slopes_hz).sum(axis=0)
+        weight += (strengths * orders**2).sum(axis=0)
         if source.rate_hz == RATE_HZ:
-            harmonic = strengths
+            harmonic = 2 * strengths.sum(axis=0)
     moved = firing_hz + error / weight
     near = np.clip(moved, coarse_hz * (1 - REFINED_AT_MOST), coarse_hz * (1 + REFINED_AT_MOST))
     return near, np.clip(harmonic, 0.0, 1.0)
@@ -195,10 +208,8 @@ class _Source:
     highest_hz: float
 
 
-def _lines(
-    source: _Source, firing_hz: Doubles, picks: NDArray[np.int64]
-) -> Iterator[tuple[int, NDArray[np.complex128], Doubles]]:
-    """Order, complex amplitude at each block and its share of the power, for each harmonic within the source's band."""
+def _lines(source: _Source, firing_hz: Doubles, picks: NDArray[np.int64]) -> tuple[NDArray[np.complex128], Doubles]:
+    """(harmonics, blocks): complex amplitude and share of the power of each harmonic within the source's band."""
     block = int(BLOCK_S * source.rate_hz)
     part = source.samples[: len(firing_hz) * block]
     part = np.pad(part, (0, len(firing_hz) * block - len(part)))
@@ -206,27 +217,37 @@ def _lines(
     hz = np.interp(grid_s, (np.arange(len(firing_hz)) + 0.5) * BLOCK_S, firing_hz)
     once = np.exp(-2j * np.pi * (np.cumsum(hz) / source.rate_hz % 1.0)).astype(np.complex64)
     part = part - np.float32(part.mean())
-    power = _windowed((part**2).reshape(-1, block).mean(axis=1), picks).real + 1e-12
+    power = _windowed((part**2).reshape(-1, block).mean(axis=1)[None, :], picks).real + 1e-12
     turned = part.astype(np.complex64)
-    for order in range(1, source.harmonics + 1):
-        turned = turned * once
-        line = _windowed(turned.reshape(-1, block).mean(axis=1), picks)
-        inside = (order * firing_hz > source.lowest_hz) & (order * firing_hz < source.highest_hz)
-        yield order, line, np.abs(line) ** 2 * inside / power
+    means = np.empty((source.harmonics, len(firing_hz)), np.complex64)
+    for index in range(source.harmonics):
+        turned *= once
+        means[index] = turned.reshape(-1, block).mean(axis=1)
+    lines = _windowed(means, picks)
+    harmonics_hz = np.arange(1, source.harmonics + 1)[:, None] * firing_hz
+    inside = (harmonics_hz > source.lowest_hz) & (harmonics_hz < source.highest_hz)
+    return lines, np.abs(lines) ** 2 * inside / power
 
 
-def _turning(line: NDArray[np.complex128]) -> Doubles:
-    """How fast the phase turns at each block, Hz; over two blocks, one at the ends."""
-    if len(line) < 3:
-        return np.zeros(len(line))
-    turned = np.empty(len(line))
-    turned[1:-1] = np.angle(line[2:] * np.conj(line[:-2])) / 2
-    turned[0], turned[-1] = np.angle(line[1] * np.conj(line[0])), np.angle(line[-1] * np.conj(line[-2]))
+def _turning(lines: NDArray[np.complex128]) -> Doubles:
+    """How fast each phase turns at each block, Hz; over two blocks, one at the ends."""
+    if lines.shape[1] < 3:
+        return np.zeros(lines.shape)
+    turned = np.empty(lines.shape)
+    turned[:, 1:-1] = np.angle(lines[:, 2:] * np.conj(lines[:, :-2])) / 2
+    turned[:, 0] = np.angle(lines[:, 1] * np.conj(lines[:, 0]))
+    turned[:, -1] = np.angle(lines[:, -1] * np.conj(lines[:, -2]))
     return turned / (2 * np.pi * BLOCK_S)
 
 
 def _windowed(values: NDArray[Any], picks: NDArray[np.int64]) -> NDArray[np.complex128]:
-    return np.asarray(np.array([_boxed(values, window_s) for window_s in WINDOWS_S])[picks, np.arange(len(picks))])
+    """Mean over a triangular window about each block, by `picks` of WINDOWS_S."""
+    out = np.empty(values.shape, np.complex128)
+    for index, window_s in enumerate(WINDOWS_S):
+        here = picks == index
+        if here.any():
+            out[:, here] = _boxed(values, window_s)[:, here]
+    return out
 
 
 def _window_of(firing_hz: Doubles) -> NDArray[np.int64]:
@@ -234,11 +255,13 @@ def _window_of(firing_hz: Doubles) -> NDArray[np.int64]:
     return np.minimum(np.searchsorted(np.array(WINDOWS_S), FIRINGS_A_WINDOW / firing_hz), len(WINDOWS_S) - 1)
 
 
-def _boxed(sums: NDArray[np.complex64], window_s: float) -> NDArray[np.complex128]:
-    """Mean over a triangular window about each block."""
+def _boxed(sums: NDArray[Any], window_s: float) -> NDArray[np.complex128]:
     half = round(window_s / BLOCK_S) // 2
-    at = np.arange(len(sums))
+    count = sums.shape[1]
+    at = np.arange(count)
+    first, last = np.maximum(at - half, 0), np.minimum(at + half + 1, count)
     for _ in range(2):
-        total = np.cumsum(np.concatenate([np.zeros(1, complex), sums]))
-        sums = (total[np.minimum(at + half + 1, len(sums))] - total[np.maximum(at - half, 0)]) / (2 * half + 1)
+        total = np.zeros((len(sums), count + 1), complex)
+        np.cumsum(sums, axis=1, out=total[:, 1:])
+        sums = (total[:, last] - total[:, first]) / (2 * half + 1)
     return np.asarray(sums)

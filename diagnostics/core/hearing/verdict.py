@@ -18,7 +18,9 @@ BOG_S = (
     0.5  # what happens so soon after opening is the slide carburettor's, not the ignition's; common practice, no source
 )
 AT_TOP = 0.88  # share of the hold's speed from which the climb is over
-NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "weak_firings", "skipping")
+NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "fade", "weak_firings", "skipping")
+FADE_LEAVES_BLOCKS = 15  # at the end of the hold, which may be put too late
+SUREST = 0.985  # sounds unlike those it was fitted on will come; common sense, no source
 LEAST_PEAK_RPM = 2500.0  # an engine that is revved gets there; common practice, no source
 HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
 UP_FROM = 0.75  # of the peak: the climb is nearly over
@@ -30,8 +32,16 @@ STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; ho
 STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
 LEAST_SWELL = -0.6  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
 LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
+# Where noise drowns tickover a plain climb shows the rise as well: a hold that is heard well, a climb that is, if it is
+# no noise but something else that is heard before it, how far it goes, how little the sound swells over a noise that
+# loud, and a hold that falls no faster than a flywheel lets it.
+DROWNED_HEARD, SOMETHING_ELSE, CLIMB_PLAIN, PLAIN_RISE, DROWNED_SWELL = 1.2, 0.9, 1.1, 2.0, 1.8
+DROWNED_LOG_S, DROWNED_FALLS_AT_MOST = 1.3, 0.05
+LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
-LEAST_CLEAR = 1.03  # evidence in the better half of the hold
+LEAST_CLEAR = 1.03  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
+LEAST_HEARD = 0.7  # evidence in the hold, which failing firing lowers
+CLIMB_BLOCKS = 15
 
 REASONS = {
     "short_clip": "The clip is too short to hear a rev-out in it.",
@@ -64,18 +74,20 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
     top = float(np.percentile(rpm, 85))
     up = int(np.argmax(rpm > AT_TOP * top))
     settled = np.log(rpm[min(up + 10, len(rpm) - 1) :])
+    slow = ndimage.median_filter(settled, 15, mode="nearest")[:-FADE_LEAVES_BLOCKS]
     begins_s = min(start_s + BOG_S, end_s - 0.3)
     middle_s = begins_s + (end_s - begins_s) / 2
     around = ndimage.percentile_filter(settled, 90, size=min(61, len(settled)), mode="nearest")
     late = firings.at_s >= begins_s
     plain = late & (firings.pattern == 1)
     return {
-        "lost_share": _share(lost, begins_s, end_s),
+        "lost_share": _share(lost, begins_s, end_s) ** 0.5,
         "lost_rate": float(np.log1p(sum(a >= begins_s for a, _ in lost) / (end_s - begins_s))),
-        "late_lost_share": _share(lost, middle_s, end_s),
+        "late_lost_share": _share(lost, middle_s, end_s) ** 0.5,
         "sag": float(np.clip((around - settled).mean(), 0, 0.2)),
         "wobble": float(np.clip(np.abs(settled[6:] - settled[:-6]).mean() if len(settled) > 12 else 0.0, 0, 0.2)),
         "weak_firings": float(((firings.level < -0.8) & plain).sum() / max(late.sum(), 1)),
+        "fade": float(np.clip((np.maximum.accumulate(slow) - slow).mean(), 0, 0.4)) if len(slow) else 0.0,
         "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
     }
 
@@ -95,7 +107,17 @@ def chance_of_breakdown(values: dict[str, float]) -> float:
     for name in NAMES:
         middle, spread = fitted.SCALES[name]
         total += fitted.VERDICT[name] * float(np.clip((values[name] - middle) / spread, -3, 3))
-    return float(1 / (1 + np.exp(-np.clip(total, -30, 30))))
+    return float(np.clip(1 / (1 + np.exp(-np.clip(total, -30, 30))), 1 - SUREST, SUREST))
+
+
+@dataclass(frozen=True)
+class _Evidence:
+    """What is heard of the engine before the rise, in the climb, in the better half of the hold and at its middle."""
+
+    ticking: float
+    climb: float
+    heard: float
+    middle: float
 
 
 def why_unclear(track: Track, parts: Parts) -> str:
@@ -103,26 +125,50 @@ def why_unclear(track: Track, parts: Parts) -> str:
     if parts.held is None:
         return parts.why or "flat"
     blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
-    if (parts.idle_rpm or 0.0) > HIGHEST_IDLE_RPM:
+    if parts.from_rpm > HIGHEST_IDLE_RPM and parts.rise < PLAIN_RISE:
         return "late"
     if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
         return "flat"
     if parts.held[1] - parts.held[0] < LEAST_HOLD_S:
         return "hold"
     before = slice(max(blocks.start - round(BEFORE_S / BLOCK_S), 0), max(blocks.start - 15, 1))
-    if float(track.evidence[before].mean()) < LEAST_IDLE_EVIDENCE:
+    up = blocks.start + int(np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
+    hold = track.evidence[blocks]
+    seen = _Evidence(
+        ticking=float(track.evidence[before].mean()),
+        climb=float(np.median(track.evidence[blocks.start : max(up, blocks.start + CLIMB_BLOCKS)])),
+        heard=float(np.percentile(hold, 60)),
+        middle=float(np.median(hold)),
+    )
+    if not _rise_is_heard(seen, parts, track.rpm[up : blocks.stop]):
         return "late"
     if parts.swell < LEAST_SWELL:
         return "swell"
-    up = blocks.start + int(np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
-    steps = steps_in(track.rpm[: blocks.stop])
-    if _falls_as_no_engine(track.rpm[up : blocks.stop]) or (
-        steps >= STEPS_FROM and steps >= STEPS_A_SECOND * blocks.stop * BLOCK_S
-    ):
+    if _jumps(track.rpm[: blocks.stop], up):
         return "jumps"
-    if float(np.percentile(track.evidence[blocks], 60)) < LEAST_CLEAR:
+    if max(seen.heard, seen.climb) < LEAST_CLEAR or seen.middle < LEAST_HEARD:
         return "faint"
     return ""
+
+
+def _rise_is_heard(seen: _Evidence, parts: Parts, hold_rpm: Doubles) -> bool:
+    """Whether the engine is heard from tickover on, or the climb is plain though noise drowns tickover."""
+    if seen.climb < LEAST_CLIMB:
+        return False
+    if parts.idle_rpm is not None and seen.ticking >= LEAST_IDLE_EVIDENCE:
+        return True
+    if parts.rise < PLAIN_RISE or parts.swell > DROWNED_SWELL or seen.heard < DROWNED_HEARD:
+        return False
+    if seen.ticking >= SOMETHING_ELSE and seen.climb < CLIMB_PLAIN:
+        return False
+    return not _falls_as_no_engine(hold_rpm, DROWNED_LOG_S, DROWNED_FALLS_AT_MOST)
+
+
+def _jumps(rpm: Doubles, up: int) -> bool:
+    """Whether the speed moves as no engine's does: falls too fast once it is up, or steps as a tune does."""
+    steps = steps_in(rpm)
+    tune = steps >= STEPS_FROM and steps >= STEPS_A_SECOND * len(rpm) * BLOCK_S
+    return tune or _falls_as_no_engine(rpm[up:], FASTEST_LOG_S, FAST_FALLS_AT_MOST)
 
 
 def _slopes(rpm: Doubles) -> Doubles:
@@ -135,9 +181,9 @@ def _slopes(rpm: Doubles) -> Doubles:
     return slopes
 
 
-def _falls_as_no_engine(rpm: Doubles) -> bool:
-    """Whether the speed, once up, falls faster than a flywheel lets it."""
-    return len(rpm) > 0 and float(np.mean(_slopes(rpm) < -FASTEST_LOG_S)) > FAST_FALLS_AT_MOST
+def _falls_as_no_engine(rpm: Doubles, log_s: float, at_most: float) -> bool:
+    """Whether the speed, once up, falls faster than a flywheel lets it for more of the time than may be."""
+    return len(rpm) > 0 and float(np.mean(_slopes(rpm) < -log_s)) > at_most
 
 
 def steps_in(rpm: Doubles) -> int:

@@ -7,11 +7,12 @@ from diagnostics.core.hearing.verdict import NAMES, REASONS, chance_of_breakdown
 
 HEALTHY = dict.fromkeys(NAMES, 0.0) | {"sag": 0.003, "wobble": 0.003}
 FAILING = {
-    "lost_share": 0.5,
+    "lost_share": 0.7,
     "lost_rate": 1.4,
-    "late_lost_share": 0.5,
+    "late_lost_share": 0.7,
     "sag": 0.03,
     "wobble": 0.02,
+    "fade": 0.03,
     "weak_firings": 0.4,
     "skipping": 0.0,
 }
