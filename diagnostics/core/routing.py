@@ -104,7 +104,7 @@ def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
 
 def stands(case: Case, pair: Mapping[str, str]) -> bool:
     """Whether each of these questions has this answer, and this one alone."""
-    return all(case.answers.get(q) == a or case.several(q) == (a,) for q, a in pair.items())
+    return all(case.answers.get(question) in (answer, (answer,)) for question, answer in pair.items())
 
 
 def _plain_case(model: Model, case: Case, weight: Floats, settled: float) -> tuple[str, str] | None:
