@@ -45,6 +45,8 @@ SIGNS = (
     -1,
 )  # lost firing, sags, wobble and fading may speak for a breakdown only, even skipping against one
 RIDGE = 0.02
+# No less for a breakdown: sounds unlike those fitted on (a saw under load) look like one sooner than like none.
+LIMITS, BREAKS_LIMITS = (0.7, 0.75, 0.8), (0.85, 0.9, 0.95)
 WRONG_COSTS = 6.0  # a wrong verdict against an unclear one; common sense, no source
 
 
@@ -155,12 +157,18 @@ def fit_verdict(fit_set: list[Seen], choose_set: list[Seen]) -> None:
     fitted.VERDICT = {"always": weights[0], **dict(zip(NAMES, weights[1:], strict=True))}
     chance = 1 / (1 + np.exp(-totals))
     wrong, sure = (chance > 0.5) != truths, np.maximum(chance, 1 - chance)
-    costs = {limit: WRONG_COSTS * np.sum(wrong & (sure >= limit)) + np.sum(sure < limit) for limit in (0.7, 0.75, 0.8)}
-    fitted.CLEAR_FROM = min(costs, key=lambda limit: (costs[limit], -limit))
+    fitted.CLEAR_FROM = _cheapest(LIMITS, sure[chance < 0.5], wrong[chance < 0.5])
+    fitted.BREAKS_FROM = _cheapest(BREAKS_LIMITS, sure[chance > 0.5], wrong[chance > 0.5])
     ruled = [one for one in choose_set if one.why]
     fitted.RULED_OUT = round(float(np.mean([one.truth is None or one.truth.verdict == "unclear" for one in ruled])), 2)
-    say("costs by least confidence:", {limit: float(cost) for limit, cost in costs.items()})
     say("chosen on:", len(kept), "wrong:", int(np.sum(wrong)), "calibration line:", np.round(line, 3))
+
+
+def _cheapest(limits: tuple[float, ...], sure: np.ndarray, wrong: np.ndarray) -> float:
+    """The least confidence of a verdict that costs least, wrong ones and unclear ones counted; the higher of equals."""
+    costs = {limit: WRONG_COSTS * np.sum(wrong & (sure >= limit)) + np.sum(sure < limit) for limit in limits}
+    say("costs by least confidence:", {limit: float(cost) for limit, cost in costs.items()})
+    return min(costs, key=lambda limit: (costs[limit], -limit))
 
 
 def say(*words: object) -> None:
@@ -180,8 +188,8 @@ def written() -> str:
         + numbers("VERDICT", fitted.VERDICT)
         + "\n# mean and spread of each feature on the set `fit`\n"
         + numbers("SCALES", fitted.SCALES)
-        + "\n# least confidence with which a verdict is given\n"
-        + f"CLEAR_FROM = {fitted.CLEAR_FROM}\n"
+        + "\n# least confidence with which a verdict is given, and a breakdown is\n"
+        + f"CLEAR_FROM, BREAKS_FROM = {fitted.CLEAR_FROM}, {fitted.BREAKS_FROM}\n"
         + "\n# share of the clips ruled unclear that could not be answered\n"
         + f"RULED_OUT = {fitted.RULED_OUT}\n"
     )

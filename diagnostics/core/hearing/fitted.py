@@ -34,8 +34,8 @@ SCALES = {
     "skipping": (0.24651, 0.33521),
 }
 
-# least confidence with which a verdict is given
-CLEAR_FROM = 0.75
+# least confidence with which a verdict is given, and a breakdown is
+CLEAR_FROM, BREAKS_FROM = 0.8, 0.95
 
 # share of the clips ruled unclear that could not be answered
 RULED_OUT = 0.83

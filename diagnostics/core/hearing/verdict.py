@@ -211,7 +211,7 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     """Verdict, confidence and sentence where the rules leave it to the probability."""
     chance = chance_of_breakdown(values)
     sure = max(chance, 1 - chance)
-    if sure < fitted.CLEAR_FROM or (chance > 0.5 and not lost):
+    if sure < (fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM) or (chance > 0.5 and not lost):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
         how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"

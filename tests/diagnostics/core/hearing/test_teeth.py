@@ -1,4 +1,4 @@
-"""What a spectrum counts for a rate: its own comb most, half and double the rate less; every n-th tooth where it stands."""
+"""What a spectrum counts for a rate: its own comb most, half and double less; every n-th tooth where it stands out."""
 
 import numpy as np
 
