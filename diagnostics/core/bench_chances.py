@@ -88,7 +88,7 @@ def exactly_left(weight: Floats, leaves: Floats) -> Floats:
     """
     places = _places(leaves.shape[1])
     cleared = 1.0 - leaves
-    is_live: NDArray[np.bool_] = np.any(cleared, axis=0)  # pairs with a fault that nothing clears have no part in the sum
+    is_live: NDArray[np.bool_] = np.any(cleared, axis=0)  # pairs that nothing clears have no part in the sum
     live = np.flatnonzero(is_live[places.first] & is_live[places.second])
     pair = cleared.take(places.first[live], axis=1) * cleared.take(places.second[live], axis=1)
     none_left = weight[0] + cleared @ weight[1 : leaves.shape[1] + 1]
