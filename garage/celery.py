@@ -3,6 +3,7 @@
 import os
 
 from celery import Celery
+from kombu.transport import TRANSPORT_ALIASES
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 
@@ -10,6 +11,8 @@ from django.conf import settings
 
 HEARING = "hearing"  # the queue of clips: a worker of its own takes them, so that no mail waits for a long clip
 SWEEP_S = 20.0  # s between two sweeps of due rows: a lost wake delays a mail by this much at most
+
+TRANSPORT_ALIASES["filesystem"] = "garage.file_broker:Transport"  # as kombu's, with messages that appear whole
 
 app = Celery("tickover")
 
