@@ -1,4 +1,4 @@
-"""What the check sheet asks next: in the bank's order, or by what an answer is worth."""
+"""What the check sheet asks next, by what an answer is worth; and all that it can ask, in the bank's order."""
 
 from __future__ import annotations
 
@@ -20,13 +20,6 @@ ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as one sign of
 def sheet_questions(bank: Bank, machine: Machine, answers: Mapping[str, Answer]) -> tuple[Question, ...]:
     """Every question that can be asked, in the bank's order."""
     return tuple(question for question in bank.questions if applies(question, machine, answers))
-
-
-def next_in_order(
-    bank: Bank, machine: Machine, answers: Mapping[str, Answer], done: Collection[str]
-) -> Question | None:
-    """The next question in the bank's order, or None at the end. done: ids answered, unsure or not tried."""
-    return next((q for q in sheet_questions(bank, machine, answers) if q.id not in done), None)
 
 
 def must_ask(bank: Bank, case: Case) -> tuple[Question, ...]:

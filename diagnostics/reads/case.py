@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from diagnostics.core.findings import UNSURE, Answer, Case, Machine, read_answers, read_case, read_machine
+from diagnostics.core.findings import UNSURE, Case, Machine, read_case, read_machine
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.heard import heard_values
@@ -68,17 +68,6 @@ def answers_of(findings: dict[str, Finding], ticks: tuple[str, ...]) -> dict[str
         for question, row in findings.items()
         if row.answer != Finding.NOT_TRIED and not (question == "rev_out" and ticks and row.source == Finding.OWNER)
     }
-
-
-def weighing(findings: dict[str, Finding], ticks: tuple[str, ...] = ()) -> dict[str, Answer]:
-    """The answers that say something: neither unsure nor not tried."""
-    answers, _ = read_answers(the_bank(), answers_of(findings, ticks))
-    return answers
-
-
-def done(findings: dict[str, Finding]) -> frozenset[str]:
-    """Questions answered, unsure or not tried."""
-    return frozenset(findings)
 
 
 def case_values(visit: Visit) -> dict[str, Any]:

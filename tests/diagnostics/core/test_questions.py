@@ -12,7 +12,7 @@ import pytest
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case, Machine
 from diagnostics.core.inference import model_of
-from diagnostics.core.questions import next_by_worth, next_in_order, sheet_questions
+from diagnostics.core.questions import next_by_worth, sheet_questions
 from diagnostics.core.routing import choose_route, route_costs_pence
 from diagnostics.core.stop_rules import fired_rules
 from diagnostics.reads.bank import the_bank
@@ -23,10 +23,7 @@ ALWAYS = ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]
 
 
 def in_order(answers: dict[str, Any], machine: Machine | None = None) -> list[str]:
-    bank, done = the_bank(), []
-    while (question := next_in_order(bank, machine or Machine(), answers, done)) is not None:
-        done.append(question.id)
-    return done
+    return [question.id for question in sheet_questions(the_bank(), machine or Machine(), answers)]
 
 
 def by_worth(answers: dict[str, Any], **more: Any) -> list[str]:
