@@ -7,12 +7,14 @@ Playlists and other formats that point elsewhere are not opened: no clip makes t
 
 from __future__ import annotations
 
+import errno
 import json
 import math
 import os
 import resource
 import stat
 import sys
+from collections.abc import Iterator
 from typing import BinaryIO
 
 import av
@@ -24,12 +26,26 @@ from garage.core.errors import Showable
 
 RATE_HZ = 8000
 LONGEST_S = 180
+MINUTES = LONGEST_S // 60
 LARGEST_BYTES = 100 * 2**20
 MEMORY_BYTES = 1200 * 2**20  # address space, libraries among them; a decoder that wants more is stopped
 PADDING_S = 0.5  # what a codec may add to three minutes
 RATES_HZ = (7000, 200000)  # 8 to 96 kHz are promised; what lies near is tried
 FORMATS = "wav,w64,aiff,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,ogg,flac,caf,amr,aac,adts"
 ALLOWED = "allowed is a sound or video file as a phone makes it: wav, mp3, m4a, mp4, webm, ogg, flac, caf, amr or 3gp"
+TOO_MUCH = f"clip needs too much memory to be decoded; {ALLOWED}."
+BEGINNING_BYTES = 512  # enough to know a picture or a text by
+OPENED_NOT = {
+    errno.ENOENT: "there is no such file",
+    errno.ENOTDIR: "there is no such file",
+    errno.EISDIR: "it is a folder",
+    errno.EACCES: "it may not be read",
+    errno.EPERM: "it may not be read",
+    errno.ENAMETOOLONG: "its name is too long",
+    errno.ELOOP: "its links lead in a circle",
+    errno.EIO: "the disk does not give it",
+    errno.ENXIO: "it is no file",
+}
 
 
 def main() -> None:
@@ -49,30 +65,43 @@ def answer(path: str, out: BinaryIO) -> None:
     except Showable as error:
         samples, header = np.zeros(0, np.float32), {"error": error.sentence}
     except MemoryError:
-        samples, header = np.zeros(0, np.float32), {"error": f"clip needs too much memory to be decoded; {ALLOWED}."}
+        samples, header = np.zeros(0, np.float32), {"error": TOO_MUCH}
     out.write(json.dumps(header).encode() + b"\n" + samples.tobytes())
     out.flush()
 
 
 def decoded(path: str) -> np.ndarray:
     """The clip's sound, one channel at RATE_HZ within -1 to 1; raises Showable with a sentence for the person."""
-    try:
-        with open(path, "rb", opener=_at_once) as file:
-            kind = os.fstat(file.fileno())
-            if not stat.S_ISREG(kind.st_mode):
-                raise Showable(f"clip is not a file; {ALLOWED}.")
-            if kind.st_size == 0:
-                raise Showable(f"clip is empty (0 bytes); {ALLOWED}.")
-            if kind.st_size > LARGEST_BYTES:
-                raise Showable(f"clip is {kind.st_size / 2**20:.0f} MB; allowed is at most 100 MB.")
+    with _opened(path) as file:
+        begins = file.read(BEGINNING_BYTES)
+        file.seek(0)
+        if is_picture(begins):
+            raise Showable(f"clip is a picture, not a sound; {ALLOWED}.")
+        try:
             return _one_channel(_decoded_parts(file))
+        except (av.error.FFmpegError, OSError, ValueError) as error:
+            raise Showable(_why(error, begins)) from error
+
+
+def _opened(path: str) -> BinaryIO:
+    """A file with something in it, at its beginning."""
+    try:
+        file = open(path, "rb", opener=_at_once)  # noqa: SIM115  the caller closes it
     except (OSError, ValueError) as error:
-        if isinstance(error, av.error.FFmpegError):
-            raise Showable(f"clip holds nothing that can be decoded ({_brief(error)}); {ALLOWED}.") from error
-        why = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise Showable(f"clip cannot be opened ({why}); allowed is a readable file.") from error
-    except av.error.FFmpegError as error:
-        raise Showable(f"clip holds nothing that can be decoded ({_brief(error)}); {ALLOWED}.") from error
+        why = OPENED_NOT.get(getattr(error, "errno", None) or 0, "its name is none that a file can have")
+        raise Showable(f"clip cannot be opened: {why}; allowed is a readable file.") from error
+    kind = os.fstat(file.fileno())
+    why = ""
+    if not stat.S_ISREG(kind.st_mode):
+        why = f"clip is no file; {ALLOWED}."
+    elif kind.st_size == 0:
+        why = f"clip is empty (0 bytes); {ALLOWED}."
+    elif kind.st_size > LARGEST_BYTES:
+        why = f"clip is {kind.st_size / 2**20:.0f} MB; allowed is at most 100 MB."
+    if why:
+        file.close()
+        raise Showable(why)
+    return file
 
 
 def _at_once(path: str, flags: int) -> int:
@@ -80,9 +109,34 @@ def _at_once(path: str, flags: int) -> int:
     return os.open(path, flags | os.O_NONBLOCK | os.O_CLOEXEC)
 
 
-def _brief(error: BaseException) -> str:
-    text = getattr(error, "strerror", None) or str(error)
-    return str(text).split(":")[0].strip().lower()
+def is_picture(begins: bytes) -> bool:
+    """By a file's first bytes. Source: the formats' own signatures (PNG, JPEG, GIF, WebP, HEIF and AVIF), from memory.
+
+    >>> [is_picture(begins) for begins in (b"\\x89PNG\\r\\n", b"RIFF0000WEBPVP8 ", b"RIFF0000WAVEfmt ")]
+    [True, True, False]
+    """
+    kind = begins[8:12]
+    return (
+        begins.startswith((b"\x89PNG", b"\xff\xd8\xff", b"GIF8"))
+        or (begins.startswith(b"RIFF") and kind == b"WEBP")
+        or (begins[4:8] == b"ftyp" and kind in (b"heic", b"heix", b"mif1", b"msf1", b"avif"))
+    )
+
+
+def _is_text(begins: bytes) -> bool:
+    """Nothing in it but letters and spaces: the last one may be cut."""
+    words = begins.decode("utf-8", "ignore")
+    return len(words.encode()) > len(begins) - 4 and all(c.isprintable() or c.isspace() for c in words)
+
+
+def _why(error: BaseException, begins: bytes) -> str:
+    if getattr(error, "errno", None) == errno.ENOMEM:
+        return TOO_MUCH
+    if _is_text(begins):
+        return f"clip is a text, not a sound; {ALLOWED}."
+    if isinstance(error, av.error.LookupError):
+        return f"clip is of a kind that is not known here; {ALLOWED}."
+    return f"clip is damaged, or no sound at all; {ALLOWED}."
 
 
 def _decoded_parts(file: BinaryIO) -> list[np.ndarray]:
@@ -94,11 +148,10 @@ def _decoded_parts(file: BinaryIO) -> list[np.ndarray]:
 
 
 def _from(container: InputContainer) -> list[np.ndarray]:
-    stream = container.streams.audio[0]
     parts: list[np.ndarray] = []
     state = _Resampling()
     seconds = 0.0
-    for packet in container.demux(stream):
+    for packet in _packets(container):
         try:
             frames = packet.decode()
         except av.error.InvalidDataError:  # one bad packet is a gap, not the end of the clip
@@ -108,9 +161,23 @@ def _from(container: InputContainer) -> list[np.ndarray]:
                 raise Showable(f"clip has {frame.sample_rate} samples a second; allowed are 8 to 96 kHz.")
             seconds += frame.samples / frame.sample_rate
             if seconds > LONGEST_S + PADDING_S:
-                raise Showable(f"clip is longer than {LONGEST_S // 60} minutes; allowed are at most {LONGEST_S // 60}.")
+                raise Showable(
+                    f"clip is longer than {MINUTES} minutes; allowed is a clip of at most {MINUTES} minutes."
+                )
             parts += state.resampled(frame)
     return parts + state.rest()
+
+
+def _packets(container: InputContainer) -> Iterator[av.Packet]:
+    """To the end of the file, or to where its container breaks: what came before that is heard."""
+    came = False
+    try:
+        for packet in container.demux(container.streams.audio[0]):
+            came = True
+            yield packet
+    except (av.error.FFmpegError, OSError):
+        if not came:
+            raise
 
 
 class _Resampling:

@@ -1,16 +1,20 @@
 """Clips of every kind a phone makes become samples; what cannot, a sentence. The child may die: the parent lives."""
 
 import os
+import re
 import signal
 import struct
 import wave
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
 
+from diagnostics import decode_child
 from diagnostics.decode import Decoder
 from garage.core.errors import Showable
+from tests.diagnostics import absurd_clips
 from tests.revouts.codecs import CODECS, encoded, suffix
 from tests.revouts.sound import RATE_HZ
 
@@ -74,6 +78,33 @@ def test_a_header_with_an_absurd_length_is_taken_for_what_is_there(decoder, tmp_
     assert len(decoder.samples(str(tmp_path / "a.wav"))) == pytest.approx(8000, abs=10)
 
 
+MOST_KB = 150_000  # the libraries alone take some 50 MB of it
+
+
+def test_absurd_headers_of_every_container_give_what_is_there_or_a_sentence_in_bounded_memory(tmp_path):
+    """Ten hours, 4 GB, 4 GHz, 255 channels, less than nothing: what is claimed is never believed nor made room for."""
+    heard, said = [], {}
+    with Decoder() as own:
+        for name, ending, content in absurd_clips.named(tone()):
+            path = tmp_path / f"a.{ending}"
+            path.write_bytes(content)
+            try:
+                samples = own.samples(str(path))
+            except Showable:
+                said[name] = refused(own, path)
+            else:
+                assert np.isfinite(samples).all(), name
+                assert len(samples) <= 2.1 * 8000, name
+                heard.append(name)
+        status = (Path("/proc") / str(own._child.pid) / "status").read_text()
+    assert not [name for name, sentence in said.items() if "broke the decoder" in sentence]
+    assert not [sentence for sentence in said.values() if "(" in sentence.replace("(its track has no length)", "")]
+    assert int(re.search(r"VmHWM:\s+(\d+) kB", status)[1]) < MOST_KB
+    # What only the claim is wrong of is heard: the sound is there.
+    assert {"wav length 4294967295", "flac samples 68719476735", "aac64 duration 4294967295"} <= set(heard)
+    assert {"opus24 duration 1e+300", "opus48 end -5", "caf length 0", "mp3-64 frames 4294967295"} <= set(heard)
+
+
 @pytest.mark.parametrize(
     ("name", "content"),
     [
@@ -95,7 +126,31 @@ def test_bytes_that_are_no_clip_get_a_sentence(decoder, tmp_path, name, content)
 @pytest.mark.parametrize("kind", ["png", "jpeg", "gif"])
 def test_a_picture_with_a_sounds_name_gets_a_sentence(decoder, tmp_path, kind):
     Image.new("RGB", (60, 40), "red").save(tmp_path / "a.mp3", format=kind)
-    refused(decoder, tmp_path / "a.mp3")
+    assert refused(decoder, tmp_path / "a.mp3").startswith("clip is a picture, not a sound;")
+
+
+def test_words_with_a_sounds_name_are_called_so(decoder, tmp_path):
+    (tmp_path / "a.wav").write_text("Wärm, in neutral.\n" * 60)
+    assert refused(decoder, tmp_path / "a.wav").startswith("clip is a text, not a sound;")
+
+
+def test_a_file_that_may_not_be_read_is_called_so(tmp_path):
+    path = tmp_path / "a.wav"
+    path.write_bytes(plain_wav())
+    path.chmod(0)
+    before = os.geteuid()
+    if before == 0:  # whom nothing is forbidden
+        os.seteuid(65534)
+    try:
+        with pytest.raises(Showable, match="cannot be opened: it may not be read; allowed is a readable file"):
+            decode_child.decoded(str(path))
+    finally:
+        os.seteuid(before)
+
+
+def test_a_folder_and_a_file_that_is_not_there_are_called_so(decoder, tmp_path):
+    assert "it is a folder" in refused(decoder, tmp_path)
+    assert "there is no such file" in refused(decoder, tmp_path / "none.wav")
 
 
 def test_directories_pipes_and_missing_files_get_a_sentence(decoder, tmp_path):

@@ -19,6 +19,7 @@ from diagnostics import tasks
 from diagnostics.changes import clips
 from diagnostics.models.clips import Clip
 from tests.browser import rev_out
+from tests.diagnostics import absurd_clips
 from tests.factories import garage
 from tests.revouts.codecs import Codec, encoded
 
@@ -117,6 +118,22 @@ def test_a_header_that_lies_about_its_length_is_heard_as_far_as_it_goes_or_said(
     assert clip.state in (Clip.HEARD, Clip.NOT_HEARD)
     assert clip.state == Clip.NOT_HEARD or clip.result["seconds"] <= 2.01
     assert clip.state == Clip.HEARD or clip.trouble
+
+
+def test_absurd_headers_of_every_container_are_heard_or_said_and_the_worker_lives(visit):
+    told = set()
+    for name, ending, content in absurd_clips.named(noise(1, absurd_clips.RATE_HZ)):
+        clip = sent(visit, content, f"a.{ending}")
+        assert clip.state in (Clip.HEARD, Clip.NOT_HEARD), name
+        if clip.state == Clip.NOT_HEARD:
+            assert clip.trouble.startswith("This clip "), name
+            assert "made the program that listens fail" not in clip.trouble, name
+            told.add(clip.trouble)
+        else:
+            assert clip.result["verdict"] == Clip.UNCLEAR, name
+        clips.delete(clip)
+    assert len(told) < 12  # a few kinds of trouble, each in its own sentence
+    assert sent(visit, rev_out.clip("healthy"), "rev-out.m4a").state == Clip.HEARD
 
 
 def test_96_khz_in_stereo_is_heard(visit):

@@ -5,8 +5,10 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from tests.diagnostics import absurd_clips
 from tests.revouts.codecs import suffix
 from tests.revouts.sets import CHOOSE, clip, quiet_ones
 
@@ -82,6 +84,22 @@ def test_a_wrong_clip_gets_an_error_in_its_place_and_the_stream_goes_on(paths, t
     assert [set(answer) == {"error", "line", "clip"} for answer in answers] == [True, False, True]
     assert [answers[0]["line"], answers[2]["line"]] == [1, 3]
     assert (done.returncode, done.stderr) == (1, b"")
+
+
+def test_absurd_headers_each_give_an_object_or_one_error_and_the_stream_goes_on(paths, tmp_path):
+    named = []
+    sound = 0.2 * np.random.default_rng(3).standard_normal(absurd_clips.RATE_HZ)
+    for number, (_, ending, content) in enumerate(absurd_clips.named(sound)):
+        named.append(str(tmp_path / f"{number}.{ending}"))
+        Path(named[-1]).write_bytes(content)
+    done, answers = started("-", given="\n".join([*named, paths[0]]).encode())
+    assert (done.returncode, done.stderr) == (1, b"")
+    assert [answer["clip"] for answer in answers] == [*named, paths[0]]
+    for answer in answers[:-1]:
+        assert set(answer) == {"error", "line", "clip"} or answer["verdict"] == "unclear"
+        assert answer.get("error", ".").endswith(".")
+        assert "program failed" not in answer.get("error", "")
+    assert answers[-1]["verdict"] == "revs-out"
 
 
 def test_paths_come_a_line_each_whatever_their_bytes():
