@@ -211,4 +211,7 @@ document.addEventListener("click", (event) => ACTS[event.target.closest("[data-d
 count.addEventListener("cancel", () => giveUp());
 window.addEventListener("pagehide", () => microphone && letGo());
 if (hasRecorder()) recorder.removeAttribute("hidden");
-else for (const part of document.querySelectorAll("[data-needs-recorder]")) part.remove();
+else {
+  for (const part of document.querySelectorAll("[data-needs-recorder]")) part.remove();
+  document.querySelector(`[data-no-recorder=${window.isSecureContext ? "browser" : "page"}]`).removeAttribute("hidden");
+}

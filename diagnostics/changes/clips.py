@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 import uuid
 from pathlib import PurePosixPath
@@ -18,7 +19,7 @@ from diagnostics.reads.clip_words import ceiling_words, verdict_words
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
-from garage.core.errors import BadInput, Refused
+from garage.core.errors import BadInput, Refused, Told
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.wake import wake
@@ -153,9 +154,9 @@ def _being_heard(clip_id: int) -> tuple[Visit, Clip] | tuple[None, None]:
 
 def _check_the_file(upload: UploadedFile) -> None:
     if not upload.size:
-        raise BadInput("The clip", "an empty file", ALLOWED)
+        raise BadInput("The clip", Told("an empty file"), ALLOWED)
     if upload.size > LARGEST_MB * 1_000_000:
-        raise BadInput("The clip", f"{upload.size / 1e6:.0f} MB", ALLOWED)
+        raise BadInput("The clip", Told(f"{math.ceil(upload.size / 1e6)} MB"), ALLOWED)
 
 
 def _check_it_is_open(visit: Visit, by: Person | None) -> None:

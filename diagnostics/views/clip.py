@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
+from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
 from diagnostics.changes import clips as changes
@@ -12,8 +13,11 @@ from diagnostics.changes.clips import delete
 from diagnostics.pictures.clip import clip_chart
 from diagnostics.reads.clip_page import clip_page, drawn
 from diagnostics.reads.clips import clip_for
+from diagnostics.views.findings import findings_answer
 from diagnostics.views.sounds import sound_answer
+from diagnostics.views.uploads import clip_in, limit
 from garage.core.errors import BadInput, Refused, Showable
+from garage.models.visits import Visit
 from garage.pictures import CONTENT_TYPE
 from garage.reads import access
 from garage.views.doors import workshop
@@ -44,16 +48,24 @@ def clip_sound(request: HttpRequest, number: int, clip_id: int) -> HttpResponseB
 
 @workshop
 @require_POST
+@csrf_exempt  # the token comes in the same form as the file: it is looked at in _taken_in, once the limit stands
 def clip_add(request: HttpRequest, number: int) -> HttpResponse:
-    visit, upload = access.visit_for(request.user, number), request.FILES.get("clip")
+    visit = access.visit_for(request.user, number)
     try:
-        if upload is None:
-            raise BadInput("The clip", None, changes.ALLOWED)
-        taken = changes.take_in(visit, upload=upload, by=request.user)
+        limit(request)
+    except BadInput as error:
+        return findings_answer(request, visit, error)
+    return _taken_in(request, visit)
+
+
+@csrf_protect
+def _taken_in(request: HttpRequest, visit: Visit) -> HttpResponse:
+    try:
+        taken = changes.take_in(visit, upload=clip_in(request), by=request.user)
     except Showable as error:
         messages.error(request, error.sentence)
-        return redirect("findings", number=number)
-    return redirect("clip", number=number, clip_id=taken.pk)
+        return redirect("findings", number=visit.number)
+    return redirect("clip", number=visit.number, clip_id=taken.pk)
 
 
 @workshop

@@ -72,12 +72,17 @@ def judgement_leave(request: HttpRequest, number: int, judgement_id: int) -> Htt
 
 def _page(request: HttpRequest, visit: Visit, error: Showable | None = None, at: str = "") -> HttpResponse:
     """The page, with the sentence and what was typed where something stood in the way; at: the question it is about."""
-    shown = {
-        "page": findings_page(visit),
-        "trouble": error.sentence if error else "",
-        "at": at,
+    typed = {
         "typed": request.POST.getlist("answer"),
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),
     }
+    return findings_answer(request, visit, error, at=at, **typed)
+
+
+def findings_answer(
+    request: HttpRequest, visit: Visit, error: Showable | None = None, **typed: str | list[str]
+) -> HttpResponse:
+    """Reads nothing of what was sent: a file that is too large is left unread."""
+    shown = {"page": findings_page(visit), "trouble": error.sentence if error else "", **typed}
     return render(request, "diagnostics/findings.html", shown, status=STATUS[type(error)] if error else 200)

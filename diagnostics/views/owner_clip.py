@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from csp.decorators import csp_update
-from django.core.files.uploadedfile import UploadedFile
 from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -16,7 +15,7 @@ from diagnostics.reads.clip_page import drawn
 from diagnostics.reads.clips import clip_by_link
 from diagnostics.reads.owner_clip import owner_clip_page
 from diagnostics.views.sounds import sound_answer
-from diagnostics.views.uploads import AtMost
+from diagnostics.views.uploads import clip_in, limit
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit
 from garage.pictures import CONTENT_TYPE
@@ -33,7 +32,8 @@ def sheet_clip(request: HttpRequest, visit: Visit) -> HttpResponse:
     if request.method != "POST":
         return _page(request, visit)
     try:
-        take_in(visit, upload=_upload(request))
+        limit(request)
+        take_in(visit, upload=clip_in(request))
     except Showable as error:
         return _page(request, visit, error)
     return redirect("sheet-clip", token=request.link_token)
@@ -62,15 +62,6 @@ def sheet_clip_picture(request: HttpRequest, visit: Visit, clip_id: int) -> Http
     if shown is None:
         raise Http404
     return HttpResponse(clip_chart(shown), content_type=CONTENT_TYPE)
-
-
-def _upload(request: HttpRequest) -> UploadedFile:
-    limit = AtMost(request, LARGEST_MB * 1_000_000)
-    request.upload_handlers.insert(0, limit)
-    upload = request.FILES.get("clip")
-    if upload is None:
-        raise BadInput("The clip", f"more than {LARGEST_MB} MB" if limit.is_over else None, ALLOWED)
-    return upload
 
 
 def _page(request: HttpRequest, visit: Visit, error: Showable | None = None) -> HttpResponse:

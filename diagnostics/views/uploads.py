@@ -1,9 +1,20 @@
-"""A file that is too large is read off and thrown away as it comes, so that it fills no disk and gets a sentence."""
+"""A clip as it comes: one that says of itself that it is too large is refused unread; one that lies is read off and
+thrown away as it comes. Neither fills a disk, both get a sentence.
+"""
 
 from __future__ import annotations
 
+import math
+
+from django.core.files.uploadedfile import UploadedFile
 from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.http import HttpRequest
+
+from diagnostics.changes.clips import ALLOWED, LARGEST_MB
+from garage.core.errors import BadInput, Told
+
+LARGEST_BYTES = LARGEST_MB * 1_000_000
+AROUND_BYTES = 100_000  # of the form around the file: names, boundaries, a token
 
 
 class AtMost(FileUploadHandler):
@@ -21,3 +32,20 @@ class AtMost(FileUploadHandler):
 
     def file_complete(self, file_size: int) -> None:
         """The next handler has the file."""
+
+
+def limit(request: HttpRequest) -> None:
+    """Before anything reads the form, a token in it too. Raises BadInput by the length that the browser states."""
+    stated_bytes = int(request.META.get("CONTENT_LENGTH") or 0)
+    if stated_bytes > LARGEST_BYTES + AROUND_BYTES:
+        raise BadInput("The clip", Told(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
+    request.upload_handlers.insert(0, AtMost(request, LARGEST_BYTES))
+
+
+def clip_in(request: HttpRequest) -> UploadedFile:
+    """What came as the clip, once the limit stands. Raises BadInput."""
+    upload = request.FILES.get("clip")
+    if upload is None:
+        is_over = any(isinstance(each, AtMost) and each.is_over for each in request.upload_handlers)
+        raise BadInput("The clip", Told(f"more than {LARGEST_MB} MB") if is_over else None, ALLOWED)
+    return upload

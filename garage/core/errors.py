@@ -16,6 +16,16 @@ class Showable(Exception):
         return str(self)
 
 
+class Told(str):
+    """What was found, in words of our own: told as it stands, where what was typed is quoted.
+
+    >>> str(BadInput("The clip", Told("an empty file"), "a sound"))
+    'The clip is an empty file; allowed is a sound.'
+    """
+
+    __slots__ = ()
+
+
 class BadInput(Showable):
     """where: the field as the user knows it; found: what was there; allowed: what may stand there.
 
@@ -35,5 +45,5 @@ class Refused(Showable):
 def _said(found: object) -> str:
     if found is None:
         return "is missing"
-    text = repr(found) if isinstance(found, str) else str(found)
+    text = repr(found) if isinstance(found, str) and not isinstance(found, Told) else str(found)
     return f"is {text if len(text) <= 60 else text[:57] + '...'}"

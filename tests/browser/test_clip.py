@@ -173,6 +173,45 @@ def test_without_a_microphone_it_says_so_and_offers_a_file(started: Started, pat
         expect(button(page, "Send this file")).to_be_visible()
 
 
+INSECURE = "http://tickover.example"  # as a garage's own network serves it: no https, not this machine
+
+
+def test_by_plain_http_the_page_says_why_only_a_file_can_be_sent(started: Started, paths):
+    with started.context(**PHONE) as context:
+        page = context.new_page()
+        base = started.live.base_url
+        page.route(
+            f"{INSECURE}/**", lambda to: to.fulfill(response=to.fetch(url=to.request.url.replace(INSECURE, base)))
+        )
+        page.goto(INSECURE + paths[MAY])
+        assert not page.evaluate("window.isSecureContext")
+        expect(page.get_by_text("does not come by https")).to_be_visible()
+        assert page.get_by_text("phone’s own recorder").locator("visible=true").count() == 1
+        assert button(page, "record it here").count() == 0
+        expect(button(page, "Send this file")).to_be_visible()
+        assert troubles(page) == {}
+
+
+def test_without_javascript_the_page_says_why_only_a_file_can_be_sent(started: Started, paths):
+    with started.context(**PHONE, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(started.live.base_url + paths[MAY])
+        expect(page.get_by_text("Without JavaScript this page cannot record")).to_be_visible()
+        expect(button(page, "record it here")).to_be_hidden()
+
+
+def test_a_file_over_the_limit_gets_its_sentence_without_javascript_too(started: Started, paths, tmp_path):
+    with open(tmp_path / "long.wav", "wb") as file:  # sparse: takes no room on the disk
+        file.truncate(140 * 10**6)
+    with started.context(**PHONE, java_script_enabled=False) as context:
+        page = context.new_page()
+        page.goto(started.live.base_url + paths[MAY])
+        expect(page.get_by_text("of at most 3 minutes and 100 MB")).to_be_visible()
+        page.get_by_label("The clip").set_input_files(tmp_path / "long.wav")
+        button(page, "Send this file").click()
+        expect(page.get_by_role("alert")).to_contain_text("The clip is 140 MB; allowed is")
+
+
 @pytest.mark.parametrize("has_script", [True, False])
 def test_a_file_is_sent_heard_and_deleted(has_script, started: Started, paths):
     with started.context(**PHONE, java_script_enabled=has_script) as context:

@@ -138,7 +138,7 @@ def _after(name: bytes, behind: int, form: str, value: float) -> Lie:
 
 
 def _flac(**lie: int) -> Lie:
-    """STREAMINFO after the frame sizes, in bits: 20 of rate, 3 of channels less one, 5 of bits less one, 36 of samples."""
+    """STREAMINFO after the frame sizes, in bits: 20 of rate, 3 of channels - 1, 5 of bits - 1, 36 of samples."""
 
     def told(whole: bytes) -> bytes:
         (bits,) = struct.unpack_from(">Q", whole, 18)
