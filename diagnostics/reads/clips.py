@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -67,8 +68,19 @@ def clip_by_link(visit: Visit, clip_id: int) -> Clip:
 
 
 def owner_clips(visit: Visit) -> tuple[ClipState, ...]:
-    """The clips that the owner sent, newest first, with the addresses behind the owner's own link."""
-    token, now = links.token(visit, links.SHEET), timezone.now()
+    """The clips that the owner sent, newest first, with the addresses behind the link of the check sheet."""
+    return _sent_clips(visit, links.SHEET, "sheet-clip", more=_more_for_the_owner, delete="sheet-clip-delete")
+
+
+def owner_clips_kept(visit: Visit) -> tuple[ClipState, ...]:
+    """The same behind the link of the visit, to look at only: nothing is asked of the owner any more."""
+    return _sent_clips(visit, links.VISIT, "owner-clip", more=_more_of_a_kept_one, delete="")
+
+
+def _sent_clips(
+    visit: Visit, purpose: str, page: str, *, more: Callable[[Visit, Clip], str], delete: str
+) -> tuple[ClipState, ...]:
+    token, now = links.token(visit, purpose), timezone.now()
 
     def at(name: str, *more: int) -> str:
         return reverse(name, args=[token, *more])
@@ -77,14 +89,14 @@ def owner_clips(visit: Visit) -> tuple[ClipState, ...]:
         ClipState(
             clip=clip,
             said=said_to_the_owner(clip),
-            more=_more_for_the_owner(visit, clip),
+            more=more(visit, clip),
             ask_again_s=ask_again_s(clip, now),
-            page_url=at("sheet-clip"),
+            page_url=at(page),
             region=f"clip-{clip.pk}",
-            picture_url=at("sheet-clip-picture", clip.pk) if has_picture(clip) else "",
+            picture_url=at(f"{page}-picture", clip.pk) if has_picture(clip) else "",
             picture_words=picture_words(clip),
-            sound_url=at("sheet-clip-sound", clip.pk),
-            delete_url=at("sheet-clip-delete", clip.pk),
+            sound_url=at(f"{page}-sound", clip.pk),
+            delete_url=at(delete, clip.pk) if delete else "",
         )
         for clip in clips_of(visit).filter(by=None)
     )
@@ -147,18 +159,24 @@ def said_to_the_owner(clip: Clip) -> str:
 
 
 def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
+    if clip.state == Clip.NOT_HEARD or clip.verdict == Clip.UNCLEAR:
+        return f"{_more_of_a_kept_one(visit, clip)} {BETTER if _may_be_revved(visit) else ''}".strip()
+    if clip.state == Clip.HEARD and clip.verdict == Clip.BREAKS_DOWN and not is_its_limiter(clip):
+        return "Please do not rev it out again: we look for the cause before anything else."
+    return _more_of_a_kept_one(visit, clip)
+
+
+def _more_of_a_kept_one(_visit: Visit, clip: Clip) -> str:
     if clip.state in (Clip.WAITS, Clip.WORKING):
         return "You can leave this page: nothing is lost."
     if clip.state == Clip.NOT_HEARD or clip.verdict == Clip.UNCLEAR:
         reason = "" if clip.own_verdict or not clip.result else f"{clip.result['reason']} "
-        return (
-            f"{reason}It counts neither for nor against your machine. {BETTER if _may_be_revved(visit) else ''}".strip()
-        )
+        return f"{reason}It counts neither for nor against your machine."
     if is_its_limiter(clip):
         return "That is no bad sign by itself: we compare it with what is known of the machine."
-    if clip.verdict == Clip.BREAKS_DOWN:
-        return "Please do not rev it out again: we look for the cause before anything else."
-    return "" if clip.own_verdict else right_words(clip.result["confidence"])
+    if clip.verdict == Clip.BREAKS_DOWN or clip.own_verdict:
+        return ""
+    return right_words(clip.result["confidence"])
 
 
 def is_its_limiter(clip: Clip) -> bool:

@@ -1,4 +1,7 @@
-"""The owner's clip of the rev-out: told how, sent, listened to, deleted. A recording goes the way of a chosen file."""
+"""The owner's clip of the rev-out: told how, sent, listened to, deleted; kept to look at once the machine is here.
+
+A recording goes the way of a chosen file.
+"""
 
 from __future__ import annotations
 
@@ -12,7 +15,7 @@ from diagnostics.changes.clips import ALLOWED, LARGEST_MB, delete, take_in
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.pictures.clip import clip_chart
 from diagnostics.reads.clip_page import drawn
-from diagnostics.reads.clips import clip_by_link
+from diagnostics.reads.clips import clip_by_link, owner_clips_kept
 from diagnostics.reads.owner_clip import owner_clip_page
 from diagnostics.views.sounds import sound_answer
 from diagnostics.views.uploads import clip_in, limit
@@ -57,7 +60,31 @@ def sheet_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpRe
 
 @by_link("sheet")
 @require_safe
-def sheet_clip_picture(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+def sheet_clip_picture(_request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+    return _picture(visit, clip_id)
+
+
+@by_link("visit")
+@require_safe
+def owner_clip_kept(request: HttpRequest, visit: Visit) -> HttpResponse:
+    """Once the machine is with us the check sheet's link is over: what was sent is looked at by the visit's."""
+    shown = {"visit": visit, "clips": owner_clips_kept(visit), "token": request.link_token}
+    return render(request, "diagnostics/owner_clip_kept.html", shown)
+
+
+@by_link("visit")
+@require_safe
+def owner_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
+    return sound_answer(request, clip_by_link(visit, clip_id).file)
+
+
+@by_link("visit")
+@require_safe
+def owner_clip_picture(_request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+    return _picture(visit, clip_id)
+
+
+def _picture(visit: Visit, clip_id: int) -> HttpResponse:
     shown = drawn(clip_by_link(visit, clip_id))
     if shown is None:
         raise Http404

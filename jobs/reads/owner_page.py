@@ -84,8 +84,10 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
 
 
 def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
-    """Of the page for the sound of the rev-out; empty where the owner is not asked for it, or no more."""
-    if not links.lives(visit, links.SHEET, now) or not (has_clips or rev_out_of(visit).may_be_asked):
+    """Of the page for the sound of the rev-out; empty where the owner is not asked for it, or sent none in time."""
+    if not links.lives(visit, links.SHEET, now):
+        return reverse("owner-clip", args=[links.token(visit, links.VISIT)]) if has_clips else ""
+    if not (has_clips or rev_out_of(visit).may_be_asked):
         return ""
     return settings.SITE_URL + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
 

@@ -28,6 +28,7 @@ MOST = {  # two above what was counted when it was written: room for a small cha
     "owner-visit": 12,
     "owner-call-off": 4,
     "owner-move": 16,
+    "owner-clip": 5,
     "findings": 12,
     "clip": 11,
     "gate": 14,

@@ -1,11 +1,13 @@
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import resolve, reverse
+from django.utils import timezone
 
 from diagnostics.changes import clips, sheets
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.models.clips import Clip
 from diagnostics.tasks import hear_clips
+from garage.changes.take_in import take_in
 from garage.core.routes import DO_NOT_RUN
 from garage.reads import links
 from tests.browser import rev_out
@@ -14,6 +16,7 @@ from tests.factories.diagnostics import HEALTHY, PINKING, answered
 
 pytestmark = pytest.mark.django_db
 RECORDS = "record it here"
+HOW_IT_CAME = {"how_it_came": "ridden", "key_left": True, "came_with": "", "remarks": "", "stays_overnight": False}
 LINK = "Record it or send a clip"
 
 
@@ -205,3 +208,83 @@ def test_no_page_asks_for_a_clip_of_a_machine_that_must_not_be_revved(client, vi
     visit.refresh_from_db()
     bar(visit)
     assert [path for path in places(visit, token) if LINK in client.get(path).text] == []
+
+
+@pytest.fixture
+def arrived(visit, recorded):
+    """The machine came with a clip that was heard; the link of its check sheet is over."""
+    answered(visit, HEALTHY)
+    clip = clips.take_in(visit, upload=upload(recorded))
+    hear_clips()
+    take_in(visit, by=garage.person(), **HOW_IT_CAME)
+    clip.refresh_from_db()
+    return clip
+
+
+def kept(clip, name, *more):
+    return reverse(name, args=[links.token(clip.visit, links.VISIT), *more])
+
+
+def test_once_the_machine_is_here_the_owner_still_sees_and_hears_the_clip(client, arrived, url):
+    assert client.get(url).status_code == 410
+    leads = kept(arrived, "owner-clip")
+    assert leads in client.get(kept(arrived, "owner-visit")).text
+    page = client.get(leads)
+    assert "it revs out and holds" in page.text
+    assert "no-referrer" in page["Referrer-Policy"]
+    for name, content_type in (("owner-clip-picture", "image/svg+xml"), ("owner-clip-sound", "audio/mp4")):
+        address = kept(arrived, name, arrived.pk)
+        assert address in page.text
+        answer = client.get(address)
+        assert (answer.status_code, answer["Content-Type"]) == (200, content_type)
+
+
+def test_it_is_to_look_at_only(client, arrived, recorded):
+    leads = kept(arrived, "owner-clip")
+    page = client.get(leads).text
+    assert 'type="file"' not in page
+    assert "<form" not in page.split("<main")[1]
+    assert client.post(leads, {"clip": upload(recorded)}).status_code == 405
+    for purpose in links.PURPOSES:
+        token = links.token(arrived.visit, purpose)
+        answer = client.post(reverse("sheet-clip-delete", args=[token, arrived.pk]))
+        assert answer.status_code == 410
+    assert Clip.objects.count() == 1
+
+
+def test_nothing_is_asked_of_the_owner_any_more(client, arrived):
+    arrived.result |= {"verdict": "breaks-down", "ceiling_rpm": 6000.0}
+    arrived.save()
+    assert "do not rev it out again" not in client.get(kept(arrived, "owner-clip")).text
+    arrived.result |= {"verdict": "unclear", "ceiling_rpm": None}
+    arrived.save()
+    page = client.get(kept(arrived, "owner-clip")).text
+    assert "It counts neither for nor against your machine." in page
+    assert "To record a better one" not in page
+
+
+def test_a_clip_deleted_by_the_workshop_is_gone_for_the_owner_too(client, arrived):
+    clips.delete(arrived, by=garage.person())
+    assert client.get(kept(arrived, "owner-clip-sound", arrived.pk)).status_code == 404
+    assert "or it was deleted" in client.get(kept(arrived, "owner-clip")).text
+    assert kept(arrived, "owner-clip") not in client.get(kept(arrived, "owner-visit")).text
+
+
+def test_a_clip_of_the_workshops_own_is_not_shown(client, arrived, recorded):
+    own = clips.take_in(arrived.visit, upload=upload(recorded + b"0", "ours.m4a"), by=garage.person())
+    assert own.name not in client.get(kept(arrived, "owner-clip")).text
+    assert client.get(kept(arrived, "owner-clip-sound", own.pk)).status_code == 404
+
+
+def test_another_visits_link_a_revoked_one_and_one_past_its_year_show_no_clip(client, arrived):
+    other = garage.visit()
+    for name in ("owner-clip-sound", "owner-clip-picture"):
+        assert client.get(reverse(name, args=[links.token(other, links.VISIT), arrived.pk])).status_code == 404
+    before = kept(arrived, "owner-clip-sound", arrived.pk)
+    arrived.visit.collected_at = timezone.now() - links.LIVES_AFTER_THE_END
+    arrived.visit.save()
+    assert client.get(before).status_code == 410
+    arrived.visit.collected_at = None
+    arrived.visit.link_generation += 1
+    arrived.visit.save()
+    assert client.get(before).status_code == 410
