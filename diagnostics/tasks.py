@@ -32,9 +32,14 @@ decoder = Decoder()  # starts its child with the first clip: one for each worker
 
 @shared_task(name=clips.HEAR, soft_time_limit=SOFT_LIMIT_S, time_limit=HARD_LIMIT_S)
 def hear_clips() -> None:
-    clip = hearing.claim_next(timezone.now())
-    if clip is None:
-        return
+    with hearing.taken_up() as clip:
+        if clip is None:
+            return
+        _hear(clip)
+    wake(clips.HEAR)  # the next one, if there is one
+
+
+def _hear(clip: Clip) -> None:
     try:
         clips.heard(clip.pk, listened(clip))
     except Showable as trouble:
@@ -46,7 +51,6 @@ def hear_clips() -> None:
         log.exception("Clip %s could not be heard", clip.pk)
         decoder.close()
         clips.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)))
-    wake(clips.HEAR)  # the next one, if there is one
 
 
 @shared_task(name="diagnostics.tasks.forget_sounds")

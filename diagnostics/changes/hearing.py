@@ -2,41 +2,41 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import datetime
 
-from django.db import transaction
-from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from diagnostics.changes.clips import could_not_hear
+from diagnostics.in_hand import in_hand
 from diagnostics.models.clips import Clip
 
 MOST_TRIES = 3  # a clip that ends its worker each time is given up; common practice, no source
-DIED_AFTER = timedelta(minutes=5)  # longer than the task's hard limit: nobody works on it any more
 GIVEN_UP = "The clip broke the program that listens, {tries} times over."
 
 
-def claim_next(now: datetime | None = None) -> Clip | None:
-    """The clip that waited longest, now in our hands; one that broke its worker too often is said to be so first."""
-    now = now or timezone.now()
-    for clip in _due(now).filter(tries__gte=MOST_TRIES):
-        could_not_hear(clip.pk, GIVEN_UP.format(tries=clip.tries))
-    for clip in _due(now):
-        if begun := begin_hearing(clip.pk, now):
-            return begun
-    return None
+@contextmanager
+def taken_up() -> Iterator[Clip | None]:
+    """The clip that waited longest, ours until the block ends; one whose worker died waits again from that moment.
+
+    A clip that broke its worker too often is said to be so first.
+    """
+    for clip in Clip.objects.filter(state__in=(Clip.WAITS, Clip.WORKING)).order_by("at", "id"):
+        with in_hand(clip.file.path) as is_ours:
+            if not is_ours:
+                continue
+            if clip.tries >= MOST_TRIES:
+                could_not_hear(clip.pk, GIVEN_UP.format(tries=clip.tries))
+            elif begun := begin_hearing(clip, timezone.now()):
+                yield begun
+                return
+    yield None
 
 
-@transaction.atomic
-def begin_hearing(clip_id: int, now: datetime) -> Clip | None:
+def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
     """None where another worker was quicker, or the clip was deleted: the row itself decides, in one statement."""
-    mine = _due(now).filter(pk=clip_id)
-    tries = mine.values_list("tries", flat=True).first()
-    if tries is None or not mine.filter(tries=tries).update(state=Clip.WORKING, begun_at=now, tries=tries + 1):
+    as_seen = Clip.objects.filter(pk=clip.pk, state=clip.state, tries=clip.tries)
+    if not as_seen.update(state=Clip.WORKING, begun_at=now, tries=clip.tries + 1):
         return None
-    return Clip.objects.select_related("visit__machine__kind").get(pk=clip_id)
-
-
-def _due(now: datetime) -> QuerySet[Clip]:
-    died = Q(state=Clip.WORKING, begun_at__lt=now - DIED_AFTER)
-    return Clip.objects.filter(Q(state=Clip.WAITS) | died).order_by("at", "id")
+    return Clip.objects.select_related("visit__machine__kind").get(pk=clip.pk)

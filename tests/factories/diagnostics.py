@@ -90,6 +90,6 @@ def heard_clip(visit: Visit, **result: Any) -> Clip:
     """A clip that the owner sent and that was heard: keys of clip_result."""
     content = f"sound {Clip.objects.count()}".encode()
     clip = clips.take_in(visit, upload=SimpleUploadedFile("rev-out.m4a", content), by=result.pop("by", None))
-    hearing.begin_hearing(clip.pk, timezone.now())
+    hearing.begin_hearing(clip, timezone.now())
     clips.heard(clip.pk, clip_result(**result))
     return Clip.objects.get(pk=clip.pk)

@@ -4,6 +4,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -101,3 +102,39 @@ def test_clips_are_heard_by_a_worker_of_their_own_which_outlives_a_bad_one(live_
     wait_for(lambda: [tuple(row) for row in live.rows(CLIPS)] == heard, live.said)
     assert live.rows("select count(*) from diagnostics_judgement") == [(1,)]
     assert "Traceback" not in "".join(live.said)
+
+
+SEND_A_LONG_CLIP = """
+import io, wave
+import numpy as np
+from django.core.files.uploadedfile import SimpleUploadedFile
+from diagnostics.changes import clips
+from tests.factories import garage as make
+
+file = io.BytesIO()
+with wave.open(file, "wb") as out:
+    out.setparams((1, 2, 44100, 0, "NONE", ""))
+    out.writeframes((3000 * np.random.default_rng(1).standard_normal(170 * 44100)).astype("<i2").tobytes())
+make.shop()
+visit = make.visit(machine=make.machine(kind=make.machine_kind()))
+clips.take_in(visit, upload=SimpleUploadedFile("long.wav", file.getvalue()))
+"""
+
+
+def hearing_processes(live) -> set[int]:
+    """The worker of clips and the process in it that hears: which of them is which does not matter to a clip."""
+    every = descendants(live.child.pid)
+    return {number for number in every if b"--queues=hearing" in Path(f"/proc/{number}/cmdline").read_bytes()}
+
+
+def test_a_clip_whose_worker_was_killed_is_heard_by_the_next_sweep_and_once(live_tickover):
+    live = live_tickover()
+    live.shell(SEND_A_LONG_CLIP)
+    wait_for(lambda: live.rows("select state from diagnostics_clip") == [("working",)], live.said)
+    (main,) = {number for number in hearing_processes(live) if descendants(number) & hearing_processes(live)}
+    for process in descendants(main):  # the one that hears, and the child that decodes for it
+        os.kill(process, signal.SIGKILL)
+    wait_for(lambda: live.rows("select state from diagnostics_clip") == [("heard",)], live.said)
+    assert live.rows("select tries from diagnostics_clip") == [(2,)]
+    assert live.rows("select count(*) from diagnostics_judgement") == [(1,)]
+    assert live.rows("select count(*) from garage_trailrow where did like 'clip heard%%'") == [(1,)]

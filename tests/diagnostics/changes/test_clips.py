@@ -1,4 +1,3 @@
-from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -39,7 +38,7 @@ def taken(visit, content=b"sound", **more):
 
 
 def worked_on(clip):
-    return hearing.begin_hearing(clip.pk, timezone.now())
+    return hearing.begin_hearing(clip, timezone.now())
 
 
 def test_a_clip_taken_in_waits_with_its_sound_kept_under_a_name_by_chance(visit):
@@ -121,30 +120,6 @@ def test_who_may_send_a_clip_and_until_when(visit, mechanic, state, of_owner, of
         else:
             with pytest.raises(Refused):
                 taken(visit, by=by)
-
-
-def test_two_workers_never_have_the_same_clip(visit):
-    clip = taken(visit)
-    assert worked_on(clip).state == Clip.WORKING
-    assert worked_on(clip) is None
-    assert hearing.claim_next() is None
-
-
-def test_the_clip_that_waited_longest_is_heard_first(visit):
-    first, _ = taken(visit, b"1"), taken(visit, b"2")
-    assert hearing.claim_next() == first
-
-
-def test_a_clip_whose_worker_died_is_tried_again_and_in_the_end_given_up(visit):
-    clip, now = taken(visit), timezone.now()
-    for number in range(hearing.MOST_TRIES):
-        now += hearing.DIED_AFTER + timedelta(seconds=1)
-        assert hearing.claim_next(now).tries == number + 1
-        assert hearing.claim_next(now + hearing.DIED_AFTER - timedelta(seconds=1)) is None
-    assert hearing.claim_next(now + hearing.DIED_AFTER + timedelta(seconds=1)) is None
-    clip.refresh_from_db()
-    assert clip.state == Clip.NOT_HEARD
-    assert "3 times over" in clip.trouble
 
 
 def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(visit):
@@ -260,4 +235,5 @@ def test_a_clip_that_could_not_be_heard_can_be_heard_again(visit, mechanic):
     clips.could_not_hear(clip.pk, "This clip broke the decoder.")
     again = clips.hear_again(clip, by=mechanic)
     assert (again.state, again.tries, again.trouble) == (Clip.WAITS, 0, "")
-    assert hearing.claim_next() == clip
+    with hearing.taken_up() as next_one:
+        assert next_one == clip

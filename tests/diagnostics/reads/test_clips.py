@@ -1,5 +1,6 @@
 import pytest
 from django.http import Http404
+from django.utils import timezone
 
 from diagnostics.changes import clips, hearing, sheets
 from diagnostics.reads.clips import clip_by_link, clip_for, owner_clips
@@ -74,7 +75,7 @@ def test_while_it_waits_and_is_worked_on_the_owner_may_leave(visit):
     for say in ("begin working on it", "Working on your clip"):
         assert say in told(visit)
         assert "You can leave this page" in told(visit)
-        hearing.claim_next()
+        hearing.begin_hearing(clip, timezone.now())
     assert clip.pk
 
 

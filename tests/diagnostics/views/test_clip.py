@@ -1,6 +1,7 @@
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics.changes import clips, hearing
 from diagnostics.models.clips import Clip
@@ -145,7 +146,7 @@ def test_of_a_visit_that_is_over_nothing_is_judged_but_a_clip_can_be_deleted(cli
 
 def test_one_that_could_not_be_heard_says_why_and_how_to_do_better_and_is_heard_again(client, visit, boss):
     clip = waiting(visit)
-    hearing.claim_next()
+    hearing.begin_hearing(clip, timezone.now())
     clips.could_not_hear(clip.pk, "This clip holds no sound.")
     page = client.get(at("clip", visit, clip)).text
     assert "This clip holds no sound." in page
