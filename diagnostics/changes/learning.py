@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from diagnostics.core.learning import count
-from diagnostics.models.learning import Closing, Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import closed_cards, counts_now
 from garage.changes import trail
@@ -31,12 +31,28 @@ def came_back(visit: Visit, *, by: Person) -> None:
     closing = Closing.objects.filter(visit=visit).first()
     if closing is None:
         raise Refused(f"The card of visit {visit.number} is not closed: nothing was learned from it.")
-    if closing.came_back_at:
+    if _standing(closing):
         raise Refused(f"Visit {visit.number} is marked already: it came back.")
-    closing.came_back_at = timezone.now()
-    closing.save(update_fields=["came_back_at"])
+    ComeBack.objects.create(closing=closing, at=timezone.now(), by=by)
     trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by)
     recount()
+
+
+@transaction.atomic
+def did_not_come_back(visit: Visit, *, by: Person) -> None:
+    """The mark was wrong: the card is learned from again, exactly as if it had never been marked. The mark is kept."""
+    visit = visit_for_change(visit)
+    come_back = _standing(Closing.objects.filter(visit=visit).first())
+    if come_back is None:
+        raise Refused(f"Visit {visit.number} is not marked as one that came back.")
+    come_back.withdrawn_at, come_back.withdrawn_by = timezone.now(), by
+    come_back.save(update_fields=["withdrawn_at", "withdrawn_by"])
+    trail.about_visit(visit, "did not come back with the same trouble after all: its card is learned from again", by=by)
+    recount()
+
+
+def _standing(closing: Closing | None) -> ComeBack | None:
+    return ComeBack.objects.filter(closing=closing, withdrawn_at=None).first()
 
 
 @transaction.atomic

@@ -2,6 +2,7 @@
 
 from django.conf import settings
 from django.db import models
+from django.db.models import Q
 
 from garage.models.visits import Visit
 
@@ -13,11 +14,41 @@ class Closing(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     came_back_at = models.DateTimeField(
-        null=True, blank=True, help_text="The machine returned with the same trouble: this card is not learned from."
+        null=True,
+        blank=True,
+        help_text="Copied to ComeBack and no longer looked at: to be dropped with the next release.",
     )
 
     class Meta:
         ordering = ["at", "id"]
+
+
+class ComeBack(models.Model):
+    """The machine returned with the same trouble: while one stands, the closed card is not learned from."""
+
+    closing = models.ForeignKey(Closing, models.CASCADE, related_name="come_backs")
+    at = models.DateTimeField()
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="None: in the trail.",
+    )
+    withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="It was not so: the card counts again.")
+    withdrawn_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["closing"], condition=Q(withdrawn_at=None), name="one_come_back_stands"),
+            models.CheckConstraint(
+                condition=Q(withdrawn_at=None, withdrawn_by=None)
+                | Q(withdrawn_at__isnull=False, withdrawn_by__isnull=False),
+                name="a_come_back_is_withdrawn_by_someone",
+            ),
+        ]
 
 
 class Learned(models.Model):

@@ -11,13 +11,14 @@ from diagnostics.core.reasons import Reason
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Acted, Judgement
 from diagnostics.models.learning import Closing
+from diagnostics.reads.learning import closings_now
 from garage.models.shop import ROLLER
 from garage.models.visits import Step, Visit
 
 
 def closed_visits() -> tuple[ClosedVisit, ...]:
     """In the order of their closing."""
-    closings = list(Closing.objects.select_related("visit__kind"))
+    closings = list(closings_now().select_related("visit__kind"))
     causes, judged, taken, ran = _causes(), _judged(), _taken(), _ran()
     return tuple(
         ClosedVisit(
@@ -28,7 +29,7 @@ def closed_visits() -> tuple[ClosedVisit, ...]:
             taken=taken.get(one.visit_id, ""),
             causes=frozenset(fault for fault in causes.get(one.visit_id, ()) if fault),
             has_own_words="" in causes.get(one.visit_id, ()),
-            came_back=one.came_back_at is not None,
+            came_back=one.back_since is not None,
             judged=judged.get(one.visit_id),
         )
         for one in closings

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from django.db.models import F
+from django.db.models import F, OuterRef, QuerySet, Subquery
 
 from diagnostics.core.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.core.learning import ClosedCard, Counts, with_counts
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Judgement
-from diagnostics.models.learning import Closing, Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import machine_facts
 from garage.models.visits import Visit
@@ -39,9 +39,15 @@ def bank_now() -> Bank:
     return bank_with(counts_now())
 
 
+def closings_now() -> QuerySet[Closing]:
+    """Each with `back_since`: when it was marked that its machine came back; None where no such mark stands."""
+    standing = ComeBack.objects.filter(closing=OuterRef("pk"), withdrawn_at=None)
+    return Closing.objects.annotate(back_since=Subquery(standing.values("at")[:1]))
+
+
 def closed_cards() -> list[ClosedCard]:
     """Every closed card as it stands now, causes withdrawn or corrected since included."""
-    closings = list(Closing.objects.select_related("visit__machine__kind", "visit__kind"))
+    closings = list(closings_now().select_related("visit__machine__kind", "visit__kind"))
     causes: dict[int, list[Cause]] = {}
     for row in Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False):
         causes.setdefault(row.visit_id, []).append(row)
@@ -59,7 +65,7 @@ def _closed_card(closing: Closing, causes: list[Cause], case: dict[str, object] 
         case=_case(closing.visit, case),
         causes=frozenset(row.fault for row in causes if row.fault),
         has_own_words=any(not row.fault for row in causes),
-        came_back=closing.came_back_at is not None,
+        came_back=closing.back_since is not None,
     )
 
 

@@ -16,7 +16,7 @@ from django.db import transaction
 from diagnostics.changes import judgements, learning
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Acted, Judgement
-from diagnostics.models.learning import Closing
+from diagnostics.models.learning import Closing, ComeBack
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.case import costs_of, machine_facts
 from garage.changes import trail
@@ -200,6 +200,9 @@ def _closed(told: Sequence[tuple[PastVisit, Visit]], by: Person) -> None:
         )
         for one, visit in told
     )
-    Closing.objects.bulk_create(
-        Closing(visit=visit, at=one.ends_at, by=by, came_back_at=one.came_back_at) for one, visit in told
+    closings = Closing.objects.bulk_create(Closing(visit=visit, at=one.ends_at, by=by) for one, visit in told)
+    ComeBack.objects.bulk_create(
+        ComeBack(closing=closing, at=one.came_back_at, by=by)
+        for (one, _), closing in zip(told, closings, strict=True)
+        if one.came_back_at
     )

@@ -9,6 +9,7 @@ from django.db.models import QuerySet
 
 from diagnostics.models.learning import Closing
 from diagnostics.reads.causes import causes_of
+from diagnostics.reads.learning import closings_now
 from garage.core import states
 from garage.models.visits import Visit
 
@@ -30,14 +31,14 @@ class CameBack:
 
 def of_card(visit: Visit) -> CameBack | None:
     """None while the card is open."""
-    return _shown(Closing.objects.filter(visit=visit), None)
+    return _shown(closings_now().filter(visit=visit), None)
 
 
 def of_last_time(visit: Visit) -> CameBack | None:
     """The machine's last closed visit before this one; None where there is none, or where this one does not come."""
     if visit.state in NOT_THERE:
         return None
-    return _shown(Closing.objects.filter(visit__machine=visit.machine_id, visit__number__lt=visit.number), visit)
+    return _shown(closings_now().filter(visit__machine=visit.machine_id, visit__number__lt=visit.number), visit)
 
 
 def _shown(closings: QuerySet[Closing], returning: Visit | None) -> CameBack | None:
@@ -46,4 +47,4 @@ def _shown(closings: QuerySet[Closing], returning: Visit | None) -> CameBack | N
         return None
     causes = [line.says for line in causes_of(closing.visit) if not line.cause.found_good]
     says = "; ".join(causes) or "nothing wrong"
-    return CameBack(closing.visit, closing.at, says, closing.came_back_at, returning)
+    return CameBack(closing.visit, closing.at, says, closing.back_since, returning)

@@ -1,6 +1,8 @@
-"""The button for a machine that came back with the same trouble."""
+"""The button for a machine that came back with the same trouble, and the one that takes it back."""
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
@@ -20,9 +22,20 @@ from jobs.reads.came_back import of_card, of_last_time
 @require_POST
 @vary_on_headers("HX-Request")
 def card_came_back(request: HttpRequest, number: int) -> HttpResponse:
+    return _marked(request, number, learning.came_back)
+
+
+@workshop
+@require_POST
+@vary_on_headers("HX-Request")
+def card_did_not_come_back(request: HttpRequest, number: int) -> HttpResponse:
+    return _marked(request, number, learning.did_not_come_back)
+
+
+def _marked(request: HttpRequest, number: int, change: Callable[..., None]) -> HttpResponse:
     visit, trouble = visit_for(request.user, number), ""
     try:
-        learning.came_back(visit, by=request.user)
+        change(visit, by=request.user)
     except Refused as refused:
         trouble = refused.sentence
     returning = _returning(request)

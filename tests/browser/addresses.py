@@ -129,7 +129,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("gate-packers", "gate-packers-back"),
     *("clip-add", "clip-verdict", "clip-verdict-back", "clip-again", "clip-delete"),
     *("card-labour-start", "card-labour-stop", "card-line-strike", "card-cause-withdraw", "card-close", "card-add"),
-    "card-came-back",
+    *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
     "payment-add",
 )
@@ -196,7 +196,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[asked.number]] for name in ("visit-move", "visit-call-off", "visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
         "learned-bands": [[subject] for subject in SUBJECTS],
-        "card-came-back": [[paid.number]],
+        **{name: [[paid.number]] for name in ("card-came-back", "card-did-not-come-back")},
         "day-sheet-on": [["2030-01-02"]],
         "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
         "invoice-issue": [[done.number]],

@@ -180,6 +180,9 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.opens("It came back with the same trouble")
     hand.swaps("Mark card")
     expect(hand.page.locator("#came-back")).to_contain_text("nothing is learned from this card")
+    hand.opens("It did not, after all")
+    hand.swaps("Take the mark back")
+    expect(hand.page.locator("#came-back")).not_to_contain_text("nothing is learned from this card")
 
 
 def _deletes_a_clip(hand: Hand) -> None:

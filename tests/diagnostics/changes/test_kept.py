@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from diagnostics.changes import judgements, learning
 from diagnostics.models.judgements import Judgement
-from diagnostics.models.learning import Closing, Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned
 from tests.factories import garage
 from tests.factories.jobs import visit_here
 
@@ -26,21 +26,49 @@ def refused():
     return pytest.raises(IntegrityError, match=r"never (closed anew|changed)")
 
 
-def test_a_closing_is_marked_once_and_not_marked_anew_or_taken_back(closing):
-    assert closing.update(came_back_at=timezone.now()) == 1
-    for value in (None, timezone.now() + timedelta(days=1)):
-        with refused(), transaction.atomic():
-            closing.update(came_back_at=value)
-    assert closing.get().came_back_at is not None
-
-
-@pytest.mark.parametrize("other", ["at", "by", "visit"])
-def test_nothing_else_of_a_closing_changes_along_with_the_mark(closing, other):
+@pytest.mark.parametrize("other", ["at", "by", "visit", "came_back_at"])
+def test_nothing_of_a_closing_changes(closing, other):
     values = {"at": timezone.now() - timedelta(days=3), "by": garage.person(), "visit": visit_here()}
+    closing.update(came_back_at=timezone.now())  # as an older release did, once
     with refused(), transaction.atomic():
-        closing.update(came_back_at=timezone.now(), **{other: values[other]})
+        closing.update(**{other: values.get(other)})
+
+
+@pytest.fixture
+def come_back(closing):
+    learning.came_back(closing.get().visit, by=garage.person())
+    return ComeBack.objects.filter(closing=closing.get())
+
+
+def test_a_come_back_is_withdrawn_once_and_not_marked_anew(come_back):
+    by = garage.person()
+    assert come_back.update(withdrawn_at=timezone.now(), withdrawn_by=by) == 1
+    for values in ({"withdrawn_at": None, "withdrawn_by": None}, {"withdrawn_at": timezone.now()}):
+        with refused(), transaction.atomic():
+            come_back.update(**values)
+    assert come_back.get().withdrawn_by == by
+
+
+@pytest.mark.parametrize("other", ["at", "by", "closing"])
+def test_nothing_else_of_a_come_back_changes_along_with_its_withdrawal(come_back, other):
+    visit = visit_here()
+    learning.card_closed(visit, by=garage.person())
+    values = {"at": timezone.now() - timedelta(days=3), "by": garage.person(), "closing": visit.closing}
+    withdrawn = {"withdrawn_at": timezone.now(), "withdrawn_by": garage.person()}
+    for also in (withdrawn, {}):
+        with refused(), transaction.atomic():
+            come_back.update(**also, **{other: values[other]})
+
+
+def test_a_come_back_is_not_deleted(come_back):
     with refused(), transaction.atomic():
-        closing.update(**{other: values[other]})
+        come_back._raw_delete("default")
+    assert come_back.exists()
+
+
+def test_only_one_come_back_of_a_card_stands(come_back):
+    with pytest.raises(IntegrityError), transaction.atomic():
+        ComeBack.objects.create(closing=come_back.get().closing, at=timezone.now(), by=garage.person())
 
 
 def test_a_closing_is_not_deleted(closing):

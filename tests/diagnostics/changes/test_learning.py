@@ -96,6 +96,43 @@ def test_a_come_back_counts_exactly_as_if_the_card_had_taught_nothing():
     assert counts_now().chances == without
 
 
+def test_a_come_back_taken_back_counts_exactly_as_if_it_had_never_been_marked():
+    by = garage.person()
+    closed(by, "air-leak")
+    visit = closed(by, "spark-module")
+    before = counts_now()
+    learning.came_back(visit, by=by)
+    learning.did_not_come_back(visit, by=by)
+    after = counts_now()
+    assert after != before
+    assert (after.times, after.chances, after.learned, after.not_learned) == (
+        *(before.times, before.chances, before.learned, before.not_learned),
+    )
+    assert list(visit.trail.order_by("id").values_list("did", flat=True))[-2:] == [
+        "came back with the same trouble: its card is no longer learned from",
+        "did not come back with the same trouble after all: its card is learned from again",
+    ]
+
+
+def test_marked_taken_back_and_marked_again_each_is_an_event_and_the_last_counts():
+    by = garage.person()
+    visit = closed(by, "spark-module")
+    for _ in range(2):
+        learning.came_back(visit, by=by)
+        learning.did_not_come_back(visit, by=by)
+    learning.came_back(visit, by=by)
+    assert (counts_now().learned, counts_now().not_learned) == (0, 1)
+    assert visit.closing.come_backs.count() == 3
+    assert visit.closing.come_backs.filter(withdrawn_at=None).count() == 1
+
+
+def test_what_is_not_marked_cannot_be_taken_back():
+    by = garage.person()
+    for visit in (visit_here(), closed(by, "air-leak")):
+        with pytest.raises(Refused, match="is not marked"):
+            learning.did_not_come_back(visit, by=by)
+
+
 def test_an_open_card_cannot_come_back() -> None:
     with pytest.raises(Refused, match="is not closed"):
         learning.came_back(visit_here(), by=garage.person())

@@ -90,3 +90,30 @@ def test_an_open_card_is_refused_in_a_sentence_and_nobody_from_outside_gets_in(c
     assert "is not closed" in client.post(reverse("card-came-back", args=[card.visit.number]), follow=True).text
     client.logout()
     assert press(client, card.visit).url.startswith(reverse("log-in"))
+
+
+def take_back(client, closed, returning=None, **more):
+    given = {"returning": returning.number} if returning else {}
+    return client.post(reverse("card-did-not-come-back", args=[closed.number]), given, **more)
+
+
+def test_the_mark_is_taken_back_on_the_card_and_on_the_visit_that_returned(client, closed, returning):
+    for stands_on in (None, returning):
+        press(client, closed, stands_on)
+        assert counts_now().times["spark-module"] == 0
+        answer = take_back(client, closed, stands_on)
+        assert answer.url == (
+            reverse("visit", args=[returning.number]) if stands_on else reverse("card", args=[closed.number])
+        )
+        assert BUTTON in client.get(answer.url).text
+        assert counts_now().times["spark-module"] == 1
+
+
+def test_taking_back_what_is_not_marked_says_so_with_and_without_htmx(client, closed):
+    answer = take_back(client, closed, headers={"HX-Request": "true"})
+    assert answer.status_code == 409
+    assert "is not marked as one that came back" in answer.text
+    page = client.post(reverse("card-did-not-come-back", args=[closed.number]), follow=True)
+    assert "is not marked as one that came back" in page.text
+    client.logout()
+    assert take_back(client, closed).url.startswith(reverse("log-in"))
