@@ -8,6 +8,7 @@ from django.utils import timezone
 from diagnostics.changes import bench_outcomes, causes, learning
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
+from diagnostics.reads.causes import has_a_cause
 from garage.changes import fitted, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
@@ -126,19 +127,10 @@ def step_back(outcome: BenchOutcome, *, by: Person) -> None:
         bench_outcomes.take_back(outcome, by=by)
 
 
-def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:
-    """On a closed card too: what it turned out to be is put in the place of what was written, both in the trail."""
-    with transaction.atomic():
-        visit_for_change(cause.visit)
-        causes.withdraw(cause, by=by)
-        causes.confirm(cause.visit, fault=fault, words=words, by=by)
-        learning.recount()
-
-
 def close_with_causes(visit: Visit, *, by: Person) -> Card:
     with transaction.atomic():
         card = _closable(visit, by)
-        if not _standing_causes(visit):
+        if not has_a_cause(visit):
             raise Refused('A card is closed with a cause or with "nothing wrong": say what it was first.')
         return _closed(card, by, nothing_wrong=False)
 
@@ -146,13 +138,9 @@ def close_with_causes(visit: Visit, *, by: Person) -> Card:
 def close_with_nothing_wrong(visit: Visit, *, by: Person) -> Card:
     with transaction.atomic():
         card = _closable(visit, by)
-        if _standing_causes(visit):
+        if has_a_cause(visit):
             raise Refused('A cause stands on this card: close it with that, or withdraw it before "nothing wrong".')
         return _closed(card, by, nothing_wrong=True)
-
-
-def _standing_causes(visit: Visit) -> bool:
-    return Cause.objects.filter(visit=visit, found_good=False, withdrawn_at=None).exists()
 
 
 def _closable(visit: Visit, by: Person) -> Card:

@@ -2,13 +2,11 @@
 
 from collections.abc import Callable
 
-from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from diagnostics.reads.causes import cause_words
 from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.pdf import pdf
@@ -97,21 +95,6 @@ def card_labour_right(request: HttpRequest, number: int, labour_id: int) -> Http
         return redirect("card", number=number)
     values = {"visit": visit, "clock": clock, "form": form}
     return render(request, "jobs/card_labour_right.html", values, status=status_of(form))
-
-
-@workshop
-@require_http_methods(["GET", "HEAD", "POST"])
-def card_cause_correct(request: HttpRequest, number: int, cause_id: int) -> HttpResponse:
-    visit = visit_for(request.user, number)
-    cause = access.cause_of(visit, cause_id)
-    form = forms.CorrectForm(request.POST or None)
-    if request.method == "POST" and carried_out(
-        form, lambda: cards.correct_cause(cause, by=request.user, **form.cleaned_data)
-    ):
-        messages.success(request, "Corrected. What stood here before is in the trail.")
-        return redirect("card", number=number)
-    values = {"visit": visit, "cause": cause, "says": cause_words(cause), "form": form}
-    return render(request, "jobs/card_cause_correct.html", values, status=status_of(form))
 
 
 @workshop

@@ -106,6 +106,10 @@ class CorrectForm(FaultForm):
     name, does = "correct", "Put this in its place"
 
 
+class LateForm(FaultForm):
+    name, does = "late", "Put it on the card"
+
+
 class MinutesForm(forms.Form):
     minutes = forms.IntegerField(min_value=0, label="Minutes worked")
 

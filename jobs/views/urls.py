@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.views import book, came_back, card, card_bench, history, invoice, owner, visit
+from jobs.views import book, came_back, card, card_bench, card_causes, history, invoice, owner, visit
 
 urlpatterns = [
     path("visits/", visit.visits, name="visits"),
@@ -16,7 +16,13 @@ urlpatterns = [
         card_bench.card_cause_withdraw,
         name="card-cause-withdraw",
     ),
-    path("visits/<int:number>/card/causes/<int:cause_id>/correct/", card.card_cause_correct, name="card-cause-correct"),
+    path("visits/<int:number>/card/causes/late/", card_causes.card_cause_late, name="card-cause-late"),
+    path(
+        "visits/<int:number>/card/causes/<int:cause_id>/correct/",
+        card_causes.card_cause_correct,
+        name="card-cause-correct",
+    ),
+    path("visits/<int:number>/card/causes/<int:cause_id>/none/", card_causes.card_cause_none, name="card-cause-none"),
     path("visits/<int:number>/card/bench/<slug:step>/", card_bench.card_outcome, name="card-outcome"),
     path(
         "visits/<int:number>/card/bench/<int:outcome_id>/back/", card_bench.card_outcome_back, name="card-outcome-back"

@@ -34,6 +34,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
         _says_it_came_back,
+        _corrects_a_closed_card,
         _taps_what_the_bench_found,
         _deletes_a_clip,
         _listens_to_clips,
@@ -183,6 +184,16 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.opens("It did not, after all")
     hand.swaps("Take the mark back")
     expect(hand.page.locator("#came-back")).not_to_contain_text("nothing is learned from this card")
+
+
+def _corrects_a_closed_card(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{past.MANY + 1}/card/")
+    hand.link("Something else was found later")
+    hand.types("In own words", "Chafed lead")
+    hand.button("Put it on the card")
+    hand.link("Correct: Chafed lead")
+    hand.button("It was not this")
+    hand.page.get_by_text("Chafed lead").wait_for(state="detached")
 
 
 def _deletes_a_clip(hand: Hand) -> None:

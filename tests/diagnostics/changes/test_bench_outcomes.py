@@ -16,7 +16,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
-from jobs.changes import cards
+from jobs.changes import cards, corrections
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
@@ -136,7 +136,7 @@ def test_an_outcome_taken_back_before_closing_teaches_nothing(visit, mechanic):
 def test_a_cause_of_an_outcome_corrected_later_recounts_exactly(visit, mechanic):
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
     cards.close_with_causes(visit, by=mechanic)
-    cards.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic)
+    corrections.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic)
     assert (counts_now().times["ht-side"], counts_now().times["flywheel-key"]) == (0, 1)
     assert BenchOutcome.objects.get().withdrawn_at
     assert_exact()

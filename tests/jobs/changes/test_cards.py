@@ -3,12 +3,9 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.learning import counts_now
 from garage.core import states
 from garage.core.errors import BadInput, Refused
-from garage.models.trail import TrailRow
 from garage.models.visits import Step
 from jobs.changes import cards, labour
 from jobs.models.cards import Card, CardLine
@@ -126,26 +123,6 @@ def test_nothing_is_written_on_a_closed_card():
             change()
 
 
-def test_a_cause_on_a_closed_card_is_corrected_with_both_in_the_trail():
-    card = jobs.card()
-    cards.found_cause(card.visit, fault="", words="spark plug", by=card.opened_by)
-    cards.close_with_causes(card.visit, by=card.opened_by)
-    wrong = Cause.objects.get()
-    cards.correct_cause(wrong, fault="", words="pickup not level", by=card.opened_by)
-    standing = Cause.objects.get(withdrawn_at=None)
-    assert standing.words == "pickup not level"
-    said = list(TrailRow.objects.filter(visit=card.visit).order_by("id").values_list("did", flat=True))
-    assert said[-2:] == ["withdrawn: spark plug", "cause: pickup not level"]
-
-
-def test_a_failed_correction_leaves_the_cause_standing():
-    card = jobs.card()
-    cards.found_cause(card.visit, fault="", words="spark plug", by=card.opened_by)
-    with pytest.raises(BadInput):
-        cards.correct_cause(Cause.objects.get(), fault="", words=" ", by=card.opened_by)
-    assert Cause.objects.get().withdrawn_at is None
-
-
 def test_closing_pushes_the_fitted_jets_to_the_machine():
     visit, by = jobs.visit_here(), garage.person()
     visit.machine.fitted = {"needle": "third notch", "main jet": "102"}
@@ -156,13 +133,3 @@ def test_closing_pushes_the_fitted_jets_to_the_machine():
     cards.close_with_nothing_wrong(visit, by=by)
     visit.machine.refresh_from_db()
     assert visit.machine.fitted == {"needle": "third notch", "main jet": "98"}
-
-
-def test_a_closed_card_teaches_and_its_correction_recounts():
-    visit, by = jobs.visit_here(), garage.person()
-    cards.found_cause(visit, fault="spark-module", words="", by=by)
-    assert counts_now() is None
-    cards.close_with_causes(visit, by=by)
-    assert counts_now().times["spark-module"] == 1
-    cards.correct_cause(Cause.objects.get(visit=visit), fault="air-leak", words="", by=by)
-    assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (0, 1)

@@ -136,6 +136,51 @@ def test_a_cause_is_withdrawn_before_and_corrected_after_closing(client, mechani
     assert card.visit.causes.get(withdrawn_at=None).words == "pickup"
 
 
+def test_a_card_closed_with_nothing_wrong_gets_a_cause_and_loses_it_again(client, mechanic):
+    card = jobs.closed_card()
+    number = card.visit.number
+    late = reverse("card-cause-late", args=[number])
+    assert late in client.get(reverse("card", args=[number])).text
+    assert "closed with “nothing wrong”" in client.get(late).text
+    assert client.post(late, {"fault": "", "words": ""}).status_code == 422
+    page = client.post(late, {"fault": "air-leak", "words": ""}, follow=True).text
+    assert "nothing wrong" not in page
+    assert late in page
+    cause = card.visit.causes.get()
+    asked = client.get(reverse("card-cause-correct", args=[number, cause.pk])).text
+    assert "the card then says “nothing wrong”" in asked
+    none = reverse("card-cause-none", args=[number, cause.pk])
+    assert none in asked
+    assert "Closed" in client.post(none, follow=True).text
+    card.refresh_from_db()
+    assert card.nothing_wrong
+    assert "withdrawn already" in client.post(none, follow=True).text
+
+
+def test_of_two_causes_one_is_said_to_be_none_and_the_page_says_what_stays(client, mechanic):
+    card = jobs.card()
+    for words in ("spark plug", "plug cap"):
+        cards.found_cause(card.visit, fault="", words=words, by=mechanic)
+    cards.close_with_causes(card.visit, by=mechanic)
+    cause = card.visit.causes.get(words="spark plug")
+    asked = client.get(reverse("card-cause-correct", args=[card.visit.number, cause.pk])).text
+    assert "the card then says plug cap" in asked
+    client.post(reverse("card-cause-none", args=[card.visit.number, cause.pk]))
+    assert [one.words for one in card.visit.causes.filter(withdrawn_at=None)] == ["plug cap"]
+
+
+def test_the_causes_of_an_open_card_are_not_corrected_by_these_pages(client, mechanic):
+    card = jobs.card()
+    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic)
+    cause = card.visit.causes.get()
+    number = card.visit.number
+    answer = client.post(reverse("card-cause-late", args=[number]), {"fault": "", "words": "plug cap"})
+    assert answer.status_code == 409
+    assert "is not closed" in answer.text
+    assert "is not closed" in client.post(reverse("card-cause-none", args=[number, cause.pk]), follow=True).text
+    assert card.visit.causes.get().withdrawn_at is None
+
+
 def test_a_clock_is_put_right_on_its_own_page(client, mechanic):
     card = jobs.card()
     clock = jobs.labour(card, minutes=60)

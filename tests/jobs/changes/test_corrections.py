@@ -1,0 +1,132 @@
+"""What a closed card turns out to have been: each correction stands in the trail and recounts exactly."""
+
+import pytest
+
+from diagnostics.changes import causes
+from diagnostics.core.bank import NOTHING_WRONG
+from diagnostics.models.causes import Cause
+from diagnostics.reads.causes import fault_words
+from diagnostics.reads.learning import counts_now
+from garage.core.errors import BadInput, Refused
+from garage.models.trail import TrailRow
+from jobs.changes import cards, corrections
+from tests.factories import garage, jobs
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def by():
+    return garage.person()
+
+
+def closed(by, *faults):
+    visit = jobs.visit_here()
+    for fault in faults:
+        cards.found_cause(visit, fault=fault, words="", by=by)
+    if not faults:
+        cards.note(visit, what="note", words="Looked it over", by=by)
+    return (cards.close_with_causes if faults else cards.close_with_nothing_wrong)(visit, by=by)
+
+
+def standing(card):
+    return {cause.fault or cause.words for cause in Cause.objects.filter(visit=card.visit, withdrawn_at=None)}
+
+
+def said(card):
+    return list(TrailRow.objects.filter(visit=card.visit).order_by("id").values_list("did", flat=True))
+
+
+def counted():
+    counts = counts_now()
+    times = {fault: count for fault, count in counts.times.items() if count}
+    return times, counts.chances, counts.learned, counts.not_learned
+
+
+def test_a_cause_is_corrected_with_both_in_the_trail_and_recounted(by):
+    card = closed(by, "spark-module")
+    assert counted()[0] == {"spark-module": 1}
+    corrections.correct_cause(Cause.objects.get(), fault="", words="pickup not level", by=by)
+    assert standing(card) == {"pickup not level"}
+    assert said(card)[-2:] == [f"withdrawn: {fault_words('spark-module')}", "cause: pickup not level"]
+    corrections.correct_cause(Cause.objects.get(withdrawn_at=None), fault="air-leak", words="", by=by)
+    assert counted()[0] == {"air-leak": 1}
+
+
+def test_a_failed_correction_leaves_the_cause_standing(by):
+    card = closed(by, "spark-module")
+    with pytest.raises(BadInput):
+        corrections.correct_cause(Cause.objects.get(), fault="", words=" ", by=by)
+    assert standing(card) == {"spark-module"}
+
+
+def test_nothing_wrong_gets_the_cause_that_was_found_later_as_if_it_had_always_stood(by):
+    closed(by, "air-leak")
+    as_it_was = counted()
+    card = closed(by)
+    assert counted()[0] == {"air-leak": 1, NOTHING_WRONG: 1}
+    corrections.found_later(card.visit, fault="spark-module", words="", by=by)
+    card.refresh_from_db()
+    assert not card.nothing_wrong
+    assert counted()[0] == {"air-leak": 1, "spark-module": 1}
+    assert said(card)[-2:] == [f"cause: {fault_words('spark-module')}", 'the card no longer says "nothing wrong"']
+    corrections.was_not_it(Cause.objects.get(visit=card.visit), by=by)
+    card.refresh_from_db()
+    assert card.nothing_wrong
+    assert said(card)[-1] == 'the card says "nothing wrong" now'
+    assert counted()[0] == as_it_was[0] | {NOTHING_WRONG: 1}
+
+
+def test_a_cause_that_was_none_leaves_the_others_and_the_card_is_learned_from_again(by):
+    card = closed(by, "spark-module", "air-leak")
+    assert counted()[2:] == (0, 1)
+    corrections.was_not_it(Cause.objects.get(fault="spark-module"), by=by)
+    card.refresh_from_db()
+    assert (standing(card), card.nothing_wrong) == ({"air-leak"}, False)
+    assert counted()[0] == {"air-leak": 1}
+    assert counted()[2:] == (1, 0)
+
+
+def test_a_second_cause_found_later_takes_the_card_out_of_the_counts_and_back(by):
+    card = closed(by, "spark-module")
+    before = counted()
+    corrections.found_later(card.visit, fault="air-leak", words="", by=by)
+    assert counted()[2:] == (0, 1)
+    corrections.was_not_it(Cause.objects.get(fault="air-leak"), by=by)
+    assert counted() == before
+
+
+def test_what_was_found_good_and_turns_out_to_be_the_cause_ends_nothing_wrong(by):
+    visit = jobs.visit_here()
+    cards.looked_good(visit, fault="air-leak", words="", by=by)
+    card = cards.close_with_nothing_wrong(visit, by=by)
+    corrections.correct_cause(Cause.objects.get(), fault="air-leak", words="", by=by)
+    card.refresh_from_db()
+    assert not card.nothing_wrong
+    assert counted()[0] == {"air-leak": 1}
+
+
+def test_an_open_card_is_put_right_on_the_card_itself(by):
+    card = jobs.card()
+    causes.confirm(card.visit, fault="air-leak", by=by)
+    for change in (
+        lambda: corrections.found_later(card.visit, fault="spark-module", words="", by=by),
+        lambda: corrections.was_not_it(Cause.objects.get(), by=by),
+        lambda: corrections.found_later(jobs.visit_here(), fault="spark-module", words="", by=by),
+    ):
+        with pytest.raises(Refused, match="is not closed"):
+            change()
+    assert standing(card) == {"air-leak"}
+
+
+def test_what_was_withdrawn_already_or_stands_already_is_refused_and_nothing_changes(by):
+    card = closed(by, "spark-module")
+    cause = Cause.objects.get()
+    with pytest.raises(Refused, match="stands here already"):
+        corrections.found_later(card.visit, fault="spark-module", words="", by=by)
+    corrections.was_not_it(cause, by=by)
+    with pytest.raises(Refused, match="withdrawn already"):
+        corrections.was_not_it(cause, by=by)
+    card.refresh_from_db()
+    assert card.nothing_wrong
+    assert counted()[0] == {NOTHING_WRONG: 1}
