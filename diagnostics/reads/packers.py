@@ -9,10 +9,12 @@ from decimal import Decimal
 from diagnostics.core.packers import PackerStack, packers
 from diagnostics.core.strobe_words import PACKER_CARE
 from diagnostics.models.gates import Gate
+from diagnostics.reads.timing import gates_with_readings
 from garage.core import states
 from garage.core.packer_words import mm_words, stack_words
 from garage.models.owners import Machine
 from garage.models.packers import PackerStock
+from garage.models.visits import Visit
 from garage.reads.packers import in_stock, stock_mm
 
 ADVANCES = "advances"
@@ -66,6 +68,13 @@ def taking_gate(gates: Sequence[Gate]) -> Gate | None:
     newest = gates[0] if gates else None
     takes = newest and newest.strobe_verdict == ADVANCES and newest.visit.state in states.IN_THE_BUILDING
     return newest if takes else None
+
+
+def level_asked(visit: Visit) -> PackersShown | None:
+    """Where the strobe says of this visit's machine that its pickup is not level with the magnets."""
+    gates = gates_with_readings(visit.machine)
+    gate = taking_gate(gates)
+    return packers_shown(visit.machine, gates) if gate and gate.visit_id == visit.pk else None
 
 
 def worked_out(pickup_mm: Decimal, magnet_mm: Decimal) -> PackerStack:

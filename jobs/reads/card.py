@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from diagnostics.reads.bench import Bench, bench_of
 from diagnostics.reads.causes import CauseLine, causes_of
+from diagnostics.reads.packers import PackersShown, level_asked
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 from jobs.models.cards import Card, CardLine, Labour
@@ -32,7 +33,7 @@ class Clock:
 @dataclass(frozen=True)
 class CardPage:
     """my_clock: the running clock of the person who looks, wherever it runs; None on paper. bench: None where nothing
-    was judged.
+    was judged. level: packers to be worked out, where the strobe climbs; None once the card is closed.
     """
 
     visit: Visit
@@ -43,6 +44,7 @@ class CardPage:
     causes: list[CauseLine]
     found_good: list[CauseLine]
     bench: Bench | None
+    level: PackersShown | None
     photos: list[Photo]
 
     @property
@@ -67,6 +69,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime | Non
     lines = list(card.lines.select_related("by")) if card else []
     clocks = list(card.labour.select_related("by")) if card else []
     named = causes_of(visit)
+    is_open = not (card and card.closed_at)
     return CardPage(
         visit=visit,
         card=card,
@@ -75,7 +78,8 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime | Non
         my_clock=running_clock(person) if person else None,
         causes=[line for line in named if not line.cause.found_good],
         found_good=[line for line in named if line.cause.found_good],
-        bench=bench_of(visit, named, is_open=not (card and card.closed_at)),
+        bench=bench_of(visit, named, is_open=is_open),
+        level=level_asked(visit) if is_open else None,
         photos=list(visit.photos.all()),
     )
 

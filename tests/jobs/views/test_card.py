@@ -8,6 +8,7 @@ from garage.core import states
 from jobs.changes import cards, labour
 from jobs.models.cards import Card, CardLine, Labour
 from tests.factories import garage, jobs
+from tests.factories.diagnostics import gate_over
 
 pytestmark = pytest.mark.django_db
 
@@ -179,6 +180,39 @@ def test_the_causes_of_an_open_card_are_not_corrected_by_these_pages(client, mec
     assert "is not closed" in answer.text
     assert "is not closed" in client.post(reverse("card-cause-none", args=[number, cause.pk]), follow=True).text
     assert card.visit.causes.get().withdrawn_at is None
+
+
+LEVELS = "Work out the packers"
+
+
+def test_where_the_strobe_climbs_the_card_leads_to_the_packers_until_they_are_taken(client, mechanic):
+    garage.shop()
+    gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
+    card = reverse("card", args=[gate.visit.number])
+    page = client.get(card).text
+    assert "14°, then 19.5°" in page
+    assert f'{reverse("machine", args=[gate.visit.machine_id])}#packers"' in page
+    for place in (reverse("machine", args=[gate.visit.machine_id]), reverse("gate", args=[gate.visit.number])):
+        assert f'href="#packers">{LEVELS}' in client.get(place).text
+        assert 'id="packers"' in client.get(place).text
+    gate.packers_mm = ["0.5"]
+    gate.save()
+    page = client.get(card).text
+    assert LEVELS not in page
+    assert "0.5 mm taken for under the stator plate" in page
+    assert reverse("gate", args=[gate.visit.number]) in page
+
+
+@pytest.mark.parametrize("verdict", ["in-spec", "eases-back", "offset", "erratic"])
+def test_another_verdict_of_the_strobe_leads_to_no_packers(client, mechanic, verdict):
+    gate = gate_over(strobe_readings=[[1400, 17], [9000, 16]], strobe_verdict=verdict, passed=False)
+    assert LEVELS not in client.get(reverse("card", args=[gate.visit.number])).text
+
+
+def test_a_closed_card_leads_to_no_packers(client, mechanic):
+    gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
+    jobs.closed_card(visit=gate.visit)
+    assert LEVELS not in client.get(reverse("card", args=[gate.visit.number])).text
 
 
 def test_a_clock_is_put_right_on_its_own_page(client, mechanic):
