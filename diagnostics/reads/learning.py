@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
@@ -15,6 +16,7 @@ from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import machine_facts
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 
 
 def counts_now() -> Learned | None:
@@ -37,6 +39,16 @@ def _bank(bank: Bank, chances: tuple[tuple[str, float], ...]) -> Bank:
 
 def bank_now() -> Bank:
     return bank_with(counts_now())
+
+
+def asking_bank() -> Bank:
+    """Today's bank, with what the shop says that an engine stopped in time is worth."""
+    return _asking(bank_now(), the_shop().stopped_in_time_pence)
+
+
+@lru_cache(maxsize=8)
+def _asking(bank: Bank, stopped_in_time_pence: int) -> Bank:
+    return replace(bank, routing=replace(bank.routing, stopped_in_time_pence=stopped_in_time_pence))
 
 
 def closings_now() -> QuerySet[Closing]:

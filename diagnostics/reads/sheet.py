@@ -13,7 +13,7 @@ from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
 from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of, values_from
-from diagnostics.reads.learning import bank_now
+from diagnostics.reads.learning import asking_bank
 from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
@@ -147,7 +147,7 @@ class _Filled:
     def next_after(self, question_id: str = "") -> Question | None:
         """What is asked next, the question just seen apart; None where nothing more is worth asking."""
         barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
-        return next_by_worth(bank_now(), self.case, {*self.findings, *barred, question_id})
+        return next_by_worth(asking_bank(), self.case, {*self.findings, *barred, question_id})
 
 
 def _filled(visit: Visit) -> _Filled:

@@ -28,6 +28,8 @@ class Shop(models.Model):
     bench_check_pence = models.PositiveIntegerField(default=2500)
     call_pence = models.PositiveIntegerField(default=600)
     bench_minute_pence = models.PositiveIntegerField(default=75)
+    # What it is worth to learn before the visit that a machine must not be run: the check sheet asks by it.
+    stopped_in_time_pence = models.PositiveIntegerField(default=1500)
     # Does a route act alone, or is the boss asked first?
     fix_first_acts_alone = models.BooleanField(default=False)
     phone_first_acts_alone = models.BooleanField(default=False)

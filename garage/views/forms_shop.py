@@ -31,7 +31,13 @@ SHOP_PARTS = {
         "phone_first_acts_alone",
         "do_not_run_acts_alone",
     ],
-    "What being wrong costs": ["slot_lost_pence", "bench_check_pence", "call_pence", "bench_minute_pence"],
+    "What being wrong costs": [
+        "slot_lost_pence",
+        "bench_check_pence",
+        "call_pence",
+        "bench_minute_pence",
+        "stopped_in_time_pence",
+    ],
     "Times": ["gate_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
     "Holding a time for somebody who books": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
 }
@@ -56,6 +62,7 @@ class ShopForm(forms.ModelForm):
             "bench_check_pence": "A check on the bench, pence",
             "call_pence": "A telephone call, pence",
             "bench_minute_pence": "A minute at the bench, pence",
+            "stopped_in_time_pence": "An engine stopped in time, pence",
             "fix_first_acts_alone": "Fix first acts without asking",
             "phone_first_acts_alone": "Phone first acts without asking",
             "do_not_run_acts_alone": "Do not run acts without asking",
@@ -69,6 +76,7 @@ class ShopForm(forms.ModelForm):
         }
         help_texts = {
             "zone": "As Europe/London.",
+            "stopped_in_time_pence": "The more it is worth, the more the check sheet asks for the engine’s sake.",
             "holiday_country": "Two letters, as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }

@@ -5,6 +5,7 @@ from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from garage.core import states
 from garage.reads import links
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
 
@@ -35,6 +36,29 @@ def test_one_question_a_page_each_saved_and_the_next_follows(client, token, visi
     assert answer.url == at("sheet-question", token, "where")
     assert standing(visit)["trouble"].answer == "misfires"
     assert "2 of about" in client.get(answer.url).text
+
+
+def asked_in_all(client, token, visit):
+    """How many questions a sheet asks whose owner finds nothing wrong."""
+    visit.findings.all().delete()
+    url, seen = at("sheet-question", token, "trouble"), []
+    while url != at("sheet", token):
+        question = url.rstrip("/").split("/")[-1]
+        seen.append(question)
+        given = {"answer": HEALTHY.get(question, "unsure")}
+        url = client.post(url, given).url
+    return len(seen)
+
+
+def test_the_more_a_shop_says_a_stopped_engine_is_worth_the_more_the_sheet_asks(client, token, visit):
+    shop = the_shop()
+    assert shop.stopped_in_time_pence == the_bank().routing.stopped_in_time_pence
+    counts = []
+    for pence in (0, 1500):
+        shop.stopped_in_time_pence = pence
+        shop.save()
+        counts.append(asked_in_all(client, token, visit))
+    assert counts[0] < counts[1]
 
 
 def test_reading_a_page_changes_nothing(client, token, visit):
@@ -156,7 +180,7 @@ def test_the_link_dies_at_arrival(client, token, visit):
 
 def test_pages_need_few_queries(client, token, visit, django_assert_max_num_queries):
     answered(visit, PINKING)
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         client.get(at("sheet", token))
-    with django_assert_max_num_queries(8):
+    with django_assert_max_num_queries(9):
         client.get(at("sheet-question", token, "plug"))
