@@ -1,112 +1,108 @@
-"""The chance that a fault is left on the bench, quicker than set by set: exactly for the minutes that are told, and
-about, by pairs of faults alone, while an order is sought.
+"""The chance that a fault is left on the bench, exactly, for all sets of at most four faults and many cases at once.
 
 The chance that none is left is a sum over the sets of faults of products of the faults' chances to be cleared, so a
-polynomial that is linear in each of these.
+polynomial that is linear in each of these. Sets of faults h < g are taken as this pair and what smaller faults may be
+with it, so that a sum over thousands of sets is a few products of matrices. All terms are positive, nothing cancels.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.bench_work import Bench, chance_left
 from diagnostics.core.inference import Floats, Whole
 
-TOO_UNLIKELY = 3e-5  # sets of faults that a search passes over
-AT_ONCE = 4  # faults up to which the exact sum is written out
+AT_ONCE = 4  # faults up to which the sum is written out
+BLOCKS = 4
+FEW_CASES = 8  # summed up at once: more do not fit the processor's caches
 
 
-@dataclass(frozen=True, eq=False)
-class Pairs:
-    """some, several: the chance of one fault or more, and of two or more; single: (faults,), pair: (faults, faults) how
-    much the first falls as faults are cleared, each by itself and with each other."""
+class _Block(NamedTuple):
+    """Pairs, a slice of all; cells: (with them, pairs) where the weight of each set stands, one past the end for what
+    is no set."""
 
-    some: float
-    several: float
-    single: Floats
-    pair: Floats
-
-    def left(self, leaves: Floats) -> Floats:
-        """(n,): about the chance that a fault is left, as `chance_left` of bench_work."""
-        cleared = 1.0 - leaves
-        return np.asarray(self.some - np.einsum("nf,nf->n", cleared, self.single + cleared @ self.pair))
-
-
-def in_pairs(has: Floats, weight: Floats) -> Pairs:
-    """Sets of more than two faults shared out over their pairs and single faults.
-
-    The minutes until n faults are cleared, the longest of n times, are taken for a mean over the pairs' longer times
-    and the single times. Its two shares, 6 / (n (n + 1)) and (4 − 2 n) / (n (n + 1)), are right for times all alike
-    and for times at even distances; for one fault and for two nothing is changed.
-    """
-    likely: NDArray[np.intp] = np.flatnonzero(weight > TOO_UNLIKELY)
-    held, share = has.take(likely, axis=0), weight.take(likely)
-    size = held @ np.ones(held.shape[1])
-    each = share / np.maximum(size * (size + 1.0), 1.0)
-    pair = (held.T * (3.0 * each)) @ held
-    np.fill_diagonal(pair, 0.0)
-    return Pairs(float(share @ (size > 0)), float(share @ (size > 1)), ((4.0 - 2.0 * size) * each) @ held, pair)
+    pairs: slice
+    cells: Whole
 
 
 class _Places(NamedTuple):
-    """Where the sets of two, three and four faults stand: in the order of `sets_of_faults`, and in flat tables of a
-    pair by a fault and of a pair by a pair."""
+    """high, low: (pairs,) the faults of each, by rising lower; one, other: (with them,) what smaller faults may be with
+    a pair: none, one or two, the number of faults standing for none."""
 
-    first: Whole
-    second: Whole
-    in_twos: slice
-    in_threes: slice
-    in_fours: slice
-    three_at: Whole
-    four_at: Whole
+    high: Whole
+    low: Whole
+    one: Whole
+    other: Whole
+    blocks: tuple[_Block, ...]
 
 
 @lru_cache(maxsize=8)
-def _places(faults: int) -> _Places:
-    pairs = list(combinations(range(faults), 2))
-    at = {pair: place for place, pair in enumerate(pairs)}
-    three_at = [at[f, g] * faults + h for f, g, h in combinations(range(faults), 3)]
-    four_at = [at[f, g] * len(pairs) + at[h, i] for f, g, h, i in combinations(range(faults), 4)]
-    first, second = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
-    ends = np.cumsum([1 + faults, len(pairs), len(three_at), len(four_at)]).tolist()
-    twos, threes, fours = (slice(begin, end) for begin, end in pairwise(ends))
-    return _Places(
-        first, second, twos, threes, fours, np.array(three_at, dtype=np.intp), np.array(four_at, dtype=np.intp)
+def _places(faults: int, at_once: int) -> _Places:
+    sets = [held for size in range(at_once + 1) for held in combinations(range(faults), size)]
+    index = {held: at for at, held in enumerate(sets)}
+    pairs = sorted(combinations(range(faults), 2))  # by lower fault, which is the first
+    smaller = [(faults, faults), *((one, other) for one in range(faults) for other in (faults, *range(one)))]
+    blocks = []
+    ends = np.searchsorted([low for low, _ in pairs], _ends(faults)).tolist()
+    for begin, end in zip([0, *ends[:-1]], ends, strict=True):
+        inside = pairs[begin:end]
+        if inside:
+            wide = 1 + sum(one + 1 for one in range(inside[-1][0]))
+            cells = [
+                [
+                    index.get(tuple(sorted({*pair, one, other} - {faults})), len(sets))
+                    if one < pair[0] or one == faults
+                    else len(sets)
+                    for pair in inside
+                ]
+                for one, other in smaller[:wide]
+            ]
+            blocks.append(_Block(slice(begin, end), np.array(cells, dtype=np.intp)))
+    low, high = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    one, other = np.array(smaller, dtype=np.intp).T
+    return _Places(high, low, one, other, tuple(blocks))
+
+
+def _ends(faults: int) -> list[int]:
+    """Lower faults at which blocks of pairs end: few of these have much with them, so the later are the smaller."""
+    return [-(-faults * part // (2 * BLOCKS)) for part in range(BLOCKS, 2 * BLOCKS)] + [faults]
+
+
+def chances_left(bench: Bench, weights: Floats, leaves: Floats) -> Floats:
+    """(cases, n): chance that a fault is left. weights: (cases, sets); leaves: (cases, n, faults) the chance for each
+    fault that it is left if it was there, or (1, n, faults) for all cases."""
+    if not 1 <= bench.at_once <= AT_ONCE:
+        every = np.broadcast_to(leaves, (len(weights), *leaves.shape[1:]))
+        return np.array([chance_left(bench, *case) for case in zip(weights, every, strict=True)])
+    some = [slice(first, first + FEW_CASES) for first in range(0, len(weights), FEW_CASES)]
+    return np.concatenate(
+        [exactly_left(weights[few], leaves[few] if len(leaves) > 1 else leaves, bench.at_once) for few in some]
     )
 
 
-def exactly_left(weight: Floats, leaves: Floats) -> Floats:
-    """(n,): `chance_left` of bench_work, for all sets of at most one to four faults.
+def exactly_left(weights: Floats, leaves: Floats, at_once: int) -> Floats:
+    """(cases, n): `chances_left` for sets of so many faults at once, four at most.
 
-    weight: (sets,) in the order of `sets_of_faults`. Threes and fours are taken as a pair and what is with it, so that
-    a sum over thousands of sets is a product of matrices. All terms are positive, nothing cancels.
+    weights: (cases, sets) in the order of `sets_of_faults`; leaves: (cases or 1, n, faults). A product of matrices for
+    each case, so that a case comes out to the last bit alone as among others.
     """
-    places = _places(leaves.shape[1])
-    cleared = 1.0 - leaves
-    is_live: NDArray[np.bool_] = np.any(cleared, axis=0)  # pairs that nothing clears have no part in the sum
-    live = np.flatnonzero(is_live[places.first] & is_live[places.second])
-    pair = cleared.take(places.first[live], axis=1) * cleared.take(places.second[live], axis=1)
-    none_left = weight[0] + cleared @ weight[1 : leaves.shape[1] + 1]
-    twos, threes, fours = weight[places.in_twos], weight[places.in_threes], weight[places.in_fours]
-    if len(twos):
-        none_left += pair @ twos[live]
-    if len(threes):
-        three = _spread(threes, places.three_at, len(places.first), leaves.shape[1])[live]
-        none_left += np.einsum("nf,nf->n", cleared, pair @ three)
-    if len(fours):
-        four = _spread(fours, places.four_at, len(places.first), len(places.first))
-        if len(live) < len(four):
-            four = four.take(live, axis=0).take(live, axis=1)
-        none_left += np.einsum("np,np->n", pair, pair @ four)
-    return np.asarray(np.maximum(weight.sum() - none_left, 0.0))
-
-
-def _spread(values: Floats, at: Whole, rows: int, columns: int) -> Floats:
-    table = np.zeros(rows * columns)
-    table[at] = values
-    return table.reshape(rows, columns)
+    faults = leaves.shape[2]
+    places = _places(faults, at_once)
+    cleared = np.concatenate([1.0 - leaves, np.ones((*leaves.shape[:2], 1))], axis=2)
+    single = weights[:, 1 : 1 + faults, None]
+    none_left = weights[:, :1] + np.matmul(cleared[:, :, : single.shape[1]], single)[:, :, 0]
+    if at_once > 1:
+        padded = np.concatenate([weights, np.zeros((len(weights), 1))], axis=1)
+        smaller = cleared.take(places.one, axis=2)
+        smaller *= cleared.take(places.other, axis=2)
+        pair = cleared.take(places.high, axis=2)
+        pair *= cleared.take(places.low, axis=2)
+        for inside, cells in places.blocks:
+            with_pair = np.matmul(smaller[:, :, : len(cells)], padded.take(cells, axis=1))
+            with_pair *= pair[:, :, inside]
+            none_left += with_pair.sum(axis=2)
+    return np.asarray(np.maximum(weights.sum(axis=1, keepdims=True) - none_left, 0.0))

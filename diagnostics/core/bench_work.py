@@ -1,97 +1,73 @@
-"""What there is to do on the bench, and how things stand after some of it."""
+"""What there is to do on the bench, kept for a bank, and the chance that a fault is left after some of it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
-from diagnostics.core.inference import Floats
+from diagnostics.core.bank import Bank, Step
+from diagnostics.core.inference import Floats, Whole, sets_of_faults
 
-LeftOf = Callable[[Floats], Floats]  # (n, faults) as in `chance_left` to (n,) chances
-TINY = 1e-30  # stands for a chance of 0 under a logarithm
-
-
-@dataclass(frozen=True, eq=False)
-class Facts:
-    """What follows from the steps alone, kept for a bank. finds: (steps, faults) chance that the step clears the
-    fault; looks: 1.0 where it may; spares: (steps, steps) 1.0 where the second, done first, leaves the first nothing to
-    find; listed: per step the faults it may clear; finders: per fault the steps that may clear it.
-    """
-
-    finds: Floats
-    looks: Floats
-    spares: Floats
-    shared: tuple[int, ...]
-    listed: tuple[tuple[tuple[int, float], ...], ...]
-    finders: tuple[tuple[int, ...], ...]
-
-
-def facts_of(leaves: Floats) -> Facts:
-    """leaves: (steps, faults) chance that the step leaves the fault."""
-    looks, clears = leaves < 1.0, leaves <= 0.0
-    spares = np.all(~looks[:, None, :] | clears[None, :, :], axis=2)
-    listed = tuple(tuple((int(f), float(1.0 - row[f])) for f in np.flatnonzero(row < 1.0)) for row in leaves)
-    finders = tuple(tuple(np.flatnonzero(column).tolist()) for column in looks.T)
-    shared = tuple(step for step, found in enumerate(listed) if len(found) > 1)
-    return Facts(1.0 - leaves, looks.astype(np.float64), spares.astype(np.float64), shared, listed, finders)
-
-
-NO_FACTS = facts_of(np.ones((0, 0)))
+Masks = NDArray[np.int32]  # sets of steps, or of places in an order, one bit each
+TINY = 1e-30  # stands for a chance of 0, so that minutes still tell which is better
 
 
 @dataclass(frozen=True, eq=False)
-class Work:
-    """minutes: (steps,); access: per step the index of what must come off first, −1 for nothing; access_minutes: for
+class Bench:
+    """minutes: (steps,); access: (steps,) the index of what must come off first, −1 for nothing; access_minutes: for
     each of these; leaves: (steps, faults) chance that the step leaves the fault; has: (sets, faults) 1.0 where the set
-    holds the fault; weight: (sets,) chance of each set; facts: of these steps; found out where not given.
+    holds the fault; at_once: the sets are all of at most so many faults in the order of `sets_of_faults`, 0 for others.
     """
 
     minutes: Floats
-    access: Sequence[int]
+    access: Whole
     access_minutes: Floats
     leaves: Floats
     has: Floats
-    weight: Floats
-    facts: Facts = field(default=NO_FACTS, repr=False)
+    at_once: int = 0
 
-    def __post_init__(self) -> None:
-        if self.facts is NO_FACTS:
-            object.__setattr__(self, "facts", facts_of(self.leaves))
+    @cached_property
+    def finds(self) -> Floats:
+        """(steps, faults): chance that the step clears the fault."""
+        return 1.0 - self.leaves
 
+    @cached_property
+    def looks(self) -> Floats:
+        """(steps, faults): 1.0 where the step may clear the fault."""
+        return np.asarray(self.leaves < 1.0, dtype=np.float64)
 
-@dataclass(frozen=True, eq=False)
-class Begun:
-    """How things stand: leaves, (faults,) chance that a fault which was there is there still; what has come off."""
-
-    leaves: Floats
-    is_open: frozenset[int]
-
-    @classmethod
-    def nothing(cls, work: Work) -> Begun:
-        return cls(np.ones(work.leaves.shape[1]), frozenset())
-
-    def then(self, work: Work, step: int) -> Begun:
-        return Begun(self.leaves * work.leaves[step], self.is_open | {work.access[step]})
-
-    def is_idle(self, work: Work, step: int) -> bool:
-        """Whether every fault that the step looks for is cleared for certain already."""
-        return bool(np.all(self.leaves[work.leaves[step] < 1.0] <= 0.0))
-
-    def minutes(self, work: Work, step: int) -> float:
-        cover = work.access[step]
-        is_on = cover >= 0 and cover not in self.is_open
-        return float(work.minutes[step]) + (float(work.access_minutes[cover]) if is_on else 0.0)
+    @cached_property
+    def shared(self) -> Whole:
+        """Steps that look for several faults."""
+        return np.flatnonzero(self.looks.sum(axis=1) > 1)
 
 
-def begun_after(work: Work, steps: Sequence[int]) -> Begun:
-    leaves = np.prod(work.leaves[list(steps)], axis=0) if len(steps) else np.ones(work.leaves.shape[1])
-    return Begun(leaves, frozenset(work.access[step] for step in steps))
+def bench_of(bank: Bank) -> Bench:
+    """The bank's steps; a bank with other base rates and the same steps shares them."""
+    return _bench(bank.steps, bank.fault_ids, bank.most_at_once, tuple(bank.access_minutes.items()))
 
 
-def chance_left(work: Work, leaves: Floats) -> Floats:
-    """(n,): chance that a fault is left. leaves: (n, faults) chance for each fault that it is left if it was there."""
+@lru_cache(maxsize=32)
+def _bench(
+    steps: tuple[Step, ...], fault_ids: tuple[str, ...], at_once: int, access: tuple[tuple[str, float], ...]
+) -> Bench:
+    names = [name for name, _ in access]
+    return Bench(
+        np.array([step.minutes for step in steps], dtype=np.float64),
+        np.array([names.index(step.access) if step.access else -1 for step in steps], dtype=np.intp),
+        np.array([minutes for _, minutes in access], dtype=np.float64),
+        np.array([[1.0 - step.clears.get(fault, 0.0) for fault in fault_ids] for step in steps]),
+        sets_of_faults(len(fault_ids), at_once),
+        at_once,
+    )
+
+
+def chance_left(bench: Bench, weight: Floats, leaves: Floats) -> Floats:
+    """(n,): chance that a fault is left, set by set. weight: (sets,) chance of each set; leaves: (n, faults) chance for
+    each fault that it is left if it was there."""
     cleared = np.log(np.maximum(1.0 - leaves, TINY))
-    none_left = np.exp(cleared @ work.has.T) @ work.weight
-    return np.asarray(np.maximum(work.weight.sum() - none_left, 0.0))
+    none_left = np.exp(cleared @ bench.has.T) @ weight
+    return np.asarray(np.maximum(weight.sum() - none_left, 0.0))

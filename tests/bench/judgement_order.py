@@ -1,30 +1,35 @@
-"""How near the bench's order is to the best: every order tried, all subsets, or a much wider search."""
+"""How near the bench's order is to the best: every order tried, all subsets, or all that may be done on the bank."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 
 from diagnostics.core.bank import Bank
-from diagnostics.core.bench_order import bench_order, best_order, expected_minutes, work_of
-from diagnostics.core.bench_window import best_window
-from diagnostics.core.bench_work import Begun, Work
+from diagnostics.core.bench_order import bench_orders, best_order, expected_minutes
+from diagnostics.core.bench_work import Bench, bench_of
 from diagnostics.core.evidence import gather
-from diagnostics.core.inference import model_of
+from diagnostics.core.inference import Floats, fault_chances, model_of
 from tests.bench.judgement_speed import mixed_cases
-from tests.diagnostics.core.test_bench_order import exhaustive, random_work
-from tests.diagnostics.core.wide_search import wide_search
+from tests.diagnostics.core.random_benches import of_all_subsets, of_every_order, random_instance
+from tests.diagnostics.core.whole_bank import WholeBank
+
+SMALL = (
+    (5, 4, 205, of_every_order),
+    (9, 6, 206, of_all_subsets),
+    (12, 7, 207, of_all_subsets),
+    (14, 9, 208, of_all_subsets),
+)
 
 
 def order_lines(bank: Bank, sheets: int) -> list[str]:
-    small, larger = np.random.default_rng(1995), np.random.default_rng(9)
-    few = [_dearer(random_work(small, steps=5, faults=4), exhaustive) for _ in range(200)]
-    more = [_dearer(random_work(larger, steps=9, faults=6), _by_subsets) for _ in range(200)]
     return [
-        _told("200 random instances of 5 steps and 4 faults, every order tried", few),
-        _told("200 random instances of 9 steps and 6 faults, all subsets", more),
-        _told(f"{sheets} sheets on the whole bank, a much wider search", list(_on_the_bank(bank, sheets))),
+        *(
+            _told(f"200 random instances of {steps} steps and {faults} faults", _dearer(steps, faults, seed, judge))
+            for steps, faults, seed, judge in SMALL
+        ),
+        _told(f"{sheets} sheets on the whole bank, all that may be done", _on_the_bank(bank, sheets)),
     ]
 
 
@@ -33,20 +38,17 @@ def _told(what: str, dearer: Sequence[float]) -> str:
     return f"bench order: {what}: {found.mean():.3%} dearer in the mean, {found.max():.2%} at worst (to reach: 1 %)"
 
 
-def _dearer(work: Work, judge: Callable[[Work], float]) -> float:
-    return expected_minutes(work, best_order(work)) / judge(work) - 1
+def _dearer(steps: int, faults: int, seed: int, judge: Callable[[Bench, Floats], float]) -> list[float]:
+    chance = np.random.default_rng(seed)
+    dearer = []
+    for _ in range(200):
+        bench, weight = random_instance(chance, steps, faults)
+        dearer.append(expected_minutes(bench, weight, best_order(bench, weight)) / judge(bench, weight) - 1)
+    return dearer
 
 
-def _by_subsets(work: Work) -> float:
-    steps = list(range(len(work.minutes)))
-    return expected_minutes(work, best_window(work, Begun.nothing(work), steps))
-
-
-def _on_the_bank(bank: Bank, sheets: int) -> Iterable[float]:
-    model, do = model_of(bank), [step.do for step in bank.steps]
-    for case in mixed_cases(bank, sheets):
-        weight = gather(model, case).weight()
-        steps, minutes = bench_order(model, weight)
-        work = work_of(bank, model.has, weight)
-        wide = wide_search(work, [do.index(step.do) for step in steps])
-        yield minutes / expected_minutes(work, wide) - 1
+def _on_the_bank(bank: Bank, sheets: int) -> list[float]:
+    model, whole = model_of(bank), WholeBank(bench_of(bank))
+    weights = np.array([gather(model, case).weight() for case in mixed_cases(bank, sheets)])
+    told = bench_orders(model, weights, np.array([fault_chances(model, weight) for weight in weights]))
+    return [minutes / whole.least_minutes(weight) - 1 for (_, minutes), weight in zip(told, weights, strict=True)]
