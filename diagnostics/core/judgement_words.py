@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnostics.core.bank import GROUPS, NOTHING_WRONG, NUMBER, Bank
-from garage.core import routes
+from garage.core import money, routes
 
 GROUP_WORDS = {
     "ignition": "the ignition",
@@ -22,6 +22,8 @@ HEARD_WORDS = {
     "unclear": "The clip: unclear.",
 }
 _NAMED_FINDING = re.compile(r"\b([a-z_]+)=-?\w+(?:[.-]\w+)*")
+_PENCE = re.compile(r"\b(\d+) pence\b")
+_PERCENT = re.compile(r"\b(\d+)%")
 _CHANCE_WORDS = ((0.05, "hardly"), (0.25, "not likely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
 _WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly"))
 
@@ -33,6 +35,17 @@ def chance_words(chance: float) -> str:
     'likely'
     """
     return next(words for limit, words in _CHANCE_WORDS if chance < limit)
+
+
+def percent_words(chance: float) -> str:
+    """A chance, 0 to 1, in whole per cent: never as if nothing could be otherwise.
+
+    >>> [percent_words(chance) for chance in (0.004, 0.81, 0.9996)]
+    ['under 1\u00a0%', '81\u00a0%', 'over 99\u00a0%']
+    """
+    if chance < 0.01:
+        return "under 1\u00a0%"
+    return "over 99\u00a0%" if chance > 0.99 else f"{chance * 100:.0f}\u00a0%"
 
 
 def finding_words(bank: Bank, finding: str) -> str:
@@ -80,13 +93,15 @@ def reasons_for_the_workshop(bank: Bank, result: Mapping[str, Any], most: int = 
 
 
 def why_in_words(bank: Bank, why: str) -> str:
-    """The judgement's own sentence, with question and answer in the place of each finding that it names by id."""
+    """The judgement's own sentence as a person reads it: findings as question and answer, pence as pounds."""
     known = {question.id for question in bank.questions}
 
     def said(match: re.Match[str]) -> str:
         return f"\u201c{finding_words(bank, match[0])}\u201d" if match[1] in known else match[0]
 
-    return _NAMED_FINDING.sub(said, why).replace(".\u201d", "\u201d")
+    with_answers = _NAMED_FINDING.sub(said, why).replace(".\u201d", "\u201d")
+    in_pounds = _PENCE.sub(lambda match: money.in_words(money.from_pence(int(match[1]))), with_answers)
+    return _PERCENT.sub(lambda match: percent_words(int(match[1]) / 100), in_pounds)
 
 
 def what_pointed(bank: Bank, result: Mapping[str, Any], most: int = 3) -> list[str]:

@@ -81,10 +81,10 @@ def _limits(axes: Axes, clip: DrawnClip) -> None:
     named = []
     if clip.design_rpm is not None:
         axes.axhline(clip.design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
-        named.append([clip.design_rpm, f"design\n{clip.design_rpm:,.0f}", FAINT])
+        named.append([clip.design_rpm, f"design\n{round(clip.design_rpm, -1):,.0f}", FAINT])
     if clip.ceiling_rpm is not None:
         axes.axhline(clip.ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
-        named.append([clip.ceiling_rpm, f"ceiling\n{clip.ceiling_rpm:,.0f}", HAND])
+        named.append([clip.ceiling_rpm, f"ceiling\n{round(clip.ceiling_rpm, -1):,.0f}", HAND])
     named.sort()
     gap = NAME_GAP * (axes.get_ylim()[1] - axes.get_ylim()[0])
     if len(named) == 2 and named[1][0] - named[0][0] < gap:

@@ -90,7 +90,11 @@ def _fault(axes: Axes, place: int, seen: Seen) -> None:
 
 
 def _cut(name: str) -> str:
-    return name if len(name) <= MOST_NAME else name[: MOST_NAME - 1].rstrip() + "…"
+    """At the end of a word, where it does not fit beside its row."""
+    if len(name) <= MOST_NAME:
+        return name
+    kept, _, _ = name[:MOST_NAME].rpartition(" ")
+    return kept.rstrip(",;:") + " …"
 
 
 def _ruled(axes: Axes) -> None:

@@ -136,6 +136,7 @@ def _ruled(axes: Axes) -> None:
     axes.set_axisbelow(True)
     axes.locator_params(axis="y", integer=True, nbins=7)
     axes.locator_params(axis="x", integer=True, nbins=6, prune="lower")
+    axes.xaxis.set_major_formatter("{x:,.0f}")
     axes.tick_params(length=0)
     axes.set_xlabel("rpm")
     axes.set_title("degrees before top dead centre", loc="left", fontsize=11, color=FAINT, pad=8)

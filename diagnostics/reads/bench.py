@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnostics.core.bank import Bank
 from diagnostics.core.bench_outcomes import Found, Left, Outcome, StepLeft, what_is_left
-from diagnostics.core.judgement_words import chance_words
+from diagnostics.core.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.causes import CauseLine, fault_words
@@ -164,6 +164,4 @@ def _chance(name: str, chance: float, before: float) -> LeftChance:
 
 
 def _percent(chance: float) -> str:
-    if chance <= 0.0:
-        return "out"
-    return "under 1 %" if chance < LEAST_SHOWN else f"{chance * 100:.0f} %"
+    return "out" if chance <= 0.0 else percent_words(chance)

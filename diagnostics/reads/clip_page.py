@@ -164,7 +164,7 @@ def _limit(result: dict[str, Any], design_rpm: float | None) -> str:
 
 def _figures(result: dict[str, Any], design_rpm: float | None) -> tuple[tuple[str, str], ...]:
     def rpm(value: float | None) -> str:
-        return "not heard" if value is None else f"{value:,.0f} rpm"
+        return "not heard" if value is None else f"{round(value, -1):,.0f} rpm"
 
     if not result:
         return ()

@@ -13,6 +13,7 @@ from diagnostics.core.judgement_words import (
     GROUP_WORDS,
     chance_words,
     finding_words,
+    percent_words,
     weight_words,
     why_in_words,
 )
@@ -63,7 +64,7 @@ class ChanceLine:
 
     @property
     def percent(self) -> str:
-        return "under 1 %" if self.chance < LEAST_SHOWN else f"{self.chance * 100:.0f} %"
+        return percent_words(self.chance)
 
 
 @dataclass(frozen=True)

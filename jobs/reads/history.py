@@ -141,5 +141,7 @@ def _facts(machine: Machine) -> list[tuple[str, str]]:
 
 
 def _plain(value: object) -> str:
+    if isinstance(value, int):
+        return f"{value:,}"
     text = str(value)
     return text.rstrip("0").rstrip(".") if "." in text else text

@@ -68,7 +68,9 @@ def test_what_speaks_most_against_nothing_being_wrong_points_to_the_bench_too():
 
 def test_the_workshop_reads_the_price_and_the_answers_behind_it():
     lines = reasons_for_the_workshop(the_bank(), result_of(rev_out="bounces"))
-    assert "pence cheaper" in lines[-1]
+    assert re.search(r"is £\d+\.\d\d cheaper than", lines[-1])
+    assert "pence" not in lines[-1]
+    assert re.search(r"spoilt is (over )?\d+\u00a0%", lines[-1])
     assert "speaks strongly for the ignition" in lines[0]
 
 

@@ -39,7 +39,7 @@ def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
     text = page(client, machine)
     for said in (
         "2 visits",
-        "pickup not level",
+        "Pickup not level",
         "102 out, 98 in",
         "earth at the frame",
         "Alba Thorne, from",
