@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from diagnostics.core.bank import Bank
-from diagnostics.core.bench_order import BenchStep, bench_order
+from diagnostics.core.bench_order import BenchStep, Told, bench_orders
 from diagnostics.core.cautions import cautions_of
+from diagnostics.core.cells import Sums, sums_of
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import fault_chances, model_of
-from diagnostics.core.reasons import Reason, group_chances, reasons
-from diagnostics.core.routing import choose_route
+from diagnostics.core.inference import model_of
+from diagnostics.core.reasons import Reason, reasons
+from diagnostics.core.routing import Route, route_by
 from diagnostics.core.worth import AskNext, ask_next
 
 CHANCE_DECIMALS = 12
@@ -80,15 +83,36 @@ def assess(bank: Bank, case: Case) -> Judgement:
 
     Source: the contract of assess.
     """
+    return assess_many(bank, [case])[0]
+
+
+def assess_many(bank: Bank, cases: Sequence[Case]) -> list[Judgement]:
+    """Judge some cases by a bank, each to the last digit as if it were alone, only quicker: products are shared, and
+    each stage is done for all of them while its tables are at hand."""
     model = model_of(bank)
-    evidence = gather(model, case)
-    because = reasons(model, evidence)
-    weight = evidence.weight()
-    of_faults = fault_chances(model, weight)
-    chances = dict(zip(bank.fault_ids, of_faults.tolist(), strict=True))
-    groups = {group: min(max(chance, 0.0), 1.0) for group, chance in group_chances(model, weight).items()}
-    route = choose_route(model, case, weight)
-    steps, minutes = bench_order(model, weight, of_faults)
+    gathered = [gather(model, case) for case in cases]
+    weights = np.array([evidence.weight() for evidence in gathered]).reshape(len(cases), len(model.has))
+    sums = sums_of(model, weights)
+    chances = np.array([found.fault_chances() for found in sums]).reshape(len(cases), len(bank.faults))
+    because = [reasons(*both) for both in zip(gathered, sums, strict=True)]
+    routes = [route_by(model, case, found.odds(case.booked)) for case, found in zip(cases, sums, strict=True)]
+    asked = [ask_next(*three) for three in zip(gathered, sums, routes, strict=True)]
+    bench = bench_orders(model, weights, chances)
+    known = zip(cases, sums, because, routes, asked, bench, strict=True)
+    return [_judged(bank, *one) for one in known]
+
+
+def _judged(
+    bank: Bank,
+    case: Case,
+    sums: Sums,
+    because: tuple[Reason, ...],
+    route: Route,
+    asked: AskNext | None,
+    bench: Told,
+) -> Judgement:
+    chances = dict(zip(bank.fault_ids, sums.fault_chances().tolist(), strict=True))
+    groups = sums.group_chances()
     return Judgement(
         case=case.case,
         edition=bank.edition,
@@ -97,9 +121,9 @@ def assess(bank: Bank, case: Case) -> Judgement:
         chances=chances,
         groups=groups,
         because=because,
-        ask_next=ask_next(model, case, evidence),
-        bench_order=steps,
-        expected_bench_minutes=minutes,
+        ask_next=asked,
+        bench_order=bench[0],
+        expected_bench_minutes=bench[1],
         cautions=cautions_of(bank, case, route, chances, groups),
         spoilt_chance=route.spoilt_chance,
         settled_share=route.settled_share,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 GROUPS = ("ignition", "fuel-air", "mechanical")
 NOTHING_WRONG = "nothing-wrong"
@@ -67,7 +68,7 @@ class Question:
     share: Mapping[str, float]
     factors: Mapping[str, Mapping[str, float]]
 
-    @property
+    @cached_property
     def answer_ids(self) -> tuple[str, ...]:
         return tuple(choice.id for choice in self.answers)
 
@@ -161,7 +162,7 @@ class Bank:
     access_minutes: Mapping[str, float]
     steps: tuple[Step, ...]
 
-    @property
+    @cached_property
     def fault_ids(self) -> tuple[str, ...]:
         return tuple(fault.id for fault in self.faults)
 
@@ -171,4 +172,8 @@ class Bank:
 
     def question(self, question_id: str) -> Question:
         """Raises KeyError where the bank has no such question."""
-        return {question.id: question for question in self.questions}[question_id]
+        return self._question_by_id[question_id]
+
+    @cached_property
+    def _question_by_id(self) -> Mapping[str, Question]:
+        return {question.id: question for question in self.questions}

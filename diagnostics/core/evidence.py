@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,17 +11,16 @@ import numpy as np
 from diagnostics.core.findings import Case, said
 from diagnostics.core.heard_chances import heard_chances
 from diagnostics.core.inference import Floats, Model, log_prior, story_weight
-from diagnostics.core.strobe_chances import log_strobe
+from diagnostics.core.strobe_chances import combinations_of, log_strobe_by_combination
 
 REV_OUT = "rev_out"
-AT_A_TIME = 16  # chances multiplied before their logarithm is taken: none is so small that so many leave a double
 IDLE, PEAK = "strobe_idle", "strobe_peak"
 
 
 @dataclass(frozen=True, eq=False)
 class Factors:
     """Things known. labels: "id=value" of each; undo: (things, sets) the factor on the weight of each set that leaving
-    it out is."""
+    it out is; for the strobe's (things, combinations of faults that move the timing)."""
 
     labels: tuple[str, ...]
     undo: Floats
@@ -28,13 +28,16 @@ class Factors:
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """What a case says of the sets of faults. log_weight: (sets,) logarithm of the weight of each, not scaled; signs:
-    what is a sign of a fault; strobe: (sets,) log density of the readings, None where there are none that weigh."""
+    """What a case says of the sets of faults. log_weight: (sets,) logarithm of the weight of each, not scaled. signs:
+    "id=value" to the row of each answer that is a sign and stands in the model's table; rev_out: label and (sets,)
+    chance where a clip tells of the rev-out too, which no table holds. strobe: (combinations of the faults that move
+    the timing,) log density of the readings, None where there are none that weigh."""
 
     model: Model
     case: Case
     log_weight: Floats
-    signs: Factors
+    signs: Mapping[str, int]
+    rev_out: tuple[str, Floats] | None
     strobe: Floats | None
 
     def weight(self) -> Floats:
@@ -48,41 +51,31 @@ class Evidence:
         weight.setflags(write=False)
         return weight
 
-    def others(self) -> Factors:
-        """What moved the weights besides the signs: the machine's story and the strobe readings."""
-        found = _story_factors(self.model, self.case)
-        if self.strobe is not None:
-            found |= _strobe_factors(self.model, self.case, self.strobe)
-        return Factors(tuple(found), np.array(list(found.values())).reshape(len(found), len(self.log_weight)))
+    def labels(self) -> tuple[str, ...]:
+        """ "id=value" of all that moved the weights: signs, the machine's story and the strobe readings."""
+        rev_out = (self.rev_out[0],) if self.rev_out is not None else ()
+        story = [f"{question}={one}" for question, told in story_of(self.model, self.case).items() for one in told]
+        return (*self.signs, *rev_out, *story, *strobe_factors(self).labels)
 
 
 def gather(model: Model, case: Case) -> Evidence:
     """All that the case says, as factors on the sets of faults. What is missing or unsure is no factor."""
     log_weight = log_prior(model, case.machine, case.booked, story_of(model, case))
-    signs = _signs(model, case)
-    for first in range(0, len(signs.labels), AT_A_TIME):
-        log_weight -= np.log(np.multiply.reduce(signs.undo[first : first + AT_A_TIME], axis=0))
-    strobe = log_strobe(model, case.machine, case.number(IDLE), case.number(PEAK))
-    if strobe is not None:
-        log_weight += strobe
-    return Evidence(model, case, log_weight, signs, strobe)
-
-
-def _signs(model: Model, case: Case) -> Factors:
-    told = [
-        (f"{question}={answer}", model.row[question, answer])
+    heard = heard_of(model, case)
+    signs = {
+        f"{question}={answer}": model.row[question, answer]
         for question, answer in case.answers.items()
-        if isinstance(answer, str) and question != REV_OUT and (question, answer) in model.row
-    ]
-    labels, rows = [label for label, _ in told], [row for _, row in told]
-    rev_out = rev_out_factor(model, case)
-    undo = np.empty((len(rows) + (rev_out is not None), len(model.has)))
-    model.undo.take(rows, axis=0, out=undo[: len(rows)], mode="clip")
+        if isinstance(answer, str) and (question, answer) in model.row and (question != REV_OUT or heard is None)
+    }
+    for row in signs.values():
+        log_weight += model.log_chance[row]
+    rev_out = None if heard is None else _with_a_clip(model, case, heard)
     if rev_out is not None:
-        label, chances = rev_out
-        labels.append(label)
-        np.divide(1.0, chances, out=undo[len(rows)])
-    return Factors(tuple(labels), undo)
+        log_weight += np.log(rev_out[1])
+    strobe = log_strobe_by_combination(model, case.machine, case.number(IDLE), case.number(PEAK))
+    if strobe is not None:
+        log_weight += strobe.take(combinations_of(model))
+    return Evidence(model, case, log_weight, signs, rev_out, strobe)
 
 
 def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
@@ -115,38 +108,37 @@ def rev_out_chances(model: Model, answer: str | None, heard: Floats | None) -> F
     return np.asarray(tells @ model.shown[REV_OUT])
 
 
-def rev_out_factor(model: Model, case: Case) -> tuple[str, Floats] | None:
-    """The rev-out as the owner told it and as the clip gave it, as one: its label and (sets,) its chance; None where
-    neither is there."""
-    heard = heard_of(model, case)
+def _with_a_clip(model: Model, case: Case, heard: Floats) -> tuple[str, Floats]:
+    """The rev-out as the clip gave it, and as the owner told it where he did, as one: label and (sets,) chance."""
     answer = case.answers.get(REV_OUT)
-    if REV_OUT not in model.shown or (answer is None and heard is None):
-        return None
     word = answer if isinstance(answer, str) else None
-    labels = [f"{REV_OUT}={word}"] if word is not None else []
-    if heard is not None and case.heard is not None:
-        labels.append(f"heard={case.heard.verdict}")
-    return "+".join(labels), rev_out_chances(model, word, heard)
+    clip = f"heard={case.heard.verdict}" if case.heard is not None else ""
+    return f"{REV_OUT}={word}+{clip}" if word is not None else clip, rev_out_chances(model, word, heard)
 
 
-def _story_factors(model: Model, case: Case) -> dict[str, Floats]:
-    story, traits = story_of(model, case), case.machine.traits | {case.booked}
-    factors, now = {}, story_weight(model, traits, story)
+def story_factors(model: Model, traits: frozenset[str], story: Mapping[str, tuple[str, ...]]) -> Factors:
+    """What was changed, each thing by itself, and how the trouble came. undo: (things, sets)."""
+    factors, now = dict[str, Floats](), story_weight(model, traits, story)
     for question, told in story.items():
         for one in told:
             rest = tuple(other for other in told if other != one)
             left = {other: answer for other, answer in story.items() if other != question}
             without = story_weight(model, traits, left | ({question: rest} if rest else {}))
             factors[f"{question}={one}"] = without / now
-    return factors
+    return Factors(tuple(factors), np.array(list(factors.values())).reshape(len(factors), len(now)))
 
 
-def _strobe_factors(model: Model, case: Case, both: Floats) -> dict[str, Floats]:
-    factors = {}
+def strobe_factors(evidence: Evidence) -> Factors:
+    """Each reading by itself. undo: (things, combinations of the faults that move the timing)."""
+    model, case, both = evidence.model, evidence.case, evidence.strobe
+    if both is None:
+        return Factors((), np.empty((0, int(combinations_of(model).max()) + 1)))
+    labels, undo = [], []
     idle, peak = case.number(IDLE), case.number(PEAK)
     for question, reading, left in ((IDLE, idle, (None, peak)), (PEAK, peak, (idle, None))):
         if reading is None:
             continue
-        without = log_strobe(model, case.machine, *left)
-        factors[f"{question}={said(reading)}"] = np.exp(-both if without is None else without - both)
-    return factors
+        without = log_strobe_by_combination(model, case.machine, *left)
+        labels.append(f"{question}={said(reading)}")
+        undo.append(np.exp(-both if without is None else without - both))
+    return Factors(tuple(labels), np.array(undo))

@@ -35,15 +35,15 @@ class Model:
     """What a bank says of every set of faults.
 
     has: (sets, faults) 1.0 where the set holds the fault. chance: (answers, sets) float64, the chance of each answer of
-    each question that is a sign; undo one over it. row: (question, answer) to its row. shown:
-    per question whose `said` differs from what was shown, (answers, sets) the chance of what was shown. story: the
-    questions that move the base rates instead.
+    each question that is a sign; log_chance its logarithm. row: (question, answer) to its row. shown: per question
+    whose `said` differs from what was shown, (answers, sets) the chance of what was shown. story: the questions that
+    move the base rates instead.
     """
 
     bank: Bank
     has: Floats
     chance: Floats
-    undo: Floats
+    log_chance: Floats
     row: Mapping[tuple[str, str], int]
     shown: Mapping[str, Floats]
     story: tuple[str, ...]
@@ -106,7 +106,7 @@ def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at
             row[question.id, answer] = len(rows)
             rows.append(chance)
     table = np.array(rows)
-    return has, table, 1.0 / table, row, shown
+    return has, table, np.log(table), row, shown
 
 
 def sets_of_faults(faults: int, most_at_once: int) -> Floats:
@@ -147,31 +147,53 @@ def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floa
     A question of the story that is missing is summed over with the share of each answer. The weights add up to the
     share of the story among machines with at most that many faults.
     """
-    traits = machine.traits | {booked}
-    return np.asarray(_log_odds_of_sets(model, traits) + np.log(story_weight(model, traits, story)))
+    return _log_prior(model, machine.traits | {booked}, _told_of(model, story)).copy()
 
 
 def story_weight(model: Model, traits: frozenset[str], story: Story) -> Floats:
     """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
-    ways, share = _shared_out(model, traits, story)
-    return share @ ways.factor
+    return _shared_out(model, traits, _told_of(model, story)).weight
 
 
 def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Floats) -> Floats:
     """(answers, n): for each of n weightings of the sets of faults, its part that goes with each answer to a question
     of the story that is not answered. weights: (n, sets)."""
-    ways, share = _shared_out(model, traits, story)
-    sizes = [1 if story.get(other) else len(model.bank.question(other).answers) for other in model.story]
-    parts = (share[:, None] * (ways.factor @ (weights / (share @ ways.factor)).T)).reshape(*sizes, len(weights))
+    told = _told_of(model, story)
+    ways, shared = _ways(model, told), _shared_out(model, traits, told)
+    sizes = [1 if given else len(model.bank.question(other).answers) for other, given in told]
+    parts = shared.share[:, None] * (ways.factor @ (weights / shared.weight).T)
     others = tuple(axis for axis, other in enumerate(model.story) if other != question)
-    return np.asarray(parts.sum(axis=others))
+    return np.asarray(parts.reshape(*sizes, len(weights)).sum(axis=others))
 
 
-def _shared_out(model: Model, traits: frozenset[str], story: Story) -> tuple[_Ways, Floats]:
-    """The ways in which the story may be, and (ways,) the share of each, all of its faults left out."""
-    ways = _ways(model, tuple([(question, story.get(question)) for question in model.story]))
+_Told = tuple[tuple[str, tuple[str, ...] | None], ...]  # each question of the story in the model's order; None: missing
+
+
+def _told_of(model: Model, story: Story) -> _Told:
+    return tuple([(question, story.get(question)) for question in model.story])
+
+
+@lru_cache(maxsize=256)
+def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Floats:
+    return model.has @ _base_log_odds(model.bank, traits) + np.log(_shared_out(model, traits, told).weight)
+
+
+class _Shared(NamedTuple):
+    """share: (ways,) of each way in which the story may be, all of its faults left out; weight: (sets,) their sum, each
+    times what it is for the odds of the set."""
+
+    share: Floats
+    weight: Floats
+
+
+@lru_cache(maxsize=256)
+def _shared_out(model: Model, traits: frozenset[str], told: _Told) -> _Shared:
+    ways = _ways(model, told)
     log_odds = _base_log_odds(model.bank, traits) + ways.moves
-    return ways, np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
+    share = np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
+    weight = share @ ways.factor
+    weight.setflags(write=False)
+    return _Shared(share, weight)
 
 
 @lru_cache(maxsize=256)
@@ -180,13 +202,6 @@ def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Floats:
     odds = np.array([fault.chance / (1.0 - fault.chance) for fault in bank.faults])
     times = [math.prod(factor for trait, factor in fault.times.items() if trait in traits) for fault in bank.faults]
     return np.log(odds * times)
-
-
-@lru_cache(maxsize=64)
-def _log_odds_of_sets(model: Model, traits: frozenset[str]) -> Floats:
-    log_odds: Floats = model.has @ _base_log_odds(model.bank, traits)
-    log_odds.setflags(write=False)
-    return log_odds
 
 
 class _Ways(NamedTuple):
@@ -199,12 +214,12 @@ class _Ways(NamedTuple):
 
 
 @lru_cache(maxsize=128)
-def _ways(model: Model, story: tuple[tuple[str, tuple[str, ...] | None], ...]) -> _Ways:
+def _ways(model: Model, told: _Told) -> _Ways:
     """One way where every question is answered; else one for each answer to those that are not, or several of them."""
     fault_ids = model.bank.fault_ids
     ways = _Ways(np.zeros(1), np.zeros((1, len(fault_ids))), np.ones((1, len(model.has))))
-    for question, given in story:
-        log_share, moves = _told(model.bank.question(question), given, fault_ids)
+    for question, given in told:
+        log_share, moves = _moves(model.bank.question(question), given, fault_ids)
         ways = _Ways(
             (ways.log_share[:, None] + log_share).reshape(-1),
             (ways.moves[:, None] + moves).reshape(-1, len(fault_ids)),
@@ -213,7 +228,7 @@ def _ways(model: Model, story: tuple[tuple[str, tuple[str, ...] | None], ...]) -
     return ways
 
 
-def _told(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Floats, Floats]:
+def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Floats, Floats]:
     """(ways,) and (ways, faults): the answer given, or each one with its share. Of several only the moves count."""
     factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
     moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])

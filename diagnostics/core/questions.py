@@ -6,11 +6,13 @@ from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 from diagnostics.core.bank import Bank, Question
+from diagnostics.core.cells import sums_of
 from diagnostics.core.engine_sake import for_the_engines_sake
 from diagnostics.core.evidence import REV_OUT, gather
 from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.inference import model_of
 from diagnostics.core.look_ahead import best_of_two_steps
+from diagnostics.core.routing import settled_share
 from diagnostics.core.stop_rules import fired_rules, lean_signs
 from diagnostics.core.worth import applies, worth_most
 
@@ -50,6 +52,7 @@ def next_by_worth(bank: Bank, case: Case, done: Collection[str]) -> Question | N
     evidence = gather(model, asked)
     best = for_the_engines_sake(model, asked, evidence)
     if best is None and case.booked != "bench":
-        by_one = worth_most(model, asked, evidence)
+        [sums] = sums_of(model, evidence.weight()[None])
+        by_one = worth_most(evidence, sums, settled_share(model, asked))
         best = by_one.question if by_one is not None else best_of_two_steps(model, asked, evidence)
     return None if best is None else bank.question(best)

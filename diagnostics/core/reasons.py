@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import product
 
 import numpy as np
 
-from diagnostics.core.bank import GROUPS, NOTHING_WRONG
-from diagnostics.core.evidence import Evidence
+from diagnostics.core.cells import TOWARDS, Sums, cells_of, group_masks
+from diagnostics.core.evidence import Evidence, Factors, story_factors, story_of, strobe_factors
 from diagnostics.core.inference import Floats, Model
 
 LEAST_WEIGHT = 0.1  # from the contract of assess
-TOWARDS = (*GROUPS, NOTHING_WRONG)
 TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
 
 
@@ -27,25 +25,48 @@ class Reason:
     weight: float
 
 
-def reasons(model: Model, evidence: Evidence) -> tuple[Reason, ...]:
-    """The answers that move some group's log odds by more than 0.1, strongest first.
+def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
+    """The answers that move some group's log odds by more than 0.1, strongest first. sums: of the evidence's weights.
 
     Source: weight of evidence by leaving one out (Good 1950; from memory), as the contract of assess states it.
     """
-    weight = _kinds(model) * evidence.weight()
-    signs, others = evidence.signs, evidence.others()
-    labels = (*others.labels, *signs.labels)
+    labels, without = _left_out(evidence, sums)
     if not labels:
         return ()
-    without = np.vstack([factors.undo @ weight.T for factors in (others, signs) if factors.labels])
-    moved = _log_odds(weight.sum(axis=1)) - _log_odds(without)  # (factors, groups)
-    most = np.abs(moved).argmax(axis=1)
+    log_odds = _log_odds(np.vstack([sums.mass, *without]), sums.cells.inside)  # (1 + labels, groups)
+    moved = log_odds[0] - log_odds[1:]
+    most = np.abs(moved).argmax(axis=1).tolist()
     found = [
         Reason(label, TOWARDS[towards], row[towards])
-        for label, row, towards in zip(labels, moved.tolist(), most.tolist(), strict=True)
+        for label, row, towards in zip(labels, moved.tolist(), most, strict=True)
         if abs(row[towards]) > LEAST_WEIGHT
     ]
     return tuple(sorted(found, key=lambda reason: (-abs(reason.weight), reason.answer)))
+
+
+def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Floats]]:
+    """Labels, and (n, cells) weights with one thing left out, in the labels' order."""
+    model, case = evidence.model, evidence.case
+    story = _story_in_order(model, case.machine.traits | {case.booked}, tuple(story_of(model, case).items()))
+    labels = [*story.labels, *evidence.signs]
+    without = [sums.times(story.undo)] if story.labels else []
+    without += [sums.without_answers(list(evidence.signs.values()))]
+    if evidence.rev_out is not None:
+        label, chance = evidence.rev_out
+        labels.append(label)
+        without.append(sums.times(1.0 / chance.take(sums.cells.order)[None]))
+    if evidence.strobe is not None:
+        strobe = strobe_factors(evidence)
+        labels += strobe.labels
+        without.append(sums.times_combinations(strobe.undo))
+    return labels, without
+
+
+@lru_cache(maxsize=256)
+def _story_in_order(model: Model, traits: frozenset[str], told: tuple[tuple[str, tuple[str, ...]], ...]) -> Factors:
+    """What leaving out each part of the story is, with the sets in the order of the cells; many machines share one."""
+    factors = story_factors(model, traits, dict(told))
+    return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
 
 
 def group_chances(model: Model, weight: Floats) -> Mapping[str, float]:
@@ -53,27 +74,9 @@ def group_chances(model: Model, weight: Floats) -> Mapping[str, float]:
     return {group: float(chance) for group, chance in zip(TOWARDS, weight @ group_masks(model), strict=True)}
 
 
-@lru_cache(maxsize=8)
-def group_masks(model: Model) -> Floats:
-    """(sets, groups and nothing wrong): 1.0 where the set belongs to it."""
-    faults = {group: [fault.id for fault in model.bank.faults if fault.group == group] for group in GROUPS}
-    masks = [model.fault_mask(tuple(faults[group])) for group in GROUPS]
-    return np.column_stack([*masks, 1.0 - model.has.any(axis=1)])
-
-
-KINDS = tuple(product((False, True), repeat=len(GROUPS)))  # which groups a set of faults has a fault of
-INSIDE = np.array([[*kind, not any(kind)] for kind in KINDS], dtype=np.float64)  # (kinds, groups and nothing wrong)
-
-
-@lru_cache(maxsize=8)
-def _kinds(model: Model) -> Floats:
-    """(kinds, sets) 1.0 where the set is of the kind; each set is of one."""
-    in_group = group_masks(model)[:, : len(GROUPS)].astype(bool)
-    return np.array([(in_group == kind).all(axis=1) for kind in KINDS], dtype=np.float64)
-
-
-def _log_odds(of_kind: Floats) -> Floats:
-    """(..., groups) log odds from weights (..., kinds); both sides summed by themselves, so that neither is lost beside
-    the other."""
-    inside, outside = of_kind @ INSIDE, of_kind @ (1.0 - INSIDE)
-    return np.asarray(np.log(np.maximum(inside, TINY)) - np.log(np.maximum(outside, TINY)))
+def _log_odds(of_cell: Floats, inside: Floats) -> Floats:
+    """(n, groups) log odds from weights (n, cells); both sides summed by themselves, so that neither is lost beside the
+    other."""
+    sides = of_cell @ np.hstack([inside, 1.0 - inside])
+    log = np.log(np.maximum(sides, TINY))
+    return np.asarray(log[:, : len(TOWARDS)] - log[:, len(TOWARDS) :])

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -31,18 +32,28 @@ class Route:
     fired: tuple[Fired, ...] = ()
 
 
-def choose_route(model: Model, case: Case, weight: Floats) -> Route:
-    """The route of a case whose sets of faults have these chances.
+class Odds(NamedTuple):
+    """Chances: that the booked visit is spoilt; that it is by other than jetting; that the engine is rich."""
 
-    weight: (sets,) adding up to 1. Source: the contract of assess.
-    """
-    spoilt = float(weight @ spoils_mask(model, case.booked))
-    settled = settled_share(model, case)
+    spoilt: float
+    otherwise: float
+    rich: float
+
+
+def choose_route(model: Model, case: Case, weight: Floats) -> Route:
+    """The route of a case whose sets of faults have these chances. weight: (sets,) adding up to 1."""
+    masks = (spoils_mask(model, case.booked), spoils_mask(model, case.booked, jetting_too=False), rich_mask(model))
+    return route_by(model, case, Odds(*(float(weight @ mask) for mask in masks)))
+
+
+def route_by(model: Model, case: Case, odds: Odds) -> Route:
+    """The route of a case with these chances. Source: the contract of assess."""
+    spoilt, settled = odds.spoilt, settled_share(model, case)
     costs = route_costs_pence(case.costs, spoilt, settled)
     fired = fired_rules(case)
     if fired:
         return Route(DO_NOT_RUN, _why_stopped(fired), spoilt, settled, costs, None, fired)
-    plain = _plain_case(model, case, weight, settled)
+    plain = _plain_case(model, case, odds, settled)
     if plain is not None:
         return Route(*plain, spoilt, settled, costs, None)
     (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
@@ -107,14 +118,13 @@ def stands(case: Case, pair: Mapping[str, str]) -> bool:
     return all(case.answers.get(question) in (answer, (answer,)) for question, answer in pair.items())
 
 
-def _plain_case(model: Model, case: Case, weight: Floats, settled: float) -> tuple[str, str] | None:
+def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[str, str] | None:
     if case.booked == "bench":
         return FIX_FIRST, "Booked for the bench: there is no roller slot to lose."
-    rich = rich_chance(model, weight)
+    rich = odds.rich
     if rich < model.bank.routing.merely_rich:
         return None
-    others = float(weight @ spoils_mask(model, case.booked, jetting_too=False))
-    costs = route_costs_pence(case.costs, others, settled)
+    costs = route_costs_pence(case.costs, odds.otherwise, settled)
     if min(costs, key=lambda route: costs[route]) != ROLLER_READY:
         return None
     if case.booked == "set-up":
@@ -122,9 +132,9 @@ def _plain_case(model: Model, case: Case, weight: Floats, settled: float) -> tup
     return PHONE_FIRST, f"Merely rich (chance {rich:.0%}): offer a set-up instead of the power run."
 
 
-def rich_chance(model: Model, weight: Floats) -> float:
-    """Chance that the main jet is too large or it is rich for another reason."""
-    return float(weight @ model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids]))
+def rich_mask(model: Model) -> Floats:
+    """(sets,) 1.0 where the main jet is too large or it is rich for another reason."""
+    return model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids])
 
 
 def _why_stopped(fired: tuple[Fired, ...]) -> str:

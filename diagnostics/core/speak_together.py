@@ -52,7 +52,7 @@ class Together:
 
 def speak_together(evidence: Evidence) -> tuple[Together, ...]:
     """Groups of two or more answers that speak for the same faults, those of the likeliest fault first."""
-    labels = (*evidence.signs.labels, *evidence.others().labels)
+    labels = evidence.labels()
     if len(labels) < 2:
         return ()
     moved, alone = _moved(evidence, labels), _moved_alone(evidence, labels)

@@ -55,8 +55,16 @@ def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpe
 
 def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
     """(sets,) log density of the readings for each set of faults, or None where they carry no weight."""
+    found = log_strobe_by_combination(model, machine, idle, peak)
+    return None if found is None else found.take(combinations_of(model))
+
+
+def log_strobe_by_combination(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
+    """(combinations,) the same for each combination of the faults that move the timing."""
+    if idle is None and peak is None:
+        return None
     each = log_strobe_each(model, machine, [(idle, peak)])
-    return None if each is None else each[0].take(combinations_of(model))
+    return None if each is None else each[0]
 
 
 def log_strobe_each(

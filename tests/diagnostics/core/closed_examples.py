@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from diagnostics.core.bank import Bank
+from diagnostics.core.cells import sums_of
 from diagnostics.core.closed_visits import ClosedVisit, Judged
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case
@@ -36,7 +37,7 @@ def judged_by(bank: Bank, case: Case, causes: frozenset[str]) -> ClosedVisit:
         chances=dict(zip(bank.fault_ids, (weight @ model.has).tolist(), strict=True)),
         groups=group_chances(model, weight),
         spoilt_chance=float(weight @ spoils_mask(model, case.booked)),
-        because=reasons(model, evidence),
+        because=reasons(evidence, *sums_of(model, weight[None])),
         answers=answers,
     )
     return closed(*causes, booked=case.booked, judged=made)
