@@ -53,7 +53,7 @@ def _rules(bench: Bench) -> _Rules:
         cover_minutes,
         in_bytes(behind, steps),
         tuple(in_bytes(slot, steps) for slot in padded.T),
-        tuple((chain, tuple(np.bincount(chain).tolist())) for chain in (_by_cover(bench), _thorough(bench))),
+        tuple((chain, tuple(np.bincount(chain).tolist())) for chain in (_by_cover(bench), _by_depth(bench))),
     )
 
 
@@ -78,12 +78,14 @@ def _by_cover(bench: Bench) -> Whole:
     return np.unique(chain, return_inverse=True)[1]
 
 
-def _thorough(bench: Bench) -> Whole:
-    """A chain for the steps behind no cover that leave another nothing to find: whether a quick look or they come first
-    decides where all others stand."""
+def _by_depth(bench: Bench) -> Whole:
+    """Of the steps behind no cover a chain for thorough ones, which leave another nothing to find, and one for quick
+    looks, which are left nothing by another: which of them comes first decides where all others stand."""
     looks, sure = bench.looks > 0.0, bench.leaves <= 0.0
     leaves_nothing = np.all(~looks[None, :, :] | sure[:, None, :], axis=2) & ~np.eye(len(looks), dtype=np.bool_)
-    return np.unique(leaves_nothing.any(axis=1) & (bench.access < 0), return_inverse=True)[1]
+    is_thorough, is_quick = leaves_nothing.any(axis=1), leaves_nothing.any(axis=0)
+    chain = np.where(is_thorough, 1, np.where(is_quick, 2, 0)) * (bench.access < 0)
+    return np.unique(chain, return_inverse=True)[1]
 
 
 def best_orders(bench: Bench, weights: Floats, chances: Floats) -> Whole:
