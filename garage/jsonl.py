@@ -12,18 +12,20 @@ import os
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
-from typing import Any, BinaryIO, NamedTuple, TextIO
+from functools import partial
+from typing import Any, BinaryIO, NamedTuple, TextIO, TypeVar
 
+from garage import lines
 from garage.core.errors import BadInput, Showable
+from garage.lines import Line, lines_at_hand
 
-LINE_BYTES = 16 * 2**20  # longest line read, bytes; common sense, no source
 NUMBER_CHARACTERS = 1000  # a longer number is read as the nearest double
 WHOLE_DIGITS = 300  # a longer whole number is read as infinite; a double ends near 1e308
-BYTE_ORDER_MARK = b"\xef\xbb\xbf"
-BLANK = b" \t\r\n"  # what JSON calls white space
 INTERRUPTED = 130  # exit status after Ctrl-C, as shells count it
 
-Answer = Callable[[dict[str, Any]], dict[str, Any]]
+Object = dict[str, Any]
+Answer = Callable[[Object], Object]
+Item = TypeVar("Item")
 
 
 class Reply(NamedTuple):
@@ -31,6 +33,14 @@ class Reply(NamedTuple):
 
     text: str
     failed: bool
+
+
+class _Taken(NamedTuple):
+    """What was read of a line: its number, what is known of it where it fails, and what is to be answered."""
+
+    number: int
+    known: Object
+    item: Any
 
 
 class _NotJson(NamedTuple):
@@ -46,7 +56,27 @@ def serve(source: str, answer: Answer, out: TextIO, read_number: Callable[[str],
     read_number: makes a number of a literal with a point or exponent (Decimal where limits are exact).
     A number too large for a double comes as math.inf, so that `answer` can name its field.
     """
-    return pour(_replies(source, answer, read_number), out)
+    each = partial(_each, answer)
+    return pour(_replies(source, partial(_taken, lambda line: line, read_number), each, at_once=1), out)
+
+
+def serve_many(
+    source: str,
+    read: Callable[[Object], Item],
+    answer_many: Callable[[list[Item]], list[Object]],
+    out: TextIO,
+    at_once: int,
+) -> int:
+    """`serve` for answers that are quicker together; what is written is the same, byte for byte.
+
+    read: makes of a line what is to be answered, or raises a Showable. answer_many: answers some, `at_once` at most, in
+    their order. Together are only lines that lie there already: none waits for the next.
+    """
+    return pour(_replies(source, partial(_taken, read, float), answer_many, at_once), out)
+
+
+def _each(answer: Answer, found: list[Object]) -> list[Object]:
+    return [answer(line) for line in found]
 
 
 def pour(replies: Iterable[Reply], out: TextIO) -> int:
@@ -74,28 +104,20 @@ def failure(sentence: str, line: int, known: dict[str, Any]) -> Reply:
     return Reply(json.dumps({"error": sentence, "line": line, **known}), failed=True)
 
 
-def numbered_lines(stream: BinaryIO) -> Iterator[tuple[int, bytes | None]]:
-    """Number, from 1, and bytes of each line that is not blank; None in place of one too long to be read."""
-    number = 0
-    while raw := stream.readline(LINE_BYTES + 1):
-        number += 1
-        too_long = len(raw) > LINE_BYTES
-        while too_long and raw and not raw.endswith(b"\n"):
-            raw = stream.readline(LINE_BYTES)
-        if number == 1:
-            raw = raw.removeprefix(BYTE_ORDER_MARK)
-        if too_long:
-            yield number, None
-        elif raw.strip(BLANK):
-            yield number, raw.strip(BLANK)
-
-
-def _replies(source: str, answer: Answer, read_number: Callable[[str], Any]) -> Iterator[Reply]:
+def _replies(
+    source: str,
+    take: Callable[[Line], _Taken | Reply],
+    answer_many: Callable[[list[Any]], list[Object]],
+    at_once: int,
+) -> Iterator[Reply]:
     number = 0
     try:
         with _opened(source) as stream:
-            for number, raw in numbered_lines(stream):
-                yield _reply(number, raw, answer, read_number)
+            for at_hand in lines_at_hand(stream):
+                for first in range(0, len(at_hand), at_once):
+                    some = at_hand[first : first + at_once]
+                    yield from _answered([take(line) for line in some], answer_many)
+                    number = some[-1][0]
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         place = "opened" if number == 0 else f"read on after line {number}"
@@ -111,27 +133,60 @@ def _opened(source: str) -> BinaryIO:
     return sys.stdin.buffer
 
 
-def _reply(number: int, raw: bytes | None, answer: Answer, read_number: Callable[[str], Any]) -> Reply:
-    known: dict[str, Any] = {}
+def _taken(read: Callable[[Object], Any], read_number: Callable[[str], Any], line: Line) -> _Taken | Reply:
+    number, raw = line
+    known: Object = {}
     try:
         if raw is None:
-            raise BadInput("the line", "too long", f"a line of at most {LINE_BYTES // 2**20} MiB")
-        line = _parsed(raw, read_number)
-        known = _case_of(line)
-        _refuse_what_is_not_json(line)
-        return Reply(json.dumps(known | answer(line), allow_nan=False), failed=False)
-    except Showable as error:
+            raise BadInput("the line", "too long", f"a line of at most {lines.LINE_BYTES // 2**20} MiB")
+        found = _parsed(raw, read_number)
+        known = _case_of(found)
+        _refuse_what_is_not_json(found)
+        return _Taken(number, known, read(found))
+    except Exception as error:  # noqa: BLE001  the stream must go on and no traceback may be shown: the error says what broke
+        return _failed(error, number, known)
+
+
+def _answered(taken: list[_Taken | Reply], answer_many: Callable[[list[Any]], list[Object]]) -> Iterator[Reply]:
+    """The reply to each line, in their order."""
+    answers = iter(_together([line for line in taken if isinstance(line, _Taken)], answer_many))
+    return (line if isinstance(line, Reply) else next(answers) for line in taken)
+
+
+def _together(taken: list[_Taken], answer_many: Callable[[list[Any]], list[Object]]) -> list[Reply]:
+    """Lines answered together; where that fails each by itself, so that only the one that breaks it is told so."""
+    try:
+        answers = answer_many([line.item for line in taken]) if taken else []
+    except Exception as error:  # noqa: BLE001  as above
+        if len(taken) > 1:
+            return [reply for line in taken for reply in _together([line], answer_many)]
+        return [_failed(error, line.number, line.known) for line in taken]
+    return [_told(line, answer) for line, answer in zip(taken, answers, strict=True)]
+
+
+def _told(line: _Taken, answer: Object) -> Reply:
+    try:
+        return Reply(_encode(line.known | answer), failed=False)
+    except Exception as error:  # noqa: BLE001  as above
+        return _failed(error, line.number, line.known)
+
+
+_encode = json.JSONEncoder(allow_nan=False).encode
+
+
+def _failed(error: Exception, number: int, known: Object) -> Reply:
+    if isinstance(error, Showable):
         return failure(error.sentence, number, known)
-    except UnicodeDecodeError as error:
+    if isinstance(error, UnicodeDecodeError):
         found = f"byte 0x{error.object[error.start]:02x} at place {error.start + 1}"
         sentence = f"the line is not UTF-8 ({found}); allowed is one JSON object in UTF-8."
         return failure(sentence, number, _case_despite(error.object))
-    except RecursionError:
-        sentence = "the line nests too deeply to be read; allowed are a few brackets within each other."
-        return failure(sentence, number, known)
-    except Exception as error:  # noqa: BLE001  the stream must go on and no traceback may be shown: the error says what broke
-        sentence = f"the program failed at this line ({type(error).__name__}): please report it with the line."
-        return failure(sentence, number, known)
+    if isinstance(error, RecursionError):
+        return failure(
+            "the line nests too deeply to be read; allowed are a few brackets within each other.", number, known
+        )
+    sentence = f"the program failed at this line ({type(error).__name__}): please report it with the line."
+    return failure(sentence, number, known)
 
 
 def _parsed(raw: bytes, read_number: Callable[[str], Any]) -> dict[str, Any]:

@@ -3,15 +3,15 @@
 import io
 import json
 import math
-import os
 import sys
 from decimal import Decimal
+from itertools import cycle
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from garage import jsonl
+from garage import jsonl, lines
 from garage.core.errors import BadInput, Refused
 
 
@@ -145,7 +145,7 @@ def test_a_huge_number_in_an_unknown_key_is_ignored():
 
 
 def test_a_line_too_long_is_an_error_and_the_next_one_is_answered(monkeypatch):
-    monkeypatch.setattr(jsonl, "LINE_BYTES", 20)
+    monkeypatch.setattr(lines, "LINE_BYTES", 20)
     status, answers = served(b'{"x":1,"filler":"' + b"a" * 100 + b'"}\n{"x":1}\n' + b"9" * 21)
     assert status == 1
     assert [answer.get("line") for answer in answers] == [1, None, 3]
@@ -179,40 +179,97 @@ def test_a_fault_of_the_program_is_an_error_line_not_a_traceback(broken, capsys)
     assert capsys.readouterr() == ("", "")
 
 
-def test_each_answer_is_flushed_before_the_next_line_is_awaited():
-    read_end, write_end = os.pipe()
-    written = io.StringIO()
-    seen_before_each_read = []
+def from_input(serve, source, out):
+    before, sys.stdin = sys.stdin, io.TextIOWrapper(source)
+    try:
+        return serve(out)
+    finally:
+        sys.stdin = before
 
-    class Watching(io.RawIOBase):
-        def readable(self):
-            return True
 
-        def readinto(self, buffer):
-            seen_before_each_read.append(flushed[-1])
-            chunk = os.read(read_end, len(buffer))
-            buffer[: len(chunk)] = chunk
-            if len(seen_before_each_read) == 1:
-                os.write(write_end, b'{"x":2}\n')
-                os.close(write_end)
-            return len(chunk)
+def one_by_one(out):
+    return jsonl.serve("-", no_thirteen, out)
 
-    flushed = [""]
+
+def together(out):
+    """The same, but three at once."""
+
+    def answer_many(twices):
+        assert 0 < len(twices) <= 3
+        if 26 in twices:
+            raise ZeroDivisionError
+        return [{"twice": twice} for twice in twices]
+
+    return jsonl.serve_many("-", lambda line: double(line)["twice"], answer_many, out, at_once=3)
+
+
+def no_thirteen(line):
+    if double(line)["twice"] == 26:
+        raise ZeroDivisionError
+    return double(line)
+
+
+class Pieces(io.RawIOBase):
+    """Bytes that come in pieces of these lengths, over and over."""
+
+    def __init__(self, raw, lengths):
+        self.left, self.lengths = raw, cycle(lengths)
+
+    def readable(self):
+        return True
+
+    def readinto(self, buffer):
+        piece, self.left = self.left[: (length := next(self.lengths))], self.left[length:]
+        buffer[: len(piece)] = piece
+        return len(piece)
+
+
+GOOD, BROKEN = [b'{"x":1}', b'{"case":"d","x":2.5}'], [b'{"x":"no"}', b'{"x":13,"case":"b"}', b"[", b"\xff", b"9" * 60]
+
+
+@settings(deadline=None)
+@given(
+    st.lists(st.sampled_from([*GOOD, *BROKEN, b"", b" \t"]), max_size=12),
+    st.booleans(),
+    st.lists(st.integers(1, 40), min_size=1, max_size=5),
+)
+def test_lines_answered_together_are_written_as_line_by_line(given_lines, is_ended, lengths):
+    raw = b"\xef\xbb\xbf" + b"\n".join(given_lines) + (b"\n" if is_ended else b"")
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(lines, "LINE_BYTES", 50)
+        alone, many = io.StringIO(), io.StringIO()
+        status = from_input(one_by_one, io.BytesIO(raw), alone)
+        assert from_input(together, io.BufferedReader(Pieces(raw, lengths)), many) == status
+    assert many.getvalue() == alone.getvalue()
+    assert len(alone.getvalue().splitlines()) == sum(bool(line.strip()) for line in given_lines)
+
+
+def test_of_lines_answered_together_only_the_one_that_breaks_the_program_is_told_so():
+    out = io.StringIO()
+    assert from_input(together, io.BytesIO(b'{"x":1}\n{"x":13,"case":"b"}\n{"x":2}\n{"x":3}'), out) == 1
+    first, broken, *others = [json.loads(line) for line in out.getvalue().splitlines()]
+    assert [first, *others] == [{"twice": 2.0}, {"twice": 4.0}, {"twice": 6.0}]
+    assert (broken["line"], broken["case"]) == (2, "b")
+    assert "program failed" in broken["error"]
+
+
+@pytest.mark.parametrize("serve", [one_by_one, together])
+def test_all_that_came_is_answered_and_flushed_before_more_is_awaited(serve):
+    flushed, seen_before_each_read = [""], []
 
     class Out(io.StringIO):
         def flush(self):
             flushed.append(self.getvalue())
 
-    written = Out()
-    os.write(write_end, b'{"x":1}\n')
-    before, sys.stdin = sys.stdin, io.TextIOWrapper(io.BufferedReader(Watching()))
-    try:
-        assert jsonl.serve("-", double, written) == 0
-    finally:
-        sys.stdin = before
-        os.close(read_end)
-    assert seen_before_each_read[:2] == ["", '{"twice": 2.0}\n']
-    assert flushed[-1] == '{"twice": 2.0}\n{"twice": 4.0}\n'
+    class Watched(Pieces):
+        def readinto(self, buffer):
+            seen_before_each_read.append(flushed[-1])
+            return super().readinto(buffer)
+
+    source = Watched(b'{"x":1}\n{"x":2}\n{"x":3}\n', [8, 12, 4])
+    assert from_input(serve, io.BufferedReader(source), Out()) == 0
+    answers = [f'{{"twice": {twice}}}\n' for twice in (2.0, 4.0, 6.0)]
+    assert seen_before_each_read == ["", answers[0], "".join(answers[:2]), "".join(answers)]
 
 
 def test_a_reader_that_goes_away_ends_the_stream_quietly(capsys):

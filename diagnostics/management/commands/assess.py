@@ -1,15 +1,19 @@
 """`manage.py assess FILE`: one case a line in, one judgement a line out."""
 
 import sys
+from functools import partial
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from diagnostics.core.assess import assess
-from diagnostics.core.findings import read_case
+from diagnostics.core.assess import assess_many
+from diagnostics.core.bank import Bank
+from diagnostics.core.findings import Case, read_case
 from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
-from garage.jsonl import serve
+from garage.jsonl import serve_many
+
+TOGETHER = 64  # lines judged at once, where so many lie there
 
 
 class Command(BaseCommand):
@@ -24,4 +28,9 @@ class Command(BaseCommand):
             bank = the_bank()
         except BadInput as error:
             raise CommandError(f"The bank cannot be used: {error.sentence}") from error
-        sys.exit(serve(options["file"], lambda line: assess(bank, read_case(bank, line)).to_json(), sys.stdout))
+        read, judged = partial(read_case, bank), partial(_judged, bank)
+        sys.exit(serve_many(options["file"], read, judged, sys.stdout, at_once=TOGETHER))
+
+
+def _judged(bank: Bank, cases: list[Case]) -> list[dict[str, Any]]:
+    return [judgement.to_json() for judgement in assess_many(bank, cases)]

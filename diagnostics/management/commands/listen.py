@@ -13,7 +13,8 @@ from django.core.management.base import BaseCommand, CommandParser
 from diagnostics.core.hearing.hear import hear
 from diagnostics.decode import Decoder
 from garage.core.errors import Showable
-from garage.jsonl import Reply, failure, numbered_lines, pour
+from garage.jsonl import Reply, failure, pour
+from garage.lines import numbered_lines
 
 TOO_LONG = "clip is a path too long to be read; allowed is one path a line."
 
