@@ -114,10 +114,11 @@ def _replies(
     try:
         with _opened(source) as stream:
             for at_hand in lines_at_hand(stream):
-                for first in range(0, len(at_hand), at_once):
-                    some = at_hand[first : first + at_once]
-                    yield from _answered([take(line) for line in some], answer_many)
-                    number = some[-1][0]
+                while at_hand:
+                    taken = [take(line) for line in at_hand[:at_once]]
+                    number = at_hand[len(taken) - 1][0]
+                    del at_hand[:at_once]
+                    yield from _answered(taken, answer_many)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         place = "opened" if number == 0 else f"read on after line {number}"

@@ -25,17 +25,17 @@ def numbered_lines(stream: BinaryIO) -> Iterator[Line]:
 
 def lines_at_hand(stream: BinaryIO) -> Iterator[list[Line]]:
     """The lines that are not blank, those together that came together; the next are only waited for once these are
-    dealt with."""
+    dealt with. Who deals with them may empty the list: a line can be large, and none need be held beside the next."""
     number, begun = 0, _Begun()
     while piece := stream.read1(PIECE_BYTES):  # type: ignore[attr-defined]  # BinaryIO does not tell of it
         *ended, rest = piece.split(b"\n")
-        lines = []
-        for end in ended:
-            number += 1
-            lines.append((number, begun.ended_by(end)))
+        lines = [(number + place, begun.ended_by(end)) for place, end in enumerate(ended, 1)]
+        number += len(ended)
         begun.add(rest)
-        yield from _not_blank(lines)
-    yield from _not_blank([(number + 1, begun.ended_by(b""))])
+        if lines := _not_blank(lines):
+            yield lines
+    if lines := _not_blank([(number + 1, begun.ended_by(b""))]):
+        yield lines
 
 
 class _Begun:
@@ -56,12 +56,11 @@ class _Begun:
         return line
 
 
-def _not_blank(lines: list[Line]) -> Iterator[list[Line]]:
-    """One list of those lines that hold something, white space around them taken off; none where there are none."""
-    held: list[Line] = []
-    for number, raw in lines:
-        bare = raw if raw is None else (raw.removeprefix(BYTE_ORDER_MARK) if number == 1 else raw).strip(BLANK)
-        if bare is None or bare:
-            held.append((number, bare))
-    if held:
-        yield held
+def _not_blank(lines: list[Line]) -> list[Line]:
+    """Those that hold something, white space around them taken off."""
+    bare = [(number, None if raw is None else _bare(raw, number)) for number, raw in lines]
+    return [(number, raw) for number, raw in bare if raw is None or raw]
+
+
+def _bare(raw: bytes, number: int) -> bytes:
+    return (raw.removeprefix(BYTE_ORDER_MARK) if number == 1 else raw).strip(BLANK)
