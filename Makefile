@@ -42,7 +42,7 @@ bench: ## Measure judgement and hearing, with the references beside them; takes 
 	@.ci/set_up test
 	@test -x var/bench/bin/python || $(python) -m venv var/bench
 	@var/bench/bin/python -m pip install --quiet --disable-pip-version-check --only-binary :all: --require-hashes -r requirements/bench.txt
-	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement
+	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 var/bench/bin/python -m tests.bench.hearing 62 tests/bench/hearing.md
 
 lint: ## Check style, types, directions of imports, templates, migrations and the settings of a deployed garage

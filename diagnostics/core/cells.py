@@ -23,7 +23,7 @@ from diagnostics.core.inference import Floats, Model, Whole
 from diagnostics.core.routing import Odds, rich_mask, spoils_mask
 from diagnostics.core.strobe_chances import combinations_of
 
-AT_ONCE = 8
+AT_ONCE = 16
 TOWARDS = (*GROUPS, NOTHING_WRONG)
 
 
