@@ -18,11 +18,12 @@ LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # contract: three firings o
 POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many places
 TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
 AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
-LEAST_DROP = 0.35  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
+LEAST_DROP = 0.5  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
 SPACINGS = 4  # between firings to each side of a run, of which all but one must be alike to make a pattern
 FALLS_BY_ITSELF = 0.5  # how much quieter (natural logarithm) firing may get in a hold without failing
 RHYTHM_FIRINGS = 24  # over so many a rhythm shows
 EVEN_FROM, EVEN_OVER_NEXT = 0.35, 0.25  # how alike (a correlation) strengths must come back, and more than the next
+ALONE_FROM = 0.15  # how unlike the next is, against how alike the n-th: two that fire in a row are a cut, no rhythm
 UNEVEN_FROM = 0.2  # strengths that hardly differ have no rhythm
 STRONG = 85  # percentile of those taken for a firing that did fire
 
@@ -92,7 +93,8 @@ def rhythm_of(strengths: Doubles) -> NDArray[np.int64]:
     size = alike[0] + 1e-9
     again = np.array([alike[nth] / size for nth in PATTERNS[1:]])
     best = again.max(axis=0)
-    even = (best > EVEN_FROM) & (best > alike[1] / size + EVEN_OVER_NEXT) & (size > UNEVEN_FROM**2)
+    alone = alike[1] / size < -ALONE_FROM * best
+    even = alone & (best > EVEN_FROM) & (best > alike[1] / size + EVEN_OVER_NEXT) & (size > UNEVEN_FROM**2)
     return np.where(even, np.array(PATTERNS[1:])[again.argmax(axis=0)], 1)
 
 
@@ -170,6 +172,8 @@ def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[floa
     """The drop-outs by the contract's rule; what a regular pattern leaves out is none."""
     found: list[tuple[float, float]] = []
     for first, last in runs_of(missed):
+        if last == len(missed):
+            continue
         nth = max(_pattern_about(missed, first, last), int(np.median(firings.pattern[first:last])))
         if last - first < (LEAST_MISSED if nth == 1 else (LEAST_MISSED + 1) * nth - 1):
             continue

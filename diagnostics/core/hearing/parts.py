@@ -8,18 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, signal
 
-from diagnostics.core.hearing.spectrum import RATE_HZ
+from diagnostics.core.hearing.rise import IDLE_SPREAD_LOG, rise_in
+from diagnostics.core.hearing.spectrum import HOP_S, RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
 
-LEAST_RISE = 1.6  # speed in the hold against before it; common practice, no source
-RISES_WITHIN_S = 1.5  # an opened throttle has done it by then; common practice, no source
 REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
-NEARLY_UP = 0.75  # of the highest speed: the rise lies before
-DOWN_SHARE = 0.3  # of the rise: below, it is over
-IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS, IDLE_SPREAD_LOG = 150, 20, 0.22  # where and how near tickover is looked for
-LOW_PERCENTILE = 30  # of the speeds near the lowest: what the rise begins from
-LEAVES_IDLE = 1.10  # from here on the speed is rising
+IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS = 150, 20  # where and how near tickover is looked for
 HELD_S = 0.2  # contract: a peak is held for so long
 SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down
 LOOK_BACK_S = 0.5
@@ -71,19 +66,21 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     if followed.mean() < 0.3:
         return Parts(shown, None, None, None, 1.0, "nothing")
     lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
-    rise = _rise_in(rpm, followed, lasting)
+    climb = track.climb
+    plain_from = round(climb.first * HOP_S / BLOCK_S) if climb is not None and climb.is_plain else None
+    rise = rise_in(rpm, followed, lasting, plain_from)
     if rise is None:
         peak = float(lasting.max())
         revved = len(rpm) > 0 and peak > 0 and float(np.median(rpm[: round(1 / BLOCK_S)])) > REVVED_SHARE * peak
         return Parts(shown, None, peak or None, None, 1.0, "late" if revved else "flat")
-    start, low, peak = rise
+    start, ends, low, peak = rise.start, rise.ends, rise.low_rpm, rise.peak_rpm
     ticking = np.arange(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     ticking = ticking[followed[ticking] & (np.abs(np.log(rpm[ticking] / low)) < IDLE_SPREAD_LOG)]
     idle = float(np.median(rpm[ticking])) if len(ticking) >= IDLE_AT_LEAST_BLOCKS else None
     before = slice(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     if start * BLOCK_S < OPENING_AT_LEAST_S:
         return Parts(shown, None, peak, None, peak / low, "late")
-    end = _start_of_fall(rpm, evidence > ENDS_FROM, start, low + 0.3 * (peak - low))
+    end = _start_of_fall(rpm[:ends], evidence[:ends] > ENDS_FROM, start, low + 0.3 * (peak - low))
     loud = loudness(samples)
     end = _sharpened(loud, end)
     held = (_half_open_s(loud, start), end * BLOCK_S)
@@ -91,32 +88,6 @@ def parts_of(track: Track, samples: Floats) -> Parts:
         return Parts(shown, idle, peak, None, peak / low, "flat")
     swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
     return Parts(shown, idle, peak, held, peak / low, "", swell, low)
-
-
-def _rise_in(rpm: Doubles, followed: NDArray[np.bool_], lasting: Doubles) -> tuple[int, float, float] | None:
-    """The block at which the speed leaves idle for good, the speed there and the highest held after; None without one.
-
-    Of several rises (a blip before the test, a voice over tickover) it is the one that stays up longest.
-    """
-    width = round(RISES_WITHIN_S / BLOCK_S)
-    padded = np.pad(rpm, (width - 1, 0), mode="edge")
-    lowest = np.lib.stride_tricks.sliding_window_view(padded, width).min(axis=1)
-    found: list[tuple[int, int, float, float]] = []
-    ends = 0
-    for first in np.flatnonzero(followed & (rpm > LEAST_RISE * lowest)):
-        if first < ends:
-            continue
-        down = np.flatnonzero(rpm[first:] < lowest[first] + DOWN_SHARE * (rpm[first] - lowest[first]))
-        ends = int(first + down[0]) if len(down) else len(rpm)
-        peak = float(lasting[first:ends].max())
-        reached = int(first + np.argmax(rpm[first:ends] > NEARLY_UP * peak))
-        window = rpm[max(reached - width + 1, 0) : reached + 1]
-        low = float(np.percentile(window[window < window.min() * np.exp(IDLE_SPREAD_LOG)], LOW_PERCENTILE))
-        start = max(reached - width + 1, 0) + int(np.flatnonzero(window <= LEAVES_IDLE * low)[-1])
-        up = int(np.sum(rpm[reached:ends] > low + 0.5 * (peak - low)))
-        if peak > LEAST_RISE * low:
-            found.append((up, start, low, peak))
-    return max(found)[1:] if found else None
 
 
 def _half_open_s(loud: Doubles, start: int) -> float:

@@ -103,8 +103,10 @@ def combs(samples: Floats, rates: Floats) -> list[Combs]:
             nths = tuple(
                 nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
             )
-            both = tuple(Comb(served[first:last], stream, frame, nths) for stream in streams)
-            made.append(Combs(both, frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
+            sound, envelope = (Comb(served[first:last], stream, frame, nths) for stream in streams)
+            made.append(
+                Combs((sound, envelope), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)])
+            )
     return made
 
 
@@ -112,16 +114,19 @@ def combs(samples: Floats, rates: Floats) -> list[Combs]:
 class Combs:
     """One frame length's combs, of both streams: which candidates they serve and which rows of the evidence."""
 
-    both: tuple[Comb, ...]
+    both: tuple[Comb, Comb]
     frame: Frame
     serve: slice
     rows: list[int]
 
     def seen(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
         """(frames, rows, candidates served): mean of the streams, less what the bend costs."""
-        out = np.mean([comb.seen(at_frames, bend) for comb in self.both], axis=0)
-        out[:, 0] -= BEND_COSTS * abs(bend)
-        return np.asarray(out, dtype=np.float32)
+        sound, envelope = self.both
+        out = sound.seen(at_frames, bend)
+        out += envelope.seen(at_frames, bend)
+        out *= np.float32(0.5)
+        out[:, 0] -= np.float32(BEND_COSTS * abs(bend))
+        return out
 
 
 def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
@@ -200,11 +205,14 @@ class Comb:
         """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""
         frames = self._bent(centres, bend)
         frames = frames - frames.mean(axis=1, keepdims=True)
-        spectrum = fft.rfft(frames * self.window, axis=1)[:, : self.bins]
-        power = spectrum.real**2 + spectrum.imag**2
-        level = np.log(power + (1e-9 * power.mean(axis=1, keepdims=True) + 1e-20))
+        frames *= self.window
+        spectrum = fft.rfft(frames, axis=1)[:, : self.bins]
+        power = np.square(spectrum.real)
+        power += np.square(spectrum.imag)
+        power += np.float32(1e-9) * power.mean(axis=1, keepdims=True) + np.float32(1e-20)
+        level = np.log(power, out=power)
         level -= ndimage.uniform_filter1d(level, self.smooth_bins, axis=1, mode="reflect")
-        return np.asarray(np.clip(level, QUIETEST, LOUDEST), dtype=np.float32)
+        return np.asarray(level.clip(QUIETEST, LOUDEST, out=level))
 
     def _bent(self, centres: NDArray[np.int64], bend: float) -> Floats:
         if bend == 0:

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnostics.core.hearing.climb import FROM_AT_MOST_RPM, Climb, plainest_climb
 from diagnostics.core.hearing.spectrum import (
     ENVELOPE_RATE_HZ,
     HOP_S,
@@ -35,6 +36,8 @@ CAPPED_AT = 1.5  # no single frame may convince by more: a loud voice must not o
 # What the turns between two firings count, where they are heard: every n-th tooth's level over the others'.
 TURNS_WEIGH, TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT = 0.5, 0.35, -0.3, 0.4
 NEVER = np.float32(-1e9)
+ELSEWHERE_RPM = 3800.0  # a path that is faster when the climb leaves tickover follows a voice or so
+NOTHING = -2.0  # no evidence speaks more against a speed
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
 STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
 STANDS_STILL_LOG = 0.3  # an engine that moves more is not what stands still: that is hum or a compressor
@@ -57,7 +60,8 @@ class Track:
     """Speed every BLOCK_S, counted at block centres.
 
     firing_hz: the firing rate; evidence: the comb's along the path, about 0 for noise; harmonic: share of the
-    sound's power that moves with the orders, 0 to 1; pattern: place in PATTERNS of which turns fire.
+    sound's power that moves with the orders, 0 to 1; pattern: place in PATTERNS of which turns fire; climb: the
+    plainest one, None in a clip too short for one.
     """
 
     firing_hz: Doubles
@@ -65,6 +69,7 @@ class Track:
     harmonic: Doubles
     pattern: NDArray[np.int64]
     fires_per_turn: float
+    climb: Climb | None = None
 
     @property
     def rpm(self) -> Doubles:
@@ -76,6 +81,11 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     rates = rates_hz(fires_per_turn)
     seen = _looked_at_twice(samples, rates)
     path, pattern = best_path(seen)
+    rpm = rates * 60 / fires_per_turn
+    climb = plainest_climb(seen[:, 0], rpm, round(RISES_LOG_S * HOP_S / STEP_LOG))
+    if climb is not None and climb.is_plain and rpm[path[climb.first]] > ELSEWHERE_RPM:
+        seen[: climb.first, :, int(np.searchsorted(rpm, FROM_AT_MOST_RPM)) :] = NEVER
+        path, pattern = best_path(seen)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]
     along = seen[np.arange(len(path)), 0, fired]
     blocks = max(int(len(samples) / RATE_HZ / BLOCK_S), 1)
@@ -85,7 +95,8 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     refined, harmonic = firing_hz, np.zeros(blocks)
     for _ in range(2):
         refined, harmonic = _refined(samples, refined, firing_hz)
-    return Track(refined, np.interp(at_s, frame_s, along), harmonic, _nearest(pattern, blocks), fires_per_turn)
+    along = np.interp(at_s, frame_s, np.maximum(along, NOTHING))
+    return Track(refined, along, harmonic, _nearest(pattern, blocks), fires_per_turn, climb)
 
 
 def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:

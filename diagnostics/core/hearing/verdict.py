@@ -8,6 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.climb import Climb
 from diagnostics.core.hearing.drop_outs import Firings, runs_of
 from diagnostics.core.hearing.parts import Parts
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
@@ -32,11 +33,13 @@ STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; ho
 STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
 LEAST_SWELL = -0.6  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
 LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
-# Where noise drowns tickover a plain climb shows the rise as well: a hold that is heard well, a climb that is, if it is
-# no noise but something else that is heard before it, how far it goes, how little the sound swells over a noise that
-# loud, and a hold that falls no faster than a flywheel lets it.
-DROWNED_HEARD, SOMETHING_ELSE, CLIMB_PLAIN, PLAIN_RISE, DROWNED_SWELL = 1.2, 0.9, 1.1, 2.0, 1.8
+# Where noise drowns tickover the climb shows the rise as well: a hold that is heard, a climb that is (evidence above
+# noise, summed over its frames), plainly so where it is no noise but a voice or so that is heard before it, or where
+# the sound swells so much that no noise can have drowned tickover, and a hold that falls as a flywheel lets it.
+DROWNED_HEARD, DROWNED_CLIMB, DROWNED_SWELL, SOMETHING_ELSE, PLAIN_RISE = 0.85, 7.0, 1.8, 0.9, 2.0
+PLAIN_CLIMB, PLAINEST_CLIMB = 25.0, 40.0
 DROWNED_LOG_S, DROWNED_FALLS_AT_MOST = 1.3, 0.05
+GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 1.03  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -88,8 +91,25 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
         "wobble": float(np.clip(np.abs(settled[6:] - settled[:-6]).mean() if len(settled) > 12 else 0.0, 0, 0.2)),
         "weak_firings": float(((firings.level < -0.8) & plain).sum() / max(late.sum(), 1)),
         "fade": float(np.clip((np.maximum.accumulate(slow) - slow).mean(), 0, 0.4)) if len(slow) else 0.0,
+        "slows": slowing(track.rpm, lost),
         "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
     }
+
+
+def slowing(rpm: Doubles, lost: list[tuple[float, float]]) -> float:
+    """How fast ln speed falls a second while firing fails, on the mean: an engine that does not fire slows down.
+
+    >>> round(slowing(np.exp(np.arange(100.0) * -0.01), [(0.2, 0.4), (0.5, 0.8)]), 3)
+    1.0
+    """
+    fell, lasted_s = 0.0, 0.0
+    for start_s, end_s in lost:
+        first, last = int(start_s / BLOCK_S), int(np.ceil(end_s / BLOCK_S))
+        before, after = rpm[max(first - 2, 0) : first + 3], rpm[max(last - 2, 0) : last + 3]
+        if len(before) and len(after):
+            fell += float(np.log(np.median(before) / np.median(after)))
+            lasted_s += (last - first) * BLOCK_S
+    return fell / max(lasted_s, BLOCK_S)
 
 
 def _share(lost: list[tuple[float, float]], start_s: float, end_s: float) -> float:
@@ -125,7 +145,7 @@ def why_unclear(track: Track, parts: Parts) -> str:
     if parts.held is None:
         return parts.why or "flat"
     blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
-    if parts.from_rpm > HIGHEST_IDLE_RPM and parts.rise < PLAIN_RISE:
+    if parts.from_rpm > HIGHEST_IDLE_RPM:
         return "late"
     if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
         return "flat"
@@ -140,7 +160,7 @@ def why_unclear(track: Track, parts: Parts) -> str:
         heard=float(np.percentile(hold, 60)),
         middle=float(np.median(hold)),
     )
-    if not _rise_is_heard(seen, parts, track.rpm[up : blocks.stop]):
+    if not _rise_is_heard(seen, parts, track.climb, track.rpm[up : blocks.stop]):
         return "late"
     if parts.swell < LEAST_SWELL:
         return "swell"
@@ -151,15 +171,17 @@ def why_unclear(track: Track, parts: Parts) -> str:
     return ""
 
 
-def _rise_is_heard(seen: _Evidence, parts: Parts, hold_rpm: Doubles) -> bool:
+def _rise_is_heard(seen: _Evidence, parts: Parts, climb: Climb | None, hold_rpm: Doubles) -> bool:
     """Whether the engine is heard from tickover on, or the climb is plain though noise drowns tickover."""
     if seen.climb < LEAST_CLIMB:
         return False
     if parts.idle_rpm is not None and seen.ticking >= LEAST_IDLE_EVIDENCE:
         return True
-    if parts.rise < PLAIN_RISE or parts.swell > DROWNED_SWELL or seen.heard < DROWNED_HEARD:
+    if climb is None or parts.rise < PLAIN_RISE or seen.heard < DROWNED_HEARD:
         return False
-    if seen.ticking >= SOMETHING_ELSE and seen.climb < CLIMB_PLAIN:
+    if climb.total < (PLAIN_CLIMB if seen.ticking >= SOMETHING_ELSE else DROWNED_CLIMB):
+        return False
+    if parts.swell > DROWNED_SWELL and climb.total < PLAINEST_CLIMB:
         return False
     return not _falls_as_no_engine(hold_rpm, DROWNED_LOG_S, DROWNED_FALLS_AT_MOST)
 
@@ -211,7 +233,8 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     """Verdict, confidence and sentence where the rules leave it to the probability."""
     chance = chance_of_breakdown(values)
     sure = max(chance, 1 - chance)
-    if sure < (fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM) or (chance > 0.5 and not lost):
+    fails = bool(lost) and values["slows"] > GAINS_LOG_S
+    if sure < (fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM) or (chance > 0.5 and not fails):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
         how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"

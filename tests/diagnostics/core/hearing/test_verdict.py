@@ -15,6 +15,7 @@ FAILING = {
     "fade": 0.03,
     "weak_firings": 0.4,
     "skipping": 0.0,
+    "slows": 0.3,
 }
 
 
@@ -39,6 +40,11 @@ def test_more_lost_firing_never_speaks_for_a_sound_ignition(name):
 
 def test_no_breakdown_is_called_without_a_drop_out_that_can_be_shown():
     assert judge(FAILING, []).verdict == "unclear"
+
+
+def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
+    # A phone's gain that swings, a voice: an engine that does not fire slows down (Newton).
+    assert judge(FAILING | {"slows": -0.5}, [(1.0, 1.2), (1.5, 1.7)]).verdict == "unclear"
 
 
 def test_confidence_of_a_clear_verdict_is_at_least_the_limit():
