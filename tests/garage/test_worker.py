@@ -1,5 +1,6 @@
 """Real workers on real brokers hand real mails to a mail server: by a wake, and by the sweep when the wake is lost."""
 
+import contextlib
 import os
 import signal
 import time
@@ -121,18 +122,23 @@ clips.take_in(visit, upload=SimpleUploadedFile("long.wav", file.getvalue()))
 """
 
 
-def hearing_processes(live) -> set[int]:
-    """The worker of clips and the process in it that hears: which of them is which does not matter to a clip."""
-    every = descendants(live.child.pid)
-    return {number for number in every if b"--queues=hearing" in Path(f"/proc/{number}/cmdline").read_bytes()}
+def those_that_hear(live) -> set[int]:
+    """The processes under the main one of the clips' worker that work on clips, the decoder's child apart."""
+    hearing = set()
+    for number in descendants(live.child.pid):
+        with contextlib.suppress(FileNotFoundError, ProcessLookupError):  # it ended while the list was read
+            if b"--queues=hearing" in Path(f"/proc/{number}/cmdline").read_bytes():
+                hearing.add(number)
+    return set().union(*(descendants(number) & hearing for number in hearing))
 
 
 def test_a_clip_whose_worker_was_killed_is_heard_by_the_next_sweep_and_once(live_tickover):
     live = live_tickover()
     live.shell(SEND_A_LONG_CLIP)
     wait_for(lambda: live.rows("select state from diagnostics_clip") == [("working",)], live.said)
-    (main,) = {number for number in hearing_processes(live) if descendants(number) & hearing_processes(live)}
-    for process in descendants(main):  # the one that hears, and the child that decodes for it
+    killed = those_that_hear(live)
+    assert killed
+    for process in killed:
         os.kill(process, signal.SIGKILL)
     wait_for(lambda: live.rows("select state from diagnostics_clip") == [("heard",)], live.said)
     assert live.rows("select tries from diagnostics_clip") == [(2,)]
