@@ -91,7 +91,7 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
         "wobble": float(np.clip(np.abs(settled[6:] - settled[:-6]).mean() if len(settled) > 12 else 0.0, 0, 0.2)),
         "weak_firings": float(((firings.level < -0.8) & plain).sum() / max(late.sum(), 1)),
         "fade": float(np.clip((np.maximum.accumulate(slow) - slow).mean(), 0, 0.4)) if len(slow) else 0.0,
-        "slows": slowing(track.rpm, lost),
+        "slows": slowing(track.rpm, [gap for gap in lost if gap[0] >= begins_s]),
         "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
     }
 
