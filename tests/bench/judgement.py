@@ -40,13 +40,13 @@ def main() -> None:
     parser = argparse.ArgumentParser()
     parser.add_argument("note", type=Path, nargs="?", help="file to write the figures to")
     parser.add_argument("--networks", type=int, default=500)
-    parser.add_argument("--slow-networks", type=int, default=2)
+    parser.add_argument("--larger-networks", type=int, default=60)
     parser.add_argument("--sheets", type=int, default=1000)
     chosen = parser.parse_args()
     bank, told = the_bank(), list[str]()
     for lines in (
         lambda: speed_lines(bank, 400),
-        lambda: agrum_lines(bank, chosen.networks, chosen.slow_networks),
+        lambda: agrum_lines(bank, chosen.networks, chosen.larger_networks),
         lambda: beyond_the_limit(bank, 40),
         lambda: by_a_tenth_of_a_degree(60),
         lambda: sheets(bank, chosen.sheets),
