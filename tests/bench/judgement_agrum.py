@@ -11,18 +11,14 @@ from diagnostics.core.bank import Bank
 from diagnostics.core.evidence import gather
 from diagnostics.core.findings import Case
 from diagnostics.core.inference import fault_chances, model_of
-from tests.diagnostics.core.agrum_network import asked, network_of
-from tests.diagnostics.core.drawn_sheets import draw_sheet
-from tests.diagnostics.core.small_banks import case_of
-
-STORY = "changed"  # not known, it joins all faults in pyAgrum's network, which then needs up to a minute for one case
+from tests.diagnostics.core.agrum_network import asked, network_of, with_few_answers
 
 
 def agrum_lines(bank: Bank, networks: int, larger: int) -> list[str]:
     """What was changed and one or two answers more; then three more: with each, pyAgrum's time grows several times."""
     chance = np.random.default_rng(500)
-    few = _compared(bank, (_drawn(bank, chance, 1, 2) for _ in range(networks)))
-    more = _compared(bank, (_drawn(bank, chance, 3, 3) for _ in range(larger)))
+    few = _compared(bank, (with_few_answers(bank, chance, 1, 2) for _ in range(networks)))
+    more = _compared(bank, (with_few_answers(bank, chance, 3, 3) for _ in range(larger)))
     return _told(f"{networks} evidence sets of two or three answers", *few) + _told(f"{larger} of four", *more)
 
 
@@ -32,14 +28,6 @@ def _told(which: str, worst: float, whole: float, asking: float) -> list[str]:
         f"beside pyAgrum: {which}: {whole:.0f} times as fast on the same queries (to reach: 100), {asking:.0f} times "
         "where the time in which it builds its network is left out",
     ]
-
-
-def _drawn(bank: Bank, chance: np.random.Generator, least: int, most: int) -> Case:
-    drawn = draw_sheet(bank, chance).case
-    others = [question for question in drawn.answers if question != STORY]
-    kept = [*chance.choice(others, size=int(chance.integers(least, most + 1)), replace=False), STORY]
-    answers = {question: drawn.answers[question] for question in kept if question in drawn.answers}
-    return case_of(bank, answers, machine=drawn.machine, booked=drawn.booked)
 
 
 def _compared(bank: Bank, cases: Iterable[Case]) -> tuple[float, float, float]:

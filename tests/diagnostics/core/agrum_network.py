@@ -11,14 +11,29 @@ import warnings
 from collections.abc import Collection, Mapping
 from itertools import product
 
+import numpy as np
+
 from diagnostics.core.bank import Bank, Question, Step
 from diagnostics.core.findings import Case
+from tests.diagnostics.core.drawn_sheets import draw_sheet
+from tests.diagnostics.core.small_banks import case_of
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # its types warn while they are made: as an error that would kill the process
     import pyagrum
 
-__all__ = ["agrum_chances", "agrum_chances_after", "asked", "network_of", "pyagrum"]
+__all__ = ["agrum_chances", "agrum_chances_after", "asked", "network_of", "pyagrum", "with_few_answers"]
+
+STORY = "changed"  # not known, it joins all faults in pyAgrum's network, which then needs up to a minute for one case
+
+
+def with_few_answers(bank: Bank, chance: np.random.Generator, least: int, most: int) -> Case:
+    """What was changed, and `least` to `most` answers more of a drawn sheet: each one makes pyAgrum slower by times."""
+    drawn = draw_sheet(bank, chance).case
+    others = [question for question in drawn.answers if question != STORY]
+    kept = [*chance.choice(others, size=int(chance.integers(least, most + 1)), replace=False), STORY]
+    answers = {question: drawn.answers[question] for question in kept if question in drawn.answers}
+    return case_of(bank, answers, machine=drawn.machine, booked=drawn.booked)
 
 
 def agrum_chances(bank: Bank, case: Case) -> dict[str, float]:
