@@ -2,40 +2,40 @@
 
 # log odds that a firing is missing: constant, weight of each measure, price of a change of state
 MISSING = {
-    "always": 1.0631,
-    "level": -6.1256,
-    "pulse": -4.6067,
-    "wave": -1.5146,
+    "always": 1.0594,
+    "level": -6.1283,
+    "pulse": -4.6055,
+    "wave": -1.5119,
     "change": 1,
 }
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 4.5779,
-    "lost_share": 2.0818,
-    "lost_rate": 2.5001,
-    "late_lost_share": 1.6309,
-    "sag": 0.16147,
-    "wobble": 1.0581,
-    "fade": 0.3783,
-    "weak_firings": 2.3043,
-    "skipping": -0.84222,
+    "always": 3.6814,
+    "lost_share": 1.8101,
+    "lost_rate": 2.2149,
+    "late_lost_share": 1.4143,
+    "sag": 0.14861,
+    "wobble": 0.95089,
+    "fade": 0.41737,
+    "weak_firings": 2.0231,
+    "skipping": -0.76507,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.34734, 0.37216),
-    "lost_rate": (0.68339, 0.75662),
-    "late_lost_share": (0.35745, 0.38951),
-    "sag": (0.022597, 0.020863),
-    "wobble": (0.012662, 0.011992),
-    "fade": (0.04443, 0.074301),
-    "weak_firings": (0.22446, 0.25557),
-    "skipping": (0.21063, 0.32651),
+    "lost_share": (0.35143, 0.37223),
+    "lost_rate": (0.69282, 0.75668),
+    "late_lost_share": (0.36054, 0.38789),
+    "sag": (0.023133, 0.02163),
+    "wobble": (0.013018, 0.012418),
+    "fade": (0.04529, 0.074593),
+    "weak_firings": (0.22585, 0.25517),
+    "skipping": (0.20462, 0.32379),
 }
 
 # least confidence with which a verdict is given, and a breakdown is
 CLEAR_FROM, BREAKS_FROM = 0.8, 0.85
 
 # share of the clips ruled unclear that could not be answered
-RULED_OUT = 0.87
+RULED_OUT = 0.91

@@ -22,6 +22,8 @@ ENDS_FROM = 0.75  # evidence without which a speed is no sign that the throttle 
 FOLLOWED_FROM = 0.8  # evidence, averaged over FOLLOW_S, from which firing is followed
 SHOWN_FROM = 0.65  # from which a speed is shown
 FOLLOW_S = 0.15
+# Share of a clip in which firing must be followed, or else evidence above noise along the climb, and its mean.
+FOLLOWED_AT_LEAST, CLIMBS_TOTAL, CLIMBS_MEAN = 0.3, 10.0, 0.9
 OPENS_AFTER_S = (
     0.12  # the throttle is half open about so long after the speed begins to leave idle; seen on the set `fit`
 )
@@ -63,10 +65,11 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     rpm = ndimage.median_filter(track.rpm, 7, mode="nearest")
     evidence = ndimage.uniform_filter1d(track.evidence, round(FOLLOW_S / BLOCK_S), mode="nearest")
     shown, followed = evidence > SHOWN_FROM, evidence > FOLLOWED_FROM
-    if followed.mean() < 0.3:
+    climb = track.climb
+    climbs = climb is not None and climb.total > CLIMBS_TOTAL and climb.mean > CLIMBS_MEAN
+    if followed.mean() < FOLLOWED_AT_LEAST and not climbs:
         return Parts(shown, None, None, None, 1.0, "nothing")
     lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
-    climb = track.climb
     plain_from = round(climb.first * HOP_S / BLOCK_S) if climb is not None and climb.is_plain else None
     rise = rise_in(rpm, followed, lasting, plain_from)
     if rise is None:

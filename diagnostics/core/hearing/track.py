@@ -41,6 +41,7 @@ NOTHING = -2.0  # no evidence speaks more against a speed
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
 STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
 STANDS_STILL_LOG = 0.3  # an engine that moves more is not what stands still: that is hum or a compressor
+HIDDEN_TOTAL, HIDDEN_MEAN = 15.0, 0.9  # evidence above noise, summed over the frames of a climb, and its mean
 STANDING_SHARE = 0.75  # of which so much is taken out
 CLEAR = 1.0  # evidence that leaves no doubt
 BLOCK_S = 0.01
@@ -79,10 +80,10 @@ class Track:
 def follow(samples: Floats, fires_per_turn: float) -> Track:
     """The engine's speed through the clip, whether there is an engine or not: `evidence` tells."""
     rates = rates_hz(fires_per_turn)
-    seen = _looked_at_twice(samples, rates)
+    seen = _looked_at_twice(samples, rates, fires_per_turn)
     path, pattern = best_path(seen)
     rpm = rates * 60 / fires_per_turn
-    climb = plainest_climb(seen[:, 0], rpm, round(RISES_LOG_S * HOP_S / STEP_LOG))
+    climb = _climb_in(seen[:, 0], rates, fires_per_turn)
     if climb is not None and climb.is_plain and rpm[path[climb.first]] > ELSEWHERE_RPM:
         seen[: climb.first, :, int(np.searchsorted(rpm, FROM_AT_MOST_RPM)) :] = NEVER
         path, pattern = best_path(seen)
@@ -104,7 +105,7 @@ def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
     return np.asarray(np.pad(np.repeat(pattern, per_frame), (0, per_frame), mode="edge")[:blocks])
 
 
-def _looked_at_twice(samples: Floats, rates: Floats) -> Floats:
+def _looked_at_twice(samples: Floats, rates: Floats, fires_per_turn: float) -> Floats:
     """Evidence of each frame; only where the speed does not clearly stand still are bent frames worth their time."""
     made = combs(samples, rates)
     frames = np.arange(max(int(len(samples) / RATE_HZ / HOP_S), 1))
@@ -114,10 +115,24 @@ def _looked_at_twice(samples: Floats, rates: Floats) -> Floats:
     steady = (moved < STEADY_STEPS) & (seen[frames, 0, path] > CLEAR)
     again = frames[np.convolve(~steady, np.ones(3), "same") > 0]
     bend(made, again, seen)
-    if np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG:
-        seen[:, 0] -= STANDING_SHARE * standing_in(made, len(rates))
-    seen[:, 0] = CAPPED_AT * np.tanh(seen[:, 0] / CAPPED_AT)
+    moves = np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG
+    without = _capped(seen[:, 0] - STANDING_SHARE * standing_in(made, len(rates)))
+    seen[:, 0] = without if moves or _hides_a_climb(without, rates, fires_per_turn) else _capped(seen[:, 0])
     return seen
+
+
+def _capped(evidence: Floats) -> Floats:
+    return np.asarray(CAPPED_AT * np.tanh(evidence / CAPPED_AT), dtype=np.float32)
+
+
+def _hides_a_climb(without: Floats, rates: Floats, fires_per_turn: float) -> bool:
+    """Whether what stands still is not the engine: without it something climbs as an engine does."""
+    climb = _climb_in(without, rates, fires_per_turn)
+    return climb is not None and climb.total > HIDDEN_TOTAL and climb.mean > HIDDEN_MEAN
+
+
+def _climb_in(evidence: Floats, rates: Floats, fires_per_turn: float) -> Climb | None:
+    return plainest_climb(evidence, rates * 60 / fires_per_turn, round(RISES_LOG_S * HOP_S / STEP_LOG))
 
 
 def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
