@@ -70,8 +70,8 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     if followed.mean() < FOLLOWED_AT_LEAST and not climbs:
         return Parts(shown, None, None, None, 1.0, "nothing")
     lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
-    plain_from = round(climb.first * HOP_S / BLOCK_S) if climb is not None and climb.is_plain else None
-    rise = rise_in(rpm, followed, lasting, plain_from)
+    climbs_at = round(climb.first * HOP_S / BLOCK_S) if climb is not None and climbs else None
+    rise = rise_in(rpm, followed, lasting, climbs_at)
     if rise is None:
         peak = float(lasting.max())
         revved = len(rpm) > 0 and peak > 0 and float(np.median(rpm[: round(1 / BLOCK_S)])) > REVVED_SHARE * peak

@@ -36,14 +36,14 @@ LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
 # Where noise drowns tickover the climb shows the rise as well: a hold that is heard, a climb that is (evidence above
 # noise, summed over its frames), plainly so where it is no noise but a voice or so that is heard before it, or where
 # the sound swells so much that no noise can have drowned tickover, and a hold that falls as a flywheel lets it.
-DROWNED_HEARD, DROWNED_TICKING, DROWNED_CLIMB, DROWNED_SWELL = 0.85, 0.48, 7.0, 1.8
+DROWNED_HEARD, DROWNED_TICKING, DROWNED_CLIMB, DROWNED_SWELL = 0.78, 0.48, 5.0, 1.8
 SOMETHING_ELSE, PLAIN_RISE = 0.9, 2.0
 PLAIN_CLIMB, PLAINEST_CLIMB = 25.0, 40.0
 DROWNED_LOG_S, DROWNED_FALLS_AT_MOST = 1.3, 0.05
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
-LEAST_CLEAR = 0.88  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
+LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
 LEAST_HEARD = 0.63  # evidence in the hold, which failing firing lowers
 CLIMB_BLOCKS = 15
 
