@@ -32,13 +32,6 @@ def _child_ends():
     tasks.decoder.close()
 
 
-@pytest.fixture
-def visit(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-    garage.shop()
-    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
-
-
 def sent(visit, content, name="clip.wav"):
     """The clip after the worker has had it."""
     clip = clips.take_in(visit, upload=SimpleUploadedFile(name, content))

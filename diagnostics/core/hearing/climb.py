@@ -12,6 +12,7 @@ import numpy as np
 
 from diagnostics.core.hearing.teeth import Floats
 
+HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
 FROM_AT_MOST_RPM, TO_AT_LEAST_RPM = 2600.0, 4500.0  # common practice for small engines, no source
 PLAIN_TOTAL, PLAIN_MEAN = 22.0, 0.95  # a voice alone may reach both, but has no tickover before it
 BACKGROUND = 0.6  # evidence that noise gives along the best of many paths

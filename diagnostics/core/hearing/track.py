@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.climb import FROM_AT_MOST_RPM, Climb, plainest_climb
+from diagnostics.core.hearing.climb import FROM_AT_MOST_RPM, HIGHEST_IDLE_RPM, Climb, plainest_climb
 from diagnostics.core.hearing.spectrum import (
     ENVELOPE_RATE_HZ,
     HOP_S,
@@ -36,7 +36,6 @@ CAPPED_AT = 1.5  # no single frame may convince by more: a loud voice must not o
 # What the turns between two firings count, where they are heard: every n-th tooth's level over the others'.
 TURNS_WEIGH, TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT = 0.5, 0.35, -0.3, 0.4
 NEVER = np.float32(-1e9)
-ELSEWHERE_RPM = 3800.0  # a path that is faster when the climb leaves tickover follows a voice or so
 NOTHING = -2.0  # no evidence speaks more against a speed
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
 STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
@@ -84,7 +83,7 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     path, pattern = best_path(seen)
     rpm = rates * 60 / fires_per_turn
     climb = _climb_in(seen[:, 0], rates, fires_per_turn)
-    if climb is not None and climb.is_plain and rpm[path[climb.first]] > ELSEWHERE_RPM:
+    if climb is not None and climb.is_plain and rpm[path[climb.first]] > HIGHEST_IDLE_RPM:  # it follows a voice or so
         seen[: climb.first, :, int(np.searchsorted(rpm, FROM_AT_MOST_RPM)) :] = NEVER
         path, pattern = best_path(seen)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.climb import Climb
+from diagnostics.core.hearing.climb import HIGHEST_IDLE_RPM, Climb
 from diagnostics.core.hearing.drop_outs import Firings, runs_of
 from diagnostics.core.hearing.parts import Parts
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
@@ -23,7 +23,6 @@ NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "fade", 
 FADE_LEAVES_BLOCKS = 15  # at the end of the hold, which may be put too late
 SUREST = 0.985  # sounds unlike those it was fitted on will come; common sense, no source
 LEAST_PEAK_RPM = 2500.0  # an engine that is revved gets there; common practice, no source
-HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
 UP_FROM = 0.75  # of the peak: the climb is nearly over
 SLOPE_S = 0.06
 FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source

@@ -18,13 +18,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def visit(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-    garage.shop()
-    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
-
-
-@pytest.fixture
 def mechanic():
     return garage.person()
 

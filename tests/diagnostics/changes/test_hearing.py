@@ -12,7 +12,6 @@ from django.utils import timezone
 from diagnostics.changes import clips, hearing
 from diagnostics.in_hand import in_hand
 from diagnostics.models.clips import Clip
-from tests.factories import garage
 from tests.factories.diagnostics import clip_result
 
 pytestmark = pytest.mark.django_db
@@ -24,13 +23,6 @@ with in_hand(sys.argv[1]) as holder:
     print(holder, flush=True)
     time.sleep(300)
 """
-
-
-@pytest.fixture
-def visit(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-    garage.shop()
-    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 @pytest.fixture

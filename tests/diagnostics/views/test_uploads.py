@@ -63,13 +63,6 @@ def workshops_page(visit):
 
 
 @pytest.fixture
-def visit(settings, tmp_path):
-    settings.MEDIA_ROOT = tmp_path
-    garage.shop()
-    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
-
-
-@pytest.fixture
 def browser():
     """Logged in; the check of the token in forms is on, as it is for people."""
     client = Client(enforce_csrf_checks=True)
