@@ -46,7 +46,7 @@ SIGNS = (
 )  # lost firing, sags, wobble and fading may speak for a breakdown only, even skipping against one
 RIDGE = 0.02
 # No less for a breakdown: sounds unlike those fitted on (a saw under load) look like one sooner than like none.
-LIMITS, BREAKS_LIMITS = (0.7, 0.75, 0.8), (0.85, 0.9, 0.95)
+LIMITS, BREAKS_LIMITS = (0.7, 0.75, 0.8, 0.85, 0.9), (0.85, 0.9, 0.95)
 WRONG_COSTS = 6.0  # a wrong verdict against an unclear one; common sense, no source
 
 

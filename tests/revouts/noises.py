@@ -7,7 +7,7 @@ from scipy import signal
 
 from tests.revouts.sound import RATE_HZ
 
-KINDS = ("wind", "traffic", "compressor", "voices", "hum", "rain")
+KINDS = ("wind", "traffic", "compressor", "voices", "hum", "rain", "barks")
 WITHOUT_ENGINE = (*KINDS, "music", "silence", "beeps", "drill", "whoop", "hammer")
 
 
@@ -73,6 +73,22 @@ def _voices(count: int, rng: np.random.Generator) -> np.ndarray:
     return out
 
 
+def _barks(count: int, rng: np.random.Generator) -> np.ndarray:
+    """A dog, or somebody who coughs: short, far louder than what lies between, with a pitch that falls."""
+    out, hz = 0.01 * rng.normal(size=count), rng.uniform(250, 900)
+    now_s = rng.uniform(0.1, 1.0)
+    while now_s < count / RATE_HZ:
+        at_s = np.arange(int(rng.uniform(0.08, 0.35) * RATE_HZ)) / RATE_HZ
+        phase = 2 * np.pi * np.cumsum(hz * rng.uniform(0.8, 1.2) * np.exp(-1.5 * at_s)) / RATE_HZ
+        rough = rng.uniform(0.2, 1.5) * rng.normal(size=len(at_s))
+        loud = rng.uniform(0.4, 1) * np.minimum(at_s / 0.01, 1) * np.exp(-at_s / (0.35 * at_s[-1]))
+        start = int(now_s * RATE_HZ)
+        part = (signal.sawtooth(phase) + rough) * loud
+        out[start : start + len(part)] += part[: count - start]
+        now_s += at_s[-1] + rng.uniform(0.15, 1.5)
+    return out
+
+
 def _music(count: int, rng: np.random.Generator) -> np.ndarray:
     at_s = np.arange(count) / RATE_HZ
     out, beat = np.zeros(count), int(RATE_HZ * rng.uniform(0.2, 0.5))
@@ -120,5 +136,6 @@ def _hammer(count: int, rng: np.random.Generator) -> np.ndarray:
 
 _MAKERS = {
     "wind": _wind, "traffic": _traffic, "compressor": _compressor, "voices": _voices, "hum": _hum, "rain": _rain,
-    "music": _music, "silence": _silence, "beeps": _beeps, "drill": _drill, "whoop": _whoop, "hammer": _hammer,
+    "barks": _barks, "music": _music, "silence": _silence, "beeps": _beeps, "drill": _drill, "whoop": _whoop,
+    "hammer": _hammer,
 }  # fmt: skip

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ, envelope_of
+from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import BLOCK_S, PATTERNS, Doubles, Track
 
@@ -19,7 +19,9 @@ POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many pla
 TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
 AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
 LEAST_DROP = 0.5  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
+USUAL, LOUDER_AT_MOST = 80, 0.35  # percentile; natural logarithm: what is louder by more is a bark, no firing
 SPACINGS = 4  # between firings to each side of a run, of which all but one must be alike to make a pattern
+LONG_GAP_S, SLOWS_LOG_S = 0.12, 0.15  # ln speed a second that friction takes at least; common practice, no source
 FALLS_BY_ITSELF = 0.5  # how much quieter (natural logarithm) firing may get in a hold without failing
 RHYTHM_FIRINGS = 24  # over so many a rhythm shows
 EVEN_FROM, EVEN_OVER_NEXT = 0.35, 0.25  # how alike (a correlation) strengths must come back, and more than the next
@@ -53,7 +55,7 @@ def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firi
     if len(cycles) < 4:
         nothing = np.zeros(0)
         return Firings(nothing, nothing, nothing, nothing, np.zeros(0, np.int64))
-    envelope = envelope_of(samples)
+    envelope = track.envelope
     mean_pulse = _cut(envelope, ENVELOPE_RATE_HZ, cycles, ENVELOPE_POINTS, phase, edges_s).mean(axis=0)
     cycles = (
         cycles[:-1] + int(mean_pulse.argmin()) / ENVELOPE_POINTS
@@ -63,12 +65,14 @@ def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firi
     level = np.log((pulse**2).mean(axis=1) + 1e-9)
     at_s = np.interp(cycles, phase, edges_s)
     within = (at_s >= held[0]) & (at_s <= held[1])
-    standing, alike = np.clip(level - _reached(level), -4, 2), _likeness(pulse)
+    usual = float(np.percentile(level[within], USUAL)) if within.any() else 0.0
+    standing = np.clip(level - _reached(np.minimum(level, usual + LOUDER_AT_MOST)), -4, 2)
+    alike = _likeness(pulse, within)
     return Firings(
         at_s=at_s[within],
         level=standing[within],
         pulse=alike[within],
-        wave=_likeness(wave)[within],
+        wave=_likeness(wave, within)[within],
         pattern=rhythm_of(np.clip(standing, -2, 0.5) + alike)[within],
     )
 
@@ -126,9 +130,12 @@ def _reached(levels: Doubles) -> Doubles:
     return np.asarray(np.maximum(np.minimum(before, after), np.maximum.accumulate(before) - FALLS_BY_ITSELF))
 
 
-def _likeness(cycles: Doubles) -> Doubles:
+def _likeness(cycles: Doubles, within: NDArray[np.bool_]) -> Doubles:
     """How much of what firings hereabouts look like each holds, against a strong one; about -1 to 2."""
     moved = cycles - cycles.mean(axis=1, keepdims=True)
+    sizes = np.linalg.norm(moved, axis=1) + 1e-9
+    most = float(np.percentile(sizes[within], USUAL)) * np.exp(LOUDER_AT_MOST) if within.any() else np.inf
+    moved *= np.minimum(1.0, most / sizes)[:, None]
     template = ndimage.uniform_filter1d(moved, 2 * TEMPLATE_FIRINGS + 1, axis=0, mode="nearest")
     along = (moved * template).sum(axis=1) / (np.linalg.norm(template, axis=1) + 1e-9)
     return np.asarray(np.clip(along / (np.maximum(_strong(along), 0) + 1e-6), -1, 2))
@@ -181,13 +188,23 @@ def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[floa
             continue
         end_s = firings.at_s[last] if last < len(firings.at_s) else 2 * firings.at_s[-1] - firings.at_s[-2]
         start_s = firings.at_s[first]
-        if end_s - start_s < LEAST_GAP_S:
+        if end_s - start_s < LEAST_GAP_S or _goes_on(firings.at_s, first, last):
             continue
         if found and start_s - found[-1][1] < JOIN_S:
             found[-1] = (found[-1][0], float(end_s))
         else:
             found.append((float(start_s), float(end_s)))
     return found
+
+
+def _goes_on(at_s: Doubles, first: int, last: int) -> bool:
+    """Whether the speed goes on through a long run as it does where all fires: firing is drowned then, not missing."""
+    if at_s[last] - at_s[first] < LONG_GAP_S:
+        return False
+    before, after = np.diff(at_s[max(first - SPACINGS, 0) : first + 1]), np.diff(at_s[last : last + SPACINGS + 1])
+    if not len(before) or not len(after):
+        return False
+    return float(np.log(after.mean() / before.mean())) < SLOWS_LOG_S * float(at_s[last] - at_s[first])
 
 
 def _pattern_about(missed: NDArray[np.bool_], first: int, last: int) -> int:

@@ -15,6 +15,7 @@ from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
 
 REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
 IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS = 150, 20  # where and how near tickover is looked for
+LULL_BLOCKS, LULL_PERCENTILE = 5, 5
 HELD_S = 0.2  # contract: a peak is held for so long
 SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down
 LOOK_BACK_S = 0.5
@@ -22,8 +23,7 @@ ENDS_FROM = 0.75  # evidence without which a speed is no sign that the throttle 
 FOLLOWED_FROM = 0.8  # evidence, averaged over FOLLOW_S, from which firing is followed
 SHOWN_FROM = 0.65  # from which a speed is shown
 FOLLOW_S = 0.15
-# Share of a clip in which firing must be followed, or else evidence above noise along the climb, and its mean.
-FOLLOWED_AT_LEAST, CLIMBS_TOTAL, CLIMBS_MEAN = 0.3, 10.0, 0.9
+FOLLOWED_AT_LEAST = 0.3  # share of a clip in which firing must be followed where there is no climb
 OPENS_AFTER_S = (
     0.12  # the throttle is half open about so long after the speed begins to leave idle; seen on the set `fit`
 )
@@ -48,6 +48,7 @@ class Parts:
     why: str
     swell: float = 0.0  # natural logarithm of loudness in the hold against tickover
     from_rpm: float = 0.0  # where the rise begins
+    lulls: float = 0.0  # natural logarithm of loudness where the hold is quietest against its middle, below 0
 
 
 def loudness(samples: Floats) -> Doubles:
@@ -65,12 +66,10 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     rpm = ndimage.median_filter(track.rpm, 7, mode="nearest")
     evidence = ndimage.uniform_filter1d(track.evidence, round(FOLLOW_S / BLOCK_S), mode="nearest")
     shown, followed = evidence > SHOWN_FROM, evidence > FOLLOWED_FROM
-    climb = track.climb
-    climbs = climb is not None and climb.total > CLIMBS_TOTAL and climb.mean > CLIMBS_MEAN
-    if followed.mean() < FOLLOWED_AT_LEAST and not climbs:
+    if followed.mean() < FOLLOWED_AT_LEAST and track.climb is None:
         return Parts(shown, None, None, None, 1.0, "nothing")
     lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
-    climbs_at = round(climb.first * HOP_S / BLOCK_S) if climb is not None and climbs else None
+    climbs_at = round(track.climb.first * HOP_S / BLOCK_S) if track.climb is not None else None
     rise = rise_in(rpm, followed, lasting, climbs_at)
     if rise is None:
         peak = float(lasting.max())
@@ -90,7 +89,12 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     if held[1] <= held[0]:
         return Parts(shown, idle, peak, None, peak / low, "flat")
     swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
-    return Parts(shown, idle, peak, held, peak / low, "", swell, low)
+    return Parts(shown, idle, peak, held, peak / low, "", swell, low, _lulls(loud[int(held[0] / BLOCK_S) : end]))
+
+
+def _lulls(loud: Doubles) -> float:
+    smooth = ndimage.uniform_filter1d(loud, LULL_BLOCKS, mode="nearest")
+    return float(np.percentile(smooth, LULL_PERCENTILE) - np.median(smooth))
 
 
 def _half_open_s(loud: Doubles, start: int) -> float:

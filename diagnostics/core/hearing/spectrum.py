@@ -21,7 +21,9 @@ RATE_HZ = 8000  # what every clip is heard at; the orders that matter lie below 
 HOP_S = 0.02
 STEP_LOG = 0.0125  # spacing of candidate rates, natural logarithm
 SLOWEST_RPM, FASTEST_RPM = 600.0, 16000.0
-PATTERNED_FROM_RPM = 3000.0  # at tickover turns are skipped at random, and a slow comb has many teeth to err with
+# Firings a minute of every n-th turn, at least: slower ones are a compressor's, or tickover's random ones.
+FIRES_FROM_RPM = 1350.0
+PATTERNED_FROM_RPM = 2 * FIRES_FROM_RPM
 PERIODS = 4.5  # firings that a frame must hold: a Hann window then parts order from half order
 CHUNK_FRAMES = 256
 WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
@@ -70,11 +72,11 @@ def rates_hz(fires_per_turn: float) -> Floats:
     return np.asarray(SLOWEST_RPM / 60 * fires_per_turn * np.exp(STEP_LOG * np.arange(count)), dtype=np.float32)
 
 
-def streams_of(samples: Floats) -> tuple[Stream, Stream]:
+def streams_of(samples: Floats, envelope: Floats) -> tuple[Stream, Stream]:
     """The sound itself, and the envelope of its band above 400 Hz with its slow course taken out."""
     return (
         Stream(halved(samples), RATE_HZ // 2, 45.0, 1700.0, 16),
-        Stream(envelope_of(samples), ENVELOPE_RATE_HZ, 8.0, 800.0, 8),
+        Stream(envelope, ENVELOPE_RATE_HZ, 8.0, 800.0, 8),
     )
 
 
@@ -92,21 +94,19 @@ def envelope_of(samples: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
-def combs(samples: Floats, rates: Floats) -> list[Combs]:
+def combs(samples: Floats, envelope: Floats, rates: Floats) -> list[Combs]:
     """The combs of every frame length, each with the candidates that it serves."""
     served = tuple(float(rate) for rate in rates)
     patterned_hz = served[0] * PATTERNED_FROM_RPM / SLOWEST_RPM
-    streams = streams_of(samples)
+    streams = streams_of(samples, envelope)
     made = []
     for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
         if first < last:
             nths = tuple(
                 nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
             )
-            sound, envelope = (Comb(served[first:last], stream, frame, nths) for stream in streams)
-            made.append(
-                Combs((sound, envelope), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)])
-            )
+            sound, bursts = (Comb(served[first:last], stream, frame, nths) for stream in streams)
+            made.append(Combs((sound, bursts), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
     return made
 
 
@@ -119,14 +119,15 @@ class Combs:
     serve: slice
     rows: list[int]
 
-    def seen(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
-        """(frames, rows, candidates served): mean of the streams, less what the bend costs."""
-        sound, envelope = self.both
-        out = sound.seen(at_frames, bend)
-        out += envelope.seen(at_frames, bend)
-        out *= np.float32(0.5)
-        out[:, 0] -= np.float32(BEND_COSTS * abs(bend))
-        return out
+    def seen(self, at_frames: NDArray[np.int64]) -> Floats:
+        """(frames, rows, candidates served): mean of the streams."""
+        out = np.asarray(sum(comb.seen(at_frames, 0.0, comb.weights) for comb in self.both))
+        return (out * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
+
+    def bent(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
+        """(frames, candidates served): the first row only, less what the bend costs."""
+        out = np.asarray(sum(comb.seen(at_frames, bend, comb.first_weights) for comb in self.both))
+        return out * np.float32(0.5) - np.float32(BEND_COSTS * abs(bend))
 
 
 def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
@@ -136,22 +137,21 @@ def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
     out = np.zeros((frames, 1 + len(NTHS), candidates), np.float32)
     for part in _chunks(np.arange(frames)):
         for combs in made:
-            for row, seen in zip(combs.rows, np.moveaxis(combs.seen(part, 0.0), 1, 0), strict=True):
+            for row, seen in zip(combs.rows, np.moveaxis(combs.seen(part), 1, 0), strict=True):
                 out[part[0] : part[-1] + 1, row, combs.serve] = seen
     return out
 
 
 def bend(made: list[Combs], at_frames: NDArray[np.int64], seen: Floats) -> None:
-    """Puts better evidence into `seen` at the frames, for each candidate of that bend which explains it best."""
+    """Puts better evidence into the first row of `seen` at the frames, for each candidate of the bend that explains it
+    best. Where every n-th turn only fires the speed hardly moves: the other rows need no bends."""
     for part in _chunks(at_frames):
         for combs in made:
-            place = np.ix_(part, np.array(combs.rows), np.arange(combs.serve.start, combs.serve.stop))
-            best = seen[place]
+            best = seen[part, 0, combs.serve]
             for by in combs.frame.bends:
                 if by:
-                    one = combs.seen(part, by)
-                    best = np.where(one[:, :1] > best[:, :1], one, best)
-            seen[place] = best
+                    np.maximum(best, combs.bent(part, by), out=best)
+            seen[part, 0, combs.serve] = best
 
 
 def _chunks(frames: NDArray[np.int64]) -> list[NDArray[np.int64]]:
@@ -177,7 +177,7 @@ class Comb:
     """The comb of one stream and frame length for some rates."""
 
     def __init__(self, rates: tuple[float, ...], stream: Stream, frame: Frame, nths: tuple[int, ...]) -> None:
-        self.stream, self.frame, self.count = stream, frame, len(rates)
+        self.stream, self.frame = stream, frame
         self.length = int(frame.length_s * stream.rate_hz)
         self.padded = np.pad(stream.samples, (self.length, 2 * self.length))
         self.rows = np.lib.stride_tricks.sliding_window_view(self.padded, self.length)
@@ -187,6 +187,7 @@ class Comb:
         self.bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
         self.smooth_bins = 2 * max(int(WHITENED_OVER_HZ / step_hz), 4) + 1
         self.weights = weights(rates, Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, self.bins), nths)
+        self.first_weights = np.ascontiguousarray(self.weights[:, : len(rates)])
 
     def standing(self) -> Floats:
         """What stands still through nearly all of the clip (mains hum, a compressor), as evidence."""
@@ -194,12 +195,12 @@ class Comb:
         moments_s = np.linspace(0.0, seconds, STANDING_FRAMES + 2)[1:-1]
         levels = self._levels(np.round(moments_s * self.stream.rate_hz).astype(np.int64), 0.0)
         standing = np.maximum(np.percentile(levels, STANDING_PERCENTILE, axis=0), 0.0).astype(np.float32)
-        return np.asarray(standing @ self.weights[:, : self.count])
+        return np.asarray(standing @ self.first_weights)
 
-    def seen(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
-        """(frames, 1 + nths, candidates): evidence as if the speed changed by `bend` in each frame."""
+    def seen(self, at_frames: NDArray[np.int64], bend: float, weights: Floats) -> Floats:
+        """(frames, columns of `weights`): evidence as if the speed changed by `bend` in each frame."""
         centres = np.round((at_frames + 0.5) * HOP_S * self.stream.rate_hz).astype(np.int64)
-        return (self._levels(centres, bend) @ self.weights).reshape(len(at_frames), -1, self.count)
+        return np.asarray(self._levels(centres, bend) @ weights)
 
     def _levels(self, centres: NDArray[np.int64], bend: float) -> Floats:
         """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""

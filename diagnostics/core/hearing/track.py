@@ -8,14 +8,15 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.climb import FROM_AT_MOST_RPM, HIGHEST_IDLE_RPM, Climb, plainest_climb
+from diagnostics.core.hearing.course import NEVER, Climb, course_in
 from diagnostics.core.hearing.spectrum import (
     ENVELOPE_RATE_HZ,
+    FIRES_FROM_RPM,
     HOP_S,
-    PATTERNED_FROM_RPM,
     RATE_HZ,
     SLOWEST_RPM,
     STEP_LOG,
+    Combs,
     bend,
     combs,
     envelope_of,
@@ -29,19 +30,19 @@ Doubles = NDArray[np.float64]
 
 RISES_LOG_S = 6.0  # fastest gain of speed, natural logarithm a second; common practice for small engines, no source
 FALLS_LOG_S = 2.5
+STEPS = (round(RISES_LOG_S * HOP_S / STEP_LOG), round(FALLS_LOG_S * HOP_S / STEP_LOG))  # candidates a frame
 PATTERNS = (1, 2, 3, 4)  # every turn fires, every second (four-stroking), every third, every fourth (eight-stroking)
 CHANGE_COSTS = 3.0  # what a change of pattern takes, once
 BEGINS_COSTS = 12.0  # what it takes to begin with a pattern: a rev-out begins at tickover
 CAPPED_AT = 1.5  # no single frame may convince by more: a loud voice must not outweigh a quiet tickover
 # What the turns between two firings count, where they are heard: every n-th tooth's level over the others'.
 TURNS_WEIGH, TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT = 0.5, 0.35, -0.3, 0.4
-NEVER = np.float32(-1e9)
 NOTHING = -2.0  # no evidence speaks more against a speed
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
 STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
 STANDS_STILL_LOG = 0.3  # an engine that moves more is not what stands still: that is hum or a compressor
-HIDDEN_TOTAL, HIDDEN_MEAN = 15.0, 0.9  # evidence above noise, summed over the frames of a climb, and its mean
 STANDING_SHARE = 0.75  # of which so much is taken out
+COURSE_WIDTH = 8  # candidates to both sides: so near to a rev-out's course its speed is looked for once more
 CLEAR = 1.0  # evidence that leaves no doubt
 BLOCK_S = 0.01
 WINDOWS_S = (
@@ -59,15 +60,15 @@ REFINED_AT_MOST = 0.02  # share by which one refinement may move the path: betwe
 class Track:
     """Speed every BLOCK_S, counted at block centres.
 
-    firing_hz: the firing rate; evidence: the comb's along the path, about 0 for noise; harmonic: share of the
-    sound's power that moves with the orders, 0 to 1; pattern: place in PATTERNS of which turns fire; climb: the
-    plainest one, None in a clip too short for one.
+    firing_hz: the firing rate; evidence: the comb's along the path, about 0 for noise; pattern: place in PATTERNS of
+    which turns fire; envelope: the sound's, at ENVELOPE_RATE_HZ; climb: the
+    rev-out's, None where there is none.
     """
 
     firing_hz: Doubles
     evidence: Doubles
-    harmonic: Doubles
     pattern: NDArray[np.int64]
+    envelope: Floats
     fires_per_turn: float
     climb: Climb | None = None
 
@@ -79,24 +80,37 @@ class Track:
 def follow(samples: Floats, fires_per_turn: float) -> Track:
     """The engine's speed through the clip, whether there is an engine or not: `evidence` tells."""
     rates = rates_hz(fires_per_turn)
-    seen = _looked_at_twice(samples, rates, fires_per_turn)
-    path, pattern = best_path(seen)
-    rpm = rates * 60 / fires_per_turn
-    climb = _climb_in(seen[:, 0], rates, fires_per_turn)
-    if climb is not None and climb.is_plain and rpm[path[climb.first]] > HIGHEST_IDLE_RPM:  # it follows a voice or so
-        seen[: climb.first, :, int(np.searchsorted(rpm, FROM_AT_MOST_RPM)) :] = NEVER
-        path, pattern = best_path(seen)
+    envelope = envelope_of(samples)
+    seen, path, pattern, climb = _likeliest(samples, envelope, rates, fires_per_turn)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]
     along = seen[np.arange(len(path)), 0, fired]
     blocks = max(int(len(samples) / RATE_HZ / BLOCK_S), 1)
     at_s = (np.arange(blocks) + 0.5) * BLOCK_S
     frame_s = (np.arange(len(path)) + 0.5) * HOP_S
     firing_hz = np.interp(at_s, frame_s, _between(seen[:, 0], fired, rates) * np.array(PATTERNS)[pattern])
-    refined, harmonic = firing_hz, np.zeros(blocks)
+    refined = firing_hz
     for _ in range(2):
-        refined, harmonic = _refined(samples, refined, firing_hz)
+        refined = _refined(samples, envelope, refined, firing_hz)
     along = np.interp(at_s, frame_s, np.maximum(along, NOTHING))
-    return Track(refined, along, harmonic, _nearest(pattern, blocks), fires_per_turn, climb)
+    return Track(refined, along, _nearest(pattern, blocks), envelope, fires_per_turn, climb)
+
+
+def _likeliest(
+    samples: Floats, envelope: Floats, rates: Floats, fires_per_turn: float
+) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64], Climb | None]:
+    """Evidence, candidate and pattern of each frame: on a rev-out's course where there is one, else on any path."""
+    made = combs(samples, envelope, rates)
+    seen, moves = _looked_at_twice(made, len(samples), len(rates))
+    with_all = _capped(seen[:, 0])
+    seen[:, 0] = _capped(seen[:, 0] - STANDING_SHARE * standing_in(made, len(rates)))
+    given = patterned(seen, PATTERNS)
+    course = course_in(given, rates * 60 / fires_per_turn, *STEPS, CHANGE_COSTS)
+    if course.climb is not None and course.climb.is_there:
+        return seen, *best_path(*_near(given, course.path)), course.climb
+    if not moves:
+        seen[:, 0] = with_all
+        given = patterned(seen, PATTERNS)
+    return seen, *best_path(given), None
 
 
 def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
@@ -104,34 +118,20 @@ def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
     return np.asarray(np.pad(np.repeat(pattern, per_frame), (0, per_frame), mode="edge")[:blocks])
 
 
-def _looked_at_twice(samples: Floats, rates: Floats, fires_per_turn: float) -> Floats:
-    """Evidence of each frame; only where the speed does not clearly stand still are bent frames worth their time."""
-    made = combs(samples, rates)
-    frames = np.arange(max(int(len(samples) / RATE_HZ / HOP_S), 1))
-    seen = evidence(made, len(frames), len(rates))
-    path, _ = best_path(seen, PATTERNS[:1])
+def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Floats, bool]:
+    """Evidence of each frame, and whether the speed moves in the clip; only where it does not clearly stand still are
+    bent frames worth their time."""
+    frames = np.arange(max(int(samples / RATE_HZ / HOP_S), 1))
+    seen = evidence(made, len(frames), candidates)
+    path, _ = best_path(seen[:, :1])
     moved = np.abs(np.convolve(np.gradient(path.astype(float)) if len(path) > 1 else path, np.ones(5) / 5, "same"))
     steady = (moved < STEADY_STEPS) & (seen[frames, 0, path] > CLEAR)
-    again = frames[np.convolve(~steady, np.ones(3), "same") > 0]
-    bend(made, again, seen)
-    moves = np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG
-    without = _capped(seen[:, 0] - STANDING_SHARE * standing_in(made, len(rates)))
-    seen[:, 0] = without if moves or _hides_a_climb(without, rates, fires_per_turn) else _capped(seen[:, 0])
-    return seen
+    bend(made, frames[np.convolve(~steady, np.ones(3), "same") > 0], seen)
+    return seen, bool(np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG)
 
 
 def _capped(evidence: Floats) -> Floats:
     return np.asarray(CAPPED_AT * np.tanh(evidence / CAPPED_AT), dtype=np.float32)
-
-
-def _hides_a_climb(without: Floats, rates: Floats, fires_per_turn: float) -> bool:
-    """Whether what stands still is not the engine: without it something climbs as an engine does."""
-    climb = _climb_in(without, rates, fires_per_turn)
-    return climb is not None and climb.total > HIDDEN_TOTAL and climb.mean > HIDDEN_MEAN
-
-
-def _climb_in(evidence: Floats, rates: Floats, fires_per_turn: float) -> Climb | None:
-    return plainest_climb(evidence, rates * 60 / fires_per_turn, round(RISES_LOG_S * HOP_S / STEP_LOG))
 
 
 def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
@@ -140,12 +140,11 @@ def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
     A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out.
     """
     count = seen.shape[2]
-    slowest = int(np.log(PATTERNED_FROM_RPM / SLOWEST_RPM) / STEP_LOG)
     out = np.full((len(seen), len(patterns), count), NEVER, np.float32)
     out[:, 0] = seen[:, 0]
     for place, nth in enumerate(patterns[1:], 1):
         shift = min(_shift_of(nth), count)
-        first = max(shift, slowest)
+        first = min(max(shift, int(np.log(nth * FIRES_FROM_RPM / SLOWEST_RPM) / STEP_LOG)), count)
         gain = seen[:, 0] + TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
         out[:, place, first:] = gain[:, first - shift : count - shift]
     return out
@@ -155,25 +154,31 @@ def _shift_of(nth: int) -> int:
     return round(float(np.log(nth)) / STEP_LOG)
 
 
-def best_path(seen: Floats, patterns: tuple[int, ...] = PATTERNS) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def best_path(given: Floats, starts: NDArray[np.int64] | None = None) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Candidate and firing pattern of each frame on the path of most evidence that an engine can follow.
 
+    given: (frames, patterns, candidates), as `patterned` makes it; starts: (frames,) which candidate is the first one
+    given of each frame, where only some are.
     Dynamic programming over speed and pattern: where every second turn fires the evidence stands at half the rate, but
     the crank has not slowed down, and a change of pattern costs less than the dive that no engine can make.
     """
-    given = patterned(seen, patterns)
-    up, down = (round(rate * HOP_S / STEP_LOG) for rate in (RISES_LOG_S, FALLS_LOG_S))
+    frames, ways, count = given.shape
+    starts = np.zeros(frames, np.int64) if starts is None else starts
+    slides = np.diff(starts, prepend=starts[0])
+    up, down = STEPS
+    left, right = up + max(0, -int(slides.min())), down + max(0, int(slides.max()))
     moves = np.arange(-up, down + 1)  # where the path may have come from, against where it is
     costs = (STEP_COSTS * np.abs(moves)).astype(np.float32)
-    frames, ways, count = given.shape
-    totals = np.full((frames, ways, up + count + down), NEVER, np.float32)
-    inner = totals[:, :, up : up + count]
+    totals = np.full((frames, ways, left + count + right), NEVER, np.float32)
+    inner = totals[:, :, left : left + count]
     windows = np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, up + down + 1, axis=2), 3, 1)
+    firsts = left - up + slides
     choices = np.empty((len(moves), ways, count), np.float32)
     inner[0] = given[0]
     inner[0, 1:] -= BEGINS_COSTS
     for index in range(1, frames):
-        np.subtract(windows[index - 1], costs[:, None, None], out=choices)
+        before = windows[index - 1, :, :, firsts[index] : firsts[index] + count]
+        np.subtract(before, costs[:, None, None], out=choices)
         best = choices.max(axis=0)
         if ways > 1:
             np.maximum(best, best.max(axis=0) - CHANGE_COSTS, out=best)
@@ -181,11 +186,21 @@ def best_path(seen: Floats, patterns: tuple[int, ...] = PATTERNS) -> tuple[NDArr
     path, pattern = np.empty(frames, np.int64), np.empty(frames, np.int64)
     pattern[-1], path[-1] = np.unravel_index(int(inner[-1].argmax()), (ways, count))
     for index in range(frames - 1, 0, -1):
-        here = totals[index - 1, :, path[index] : path[index] + len(moves)] - costs
+        first = firsts[index] + path[index]
+        here = totals[index - 1, :, first : first + len(moves)] - costs
         here[np.arange(ways) != pattern[index]] -= CHANGE_COSTS
         pattern[index - 1], move = np.unravel_index(int(here.argmax()), here.shape)
-        path[index - 1] = path[index] + moves[move]
-    return path, pattern
+        path[index - 1] = path[index] + moves[move] + slides[index]
+    return path + starts, pattern
+
+
+def _near(given: Floats, path: NDArray[np.int64]) -> tuple[Floats, NDArray[np.int64]]:
+    """The evidence within COURSE_WIDTH of a path, and the first candidate of each frame."""
+    starts = path - COURSE_WIDTH
+    places = starts[:, None] + np.arange(2 * COURSE_WIDTH + 1)
+    inside = (places >= 0) & (places < given.shape[2])
+    near = np.take_along_axis(given, np.clip(places, 0, given.shape[2] - 1)[:, None], axis=2)
+    return np.where(inside[:, None], near, NEVER), starts
 
 
 def _between(seen: Floats, path: NDArray[np.int64], rates: Floats) -> Doubles:
@@ -199,29 +214,25 @@ def _between(seen: Floats, path: NDArray[np.int64], rates: Floats) -> Doubles:
     return np.asarray(rates[path] * np.exp(STEP_LOG * shift), dtype=np.float64)
 
 
-def _refined(samples: Floats, firing_hz: Doubles, coarse_hz: Doubles) -> tuple[Doubles, Doubles]:
+def _refined(samples: Floats, envelope: Floats, firing_hz: Doubles, coarse_hz: Doubles) -> Doubles:
     """Each harmonic demodulated along the path: what its phase still turns is the path's error.
 
     A harmonic weighs with its power times the square of its order, which is the best weight in white noise.
     """
     picks = _window_of(firing_hz)
     error, weight = np.zeros(len(firing_hz)), np.full(len(firing_hz), 1e-12)
-    harmonic = np.zeros(len(firing_hz))
     most_hz = 0.03 * firing_hz
     for source in (
         _Source(samples, RATE_HZ, HARMONICS, 45.0, 2400.0),
-        _Source(envelope_of(samples), ENVELOPE_RATE_HZ, ENVELOPE_HARMONICS, 8.0, 800.0),
+        _Source(envelope, ENVELOPE_RATE_HZ, ENVELOPE_HARMONICS, 8.0, 800.0),
     ):
         orders = np.arange(1, source.harmonics + 1)[:, None]
         lines, strengths = _lines(source, firing_hz, picks)
         slopes_hz = np.clip(_turning(lines) / orders, -most_hz, most_hz)
         error += (strengths * orders**2 * slopes_hz).sum(axis=0)
         weight += (strengths * orders**2).sum(axis=0)
-        if source.rate_hz == RATE_HZ:
-            harmonic = 2 * strengths.sum(axis=0)
     moved = firing_hz + error / weight
-    near = np.clip(moved, coarse_hz * (1 - REFINED_AT_MOST), coarse_hz * (1 + REFINED_AT_MOST))
-    return near, np.clip(harmonic, 0.0, 1.0)
+    return np.asarray(np.clip(moved, coarse_hz * (1 - REFINED_AT_MOST), coarse_hz * (1 + REFINED_AT_MOST)))
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.climb import HIGHEST_IDLE_RPM, Climb
+from diagnostics.core.hearing.course import HIGHEST_IDLE_RPM, Climb
 from diagnostics.core.hearing.drop_outs import Firings, runs_of
 from diagnostics.core.hearing.parts import Parts
 from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
@@ -22,23 +22,25 @@ AT_TOP = 0.88  # share of the hold's speed from which the climb is over
 NAMES = ("lost_share", "lost_rate", "late_lost_share", "sag", "wobble", "fade", "weak_firings", "skipping")
 FADE_LEAVES_BLOCKS = 15  # at the end of the hold, which may be put too late
 SUREST = 0.985  # sounds unlike those it was fitted on will come; common sense, no source
+SILENT_LULLS = -4.0  # natural logarithm of loudness: an engine that turns is never so quiet; seen on generated clips
 LEAST_PEAK_RPM = 2500.0  # an engine that is revved gets there; common practice, no source
 UP_FROM = 0.75  # of the peak: the climb is nearly over
 SLOPE_S = 0.06
 FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source
 FAST_FALLS_AT_MOST = 0.1  # share of the time in which it may seem to fall so fast
+DIVES_LOG_S, DIVES_AT_MOST, LEAST_FIRING_BLOCKS = 1.3, 0.1, 20  # fall of ln speed a second; share of the time
 STILL_LOG_S = 0.15  # slower counts as standing still
 STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; how long it lasts; stillness to both sides
 STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
 LEAST_SWELL = -0.6  # an opened throttle does not quieten (natural logarithm of loudness, automatic gain and noise)
 LEAST_IDLE_EVIDENCE = 0.6  # what is heard before the rise must be an engine too
-# Where noise drowns tickover the climb shows the rise as well: a hold that is heard, a climb that is (evidence above
-# noise, summed over its frames), plainly so where it is no noise but a voice or so that is heard before it, or where
-# the sound swells so much that no noise can have drowned tickover, and a hold that falls as a flywheel lets it.
-DROWNED_HEARD, DROWNED_TICKING, DROWNED_CLIMB, DROWNED_SWELL = 0.78, 0.48, 5.0, 1.8
-SOMETHING_ELSE, PLAIN_RISE = 0.9, 2.0
-PLAIN_CLIMB, PLAINEST_CLIMB = 25.0, 40.0
-DROWNED_LOG_S, DROWNED_FALLS_AT_MOST = 1.3, 0.05
+# Where noise or a voice drowns tickover the climb shows the rise as well: a plain one after tickover of so long, or a
+# fainter one after longer, a sound that swells, has no pauses as speech has, and falls as a flywheel lets it.
+PLAIN_TOTAL, PLAIN_MEAN, PLAIN_TICKS_S = 12.0, 0.95, 0.6
+FAINT_TOTAL, FAINT_MEAN, FAINT_TICKS_S = 5.0, 0.8, 1.2
+DROWNED_LOG_S, DROWNED_FALLS_AT_MOST, DROWNED_SWELL, PAUSE = 1.3, 0.05, -0.3, -1.6
+# The speed of the hold, heard already before the rise, while the sound does not swell: the rise was before the clip.
+UP_ALREADY, SWELLS = 0.75, 0.1
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
@@ -93,6 +95,7 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
         "fade": float(np.clip((np.maximum.accumulate(slow) - slow).mean(), 0, 0.4)) if len(slow) else 0.0,
         "slows": slowing(track.rpm, [gap for gap in lost if gap[0] >= begins_s]),
         "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
+        "dives": _dives(track.rpm[blocks], up, [(a - start_s, b - start_s) for a, b in lost]),
     }
 
 
@@ -110,6 +113,15 @@ def slowing(rpm: Doubles, lost: list[tuple[float, float]]) -> float:
             fell += float(np.log(np.median(before) / np.median(after)))
             lasted_s += (last - first) * BLOCK_S
     return fell / max(lasted_s, BLOCK_S)
+
+
+def _dives(rpm: Doubles, up: int, lost: list[tuple[float, float]]) -> float:
+    """Share of the time from block `up` on, drop-outs apart, in which it falls as no engine does that fires."""
+    falls = _slopes(rpm) < -DIVES_LOG_S
+    fires = np.arange(len(rpm)) >= up
+    for start_s, end_s in lost:
+        fires[max(round((start_s - SLOPE_S) / BLOCK_S), 0) : max(round((end_s + SLOPE_S) / BLOCK_S), 0)] = False
+    return float(falls[fires].mean()) if fires.sum() > LEAST_FIRING_BLOCKS else 0.0
 
 
 def _share(lost: list[tuple[float, float]], start_s: float, end_s: float) -> float:
@@ -130,60 +142,58 @@ def chance_of_breakdown(values: dict[str, float]) -> float:
     return float(np.clip(1 / (1 + np.exp(-np.clip(total, -30, 30))), 1 - SUREST, SUREST))
 
 
-@dataclass(frozen=True)
-class _Evidence:
-    """What is heard of the engine before the rise, in the climb, in the better half of the hold and at its middle."""
-
-    ticking: float
-    climb: float
-    heard: float
-    middle: float
-
-
 def why_unclear(track: Track, parts: Parts) -> str:
     """The rule by which no verdict is given, or "": what the sound itself shows, before any probability."""
     if parts.held is None:
         return parts.why or "flat"
-    blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
     if parts.from_rpm > HIGHEST_IDLE_RPM:
         return "late"
     if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
         return "flat"
     if parts.held[1] - parts.held[0] < LEAST_HOLD_S:
         return "hold"
+    blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
+    return _why_no_rise(track, parts, blocks) or _why_no_hold(track, parts, blocks)
+
+
+def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> str:
     before = slice(max(blocks.start - round(BEFORE_S / BLOCK_S), 0), max(blocks.start - 15, 1))
-    up = blocks.start + int(np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
-    hold = track.evidence[blocks]
-    seen = _Evidence(
-        ticking=float(track.evidence[before].mean()),
-        climb=float(np.median(track.evidence[blocks.start : max(up, blocks.start + CLIMB_BLOCKS)])),
-        heard=float(np.percentile(hold, 60)),
-        middle=float(np.median(hold)),
-    )
-    if not _rise_is_heard(seen, parts, track.climb, track.rpm[up : blocks.stop]):
+    up = _up_at(track, parts, blocks)
+    ticks = parts.idle_rpm is not None and float(track.evidence[before].mean()) >= LEAST_IDLE_EVIDENCE
+    if track.climb is None or _climb_evidence(track, blocks, up) < LEAST_CLIMB:
         return "late"
+    if track.climb.ahead > UP_ALREADY and parts.swell < SWELLS:
+        return "late"
+    return "" if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]) else "late"
+
+
+def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> str:
+    up, hold = _up_at(track, parts, blocks), track.evidence[blocks]
+    if parts.lulls < SILENT_LULLS:
+        return "nothing"
     if parts.swell < LEAST_SWELL:
         return "swell"
     if _jumps(track.rpm[: blocks.stop], up):
         return "jumps"
-    if max(seen.heard, seen.climb) < LEAST_CLEAR or seen.middle < LEAST_HEARD:
-        return "faint"
-    return ""
+    clear = max(float(np.percentile(hold, 60)), _climb_evidence(track, blocks, up))
+    return "faint" if clear < LEAST_CLEAR or float(np.median(hold)) < LEAST_HEARD else ""
 
 
-def _rise_is_heard(seen: _Evidence, parts: Parts, climb: Climb | None, hold_rpm: Doubles) -> bool:
-    """Whether the engine is heard from tickover on, or the climb is plain though noise drowns tickover."""
-    if seen.climb < LEAST_CLIMB:
-        return False
-    if parts.idle_rpm is not None and seen.ticking >= LEAST_IDLE_EVIDENCE:
-        return True
-    if climb is None or parts.rise < PLAIN_RISE or seen.heard < DROWNED_HEARD or seen.ticking < DROWNED_TICKING:
-        return False
-    if climb.total < (PLAIN_CLIMB if seen.ticking >= SOMETHING_ELSE else DROWNED_CLIMB):
-        return False
-    if parts.swell > DROWNED_SWELL and climb.total < PLAINEST_CLIMB:
-        return False
-    return not _falls_as_no_engine(hold_rpm, DROWNED_LOG_S, DROWNED_FALLS_AT_MOST)
+def _up_at(track: Track, parts: Parts, blocks: slice) -> int:
+    """The block of the hold at which the speed is nearly up."""
+    return int(blocks.start + np.argmax(track.rpm[blocks] > UP_FROM * (parts.peak_rpm or 0.0)))
+
+
+def _climb_evidence(track: Track, blocks: slice, up: int) -> float:
+    return float(np.median(track.evidence[blocks.start : max(up, blocks.start + CLIMB_BLOCKS)]))
+
+
+def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Doubles) -> bool:
+    """Whether the rise is heard though tickover is drowned; hold_rpm: the speed once it is up."""
+    plain = climb.total > PLAIN_TOTAL and climb.mean > PLAIN_MEAN and climb.ticks_s > PLAIN_TICKS_S
+    faint = climb.total > FAINT_TOTAL and climb.mean > FAINT_MEAN and climb.ticks_s > FAINT_TICKS_S
+    sounds = parts.swell > DROWNED_SWELL and parts.lulls > PAUSE
+    return (plain or faint) and sounds and not _falls_as_no_engine(hold_rpm, DROWNED_LOG_S, DROWNED_FALLS_AT_MOST)
 
 
 def _jumps(rpm: Doubles, up: int) -> bool:
@@ -233,6 +243,8 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     """Verdict, confidence and sentence where the rules leave it to the probability."""
     chance = chance_of_breakdown(values)
     sure = max(chance, 1 - chance)
+    if values["dives"] > DIVES_AT_MOST:
+        return Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["jumps"])
     fails = bool(lost) and values["slows"] > GAINS_LOG_S
     if sure < (fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM) or (chance > 0.5 and not fails):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])

@@ -19,11 +19,14 @@ def parts(kind, number):
 
 @pytest.mark.parametrize("kind", ["healthy", "eight", "breaks"])
 def test_hold_and_tickover_lie_where_the_throttle_put_them(kind):
-    for number in quiet_ones(CHOOSE, kind, 3):
+    overlaps, speeds = [], []
+    for number in quiet_ones(CHOOSE, kind, 5):
         made, found = parts(kind, number)
-        assert overlap(found.held, made.truth.held) > 0.7
-        assert found.idle_rpm == pytest.approx(made.truth.idle_rpm, rel=0.15)
-        assert found.peak_rpm == pytest.approx(np.sort(made.truth.rpm)[-20], rel=0.06)
+        overlaps.append(overlap(found.held, made.truth.held))
+        idle = found.idle_rpm == pytest.approx(made.truth.idle_rpm, rel=0.15)
+        speeds.append(idle and found.peak_rpm == pytest.approx(np.sort(made.truth.rpm)[-20], rel=0.06))
+    assert np.mean(overlaps) > 0.85
+    assert np.mean(speeds) >= 0.8  # of a few clips a kind; the note has the figures of hundreds
 
 
 def test_a_clip_that_begins_revved_up_is_late():

@@ -1,11 +1,12 @@
 """The verdict's probability goes the way physics says, and its sentences are an owner's."""
 
+import numpy as np
 import pytest
 
 from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.verdict import NAMES, REASONS, chance_of_breakdown, judge
+from diagnostics.core.hearing.verdict import NAMES, REASONS, _dives, chance_of_breakdown, judge
 
-HEALTHY = dict.fromkeys(NAMES, 0.0) | {"sag": 0.003, "wobble": 0.003}
+HEALTHY = dict.fromkeys(NAMES, 0.0) | {"sag": 0.003, "wobble": 0.003, "dives": 0.0}
 FAILING = {
     "lost_share": 0.7,
     "lost_rate": 1.4,
@@ -16,6 +17,7 @@ FAILING = {
     "weak_firings": 0.4,
     "skipping": 0.0,
     "slows": 0.3,
+    "dives": 0.0,
 }
 
 
@@ -45,6 +47,18 @@ def test_no_breakdown_is_called_without_a_drop_out_that_can_be_shown():
 def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
     # A phone's gain that swings, a voice: an engine that does not fire slows down (Newton).
     assert judge(FAILING | {"slows": -0.5}, [(1.0, 1.2), (1.5, 1.7)]).verdict == "unclear"
+
+
+def test_a_speed_that_dives_while_all_fires_is_no_engine_s():
+    # A voice's pitch falls as fast as it rises, whether firing is heard or not.
+    assert judge(HEALTHY | {"dives": 0.2}, []).verdict == "unclear"
+    assert judge(FAILING | {"dives": 0.2}, [(1.0, 1.2), (1.5, 1.7)]).verdict == "unclear"
+
+
+def test_only_what_falls_outside_drop_outs_dives():
+    rpm = np.concatenate([np.full(100, 8000.0), np.geomspace(8000, 4000, 30), np.full(70, 4000.0)])
+    assert _dives(rpm, 0, []) == pytest.approx(0.15, abs=0.05)
+    assert _dives(rpm, 0, [(0.98, 1.32)]) == 0.0
 
 
 def test_confidence_of_a_clear_verdict_is_at_least_the_limit():

@@ -1,0 +1,200 @@
+"""The course of a rev-out: tickover, climb, open throttle, shut, sought at once as the likeliest way through all four.
+
+Noise or a voice may drown tickover, or be as loud as the engine; but only an engine ticks over slowly, then climbs
+threefold within a second or so along its orders and stays up. Seen as a whole that is plainer than any part of it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.core.hearing.spectrum import HOP_S, STEP_LOG
+from diagnostics.core.hearing.teeth import Floats
+
+HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
+FROM_AT_MOST_RPM, TO_AT_LEAST_RPM = 2700.0, 4500.0  # of a climb; common practice for small engines, no source
+LEAST_OPEN_RPM = 2000.0  # no engine is slower with its throttle open and unloaded; common practice, no source
+BACKGROUND = 0.6  # evidence that noise gives along the best of many paths
+# Tickover and the running down afterwards may be drowned and are then no worse than noise; nor better than plain.
+QUIET_AT_LEAST, QUIET_AT_MOST = 0.4, 1.0
+# A climb is what makes a rev-out: what its evidence is short of or beyond this counts so many times more.
+CLIMB_MIDDLE, CLIMB_WEIGH = 0.75, 5.0
+BEYOND_WEIGHS = 0.15  # what is beyond its limits counts so much: enough that the better of two stays the better
+OPEN_AT_MOST = 1.25  # a voice at its best gives more evidence than an engine
+OPEN_STEP_COSTS = 0.05  # what a change of one candidate a frame takes: an engine that is up moves less than a voice
+TICKS_BY_CANDIDATES = 1  # a frame, up or down
+PART_CHANGE_COSTS = 3.0  # what shutting takes
+NEVER = np.float32(-1e9)
+AHEAD_LOG = 0.15  # how near the speed of the hold is the same speed
+AHEAD_FRAMES = 60  # before the climb, and of the hold
+LEAST_TOTAL, LEAST_MEAN, LEAST_TICKS_S = 4.5, 0.8, 0.25  # less is no climb; chosen on the set `choose`
+
+
+@dataclass(frozen=True)
+class Climb:
+    """A climb from tickover up.
+
+    first: frame at which it leaves tickover; total: evidence above noise along it, summed over frames; mean: evidence
+    along it; ahead: evidence before it for the speed that the hold has after it.
+    """
+
+    first: int
+    total: float
+    mean: float
+    ahead: float
+
+    @property
+    def ticks_s(self) -> float:
+        """How long it ticks over before."""
+        return self.first * HOP_S
+
+    @property
+    def is_there(self) -> bool:
+        """Whether it is a climb at all, and not a jump through nothing."""
+        return self.total > LEAST_TOTAL and self.mean > LEAST_MEAN and self.ticks_s >= LEAST_TICKS_S
+
+
+@dataclass(frozen=True)
+class Course:
+    """path, pattern: candidate and place of the firing pattern of each frame; climb: None where there is none."""
+
+    path: NDArray[np.int64]
+    pattern: NDArray[np.int64]
+    climb: Climb | None
+
+
+@dataclass(frozen=True)
+class Limits:
+    """By how many candidates a frame the speed may rise and fall, what a change of pattern takes, and which candidates
+    an open throttle (from `least`), tickover (below `low`) and the top of a climb (from `high`) have."""
+
+    up: int
+    down: int
+    change: float
+    least: int
+    low: int
+    high: int
+
+
+def course_in(given: Floats, rpm: Floats, up: int, down: int, change: float) -> Course:
+    """The likeliest course.
+
+    given: (frames, patterns, candidates) evidence for each firing pattern, the first of which is that every turn fires;
+    rpm: (candidates,) ascending; up, down: candidates by which a frame may rise and fall at most; change: what a change
+    of pattern takes.
+    """
+    places = np.searchsorted(rpm, [LEAST_OPEN_RPM, FROM_AT_MOST_RPM, TO_AT_LEAST_RPM]).tolist()
+    limits = Limits(up, down, change, *places)
+    totals = _forwards(given, limits)
+    path, way = _backwards(totals, given.shape[1], limits)
+    open_ways = given.shape[1]
+    pattern = np.where(way < open_ways, way, 0)
+    return Course(path, pattern, _climb_of(given[:, 0], path, way - open_ways))
+
+
+# What the engine does besides running with the throttle open, which it does in one way for each pattern.
+TICKS, CLIMBS, SHUT = 0, 1, 2
+
+
+def _moves(limits: Limits) -> NDArray[np.int64]:
+    """Where the path may have come from, against where it is."""
+    return np.arange(-limits.up, limits.down + 1)
+
+
+def _open_costs(limits: Limits) -> Floats:
+    return np.asarray(OPEN_STEP_COSTS * np.abs(_moves(limits)), dtype=np.float32)
+
+
+def _windows(totals: Floats, limits: Limits) -> Floats:
+    """(frames, moves, ways, candidates): what each candidate may come from."""
+    width = limits.up + limits.down + 1
+    return np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, width, axis=2), 3, 1)
+
+
+def _forwards(given: Floats, limits: Limits) -> Floats:
+    """(frames, ways, up + candidates + down): the best total with which each way and candidate is reached."""
+    frames, patterns, count = given.shape
+    ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
+    up, low, high, least = limits.up, limits.low, limits.high, limits.least
+    seen = given[:, 0]
+    quiet = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
+    climbing = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
+    running = _limited(given[:, :, least:], float(NEVER), OPEN_AT_MOST)
+    totals = np.full((frames, patterns + 3, up + count + limits.down), NEVER, np.float32)
+    reached = totals[:, :, up : up + count]
+    reached[0, [ticks, climbs], :low] = quiet[0, :low]
+    costs = _open_costs(limits)[:, None, None]
+    choices = np.empty((up + limits.down + 1, patterns, count - least), np.float32)
+    near = slice(up - TICKS_BY_CANDIDATES, up + TICKS_BY_CANDIDATES + 1)
+    for before, now, run, climb, rest in zip(
+        _windows(totals, limits), reached[1:], running[1:], climbing[1:], quiet[1:], strict=False
+    ):
+        np.subtract(before[:, :patterns, least:], costs, out=choices)
+        best = choices.max(axis=0)
+        np.maximum(best, best.max(axis=0) - limits.change, out=best)
+        np.add(best, run, out=now[:patterns, least:])
+        np.add(before[near, ticks, :low].max(axis=0), rest[:low], out=now[ticks, :low])
+        np.add(before[:up, climbs].max(axis=0), climb, out=now[climbs])
+        np.add(before[up:, shut].max(axis=0), rest, out=now[shut])
+        settles = before[near, shut, :low].max(axis=0) + rest[:low]
+        np.maximum(now[shut, :low], settles, out=now[shut, :low])
+        # Who goes on to the next part does so within the frame.
+        np.maximum(now[climbs, :low], now[ticks, :low], out=now[climbs, :low])
+        np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
+        np.maximum(now[shut], now[:patterns].max(axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
+    return totals
+
+
+def _limited(evidence: Floats, least: float, most: float) -> Floats:
+    """Evidence that counts little beyond its limits."""
+    inside = np.clip(evidence, np.float32(least), np.float32(most))
+    return np.asarray(inside + np.float32(BEYOND_WEIGHS) * (evidence - inside), dtype=np.float32)
+
+
+def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Candidate and way of each frame on the path that ends with the highest total."""
+    moves, costs = _moves(limits), _open_costs(limits)
+    near = np.abs(moves) <= TICKS_BY_CANDIDATES
+    ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
+    up = limits.up
+    path, ways = np.empty(len(totals), np.int64), np.empty(len(totals), np.int64)
+    reached = totals[-1, :, up : totals.shape[2] - limits.down]
+    way, at = (int(place) for place in np.unravel_index(int(reached.argmax()), reached.shape))
+    for index in range(len(totals) - 1, -1, -1):
+        here = totals[index, :, up + at]
+        if way == shut and here[:patterns].max() - np.float32(PART_CHANGE_COSTS) == here[shut]:
+            way = int(here[:patterns].argmax())
+        if way == 0 and at >= limits.high and here[climbs] == here[0]:
+            way = climbs
+        path[index], ways[index] = at, way
+        if way == climbs and at < limits.low and here[ticks] == here[climbs]:
+            way = ticks
+        if index == 0:
+            break
+        before = totals[index - 1, :, at : at + len(moves)]
+        if way < patterns:
+            options = before[:patterns] - costs
+            options[np.arange(patterns) != way] -= np.float32(limits.change)
+            way, move = (int(place) for place in np.unravel_index(int(options.argmax()), options.shape))
+        else:
+            allowed = {ticks: near, climbs: moves < 0, shut: (moves >= 0) | (near & (at < limits.low))}[way]
+            move = int(np.where(allowed, before[way], NEVER * 2).argmax())
+        at += int(moves[move])
+    return path, ways
+
+
+def _climb_of(seen: Floats, path: NDArray[np.int64], way: NDArray[np.int64]) -> Climb | None:
+    """The climb on the path; None where it has none that leads to an open throttle."""
+    climbing, running = np.flatnonzero(way == CLIMBS), np.flatnonzero(way < 0)
+    if not len(climbing) or not len(running):
+        return None
+    first = int(climbing[0])
+    along = seen[climbing, path[climbing]]
+    held = int(np.median(path[running[:AHEAD_FRAMES]]))
+    near = round(AHEAD_LOG / STEP_LOG)
+    before = seen[max(first - AHEAD_FRAMES, 0) : first, max(held - near, 0) : held + near + 1]
+    ahead = float(before.max(axis=1).mean()) if len(before) else 0.0
+    return Climb(first, float((along - BACKGROUND).sum()), float(along.mean()), ahead)
