@@ -21,7 +21,8 @@ from scipy.optimize import minimize
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
 from diagnostics.core.hearing.parts import Parts, parts_of
-from diagnostics.core.hearing.track import BLOCK_S, Track, follow
+from diagnostics.core.hearing.phase import BLOCK_S
+from diagnostics.core.hearing.track import Track, follow
 from diagnostics.core.hearing.verdict import NAMES, features, why_unclear
 from tests.revouts.engine import TRUTH_STEP_S
 from tests.revouts.listened import samples_of

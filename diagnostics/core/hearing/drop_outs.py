@@ -10,9 +10,10 @@ from numpy.typing import NDArray
 from scipy import ndimage
 
 from diagnostics.core.hearing import fitted
+from diagnostics.core.hearing.phase import BLOCK_S, Doubles
 from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
-from diagnostics.core.hearing.track import BLOCK_S, PATTERNS, Doubles, Track
+from diagnostics.core.hearing.track import PATTERNS, Track
 
 LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # contract: three firings or more, 25 ms; gaps under 30 ms join
 POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many places

@@ -9,9 +9,10 @@ import numpy as np
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
 from diagnostics.core.hearing.parts import parts_of
+from diagnostics.core.hearing.phase import BLOCK_S
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
-from diagnostics.core.hearing.track import BLOCK_S, Track, follow
+from diagnostics.core.hearing.track import Track, follow
 from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, features, judge, why_unclear
 
 TRACE_BLOCKS = 2  # a point of the trace every so many blocks: 0.02 s; the contract allows 0.05

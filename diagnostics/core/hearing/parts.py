@@ -8,10 +8,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage, signal
 
+from diagnostics.core.hearing.phase import BLOCK_S, Doubles
 from diagnostics.core.hearing.rise import IDLE_SPREAD_LOG, rise_in
 from diagnostics.core.hearing.spectrum import HOP_S, RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
-from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
+from diagnostics.core.hearing.track import Track
 
 REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
 IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS = 150, 20  # where and how near tickover is looked for

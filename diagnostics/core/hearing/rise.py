@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.track import BLOCK_S, Doubles
+from diagnostics.core.hearing.phase import BLOCK_S, Doubles
 
 IDLE_SPREAD_LOG = 0.22  # how near its lowest speed tickover stays, natural logarithm; common practice, no source
 LEAST_RISE = 1.6  # speed in the hold against before it; common practice, no source

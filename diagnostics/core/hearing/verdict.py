@@ -11,7 +11,8 @@ from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.course import HIGHEST_IDLE_RPM, Climb
 from diagnostics.core.hearing.drop_outs import Firings, runs_of
 from diagnostics.core.hearing.parts import Parts
-from diagnostics.core.hearing.track import BLOCK_S, Doubles, Track
+from diagnostics.core.hearing.phase import BLOCK_S, Doubles
+from diagnostics.core.hearing.track import Track
 
 REVS_OUT, BREAKS_DOWN, UNCLEAR = "revs-out", "breaks-down", "unclear"
 LEAST_HOLD_S = 1.0  # contract
