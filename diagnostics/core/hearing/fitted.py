@@ -11,27 +11,27 @@ MISSING = {
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 5.717,
-    "lost_share": 2.3989,
-    "lost_rate": 2.6968,
-    "late_lost_share": 1.9953,
-    "sag": 0.21392,
-    "wobble": 0.93739,
-    "fade": 0.36047,
-    "weak_firings": 2.5912,
-    "skipping": -0.92756,
+    "always": 4.3776,
+    "lost_share": 2.048,
+    "lost_rate": 2.2401,
+    "late_lost_share": 1.7295,
+    "sag": 0.24678,
+    "wobble": 0.83249,
+    "fade": 0.3079,
+    "weak_firings": 2.2958,
+    "skipping": -1.1886,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.33691, 0.35989),
-    "lost_rate": (0.66747, 0.74311),
-    "late_lost_share": (0.34018, 0.37581),
+    "lost_share": (0.33949, 0.35933),
+    "lost_rate": (0.67447, 0.74414),
+    "late_lost_share": (0.34326, 0.37557),
     "sag": (0.023975, 0.025074),
     "wobble": (0.013488, 0.013724),
     "fade": (0.045979, 0.076165),
-    "weak_firings": (0.22429, 0.25387),
-    "skipping": (0.19348, 0.31416),
+    "weak_firings": (0.23361, 0.25381),
+    "skipping": (0.16217, 0.29417),
 }
 
 # least confidence with which a verdict is given, and a breakdown is
