@@ -6,12 +6,13 @@ threefold within a second or so along its orders and stays up. Seen as a whole t
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.spectrum import HOP_S, STEP_LOG
+from diagnostics.core.hearing.spectrum import CHUNK_FRAMES, HOP_S, STEP_LOG
 from diagnostics.core.hearing.teeth import Floats
 
 HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
@@ -119,19 +120,14 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
     frames, patterns, count = given.shape
     ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
     up, low, high, least = limits.up, limits.low, limits.high, limits.least
-    seen = given[:, 0]
-    quiet = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
-    climbing = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
-    running = _limited(given[:, :, least:], float(NEVER), OPEN_AT_MOST)
     totals = np.full((frames, patterns + 3, up + count + limits.down), NEVER, np.float32)
     reached = totals[:, :, up : up + count]
-    reached[0, [ticks, climbs], :low] = quiet[0, :low]
+    gains = _gains(given, least)
+    reached[0, [ticks, climbs], :low] = next(gains)[2][:low]
     costs = _open_costs(limits)[:, None, None]
     choices = np.empty((up + limits.down + 1, patterns, count - least), np.float32)
     near = slice(up - TICKS_BY_CANDIDATES, up + TICKS_BY_CANDIDATES + 1)
-    for before, now, run, climb, rest in zip(
-        _windows(totals, limits), reached[1:], running[1:], climbing[1:], quiet[1:], strict=False
-    ):
+    for before, now, (run, climb, rest) in zip(_windows(totals, limits)[:-1], reached[1:], gains, strict=True):
         np.subtract(before[:, :patterns, least:], costs, out=choices)
         best = choices.max(axis=0)
         np.maximum(best, best.max(axis=0) - limits.change, out=best)
@@ -146,6 +142,16 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
         np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
         np.maximum(now[shut], now[:patterns].max(axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
     return totals
+
+
+def _gains(given: Floats, least: int) -> Iterator[tuple[Floats, Floats, Floats]]:
+    """What each frame adds with the throttle open, in a climb, and at tickover or shut; few at a time for memory."""
+    for start in range(0, len(given), CHUNK_FRAMES):
+        part = given[start : start + CHUNK_FRAMES]
+        seen = part[:, 0]
+        climbing = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
+        running = _limited(part[:, :, least:], float(NEVER), OPEN_AT_MOST)
+        yield from zip(running, climbing, _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST), strict=True)
 
 
 def _limited(evidence: Floats, least: float, most: float) -> Floats:

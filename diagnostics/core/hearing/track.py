@@ -87,13 +87,14 @@ def _likeliest(
     """Evidence, candidate and pattern of each frame: on a rev-out's course where there is one, else on any path."""
     made = combs(samples, envelope, rates)
     seen, moves = _looked_at_twice(made, len(samples), len(rates))
-    with_all = _capped(seen[:, 0])
+    with_all = None if moves else _capped(seen[:, 0])
     seen[:, 0] = _capped(seen[:, 0] - STANDING_SHARE * standing_in(made, len(rates)))
+    del made  # three minutes of sound take tens of megabytes, and the course as much again
     given = patterned(seen, PATTERNS)
     course = course_in(given, rates * 60 / fires_per_turn, *STEPS, CHANGE_COSTS)
     if course.climb is not None and course.climb.is_there:
         return seen, *best_path(*_near(given, course.path)), course.climb
-    if not moves:
+    if with_all is not None:
         seen[:, 0] = with_all
         given = patterned(seen, PATTERNS)
     return seen, *best_path(given), None
