@@ -159,8 +159,8 @@ def test_a_visit_that_moves_is_not_in_its_own_way(kind):
 
 
 def test_looking_for_the_first_time_takes_few_queries(kind, django_assert_max_num_queries):
-    for ahead in (5, 8, 9):
-        booking.booked(kind, booking.at_local(booking.workday(ahead=ahead), 10))
+    for nth in (3, 5, 6):
+        booking.booked(kind, booking.at_local(booking.open_day(nth), 10))
     with django_assert_max_num_queries(13):
         free.first_free(kind)
 
