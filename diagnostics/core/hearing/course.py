@@ -20,7 +20,8 @@ FROM_AT_MOST_RPM, TO_AT_LEAST_RPM = 2700.0, 4500.0  # of a climb; common practic
 LEAST_OPEN_RPM = 2000.0  # no engine is slower with its throttle open and unloaded; common practice, no source
 BACKGROUND = 0.6  # evidence that noise gives along the best of many paths
 # Tickover and the running down afterwards may be drowned and are then no worse than noise; nor better than plain.
-QUIET_AT_LEAST, QUIET_AT_MOST = 0.4, 1.0
+# Tickover after the test may be as plain as an open throttle: else it is followed as every second turn of twice its speed.
+QUIET_AT_LEAST, QUIET_AT_MOST, SETTLED_AT_MOST = 0.4, 1.0, 1.25
 # A climb is what makes a rev-out: what its evidence is short of or beyond this counts so many times more.
 CLIMB_MIDDLE, CLIMB_WEIGH = 0.75, 5.0
 BEYOND_WEIGHS = 0.15  # what is beyond its limits counts so much: enough that the better of two stays the better
@@ -122,17 +123,17 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
     up, low, high, least = limits.up, limits.low, limits.high, limits.least
     totals = np.full((frames, patterns + 3, up + count + limits.down), NEVER, np.float32)
     reached = totals[:, :, up : up + count]
-    gains = _gains(given, least)
+    gains = _gains(given, least, low)
     reached[0, [ticks, climbs], :low] = next(gains)[2][:low]
     costs = _open_costs(limits)[:, None, None]
     choices = np.empty((up + limits.down + 1, patterns, count - least), np.float32)
     near = slice(up - TICKS_BY_CANDIDATES, up + TICKS_BY_CANDIDATES + 1)
-    for before, now, (run, climb, rest) in zip(_windows(totals, limits)[:-1], reached[1:], gains, strict=True):
+    for before, now, (run, climb, tick, rest) in zip(_windows(totals, limits)[:-1], reached[1:], gains, strict=True):
         np.subtract(before[:, :patterns, least:], costs, out=choices)
         best = choices.max(axis=0)
         np.maximum(best, best.max(axis=0) - limits.change, out=best)
         np.add(best, run, out=now[:patterns, least:])
-        np.add(before[near, ticks, :low].max(axis=0), rest[:low], out=now[ticks, :low])
+        np.add(before[near, ticks, :low].max(axis=0), tick[:low], out=now[ticks, :low])
         np.add(before[:up, climbs].max(axis=0), climb, out=now[climbs])
         np.add(before[up:, shut].max(axis=0), rest, out=now[shut])
         settles = before[near, shut, :low].max(axis=0) + rest[:low]
@@ -144,14 +145,17 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
     return totals
 
 
-def _gains(given: Floats, least: int) -> Iterator[tuple[Floats, Floats, Floats]]:
-    """What each frame adds with the throttle open, in a climb, and at tickover or shut; few at a time for memory."""
+def _gains(given: Floats, least: int, low: int) -> Iterator[tuple[Floats, Floats, Floats, Floats]]:
+    """What each frame adds with the throttle open, in a climb, at tickover and shut; few at a time for memory."""
     for start in range(0, len(given), CHUNK_FRAMES):
         part = given[start : start + CHUNK_FRAMES]
         seen = part[:, 0]
         climbing = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
         running = _limited(part[:, :, least:], float(NEVER), OPEN_AT_MOST)
-        yield from zip(running, climbing, _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST), strict=True)
+        quiet = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
+        settled = _limited(seen[:, :low], QUIET_AT_LEAST, SETTLED_AT_MOST)
+        shut = np.concatenate([settled, quiet[:, low:]], axis=1)
+        yield from zip(running, climbing, quiet, shut, strict=True)
 
 
 def _limited(evidence: Floats, least: float, most: float) -> Floats:

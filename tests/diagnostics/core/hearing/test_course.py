@@ -25,8 +25,10 @@ def gain(given, frame, way, at):
     seen = given[frame, 0, at]
     if way == "climbs":
         return seen + rules.CLIMB_WEIGH * (seen - rules.CLIMB_MIDDLE)
-    if way in ("ticks", "shut"):
-        return None if way == "ticks" and at >= LOW else limited(seen, rules.QUIET_AT_LEAST, rules.QUIET_AT_MOST)
+    if way == "ticks":
+        return limited(seen, rules.QUIET_AT_LEAST, rules.QUIET_AT_MOST) if at < LOW else None
+    if way == "shut":
+        return limited(seen, rules.QUIET_AT_LEAST, rules.SETTLED_AT_MOST if at < LOW else rules.QUIET_AT_MOST)
     return limited(given[frame, way, at], -1e9, rules.OPEN_AT_MOST) if at >= OPEN_FROM else None
 
 
