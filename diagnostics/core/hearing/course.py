@@ -20,7 +20,7 @@ FROM_AT_MOST_RPM, TO_AT_LEAST_RPM = 2700.0, 4500.0  # of a climb; common practic
 LEAST_OPEN_RPM = 2000.0  # no engine is slower with its throttle open and unloaded; common practice, no source
 BACKGROUND = 0.6  # evidence that noise gives along the best of many paths
 # Tickover and the running down afterwards may be drowned and are then no worse than noise; nor better than plain.
-# Tickover after the test may be as plain as an open throttle: else it is followed as every second turn of twice its speed.
+# Tickover after the test may be as plain as an open throttle: else it is followed as every second turn of twice that.
 QUIET_AT_LEAST, QUIET_AT_MOST, SETTLED_AT_MOST = 0.4, 1.0, 1.25
 # A climb is what makes a rev-out: what its evidence is short of or beyond this counts so many times more.
 CLIMB_MIDDLE, CLIMB_WEIGH = 0.75, 5.0
@@ -29,6 +29,7 @@ OPEN_AT_MOST = 1.25  # a voice at its best gives more evidence than an engine
 OPEN_STEP_COSTS = 0.05  # what a change of one candidate a frame takes: an engine that is up moves less than a voice
 TICKS_BY_CANDIDATES = 1  # a frame, up or down
 PART_CHANGE_COSTS = 3.0  # what shutting takes
+AGAIN_COSTS = 70.0  # what another go takes: a climb heard well earns that, a voice's hardly ever
 NEVER = np.float32(-1e9)
 AHEAD_LOG = 0.15  # how near the speed of the hold is the same speed
 AHEAD_FRAMES = 60  # before the climb, and of the hold
@@ -139,9 +140,10 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
         settles = before[near, shut, :low].max(axis=0) + rest[:low]
         np.maximum(now[shut, :low], settles, out=now[shut, :low])
         # Who goes on to the next part does so within the frame.
-        np.maximum(now[climbs, :low], now[ticks, :low], out=now[climbs, :low])
         np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
         np.maximum(now[shut], now[:patterns].max(axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
+        np.maximum(now[ticks, :low], now[shut, :low] - np.float32(AGAIN_COSTS), out=now[ticks, :low])
+        np.maximum(now[climbs, :low], now[ticks, :low], out=now[climbs, :low])
     return totals
 
 
@@ -175,13 +177,16 @@ def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[n
     way, at = (int(place) for place in np.unravel_index(int(reached.argmax()), reached.shape))
     for index in range(len(totals) - 1, -1, -1):
         here = totals[index, :, up + at]
+        begins = way == climbs and at < limits.low and here[ticks] == here[climbs]
+        if begins:
+            way = ticks
+        if way == ticks and here[shut] - np.float32(AGAIN_COSTS) == here[ticks]:
+            way = shut
         if way == shut and here[:patterns].max() - np.float32(PART_CHANGE_COSTS) == here[shut]:
             way = int(here[:patterns].argmax())
         if way == 0 and at >= limits.high and here[climbs] == here[0]:
             way = climbs
-        path[index], ways[index] = at, way
-        if way == climbs and at < limits.low and here[ticks] == here[climbs]:
-            way = ticks
+        path[index], ways[index] = at, climbs if begins else way
         if index == 0:
             break
         before = totals[index - 1, :, at : at + len(moves)]
@@ -201,9 +206,14 @@ def _climb_of(seen: Floats, path: NDArray[np.int64], way: NDArray[np.int64]) -> 
     climbing, running = np.flatnonzero(way == CLIMBS), np.flatnonzero(way < 0)
     if not len(climbing) or not len(running):
         return None
+    goes = np.split(climbing, np.flatnonzero(np.diff(climbing) > 1) + 1)
+    climbing = max(goes, key=lambda go: float((seen[go, path[go]] - BACKGROUND).sum()))
     first = int(climbing[0])
     along = seen[climbing, path[climbing]]
-    held = int(np.median(path[running[:AHEAD_FRAMES]]))
+    after = running[running > first]
+    if not len(after):
+        return None
+    held = int(np.median(path[after[:AHEAD_FRAMES]]))
     near = round(AHEAD_LOG / STEP_LOG)
     before = seen[max(first - AHEAD_FRAMES, 0) : first, max(held - near, 0) : held + near + 1]
     ahead = float(before.max(axis=1).mean()) if len(before) else 0.0

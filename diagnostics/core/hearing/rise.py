@@ -76,7 +76,7 @@ def _rise_from(rpm: Doubles, lasting: Doubles, first: int, ends: int, climbs_at:
     climbs = climbs_at is not None and start - CLIMB_NEAR_BLOCKS < climbs_at < reached
     if climbs and climbs_at is not None:
         start = max(start, climbs_at)
-    return Rise(climbs, up, start, leaps if leaps < ends else len(rpm), low, peak)
+    return Rise(climbs, up, start, min(leaps, ends), low, peak)
 
 
 def _leaps(rpm: Doubles) -> int:

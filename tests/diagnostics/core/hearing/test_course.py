@@ -35,6 +35,9 @@ def gain(given, frame, way, at):
 def onwards(given, way, at):
     """Every way that the next frame may have, where it may be, and what that costs."""
     opens = way == "climbs" and at >= HIGH
+    if at < LOW and (way == "shut" or isinstance(way, int)):  # another go
+        again = rules.AGAIN_COSTS + (0.0 if way == "shut" else rules.PART_CHANGE_COSTS)
+        yield from ((to_way, to, costs + again) for to_way, to, costs in onwards(given, "ticks", at))
     for to in range(given.shape[2]):
         rise = to - at
         near, rises, runs = abs(rise) <= rules.TICKS_BY_CANDIDATES, 1 <= rise <= UP, -DOWN <= rise <= UP

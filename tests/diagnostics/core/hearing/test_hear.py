@@ -5,6 +5,7 @@ import pytest
 
 from diagnostics.core.hearing.hear import hear
 from diagnostics.core.hearing.spectrum import RATE_HZ
+from tests.browser import rev_out
 from tests.revouts.listened import samples_of
 from tests.revouts.noises import WITHOUT_ENGINE, noise
 from tests.revouts.sets import ANSWERABLE, CHOOSE, clip, quiet_ones
@@ -42,6 +43,27 @@ def test_what_is_no_engine_is_unclear(kind):
         heard = hear(sound, 1.0)
         assert (heard.verdict, heard.ceiling_rpm) == ("unclear", None)
         assert heard.reason.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("kind", "verdict"), [("healthy", "revs-out"), ("rich", "revs-out"), ("breaks", "breaks-down")]
+)
+def test_who_revs_twice_gets_the_verdict_of_one_rev_out_and_none_of_what_lies_between(kind, verdict):
+    for number in quiet_ones(CHOOSE, kind, 2):
+        made = clip(CHOOSE, kind, number)
+        once = samples_of(made)
+        heard = hear(np.concatenate([once, once]), made.fires_per_turn)
+        assert heard.verdict == verdict
+        assert heard.held[1] - heard.held[0] == pytest.approx(made.truth.held[1] - made.truth.held[0], abs=0.6)
+
+
+@pytest.mark.parametrize("kind", ["healthy", "rich"])
+def test_seconds_of_tickover_after_the_test_are_no_part_of_it(kind):
+    sound = rev_out.sound(kind, idles_s=2.5)[:: MADE_AT_HZ // RATE_HZ].astype(np.float32)
+    heard = hear(sound, 1.0)
+    assert heard.verdict == "revs-out"
+    assert heard.held[1] == pytest.approx(2.5 + 0.8 + 3.0, abs=0.3)
+    assert heard.rpm[-20] == pytest.approx(1500, rel=0.1)
 
 
 @pytest.mark.parametrize("kind", ["short", "late"])
