@@ -136,9 +136,8 @@ def _forwards(given: Floats, limits: Limits) -> Floats:
         np.add(best, run, out=now[:patterns, least:])
         np.add(before[near, ticks, :low].max(axis=0), tick[:low], out=now[ticks, :low])
         np.add(before[:up, climbs].max(axis=0), climb, out=now[climbs])
-        np.add(before[up:, shut].max(axis=0), rest, out=now[shut])
-        settles = before[near, shut, :low].max(axis=0) + rest[:low]
-        np.maximum(now[shut, :low], settles, out=now[shut, :low])
+        np.add(before[up:, shut, low:].max(axis=0), rest[low:], out=now[shut, low:])
+        np.add(before[up - TICKS_BY_CANDIDATES :, shut, :low].max(axis=0), rest[:low], out=now[shut, :low])
         # Who goes on to the next part does so within the frame.
         np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
         np.maximum(now[shut], now[:patterns].max(axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
