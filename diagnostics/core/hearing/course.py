@@ -62,10 +62,9 @@ class Climb:
 
 @dataclass(frozen=True)
 class Course:
-    """path, pattern: candidate and place of the firing pattern of each frame; climb: None where there is none."""
+    """path: candidate of each frame; climb: None where there is none."""
 
     path: NDArray[np.int64]
-    pattern: NDArray[np.int64]
     climb: Climb | None
 
 
@@ -93,9 +92,7 @@ def course_in(given: Floats, rpm: Floats, up: int, down: int, change: float) -> 
     limits = Limits(up, down, change, *places)
     totals = _forwards(given, limits)
     path, way = _backwards(totals, given.shape[1], limits)
-    open_ways = given.shape[1]
-    pattern = np.where(way < open_ways, way, 0)
-    return Course(path, pattern, _climb_of(given[:, 0], path, way - open_ways))
+    return Course(path, _climb_of(given[:, 0], path, way - given.shape[1]))
 
 
 # What the engine does besides running with the throttle open, which it does in one way for each pattern.
