@@ -22,6 +22,9 @@ BACKGROUND = 0.6  # evidence that noise gives along the best of many paths
 # Tickover and the running down afterwards may be drowned and are then no worse than noise; nor better than plain.
 # Tickover after the test may be as plain as an open throttle: else it is followed as every second turn of twice that.
 QUIET_AT_LEAST, QUIET_AT_MOST, SETTLED_AT_MOST = 0.4, 1.0, 1.25
+# Within these limits half of tickover's speed looks as good as tickover: by how much twice a speed explains more than
+# the speed itself counts, so many times, against it.
+HALVES_WEIGH = 0.5
 # A climb is what makes a rev-out: what its evidence is short of or beyond this counts so many times more.
 CLIMB_MIDDLE, CLIMB_WEIGH = 0.75, 5.0
 BEYOND_WEIGHS = 0.15  # what is beyond its limits counts so much: enough that the better of two stays the better
@@ -81,16 +84,16 @@ class Limits:
     high: int
 
 
-def course_in(given: Floats, rpm: Floats, up: int, down: int, change: float) -> Course:
+def course_in(given: Floats, halves: Floats, rpm: Floats, up: int, down: int, change: float) -> Course:
     """The likeliest course.
 
     given: (frames, patterns, candidates) evidence for each firing pattern, the first of which is that every turn fires;
-    rpm: (candidates,) ascending; up, down: candidates by which a frame may rise and fall at most; change: what a change
-    of pattern takes.
+    halves: (frames, candidates) by how much twice the speed explains more; rpm: (candidates,) ascending; up, down:
+    candidates by which a frame may rise and fall at most; change: what a change of pattern takes.
     """
     places = np.searchsorted(rpm, [LEAST_OPEN_RPM, FROM_AT_MOST_RPM, TO_AT_LEAST_RPM]).tolist()
     limits = Limits(up, down, change, *places)
-    totals = _forwards(given, limits)
+    totals = _forwards(given, halves, limits)
     path, way = _backwards(totals, given.shape[1], limits)
     return Course(path, _climb_of(given[:, 0], path, way - given.shape[1]))
 
@@ -114,36 +117,37 @@ def _windows(totals: Floats, limits: Limits) -> Floats:
     return np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, width, axis=2), 3, 1)
 
 
-def _forwards(given: Floats, limits: Limits) -> Floats:
+def _forwards(given: Floats, halves: Floats, limits: Limits) -> Floats:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate is reached."""
     frames, patterns, count = given.shape
     ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
     up, low, high, least = limits.up, limits.low, limits.high, limits.least
     totals = np.full((frames, patterns + 3, up + count + limits.down), NEVER, np.float32)
     reached = totals[:, :, up : up + count]
-    gains = _gains(given, least, low)
-    reached[0, [ticks, climbs], :low] = next(gains)[2][:low]
+    gains = _gains(given, halves, least, low)
+    reached[0, [ticks, climbs], :low] = next(gains)[2]
     costs = _open_costs(limits)[:, None, None]
     choices = np.empty((up + limits.down + 1, patterns, count - least), np.float32)
     near = slice(up - TICKS_BY_CANDIDATES, up + TICKS_BY_CANDIDATES + 1)
+    highest, settled = np.maximum.reduce, slice(up - TICKS_BY_CANDIDATES, None)
     for before, now, (run, climb, tick, rest) in zip(_windows(totals, limits)[:-1], reached[1:], gains, strict=True):
         np.subtract(before[:, :patterns, least:], costs, out=choices)
-        best = choices.max(axis=0)
-        np.maximum(best, best.max(axis=0) - limits.change, out=best)
+        best = highest(choices, axis=0)
+        np.maximum(best, highest(best, axis=0) - limits.change, out=best)
         np.add(best, run, out=now[:patterns, least:])
-        np.add(before[near, ticks, :low].max(axis=0), tick[:low], out=now[ticks, :low])
-        np.add(before[:up, climbs].max(axis=0), climb, out=now[climbs])
-        np.add(before[up:, shut, low:].max(axis=0), rest[low:], out=now[shut, low:])
-        np.add(before[up - TICKS_BY_CANDIDATES :, shut, :low].max(axis=0), rest[:low], out=now[shut, :low])
+        np.add(highest(before[near, ticks, :low], axis=0), tick, out=now[ticks, :low])
+        np.add(highest(before[:up, climbs], axis=0), climb, out=now[climbs])
+        np.add(highest(before[up:, shut, low:], axis=0), rest[low:], out=now[shut, low:])
+        np.add(highest(before[settled, shut, :low], axis=0), rest[:low], out=now[shut, :low])
         # Who goes on to the next part does so within the frame.
         np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
-        np.maximum(now[shut], now[:patterns].max(axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
+        np.maximum(now[shut], highest(now[:patterns], axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
         np.maximum(now[ticks, :low], now[shut, :low] - np.float32(AGAIN_COSTS), out=now[ticks, :low])
         np.maximum(now[climbs, :low], now[ticks, :low], out=now[climbs, :low])
     return totals
 
 
-def _gains(given: Floats, least: int, low: int) -> Iterator[tuple[Floats, Floats, Floats, Floats]]:
+def _gains(given: Floats, halves: Floats, least: int, low: int) -> Iterator[tuple[Floats, Floats, Floats, Floats]]:
     """What each frame adds with the throttle open, in a climb, at tickover and shut; few at a time for memory."""
     for start in range(0, len(given), CHUNK_FRAMES):
         part = given[start : start + CHUNK_FRAMES]
@@ -153,7 +157,8 @@ def _gains(given: Floats, least: int, low: int) -> Iterator[tuple[Floats, Floats
         quiet = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
         settled = _limited(seen[:, :low], QUIET_AT_LEAST, SETTLED_AT_MOST)
         shut = np.concatenate([settled, quiet[:, low:]], axis=1)
-        yield from zip(running, climbing, quiet, shut, strict=True)
+        ticking = quiet[:, :low] - np.float32(HALVES_WEIGH) * halves[start : start + CHUNK_FRAMES, :low]
+        yield from zip(running, climbing, ticking, shut, strict=True)
 
 
 def _limited(evidence: Floats, least: float, most: float) -> Floats:
@@ -165,9 +170,11 @@ def _limited(evidence: Floats, least: float, most: float) -> Floats:
 def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
     """Candidate and way of each frame on the path that ends with the highest total."""
     moves, costs = _moves(limits), _open_costs(limits)
-    near = np.abs(moves) <= TICKS_BY_CANDIDATES
+    changes = (-limits.change * (1 - np.eye(patterns)))[:, :, None].astype(np.float32)
     ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
     up = limits.up
+    settled = (up - TICKS_BY_CANDIDATES, len(moves))
+    spans = {ticks: (settled[0], up + TICKS_BY_CANDIDATES + 1), climbs: (0, up), shut: (up, len(moves))}
     path, ways = np.empty(len(totals), np.int64), np.empty(len(totals), np.int64)
     reached = totals[-1, :, up : totals.shape[2] - limits.down]
     way, at = (int(place) for place in np.unravel_index(int(reached.argmax()), reached.shape))
@@ -187,12 +194,11 @@ def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[n
             break
         before = totals[index - 1, :, at : at + len(moves)]
         if way < patterns:
-            options = before[:patterns] - costs
-            options[np.arange(patterns) != way] -= np.float32(limits.change)
-            way, move = (int(place) for place in np.unravel_index(int(options.argmax()), options.shape))
+            options = before[:patterns] - costs + changes[way]
+            way, move = divmod(int(options.argmax()), len(moves))
         else:
-            allowed = {ticks: near, climbs: moves < 0, shut: (moves >= 0) | (near & (at < limits.low))}[way]
-            move = int(np.where(allowed, before[way], NEVER * 2).argmax())
+            from_, to = spans[way] if way != shut or at >= limits.low else settled
+            move = from_ + int(before[way, from_:to].argmax())
         at += int(moves[move])
     return path, ways
 

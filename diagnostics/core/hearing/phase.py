@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, RATE_HZ
+from diagnostics.core.hearing.spectrum import ENVELOPE_RATE_HZ, HALVED_RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
 
 Doubles = NDArray[np.float64]
@@ -21,7 +21,7 @@ HARMONICS, ENVELOPE_HARMONICS = 12, 6
 REFINED_AT_MOST = 0.02  # share by which one refinement may move the path: between candidates, no further
 
 
-def refined(samples: Floats, envelope: Floats, firing_hz: Doubles, coarse_hz: Doubles) -> Doubles:
+def refined(sound: Floats, envelope: Floats, firing_hz: Doubles, coarse_hz: Doubles) -> Doubles:
     """Each harmonic demodulated along the path: what its phase still turns is the path's error.
 
     A harmonic weighs with its power times the square of its order, which is the best weight in white noise.
@@ -30,7 +30,7 @@ def refined(samples: Floats, envelope: Floats, firing_hz: Doubles, coarse_hz: Do
     error, weight = np.zeros(len(firing_hz)), np.full(len(firing_hz), 1e-12)
     most_hz = 0.03 * firing_hz
     for source in (
-        _Source(samples, RATE_HZ, HARMONICS, 45.0, 2400.0),
+        _Source(sound, HALVED_RATE_HZ, HARMONICS, 45.0, 1700.0),
         _Source(envelope, ENVELOPE_RATE_HZ, ENVELOPE_HARMONICS, 8.0, 800.0),
     ):
         orders = np.arange(1, source.harmonics + 1)[:, None]

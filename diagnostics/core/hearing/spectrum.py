@@ -29,6 +29,7 @@ CHUNK_FRAMES = 256
 WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
 QUIETEST, LOUDEST = -1.5, 4.0  # limits of a whitened level, natural logarithm of power
 ENVELOPE_RATE_HZ = 2000
+HALVED_RATE_HZ = RATE_HZ // 2
 
 
 @dataclass(frozen=True)
@@ -44,20 +45,22 @@ class Stream:
 
 @dataclass(frozen=True)
 class Frame:
-    """A frame length and the rates of change that it is bent for (natural logarithm a second)."""
+    """A frame length, the rates of change that it is bent for (natural logarithm a second), and how many steps it goes
+    on at once: long ones overlap so much that neighbours tell nothing new."""
 
     length_s: float
     bends: tuple[float, ...]
+    every: int = 1
 
 
 FRAMES = (
-    Frame(0.512, (-0.5, 0.0, 0.5)),
-    Frame(0.256, (-1.0, 0.0, 1.0, 2.5)),
+    Frame(0.512, (0.0,), every=2),
+    Frame(0.256, (-1.0, 0.0, 1.0, 2.5), every=2),
     Frame(0.128, (-1.5, 0.0, 1.5, 3.5)),
     Frame(0.064, (-2.0, 0.0, 2.5, 5.0)),
     Frame(0.032, (0.0,)),
 )
-STANDING_FRAMES, STANDING_PERCENTILE = 96, 20
+STANDING_FRAMES, STANDING_PERCENTILE = 64, 20
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 
@@ -72,17 +75,18 @@ def rates_hz(fires_per_turn: float) -> Floats:
     return np.asarray(SLOWEST_RPM / 60 * fires_per_turn * np.exp(STEP_LOG * np.arange(count)), dtype=np.float32)
 
 
-def streams_of(samples: Floats, envelope: Floats) -> tuple[Stream, Stream]:
+def streams_of(sound: Floats, envelope: Floats) -> tuple[Stream, Stream]:
     """The sound itself, and the envelope of its band above 400 Hz with its slow course taken out."""
     return (
-        Stream(halved(samples), RATE_HZ // 2, 45.0, 1700.0, 16),
+        Stream(sound, HALVED_RATE_HZ, 45.0, 1700.0, 16),
         Stream(envelope, ENVELOPE_RATE_HZ, 8.0, 800.0, 8),
     )
 
 
 def halved(samples: Floats) -> Floats:
     """The sound at half the rate: half the work, and the teeth that count are kept."""
-    return np.asarray(signal.upfirdn(signal.firwin(31, 1800, fs=RATE_HZ), samples, 1, 2)[7:], dtype=np.float32)
+    made = signal.upfirdn(signal.firwin(31, 1800, fs=RATE_HZ), samples, 1, 2)
+    return np.asarray(made[7 : 7 + -(-len(samples) // 2)], dtype=np.float32)
 
 
 def envelope_of(samples: Floats) -> Floats:
@@ -94,19 +98,19 @@ def envelope_of(samples: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
-def combs(samples: Floats, envelope: Floats, rates: Floats) -> list[Combs]:
-    """The combs of every frame length, each with the candidates that it serves."""
+def combs(sound: Floats, envelope: Floats, rates: Floats) -> list[Combs]:
+    """The combs of every frame length, each with the candidates that it serves; the sound as `halved` makes it."""
     served = tuple(float(rate) for rate in rates)
     patterned_hz = served[0] * PATTERNED_FROM_RPM / SLOWEST_RPM
-    streams = streams_of(samples, envelope)
+    streams = streams_of(sound, envelope)
     made = []
     for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
         if first < last:
             nths = tuple(
                 nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
             )
-            sound, bursts = (Comb(served[first:last], stream, frame, nths) for stream in streams)
-            made.append(Combs((sound, bursts), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
+            tones, bursts = (Comb(served[first:last], stream, frame, nths) for stream in streams)
+            made.append(Combs((tones, bursts), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
     return made
 
 
@@ -182,6 +186,7 @@ class Comb:
         self.padded = np.pad(stream.samples, (self.length, 2 * self.length))
         self.rows = np.lib.stride_tricks.sliding_window_view(self.padded, self.length)
         self.window = np.hanning(self.length).astype(np.float32)
+        self.mean = np.full((self.length, 1), 1 / self.length, np.float32)
         step_hz = stream.rate_hz / self.length
         top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
         self.bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
@@ -199,13 +204,15 @@ class Comb:
 
     def seen(self, at_frames: NDArray[np.int64], bend: float, weights: Floats) -> Floats:
         """(frames, columns of `weights`): evidence as if the speed changed by `bend` in each frame."""
-        centres = np.round((at_frames + 0.5) * HOP_S * self.stream.rate_hz).astype(np.int64)
-        return np.asarray(self._levels(centres, bend) @ weights)
+        looked, places = np.unique(at_frames // self.frame.every, return_inverse=True)
+        centres_s = (looked + 0.5) * self.frame.every * HOP_S
+        centres = np.round(centres_s * self.stream.rate_hz).astype(np.int64)
+        return np.asarray((self._levels(centres, bend) @ weights)[places])
 
     def _levels(self, centres: NDArray[np.int64], bend: float) -> Floats:
         """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""
         frames = self._bent(centres, bend)
-        frames = frames - frames.mean(axis=1, keepdims=True)
+        frames -= frames @ self.mean
         frames *= self.window
         spectrum = fft.rfft(frames, axis=1)[:, : self.bins]
         power = np.square(spectrum.real)

@@ -11,6 +11,7 @@ from diagnostics.core.hearing.course import NEVER, Climb, course_in
 from diagnostics.core.hearing.phase import BLOCK_S, Doubles, refined
 from diagnostics.core.hearing.spectrum import (
     FIRES_FROM_RPM,
+    HALVED_RATE_HZ,
     HOP_S,
     RATE_HZ,
     SLOWEST_RPM,
@@ -20,6 +21,7 @@ from diagnostics.core.hearing.spectrum import (
     combs,
     envelope_of,
     evidence,
+    halved,
     rates_hz,
     standing_in,
 )
@@ -66,8 +68,8 @@ class Track:
 def follow(samples: Floats, fires_per_turn: float) -> Track:
     """The engine's speed through the clip, whether there is an engine or not: `evidence` tells."""
     rates = rates_hz(fires_per_turn)
-    envelope = envelope_of(samples)
-    seen, path, pattern, climb = _likeliest(samples, envelope, rates, fires_per_turn)
+    sound, envelope = halved(samples), envelope_of(samples)
+    seen, path, pattern, climb = _likeliest(sound, envelope, rates, fires_per_turn)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]
     along = seen[np.arange(len(path)), 0, fired]
     blocks = max(int(len(samples) / RATE_HZ / BLOCK_S), 1)
@@ -76,22 +78,24 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     firing_hz = np.interp(at_s, frame_s, _between(seen[:, 0], fired, rates) * np.array(PATTERNS)[pattern])
     finer_hz = firing_hz
     for _ in range(2):
-        finer_hz = refined(samples, envelope, finer_hz, firing_hz)
+        finer_hz = refined(sound, envelope, finer_hz, firing_hz)
     along = np.interp(at_s, frame_s, np.maximum(along, NOTHING))
     return Track(finer_hz, along, _nearest(pattern, blocks), envelope, fires_per_turn, climb)
 
 
 def _likeliest(
-    samples: Floats, envelope: Floats, rates: Floats, fires_per_turn: float
+    sound: Floats, envelope: Floats, rates: Floats, fires_per_turn: float
 ) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64], Climb | None]:
     """Evidence, candidate and pattern of each frame: on a rev-out's course where there is one, else on any path."""
-    made = combs(samples, envelope, rates)
-    seen, moves = _looked_at_twice(made, len(samples), len(rates))
+    made = combs(sound, envelope, rates)
+    seen, moves = _looked_at_twice(made, len(sound), len(rates))
     with_all = None if moves else _capped(seen[:, 0])
-    seen[:, 0] = _capped(seen[:, 0] - STANDING_SHARE * standing_in(made, len(rates)))
+    seen[:, 0] -= STANDING_SHARE * standing_in(made, len(rates))
+    halves = _halves_in(seen[:, 0])
+    seen[:, 0] = _capped(seen[:, 0])
     del made  # three minutes of sound take tens of megabytes, and the course as much again
     given = patterned(seen, PATTERNS)
-    course = course_in(given, rates * 60 / fires_per_turn, *STEPS, CHANGE_COSTS)
+    course = course_in(given, halves, rates * 60 / fires_per_turn, *STEPS, CHANGE_COSTS)
     if course.climb is not None and course.climb.is_there:
         return seen, *best_path(*_near(given, course.path)), course.climb
     if with_all is not None:
@@ -108,7 +112,7 @@ def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
 def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Floats, bool]:
     """Evidence of each frame, and whether the speed moves in the clip; only where it does not clearly stand still are
     bent frames worth their time."""
-    frames = np.arange(max(int(samples / RATE_HZ / HOP_S), 1))
+    frames = np.arange(max(int(samples / HALVED_RATE_HZ / HOP_S), 1))
     seen = evidence(made, len(frames), candidates)
     path, _ = best_path(seen[:, :1])
     moved = np.abs(np.convolve(np.gradient(path.astype(float)) if len(path) > 1 else path, np.ones(5) / 5, "same"))
@@ -135,6 +139,14 @@ def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
         gain = seen[:, 0] + TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
         out[:, place, first:] = gain[:, first - shift : count - shift]
     return out
+
+
+def _halves_in(seen: Floats) -> Floats:
+    """(frames, candidates): by how much twice the speed explains more than a speed does."""
+    octave = _shift_of(2)
+    more = np.zeros_like(seen)
+    np.maximum(seen[:, octave:] - seen[:, :-octave], 0, out=more[:, :-octave])
+    return more
 
 
 def _shift_of(nth: int) -> int:
@@ -166,18 +178,21 @@ def best_path(given: Floats, starts: NDArray[np.int64] | None = None) -> tuple[N
     for index in range(1, frames):
         before = windows[index - 1, :, :, firsts[index] : firsts[index] + count]
         np.subtract(before, costs[:, None, None], out=choices)
-        best = choices.max(axis=0)
+        best = np.maximum.reduce(choices, axis=0)
         if ways > 1:
-            np.maximum(best, best.max(axis=0) - CHANGE_COSTS, out=best)
+            np.maximum(best, np.maximum.reduce(best, axis=0) - CHANGE_COSTS, out=best)
         np.add(best, given[index], out=inner[index])
     path, pattern = np.empty(frames, np.int64), np.empty(frames, np.int64)
-    pattern[-1], path[-1] = np.unravel_index(int(inner[-1].argmax()), (ways, count))
+    changes = (-CHANGE_COSTS * (1 - np.eye(ways)))[:, :, None].astype(np.float32)
+    way, at = divmod(int(inner[-1].argmax()), count)
     for index in range(frames - 1, 0, -1):
-        first = firsts[index] + path[index]
+        path[index], pattern[index] = at, way
+        first = firsts[index] + at
         here = totals[index - 1, :, first : first + len(moves)] - costs
-        here[np.arange(ways) != pattern[index]] -= CHANGE_COSTS
-        pattern[index - 1], move = np.unravel_index(int(here.argmax()), here.shape)
-        path[index - 1] = path[index] + moves[move] + slides[index]
+        here += changes[way]
+        way, move = divmod(int(here.argmax()), len(moves))
+        at += int(moves[move] + slides[index])
+    path[0], pattern[0] = at, way
     return path + starts, pattern
 
 
