@@ -88,8 +88,8 @@ def course_in(given: Floats, halves: Floats, rpm: Floats, up: int, down: int, ch
     """The likeliest course.
 
     given: (frames, patterns, candidates) evidence for each firing pattern, the first of which is that every turn fires;
-    halves: (frames, candidates) by how much twice the speed explains more; rpm: (candidates,) ascending; up, down:
-    candidates by which a frame may rise and fall at most; change: what a change of pattern takes.
+    halves: (frames, candidates of tickover at least) by how much twice the speed explains more; rpm: (candidates,)
+    ascending; up, down: candidates by which a frame may rise and fall at most; change: what a change of pattern takes.
     """
     places = np.searchsorted(rpm, [LEAST_OPEN_RPM, FROM_AT_MOST_RPM, TO_AT_LEAST_RPM]).tolist()
     limits = Limits(up, down, change, *places)

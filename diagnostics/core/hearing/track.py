@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.course import NEVER, Climb, course_in
+from diagnostics.core.hearing.course import FROM_AT_MOST_RPM, NEVER, Climb, course_in
 from diagnostics.core.hearing.phase import BLOCK_S, Doubles, refined
 from diagnostics.core.hearing.spectrum import (
     FIRES_FROM_RPM,
@@ -71,11 +71,11 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     sound, envelope = halved(samples), envelope_of(samples)
     seen, path, pattern, climb = _likeliest(sound, envelope, rates, fires_per_turn)
     fired = path - np.array([_shift_of(nth) for nth in PATTERNS])[pattern]
-    along = seen[np.arange(len(path)), 0, fired]
+    along = seen[np.arange(len(path)), fired]
     blocks = max(int(len(samples) / RATE_HZ / BLOCK_S), 1)
     at_s = (np.arange(blocks) + 0.5) * BLOCK_S
     frame_s = (np.arange(len(path)) + 0.5) * HOP_S
-    firing_hz = np.interp(at_s, frame_s, _between(seen[:, 0], fired, rates) * np.array(PATTERNS)[pattern])
+    firing_hz = np.interp(at_s, frame_s, _between(seen, fired, rates) * np.array(PATTERNS)[pattern])
     finer_hz = firing_hz
     for _ in range(2):
         finer_hz = refined(sound, envelope, finer_hz, firing_hz)
@@ -90,18 +90,17 @@ def _likeliest(
     made = combs(sound, envelope, rates)
     seen, moves = _looked_at_twice(made, len(sound), len(rates))
     with_all = None if moves else _capped(seen[:, 0])
+    rpm = rates * 60 / fires_per_turn
     seen[:, 0] -= STANDING_SHARE * standing_in(made, len(rates))
-    halves = _halves_in(seen[:, 0])
+    halves = _halves_in(seen[:, 0, : int(np.searchsorted(rpm, 2 * FROM_AT_MOST_RPM))])
     seen[:, 0] = _capped(seen[:, 0])
-    del made  # three minutes of sound take tens of megabytes, and the course as much again
     given = patterned(seen, PATTERNS)
-    course = course_in(given, halves, rates * 60 / fires_per_turn, *STEPS, CHANGE_COSTS)
+    course = course_in(given, halves, rpm, *STEPS, CHANGE_COSTS)
     if course.climb is not None and course.climb.is_there:
-        return seen, *best_path(*_near(given, course.path)), course.climb
+        return given[:, 0], *best_path(*_near(given, course.path)), course.climb
     if with_all is not None:
-        seen[:, 0] = with_all
-        given = patterned(seen, PATTERNS)
-    return seen, *best_path(given), None
+        _raise(given, with_all - given[:, 0], PATTERNS)
+    return given[:, 0], *best_path(given), None
 
 
 def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
@@ -128,25 +127,37 @@ def _capped(evidence: Floats) -> Floats:
 def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
     """Evidence (frames, patterns, candidates) that the crank turns at a candidate while every n-th turn only fires.
 
-    A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out.
+    A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out. Made in
+    the place of `seen`: three minutes of it take tens of megabytes.
     """
-    count = seen.shape[2]
-    out = np.full((len(seen), len(patterns), count), NEVER, np.float32)
-    out[:, 0] = seen[:, 0]
-    for place, nth in enumerate(patterns[1:], 1):
-        shift = min(_shift_of(nth), count)
-        first = min(max(shift, int(np.log(nth * FIRES_FROM_RPM / SLOWEST_RPM) / STEP_LOG)), count)
-        gain = seen[:, 0] + TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
-        out[:, place, first:] = gain[:, first - shift : count - shift]
-    return out
+    for place in range(1, len(patterns)):
+        turns = TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
+        to, from_ = _shifted(patterns[place], seen.shape[2])
+        seen[:, place] = NEVER
+        seen[:, place, to] = (seen[:, 0] + turns)[:, from_]
+    return seen
+
+
+def _raise(given: Floats, more: Floats, patterns: tuple[int, ...]) -> None:
+    """Adds to the evidence of every turn's firing (frames, candidates), and with it to every pattern's."""
+    for place, nth in enumerate(patterns):
+        to, from_ = _shifted(nth, given.shape[2])
+        given[:, place, to] += more[:, from_]
+
+
+def _shifted(nth: int, count: int) -> tuple[slice, slice]:
+    """The speeds at which every n-th turn may fire only, and the candidates that such firing is heard at."""
+    shift = min(_shift_of(nth), count)
+    slowest = nth * FIRES_FROM_RPM if nth > 1 else SLOWEST_RPM
+    first = min(max(shift, int(np.log(slowest / SLOWEST_RPM) / STEP_LOG)), count)
+    return slice(first, None), slice(first - shift, count - shift)
 
 
 def _halves_in(seen: Floats) -> Floats:
-    """(frames, candidates): by how much twice the speed explains more than a speed does."""
+    """(frames, candidates up to half the highest): by how much twice the speed explains more than a speed does."""
     octave = _shift_of(2)
-    more = np.zeros_like(seen)
-    np.maximum(seen[:, octave:] - seen[:, :-octave], 0, out=more[:, :-octave])
-    return more
+    more = seen[:, octave:] - seen[:, :-octave]
+    return np.asarray(np.maximum(more, 0, out=more))
 
 
 def _shift_of(nth: int) -> int:
