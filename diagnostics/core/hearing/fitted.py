@@ -2,40 +2,40 @@
 
 # log odds that a firing is missing: constant, weight of each measure, price of a change of state
 MISSING = {
-    "always": 1.3232,
-    "level": -6.1528,
-    "pulse": -4.8114,
-    "wave": -1.582,
+    "always": 1.4452,
+    "level": -6.1317,
+    "pulse": -4.8052,
+    "wave": -1.7747,
     "change": 1,
 }
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 4.3751,
-    "lost_share": 1.966,
-    "lost_rate": 2.1894,
-    "late_lost_share": 1.6071,
-    "sag": 0.37697,
-    "wobble": 0.86612,
-    "fade": 0.51695,
-    "weak_firings": 2.2213,
-    "skipping": -1.1873,
+    "always": 5.0474,
+    "lost_share": 2.2421,
+    "lost_rate": 2.4528,
+    "late_lost_share": 1.8543,
+    "sag": 0.32211,
+    "wobble": 0.92265,
+    "fade": 0.63745,
+    "weak_firings": 2.6016,
+    "skipping": -1.2656,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.34355, 0.36048),
-    "lost_rate": (0.68189, 0.74636),
-    "late_lost_share": (0.34808, 0.37633),
-    "sag": (0.02382, 0.02483),
-    "wobble": (0.013467, 0.013688),
-    "fade": (0.045435, 0.075123),
-    "weak_firings": (0.2364, 0.25468),
-    "skipping": (0.15958, 0.29152),
+    "lost_share": (0.3416, 0.36056),
+    "lost_rate": (0.67952, 0.74441),
+    "late_lost_share": (0.3468, 0.37452),
+    "sag": (0.023811, 0.024673),
+    "wobble": (0.013447, 0.013623),
+    "fade": (0.045292, 0.075104),
+    "weak_firings": (0.23539, 0.2542),
+    "skipping": (0.16384, 0.29677),
 }
 
-# least confidence with which a verdict is given, and a breakdown is
-CLEAR_FROM, BREAKS_FROM = 0.85, 0.9
+# least confidence with which a clip is said to rev out, and to break down
+CLEAR_FROM, BREAKS_FROM = 0.9, 0.85
 
 # share of the clips ruled unclear that could not be answered
-RULED_OUT = 0.91
+RULED_OUT = 0.92
