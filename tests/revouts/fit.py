@@ -47,8 +47,8 @@ SIGNS = (
 )  # lost firing, sags, wobble and fading may speak for a breakdown only, even skipping against one
 RIDGE = 0.02
 # Never less: in sounds unlike those fitted on (real noise over made clips) a verdict is surer than it is right.
-# No less for a breakdown: a saw under load looks like one sooner than like none.
-LIMITS, BREAKS_LIMITS = (0.85, 0.9, 0.95), (0.85, 0.9, 0.95)
+# For a breakdown still more: a saw under load looks like one sooner than like none.
+LIMITS, BREAKS_LIMITS = (0.85, 0.9, 0.95), (0.9, 0.95)
 WRONG_COSTS = 6.0  # a wrong verdict against an unclear one; common sense, no source
 
 

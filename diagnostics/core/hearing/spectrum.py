@@ -61,6 +61,7 @@ FRAMES = (
     Frame(0.032, (0.0,)),
 )
 STANDING_FRAMES, STANDING_PERCENTILE = 64, 20
+NOISE = 0.1  # evidence that noise gives
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 
@@ -126,16 +127,18 @@ class Combs:
     def seen(self, at_frames: NDArray[np.int64]) -> Floats:
         """(frames, rows, candidates served): mean of the streams."""
         out = np.asarray(sum(comb.seen(at_frames, 0.0, comb.weights) for comb in self.both))
-        return (out * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
+        out = (out * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
+        out[:, 0] += np.float32(NOISE)
+        return out
 
     def bent(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
         """(frames, candidates served): the first row only, less what the bend costs."""
         out = np.asarray(sum(comb.seen(at_frames, bend, comb.first_weights) for comb in self.both))
-        return out * np.float32(0.5) - np.float32(BEND_COSTS * abs(bend))
+        return out * np.float32(0.5) + np.float32(NOISE - BEND_COSTS * abs(bend))
 
 
 def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
-    """(frames, 1 + len(NTHS), candidates): evidence for each rate, about 0 for noise, 1 and more for an engine; then
+    """(frames, 1 + len(NTHS), candidates): evidence for each rate, NOISE for noise, 1 and more for an engine; then
     how much every n-th tooth stands above the others, as where the crank turns n times a firing. As if the speed stood
     still within a frame."""
     out = np.zeros((frames, 1 + len(NTHS), candidates), np.float32)

@@ -13,6 +13,9 @@ Floats = NDArray[np.float32]
 
 NTHS = (2, 3, 4)  # where only every n-th turn fires
 BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
+AROUND_WEIGH = 0.5  # and all of the band that they lie in: together as much, so that noise of no colour is evidence
+AROUND_STEPS = 4  # places an order; closer than a frame's bins
+SCALE = 1.1  # an engine heard well gives 1 and more
 TABLES_KEPT = 32  # a table takes up to 1.5 MB; ten serve one number of firings a turn
 
 
@@ -29,12 +32,14 @@ class Band:
 
 @lru_cache(maxsize=TABLES_KEPT)
 def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Floats:
-    """(bins, (1 + nths) · rates): level on the teeth against the level between; then, for each of `nths`, level on the
-    teeth that are multiples of it against the others'.
+    """(bins, (1 + nths) · rates): level on the teeth against the level between and all around; then, for each of
+    `nths`, level on the teeth that are multiples of it against the others'.
     """
     between = [(twice / 2, twice % 2 == 0, twice / 2) for twice in range(1, 2 * band.teeth + 2)]
     on, off, _ = _sides(rates, band, between)
-    tables = [on - BETWEEN_WEIGH * off]
+    steps = range(AROUND_STEPS // 2, AROUND_STEPS * band.teeth + AROUND_STEPS // 2 + 1)
+    around, _, _ = _sides(rates, band, [(step / AROUND_STEPS, True, step / AROUND_STEPS) for step in steps])
+    tables = [SCALE * (on - BETWEEN_WEIGH * off - AROUND_WEIGH * around)]
     for nth in nths:
         on, off, there = _sides(rates, band, [(k, k % nth == 0, k / nth) for k in range(1, nth * band.teeth + 1)])
         tables.append((on - off) * there)

@@ -49,7 +49,7 @@ CLEAR = 1.0  # evidence that leaves no doubt
 class Track:
     """Speed every BLOCK_S, counted at block centres.
 
-    firing_hz: the firing rate; evidence: the comb's along the path, about 0 for noise; pattern: place in PATTERNS of
+    firing_hz: the firing rate; evidence: the comb's along the path, NOISE for noise; pattern: place in PATTERNS of
     which turns fire; envelope: the sound's, at ENVELOPE_RATE_HZ; climb: the rev-out's, None where there is none.
     """
 

@@ -43,6 +43,9 @@ DROWNED_LOG_S, DROWNED_FALLS_AT_MOST, DROWNED_SWELL, PAUSE = 1.3, 0.05, -0.3, -1
 # The speed of the hold, heard already before the rise, while the sound does not swell: the rise was before the clip.
 UP_ALREADY, SWELLS = 0.75, 0.1
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
+# Where firing seems to fail for less than a quarter of the time, and the speed does not even fall so fast meanwhile (ln
+# speed a second) or turns are skipped evenly, it is no firing that fails: a load or a gain swings, or it runs rich.
+SELDOM, SLOWS_LOG_S, RICH_SKIPS = 0.25, 0.02, 0.2
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -240,14 +243,22 @@ def steps_in(rpm: Doubles) -> int:
     return steps
 
 
+def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool:
+    """Whether the firing that was missed can have been missing: an engine that does not fire slows down."""
+    seldom = values["lost_share"] < SELDOM**0.5
+    if seldom and values["skipping"] > RICH_SKIPS:
+        return False
+    return bool(lost) and values["slows"] > (SLOWS_LOG_S if seldom else GAINS_LOG_S)
+
+
 def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     """Verdict, confidence and sentence where the rules leave it to the probability."""
     chance = chance_of_breakdown(values)
     sure = max(chance, 1 - chance)
     if values["dives"] > DIVES_AT_MOST:
         return Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["jumps"])
-    fails = bool(lost) and values["slows"] > GAINS_LOG_S
-    if sure < (fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM) or (chance > 0.5 and not fails):
+    least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
+    if sure < least or (chance > 0.5 and not _can_fail(values, lost)):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
         how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"
