@@ -2,40 +2,40 @@
 
 # log odds that a firing is missing: constant, weight of each measure, price of a change of state
 MISSING = {
-    "always": 1.4452,
-    "level": -6.1317,
-    "pulse": -4.8052,
-    "wave": -1.7747,
+    "always": 1.3732,
+    "level": -6.0674,
+    "pulse": -4.8232,
+    "wave": -1.6209,
     "change": 1,
 }
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 5.0474,
-    "lost_share": 2.2421,
-    "lost_rate": 2.4528,
-    "late_lost_share": 1.8543,
-    "sag": 0.32211,
-    "wobble": 0.92265,
-    "fade": 0.63745,
-    "weak_firings": 2.6016,
-    "skipping": -1.2656,
+    "always": 7.1164,
+    "lost_share": 2.8029,
+    "lost_rate": 3.2052,
+    "late_lost_share": 2.2093,
+    "sag": 0.40044,
+    "wobble": 1.3484,
+    "fade": 0.62616,
+    "weak_firings": 3.3333,
+    "skipping": -1.4617,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.3416, 0.36056),
-    "lost_rate": (0.67952, 0.74441),
-    "late_lost_share": (0.3468, 0.37452),
-    "sag": (0.023811, 0.024673),
-    "wobble": (0.013447, 0.013623),
-    "fade": (0.045292, 0.075104),
-    "weak_firings": (0.23539, 0.2542),
-    "skipping": (0.16384, 0.29677),
+    "lost_share": (0.33991, 0.36049),
+    "lost_rate": (0.67512, 0.74676),
+    "late_lost_share": (0.34583, 0.37556),
+    "sag": (0.023376, 0.023816),
+    "wobble": (0.01316, 0.012883),
+    "fade": (0.0449, 0.074534),
+    "weak_firings": (0.234, 0.25376),
+    "skipping": (0.15625, 0.29142),
 }
 
 # least confidence with which a clip is said to rev out, and to break down
-CLEAR_FROM, BREAKS_FROM = 0.9, 0.85
+CLEAR_FROM, BREAKS_FROM = 0.85, 0.9
 
 # share of the clips ruled unclear that could not be answered
-RULED_OUT = 0.92
+RULED_OUT = 0.91

@@ -43,9 +43,10 @@ DROWNED_LOG_S, DROWNED_FALLS_AT_MOST, DROWNED_SWELL, PAUSE = 1.3, 0.05, -0.3, -1
 # The speed of the hold, heard already before the rise, while the sound does not swell: the rise was before the clip.
 UP_ALREADY, SWELLS = 0.75, 0.1
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
-# Where firing seems to fail for less than a quarter of the time, and the speed does not even fall so fast meanwhile (ln
-# speed a second) or turns are skipped evenly, it is no firing that fails: a load or a gain swings, or it runs rich.
-SELDOM, SLOWS_LOG_S, RICH_SKIPS = 0.25, 0.02, 0.2
+# Where firing seems to fail for less than a quarter of the time it is no firing that fails if the speed does not even
+# fall so fast meanwhile (ln speed a second), if turns are skipped evenly, or if hardly any firing is much quieter: a
+# load or a gain swings, or it runs rich.
+SELDOM, SLOWS_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.02, 0.2, 0.05
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -246,7 +247,7 @@ def steps_in(rpm: Doubles) -> int:
 def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool:
     """Whether the firing that was missed can have been missing: an engine that does not fire slows down."""
     seldom = values["lost_share"] < SELDOM**0.5
-    if seldom and values["skipping"] > RICH_SKIPS:
+    if seldom and (values["skipping"] > RICH_SKIPS or values["weak_firings"] < LEAST_WEAK):
         return False
     return bool(lost) and values["slows"] > (SLOWS_LOG_S if seldom else GAINS_LOG_S)
 

@@ -49,6 +49,16 @@ def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
     assert judge(FAILING | {"slows": -0.5}, [(1.0, 1.2), (1.5, 1.7)]).verdict == "unclear"
 
 
+@pytest.mark.parametrize("seen", [{"slows": 0.0}, {"skipping": 0.3}, {"weak_firings": 0.01}])
+def test_what_fails_seldom_must_slow_the_engine_and_quieten_it_and_be_no_rhythm(seen):
+    # A saw's firings differ in strength under load, and a rich engine skips: neither is an ignition that fails.
+    seldom, gaps = FAILING | {"lost_share": 0.4}, [(1.0, 1.2), (1.5, 1.7)]
+    assert judge(seldom, gaps).verdict == "breaks-down"
+    assert judge(seldom | seen, gaps).verdict == "unclear"
+    # Where most of the firing is gone the speed stands at its ceiling, and what fires between may look like a rhythm.
+    assert judge(FAILING | seen | {"lost_share": 0.8}, gaps).verdict == "breaks-down"
+
+
 def test_a_speed_that_dives_while_all_fires_is_no_engine_s():
     # A voice's pitch falls as fast as it rises, whether firing is heard or not.
     assert judge(HEALTHY | {"dives": 0.2}, []).verdict == "unclear"
