@@ -11,22 +11,22 @@ MISSING = {
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 7.1164,
-    "lost_share": 2.8029,
-    "lost_rate": 3.2052,
-    "late_lost_share": 2.2093,
-    "sag": 0.40044,
-    "wobble": 1.3484,
-    "fade": 0.62616,
-    "weak_firings": 3.3333,
-    "skipping": -1.4617,
+    "always": 5.214,
+    "lost_share": 1.8889,
+    "lost_rate": 2.173,
+    "late_lost_share": 1.5075,
+    "sag": 0.37589,
+    "wobble": 1.0892,
+    "fade": 0.63943,
+    "weak_firings": 2.5948,
+    "skipping": -1.1451,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.33991, 0.36049),
-    "lost_rate": (0.67512, 0.74676),
-    "late_lost_share": (0.34583, 0.37556),
+    "lost_share": (0.33282, 0.36367),
+    "lost_rate": (0.65938, 0.75179),
+    "late_lost_share": (0.34112, 0.3773),
     "sag": (0.023376, 0.023816),
     "wobble": (0.01316, 0.012883),
     "fade": (0.0449, 0.074534),

@@ -13,7 +13,7 @@ from diagnostics.core.hearing.phase import BLOCK_S
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import Track, follow
-from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, features, judge, why_unclear
+from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, judge, measured, why_unclear
 
 TRACE_BLOCKS = 2  # a point of the trace every so many blocks: 0.02 s; the contract allows 0.05
 SHORTEST_S = 0.5
@@ -75,8 +75,7 @@ def hear(samples: Floats, fires_per_turn: float) -> Heard:
     why = why_unclear(track, parts)
     if parts.held is not None and parts.held[1] - parts.held[0] > 0.4:
         firings = firings_in(track, samples, parts.held)
-        lost = drop_outs_in(firings, missing(firings))
-        values = features(track, parts, firings, lost)
+        values, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
     if why or values is None:
         verdict = Verdict(UNCLEAR, fitted.RULED_OUT, REASONS[why or "hold"])
     else:

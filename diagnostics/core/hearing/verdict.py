@@ -47,6 +47,7 @@ GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is 
 # fall so fast meanwhile (ln speed a second), if turns are skipped evenly, or if hardly any firing is much quieter: a
 # load or a gain swings, or it runs rich.
 SELDOM, SLOWS_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.02, 0.2, 0.05
+NO_WEAK = 0.02  # share of firings: if fewer are much quieter, or the speed rises meanwhile, none failed at all
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -102,6 +103,18 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
         "skipping": float((firings.pattern[late] > 1).mean()) if late.any() else 0.0,
         "dives": _dives(track.rpm[blocks], up, [(a - start_s, b - start_s) for a, b in lost]),
     }
+
+
+def measured(
+    track: Track, parts: Parts, firings: Firings, lost: list[tuple[float, float]]
+) -> tuple[dict[str, float], list[tuple[float, float]]]:
+    """The features, and the drop-outs without those that can be none: all of them, or none, as they are told apart by
+    what they do together."""
+    values = features(track, parts, firings, lost)
+    seldom = values["lost_share"] < SELDOM**0.5
+    if lost and seldom and (values["weak_firings"] < NO_WEAK or values["slows"] < -SLOWS_LOG_S):
+        return features(track, parts, firings, []), []
+    return values, lost
 
 
 def slowing(rpm: Doubles, lost: list[tuple[float, float]]) -> float:
