@@ -11,15 +11,15 @@ MISSING = {
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 5.214,
-    "lost_share": 1.8889,
-    "lost_rate": 2.173,
-    "late_lost_share": 1.5075,
-    "sag": 0.37589,
-    "wobble": 1.0892,
-    "fade": 0.63943,
-    "weak_firings": 2.5948,
-    "skipping": -1.1451,
+    "always": 4.7478,
+    "lost_share": 1.8174,
+    "lost_rate": 2.0907,
+    "late_lost_share": 1.4504,
+    "sag": 0.36165,
+    "wobble": 1.048,
+    "fade": 0.61521,
+    "weak_firings": 2.4965,
+    "skipping": -1.1017,
 }
 
 # mean and spread of each feature on the set `fit`

@@ -43,11 +43,11 @@ DROWNED_LOG_S, DROWNED_FALLS_AT_MOST, DROWNED_SWELL, PAUSE = 1.3, 0.05, -0.3, -1
 # The speed of the hold, heard already before the rise, while the sound does not swell: the rise was before the clip.
 UP_ALREADY, SWELLS = 0.75, 0.1
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
-# Where firing seems to fail for less than a quarter of the time it is no firing that fails if the speed does not even
-# fall so fast meanwhile (ln speed a second), if turns are skipped evenly, or if hardly any firing is much quieter: a
-# load or a gain swings, or it runs rich.
-SELDOM, SLOWS_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.02, 0.2, 0.05
-NO_WEAK = 0.02  # share of firings: if fewer are much quieter, or the speed rises meanwhile, none failed at all
+# Where firing seems to fail for less than a quarter of the time, the engine has to slow down meanwhile (ln speed a
+# second), plainly so where hardly any firing is much quieter, and mustn't skip evenly: else a load or a gain swings, or
+# it runs rich. A few hundredths of the time with hardly a quiet firing are never enough.
+SELDOM, RARE, SLOWS_LOG_S, PLAINLY_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.04, 0.02, 0.15, 0.2, 0.05
+NO_WEAK = 0.02  # share of firings: if fewer are much quieter and it does not plainly slow, or it gains, none failed
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -111,8 +111,9 @@ def measured(
     """The features, and the drop-outs without those that can be none: all of them, or none, as they are told apart by
     what they do together."""
     values = features(track, parts, firings, lost)
-    seldom = values["lost_share"] < SELDOM**0.5
-    if lost and seldom and (values["weak_firings"] < NO_WEAK or values["slows"] < -SLOWS_LOG_S):
+    seldom = values["lost_share"] ** 2 < SELDOM
+    slows, weak = values["slows"], values["weak_firings"]
+    if lost and seldom and ((weak < NO_WEAK and slows < PLAINLY_LOG_S) or slows < -SLOWS_LOG_S):
         return features(track, parts, firings, []), []
     return values, lost
 
@@ -259,10 +260,11 @@ def steps_in(rpm: Doubles) -> int:
 
 def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool:
     """Whether the firing that was missed can have been missing: an engine that does not fire slows down."""
-    seldom = values["lost_share"] < SELDOM**0.5
-    if seldom and (values["skipping"] > RICH_SKIPS or values["weak_firings"] < LEAST_WEAK):
-        return False
-    return bool(lost) and values["slows"] > (SLOWS_LOG_S if seldom else GAINS_LOG_S)
+    slows, share = values["slows"], values["lost_share"] ** 2
+    if share >= SELDOM:
+        return bool(lost) and slows > GAINS_LOG_S
+    quiet = values["weak_firings"] >= LEAST_WEAK or (slows >= PLAINLY_LOG_S and share >= RARE)
+    return bool(lost) and slows > SLOWS_LOG_S and quiet and values["skipping"] <= RICH_SKIPS
 
 
 def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:

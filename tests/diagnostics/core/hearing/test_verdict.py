@@ -52,7 +52,7 @@ def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
     assert judge(FAILING | {"slows": -0.5}, [(1.0, 1.2), (1.5, 1.7)]).verdict == "unclear"
 
 
-@pytest.mark.parametrize("seen", [{"slows": 0.0}, {"skipping": 0.3}, {"weak_firings": 0.01}])
+@pytest.mark.parametrize("seen", [{"slows": 0.0}, {"skipping": 0.3}, {"weak_firings": 0.01, "slows": 0.1}])
 def test_what_fails_seldom_must_slow_the_engine_and_quieten_it_and_be_no_rhythm(seen):
     # A saw's firings differ in strength under load, and a rich engine skips: neither is an ignition that fails.
     seldom, gaps = FAILING | {"lost_share": 0.4}, [(1.0, 1.2), (1.5, 1.7)]
