@@ -11,22 +11,22 @@ MISSING = {
 
 # log odds that the ignition breaks down: constant, weight of each feature in units of its spread
 VERDICT = {
-    "always": 4.7478,
-    "lost_share": 1.8174,
-    "lost_rate": 2.0907,
-    "late_lost_share": 1.4504,
-    "sag": 0.36165,
-    "wobble": 1.048,
-    "fade": 0.61521,
-    "weak_firings": 2.4965,
-    "skipping": -1.1017,
+    "always": 4.931,
+    "lost_share": 1.8365,
+    "lost_rate": 2.0645,
+    "late_lost_share": 1.4453,
+    "sag": 0.35206,
+    "wobble": 1.0756,
+    "fade": 0.63874,
+    "weak_firings": 2.6474,
+    "skipping": -1.0778,
 }
 
 # mean and spread of each feature on the set `fit`
 SCALES = {
-    "lost_share": (0.33282, 0.36367),
-    "lost_rate": (0.65938, 0.75179),
-    "late_lost_share": (0.34112, 0.3773),
+    "lost_share": (0.33146, 0.36448),
+    "lost_rate": (0.65462, 0.7531),
+    "late_lost_share": (0.3392, 0.37821),
     "sag": (0.023376, 0.023816),
     "wobble": (0.01316, 0.012883),
     "fade": (0.0449, 0.074534),
@@ -35,7 +35,7 @@ SCALES = {
 }
 
 # least confidence with which a clip is said to rev out, and to break down
-CLEAR_FROM, BREAKS_FROM = 0.85, 0.9
+CLEAR_FROM, BREAKS_FROM = 0.9, 0.9
 
 # share of the clips ruled unclear that could not be answered
 RULED_OUT = 0.91

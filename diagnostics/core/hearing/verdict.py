@@ -47,6 +47,7 @@ GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is 
 # second), plainly so where hardly any firing is much quieter, and mustn't skip evenly: else a load or a gain swings, or
 # it runs rich. A few hundredths of the time with hardly a quiet firing are never enough.
 SELDOM, RARE, SLOWS_LOG_S, PLAINLY_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.04, 0.02, 0.15, 0.2, 0.05
+RICH_MOSTLY = 0.4  # share of the hold that skips evenly: what is missing more now and then is a change of that rhythm
 NO_WEAK = 0.02  # share of firings: if fewer are much quieter and it does not plainly slow, or it gains, none failed
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
@@ -113,7 +114,8 @@ def measured(
     values = features(track, parts, firings, lost)
     seldom = values["lost_share"] ** 2 < SELDOM
     slows, weak = values["slows"], values["weak_firings"]
-    if lost and seldom and ((weak < NO_WEAK and slows < PLAINLY_LOG_S) or slows < -SLOWS_LOG_S):
+    none = (weak < NO_WEAK and slows < PLAINLY_LOG_S) or slows < -SLOWS_LOG_S or values["skipping"] > RICH_MOSTLY
+    if lost and seldom and none:
         return features(track, parts, firings, []), []
     return values, lost
 

@@ -62,14 +62,16 @@ def test_what_fails_seldom_must_slow_the_engine_and_quieten_it_and_be_no_rhythm(
     assert judge(FAILING | seen | {"lost_share": 0.8}, gaps).verdict == "breaks-down"
 
 
-def held(weak, gains=0.0):
+def held(weak, gains=0.0, pattern=1):
     """What is measured of a hold of 3 s at 8000 rpm in which two stretches of 60 ms are taken for failing."""
     rpm, gaps, at_s = np.full(400, 8000.0), [(1.5, 1.56), (2.5, 2.56)], np.arange(0.5, 3.5, 60 / 8000)
     inside = np.any([(at_s >= a) & (at_s < b) for a, b in gaps], axis=0)
     for start_s, end_s in gaps:
         rpm[round(start_s * 100) : round(end_s * 100)] *= np.linspace(1.0, 1.0 + gains, round(100 * (end_s - start_s)))
         rpm[round(end_s * 100) :] *= 1.0 + gains
-    firings = Firings(at_s, np.where(inside & weak, -1.5, 0.0), ~inside * 1.0, ~inside * 1.0, np.ones(len(at_s), int))
+    firings = Firings(
+        at_s, np.where(inside & weak, -1.5, 0.0), ~inside * 1.0, ~inside * 1.0, np.full(len(at_s), pattern)
+    )
     track = Track(rpm / 60, np.ones(400), np.zeros(400, int), np.ones(8000, np.float32), 1.0)
     return measured(track, Parts(np.ones(400, bool), 1500.0, 8000.0, (0.5, 3.5), 5.0, ""), firings, gaps)
 
@@ -78,7 +80,7 @@ def test_drop_outs_that_no_firing_is_missing_in_are_none():
     values, lost = held(weak=True)
     assert len(lost) == 2
     assert values["lost_share"] > 0
-    for values, lost in (held(weak=False), held(weak=True, gains=0.02)):
+    for values, lost in (held(weak=False), held(weak=True, gains=0.02), held(weak=True, pattern=2)):
         assert lost == []
         assert values["lost_share"] == values["lost_rate"] == 0
 
