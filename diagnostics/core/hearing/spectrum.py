@@ -61,7 +61,7 @@ FRAMES = (
     Frame(0.032, (0.0,)),
 )
 STANDING_FRAMES, STANDING_PERCENTILE = 64, 20
-NOISE = 0.1  # evidence that noise gives
+NOISE = 0.1  # added to all evidence, as the limits on it were chosen so; what noise has
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 

@@ -13,7 +13,7 @@ Floats = NDArray[np.float32]
 
 NTHS = (2, 3, 4)  # where only every n-th turn fires
 BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
-AROUND_WEIGH = 0.5  # and all of the band that they lie in: together as much, so that noise of no colour is evidence
+AROUND_WEIGH = 0.5  # and all of the band that they lie in: together as much, so noise of any colour gives nothing
 AROUND_STEPS = 4  # places an order; closer than a frame's bins
 SCALE = 1.1  # an engine heard well gives 1 and more
 TABLES_KEPT = 32  # a table takes up to 1.5 MB; ten serve one number of firings a turn

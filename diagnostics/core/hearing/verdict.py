@@ -262,11 +262,13 @@ def steps_in(rpm: Doubles) -> int:
 
 def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool:
     """Whether the firing that was missed can have been missing: an engine that does not fire slows down."""
+    if not lost:
+        return False
     slows, share = values["slows"], values["lost_share"] ** 2
     if share >= SELDOM:
-        return bool(lost) and slows > GAINS_LOG_S
+        return slows > GAINS_LOG_S
     quiet = values["weak_firings"] >= LEAST_WEAK or (slows >= PLAINLY_LOG_S and share >= RARE)
-    return bool(lost) and slows > SLOWS_LOG_S and quiet and values["skipping"] <= RICH_SKIPS
+    return slows > SLOWS_LOG_S and quiet and values["skipping"] <= RICH_SKIPS
 
 
 def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:

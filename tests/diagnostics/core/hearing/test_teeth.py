@@ -21,6 +21,11 @@ def test_a_comb_of_lines_counts_most_for_its_own_rate():
     assert counts.argmax() == 1
 
 
+def test_a_spectrum_without_lines_is_no_evidence_wherever_it_lies():
+    # White noise, whitened, has the same level at every frequency, whatever that level is.
+    assert np.abs(np.ones(BAND.bins) @ weights(RATES, BAND, ())).max() < 1e-4
+
+
 def test_teeth_of_every_second_turn_stand_out_only_where_they_are_stronger():
     even = lines(50.0) @ weights(RATES, BAND, (2,))
     skipping = lines(50.0, 2) @ weights(RATES, BAND, (2,))
