@@ -19,6 +19,7 @@ from typing import BinaryIO
 
 import av
 import numpy as np
+from av.audio.fifo import AudioFifo
 from av.audio.resampler import AudioResampler
 from av.container import InputContainer
 
@@ -29,6 +30,7 @@ LONGEST_S = 180
 MINUTES = LONGEST_S // 60
 LARGEST_BYTES = 100 * 2**20
 MEMORY_BYTES = 1200 * 2**20  # address space, libraries among them; a decoder that wants more is stopped
+AT_ONCE = 1 << 15  # samples that are resampled together
 PADDING_S = 0.5  # what a codec may add to three minutes
 RATES_HZ = (7000, 200000)  # 8 to 96 kHz are promised; what lies near is tried
 FORMATS = "wav,w64,aiff,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,ogg,flac,caf,amr,aac,adts"
@@ -181,9 +183,11 @@ def _packets(container: InputContainer) -> Iterator[av.Packet]:
 
 
 class _Resampling:
-    """Resamples frames; a stream that changes its format within gets a new resampler."""
+    """Resamples frames, many at once as each call costs more than its sound; a stream that changes its format within
+    gets a new resampler."""
 
     def __init__(self) -> None:
+        self.waiting = AudioFifo()
         self.resampler: AudioResampler | None = None
         self.shape: tuple[object, ...] = ()
 
@@ -194,13 +198,21 @@ class _Resampling:
             before = self.rest()
             layout = "mono" if frame.layout.nb_channels == 1 else "stereo"
             self.resampler, self.shape = AudioResampler(format="fltp", layout=layout, rate=RATE_HZ), shape
+            self.waiting = AudioFifo()
         frame.pts = None  # times in the file may be nonsense: samples follow each other
-        return before + [_pair(part) for part in self.resampler.resample(frame)]
+        self.waiting.write(frame)
+        return before + (self._through() if self.waiting.samples >= AT_ONCE else [])
 
     def rest(self) -> list[np.ndarray]:
+        """What waits still, to its end."""
         if self.resampler is None:
             return []
-        return [_pair(part) for part in self.resampler.resample(None)]
+        return [*self._through(), *map(_pair, self.resampler.resample(None))]
+
+    def _through(self) -> list[np.ndarray]:
+        assert self.resampler is not None  # noqa: S101  made with the first frame
+        many = self.waiting.read()
+        return [] if many is None else [_pair(part) for part in self.resampler.resample(many)]
 
 
 def _pair(frame: av.AudioFrame) -> np.ndarray:
