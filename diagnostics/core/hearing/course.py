@@ -125,40 +125,51 @@ def _forwards(given: Floats, halves: Floats, limits: Limits) -> Floats:
     totals = np.full((frames, patterns + 3, up + count + limits.down), NEVER, np.float32)
     reached = totals[:, :, up : up + count]
     gains = _gains(given, halves, least, low)
-    reached[0, [ticks, climbs], :low] = next(gains)[2]
+    reached[0, [ticks, climbs], :low] = next(gains)[ticks, :low]
     costs = _open_costs(limits)[:, None, None]
     choices = np.empty((up + limits.down + 1, patterns, count - least), np.float32)
+    highest, best, top = np.maximum.reduce, choices[0].copy(), choices[0, 0].copy()
+    # Views of all frames, made at once: taken one by one in the loop they would cost as much as the sums.
+    windows, nows = _windows(totals, limits)[:-1], reached[1:]
     near = slice(up - TICKS_BY_CANDIDATES, up + TICKS_BY_CANDIDATES + 1)
-    highest, settled = np.maximum.reduce, slice(up - TICKS_BY_CANDIDATES, None)
-    for before, now, (run, climb, tick, rest) in zip(_windows(totals, limits)[:-1], reached[1:], gains, strict=True):
-        np.subtract(before[:, :patterns, least:], costs, out=choices)
-        best = highest(choices, axis=0)
-        np.maximum(best, highest(best, axis=0) - limits.change, out=best)
-        np.add(best, run, out=now[:patterns, least:])
-        np.add(highest(before[near, ticks, :low], axis=0), tick, out=now[ticks, :low])
-        np.add(highest(before[:up, climbs], axis=0), climb, out=now[climbs])
-        np.add(highest(before[up:, shut, low:], axis=0), rest[low:], out=now[shut, low:])
-        np.add(highest(before[settled, shut, :low], axis=0), rest[:low], out=now[shut, :low])
+    opened, ticked, climbed = windows[:, :, :patterns, least:], windows[:, near, ticks, :low], windows[:, :up, climbs]
+    fell, rose = windows[:, up:, shut], windows[:, up - TICKS_BY_CANDIDATES, shut, :low]
+    befores = zip(opened, ticked, climbed, fell, rose, strict=True)
+    reach = zip(nows, nows[:, :patterns], nows[:, ticks, :low], nows[:, climbs], nows[:, shut], strict=True)
+    for before, gain, (now, run, tick, climb, rest) in zip(befores, gains, reach, strict=True):
+        from_open, from_ticks, from_climb, from_above, from_below = before
+        np.subtract(from_open, costs, out=choices)
+        highest(choices, axis=0, out=best)
+        np.subtract(highest(best, axis=0, out=top), limits.change, out=top)
+        np.maximum(best, top, out=run[:, least:])
+        highest(from_ticks, axis=0, out=tick)
+        highest(from_climb, axis=0, out=climb)
+        highest(from_above, axis=0, out=rest)
+        np.maximum(rest[:low], from_below, out=rest[:low])
+        now += gain
         # Who goes on to the next part does so within the frame.
-        np.maximum(now[0, high:], now[climbs, high:], out=now[0, high:])
-        np.maximum(now[shut], highest(now[:patterns], axis=0) - np.float32(PART_CHANGE_COSTS), out=now[shut])
-        np.maximum(now[ticks, :low], now[shut, :low] - np.float32(AGAIN_COSTS), out=now[ticks, :low])
-        np.maximum(now[climbs, :low], now[ticks, :low], out=now[climbs, :low])
+        np.maximum(run[0, high:], climb[high:], out=run[0, high:])
+        np.maximum(rest, highest(run, axis=0) - np.float32(PART_CHANGE_COSTS), out=rest)
+        np.maximum(tick, rest[:low] - np.float32(AGAIN_COSTS), out=tick)
+        np.maximum(climb[:low], tick, out=climb[:low])
     return totals
 
 
-def _gains(given: Floats, halves: Floats, least: int, low: int) -> Iterator[tuple[Floats, Floats, Floats, Floats]]:
-    """What each frame adds with the throttle open, in a climb, at tickover and shut; few at a time for memory."""
-    for start in range(0, len(given), CHUNK_FRAMES):
+def _gains(given: Floats, halves: Floats, least: int, low: int) -> Iterator[Floats]:
+    """(ways, candidates): what each frame adds, in a buffer that the next ones are put into too; for memory."""
+    frames, patterns, count = given.shape
+    ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
+    gains = np.zeros((min(CHUNK_FRAMES, frames), patterns + 3, count), np.float32)
+    for start in range(0, frames, CHUNK_FRAMES):
         part = given[start : start + CHUNK_FRAMES]
-        seen = part[:, 0]
-        climbing = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
-        running = _limited(part[:, :, least:], float(NEVER), OPEN_AT_MOST)
-        quiet = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
-        settled = _limited(seen[:, :low], QUIET_AT_LEAST, SETTLED_AT_MOST)
-        shut = np.concatenate([settled, quiet[:, low:]], axis=1)
-        ticking = quiet[:, :low] - np.float32(HALVES_WEIGH) * halves[start : start + CHUNK_FRAMES, :low]
-        yield from zip(running, climbing, ticking, shut, strict=True)
+        now, seen = gains[: len(part)], part[:, 0]
+        now[:, :patterns, least:] = _limited(part[:, :, least:], float(NEVER), OPEN_AT_MOST)
+        now[:, climbs] = seen + np.float32(CLIMB_WEIGH) * (seen - np.float32(CLIMB_MIDDLE))
+        now[:, shut] = _limited(seen, QUIET_AT_LEAST, QUIET_AT_MOST)
+        slow = halves[start : start + CHUNK_FRAMES, :low]
+        now[:, ticks, :low] = now[:, shut, :low] - np.float32(HALVES_WEIGH) * slow
+        now[:, shut, :low] = _limited(seen[:, :low], QUIET_AT_LEAST, SETTLED_AT_MOST)
+        yield from now
 
 
 def _limited(evidence: Floats, least: float, most: float) -> Floats:

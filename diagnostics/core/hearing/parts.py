@@ -34,6 +34,7 @@ LEAST_SWELL, SWELL_SHARE = (
     0.45,
 )  # how much the sound must swell (natural logarithm), and where in it the slide is half up
 SHUTS_BEFORE_S = 0.11  # a shut throttle shows in the speed so much later
+ABOVE_WIND = signal.butter(2, 150, "high", fs=RATE_HZ, output="sos")
 OPENING_AT_LEAST_S = 0.25  # what must be heard before the rise
 
 
@@ -54,7 +55,7 @@ class Parts:
 
 def loudness(samples: Floats) -> Doubles:
     """Natural logarithm of the root mean square above 150 Hz, every BLOCK_S."""
-    heard = signal.sosfilt(signal.butter(2, 150, "high", fs=RATE_HZ, output="sos"), samples)
+    heard = signal.sosfilt(ABOVE_WIND, samples)
     block = int(BLOCK_S * RATE_HZ)
     whole = heard[: len(heard) // block * block].reshape(-1, block)
     if not len(whole):

@@ -10,12 +10,13 @@ Weruaga & Képesi, Signal Processing 87, 2007, from memory): a small engine gain
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy import fft, ndimage, signal
 
-from diagnostics.core.hearing.teeth import NTHS, Band, Floats, weights
+from diagnostics.core.hearing.teeth import NTHS, TABLES_KEPT, Band, Floats, first_weights, weights
 
 RATE_HZ = 8000  # what every clip is heard at; the orders that matter lie below 3.5 kHz
 HOP_S = 0.02
@@ -30,6 +31,9 @@ WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
 QUIETEST, LOUDEST = -1.5, 4.0  # limits of a whitened level, natural logarithm of power
 ENVELOPE_RATE_HZ = 2000
 HALVED_RATE_HZ = RATE_HZ // 2
+LOWER_HALF = signal.firwin(31, 0.225, fs=1)  # so many turns a sample: 1.8 kHz at RATE_HZ
+UPPER_BAND = signal.butter(2, 400, "high", fs=RATE_HZ, output="sos")
+SMOOTH = signal.firwin(33, 850, fs=RATE_HZ)
 
 
 @dataclass(frozen=True)
@@ -45,22 +49,23 @@ class Stream:
 
 @dataclass(frozen=True)
 class Frame:
-    """A frame length, the rates of change that it is bent for (natural logarithm a second), and how many steps it goes
-    on at once: long ones overlap so much that neighbours tell nothing new."""
+    """A frame length, the rates of change that it is bent for (natural logarithm a second), how many steps it goes on
+    at once (long ones overlap so much that neighbours tell nothing new), and whether the rates that it serves are so
+    low that the lower half of the sound holds all of their orders that count."""
 
     length_s: float
     bends: tuple[float, ...]
     every: int = 1
+    low: bool = False
 
 
 FRAMES = (
-    Frame(0.512, (0.0,), every=2),
-    Frame(0.256, (-1.0, 0.0, 1.0, 2.5), every=2),
+    Frame(0.512, (0.0,), every=4, low=True),
+    Frame(0.256, (-1.0, 0.0, 1.0, 2.5), every=2, low=True),
     Frame(0.128, (-1.5, 0.0, 1.5, 3.5)),
     Frame(0.064, (-2.0, 0.0, 2.5, 5.0)),
     Frame(0.032, (0.0,)),
 )
-STANDING_FRAMES, STANDING_PERCENTILE = 64, 20
 NOISE = 0.1  # added to all evidence, as the limits on it were chosen so; what noise has
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
@@ -76,42 +81,38 @@ def rates_hz(fires_per_turn: float) -> Floats:
     return np.asarray(SLOWEST_RPM / 60 * fires_per_turn * np.exp(STEP_LOG * np.arange(count)), dtype=np.float32)
 
 
-def streams_of(sound: Floats, envelope: Floats) -> tuple[Stream, Stream]:
-    """The sound itself, and the envelope of its band above 400 Hz with its slow course taken out."""
-    return (
-        Stream(sound, HALVED_RATE_HZ, 45.0, 1700.0, 16),
-        Stream(envelope, ENVELOPE_RATE_HZ, 8.0, 800.0, 8),
-    )
-
-
 def halved(samples: Floats) -> Floats:
-    """The sound at half the rate: half the work, and the teeth that count are kept."""
-    made = signal.upfirdn(signal.firwin(31, 1800, fs=RATE_HZ), samples, 1, 2)
+    """The sound at half its rate: half the work, and the teeth that count are kept."""
+    made = signal.upfirdn(LOWER_HALF, samples, 1, 2)
     return np.asarray(made[7 : 7 + -(-len(samples) // 2)], dtype=np.float32)
 
 
 def envelope_of(samples: Floats) -> Floats:
     """Loudness of the band from 400 Hz up, at ENVELOPE_RATE_HZ, compressed by a square root."""
-    upper = signal.sosfilt(signal.butter(2, 400, "high", fs=RATE_HZ, output="sos"), samples)
-    taps = signal.firwin(33, 850, fs=RATE_HZ)
-    smooth = signal.upfirdn(taps, np.abs(upper), 1, RATE_HZ // ENVELOPE_RATE_HZ)
+    upper = signal.sosfilt(UPPER_BAND, samples)
+    smooth = signal.upfirdn(SMOOTH, np.abs(upper), 1, RATE_HZ // ENVELOPE_RATE_HZ)
     smooth = smooth[4 : 4 + -(-len(samples) // (RATE_HZ // ENVELOPE_RATE_HZ))]
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
 def combs(sound: Floats, envelope: Floats, rates: Floats) -> list[Combs]:
-    """The combs of every frame length, each with the candidates that it serves; the sound as `halved` makes it."""
+    """The combs of every frame length, each with the candidates that it serves: of the sound itself, as `halved` makes
+    it, and of the envelope of its band above 400 Hz."""
     served = tuple(float(rate) for rate in rates)
     patterned_hz = served[0] * PATTERNED_FROM_RPM / SLOWEST_RPM
-    streams = streams_of(sound, envelope)
+    tones = Stream(sound, HALVED_RATE_HZ, 45.0, 1700.0, 16)
+    low_tones = Stream(halved(sound), HALVED_RATE_HZ // 2, 45.0, 850.0, 16)
+    bursts = Stream(envelope, ENVELOPE_RATE_HZ, 8.0, 800.0, 8)
     made = []
     for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
         if first < last:
             nths = tuple(
                 nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
             )
-            tones, bursts = (Comb(served[first:last], stream, frame, nths) for stream in streams)
-            made.append(Combs((tones, bursts), frame, slice(first, last), [0, *(NTHS.index(nth) + 1 for nth in nths)]))
+            both = (low_tones if frame.low else tones, bursts)
+            of_tones, of_bursts = (Comb(served[first:last], stream, frame, nths) for stream in both)
+            rows = [0, *(NTHS.index(nth) + 1 for nth in nths)]
+            made.append(Combs((of_tones, of_bursts), frame, slice(first, last), rows))
     return made
 
 
@@ -165,14 +166,6 @@ def _chunks(frames: NDArray[np.int64]) -> list[NDArray[np.int64]]:
     return [frames[start : start + CHUNK_FRAMES] for start in range(0, len(frames), CHUNK_FRAMES)]
 
 
-def standing_in(made: list[Combs], candidates: int) -> Floats:
-    """(candidates): the evidence that stands still through the clip."""
-    total = np.zeros(candidates, np.float32)
-    for combs in made:
-        total[combs.serve] = np.mean([comb.standing() for comb in combs.both], axis=0)
-    return total
-
-
 def _shares(rates: Floats) -> list[tuple[int, int]]:
     """Which candidates each frame length serves: the shortest that holds PERIODS of them."""
     edges = [int(np.searchsorted(rates, PERIODS / frame.length_s)) for frame in FRAMES]
@@ -188,41 +181,34 @@ class Comb:
         self.length = int(frame.length_s * stream.rate_hz)
         self.padded = np.pad(stream.samples, (self.length, 2 * self.length))
         self.rows = np.lib.stride_tricks.sliding_window_view(self.padded, self.length)
-        self.window = np.hanning(self.length).astype(np.float32)
-        self.mean = np.full((self.length, 1), 1 / self.length, np.float32)
+        self.window, self.mean = _window(self.length), np.full((self.length, 1), 1 / self.length, np.float32)
         step_hz = stream.rate_hz / self.length
         top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
-        self.bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
-        self.smooth_bins = 2 * max(int(WHITENED_OVER_HZ / step_hz), 4) + 1
-        self.weights = weights(rates, Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, self.bins), nths)
-        self.first_weights = np.ascontiguousarray(self.weights[:, : len(rates)])
-
-    def standing(self) -> Floats:
-        """What stands still through nearly all of the clip (mains hum, a compressor), as evidence."""
-        seconds = len(self.stream.samples) / self.stream.rate_hz
-        moments_s = np.linspace(0.0, seconds, STANDING_FRAMES + 2)[1:-1]
-        levels = self._levels(np.round(moments_s * self.stream.rate_hz).astype(np.int64), 0.0)
-        standing = np.maximum(np.percentile(levels, STANDING_PERCENTILE, axis=0), 0.0).astype(np.float32)
-        return np.asarray(standing @ self.first_weights)
+        bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
+        self.around_bins = max(int(WHITENED_OVER_HZ / step_hz), 4)
+        band = Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, bins)
+        self.weights, self.first_weights = weights(rates, band, nths), first_weights(rates, band, self.around_bins)
 
     def seen(self, at_frames: NDArray[np.int64], bend: float, weights: Floats) -> Floats:
         """(frames, columns of `weights`): evidence as if the speed changed by `bend` in each frame."""
-        looked, places = np.unique(at_frames // self.frame.every, return_inverse=True)
-        centres_s = (looked + 0.5) * self.frame.every * HOP_S
-        centres = np.round(centres_s * self.stream.rate_hz).astype(np.int64)
-        return np.asarray((self._levels(centres, bend) @ weights)[places])
+        every = self.frame.every
+        looked = at_frames // every
+        firsts = np.concatenate([[True], looked[1:] != looked[:-1]])
+        centres = np.round((looked[firsts] + 0.5) * (every * HOP_S * self.stream.rate_hz)).astype(np.int64)
+        seen = self._levels(centres, bend, len(weights)) @ weights
+        return np.asarray(seen if every == 1 else seen[np.cumsum(firsts) - 1])
 
-    def _levels(self, centres: NDArray[np.int64], bend: float) -> Floats:
-        """Whitened logarithmic spectrum of frames that are bent so that a change by `bend` stands still."""
+    def _levels(self, centres: NDArray[np.int64], bend: float, bins: int) -> Floats:
+        """Whitened logarithmic spectrum, up to so many bins, of frames bent so that a change by `bend` stands still."""
         frames = self._bent(centres, bend)
         frames -= frames @ self.mean
         frames *= self.window
-        spectrum = fft.rfft(frames, axis=1)[:, : self.bins]
+        spectrum = fft.rfft(frames, axis=1)[:, :bins]
         power = np.square(spectrum.real)
         power += np.square(spectrum.imag)
         power += np.float32(1e-9) * power.mean(axis=1, keepdims=True) + np.float32(1e-20)
         level = np.log(power, out=power)
-        level -= ndimage.uniform_filter1d(level, self.smooth_bins, axis=1, mode="reflect")
+        level -= ndimage.uniform_filter1d(level, 2 * self.around_bins + 1, axis=1, mode="reflect")
         return np.asarray(level.clip(QUIETEST, LOUDEST, out=level))
 
     def _bent(self, centres: NDArray[np.int64], bend: float) -> Floats:
@@ -230,9 +216,9 @@ class Comb:
             return np.asarray(self.rows[centres + self.length // 2])
         even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
         place = np.log1p(np.clip(bend * even_s, -0.9, None)) / bend * self.stream.rate_hz + self.length
-        whole = np.floor(place).astype(np.int32)
+        whole = np.floor(place).astype(np.int64)
         part = (place - whole).astype(np.float32)
-        at = centres[:, None].astype(np.int32) + whole[None, :]
+        at = centres[:, None] + whole
         low = self.padded.take(at, mode="clip")
         at += 1
         high = self.padded.take(at, mode="clip")
@@ -240,3 +226,8 @@ class Comb:
         high *= part
         low += high
         return low
+
+
+@lru_cache(maxsize=TABLES_KEPT)
+def _window(length: int) -> Floats:
+    return np.hanning(length).astype(np.float32)

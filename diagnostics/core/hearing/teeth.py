@@ -35,15 +35,27 @@ def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Floa
     """(bins, (1 + nths) · rates): level on the teeth against the level between and all around; then, for each of
     `nths`, level on the teeth that are multiples of it against the others'.
     """
-    between = [(twice / 2, twice % 2 == 0, twice / 2) for twice in range(1, 2 * band.teeth + 2)]
-    on, off, _ = _sides(rates, band, between)
-    steps = range(AROUND_STEPS // 2, AROUND_STEPS * band.teeth + AROUND_STEPS // 2 + 1)
-    around, _, _ = _sides(rates, band, [(step / AROUND_STEPS, True, step / AROUND_STEPS) for step in steps])
-    tables = [SCALE * (on - BETWEEN_WEIGH * off - AROUND_WEIGH * around)]
+    tables = [_first(rates, band)]
     for nth in nths:
         on, off, there = _sides(rates, band, [(k, k % nth == 0, k / nth) for k in range(1, nth * band.teeth + 1)])
         tables.append((on - off) * there)
     return np.asarray(np.concatenate(tables, axis=1), dtype=np.float32)
+
+
+@lru_cache(maxsize=TABLES_KEPT)
+def first_weights(rates: tuple[float, ...], band: Band, beyond: int) -> Floats:
+    """(fewer bins, rates): the first of `weights`, up to so many bins beyond the last that counts for any rate."""
+    first = _first(rates, band)
+    used = int(np.max(np.flatnonzero(first.any(axis=1)), initial=0)) + 1
+    return np.asarray(first[: used + beyond], dtype=np.float32)
+
+
+def _first(rates: tuple[float, ...], band: Band) -> NDArray[np.float64]:
+    between = [(twice / 2, twice % 2 == 0, twice / 2) for twice in range(1, 2 * band.teeth + 2)]
+    on, off, _ = _sides(rates, band, between)
+    steps = range(AROUND_STEPS // 2, AROUND_STEPS * band.teeth + AROUND_STEPS // 2 + 1)
+    around, _, _ = _sides(rates, band, [(step / AROUND_STEPS, True, step / AROUND_STEPS) for step in steps])
+    return SCALE * (on - BETWEEN_WEIGH * off - AROUND_WEIGH * around)
 
 
 def _sides(

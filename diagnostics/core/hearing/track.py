@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from diagnostics.core.hearing.course import FROM_AT_MOST_RPM, NEVER, Climb, course_in
+from diagnostics.core.hearing.course import NEVER, Climb, course_in
 from diagnostics.core.hearing.phase import BLOCK_S, Doubles, refined
 from diagnostics.core.hearing.spectrum import (
     FIRES_FROM_RPM,
@@ -23,7 +23,6 @@ from diagnostics.core.hearing.spectrum import (
     evidence,
     halved,
     rates_hz,
-    standing_in,
 )
 from diagnostics.core.hearing.teeth import Floats
 
@@ -36,13 +35,17 @@ BEGINS_COSTS = 12.0  # what it takes to begin with a pattern: a rev-out begins a
 CAPPED_AT = 1.5  # no single frame may convince by more: a loud voice must not outweigh a quiet tickover
 # What the turns between two firings count, where they are heard: every n-th tooth's level over the others'.
 TURNS_WEIGH, TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT = 0.5, 0.35, -0.3, 0.4
+# By how much twice a firing rate explains more than the rate itself counts against it.
+TWICE_WEIGHS, TWICE_AT_MOST = 0.5, 1.0
 NOTHING = -2.0  # no evidence speaks more against a speed
 STEP_COSTS = 0.025  # what a change of one candidate a frame takes from the evidence
-STEADY_STEPS = 0.5  # candidates a frame: slower than this a frame need not be bent
+STEADY_STEPS = 0.8  # candidates a frame: slower than this a frame need not be bent
+GLANCE = 2  # every how manieth frame shows whether the speed stands still
 STANDS_STILL_LOG = 0.3  # an engine that moves more is not what stands still: that is hum or a compressor
 STANDING_SHARE = 0.75  # of which so much is taken out
+STANDING_EVERY, STANDING_BELOW = 4, 0.2  # frames that are looked at; share of them that may show less
 COURSE_WIDTH = 8  # candidates to both sides: so near to a rev-out's course its speed is looked for once more
-CLEAR = 1.0  # evidence that leaves no doubt
+CLEAR = 0.9  # evidence that leaves little doubt
 
 
 @dataclass(frozen=True)
@@ -76,11 +79,8 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
     at_s = (np.arange(blocks) + 0.5) * BLOCK_S
     frame_s = (np.arange(len(path)) + 0.5) * HOP_S
     firing_hz = np.interp(at_s, frame_s, _between(seen, fired, rates) * np.array(PATTERNS)[pattern])
-    finer_hz = firing_hz
-    for _ in range(2):
-        finer_hz = refined(sound, envelope, finer_hz, firing_hz)
     along = np.interp(at_s, frame_s, np.maximum(along, NOTHING))
-    return Track(finer_hz, along, _nearest(pattern, blocks), envelope, fires_per_turn, climb)
+    return Track(refined(sound, envelope, firing_hz), along, _nearest(pattern, blocks), envelope, fires_per_turn, climb)
 
 
 def _likeliest(
@@ -88,13 +88,13 @@ def _likeliest(
 ) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64], Climb | None]:
     """Evidence, candidate and pattern of each frame: on a rev-out's course where there is one, else on any path."""
     made = combs(sound, envelope, rates)
-    seen, moves = _looked_at_twice(made, len(sound), len(rates))
+    seen, moves, standing = _looked_at_twice(made, len(sound), len(rates))
     with_all = None if moves else _capped(seen[:, 0])
     rpm = rates * 60 / fires_per_turn
-    seen[:, 0] -= STANDING_SHARE * standing_in(made, len(rates))
-    halves = _halves_in(seen[:, 0, : int(np.searchsorted(rpm, 2 * FROM_AT_MOST_RPM))])
+    seen[:, 0] -= STANDING_SHARE * standing
+    halves = _halves_in(seen[:, 0])
     seen[:, 0] = _capped(seen[:, 0])
-    given = patterned(seen, PATTERNS)
+    given = patterned(seen, halves, PATTERNS)
     course = course_in(given, halves, rpm, *STEPS, CHANGE_COSTS)
     if course.climb is not None and course.climb.is_there:
         return given[:, 0], *best_path(*_near(given, course.path)), course.climb
@@ -108,33 +108,45 @@ def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
     return np.asarray(np.pad(np.repeat(pattern, per_frame), (0, per_frame), mode="edge")[:blocks])
 
 
-def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Floats, bool]:
-    """Evidence of each frame, and whether the speed moves in the clip; only where it does not clearly stand still are
-    bent frames worth their time."""
+def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Floats, bool, Floats]:
+    """Evidence of each frame, whether the speed moves in the clip, and what evidence stands still through it.
+
+    Only where the speed does not clearly stand still are bent frames worth their time."""
     frames = np.arange(max(int(samples / HALVED_RATE_HZ / HOP_S), 1))
     seen = evidence(made, len(frames), candidates)
-    path, _ = best_path(seen[:, :1])
+    path = np.repeat(best_path(seen[::GLANCE, :1])[0], GLANCE)[: len(frames)]
     moved = np.abs(np.convolve(np.gradient(path.astype(float)) if len(path) > 1 else path, np.ones(5) / 5, "same"))
     steady = (moved < STEADY_STEPS) & (seen[frames, 0, path] > CLEAR)
+    standing = _standing_in(seen[:, 0])
     bend(made, frames[np.convolve(~steady, np.ones(3), "same") > 0], seen)
-    return seen, bool(np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG)
+    return seen, bool(np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG), standing
+
+
+def _standing_in(evidence: Floats) -> Floats:
+    """(candidates): what nearly all of a clip's frames show (mains hum, a compressor)."""
+    some = evidence[::STANDING_EVERY]
+    place = int(STANDING_BELOW * len(some))
+    return np.maximum(np.partition(some, place, axis=0)[place], np.float32(0.0))
 
 
 def _capped(evidence: Floats) -> Floats:
     return np.asarray(CAPPED_AT * np.tanh(evidence / CAPPED_AT), dtype=np.float32)
 
 
-def patterned(seen: Floats, patterns: tuple[int, ...]) -> Floats:
+def patterned(seen: Floats, halves: Floats, patterns: tuple[int, ...]) -> Floats:
     """Evidence (frames, patterns, candidates) that the crank turns at a candidate while every n-th turn only fires.
 
-    A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out. Made in
-    the place of `seen`: three minutes of it take tens of megabytes.
+    A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out. So it does
+    where firings come twice as often, which `halves` tells. Made in the place of `seen`: three minutes of it take tens
+    of megabytes.
     """
     for place in range(1, len(patterns)):
-        turns = TURNS_WEIGH * np.clip(seen[:, place] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
         to, from_ = _shifted(patterns[place], seen.shape[2])
+        turns = TURNS_WEIGH * np.clip(seen[:, place, from_] - TURNS_FROM, TURNS_NEVER_BELOW, TURNS_CAPPED_AT)
+        turns -= TWICE_WEIGHS * np.minimum(halves[:, from_], TWICE_AT_MOST)
+        turns += seen[:, 0, from_]
         seen[:, place] = NEVER
-        seen[:, place, to] = (seen[:, 0] + turns)[:, from_]
+        seen[:, place, to] = turns
     return seen
 
 
@@ -182,27 +194,30 @@ def best_path(given: Floats, starts: NDArray[np.int64] | None = None) -> tuple[N
     totals = np.full((frames, ways, left + count + right), NEVER, np.float32)
     inner = totals[:, :, left : left + count]
     windows = np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, up + down + 1, axis=2), 3, 1)
-    firsts = left - up + slides
+    firsts = (left - up + slides).tolist()
     choices = np.empty((len(moves), ways, count), np.float32)
+    best, top = choices[0].copy(), choices[0, 0].copy()
+    highest, change, down_costs = np.maximum.reduce, np.float32(CHANGE_COSTS), costs[:, None, None]
     inner[0] = given[0]
     inner[0, 1:] -= BEGINS_COSTS
-    for index in range(1, frames):
-        before = windows[index - 1, :, :, firsts[index] : firsts[index] + count]
-        np.subtract(before, costs[:, None, None], out=choices)
-        best = np.maximum.reduce(choices, axis=0)
+    for before, first, gain, now in zip(windows, firsts[1:], given[1:], inner[1:], strict=False):
+        np.subtract(before[:, :, first : first + count], down_costs, out=choices)
+        highest(choices, axis=0, out=best)
         if ways > 1:
-            np.maximum(best, np.maximum.reduce(best, axis=0) - CHANGE_COSTS, out=best)
-        np.add(best, given[index], out=inner[index])
+            np.subtract(highest(best, axis=0, out=top), change, out=top)
+            np.maximum(best, top, out=best)
+        np.add(best, gain, out=now)
     path, pattern = np.empty(frames, np.int64), np.empty(frames, np.int64)
     changes = (-CHANGE_COSTS * (1 - np.eye(ways)))[:, :, None].astype(np.float32)
     way, at = divmod(int(inner[-1].argmax()), count)
+    steps = (moves + slides[:, None]).tolist()
     for index in range(frames - 1, 0, -1):
         path[index], pattern[index] = at, way
         first = firsts[index] + at
         here = totals[index - 1, :, first : first + len(moves)] - costs
         here += changes[way]
         way, move = divmod(int(here.argmax()), len(moves))
-        at += int(moves[move] + slides[index])
+        at += steps[index][move]
     path[0], pattern[0] = at, way
     return path + starts, pattern
 

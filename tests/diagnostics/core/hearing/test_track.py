@@ -43,9 +43,10 @@ def test_a_quick_climb_is_followed():
 
 
 @pytest.mark.parametrize("nth", [2, 3, 4])
-def test_skipping_turns_evenly_is_not_a_slower_engine(nth):
+@pytest.mark.parametrize("idle_hz", [27, 30, 33])
+def test_skipping_turns_evenly_is_not_a_slower_engine(idle_hz, nth):
     seconds = np.arange(4 * RATE_HZ) / RATE_HZ
-    turn_hz = 30 + 90 * np.clip((seconds - 1) / 0.8, 0, 1)
+    turn_hz = idle_hz + (120 - idle_hz) * np.clip((seconds - 1) / 0.8, 0, 1)
     turn = np.cumsum(turn_hz) / RATE_HZ
     whole = np.floor(turn)
     fires = (seconds < 2.3) | (whole % nth == 0)
