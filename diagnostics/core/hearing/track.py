@@ -126,7 +126,7 @@ def _standing_in(evidence: Floats) -> Floats:
     """(candidates): what nearly all of a clip's frames show (mains hum, a compressor)."""
     some = evidence[::STANDING_EVERY]
     place = int(STANDING_BELOW * len(some))
-    return np.maximum(np.partition(some, place, axis=0)[place], np.float32(0.0))
+    return np.asarray(np.maximum(np.partition(some, place, axis=0)[place], np.float32(0.0)))
 
 
 def _capped(evidence: Floats) -> Floats:
