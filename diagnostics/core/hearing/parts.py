@@ -18,6 +18,7 @@ REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
 IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS = 150, 20  # where and how near tickover is looked for
 LULL_BLOCKS, LULL_PERCENTILE = 5, 5
 HELD_S = 0.2  # contract: a peak is held for so long
+UP_SHARE = 0.3  # of the rise: below, the hold is over
 SHUT_SHARE = 0.95  # speed against that of the last half second: below, the engine is running down
 LOOK_BACK_S = 0.5
 ENDS_FROM = 0.75  # evidence without which a speed is no sign that the throttle is open still
@@ -84,7 +85,7 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     before = slice(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     if start * BLOCK_S < OPENING_AT_LEAST_S:
         return Parts(shown, None, peak, None, peak / low, "late")
-    end = _start_of_fall(rpm[:ends], evidence[:ends] > ENDS_FROM, start, low + 0.3 * (peak - low))
+    end = _start_of_fall(rpm[:ends], evidence[:ends] > ENDS_FROM, start, low + UP_SHARE * (peak - low))
     loud = loudness(samples)
     end = _sharpened(loud, end)
     held = (_half_open_s(loud, start), end * BLOCK_S)

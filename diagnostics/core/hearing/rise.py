@@ -21,6 +21,8 @@ UP_WITHIN_S = 2.0  # a climb has begun and nearly ended within so long; common p
 LEAP_BLOCKS, LEAP_LOG = 15, 0.2  # faster than engines gain speed that are nearly up; common practice, no source
 # Below the first it is tickover still, and who has gained so much in as many blocks is climbing.
 LEAPS_FROM_RPM, CLIMBING = 2500.0, 1.06
+# Who has sagged no further than this share of what was reached so shortly before, and gets there again, has recovered.
+SAG_BLOCKS, SAGS_TO, RECOVERS_TO = 50, 0.75, 1.02
 COMES_BACK_LOG, COMES_BACK_BLOCKS = 0.12, 25
 
 
@@ -81,15 +83,20 @@ def _rise_from(rpm: Doubles, lasting: Doubles, first: int, ends: int, climbs_at:
 
 def _leaps(rpm: Doubles) -> int:
     """The block at which the speed leaps up as no engine can that is up already, and does not come back: a voice, say,
-    that is followed from there. Else the number of blocks.
+    that is followed from there. Else the number of blocks. Who sags for a moment and gets up again does not leap.
 
     >>> _leaps(np.repeat([7000.0, 12000.0], 50))
     35
-    >>> _leaps(np.repeat([7000.0, 6000.0, 7000.0], 50))
+    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(7000.0, 5500.0, 40), np.full(60, 7000.0)]))
     150
+    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(7000.0, 3500.0, 90), np.full(60, 7000.0)]))
+    125
     """
     for here in np.flatnonzero(np.log(rpm[LEAP_BLOCKS:] / rpm[:-LEAP_BLOCKS]) > LEAP_LOG).tolist():
         if here < LEAP_BLOCKS or rpm[here] < LEAPS_FROM_RPM or rpm[here] > CLIMBING * rpm[here - LEAP_BLOCKS]:
+            continue
+        reached = rpm[max(here - SAG_BLOCKS, 0) : here].max()
+        if rpm[here] > SAGS_TO * reached and rpm[here + LEAP_BLOCKS] < RECOVERS_TO * reached:
             continue
         near = np.abs(np.log(rpm[here + LEAP_BLOCKS :] / rpm[here])) < COMES_BACK_LOG
         if near.sum() < COMES_BACK_BLOCKS:
