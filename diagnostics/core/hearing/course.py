@@ -29,7 +29,7 @@ HALVES_WEIGH = 0.5
 CLIMB_MIDDLE, CLIMB_WEIGH = 0.75, 5.0
 BEYOND_WEIGHS = 0.15  # what is beyond its limits counts so much: enough that the better of two stays the better
 OPEN_AT_MOST = 1.25  # a voice at its best gives more evidence than an engine
-OPEN_STEP_COSTS = 0.05  # what a change of one candidate a frame takes: an engine that is up moves less than a voice
+OPEN_STEP_COSTS = 0.1  # what a change of one candidate a frame takes: an engine that is up moves less than a voice
 TICKS_BY_CANDIDATES = 1  # a frame, up or down
 PART_CHANGE_COSTS = 3.0  # what shutting takes
 AGAIN_COSTS = 70.0  # what another go takes: a climb heard well earns that, a voice's hardly ever
@@ -227,7 +227,7 @@ def _climb_of(seen: Floats, path: NDArray[np.int64], way: NDArray[np.int64]) -> 
     if not len(after):
         return None
     held = int(np.median(path[after[:AHEAD_FRAMES]]))
-    near = round(AHEAD_LOG / STEP_LOG)
+    near = round(AHEAD_LOG / (2 * STEP_LOG))
     before = seen[max(first - AHEAD_FRAMES, 0) : first, max(held - near, 0) : held + near + 1]
     ahead = float(before.max(axis=1).mean()) if len(before) else 0.0
     return Climb(first, float((along - BACKGROUND).sum()), float(along.mean()), ahead)

@@ -106,9 +106,12 @@ def rhythm_of(strengths: Doubles) -> NDArray[np.int64]:
 def _cut(
     source: Floats, rate_hz: int, cycles: NDArray[Any], points: int, phase: NDArray[Any], edges_s: NDArray[Any]
 ) -> Doubles:
-    """Rows of one cycle each, evenly spaced in phase."""
-    at = np.interp((cycles[:, None] + np.arange(points) / points).ravel(), phase, edges_s)
-    return np.asarray(np.interp(at * rate_hz, np.arange(len(source)), source).reshape(-1, points), dtype=np.float64)
+    """Rows of one cycle each, evenly spaced in phase; a straight line between samples."""
+    at_s = np.interp((cycles[:, None] + np.arange(points) / points).ravel(), phase, edges_s)
+    at = np.clip(at_s * rate_hz, 0, len(source) - 1.001)
+    low = at.astype(np.int64)
+    before, after = source[low], source[low + 1]
+    return np.asarray((before + (at - low) * (after - before)).reshape(-1, points), dtype=np.float64)
 
 
 def _before_and_after(values: Doubles) -> tuple[Doubles, Doubles]:
@@ -152,17 +155,17 @@ def missing(firings: Firings) -> NDArray[np.bool_]:
         + weights["wave"] * firings.wave
     )
     odds = np.clip(odds, -4, 4)
-    stay, failing = 0.0, -weights["change"]
-    came = np.zeros((len(odds), 2), bool)
-    for index, gain in enumerate(odds):
-        to_fire, to_fail = failing - weights["change"], stay - weights["change"]
-        came[index] = (to_fire > stay, to_fail > failing)
+    stay, failing, change = 0.0, -weights["change"], weights["change"]
+    came: list[tuple[bool, bool]] = []
+    for gain in odds.tolist():
+        to_fire, to_fail = failing - change, stay - change
+        came.append((to_fire > stay, to_fail > failing))
         stay, failing = max(stay, to_fire), max(failing, to_fail) + gain
     state = failing > stay
     out = np.zeros(len(odds), bool)
     for index in range(len(odds) - 1, -1, -1):
         out[index] = state
-        state = state != came[index, int(state)]
+        state = state != came[index][state]
     return out
 
 

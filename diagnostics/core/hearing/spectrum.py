@@ -49,7 +49,7 @@ class Stream:
 
 @dataclass(frozen=True)
 class Frame:
-    """A frame length, the rates of change that it is bent for (natural logarithm a second), how many steps it goes on
+    """A frame length, rates of change that it is bent for too (natural logarithm a second), how many steps it goes on
     at once (long ones overlap so much that neighbours tell nothing new), and whether the rates that it serves are so
     low that the lower half of the sound holds all of their orders that count."""
 
@@ -60,12 +60,13 @@ class Frame:
 
 
 FRAMES = (
-    Frame(0.512, (0.0,), every=4, low=True),
-    Frame(0.256, (-1.0, 0.0, 1.0, 2.5), every=2, low=True),
-    Frame(0.128, (-1.5, 0.0, 1.5, 3.5)),
-    Frame(0.064, (-2.0, 0.0, 2.5, 5.0)),
-    Frame(0.032, (0.0,)),
+    Frame(0.512, (), every=4, low=True),
+    Frame(0.256, (-1.0, 1.0, 2.5), every=2, low=True),
+    Frame(0.128, (-1.5, 1.5, 3.5)),
+    Frame(0.064, (-2.0, 2.5, 5.0)),
+    Frame(0.032, ()),
 )
+UNBENT = (0.0,)
 NOISE = 0.1  # added to all evidence, as the limits on it were chosen so; what noise has
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
@@ -127,15 +128,17 @@ class Combs:
 
     def seen(self, at_frames: NDArray[np.int64]) -> Floats:
         """(frames, rows, candidates served): mean of the streams."""
-        out = np.asarray(sum(comb.seen(at_frames, 0.0, comb.weights) for comb in self.both))
-        out = (out * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
+        tones, bursts = (comb.seen(at_frames, UNBENT, comb.weights)[0] for comb in self.both)
+        out = ((tones + bursts) * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
         out[:, 0] += np.float32(NOISE)
         return out
 
-    def bent(self, at_frames: NDArray[np.int64], bend: float) -> Floats:
-        """(frames, candidates served): the first row only, less what the bend costs."""
-        out = np.asarray(sum(comb.seen(at_frames, bend, comb.first_weights) for comb in self.both))
-        return out * np.float32(0.5) + np.float32(NOISE - BEND_COSTS * abs(bend))
+    def best_bent(self, at_frames: NDArray[np.int64]) -> Floats:
+        """(frames, candidates served): the first row only, for the best bend, less what the bend costs."""
+        tones, bursts = (comb.seen(at_frames, self.frame.bends, comb.first_weights) for comb in self.both)
+        costs = BEND_COSTS * np.abs(np.array(self.frame.bends, np.float32))
+        seen = (tones + bursts) * np.float32(0.5) + (np.float32(NOISE) - costs)[:, None, None]
+        return np.asarray(np.maximum.reduce(seen, axis=0))
 
 
 def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
@@ -155,11 +158,8 @@ def bend(made: list[Combs], at_frames: NDArray[np.int64], seen: Floats) -> None:
     best. Where every n-th turn only fires the speed hardly moves: the other rows need no bends."""
     for part in _chunks(at_frames):
         for combs in made:
-            best = seen[part, 0, combs.serve]
-            for by in combs.frame.bends:
-                if by:
-                    np.maximum(best, combs.bent(part, by), out=best)
-            seen[part, 0, combs.serve] = best
+            if combs.frame.bends:
+                seen[part, 0, combs.serve] = np.maximum(seen[part, 0, combs.serve], combs.best_bent(part))
 
 
 def _chunks(frames: NDArray[np.int64]) -> list[NDArray[np.int64]]:
@@ -189,24 +189,25 @@ class Comb:
         band = Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, bins)
         self.weights, self.first_weights = weights(rates, band, nths), first_weights(rates, band, self.around_bins)
 
-    def seen(self, at_frames: NDArray[np.int64], bend: float, weights: Floats) -> Floats:
-        """(frames, columns of `weights`): evidence as if the speed changed by `bend` in each frame."""
+    def seen(self, at_frames: NDArray[np.int64], bends: tuple[float, ...], weights: Floats) -> Floats:
+        """(bends, frames, columns of `weights`): evidence as if the speed changed by each bend in each frame."""
         every = self.frame.every
         looked = at_frames // every
         firsts = np.concatenate([[True], looked[1:] != looked[:-1]])
         centres = np.round((looked[firsts] + 0.5) * (every * HOP_S * self.stream.rate_hz)).astype(np.int64)
-        seen = self._levels(centres, bend, len(weights)) @ weights
-        return np.asarray(seen if every == 1 else seen[np.cumsum(firsts) - 1])
+        seen = (self._levels(centres, bends, len(weights)) @ weights).reshape(len(bends), len(centres), -1)
+        return np.asarray(seen if every == 1 else seen[:, np.cumsum(firsts) - 1])
 
-    def _levels(self, centres: NDArray[np.int64], bend: float, bins: int) -> Floats:
-        """Whitened logarithmic spectrum, up to so many bins, of frames bent so that a change by `bend` stands still."""
-        frames = self._bent(centres, bend)
+    def _levels(self, centres: NDArray[np.int64], bends: tuple[float, ...], bins: int) -> Floats:
+        """Whitened logarithmic spectrum, up to so many bins, of frames bent so that a change by each bend stands still:
+        for all bends at once, as each step costs much however few the frames are."""
+        frames = np.concatenate([self._bent(centres, bend) for bend in bends])
         frames -= frames @ self.mean
         frames *= self.window
         spectrum = fft.rfft(frames, axis=1)[:, :bins]
         power = np.square(spectrum.real)
         power += np.square(spectrum.imag)
-        power += np.float32(1e-9) * power.mean(axis=1, keepdims=True) + np.float32(1e-20)
+        power += power @ np.full((bins, 1), 1e-9 / bins, np.float32) + np.float32(1e-20)
         level = np.log(power, out=power)
         level -= ndimage.uniform_filter1d(level, 2 * self.around_bins + 1, axis=1, mode="reflect")
         return np.asarray(level.clip(QUIETEST, LOUDEST, out=level))

@@ -95,12 +95,20 @@ def _likeliest(
     halves = _halves_in(seen[:, 0])
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, PATTERNS)
-    course = course_in(given, halves, rpm, *STEPS, CHANGE_COSTS)
+    course = course_in(_coarser(given), _coarser(halves), rpm[::2], STEPS[0] // 2, STEPS[1] // 2, CHANGE_COSTS)
     if course.climb is not None and course.climb.is_there:
-        return given[:, 0], *best_path(*_near(given, course.path)), course.climb
+        return given[:, 0], *best_path(*_near(given, 2 * course.path)), course.climb
     if with_all is not None:
         _raise(given, with_all - given[:, 0], PATTERNS)
     return given[:, 0], *best_path(given), None
+
+
+def _coarser(evidence: Floats) -> Floats:
+    """For every second candidate the better of it and the next: a course is near enough with that, in less time."""
+    coarser = evidence[..., ::2].copy()
+    half = evidence.shape[-1] // 2
+    np.maximum(coarser[..., :half], evidence[..., 1::2], out=coarser[..., :half])
+    return coarser
 
 
 def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:

@@ -265,12 +265,11 @@ def steps_in(rpm: Doubles) -> int:
 
 def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool:
     """Whether the firing that was missed can have been missing: an engine that does not fire slows down."""
-    if values["weak_firings"] >= OFTEN_WEAK and values["skipping"] <= SKIPS_HARDLY:
-        return True
     if not lost:
         return False
     slows, share = values["slows"], values["lost_share"] ** 2
-    if share >= SELDOM:
+    often = values["weak_firings"] >= OFTEN_WEAK and values["skipping"] <= SKIPS_HARDLY
+    if share >= SELDOM or often:
         return slows > GAINS_LOG_S
     quiet = values["weak_firings"] >= LEAST_WEAK or (slows >= PLAINLY_LOG_S and share >= RARE)
     return slows > SLOWS_LOG_S and quiet and values["skipping"] <= RICH_SKIPS

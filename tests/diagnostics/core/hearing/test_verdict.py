@@ -55,11 +55,19 @@ def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
 @pytest.mark.parametrize("seen", [{"slows": 0.0}, {"skipping": 0.3}, {"weak_firings": 0.01, "slows": 0.1}])
 def test_what_fails_seldom_must_slow_the_engine_and_quieten_it_and_be_no_rhythm(seen):
     # A saw's firings differ in strength under load, and a rich engine skips: neither is an ignition that fails.
-    seldom, gaps = FAILING | {"lost_share": 0.4}, [(1.0, 1.2), (1.5, 1.7)]
+    seldom, gaps = FAILING | {"lost_share": 0.4, "weak_firings": 0.2}, [(1.0, 1.2), (1.5, 1.7)]
     assert judge(seldom, gaps).verdict == "breaks-down"
     assert judge(seldom | seen, gaps).verdict == "unclear"
     # Where most of the firing is gone the speed stands at its ceiling, and what fires between may look like a rhythm.
     assert judge(FAILING | seen | {"lost_share": 0.8}, gaps).verdict == "breaks-down"
+
+
+def test_what_fails_often_for_a_moment_each_need_not_slow_the_engine():
+    # A limiter cuts every second or third firing at one speed; a rich engine that skips so does it evenly.
+    cuts, gaps = FAILING | {"lost_share": 0.2, "weak_firings": 0.5, "slows": 0.0}, [(1.0, 1.03), (1.5, 1.53)]
+    assert judge(cuts, gaps).verdict == "breaks-down"
+    assert judge(cuts | {"weak_firings": 0.2}, gaps).verdict == "unclear"
+    assert judge(cuts | {"skipping": 0.25}, gaps).verdict == "unclear"
 
 
 def held(weak, gains=0.0, pattern=1):
