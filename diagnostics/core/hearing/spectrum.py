@@ -131,7 +131,7 @@ class Combs:
         tones, bursts = (comb.seen(at_frames, UNBENT, comb.weights)[0] for comb in self.both)
         out = ((tones + bursts) * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
         out[:, 0] += np.float32(NOISE)
-        return out
+        return np.asarray(out)
 
     def best_bent(self, at_frames: NDArray[np.int64]) -> Floats:
         """(frames, candidates served): the first row only, for the best bend, less what the bend costs."""
