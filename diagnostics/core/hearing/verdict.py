@@ -29,7 +29,7 @@ UP_FROM = 0.75  # of the peak: the climb is nearly over
 SLOPE_S = 0.06
 FASTEST_LOG_S = 2.0  # change of ln speed a second that no engine makes at speed; common practice, no source
 FAST_FALLS_AT_MOST = 0.1  # share of the time in which it may seem to fall so fast
-DIVES_LOG_S, DIVES_AT_MOST, LEAST_FIRING_BLOCKS = 1.3, 0.1, 20  # fall of ln speed a second; share of the time
+DIVES_LOG_S, DIVES_AT_MOST, LEAST_FIRING_BLOCKS = 1.3, 0.15, 20  # fall of ln speed a second; share of the time
 STILL_LOG_S = 0.15  # slower counts as standing still
 STEP_AT_LEAST, STEP_AT_MOST_S, STILL_AROUND_S = 0.04, 0.18, 0.08  # ln speed; how long it lasts; stillness to both sides
 STEPS_FROM, STEPS_A_SECOND = 5, 0.7  # a tune has more than one a second, an engine hardly any
@@ -51,7 +51,7 @@ SELDOM, RARE, SLOWS_LOG_S, PLAINLY_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.04, 0
 RICH_MOSTLY = 0.3  # share of the hold that skips evenly: what is missing more now and then is a change of that rhythm
 NO_WEAK = 0.035  # share of firings: if fewer are much quieter and it does not plainly slow, or it gains, none failed
 # So many much quieter firings, in hardly any even rhythm, are an ignition that fails or cuts, however short each time.
-OFTEN_WEAK, SKIPS_HARDLY = 0.3, 0.1
+OFTEN_WEAK, SKIPS_HARDLY = 0.4, 0.1
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
