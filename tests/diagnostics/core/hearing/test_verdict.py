@@ -111,3 +111,10 @@ def test_confidence_of_a_clear_verdict_is_at_least_the_limit():
 
 def test_reasons_are_one_sentence_each():
     assert all(reason.endswith(".") and reason.count(". ") == 0 for reason in REASONS.values())
+
+
+def test_an_engine_with_many_weak_firings_is_not_said_to_rev_out():
+    # Each failure too short to count as a drop-out: a limiter that cuts, or an ignition at its ceiling.
+    assert judge(HEALTHY | {"weak_firings": 0.1, "skipping": 0.0}, []).verdict == "unclear"
+    assert judge(HEALTHY | {"weak_firings": 0.1, "skipping": 0.6}, []).verdict == "revs-out"  # where a rhythm changes
+    assert judge(HEALTHY | {"weak_firings": 0.3, "skipping": 0.6}, []).verdict == "unclear"
