@@ -52,8 +52,7 @@ RICH_MOSTLY = 0.3  # share of the hold that skips evenly: what is missing more n
 NO_WEAK = 0.035  # share of firings: if fewer are much quieter and it does not plainly slow, or it gains, none failed
 # So many much quieter firings, in hardly any even rhythm, are an ignition that fails or cuts, however short each time.
 OFTEN_WEAK, SKIPS_HARDLY = 0.4, 0.1
-# An engine whose ignition never fails has hardly a weak firing, and some more where its rhythm changes: else in doubt.
-SOUND_WEAK, SOUND_SKIPPING_WEAK = 0.05, 0.2
+SOUND_WEAK = 0.05  # an engine whose ignition never fails, and that keeps no rhythm, has hardly a weak firing
 LEAST_CLIMB = 0.6  # evidence in the climb: less is a jump through nothing
 BEFORE_S = 1.2
 LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, where even a bad ignition fires
@@ -284,7 +283,7 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     if values["dives"] > DIVES_AT_MOST:
         return Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["jumps"])
     least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
-    weak = values["weak_firings"] > (SOUND_SKIPPING_WEAK if values["skipping"] > RICH_SKIPS else SOUND_WEAK)
+    weak = values["weak_firings"] > SOUND_WEAK and values["skipping"] <= RICH_SKIPS
     if sure < least or (not _can_fail(values, lost) if chance > 0.5 else weak):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
