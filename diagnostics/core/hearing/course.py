@@ -227,7 +227,7 @@ def _climb_of(seen: Floats, path: NDArray[np.int64], way: NDArray[np.int64]) -> 
     if not len(after):
         return None
     held = int(np.median(path[after[:AHEAD_FRAMES]]))
-    near = round(AHEAD_LOG / (2 * STEP_LOG))
+    near = round(AHEAD_LOG / (2 * STEP_LOG))  # a course goes over every second candidate
     before = seen[max(first - AHEAD_FRAMES, 0) : first, max(held - near, 0) : held + near + 1]
     ahead = float(before.max(axis=1).mean()) if len(before) else 0.0
     return Climb(first, float((along - BACKGROUND).sum()), float(along.mean()), ahead)
