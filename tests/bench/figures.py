@@ -114,7 +114,7 @@ def note(
         "written by `make bench`.",
         "Generated clips, no real failing ignitions: what real ones give is not known yet.",
         "The seed is fresh: it was committed after fitting, and nothing was changed after this was measured.",
-        "Most of its ranges reach where none was fitted or chosen on. Two seeds of them were reported on before",
+        "Ten of its ranges reach where none was fitted or chosen on. Two seeds of them were reported on before",
         "(spent); after them one rule was added and narrowed, its limits chosen on `choose`.",
         f"{len(even)} limiters fire evenly, every second spark at one speed: the contract lets them be any verdict,",
         f"so they stand in no figure (their verdicts: {', '.join(sorted(even)) or 'none'}).",

@@ -35,7 +35,7 @@ LEAST_SWELL, SWELL_SHARE = (
     0.45,
 )  # how much the sound must swell (natural logarithm), and where in it the slide is half up
 SHUTS_BEFORE_S = 0.11  # a shut throttle shows in the speed so much later
-ABOVE_WIND = signal.butter(2, 150, "high", fs=RATE_HZ, output="sos")
+ABOVE_WIND = signal.butter(2, 150, "high", fs=RATE_HZ, output="sos")  # from 150 Hz up
 OPENING_AT_LEAST_S = 0.25  # what must be heard before the rise
 
 

@@ -45,8 +45,8 @@ UP_ALREADY, SWELLS = 0.75, 0.1
 GAINS_LOG_S = -0.2  # firing that fails while the speed gains more than this is none that fails, but a gain that swings
 # Where firing seems to fail for less than a quarter of the time, the engine has to slow down meanwhile (ln speed a
 # second), plainly so where hardly any firing is much quieter, and mustn't skip evenly: else a load or a gain swings, or
-# it runs rich. A few hundredths of the time with hardly a quiet firing are never enough. Chosen on the set `choose`, as
-# all limits of these rules, and on firings cut from real saws.
+# it runs rich. A few hundredths of the time with hardly a quiet firing are never enough. Chosen, down to SOUND_WEAK, on
+# clips of the ranges of the set `choose` and on firings cut from real saws.
 SELDOM, RARE, SLOWS_LOG_S, PLAINLY_LOG_S, RICH_SKIPS, LEAST_WEAK = 0.25, 0.04, 0.02, 0.15, 0.2, 0.08
 RICH_MOSTLY = 0.3  # share of the hold that skips evenly: what is missing more now and then is a change of that rhythm
 NO_WEAK = 0.035  # share of firings: if fewer are much quieter and it does not plainly slow, or it gains, none failed
@@ -284,7 +284,8 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
         return Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["jumps"])
     least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
     weak = values["weak_firings"] > SOUND_WEAK and values["skipping"] <= RICH_SKIPS
-    if sure < least or (not _can_fail(values, lost) if chance > 0.5 else weak):
+    against = not _can_fail(values, lost) if chance > 0.5 else weak
+    if sure < least or against:
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
         how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"
