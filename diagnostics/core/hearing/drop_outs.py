@@ -26,7 +26,8 @@ LONG_GAP_S, SLOWS_LOG_S = 0.12, 0.15  # ln speed a second that friction takes at
 FALLS_BY_ITSELF = 0.5  # how much quieter (natural logarithm) firing may get in a hold without failing
 RHYTHM_FIRINGS = 24  # over so many a rhythm shows
 EVEN_FROM, EVEN_OVER_NEXT = 0.6, 0.25  # how alike (a correlation) strengths must come back, and more than the next
-ALONE_FROM = 0.15  # how unlike the next is, against how alike the n-th: two that fire in a row are a cut, no rhythm
+# How unlike the next is, against how alike the n-th: two that fire in a row are a cut, no rhythm.
+ALONE_FROM, PULSE_ALONE_FROM = 0.15, 0.05
 UNEVEN_FROM = 0.2  # strengths that hardly differ have no rhythm
 STRONG = 90  # percentile of those taken for a firing that did fire
 
@@ -45,8 +46,11 @@ class Firings:
     pattern: NDArray[np.int64]
 
 
-def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firings:
-    """Cut the hold into firings along the track and measure each; times are where a cycle begins."""
+def firings_in(track: Track, samples: Floats, held: tuple[float, float], rhythm: bool = True) -> Firings:
+    """Cut the hold into firings along the track and measure each; times are where a cycle begins.
+
+    rhythm: whether to look for one, which takes a third of the time; else every pattern is 1.
+    """
     edges_s = np.arange(len(track.firing_hz) + 1) * BLOCK_S
     phase = np.concatenate([[0.0], np.cumsum(track.firing_hz) * BLOCK_S])
     first, last = np.interp(held, edges_s, phase)
@@ -74,33 +78,47 @@ def firings_in(track: Track, samples: Floats, held: tuple[float, float]) -> Firi
         level=standing[within],
         pulse=alike[within],
         wave=_likeness(wave, within)[within],
-        pattern=rhythm_of(np.clip(standing, -2, 0.5) + alike)[within],
+        pattern=pattern_of(standing, alike)[within] if rhythm else np.ones(int(within.sum()), np.int64),
     )
 
 
-def rhythm_of(strengths: Doubles) -> NDArray[np.int64]:
-    """Every how manieth turn fires about each firing: 2, 3 or 4 where strengths come back evenly, else 1.
+def pattern_of(standing: Doubles, alike: Doubles) -> NDArray[np.int64]:
+    """Every how manieth turn fires about each firing, by loudness and pulse together or by the pulse alone: a firing
+    that rings on is as loud in the next turn, but looks like one only once.
+
+    standing, alike: how loud each is against its neighbours (natural logarithm), and how much it looks like a firing.
+    """
+    together = rhythm_of(np.clip(standing, -2, 0.5) + alike, ALONE_FROM)
+    return np.where(together > 1, together, rhythm_of(np.clip(alike, 0, 1), PULSE_ALONE_FROM))
+
+
+def rhythm_of(strengths: Doubles, alone_from: float) -> NDArray[np.int64]:
+    """2, 3 or 4 where strengths come back evenly so often before a firing, about it or after it, else 1.
 
     Where every n-th turn fires a firing resembles the n-th after it more than the next; failing in bursts resembles
-    the next most.
+    the next most. A change of rhythm is even on either side. alone_from: how unlike the next has to be.
 
-    >>> rhythm_of(np.tile([1.0, 0.0, 0.0], 20))[30]
+    >>> rhythm_of(np.tile([1.0, 0.0, 0.0], 20), ALONE_FROM)[30]
     np.int64(3)
-    >>> rhythm_of(np.tile([1.0] * 9 + [0.0] * 7, 4))[30]
+    >>> rhythm_of(np.tile([1.0] * 9 + [0.0] * 7, 4), ALONE_FROM)[30]
     np.int64(1)
     """
     around = min(RHYTHM_FIRINGS, len(strengths))
     moved = strengths - ndimage.uniform_filter1d(strengths, around, mode="nearest")
-    alike = [
-        ndimage.uniform_filter1d(moved * np.concatenate([moved[lag:], moved[:lag]]), around, mode="nearest", origin=0)
-        for lag in range(max(PATTERNS) + 1)
-    ]
-    size = alike[0] + 1e-9
-    again = np.array([alike[nth] / size for nth in PATTERNS[1:]])
-    best = again.max(axis=0)
-    alone = alike[1] / size < -ALONE_FROM * best
-    even = alone & (best > EVEN_FROM) & (best > alike[1] / size + EVEN_OVER_NEXT) & (size > UNEVEN_FROM**2)
-    return np.where(even, np.array(PATTERNS[1:])[again.argmax(axis=0)], 1)
+    moved = np.pad(moved, (around, around), mode="edge")
+    products = np.array([moved * np.roll(moved, -lag) for lag in range(max(PATTERNS) + 1)])
+    means = ndimage.uniform_filter1d(products, around, axis=1, mode="nearest")
+    pattern, most = np.ones(len(strengths), np.int64), np.zeros(len(strengths))
+    for side in (0, -(around // 2), around // 2):
+        alike = means[:, around + side : around + side + len(strengths)]
+        size = alike[0] + 1e-9
+        again, next_one = alike[np.array(PATTERNS[1:])] / size, alike[1] / size
+        best = again.max(axis=0)
+        even = (next_one < -alone_from * best) & (best > EVEN_FROM) & (best > next_one + EVEN_OVER_NEXT)
+        even &= (size > UNEVEN_FROM**2) & (best > most)
+        pattern[even] = np.array(PATTERNS[1:])[again.argmax(axis=0)[even]]
+        most[even] = best[even]
+    return pattern
 
 
 def _cut(

@@ -8,13 +8,14 @@ import numpy as np
 
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
+from diagnostics.core.hearing.features import measured
 from diagnostics.core.hearing.longer import longer
 from diagnostics.core.hearing.parts import Parts, parts_of
 from diagnostics.core.hearing.phase import BLOCK_S
 from diagnostics.core.hearing.spectrum import RATE_HZ
 from diagnostics.core.hearing.teeth import Floats
 from diagnostics.core.hearing.track import Track, follow
-from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, judge, measured, why_unclear
+from diagnostics.core.hearing.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, judge, why_unclear
 
 TRACE_BLOCKS = 2  # a point of the trace every so many blocks: 0.02 s; the contract allows 0.05
 SHORTEST_S = 0.5

@@ -17,7 +17,7 @@ LOOKS_BACK_S = 0.6  # so much of the hold shows how strong a firing is
 LEAST_FALL_S = 0.2
 AFTER_S = 0.1  # the hold's end is not known better
 # So many firings in a row, no quieter than this (natural logarithm), after a drop-out, and so often.
-STRONG_FIRINGS, STRONG_FROM, TIMES = 2, -0.3, 2
+STRONG_FIRINGS, STRONG_FROM, TIMES = 2, -0.15, 2
 
 
 def longer(track: Track, samples: Floats, parts: Parts) -> Parts:
@@ -30,7 +30,7 @@ def longer(track: Track, samples: Floats, parts: Parts) -> Parts:
     stops_s = (last + int(down[0]) if len(down) else len(track.rpm)) * BLOCK_S
     if stops_s - end_s < LEAST_FALL_S:
         return parts
-    firings = firings_in(track, samples, (max(start_s, end_s - LOOKS_BACK_S), stops_s))
+    firings = firings_in(track, samples, (max(start_s, end_s - LOOKS_BACK_S), stops_s), rhythm=False)
     missed = missing(firings)
     strong = ~missed & (firings.level > STRONG_FROM)
     backs = [
