@@ -103,7 +103,7 @@ FIT = Plan("fit", 41, FITTED, ("wav", "aac64", "opus24", "mp3-64"), ("wind", "tr
 CHOOSE = Plan("choose", 52, FITTED | CHOSEN, ("wav", "aac64", "opus48", "mp3-128", "amr"), noises.KINDS)
 REPORT = Plan(
     "report",
-    202611280929,
+    202611281137,
     FITTED | BEYOND,
     ("aac32", "aac96s", "opus24", "mp3-64", "vorbis", "amr", "wav8", "flac"),
     noises.KINDS,
