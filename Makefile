@@ -40,10 +40,8 @@ test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL sta
 
 bench: ## Measure judgement and hearing, with the references beside them; takes half an hour
 	@.ci/set_up test
-	@test -x var/bench/bin/python || $(python) -m venv var/bench
-	@var/bench/bin/python -m pip install --quiet --disable-pip-version-check --only-binary :all: --require-hashes -r requirements/bench.txt
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
-	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 var/bench/bin/python -m tests.bench.hearing 62 tests/bench/hearing.md
+	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 
 lint: ## Check style, types, directions of imports, templates, migrations and the settings of a deployed garage
 	@.ci/set_up test
@@ -76,7 +74,6 @@ lock: ## Resolve the libraries anew and write the hashed locks
 	@.ci/set_up test
 	$(compile) --upgrade requirements/run.in -o requirements/run.txt
 	$(compile) --upgrade --constraint requirements/run.txt requirements/dev.in -o requirements/dev.txt
-	$(compile) --upgrade --constraint requirements/run.txt requirements/bench.in -o requirements/bench.txt
 
 lock-check: ## Resolve the locks to wheels for Python 3.11 to 3.13 on x86-64 and arm64
 	@.ci/set_up test

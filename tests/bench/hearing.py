@@ -16,6 +16,7 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
+import librosa
 import numpy as np
 
 from diagnostics.core.hearing.hear import hear
@@ -93,7 +94,7 @@ def reported(each: int) -> tuple[list[Measured], list[str]]:
         for number, one in enumerate(_wanted(each)):
             samples = decoded(one, decoder)
             measured.append(measure(one, samples))
-            if pyin and one.truth is not None and one.snr_db >= 10 and len(beside) < PYIN_CLIPS and number % 3 == 0:
+            if one.truth is not None and one.snr_db >= 10 and len(beside) < PYIN_CLIPS and number % 3 == 0:
                 beside.append(pyin(one, samples, measured[-1]))
     cpu = resource.getrusage(resource.RUSAGE_CHILDREN)
     decoding_s = cpu.ru_utime + cpu.ru_stime
@@ -103,11 +104,7 @@ def reported(each: int) -> tuple[list[Measured], list[str]]:
 
 
 def _pyin():
-    """A function that runs pYIN on a clip, or None where librosa is not installed."""
-    try:
-        import librosa
-    except ImportError:
-        return None
+    """A function that runs pYIN on a clip."""
     librosa.pyin(np.random.default_rng(0).normal(size=8000), fmin=20, fmax=500, sr=RATE_HZ, frame_length=1024)
 
     def run(clip: Clip, samples: np.ndarray, ours: Measured) -> tuple[float, ...]:

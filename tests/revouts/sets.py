@@ -146,16 +146,16 @@ def clip(plan: Plan, kind: str, number: int) -> Clip:
     if kind == "none":
         noise_kind = str(rng.choice(noises.WITHOUT_ENGINE))
         sound = noises.noise(noise_kind, rng.uniform(4, 10), rng) + 0.03 * noises.noise("traffic", 1, rng).std()
-        heard = through_the_phone(sound, _place(draw, rng)) * (1e-3 if noise_kind == "silence" else 1)
+        heard = through_the_phone(sound, place_of(draw, rng)) * (1e-3 if noise_kind == "silence" else 1)
         return Clip(kind, codec, encoded(heard, codec), None, -99.0, 1.0, noise_kind)
     fires_per_turn = float(rng.choice([1, 1, 1, 1, 2, 0.5]))
     if kind in ("rich", "eight"):
         fires_per_turn = 1.0
-    engine = _engine(kind, fires_per_turn, draw, rng)
+    engine = engine_of(kind, fires_per_turn, draw, rng)
     if kind in ("short", "late"):
         engine = _unanswerable(kind, fires_per_turn, draw, rng)
     turns, truth = run(engine, rng)
-    place = _place(draw, rng)
+    place = place_of(draw, rng)
     sound = in_the_yard(engine_sound(turns, truth, engine.starts_at_s, place, rng), place, rng)
     noise_kind = str(rng.choice(plan.noise_kinds))
     sound = with_noise(sound, noise_kind, truth, draw["snr_db"], rng)
@@ -170,7 +170,7 @@ def with_noise(sound: np.ndarray, kind: str, truth: Truth, snr_db: float, rng: n
     return sound + level * noises.noise(kind, len(sound) / RATE_HZ + 1, rng)[: len(sound)]
 
 
-def _engine(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.random.Generator) -> Engine:
+def engine_of(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.random.Generator) -> Engine:
     named = (
         "idle_rpm",
         "top_rpm",
@@ -206,7 +206,7 @@ def _engine(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.ra
 
 def _unanswerable(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.random.Generator) -> Engine:
     """Throttle shut again too soon, or a clip that begins when it is open already."""
-    engine = _engine(str(rng.choice(["healthy", "breaks"])), fires_per_turn, draw, rng)
+    engine = engine_of(str(rng.choice(["healthy", "breaks"])), fires_per_turn, draw, rng)
     if kind == "short":
         return replace(engine, hold_s=float(rng.uniform(0.1, 0.6)), opening_s=min(engine.opening_s, 0.5))
     return replace(
@@ -214,7 +214,7 @@ def _unanswerable(kind: str, fires_per_turn: float, draw: dict[str, float], rng:
     )
 
 
-def _place(draw: dict[str, float], rng: np.random.Generator) -> Place:
+def place_of(draw: dict[str, float], rng: np.random.Generator) -> Place:
     named = (
         *("sharpness", "pulse_s", "pumping", "hiss", "mechanics", "bangs", "echo_level", "tail_s"),
         *("highpass_hz", "agc", "agc_s", "overdrive"),

@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 
 from tests.revouts.engine import Turns, missed_runs, run
-from tests.revouts.sets import ANSWERABLE, CHOOSE, FIT, FITTED, KINDS, REPORT, _engine, clip
+from tests.revouts.sets import ANSWERABLE, CHOOSE, FIT, FITTED, KINDS, REPORT, clip, engine_of
 
 
 def turned(kind, seed=3):
     rng = np.random.default_rng(seed)
     draw = {name: float(rng.uniform(*limits)) for name, limits in FITTED.items()}
-    return run(_engine(kind, 1.0, draw, rng), rng)
+    return run(engine_of(kind, 1.0, draw, rng), rng)
 
 
 @pytest.mark.parametrize("kind", ANSWERABLE)
