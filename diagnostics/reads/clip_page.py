@@ -174,7 +174,8 @@ def _figures(result: dict[str, Any], design_rpm: float | None) -> tuple[tuple[st
         lines.append(("Ceiling", rpm(result["ceiling_rpm"])))
     lines.append(("Design speed", "not known" if design_rpm is None else rpm(design_rpm)))
     lines.append(("Throttle open", f"{held[0]:.2f} to {held[1]:.2f} s" if held else "not heard"))
-    lines.append(("Drop-outs", str(len(result["drop_outs"]))))
+    gaps, breaks_down = len(result["drop_outs"]), result["ceiling_rpm"] is not None
+    lines.append(("Drop-outs", "each too short to mark" if breaks_down and not gaps else str(gaps)))
     lines.append(("Length", f"{result['seconds']:.1f} s"))
     lines.append(("Firings per turn", f"{result['fires_per_turn']:g}"))
     return tuple(lines)

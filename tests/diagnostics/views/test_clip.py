@@ -71,6 +71,14 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
         assert words in page
 
 
+def test_a_breakdown_with_no_gap_long_enough_to_mark_says_so(client, visit, boss):
+    # A limiter, or a failing ignition that misses one or two firings at a time.
+    clip = heard_clip(visit, verdict="breaks-down", ceiling_rpm=6100.0, drop_outs=[])
+    assert "each too short to mark" in client.get(at("clip", visit, clip)).text
+    sound = heard_clip(visit, verdict="revs-out", ceiling_rpm=None, drop_outs=[])
+    assert "too short to mark" not in client.get(at("clip", visit, sound)).text
+
+
 def test_a_ceiling_at_the_design_speed_may_be_its_own_limiter(client, visit, boss):
     clip = heard_clip(visit, verdict="breaks-down", ceiling_rpm=8700.0)
     assert "that is its own limiter" in client.get(at("clip", visit, clip)).text
