@@ -11,7 +11,7 @@ WIDE_IN, HIGH_IN = 4.6, 3.3  # the letters stay readable on a phone 320 px wide
 STRIP = 0.26  # of the speed's height: the strip below for the sound
 LEAST_RPM = 4000
 ROUND_RPM = 1000
-NAME_GAP = 0.16  # of the height between two names at the line ends, so that none covers another
+NAME_GAP = 0.19  # of the height between two names at the line ends, so that none covers another
 LEAST_MARK = 0.004  # of the width: a drop-out of 25 ms is seen too
 
 
