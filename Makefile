@@ -38,7 +38,7 @@ test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL sta
 	@.ci/set_up test
 	$(python) -m tests.servers postgresql -- $(python) -m pytest -n auto --dist loadfile -m both_databases
 
-bench: ## Measure judgement and hearing, with the references beside them; takes half an hour
+bench: ## Measure judgement and hearing, with the references beside them; takes ten minutes
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md

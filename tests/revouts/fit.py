@@ -37,7 +37,6 @@ FIRING_NAMES = ("level", "pulse", "wave")
 PRICES = (0.0, 0.5, 1.0, 1.5, 2.0)
 OFF_AT_MOST, FOLLOWED_AT_LEAST = 0.03, 0.8  # of speed; of the hold
 FIRES_AT = 0.25  # of a cycle that begins where it is quiet
-SIGNS = (1, 1, 1, 1)  # each may speak for a breakdown only
 RIDGE = 0.001
 # A line of calibration through a handful of wrong verdicts is too steep for sounds unlike these without a little of it.
 LINE_RIDGE = 0.002
@@ -72,16 +71,15 @@ def _seen(plan: Plan, kind: str, number: int) -> Seen:
     return Seen(made.kind, made.truth, samples, track, parts, why_unclear(track, parts))
 
 
-def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, signs: tuple[int, ...] = ()) -> np.ndarray:
-    """Weights with the constant first, by maximum likelihood with a small ridge; a sign of 1 or -1 is kept to."""
+def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, rising: bool = False) -> np.ndarray:
+    """Weights with the constant first, by maximum likelihood with a small ridge; rising: none of a row below 0."""
     given = np.column_stack([np.ones(len(rows)), rows])
 
     def loss(weights: np.ndarray) -> float:
         total = given @ weights
         return float(np.mean(np.logaddexp(0, total) - labels * total) + ridge * np.sum(weights[1:] ** 2))
 
-    ways = {1: (0.0, None), -1: (None, 0.0), 0: (None, None)}
-    limits = [ways[sign] for sign in (0, *(signs or (0,) * rows.shape[1]))]
+    limits = [(None, None)] + [(0.0 if rising else None, None)] * rows.shape[1]
     return minimize(loss, np.zeros(given.shape[1]), method="L-BFGS-B", bounds=limits).x
 
 
@@ -143,7 +141,7 @@ def fit_verdict(fit_set: list[Seen], choose_set: list[Seen]) -> None:
     rows, labels, _ = table(fit_set)
     middle, spread = rows.mean(axis=0), rows.std(axis=0) + 1e-6
     scaled = np.clip((rows - middle) / spread, -3, 3)
-    weights = logistic(scaled, labels, RIDGE, SIGNS)
+    weights = logistic(scaled, labels, RIDGE, rising=True)  # every feature may speak for a breakdown only
     other, truths, kept = table(choose_set)
     totals = np.column_stack([np.ones(len(other)), np.clip((other - middle) / spread, -3, 3)]) @ weights
     line = logistic(totals[:, None], truths, LINE_RIDGE)

@@ -62,12 +62,7 @@ def answering(rpm: Doubles, at_s: Doubles, level: Doubles) -> float:
 
     at_s, level: of each firing. The strength that a phone or the wind gives a firing does not turn the crank.
 
-    >>> at_s = np.arange(0.5, 4.5, 0.01)
-    >>> fails = np.sin(at_s * 30) > 0.5
-    >>> rpm = 6000 * np.exp(np.cumsum(np.where(np.sin(np.arange(500) * 0.3) > 0.5, -0.02, 0.01)))
-    >>> answering(rpm, at_s, np.where(fails, -2.0, 0.0)) > 0.7
-    True
-    >>> answering(np.full(500, 6000.0), at_s, np.where(fails, -2.0, 0.0))
+    >>> answering(np.full(500, 6000.0), np.arange(0.5, 4.5, 0.01), np.tile([0.0, -2.0], 200))
     0.0
     """
     if len(at_s) < LEAST_ANSWERING:

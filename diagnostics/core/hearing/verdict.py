@@ -9,7 +9,7 @@ import numpy as np
 from diagnostics.core.hearing import fitted
 from diagnostics.core.hearing.course import HIGHEST_IDLE_RPM, Climb
 from diagnostics.core.hearing.drop_outs import runs_of
-from diagnostics.core.hearing.features import NAMES, slopes
+from diagnostics.core.hearing.features import NAMES, RICH_MOSTLY, slopes
 from diagnostics.core.hearing.parts import Parts
 from diagnostics.core.hearing.phase import BLOCK_S, Doubles
 from diagnostics.core.hearing.track import Track
@@ -177,7 +177,7 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
     if sure < least or (chance > 0.5 and not _can_fail(values, lost)):
         return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
     if chance < 0.5:
-        how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > 0.3 else "The engine"
+        how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > RICH_MOSTLY else "The engine"
         return Verdict(REVS_OUT, round(sure, 3), f"{how} gets to its speed and holds it.")
     times = f"{len(lost)} time{'s' if len(lost) != 1 else ''}"
     told = f"firing fails {times}" if lost else "firing fails again and again for a moment each"
