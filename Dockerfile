@@ -22,5 +22,5 @@ USER tickover
 ENV PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1
 VOLUME /kept
 EXPOSE 8000
-ENTRYPOINT ["python", "-m", "garage.serve", "--data", "/kept", "--host", "0.0.0.0", "--port", "8000"]
+ENTRYPOINT ["python", "-m", "garage.running.serve", "--data", "/kept", "--host", "0.0.0.0", "--port", "8000"]
 CMD ["--part", "all"]

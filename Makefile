@@ -27,7 +27,7 @@ help: ## Say what can be made
 
 run: ## Set up what is missing and start the garage; Ctrl-C stops it
 	@.ci/set_up run
-	@exec $(python) -m garage.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
+	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
 
 test: ## Set up what is missing and run every test, on SQLite and what must hold on both on PostgreSQL
 	@.ci/set_up test

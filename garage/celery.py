@@ -12,7 +12,7 @@ from django.conf import settings
 HEARING = "hearing"  # the queue of clips: a worker of its own takes them, so that no mail waits for a long clip
 SWEEP_S = 20.0  # s between two sweeps of due rows: a lost wake delays a mail by this much at most
 
-TRANSPORT_ALIASES["filesystem"] = "garage.file_broker:Transport"  # as kombu's, with messages that appear whole
+TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # as kombu's, with messages that appear whole
 
 app = Celery("tickover")
 
@@ -36,19 +36,19 @@ app.conf.update(
     broker_connection_retry_on_startup=True,
     task_ignore_result=True,
     task_acks_late=True,
-    task_routes={"diagnostics.tasks.hear_clips": {"queue": HEARING}},
+    task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},
     timezone="UTC",
     beat_schedule_filename=str(settings.DATA / "beat" / "schedule"),
     beat_schedule={
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
-        "forget sounds of no clip": {"task": "diagnostics.tasks.forget_sounds", "schedule": 3600.0},
+        "forget sounds of no clip": {"task": "diagnostics.hearing.tasks.forget_sounds", "schedule": 3600.0},
         "hear clips that wait": {
-            "task": "diagnostics.tasks.hear_clips",
+            "task": "diagnostics.hearing.tasks.hear_clips",
             "schedule": SWEEP_S,
             "options": {"expires": SWEEP_S},  # behind a long clip the sweeps do not pile up
         },
     },
 )
-app.autodiscover_tasks(["garage", "diagnostics", "jobs"])
+app.autodiscover_tasks(["garage", "diagnostics.hearing", "jobs"])

@@ -37,6 +37,7 @@ CSRF_TRUSTED_ORIGINS = [f"{_site.scheme}://{_site.netloc}"]
 INSTALLED_APPS = [
     "garage",
     "diagnostics",
+    "diagnostics.hearing",
     "jobs",
     "django.contrib.auth",
     "django.contrib.contenttypes",
@@ -150,7 +151,7 @@ BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "filters": {"hide_tokens": {"()": "garage.logs.HideTokens"}},
+    "filters": {"hide_tokens": {"()": "garage.running.logs.HideTokens"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"]}},
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
     "loggers": {

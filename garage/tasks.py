@@ -9,7 +9,7 @@ from django.utils import timezone
 
 from garage.changes import attempts, holds, messages
 from garage.models.messages import Message
-from garage.post import Enclosed, Mail, NotSent, hand_over
+from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.shop import the_shop
 
 

@@ -3,7 +3,7 @@
 from celery import shared_task
 from celery.utils.log import get_task_logger
 
-from garage.pdf import PaperTrouble
+from garage.output.pdf import PaperTrouble
 from jobs.changes import papers
 from jobs.models.book import Paper
 from jobs.papers.invoice import invoice_file_name, invoice_pdf

@@ -24,7 +24,7 @@ from urllib.request import ProxyHandler, build_opener
 
 import psycopg
 
-from garage.serve import die_with_parent
+from garage.running.serve import die_with_parent
 from tests.processes import descendants
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -235,7 +235,7 @@ def live_tickover(
     if broker_url:
         environment["BROKER_URL"] = broker_url
     options = {"port": port, "data": data, "demo": demo, "processes": processes, "part": part, "site-url": base_url}
-    command = [sys.executable, "-m", "garage.serve", *(f"--{key}={value}" for key, value in options.items())]
+    command = [sys.executable, "-m", "garage.running.serve", *(f"--{key}={value}" for key, value in options.items())]
     child = subprocess.Popen(
         command,
         cwd=ROOT,

@@ -6,8 +6,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from diagnostics.changes import causes
-from diagnostics.core.bank import Step
-from diagnostics.core.bench_outcomes import GOOD, certainly_cleared
+from diagnostics.core.bank.bank import Step
+from diagnostics.core.bench.outcomes import GOOD, certainly_cleared
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.causes import fault_words

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import transaction
 from django.utils import timezone
 
-from diagnostics.core.learning import count
+from diagnostics.core.learning.counts import count
 from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import closed_cards, counts_now

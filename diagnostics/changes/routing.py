@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.cautions import STOPPED
-from diagnostics.core.judgement_words import outcome, reasons_for_the_workshop, to_ask_words, what_pointed
+from diagnostics.core.judging.cautions import STOPPED
+from diagnostics.core.judging.judgement_words import outcome, reasons_for_the_workshop, to_ask_words, what_pointed
 from diagnostics.models.judgements import Judgement
 from diagnostics.models.sheets import Finding
+from diagnostics.pages.outcome import standing_of
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
-from diagnostics.reads.outcome import standing_of
 from garage.changes import messages, notices
 from garage.changes import routes as slot
 from garage.core import routes
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 
 PIECE_MINUTES = 5  # bench time is planned in whole pieces of the day

@@ -10,13 +10,13 @@ from django.utils import timezone
 
 from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
-from diagnostics.core.evidence import REV_OUT
 from diagnostics.core.findings import read_case
+from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import TICKS, first_to_ask, why_not
 from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.pages.sheet import must_be_done
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing, ticks_of, values_from
-from diagnostics.reads.sheet import must_be_done
 from garage.changes import remarks, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states

@@ -8,16 +8,16 @@ from typing import Any
 
 import numpy as np
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.bench_order import BenchStep, Told, bench_orders
-from diagnostics.core.cautions import cautions_of
-from diagnostics.core.cells import Sums, sums_of
-from diagnostics.core.evidence import gather
+from diagnostics.core.asking.worth import AskNext, ask_next
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.bench.order import BenchStep, Told, bench_orders
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import model_of
-from diagnostics.core.reasons import Reason, reasons
-from diagnostics.core.routing import Route, route_by
-from diagnostics.core.worth import AskNext, ask_next
+from diagnostics.core.judging.cautions import cautions_of
+from diagnostics.core.judging.cells import Sums, sums_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.reasons import Reason, reasons
+from diagnostics.core.judging.routing import Route, route_by
 
 CHANCE_DECIMALS = 12
 FIGURE_DECIMALS = 6

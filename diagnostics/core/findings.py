@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from diagnostics.core.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
+from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
 from garage.core.errors import BadInput
 
 UNSURE = "unsure"

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.evidence import IDLE, PEAK, REV_OUT
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Answer, Case, Machine
-from diagnostics.core.judgement_words import finding_words
-from diagnostics.core.stop_rules import fired_rules
-from diagnostics.core.strobe import StrobeJudgement
-from diagnostics.core.strobe_marks import judge_marks
+from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
+from diagnostics.core.judging.judgement_words import finding_words
+from diagnostics.core.stops import fired_rules
+from diagnostics.core.timing.strobe import StrobeJudgement
+from diagnostics.core.timing.strobe_marks import judge_marks
 from garage.core.errors import BadInput
 
 OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from diagnostics.core.evidence import REV_OUT
 from diagnostics.core.findings import Case
-from diagnostics.core.stop_rules import fired_rules
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.stops import fired_rules
 
 ASKED_BEFORE = ("changed", "nipped", "pinking")  # nobody is sent to the test before these are asked
 TICKS = {

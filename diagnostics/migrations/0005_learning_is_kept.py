@@ -2,7 +2,7 @@
 
 from django.db import migrations
 
-from garage.triggers import refuse_changes
+from garage.models.triggers import refuse_changes
 
 CLOSING = "A closed card is never closed anew: only once it may be marked that its machine came back."
 LEARNED = "Counts once learned are never changed: new ones are written."

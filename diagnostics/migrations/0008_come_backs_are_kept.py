@@ -4,7 +4,7 @@ from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-from garage.triggers import refuse_changes
+from garage.models.triggers import refuse_changes
 
 COME_BACK = "A come-back is never changed or deleted: only once it may be withdrawn."
 

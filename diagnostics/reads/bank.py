@@ -3,8 +3,8 @@
 from functools import cache
 from pathlib import Path
 
-from diagnostics.core.bank import Bank, Question
-from diagnostics.core.bank_reader import read_bank
+from diagnostics.core.bank.bank import Bank, Question
+from diagnostics.core.bank.reader import read_bank
 from garage.core.errors import BadInput
 
 FIRST_EDITION = Path(__file__).resolve().parent.parent / "bank" / "first.toml"

@@ -6,9 +6,9 @@ from decimal import Decimal
 from typing import Any
 
 from diagnostics.core.findings import UNSURE, Case, Machine, read_case, read_machine
+from diagnostics.hearing.reads.heard import heard_values
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.heard import heard_values
 from garage.models import owners
 from garage.models.shop import Shop
 from garage.models.visits import Visit

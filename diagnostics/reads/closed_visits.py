@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import F, OuterRef, Subquery
 
-from diagnostics.core.closed_visits import ClosedVisit, Judged
-from diagnostics.core.reasons import Reason
+from diagnostics.core.judging.reasons import Reason
+from diagnostics.core.learning.closed_visits import ClosedVisit, Judged
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Acted, Judgement
 from diagnostics.models.learning import Closing

@@ -7,9 +7,9 @@ from functools import lru_cache
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
-from diagnostics.core.bank import Bank
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
-from diagnostics.core.learning import ClosedCard, Counts, with_counts
+from diagnostics.core.learning.counts import ClosedCard, Counts, with_counts
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Judgement
 from diagnostics.models.learning import Closing, ComeBack, Learned

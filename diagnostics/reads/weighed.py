@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.evidence import Evidence, gather
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
-from diagnostics.core.inference import Model, model_of
+from diagnostics.core.judging.evidence import Evidence, gather
+from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.models.judgements import Judgement
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_of

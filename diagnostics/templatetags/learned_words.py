@@ -2,10 +2,10 @@
 
 from django import template
 
-from diagnostics.core import learned_words as words
-from diagnostics.core.calibration import Bin
-from diagnostics.core.scores import Scored
-from diagnostics.core.surprises import Seen
+from diagnostics.core.learning import learned_words as words
+from diagnostics.core.learning.calibration import Bin
+from diagnostics.core.learning.scores import Scored
+from diagnostics.core.learning.surprises import Seen
 from garage.core import money
 
 register = template.Library()

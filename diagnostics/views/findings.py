@@ -10,8 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 from diagnostics.changes import findings as changes
 from diagnostics.changes import judgements
 from diagnostics.models.sheets import Finding
+from diagnostics.pages.findings import findings_page, judgement_of_visit
 from diagnostics.reads.bank import question_or_none
-from diagnostics.reads.findings_page import findings_page, judgement_of_visit
 from diagnostics.views.forms import read_given
 from garage.core import routes
 from garage.core.errors import BadInput, Refused, Showable

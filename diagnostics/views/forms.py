@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import QueryDict
 
-from diagnostics.core.bank import NUMBER, SEVERAL, Question
+from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.findings import UNSURE
 from diagnostics.models.sheets import Finding
 from garage.core.errors import BadInput

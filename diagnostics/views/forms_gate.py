@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django import forms
 
-from diagnostics.core.evidence import REV_OUT
 from diagnostics.core.gate import BAD, ITEMS, NOT_DONE, OK, RESULTS, GateSheet
+from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.reads.bank import the_bank
 
 READINGS = (("idle", "Tickover"), ("between", "Between"), ("peak", "Peak revs"))

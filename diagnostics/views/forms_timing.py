@@ -7,9 +7,9 @@ from decimal import Decimal, InvalidOperation
 
 from django import forms
 
-from diagnostics.core.degrees import DegreeRow, Engine, degree_row, row_at_mm
-from diagnostics.core.packers import PackerStack
-from diagnostics.reads.packers import worked_out
+from diagnostics.core.timing.degrees import DegreeRow, Engine, degree_row, row_at_mm
+from diagnostics.core.timing.packers import PackerStack
+from diagnostics.pages.packers import worked_out
 from garage.core.errors import BadInput
 from garage.views.forms_numbers import NumberField
 

@@ -6,12 +6,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from diagnostics.core.advice import ASKED, advise, is_passed_over
+from diagnostics.core.asking.advice import ASKED, advise, is_passed_over
 from diagnostics.core.findings import UNSURE, read_answers
 from diagnostics.models.sheets import Finding
+from diagnostics.pages.front import advice_page, front_page
+from diagnostics.pages.sheet import picks
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.front import advice_page, front_page
-from diagnostics.reads.sheet import picks
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput
 

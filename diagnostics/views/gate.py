@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from diagnostics.changes import gates
-from diagnostics.reads.gate import gate_page, last_gate_of, open_gate_of
+from diagnostics.pages.gate import gate_page, last_gate_of, open_gate_of
 from diagnostics.views.forms_gate import GateForm
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.core.errors import BadInput, Refused, Showable

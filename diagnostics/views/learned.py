@@ -6,10 +6,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from diagnostics.core.scores import SPOILT, SUBJECTS
-from diagnostics.pictures.learned import calibration_chart, faults_chart
-from diagnostics.reads.learned import bands_of, fault_lines, learned_page
-from garage.pictures import CONTENT_TYPE
+from diagnostics.core.learning.scores import SPOILT, SUBJECTS
+from diagnostics.pages.learned import bands_of, fault_lines, learned_page
+from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
+from garage.output.pictures import CONTENT_TYPE
 from garage.views.doors import workshop
 
 

@@ -7,9 +7,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from diagnostics.changes import sheets
-from diagnostics.reads.outcome import outcome_page
-from diagnostics.reads.owner_clip import has_sent_clips
-from diagnostics.reads.sheet import QuestionPage, goes_on_at, question_page, sheet_page
+from diagnostics.hearing.pages.owner_clip import has_sent_clips
+from diagnostics.pages.outcome import outcome_page
+from diagnostics.pages.sheet import QuestionPage, goes_on_at, question_page, sheet_page
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit

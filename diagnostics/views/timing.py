@@ -11,13 +11,13 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes import packers as changes
-from diagnostics.pictures.strobe import strobe_chart
-from diagnostics.reads.packers import packers_shown
-from diagnostics.reads.timing import degrees_shown, drawn, gates_with_readings
+from diagnostics.pages.packers import packers_shown
+from diagnostics.pages.pictures.strobe import strobe_chart
+from diagnostics.pages.timing import degrees_shown, drawn, gates_with_readings
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm, thicknesses
 from garage.core.errors import Refused, Showable
 from garage.models.owners import Machine
-from garage.pictures import CONTENT_TYPE
+from garage.output.pictures import CONTENT_TYPE
 from garage.reads import access
 from garage.reads import owners as reads
 from garage.views.doors import workshop

@@ -2,7 +2,8 @@
 
 from django.urls import path
 
-from diagnostics.views import clip, findings, front, gate, learned, owner_clip, sheet, timing
+from diagnostics.hearing.views import clip, owner_clip
+from diagnostics.views import findings, front, gate, learned, sheet, timing
 
 urlpatterns = [
     path("", front.front, name="front"),

@@ -11,12 +11,12 @@ from django.template.loader import get_template
 from django.utils import timezone
 
 from garage.changes import trail
-from garage.core import clock
 from garage.core.errors import Refused
+from garage.core.time import clock
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.visits import Visit
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.messages import MOST_TRIES, due
 from garage.reads.shop import the_shop

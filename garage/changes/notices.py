@@ -10,11 +10,11 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from garage import ical
 from garage.changes import messages
-from garage.core import clock
+from garage.core.time import clock
 from garage.models.visits import Visit
-from garage.post import Enclosed
+from garage.output import ical
+from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.access import arrive_at
 from garage.reads.shop import the_shop

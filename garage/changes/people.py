@@ -10,8 +10,8 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.shop import put
-from garage.core.clock import WEEKDAYS
 from garage.core.errors import BadInput, Refused
+from garage.core.time.clock import WEEKDAYS
 from garage.models.people import Away, Person, WorkingHours
 
 

@@ -14,8 +14,8 @@ from django.utils import timezone
 
 from garage.changes import locks
 from garage.changes.constraints import broke
-from garage.core import clock
 from garage.core.errors import Refused
+from garage.core.time import clock
 from garage.models.shop import Shop
 from garage.models.visits import Hold, SoldPiece, Visit
 from garage.reads import free, selling

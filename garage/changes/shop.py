@@ -11,9 +11,9 @@ from stdnum.exceptions import ValidationError as WrongNumber
 from stdnum.gb import vat
 
 from garage.changes import trail
-from garage.core.clock import WEEKDAYS
 from garage.core.errors import BadInput
-from garage.core.open_days import bank_holidays
+from garage.core.time.clock import WEEKDAYS
+from garage.core.time.open_days import bank_holidays
 from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 

@@ -11,10 +11,12 @@ from django.utils import timezone
 from garage import events
 from garage.changes import locks, notices, planned_steps, selling, trail
 from garage.changes.routes import fix_first
-from garage.core import clock, own_changes, states
-from garage.core.draft import Draft
+from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.core.money import in_words as money_words
+from garage.core.selling import own_changes
+from garage.core.selling.draft import Draft
+from garage.core.time import clock
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind

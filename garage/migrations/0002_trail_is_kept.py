@@ -1,6 +1,6 @@
 from django.db import migrations
 
-from garage.triggers import refuse_changes
+from garage.models.triggers import refuse_changes
 
 
 class Migration(migrations.Migration):

@@ -10,7 +10,7 @@ from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from garage.core.free_times import ARRIVE_BEFORE_MIN
+from garage.core.selling.free_times import ARRIVE_BEFORE_MIN
 from garage.models.people import Person
 from garage.models.shop import ROLLER, VisitKind
 from garage.models.visits import Photo, Step, Visit

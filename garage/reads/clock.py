@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-from garage.core import clock
+from garage.core.time import clock
 from garage.reads.shop import shop_or_none
 
 

@@ -15,10 +15,12 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, Q, QuerySet
 
-from garage.core import clock, day_problem, routes, states
-from garage.core.free_times import ARRIVE_BEFORE_MIN, Wanted, bench_visit, job_at, roller_visit
+from garage.core import routes, states
 from garage.core.money import to_pence
-from garage.core.open_days import OpenDays
+from garage.core.planning import day_problem
+from garage.core.selling.free_times import ARRIVE_BEFORE_MIN, Wanted, bench_visit, job_at, roller_visit
+from garage.core.time import clock
+from garage.core.time.open_days import OpenDays
 from garage.models.people import Away, Person
 from garage.models.shop import BENCH, ROLLER, Shop, Station, VisitKind
 from garage.models.visits import Hold, Step, Visit

@@ -8,10 +8,10 @@ from datetime import date, datetime, timedelta
 
 from django.utils import timezone
 
-from garage.core import clock
-from garage.core.crowded import is_surely_full, spare_people
-from garage.core.day_problem import Day
-from garage.core.free_times import Wanted, free_times, job_at, nearest, possible
+from garage.core.planning.crowded import is_surely_full, spare_people
+from garage.core.planning.day_problem import Day
+from garage.core.selling.free_times import Wanted, free_times, job_at, nearest, possible
+from garage.core.time import clock
 from garage.models.shop import Shop, VisitKind
 from garage.models.visits import Visit
 from garage.reads.day_problem import DayRows, day_with_holds, horizon, read_days, wanted_for, wanted_of

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from garage.core import clock
-from garage.core.open_days import Hours, OpenDays, bank_holidays
+from garage.core.time import clock
+from garage.core.time.open_days import Hours, OpenDays, bank_holidays
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 from django.http import Http404
 
-from garage.core.doubles import Contact, Likely, digits_of, likely_doubles
+from garage.core.duplicates import Contact, Likely, digits_of, likely_doubles
 from garage.models.owners import Join, Machine, Owner
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit

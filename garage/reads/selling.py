@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 from django.db.models import Q
 
-from garage.core import clock
+from garage.core.time import clock
 from garage.models.visits import SoldPiece, Visit
 
 Taken = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it

@@ -9,8 +9,9 @@ from decimal import Decimal
 from django import template
 from django.utils import timezone
 
-from garage.core import clock, money, routes, states
+from garage.core import money, routes, states
 from garage.core.packer_words import mm_words
+from garage.core.time import clock
 
 register = template.Library()
 

@@ -12,10 +12,10 @@ from django.views.decorators.vary import vary_on_headers
 
 from garage.changes import steps
 from garage.core.errors import Refused
-from garage.pdf import pdf
+from garage.output.pdf import pdf
+from garage.pages.day_sheet import day_page
 from garage.reads import access
 from garage.reads.clock import today
-from garage.reads.day import day_page
 from garage.views.doors import workshop
 from garage.views.forms_day import BeginForm, PinForm
 

@@ -11,8 +11,8 @@ from django.views.decorators.http import require_http_methods
 
 from garage.changes import visits
 from garage.changes.selling import Taken
-from garage.core.draft import Draft
 from garage.core.errors import Refused
+from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access, free, owners

@@ -10,7 +10,7 @@ from uuid import UUID, uuid4
 
 from django.http import HttpRequest
 
-from garage.core.draft import Draft
+from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access

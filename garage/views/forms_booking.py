@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 from django import forms
 from django.utils import timezone
 
-from garage.core import clock
+from garage.core.time import clock
 from garage.models.shop import PLACE_KINDS
 from garage.reads.free import FreeDay
 from garage.reads.machine_kinds import kind_words, machine_kinds

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from django import forms
 
 from garage.changes.people import DayHours
-from garage.core.clock import WEEKDAYS
+from garage.core.time.clock import WEEKDAYS
 from garage.models.people import WorkingHours
 from garage.views.forms_shop import time_field
 

@@ -4,7 +4,7 @@ from datetime import time
 
 from django import forms
 
-from garage.core.clock import WEEKDAYS
+from garage.core.time.clock import WEEKDAYS
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.shop import PLACE_KINDS, Shop, VisitKind

@@ -7,7 +7,8 @@ from django.views.decorators.http import require_POST, require_safe
 
 from garage.changes import ring
 from garage.core.errors import Refused
-from garage.reads import access, lists
+from garage.pages import lists
+from garage.reads import access
 from garage.views.doors import workshop
 
 

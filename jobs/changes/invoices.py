@@ -9,8 +9,8 @@ from django.utils import timezone
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import money
-from garage.core.clock import local_day, zone
 from garage.core.errors import BadInput, Refused
+from garage.core.time.clock import local_day, zone
 from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.models.visits import Visit

@@ -7,9 +7,9 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import messages, trail
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from jobs.models.book import Paper
-from jobs.reads.invoice_page import frozen_sums
+from jobs.pages.invoice import frozen_sums
 
 
 def made(paper: Paper, content: bytes, *, name: str) -> None:

@@ -12,7 +12,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.models.book import Invoice, Payment
-from jobs.reads.book import left_to_pay, paid_against
+from jobs.pages.book import left_to_pay, paid_against
 
 HOW = {"cash", "card", "transfer"}
 

@@ -11,15 +11,16 @@ from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from diagnostics import tasks
-from diagnostics.changes import clips, judgements, sheets
-from diagnostics.core.evidence import REV_OUT
+from diagnostics.changes import judgements, sheets
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.hearing import tasks
+from diagnostics.hearing.changes import clips
 from diagnostics.reads.judgement import latest
 from garage.changes import visits
-from garage.core import clock
-from garage.core.draft import Draft
-from garage.core.free_times import nearest
-from garage.core.open_days import OpenDays
+from garage.core.selling.draft import Draft
+from garage.core.selling.free_times import nearest
+from garage.core.time import clock
+from garage.core.time.open_days import OpenDays
 from garage.models.visits import Visit
 from garage.reads import free
 from garage.reads.opening import open_days
@@ -30,7 +31,7 @@ from jobs.demo.garage import Garage
 
 BOOKED_BEFORE = timedelta(days=6)
 SEND_THE_SHEET_BEFORE = timedelta(days=3)
-CLIP = Path(__file__).parent.parent / "clips" / "breaks-down.webm"  # how it was made stands beside it
+CLIP = Path(__file__).parent / "clips" / "breaks-down.webm"  # how it was made stands beside it
 LOOKED_AT_DAYS = 40  # d on either side of now: holidays in a row are shorter than that
 
 HEALTHY: dict[str, Any] = {

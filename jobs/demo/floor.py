@@ -14,8 +14,8 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments
 from jobs.demo import told_time
+from jobs.pages.book import left_to_pay
 from jobs.reads.access import card_of, invoice_of
-from jobs.reads.book import left_to_pay
 
 Deed = Callable[[], object]
 IN_ORDER = {item.id: "ok" for item in ITEMS}

@@ -9,19 +9,19 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from diagnostics.core.bank import NUMBER, Bank
+from diagnostics.core.asking.questions import applies
+from diagnostics.core.bank.bank import NUMBER, Bank
 from diagnostics.core.findings import Answer, read_machine
-from diagnostics.core.inference import Model, log_prior, model_of
-from diagnostics.core.questions import applies
+from diagnostics.core.judging.inference import Model, log_prior, model_of
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import machine_facts
-from garage.core import clock
+from garage.core.time import clock
 from garage.models import owners
 from garage.models.shop import ROLLER
 from garage.reads.opening import open_days
-from jobs.changes import past_visits
-from jobs.changes.past_visits import PastMachine, PastVisit
+from jobs.demo import past_visits
 from jobs.demo.booking import Desk
+from jobs.demo.past_visits import PastMachine, PastVisit
 
 MANY = 132  # visits
 SEED = 185

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from garage.core import clock
+from garage.core.time import clock
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
 from jobs.demo import floor, levelled, past

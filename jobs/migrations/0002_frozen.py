@@ -6,7 +6,7 @@ from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
-from garage.triggers import refuse_changes
+from garage.models.triggers import refuse_changes
 
 INVOICE = "An issued invoice is frozen: it is never changed or deleted."
 LINE = "A line of an invoice is never changed or deleted."

@@ -2,9 +2,9 @@
 
 from django.template.loader import render_to_string
 
-from garage.pdf import pdf
+from garage.output.pdf import pdf
 from jobs.models.book import Invoice
-from jobs.reads.invoice_page import frozen_sums
+from jobs.pages.invoice import frozen_sums
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:

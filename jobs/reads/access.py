@@ -8,7 +8,7 @@ from django.http import Http404
 
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
-from diagnostics.reads.bench import outcome_of_visit
+from diagnostics.pages.bench import outcome_of_visit
 from diagnostics.reads.causes import cause_of_visit
 from garage.models.owners import Machine
 from garage.models.visits import Visit

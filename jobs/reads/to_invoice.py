@@ -14,7 +14,7 @@ from jobs.core.invoice import NOTHING, Totals, may_be_simplified, total_with_vat
 from jobs.core.labour import Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
-from jobs.reads.invoice_page import Sums, sums_of
+from jobs.pages.invoice import Sums, sums_of
 
 NONE_SUPPLIED = Decimal(0)
 

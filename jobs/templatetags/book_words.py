@@ -5,7 +5,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
 
-from garage.core.clock import day_in_words
+from garage.core.time.clock import day_in_words
 from jobs.models.book import InvoiceLine
 
 register = template.Library()

@@ -9,7 +9,7 @@ from email.message import EmailMessage
 from django.core.files.uploadedfile import SimpleUploadedFile
 from icalendar import Calendar
 
-from diagnostics.tasks import decoder, hear_clips
+from diagnostics.hearing.tasks import decoder, hear_clips
 from garage.core.money import in_words as pounds
 from jobs.demo import told_time
 from jobs.demo.booking import CLIP

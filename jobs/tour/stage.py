@@ -18,7 +18,7 @@ from django.core.management import call_command
 from django.db import connections
 from django.test.utils import override_settings
 
-from garage.core.clock import in_words
+from garage.core.time.clock import in_words
 from garage.tasks import send_due
 from jobs.demo import garage, told_time
 from jobs.demo.garage import Garage

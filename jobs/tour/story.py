@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from garage.core.clock import day_bounds, to_local
+from garage.core.time.clock import day_bounds, to_local
 from jobs.tour import owner_side, workshop_side
 from jobs.tour.stage import Stage
 

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from diagnostics.core.gate import ITEMS
-from garage.core.clock import to_local
 from garage.core.money import in_words as pounds
+from garage.core.time.clock import to_local
 from jobs.demo import told_time
 from jobs.demo.garage import LOG_INS
 from jobs.tour.papers import pdf_words

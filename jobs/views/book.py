@@ -9,7 +9,7 @@ from django.views.decorators.http import require_safe
 
 from garage.reads.clock import today
 from garage.views.doors import money
-from jobs.reads.book import book_page
+from jobs.pages.book import book_page
 from jobs.views.forms import PeriodForm
 
 

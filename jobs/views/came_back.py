@@ -15,7 +15,7 @@ from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.doors import workshop
-from jobs.reads.came_back import of_card, of_last_time
+from jobs.pages.came_back import of_card, of_last_time
 
 
 @workshop

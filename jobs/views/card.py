@@ -9,15 +9,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.core.errors import Refused
 from garage.models.visits import Visit
-from garage.pdf import pdf
+from garage.output.pdf import pdf
 from garage.reads.access import visit_for
 from garage.views.doors import workshop
 from garage.views.forms import carried_out, status_of
 from jobs.changes import cards, labour
 from jobs.models.cards import CardLine
+from jobs.pages.came_back import of_card
+from jobs.pages.card import card_page
 from jobs.reads import access
-from jobs.reads.came_back import of_card
-from jobs.reads.card import card_page
 from jobs.views import forms
 
 LINES = {

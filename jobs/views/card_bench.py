@@ -7,7 +7,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 from django.views.decorators.vary import vary_on_headers
 
-from diagnostics.core.bench_outcomes import GOOD
+from diagnostics.core.bench.outcomes import GOOD
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit
 from garage.reads.access import visit_for

@@ -6,8 +6,8 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.views.doors import workshop
+from jobs.pages.history import machine_page
 from jobs.reads.access import machine_numbered
-from jobs.reads.history import machine_page
 
 
 @workshop

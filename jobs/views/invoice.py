@@ -16,9 +16,9 @@ from garage.views.doors import money, workshop
 from garage.views.forms import carried_out, status_of
 from jobs.changes import invoices, payments
 from jobs.models.book import Invoice
+from jobs.pages.invoice import invoice_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
 from jobs.reads import access
-from jobs.reads.invoice_page import invoice_page
 from jobs.reads.to_invoice import preview
 from jobs.views.forms import DepositForm, IssueForm, PaymentForm
 

@@ -13,8 +13,8 @@ from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.reads import free, links
 from garage.views.by_link import by_link
+from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
 from jobs.reads.access import invoice_of_owner
-from jobs.reads.owner_page import may_not_call_off, may_not_move, owner_page
 from jobs.views.invoice import paper_answer
 
 DAYS_SHOWN = 7

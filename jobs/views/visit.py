@@ -7,9 +7,9 @@ from django.views.decorators.http import require_safe
 
 from garage.reads.access import visit_for
 from garage.views.doors import workshop
-from jobs.reads.came_back import of_last_time
+from jobs.pages.came_back import of_last_time
+from jobs.pages.visit import visit_page
 from jobs.reads.search import visits_found
-from jobs.reads.visit_page import visit_page
 from jobs.views.forms import SearchForm
 
 PER_PAGE = 50

@@ -19,10 +19,10 @@ from pathlib import Path
 import librosa
 import numpy as np
 
-from diagnostics.core.hearing.hear import hear
-from diagnostics.core.hearing.spectrum import RATE_HZ
-from diagnostics.core.hearing.track import follow
-from diagnostics.decode import Decoder
+from diagnostics.hearing.core.following.spectrum import RATE_HZ
+from diagnostics.hearing.core.following.track import follow
+from diagnostics.hearing.core.hear import hear
+from diagnostics.hearing.decoding.decode import Decoder
 from tests.bench.figures import EVEN, Measured, note
 from tests.revouts.codecs import suffix
 from tests.revouts.engine import TRUTH_STEP_S
@@ -150,7 +150,7 @@ def bound() -> tuple[float, float]:
 def memory_mb() -> float:
     """Peak memory of a process that hears three minutes, MB."""
     code = (
-        "import numpy as np\nfrom diagnostics.core.hearing.hear import hear\n"
+        "import numpy as np\nfrom diagnostics.hearing.core.hear import hear\n"
         "hear(np.random.default_rng(0).normal(size=8000 * 180).astype('float32'), 1.0)\n"
         "print([line.split()[1] for line in open('/proc/self/status') if line.startswith('VmHWM')][0])"
     )

@@ -7,10 +7,10 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.evidence import gather
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import fault_chances, model_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import fault_chances, model_of
 from tests.diagnostics.core.agrum_network import asked, network_of, with_few_answers
 
 

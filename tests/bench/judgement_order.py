@@ -6,11 +6,11 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.bench_order import bench_orders, best_order, expected_minutes
-from diagnostics.core.bench_work import Bench, bench_of
-from diagnostics.core.evidence import gather
-from diagnostics.core.inference import Floats, fault_chances, model_of
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.bench.order import bench_orders, best_order, expected_minutes
+from diagnostics.core.bench.work import Bench, bench_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import Floats, fault_chances, model_of
 from tests.bench.judgement_speed import mixed_cases
 from tests.diagnostics.core.random_benches import of_all_subsets, of_every_order, random_instance
 from tests.diagnostics.core.whole_bank import WholeBank

@@ -14,12 +14,12 @@ from pathlib import Path
 import numpy as np
 
 from diagnostics.core.assess import assess, assess_many
-from diagnostics.core.bank import Bank
-from diagnostics.core.cells import sums_of
-from diagnostics.core.evidence import gather
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, Machine
-from diagnostics.core.inference import model_of
-from diagnostics.core.routing import route_by
+from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.routing import route_by
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -14,15 +14,15 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from PIL import Image
 
-from diagnostics.changes import clips
-from diagnostics.core.evidence import REV_OUT
-from diagnostics.core.scores import SUBJECTS
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.learning.scores import SUBJECTS
+from diagnostics.hearing.changes import clips
+from diagnostics.hearing.tasks import hear_clips
 from diagnostics.models.causes import Cause
 from diagnostics.models.clips import Clip
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
-from diagnostics.tasks import hear_clips
 from garage.changes import photos
 from garage.core import states
 from garage.models.messages import Enclosure

@@ -11,7 +11,7 @@ _LOAD = """
 from django.db import transaction
 from django.utils import timezone
 from garage.changes import shop
-from garage.core.open_days import bank_holidays
+from garage.core.time.open_days import bank_holidays
 from jobs.demo import garage, visits
 
 zoned = garage.SHOP | {{"zone": {zone!r}}}

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
 
-from diagnostics.decode import Decoder
+from diagnostics.hearing.decoding.decode import Decoder
 from tests.browser import rev_out
 from tests.browser.conftest import CHROMIUM, LIMIT_MS, QUIET, Started
 from tests.browser.watch import Watch, axe_troubles, scrolls_sideways
@@ -25,7 +25,7 @@ IDLES_S = 10.0  # of the sound at the microphone: until the page says to open
 
 
 _LOOKED_UP = f"""
-from diagnostics.reads.owner_clip import rev_out_of
+from diagnostics.hearing.pages.owner_clip import rev_out_of
 from garage.core import states
 from garage.models.visits import Visit
 from garage.reads import links

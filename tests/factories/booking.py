@@ -7,7 +7,7 @@ from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from garage.changes import holds, visits
-from garage.core.draft import Draft
+from garage.core.selling.draft import Draft
 from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
 from garage.reads.opening import open_days

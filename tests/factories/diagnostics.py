@@ -7,8 +7,9 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from diagnostics.changes import clips, hearing, sheets
+from diagnostics.changes import sheets
 from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.hearing.changes import clips, hearing
 from diagnostics.models.clips import Clip
 from diagnostics.models.gates import Gate
 from garage.core import states

@@ -8,7 +8,7 @@ from garage import tasks
 from garage.changes import attempts, messages
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from garage.reads.messages import MOST_TRIES
 from tests.factories import garage as make
 from tests.postbox import postbox

@@ -15,7 +15,7 @@ from garage.models.people import Person
 from garage.models.shop import VisitKind
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
-from garage.reads.day import day_page
+from garage.pages.day_sheet import day_page
 from jobs.demo import past, told_time
 from jobs.demo.garage import founded
 from jobs.demo.visits import told

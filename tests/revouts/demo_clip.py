@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.browser.rev_out import sound
 from tests.revouts.codecs import CODECS, encoded
 
-PATH = Path(__file__).resolve().parents[2] / "jobs" / "clips" / "breaks-down.webm"
+PATH = Path(__file__).resolve().parents[2] / "jobs" / "demo" / "clips" / "breaks-down.webm"
 
 
 def made() -> bytes:

@@ -1,4 +1,4 @@
-"""Fits what tells a missing firing and a breakdown, and writes diagnostics/core/hearing/fitted.py; always the same.
+"""Fits what tells a missing firing and a breakdown, and writes diagnostics/hearing/core/verdict/fitted.py; always the same.
 
     .venv/bin/python -m tests.revouts.fit [--check]
 
@@ -18,13 +18,13 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import minimize
 
-from diagnostics.core.hearing import fitted
-from diagnostics.core.hearing.drop_outs import drop_outs_in, firings_in, missing
-from diagnostics.core.hearing.features import NAMES, measured
-from diagnostics.core.hearing.parts import Parts, parts_of
-from diagnostics.core.hearing.phase import BLOCK_S
-from diagnostics.core.hearing.track import Track, follow
-from diagnostics.core.hearing.verdict import why_unclear
+from diagnostics.hearing.core.following.parts import Parts, parts_of
+from diagnostics.hearing.core.following.phase import BLOCK_S
+from diagnostics.hearing.core.following.track import Track, follow
+from diagnostics.hearing.core.verdict import fitted
+from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, firings_in, missing
+from diagnostics.hearing.core.verdict.features import NAMES, measured
+from diagnostics.hearing.core.verdict.verdict import why_unclear
 from tests.revouts.engine import TRUTH_STEP_S
 from tests.revouts.listened import samples_of
 from tests.revouts.measures import drop_out_counts

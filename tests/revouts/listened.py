@@ -6,7 +6,7 @@ import tempfile
 
 import numpy as np
 
-from diagnostics.decode_child import decoded
+from diagnostics.hearing.decoding.decode_child import decoded
 from tests.revouts.codecs import suffix
 from tests.revouts.sets import Clip
 

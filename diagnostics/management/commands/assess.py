@@ -7,11 +7,11 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from diagnostics.core.assess import assess_many
-from diagnostics.core.bank import Bank
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.reads.bank import the_bank
+from garage.batch.jsonl import serve_many
 from garage.core.errors import BadInput
-from garage.jsonl import serve_many
 
 TOGETHER = 64  # lines judged at once, where so many lie there
 

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from diagnostics.core.timing_lines import answer_line
-from garage.jsonl import serve
+from diagnostics.core.timing.timing_lines import answer_line
+from garage.batch.jsonl import serve
 
 
 class Command(BaseCommand):

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
 
-from garage.core.plan_lines import answer
-from garage.jsonl import serve
+from garage.batch.jsonl import serve
+from garage.core.planning.plan_lines import answer
 
 
 class Command(BaseCommand):

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from diagnostics.changes import bench_outcomes, causes
-from diagnostics.core.bank import NOTHING_WRONG
-from diagnostics.core.learning import count
+from diagnostics.core.bank.bank import NOTHING_WRONG
+from diagnostics.core.learning.counts import count
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank

@@ -8,7 +8,7 @@ from garage.changes import planned_steps, steps
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.visits import SoldPiece, Step
-from garage.reads.lists import to_fix_first
+from garage.pages.lists import to_fix_first
 from tests.factories import garage
 from tests.factories.diagnostics import gate_sheet
 
@@ -23,7 +23,7 @@ def mechanic():
 
 @pytest.fixture
 def visit(mechanic):
-    visit = garage.visit(machine=garage.machine(kind=garage.machine_kind()), state=states.HERE)
+    visit = garage.visit(machine=garage.running.machine(kind=garage.machine_kind()), state=states.HERE)
     visit.arrived_at = visit.booked_at
     visit.save()
     planned_steps.plan_booked(visit)

@@ -4,14 +4,15 @@ import pytest
 
 from diagnostics.changes import judgements, sheets
 from diagnostics.models.judgements import Acted
+from diagnostics.pages.outcome import outcome_page
 from diagnostics.reads.judgement import latest
-from diagnostics.reads.outcome import outcome_page
 from garage.changes import kinds
-from garage.core import clock, routes, states
+from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
+from garage.core.time import clock
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
-from garage.reads.lists import asked_of_the_boss, to_fix_first, to_ring
+from garage.pages.lists import asked_of_the_boss, to_fix_first, to_ring
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
 
@@ -28,7 +29,7 @@ MERELY_RICH = HEALTHY | {
 
 def visit_of(kind=None, **shop):
     garage.shop(**shop)
-    machine = garage.machine(kind=garage.machine_kind())
+    machine = garage.running.machine(kind=garage.machine_kind())
     visit = garage.visit(machine=machine, kind=kind, deposit=Decimal("30"), deposit_paid=Decimal("30"))
     if visit.at == "roller":
         SoldPiece.objects.create(at="roller", place=1, begins_at=visit.starts_at, visit=visit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from diagnostics.changes import causes, judgements, learning
-from diagnostics.core.bank import NOTHING_WRONG
+from diagnostics.core.bank.bank import NOTHING_WRONG
 from diagnostics.models.learning import Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import bank_now, counts_now

@@ -2,9 +2,9 @@ import pytest
 
 from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.pages.sheet import question_page, sheet_page
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_values, standing
-from diagnostics.reads.sheet import question_page, sheet_page
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from tests.factories import garage
@@ -17,7 +17,7 @@ BEFORE_THE_TEST = {key: HEALTHY[key] for key in ("trouble", "where", "changed", 
 @pytest.fixture
 def visit():
     garage.shop()
-    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
 
 
 @pytest.mark.parametrize("left_out", ["changed", "nipped", "pinking"])

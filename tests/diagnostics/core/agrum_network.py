@@ -13,7 +13,7 @@ from itertools import product
 
 import numpy as np
 
-from diagnostics.core.bank import Bank, Question, Step
+from diagnostics.core.bank.bank import Bank, Question, Step
 from diagnostics.core.findings import Case
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.cells import sums_of
-from diagnostics.core.closed_visits import ClosedVisit, Judged
-from diagnostics.core.evidence import gather
+from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import model_of
-from diagnostics.core.reasons import group_chances, reasons
-from diagnostics.core.routing import spoils_mask
+from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.reasons import group_chances, reasons
+from diagnostics.core.judging.routing import spoils_mask
+from diagnostics.core.learning.closed_visits import ClosedVisit, Judged
 
 SOUND = {"ignition": 0.1, "fuel-air": 0.1, "mechanical": 0.1, "nothing-wrong": 0.8}
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from diagnostics.core.bank import NUMBER, Bank
-from diagnostics.core.evidence import REV_OUT
+from diagnostics.core.asking.questions import applies, next_by_worth
+from diagnostics.core.bank.bank import NUMBER, Bank
 from diagnostics.core.findings import Answer, Case, Costs, Machine
-from diagnostics.core.inference import log_prior, model_of
-from diagnostics.core.questions import applies, next_by_worth
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.judging.inference import log_prior, model_of
 
 KINDS = ("set-up", "set-up", "set-up", "power-run")  # what is booked on the rollers, three set-ups to a power run
 MACHINES = (Machine(), Machine(), Machine(), Machine(ignition="points"), Machine(gearbox="automatic"))

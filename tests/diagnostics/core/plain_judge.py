@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from itertools import combinations, product
 
-from diagnostics.core.bank import Bank, Question
+from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import Case
 
 Faults = tuple[str, ...]

@@ -7,9 +7,9 @@ from itertools import permutations
 
 import numpy as np
 
-from diagnostics.core.bench_order import expected_minutes, without_idle_steps
-from diagnostics.core.bench_work import Bench, chance_left
-from diagnostics.core.inference import Floats, sets_of_faults
+from diagnostics.core.bench.order import expected_minutes, without_idle_steps
+from diagnostics.core.bench.work import Bench, chance_left
+from diagnostics.core.judging.inference import Floats, sets_of_faults
 
 Instance = tuple[Bench, Floats]  # and the weight of its sets of faults
 

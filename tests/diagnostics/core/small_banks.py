@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 
-from diagnostics.core.bank import Bank
-from diagnostics.core.bank_reader import read_bank
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.bank.reader import read_bank
 from diagnostics.core.findings import Case, Costs, Machine
 
 NO_SOURCE = 'source = "made for a test"'

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from diagnostics.core.assess import Judgement, assess, assess_many
-from diagnostics.core.cells import AT_ONCE
 from diagnostics.core.findings import Case, Heard
+from diagnostics.core.judging.cells import AT_ONCE
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 

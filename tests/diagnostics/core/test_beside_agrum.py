@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from diagnostics.core.evidence import gather
-from diagnostics.core.inference import fault_chances, model_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import fault_chances, model_of
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.agrum_network import agrum_chances, with_few_answers
 

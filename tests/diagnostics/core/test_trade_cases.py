@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from diagnostics.core.assess import Judgement, assess
-from diagnostics.core.bank import GROUPS, Bank
+from diagnostics.core.bank.bank import GROUPS, Bank
 from diagnostics.core.findings import read_case
 from diagnostics.reads.bank import the_bank
 

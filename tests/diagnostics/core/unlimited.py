@@ -8,9 +8,9 @@ from itertools import product
 
 import numpy as np
 
-from diagnostics.core.bank import Bank, Question
+from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import Case
-from diagnostics.core.inference import Floats, answer_chances
+from diagnostics.core.judging.inference import Floats, answer_chances
 
 BLOCK = 1 << 15
 

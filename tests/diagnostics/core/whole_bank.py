@@ -12,8 +12,8 @@ from itertools import product
 
 import numpy as np
 
-from diagnostics.core.bench_work import Bench
-from diagnostics.core.inference import Floats, Whole
+from diagnostics.core.bench.work import Bench
+from diagnostics.core.judging.inference import Floats, Whole
 
 
 @dataclass

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from garage.models.packers import PackerStock
-from garage.pictures import CONTENT_TYPE
+from garage.output.pictures import CONTENT_TYPE
 from tests.factories import garage
 from tests.factories.diagnostics import gate_over
 from tests.forms import values_of
@@ -24,7 +24,7 @@ def mechanic(client):
 
 @pytest.fixture
 def machine(mechanic):
-    return garage.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
+    return garage.running.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
 
 
 @pytest.fixture
@@ -122,7 +122,7 @@ def test_what_cannot_be_converted_is_said_once_and_kept(client, machine, typed, 
 
 
 def test_a_machine_of_unknown_measures_says_so_and_where_they_are_put_down(client, mechanic):
-    bare = garage.machine()
+    bare = garage.running.machine()
     shown = client.get(at("machine-degrees", bare.pk)).text
     assert "Not known: its stroke, its rod, its flywheel." in shown
     assert at("machine-measures", bare.pk) in shown

@@ -8,7 +8,7 @@ from garage.changes import messages
 from garage.core.errors import Refused
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.messages import MOST_TRIES, state_words
 from tests.factories import garage as make

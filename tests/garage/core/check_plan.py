@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from itertools import pairwise
 
-from garage.core.day_problem import Day, Job, Placed, Plan, Step
+from garage.core.planning.day_problem import Day, Job, Placed, Plan, Step
 
 WINDOW_MIN = 15
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
-from garage.core.day_problem import Day, Job, Person, Pin, Placed, Step
+from garage.core.planning.day_problem import Day, Job, Person, Pin, Placed, Step
 
 BOTH, BENCH = frozenset({"bench", "roller"}), frozenset({"bench"})
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from garage.core.day_problem import minute_of
-from garage.core.sheet import Machine, Promise, Rest, Sheet, Stop
+from garage.core.drawing.sheet import Machine, Promise, Rest, Sheet, Stop
+from garage.core.planning.day_problem import minute_of
 
 TRACKS = ("In the yard", "Bench 1", "Bench 2", "Rollers", "Collected")
 

@@ -8,7 +8,9 @@ import pytest
 from django.utils import timezone
 
 from garage.changes import selling, visits
-from garage.core import clock, planner, states
+from garage.core import states
+from garage.core.planning import planner
+from garage.core.time import clock
 from garage.models.people import Away, Person
 from garage.models.visits import Step, Visit
 from garage.reads.day_problem import day_with_holds, planner_day, read_days

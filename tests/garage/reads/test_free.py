@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, time
 
 import pytest
 
-from garage.core import clock
+from garage.core.time import clock
 from garage.models.people import Away, Person, WorkingHours
 from garage.models.shop import ClosedDay, OpeningHours, Station
 from garage.reads import free

@@ -3,7 +3,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.changes import messages
-from garage.post import Enclosed
+from garage.output.post import Enclosed
 from garage.reads import links
 from tests.factories import garage as make
 

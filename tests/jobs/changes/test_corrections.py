@@ -3,7 +3,7 @@
 import pytest
 
 from diagnostics.changes import causes
-from diagnostics.core.bank import NOTHING_WRONG
+from diagnostics.core.bank.bank import NOTHING_WRONG
 from diagnostics.models.causes import Cause
 from diagnostics.reads.causes import fault_words
 from diagnostics.reads.learning import counts_now

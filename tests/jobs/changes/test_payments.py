@@ -7,7 +7,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
 from jobs.changes import invoices, payments
 from jobs.models.book import Payment
-from jobs.reads.book import left_to_pay
+from jobs.pages.book import left_to_pay
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import capfirst
 
-from diagnostics.core.bench_outcomes import Found, what_is_left
+from diagnostics.core.bench.outcomes import Found, what_is_left
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Judgement

@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from django.template.loader import render_to_string
 
-from garage.core.threads import draw
+from garage.core.drawing.threads import draw
 from tests.garage.core.sheet_drawing import four_machines
 
 

@@ -4,8 +4,8 @@ import json
 import subprocess
 import sys
 
-from garage.core.plan_lines import answer
-from tests.garage.core.test_plan_lines import a_line
+from garage.core.planning.plan_lines import answer
+from tests.garage.core.planning.test_plan_lines import a_line
 
 
 def run(root, *lines: object, file: str = "-") -> tuple[list[dict], int, str]:

@@ -1,0 +1,84 @@
+"""Which visit kind to book, for an owner who does not know: a few answers, judged as any sheet is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from diagnostics.core.assess import assess
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import Answer, read_case
+from diagnostics.core.judging.judgement_words import what_pointed
+from garage.core import routes
+
+ASKED = ("nipped", "pinking", "changed", "rev_out")
+NEEDS_JETTING = frozenset({"jets-bigger", "jets-smaller", "exhaust", "cylinder", "carburettor", "air-filter"})
+
+RICH = "Smoky or lumpy, but it gets there and holds: that is a rich engine, and a set-up is for exactly that."
+CLEAN = "It revs out and nothing was changed that wants other jets: a power run shows what it gives."
+REVS_OUT = frozenset({"clean", "smoky"})
+STOPPED = (
+    "Do not hold it at full throttle, on the road or on the stand, until the bench has looked.",
+    "Book a bench check and bring it on a trailer or in a van.",
+)
+BENCH_FIRST = (
+    "A session on the rollers might be wasted: something else should be looked at before jets are.",
+    "Book a bench check: it finds what it is, and the rollers come after it.",
+)
+TOO_LITTLE_KNOWN = (
+    "Too little is known to risk a session on the rollers.",
+    "Book a bench check, which finds out what it needs; or try the rev-out first, where that is safe, and ask again.",
+)
+NOT_KNOWN = (
+    "Nothing speaks for a fault, but it is not known whether it revs out: a set-up has the time to look.",
+    "Try the rev-out before you come, if you can do it safely; the check sheet asks again.",
+)
+
+
+@dataclass(frozen=True)
+class Advice:
+    """book: set-up, power-run or bench. says: why. pointed: the answers behind it. do_not_run: warn plainly."""
+
+    book: str
+    says: tuple[str, ...]
+    pointed: tuple[str, ...]
+    do_not_run: bool = False
+
+
+def advise(bank: Bank, answers: Mapping[str, Any]) -> Advice:
+    """answers: as in the contract of assess, `unsure` allowed. Raises BadInput naming an answer that is none.
+
+    A set-up is judged: what would spoil it spoils a power run too. Where the judgement would rather ask by telephone,
+    an engine that revs out may go on the rollers, since merely rich is what a set-up is for; of any other the cheaper
+    of bench and rollers is advised.
+    """
+    case = read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)})
+    judged = assess(bank, case)
+    pointed = tuple(what_pointed(bank, judged.to_json()))
+    if judged.route == routes.DO_NOT_RUN:
+        return Advice("bench", STOPPED, pointed, do_not_run=True)
+    if judged.route == routes.FIX_FIRST:
+        return Advice("bench", BENCH_FIRST, pointed)
+    costs = judged.route_costs_pence
+    revs_out = case.answers.get("rev_out") in REVS_OUT
+    if not revs_out and costs[routes.FIX_FIRST] < costs[routes.ROLLER_READY]:
+        return Advice("bench", TOO_LITTLE_KNOWN, ())
+    return _for_the_rollers(case.answers)
+
+
+def _for_the_rollers(answers: Mapping[str, Answer]) -> Advice:
+    changed = answers.get("changed", ())
+    rev_out = answers.get("rev_out")
+    if rev_out == "smoky":
+        return Advice("set-up", (RICH,), ())
+    if isinstance(changed, tuple) and NEEDS_JETTING & set(changed):
+        return Advice("set-up", ("What was changed wants other jets: a set-up finds them on the rollers.",), ())
+    if rev_out == "clean":
+        return Advice("power-run", (CLEAN,), ())
+    return Advice("set-up", NOT_KNOWN, ())
+
+
+def is_passed_over(question: str, given: Mapping[str, Any]) -> bool:
+    """The rev-out is not asked for of a machine that has nipped up or rattles."""
+    return question == "rev_out" and "yes" in (given.get("nipped"), given.get("pinking"))

@@ -1,0 +1,58 @@
+"""What the check sheet asks next, by what an answer is worth; and all that it can ask, in the bank's order."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+
+from diagnostics.core.asking.engine_sake import for_the_engines_sake
+from diagnostics.core.asking.look_ahead import best_of_two_steps
+from diagnostics.core.asking.worth import applies, worth_most
+from diagnostics.core.bank.bank import Bank, Question
+from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.evidence import REV_OUT, gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.routing import settled_share
+from diagnostics.core.stops import fired_rules, lean_signs
+
+ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as one sign of lean running stands
+
+
+def sheet_questions(bank: Bank, machine: Machine, answers: Mapping[str, Answer]) -> tuple[Question, ...]:
+    """Every question that can be asked, in the bank's order."""
+    return tuple(question for question in bank.questions if applies(question, machine, answers))
+
+
+def must_ask(bank: Bank, case: Case) -> tuple[Question, ...]:
+    """What a sheet is not finished without: always the same, and what the engine's safety needs.
+
+    As soon as one sign of lean running stands, plug, falling revs and half choke too. A machine that a rule stops is
+    sent to no full throttle.
+    """
+    asked = sheet_questions(bank, case.machine, case.answers)
+    if fired_rules(case):
+        return tuple(question for question in asked if question.always and question.id != REV_OUT)
+    lean = ONCE_LEAN if lean_signs(case) else ()
+    return (*(q for q in asked if q.always), *(q for q in asked if q.id in lean and not q.always))
+
+
+def next_by_worth(bank: Bank, case: Case, done: Collection[str]) -> Question | None:
+    """The next question of a short sheet, or None where nothing more is worth asking.
+
+    First what must be asked; then what is worth asking for the engine's sake; then by worth for the route: of the one
+    answer, or where no single one is worth asking, of it with the best second one after it. On a bench visit nothing is
+    asked for the route, and of a machine that a rule stops nothing more. done: ids answered, unsure or not tried.
+    """
+    needed = next((question for question in must_ask(bank, case) if question.id not in done), None)
+    if needed is not None or fired_rules(case):
+        return needed
+    asked = replace(case, unsure=case.unsure | frozenset(done))
+    model = model_of(bank)
+    evidence = gather(model, asked)
+    best = for_the_engines_sake(model, asked, evidence)
+    if best is None and case.booked != "bench":
+        [sums] = sums_of(model, evidence.weight()[None])
+        by_one = worth_most(evidence, sums, settled_share(model, asked))
+        best = by_one.question if by_one is not None else best_of_two_steps(model, asked, evidence)
+    return None if best is None else bank.question(best)

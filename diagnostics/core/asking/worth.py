@@ -1,0 +1,165 @@
+"""What an answer is worth in pence: expected value of information over the three cost routes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+
+from diagnostics.core.bank.bank import NUMBER, Question
+from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.judging.cells import Sums
+from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
+from diagnostics.core.judging.inference import Floats, Model, story_chances, story_weight
+from diagnostics.core.judging.routing import (
+    Route,
+    cheapest_pence,
+    route_costs_pence,
+    settled_share,
+    spoils_mask,
+    unsettling_questions,
+)
+from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
+
+STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the worth of a strobe question
+UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
+
+
+@dataclass(frozen=True)
+class AskNext:
+    """pence: what the answer is expected to save over the cost routes, less what asking costs."""
+
+    question: str
+    pence: float
+
+
+def applies(question: Question, machine: Machine, answers: Mapping[str, Answer]) -> bool:
+    """Whether the question can be asked of such a machine after these answers.
+
+    An automatic has no neutral and no gears to compare: its rev-out is the workshop's. A machine that has nipped up or
+    rattles is not sent to full throttle for the sake of a question.
+    """
+    if question.not_on and question.not_on & machine.traits:
+        return False
+    return not any(answers.get(other) in barring for other, barring in question.not_when.items())
+
+
+def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:
+    """The unasked question worth most, or None: never on a bench visit or where a rule stops the machine."""
+    if evidence.case.booked == "bench" or route.fired:
+        return None
+    return worth_most(evidence, sums, route.settled_share)
+
+
+def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
+    """The open question with the highest worth, where any is worth asking. sums: of the evidence's weights; settled:
+    share of calls that settle it.
+
+    Expected value of information: the cheapest route's cost now, less its mean cost once the answer is known, less the
+    cost of asking; over the three cost routes as if no plain case were there (the contract of assess). No answer can
+    save more than the cheapest route costs now, so dearer questions are passed over unlooked at.
+    """
+    model, case = evidence.model, evidence.case
+    spoilt = sums.odds(case.booked).spoilt
+    now = min(route_costs_pence(case.costs, spoilt, settled).values())
+    open_questions = [q for q in model.bank.questions if q.cost_pence < now and is_open(q, case)]
+    found = [(q, _answer_chances(evidence, sums, q)) for q in open_questions]
+    asked = [(q, chances) for q, chances in found if chances is not None]
+    if not asked:
+        return None
+    chances = np.concatenate([rows for _, rows in asked])
+    starts = np.cumsum([0] + [len(rows) for _, rows in asked[:-1]])
+    after = _settled_after_each(model, case, asked, settled)
+    pence = np.add.reduceat(cheapest_pence(case.costs, after, chances[:, 0], chances[:, 1]), starts)
+    worth = [now - after_it - q.cost_pence for (q, _), after_it in zip(asked, pence.tolist(), strict=True)]
+    best = max(range(len(worth)), key=lambda place: worth[place])
+    return AskNext(asked[best][0].id, worth[best]) if worth[best] > 0 else None
+
+
+def is_open(question: Question, case: Case) -> bool:
+    """Whether it was not asked yet and can be."""
+    is_asked = question.id in case.answers or question.id in case.unsure
+    return not is_asked and applies(question, case.machine, case.answers)
+
+
+def _settled_after_each(model: Model, case: Case, asked: Sequence[tuple[Question, Floats]], settled: float) -> Floats:
+    """The share of calls that settle it after each answer of each question asked, one after the other."""
+    unsettling = unsettling_questions(model, case)
+    return np.concatenate(
+        [
+            _settled_after(model, case, question) if question.id in unsettling else np.full(len(rows), settled)
+            for question, rows in asked
+        ]
+    )
+
+
+def _settled_after(model: Model, case: Case, question: Question) -> Floats:
+    """(answers,) the share of calls that settle it after each answer."""
+    given: list[Answer] = [(answer,) if question.nothing else answer for answer in question.answer_ids]
+    cases = [replace(case, answers={**case.answers, question.id: answer}) for answer in given]
+    return np.array([settled_share(model, after) for after in cases])
+
+
+def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Floats | None:
+    """(answers, 2): chance of each answer, and with it that the visit is spoilt; None where none weighs."""
+    model, case = evidence.model, evidence.case
+    if question.kind == NUMBER:
+        rows = _strobe_by_combination(model, case.machine, question.id, case.number(IDLE), case.number(PEAK))
+        return None if rows is None else rows @ sums.with_combinations(case.booked)
+    if question.is_story:
+        traits = case.machine.traits | {case.booked}
+        return story_chances(model, traits, story_of(model, case), question.id, _both(evidence))
+    if question.id == REV_OUT and case.heard is not None:
+        rows = answer_rows(model, case, question)
+        return None if rows is None else np.asarray(rows @ _both(evidence).T)
+    first = model.row[question.id, question.answer_ids[0]]
+    return sums.with_answers(case.booked)[first : first + len(question.answers)]
+
+
+def _both(evidence: Evidence) -> Floats:
+    """(2, sets): the chance of each set, and that again where it spoils the visit."""
+    weight = evidence.weight()
+    return np.array([weight, weight * spoils_mask(evidence.model, evidence.case.booked)])
+
+
+def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
+    """(answers, sets) chance of each answer given each set and the rest of the case; None where none weighs."""
+    if question.is_story:
+        return _story_rows(model, case, question)
+    if question.kind == NUMBER:
+        return _strobe_rows(model, case, question)
+    if question.id == REV_OUT:
+        heard = heard_of(model, case)
+        without = rev_out_chances(model, None, heard)
+        return np.array([rev_out_chances(model, answer, heard) / without for answer in question.answer_ids])
+    first = model.row[question.id, question.answer_ids[0]]
+    return model.chance[first : first + len(question.answer_ids)]
+
+
+def _story_rows(model: Model, case: Case, question: Question) -> Floats:
+    story, traits = story_of(model, case), case.machine.traits | {case.booked}
+    told = [story_weight(model, traits, {**story, question.id: (answer,)}) for answer in question.answer_ids]
+    return np.asarray(np.array(told) / story_weight(model, traits, story))
+
+
+def _strobe_rows(model: Model, case: Case, question: Question) -> Floats | None:
+    rows = _strobe_by_combination(model, case.machine, question.id, case.number(IDLE), case.number(PEAK))
+    return None if rows is None else rows.take(combinations_of(model), axis=1)
+
+
+@lru_cache(maxsize=256)
+def _strobe_by_combination(
+    model: Model, machine: Machine, question: str, idle: float | None, peak: float | None
+) -> Floats | None:
+    """(readings, combinations of the faults that move the timing): readings tried on a grid; their densities, made to
+    add up to 1, stand for their chances. Kept: most machines of a kind have no reading yet."""
+    spec = machine.spec_btdc if machine.spec_btdc is not None else UNKNOWN_SPEC_DEG
+    grid = (spec + STROBE_GRID_DEG).tolist()
+    rows = log_strobe_each(model, machine, [(one, peak) if question == IDLE else (idle, one) for one in grid])
+    if rows is None:
+        return None
+    now = log_strobe_by_combination(model, machine, idle, peak)
+    density = np.exp(rows - (0.0 if now is None else now))
+    return np.asarray(density / density.sum(axis=0))

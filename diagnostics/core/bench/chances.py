@@ -1,0 +1,108 @@
+"""The chance that a fault is left on the bench, exactly, for all sets of at most four faults and many cases at once.
+
+The chance that none is left is a sum over the sets of faults of products of the faults' chances to be cleared, so a
+polynomial that is linear in each of these. Sets of faults h < g are taken as this pair and what smaller faults may be
+with it, so that a sum over thousands of sets is a few products of matrices. All terms are positive, nothing cancels.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import combinations
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.core.bench.work import Bench, chance_left
+from diagnostics.core.judging.inference import Floats, Whole
+
+AT_ONCE = 4  # faults up to which the sum is written out
+BLOCKS = 4
+FEW_CASES = 8  # summed up at once: more do not fit the processor's caches
+
+
+class _Block(NamedTuple):
+    """Pairs, a slice of all; cells: (with them, pairs) where the weight of each set stands, one past the end for what
+    is no set."""
+
+    pairs: slice
+    cells: Whole
+
+
+class _Places(NamedTuple):
+    """high, low: (pairs,) the faults of each, by rising lower; one, other: (with them,) what smaller faults may be with
+    a pair: none, one or two, the number of faults standing for none."""
+
+    high: Whole
+    low: Whole
+    one: Whole
+    other: Whole
+    blocks: tuple[_Block, ...]
+
+
+@lru_cache(maxsize=8)
+def _places(faults: int, at_once: int) -> _Places:
+    sets = [held for size in range(at_once + 1) for held in combinations(range(faults), size)]
+    index = {held: at for at, held in enumerate(sets)}
+    pairs = sorted(combinations(range(faults), 2))  # by lower fault, which is the first
+    smaller = [(faults, faults), *((one, other) for one in range(faults) for other in (faults, *range(one)))]
+    blocks = []
+    ends = np.searchsorted([low for low, _ in pairs], _ends(faults)).tolist()
+    for begin, end in zip([0, *ends[:-1]], ends, strict=True):
+        inside = pairs[begin:end]
+        if inside:
+            wide = 1 + sum(one + 1 for one in range(inside[-1][0]))
+            cells = [
+                [
+                    index.get(tuple(sorted({*pair, one, other} - {faults})), len(sets))
+                    if one < pair[0] or one == faults
+                    else len(sets)
+                    for pair in inside
+                ]
+                for one, other in smaller[:wide]
+            ]
+            blocks.append(_Block(slice(begin, end), np.array(cells, dtype=np.intp)))
+    low, high = np.array(pairs, dtype=np.intp).reshape(-1, 2).T
+    one, other = np.array(smaller, dtype=np.intp).T
+    return _Places(high, low, one, other, tuple(blocks))
+
+
+def _ends(faults: int) -> list[int]:
+    """Lower faults at which blocks of pairs end: few of these have much with them, so the later are the smaller."""
+    return [-(-faults * part // (2 * BLOCKS)) for part in range(BLOCKS, 2 * BLOCKS)] + [faults]
+
+
+def chances_left(bench: Bench, weights: Floats, leaves: Floats) -> Floats:
+    """(cases, n): chance that a fault is left. weights: (cases, sets); leaves: (cases, n, faults) the chance for each
+    fault that it is left if it was there, or (1, n, faults) for all cases."""
+    if not 1 <= bench.at_once <= AT_ONCE:
+        every = np.broadcast_to(leaves, (len(weights), *leaves.shape[1:]))
+        return np.array([chance_left(bench, *case) for case in zip(weights, every, strict=True)])
+    some = [slice(first, first + FEW_CASES) for first in range(0, len(weights), FEW_CASES)]
+    return np.concatenate(
+        [exactly_left(weights[few], leaves[few] if len(leaves) > 1 else leaves, bench.at_once) for few in some]
+    )
+
+
+def exactly_left(weights: Floats, leaves: Floats, at_once: int) -> Floats:
+    """(cases, n): `chances_left` for sets of so many faults at once, four at most.
+
+    weights: (cases, sets) in the order of `sets_of_faults`; leaves: (cases or 1, n, faults). A product of matrices for
+    each case, so that a case comes out to the last bit alone as among others.
+    """
+    faults = leaves.shape[2]
+    places = _places(faults, at_once)
+    cleared = np.concatenate([1.0 - leaves, np.ones((*leaves.shape[:2], 1))], axis=2)
+    single = weights[:, 1 : 1 + faults, None]
+    none_left = weights[:, :1] + np.matmul(cleared[:, :, : single.shape[1]], single)[:, :, 0]
+    if at_once > 1:
+        padded = np.concatenate([weights, np.zeros((len(weights), 1))], axis=1)
+        smaller = cleared.take(places.one, axis=2)
+        smaller *= cleared.take(places.other, axis=2)
+        pair = cleared.take(places.high, axis=2)
+        pair *= cleared.take(places.low, axis=2)
+        for inside, cells in places.blocks:
+            with_pair = np.matmul(smaller[:, :, : len(cells)], padded.take(cells, axis=1))
+            with_pair *= pair[:, :, inside]
+            none_left += with_pair.sum(axis=2)
+    return np.asarray(np.maximum(weights.sum(axis=1, keepdims=True) - none_left, 0.0))

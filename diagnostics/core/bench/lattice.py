@@ -1,0 +1,114 @@
+"""Ways to go through the places of an order, as a lattice of what may be done: states, and moves from one to the next.
+
+Two kinds. In a window, a place may be taken as long as all that are a window's width before it are taken (Balas and
+Simonetti 2001: exponentially many orders, searched in a time that grows with the places only); a window over all of
+them is every order. Chains keep the order within each chain and may take turns in every way. In both, if two states
+may be, so may their union and what they share: sums over all states within a state are sums along moves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.core.bench.work import Masks
+from diagnostics.core.judging.inference import Floats, Whole
+
+
+class Lattice(NamedTuple):
+    """done: (states,) the places taken, by rising number. Of each move, (moves,): state, from which; place, what is
+    taken; then, the state after. options: (most, states) the moves from each state, and the number of moves where there
+    are no more. layers: states by number of places taken. by_place: the moves that take each place. state_of: key to
+    state; key: from places, the key of the least state that holds them all. is_full: whether every order is in it.
+    """
+
+    done: Masks
+    state: Whole
+    place: Whole
+    then: Whole
+    options: Whole
+    layers: tuple[tuple[slice, Whole, Whole], ...]
+    by_place: tuple[tuple[Whole, Whole], ...]
+    state_of: Whole
+    key: Callable[[Masks], Masks]
+    is_full: bool
+
+    def sums(self, case: Whole, places: Masks, share: Floats, cases: int) -> Floats:
+        """(states, cases): per case the shares of all terms whose places are taken."""
+        at = self.state_of[self.key(places)] * cases + case
+        alone = np.bincount(at, weights=share, minlength=len(self.done) * cases)
+        total = np.asarray(alone, dtype=np.float64).reshape(-1, cases)
+        for then, state in self.by_place:
+            total[then] += total.take(state, axis=0)
+        return total
+
+
+@lru_cache(maxsize=64)
+def window(places: int, width: int) -> Lattice:
+    width = min(width, places)
+
+    def may(done: int) -> Iterable[int]:
+        first = _first_bit(~done)
+        return [place for place in range(first, min(places, first + width)) if not done >> place & 1]
+
+    def key(taken: Masks) -> Masks:
+        before = np.maximum(_length(taken) - width, 0)
+        return (before << width) | (taken >> before)
+
+    return _lattice(places, may, key, is_full=width == places)
+
+
+@lru_cache(maxsize=64)
+def chains(sizes: tuple[int, ...]) -> Lattice:
+    """Chain after chain, each as many places as its size."""
+    begins = np.cumsum([0, *sizes]).tolist()
+    each = [((1 << size) - 1) << begin for begin, size in zip(begins, sizes, strict=False)]
+    strides = np.cumprod([1, *(size + 1 for size in sizes)]).tolist()
+
+    def may(done: int) -> Iterable[int]:
+        return [_first_bit(~done & mask) for mask in each if ~done & mask]
+
+    def key(taken: Masks) -> Masks:
+        lengths = [_length((taken & mask) >> begin) for mask, begin in zip(each, begins, strict=False)]
+        return np.asarray(sum(length * stride for length, stride in zip(lengths, strides, strict=False)))
+
+    return _lattice(begins[-1], may, key, is_full=max(sizes) <= 1)
+
+
+def _first_bit(mask: int) -> int:
+    return (mask & -mask).bit_length() - 1
+
+
+def _length(mask: Masks) -> Masks:
+    """Bits up to the highest, as int.bit_length."""
+    return np.frexp(mask.astype(np.float64))[1]
+
+
+def _lattice(
+    places: int, may: Callable[[int], Iterable[int]], key: Callable[[Masks], Masks], *, is_full: bool
+) -> Lattice:
+    by_number = [[0]]
+    for _ in range(places):
+        by_number.append(sorted({done | 1 << place for done in by_number[-1] for place in may(done)}))
+    states = [done for layer in by_number for done in layer]
+    index = {done: at for at, done in enumerate(states)}
+    moves = [(at, place, index[done | 1 << place]) for at, done in enumerate(states) for place in may(done)]
+    state, place, then = np.array(moves, dtype=np.intp).reshape(-1, 3).T.copy()
+    count = np.bincount(state, minlength=len(states))
+    options = np.full((int(count.max(initial=1)), len(states)), len(moves))
+    options[np.arange(len(moves)) - np.repeat(np.cumsum(count) - count, count), state] = np.arange(len(moves))
+    ends = np.cumsum([0, *map(len, by_number)]).tolist()
+    done, after = np.array(states, dtype=np.int32), np.append(then, 0)
+    keys = key(done)
+    state_of = np.zeros(int(keys.max()) + 1, dtype=np.intp)
+    state_of[keys] = np.arange(len(states))
+    return Lattice(
+        done, state, place, then, options,
+        tuple((slice(a, b), options[:, a:b].copy(), after[options[:, a:b]]) for a, b in pairwise(ends[:-1])),
+        tuple((then[place == one], state[place == one]) for one in range(places)),
+        state_of, key, is_full,
+    )  # fmt: skip

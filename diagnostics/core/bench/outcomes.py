@@ -1,0 +1,195 @@
+"""What the bench has found so far: outcomes of its steps as evidence, and what is still worth doing.
+
+A step that was found good showed nothing: each set of faults is weighed with the chance of that, the product over its
+faults of 1 − `clears`. "This was it" says that the fault was there, and puts it right; what the step then did not show
+weighs as above, and what is left is judged given that the fault was there. What a person put down by hand, as a cause
+or as good, is taken for certain; what was confirmed outweighs what was called good before.
+
+Source: conditioning on the outcome of an action, as in troubleshooting after Heckerman, Breese and Rommelse
+(Communications of the ACM 1995); the steps' outcomes are independent given the set of faults.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.core.bank.bank import Bank, Step
+from diagnostics.core.bench.order import bench_order
+from diagnostics.core.judging.inference import Floats, Model
+
+GOOD = ""  # the outcome of a step that found nothing
+Whole = NDArray[np.intp]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """step: id; fault: what it showed and put right, GOOD where it found nothing."""
+
+    step: str
+    fault: str = GOOD
+
+    @property
+    def is_good(self) -> bool:
+        return self.fault == GOOD
+
+
+@dataclass(frozen=True)
+class Found:
+    """outcomes: of steps, one a step; causes and good: faults put down as the cause, or as looked at and good."""
+
+    outcomes: tuple[Outcome, ...] = ()
+    causes: frozenset[str] = frozenset()
+    good: frozenset[str] = frozenset()
+
+    def confirmed(self, bank: Bank) -> tuple[str, ...]:
+        """Faults that were there and are put right, in the bank's order; those the bank does not know are none."""
+        told = self.causes | {outcome.fault for outcome in self.outcomes}
+        return tuple(fault for fault in bank.fault_ids if fault in told)
+
+
+@dataclass(frozen=True)
+class StepLeft:
+    """id, do: the step; minutes: with what must still come off; finds: chance that it shows or cures a fault that is
+    left; looks_for: those faults."""
+
+    id: str
+    do: str
+    minutes: float
+    finds: float
+    looks_for: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Left:
+    """chances: fault id to the chance that it is still there, none for the confirmed; nothing_left: chance that none
+    is; steps: in the best order; expected_minutes: until no fault is left; others: steps that could find something
+    too, left out of the order because others do it better.
+    """
+
+    confirmed: tuple[str, ...]
+    chances: Mapping[str, float]
+    nothing_left: float
+    steps: tuple[StepLeft, ...]
+    expected_minutes: float
+    others: tuple[StepLeft, ...]
+
+
+def certainly_cleared(step: Step) -> tuple[str, ...]:
+    """Faults that cannot be there when the step was found good.
+
+    >>> certainly_cleared(Step("float", "Float height", 10, "", {"rich-otherwise": 1.0, "fuel-starved": 0.8}))
+    ('rich-otherwise',)
+    """
+    return tuple(fault for fault, chance in step.clears.items() if chance >= 1.0)
+
+
+def what_is_left(model: Model, log_weight: Floats, found: Found) -> Left:
+    """What is still there, and the best order of the steps not done; covers that came off count as off.
+
+    log_weight: (sets,) logarithm of the weight of each set before the bench began, any scale.
+    """
+    bank, confirmed = model.bank, found.confirmed(model.bank)
+    weight = _without_confirmed(model, weight_after(model, log_weight, found), confirmed)
+    chances = (weight @ model.has).clip(0.0, 1.0)
+    possible = frozenset(fault for fault, chance in zip(bank.fault_ids, chances, strict=True) if chance > 0.0)
+    rest = _model_of_the_rest(model, frozenset(step.id for step in _done(bank, found)), possible)
+    order, minutes = bench_order(rest, weight) if rest.bank.steps else ((), 0.0)
+    by_words = {step.do: step for step in rest.bank.steps}
+    ordered = [by_words[told.do] for told in order]
+    left_out = [step for step in rest.bank.steps if step not in ordered]
+    return Left(
+        confirmed=confirmed,
+        chances={f: float(p) for f, p in zip(bank.fault_ids, chances, strict=True) if f not in confirmed},
+        nothing_left=float(np.clip(weight @ (1.0 - model.has.max(axis=1)), 0.0, 1.0)),
+        steps=tuple(
+            _step_left(step, told.minutes, told.finds, possible) for step, told in zip(ordered, order, strict=True)
+        ),
+        expected_minutes=minutes,
+        others=tuple(
+            _step_left(step, _minutes_alone(rest.bank, step), _finds(rest, step, weight), possible) for step in left_out
+        ),
+    )
+
+
+def weight_after(model: Model, log_weight: Floats, found: Found) -> Floats:
+    """(sets,) the chance that each set was there when the bench began, given what it found; they add up to 1.
+
+    Where more faults are confirmed than the model lets come together, the sets that hold most of them stand for them.
+    """
+    confirmed = found.confirmed(model.bank)
+    weighed = log_weight + _log_outcomes(model, found, confirmed)
+    held = model.has @ _among(model.bank, confirmed)
+    weighed = np.where(held >= held.max(), weighed, -np.inf)
+    weight = np.exp(weighed - weighed.max())
+    return np.asarray(weight / weight.sum())
+
+
+def _log_outcomes(model: Model, found: Found, confirmed: Collection[str]) -> Floats:
+    """(sets,) log chance of all that was found good; of the confirmed faults nothing is said here."""
+    bank = model.bank
+    leaves = np.ones(len(bank.faults))
+    for step in _done(bank, found):
+        leaves *= [1.0 - step.clears.get(fault, 0.0) for fault in bank.fault_ids]
+    leaves = np.where(_among(bank, found.good) > 0.0, 0.0, leaves)
+    leaves = np.where(_among(bank, confirmed) > 0.0, 1.0, leaves)
+    is_out = model.has @ (leaves <= 0.0).astype(np.float64) > 0.0
+    likely = model.has @ np.log(np.where(leaves > 0.0, leaves, 1.0))
+    return np.where(is_out, -np.inf, likely)
+
+
+def _among(bank: Bank, fault_ids: Collection[str]) -> Floats:
+    return np.array([float(fault in fault_ids) for fault in bank.fault_ids])
+
+
+def _done(bank: Bank, found: Found) -> tuple[Step, ...]:
+    """Of the steps that the bank knows."""
+    done = {outcome.step for outcome in found.outcomes}
+    return tuple(step for step in bank.steps if step.id in done)
+
+
+def _without_confirmed(model: Model, weight: Floats, confirmed: Collection[str]) -> Floats:
+    """(sets,) chance that exactly this set is left once the confirmed faults are put right."""
+    codes, by_code = _codes(model)
+    bits = 2.0 ** np.arange(model.has.shape[1])
+    rest = (model.has * (1.0 - _among(model.bank, confirmed))) @ bits
+    place = by_code[np.searchsorted(codes[by_code], rest)]
+    return np.asarray(np.bincount(place, weights=weight, minlength=len(weight)), dtype=np.float64)
+
+
+@lru_cache(maxsize=8)
+def _codes(model: Model) -> tuple[Floats, Whole]:
+    """(sets,) each set as one number, and the order that sorts them; what is left of a set is a set too."""
+    codes = model.has @ 2.0 ** np.arange(model.has.shape[1])
+    return codes, np.argsort(codes)
+
+
+@lru_cache(maxsize=32)
+def _model_of_the_rest(model: Model, done: frozenset[str], possible: frozenset[str]) -> Model:
+    """The same faults, with the steps alone that are not done and can find something; what is off need not come off."""
+    is_open = {step.access for step in model.bank.steps if step.id in done}
+    steps = tuple(
+        replace(step, access="") if step.access in is_open else step
+        for step in model.bank.steps
+        if step.id not in done and not possible.isdisjoint(step.clears)
+    )
+    return replace(model, bank=replace(model.bank, steps=steps))
+
+
+def _step_left(step: Step, minutes: float, finds: float, possible: Collection[str]) -> StepLeft:
+    looks_for = tuple(fault for fault in step.clears if fault in possible)
+    return StepLeft(id=step.id, do=step.do, minutes=minutes, finds=finds, looks_for=looks_for)
+
+
+def _minutes_alone(bank: Bank, step: Step) -> float:
+    return step.minutes + (bank.access_minutes[step.access] if step.access else 0.0)
+
+
+def _finds(model: Model, step: Step, weight: Floats) -> float:
+    leaves = np.array([1.0 - step.clears.get(fault, 0.0) for fault in model.bank.fault_ids])
+    finds_nothing = np.where(model.has > 0.0, leaves, 1.0).prod(axis=1)
+    return float(np.clip(1.0 - finds_nothing @ weight, 0.0, 1.0))

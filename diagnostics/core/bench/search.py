@@ -1,0 +1,225 @@
+"""The search for the best orders of several cases at once, by dynamic programming over lattices of what is done.
+
+Few steps: over all subsets, so the order is the best. More: starting from falling chance per minute, the steps behind
+each cover and those behind none take turns in the best way, each keeping their own order; then every step may move
+within a window; then so again with the thorough steps apart from the others instead. Each of these starts from the
+order found before and holds it, so none makes it worse.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.core.bench.chances import chances_left
+from diagnostics.core.bench.lattice import Lattice, chains, window
+from diagnostics.core.bench.terms import BYTE, Likely, in_bytes, likely_terms
+from diagnostics.core.bench.work import TINY, Bench, Masks
+from diagnostics.core.judging.inference import Floats, Whole
+
+FEW = 12  # steps ordered exactly: 4,096 subsets
+MOST = 30  # steps that are searched at all: the bits of a mask
+WIDTHS = ((15, 9), (20, 7), (MOST, 6))  # of a window, by the most steps
+MOST_TURNS = 3000  # states of a lattice of chains
+
+
+class _Rules(NamedTuple):
+    """Of a bench, for each step as masks of steps in bytes: behind, those behind its cover; idle_after, (slots of),
+    those that clear one of its faults for certain: it is idle when each slot has one done. chains: two ways to part the
+    steps, (steps,) the chain of each and the sizes of the chains."""
+
+    cover_minutes: Floats
+    behind: Whole
+    idle_after: tuple[Whole, ...]
+    chains: tuple[tuple[Whole, tuple[int, ...]], ...]
+
+
+@lru_cache(maxsize=32)
+def _rules(bench: Bench) -> _Rules:
+    steps = len(bench.minutes)
+    bits = np.int32(1) << np.arange(steps, dtype=np.int32)
+    has_cover = bench.access >= 0
+    cover_minutes = np.zeros(steps)
+    cover_minutes[has_cover] = bench.access_minutes[bench.access[has_cover]]
+    behind = ((bench.access[:, None] == bench.access) & has_cover) @ bits
+    slots = [_idle_after(bench, step) for step in range(steps)]
+    most = max(len(of_step) for of_step in slots)
+    padded = np.array(
+        [(of_step * most)[:most] if len(of_step) < most else of_step for of_step in slots], dtype=np.int32
+    )
+    return _Rules(
+        cover_minutes,
+        in_bytes(behind, steps),
+        tuple(in_bytes(slot, steps) for slot in padded.T),
+        tuple((chain, tuple(np.bincount(chain).tolist())) for chain in (_by_cover(bench), _by_depth(bench))),
+    )
+
+
+def _idle_after(bench: Bench, step: int) -> list[int]:
+    """Per fault that it looks for the others that clear it for certain; none of them where a fault has no other."""
+    slots = []
+    for fault in np.flatnonzero(bench.looks[step]):
+        others = [int(other) for other in np.flatnonzero(bench.leaves[:, fault] <= 0.0) if other != step]
+        slots.append(sum(1 << other for other in others))
+    return sorted(set(slots)) if slots and all(slots) else [0]
+
+
+def _by_cover(bench: Bench) -> Whole:
+    """A chain for the steps behind each cover, the largest first, as long as that makes not too many states."""
+    chain = np.zeros(len(bench.minutes), dtype=np.intp)
+    behind = np.bincount(bench.access[bench.access >= 0], minlength=1)
+    rest, turns = len(chain), 1
+    for cover in np.argsort(-behind, kind="stable").tolist():
+        rest, turns = rest - int(behind[cover]), turns * int(behind[cover] + 1)
+        if turns * (rest + 1) <= MOST_TURNS:
+            chain[bench.access == cover] = chain.max() + 1
+    return np.unique(chain, return_inverse=True)[1]
+
+
+def _by_depth(bench: Bench) -> Whole:
+    """Of the steps behind no cover a chain for thorough ones, which leave another nothing to find, and one for quick
+    looks, which are left nothing by another: which of them comes first decides where all others stand."""
+    looks, sure = bench.looks > 0.0, bench.leaves <= 0.0
+    leaves_nothing = np.all(~looks[None, :, :] | sure[:, None, :], axis=2) & ~np.eye(len(looks), dtype=np.bool_)
+    is_thorough, is_quick = leaves_nothing.any(axis=1), leaves_nothing.any(axis=0)
+    chain = np.where(is_thorough, 1, np.where(is_quick, 2, 0)) * (bench.access < 0)
+    return np.unique(chain, return_inverse=True)[1]
+
+
+def best_orders(bench: Bench, weights: Floats, chances: Floats) -> Whole:
+    """(cases, steps): the best order found for each case; steps that are idle in it stand where they are idle.
+
+    weights: (cases, sets) adding up to 1; chances: (cases, faults) of each fault by it.
+    """
+    steps = len(bench.minutes)
+    if steps <= FEW:
+        return _best_of_all(bench, weights)
+    gain = np.matmul(chances[:, None, :], bench.finds.T)[
+        :, 0
+    ]  # a product for each case: the same alone and among others
+    order = np.argsort(-gain / bench.minutes, axis=1, kind="stable")
+    if steps > MOST:
+        return order
+    likely = likely_terms(bench, weights)
+    for chain, sizes in _rules(bench).chains:
+        if len(sizes) > 1:
+            by_chain = np.argsort(chain[order], axis=1, kind="stable")
+            order = _best_way(bench, likely, np.take_along_axis(order, by_chain, axis=1), chains(sizes))
+        order = _best_way(bench, likely, order, window(steps, _width(steps)))
+    return order
+
+
+def _best_of_all(bench: Bench, weights: Floats) -> Whole:
+    steps = len(bench.minutes)
+    order = np.tile(np.arange(steps), (len(weights), 1))
+    lattice = window(steps, steps)
+    left = np.maximum(chances_left(bench, weights, _leaves_after(bench)[None, lattice.done]), TINY)
+    cost = _costs(bench, order, _place_bits(order), lattice, left.T)
+    return _way(lattice, cost, _to_come(lattice, cost))
+
+
+@lru_cache(maxsize=8)
+def _leaves_after(bench: Bench) -> Floats:
+    """(2 ** steps, faults): the chance for each fault that it is left after the steps of each mask."""
+    leaves = np.ones((1 << len(bench.minutes), bench.leaves.shape[1]))
+    for step, of_step in enumerate(bench.leaves):
+        np.multiply(leaves[: 1 << step], of_step, out=leaves[1 << step : 2 << step])
+    return leaves
+
+
+def _width(steps: int) -> int:
+    return next(width for most, width in WIDTHS if steps <= most)
+
+
+def _best_way(bench: Bench, likely: Likely, order: Whole, lattice: Lattice) -> Whole:
+    """The best order that the lattice allows, the places being those of `order`."""
+    table = _place_bits(order)
+    left = likely.total - lattice.sums(likely.case, _in_places(table, likely.cells), likely.share, len(order))
+    np.maximum(left, TINY, out=left)
+    cost = _costs(bench, order, table, lattice, left)
+    to_come = _to_come(lattice, cost)
+    return np.take_along_axis(order, _way(lattice, cost, to_come), axis=1)
+
+
+def _place_bits(order: Whole) -> Masks:
+    """(bytes, 256, cases): the bits of the places at which the steps of each byte of a mask stand."""
+    cases, steps = order.shape
+    bit = np.empty((steps, cases), dtype=np.int32)
+    np.put_along_axis(bit, order.T, np.int32(1) << np.arange(steps, dtype=np.int32)[:, None], axis=0)
+    table = np.zeros((-(-steps // BYTE), 1 << BYTE, cases), dtype=np.int32)
+    for step in range(steps):
+        byte, at = step // BYTE, 1 << step % BYTE
+        np.add(table[byte, :at], bit[step], out=table[byte, at : 2 * at])
+    return table
+
+
+def _in_places(table: Masks, cells: Whole) -> Masks:
+    """(n,): masks of steps, as cells of the table, as masks of the places at which these stand in the case's order."""
+    places: Masks = table[0].ravel().take(cells[0])
+    for of_byte, cell in zip(table[1:], cells[1:], strict=True):
+        places += of_byte.ravel().take(cell)
+    return places
+
+
+def _costs(bench: Bench, order: Whole, table: Masks, lattice: Lattice, left: Floats) -> Floats:
+    """(moves + 1, cases): expected minutes of each move, infinite for the last, which there is not.
+
+    A step that can find nothing more takes no minutes. Where every order is looked at it is not done at all: it would
+    open its cover for nothing.
+    """
+    rules = _rules(bench)
+    place, done = lattice.place, lattice.done[lattice.state][:, None]
+    cost = np.empty((len(place) + 1, len(order)))
+    cost[-1] = np.inf
+    moves = cost[:-1]
+    bench.minutes[order.T].take(place, axis=0, out=moves, mode="clip")
+    masks, is_idle = np.empty(moves.shape, dtype=np.int32), np.ones(moves.shape, dtype=np.bool_)
+    for slot in rules.idle_after:
+        _of_steps(table, slot, order).take(place, axis=0, out=masks, mode="clip")
+        masks &= done
+        is_idle &= masks != 0
+    np.copyto(moves, np.inf if lattice.is_full else 0.0, where=is_idle)
+    _of_steps(table, rules.behind, order).take(place, axis=0, out=masks, mode="clip")
+    masks &= done
+    more = rules.cover_minutes[order.T].take(place, axis=0)
+    more *= masks == 0
+    moves += more
+    left.take(lattice.state, axis=0, out=more, mode="clip")
+    moves *= more
+    return cost
+
+
+def _of_steps(table: Masks, parts: Whole, order: Whole) -> Masks:
+    """(places, cases): the mask of places for the step at each place."""
+    cells = parts[:, order.T] * len(order) + np.arange(len(order))
+    return _in_places(table, cells)
+
+
+def _to_come(lattice: Lattice, cost: Floats) -> Floats:
+    """(states, cases): least expected minutes from each state on."""
+    to_come = np.zeros((len(lattice.done), cost.shape[1]))
+    for layer, moves, after in reversed(lattice.layers):
+        ahead = cost.take(moves, axis=0)
+        ahead += to_come.take(after, axis=0)
+        least = ahead.min(axis=0, out=to_come[layer])
+        least[np.isinf(least)] = 0.0
+    return to_come
+
+
+def _way(lattice: Lattice, cost: Floats, to_come: Floats) -> Whole:
+    """(cases, places): the places in the order of the best way."""
+    cases = cost.shape[1]
+    case = np.arange(cases)
+    then, place = np.append(lattice.then, 0), np.append(lattice.place, 0)
+    state = np.zeros(cases, dtype=np.intp)
+    way = np.empty((len(lattice.by_place), cases), dtype=np.intp)
+    for taken in way:
+        moves = lattice.options.take(state, axis=1)
+        ahead = cost.take(moves * cases + case)
+        ahead += to_come.take(then.take(moves) * cases + case)
+        best = moves[ahead.argmin(axis=0), case]
+        place.take(best, out=taken, mode="clip")
+        state = then.take(best)
+    return way.T

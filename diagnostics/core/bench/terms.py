@@ -1,0 +1,124 @@
+"""The chance that nothing is left as a sum over sets of steps: of all that are done, each adds its share.
+
+A fault is cleared with 1 − Π (1 − p_k x_k) over its finders k, x_k being 1 where k is done. Multiplied out, a set of
+faults is cleared with a sum over sets of steps, the share of each counting where all of it is done. So what is left
+after each of very many sets of steps is found by adding up, without a look at the faults.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import combinations
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.core.bench.work import Bench, Masks
+from diagnostics.core.judging.inference import Floats, Whole
+
+TOO_UNLIKELY = 5e-5  # sets of faults that a search passes over, as a share of the chance of any fault
+MOST_TERMS = 250_000
+MOST_FINDERS = 5
+BYTE = 8
+
+
+class Terms(NamedTuple):
+    """Of all sets of faults, one set after the other. first, many: (sets,) where its terms begin and how many they
+    are; share: (terms,); parts: (bytes, terms) the steps of each, eight bits at a time."""
+
+    first: Whole
+    many: Whole
+    share: Floats
+    parts: Whole
+
+
+class Likely(NamedTuple):
+    """The terms that count, of several cases. case, share: (terms,); cells: (bytes, terms) the steps of each, as cells
+    of tables of bytes by cases; total: (cases,) the sum of the weights of the sets they come from."""
+
+    case: Whole
+    share: Floats
+    cells: Whole
+    total: Floats
+
+
+@lru_cache(maxsize=32)
+def terms_of(bench: Bench) -> Terms:
+    """Where there would be too many terms, the less useful finders of a fault are passed over by the search."""
+    for most in range(MOST_FINDERS, 0, -1):
+        of_fault = [_of_fault(bench, fault, most) for fault in range(bench.leaves.shape[1])]
+        if _how_many(bench, of_fault) <= MOST_TERMS:
+            break
+    return _multiplied_out(bench, [*of_fault, [(0, 1.0)]])
+
+
+def _of_fault(bench: Bench, fault: int, most: int) -> list[tuple[int, float]]:
+    """Sets of steps and their shares: 1 − Π (1 − p_k x_k) multiplied out."""
+    finds = bench.finds[:, fault]
+    by_use = sorted(np.flatnonzero(finds).tolist(), key=lambda step: -finds[step] / bench.minutes[step])
+    surest = sorted(by_use, key=lambda step: -finds[step])[:1]
+    kept = [*surest, *(step for step in by_use if step not in surest)][:most]
+    terms = []
+    for size in range(1, len(kept) + 1):
+        terms += [
+            (sum(1 << step for step in steps), -float(np.prod([-finds[step] for step in steps])))
+            for steps in combinations(kept, size)
+        ]
+    return terms
+
+
+def _how_many(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> float:
+    return float(np.exp(bench.has @ np.log([max(len(terms), 1) for terms in of_fault])).sum())
+
+
+def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Terms:
+    """The last of of_fault, a factor of one, stands for the places of smaller sets that are not taken."""
+    members = _members(bench.has)
+    count = np.array([len(terms) for terms in of_fault], dtype=np.intp)
+    first = np.cumsum(count) - count
+    masks = np.array([mask for terms in of_fault for mask, _ in terms], dtype=np.int32)
+    shares = np.array([share for terms in of_fault for _, share in terms])
+    of_set, mask, share = np.arange(len(members)), np.zeros(len(members), dtype=np.int32), np.ones(len(members))
+    for slot in range(members.shape[1]):
+        fault = members[of_set, slot]
+        at, term = spread(first[fault], count[fault])
+        of_set, mask, share = of_set[at], mask[at] | masks[term], share[at] * shares[term]
+    steps = len(bench.minutes)
+    both, alike = np.unique((of_set << steps) | mask, return_inverse=True)
+    per_set = np.bincount(both >> steps, minlength=len(members))
+    share = np.asarray(np.bincount(alike, weights=share), dtype=np.float64)
+    mask = (both & ((1 << steps) - 1)).astype(np.int32)
+    return Terms(np.cumsum(per_set) - per_set, per_set, share, in_bytes(mask, steps))
+
+
+def _members(has: Floats) -> Whole:
+    """(sets, most at once): the faults of each set, then the number of faults where there are fewer."""
+    sets, fault = np.nonzero(has)
+    size = np.bincount(sets, minlength=len(has))
+    members = np.full((len(has), int(size.max(initial=0))), has.shape[1])
+    members[sets, np.arange(len(sets)) - np.repeat(np.cumsum(size) - size, size)] = fault
+    return members
+
+
+def spread(first: Whole, count: Whole) -> tuple[Whole, Whole]:
+    """Of runs that begin at `first` and hold `count`: for each member the index of its run, and its own place."""
+    run = np.repeat(np.arange(len(count)), count)
+    return run, np.arange(len(run)) + (first - (np.cumsum(count) - count))[run]
+
+
+def in_bytes(mask: Masks, bits: int) -> Whole:
+    """(bytes, n): masks of so many bits, eight bits at a time."""
+    return np.array([(mask >> shift) & 255 for shift in range(0, bits, BYTE)], dtype=np.intp)
+
+
+def likely_terms(bench: Bench, weights: Floats) -> Likely:
+    """weights: (cases, sets)."""
+    terms = terms_of(bench)
+    cases, sets = weights.shape
+    at: Whole = np.flatnonzero(weights > TOO_UNLIKELY * (1.0 - weights[:, :1]))
+    case, which = np.divmod(at, sets)
+    weight = weights.ravel()[at]
+    run, term = spread(terms.first[which], terms.many[which])
+    total = np.asarray(np.bincount(case, weights=weight, minlength=cases), dtype=np.float64)
+    of_case = case[run]
+    return Likely(of_case, terms.share[term] * weight[run], terms.parts.take(term, axis=1) * cases + of_case, total)

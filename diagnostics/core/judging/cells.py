@@ -1,0 +1,157 @@
+"""All sums of one judgement over the sets of faults, made at once.
+
+Routes, groups, reasons and the worth of questions ask the same two things of a set of faults: which groups it has a
+fault of, and which visits it spoils. Sets that agree in both are a cell. Whatever is asked is then a sum over the cells
+of sums within them, so the table of everything that may be asked is multiplied once with the weights of some cases,
+cell by cell; all terms are positive, and either side of an odds is summed by itself.
+
+It is always `AT_ONCE` cases that are multiplied, zeros where there are fewer: the library that multiplies adds in an
+order that depends on the shape, and a case must give the same last digit alone and among others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from itertools import pairwise
+
+import numpy as np
+
+from diagnostics.core.bank.bank import GROUPS, NOTHING_WRONG, VISIT_KINDS
+from diagnostics.core.judging.inference import Floats, Model, Whole
+from diagnostics.core.judging.routing import Odds, rich_mask, spoils_mask
+from diagnostics.core.judging.strobe_chances import combinations_of
+
+AT_ONCE = 16
+TOWARDS = (*GROUPS, NOTHING_WRONG)
+
+
+@dataclass(frozen=True, eq=False)
+class Cells:
+    """order: (sets,) the sets, cell after cell; begins: (cells,) where each begins in it. inside: (cells, groups and
+    nothing wrong) and spoilt: visit kind to (cells,), 1.0 where the cell's sets are so. table: (rows, sets in order)
+    what may be asked: that the set is there, is rich, spoils a visit kind by other than jetting, holds a fault, moves
+    the timing so, gives an answer, and one over that. The slices say which rows are which.
+    """
+
+    order: Whole
+    begins: Whole
+    inside: Floats
+    spoilt: Mapping[str, Floats]
+    table: Floats
+    otherwise: slice
+    faults: slice
+    combinations: slice
+    chance: slice
+    undo: slice
+
+    @cached_property
+    def bounds(self) -> list[tuple[int, int]]:
+        """Where each cell begins and ends in the order."""
+        ends = [*self.begins[1:].tolist(), len(self.order)]
+        return list(zip(self.begins.tolist(), ends, strict=True))
+
+
+@dataclass(frozen=True, eq=False)
+class Sums:
+    """Of one case. weight: (sets in order); by_row: (cells, rows) weights of a cell's sets, times the row, added."""
+
+    cells: Cells
+    weight: Floats
+    by_row: Floats
+
+    @property
+    def mass(self) -> Floats:
+        """(cells,) chance of each cell."""
+        return self.by_row[:, 0]
+
+    def fault_chances(self) -> Floats:
+        """(faults,) chance of each fault."""
+        return np.asarray(self.by_row[:, self.cells.faults].sum(axis=0).clip(0.0, 1.0))
+
+    def group_chances(self) -> dict[str, float]:
+        """Chance that at least one fault of each group is present, and that none of any is."""
+        return dict(zip(TOWARDS, (self.mass @ self.cells.inside).clip(0.0, 1.0).tolist(), strict=True))
+
+    def odds(self, booked: str) -> Odds:
+        """What the routes are chosen by."""
+        rich, *otherwise = self.by_row[:, 1 : self.cells.otherwise.stop].sum(axis=0).tolist()
+        return Odds(float(self.mass @ self.cells.spoilt[booked]), otherwise[VISIT_KINDS.index(booked)], rich)
+
+    def with_answers(self, booked: str) -> Floats:
+        """(answers, 2): chance of each answer, by the model's rows, and with it that the visit is spoilt."""
+        return np.asarray(self.by_row[:, self.cells.chance].T @ self._spoilt_too(booked))
+
+    def with_combinations(self, booked: str) -> Floats:
+        """(combinations, 2): the same of each combination of faults that move the timing."""
+        return np.asarray(self.by_row[:, self.cells.combinations].T @ self._spoilt_too(booked))
+
+    def without_answers(self, rows: Sequence[int]) -> Floats:
+        """(rows, cells) weights with an answer left out; rows of the model."""
+        return self.by_row[:, self.cells.undo].take(rows, axis=1).T
+
+    def times_combinations(self, factors: Floats) -> Floats:
+        """(n, cells) weights times a factor for each combination of the faults that move the timing: (n, these)."""
+        return np.asarray(factors @ self.by_row[:, self.cells.combinations].T)
+
+    def times(self, factors: Floats) -> Floats:
+        """(n, cells) weights times factors: (n, sets in order)."""
+        return np.asarray(np.add.reduceat(factors * self.weight, self.cells.begins, axis=1))
+
+    def _spoilt_too(self, booked: str) -> Floats:
+        return np.column_stack([np.ones(len(self.mass)), self.cells.spoilt[booked]])
+
+
+def sums_of(model: Model, weights: Floats) -> list[Sums]:
+    """weights: (cases, sets) of some cases, each adding up to 1. What a case gives does not depend on the others."""
+    cells, found = cells_of(model), list[Sums]()
+    for first in range(0, len(weights), AT_ONCE):
+        some = weights[first : first + AT_ONCE]
+        in_order = np.zeros((AT_ONCE, len(cells.order)))
+        some.take(cells.order, axis=1, out=in_order[: len(some)], mode="clip")
+        by_row = np.empty((len(cells.begins), AT_ONCE, len(cells.table)))
+        for cell, (begin, end) in enumerate(cells.bounds):
+            np.matmul(in_order[:, begin:end], cells.table[:, begin:end].T, out=by_row[cell])
+        found += [Sums(cells, in_order[place], by_row[:, place]) for place in range(len(some))]
+    return found
+
+
+@lru_cache(maxsize=2)
+def cells_of(model: Model) -> Cells:
+    """The cells of a bank and their table; kept, since they take some hundredths of a second to make."""
+    groups = group_masks(model)
+    spoilt = np.column_stack([spoils_mask(model, kind) for kind in VISIT_KINDS])
+    kinds, cell = np.unique(np.hstack([groups, spoilt]), axis=0, return_inverse=True)
+    order = np.argsort(cell.reshape(-1), kind="stable")
+    parts = [
+        np.ones((1, len(order))),
+        rich_mask(model)[None],
+        np.array([spoils_mask(model, kind, jetting_too=False) for kind in VISIT_KINDS]),
+        model.has.T,
+        np.arange(combinations_of(model).max() + 1)[:, None] == combinations_of(model),
+        model.chance,
+        1.0 / model.chance,
+    ]
+    ends = np.cumsum([len(part) for part in parts]).tolist()
+    _, otherwise, faults, combinations, chance, undo = (slice(*ends_of) for ends_of in pairwise(ends))
+    return Cells(
+        order=order,
+        begins=np.searchsorted(cell.reshape(-1)[order], np.arange(len(kinds))),
+        inside=kinds[:, : len(TOWARDS)],
+        spoilt=dict(zip(VISIT_KINDS, kinds[:, len(TOWARDS) :].T.copy(), strict=True)),
+        table=np.vstack(parts)[:, order],
+        otherwise=otherwise,
+        faults=faults,
+        combinations=combinations,
+        chance=chance,
+        undo=undo,
+    )
+
+
+@lru_cache(maxsize=8)
+def group_masks(model: Model) -> Floats:
+    """(sets, groups and nothing wrong): 1.0 where the set belongs to it."""
+    faults = {group: [fault.id for fault in model.bank.faults if fault.group == group] for group in GROUPS}
+    masks = [model.fault_mask(tuple(faults[group])) for group in GROUPS]
+    return np.column_stack([*masks, 1.0 - model.has.any(axis=1)])

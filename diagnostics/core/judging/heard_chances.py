@@ -1,0 +1,65 @@
+"""What a clip's verdict says of what the rev-out showed, by its confidence and the machine's own speed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from diagnostics.core.bank.bank import Hearing
+from diagnostics.core.findings import Heard, Machine
+from diagnostics.core.judging.inference import Floats
+
+GETS_THERE = ("clean", "smoky")
+CEILING = "bounces"
+REVS_OUT, BREAKS_DOWN = "revs-out", "breaks-down"
+
+
+def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float | None) -> float | None:
+    """How far a heard ceiling is taken for the machine's own limiter: 0 not, 1 wholly; None: nothing to compare.
+
+    From the upper limit on it is the limiter, below the lower it is not, between by degrees (a smooth step).
+
+    >>> [round(limiter_share(Hearing(0.97, 0.95, 0.90, 0.5, 0.95), 10000, c), 3) for c in (8900, 9000, 9250, 9500)]
+    [0.0, 0.0, 0.5, 1.0]
+    """
+    if design_rpm is None or ceiling_rpm is None:
+        return None
+    span = hearing.limiter_from - hearing.limiter_not_below
+    at = ceiling_rpm / design_rpm
+    way = min(max((at - hearing.limiter_not_below) / span, 0.0), 1.0) if span > 0 else float(at >= hearing.limiter_from)
+    return way * way * (3 - 2 * way)
+
+
+def heard_chances(hearing: Hearing, machine: Machine, heard: Heard, shown: Sequence[str]) -> Floats | None:
+    """How well the verdict goes with each thing the test may have shown, in the order of `shown`; None where no weight.
+
+    Of the clips given a confidence c that share is right, so ceiling and no ceiling stand as c to 1 − c; a confidence
+    of one half or less says nothing. An engine that dies away speaks for neither verdict: the mean of the two.
+    Where a heard ceiling cannot be compared with the machine's speed its weight (logarithm) is halved.
+    """
+    sure = min(heard.confidence, hearing.confidence_at_most)
+    if heard.verdict not in (REVS_OUT, BREAKS_DOWN) or sure <= 0.5:
+        return None
+    ceiling, gets_there = (sure, 1 - sure) if heard.verdict == BREAKS_DOWN else (1 - sure, sure)
+    if heard.verdict == BREAKS_DOWN:
+        limiter = limiter_share(hearing, machine.design_rpm, heard.ceiling_rpm)
+        if limiter is None:
+            ceiling, gets_there = (side**hearing.weight_without_design_rpm for side in (ceiling, gets_there))
+        else:
+            ceiling = (1 - limiter) * sure + limiter * (1 - sure)
+            gets_there = 1 - ceiling
+    by_name = {CEILING: ceiling} | dict.fromkeys(GETS_THERE, gets_there)
+    return np.array([by_name.get(name, (ceiling * gets_there) ** 0.5) for name in shown])
+
+
+def contradiction(chances: Floats, shown: Sequence[str], said: str) -> float:
+    """How strongly the clip contradicts the owner's word, 0 to 1; only a ceiling against getting there does.
+
+    >>> round(contradiction(np.array([0.05, 0.05, 0.218, 0.95]), ("clean", "smoky", "dies", "bounces"), "clean"), 3)
+    0.9
+    """
+    by_name = dict(zip(shown, chances.tolist(), strict=True))
+    ceiling = by_name[CEILING] / (by_name[CEILING] + by_name[GETS_THERE[0]])
+    against = {CEILING: 1 - 2 * ceiling} | dict.fromkeys(GETS_THERE, 2 * ceiling - 1)
+    return max(0.0, float(against.get(said, 0.0)))

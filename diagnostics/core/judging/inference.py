@@ -1,0 +1,238 @@
+"""Exact chances of the faults: every set of faults the bank allows is weighed, none is left out or sampled.
+
+The model. A set of faults F has the prior weight of independent faults, the product of their odds, where no more than
+`most_at_once` are present; that limit is part of the model, as are the odds. Each finding is a noisy-MAX (for two
+answers a noisy-OR) over the faults that can show it, with links net of the leak (Díez; Pearl 1988), the leak being the
+answer given where no fault shows any. What was changed and how the trouble came move the odds instead; not asked, they
+are summed over. A finding that is missing or `unsure` has no factor.
+
+With 19 faults, four at once, there are 5,036 sets: their likelihoods for every possible answer are one table, made once
+for a bank; a judgement is a sum of rows of its logarithm, and every chance one product with it. All terms are positive,
+so nothing cancels (quickscore's alternating sums do, where answers contradict each other).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.core.bank.bank import NUMBER, Bank, Question
+from diagnostics.core.findings import Machine
+
+Floats = NDArray[np.float64]
+Whole = NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """What a bank says of every set of faults.
+
+    has: (sets, faults) 1.0 where the set holds the fault. chance: (answers, sets) float64, the chance of each answer of
+    each question that is a sign; log_chance its logarithm. row: (question, answer) to its row. shown: per question
+    whose `said` differs from what was shown, (answers, sets) the chance of what was shown. story: the questions that
+    move the base rates instead.
+    """
+
+    bank: Bank
+    has: Floats
+    chance: Floats
+    log_chance: Floats
+    row: Mapping[tuple[str, str], int]
+    shown: Mapping[str, Floats]
+    story: tuple[str, ...]
+
+    def fault_mask(self, fault_ids: Sequence[str]) -> Floats:
+        """(sets,) 1.0 where the set holds any of the faults."""
+        return _fault_mask(self, tuple(fault_ids))
+
+
+def fault_chances(model: Model, weight: Floats) -> Floats:
+    """(faults,) chance of each fault. weight: (sets,) adding up to 1."""
+    at, begins = _sets_with(model)
+    return np.asarray(np.add.reduceat(weight.take(at), begins).clip(0.0, 1.0))
+
+
+@lru_cache(maxsize=8)
+def _sets_with(model: Model) -> tuple[Whole, Whole]:
+    """The sets that hold the first fault, then those that hold the second and so on; where each of these begins."""
+    fault, at = np.nonzero(model.has.T)
+    return at, np.searchsorted(fault, np.arange(model.has.shape[1]))
+
+
+@lru_cache(maxsize=64)
+def _fault_mask(model: Model, fault_ids: tuple[str, ...]) -> Floats:
+    columns = [model.bank.fault_ids.index(fault) for fault in fault_ids]
+    mask: Floats = np.asarray(model.has[:, columns].any(axis=1), dtype=np.float64)
+    mask.setflags(write=False)
+    return mask
+
+
+@lru_cache(maxsize=8)
+def model_of(bank: Bank) -> Model:
+    """The tables of a bank; kept, since they take some tenths of a second to make.
+
+    A bank with other base rates and the same questions shares them: no base rate is in them.
+    """
+    story = tuple(question.id for question in bank.questions if question.is_story)
+    return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once), story)
+
+
+_Tables = tuple[Floats, Floats, Floats, Mapping[tuple[str, str], int], Mapping[str, Floats]]
+
+
+@lru_cache(maxsize=8)
+def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at_once: int) -> _Tables:
+    has = sets_of_faults(len(fault_ids), most_at_once)
+    rows: list[Floats] = []
+    row: dict[tuple[str, str], int] = {}
+    shown: dict[str, Floats] = {}
+    for question in questions:
+        if question.is_story or question.kind == NUMBER:
+            continue
+        chances = answer_chances(question, fault_ids, has)
+        if question.said:
+            shown[question.id] = chances
+            chances = (
+                np.array([[question.said[b][a] for b in question.answer_ids] for a in question.answer_ids]) @ chances
+            )
+        for answer, chance in zip(question.answer_ids, chances, strict=True):
+            row[question.id, answer] = len(rows)
+            rows.append(chance)
+    table = np.array(rows)
+    return has, table, np.log(table), row, shown
+
+
+def sets_of_faults(faults: int, most_at_once: int) -> Floats:
+    """(sets, faults) of 0.0 and 1.0: the empty set first, then all single faults, then all pairs and so on.
+
+    >>> sets_of_faults(3, 2).astype(int).tolist()
+    [[0, 0, 0], [1, 0, 0], [0, 1, 0], [0, 0, 1], [1, 1, 0], [1, 0, 1], [0, 1, 1]]
+    """
+    chosen = [held for size in range(min(most_at_once, faults) + 1) for held in combinations(range(faults), size)]
+    has = np.zeros((len(chosen), faults))
+    for row, held in enumerate(chosen):
+        has[row, list(held)] = 1.0
+    return has
+
+
+def answer_chances(question: Question, fault_ids: Sequence[str], has: Floats) -> Floats:
+    """(answers, sets): chance of each answer given each set, the noisy-MAX of the question.
+
+    Each present fault shows answer k with its link, or nothing; the highest shown is the answer. With C_k the chance
+    that nothing above k is shown, the product over the faults present, answer k has C_k − C_(k−1), and where nothing
+    at all is shown, C_∅, the background decides.
+    """
+    link = np.array([[question.shows.get(f, {}).get(a, 0.0) for a in question.answer_ids] for f in fault_ids])
+    at_most = (1.0 - link.sum(axis=1, keepdims=True)) + np.cumsum(link, axis=1)  # (faults, answers)
+    nothing = np.exp(has @ np.log(1.0 - link.sum(axis=1)))
+    up_to = np.exp(np.log(at_most).T @ has.T)  # (answers, sets)
+    below = np.vstack([nothing, up_to[:-1]])
+    background = np.array([question.background[a] for a in question.answer_ids])
+    return np.asarray(np.maximum(up_to - below, 0.0) + background[:, None] * nothing)
+
+
+Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; a question that was not asked is missing
+
+
+def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floats:
+    """(sets,) logarithm of the prior weight of each set, joint with the story's answers.
+
+    A question of the story that is missing is summed over with the share of each answer. The weights add up to the
+    share of the story among machines with at most that many faults.
+    """
+    return _log_prior(model, machine.traits | {booked}, _told_of(model, story)).copy()
+
+
+def story_weight(model: Model, traits: frozenset[str], story: Story) -> Floats:
+    """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
+    return _shared_out(model, traits, _told_of(model, story)).weight
+
+
+def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Floats) -> Floats:
+    """(answers, n): for each of n weightings of the sets of faults, its part that goes with each answer to a question
+    of the story that is not answered. weights: (n, sets)."""
+    told = _told_of(model, story)
+    ways, shared = _ways(model, told), _shared_out(model, traits, told)
+    sizes = [1 if given else len(model.bank.question(other).answers) for other, given in told]
+    parts = shared.share[:, None] * (ways.factor @ (weights / shared.weight).T)
+    others = tuple(axis for axis, other in enumerate(model.story) if other != question)
+    return np.asarray(parts.reshape(*sizes, len(weights)).sum(axis=others))
+
+
+_Told = tuple[tuple[str, tuple[str, ...] | None], ...]  # each question of the story in the model's order; None: missing
+
+
+def _told_of(model: Model, story: Story) -> _Told:
+    return tuple([(question, story.get(question)) for question in model.story])
+
+
+@lru_cache(maxsize=256)
+def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Floats:
+    return model.has @ _base_log_odds(model.bank, traits) + np.log(_shared_out(model, traits, told).weight)
+
+
+class _Shared(NamedTuple):
+    """share: (ways,) of each way in which the story may be, all of its faults left out; weight: (sets,) their sum, each
+    times what it is for the odds of the set."""
+
+    share: Floats
+    weight: Floats
+
+
+@lru_cache(maxsize=256)
+def _shared_out(model: Model, traits: frozenset[str], told: _Told) -> _Shared:
+    ways = _ways(model, told)
+    log_odds = _base_log_odds(model.bank, traits) + ways.moves
+    share = np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
+    weight = share @ ways.factor
+    weight.setflags(write=False)
+    return _Shared(share, weight)
+
+
+@lru_cache(maxsize=256)
+def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Floats:
+    """(faults,) logarithm of the odds of each fault on such a machine and visit."""
+    odds = np.array([fault.chance / (1.0 - fault.chance) for fault in bank.faults])
+    times = [math.prod(factor for trait, factor in fault.times.items() if trait in traits) for fault in bank.faults]
+    return np.log(odds * times)
+
+
+class _Ways(NamedTuple):
+    """The ways in which the story may be: log_share (ways,); moves (ways, faults) what each adds to the log odds of the
+    faults; factor (ways, sets) what that is for the odds of each set."""
+
+    log_share: Floats
+    moves: Floats
+    factor: Floats
+
+
+@lru_cache(maxsize=128)
+def _ways(model: Model, told: _Told) -> _Ways:
+    """One way where every question is answered; else one for each answer to those that are not, or several of them."""
+    fault_ids = model.bank.fault_ids
+    ways = _Ways(np.zeros(1), np.zeros((1, len(fault_ids))), np.ones((1, len(model.has))))
+    for question, given in told:
+        log_share, moves = _moves(model.bank.question(question), given, fault_ids)
+        ways = _Ways(
+            (ways.log_share[:, None] + log_share).reshape(-1),
+            (ways.moves[:, None] + moves).reshape(-1, len(fault_ids)),
+            (ways.factor[:, None] * np.exp(moves @ model.has.T)).reshape(-1, len(model.has)),
+        )
+    return ways
+
+
+def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Floats, Floats]:
+    """(ways,) and (ways, faults): the answer given, or each one with its share. Of several only the moves count."""
+    factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
+    moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])
+    if given is None:
+        return np.log([question.share[answer] for answer in question.answer_ids]), moves
+    log_share = math.log(question.share[given[0]]) if len(given) == 1 else 0.0
+    return np.array([log_share]), moves.sum(axis=0, keepdims=True)

@@ -1,0 +1,82 @@
+"""Which answers moved the judgement, by leaving each out: the log of the odds ratio that this would undo."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from diagnostics.core.judging.cells import TOWARDS, Sums, cells_of, group_masks
+from diagnostics.core.judging.evidence import Evidence, Factors, story_factors, story_of, strobe_factors
+from diagnostics.core.judging.inference import Floats, Model
+
+LEAST_WEIGHT = 0.1  # from the contract of assess
+TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
+
+
+@dataclass(frozen=True)
+class Reason:
+    """answer: "id=value"; towards: the group whose log odds it moves most; weight: by how much, negative = against."""
+
+    answer: str
+    towards: str
+    weight: float
+
+
+def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
+    """The answers that move some group's log odds by more than 0.1, strongest first. sums: of the evidence's weights.
+
+    Source: weight of evidence by leaving one out (Good 1950; from memory), as the contract of assess states it.
+    """
+    labels, without = _left_out(evidence, sums)
+    if not labels:
+        return ()
+    log_odds = _log_odds(np.vstack([sums.mass, *without]), sums.cells.inside)  # (1 + labels, groups)
+    moved = log_odds[0] - log_odds[1:]
+    most = np.abs(moved).argmax(axis=1).tolist()
+    found = [
+        Reason(label, TOWARDS[towards], row[towards])
+        for label, row, towards in zip(labels, moved.tolist(), most, strict=True)
+        if abs(row[towards]) > LEAST_WEIGHT
+    ]
+    return tuple(sorted(found, key=lambda reason: (-abs(reason.weight), reason.answer)))
+
+
+def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Floats]]:
+    """Labels, and (n, cells) weights with one thing left out, in the labels' order."""
+    model, case = evidence.model, evidence.case
+    story = _story_in_order(model, case.machine.traits | {case.booked}, tuple(story_of(model, case).items()))
+    labels = [*story.labels, *evidence.signs]
+    without = [sums.times(story.undo)] if story.labels else []
+    without += [sums.without_answers(list(evidence.signs.values()))]
+    if evidence.rev_out is not None:
+        label, chance = evidence.rev_out
+        labels.append(label)
+        without.append(sums.times(1.0 / chance.take(sums.cells.order)[None]))
+    if evidence.strobe is not None:
+        strobe = strobe_factors(evidence)
+        labels += strobe.labels
+        without.append(sums.times_combinations(strobe.undo))
+    return labels, without
+
+
+@lru_cache(maxsize=256)
+def _story_in_order(model: Model, traits: frozenset[str], told: tuple[tuple[str, tuple[str, ...]], ...]) -> Factors:
+    """What leaving out each part of the story is, with the sets in the order of the cells; many machines share one."""
+    factors = story_factors(model, traits, dict(told))
+    return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
+
+
+def group_chances(model: Model, weight: Floats) -> Mapping[str, float]:
+    """Chance that at least one fault of each group is present, and that none of any is. weight: (sets,), sum 1."""
+    return {group: float(chance) for group, chance in zip(TOWARDS, weight @ group_masks(model), strict=True)}
+
+
+def _log_odds(of_cell: Floats, inside: Floats) -> Floats:
+    """(n, groups) log odds from weights (n, cells); both sides summed by themselves, so that neither is lost beside the
+    other."""
+    sides = of_cell @ np.hstack([inside, 1.0 - inside])
+    log = np.log(np.maximum(sides, TINY))
+    return np.asarray(log[:, : len(TOWARDS)] - log[:, len(TOWARDS) :])

@@ -1,0 +1,147 @@
+"""Where a judgement sends a visit: the rules first, then two plain cases, then the cheapest of three routes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from diagnostics.core.findings import Case, Costs
+from diagnostics.core.judging.evidence import REV_OUT, heard_of
+from diagnostics.core.judging.heard_chances import contradiction
+from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.stops import Fired, fired_rules
+from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, WORDS
+
+RICH = ("main-jet-rich", "rich-otherwise")
+
+
+@dataclass(frozen=True)
+class Route:
+    """route, and why in one sentence; costs: pence of each cost route; cheaper_by_pence: chosen against the next, or
+    None where a rule or a plain case decided; settled: the share of calls taken to settle it; fired: rules that did."""
+
+    route: str
+    why: str
+    spoilt_chance: float
+    settled_share: float
+    costs_pence: Mapping[str, float]
+    cheaper_by_pence: float | None
+    fired: tuple[Fired, ...] = ()
+
+
+class Odds(NamedTuple):
+    """Chances: that the booked visit is spoilt; that it is by other than jetting; that the engine is rich."""
+
+    spoilt: float
+    otherwise: float
+    rich: float
+
+
+def choose_route(model: Model, case: Case, weight: Floats) -> Route:
+    """The route of a case whose sets of faults have these chances. weight: (sets,) adding up to 1."""
+    masks = (spoils_mask(model, case.booked), spoils_mask(model, case.booked, jetting_too=False), rich_mask(model))
+    return route_by(model, case, Odds(*(float(weight @ mask) for mask in masks)))
+
+
+def route_by(model: Model, case: Case, odds: Odds) -> Route:
+    """The route of a case with these chances. Source: the contract of assess."""
+    spoilt, settled = odds.spoilt, settled_share(model, case)
+    costs = route_costs_pence(case.costs, spoilt, settled)
+    fired = fired_rules(case)
+    if fired:
+        return Route(DO_NOT_RUN, _why_stopped(fired), spoilt, settled, costs, None, fired)
+    plain = _plain_case(model, case, odds, settled)
+    if plain is not None:
+        return Route(*plain, spoilt, settled, costs, None)
+    (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
+    why = (
+        f"{WORDS[chosen].capitalize()} is {next_cost - cost:.0f} pence cheaper than {WORDS[next_one]}: "
+        f"the chance that the visit would be spoilt is {spoilt:.0%}."
+    )
+    return Route(chosen, why, spoilt, settled, costs, next_cost - cost)
+
+
+def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, float]:
+    """What each cost route is expected to cost.
+
+    >>> route_costs_pence(Costs(9000, 2500, 600, 75), spoilt=0.5, settled=0.4)
+    {'roller-ready': 4500.0, 'fix-first': 1250.0, 'phone-first': 1350.0}
+    """
+    roller = spoilt * costs.slot_lost
+    bench = (1 - spoilt) * costs.bench_check
+    return {ROLLER_READY: roller, FIX_FIRST: bench, PHONE_FIRST: costs.call + (1 - settled) * min(roller, bench)}
+
+
+def cheapest_pence(costs: Costs, settled: float | Floats, chance: Floats, spoilt: Floats) -> Floats:
+    """Cost of the cheapest route, times the chance of getting there; spoilt: the chance of that with a spoilt visit."""
+    sure = np.minimum(spoilt * costs.slot_lost, (chance - spoilt) * costs.bench_check)
+    return np.asarray(np.minimum(sure, chance * costs.call + (1 - settled) * sure))
+
+
+def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Floats:
+    """(sets,) 1.0 where a fault is in the set that spoils the booked visit kind."""
+    faults = [f.id for f in model.bank.faults if booked in f.spoils and (jetting_too or not f.is_jetting)]
+    return model.fault_mask(faults)
+
+
+def settled_share(model: Model, case: Case) -> float:
+    """q: the share of calls that settle it.
+
+    The rule: the bank's share to begin with; more by a fixed step for each pair of answers that the bank calls
+    contradictory; where clip and owner's word contradict each other, as far towards the highest share as strongly
+    they do; the highest share at most.
+    """
+    routing = model.bank.routing
+    pairs = sum(stands(case, pair) for pair in model.bank.contradictions)
+    share = routing.settled_by_call + pairs * routing.settled_more_by_a_contradiction
+    heard, word = heard_of(model, case), case.answers.get(REV_OUT)
+    if heard is not None and isinstance(word, str):
+        strength = contradiction(heard, model.bank.question(REV_OUT).answer_ids, word)
+        share += strength * (routing.settled_by_call_at_most - routing.settled_by_call)
+    return min(share, max(routing.settled_by_call_at_most, routing.settled_by_call))
+
+
+def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
+    """Open questions an answer to which may move the share of calls that settle it."""
+    found = {REV_OUT} if heard_of(model, case) is not None else set()
+    for pair in model.bank.contradictions:
+        missing = [question for question, answer in pair.items() if not stands(case, {question: answer})]
+        found |= set(missing) if len(missing) == 1 else set()
+    return frozenset(found)
+
+
+def stands(case: Case, pair: Mapping[str, str]) -> bool:
+    """Whether each of these questions has this answer, and this one alone."""
+    for question, answer in pair.items():  # no `all`: it is asked some twenty times a judgement
+        given = case.answers.get(question)
+        if given != answer and given != (answer,):
+            return False
+    return True
+
+
+def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[str, str] | None:
+    if case.booked == "bench":
+        return FIX_FIRST, "Booked for the bench: there is no roller slot to lose."
+    rich = odds.rich
+    if rich < model.bank.routing.merely_rich:
+        return None
+    costs = route_costs_pence(case.costs, odds.otherwise, settled)
+    if min(costs, key=lambda route: costs[route]) != ROLLER_READY:
+        return None
+    if case.booked == "set-up":
+        return ROLLER_READY, f"Merely rich (chance {rich:.0%}): that is what a set-up is for."
+    return PHONE_FIRST, f"Merely rich (chance {rich:.0%}): offer a set-up instead of the power run."
+
+
+def rich_mask(model: Model) -> Floats:
+    """(sets,) 1.0 where the main jet is too large or it is rich for another reason."""
+    return model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids])
+
+
+def _why_stopped(fired: tuple[Fired, ...]) -> str:
+    findings = dict.fromkeys(finding for rule in fired for finding in rule.findings)
+    unless = next((f", {rule.unless}" for rule in fired if rule.unless), "")
+    return f"Do not run it before the bench has looked: {', '.join(findings)}{unless}."

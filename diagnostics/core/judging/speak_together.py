@@ -1,0 +1,193 @@
+"""Which answers speak together for a fault, which against it, and which do not go together at all.
+
+An answer speaks for a fault when it raises the fault's odds clearly: left out of all that is known, or standing alone
+(two that say the same each seem worth little when left out, since the other stays). Two or more that speak for the same
+one are named together with what they do together: how likely the fault is with them all and without any of them. Their
+joint weight is also set beside the sum of their single ones, all as logs of odds ratios by leaving out. Far above the
+sum: in part they say the same twice. Far below: each makes the other stronger. Near it: each adds its own.
+
+Source: weight of evidence by leaving out (Good 1950; from memory); the name for the two departures, redundancy and
+synergy, is common usage. The limits: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import Case
+from diagnostics.core.judging.evidence import REV_OUT, Evidence, gather, heard_of
+from diagnostics.core.judging.heard_chances import contradiction
+from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.judging.judgement_words import finding_words
+from diagnostics.core.judging.routing import stands
+
+CLEARLY = 0.7  # natural log of an odds ratio: an answer below it does not speak for a fault, or against it
+LEAST_CHANCE = 0.05  # a fault less likely than this is not spoken of
+OFF_THE_SUM = 0.25  # share of the sum by which the joint weight must miss it to be no mere adding up
+MOST_LINES = 3
+STRONGLY = 0.5  # of 0 to 1: word and clip contradict each other
+TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
+HEARD = "heard"
+ADD_UP, SAY_THE_SAME, STRENGTHEN = "add-up", "say-the-same", "strengthen"
+
+
+@dataclass(frozen=True)
+class Together:
+    """answers: "id=value" each, strongest first; faults: those that they all speak for, likeliest first; chance: that
+    one of these is there; without: the same with none of the answers; how: ADD_UP, SAY_THE_SAME or STRENGTHEN; against:
+    answers that speak clearly against the likeliest of them.
+    """
+
+    answers: tuple[str, ...]
+    faults: tuple[str, ...]
+    chance: float
+    without: float
+    how: str
+    against: tuple[str, ...]
+
+
+def speak_together(evidence: Evidence) -> tuple[Together, ...]:
+    """Groups of two or more answers that speak for the same faults, those of the likeliest fault first."""
+    labels = evidence.labels()
+    if len(labels) < 2:
+        return ()
+    moved, alone = _moved(evidence, labels), _moved_alone(evidence, labels)
+    speaks = (np.maximum(moved, alone) >= CLEARLY) & (moved > 0.0)
+    chances = evidence.weight() @ evidence.model.has
+    groups: dict[tuple[int, ...], list[int]] = {}
+    for fault in sorted(range(len(chances)), key=lambda f: -chances[f]):
+        speakers = tuple(int(k) for k in np.flatnonzero(speaks[:, fault]))
+        if chances[fault] >= LEAST_CHANCE and len(speakers) > 1:
+            groups.setdefault(speakers, []).append(fault)
+    found = list(groups.items())[:MOST_LINES]
+    return tuple(_together(evidence, labels, moved, speakers, faults) for speakers, faults in found)
+
+
+def contradictions(model: Model, case: Case) -> tuple[tuple[str, ...], ...]:
+    """Pairs of answers that do not go together, each answer as "id=value": those that the bank names, and the owner's
+    word on the rev-out with a clip that tells strongly of something else."""
+    found = [
+        tuple(f"{question}={answer}" for question, answer in pair.items())
+        for pair in model.bank.contradictions
+        if stands(case, pair)
+    ]
+    return (*found, *_word_against_clip(model, case))
+
+
+def _word_against_clip(model: Model, case: Case) -> list[tuple[str, str]]:
+    heard, word = heard_of(model, case), case.answers.get(REV_OUT)
+    if heard is None or case.heard is None or not isinstance(word, str):
+        return []
+    strength = contradiction(heard, model.bank.question(REV_OUT).answer_ids, word)
+    return [(f"{REV_OUT}={word}", f"{HEARD}={case.heard.verdict}")] if strength >= STRONGLY else []
+
+
+def together_words(bank: Bank, group: Together) -> tuple[str, str]:
+    """The faults spoken for, and how: which answers, what they are worth together, what speaks against it."""
+    faults = " or ".join(bank.fault(fault).say for fault in group.faults)
+    worth = f"{_percent(group.chance)} with them, {_percent(group.without)} without."
+    against = [_quoted(bank, answer) for answer in group.against]
+    verb = "speak" if len(against) > 1 else "speaks"
+    sentences = [
+        f"{_and([_quoted(bank, answer) for answer in group.answers])} speak together for it: {worth}",
+        _HOW_WORDS[group.how],
+        f"Against it {verb} {_and(against)}." if against else "",
+    ]
+    return faults, " ".join(sentence for sentence in sentences if sentence)
+
+
+def contradiction_words(bank: Bank, pair: Sequence[str]) -> str:
+    said = _and([_quoted(bank, answer) for answer in pair])
+    return f"{said} do not go together: one of them is a slip, or two things are wrong. Ask again."
+
+
+_HOW_WORDS = {
+    ADD_UP: "",
+    SAY_THE_SAME: "In part they say the same twice: leaving one out changes little.",
+    STRENGTHEN: "Each makes the other stronger.",
+}
+
+
+def _quoted(bank: Bank, answer: str) -> str:
+    return f"\u201c{finding_words(bank, answer).rstrip('.')}\u201d"
+
+
+def _and(parts: Sequence[str]) -> str:
+    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+
+
+def _percent(chance: float) -> str:
+    return f"{chance * 100:.0f} %"
+
+
+def _moved(evidence: Evidence, labels: Sequence[str]) -> Floats:
+    """(answers, faults) what leaving the answer out would undo of the fault's log odds."""
+    without = np.array([_log_weight_without(evidence, [label]) for label in labels])
+    has = evidence.model.has
+    return _log_odds(evidence.log_weight[None, :], has) - _log_odds(without, has)
+
+
+def _moved_alone(evidence: Evidence, labels: Sequence[str]) -> Floats:
+    """(answers, faults) what the answer, with nothing else known, does to the fault's log odds."""
+    alone = [_log_weight_without(evidence, [other for other in labels if other != label]) for label in labels]
+    nothing = _log_weight_without(evidence, labels)
+    has = evidence.model.has
+    return _log_odds(np.array(alone), has) - _log_odds(nothing[None, :], has)
+
+
+def _together(
+    evidence: Evidence, labels: Sequence[str], moved: Floats, speakers: Sequence[int], faults: Sequence[int]
+) -> Together:
+    mask = evidence.model.has[:, list(faults)].max(axis=1, keepdims=True)
+    left_out = [[labels[k]] for k in speakers] + [[], [labels[k] for k in speakers]]
+    *each, now, without = _log_odds(np.array([_log_weight_without(evidence, out) for out in left_out]), mask)[:, 0]
+    single = [float(now - one) for one in each]
+    by_weight = sorted(zip(single, speakers, strict=True), key=lambda pair: (-pair[0], labels[pair[1]]))
+    against = np.flatnonzero(moved[:, faults[0]] <= -CLEARLY)
+    return Together(
+        answers=tuple(labels[k] for _, k in by_weight),
+        faults=tuple(evidence.model.bank.fault_ids[f] for f in faults),
+        chance=_chance(now),
+        without=_chance(without),
+        how=_how(float(now - without), sum(single)),
+        against=tuple(labels[int(k)] for k in against),
+    )
+
+
+def _how(joint: float, total: float) -> str:
+    """How the weight of all at once stands to the sum of their single weights.
+
+    >>> _how(3.0, 2.0), _how(2.0, 3.0), _how(2.1, 2.0)
+    ('say-the-same', 'strengthen', 'add-up')
+    """
+    if joint > total * (1 + OFF_THE_SUM):
+        return SAY_THE_SAME
+    return STRENGTHEN if joint < total * (1 - OFF_THE_SUM) else ADD_UP
+
+
+def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Floats:
+    """(sets,) log weight of the case as if these answers had not been given; word and clip are left out together."""
+    answers, heard = dict(evidence.case.answers), evidence.case.heard
+    for question, _, value in (part.partition("=") for label in labels for part in label.split("+")):
+        if question == HEARD:
+            heard = None
+            continue
+        told = answers.pop(question)
+        if isinstance(told, tuple) and len(told) > 1:
+            answers[question] = tuple(one for one in told if one != value)
+    return gather(evidence.model, replace(evidence.case, answers=answers, heard=heard)).log_weight
+
+
+def _log_odds(log_weight: Floats, masks: Floats) -> Floats:
+    """(cases, masks) log odds of the sets in each mask; both sides summed by themselves."""
+    weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
+    inside, outside = weight @ masks, weight @ (1.0 - masks)
+    return np.asarray(np.log(np.maximum(inside, TINY)) - np.log(np.maximum(outside, TINY)))
+
+
+def _chance(log_odds: float) -> float:
+    return float(1.0 / (1.0 + np.exp(-log_odds)))

@@ -1,0 +1,165 @@
+"""How well strobe readings go with each set of faults: smooth densities, so that a tenth of a degree moves little.
+
+Timing off its spec is the offset of all faults present plus, at peak revs, their drift, each normal with mean and
+spread of the bank, independent and added up, plus the error of reading. With a small share a reading is simply misread:
+then anything between the bank's lowest and highest degrees is as likely. The verdict words of `timing` stay rules; they
+are not used here. All figures: common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from diagnostics.core.bank.bank import Spread
+from diagnostics.core.findings import Machine
+from diagnostics.core.judging.inference import Floats, Model, Whole
+
+NOTHING = Spread(0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class OffSpec:
+    """Readings as degrees off their spec; None where there is none that weighs. drift_only: the spec is not known."""
+
+    idle: float | None
+    peak: float | None
+    drift: float | None
+
+
+def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpec:
+    """What of the readings can be judged on this machine, the design's own change taken off.
+
+    Without spec only the drift counts. On a retarding or advancing design of unknown size a drift the design's way
+    carries no weight (the tickover reading still does); a drift the other way is judged as on fixed timing.
+    """
+    sign = {"retarding": -1.0, "advancing": 1.0}.get(machine.spec_curve or "fixed", 0.0)
+    change = 0.0 if machine.curve_deg is None else sign * machine.curve_deg
+    is_free = sign != 0.0 and machine.curve_deg is None
+    drift = None if idle is None or peak is None else peak - idle - change
+    if is_free and drift is not None and drift * sign > 0:
+        drift, peak = None, None
+    spec = machine.spec_btdc
+    if spec is None:
+        return OffSpec(None, None, drift)
+    idle_off = None if idle is None else idle - spec
+    peak_off = None if peak is None else peak - spec - change
+    if is_free and idle is None and peak_off is not None and peak_off * sign > 0:
+        peak_off = None
+    return OffSpec(idle_off, peak_off, drift)
+
+
+def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
+    """(sets,) log density of the readings for each set of faults, or None where they carry no weight."""
+    found = log_strobe_by_combination(model, machine, idle, peak)
+    return None if found is None else found.take(combinations_of(model))
+
+
+def log_strobe_by_combination(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
+    """(combinations,) the same for each combination of the faults that move the timing."""
+    if idle is None and peak is None:
+        return None
+    each = log_strobe_each(model, machine, [(idle, peak)])
+    return None if each is None else each[0]
+
+
+def log_strobe_each(
+    model: Model, machine: Machine, readings: Sequence[tuple[float | None, float | None]]
+) -> Floats | None:
+    """(readings, combinations) log density of several pairs of tickover and peak reading, for each combination of the
+    faults that move the timing; None where one of the pairs carries no weight."""
+    offs = [off_spec(machine, idle, peak) for idle, peak in readings]
+    rows = np.empty((len(offs), len(_moments(model).offset)))
+    alike: dict[tuple[bool, ...], list[int]] = {}
+    for place, off in enumerate(offs):
+        alike.setdefault((off.idle is None, off.peak is None, off.drift is None), []).append(place)
+    for places in alike.values():
+        idle, peak, drift = (_column([value(offs[place]) for place in places]) for value in _VALUES)
+        density = _log_density(model, idle, peak, drift)
+        if density is None:
+            return None
+        rows[places] = density
+    return rows
+
+
+_VALUES: tuple[Callable[[OffSpec], float | None], ...] = (lambda o: o.idle, lambda o: o.peak, lambda o: o.drift)
+
+
+def _column(values: list[float | None]) -> Floats | None:
+    """(readings, 1), None where the values are: they are all there or all missing."""
+    there = [value for value in values if value is not None]
+    return np.array(there)[:, None] if there else None
+
+
+def combinations_of(model: Model) -> Whole:
+    """(sets,) which combination of the faults that move the timing each set holds."""
+    return _moments(model).combination
+
+
+def _log_density(model: Model, idle: Floats | None, peak: Floats | None, drift: Floats | None) -> Floats | None:
+    moments, bank = _moments(model), model.bank.strobe
+    error = bank.reading_error_deg**2
+    if idle is not None and peak is not None:
+        return _mixed(model, _log_pair(moments, idle, peak, error), 2)
+    if drift is not None:
+        return _mixed(model, _log_normal(drift - moments.drift, moments.drift_var + 2 * error), 1)
+    if idle is not None:
+        return _mixed(model, _log_normal(idle - moments.offset, moments.offset_var + error), 1)
+    if peak is not None:
+        variance = moments.offset_var + moments.drift_var + error
+        return _mixed(model, _log_normal(peak - moments.offset - moments.drift, variance), 1)
+    return None
+
+
+def _mixed(model: Model, log_density: Floats, readings: int) -> Floats:
+    """With the share of readings that are simply misread."""
+    bank = model.bank.strobe
+    log_wild = math.log(bank.wild_reading) - readings * math.log(bank.highest_deg - bank.lowest_deg)
+    return np.asarray(np.logaddexp(math.log1p(-bank.wild_reading) + log_density, log_wild))
+
+
+@dataclass(frozen=True, eq=False)
+class _Moments:
+    """Means and variances for each combination of the faults that move the timing; combination: (sets,) which one."""
+
+    combination: Whole
+    offset: Floats
+    offset_var: Floats
+    drift: Floats
+    drift_var: Floats
+
+
+@lru_cache(maxsize=8)
+def _moments(model: Model) -> _Moments:
+    bank = model.bank.strobe
+    moving = [fault for fault in model.bank.fault_ids if fault in bank.offset or fault in bank.drift]
+    held = model.has[:, [model.bank.fault_ids.index(fault) for fault in moving]]
+    rows, combination = np.unique(held, axis=0, return_inverse=True)
+    offset = [bank.offset.get(fault, NOTHING) for fault in moving]
+    drift = [bank.drift.get(fault, NOTHING) for fault in moving]
+    return _Moments(
+        combination=combination.reshape(-1),
+        offset=rows @ np.array([s.mean for s in offset]),
+        offset_var=rows @ np.array([s.spread**2 for s in offset]) + bank.healthy_offset_spread**2,
+        drift=rows @ np.array([s.mean for s in drift]) + bank.healthy_drift.mean * (1.0 - rows.any(axis=1)),
+        drift_var=rows @ np.array([s.spread**2 for s in drift]) + bank.healthy_drift.spread**2,
+    )
+
+
+def _log_normal(off: Floats, variance: Floats) -> Floats:
+    return np.asarray(-0.5 * (off**2 / variance + np.log(2 * math.pi * variance)))
+
+
+def _log_pair(moments: _Moments, idle: Floats, peak: Floats, error: float) -> Floats:
+    """Log density of both readings: the offset is common to both, the drift is the peak's alone."""
+    idle_off = idle - moments.offset
+    peak_off = peak - moments.offset - moments.drift
+    common = moments.offset_var
+    idle_var, peak_var = common + error, common + moments.drift_var + error
+    determinant = idle_var * peak_var - common**2
+    square = (peak_var * idle_off**2 - 2 * common * idle_off * peak_off + idle_var * peak_off**2) / determinant
+    return np.asarray(-0.5 * (square + np.log(4 * math.pi**2 * determinant)))

@@ -1,0 +1,164 @@
+"""The shop's own counts: what closed cards say of the faults' base rates, recomputed from them and nothing else.
+
+Cards with one cause, or with none, are learned from. Among machines with at most one fault the bank's independent
+faults are one choice out of "nothing wrong", weight 1, and each fault, weight its odds: so such cards count those odds
+without bias, however often several faults come together. The prior is a Dirichlet with the bank's odds as its mean and
+the bank's equivalent sample size. Where machines differ (points, what was changed …) each card's odds are the base odds
+times its own factors; the estimate is then the maximum of the same posterior, found by the steps of Hunter (2004,
+"MM algorithms for generalized Bradley-Terry models", from memory), and the plain Dirichlet mean where they do not.
+Links of the findings are not learned: a garage's cards of one cause are too few for each answer of each fault.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from diagnostics.core.bank.bank import NOTHING_WRONG, Bank, Fault
+from diagnostics.core.findings import Case
+
+LEAST_CHANCE, MOST_CHANCE = 1e-6, 0.9  # what a bank may hold as a base rate
+SETTLED = 1e-13  # relative change of the odds at which the steps stop
+MOST_STEPS = 10_000
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class ClosedCard:
+    """One closed card as it stands now. case: of the judgement last made before arrival, or of what is known.
+
+    causes: faults of the bank confirmed and not withdrawn. has_own_words: a cause stands in own words alone. came_back:
+    the machine returned with the same trouble, so what this card says is not what it was.
+    """
+
+    case: Case
+    causes: frozenset[str]
+    has_own_words: bool = False
+    came_back: bool = False
+
+
+CAME_BACK = "it came back with the same trouble"
+SEVERAL_CAUSES = "several causes at once"
+OWN_WORDS = "a cause in own words alone"
+NOT_IN_THE_BANK = "a cause that the bank does not know"
+
+
+def why_not_learned(
+    causes: frozenset[str], known: frozenset[str], *, has_own_words: bool = False, came_back: bool = False
+) -> str:
+    """Why a closed card is kept and not counted; empty where it is: one cause of the bank or none, and no come-back.
+
+    known: the bank's faults.
+
+    >>> why_not_learned(frozenset({"air-leak"}), frozenset({"air-leak"}))
+    ''
+    >>> why_not_learned(frozenset({"air-leak", "reed-valve"}), frozenset({"air-leak", "reed-valve"}))
+    'several causes at once'
+    """
+    reasons = {
+        CAME_BACK: came_back,
+        SEVERAL_CAUSES: len(causes) + has_own_words > 1,
+        OWN_WORDS: has_own_words,
+        NOT_IN_THE_BANK: not causes <= known,
+    }
+    return next((why for why, holds in reasons.items() if holds), "")
+
+
+@dataclass(frozen=True)
+class Counts:
+    """edition: of the bank that is the prior. times: fault id, or nothing-wrong, to cards. chances: learned base rates
+    by fault id. learned: cards counted; not_learned: cards kept without being learned from.
+    """
+
+    edition: str
+    times: Mapping[str, int]
+    chances: Mapping[str, float]
+    learned: int
+    not_learned: int
+
+
+def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
+    """The counts of closed cards and the base rates they give; the order of the cards makes no difference.
+
+    A cause that the bank no longer knows is not learned from.
+    """
+    kept = list(cards)
+    known = frozenset(bank.fault_ids)
+    taught = [
+        card
+        for card in kept
+        if not why_not_learned(card.causes, known, has_own_words=card.has_own_words, came_back=card.came_back)
+    ]
+    times = dict.fromkeys((NOTHING_WRONG, *bank.fault_ids), 0)
+    for card in taught:
+        times[next(iter(card.causes), NOTHING_WRONG)] += 1
+    odds = learned_odds(
+        np.array([fault.chance / (1 - fault.chance) for fault in bank.faults]),
+        np.array([times[fault] for fault in bank.fault_ids], dtype=float),
+        _kinds_of_card(bank, taught),
+        bank.equivalent_cards,
+    )
+    chances = (odds / (1 + odds)).clip(LEAST_CHANCE, MOST_CHANCE)
+    by_fault = dict(zip(bank.fault_ids, chances.tolist(), strict=True))
+    return Counts(bank.edition, times, by_fault, len(taught), len(kept) - len(taught))
+
+
+def learned_odds(prior: Floats, times: Floats, kinds: Sequence[tuple[Floats, int]], equivalent_cards: float) -> Floats:
+    """(faults,) odds of each fault against nothing wrong.
+
+    prior: the bank's odds. times: cards of each fault. kinds: (factors on the odds, cards like that). Without factors
+    it is the Dirichlet mean, prior weight and count of each fault over those of nothing wrong:
+
+    >>> learned_odds(np.array([0.25]), np.array([10.0]), [(np.ones(1), 100)], 50.0).round(6).tolist()
+    [0.153846]
+
+    (50 × 0.2 + 10 = 20 against 50 × 0.8 + 90 = 130.)
+    """
+    wanted = equivalent_cards * prior / (1 + prior.sum()) + times
+    odds = prior.copy()
+    for _ in range(MOST_STEPS):
+        pull = equivalent_cards / (1 + odds.sum()) + sum(
+            (cards * factors / (1 + factors @ odds) for factors, cards in kinds), np.zeros(len(prior))
+        )
+        after = wanted / pull
+        is_settled = bool(np.all(np.abs(after - odds) <= SETTLED * odds))
+        odds = after
+        if is_settled:
+            break
+    return odds
+
+
+def with_counts(bank: Bank, counts: Counts) -> Bank:
+    """The bank with the learned base rates, everything else as it was; the same edition."""
+    faults = tuple(replace(fault, chance=counts.chances.get(fault.id, fault.chance)) for fault in bank.faults)
+    return replace(bank, faults=faults)
+
+
+def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Floats, int]]:
+    """Cards with the same factors together, in an order that does not hang on theirs."""
+    found: dict[tuple[float, ...], int] = {}
+    for card in cards:
+        factors = tuple(_factor(bank, fault, card.case) for fault in bank.faults)
+        found[factors] = found.get(factors, 0) + 1
+    return [(np.array(factors), found[factors]) for factors in sorted(found)]
+
+
+def _factor(bank: Bank, fault: Fault, case: Case) -> float:
+    """What multiplies the fault's base odds on such a machine; a story not told counts with the mean of its factors."""
+    factor = 1.0
+    for trait in sorted(case.machine.traits | {case.booked}):
+        factor *= fault.times.get(trait, 1.0)
+    for question in bank.questions:
+        if not question.is_story:
+            continue
+        told = case.answers.get(question.id)
+        if told is None or isinstance(told, float):
+            factor *= sum(p * question.factors.get(a, {}).get(fault.id, 1.0) for a, p in question.share.items())
+            continue
+        for answer in (told,) if isinstance(told, str) else told:
+            factor *= question.factors.get(answer, {}).get(fault.id, 1.0)
+    return factor

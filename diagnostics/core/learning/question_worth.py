@@ -1,0 +1,99 @@
+"""Which questions earn their place: how much worse the judgements would have been without each answer.
+
+Computed from the judgements as they were made, without judging again: `because` holds for each answer the group whose
+log odds it moves most, and by how much leaving it out would undo that. So the chance of that group without the answer
+follows from the stated one, and with it what the answer took off the log loss. An answer that moves no group by 0.1
+stands in no `because` and counts nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import UNSURE
+from diagnostics.core.learning.calibration import SURE, TOO_FEW, mean_interval
+from diagnostics.core.learning.closed_visits import ClosedVisit, has_group, scored
+
+
+@dataclass(frozen=True)
+class QuestionWorth:
+    """asked: scored judgements that had an answer to it; unsure: of those, answered so. moved: stood in `because`.
+
+    weight: mean size of its weights where it moved, natural log of an odds ratio. gain: log loss taken off, mean over
+    all times asked; low, high: its 95 % interval.
+    """
+
+    question: str
+    asked: int
+    unsure: int
+    moved: int
+    weight: float
+    gain: float
+    low: float
+    high: float
+
+    @property
+    def is_too_few(self) -> bool:
+        return self.asked < TOO_FEW
+
+    @property
+    def earns(self) -> bool:
+        return not self.is_too_few and self.low > 0
+
+    @property
+    def misleads(self) -> bool:
+        return not self.is_too_few and self.high < 0
+
+
+def question_worths(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[QuestionWorth, ...]:
+    """Most worth first, those asked too seldom last; a question never asked is left out."""
+    held = scored(bank, visits)
+    found = []
+    for question in bank.questions:
+        gains, weights, unsure = [], [], 0
+        for visit, judged in held:
+            if question.id not in judged.answers:
+                continue
+            unsure += judged.answers[question.id] in (UNSURE, [UNSURE])
+            reasons = [reason for reason in judged.because if question_of(reason.answer) == question.id]
+            weights += [sum(abs(reason.weight) for reason in reasons)] if reasons else []
+            gains.append(
+                sum(gain(judged.groups[r.towards], r.weight, has_group(bank, visit, r.towards)) for r in reasons)
+            )
+        if gains:
+            weight = sum(weights) / len(weights) if weights else 0.0
+            interval = mean_interval(gains)
+            found.append(QuestionWorth(question.id, len(gains), unsure, len(weights), weight, *interval))
+    return tuple(sorted(found, key=lambda one: (one.is_too_few, -one.gain)))
+
+
+def question_of(finding: str) -> str:
+    """The question of "id=value"; of the rev-out and its clip together, which stand as one, the rev-out.
+
+    >>> question_of("rev_out=bounces+heard=breaks-down")
+    'rev_out'
+    """
+    return finding.partition("=")[0]
+
+
+def gain(chance: float, weight: float, came: bool) -> float:
+    """What an answer took off the log loss of one prediction; below 0 where it led away from what came.
+
+    chance: stated with the answer, 0 to 1. weight: natural log of the odds ratio that leaving it out would undo.
+    Source: definition of the log loss, with the chance of the log odds less the weight.
+
+    >>> round(gain(0.8, math.log(4), came=True), 6) == round(math.log(0.8 / 0.5), 6)
+    True
+    """
+    kept = min(max(chance, SURE), 1 - SURE)
+    log_odds = math.log(kept / (1 - kept))
+    side = 1 if came else -1
+    return _log_loss(side * (log_odds - weight)) - _log_loss(side * log_odds)
+
+
+def _log_loss(log_odds_of_what_came: float) -> float:
+    """ln(1 + e^(−x)), without overflow."""
+    return max(-log_odds_of_what_came, 0.0) + math.log1p(math.exp(-abs(log_odds_of_what_came)))

@@ -1,0 +1,120 @@
+"""The rev-out as it was heard: engine speed over the sound's outline, the hold, drop-outs, ceiling and design speed."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from diagnostics.hearing.pages.clip import DrawnClip
+from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
+
+WIDE_IN, HIGH_IN = 4.6, 3.3  # the letters stay readable on a phone 320 px wide
+STRIP = 0.26  # of the speed's height: the strip below for the sound
+LEAST_RPM = 4000
+ROUND_RPM = 1000
+NAME_GAP = 0.19  # of the height between two names at the line ends, so that none covers another
+LEAST_MARK = 0.004  # of the width: a drop-out of 25 ms is seen too
+
+
+def clip_chart(clip: DrawnClip) -> bytes:
+    """An SVG file."""
+    with look():
+        figure, axes = sheet(WIDE_IN, HIGH_IN)
+        top = _top_rpm(clip)
+        axes.set_xlim(0, max(clip.seconds, 1.0))
+        axes.set_ylim(-STRIP * top, top)
+        _hold(axes, clip, top)
+        _sound(axes, clip, top)
+        _drop_outs(axes, clip, top)
+        _limits(axes, clip)
+        _speed(axes, clip)
+        _ruled(axes, top)
+        return svg(figure)
+
+
+def _top_rpm(clip: DrawnClip) -> float:
+    speeds = [rpm for rpm in clip.rpm if rpm is not None]
+    speeds += [rpm for rpm in (clip.ceiling_rpm, clip.design_rpm) if rpm is not None]
+    return float(np.ceil(max([LEAST_RPM, *speeds]) * 1.08 / ROUND_RPM) * ROUND_RPM)
+
+
+def _speed(axes: Axes, clip: DrawnClip) -> None:
+    at_s = clip.t0_s + clip.step_s * np.arange(len(clip.rpm))
+    axes.plot(at_s, [np.nan if rpm is None else rpm for rpm in clip.rpm], color=INK, linewidth=1.8, zorder=4)
+
+
+def _sound(axes: Axes, clip: DrawnClip, top: float) -> None:
+    if not clip.outline:
+        return
+    at_s = (np.arange(len(clip.outline)) + 0.5) * clip.seconds / len(clip.outline)
+    middle, half = -0.6 * STRIP * top, 0.34 * STRIP * top
+    loud = half * np.array(clip.outline)
+    axes.fill_between(at_s, middle - loud, middle + loud, color=FAINT, linewidth=0, zorder=2)
+
+
+def _hold(axes: Axes, clip: DrawnClip, top: float) -> None:
+    if clip.held is None:
+        return
+    begins, ends = clip.held
+    axes.axvspan(begins, ends, color=RULE, alpha=0.5, linewidth=0, zorder=0)
+    axes.annotate(
+        "throttle open",
+        ((begins + ends) / 2, top),
+        xytext=(0, 3),
+        textcoords="offset points",
+        ha="center",
+        va="bottom",
+        color=FAINT,
+        annotation_clip=False,
+    )
+
+
+def _drop_outs(axes: Axes, clip: DrawnClip, top: float) -> None:
+    """Each a stroke right under the speed's ground line, named once."""
+    least = LEAST_MARK * max(clip.seconds, 1.0)
+    for begins, ends in clip.drop_outs:
+        axes.fill_between([begins, max(ends, begins + least)], -0.2 * STRIP * top, 0, color=HAND, linewidth=0, zorder=3)
+    if clip.drop_outs:
+        _name(axes, -0.1 * STRIP * top, "drop-outs", HAND)
+
+
+def _limits(axes: Axes, clip: DrawnClip) -> None:
+    named = []
+    if clip.design_rpm is not None:
+        axes.axhline(clip.design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
+        named.append([clip.design_rpm, f"design\n{round(clip.design_rpm, -1):,.0f}", FAINT])
+    if clip.ceiling_rpm is not None:
+        axes.axhline(clip.ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
+        named.append([clip.ceiling_rpm, f"ceiling\n{round(clip.ceiling_rpm, -1):,.0f}", HAND])
+    named.sort()
+    gap = NAME_GAP * (axes.get_ylim()[1] - axes.get_ylim()[0])
+    if len(named) == 2 and named[1][0] - named[0][0] < gap:
+        missing = (gap - (named[1][0] - named[0][0])) / 2
+        named[0][0], named[1][0] = named[0][0] - missing, named[1][0] + missing
+    for at, words, ink in named:
+        _name(axes, at, words, ink)
+
+
+def _name(axes: Axes, at: float, words: str, ink: str) -> None:
+    axes.annotate(
+        words,
+        (axes.get_xlim()[1], at),
+        xytext=(6, 0),
+        textcoords="offset points",
+        va="center",
+        color=ink,
+        linespacing=1.15,
+        annotation_clip=False,
+        bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.5},
+    )
+
+
+def _ruled(axes: Axes, top: float) -> None:
+    step = 2000 if top > 5000 else ROUND_RPM
+    axes.set_yticks(np.arange(0, top + 1, step), [f"{rpm:,.0f}" for rpm in np.arange(0, top + 1, step)])
+    axes.grid(axis="y")
+    axes.set_axisbelow(True)
+    axes.spines["left"].set_visible(False)
+    axes.locator_params(axis="x", nbins=6, integer=True)
+    axes.tick_params(length=0)
+    axes.set_xlabel("seconds; the sound’s outline above them")
+    axes.set_title("rpm", loc="left", fontsize=11, color=FAINT, pad=8)

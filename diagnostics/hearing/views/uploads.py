@@ -1,0 +1,51 @@
+"""A clip as it comes: one that says of itself that it is too large is refused unread; one that lies is read off and
+thrown away as it comes. Neither fills a disk, both get a sentence.
+"""
+
+from __future__ import annotations
+
+import math
+
+from django.core.files.uploadedfile import UploadedFile
+from django.core.files.uploadhandler import FileUploadHandler, StopUpload
+from django.http import HttpRequest
+
+from diagnostics.hearing.changes.clips import ALLOWED, LARGEST_MB
+from garage.core.errors import BadInput, Told
+
+LARGEST_BYTES = LARGEST_MB * 1_000_000
+AROUND_BYTES = 100_000  # of the form around the file: names, boundaries, a token
+
+
+class AtMost(FileUploadHandler):
+    """Stands before those that keep the file; is_over is true once it was longer than `most_bytes`."""
+
+    def __init__(self, request: HttpRequest, most_bytes: int) -> None:
+        super().__init__(request)
+        self.most_bytes, self.is_over = most_bytes, False
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> bytes:
+        if start + len(raw_data) > self.most_bytes:
+            self.is_over = True
+            raise StopUpload(connection_reset=False)
+        return raw_data
+
+    def file_complete(self, file_size: int) -> None:
+        """The next handler has the file."""
+
+
+def limit(request: HttpRequest) -> None:
+    """Before anything reads the form, a token in it too. Raises BadInput by the length that the browser states."""
+    stated_bytes = int(request.META.get("CONTENT_LENGTH") or 0)
+    if stated_bytes > LARGEST_BYTES + AROUND_BYTES:
+        raise BadInput("The clip", Told(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
+    request.upload_handlers.insert(0, AtMost(request, LARGEST_BYTES))
+
+
+def clip_in(request: HttpRequest) -> UploadedFile:
+    """What came as the clip, once the limit stands. Raises BadInput."""
+    upload = request.FILES.get("clip")
+    if upload is None:
+        is_over = any(isinstance(each, AtMost) and each.is_over for each in request.upload_handlers)
+        raise BadInput("The clip", Told(f"more than {LARGEST_MB} MB") if is_over else None, ALLOWED)
+    return upload

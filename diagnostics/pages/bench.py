@@ -1,0 +1,167 @@
+"""The bench on the card: what is still worth doing, in what order, what is likely now, and what came of each step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.bench.outcomes import Found, Left, Outcome, StepLeft, what_is_left
+from diagnostics.core.judging.judgement_words import chance_words, percent_words
+from diagnostics.models.bench import BenchOutcome
+from diagnostics.models.causes import Cause
+from diagnostics.reads.causes import CauseLine, fault_words
+from diagnostics.reads.judgement import latest
+from diagnostics.reads.weighed import Weighed, weighed, weighed_today
+from garage.core import money
+from garage.models.visits import Visit
+
+LEAST_SHOWN = 0.01  # a fault less likely than this is not listed
+FIRST_SHOWN = 5  # steps, and faults, on the card before the rest is folded away
+
+
+@dataclass(frozen=True)
+class Pick:
+    """What the step may have shown: a fault by id and name."""
+
+    fault: str
+    says: str
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """place: from 1, 0 for a step that stands outside the order."""
+
+    place: int
+    step: StepLeft
+    picks: tuple[Pick, ...]
+
+    @property
+    def percent(self) -> str:
+        return _percent(self.step.finds)
+
+
+@dataclass(frozen=True)
+class DoneLine:
+    outcome: BenchOutcome
+    says: str
+
+
+@dataclass(frozen=True)
+class LeftChance:
+    """was: before the bench began, empty where nothing was found since."""
+
+    name: str
+    words: str
+    percent: str
+    was: str
+
+
+@dataclass(frozen=True)
+class Bench:
+    """own_words: causes and things found good that the chances know nothing of; confirmed: names of the faults found
+    and put right; nothing_left: the chance of that; price: of the minutes, in words.
+    """
+
+    done: tuple[DoneLine, ...]
+    steps: tuple[StepLine, ...] = ()
+    others: tuple[StepLine, ...] = ()
+    chances: tuple[LeftChance, ...] = ()
+    nothing_left: LeftChance | None = None
+    confirmed: tuple[str, ...] = ()
+    own_words: tuple[str, ...] = ()
+    minutes: int = 0
+    price: str = ""
+
+    @property
+    def has_changed(self) -> bool:
+        return any(line.percent != line.was for line in self.chances)
+
+    @property
+    def first_steps(self) -> tuple[StepLine, ...]:
+        return self.steps[:FIRST_SHOWN]
+
+    @property
+    def further_steps(self) -> tuple[StepLine, ...]:
+        """Folded away on the page: a phone is short."""
+        return self.steps[FIRST_SHOWN:]
+
+    @property
+    def first_chances(self) -> tuple[LeftChance, ...]:
+        return self.chances[:FIRST_SHOWN]
+
+    @property
+    def further_chances(self) -> tuple[LeftChance, ...]:
+        return self.chances[FIRST_SHOWN:]
+
+
+def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Bench | None:
+    """None where nothing was judged. causes: what stands on the card; a closed card only tells what was done."""
+    outcomes = list(BenchOutcome.objects.filter(visit=visit, withdrawn_at=None).select_related("by"))
+    done = tuple(DoneLine(row, outcome_words(row)) for row in outcomes)
+    judgement = latest(visit) if is_open else None
+    if judgement is None:
+        return Bench(done) if done else None
+    known = weighed(judgement) or weighed_today(visit)
+    found = _found(outcomes, [line.cause for line in causes])
+    left = what_is_left(known.model, known.evidence.log_weight, found)
+    return Bench(
+        done=done,
+        steps=tuple(_line(place, step) for place, step in enumerate(left.steps, start=1)),
+        others=tuple(_line(0, step) for step in left.others),
+        **_likely(known, left),
+        confirmed=tuple(fault_words(fault) for fault in left.confirmed),
+        own_words=tuple(line.says for line in causes if not _is_known(line.cause)),
+        minutes=round(left.expected_minutes),
+        price=money.in_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
+    )
+
+
+def outcome_of_visit(visit: Visit, outcome_id: int) -> BenchOutcome | None:
+    return BenchOutcome.objects.filter(visit=visit, pk=outcome_id).select_related("visit").first()
+
+
+def outcome_words(row: BenchOutcome) -> str:
+    return f"this was it, {fault_words(row.fault)}" if row.fault else "found good"
+
+
+def _found(outcomes: Sequence[BenchOutcome], causes: Sequence[Cause]) -> Found:
+    return Found(
+        outcomes=tuple(Outcome(row.step, row.fault) for row in outcomes),
+        causes=frozenset(row.fault for row in causes if _is_known(row) and not row.found_good),
+        good=frozenset(row.fault for row in causes if _is_known(row) and row.found_good),
+    )
+
+
+def _is_known(cause: Cause) -> bool:
+    """Whether it says something of a fault: good "as far as the plug goes", in words beside it, says it not of all."""
+    return bool(cause.fault) and not (cause.found_good and cause.words)
+
+
+def _line(place: int, step: StepLeft) -> StepLine:
+    return StepLine(place, step, tuple(Pick(fault, fault_words(fault)) for fault in step.looks_for))
+
+
+def _likely(known: Weighed, left: Left) -> dict[str, object]:
+    """The chances of what is left beside what they were before the bench began."""
+    weight = known.evidence.weight()
+    before = dict(zip(known.model.bank.fault_ids, (weight @ known.model.has).tolist(), strict=True))
+    by_chance = sorted(left.chances.items(), key=lambda item: -item[1])
+    shown = [fault for fault, chance in by_chance if max(chance, before[fault]) >= LEAST_SHOWN]
+    nothing_wrong = float(weight @ (1.0 - known.model.has.max(axis=1)))
+    return {
+        "chances": tuple(_chance(_name(known.model.bank, f), left.chances[f], before[f]) for f in shown),
+        "nothing_left": _chance("Nothing, or nothing more", left.nothing_left, nothing_wrong),
+    }
+
+
+def _name(bank: Bank, fault: str) -> str:
+    return bank.fault(fault).say
+
+
+def _chance(name: str, chance: float, before: float) -> LeftChance:
+    return LeftChance(name, chance_words(chance), _percent(chance), _percent(before))
+
+
+def _percent(chance: float) -> str:
+    return "out" if chance <= 0.0 else percent_words(chance)

@@ -1,0 +1,224 @@
+"""The workshop's page of findings: every question with what stands, and the judgement made from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.http import Http404
+
+from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
+from diagnostics.core.judging.judgement_words import (
+    GROUP_WORDS,
+    chance_words,
+    finding_words,
+    percent_words,
+    weight_words,
+    why_in_words,
+)
+from diagnostics.core.judging.speak_together import contradiction_words, contradictions, speak_together, together_words
+from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.hearing.pages.clip import clip_lines
+from diagnostics.models.clips import Clip
+from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.pages.sheet import Pick, picks
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import answer_words, machine_of, sheet_of, standing, ticks_of
+from diagnostics.reads.judgement import acted_on, latest
+from diagnostics.reads.weighed import weighed
+from garage.core import money, routes, states
+from garage.models.visits import Visit
+
+LEAST_SHOWN = 0.01  # a fault less likely than this is not listed
+
+
+@dataclass(frozen=True)
+class FindingLine:
+    """said: the standing answer in words, empty where there is none; before: how many older ones are kept."""
+
+    question: Question
+    said: str
+    giver: str
+    at: datetime | None
+    picks: tuple[Pick, ...]
+    chosen: Any
+    before: int
+    not_asked: str  # why the owner is not asked this
+
+    @property
+    def is_several(self) -> bool:
+        return self.question.kind == SEVERAL
+
+    @property
+    def is_number(self) -> bool:
+        return self.question.kind == NUMBER
+
+
+@dataclass(frozen=True)
+class ChanceLine:
+    name: str
+    words: str
+    chance: float
+
+    @property
+    def percent(self) -> str:
+        return percent_words(self.chance)
+
+
+@dataclass(frozen=True)
+class JudgementView:
+    """A judgement in words and figures, for the workshop only."""
+
+    row: Judgement
+    route_words: str
+    why: str
+    cheaper: str
+    costs: tuple[tuple[str, str], ...]
+    groups: tuple[ChanceLine, ...]
+    faults: tuple[ChanceLine, ...]
+    because: tuple[tuple[str, str], ...]
+    together: tuple[tuple[str, str], ...]
+    contradictions: tuple[str, ...]
+    ask_next: str
+    ask_next_worth: str
+    bench_order: tuple[dict[str, Any], ...]
+    bench_minutes: int
+    bench_price: str
+    bench_minute_price: str
+    cautions: tuple[str, ...]
+    acted: Acted | None
+
+    @property
+    def must_not_run(self) -> bool:
+        return self.row.route == routes.DO_NOT_RUN
+
+
+@dataclass(frozen=True)
+class FindingsPage:
+    visit: Visit
+    sheet: Sheet | None
+    remarks: tuple[str, ...]
+    groups: tuple[tuple[str, tuple[FindingLine, ...]], ...]
+    judgement: JudgementView | None
+    routes: tuple[tuple[str, str], ...]
+    clips: tuple[tuple[Clip, str], ...]
+    is_open: bool
+
+
+def findings_page(visit: Visit) -> FindingsPage:
+    bank, sheet = the_bank(), sheet_of(visit)
+    lines = _lines(visit, bank)
+    judged = latest(visit)
+    return FindingsPage(
+        visit=visit,
+        sheet=sheet,
+        remarks=tuple(TICKS[name] for name in ticks_of(sheet)),
+        groups=_grouped(lines),
+        judgement=_view(bank, judged) if judged else None,
+        routes=_routes_to_choose(judged),
+        clips=clip_lines(visit),
+        is_open=visit.state not in states.OVER,
+    )
+
+
+def judgement_of_visit(visit: Visit, judgement_id: int) -> Judgement:
+    """Http404 where the visit has no such judgement."""
+    found = Judgement.objects.filter(visit=visit, pk=judgement_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def _lines(visit: Visit, bank: Bank) -> list[FindingLine]:
+    found, traits = standing(visit), machine_of(visit).traits
+    kept: dict[str, int] = {}
+    for question in visit.findings.filter(is_standing=False).values_list("question", flat=True):
+        kept[question] = kept.get(question, 0) + 1
+    lines = []
+    for question in bank.questions:
+        row = found.get(question.id)
+        lines.append(
+            FindingLine(
+                question=question,
+                said=answer_words(question.id, row.answer) if row else "",
+                giver=_giver(row) if row else "",
+                at=row.at if row else None,
+                picks=picks(question, row.answer if row else None),
+                chosen=row.answer if row else "",
+                before=kept.get(question.id, 0),
+                not_asked="not asked of an automatic's owner" if question.not_on & traits else "",
+            )
+        )
+    return lines
+
+
+def _giver(row: Finding) -> str:
+    if row.source == Finding.OWNER:
+        return f"the owner, put down by {row.by.name}" if row.by else "the owner"
+    return row.by.name if row.by else row.get_source_display()
+
+
+def _grouped(lines: list[FindingLine]) -> tuple[tuple[str, tuple[FindingLine, ...]], ...]:
+    """Asked of everybody first, then signs and tests in the bank's order, readings last."""
+    titles = {
+        "Asked of everybody": [line for line in lines if line.question.always],
+        "Signs and tests": [line for line in lines if not line.question.always and not line.is_number],
+        "Strobe": [line for line in lines if line.is_number],
+    }
+    return tuple((title, tuple(group)) for title, group in titles.items() if group)
+
+
+def _routes_to_choose(judged: Judgement | None) -> tuple[tuple[str, str], ...]:
+    """The other routes a person may send it, none where a rule has stopped it."""
+    if judged is None or judged.route == routes.DO_NOT_RUN:
+        return ()
+    return tuple((route, words) for route, words in routes.WORDS.items() if route != judged.route)
+
+
+def _view(bank: Bank, row: Judgement) -> JudgementView:
+    result, also = row.result, row.result["also"]
+    asked, cheaper = result["ask_next"], also["cheaper_by_pence"]
+    faults = sorted(result["chances"].items(), key=lambda item: -item[1])
+    bench_minute_pence = row.case["costs"]["bench_minute"]
+    return JudgementView(
+        row=row,
+        route_words=routes.WORDS[row.route],
+        why=why_in_words(bank, result["why"]),
+        cheaper="" if cheaper is None else _money(cheaper),
+        costs=tuple((routes.WORDS[route], _money(pence)) for route, pence in also["route_costs_pence"].items()),
+        groups=tuple(ChanceLine(GROUP_WORDS[g], chance_words(c), c) for g, c in result["groups"].items()),
+        faults=tuple(ChanceLine(_fault_words(bank, f), chance_words(c), c) for f, c in faults if c >= LEAST_SHOWN),
+        because=tuple(
+            (finding_words(bank, r["answer"]), weight_words(r["towards"], r["weight"])) for r in result["because"]
+        ),
+        **_spoken(bank, row),
+        ask_next=bank.question(asked["question"]).ask if asked else "",
+        ask_next_worth=_money(asked["pence"]) if asked else "",
+        bench_order=tuple(result["bench_order"]),
+        bench_minutes=round(result["expected_bench_minutes"]),
+        bench_price=_money(result["expected_bench_minutes"] * bench_minute_pence),
+        bench_minute_price=_money(bench_minute_pence),
+        cautions=tuple(result["cautions"]),
+        acted=acted_on(row),
+    )
+
+
+def _spoken(bank: Bank, row: Judgement) -> dict[str, Any]:
+    """Which answers speak together and which contradict each other; nothing of a judgement by another edition."""
+    known = weighed(row)
+    if known is None:
+        return {"together": (), "contradictions": ()}
+    return {
+        "together": tuple(together_words(bank, group) for group in speak_together(known.evidence)),
+        "contradictions": tuple(contradiction_words(bank, pair) for pair in contradictions(known.model, known.case)),
+    }
+
+
+def _fault_words(bank: Bank, fault: str) -> str:
+    return bank.fault(fault).say if fault in bank.fault_ids else fault
+
+
+def _money(pence: float) -> str:
+    return money.in_words(money.from_pence(round(pence)))

@@ -1,0 +1,48 @@
+"""The front page: the visit kinds with price and first free time; and the advice with the kind that it names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from diagnostics.core.asking.advice import Advice
+from diagnostics.core.bank.bank import Question
+from diagnostics.reads.bank import the_bank
+from garage.models.shop import VisitKind
+from garage.reads.access import offered_kinds
+from garage.reads.free import first_free
+from garage.reads.shop import shop_or_none
+
+
+@dataclass(frozen=True)
+class KindLine:
+    kind: VisitKind
+    first_free: datetime | None
+
+
+@dataclass(frozen=True)
+class FrontPage:
+    kinds: tuple[KindLine, ...]
+    rev_out: Question
+    strobe: Question
+
+
+@dataclass(frozen=True)
+class AdvicePage:
+    """kind: what to book, None where the shop does not offer it at present."""
+
+    advice: Advice
+    kind: VisitKind | None
+    first_free: datetime | None
+
+
+def front_page() -> FrontPage:
+    bank = the_bank()
+    kinds = offered_kinds() if shop_or_none() else ()
+    lines = tuple(KindLine(kind, first_free(kind)) for kind in kinds)
+    return FrontPage(lines, bank.question("rev_out"), bank.question("strobe_peak"))
+
+
+def advice_page(advice: Advice) -> AdvicePage:
+    kind = offered_kinds().filter(booked_as=advice.book).first() if shop_or_none() else None
+    return AdvicePage(advice, kind, first_free(kind) if kind else None)

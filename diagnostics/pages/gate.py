@@ -1,0 +1,121 @@
+"""The gate as its page shows it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnostics.core.findings import Machine
+from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.timing.strobe_words import STROBE_CARE
+from diagnostics.models.gates import Gate
+from diagnostics.pages.packers import PackersShown, packers_shown, taking_gate
+from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import case_of, machine_of, sheet_of, ticks_of
+from garage.core import states
+from garage.models.shop import ROLLER
+from garage.models.visits import Visit
+
+
+@dataclass(frozen=True)
+class ItemLine:
+    say: str
+    is_bad: bool
+    result: str
+    words: str
+
+
+@dataclass(frozen=True)
+class GatePage:
+    """last: the newest gate that is over. stops: do-not-run findings that stand; remarks: ticks of the sheet.
+    strobe: readings of the last gate; packers: only while those advance and the machine is here."""
+
+    visit: Visit
+    open_gate: Gate | None
+    last: Gate | None
+    last_items: tuple[ItemLine, ...]
+    may_begin: bool
+    why_not_begin: str
+    stops: tuple[str, ...]
+    remarks: tuple[str, ...]
+    cautions: tuple[str, ...]
+    how: tuple[str, ...]
+    spec: str
+    rev_out_said: str
+    strobe: StrobeShown | None
+    degrees: DegreesShown
+    packers: PackersShown | None
+
+    strobe_care: tuple[str, ...] = STROBE_CARE
+
+    @property
+    def may_override(self) -> bool:
+        gate = self.last
+        failed = gate is not None and gate.passed is False and gate.overridden_by_id is None
+        return failed and self.open_gate is None and not self.stops
+
+
+def open_gate_of(visit: Visit) -> Gate | None:
+    return Gate.objects.filter(visit=visit, ended_at=None).first()
+
+
+def last_gate_of(visit: Visit) -> Gate | None:
+    """The newest gate that is over."""
+    over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
+    return over.select_related("by", "overridden_by").first()
+
+
+def gate_page(visit: Visit) -> GatePage:
+    bank, machine, last = the_bank(), machine_of(visit), last_gate_of(visit)
+    why = _why_not(visit)
+    readings = gates_with_readings(visit.machine)
+    is_level_asked = any(gate.visit_id == visit.pk for gate in readings[:1]) and taking_gate(readings)
+    return GatePage(
+        visit=visit,
+        open_gate=open_gate_of(visit),
+        last=last,
+        last_items=_items(last) if last else (),
+        may_begin=not why,
+        why_not_begin=why,
+        stops=stops_before(bank, case_of(visit)),
+        remarks=tuple(TICKS[name] for name in ticks_of(sheet_of(visit))),
+        cautions=CAUTIONS,
+        how=(AUTOMATIC_REV_OUT,) if machine.gearbox == "automatic" else (LIMITER,),
+        spec=spec_words(machine),
+        rev_out_said=bank.question(REV_OUT).say(last.rev_out) if last and last.rev_out else "",
+        strobe=strobe_shown(visit.machine, readings, last) if last else None,
+        degrees=degrees_shown(visit.machine),
+        packers=packers_shown(visit.machine, readings) if is_level_asked else None,
+    )
+
+
+def _why_not(visit: Visit) -> str:
+    if visit.state not in states.IN_THE_BUILDING:
+        return f"Visit {visit.number} is {visit.state_words}: take the machine in first."
+    if ROLLER not in (visit.kind.at, visit.at):
+        return f"Visit {visit.number} is a {visit.kind.name.lower()}: it does not go on the rollers."
+    return ""
+
+
+def _items(gate: Gate) -> tuple[ItemLine, ...]:
+    rows = {row.item: row for row in gate.items.all()}
+    return tuple(
+        ItemLine(item.say, rows[item.id].result == "bad", rows[item.id].get_result_display(), rows[item.id].words)
+        for item in ITEMS
+        if item.id in rows
+    )
+
+
+def spec_words(machine: Machine) -> str:
+    """What the strobe ought to read.
+
+    >>> spec_words(Machine(spec_btdc=17.0))
+    'Made for 17 degrees BTDC at tickover, fixed.'
+    """
+    if machine.spec_btdc is None:
+        return "What timing it was made for is not known: only the drift with revs is judged."
+    curve = machine.spec_curve or "fixed"
+    size = f" by {machine.curve_deg:g} degrees to peak revs" if curve != "fixed" and machine.curve_deg else ""
+    return f"Made for {machine.spec_btdc:g} degrees BTDC at tickover, {curve}{size}."

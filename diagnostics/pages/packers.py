@@ -1,0 +1,82 @@
+"""The packers that would bring a machine's pickup level, from what is in stock."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+
+from diagnostics.core.timing.packers import PackerStack, packers
+from diagnostics.core.timing.strobe_words import PACKER_CARE
+from diagnostics.models.gates import Gate
+from diagnostics.pages.timing import gates_with_readings
+from garage.core import states
+from garage.core.packer_words import mm_words, stack_words
+from garage.models.owners import Machine
+from garage.models.packers import PackerStock
+from garage.models.visits import Visit
+from garage.reads.packers import in_stock, stock_mm
+
+ADVANCES = "advances"
+
+
+@dataclass(frozen=True)
+class PackersShown:
+    """gate: the machine's newest readings, where they advance and the machine is here; else None. taken: in words,
+    what was taken for them already. stack: worked out from what was typed, or None."""
+
+    machine: Machine
+    gate: Gate | None
+    taken: str
+    stock: tuple[PackerStock, ...]
+    stack: PackerStack | None = None
+    care: tuple[str, ...] = PACKER_CARE
+
+    @property
+    def may_take(self) -> bool:
+        return self.gate is not None and not self.taken
+
+    @property
+    def chosen_mm(self) -> tuple[str, ...]:
+        """The stack, or what comes nearest."""
+        if self.stack is None:
+            return ()
+        return tuple(str(one) for one in self.stack.stack_mm or self.stack.nearest_mm or ())
+
+    @property
+    def chosen_words(self) -> str:
+        return stack_words([Decimal(one) for one in self.chosen_mm])
+
+    @property
+    def left_over_words(self) -> str:
+        """What the stack lacks or is too much, in mm."""
+        left = Decimal(str(round(self.stack.left_over_mm, 6))) if self.stack else Decimal(0)
+        if not left:
+            return "Exactly level."
+        return f"{mm_words(abs(left))} {'too little' if left > 0 else 'too much'}."
+
+
+def packers_shown(machine: Machine, gates: Sequence[Gate]) -> PackersShown:
+    """gates: all of the machine with readings, the newest first."""
+    gate = taking_gate(gates)
+    taken = stack_words([Decimal(one) for one in gate.packers_mm]) if gate and gate.packers_mm else ""
+    return PackersShown(machine, gate, taken, tuple(in_stock()))
+
+
+def taking_gate(gates: Sequence[Gate]) -> Gate | None:
+    """The gate that packers are taken for: the newest readings, which advance, of a machine that is here."""
+    newest = gates[0] if gates else None
+    takes = newest and newest.strobe_verdict == ADVANCES and newest.visit.state in states.IN_THE_BUILDING
+    return newest if takes else None
+
+
+def level_asked(visit: Visit) -> PackersShown | None:
+    """Where the strobe says of this visit's machine that its pickup is not level with the magnets."""
+    gates = gates_with_readings(visit.machine)
+    gate = taking_gate(gates)
+    return packers_shown(visit.machine, gates) if gate and gate.visit_id == visit.pk else None
+
+
+def worked_out(pickup_mm: Decimal, magnet_mm: Decimal) -> PackerStack:
+    """From what is in stock. Raises BadInput naming pickup_mm or magnet_mm."""
+    return packers(pickup_mm, magnet_mm, stock_mm())

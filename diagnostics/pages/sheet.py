@@ -1,0 +1,258 @@
+"""The check sheet as its pages show it: one question, the list of all, what is left to try at the machine."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
+from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
+from diagnostics.core.findings import Case, read_case
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask, why_not
+from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.reads.bank import question_or_none, the_bank
+from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.learning import asking_bank
+from garage.core.routes import DO_NOT_RUN
+from garage.models.visits import Visit
+
+USUALLY_ASKED = 9  # the median over sheets drawn from the bank (`make bench`): what "about" says before it is known
+
+
+@dataclass(frozen=True)
+class Line:
+    """One question of the overview. said: the standing answer in words, empty where it was not asked yet."""
+
+    question: Question
+    said: str
+    is_to_try: bool
+    is_ours: bool  # the workshop put it down
+    note: str = ""  # why it is left to the bench
+
+
+@dataclass(frozen=True)
+class SheetPage:
+    """must: questions that must be answered before it can be sent. next_question: where it goes on, None at the end."""
+
+    visit: Visit
+    sheet: Sheet | None
+    lines: tuple[Line, ...]
+    next_question: Question | None
+    must: tuple[str, ...]
+    why_not: tuple[str, ...]
+    ticks: tuple[str, ...]
+    is_newer: bool
+    count_done: int
+    count_about: int
+
+    @property
+    def answered(self) -> tuple[Line, ...]:
+        return tuple(line for line in self.lines if line.said and not line.is_to_try)
+
+    @property
+    def to_try(self) -> tuple[Line, ...]:
+        return tuple(line for line in self.lines if line.is_to_try)
+
+    @property
+    def asks_for_clip(self) -> bool:
+        """The rev-out may be done, and so may be recorded."""
+        told = {line.question.id for line in self.lines if line.said}
+        return not self.why_not and first_to_ask(told) is None and self.visit.route != DO_NOT_RUN
+
+    @property
+    def left_out(self) -> tuple[Line, ...]:
+        """What was not asked and may be told all the same."""
+        return tuple(line for line in self.lines if not line.said and not line.note)
+
+    @property
+    def is_sent(self) -> bool:
+        return self.sheet is not None and self.sheet.sent_at is not None
+
+
+@dataclass(frozen=True)
+class Pick:
+    """One answer to choose: its words, the part after a colon smaller below it."""
+
+    id: str
+    head: str
+    tail: str
+    is_chosen: bool
+
+
+@dataclass(frozen=True)
+class QuestionPage:
+    """chosen: the standing answer as kept, or None. why_not: what keeps the owner from the test on this page."""
+
+    visit: Visit
+    question: Question
+    chosen: Any
+    number: int
+    about: int
+    ticks: tuple[tuple[str, str, bool], ...]  # name, words, whether it stands
+    why_not: tuple[str, ...]
+    next_question: Question | None
+    ask_first: str  # the rev-out only: a question that must be asked before it
+    choices: tuple[Pick, ...]
+
+    @property
+    def is_several(self) -> bool:
+        return self.question.kind == SEVERAL
+
+    @property
+    def is_number(self) -> bool:
+        return self.question.kind == NUMBER
+
+    @property
+    def has_number(self) -> bool:
+        return isinstance(self.chosen, int | float)
+
+    @property
+    def is_rev_out(self) -> bool:
+        return self.question.id == REV_OUT
+
+    @property
+    def asks_for_clip(self) -> bool:
+        return self.is_rev_out and not self.why_not and self.visit.route != DO_NOT_RUN
+
+
+@dataclass(frozen=True)
+class _Filled:
+    """The sheet as it stands, read once for a page. asked: every question that can be asked of this machine."""
+
+    sheet: Sheet | None
+    findings: dict[str, Finding]
+    ticks: tuple[str, ...]
+    case: Case
+    asked: tuple[Question, ...]
+    why_not: tuple[str, ...]
+    asks_gearbox: bool  # whether it has a neutral is not known of its kind
+
+    @property
+    def may_be_told(self) -> bool:
+        """An owner of an automatic was never to do the test, and is told nothing of it."""
+        return self.case.machine.gearbox != "automatic"
+
+    @property
+    def must(self) -> tuple[str, ...]:
+        """Questions without which the sheet is not finished, neither answered nor passed over yet."""
+        ids = {question.id for question in self.asked}
+        needed = (question.id for question in must_ask(the_bank(), self.case))
+        return tuple(id_ for id_ in needed if id_ in ids and id_ not in self.findings)
+
+    @property
+    def count_done(self) -> int:
+        return sum(question.id in self.findings for question in self.asked)
+
+    def next_after(self, question_id: str = "") -> Question | None:
+        """What is asked next, the question just seen apart; None where nothing more is worth asking."""
+        barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
+        return next_by_worth(asking_bank(), self.case, {*self.findings, *barred, question_id})
+
+
+def _filled(visit: Visit) -> _Filled:
+    sheet, findings = sheet_of(visit), standing(visit)
+    ticks, values = ticks_of(sheet), values_from(visit, sheet, findings)
+    case = read_case(the_bank(), values)
+    asked = sheet_questions(the_bank(), case.machine, case.answers)
+    if set(ticks) - {IS_AUTOMATIC}:
+        asked = tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
+    asks_gearbox = IS_AUTOMATIC in ticks or "gearbox" not in values["machine"]
+    return _Filled(sheet, findings, ticks, case, asked, why_not(case, ticks), asks_gearbox)
+
+
+def sheet_page(visit: Visit) -> SheetPage:
+    filled = _filled(visit)
+    sheet, following = filled.sheet, filled.next_after()
+    sent_at = sheet.sent_at if sheet else None
+    return SheetPage(
+        visit=visit,
+        sheet=sheet,
+        lines=tuple(_lines(filled)),
+        next_question=following,
+        must=filled.must,
+        why_not=filled.why_not,
+        ticks=tuple(TICKS[name] for name in filled.ticks),
+        is_newer=sent_at is not None and any(row.at > sent_at for row in filled.findings.values()),
+        count_done=filled.count_done,
+        count_about=_about(filled.count_done, following),
+    )
+
+
+def _lines(filled: _Filled) -> list[Line]:
+    ids = {question.id for question in filled.asked}
+    lines = []
+    for question in the_bank().questions:
+        row = filled.findings.get(question.id)
+        if question.id not in ids and row is None:
+            continue
+        is_barred = question.id not in ids or (question.id == REV_OUT and bool(filled.why_not))
+        said = answer_words(question.id, row.answer) if row else ""
+        lines.append(
+            Line(
+                question=question,
+                said=said,
+                is_to_try=row is not None and row.answer == Finding.NOT_TRIED and not is_barred,
+                is_ours=row is not None and row.source == Finding.WORKSHOP,
+                note="left to the bench" if is_barred and question.id in RUNS_THE_ENGINE else "",
+            )
+        )
+    return lines
+
+
+def _about(count_done: int, following: Question | None) -> int:
+    """How many questions the sheet will have: not known before it ends, since each answer decides what is asked."""
+    return count_done if following is None else max(USUALLY_ASKED, count_done + 1)
+
+
+def must_be_done(visit: Visit) -> tuple[str, ...]:
+    """Questions that are neither answered nor passed over yet and without which no sheet is finished."""
+    return _filled(visit).must
+
+
+def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
+    """None for a question that the bank does not have or that this machine's owner is not asked."""
+    question = question_or_none(question_id)
+    if question is None:
+        return None
+    filled = _filled(visit)
+    is_barred = question not in filled.asked
+    if is_barred and question_id not in RUNS_THE_ENGINE:
+        return None
+    row, following = filled.findings.get(question_id), filled.next_after(question_id)
+    number = filled.count_done + (question_id not in filled.findings)
+    return QuestionPage(
+        visit=visit,
+        question=question,
+        chosen=row.answer if row else None,
+        number=number,
+        about=max(USUALLY_ASKED, number),
+        ticks=tuple(
+            (name, words, name in filled.ticks)
+            for name, words in TICKS.items()
+            if name != IS_AUTOMATIC or filled.asks_gearbox
+        ),
+        why_not=filled.why_not if question_id in RUNS_THE_ENGINE and (is_barred or question_id == REV_OUT) else (),
+        next_question=following,
+        ask_first=first_to_ask(filled.findings) or "" if question_id == REV_OUT else "",
+        choices=picks(question, row.answer if row else None),
+    )
+
+
+def picks(question: Question, chosen: Any) -> tuple[Pick, ...]:
+    """The bank's answers as buttons or ticks."""
+    given = chosen if isinstance(chosen, list) else [chosen]
+    parts = [(choice.id, *choice.say.partition(": ")) for choice in question.answers]
+    return tuple(Pick(id_, head, tail, id_ in given) for id_, head, _, tail in parts)
+
+
+def goes_on_at(visit: Visit, after: str) -> str | None:
+    """The question to show after an answer, or None at the end.
+
+    What was said of nipping up or pinking may keep the owner from the rev-out: its page says so in its turn.
+    """
+    filled = _filled(visit)
+    if after == ASKED_BEFORE[-1] and filled.why_not and filled.may_be_told:
+        return REV_OUT
+    following = filled.next_after(after)
+    return following.id if following else None

@@ -1,0 +1,71 @@
+"""From what a visit did and will do on a day to the stretches of its thread. All minutes from local midnight."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.core.drawing.sheet import Machine, Stop
+
+YARD, COLLECTED = "In the yard", "Collected"
+SHORT_GAP_MIN = 10  # min; a machine is not wheeled into the yard for less. Common practice, no source
+COLLECTED_MIN = 20  # min a thread stays drawn on the Collected track, so that it can be seen
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """A stretch at a station. end of a running one: when it is taken to end. is_over, has_begun: as recorded."""
+
+    track: str
+    begin: int
+    end: int
+    words: str
+    has_begun: bool = False
+    is_over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class VisitOfDay:
+    """here_from: arrival, or when it is expected. gone_at: collected, else None. in_doubt: readiness not sure."""
+
+    number: str
+    label: str
+    here_from: int
+    work: tuple[Work, ...]
+    gone_at: int | None = None
+    in_doubt: bool = False
+
+
+def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Machine:
+    """One thread: waiting in the yard, work at stations, collected. closes: where an unfinished thread stops.
+
+    >>> v = VisitOfDay("41", "41 Corrick 185", 510, (Work("Bench 1", 525, 535, "gate"),))
+    >>> [(s.track, s.begin, s.end, s.state) for s in machine_thread(v, now=None, closes=600).stops]
+    [('In the yard', 510, 525, 'waiting'), ('Bench 1', 525, 535, 'planned'), ('In the yard', 535, 600, 'waiting')]
+    """
+    stops: list[Stop] = []
+    at = min(visit.here_from, visit.work[0].begin) if visit.work else visit.here_from
+    for work in sorted(visit.work, key=lambda w: w.begin):
+        gap = work.begin - at
+        if gap > 0 and (not stops or gap >= SHORT_GAP_MIN):
+            stops.append(Stop(YARD, at, work.begin, "waiting"))
+        elif gap > 0:
+            last = stops[-1]
+            stops.append(Stop(last.track, last.end, work.begin, "waiting"))
+        stops.extend(_work_stops(work, now))
+        at = max(at, work.end)
+    end = visit.gone_at if visit.gone_at is not None else max(closes, at)
+    if end > at:
+        stops.append(Stop(YARD, at, end, "waiting"))
+    if visit.gone_at is not None:
+        stops.append(Stop(COLLECTED, max(at, visit.gone_at), max(at, visit.gone_at) + COLLECTED_MIN, "waiting"))
+    return Machine(visit.number, visit.label, tuple(stops), in_doubt=visit.in_doubt)
+
+
+def _work_stops(work: Work, now: int | None) -> list[Stop]:
+    """Running work is black up to now and pale after it."""
+    end = max(work.end, work.begin + 1)
+    if work.is_over:
+        return [Stop(work.track, work.begin, end, "done", work.words)]
+    if work.has_begun and now is not None and work.begin < now < end:
+        return [Stop(work.track, work.begin, now, "done", work.words), Stop(work.track, now, end, "planned")]
+    return [Stop(work.track, work.begin, end, "planned", work.words)]

@@ -1,0 +1,170 @@
+"""One day of the workshop to be drawn, its drawing with all coordinates, and the same day in words.
+
+Times are minutes from local midnight, lengths pixels of the drawing's viewBox. Every mark of the drawing is said in
+words too: the list is what a phone and a screen reader are given.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.core.planning.day_problem import hhmm
+
+DONE, RUNNING, PLANNED, WAITING = "done", "running", "planned", "waiting"
+SAID = {DONE: "done", RUNNING: "under way", PLANNED: "planned", WAITING: ""}
+
+
+@dataclass(frozen=True, slots=True)
+class Stop:
+    """One stay of a machine on a track; state: waiting, planned, running or done."""
+
+    track: str
+    begin: int
+    end: int
+    state: str = WAITING
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Machine:
+    """number: of the visit, as said aloud; in_doubt: whether its readiness is."""
+
+    number: str
+    label: str
+    stops: tuple[Stop, ...]
+    in_doubt: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Promise:
+    number: str
+    track: str
+    at: int
+
+
+@dataclass(frozen=True, slots=True)
+class Rest:
+    begin: int
+    end: int
+    words: str = "dinner"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A day to be drawn; tracks from top to bottom, the first and the last are places, the others stations."""
+
+    title: str
+    tracks: tuple[str, ...]
+    machines: tuple[Machine, ...]
+    promises: tuple[Promise, ...] = ()
+    rests: tuple[Rest, ...] = ()
+    now: int | None = None
+    opens: int = 480
+    closes: int = 1050
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """kind: hour, name, who, what, mark or now. x is the left edge, y the base line, width an upper bound."""
+
+    x: float
+    y: float
+    text: str
+    kind: str
+    size_px: int
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """A straight line; kind: hour, track, rim or now."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """kind: done, planned or rest."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """A path; kind: thread, doubt or promise."""
+
+    d: str
+    kind: str
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing of the day in words."""
+
+    minute: int
+    clock: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    title: str
+    description: str
+    width: int
+    height: int
+    rules: tuple[Ruled, ...]
+    rests: tuple[Bar, ...]
+    curves: tuple[Curve, ...]
+    bars: tuple[Bar, ...]
+    labels: tuple[Label, ...]
+    lines: tuple[Line, ...]
+
+
+def in_words(sheet: Sheet) -> tuple[Line, ...]:
+    """Everything the drawing shows, in order of time.
+
+    >>> day = Sheet("Wednesday", ("In the yard", "Rollers", "Collected"), (), (Promise("41", "Rollers", 540),), now=530)
+    >>> [f"{line.clock} {line.text}" for line in in_words(day)]
+    ['08:50 Now.', '09:00 41 is promised the rollers.']
+    """
+    lines = [(m, rank, text) for machine in sheet.machines for m, rank, text in _machine_lines(machine)]
+    lines += [(p.at, 1, f"{p.number} is promised the rollers.") for p in sheet.promises]
+    lines += [(r.begin, 3, f"{_sentence(r.words)} until {hhmm(r.end)}.") for r in dict.fromkeys(sheet.rests)]
+    if sheet.now is not None:
+        lines.append((sheet.now, 0, "Now."))
+    return tuple(Line(minute, hhmm(minute), text) for minute, _, text in sorted(lines))
+
+
+def described(sheet: Sheet) -> str:
+    """One sentence for who cannot see the drawing; the list says the rest."""
+    machines, tracks = len(sheet.machines), len(sheet.tracks)
+    return (
+        f"{machines} {'machine' if machines == 1 else 'machines'} as threads over {tracks} tracks from left to right: "
+        f"{', '.join(sheet.tracks)}. Everything in it is in the list of the day too."
+    )
+
+
+def _machine_lines(machine: Machine) -> list[tuple[int, int, str]]:
+    out = []
+    for index, stop in enumerate(sorted(machine.stops, key=lambda s: (s.begin, s.end))):
+        said, words = SAID.get(stop.state, ""), stop.words
+        if words.startswith(machine.number + " "):
+            words = words[len(machine.number) + 1 :]
+        who = machine.label if index == 0 else machine.number
+        doubt = " Readiness in doubt." if index == 0 and machine.in_doubt else ""
+        what = ", ".join(part for part in (stop.track.lower(), words, said) if part)
+        span = f"until {hhmm(stop.end)}" if stop.end > stop.begin else ""
+        out.append((stop.begin, 2, f"{who}: {what}{', ' if span else ''}{span}.{doubt}"))
+    return out
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -1,0 +1,241 @@
+"""The day drawn as threads: where every line, bar and label of the day sheet stands.
+
+Time runs across. Each track is a band; each machine is one thread that runs along the band it is on and crosses over
+when it moves. A thin line is waiting, a black bar is work done, a pale bar is work planned, a broken line is a machine
+whose readiness is in doubt, an arrow is a promise, the one coloured line is now. Inside a band every stay has a lane
+and takes as much of it as its bar or its labels need, whichever is longer: so no two labels can meet on a full day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import fields, replace
+from itertools import pairwise
+from typing import Any, TypeVar
+
+from garage.core.drawing.sheet import (
+    DONE,
+    PLANNED,
+    RUNNING,
+    WAITING,
+    Bar,
+    Curve,
+    Drawing,
+    Label,
+    Machine,
+    Ruled,
+    Sheet,
+    Stop,
+    described,
+    in_words,
+)
+from garage.core.drawing.stays import (
+    BEND_PX,
+    GAP_PX,
+    LEFT,
+    LETTER_PX,
+    RIGHT,
+    Scale,
+    Stay,
+    label_at,
+    label_beside,
+    stays_of,
+)
+from garage.core.drawing.text_width import shortened, text_px
+from garage.core.planning.day_problem import hhmm
+
+WIDTH, NAMES_X = 1260, 12
+HOURS_Y, NOW_Y, TOP_Y, FOOT_PX = 20, 38, 46, 8
+HOUR_PX, NAME_PX = 14, 16
+BAR_PX = 8  # thinner than a capital of the labels is high
+WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines alone
+BAND_PX, RIM_PX = 46, 7  # least height of a band; its rim
+ROW_PX = 18  # a row of promises or of the words below a break
+
+Mark = TypeVar("Mark", Ruled, Bar, Label)
+
+
+def draw(sheet: Sheet) -> Drawing:
+    """The whole drawing with its coordinates, rounded to a tenth of a pixel.
+
+    >>> stops = (Stop("In the yard", 510, 525), Stop("Rollers", 540, 630, "done", "41 set-up"))
+    >>> day = Sheet("Wednesday", ("In the yard", "Rollers", "Collected"), (Machine("41", "41 Corrick 185", stops),))
+    >>> drawing = draw(day)
+    >>> [(bar.kind, bar.height) for bar in drawing.bars], [one.text for one in drawing.labels if one.kind == "what"]
+    ([('done', 8)], ['41 set-up'])
+    """
+    board = _Board(sheet)
+    for track in sheet.tracks:
+        board.band(track)
+    board.frame()
+    for machine in sheet.machines:
+        board.thread(machine)
+    return Drawing(
+        title=sheet.title,
+        description=described(sheet),
+        width=WIDTH,
+        height=round(board.y + FOOT_PX),
+        rules=tuple(_rounded(rule) for rule in board.rules),
+        rests=tuple(_rounded(rest) for rest in board.rests),
+        curves=tuple(board.curves),
+        bars=tuple(_rounded(bar) for bar in board.bars),
+        labels=tuple(_rounded(label) for label in board.labels),
+        lines=in_words(sheet),
+    )
+
+
+class _Board:
+    """The drawing while it grows from top to bottom; y is where the next band begins."""
+
+    def __init__(self, sheet: Sheet) -> None:
+        self.sheet, self.scale = sheet, Scale(sheet)
+        self.stays = {machine.number: stays_of(machine, self.scale) for machine in sheet.machines}
+        self.y = float(TOP_Y)
+        self.stations_from: float | None = None
+        self.lane_y: dict[tuple[str, int], float] = {}
+        self.rules: list[Ruled] = []
+        self.rests: list[Bar] = []
+        self.curves: list[Curve] = []
+        self.bars: list[Bar] = []
+        self.labels: list[Label] = []
+
+    def band(self, track: str) -> None:
+        stations = self.sheet.tracks[1:-1]
+        if track in stations and self.stations_from is None:
+            self.stations_from = self.y
+        if track != self.sheet.tracks[0]:
+            self.rules.append(Ruled(NAMES_X, self.y, RIGHT, self.y, "rim"))
+        top = self.y
+        mine = sorted((s for stays in self.stays.values() for s in stays if s.stops[0].track == track), key=_by_left)
+        self.y += RIM_PX
+        lanes = _lanes(mine)
+        for lane in lanes:
+            height, line_px, label_px = _lane_heights(lane)
+            for stay in lane:
+                self.lane_y[stay.key] = self.y + line_px
+                self.labels += [replace(label, y=self.y + label_px) for label in stay.labels]
+            if track in stations and lane is lanes[0]:
+                self.rules.append(Ruled(LEFT, self.y + line_px, RIGHT, self.y + line_px, "track"))
+            self.y += height
+        self.y = max(self.y + RIM_PX, top + BAND_PX)
+        middle = (top + self.y) / 2
+        name = shortened(track, NAME_PX, LEFT - NAMES_X - GAP_PX)
+        self.labels.append(label_at(NAMES_X, middle + NAME_PX / 3, name, "name", NAME_PX))
+        if not lanes and track in stations:
+            self.rules.append(Ruled(LEFT, middle, RIGHT, middle, "track"))
+        self._promises(track)
+        if track in stations[-1:]:
+            self._rests()
+
+    def frame(self) -> None:
+        """The hours and now, from the first band to the foot."""
+        foot, x = self.y, self.scale.x
+        for minute in range(self.scale.since, self.scale.until + 1, 60):
+            self.rules.append(Ruled(x(minute), TOP_Y - 10, x(minute), foot, "hour"))
+            text = str(minute // 60)
+            self.labels.append(label_at(x(minute) - text_px(text, HOUR_PX) / 2, HOURS_Y, text, "hour", HOUR_PX))
+        if self.sheet.now is not None:
+            at = x(self.sheet.now)
+            self.rules.append(Ruled(at, NOW_Y - LETTER_PX, at, foot, "now"))
+            self.labels.append(label_beside(at, NOW_Y - 2, f"now {hhmm(self.sheet.now)}", "now"))
+
+    def thread(self, machine: Machine) -> None:
+        stays, x = self.stays[machine.number], self.scale.x
+        if not stays:
+            return
+        d = f"M{x(stays[0].stops[0].begin):.1f} {self.lane_y[stays[0].key]:.1f}"
+        for here, there in pairwise(stays):
+            y, to_y, to_x = self.lane_y[here.key], self.lane_y[there.key], x(there.stops[0].begin)
+            bend_x = max(to_x - BEND_PX, min(x(here.stops[0].begin), to_x))
+            middle = (bend_x + to_x) / 2
+            d += f" L{bend_x:.1f} {y:.1f} C{middle:.1f} {y:.1f} {middle:.1f} {to_y:.1f} {to_x:.1f} {to_y:.1f}"
+        last = stays[-1]
+        d += f" L{max(x(stop.end) for stop in last.stops):.1f} {self.lane_y[last.key]:.1f}"
+        self.curves.append(Curve(d, "doubt" if machine.in_doubt else "thread"))
+        for stay in stays:
+            for stop in stay.stops:
+                self.bars += _bars(stop, self.scale, self.lane_y[stay.key], self.sheet.now)
+
+    def _promises(self, track: str) -> None:
+        marks = sorted((p for p in self.sheet.promises if p.track == track), key=lambda p: (p.at, p.number))
+        labels = [label_beside(self.scale.x(p.at), 0, f"{p.number} promised {hhmm(p.at)}", "mark") for p in marks]
+        rows = _rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # with room for the arrow
+        for promise, label, row in zip(marks, labels, rows, strict=True):
+            y = self.y + row * ROW_PX + 10
+            self.labels.append(replace(label, y=y))
+            self.curves.append(Curve(f"M{self.scale.x(promise.at):.1f} {y + 1:.1f} v-13 m-5 5 l5 -5 l5 5", "promise"))
+        self.y += ROW_PX * (max(rows, default=-1) + 1)
+
+    def _rests(self) -> None:
+        """Breaks are pale columns over all stations, their words below them."""
+        rests = sorted(set(self.sheet.rests), key=lambda r: (r.begin, r.end, r.words))
+        labels, x = [], self.scale.x
+        for begin, end in dict.fromkeys((r.begin, r.end) for r in rests):
+            top = TOP_Y if self.stations_from is None else self.stations_from
+            self.rests.append(Bar(x(begin), top, x(end) - x(begin), self.y - top, "rest"))
+            text = ", ".join(r.words for r in rests if (r.begin, r.end) == (begin, end))
+            width = text_px(text, LETTER_PX)
+            left = min(max((x(begin) + x(end) - width) / 2, LEFT), RIGHT - width)
+            labels.append(label_at(left, 0, text, "mark", LETTER_PX))
+        rows = _rows([(label.x, label.x + label.width) for label in labels])
+        self.labels += [replace(label, y=self.y + 13 + row * ROW_PX) for label, row in zip(labels, rows, strict=True)]
+        self.y += ROW_PX * (max(rows, default=-1) + 1)
+
+
+def _lanes(stays: Sequence[Stay]) -> list[list[Stay]]:
+    """Each stay on the first lane that is free where it begins."""
+    rows = _rows([(stay.left, stay.right) for stay in stays])
+    return [
+        [stay for stay, at in zip(stays, rows, strict=True) if at == row] for row in range(max(rows, default=-1) + 1)
+    ]
+
+
+def _lane_heights(lane: Sequence[Stay]) -> tuple[float, float, float]:
+    """Height of a lane, and in it the heights of its line and of its labels' feet."""
+    if any(stop.state != WAITING for stay in lane for stop in stay.stops):
+        return WORKED_PX, WORKED_PX - BAR_PX / 2 - 2, WORKED_PX - BAR_PX - 6
+    if any(stay.labels for stay in lane):
+        return NAMED_PX, NAMED_PX - 2, NAMED_PX - 6
+    return BARE_PX, BARE_PX / 2, 0
+
+
+def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
+    """For spans by their left ends: the first row in which each follows its forerunner at a distance.
+
+    >>> _rows([(0, 50), (20, 60), (70, 90)])
+    [0, 1, 0]
+    """
+    ends: list[float] = []
+    out = []
+    for left, right in spans:
+        row = next((n for n, end in enumerate(ends) if end + GAP_PX <= left), len(ends))
+        ends[row:] = [right, *ends[row + 1 :]]
+        out.append(row)
+    return out
+
+
+def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
+    """A black bar for what is done, a pale one for what is planned; work under way is black up to now."""
+    if stop.state == WAITING:
+        return []
+    parts = [(stop.begin, stop.end, DONE if stop.state == DONE else PLANNED)]
+    if stop.state == RUNNING:
+        until = min(max(stop.begin if now is None else now, stop.begin), stop.end)
+        parts = [(stop.begin, until, DONE), (until, stop.end, PLANNED)]
+    return [
+        Bar(scale.x(begin), y - BAR_PX / 2, scale.x(end) - scale.x(begin), BAR_PX, kind)
+        for begin, end, kind in parts
+        if end > begin
+    ]
+
+
+def _by_left(stay: Stay) -> float:
+    return stay.left
+
+
+def _rounded(mark: Mark) -> Mark:
+    """The same mark with its numbers to a tenth of a pixel."""
+    numbers: dict[str, Any] = {
+        f.name: round(v, 1) for f in fields(mark) if isinstance(v := getattr(mark, f.name), float)
+    }
+    return replace(mark, **numbers)

@@ -1,0 +1,57 @@
+"""A quick look that spares the planner sure refusals: is anybody left in the minutes that a job needs in any case?"""
+
+from __future__ import annotations
+
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Person
+
+
+def spare_people(day: Day) -> list[int]:
+    """For each minute of the day, people at work less jobs that need one then, wherever in their window they begin.
+
+    Only promised roller steps and steps pinned to their minute count: what else there is to do can give way. A day
+    whose promises can't all be kept may show fewer than there are: a no may be mistaken then, never a yes, since each
+    yes is asked of the planner.
+
+    >>> spare = spare_people(Day("2027-03-10", 0, 1, 1, (Person("p1", 480, 600, ((500, 510),)),), ()))
+    >>> spare[479], spare[480], spare[505], spare[599], spare[600]
+    (0, 1, 0, 1, 0)
+    """
+    spare = [0] * DAY_MIN
+    for person in day.people:
+        for minute in _at_work(person):
+            spare[minute] += 1
+    for job in day.jobs:
+        for minute in certain_minutes(job):
+            spare[minute] -= 1
+    return spare
+
+
+def is_surely_full(spare: list[int], job: Job) -> bool:
+    """Whether the job needs a person in a minute in which none is spare."""
+    return any(spare[minute] <= 0 for minute in certain_minutes(job))
+
+
+def certain_minutes(job: Job) -> range:
+    """Minutes in which the job holds a person in any case: its promised roller step, or its pinned next step.
+
+    >>> from garage.core.planning.day_problem import Step
+    >>> certain_minutes(Job("41", 570, (Step("bench", 10), Step("roller", 90)), promised=600))
+    range(615, 690)
+    """
+    index = job.first_roller
+    if job.promised is not None and index is not None and index >= job.first_open:
+        return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[index].minutes)
+    step = job.steps[job.first_open] if job.open_count else None
+    if step is None or step.pin.begin is None:
+        return range(0)
+    return _within(step.pin.begin, step.pin.begin + step.minutes)
+
+
+def _within(begin: int, end: int) -> range:
+    return range(min(begin, DAY_MIN), min(end, DAY_MIN))
+
+
+def _at_work(person: Person) -> list[int]:
+    """The minutes of a person's hours outside the breaks."""
+    hours = _within(person.begin, person.end)
+    return [minute for minute in hours if not any(begin <= minute < end for begin, end in person.breaks)]

@@ -1,0 +1,139 @@
+"""Whether a set of jobs can all be done: a search over the order of their steps, with a fixed number of knots.
+
+At each knot the next step in order of time is chosen. Some step must begin before the earliest moment at which any
+waiting step could be over, or that one could be slipped in for nothing; so only those are tried, each as early as it
+can be, with each person (Giffler and Thompson 1960 for one kind of station; the extension to people from memory). After
+each choice every other job must still find room alone, or the knot is given up.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.core.planning.day_problem import Job, Placed
+from garage.core.planning.placing import Floor, earliest, limits, released
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """A job that must be placed whole; in_window: with its promise kept."""
+
+    job: Job
+    in_window: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Waiting:
+    """A job on the way through the search: what is left of it, from when on, and the latest its next step may begin."""
+
+    duty: Duty
+    index: int
+    at: int
+    seats: tuple[Placed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Choice:
+    place: int  # which of the waiting jobs
+    placed: Placed
+    latest: int
+
+
+def fit_all(floor: Floor, asked: tuple[Duty, ...], knots: int) -> dict[str, list[Placed]] | None:
+    """The open steps of every job asked for, beside what the floor holds; None if not found in so many knots."""
+    day = floor.frame.day
+    waiting = tuple(
+        _Waiting(duty, duty.job.first_open, released(day, duty.job), ()) for duty in asked if duty.job.open_count
+    )
+    search = _Search(knots)
+    return search.down(floor, waiting, {})
+
+
+class _Search:
+    def __init__(self, knots: int) -> None:
+        self.knots = knots
+
+    def down(
+        self, floor: Floor, waiting: tuple[_Waiting, ...], done: dict[str, list[Placed]]
+    ) -> dict[str, list[Placed]] | None:
+        if not waiting:
+            return done
+        self.knots -= 1
+        if self.knots < 0:
+            return None
+        choices = _choices(floor, waiting)
+        for choice in choices or ():
+            now = waiting[choice.place]
+            after = floor.copy()
+            after.hold(choice.placed)
+            seats = (*now.seats, choice.placed)
+            rest, finished = list(waiting), done
+            if now.index + 1 < len(now.duty.job.steps):
+                rest[choice.place] = _Waiting(now.duty, now.index + 1, choice.placed.end, seats)
+            else:
+                del rest[choice.place]
+                finished = {**done, now.duty.job.id: list(seats)}
+            found = self.down(after, tuple(rest), finished)
+            if found is not None or self.knots < 0:
+                return found
+        return None
+
+
+def _choices(floor: Floor, waiting: tuple[_Waiting, ...]) -> list[_Choice] | None:
+    """The steps that may come next, most pressing first; None if some job has no room left."""
+    out: list[_Choice] = []
+    first_over: int | None = None
+    for place, one in enumerate(waiting):
+        if not _has_room(floor, one):
+            return None
+        for choice in _seatings(floor, place, one):
+            out.append(choice)
+            first_over = choice.placed.end if first_over is None else min(first_over, choice.placed.end)
+    if first_over is None:
+        return None
+    near = [choice for choice in out if choice.placed.begin < first_over]
+    return sorted(near, key=lambda c: (c.latest, c.placed.begin, c.placed.end, c.place))
+
+
+def _has_room(floor: Floor, one: _Waiting) -> bool:
+    """Whether the rest of a job, alone, still fits."""
+    job, at = one.duty.job, one.at
+    for index in range(one.index, len(job.steps)):
+        lower, upper = limits(job, index, one.duty.in_window)
+        begin = earliest(floor.starts(job.steps[index]), max(at, lower), upper)
+        if begin is None:
+            return False
+        at = begin + job.steps[index].minutes
+    return True
+
+
+def _seatings(floor: Floor, place: int, one: _Waiting) -> list[_Choice]:
+    """The next step of a job as early as it can be, once for each person who makes a difference."""
+    job = one.duty.job
+    step = job.steps[one.index]
+    lower, upper = limits(job, one.index, one.duty.in_window)
+    stations = 0
+    for number in floor.frame.stations_for(step):
+        stations |= floor.station_starts(step.at, number, step.minutes)
+    latest = _latest(job, one)
+    out, seen = [], set()
+    for person in floor.frame.people_for(step):
+        free = floor.frame.open[person] & ~floor.work[person]
+        alike = (free, floor.frame.skills[person], person if person in floor.frame.named else "")
+        if alike in seen:
+            continue
+        seen.add(alike)
+        begin = earliest(floor.person_starts(person, step.minutes) & stations, max(one.at, lower), upper)
+        placed = None if begin is None else floor.seat(job, one.index, begin, by=person)
+        if placed is not None:
+            out.append(_Choice(place, placed, latest))
+    return out
+
+
+def _latest(job: Job, one: _Waiting) -> int:
+    """The latest minute at which the next step may begin for the rest to follow without a gap."""
+    latest: int | None = None
+    for index in range(len(job.steps) - 1, one.index - 1, -1):
+        upper = limits(job, index, one.duty.in_window)[1]
+        latest = upper if latest is None else min(upper, latest - job.steps[index].minutes)
+    return 0 if latest is None else latest

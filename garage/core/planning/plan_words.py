@@ -1,0 +1,187 @@
+"""Why a job is left out, why a promise cannot be kept, and what the workshop should know, in plain sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, Day, Job, LeftOut, Placed, Step, hhmm
+from garage.core.planning.placing import Floor, Frame, chain, released
+from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, promised_begin
+
+IN_DOUBT_BELOW = 0.8  # chance to pass the check under which a machine is named as risky; common practice, no source
+PLACES = {"bench": "the bench", "roller": "the rollers"}
+
+
+def jobs_left_out(frame: Frame, running: list[Placed], seats: Seats) -> tuple[LeftOut, ...]:
+    day = frame.day
+    alone, full = _floor(frame, running), _floor(frame, [p for placed in seats.values() for p in placed])
+    return tuple(
+        LeftOut(job.id, _why_left_out(alone, full, job, seats[job.id]))
+        for job in day.jobs
+        if not is_done(job, seats[job.id])
+    )
+
+
+def broken_promises(frame: Frame, running: list[Placed], seats: Seats) -> tuple[Broken, ...]:
+    day, alone = frame.day, _floor(frame, running)
+    return tuple(
+        Broken(job.id, _why_broken(day, alone, job, seats))
+        for job in day.jobs
+        if job.promised is not None and not keeps(job, seats[job.id])
+    )
+
+
+def notes(day: Day, seats: Seats) -> tuple[str, ...]:
+    return (*_facts(day, seats), *_tight(day, seats), *_risky(day, seats))
+
+
+def _why_left_out(alone: Floor, full: Floor, job: Job, placed: list[Placed]) -> str:
+    begun = "It has begun and cannot be finished today. " if job.has_begun else ""
+    reason = _why_not_alone(alone, job, in_window=False)
+    if reason is not None:
+        return begun + reason
+    reached = max([p.step + 1 for p in placed] + [job.first_open + len(chain(full, job, in_window=False))])
+    step = job.steps[min(reached, len(job.steps) - 1)]
+    return f"{begun}Beside the other jobs there are no {step.minutes} minutes left for it at {PLACES[step.at]}."
+
+
+def _why_not_alone(alone: Floor, job: Job, in_window: bool) -> str | None:
+    """Why a job does not fit even when no other job is on the day; None if it does."""
+    placed = chain(alone, job, in_window)
+    if len(placed) == job.open_count:
+        return None
+    day = alone.frame.day
+    step = job.steps[job.first_open + len(placed)]
+    return (
+        _why_no_station(day, step)
+        or _why_nobody(day, step)
+        or _why_too_short(day, job, step)
+        or f"Hours, breaks and quiet times leave no {step.minutes} minutes for it at {PLACES[step.at]}"
+        f" from {hhmm(max([released(day, job), job.here_from] + [p.end for p in placed]))}"
+        + (f" in time for {hhmm(job.promised)}." if in_window and job.promised is not None else _until(job))
+    )
+
+
+def _why_no_station(day: Day, step: Step) -> str | None:
+    count = day.stations(step.at)
+    if count == 0:
+        return "There is no bench today." if step.at == "bench" else "There are no rollers today."
+    if step.pin.station is not None and step.pin.station > count:
+        return f"It is fixed to {step.at} {step.pin.station}, and the day has only {count}."
+    return None
+
+
+def _why_nobody(day: Day, step: Step) -> str | None:
+    able = {person.id for person in day.people if step.at in person.skills}
+    if not able:
+        return f"Nobody here today works at {PLACES[step.at]}."
+    if step.pin.by is None or step.pin.by in able:
+        return None
+    if any(person.id == step.pin.by for person in day.people):
+        return f"It is fixed to {step.pin.by}, who does not work at {PLACES[step.at]}."
+    return f"It is fixed to {step.pin.by}, who is not here today."
+
+
+def _why_too_short(day: Day, job: Job, step: Step) -> str | None:
+    if step.pin.begin is not None and step.pin.begin < day.now:
+        return f"It is fixed to {hhmm(step.pin.begin)}, and it is {hhmm(day.now)} already."
+    if step.pin.begin is not None and step.pin.begin < max(job.here_from, released(day, job)):
+        at = max(job.here_from, released(day, job))
+        return f"It is fixed to {hhmm(step.pin.begin)}, and the machine is free for it from {hhmm(at)} only."
+    needed = sum(one.minutes for one in job.steps[job.first_open :])
+    since = max(job.here_from, released(day, job))
+    if job.gone_by is not None and since + needed > job.gone_by:
+        return f"It needs {needed} minutes, and from {hhmm(since)} to {hhmm(job.gone_by)} there are not so many."
+    return None
+
+
+def _why_broken(day: Day, alone: Floor, job: Job, seats: Seats) -> str:
+    promised = job.promised or 0
+    until = promised + PROMISE_WINDOW_MIN
+    said = f"Promised for {hhmm(promised)}: "
+    if job.first_roller is None:
+        return said + "no roller work is left in the job."
+    if job.steps[job.first_roller].began is not None:
+        return said + f"it went on the rollers at {hhmm(promised_begin(job, seats[job.id]) or 0)}."
+    if until < day.now:
+        return said + f"it is {hhmm(day.now)} already."
+    if job.here_from > until:
+        return said + f"the machine is here from {hhmm(job.here_from)} only."
+    reason = _why_not_alone(alone, job, in_window=True)
+    if reason is not None:
+        return said + reason[0].lower() + reason[1:]
+    others = [
+        f"{p.job} ({p.at}, {hhmm(p.begin)} to {hhmm(p.end)})"
+        for placed in seats.values()
+        for p in placed
+        if p.job != job.id and p.begin < until + job.steps[job.first_roller].minutes and p.end > promised
+    ]
+    if not others:
+        return said + "no way was found to have it ready in time beside the other jobs."
+    return said + "rollers or people are taken then by " + ", ".join(others) + "."
+
+
+def _facts(day: Day, seats: Seats) -> Iterator[str]:
+    """What has been begun and clashes: the planner keeps it as it is and says so."""
+    running = [p for job in day.jobs for p in seats[job.id] if p.step < job.first_open]
+    for kind in PLACES:
+        count = sum(p.at == kind for p in running)
+        if count > day.stations(kind):
+            yield f"{count} steps are running at {PLACES[kind]}, and there is room for {day.stations(kind)}."
+    for person in sorted({p.by for p in running}):
+        mine = [p.job for p in running if p.by == person]
+        if len(mine) > 1:
+            yield f"{person} has begun {' and '.join(mine)} and not ended either."
+    for job in day.jobs:
+        last = seats[job.id][-1:]
+        if job.gone_by is not None and last and is_done(job, seats[job.id]) and last[0].end > job.gone_by:
+            yield f"{job.id} runs until {hhmm(last[0].end)}, and was to be done by {hhmm(job.gone_by)}."
+
+
+def _tight(day: Day, seats: Seats) -> Iterator[str]:
+    for job in sorted(day.jobs, key=lambda j: j.promised or 0):
+        if job.promised is not None and keeps(job, seats[job.id]) and not is_guarded(day, job, seats):
+            yield f"Tight at {hhmm(job.promised)}: {job.id} does not have {day.guard} clear minutes before its promise."
+
+
+def _risky(day: Day, seats: Seats) -> Iterator[str]:
+    """Risky checks in the order in which they come, and who is there to take the rollers if one fails."""
+    doubtful = [
+        (p.begin, job)
+        for job in day.jobs
+        for p in seats[job.id]
+        if job.ready < IN_DOUBT_BELOW and job.steps[p.step].check and job.steps[p.step].began is None
+    ]
+    for at, job in sorted(doubtful, key=lambda pair: (pair[0], pair[1].id)):
+        yield f"Check {job.id} at {hhmm(at)}: it may well fail (passes {round(job.ready * 100)} in 100)."
+        cover = _cover(day, seats, job)
+        if cover is not None:
+            yield cover
+
+
+def _cover(day: Day, seats: Seats, risky: Job) -> str | None:
+    """The waiting machine that can take the risky one's roller time: here, checked by then, promised nothing."""
+    freed = next((p for p in seats[risky.id] if p.step == risky.first_roller and p.step >= risky.first_open), None)
+    if freed is None:
+        return None
+    for job in sorted(day.jobs, key=lambda j: (-j.ready, -j.worth)):
+        index = job.first_roller
+        if job.id == risky.id or job.promised is not None or index is None or index < job.first_open:
+            continue
+        own = {p.step: p for p in seats[job.id]}
+        before_over = all(own[i].end <= freed.begin if i in own else i < job.first_open for i in range(index))
+        fits = job.here_from <= freed.begin and job.steps[index].minutes <= freed.end - freed.begin
+        is_later = index not in own or own[index].begin > freed.begin
+        if before_over and fits and is_later and job.steps[index].pin.begin is None:
+            return f"If {risky.id} fails, {job.id} is here and can take the rollers at {hhmm(freed.begin)}."
+    return None
+
+
+def _until(job: Job) -> str:
+    return f" until {hhmm(job.gone_by)}." if job.gone_by is not None else "."
+
+
+def _floor(frame: Frame, placed: list[Placed]) -> Floor:
+    floor = Floor(frame)
+    floor.hold_all(placed)
+    return floor

@@ -1,0 +1,227 @@
+"""Which times of a day may still be sold without breaking it.
+
+A time is free if the wanted job can be added so that every job of the day that could be done at all is still placed and
+every promise that could be kept at all is still kept, the new one included. Behind every yes lies such a plan; a no may
+be mistaken where the bounded search gave up (the tests count how often). The time sold of a roller visit is the
+beginning on the rollers (Job.promised); of a bench visit, the beginning at the bench (pin.begin of its first step).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, Protocol, TypeVar
+
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed, Step
+from garage.core.planning.day_search import Duty, fit_all
+from garage.core.planning.placing import Floor, Frame, chain, span
+from garage.core.planning.plan_score import Seats, promised_begin
+from garage.core.planning.planner import Duties, by_order, duties, holds, orders, seat_running
+
+GRID_MIN = 15  # minutes between the times offered; common practice, no source
+ARRIVE_BEFORE_MIN = 30  # minutes an owner is asked to be there before the rollers; common practice, no source
+GATE_MIN = 10  # minutes of the readiness check; the contract of `plan`
+KNOTS = 60  # knots of the search for one time
+
+
+class _Time(Protocol):
+    """A minute or a datetime: what can be told apart and subtracted."""
+
+    def __lt__(self, other: Any, /) -> bool: ...
+    def __sub__(self, other: Any, /) -> Any: ...
+
+
+TimeT = TypeVar("TimeT", bound=_Time)
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A visit that somebody would like to book. gone_by: minute of the day; worth in pence; ready 0 to 1."""
+
+    steps: tuple[Step, ...]
+    arrive_before_min: int = ARRIVE_BEFORE_MIN
+    gone_by: int | None = None
+    worth: int = 0
+    ready: float = 1.0
+
+
+def roller_visit(
+    roller_min: int, gate_min: int = GATE_MIN, arrive_before_min: int = ARRIVE_BEFORE_MIN, bench_before_min: int = 0
+) -> Wanted:
+    """The gate at the bench, bench work if there is any, then the rollers.
+
+    >>> [(s.at, s.minutes, s.check) for s in roller_visit(90).steps]
+    [('bench', 10, True), ('roller', 90, False)]
+    """
+    bench = (Step("bench", bench_before_min),) if bench_before_min else ()
+    steps = (Step("bench", gate_min, check=True), *bench, Step("roller", roller_min))
+    return Wanted(steps, arrive_before_min=arrive_before_min + bench_before_min)
+
+
+def bench_visit(bench_min: int) -> Wanted:
+    """Bench work only; the owner is asked for the time at which it begins."""
+    return Wanted((Step("bench", bench_min),), arrive_before_min=0)
+
+
+def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002  the name of the field in Job
+    """The job as it stands in the day once this time is sold.
+
+    >>> job_at(roller_visit(90), 600).promised, job_at(bench_visit(60), 600).steps[0].pin.begin
+    (600, 600)
+    """
+    steps, promised = wanted.steps, None
+    if any(step.at == "roller" for step in steps):
+        promised = time
+    else:
+        steps = (replace(steps[0], pin=replace(steps[0].pin, begin=time)), *steps[1:])
+    return Job(
+        id=id,
+        here_from=max(0, time - wanted.arrive_before_min),
+        steps=steps,
+        gone_by=wanted.gone_by,
+        promised=promised,
+        worth=wanted.worth,
+        ready=wanted.ready,
+    )
+
+
+def possible(day: Day, job: Job) -> bool:
+    """Whether the job may be added to the day. A job that brings an id already in the day takes that job's place."""
+    others = tuple(one for one in day.jobs if one.id != job.id)
+    return _Seller(replace(day, jobs=others)).takes(job)
+
+
+def free_times(day: Day, wanted: Wanted, candidates: Iterable[int] | None = None) -> list[int]:
+    """The minutes, in order, at which the wanted visit may be sold; by default a grid over the people's hours from now.
+
+    >>> from garage.core.planning.day_problem import Person
+    >>> day = Day("2027-03-10", 540, rollers=1, benches=1, people=(Person("p1", 540, 720),), jobs=())
+    >>> free_times(day, roller_visit(90))
+    [555, 570, 585, 600, 615, 630]
+    """
+    if candidates is None:
+        since = min((person.begin for person in day.people), default=0)
+        candidates = grid(max(since, day.now), max((person.end for person in day.people), default=0))
+    times = sorted(set(candidates))
+    seller = _Seller(day)
+    jobs = [(time, job_at(wanted, time, id=seller.new_id)) for time in times]
+    return [time for time, job in jobs if seller.begins_on_time(job) and seller.takes(job)]
+
+
+def grid(begin: int, end: int, step_min: int = GRID_MIN) -> list[int]:
+    """The whole quarters of an hour (or other pieces) from begin to before end, counted from midnight.
+
+    >>> grid(545, 600)
+    [555, 570, 585]
+    """
+    return list(range(-(-begin // step_min) * step_min, min(end, DAY_MIN), step_min))
+
+
+def nearest(times: Sequence[TimeT], wanted: TimeT, count: int = 3) -> list[TimeT]:
+    """The times nearest to the wanted one, in order of time; of two as near the earlier is taken.
+
+    >>> nearest([540, 600, 660, 900], wanted=630, count=2)
+    [600, 660]
+    """
+
+    def distance(time: TimeT) -> tuple[Any, TimeT]:
+        return (wanted - time if time < wanted else time - wanted), time
+
+    return sorted(sorted(times, key=distance)[:count])
+
+
+class _Seller:
+    """A day made ready to be asked about many jobs: its duties, and the full floors that meet them."""
+
+    def __init__(self, day: Day) -> None:
+        self.day = day
+        taken = {job.id for job in day.jobs}
+        self.new_id = next(name for name in _names() if name not in taken)
+        self.running = seat_running(day)
+        self.empty = self._floor(())
+        self.duties = duties(self.empty, day.jobs)
+        self.full: list[Floor] = []
+        found = self._fill(day, self.empty, self.duties, KNOTS * 10)
+        if found is not None:
+            self.full.append(self._floor(found))
+
+    def begins_on_time(self, job: Job) -> bool:
+        """Whether it could begin to the minute on a day without other jobs: no time offered is late already."""
+        placed = chain(self.empty, job, in_window=True)
+        return len(placed) == job.open_count and promised_begin(job, placed) == job.promised
+
+    def takes(self, job: Job) -> bool:
+        """Looks for a place beside a plan that is known; else whether one can be at all; else for another plan."""
+        if not self.full:
+            return False
+        if any(_fits(floor, job) for floor in self.full):
+            return True
+        if not _fits(self.empty, job) or self._is_crowded(job):
+            return False
+        day = replace(self.day, jobs=(*self.day.jobs, job))
+        empty = Floor(Frame(day))
+        empty.hold_all(self.running)
+        asked = Duties((*self.duties.all, Duty(job, in_window=job.promised is not None)))
+        found = self._fill(day, empty, asked, KNOTS)
+        if found is None:
+            return False
+        self.full.insert(0, self._floor(p for p in found if p.job != job.id))
+        return True
+
+    def _floor(self, placed: Iterable[Placed]) -> Floor:
+        floor = Floor(Frame(self.day))
+        floor.hold_all(self.running)
+        floor.hold_all(placed)
+        return floor
+
+    def _fill(self, day: Day, empty: Floor, asked: Duties, knots: int) -> list[Placed] | None:
+        """The open steps of a day that meets all duties, if one is found."""
+        jobs = tuple(duty.job for duty in asked.all)
+        for order in orders(replace(day, jobs=jobs)):
+            seats = by_order(empty, order, guarded=False)
+            beside: Seats = {one.job: [] for one in self.running} | {job: list(placed) for job, placed in seats.items()}
+            for one in self.running:
+                beside[one.job].insert(0, one)
+            if holds(asked, beside):
+                return [p for placed in seats.values() for p in placed]
+        found = fit_all(empty, asked.all, knots)
+        return None if found is None else [p for placed in found.values() for p in placed]
+
+    def _is_crowded(self, job: Job) -> bool:
+        """Whether the roller minutes that promises need in any case already exceed the rollers: a sure no."""
+        certain = [bits for duty in self.duties.promised if (bits := _certain(duty.job))]
+        mine = _certain(job)
+        return _deepest([bits & mine for bits in certain]) >= self.day.rollers if mine else False
+
+
+def _fits(floor: Floor, job: Job) -> bool:
+    return len(chain(floor, job, in_window=job.promised is not None)) == job.open_count
+
+
+def _certain(job: Job) -> int:
+    """Minutes in which a promised job is on the rollers wherever in its window it begins."""
+    if job.promised is None or job.first_roller is None:
+        return 0
+    return span(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[job.first_roller].minutes)
+
+
+def _deepest(layers: Sequence[int]) -> int:
+    """How many of the bit sets share a minute at most.
+
+    >>> _deepest([0b0110, 0b0011, 0b1000])
+    2
+    """
+    at_least: list[int] = []  # at_least[k]: minutes that lie in more than k of the sets
+    for bits in layers:
+        for depth, seen in enumerate(at_least):
+            at_least[depth], bits = seen | bits, seen & bits
+        at_least.append(bits)
+    return sum(1 for seen in at_least if seen)
+
+
+def _names() -> Iterable[str]:
+    yield "wanted"
+    number = 0
+    while True:
+        number += 1
+        yield f"wanted {number}"

@@ -1,0 +1,86 @@
+"""On which days the garage is open, from when to when, and why it is closed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+from functools import lru_cache
+from types import MappingProxyType
+from zoneinfo import ZoneInfo
+
+import holidays
+
+from garage.core.errors import BadInput
+from garage.core.time.clock import WEEKDAYS, to_utc_or_after
+
+
+@lru_cache(maxsize=32)
+def bank_holidays(country: str, part: str, first_year: int, last_year: int) -> Mapping[date, str]:
+    """Bank holidays by day, both years included; the weekend day that a substitute stands for is listed too.
+
+    country: ISO 3166 code (GB). part: its subdivision there (ENG, WLS, SCT, NIR) or "" for the whole country.
+    Raises BadInput where the library does not know them. Source: the holidays library, checked against gov.uk's list.
+
+    >>> bank_holidays("GB", "ENG", 2026, 2026)[date(2026, 8, 31)]
+    'Late Summer Bank Holiday'
+    """
+    try:
+        found = holidays.country_holidays(country, subdiv=part or None, years=range(first_year, last_year + 1))
+    except (NotImplementedError, AttributeError, KeyError) as error:
+        allowed = "a country and part with known bank holidays, such as GB and ENG"
+        raise BadInput("country", f"{country} {part}".strip(), allowed) from error
+    return MappingProxyType(dict(found.items()))
+
+
+@dataclass(frozen=True)
+class Hours:
+    """Local times of one day; closes after opens."""
+
+    opens: time
+    closes: time
+
+
+@dataclass(frozen=True)
+class OpenDays:
+    """The garage's week and its exceptions. by_weekday: 0 is Monday, a missing weekday is closed.
+
+    closed: days shut besides, with the reason. open_after_all: bank holidays that are worked. A day of its own in
+    `closed` beats everything; a bank holiday is closed unless it stands in open_after_all.
+    """
+
+    by_weekday: Mapping[int, Hours]
+    bank_holidays: Mapping[date, str] = field(default_factory=dict)
+    closed: Mapping[date, str] = field(default_factory=dict)
+    open_after_all: frozenset[date] = frozenset()
+
+    def why_closed(self, day: date) -> str:
+        """Why nobody is there, in a few words; empty when the garage is open.
+
+        >>> OpenDays({0: Hours(time(8), time(17))}).why_closed(date(2026, 11, 29))
+        'closed on Sundays'
+        """
+        if day in self.closed:
+            return self.closed[day]
+        if day.weekday() not in self.by_weekday:
+            return f"closed on {WEEKDAYS[day.weekday()]}s"
+        if day in self.bank_holidays and day not in self.open_after_all:
+            return f"bank holiday: {self.bank_holidays[day]}"
+        return ""
+
+    def opening(self, day: date, where: ZoneInfo) -> tuple[datetime, datetime] | None:
+        """The instants, in UTC, at which the garage opens and closes that day; None when it is closed."""
+        if self.why_closed(day):
+            return None
+        hours = self.by_weekday[day.weekday()]
+        return (
+            to_utc_or_after(datetime.combine(day, hours.opens), where),
+            to_utc_or_after(datetime.combine(day, hours.closes), where),
+        )
+
+    def days(self, first: date, last: date) -> Iterator[date]:
+        """The open days from first to last, both included."""
+        for ahead in range((last - first).days + 1):
+            day = first + timedelta(days=ahead)
+            if not self.why_closed(day):
+                yield day

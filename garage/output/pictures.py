@@ -1,0 +1,60 @@
+"""The one place that knows the plotting library: a picture in the paper's look, as the bytes of an SVG file.
+
+Pictures are served as image files with their words and a table beside them, never drawn into a page: the library's
+SVG is full of style attributes, which the pages' Content-Security-Policy refuses. Letters are drawn as paths, so that
+a picture looks the same on every phone.
+"""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+from matplotlib import font_manager, rc_context
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
+CONTENT_TYPE = "image/svg+xml"
+_FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library reads no WOFF2
+_LOOK = {
+    "svg.hashsalt": "tickover",  # the same picture is the same bytes
+    "font.family": "Atkinson Hyperlegible Next",
+    "font.size": 11,
+    "text.color": INK,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.facecolor": PAPER,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "axes.linewidth": 0.8,
+    "figure.facecolor": PAPER,
+    "xtick.color": FAINT,
+    "ytick.color": FAINT,
+    "grid.color": RULE,
+    "grid.linewidth": 0.6,
+    "lines.color": INK,
+    "lines.linewidth": 1.4,
+    "legend.frameon": False,
+}
+
+for _font in _FONTS.glob("*.ttf"):
+    font_manager.fontManager.addfont(_font)
+
+
+def look() -> rc_context:
+    """Within it figures are drawn in ink on warm paper: a context manager round `sheet`, the drawing and `svg`."""
+    return rc_context(_LOOK)
+
+
+def sheet(wide_in: float = 7.0, high_in: float = 3.6) -> tuple[Figure, Axes]:
+    """An empty figure with one pair of axes, sizes in inches; to be made inside `look()`."""
+    figure = Figure(figsize=(wide_in, high_in), layout="constrained")
+    return figure, figure.add_subplot()
+
+
+def svg(figure: Figure) -> bytes:
+    """The figure as an SVG file; to be called inside `look()`. Without a date: the same figure gives the same bytes."""
+    kept = io.BytesIO()
+    figure.savefig(kept, format="svg", metadata={"Date": None})
+    return kept.getvalue()

@@ -1,0 +1,255 @@
+"""Starts a garage on one machine and stops it again: `make run`, the images and the tests all go through here.
+
+It looks first (Python, port, disk), lets `manage.py prepare` bring the database up to date, starts the web server and
+two workers (mails, papers and the beat; clips), waits until a page answers, and stops all of it on Ctrl-C or when one
+of them dies. It imports no Django: what is wrong with the machine is said in one sentence before anything else can
+trip over it.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import ctypes
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from http.client import HTTPConnection, HTTPException
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from garage.running import machine
+
+START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
+ASK_LIMIT_S = 10.0  # s one request for it may take: a server that died with it in hand would never answer
+GRACE_S = 10.0  # s a child has to finish what it holds before it is killed
+LOOK_S = 0.1  # s between two looks at the children
+ROOT = Path(__file__).resolve().parents[2]
+PR_SET_PDEATHSIG = 1  # linux/prctl.h: the signal a process gets when its parent dies
+
+
+class CannotServe(Exception):
+    """One sentence for the person who started it."""
+
+
+@dataclass(frozen=True)
+class Choices:
+    """What was asked for: host and port to listen on, folder for all that is kept, address that links carry."""
+
+    host: str
+    port: int
+    data: Path
+    site_url: str
+    part: str
+    demo: str
+    processes: int
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """The exit status: 0 when it was asked to stop, 1 with one sentence on standard error otherwise."""
+    stopping = threading.Event()
+
+    def hear(*_: object) -> None:
+        if stopping.is_set():  # asked a second time: no grace
+            end_groups(children.values())
+        stopping.set()
+
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, hear)
+    children: dict[str, subprocess.Popen[bytes]] = {}
+    try:
+        choices = _choices(arguments)
+        environment = _environment(choices)
+        _prepare(choices, environment, stopping)
+        if not stopping.is_set():
+            _serve(choices, environment, children, stopping)
+    except (CannotServe, machine.Unfit) as sentence:
+        print(sentence, file=sys.stderr)  # noqa: T201  (a command's own words)
+        return 1
+    finally:
+        stop(children.values())
+    return 0
+
+
+def _choices(arguments: list[str] | None) -> Choices:
+    parser = argparse.ArgumentParser(
+        prog="python -m garage.running.serve", description="Starts Tickover; Ctrl-C stops it."
+    )
+    parser.add_argument("--host", default="127.0.0.1", help="address to listen on")
+    parser.add_argument("--port", default="8000", help="port to listen on")
+    parser.add_argument("--data", default=str(ROOT / "var"), help="folder for database, photos, broker and key")
+    parser.add_argument("--site-url", default="", help="address that links carry, if it is not host and port")
+    parser.add_argument("--part", choices=("all", "web", "worker"), default="all", help="what to start")
+    parser.add_argument("--demo", choices=("first", "never"), default="first", help="load the demo on the first run?")
+    parser.add_argument("--processes", type=int, default=2, help="web server processes")
+    given = parser.parse_args(arguments)
+    machine.check_python()
+    port = machine.port_number(given.port)
+    data = Path(given.data).expanduser().resolve()
+    if given.part != "worker":
+        machine.check_port(given.host, port)
+    machine.check_folder(data)
+    site_url = given.site_url or machine.address(given.host, port)
+    return Choices(given.host, port, data, site_url, given.part, given.demo, given.processes)
+
+
+def _environment(choices: Choices) -> dict[str, str]:
+    """What the children get: this process's own variables and the choices, in the words of settings.py."""
+    environment = dict(os.environ)
+    environment |= {"DATA": str(choices.data), "SITE_URL": choices.site_url, "PYTHONUNBUFFERED": "1"}
+    machine.make_secret_key(choices.data)
+    return environment
+
+
+def _prepare(choices: Choices, environment: Mapping[str, str], stopping: threading.Event) -> None:
+    """Only one part of several brings the database up to date, or two would migrate at once."""
+    if choices.part == "worker":
+        return
+    child = _start([sys.executable, "manage.py", "prepare", "--demo", choices.demo], environment)
+    try:
+        _wait_until(lambda: child.poll() is not None, stopping)
+    finally:
+        stop([child])
+    if child.returncode and not stopping.is_set():
+        raise CannotServe("Not started: what is in the way stands above.")
+
+
+def _serve(
+    choices: Choices,
+    environment: Mapping[str, str],
+    children: dict[str, subprocess.Popen[bytes]],
+    stopping: threading.Event,
+) -> None:
+    if choices.part != "worker":
+        children["web server"] = _start(_web_command(choices), environment)
+        _wait_for_page(choices, children, stopping)
+    if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
+        children["worker"] = _start(_worker_command("--beat", "--concurrency=2"), environment)
+        # One of its own for clips: seconds of computing each, which no mail waits for and only one core is given to.
+        hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
+        children["hearing worker"] = _start(_worker_command(*hearing), environment)
+    if choices.part != "worker" and not stopping.is_set():
+        _greet(choices)
+    _wait_until(lambda: bool(_fallen(children)), stopping)
+    _refuse_fallen(children, stopping)
+
+
+def _web_command(choices: Choices) -> list[str]:
+    host = f"[{choices.host}]" if ":" in choices.host else choices.host
+    # No access log: personal links are tokens, and tokens are never in a log.
+    options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8, "worker-class": "gthread"}
+    options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
+    flags = [f"--{name}={value}" for name, value in options.items()]
+    return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]
+
+
+def _worker_command(*own: str) -> list[str]:
+    quiet = ["--loglevel=warning", "--without-gossip", "--without-mingle", "--without-heartbeat"]
+    # Its five lines about root are said in one by the greeting.
+    python = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
+    return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", *own, *quiet]
+
+
+def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
+    """In a session of its own, so that Ctrl-C reaches this process alone and each child is asked in turn."""
+    return subprocess.Popen(  # noqa: S603  (our own commands, no shell)
+        command,
+        cwd=ROOT,
+        env=dict(environment),
+        stdin=subprocess.DEVNULL,
+        start_new_session=True,
+        preexec_fn=die_with_parent,
+    )
+
+
+def die_with_parent() -> None:
+    """On Linux a child ends with this process, even when that is killed without a word."""
+    if sys.platform == "linux":
+        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
+
+
+def _wait_until(is_so: Callable[[], bool], stopping: threading.Event) -> None:
+    while not is_so() and not stopping.wait(LOOK_S):
+        pass
+
+
+def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]], stopping: threading.Event) -> None:
+    give_up_s = time.monotonic() + START_LIMIT_S
+    while not stopping.is_set():
+        status = _front_page_status(choices)
+        if status and status < 400:
+            return
+        if status:
+            raise CannotServe(f"The front page answers with error {status}; the reason stands above.")
+        _refuse_fallen(children, stopping)
+        if time.monotonic() > give_up_s:
+            raise CannotServe(f"No page answered within {START_LIMIT_S:.0f} seconds.")
+        stopping.wait(LOOK_S)
+
+
+def _front_page_status(choices: Choices) -> int | None:
+    """The status with which the front page answers, as a proxy in front would ask for it; None while nobody listens."""
+    site = urlsplit(choices.site_url)
+    connection = HTTPConnection(machine.reachable(choices.host), choices.port, timeout=ASK_LIMIT_S)
+    try:
+        connection.request("GET", "/", headers={"Host": site.netloc, "X-Forwarded-Proto": site.scheme})
+        return connection.getresponse().status
+    except (OSError, HTTPException):
+        return None
+    finally:
+        connection.close()
+
+
+def _greet(choices: Choices) -> None:
+    lines = [f"Tickover runs at {choices.site_url}/"]
+    log_ins = choices.data / "demo-log-ins.txt"
+    if log_ins.is_file():
+        lines += ["", log_ins.read_text(encoding="utf-8").strip()]
+    if os.geteuid() == 0:
+        lines += ["", "It runs as root; a user of its own is safer when others can reach it."]
+    lines += ["", f"All that is kept lies in {choices.data}. Ctrl-C stops it."]
+    print("\n".join(lines), flush=True)  # noqa: T201  (a command's own words)
+
+
+def _fallen(children: Mapping[str, subprocess.Popen[bytes]]) -> list[str]:
+    return [name for name, child in children.items() if child.poll() is not None]
+
+
+def _refuse_fallen(children: Mapping[str, subprocess.Popen[bytes]], stopping: threading.Event) -> None:
+    for name in _fallen(children):
+        if not stopping.is_set():
+            raise CannotServe(f"The {name} stopped by itself (status {children[name].returncode}), so all of it stops.")
+
+
+def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
+    """Asks all first, then waits for each, then ends whatever is left of their groups.
+
+    Celery looks for the request every two seconds only, so this takes some; asked again, all ends at once. A task that
+    is cut off loses nothing: its row is still due.
+    """
+    children = list(children)
+    for child in children:
+        if child.poll() is None:
+            child.terminate()
+    give_up_s = time.monotonic() + GRACE_S
+    while time.monotonic() < give_up_s and any(child.poll() is None for child in children):
+        time.sleep(LOOK_S / 2)
+    end_groups(children)
+    for child in children:
+        child.wait()
+
+
+def end_groups(children: Iterable[subprocess.Popen[bytes]]) -> None:
+    """Ends each child and what it left behind: a worker's beat outlives a worker that was killed."""
+    for child in children:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(child.pid, signal.SIGKILL)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,88 @@
+"""All that the card's page and its paper show."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.utils import timezone
+
+from diagnostics.pages.bench import Bench, bench_of
+from diagnostics.pages.packers import PackersShown, level_asked
+from diagnostics.reads.causes import CauseLine, causes_of
+from garage.models.people import Person
+from garage.models.visits import Photo, Visit
+from jobs.models.cards import Card, CardLine, Labour
+from jobs.reads.access import card_of
+
+
+@dataclass(frozen=True)
+class Clock:
+    labour: Labour
+    spent: timedelta
+
+    @property
+    def minutes(self) -> int:
+        return self.spent // timedelta(minutes=1)
+
+    @property
+    def is_running(self) -> bool:
+        return self.labour.ended_at is None
+
+
+@dataclass(frozen=True)
+class CardPage:
+    """my_clock: the running clock of the person who looks, wherever it runs; None on paper. bench: None where nothing
+    was judged. level: packers to be worked out, where the strobe climbs; None once the card is closed.
+    """
+
+    visit: Visit
+    card: Card | None
+    lines: list[CardLine]
+    clocks: list[Clock]
+    my_clock: Labour | None
+    causes: list[CauseLine]
+    found_good: list[CauseLine]
+    bench: Bench | None
+    level: PackersShown | None
+    photos: list[Photo]
+
+    @property
+    def is_closed(self) -> bool:
+        return self.card is not None and self.card.closed_at is not None
+
+    @property
+    def my_clock_is_here(self) -> bool:
+        return self.my_clock is not None and self.my_clock.card.visit_id == self.visit.pk
+
+    @property
+    def spent(self) -> timedelta:
+        return sum((clock.spent for clock in self.clocks), timedelta())
+
+    @property
+    def is_running(self) -> bool:
+        return any(clock.is_running for clock in self.clocks)
+
+
+def card_page(visit: Visit, *, person: Person | None = None, now: datetime | None = None) -> CardPage:
+    now, card = now or timezone.now(), card_of(visit)
+    lines = list(card.lines.select_related("by")) if card else []
+    clocks = list(card.labour.select_related("by")) if card else []
+    named = causes_of(visit)
+    is_open = not (card and card.closed_at)
+    return CardPage(
+        visit=visit,
+        card=card,
+        lines=lines,
+        clocks=[Clock(clock, (clock.ended_at or now) - clock.began_at) for clock in clocks],
+        my_clock=running_clock(person) if person else None,
+        causes=[line for line in named if not line.cause.found_good],
+        found_good=[line for line in named if line.cause.found_good],
+        bench=bench_of(visit, named, is_open=is_open),
+        level=level_asked(visit) if is_open else None,
+        photos=list(visit.photos.all()),
+    )
+
+
+def running_clock(person: Person) -> Labour | None:
+    return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()

@@ -1,0 +1,147 @@
+"""A machine's history: its visits, what it turned out to be each time, what is fitted, who had it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Q
+
+from diagnostics.models.causes import Cause
+from diagnostics.models.gates import Gate
+from diagnostics.pages.packers import PackersShown, packers_shown
+from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
+from diagnostics.reads.causes import cause_words
+from garage.models.owners import Join, Machine
+from garage.models.visits import Visit
+from jobs.models.book import Invoice
+from jobs.models.cards import Card, CardLine
+
+
+@dataclass(frozen=True)
+class Past:
+    visit: Visit
+    card: Card | None
+    causes: list[str]
+    found_good: list[str]
+    jets: list[CardLine]
+    invoice: Invoice | None
+
+
+@dataclass(frozen=True)
+class Had:
+    """An owner and the first visit of the stretch in which the machine was theirs."""
+
+    name: str
+    since: datetime
+
+
+@dataclass(frozen=True)
+class Timing:
+    """strobe: the newest readings; earlier: gates with readings before those, the newest first."""
+
+    strobe: StrobeShown | None
+    earlier: list[Gate]
+    degrees: DegreesShown
+    packers: PackersShown
+
+
+@dataclass(frozen=True)
+class MachinePage:
+    machine: Machine
+    facts: list[tuple[str, str]]
+    fitted: list[tuple[str, str]]
+    past: list[Past]
+    owners: list[Had]
+    joins: list[Join]
+    timing: Timing
+
+
+def machine_page(machine: Machine) -> MachinePage:
+    visits = list(machine.visits.select_related("owner", "kind").order_by("-number"))
+    ids = [visit.pk for visit in visits]
+    cards = {card.visit_id: card for card in Card.objects.filter(visit__in=ids)}
+    invoices = {invoice.visit_id: invoice for invoice in Invoice.objects.filter(visit__in=ids)}
+    causes, jets = _causes(ids), _jets(ids)
+    past = [
+        Past(
+            visit=visit,
+            card=cards.get(visit.pk),
+            causes=[cause_words(row) for row in causes[visit.pk] if not row.found_good],
+            found_good=[cause_words(row) for row in causes[visit.pk] if row.found_good],
+            jets=jets[visit.pk],
+            invoice=invoices.get(visit.pk),
+        )
+        for visit in visits
+    ]
+    joined = Join.objects.filter(Q(what="machine", kept_id=machine.pk), undone_at=None).select_related("by")
+    fitted = sorted(machine.fitted.items())
+    return MachinePage(machine, _facts(machine), fitted, past, _owners(visits), list(joined), _timing(machine))
+
+
+def _timing(machine: Machine) -> Timing:
+    gates = gates_with_readings(machine)
+    return Timing(
+        strobe=strobe_shown(machine, gates),
+        earlier=gates[1:],
+        degrees=degrees_shown(machine),
+        packers=packers_shown(machine, gates),
+    )
+
+
+def _causes(ids: list[int]) -> dict[int, list[Cause]]:
+    found: dict[int, list[Cause]] = defaultdict(list)
+    for cause in Cause.objects.filter(visit__in=ids, withdrawn_at=None):
+        found[cause.visit_id].append(cause)
+    return found
+
+
+def _jets(ids: list[int]) -> dict[int, list[CardLine]]:
+    found: dict[int, list[CardLine]] = defaultdict(list)
+    for line in CardLine.objects.filter(card__visit__in=ids, what=CardLine.JET, struck_at=None).select_related("card"):
+        found[line.card.visit_id].append(line)
+    return found
+
+
+def _owners(visits: list[Visit]) -> list[Had]:
+    """Oldest first: a new row wherever the owner of the visits changes."""
+    had: list[Had] = []
+    for visit in reversed(visits):
+        if not had or had[-1].name != visit.owner.name:
+            had.append(Had(visit.owner.name, visit.booked_at))
+    return had
+
+
+def _facts(machine: Machine) -> list[tuple[str, str]]:
+    """The machine's own measures where it differs from its kind, else the kind's; what is not known is left out."""
+    kind = machine.kind
+    measures = {
+        "Fires per turn": ("fires_per_turn", ""),
+        "Gearbox": ("gearbox", ""),
+        "Ignition": ("ignition", ""),
+        "Fed by": ("fed_by", ""),
+        "Stroke": ("stroke_mm", "mm"),
+        "Rod": ("rod_mm", "mm"),
+        "Flywheel": ("flywheel_mm", "mm across"),
+        "Static timing": ("spec_btdc", "degrees BTDC"),
+        "Its curve": ("spec_curve", ""),
+        "Reaches and holds on the stand": ("design_rpm", "rpm"),
+    }
+    facts = [("Kind", str(kind))] if kind else []
+    facts += [("Year", str(machine.year))] if machine.year else []
+    facts += [("Registration", machine.registration)] if machine.registration else []
+    for name, (field, unit) in measures.items():
+        own = getattr(machine, field)
+        value = own if own not in (None, "") else getattr(kind, field, None)
+        if value not in (None, ""):
+            differs = kind is not None and own not in (None, "") and own != getattr(kind, field)
+            facts.append((name, f"{_plain(value)} {unit}".strip() + (" (not as its kind)" if differs else "")))
+    return facts
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, int):
+        return f"{value:,}"
+    text = str(value)
+    return text.rstrip("0").rstrip(".") if "." in text else text

@@ -1,0 +1,109 @@
+"""What the owner sees of the one visit the personal link is for; nothing of the workshop's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.conf import settings
+from django.urls import reverse
+from django.utils import timezone
+
+from diagnostics.hearing.pages.owner_clip import has_sent_clips, rev_out_of
+from diagnostics.reads.causes import causes_of
+from garage.core import states
+from garage.core.errors import Refused
+from garage.core.selling import own_changes
+from garage.models.shop import Shop
+from garage.models.visits import Visit
+from garage.reads import links
+from jobs.core.invoice import NOTHING
+from jobs.core.owner_words import next_words
+from jobs.models.book import Invoice
+from jobs.pages.book import left_to_pay
+from jobs.reads.access import card_of, invoice_of
+
+
+@dataclass(frozen=True)
+class OwnerPage:
+    """may_not_move, may_not_call_off: the sentence why not; empty where the owner may. left: still to pay."""
+
+    visit: Visit
+    arrive_at: datetime | None
+    says: tuple[str, ...]
+    sheet_url: str
+    sheet_sent: bool
+    clip_url: str
+    has_clips: bool
+    may_not_move: str
+    may_not_call_off: str
+    causes: list[str]
+    found_good: list[str]
+    nothing_wrong: bool
+    invoice: Invoice | None
+    left: Decimal
+
+    @property
+    def is_coming(self) -> bool:
+        return self.visit.state in states.COMING
+
+    @property
+    def is_over(self) -> bool:
+        return self.visit.state in states.OVER
+
+
+def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> OwnerPage:
+    now, card, invoice = timezone.now(), card_of(visit), invoice_of(visit)
+    closed = card is not None and card.closed_at is not None
+    named = causes_of(visit) if closed else ()
+    sheet = getattr(visit, "sheet", None)
+    sheet_sent = bool(sheet and sheet.sent_at)
+    has_clips = has_sent_clips(visit)
+    return OwnerPage(
+        visit=visit,
+        arrive_at=arrive_at,
+        says=next_words(
+            visit.state,
+            has_time=bool(visit.starts_at),
+            route=visit.route,
+            sheet_sent=sheet_sent,
+            work_done=closed,
+        ),
+        sheet_url=links.sheet_url(visit) if links.lives(visit, links.SHEET, now) else "",
+        sheet_sent=sheet_sent,
+        clip_url=_clip_url(visit, now, has_clips),
+        has_clips=has_clips,
+        may_not_move=may_not_move(visit, shop),
+        may_not_call_off=may_not_call_off(visit, shop),
+        causes=[line.says for line in named if not line.cause.found_good],
+        found_good=[line.says for line in named if line.cause.found_good],
+        nothing_wrong=closed and card.nothing_wrong,
+        invoice=invoice,
+        left=left_to_pay(invoice) if invoice else NOTHING,
+    )
+
+
+def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
+    """Of the page for the sound of the rev-out; empty where the owner is not asked for it, or sent none in time."""
+    if not links.lives(visit, links.SHEET, now):
+        return reverse("owner-clip", args=[links.token(visit, links.VISIT)]) if has_clips else ""
+    if not (has_clips or rev_out_of(visit).may_be_asked):
+        return ""
+    return settings.SITE_URL + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
+
+
+def may_not_move(visit: Visit, shop: Shop) -> str:
+    try:
+        own_changes.check_owner_may_move(visit.state, visit.starts_at, timezone.now(), shop.telephone)
+    except Refused as refused:
+        return refused.sentence
+    return ""
+
+
+def may_not_call_off(visit: Visit, shop: Shop) -> str:
+    try:
+        own_changes.check_owner_may_call_off(visit.state, shop.telephone)
+    except Refused as refused:
+        return refused.sentence
+    return ""

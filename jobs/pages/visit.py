@@ -1,0 +1,147 @@
+"""All that the workshop's page of one visit shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils import timezone
+
+from diagnostics.hearing.pages.clip import clip_lines
+from diagnostics.models.clips import Clip
+from diagnostics.models.gates import Gate
+from diagnostics.models.judgements import Judgement
+from diagnostics.reads.causes import CauseLine, causes_of
+from diagnostics.reads.judgement import latest
+from garage.core import states
+from garage.models.messages import Message
+from garage.models.shop import ROLLER, Station
+from garage.models.trail import TrailRow
+from garage.models.visits import Photo, Step, TakeIn, Visit
+from jobs.core.invoice import NOTHING
+from jobs.core.next_thing import Standing, next_thing
+from jobs.models.book import Invoice, Payment
+from jobs.models.cards import Card
+from jobs.reads.access import card_of, invoice_of
+
+TRAIL_SHOWN = 40
+
+
+@dataclass(frozen=True)
+class VisitPage:
+    """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice.
+
+    now_step: the step that runs or is to begin next, of a machine in the building; stations: where it can begin.
+    """
+
+    visit: Visit
+    next: str
+    may_become: list[tuple[str, str]]
+    steps: list[Step]
+    now_step: Step | None
+    stations: list[Station]
+    take_in: TakeIn | None
+    sheet_sent: bool
+    sheet_begun: bool
+    judgement: Judgement | None
+    clips: tuple[tuple[Clip, str], ...]
+    gate: Gate | None
+    card: Card | None
+    causes: list[CauseLine]
+    invoice: Invoice | None
+    payments: list[Payment]
+    left: Decimal
+    photos: list[Photo]
+    messages: list[Message]
+    trail: list[TrailRow]
+    older: int
+
+    @property
+    def is_closed(self) -> bool:
+        return self.card is not None and self.card.closed_at is not None
+
+    @property
+    def is_over(self) -> bool:
+        return self.visit.state in states.OVER
+
+    @property
+    def is_coming(self) -> bool:
+        return self.visit.state in states.COMING
+
+    @property
+    def is_overdue(self) -> bool:
+        """Its time has begun and the machine is not here."""
+        return self.is_coming and self.visit.starts_at is not None and self.visit.starts_at <= timezone.now()
+
+    @property
+    def deposit_left(self) -> Decimal:
+        return max(self.visit.deposit - self.visit.deposit_paid, NOTHING)
+
+
+def visit_page(visit: Visit) -> VisitPage:
+    card, invoice, payments = card_of(visit), invoice_of(visit), list(visit.payments.select_related("by"))
+    left = _left(invoice, payments)
+    gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
+    sheet = getattr(visit, "sheet", None)
+    trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(visit.steps.select_related("by"))
+    now_step = _now_step(visit, steps)
+    return VisitPage(
+        visit=visit,
+        next=next_thing(_standing(visit, gate, card, invoice, left)),
+        may_become=_may_become(visit),
+        steps=steps,
+        now_step=now_step,
+        stations=list(Station.objects.filter(kind=now_step.at)) if now_step and not now_step.began_at else [],
+        take_in=getattr(visit, "take_in", None),
+        sheet_sent=bool(sheet and sheet.sent_at),
+        sheet_begun=bool(sheet),
+        judgement=latest(visit),
+        clips=clip_lines(visit),
+        gate=gate,
+        card=card,
+        causes=list(causes_of(visit)),
+        invoice=invoice,
+        payments=payments,
+        left=left,
+        photos=list(visit.photos.all()),
+        messages=list(visit.messages.all()[:20]),
+        trail=trail[:TRAIL_SHOWN],
+        older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
+    )
+
+
+def _now_step(visit: Visit, steps: list[Step]) -> Step | None:
+    if visit.state not in states.IN_THE_BUILDING:
+        return None
+    return next((step for step in steps if step.ended_at is None), None)
+
+
+def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
+    if invoice is None:
+        return NOTHING
+    return invoice.gross - invoice.deposit - sum((p.amount for p in payments if p.invoice_id), NOTHING)
+
+
+def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Standing:
+    return Standing(
+        state=visit.state,
+        on_rollers=visit.kind.at == ROLLER,
+        waits_for_boss=bool(visit.route_asked),
+        rings_first=bool(visit.to_ask),
+        gate_passed=visit.gate_passed_at is not None,
+        gate_running=gate is not None and gate.ended_at is None,
+        card_closed=card is not None and card.closed_at is not None,
+        is_invoiced=invoice is not None,
+        to_pay_is_open=bool(left),
+    )
+
+
+OWN_BUTTONS = {states.CALLED_OFF, states.DID_NOT_COME, states.COLLECTED, states.READY, states.BOOKED}
+
+
+def _may_become(visit: Visit) -> list[tuple[str, str]]:
+    """States of the floor; those with consequences of their own have their own buttons, arrival is the take-in."""
+    if visit.state not in states.IN_THE_BUILDING:
+        return []
+    allowed = states.MAY_FOLLOW[visit.state] - OWN_BUTTONS
+    return [(state, words) for state, words in states.WORDS.items() if state in allowed]

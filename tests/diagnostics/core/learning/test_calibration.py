@@ -1,0 +1,95 @@
+"""How right stated chances were: figures from outside, and a bank that is wrong is caught."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from scipy.stats import binomtest, norm, sem
+
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.reasons import group_chances
+from diagnostics.core.learning.calibration import (
+    Predicted,
+    bins,
+    brier,
+    calibration_error,
+    log_loss,
+    mean_interval,
+    score,
+    unfit_z,
+    wilson,
+)
+from diagnostics.reads.bank import the_bank
+from tests.diagnostics.core.drawn_sheets import Drawn, draw_sheet
+
+FIVE = [Predicted(p, bool(y)) for p, y in zip((0.9, 0.2, 0.6, 0.3, 0.5), (1, 0, 1, 1, 0), strict=True)]
+Z_999 = 3.290526731491926  # 99.9 %, so that of a right bank hardly one bin in a thousand falls outside by chance
+SHEETS = 1500
+
+
+def test_the_scores_are_those_of_scikit_learn() -> None:
+    """references.md section 6: scikit-learn 1.9.1 gives 0.19 and 0.5472899351; the calibration error is by hand."""
+    assert brier(FIVE) == pytest.approx(0.19, abs=1e-12)
+    assert log_loss(FIVE) == pytest.approx(0.5472899351, abs=1e-10)
+    assert calibration_error(FIVE) == pytest.approx(0.22, abs=1e-12)
+
+
+@pytest.mark.parametrize(("came", "many"), [(0, 7), (3, 7), (50, 200), (9, 9)])
+def test_the_interval_is_the_one_of_scipy(came: int, many: int) -> None:
+    reference = binomtest(came, many).proportion_ci(method="wilson")
+    assert wilson(came, many) == pytest.approx((reference.low, reference.high), abs=1e-12)
+
+
+def test_the_interval_of_a_mean_is_the_one_of_scipy() -> None:
+    values = [0.3, -0.1, 0.25, 0.9, -0.4, 0.05]
+    low, high = norm.interval(0.95, loc=np.mean(values), scale=sem(values))
+    assert mean_interval(values) == pytest.approx((np.mean(values), low, high), abs=1e-12)
+    assert mean_interval([0.5]) == (0.5, -np.inf, np.inf)
+
+
+def test_always_stating_the_share_that_came_scores_what_mathematics_says() -> None:
+    """For outcomes with share q the Brier score of q is q(1 - q), by definition."""
+    figures = score(FIVE)
+    assert figures is not None
+    assert figures.base_brier == pytest.approx(0.6 * 0.4)
+    assert figures.is_too_few
+
+
+def test_nothing_predicted_has_no_score_and_a_sure_miss_stays_finite() -> None:
+    assert score([]) is None
+    assert np.isfinite(log_loss([Predicted(1.0, False)]))
+
+
+def test_the_banks_chances_come_as_often_as_they_say() -> None:
+    predictions = judged_by(the_bank())
+    assert abs(unfit_z(predictions)) < Z_999
+    assert all(one.fits for one in bins(predictions, z=Z_999))
+
+
+def test_a_bank_whose_chances_are_squared_is_caught() -> None:
+    bank = the_bank()
+    squared = replace(bank, faults=tuple(replace(fault, chance=fault.chance**2) for fault in bank.faults))
+    predictions = judged_by(squared)
+    assert abs(unfit_z(predictions)) > Z_999
+    assert not all(one.fits for one in bins(predictions, z=Z_999))
+
+
+@cache
+def sheets() -> tuple[Drawn, ...]:
+    chance = np.random.default_rng(11)
+    return tuple(draw_sheet(the_bank(), chance) for _ in range(SHEETS))
+
+
+def judged_by(bank: Bank) -> list[Predicted]:
+    """Whether an ignition fault is there, on sheets drawn from the true bank."""
+    model = model_of(bank)
+    ignition = {fault.id for fault in bank.faults if fault.group == "ignition"}
+    return [
+        Predicted(group_chances(model, gather(model, one.case).weight())["ignition"], bool(one.faults & ignition))
+        for one in sheets()
+    ]

@@ -1,0 +1,74 @@
+"""Scores subject by subject, against scikit-learn's figures in references.md and SciPy."""
+
+from __future__ import annotations
+
+from statistics import mean
+
+import pytest
+
+from diagnostics.core.learning.closed_visits import scored, why_not
+from diagnostics.core.learning.scores import predictions, scores
+from diagnostics.reads.bank import the_bank
+from tests.diagnostics.core.closed_examples import closed, judged
+
+BANK = the_bank()
+FIVE = tuple(zip((0.9, 0.2, 0.6, 0.3, 0.5), (True, False, True, True, False), strict=True))
+
+
+def five(subject: str) -> list:
+    """references.md section 6: Brier 0.19 and log loss 0.5472899351, by scikit-learn 1.9.1."""
+    groups = {"ignition": 0.1, "fuel-air": 0.1, "mechanical": 0.1, "nothing-wrong": 0.8}
+    return [
+        closed(
+            *(["spark-module"] if came else []), judged=judged(spoilt_chance=chance, groups=groups | {subject: chance})
+        )
+        for chance, came in FIVE
+    ]
+
+
+@pytest.mark.parametrize("subject", ["spoilt", "ignition"])
+def test_each_subject_has_the_scores_of_its_own_chances(subject):
+    found = {one.subject: one for one in scores(BANK, five(subject))}[subject]
+    assert found.figures.brier == pytest.approx(0.19, abs=1e-12)
+    assert found.figures.log_loss == pytest.approx(0.5472899351, abs=1e-10)
+    assert found.gain == pytest.approx(found.figures.base_log_loss - found.figures.log_loss, abs=1e-12)
+
+
+def test_what_came_is_read_from_the_card():
+    visits = [
+        closed("main-jet-rich", judged=judged()),  # spoils no set-up
+        closed("main-jet-rich", booked="power-run"),
+        closed("air-leak", "clutch-slip"),
+        closed(),
+    ]
+    came = {
+        s: [p.came for p in predictions(BANK, visits, s)] for s in ("spoilt", "fuel-air", "mechanical", "nothing-wrong")
+    }
+    assert came == {
+        "spoilt": [False, True, True, False],
+        "fuel-air": [True, True, True, False],
+        "mechanical": [False, False, True, False],
+        "nothing-wrong": [False, False, False, True],
+    }
+
+
+def test_a_visit_for_the_bench_has_no_roller_time_to_spoil():
+    assert predictions(BANK, [closed("air-leak", booked="bench", roller_minutes=0)], "spoilt") == []
+
+
+def test_cards_that_do_not_say_what_it_was_are_not_scored():
+    visits = [closed(has_own_words=True), closed(came_back=True), closed("gone-from-the-bank"), closed(judged=None)]
+    assert scored(BANK, visits) == ()
+    assert scores(BANK, visits) == ()
+    several = closed("air-leak", "clutch-slip")
+    assert scored(BANK, [several]) == ((several, several.judged),)  # scored, though not learned from
+    assert why_not(BANK, several) == "several causes at once"
+
+
+def test_guessing_the_share_is_neither_better_nor_worse_than_itself():
+    share = mean(came for _, came in FIVE)
+    visits = [closed(*(["spark-module"] if came else []), judged=judged(spoilt_chance=share)) for _, came in FIVE]
+    found = {one.subject: one for one in scores(BANK, visits)}["spoilt"]
+    assert found.gain == pytest.approx(0.0, abs=1e-12)
+    assert not found.is_worse
+    assert not found.is_better

@@ -1,0 +1,108 @@
+"""Do not run: each rule at its limit, on both sides. Source: the contract of assess; common practice."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from diagnostics.core.findings import Machine
+from diagnostics.core.stops import fired_rules
+from diagnostics.reads.bank import the_bank
+from tests.diagnostics.core.small_banks import case_of
+
+
+def fired(answers: dict[str, Any], **machine: Any) -> list[str]:
+    case = case_of(the_bank(), answers, machine=Machine(**machine))
+    return [finding for rule in fired_rules(case) for finding in rule.findings]
+
+
+FIXED = {"spec_btdc": 17.0, "spec_curve": "fixed"}
+FREE_ADVANCE = {"spec_btdc": 10.0, "spec_curve": "advancing"}
+FREE_RETARD = {"spec_btdc": 20.0, "spec_curve": "retarding"}
+
+
+@pytest.mark.parametrize(
+    ("answers", "machine", "expected"),
+    [
+        ({"pinking": "yes"}, {}, ["pinking=yes"]),
+        ({"pinking": "no", "nipped": "no", "plug": "tan"}, {}, []),
+        ({"nipped": "yes"}, {}, ["nipped=yes"]),
+        ({"plug": "speckled"}, {}, ["plug=speckled"]),
+        ({"fuel": "wrong-mix"}, {}, ["fuel=wrong-mix"]),
+        ({"fuel": "wrong-mix"}, {"fires_per_turn": 0.5}, []),
+        # the strobe's `advances`: a drift over 1, exact in decimal
+        ({"strobe_idle": 16.9, "strobe_peak": 17.9}, {}, []),
+        ({"strobe_idle": 16.9, "strobe_peak": 17.91}, {}, ["strobe_idle=16.9", "strobe_peak=17.91"]),
+        ({"strobe_idle": 17.0, "strobe_peak": 16.0}, FIXED, []),
+        ({"strobe_idle": 14.0, "strobe_peak": 19.5}, FIXED, ["strobe_idle=14", "strobe_peak=19.5"]),
+        ({"strobe_idle": 10.0, "strobe_peak": 24.0}, FREE_ADVANCE, []),
+        ({"strobe_idle": 10.0, "strobe_peak": 24.0}, FREE_ADVANCE | {"curve_deg": 14.0}, []),
+        (
+            {"strobe_idle": 10.0, "strobe_peak": 25.1},
+            FREE_ADVANCE | {"curve_deg": 14.0},
+            ["strobe_idle=10", "strobe_peak=25.1"],
+        ),
+        ({"strobe_idle": 20.0, "strobe_peak": 12.0}, FREE_RETARD, []),
+        ({"strobe_idle": 18.0, "strobe_peak": 19.5}, FREE_RETARD, ["strobe_idle=18", "strobe_peak=19.5"]),
+        (
+            {"strobe_idle": 20.0, "strobe_peak": 15.1},
+            FREE_RETARD | {"curve_deg": 6.0},
+            ["strobe_idle=20", "strobe_peak=15.1"],
+        ),
+        # more than 3 degrees early at peak
+        ({"strobe_peak": 20.0}, FIXED, []),
+        ({"strobe_peak": 20.1}, FIXED, ["strobe_peak=20.1"]),
+        ({"strobe_peak": 20.1}, {}, []),
+        ({"strobe_peak": 23.0}, FREE_RETARD, []),
+        ({"strobe_peak": 23.5}, FREE_RETARD, ["strobe_peak=23.5"]),
+        ({"strobe_peak": 17.5}, FREE_RETARD | {"curve_deg": 6.0}, ["strobe_peak=17.5"]),
+        ({"strobe_peak": 40.0}, FREE_ADVANCE, []),
+        ({"strobe_peak": 27.1}, FREE_ADVANCE | {"curve_deg": 14.0}, ["strobe_peak=27.1"]),
+        # more than 3 degrees early at tickover, no reading at peak, fixed
+        ({"strobe_idle": 20.0}, FIXED, []),
+        ({"strobe_idle": 20.1}, FIXED, ["strobe_idle=20.1"]),
+        ({"strobe_idle": 20.1}, {"spec_btdc": 17.0}, ["strobe_idle=20.1"]),
+        ({"strobe_idle": 25.0}, FREE_RETARD, []),
+        ({"strobe_idle": 21.0, "strobe_peak": 20.0}, FIXED, []),
+        # two different signs of lean running
+        ({"plug": "white"}, {}, []),
+        ({"changed": ["exhaust", "air-filter"]}, {}, []),
+        ({"changed": ["exhaust", "jets-smaller"]}, {}, ["changed=jets-smaller", "changed=exhaust"]),
+        ({"plug": "white", "falls_back": "hangs"}, {}, ["plug=white", "falls_back=hangs"]),
+        ({"plug": "white", "trouble": "runs-hot"}, {}, ["plug=white", "trouble=runs-hot"]),
+        ({"plug": "white", "half_choke": "better"}, {}, []),
+        ({"plug": "white", "half_choke": "better", "where": "middle"}, {}, []),
+        (
+            {"plug": "white", "half_choke": "better", "where": "everywhere"},
+            {},
+            ["plug=white", "half_choke=better", "where=everywhere"],
+        ),
+        ({"plug": "white", "fuel_flow": "weak", "where": "everywhere"}, {}, []),
+        ({"plug": "white", "fuel_flow": "weak", "where": "top"}, {}, ["plug=white", "fuel_flow=weak", "where=top"]),
+        (
+            {"half_choke": "better", "fuel_flow": "weak", "where": "top"},
+            {},
+            ["half_choke=better", "where=top", "fuel_flow=weak"],
+        ),
+    ],
+)
+def test_a_rule_fires_exactly_where_the_contract_says(
+    answers: dict[str, Any], machine: dict[str, Any], expected: list[str]
+) -> None:
+    assert fired(answers, **machine) == expected
+
+
+def test_all_findings_that_fired_are_named_together() -> None:
+    assert fired({"pinking": "yes", "plug": "white", "changed": ["air-filter"]}) == [
+        "pinking=yes",
+        "plug=white",
+        "changed=air-filter",
+    ]
+
+
+@pytest.mark.parametrize(("curve", "unless"), [(None, "unless it is made to advance"), ("fixed", "")])
+def test_a_missing_curve_counts_as_fixed_and_says_so(curve: str | None, unless: str) -> None:
+    readings = {"strobe_idle": 14.0, "strobe_peak": 19.5}
+    case = case_of(the_bank(), readings, machine=Machine(spec_btdc=17.0, spec_curve=curve))
+    assert {rule.unless for rule in fired_rules(case)} == {unless}

@@ -1,0 +1,58 @@
+"""The table of useful degrees and the converter; the geometry itself is checked in test_timing."""
+
+import pytest
+
+from diagnostics.core.timing.degrees import MOST_ROWS, Engine, degree_row, row_at_mm, useful_rows
+from garage.core.errors import BadInput
+
+ENGINE = Engine(stroke_mm=54, rod_mm=110, flywheel_mm=110, spec_deg=18)
+
+
+# Reference sheet, recomputed outside the project from the closed form: 54/110 at 15, 18, 20, 22 degrees; rim of a
+# flywheel 110 mm across at 18 degrees 17.2788 mm.
+def test_the_table_meets_the_reference_sheet():
+    rows = {row.deg: row for row in useful_rows(ENGINE)}
+    assert [round(rows[deg].piston_mm, 4) for deg in (15, 18, 20, 22)] == [1.1422, 1.6384, 2.0166, 2.4320]
+    assert round(rows[18].rim_mm, 4) == 17.2788
+
+
+def test_the_table_holds_the_spec_and_four_degrees_around_it():
+    assert [row.deg for row in useful_rows(ENGINE)] == list(range(14, 23))
+    assert [row.deg for row in useful_rows(ENGINE) if row.is_spec] == [18]
+
+
+@pytest.mark.parametrize(("spec", "change"), [(10, 18), (30, -12), (20, 40)])
+def test_a_curve_is_covered_from_end_to_end_in_few_rows(spec, change):
+    rows = useful_rows(Engine(flywheel_mm=100, spec_deg=spec, change_deg=change))
+    assert {row.deg for row in rows if row.is_spec} == {spec, spec + change}
+    assert len(rows) <= MOST_ROWS + 2
+    assert [row.deg for row in rows] == sorted({row.deg for row in rows})
+
+
+def test_no_row_lies_after_top_dead_centre():
+    assert useful_rows(Engine(flywheel_mm=100, spec_deg=2))[0].deg == 0
+
+
+def test_without_a_spec_the_usual_degrees_are_shown():
+    degrees = [row.deg for row in useful_rows(Engine(stroke_mm=54, rod_mm=110))]
+    assert (degrees[0], degrees[-1]) == (10, 30)
+
+
+def test_what_is_not_known_is_left_out():
+    assert degree_row(Engine(flywheel_mm=110), 18).piston_mm is None
+    assert degree_row(Engine(stroke_mm=54, rod_mm=110), 18).rim_mm is None
+    with pytest.raises(BadInput, match="stroke_mm and rod_mm"):
+        row_at_mm(Engine(stroke_mm=54, flywheel_mm=110), 2)
+
+
+# Reference sheet: 54/110, 2.0 mm is 19.916 degrees.
+def test_millimetres_are_turned_into_degrees_and_their_rim_arc():
+    row = row_at_mm(ENGINE, 2)
+    assert (round(row.deg, 3), row.piston_mm) == (19.916, 2)
+    assert row.rim_mm == pytest.approx(degree_row(ENGINE, row.deg).rim_mm)
+
+
+def test_measures_that_cannot_be_are_named():
+    with pytest.raises(BadInput) as refused:
+        useful_rows(Engine(stroke_mm=54, rod_mm=20, spec_deg=18))
+    assert refused.value.where == "rod_mm"

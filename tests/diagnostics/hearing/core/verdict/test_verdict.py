@@ -1,0 +1,75 @@
+"""The verdict's probability goes the way physics says, and its sentences are an owner's."""
+
+import numpy as np
+import pytest
+
+from diagnostics.hearing.core.verdict import fitted
+from diagnostics.hearing.core.verdict.features import FEW_WEAK, NAMES
+from diagnostics.hearing.core.verdict.verdict import REASONS, chance_of_breakdown, judge
+
+NOTHING_ELSE = {"weak_firings": 0.0, "skipping": 0.0, "slows": 0.0, "dives": 0.0}
+HEALTHY = NOTHING_ELSE | {"lost_share": 0.0, "weak": np.log(FEW_WEAK), "wobble": 0.003, "answers": 0.0}
+FAILING = HEALTHY | {
+    "lost_share": 0.7,
+    "weak": np.log(FEW_WEAK + 0.4),
+    "wobble": 0.02,
+    "answers": 0.7,
+    "weak_firings": 0.4,
+    "slows": 0.3,
+}
+GAPS = [(1.0, 1.2), (1.5, 1.7)]
+
+
+def test_the_numbers_name_every_feature():
+    assert set(fitted.SCALES) == set(NAMES)
+    assert set(fitted.VERDICT) == {"always", *NAMES}
+
+
+def test_a_healthy_hold_revs_out_and_a_failing_one_breaks_down():
+    assert chance_of_breakdown(HEALTHY) < 0.1
+    assert chance_of_breakdown(FAILING) > 0.9
+    assert judge(HEALTHY, []).verdict == "revs-out"
+    failing = judge(FAILING, GAPS)
+    assert failing.verdict == "breaks-down"
+    assert "2 times" in failing.reason
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_feature_of_a_failing_one_ever_speaks_for_a_sound_ignition(name):
+    assert chance_of_breakdown(HEALTHY | {name: FAILING[name]}) >= chance_of_breakdown(HEALTHY)
+
+
+def test_no_breakdown_is_called_that_cannot_be_shown():
+    assert judge(FAILING | {"weak_firings": 0.2}, []).verdict == "unclear"
+
+
+def test_firing_that_fails_often_for_a_moment_each_is_shown_without_a_drop_out():
+    # A limiter cuts one or two firings at a time: none is a drop-out by the contract, and it is a breakdown by it.
+    cuts = judge(FAILING, [])
+    assert cuts.verdict == "breaks-down"
+    assert "again and again" in cuts.reason
+
+
+def test_an_engine_with_many_weak_firings_is_not_said_to_rev_out():
+    # Each failure too short to count as a drop-out: a limiter that cuts, or an ignition at its ceiling.
+    weak = {"weak": np.log(FEW_WEAK + 0.12), "weak_firings": 0.12}
+    assert judge(HEALTHY | weak, []).verdict == "unclear"
+
+
+def test_sound_that_fails_while_the_engine_gains_speed_is_no_breakdown():
+    # A phone's gain that swings, a voice: an engine that does not fire slows down (Newton).
+    assert judge(FAILING | {"slows": -0.5}, GAPS).verdict == "unclear"
+
+
+def test_a_speed_that_dives_while_all_fires_is_no_engine_s():
+    # A voice's pitch falls as fast as it rises, whether firing is heard or not.
+    assert judge(HEALTHY | {"dives": 0.2}, []).verdict == "unclear"
+    assert judge(FAILING | {"dives": 0.2}, GAPS).verdict == "unclear"
+
+
+def test_confidence_of_a_clear_verdict_is_at_least_the_limit():
+    assert judge(HEALTHY, []).confidence >= fitted.CLEAR_FROM
+
+
+def test_reasons_are_one_sentence_each():
+    assert all(reason.endswith(".") and reason.count(". ") == 0 for reason in REASONS.values())

@@ -1,0 +1,94 @@
+import pytest
+from django.http import Http404
+from django.utils import timezone
+
+from diagnostics.changes import sheets
+from diagnostics.hearing.changes import clips, hearing
+from diagnostics.hearing.pages.clips import clip_by_link, clip_for, owner_clips
+from tests.factories import garage
+from tests.factories.diagnostics import HEALTHY, PINKING, answered, heard_clip
+
+pytestmark = pytest.mark.django_db
+HOW = "To record a better one"
+
+
+@pytest.fixture
+def visit(settings, tmp_path):
+    settings.MEDIA_ROOT = tmp_path
+    garage.shop()
+    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind(design_rpm=8800)))
+
+
+def told(visit):
+    (state,) = owner_clips(visit)
+    return f"{state.said} {state.more}"
+
+
+def test_the_owner_has_one_kind_sentence_for_each_verdict(visit):
+    heard_clip(visit, verdict="revs-out", confidence=0.9)
+    assert told(visit).startswith("Thank you: it revs out and holds.")
+    assert "nine in ten" in told(visit)
+
+
+def test_a_false_ceiling_is_told_with_its_speed_and_not_to_be_tried_again(visit):
+    heard_clip(visit, verdict="breaks-down", ceiling_rpm=6100.0)
+    assert "it meets a ceiling at about 6,100 rpm and breaks down there" in told(visit)
+    assert "Please do not rev it out again" in told(visit)
+
+
+def test_a_ceiling_at_its_own_speed_frightens_nobody(visit):
+    heard_clip(visit, verdict="breaks-down", ceiling_rpm=8700.0)
+    assert "as a limiter of its own would draw it" in told(visit)
+    assert "breaks down" not in told(visit)
+
+
+def test_after_an_unclear_one_is_told_how_to_record_a_better_one(visit):
+    answered(visit, HEALTHY)
+    heard_clip(visit, verdict="unclear", reason="No throttle opening is heard.")
+    assert "No throttle opening is heard. It counts neither for nor against your machine." in told(visit)
+    assert HOW in told(visit)
+
+
+def barred_by_an_answer(visit):
+    answered(visit, PINKING)
+
+
+def barred_by_a_tick(visit):
+    answered(visit, HEALTHY)
+    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"])
+
+
+@pytest.mark.parametrize("bar", [barred_by_an_answer, barred_by_a_tick])
+def test_nobody_is_asked_for_a_better_one_of_a_machine_that_must_not_be_revved(visit, bar):
+    bar(visit)
+    heard_clip(visit, verdict="unclear")
+    assert HOW not in told(visit)
+
+
+def test_a_persons_verdict_is_what_the_owner_reads(visit):
+    clips.own_verdict(heard_clip(visit, verdict="breaks-down"), verdict="revs-out", by=garage.person())
+    assert told(visit).startswith("A mechanic has listened: it revs out and holds.")
+
+
+def test_while_it_waits_and_is_worked_on_the_owner_may_leave(visit):
+    heard_clip(visit)
+    clip = clips.hear_again(visit.clips.get(), by=garage.person())
+    for say in ("begin working on it", "Working on your clip"):
+        assert say in told(visit)
+        assert "You can leave this page" in told(visit)
+        hearing.begin_hearing(clip, timezone.now())
+    assert clip.pk
+
+
+def test_the_owners_door_opens_to_own_clips_of_that_visit_only(visit):
+    mechanic = garage.person()
+    own, ours = heard_clip(visit), heard_clip(visit, by=mechanic)
+    other = heard_clip(garage.visit())
+    assert clip_by_link(visit, own.pk) == own
+    for hidden in (ours, other):
+        with pytest.raises(Http404):
+            clip_by_link(visit, hidden.pk)
+    assert [state.clip for state in owner_clips(visit)] == [own]
+    assert clip_for(mechanic, visit.number, ours.pk) == ours
+    with pytest.raises(Http404):
+        clip_for(mechanic, visit.number, other.pk)

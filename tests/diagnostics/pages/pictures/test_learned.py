@@ -1,0 +1,41 @@
+"""The pictures of what we learned: files that stand by themselves, and say by form what is too few."""
+
+from xml.etree import ElementTree
+
+import pytest
+
+from diagnostics.core.learning.calibration import Predicted, bins
+from diagnostics.core.learning.surprises import Seen
+from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
+from garage.output.pictures import HAND
+
+
+def bands(came: int, many: int, chance: float = 0.5):
+    return bins([Predicted(chance, place < came) for place in range(many)])
+
+
+@pytest.mark.parametrize(("came", "is_outside"), [(20, False), (36, True)])
+def test_a_band_that_came_otherwise_than_told_is_in_the_one_accent(came, is_outside):
+    kept = calibration_chart(bands(came, 40)).decode()
+    ElementTree.fromstring(kept)  # noqa: S314 (our own file)
+    assert (HAND in kept) == is_outside
+
+
+def test_a_band_of_too_few_has_no_interval_and_no_accent():
+    few, enough = calibration_chart(bands(19, 19)).decode(), calibration_chart(bands(40, 40)).decode()
+    assert HAND not in few
+    assert HAND in enough
+
+
+def test_the_same_numbers_give_the_same_file_and_none_gives_an_empty_sheet():
+    assert calibration_chart(bands(3, 30)) == calibration_chart(bands(3, 30))
+    ElementTree.fromstring(calibration_chart(()).decode())  # noqa: S314 (our own file)
+
+
+def test_a_fault_outside_its_interval_is_in_the_one_accent():
+    inside = Seen(many=100, came=5, predicted=0.05, low=0.02, high=0.11)
+    outside = Seen(many=100, came=20, predicted=0.05, low=0.13, high=0.29)
+    name = "pickup and flywheel magnets are not level, a long name"
+    assert HAND not in faults_chart([(name, inside)]).decode()
+    assert HAND in faults_chart([(name, inside), ("air leak", outside)]).decode()
+    ElementTree.fromstring(faults_chart([]).decode())  # noqa: S314 (our own file)

@@ -1,0 +1,34 @@
+"""Beginnings found by shifts against beginnings found by looking at every minute."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from garage.core.planning.day_problem import Day, Job, Person, Step
+from garage.core.planning.placing import Floor, Frame, beginnings, chain, earliest, span
+
+
+@given(st.integers(0, 2**200 - 1), st.integers(1, 120))
+def test_beginnings_are_those_minutes_from_which_all_are_free(free, minutes):
+    slow = sum(1 << t for t in range(200) if all(free >> m & 1 for m in range(t, t + minutes)))
+    assert beginnings(free, minutes) == slow
+
+
+@given(st.integers(0, 2**100), st.integers(0, 110), st.integers(0, 110))
+def test_the_earliest_is_the_lowest_set_bit_between_the_limits(bits, lower, upper):
+    slow = [t for t in range(lower, upper + 1) if bits >> t & 1]
+    assert earliest(bits, lower, upper) == (slow[0] if slow else None)
+
+
+@given(st.integers(0, 60), st.integers(0, 60))
+def test_a_span_has_one_bit_a_minute(begin, end):
+    assert span(begin, end) == sum(1 << t for t in range(begin, end))
+
+
+def test_who_can_do_less_is_asked_first_and_a_chain_leaves_the_floor_as_it_is():
+    people = (Person("p1", 480, 600), Person("p2", 480, 600, skills=frozenset({"bench"})))
+    job = Job("41", 480, (Step("bench", 10), Step("roller", 60)))
+    floor = Floor(Frame(Day("2027-03-10", 480, 1, 1, people, (job,))))
+    first, second = chain(floor, job, in_window=False), chain(floor, job, in_window=False)
+    assert first == second
+    assert [p.by for p in first] == ["p2", "p1"]
+    assert chain(floor, Job("42", 480, (Step("bench", 90), Step("roller", 60))), in_window=False)[-1].at == "bench"

@@ -1,0 +1,127 @@
+"""What may be sold: never a wrong yes, hardly a wrong no, against trying everything."""
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from garage.core.planning.day_problem import Day, Job, Person, Step
+from garage.core.planning.planner import plan, whole
+from garage.core.selling.free_times import (
+    Wanted,
+    bench_visit,
+    free_times,
+    grid,
+    job_at,
+    nearest,
+    possible,
+    roller_visit,
+)
+from tests.garage.core.check_plan import enumerated, faults
+from tests.garage.core.day_drawing import tiny_day, whole_day
+
+
+def a_day(*jobs: Job, **changed: object) -> Day:
+    people = (Person("p1", 540, 1020, ((750, 780),)), Person("p2", 540, 1020, skills=frozenset({"bench"})))
+    return replace(Day("2027-03-10", 480, rollers=1, benches=1, people=people, jobs=jobs), **changed)
+
+
+def sold(number: str, promised: int, roller_min: int = 60) -> Job:
+    return job_at(roller_visit(roller_min), promised, id=number)
+
+
+def test_an_empty_day_sells_every_time_at_which_gate_and_rollers_fit():
+    assert free_times(a_day(), roller_visit(60)) == [*grid(555, 690), 690, *grid(780, 960), 960]
+
+
+def test_a_sold_roller_hour_is_not_sold_again_and_the_next_quarters_only_where_both_promises_hold():
+    times = free_times(a_day(sold("41", 600)), roller_visit(60))
+    assert not set(times) & {570, 585, 600, 615, 630}
+    assert {660, 675, 690} <= set(times)
+
+
+def test_a_second_roller_sells_the_same_hour_again_but_only_with_a_second_person_who_can_run_it():
+    one = a_day(sold("41", 600), rollers=2)
+    two = replace(one, people=tuple(replace(p, skills=frozenset({"bench", "roller"})) for p in one.people))
+    assert 600 not in free_times(one, roller_visit(60))
+    assert 600 in free_times(two, roller_visit(60))
+
+
+def test_two_times_that_are_each_possible_but_not_both():
+    day = a_day(people=(Person("p1", 600, 720),))
+    first, second = sold("41", 615, 60), sold("42", 660, 60)
+    assert possible(day, first)
+    assert possible(day, second)
+    assert not possible(replace(day, jobs=(first,)), second)
+
+
+def test_a_bench_visit_is_sold_by_its_beginning_at_the_bench():
+    busy = job_at(bench_visit(120), 600, id="41")
+    times = free_times(a_day(busy), bench_visit(60))
+    assert 540 in times
+    assert not set(times) & set(range(555, 720, 15))
+    assert 720 in times
+
+
+def test_long_bench_work_without_a_time_makes_room_but_is_never_pushed_out():
+    left_with_us = Job("43", 540, (Step("bench", 180),), worth=9000)
+    day = a_day(left_with_us, people=(Person("p1", 540, 840),))
+    times = free_times(day, roller_visit(60))
+    assert times
+    for time in times:
+        made = plan(replace(day, jobs=(*day.jobs, sold("44", time))))
+        assert whole(made), time
+
+
+def test_nothing_is_sold_before_now_or_on_a_day_that_is_overfull_already():
+    assert min(free_times(a_day(now=800), roller_visit(60))) >= 800
+    assert free_times(a_day(sold("41", 600), sold("42", 600)), roller_visit(30)) == []
+
+
+def test_a_promise_that_is_past_saving_does_not_stop_the_rest_of_the_day_from_being_sold():
+    missed = replace(sold("41", 600), here_from=700)
+    assert 840 in free_times(a_day(missed, now=660), roller_visit(60))
+
+
+def test_a_job_that_moves_is_asked_for_without_its_old_time():
+    day = a_day(sold("41", 600))
+    assert possible(day, sold("41", 615))
+    assert not possible(day, sold("42", 615))
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.integers(0, 10**9))
+def test_behind_every_time_sold_stands_a_sound_plan(seed):
+    day = whole_day(seed, 7)
+    for time in free_times(day, roller_visit(60))[::4]:
+        with_it = replace(day, jobs=(*day.jobs, sold("99", time)))
+        made = plan(with_it)
+        assert faults(with_it, made) == []
+        assert "99" not in {one.job for one in (*made.left_out, *made.broken)}
+
+
+def test_no_answer_differs_from_trying_everything():
+    """Source: exhaustive enumeration (check_plan.enumerated)."""
+    wanted = Wanted((Step("bench", 15, check=True), Step("roller", 30)), arrive_before_min=30)
+    answers = {(True, True): 0, (False, False): 0, (True, False): 0, (False, True): 0}
+    for seed in range(60):
+        day = tiny_day(seed, 2)
+        if not enumerated(day, slot_min=15)[1]:
+            continue
+        for time in range(510, 630, 30):
+            job = job_at(wanted, time)
+            could = enumerated(replace(day, jobs=(*day.jobs, job)), slot_min=15)[1]
+            answers[possible(day, job), could] += 1
+    assert answers[True, False] == 0
+    assert answers[False, True] == 0
+    assert min(answers[True, True], answers[False, False]) > 20
+
+
+def test_the_nearest_times_are_those_least_far_away_in_order_of_time():
+    assert nearest([540, 600, 660, 900], wanted=630, count=3) == [540, 600, 660]
+    assert nearest([600, 660], wanted=630, count=1) == [600]
+    assert nearest([], wanted=630) == []
+    noon = datetime(2027, 3, 10, 12, tzinfo=UTC)
+    hours = [noon + timedelta(hours=n) for n in (-3, -1, 2)]
+    assert nearest(hours, noon, count=2) == hours[1:]

@@ -1,0 +1,70 @@
+from datetime import datetime, timedelta
+
+import pytest
+from django.utils import timezone
+
+from garage.core import states
+from garage.models.visits import Step, Visit
+from garage.pages import day_sheet as reads
+from tests.factories import garage as factory
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def working_day() -> datetime:
+    """An instant at 10:00 UTC on a working day to come, with the shop and one mechanic ready for it."""
+    factory.shop()
+    factory.person(first_name="Ada")
+    return factory.next_workday_at(10)
+
+
+def _booked(starts_at: datetime, **given: object) -> Visit:
+    visit = factory.visit(starts_at=starts_at, **given)
+    Step.objects.create(visit=visit, index=0, at="bench", minutes=10, what="gate", is_check=True)
+    Step.objects.create(visit=visit, index=1, at="roller", minutes=90, what="set-up")
+    return visit
+
+
+def test_a_booked_visit_is_drawn_planned_and_expected(working_day: datetime) -> None:
+    visit = _booked(working_day)
+    page = reads.day_page(working_day.date(), now=timezone.now())
+    assert [row.number for row in page.nexts] == [visit.number, visit.number]
+    assert page.expected == (visit,)
+    assert page.sub == "1 person, 1 machine, 90 roller minutes sold."
+    assert any("promised" in line.text for line in page.drawing.lines)
+
+
+def test_a_called_off_visit_is_not_on_the_sheet(working_day: datetime) -> None:
+    visit = _booked(working_day)
+    Visit.objects.filter(pk=visit.pk).update(state=states.CALLED_OFF)
+    page = reads.day_page(working_day.date(), now=timezone.now())
+    assert (page.nexts, page.expected) == ((), ())
+
+
+def test_a_visit_that_is_not_here_in_time_needs_a_hand(working_day: datetime) -> None:
+    late = _booked(working_day)
+    in_time = reads.day_page(working_day.date(), now=working_day + timedelta(minutes=10))
+    too_late = reads.day_page(working_day.date(), now=working_day + timedelta(minutes=20))
+    assert in_time.hands == ()
+    assert [(hand.visit, hand.url_name) for hand in too_late.hands] == [(late, "visit")]
+
+
+def test_work_done_is_told_as_done_and_the_rest_as_planned(working_day: datetime) -> None:
+    visit = _booked(working_day, state=states.HERE, arrived_at=working_day - timedelta(minutes=30))
+    gate = visit.steps.get(index=0)
+    gate.began_at, gate.ended_at = working_day - timedelta(minutes=20), working_day - timedelta(minutes=10)
+    gate.by, gate.station = factory.person(), 1
+    gate.save()
+    page = reads.day_page(working_day.date(), now=working_day - timedelta(minutes=5))
+    assert [row.step.what for row in page.nexts] == ["set-up"]
+    assert len([line for line in page.drawing.lines if "gate" in line.text]) == 1
+
+
+def test_a_day_with_many_machines_takes_few_queries(
+    working_day: datetime, django_assert_max_num_queries: object
+) -> None:
+    for hour in range(8):
+        _booked(working_day + timedelta(minutes=15 * hour))
+    with django_assert_max_num_queries(30):
+        reads.day_page(working_day.date(), now=timezone.now())

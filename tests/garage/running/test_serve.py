@@ -1,0 +1,157 @@
+"""The supervisor behind `make run`, started for real: it starts all or says why not, and leaves nothing behind."""
+
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+
+import pytest
+
+from tests import servers
+from tests.processes import still_running
+
+END_LIMIT_S = 60.0  # s; only so that a test that fails ends
+
+
+def serve(*options: str, **variables: str) -> subprocess.CompletedProcess:
+    """What the supervisor says when it cannot start."""
+    command = [sys.executable, "-m", "garage.running.serve", *options]
+    return subprocess.run(
+        command,
+        cwd=servers.ROOT,
+        env=os.environ | variables,
+        capture_output=True,
+        text=True,
+        timeout=END_LIMIT_S,
+        check=False,
+    )
+
+
+def wait_until_ended(processes: set[int]) -> set[int]:
+    give_up_s = time.monotonic() + END_LIMIT_S
+    while still_running(processes) and time.monotonic() < give_up_s:
+        time.sleep(0.1)
+    return still_running(processes)
+
+
+def all_processes(live: servers.LiveTickover) -> set[int]:
+    """The supervisor, the web server and its two, the worker with its two and its beat, the one for
+    clips with its one: some come late.
+    """
+    give_up_s = time.monotonic() + END_LIMIT_S
+    while len(processes := live.processes()) < 10:
+        assert time.monotonic() < give_up_s, f"only {len(processes)} processes; the server said {live.said}"
+        time.sleep(0.1)
+    return processes
+
+
+def test_a_port_in_use_is_one_clear_sentence(tmp_path):
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        port = str(other.getsockname()[1])
+        done = serve("--port", port, "--data", str(tmp_path))
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert len(done.stderr.splitlines()) == 1
+    assert f"Port {port} on 127.0.0.1 is in use" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("folder", "says"),
+    [("/sys/tickover", "cannot be written to"), (__file__, "cannot be used")],
+    ids=["read-only", "a file"],
+)
+def test_a_folder_that_keeps_nothing_is_one_clear_sentence(folder, says):
+    done = serve("--port", str(servers.free_port()), "--data", folder)
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1
+    assert says in done.stderr
+
+
+def test_a_file_that_is_no_database_is_said_without_a_traceback(tmp_path):
+    (tmp_path / "tickover.sqlite3").write_text("a letter to the owner " * 500)
+    done = serve("--port", str(servers.free_port()), "--data", str(tmp_path))
+    assert done.returncode == 1
+    assert "The database cannot be used: file is not a database." in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_database_server_that_is_away_is_said_without_a_traceback(tmp_path):
+    nobody = f"postgres://tickover@127.0.0.1:{servers.free_port()}/tickover"
+    done = serve("--port", str(servers.free_port()), "--data", str(tmp_path), DATABASE_URL=nobody)
+    assert done.returncode == 1
+    assert "The database cannot be used: " in done.stderr
+    assert "refused" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_second_run_keeps_what_the_first_one_wrote(live_tickover, tmp_path):
+    kept = tmp_path / "kept"
+    first = live_tickover(data=kept)
+    first.rows("insert into django_session values ('a-key', 'a-value', '2100-01-01')")
+    key = (kept / "secret.key").read_text()
+    assert first.stop() == 0
+    second = live_tickover(data=kept)
+    assert second.rows("select session_data from django_session") == [("a-value",)]
+    assert (kept / "secret.key").read_text() == key
+    assert not any("Making the database" in line for line in second.said)
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_asked_to_stop_it_ends_all_that_it_started_and_says_nothing_bad(live_tickover, number):
+    live = live_tickover()
+    processes = all_processes(live)
+    live.child.send_signal(number)
+    assert live.child.wait(END_LIMIT_S) == 0
+    assert still_running(processes) == set()
+    assert "Traceback" not in "".join(live.said)
+    with socket.socket() as again:
+        again.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        again.bind(("127.0.0.1", int(live.base_url.rpartition(":")[2])))
+
+
+@pytest.mark.parametrize(("module", "name"), [("celery", "worker"), ("gunicorn", "web server")])
+def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_said(live_tickover, module, name):
+    live = live_tickover()
+    processes = all_processes(live)
+    os.kill(_started_as(live, module), signal.SIGKILL)
+    assert live.child.wait(END_LIMIT_S) == 1
+    assert wait_until_ended(processes) == set()
+    assert any(f"The {name} stopped by itself" in line for line in live.said)
+
+
+def test_asked_twice_it_ends_at_once_and_leaves_nothing(live_tickover):
+    live = live_tickover()
+    processes = all_processes(live)
+    live.child.terminate()
+    time.sleep(0.5)
+    live.child.terminate()
+    assert live.child.wait(END_LIMIT_S) == 0
+    assert wait_until_ended(processes) == set()
+
+
+def test_nothing_outlives_a_supervisor_that_is_killed_without_a_word(live_tickover):
+    live = live_tickover()
+    processes = all_processes(live)
+    live.child.kill()
+    assert wait_until_ended(processes) == set()
+
+
+def test_the_same_garage_runs_on_postgresql_and_redis(live_tickover):
+    live = live_tickover(database="postgresql", broker="redis")
+    assert live.rows("select count(*) from django_session") == [(0,)]
+    assert not (live.data / "tickover.sqlite3").exists()
+    assert list((live.data / "broker" / "tasks").iterdir()) == []
+
+
+def _started_as(live: servers.LiveTickover, module: str) -> int:
+    """The number of the child that was started with python -m module: the one whose parent is the supervisor."""
+    for number in sorted(live.processes()):
+        with open(f"/proc/{number}/cmdline", "rb") as file:
+            words = file.read().split(b"\0")
+        if module.encode() in words:
+            return number
+    raise AssertionError(f"no {module} among the processes")
