@@ -15,7 +15,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def visit():
     garage.shop()
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 def test_a_second_answer_stands_and_the_first_is_kept(visit):
@@ -84,9 +84,9 @@ def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit
 def test_a_machine_s_own_measures_go_before_those_of_its_kind():
     garage.shop()
     kind = garage.machine_kind(spec_btdc=17, spec_curve="retarding", curve_deg=4, design_rpm=9000)
-    plain = machine_facts(garage.running.machine(kind=kind))
+    plain = machine_facts(garage.machine(kind=kind))
     assert (plain["spec_btdc"], plain["curve_deg"], plain["design_rpm"]) == (17.0, 4.0, 9000)
-    own = machine_facts(garage.running.machine(kind=kind, spec_btdc=19, spec_curve="fixed"))
+    own = machine_facts(garage.machine(kind=kind, spec_btdc=19, spec_curve="fixed"))
     assert (own["spec_btdc"], own["spec_curve"], own["design_rpm"]) == (19.0, "fixed", 9000)
     assert "curve_deg" not in own
-    assert machine_facts(garage.running.machine()) == {}
+    assert machine_facts(garage.machine()) == {}

@@ -23,7 +23,7 @@ def mechanic():
 
 @pytest.fixture
 def visit(mechanic):
-    visit = garage.visit(machine=garage.running.machine(kind=garage.machine_kind()), state=states.HERE)
+    visit = garage.visit(machine=garage.machine(kind=garage.machine_kind()), state=states.HERE)
     visit.arrived_at = visit.booked_at
     visit.save()
     planned_steps.plan_booked(visit)

@@ -29,7 +29,7 @@ MERELY_RICH = HEALTHY | {
 
 def visit_of(kind=None, **shop):
     garage.shop(**shop)
-    machine = garage.running.machine(kind=garage.machine_kind())
+    machine = garage.machine(kind=garage.machine_kind())
     visit = garage.visit(machine=machine, kind=kind, deposit=Decimal("30"), deposit_paid=Decimal("30"))
     if visit.at == "roller":
         SoldPiece.objects.create(at="roller", place=1, begins_at=visit.starts_at, visit=visit)

@@ -17,7 +17,7 @@ BEFORE_THE_TEST = {key: HEALTHY[key] for key in ("trouble", "where", "changed", 
 @pytest.fixture
 def visit():
     garage.shop()
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 @pytest.mark.parametrize("left_out", ["changed", "nipped", "pinking"])

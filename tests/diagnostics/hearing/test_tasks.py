@@ -70,7 +70,7 @@ def test_a_rev_out_is_heard_and_kept_with_trace_and_outline(visit, kind, verdict
 def test_speed_is_by_the_firings_of_its_own_machine(visit):
     """A twin that fires twice a turn makes the same sound at half the speed."""
     single = sent(visit, rev_out.clip("healthy"), "rev-out.m4a").result["idle_rpm"]
-    twin = garage.visit(machine=garage.running.machine(kind=garage.machine_kind(model="250", fires_per_turn=2)))
+    twin = garage.visit(machine=garage.machine(kind=garage.machine_kind(model="250", fires_per_turn=2)))
     assert sent(twin, rev_out.clip("healthy"), "rev-out.m4a").result["idle_rpm"] == pytest.approx(single / 2, rel=0.02)
 
 

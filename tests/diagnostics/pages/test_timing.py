@@ -19,7 +19,7 @@ HOLDS = [[1400.0, 17.0], [9000.0, 16.5]]
 
 @pytest.fixture
 def machine():
-    return garage.running.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
+    return garage.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
 
 
 def test_the_newest_readings_are_shown_with_those_before_them(machine):
@@ -71,12 +71,12 @@ def test_its_own_measures_go_before_those_of_its_kind(machine):
 
 
 def test_what_is_not_known_is_named_and_what_is_known_is_shown():
-    bare = degrees_shown(garage.running.machine())
+    bare = degrees_shown(garage.machine())
     assert (bare.rows, bare.missing) == ((), ("its stroke", "its rod", "its flywheel"))
-    half = degrees_shown(garage.running.machine(kind=garage.machine_kind(rod_mm=None, flywheel_mm=Decimal("110"))))
+    half = degrees_shown(garage.machine(kind=garage.machine_kind(rod_mm=None, flywheel_mm=Decimal("110"))))
     assert half.missing == ("its rod",)
     assert {row.piston_mm for row in half.rows} == {None}
-    wrong = degrees_shown(garage.running.machine(kind=garage.machine_kind(), rod_mm=Decimal("20")))
+    wrong = degrees_shown(garage.machine(kind=garage.machine_kind(), rod_mm=Decimal("20")))
     assert (wrong.rows, "rod_mm" in wrong.trouble) == ((), True)
 
 

@@ -25,7 +25,7 @@ def mechanic(client):
 
 @pytest.fixture
 def visit(mechanic):
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 def findings_at(visit):

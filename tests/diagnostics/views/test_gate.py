@@ -19,7 +19,7 @@ def mechanic(client):
 
 @pytest.fixture
 def visit(mechanic):
-    visit = garage.visit(machine=garage.running.machine(kind=garage.machine_kind()), state=states.HERE)
+    visit = garage.visit(machine=garage.machine(kind=garage.machine_kind()), state=states.HERE)
     visit.arrived_at = visit.booked_at
     visit.save()
     return visit

@@ -16,7 +16,7 @@ LARGEST_BYTES = 100_000  # issue: a page weighs 100 kB at most
 @pytest.fixture
 def visit():
     garage.shop(fix_first_acts_alone=True)
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 @pytest.fixture

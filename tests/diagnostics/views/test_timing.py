@@ -24,7 +24,7 @@ def mechanic(client):
 
 @pytest.fixture
 def machine(mechanic):
-    return garage.running.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
+    return garage.machine(kind=garage.machine_kind(flywheel_mm=Decimal("110")))
 
 
 @pytest.fixture
@@ -122,7 +122,7 @@ def test_what_cannot_be_converted_is_said_once_and_kept(client, machine, typed, 
 
 
 def test_a_machine_of_unknown_measures_says_so_and_where_they_are_put_down(client, mechanic):
-    bare = garage.running.machine()
+    bare = garage.machine()
     shown = client.get(at("machine-degrees", bare.pk)).text
     assert "Not known: its stroke, its rod, its flywheel." in shown
     assert at("machine-measures", bare.pk) in shown

@@ -24,7 +24,7 @@ def page(client, machine):
 
 
 def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
-    machine = garage.running.machine(
+    machine = garage.machine(
         owner=garage.owner(name="Alba Thorne"), kind=garage.machine_kind(make="Corrick", model="185")
     )
     first = jobs.visit_here(machine=machine, booked_at=timezone.now() - timedelta(days=400))
@@ -51,14 +51,14 @@ def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
 
 
 def test_a_measure_unlike_the_kind_s_says_so(client, boss):
-    machine = garage.running.machine(kind=garage.machine_kind(), stroke_mm=57)
+    machine = garage.machine(kind=garage.machine_kind(), stroke_mm=57)
     text = page(client, machine)
     assert "57 mm (not as its kind)" in text
     assert "110 mm<" in text
 
 
 def test_a_joined_machine_answers_as_the_one_it_was_joined_into(client, boss):
-    kept, double = garage.running.machine(words="Tarnhow 250"), garage.running.machine(words="tarnhow")
+    kept, double = garage.machine(words="Tarnhow 250"), garage.machine(words="tarnhow")
     double.joined_into = kept
     double.save()
     Join.objects.create(what="machine", kept_id=kept.pk, joined_id=double.pk, moved={}, at=timezone.now(), by=boss)
@@ -71,7 +71,7 @@ def test_an_unknown_machine_is_not_found(client, boss):
 
 
 def test_a_long_history_asks_the_database_no_more(client, boss, django_assert_max_num_queries):
-    machine = garage.running.machine()
+    machine = garage.machine()
     for _ in range(8):
         visit = jobs.visit_here(machine=machine)
         cards.note(visit, what=CardLine.WORK, words="looked", by=boss)

@@ -37,7 +37,7 @@ def test_without_words_the_list_holds_what_is_coming_or_in_the_building(client, 
 @pytest.mark.parametrize("words", ["Alba", "alba thorne", "Tarnhow", "Q185", "900321", "alba@example.org", "Alba tarn"])
 def test_a_visit_is_found_by_part_of_anything_that_names_it(client, desk, words):
     owner = garage.owner(name="Alba Thorne", email="alba@example.org", telephone="07700 900321")
-    machine = garage.running.machine(owner=owner, words="Tarnhow 250", registration="Q185 QLR")
+    machine = garage.machine(owner=owner, words="Tarnhow 250", registration="Q185 QLR")
     wanted = jobs.visit_here(machine=machine, state=states.COLLECTED)
     other = jobs.visit_here()
     text = client.get(reverse("visits"), {"q": words}).text
@@ -56,7 +56,7 @@ def test_nothing_found_says_what_will_do(client, desk):
 
 
 def test_a_long_list_comes_in_pages(client, desk):
-    machine = garage.running.machine()
+    machine = garage.machine()
     for _ in range(51):
         jobs.visit_here(machine=machine)
     assert "Page 1 of 2" in client.get(reverse("visits")).text

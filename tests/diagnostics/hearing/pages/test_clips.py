@@ -16,7 +16,7 @@ HOW = "To record a better one"
 def visit(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     garage.shop()
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind(design_rpm=8800)))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind(design_rpm=8800)))
 
 
 def told(visit):

@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def visit(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     garage.shop()
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind(design_rpm=8800)))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind(design_rpm=8800)))
 
 
 @pytest.fixture

@@ -25,7 +25,7 @@ LINK = "Record it or send a clip"
 def visit(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path
     garage.shop(fix_first_acts_alone=True)
-    return garage.visit(machine=garage.running.machine(kind=garage.machine_kind()))
+    return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
 @pytest.fixture
