@@ -16,6 +16,7 @@ from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
 from garage.models.people import Person
 from garage.models.visits import Visit
 
@@ -44,7 +45,7 @@ def put_down(visit: Visit, *, question: str, answer: Any, source: str, by: Perso
     if by or before:
         was = f", was {answer_words(question, before.answer)}" if before else ""
         did = f"finding {question}: {answer_words(question, answer)}{was}"
-        trail.about_visit(visit, did, by=by, by_words=trail.THE_OWNER)
+        trail.about_visit(visit, did, by=by or OWNER)
     return finding
 
 

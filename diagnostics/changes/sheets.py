@@ -21,6 +21,7 @@ from garage.changes import remarks, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
 from garage.models.visits import Visit
 
 
@@ -32,7 +33,7 @@ def begin(visit: Visit) -> Sheet:
         raise Refused("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone.")
     sheet, is_new = Sheet.objects.get_or_create(visit=visit, defaults={"begun_at": timezone.now()})
     if is_new:
-        trail.about_visit(visit, "check sheet begun", by_words=trail.THE_OWNER)
+        trail.about_visit(visit, "check sheet begun", by=OWNER)
     return sheet
 
 
@@ -85,7 +86,7 @@ def send(visit: Visit) -> Sheet:
         raise Refused(f'Before it is sent, one thing more: "{the_bank().question(open_questions[0]).ask}"')
     sheet.sent_at = timezone.now()
     sheet.save(update_fields=["sent_at"])
-    trail.about_visit(visit, "check sheet sent", by_words=trail.THE_OWNER)
+    trail.about_visit(visit, "check sheet sent", by=OWNER)
     judgement = judgements.judge_again(visit)
     judgements.act_on_the_sheet(judgement)
     return sheet

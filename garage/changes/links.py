@@ -6,6 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import attempts, messages, trail
+from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads import links
@@ -23,7 +24,7 @@ def revoke(visit: Visit, *, by: Person) -> None:
         trail.about_visit(row, "revoked the personal links", by=by)
 
 
-def send_fresh(visit: Visit, *, by: Person | None = None, by_words: str = "") -> None:
+def send_fresh(visit: Visit, *, by: Actor) -> None:
     """What still lives of the two links goes to the owner's address; when nothing does, nothing is sent."""
     now = timezone.now()
     lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
@@ -31,7 +32,7 @@ def send_fresh(visit: Visit, *, by: Person | None = None, by_words: str = "") ->
         return
     with transaction.atomic():
         messages.write("fresh_link", to=visit.owner.email, visit=visit, context=lives)
-        trail.about_visit(visit, "sent a fresh personal link", by=by, by_words=by_words)
+        trail.about_visit(visit, "sent a fresh personal link", by=by)
 
 
 def ask_for_fresh(token: str, *, address_key: str) -> None:
@@ -41,7 +42,7 @@ def ask_for_fresh(token: str, *, address_key: str) -> None:
             return
         visit = links.visit_of_any(token)
         if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk))):
-            send_fresh(visit, by_words=trail.THE_OWNER)
+            send_fresh(visit, by=OWNER)
 
 
 def _may_ask(what: str, key: str) -> bool:

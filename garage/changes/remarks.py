@@ -6,6 +6,7 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
+from garage.models.actors import OWNER
 from garage.models.visits import Visit
 
 
@@ -16,5 +17,5 @@ def owner_said(visit: Visit, *, remarks: Sequence[str]) -> Visit:
     visit.owner_remarks = list(remarks)
     visit.save(update_fields=["owner_remarks"])
     said = ", ".join(remarks).lower() or "none"
-    trail.about_visit(visit, f"remarks for take-in: {said}", by_words=trail.THE_OWNER)
+    trail.about_visit(visit, f"remarks for take-in: {said}", by=OWNER)
     return visit

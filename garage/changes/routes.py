@@ -12,6 +12,7 @@ from garage.changes import selling, trail
 from garage.changes.locks import visit_for_change
 from garage.core import routes, states
 from garage.core.errors import Refused
+from garage.models.actors import SYSTEM
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Step, Visit
@@ -63,7 +64,7 @@ def ask_the_boss(visit: Visit, *, route: str, reasons: Sequence[str]) -> Visit:
     visit = _lock(visit)
     visit.route_asked, visit.route_reasons = route, list(reasons)
     visit.save(update_fields=ASKED_FIELDS)
-    trail.about_visit(visit, f"the boss is asked: {routes.WORDS[route]}?")
+    trail.about_visit(visit, f"the boss is asked: {routes.WORDS[route]}?", by=SYSTEM)
     return visit
 
 
@@ -116,5 +117,5 @@ def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Person | None)
     visit.route, visit.route_at, visit.route_asked = route, timezone.now(), ""
     visit.route_reasons = list(reasons)
     visit.save(update_fields=FIELDS)
-    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by, reasons=list(reasons))
+    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by or SYSTEM, reasons=list(reasons))
     return visit

@@ -2,22 +2,17 @@
 
 from django.utils import timezone
 
-from garage.models.people import Person
+from garage.models.actors import Actor, actor_words, person_of
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 
-THE_OWNER = "the owner"
-ITSELF = "Tickover itself"
 
-
-def wrote(
-    *, did: str, about: str, by: Person | None = None, by_words: str = "", visit: Visit | None = None, **detail: object
-) -> None:
-    """did: what happened, in words. by: the person; without one, by_words says who (THE_OWNER or ITSELF)."""
+def wrote(*, did: str, about: str, by: Actor, visit: Visit | None = None, **detail: object) -> None:
+    """did: what happened, in words. about: as "visit 41", "owner 7", "the shop"."""
     TrailRow.objects.create(
         at=timezone.now(),
-        by=by,
-        by_words=by.name if by else by_words or ITSELF,
+        by=person_of(by),
+        by_words=actor_words(by),
         visit=visit,
         about=about,
         did=did[:200],
@@ -25,5 +20,5 @@ def wrote(
     )
 
 
-def about_visit(visit: Visit, did: str, *, by: Person | None = None, by_words: str = "", **detail: object) -> None:
-    wrote(did=did, about=f"visit {visit.number}", by=by, by_words=by_words, visit=visit, **detail)
+def about_visit(visit: Visit, did: str, *, by: Actor, **detail: object) -> None:
+    wrote(did=did, about=f"visit {visit.number}", by=by, visit=visit, **detail)

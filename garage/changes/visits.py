@@ -17,6 +17,7 @@ from garage.core.money import in_words as money_words
 from garage.core.selling import own_changes
 from garage.core.selling.draft import Draft
 from garage.core.time import clock
+from garage.models.actors import OWNER
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
@@ -89,15 +90,14 @@ def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Person | None
     )
     selling.sell(visit, asked=asked, starts_at=draft.starts_at)
     planned_steps.plan_booked(visit)
-    by_words = "" if by else trail.THE_OWNER
-    trail.about_visit(visit, f"booked: {kind.name}, {_when(visit.starts_at)}", by=by, by_words=by_words)
+    trail.about_visit(visit, f"booked: {kind.name}, {_when(visit.starts_at)}", by=by or OWNER)
     notices.booked(visit)
     events.visit_booked.send(sender=Visit, visit=visit)
     return visit
 
 
 @transaction.atomic
-def move(visit: Visit, *, starts_at: datetime, by: Person | None = None, by_words: str = "") -> Visit:
+def move(visit: Visit, *, starts_at: datetime, by: Person | None = None) -> Visit:
     """To another time at the same place. An owner (by is None) may do so until a day before."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     if by is None:
@@ -111,7 +111,7 @@ def move(visit: Visit, *, starts_at: datetime, by: Person | None = None, by_word
     selling.sell(visit, asked=asked, starts_at=starts_at)
     planned_steps.forget_pins(visit)
     said = f"moved from {_when(before)} to {_when(starts_at)}"
-    trail.about_visit(visit, said, by=by, by_words=by_words or ("" if by else trail.THE_OWNER))
+    trail.about_visit(visit, said, by=by or OWNER)
     notices.moved(visit)
     return visit
 
@@ -157,7 +157,7 @@ def _come_back(visit: Visit) -> None:
 
 
 @transaction.atomic
-def call_off(visit: Visit, *, why: str, by: Person | None = None, by_words: str = "") -> Visit:
+def call_off(visit: Visit, *, why: str, by: Person | None = None) -> Visit:
     """Gives all its time back. An owner (by is None) may do so until the machine is here."""
     visit = locks.visit_for_change(visit)
     if by is None:
@@ -169,7 +169,7 @@ def call_off(visit: Visit, *, why: str, by: Person | None = None, by_words: str 
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, timezone.now(), why.strip()[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
     said = f"called off{': ' + why.strip() if why.strip() else ''}{' (' + _when(before) + ')' if before else ''}"
-    trail.about_visit(visit, said, by=by, by_words=by_words or ("" if by else trail.THE_OWNER))
+    trail.about_visit(visit, said, by=by or OWNER)
     notices.called_off(visit, taken_out=taken_out)
     events.visit_called_off.send(sender=Visit, visit=visit)
     return visit

@@ -7,6 +7,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.changes import messages, trail
+from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
 from jobs.models.book import Paper
 from jobs.pages.invoice import frozen_sums
@@ -21,7 +22,8 @@ def made(paper: Paper, content: bytes, *, name: str) -> None:
         invoice = paper.invoice
         paper.made_at, paper.sha256, paper.trouble = timezone.now(), hashlib.sha256(content).hexdigest(), ""
         paper.file.save(name, ContentFile(content), save=True)
-        trail.about_visit(invoice.visit, f"made the paper of invoice {invoice.number}", invoice=invoice.number)
+        did = f"made the paper of invoice {invoice.number}"
+        trail.about_visit(invoice.visit, did, by=SYSTEM, invoice=invoice.number)
         messages.write(
             "invoice_issued",
             to=invoice.visit.owner.email,

@@ -20,6 +20,7 @@ from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused, Told
+from garage.models.actors import OWNER, SYSTEM
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.wake import wake
@@ -45,7 +46,7 @@ def take_in(visit: Visit, *, upload: UploadedFile, by: Person | None = None) -> 
             raise Refused(f"There are {MOST_A_VISIT} clips of this visit already: delete one first.")
         clip = Clip(visit=visit, at=timezone.now(), by=by, name=name, size_bytes=upload.size, digest=digest)
         _keep(clip, upload)
-        trail.about_visit(visit, f"clip taken in: {name}", by=by, by_words=trail.THE_OWNER)
+        trail.about_visit(visit, f"clip taken in: {name}", by=by or OWNER)
         wake(HEAR)
     return clip
 
@@ -99,7 +100,7 @@ def delete(clip: Clip, *, by: Person | None = None) -> None:
     spoke = bool(clip.verdict)
     clip.delete()
     transaction.on_commit(lambda: file.storage.delete(file.name), robust=True)
-    trail.about_visit(visit, f"clip deleted: {name}", by=by, by_words=trail.THE_OWNER)
+    trail.about_visit(visit, f"clip deleted: {name}", by=by or OWNER)
     if spoke and visit.state not in states.OVER:
         judgements.judge_again(visit)
 
@@ -113,7 +114,7 @@ def heard(clip_id: int, result: dict[str, object]) -> None:
     clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, result, "", timezone.now()
     clip.save(update_fields=["state", "result", "trouble", "heard_at"])
     did = f"clip heard: {verdict_words(str(result['verdict']))}{ceiling_words(result)}"
-    trail.about_visit(visit, did, by_words=trail.ITSELF)
+    trail.about_visit(visit, did, by=SYSTEM)
     if visit.state in states.OVER:
         return
     judgement = judgements.judge_again(visit)
@@ -130,7 +131,7 @@ def could_not_hear(clip_id: int, sentence: str) -> None:
         return
     clip.state, clip.trouble, clip.result = Clip.NOT_HEARD, sentence[:400], None
     clip.save(update_fields=["state", "trouble", "result"])
-    trail.about_visit(visit, f"clip could not be heard: {sentence}", by_words=trail.ITSELF)
+    trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM)
 
 
 def _for_change(clip: Clip) -> tuple[Visit, Clip]:

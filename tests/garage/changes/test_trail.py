@@ -3,6 +3,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
 
 from garage.changes import trail
+from garage.models.actors import OWNER, SYSTEM
 from garage.models.trail import TrailRow
 from tests.factories import garage as make
 
@@ -18,6 +19,20 @@ def row():
 def test_a_trail_row_says_who_what_and_when(row):
     assert row.by_words == row.by.name
     assert (row.about, row.did, row.detail) == (f"visit {row.visit.number}", "called off", {"why": "rain"})
+
+
+@pytest.mark.parametrize(("actor", "words"), [(OWNER, "the owner"), (SYSTEM, "Tickover itself")])
+def test_who_has_no_log_in_is_named_all_the_same(actor, words):
+    trail.about_visit(make.visit(), "moved", by=actor)
+    row = TrailRow.objects.get()
+    assert (row.by, row.by_words) == (None, words)
+
+
+def test_nothing_is_written_without_an_actor():
+    with pytest.raises(TypeError, match="'by'"):
+        trail.about_visit(make.visit(), "moved")
+    with pytest.raises(AttributeError):
+        trail.about_visit(make.visit(), "moved", by=None)
 
 
 def test_a_trail_row_cannot_be_changed_even_past_the_models(row):

@@ -10,7 +10,7 @@ from django.utils import timezone
 from icalendar import Calendar
 
 from garage import events
-from garage.changes import selling, trail, visits
+from garage.changes import selling, visits
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.messages import Message
@@ -173,15 +173,15 @@ def test_a_move_is_told_with_the_same_uid_and_a_higher_sequence(visit, start):
 
 
 def test_an_owner_moves_until_a_day_before_and_then_has_to_ring(visit, start):
-    moved = visits.move(visit, starts_at=start + timedelta(hours=4), by_words=trail.THE_OWNER)
+    moved = visits.move(visit, starts_at=start + timedelta(hours=4))
     assert TrailRow.objects.filter(visit=visit, did__startswith="moved").get().by_words == "the owner"
     Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() + timedelta(hours=23))
     with pytest.raises(Refused, match="less than a day away: ring 01632 960100"):
-        visits.move(moved, starts_at=start, by_words=trail.THE_OWNER)
+        visits.move(moved, starts_at=start)
 
 
 def test_calling_off_frees_the_time_and_takes_it_out_of_the_diary(visit, kind, start):
-    off = visits.call_off(visit, why="sold the machine", by_words=trail.THE_OWNER)
+    off = visits.call_off(visit, why="sold the machine")
     assert (off.state, off.starts_at, off.called_off_why) == (states.CALLED_OFF, None, "sold the machine")
     message = Message.objects.get(what="visit_called_off")
     assert _diary(message) == ("CANCEL", str(visit.calendar_uid), 1, start)
@@ -197,7 +197,7 @@ def test_a_visit_that_is_here_is_not_called_off_by_its_owner_nor_twice_by_anybod
 
 def test_an_owner_cannot_call_off_what_is_in_the_building(visit):
     with pytest.raises(Refused, match="is here: it can't be called off here"):
-        visits.call_off(_arrived(visit), why="", by_words=trail.THE_OWNER)
+        visits.call_off(_arrived(visit), why="")
 
 
 def test_only_a_visit_that_was_due_can_have_failed_to_come(visit):
