@@ -1,4 +1,4 @@
-"""Fits what tells a missing firing and a breakdown, and writes diagnostics/hearing/core/verdict/fitted.py; always the same.
+"""Fits what tells a missing firing and a breakdown, and writes it to diagnostics/hearing/core/verdict/fitted.py.
 
     .venv/bin/python -m tests.revouts.fit [--check]
 
