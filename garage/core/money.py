@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from decimal import ROUND_HALF_UP, Decimal
 
+from diagnostics.core.arrays import Indices
 from garage.core.errors import BadInput
 
 PENNY = Decimal("0.01")
@@ -35,7 +36,7 @@ def to_pence(amount: Decimal) -> int:
 
 
 def from_pence(pence: int) -> Decimal:
-    """Whole pence as pounds.
+    """Indices pence as pounds.
 
     >>> from_pence(9000)
     Decimal('90.00')

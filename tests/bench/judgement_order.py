@@ -6,11 +6,12 @@ from collections.abc import Callable, Sequence
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.bench.order import bench_orders, best_order, expected_minutes
 from diagnostics.core.bench.work import Bench, bench_of
 from diagnostics.core.judging.evidence import gather
-from diagnostics.core.judging.inference import Floats, fault_chances, model_of
+from diagnostics.core.judging.inference import fault_chances, model_of
 from tests.bench.judgement_speed import mixed_cases
 from tests.diagnostics.core.random_benches import of_all_subsets, of_every_order, random_instance
 from tests.diagnostics.core.whole_bank import WholeBank
@@ -38,7 +39,7 @@ def _told(what: str, dearer: Sequence[float]) -> str:
     return f"bench order: {what}: {found.mean():.3%} dearer in the mean, {found.max():.2%} at worst (to reach: 1 %)"
 
 
-def _dearer(steps: int, faults: int, seed: int, judge: Callable[[Bench, Floats], float]) -> list[float]:
+def _dearer(steps: int, faults: int, seed: int, judge: Callable[[Bench, Float64s], float]) -> list[float]:
     chance = np.random.default_rng(seed)
     dearer = []
     for _ in range(200):

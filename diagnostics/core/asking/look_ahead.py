@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.asking.worth import answer_rows, is_open
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import Evidence
-from diagnostics.core.judging.inference import Floats, Model, Whole
+from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.routing import cheapest_pence, settled_share, spoils_mask
 
 
@@ -37,8 +38,8 @@ def best_of_two_steps(model: Model, case: Case, evidence: Evidence) -> str | Non
 
 
 def _after_one_answer(
-    model: Model, case: Case, settled: float, weight: Floats, rows: Floats, starts: Whole, asking: Floats
-) -> Floats:
+    model: Model, case: Case, settled: float, weight: Float64s, rows: Float64s, starts: Indices, asking: Float64s
+) -> Float64s:
     """(answers,) expected pence, times the chance of the answer, with the best second question after it or none."""
     spoils = spoils_mask(model, case.booked)
     weighted = rows * weight

@@ -8,11 +8,12 @@ from functools import lru_cache
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NUMBER, Question
 from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.judging.cells import Sums
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
-from diagnostics.core.judging.inference import Floats, Model, story_chances, story_weight
+from diagnostics.core.judging.inference import Model, story_chances, story_weight
 from diagnostics.core.judging.routing import (
     Route,
     cheapest_pence,
@@ -84,7 +85,9 @@ def is_open(question: Question, case: Case) -> bool:
     return not is_asked and applies(question, case.machine, case.answers)
 
 
-def _settled_after_each(model: Model, case: Case, asked: Sequence[tuple[Question, Floats]], settled: float) -> Floats:
+def _settled_after_each(
+    model: Model, case: Case, asked: Sequence[tuple[Question, Float64s]], settled: float
+) -> Float64s:
     """The share of calls that settle it after each answer of each question asked, one after the other."""
     unsettling = unsettling_questions(model, case)
     return np.concatenate(
@@ -95,14 +98,14 @@ def _settled_after_each(model: Model, case: Case, asked: Sequence[tuple[Question
     )
 
 
-def _settled_after(model: Model, case: Case, question: Question) -> Floats:
+def _settled_after(model: Model, case: Case, question: Question) -> Float64s:
     """(answers,) the share of calls that settle it after each answer."""
     given: list[Answer] = [(answer,) if question.nothing else answer for answer in question.answer_ids]
     cases = [replace(case, answers={**case.answers, question.id: answer}) for answer in given]
     return np.array([settled_share(model, after) for after in cases])
 
 
-def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Floats | None:
+def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Float64s | None:
     """(answers, 2): chance of each answer, and with it that the visit is spoilt; None where none weighs."""
     model, case = evidence.model, evidence.case
     if question.kind == NUMBER:
@@ -118,13 +121,13 @@ def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Float
     return sums.with_answers(case.booked)[first : first + len(question.answers)]
 
 
-def _both(evidence: Evidence) -> Floats:
+def _both(evidence: Evidence) -> Float64s:
     """(2, sets): the chance of each set, and that again where it spoils the visit."""
     weight = evidence.weight()
     return np.array([weight, weight * spoils_mask(evidence.model, evidence.case.booked)])
 
 
-def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
+def answer_rows(model: Model, case: Case, question: Question) -> Float64s | None:
     """(answers, sets) chance of each answer given each set and the rest of the case; None where none weighs."""
     if question.is_story:
         return _story_rows(model, case, question)
@@ -138,13 +141,13 @@ def answer_rows(model: Model, case: Case, question: Question) -> Floats | None:
     return model.chance[first : first + len(question.answer_ids)]
 
 
-def _story_rows(model: Model, case: Case, question: Question) -> Floats:
+def _story_rows(model: Model, case: Case, question: Question) -> Float64s:
     story, traits = story_of(model, case), case.machine.traits | {case.booked}
     told = [story_weight(model, traits, {**story, question.id: (answer,)}) for answer in question.answer_ids]
     return np.asarray(np.array(told) / story_weight(model, traits, story))
 
 
-def _strobe_rows(model: Model, case: Case, question: Question) -> Floats | None:
+def _strobe_rows(model: Model, case: Case, question: Question) -> Float64s | None:
     rows = _strobe_by_combination(model, case.machine, question.id, case.number(IDLE), case.number(PEAK))
     return None if rows is None else rows.take(combinations_of(model), axis=1)
 
@@ -152,7 +155,7 @@ def _strobe_rows(model: Model, case: Case, question: Question) -> Floats | None:
 @lru_cache(maxsize=256)
 def _strobe_by_combination(
     model: Model, machine: Machine, question: str, idle: float | None, peak: float | None
-) -> Floats | None:
+) -> Float64s | None:
     """(readings, combinations of the faults that move the timing): readings tried on a grid; their densities, made to
     add up to 1, stand for their chances. Kept: most machines of a kind have no reading yet."""
     spec = machine.spec_btdc if machine.spec_btdc is not None else UNKNOWN_SPEC_DEG

@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench, chance_left
-from diagnostics.core.judging.inference import Floats, Whole
 
 AT_ONCE = 4  # faults up to which the sum is written out
 BLOCKS = 4
@@ -26,17 +26,17 @@ class _Block(NamedTuple):
     is no set."""
 
     pairs: slice
-    cells: Whole
+    cells: Indices
 
 
 class _Places(NamedTuple):
     """high, low: (pairs,) the faults of each, by rising lower; one, other: (with them,) what smaller faults may be with
     a pair: none, one or two, the number of faults standing for none."""
 
-    high: Whole
-    low: Whole
-    one: Whole
-    other: Whole
+    high: Indices
+    low: Indices
+    one: Indices
+    other: Indices
     blocks: tuple[_Block, ...]
 
 
@@ -72,7 +72,7 @@ def _ends(faults: int) -> list[int]:
     return [-(-faults * part // (2 * BLOCKS)) for part in range(BLOCKS, 2 * BLOCKS)] + [faults]
 
 
-def chances_left(bench: Bench, weights: Floats, leaves: Floats) -> Floats:
+def chances_left(bench: Bench, weights: Float64s, leaves: Float64s) -> Float64s:
     """(cases, n): chance that a fault is left. weights: (cases, sets); leaves: (cases, n, faults) the chance for each
     fault that it is left if it was there, or (1, n, faults) for all cases."""
     if not 1 <= bench.at_once <= AT_ONCE:
@@ -84,7 +84,7 @@ def chances_left(bench: Bench, weights: Floats, leaves: Floats) -> Floats:
     )
 
 
-def exactly_left(weights: Floats, leaves: Floats, at_once: int) -> Floats:
+def exactly_left(weights: Float64s, leaves: Float64s, at_once: int) -> Float64s:
     """(cases, n): `chances_left` for sets of so many faults at once, four at most.
 
     weights: (cases, sets) in the order of `sets_of_faults`; leaves: (cases or 1, n, faults). A product of matrices for

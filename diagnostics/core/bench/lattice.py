@@ -15,8 +15,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Masks
-from diagnostics.core.judging.inference import Floats, Whole
 
 
 class Lattice(NamedTuple):
@@ -27,17 +27,17 @@ class Lattice(NamedTuple):
     """
 
     done: Masks
-    state: Whole
-    place: Whole
-    then: Whole
-    options: Whole
-    layers: tuple[tuple[slice, Whole, Whole], ...]
-    by_place: tuple[tuple[Whole, Whole], ...]
-    state_of: Whole
+    state: Indices
+    place: Indices
+    then: Indices
+    options: Indices
+    layers: tuple[tuple[slice, Indices, Indices], ...]
+    by_place: tuple[tuple[Indices, Indices], ...]
+    state_of: Indices
     key: Callable[[Masks], Masks]
     is_full: bool
 
-    def sums(self, case: Whole, places: Masks, share: Floats, cases: int) -> Floats:
+    def sums(self, case: Indices, places: Masks, share: Float64s, cases: int) -> Float64s:
         """(states, cases): per case the shares of all terms whose places are taken."""
         at = self.state_of[self.key(places)] * cases + case
         alone = np.bincount(at, weights=share, minlength=len(self.done) * cases)

@@ -12,13 +12,13 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Bools, Float64s, Indices
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.bench.chances import chances_left
 from diagnostics.core.bench.search import best_orders
 from diagnostics.core.bench.work import Bench, bench_of, chance_left
-from diagnostics.core.judging.inference import Floats, Model, Whole, fault_chances
+from diagnostics.core.judging.inference import Model, fault_chances
 
 SOME_CASES = 64  # searched at once: more do not fit the processor's caches
 
@@ -34,7 +34,7 @@ class BenchStep(NamedTuple):
 Told = tuple[tuple[BenchStep, ...], float]
 
 
-def bench_order(model: Model, weight: Floats, chances: Floats | None = None) -> Told:
+def bench_order(model: Model, weight: Float64s, chances: Float64s | None = None) -> Told:
     """Steps in the best order found, and the expected minutes until no fault is left (a sound machine counts none).
 
     weight: (sets,) chance of each set, adding up to 1; chances: (faults,) of each fault by it, where they are at hand.
@@ -44,7 +44,7 @@ def bench_order(model: Model, weight: Floats, chances: Floats | None = None) -> 
     return bench_orders(model, weight[None], of_faults[None])[0]
 
 
-def bench_orders(model: Model, weights: Floats, chances: Floats) -> list[Told]:
+def bench_orders(model: Model, weights: Float64s, chances: Float64s) -> list[Told]:
     """`bench_order` of many cases, some ten times quicker: weights (cases, sets), chances (cases, faults).
 
     A case comes out to the last bit alone as among others, given the same weight and chances: products of matrices are
@@ -57,7 +57,7 @@ def bench_orders(model: Model, weights: Floats, chances: Floats) -> list[Told]:
     return told
 
 
-def _some_orders(bank: Bank, weights: Floats, chances: Floats) -> list[Told]:
+def _some_orders(bank: Bank, weights: Float64s, chances: Float64s) -> list[Told]:
     bench = bench_of(bank)
     laid = lay_out(bench, best_orders(bench, weights, chances))
     steps = laid.order.shape[1]
@@ -84,13 +84,13 @@ class Laid(NamedTuple):
     is then not done; minutes: (cases, steps) with what must come off for it, 0 where it is not done.
     """
 
-    order: Whole
-    before: Floats
-    can_find: NDArray[np.bool_]
-    minutes: Floats
+    order: Indices
+    before: Float64s
+    can_find: Bools
+    minutes: Float64s
 
 
-def lay_out(bench: Bench, order: Whole) -> Laid:
+def lay_out(bench: Bench, order: Indices) -> Laid:
     """order: (cases, steps)."""
     before = np.ones((*order.shape, bench.leaves.shape[1]))
     np.multiply.accumulate(bench.leaves[order[:, :-1]], axis=1, out=before[:, 1:])
@@ -102,12 +102,12 @@ def lay_out(bench: Bench, order: Whole) -> Laid:
     return Laid(order, before, can_find, minutes)
 
 
-def best_order(bench: Bench, weight: Floats) -> list[int]:
+def best_order(bench: Bench, weight: Float64s) -> list[int]:
     """Indices of the steps in the best order found, without those that can find nothing more."""
     return without_idle_steps(bench, best_orders(bench, weight[None], (weight @ bench.has)[None])[0])
 
 
-def without_idle_steps(bench: Bench, order: Sequence[int] | Whole) -> list[int]:
+def without_idle_steps(bench: Bench, order: Sequence[int] | Indices) -> list[int]:
     """The order without steps all of whose faults are cleared for certain by those before them."""
     laid = lay_out(bench, np.array([order]))
     return [int(step) for step in laid.order[laid.can_find]]
@@ -119,7 +119,7 @@ def minutes_in_order(bench: Bench, order: Sequence[int]) -> list[float]:
     return [float(minutes) for minutes in lay_out(bench, np.array([order])).minutes[0]]
 
 
-def expected_minutes(bench: Bench, weight: Floats, order: Sequence[int]) -> float:
+def expected_minutes(bench: Bench, weight: Float64s, order: Sequence[int]) -> float:
     """Mean minutes of the steps done in order until no fault is left."""
     laid = lay_out(bench, np.array([order]))
     return float(laid.minutes[0] @ chance_left(bench, weight, laid.before[0]))

@@ -16,14 +16,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Bank, Step
 from diagnostics.core.bench.order import bench_order
-from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.judging.inference import Model
 
 GOOD = ""  # the outcome of a step that found nothing
-Whole = NDArray[np.intp]
 
 
 @dataclass(frozen=True)
@@ -88,7 +87,7 @@ def certainly_cleared(step: Step) -> tuple[str, ...]:
     return tuple(fault for fault, chance in step.clears.items() if chance >= 1.0)
 
 
-def what_is_left(model: Model, log_weight: Floats, found: Found) -> Left:
+def what_is_left(model: Model, log_weight: Float64s, found: Found) -> Left:
     """What is still there, and the best order of the steps not done; covers that came off count as off.
 
     log_weight: (sets,) logarithm of the weight of each set before the bench began, any scale.
@@ -116,7 +115,7 @@ def what_is_left(model: Model, log_weight: Floats, found: Found) -> Left:
     )
 
 
-def weight_after(model: Model, log_weight: Floats, found: Found) -> Floats:
+def weight_after(model: Model, log_weight: Float64s, found: Found) -> Float64s:
     """(sets,) the chance that each set was there when the bench began, given what it found; they add up to 1.
 
     Where more faults are confirmed than the model lets come together, the sets that hold most of them stand for them.
@@ -129,7 +128,7 @@ def weight_after(model: Model, log_weight: Floats, found: Found) -> Floats:
     return np.asarray(weight / weight.sum())
 
 
-def _log_outcomes(model: Model, found: Found, confirmed: Collection[str]) -> Floats:
+def _log_outcomes(model: Model, found: Found, confirmed: Collection[str]) -> Float64s:
     """(sets,) log chance of all that was found good; of the confirmed faults nothing is said here."""
     bank = model.bank
     leaves = np.ones(len(bank.faults))
@@ -142,7 +141,7 @@ def _log_outcomes(model: Model, found: Found, confirmed: Collection[str]) -> Flo
     return np.where(is_out, -np.inf, likely)
 
 
-def _among(bank: Bank, fault_ids: Collection[str]) -> Floats:
+def _among(bank: Bank, fault_ids: Collection[str]) -> Float64s:
     return np.array([float(fault in fault_ids) for fault in bank.fault_ids])
 
 
@@ -152,7 +151,7 @@ def _done(bank: Bank, found: Found) -> tuple[Step, ...]:
     return tuple(step for step in bank.steps if step.id in done)
 
 
-def _without_confirmed(model: Model, weight: Floats, confirmed: Collection[str]) -> Floats:
+def _without_confirmed(model: Model, weight: Float64s, confirmed: Collection[str]) -> Float64s:
     """(sets,) chance that exactly this set is left once the confirmed faults are put right."""
     codes, by_code = _codes(model)
     bits = 2.0 ** np.arange(model.has.shape[1])
@@ -162,7 +161,7 @@ def _without_confirmed(model: Model, weight: Floats, confirmed: Collection[str])
 
 
 @lru_cache(maxsize=8)
-def _codes(model: Model) -> tuple[Floats, Whole]:
+def _codes(model: Model) -> tuple[Float64s, Indices]:
     """(sets,) each set as one number, and the order that sorts them; what is left of a set is a set too."""
     codes = model.has @ 2.0 ** np.arange(model.has.shape[1])
     return codes, np.argsort(codes)
@@ -189,7 +188,7 @@ def _minutes_alone(bank: Bank, step: Step) -> float:
     return step.minutes + (bank.access_minutes[step.access] if step.access else 0.0)
 
 
-def _finds(model: Model, step: Step, weight: Floats) -> float:
+def _finds(model: Model, step: Step, weight: Float64s) -> float:
     leaves = np.array([1.0 - step.clears.get(fault, 0.0) for fault in model.bank.fault_ids])
     finds_nothing = np.where(model.has > 0.0, leaves, 1.0).prod(axis=1)
     return float(np.clip(1.0 - finds_nothing @ weight, 0.0, 1.0))

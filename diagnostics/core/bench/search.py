@@ -13,11 +13,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.chances import chances_left
 from diagnostics.core.bench.lattice import Lattice, chains, window
 from diagnostics.core.bench.terms import BYTE, Likely, in_bytes, likely_terms
 from diagnostics.core.bench.work import TINY, Bench, Masks
-from diagnostics.core.judging.inference import Floats, Whole
 
 FEW = 12  # steps ordered exactly: 4,096 subsets
 MOST = 30  # steps that are searched at all: the bits of a mask
@@ -30,10 +30,10 @@ class _Rules(NamedTuple):
     those that clear one of its faults for certain: it is idle when each slot has one done. chains: two ways to part the
     steps, (steps,) the chain of each and the sizes of the chains."""
 
-    cover_minutes: Floats
-    behind: Whole
-    idle_after: tuple[Whole, ...]
-    chains: tuple[tuple[Whole, tuple[int, ...]], ...]
+    cover_minutes: Float64s
+    behind: Indices
+    idle_after: tuple[Indices, ...]
+    chains: tuple[tuple[Indices, tuple[int, ...]], ...]
 
 
 @lru_cache(maxsize=32)
@@ -66,7 +66,7 @@ def _idle_after(bench: Bench, step: int) -> list[int]:
     return sorted(set(slots)) if slots and all(slots) else [0]
 
 
-def _by_cover(bench: Bench) -> Whole:
+def _by_cover(bench: Bench) -> Indices:
     """A chain for the steps behind each cover, the largest first, as long as that makes not too many states."""
     chain = np.zeros(len(bench.minutes), dtype=np.intp)
     behind = np.bincount(bench.access[bench.access >= 0], minlength=1)
@@ -78,7 +78,7 @@ def _by_cover(bench: Bench) -> Whole:
     return np.unique(chain, return_inverse=True)[1]
 
 
-def _by_depth(bench: Bench) -> Whole:
+def _by_depth(bench: Bench) -> Indices:
     """Of the steps behind no cover a chain for thorough ones, which leave another nothing to find, and one for quick
     looks, which are left nothing by another: which of them comes first decides where all others stand."""
     looks, sure = bench.looks > 0.0, bench.leaves <= 0.0
@@ -88,7 +88,7 @@ def _by_depth(bench: Bench) -> Whole:
     return np.unique(chain, return_inverse=True)[1]
 
 
-def best_orders(bench: Bench, weights: Floats, chances: Floats) -> Whole:
+def best_orders(bench: Bench, weights: Float64s, chances: Float64s) -> Indices:
     """(cases, steps): the best order found for each case; steps that are idle in it stand where they are idle.
 
     weights: (cases, sets) adding up to 1; chances: (cases, faults) of each fault by it.
@@ -111,7 +111,7 @@ def best_orders(bench: Bench, weights: Floats, chances: Floats) -> Whole:
     return order
 
 
-def _best_of_all(bench: Bench, weights: Floats) -> Whole:
+def _best_of_all(bench: Bench, weights: Float64s) -> Indices:
     steps = len(bench.minutes)
     order = np.tile(np.arange(steps), (len(weights), 1))
     lattice = window(steps, steps)
@@ -121,7 +121,7 @@ def _best_of_all(bench: Bench, weights: Floats) -> Whole:
 
 
 @lru_cache(maxsize=8)
-def _leaves_after(bench: Bench) -> Floats:
+def _leaves_after(bench: Bench) -> Float64s:
     """(2 ** steps, faults): the chance for each fault that it is left after the steps of each mask."""
     leaves = np.ones((1 << len(bench.minutes), bench.leaves.shape[1]))
     for step, of_step in enumerate(bench.leaves):
@@ -133,7 +133,7 @@ def _width(steps: int) -> int:
     return next(width for most, width in WIDTHS if steps <= most)
 
 
-def _best_way(bench: Bench, likely: Likely, order: Whole, lattice: Lattice) -> Whole:
+def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice) -> Indices:
     """The best order that the lattice allows, the places being those of `order`."""
     table = _place_bits(order)
     left = likely.total - lattice.sums(likely.case, _in_places(table, likely.cells), likely.share, len(order))
@@ -143,7 +143,7 @@ def _best_way(bench: Bench, likely: Likely, order: Whole, lattice: Lattice) -> W
     return np.take_along_axis(order, _way(lattice, cost, to_come), axis=1)
 
 
-def _place_bits(order: Whole) -> Masks:
+def _place_bits(order: Indices) -> Masks:
     """(bytes, 256, cases): the bits of the places at which the steps of each byte of a mask stand."""
     cases, steps = order.shape
     bit = np.empty((steps, cases), dtype=np.int32)
@@ -155,7 +155,7 @@ def _place_bits(order: Whole) -> Masks:
     return table
 
 
-def _in_places(table: Masks, cells: Whole) -> Masks:
+def _in_places(table: Masks, cells: Indices) -> Masks:
     """(n,): masks of steps, as cells of the table, as masks of the places at which these stand in the case's order."""
     places: Masks = table[0].ravel().take(cells[0])
     for of_byte, cell in zip(table[1:], cells[1:], strict=True):
@@ -163,7 +163,7 @@ def _in_places(table: Masks, cells: Whole) -> Masks:
     return places
 
 
-def _costs(bench: Bench, order: Whole, table: Masks, lattice: Lattice, left: Floats) -> Floats:
+def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: Float64s) -> Float64s:
     """(moves + 1, cases): expected minutes of each move, infinite for the last, which there is not.
 
     A step that can find nothing more takes no minutes. Where every order is looked at it is not done at all: it would
@@ -191,13 +191,13 @@ def _costs(bench: Bench, order: Whole, table: Masks, lattice: Lattice, left: Flo
     return cost
 
 
-def _of_steps(table: Masks, parts: Whole, order: Whole) -> Masks:
+def _of_steps(table: Masks, parts: Indices, order: Indices) -> Masks:
     """(places, cases): the mask of places for the step at each place."""
     cells = parts[:, order.T] * len(order) + np.arange(len(order))
     return _in_places(table, cells)
 
 
-def _to_come(lattice: Lattice, cost: Floats) -> Floats:
+def _to_come(lattice: Lattice, cost: Float64s) -> Float64s:
     """(states, cases): least expected minutes from each state on."""
     to_come = np.zeros((len(lattice.done), cost.shape[1]))
     for layer, moves, after in reversed(lattice.layers):
@@ -208,7 +208,7 @@ def _to_come(lattice: Lattice, cost: Floats) -> Floats:
     return to_come
 
 
-def _way(lattice: Lattice, cost: Floats, to_come: Floats) -> Whole:
+def _way(lattice: Lattice, cost: Float64s, to_come: Float64s) -> Indices:
     """(cases, places): the places in the order of the best way."""
     cases = cost.shape[1]
     case = np.arange(cases)

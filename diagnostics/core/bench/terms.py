@@ -13,8 +13,8 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench, Masks
-from diagnostics.core.judging.inference import Floats, Whole
 
 TOO_UNLIKELY = 5e-5  # sets of faults that a search passes over, as a share of the chance of any fault
 MOST_TERMS = 250_000
@@ -26,20 +26,20 @@ class Terms(NamedTuple):
     """Of all sets of faults, one set after the other. first, many: (sets,) where its terms begin and how many they
     are; share: (terms,); parts: (bytes, terms) the steps of each, eight bits at a time."""
 
-    first: Whole
-    many: Whole
-    share: Floats
-    parts: Whole
+    first: Indices
+    many: Indices
+    share: Float64s
+    parts: Indices
 
 
 class Likely(NamedTuple):
     """The terms that count, of several cases. case, share: (terms,); cells: (bytes, terms) the steps of each, as cells
     of tables of bytes by cases; total: (cases,) the sum of the weights of the sets they come from."""
 
-    case: Whole
-    share: Floats
-    cells: Whole
-    total: Floats
+    case: Indices
+    share: Float64s
+    cells: Indices
+    total: Float64s
 
 
 @lru_cache(maxsize=32)
@@ -91,7 +91,7 @@ def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Te
     return Terms(np.cumsum(per_set) - per_set, per_set, share, in_bytes(mask, steps))
 
 
-def _members(has: Floats) -> Whole:
+def _members(has: Float64s) -> Indices:
     """(sets, most at once): the faults of each set, then the number of faults where there are fewer."""
     sets, fault = np.nonzero(has)
     size = np.bincount(sets, minlength=len(has))
@@ -100,22 +100,22 @@ def _members(has: Floats) -> Whole:
     return members
 
 
-def spread(first: Whole, count: Whole) -> tuple[Whole, Whole]:
+def spread(first: Indices, count: Indices) -> tuple[Indices, Indices]:
     """Of runs that begin at `first` and hold `count`: for each member the index of its run, and its own place."""
     run = np.repeat(np.arange(len(count)), count)
     return run, np.arange(len(run)) + (first - (np.cumsum(count) - count))[run]
 
 
-def in_bytes(mask: Masks, bits: int) -> Whole:
+def in_bytes(mask: Masks, bits: int) -> Indices:
     """(bytes, n): masks of so many bits, eight bits at a time."""
     return np.array([(mask >> shift) & 255 for shift in range(0, bits, BYTE)], dtype=np.intp)
 
 
-def likely_terms(bench: Bench, weights: Floats) -> Likely:
+def likely_terms(bench: Bench, weights: Float64s) -> Likely:
     """weights: (cases, sets)."""
     terms = terms_of(bench)
     cases, sets = weights.shape
-    at: Whole = np.flatnonzero(weights > TOO_UNLIKELY * (1.0 - weights[:, :1]))
+    at: Indices = np.flatnonzero(weights > TOO_UNLIKELY * (1.0 - weights[:, :1]))
     case, which = np.divmod(at, sets)
     weight = weights.ravel()[at]
     run, term = spread(terms.first[which], terms.many[which])

@@ -8,8 +8,9 @@ from functools import cached_property, lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Bank, Step
-from diagnostics.core.judging.inference import Floats, Whole, sets_of_faults
+from diagnostics.core.judging.inference import sets_of_faults
 
 Masks = NDArray[np.int32]  # sets of steps, or of places in an order, one bit each
 TINY = 1e-30  # stands for a chance of 0, so that minutes still tell which is better
@@ -22,25 +23,25 @@ class Bench:
     holds the fault; at_once: the sets are all of at most so many faults in the order of `sets_of_faults`, 0 for others.
     """
 
-    minutes: Floats
-    access: Whole
-    access_minutes: Floats
-    leaves: Floats
-    has: Floats
+    minutes: Float64s
+    access: Indices
+    access_minutes: Float64s
+    leaves: Float64s
+    has: Float64s
     at_once: int = 0
 
     @cached_property
-    def finds(self) -> Floats:
+    def finds(self) -> Float64s:
         """(steps, faults): chance that the step clears the fault."""
         return 1.0 - self.leaves
 
     @cached_property
-    def looks(self) -> Floats:
+    def looks(self) -> Float64s:
         """(steps, faults): 1.0 where the step may clear the fault."""
         return np.asarray(self.leaves < 1.0, dtype=np.float64)
 
     @cached_property
-    def shared(self) -> Whole:
+    def shared(self) -> Indices:
         """Steps that look for several faults."""
         return np.flatnonzero(self.looks.sum(axis=1) > 1)
 
@@ -65,7 +66,7 @@ def _bench(
     )
 
 
-def chance_left(bench: Bench, weight: Floats, leaves: Floats) -> Floats:
+def chance_left(bench: Bench, weight: Float64s, leaves: Float64s) -> Float64s:
     """(n,): chance that a fault is left, set by set. weight: (sets,) chance of each set; leaves: (n, faults) chance for
     each fault that it is left if it was there."""
     cleared = np.log(np.maximum(1.0 - leaves, TINY))

@@ -18,8 +18,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import GROUPS, NOTHING_WRONG, VISIT_KINDS
-from diagnostics.core.judging.inference import Floats, Model, Whole
+from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.routing import Odds, rich_mask, spoils_mask
 from diagnostics.core.judging.strobe_chances import combinations_of
 
@@ -35,11 +36,11 @@ class Cells:
     the timing so, gives an answer, and one over that. The slices say which rows are which.
     """
 
-    order: Whole
-    begins: Whole
-    inside: Floats
-    spoilt: Mapping[str, Floats]
-    table: Floats
+    order: Indices
+    begins: Indices
+    inside: Float64s
+    spoilt: Mapping[str, Float64s]
+    table: Float64s
     otherwise: slice
     faults: slice
     combinations: slice
@@ -58,15 +59,15 @@ class Sums:
     """Of one case. weight: (sets in order); by_row: (cells, rows) weights of a cell's sets, times the row, added."""
 
     cells: Cells
-    weight: Floats
-    by_row: Floats
+    weight: Float64s
+    by_row: Float64s
 
     @property
-    def mass(self) -> Floats:
+    def mass(self) -> Float64s:
         """(cells,) chance of each cell."""
         return self.by_row[:, 0]
 
-    def fault_chances(self) -> Floats:
+    def fault_chances(self) -> Float64s:
         """(faults,) chance of each fault."""
         return np.asarray(self.by_row[:, self.cells.faults].sum(axis=0).clip(0.0, 1.0))
 
@@ -79,31 +80,31 @@ class Sums:
         rich, *otherwise = self.by_row[:, 1 : self.cells.otherwise.stop].sum(axis=0).tolist()
         return Odds(float(self.mass @ self.cells.spoilt[booked]), otherwise[VISIT_KINDS.index(booked)], rich)
 
-    def with_answers(self, booked: str) -> Floats:
+    def with_answers(self, booked: str) -> Float64s:
         """(answers, 2): chance of each answer, by the model's rows, and with it that the visit is spoilt."""
         return np.asarray(self.by_row[:, self.cells.chance].T @ self._spoilt_too(booked))
 
-    def with_combinations(self, booked: str) -> Floats:
+    def with_combinations(self, booked: str) -> Float64s:
         """(combinations, 2): the same of each combination of faults that move the timing."""
         return np.asarray(self.by_row[:, self.cells.combinations].T @ self._spoilt_too(booked))
 
-    def without_answers(self, rows: Sequence[int]) -> Floats:
+    def without_answers(self, rows: Sequence[int]) -> Float64s:
         """(rows, cells) weights with an answer left out; rows of the model."""
         return self.by_row[:, self.cells.undo].take(rows, axis=1).T
 
-    def times_combinations(self, factors: Floats) -> Floats:
+    def times_combinations(self, factors: Float64s) -> Float64s:
         """(n, cells) weights times a factor for each combination of the faults that move the timing: (n, these)."""
         return np.asarray(factors @ self.by_row[:, self.cells.combinations].T)
 
-    def times(self, factors: Floats) -> Floats:
+    def times(self, factors: Float64s) -> Float64s:
         """(n, cells) weights times factors: (n, sets in order)."""
         return np.asarray(np.add.reduceat(factors * self.weight, self.cells.begins, axis=1))
 
-    def _spoilt_too(self, booked: str) -> Floats:
+    def _spoilt_too(self, booked: str) -> Float64s:
         return np.column_stack([np.ones(len(self.mass)), self.cells.spoilt[booked]])
 
 
-def sums_of(model: Model, weights: Floats) -> list[Sums]:
+def sums_of(model: Model, weights: Float64s) -> list[Sums]:
     """weights: (cases, sets) of some cases, each adding up to 1. What a case gives does not depend on the others."""
     cells, found = cells_of(model), list[Sums]()
     for first in range(0, len(weights), AT_ONCE):
@@ -150,7 +151,7 @@ def cells_of(model: Model) -> Cells:
 
 
 @lru_cache(maxsize=8)
-def group_masks(model: Model) -> Floats:
+def group_masks(model: Model) -> Float64s:
     """(sets, groups and nothing wrong): 1.0 where the set belongs to it."""
     faults = {group: [fault.id for fault in model.bank.faults if fault.group == group] for group in GROUPS}
     masks = [model.fault_mask(tuple(faults[group])) for group in GROUPS]

@@ -8,9 +8,10 @@ from functools import cached_property
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.findings import Case, said
 from diagnostics.core.judging.heard_chances import heard_chances
-from diagnostics.core.judging.inference import Floats, Model, log_prior, story_weight
+from diagnostics.core.judging.inference import Model, log_prior, story_weight
 from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination
 
 REV_OUT = "rev_out"
@@ -23,7 +24,7 @@ class Factors:
     it out is; for the strobe's (things, combinations of faults that move the timing)."""
 
     labels: tuple[str, ...]
-    undo: Floats
+    undo: Float64s
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,18 +36,18 @@ class Evidence:
 
     model: Model
     case: Case
-    log_weight: Floats
+    log_weight: Float64s
     signs: Mapping[str, int]
-    rev_out: tuple[str, Floats] | None
-    strobe: Floats | None
+    rev_out: tuple[str, Float64s] | None
+    strobe: Float64s | None
 
-    def weight(self) -> Floats:
+    def weight(self) -> Float64s:
         """(sets,) the chance of each set of faults; they add up to 1."""
         return self._weight
 
     @cached_property
-    def _weight(self) -> Floats:
-        weight: Floats = np.exp(self.log_weight - self.log_weight.max())
+    def _weight(self) -> Float64s:
+        weight: Float64s = np.exp(self.log_weight - self.log_weight.max())
         weight /= weight.sum()
         weight.setflags(write=False)
         return weight
@@ -88,14 +89,14 @@ def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
     return told
 
 
-def heard_of(model: Model, case: Case) -> Floats | None:
+def heard_of(model: Model, case: Case) -> Float64s | None:
     """How well the clip goes with each thing the rev-out may have shown; None where there is none that weighs."""
     if case.heard is None or REV_OUT not in model.shown:
         return None
     return heard_chances(model.bank.hearing, case.machine, case.heard, model.bank.question(REV_OUT).answer_ids)
 
 
-def rev_out_chances(model: Model, answer: str | None, heard: Floats | None) -> Floats:
+def rev_out_chances(model: Model, answer: str | None, heard: Float64s | None) -> Float64s:
     """(sets,) chance of the owner's word and of the clip together: one test, seen twice.
 
     What the test showed is one hidden thing; word and clip each tell of it with their own errors, so both together
@@ -108,7 +109,7 @@ def rev_out_chances(model: Model, answer: str | None, heard: Floats | None) -> F
     return np.asarray(tells @ model.shown[REV_OUT])
 
 
-def _with_a_clip(model: Model, case: Case, heard: Floats) -> tuple[str, Floats]:
+def _with_a_clip(model: Model, case: Case, heard: Float64s) -> tuple[str, Float64s]:
     """The rev-out as the clip gave it, and as the owner told it where he did, as one: label and (sets,) chance."""
     answer = case.answers.get(REV_OUT)
     word = answer if isinstance(answer, str) else None
@@ -118,7 +119,7 @@ def _with_a_clip(model: Model, case: Case, heard: Floats) -> tuple[str, Floats]:
 
 def story_factors(model: Model, traits: frozenset[str], story: Mapping[str, tuple[str, ...]]) -> Factors:
     """What was changed, each thing by itself, and how the trouble came. undo: (things, sets)."""
-    factors, now = dict[str, Floats](), story_weight(model, traits, story)
+    factors, now = dict[str, Float64s](), story_weight(model, traits, story)
     for question, told in story.items():
         for one in told:
             rest = tuple(other for other in told if other != one)

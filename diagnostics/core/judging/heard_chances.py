@@ -6,9 +6,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Hearing
 from diagnostics.core.findings import Heard, Machine
-from diagnostics.core.judging.inference import Floats
 
 GETS_THERE = ("clean", "smoky")
 CEILING = "bounces"
@@ -31,7 +31,7 @@ def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float
     return way * way * (3 - 2 * way)
 
 
-def heard_chances(hearing: Hearing, machine: Machine, heard: Heard, shown: Sequence[str]) -> Floats | None:
+def heard_chances(hearing: Hearing, machine: Machine, heard: Heard, shown: Sequence[str]) -> Float64s | None:
     """How well the verdict goes with each thing the test may have shown, in the order of `shown`; None where no weight.
 
     Of the clips given a confidence c that share is right, so ceiling and no ceiling stand as c to 1 − c; a confidence
@@ -53,7 +53,7 @@ def heard_chances(hearing: Hearing, machine: Machine, heard: Heard, shown: Seque
     return np.array([by_name.get(name, (ceiling * gets_there) ** 0.5) for name in shown])
 
 
-def contradiction(chances: Floats, shown: Sequence[str], said: str) -> float:
+def contradiction(chances: Float64s, shown: Sequence[str], said: str) -> float:
     """How strongly the clip contradicts the owner's word, 0 to 1; only a ceiling against getting there does.
 
     >>> round(contradiction(np.array([0.05, 0.05, 0.218, 0.95]), ("clean", "smoky", "dies", "bounces"), "clean"), 3)

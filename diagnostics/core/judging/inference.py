@@ -21,13 +21,10 @@ from itertools import combinations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import NUMBER, Bank, Question
 from diagnostics.core.findings import Machine
-
-Floats = NDArray[np.float64]
-Whole = NDArray[np.intp]
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,35 +38,35 @@ class Model:
     """
 
     bank: Bank
-    has: Floats
-    chance: Floats
-    log_chance: Floats
+    has: Float64s
+    chance: Float64s
+    log_chance: Float64s
     row: Mapping[tuple[str, str], int]
-    shown: Mapping[str, Floats]
+    shown: Mapping[str, Float64s]
     story: tuple[str, ...]
 
-    def fault_mask(self, fault_ids: Sequence[str]) -> Floats:
+    def fault_mask(self, fault_ids: Sequence[str]) -> Float64s:
         """(sets,) 1.0 where the set holds any of the faults."""
         return _fault_mask(self, tuple(fault_ids))
 
 
-def fault_chances(model: Model, weight: Floats) -> Floats:
+def fault_chances(model: Model, weight: Float64s) -> Float64s:
     """(faults,) chance of each fault. weight: (sets,) adding up to 1."""
     at, begins = _sets_with(model)
     return np.asarray(np.add.reduceat(weight.take(at), begins).clip(0.0, 1.0))
 
 
 @lru_cache(maxsize=8)
-def _sets_with(model: Model) -> tuple[Whole, Whole]:
+def _sets_with(model: Model) -> tuple[Indices, Indices]:
     """The sets that hold the first fault, then those that hold the second and so on; where each of these begins."""
     fault, at = np.nonzero(model.has.T)
     return at, np.searchsorted(fault, np.arange(model.has.shape[1]))
 
 
 @lru_cache(maxsize=64)
-def _fault_mask(model: Model, fault_ids: tuple[str, ...]) -> Floats:
+def _fault_mask(model: Model, fault_ids: tuple[str, ...]) -> Float64s:
     columns = [model.bank.fault_ids.index(fault) for fault in fault_ids]
-    mask: Floats = np.asarray(model.has[:, columns].any(axis=1), dtype=np.float64)
+    mask: Float64s = np.asarray(model.has[:, columns].any(axis=1), dtype=np.float64)
     mask.setflags(write=False)
     return mask
 
@@ -84,15 +81,15 @@ def model_of(bank: Bank) -> Model:
     return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once), story)
 
 
-_Tables = tuple[Floats, Floats, Floats, Mapping[tuple[str, str], int], Mapping[str, Floats]]
+_Tables = tuple[Float64s, Float64s, Float64s, Mapping[tuple[str, str], int], Mapping[str, Float64s]]
 
 
 @lru_cache(maxsize=8)
 def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at_once: int) -> _Tables:
     has = sets_of_faults(len(fault_ids), most_at_once)
-    rows: list[Floats] = []
+    rows: list[Float64s] = []
     row: dict[tuple[str, str], int] = {}
-    shown: dict[str, Floats] = {}
+    shown: dict[str, Float64s] = {}
     for question in questions:
         if question.is_story or question.kind == NUMBER:
             continue
@@ -109,7 +106,7 @@ def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at
     return has, table, np.log(table), row, shown
 
 
-def sets_of_faults(faults: int, most_at_once: int) -> Floats:
+def sets_of_faults(faults: int, most_at_once: int) -> Float64s:
     """(sets, faults) of 0.0 and 1.0: the empty set first, then all single faults, then all pairs and so on.
 
     >>> sets_of_faults(3, 2).astype(int).tolist()
@@ -122,7 +119,7 @@ def sets_of_faults(faults: int, most_at_once: int) -> Floats:
     return has
 
 
-def answer_chances(question: Question, fault_ids: Sequence[str], has: Floats) -> Floats:
+def answer_chances(question: Question, fault_ids: Sequence[str], has: Float64s) -> Float64s:
     """(answers, sets): chance of each answer given each set, the noisy-MAX of the question.
 
     Each present fault shows answer k with its link, or nothing; the highest shown is the answer. With C_k the chance
@@ -141,7 +138,7 @@ def answer_chances(question: Question, fault_ids: Sequence[str], has: Floats) ->
 Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; a question that was not asked is missing
 
 
-def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floats:
+def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Float64s:
     """(sets,) logarithm of the prior weight of each set, joint with the story's answers.
 
     A question of the story that is missing is summed over with the share of each answer. The weights add up to the
@@ -150,12 +147,12 @@ def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Floa
     return _log_prior(model, machine.traits | {booked}, _told_of(model, story)).copy()
 
 
-def story_weight(model: Model, traits: frozenset[str], story: Story) -> Floats:
+def story_weight(model: Model, traits: frozenset[str], story: Story) -> Float64s:
     """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
     return _shared_out(model, traits, _told_of(model, story)).weight
 
 
-def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Floats) -> Floats:
+def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Float64s) -> Float64s:
     """(answers, n): for each of n weightings of the sets of faults, its part that goes with each answer to a question
     of the story that is not answered. weights: (n, sets)."""
     told = _told_of(model, story)
@@ -174,7 +171,7 @@ def _told_of(model: Model, story: Story) -> _Told:
 
 
 @lru_cache(maxsize=256)
-def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Floats:
+def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Float64s:
     return model.has @ _base_log_odds(model.bank, traits) + np.log(_shared_out(model, traits, told).weight)
 
 
@@ -182,8 +179,8 @@ class _Shared(NamedTuple):
     """share: (ways,) of each way in which the story may be, all of its faults left out; weight: (sets,) their sum, each
     times what it is for the odds of the set."""
 
-    share: Floats
-    weight: Floats
+    share: Float64s
+    weight: Float64s
 
 
 @lru_cache(maxsize=256)
@@ -197,7 +194,7 @@ def _shared_out(model: Model, traits: frozenset[str], told: _Told) -> _Shared:
 
 
 @lru_cache(maxsize=256)
-def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Floats:
+def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Float64s:
     """(faults,) logarithm of the odds of each fault on such a machine and visit."""
     odds = np.array([fault.chance / (1.0 - fault.chance) for fault in bank.faults])
     times = [math.prod(factor for trait, factor in fault.times.items() if trait in traits) for fault in bank.faults]
@@ -208,9 +205,9 @@ class _Ways(NamedTuple):
     """The ways in which the story may be: log_share (ways,); moves (ways, faults) what each adds to the log odds of the
     faults; factor (ways, sets) what that is for the odds of each set."""
 
-    log_share: Floats
-    moves: Floats
-    factor: Floats
+    log_share: Float64s
+    moves: Float64s
+    factor: Float64s
 
 
 @lru_cache(maxsize=128)
@@ -228,7 +225,7 @@ def _ways(model: Model, told: _Told) -> _Ways:
     return ways
 
 
-def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Floats, Floats]:
+def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Float64s, Float64s]:
     """(ways,) and (ways, faults): the answer given, or each one with its share. Of several only the moves count."""
     factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
     moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])

@@ -8,9 +8,10 @@ from functools import lru_cache
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.judging.cells import TOWARDS, Sums, cells_of, group_masks
 from diagnostics.core.judging.evidence import Evidence, Factors, story_factors, story_of, strobe_factors
-from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.judging.inference import Model
 
 LEAST_WEIGHT = 0.1  # from the contract of assess
 TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
@@ -44,7 +45,7 @@ def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
     return tuple(sorted(found, key=lambda reason: (-abs(reason.weight), reason.answer)))
 
 
-def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Floats]]:
+def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Float64s]]:
     """Labels, and (n, cells) weights with one thing left out, in the labels' order."""
     model, case = evidence.model, evidence.case
     story = _story_in_order(model, case.machine.traits | {case.booked}, tuple(story_of(model, case).items()))
@@ -69,12 +70,12 @@ def _story_in_order(model: Model, traits: frozenset[str], told: tuple[tuple[str,
     return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
 
 
-def group_chances(model: Model, weight: Floats) -> Mapping[str, float]:
+def group_chances(model: Model, weight: Float64s) -> Mapping[str, float]:
     """Chance that at least one fault of each group is present, and that none of any is. weight: (sets,), sum 1."""
     return {group: float(chance) for group, chance in zip(TOWARDS, weight @ group_masks(model), strict=True)}
 
 
-def _log_odds(of_cell: Floats, inside: Floats) -> Floats:
+def _log_odds(of_cell: Float64s, inside: Float64s) -> Float64s:
     """(n, groups) log odds from weights (n, cells); both sides summed by themselves, so that neither is lost beside the
     other."""
     sides = of_cell @ np.hstack([inside, 1.0 - inside])

@@ -8,10 +8,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.findings import Case, Costs
 from diagnostics.core.judging.evidence import REV_OUT, heard_of
 from diagnostics.core.judging.heard_chances import contradiction
-from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.judging.inference import Model
 from diagnostics.core.stops import Fired, fired_rules
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, WORDS
 
@@ -40,7 +41,7 @@ class Odds(NamedTuple):
     rich: float
 
 
-def choose_route(model: Model, case: Case, weight: Floats) -> Route:
+def choose_route(model: Model, case: Case, weight: Float64s) -> Route:
     """The route of a case whose sets of faults have these chances. weight: (sets,) adding up to 1."""
     masks = (spoils_mask(model, case.booked), spoils_mask(model, case.booked, jetting_too=False), rich_mask(model))
     return route_by(model, case, Odds(*(float(weight @ mask) for mask in masks)))
@@ -75,13 +76,13 @@ def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, 
     return {ROLLER_READY: roller, FIX_FIRST: bench, PHONE_FIRST: costs.call + (1 - settled) * min(roller, bench)}
 
 
-def cheapest_pence(costs: Costs, settled: float | Floats, chance: Floats, spoilt: Floats) -> Floats:
+def cheapest_pence(costs: Costs, settled: float | Float64s, chance: Float64s, spoilt: Float64s) -> Float64s:
     """Cost of the cheapest route, times the chance of getting there; spoilt: the chance of that with a spoilt visit."""
     sure = np.minimum(spoilt * costs.slot_lost, (chance - spoilt) * costs.bench_check)
     return np.asarray(np.minimum(sure, chance * costs.call + (1 - settled) * sure))
 
 
-def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Floats:
+def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Float64s:
     """(sets,) 1.0 where a fault is in the set that spoils the booked visit kind."""
     faults = [f.id for f in model.bank.faults if booked in f.spoils and (jetting_too or not f.is_jetting)]
     return model.fault_mask(faults)
@@ -136,7 +137,7 @@ def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[s
     return PHONE_FIRST, f"Merely rich (chance {rich:.0%}): offer a set-up instead of the power run."
 
 
-def rich_mask(model: Model) -> Floats:
+def rich_mask(model: Model) -> Float64s:
     """(sets,) 1.0 where the main jet is too large or it is rich for another reason."""
     return model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids])
 

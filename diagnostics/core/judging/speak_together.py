@@ -17,11 +17,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT, Evidence, gather, heard_of
 from diagnostics.core.judging.heard_chances import contradiction
-from diagnostics.core.judging.inference import Floats, Model
+from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement_words import finding_words
 from diagnostics.core.judging.routing import stands
 
@@ -124,14 +125,14 @@ def _percent(chance: float) -> str:
     return f"{chance * 100:.0f} %"
 
 
-def _moved(evidence: Evidence, labels: Sequence[str]) -> Floats:
+def _moved(evidence: Evidence, labels: Sequence[str]) -> Float64s:
     """(answers, faults) what leaving the answer out would undo of the fault's log odds."""
     without = np.array([_log_weight_without(evidence, [label]) for label in labels])
     has = evidence.model.has
     return _log_odds(evidence.log_weight[None, :], has) - _log_odds(without, has)
 
 
-def _moved_alone(evidence: Evidence, labels: Sequence[str]) -> Floats:
+def _moved_alone(evidence: Evidence, labels: Sequence[str]) -> Float64s:
     """(answers, faults) what the answer, with nothing else known, does to the fault's log odds."""
     alone = [_log_weight_without(evidence, [other for other in labels if other != label]) for label in labels]
     nothing = _log_weight_without(evidence, labels)
@@ -140,7 +141,7 @@ def _moved_alone(evidence: Evidence, labels: Sequence[str]) -> Floats:
 
 
 def _together(
-    evidence: Evidence, labels: Sequence[str], moved: Floats, speakers: Sequence[int], faults: Sequence[int]
+    evidence: Evidence, labels: Sequence[str], moved: Float64s, speakers: Sequence[int], faults: Sequence[int]
 ) -> Together:
     mask = evidence.model.has[:, list(faults)].max(axis=1, keepdims=True)
     left_out = [[labels[k]] for k in speakers] + [[], [labels[k] for k in speakers]]
@@ -169,7 +170,7 @@ def _how(joint: float, total: float) -> str:
     return STRENGTHEN if joint < total * (1 - OFF_THE_SUM) else ADD_UP
 
 
-def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Floats:
+def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Float64s:
     """(sets,) log weight of the case as if these answers had not been given; word and clip are left out together."""
     answers, heard = dict(evidence.case.answers), evidence.case.heard
     for question, _, value in (part.partition("=") for label in labels for part in label.split("+")):
@@ -182,7 +183,7 @@ def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Floats:
     return gather(evidence.model, replace(evidence.case, answers=answers, heard=heard)).log_weight
 
 
-def _log_odds(log_weight: Floats, masks: Floats) -> Floats:
+def _log_odds(log_weight: Float64s, masks: Float64s) -> Float64s:
     """(cases, masks) log odds of the sets in each mask; both sides summed by themselves."""
     weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
     inside, outside = weight @ masks, weight @ (1.0 - masks)

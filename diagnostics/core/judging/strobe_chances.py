@@ -15,9 +15,10 @@ from functools import lru_cache
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Spread
 from diagnostics.core.findings import Machine
-from diagnostics.core.judging.inference import Floats, Model, Whole
+from diagnostics.core.judging.inference import Model
 
 NOTHING = Spread(0.0, 0.0)
 
@@ -53,13 +54,15 @@ def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpe
     return OffSpec(idle_off, peak_off, drift)
 
 
-def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
+def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Float64s | None:
     """(sets,) log density of the readings for each set of faults, or None where they carry no weight."""
     found = log_strobe_by_combination(model, machine, idle, peak)
     return None if found is None else found.take(combinations_of(model))
 
 
-def log_strobe_by_combination(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Floats | None:
+def log_strobe_by_combination(
+    model: Model, machine: Machine, idle: float | None, peak: float | None
+) -> Float64s | None:
     """(combinations,) the same for each combination of the faults that move the timing."""
     if idle is None and peak is None:
         return None
@@ -69,7 +72,7 @@ def log_strobe_by_combination(model: Model, machine: Machine, idle: float | None
 
 def log_strobe_each(
     model: Model, machine: Machine, readings: Sequence[tuple[float | None, float | None]]
-) -> Floats | None:
+) -> Float64s | None:
     """(readings, combinations) log density of several pairs of tickover and peak reading, for each combination of the
     faults that move the timing; None where one of the pairs carries no weight."""
     offs = [off_spec(machine, idle, peak) for idle, peak in readings]
@@ -89,18 +92,18 @@ def log_strobe_each(
 _VALUES: tuple[Callable[[OffSpec], float | None], ...] = (lambda o: o.idle, lambda o: o.peak, lambda o: o.drift)
 
 
-def _column(values: list[float | None]) -> Floats | None:
+def _column(values: list[float | None]) -> Float64s | None:
     """(readings, 1), None where the values are: they are all there or all missing."""
     there = [value for value in values if value is not None]
     return np.array(there)[:, None] if there else None
 
 
-def combinations_of(model: Model) -> Whole:
+def combinations_of(model: Model) -> Indices:
     """(sets,) which combination of the faults that move the timing each set holds."""
     return _moments(model).combination
 
 
-def _log_density(model: Model, idle: Floats | None, peak: Floats | None, drift: Floats | None) -> Floats | None:
+def _log_density(model: Model, idle: Float64s | None, peak: Float64s | None, drift: Float64s | None) -> Float64s | None:
     moments, bank = _moments(model), model.bank.strobe
     error = bank.reading_error_deg**2
     if idle is not None and peak is not None:
@@ -115,7 +118,7 @@ def _log_density(model: Model, idle: Floats | None, peak: Floats | None, drift: 
     return None
 
 
-def _mixed(model: Model, log_density: Floats, readings: int) -> Floats:
+def _mixed(model: Model, log_density: Float64s, readings: int) -> Float64s:
     """With the share of readings that are simply misread."""
     bank = model.bank.strobe
     log_wild = math.log(bank.wild_reading) - readings * math.log(bank.highest_deg - bank.lowest_deg)
@@ -126,11 +129,11 @@ def _mixed(model: Model, log_density: Floats, readings: int) -> Floats:
 class _Moments:
     """Means and variances for each combination of the faults that move the timing; combination: (sets,) which one."""
 
-    combination: Whole
-    offset: Floats
-    offset_var: Floats
-    drift: Floats
-    drift_var: Floats
+    combination: Indices
+    offset: Float64s
+    offset_var: Float64s
+    drift: Float64s
+    drift_var: Float64s
 
 
 @lru_cache(maxsize=8)
@@ -150,11 +153,11 @@ def _moments(model: Model) -> _Moments:
     )
 
 
-def _log_normal(off: Floats, variance: Floats) -> Floats:
+def _log_normal(off: Float64s, variance: Float64s) -> Float64s:
     return np.asarray(-0.5 * (off**2 / variance + np.log(2 * math.pi * variance)))
 
 
-def _log_pair(moments: _Moments, idle: Floats, peak: Floats, error: float) -> Floats:
+def _log_pair(moments: _Moments, idle: Float64s, peak: Float64s, error: float) -> Float64s:
     """Log density of both readings: the offset is common to both, the drift is the peak's alone."""
     idle_off = idle - moments.offset
     peak_off = peak - moments.offset - moments.drift

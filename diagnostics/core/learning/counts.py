@@ -15,16 +15,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NOTHING_WRONG, Bank, Fault
 from diagnostics.core.findings import Case
 
 LEAST_CHANCE, MOST_CHANCE = 1e-6, 0.9  # what a bank may hold as a base rate
 SETTLED = 1e-13  # relative change of the odds at which the steps stop
 MOST_STEPS = 10_000
-
-Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,7 +105,9 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
     return Counts(bank.edition, times, by_fault, len(taught), len(kept) - len(taught))
 
 
-def learned_odds(prior: Floats, times: Floats, kinds: Sequence[tuple[Floats, int]], equivalent_cards: float) -> Floats:
+def learned_odds(
+    prior: Float64s, times: Float64s, kinds: Sequence[tuple[Float64s, int]], equivalent_cards: float
+) -> Float64s:
     """(faults,) odds of each fault against nothing wrong.
 
     prior: the bank's odds. times: cards of each fault. kinds: (factors on the odds, cards like that). Without factors
@@ -138,7 +138,7 @@ def with_counts(bank: Bank, counts: Counts) -> Bank:
     return replace(bank, faults=faults)
 
 
-def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Floats, int]]:
+def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Float64s, int]]:
     """Cards with the same factors together, in an order that does not hang on theirs."""
     found: dict[tuple[float, ...], int] = {}
     for card in cards:

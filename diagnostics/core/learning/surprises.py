@@ -12,8 +12,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NUMBER, Bank, Question
-from diagnostics.core.judging.inference import Floats, Model, model_of
+from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.core.learning.calibration import TOO_FEW, Z_95, wilson
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged, scored
 
@@ -103,7 +104,7 @@ def answers_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerSeen,
 
 def set_of(model: Model, causes: frozenset[str]) -> int:
     """The row of the model that holds exactly these faults. Raises IndexError where it allows no such set."""
-    wanted: Floats = np.array([float(fault in causes) for fault in model.bank.fault_ids])
+    wanted: Float64s = np.array([float(fault in causes) for fault in model.bank.fault_ids])
     return int(np.flatnonzero((model.has == wanted).all(axis=1))[0])
 
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from diagnostics.core.arrays import Float32s
 from diagnostics.hearing.core.following.parts import Parts, parts_of
 from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.spectrum import RATE_HZ
-from diagnostics.hearing.core.following.teeth import Floats
 from diagnostics.hearing.core.following.track import Track, follow
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, firings_in, missing
@@ -58,7 +58,7 @@ class Heard:
         }
 
 
-def hear(samples: Floats, fires_per_turn: float) -> Heard:
+def hear(samples: Float32s, fires_per_turn: float) -> Heard:
     """Hear a rev-out in one channel of sound at RATE_HZ.
 
     fires_per_turn: firings per crank turn, 1 for a two-stroke single. Never fails: what cannot be heard is `unclear`.
@@ -101,7 +101,7 @@ class _Judged:
     verdict: Verdict
 
 
-def _judged(track: Track, samples: Floats) -> _Judged:
+def _judged(track: Track, samples: Float32s) -> _Judged:
     """What the clip shows. Where the hold may last longer than the speed tells, the verdict has to be the same either
     way; only where it is too short to tell, the longer one may show a breakdown."""
     parts = parts_of(track, samples)
@@ -118,7 +118,7 @@ def _judged(track: Track, samples: Floats) -> _Judged:
     return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["doubt"]))
 
 
-def _judged_with(track: Track, samples: Floats, parts: Parts) -> _Judged:
+def _judged_with(track: Track, samples: Float32s, parts: Parts) -> _Judged:
     values: dict[str, float] | None = None
     lost: list[tuple[float, float]] = []
     why = why_unclear(track, parts)

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
+
+from diagnostics.core.arrays import Float32s
 
 PEAKS = 600  # two a point of the picture's width on a phone; common practice, no source
 
 
-def outline(samples: npt.NDArray[np.float32], peaks: int = PEAKS) -> list[float]:
+def outline(samples: Float32s, peaks: int = PEAKS) -> list[float]:
     """The highest of each of `peaks` even parts, as shares of the loudest, 0 to 1; fewer for fewer samples.
 
     samples: (n,) float, any scale. An empty or silent sound gives zeros.

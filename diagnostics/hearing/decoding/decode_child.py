@@ -1,7 +1,8 @@
 """The child that decodes clips: a path a line on standard input, a header line and samples on standard output.
 
 It runs apart because a decoder is large C code that meets whatever bytes people send: it may crash, hang or eat
-memory, and then only this process does. Started by diagnostics/hearing/decoding/decode.py; limits its own memory before it reads.
+memory, and then only this process does. Started by diagnostics/hearing/decoding/decode.py.
+It limits its own memory before it reads.
 Playlists and other formats that point elsewhere are not opened: no clip makes the machine fetch or read anything.
 """
 

@@ -7,11 +7,12 @@ from itertools import permutations
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bench.order import expected_minutes, without_idle_steps
 from diagnostics.core.bench.work import Bench, chance_left
-from diagnostics.core.judging.inference import Floats, sets_of_faults
+from diagnostics.core.judging.inference import sets_of_faults
 
-Instance = tuple[Bench, Floats]  # and the weight of its sets of faults
+Instance = tuple[Bench, Float64s]  # and the weight of its sets of faults
 
 
 def random_instance(chance: np.random.Generator, steps: int, faults: int) -> Instance:
@@ -28,13 +29,13 @@ def random_instance(chance: np.random.Generator, steps: int, faults: int) -> Ins
     return Bench(chance.uniform(5, 40, steps), access, chance.uniform(5, 25, 2), leaves, has), weight / weight.sum()
 
 
-def of_every_order(bench: Bench, weight: Floats) -> float:
+def of_every_order(bench: Bench, weight: Float64s) -> float:
     """Least expected minutes, every order tried."""
     orders = permutations(range(len(bench.minutes)))
     return min(expected_minutes(bench, weight, without_idle_steps(bench, order)) for order in orders)
 
 
-def of_all_subsets(bench: Bench, weight: Floats) -> float:
+def of_all_subsets(bench: Bench, weight: Float64s) -> float:
     """Least expected minutes, step by step over what is done: neither what is left nor what is open depends on the
     order in which it was done."""
     steps = range(len(bench.minutes))

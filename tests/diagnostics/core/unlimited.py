@@ -8,9 +8,10 @@ from itertools import product
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import Case
-from diagnostics.core.judging.inference import Floats, answer_chances
+from diagnostics.core.judging.inference import answer_chances
 
 BLOCK = 1 << 15
 
@@ -20,8 +21,8 @@ class Unlimited:
     """chances: (faults,) of each fault; within: the same given that no more are present than the bank allows at once;
     spoilt: that one is present which spoils the visit; more: that more are present than allowed."""
 
-    chances: Floats
-    within: Floats
+    chances: Float64s
+    within: Float64s
     spoilt: float
     more: float
 
@@ -48,14 +49,14 @@ def unlimited(bank: Bank, case: Case) -> Unlimited:
     return Unlimited(found / total, within / (total - more), spoilt / total, more / total)
 
 
-def _sign(question: Question, bank: Bank, has: Floats, answer: str) -> Floats:
+def _sign(question: Question, bank: Bank, has: Float64s, answer: str) -> Float64s:
     shown = answer_chances(question, bank.fault_ids, has)
     if not question.said:
         return shown[question.answer_ids.index(answer)]
     return np.array([question.said[was][answer] for was in question.answer_ids]) @ shown
 
 
-def _prior(bank: Bank, case: Case, has: Floats) -> Floats:
+def _prior(bank: Bank, case: Case, has: Float64s) -> Float64s:
     """Independent faults, summed over the answers to the story's questions that were not given."""
     story = [question for question in bank.questions if question.is_story]
     weight = np.zeros(len(has))

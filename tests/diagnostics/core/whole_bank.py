@@ -12,8 +12,8 @@ from itertools import product
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench
-from diagnostics.core.judging.inference import Floats, Whole
 
 
 @dataclass
@@ -21,7 +21,7 @@ class Stand:
     """How a part stands: leaves, per fault of the part; done, one way to it; then: step to the index of how it stands
     after it; most: the most steps of any way to it."""
 
-    leaves: Floats
+    leaves: Float64s
     done: frozenset[int]
     then: dict[int, int] = field(default_factory=dict)
     most: int = 0
@@ -43,7 +43,7 @@ class WholeBank:
         self.done = np.sum([most[at][digit] for at, digit in enumerate(self.digit)], axis=0)
         self.moves = [self._moves(np.flatnonzero(self.done == number)) for number in range(self.done.max() + 1)]
 
-    def _moves(self, states: Whole) -> tuple[Whole, list[tuple[Whole, Whole, Floats]]]:
+    def _moves(self, states: Indices) -> tuple[Indices, list[tuple[Indices, Indices, Float64s]]]:
         """States, and for each step the places of those it may follow, the states after it and its minutes there."""
         moves = []
         strides = [int(np.prod(self.shape[at + 1 :])) for at in range(len(self.parts))]
@@ -55,7 +55,7 @@ class WholeBank:
                     moves.append((here, states[here] + (then - index) * strides[at], minutes))
         return states, [move for move in moves if len(move[0])]
 
-    def _cover_minutes(self, step: int, states: Whole) -> Floats:
+    def _cover_minutes(self, step: int, states: Indices) -> Float64s:
         cover = self.bench.access[step]
         if cover < 0:
             return np.zeros(len(states))
@@ -65,7 +65,7 @@ class WholeBank:
             is_off |= off[self.digit[at, states]]
         return np.asarray(np.where(is_off, 0.0, self.bench.access_minutes[cover]))
 
-    def left(self, weight: Floats) -> Floats:
+    def left(self, weight: Float64s) -> Float64s:
         """(states,): chance that a fault is left. weight: (sets,)."""
         table = np.zeros([2 ** len(part.faults) for part in self.parts])
         cells = tuple(self.bench.has[:, p.faults].astype(int) @ (1 << np.arange(len(p.faults))) for p in self.parts)
@@ -81,7 +81,7 @@ class WholeBank:
             table = np.moveaxis(np.tensordot(cleared, table, axes=(1, axis)), 0, axis)
         return np.asarray(np.maximum(weight.sum() - table.ravel(), 0.0))
 
-    def least_minutes(self, weight: Floats) -> float:
+    def least_minutes(self, weight: Float64s) -> float:
         left, to_come = self.left(weight), np.zeros(len(self.done))
         for states, moves in reversed(self.moves[:-1]):
             least = np.full(len(states), np.inf)

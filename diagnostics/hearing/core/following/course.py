@@ -10,10 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float32s, Int64s
 from diagnostics.hearing.core.following.spectrum import CHUNK_FRAMES, HOP_S, STEP_LOG
-from diagnostics.hearing.core.following.teeth import Floats
 
 HIGHEST_IDLE_RPM = 3800.0  # no small engine ticks over faster; common practice, no source
 FROM_AT_MOST_RPM, TO_AT_LEAST_RPM = 2700.0, 4500.0  # of a climb; common practice for small engines, no source
@@ -67,7 +66,7 @@ class Climb:
 class Course:
     """path: candidate of each frame; climb: None where there is none."""
 
-    path: NDArray[np.int64]
+    path: Int64s
     climb: Climb | None
 
 
@@ -84,7 +83,7 @@ class Limits:
     high: int
 
 
-def course_in(given: Floats, halves: Floats, rpm: Floats, up: int, down: int, change: float) -> Course:
+def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float) -> Course:
     """The likeliest course.
 
     given: (frames, patterns, candidates) evidence for each firing pattern, the first of which is that every turn fires;
@@ -102,22 +101,22 @@ def course_in(given: Floats, halves: Floats, rpm: Floats, up: int, down: int, ch
 TICKS, CLIMBS, SHUT = 0, 1, 2
 
 
-def _moves(limits: Limits) -> NDArray[np.int64]:
+def _moves(limits: Limits) -> Int64s:
     """Where the path may have come from, against where it is."""
     return np.arange(-limits.up, limits.down + 1)
 
 
-def _open_costs(limits: Limits) -> Floats:
+def _open_costs(limits: Limits) -> Float32s:
     return np.asarray(OPEN_STEP_COSTS * np.abs(_moves(limits)), dtype=np.float32)
 
 
-def _windows(totals: Floats, limits: Limits) -> Floats:
+def _windows(totals: Float32s, limits: Limits) -> Float32s:
     """(frames, moves, ways, candidates): what each candidate may come from."""
     width = limits.up + limits.down + 1
     return np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, width, axis=2), 3, 1)
 
 
-def _forwards(given: Floats, halves: Floats, limits: Limits) -> Floats:
+def _forwards(given: Float32s, halves: Float32s, limits: Limits) -> Float32s:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate is reached."""
     frames, patterns, count = given.shape
     ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
@@ -155,7 +154,7 @@ def _forwards(given: Floats, halves: Floats, limits: Limits) -> Floats:
     return totals
 
 
-def _gains(given: Floats, halves: Floats, least: int, low: int) -> Iterator[Floats]:
+def _gains(given: Float32s, halves: Float32s, least: int, low: int) -> Iterator[Float32s]:
     """(ways, candidates): what each frame adds, in a buffer that the next ones are put into too; for memory."""
     frames, patterns, count = given.shape
     ticks, climbs, shut = (patterns + way for way in (TICKS, CLIMBS, SHUT))
@@ -172,13 +171,13 @@ def _gains(given: Floats, halves: Floats, least: int, low: int) -> Iterator[Floa
         yield from now
 
 
-def _limited(evidence: Floats, least: float, most: float) -> Floats:
+def _limited(evidence: Float32s, least: float, most: float) -> Float32s:
     """Evidence that counts little beyond its limits."""
     inside = np.clip(evidence, np.float32(least), np.float32(most))
     return np.asarray(inside + np.float32(BEYOND_WEIGHS) * (evidence - inside), dtype=np.float32)
 
 
-def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def _backwards(totals: Float32s, patterns: int, limits: Limits) -> tuple[Int64s, Int64s]:
     """Candidate and way of each frame on the path that ends with the highest total."""
     moves, costs = _moves(limits), _open_costs(limits)
     changes = (-limits.change * (1 - np.eye(patterns)))[:, :, None].astype(np.float32)
@@ -214,7 +213,7 @@ def _backwards(totals: Floats, patterns: int, limits: Limits) -> tuple[NDArray[n
     return path, ways
 
 
-def _climb_of(seen: Floats, path: NDArray[np.int64], way: NDArray[np.int64]) -> Climb | None:
+def _climb_of(seen: Float32s, path: Int64s, way: Int64s) -> Climb | None:
     """The climb on the path; None where it has none that leads to an open throttle."""
     climbing, running = np.flatnonzero(way == CLIMBS), np.flatnonzero(way < 0)
     if not len(climbing) or not len(running):

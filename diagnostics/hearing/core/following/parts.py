@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import ndimage, signal
 
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles
+from diagnostics.core.arrays import Bools, Float32s, Float64s
+from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.rise import IDLE_SPREAD_LOG, rise_in
 from diagnostics.hearing.core.following.spectrum import HOP_S, RATE_HZ
-from diagnostics.hearing.core.following.teeth import Floats
 from diagnostics.hearing.core.following.track import Track
 
 REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
@@ -43,7 +42,7 @@ OPENING_AT_LEAST_S = 0.25  # what must be heard before the rise
 class Parts:
     """Speeds in rpm, times in s. held None: no opening found; why tells it in one word."""
 
-    followed: NDArray[np.bool_]
+    followed: Bools
     idle_rpm: float | None
     peak_rpm: float | None
     held: tuple[float, float] | None
@@ -54,7 +53,7 @@ class Parts:
     lulls: float = 0.0  # natural logarithm of loudness where the hold is quietest against its middle, below 0
 
 
-def loudness(samples: Floats) -> Doubles:
+def loudness(samples: Float32s) -> Float64s:
     """Natural logarithm of the root mean square above 150 Hz, every BLOCK_S."""
     heard = signal.sosfilt(ABOVE_WIND, samples)
     block = int(BLOCK_S * RATE_HZ)
@@ -64,7 +63,7 @@ def loudness(samples: Floats) -> Doubles:
     return np.asarray(0.5 * np.log((whole.astype(float) ** 2).mean(axis=1) + 1e-12))
 
 
-def parts_of(track: Track, samples: Floats) -> Parts:
+def parts_of(track: Track, samples: Float32s) -> Parts:
     """Find the parts; where there is no opening, say why."""
     rpm = ndimage.median_filter(track.rpm, 7, mode="nearest")
     evidence = ndimage.uniform_filter1d(track.evidence, round(FOLLOW_S / BLOCK_S), mode="nearest")
@@ -95,12 +94,12 @@ def parts_of(track: Track, samples: Floats) -> Parts:
     return Parts(shown, idle, peak, held, peak / low, "", swell, low, _lulls(loud[int(held[0] / BLOCK_S) : end]))
 
 
-def _lulls(loud: Doubles) -> float:
+def _lulls(loud: Float64s) -> float:
     smooth = ndimage.uniform_filter1d(loud, LULL_BLOCKS, mode="nearest")
     return float(np.percentile(smooth, LULL_PERCENTILE) - np.median(smooth))
 
 
-def _half_open_s(loud: Doubles, start: int) -> float:
+def _half_open_s(loud: Float64s, start: int) -> float:
     """When the throttle is half open, s: soon after the speed leaves idle, or before, where the sound swells first.
 
     A carburettor that bogs gets loud (and uneven) as soon as the slide is up, and only then revs.
@@ -119,7 +118,7 @@ def _half_open_s(loud: Doubles, start: int) -> float:
     return min(by_speed_s, at * BLOCK_S)
 
 
-def _start_of_fall(rpm: Doubles, heard: NDArray[np.bool_], start: int, above: float) -> int:
+def _start_of_fall(rpm: Float64s, heard: Bools, start: int, above: float) -> int:
     """The last block at which the speed is up and no lower than it was in the last half second."""
     width = round(LOOK_BACK_S / BLOCK_S)
     padded = np.pad(rpm, (width - 1, 0), mode="edge")
@@ -129,7 +128,7 @@ def _start_of_fall(rpm: Doubles, heard: NDArray[np.bool_], start: int, above: fl
     return max(int(up[-1]) - round(SHUTS_BEFORE_S / BLOCK_S), start) if len(up) and up[-1] < len(rpm) - 3 else len(rpm)
 
 
-def _sharpened(loud: Doubles, end: int) -> int:
+def _sharpened(loud: Float64s, end: int) -> int:
     """Moved to where the sound drops most, if it drops much near the end that the speed tells."""
     if end >= len(loud) - 10:
         return end

@@ -8,10 +8,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Complex64s, Float32s, Float64s, Int64s
 from diagnostics.hearing.core.following.spectrum import ENVELOPE_RATE_HZ, HALVED_RATE_HZ
-from diagnostics.hearing.core.following.teeth import Floats
-
-Doubles = NDArray[np.float64]
 
 BLOCK_S = 0.01  # one speed each
 # Halves of triangular windows, in blocks; their side lobes let little of a neighbouring order in.
@@ -21,7 +19,7 @@ HARMONICS, ENVELOPE_HARMONICS = 12, 6
 REFINED_AT_MOST = 0.02  # share by which the refinement may move the path: between candidates, no further
 
 
-def refined(sound: Floats, envelope: Floats, firing_hz: Doubles) -> Doubles:
+def refined(sound: Float32s, envelope: Float32s, firing_hz: Float64s) -> Float64s:
     """Each harmonic demodulated along the path: what its phase still turns is the path's error.
 
     A harmonic weighs with its power times the square of its order, which is the best weight in white noise.
@@ -44,14 +42,14 @@ def refined(sound: Floats, envelope: Floats, firing_hz: Doubles) -> Doubles:
 
 @dataclass(frozen=True)
 class _Source:
-    samples: Floats
+    samples: Float32s
     rate_hz: int
     harmonics: int
     lowest_hz: float
     highest_hz: float
 
 
-def _lines(source: _Source, firing_hz: Doubles, widths: NDArray[np.int64]) -> tuple[NDArray[np.complex64], Floats]:
+def _lines(source: _Source, firing_hz: Float64s, widths: Int64s) -> tuple[Complex64s, Float32s]:
     """(harmonics, blocks): complex amplitude and share of the power of each harmonic within the source's band."""
     block = int(BLOCK_S * source.rate_hz)
     part = source.samples[: len(firing_hz) * block]
@@ -69,7 +67,7 @@ def _lines(source: _Source, firing_hz: Doubles, widths: NDArray[np.int64]) -> tu
     return lines, (np.square(lines.real) + np.square(lines.imag)) * inside / power
 
 
-def _one_turn(firing_hz: Doubles, rate_hz: int) -> NDArray[np.complex64]:
+def _one_turn(firing_hz: Float64s, rate_hz: int) -> Complex64s:
     """What turns the first harmonic back, at each sample of the blocks."""
     grid_s = np.arange(len(firing_hz) * int(BLOCK_S * rate_hz)) / rate_hz
     hz = np.interp(grid_s, (np.arange(len(firing_hz)) + 0.5) * BLOCK_S, firing_hz)
@@ -84,7 +82,7 @@ def _block_means(samples: NDArray[Any], block: int) -> NDArray[Any]:
     return np.asarray(samples.reshape(-1, block) @ np.full(block, 1 / block, samples.dtype))
 
 
-def _turning(lines: NDArray[np.complex64]) -> Floats:
+def _turning(lines: Complex64s) -> Float32s:
     """How fast each phase turns at each block, Hz; over two blocks, one at the ends."""
     turned = np.zeros(lines.shape, np.float32)
     if lines.shape[1] < 3:
@@ -95,7 +93,7 @@ def _turning(lines: NDArray[np.complex64]) -> Floats:
     return turned / np.float32(2 * np.pi * BLOCK_S)
 
 
-def _windowed(values: NDArray[Any], widths: NDArray[np.int64]) -> NDArray[Any]:
+def _windowed(values: NDArray[Any], widths: Int64s) -> NDArray[Any]:
     """(rows, blocks): mean over a triangle about each block that falls to nothing `widths` away; nothing is beyond the
     ends. The second difference of what is summed up twice, so that each block may have a width of its own.
 
@@ -110,6 +108,6 @@ def _windowed(values: NDArray[Any], widths: NDArray[np.int64]) -> NDArray[Any]:
     return np.asarray(out / widths**2, dtype=values.dtype)
 
 
-def _widths_of(firing_hz: Doubles) -> NDArray[np.int64]:
+def _widths_of(firing_hz: Float64s) -> Int64s:
     """Which of WIDTHS holds FIRINGS_A_WINDOW at each block."""
     return WIDTHS[np.minimum(np.searchsorted(WIDTHS * BLOCK_S, FIRINGS_A_WINDOW / firing_hz), len(WIDTHS) - 1)]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles
+from diagnostics.core.arrays import Bools, Float64s
+from diagnostics.hearing.core.following.phase import BLOCK_S
 
 IDLE_SPREAD_LOG = 0.22  # how near its lowest speed tickover stays, natural logarithm; common practice, no source
 LEAST_RISE = 1.6  # speed in the hold against before it; common practice, no source
@@ -41,7 +41,7 @@ class Rise(NamedTuple):
     peak_rpm: float
 
 
-def rise_in(rpm: Doubles, followed: NDArray[np.bool_], lasting: Doubles, climbs_at: int | None) -> Rise | None:
+def rise_in(rpm: Float64s, followed: Bools, lasting: Float64s, climbs_at: int | None) -> Rise | None:
     """The rev-out's rise among all (a blip before the test, a voice over tickover); None without one.
 
     rpm, followed, lasting: (blocks,) the speed, whether it is heard, and what of it is held. climbs_at: the block at
@@ -63,7 +63,7 @@ def rise_in(rpm: Doubles, followed: NDArray[np.bool_], lasting: Doubles, climbs_
     return max(found) if found else None
 
 
-def _rise_from(rpm: Doubles, lasting: Doubles, first: int, ends: int, climbs_at: int | None) -> Rise:
+def _rise_from(rpm: Float64s, lasting: Float64s, first: int, ends: int, climbs_at: int | None) -> Rise:
     """The rise that shows at block `first` and is over at `ends`."""
     begins = max(first, climbs_at) if climbs_at is not None and climbs_at < ends else first
     soon = lasting[begins : min(begins + round(UP_WITHIN_S / BLOCK_S), ends)]
@@ -81,7 +81,7 @@ def _rise_from(rpm: Doubles, lasting: Doubles, first: int, ends: int, climbs_at:
     return Rise(climbs, up, start, min(leaps, ends), low, peak)
 
 
-def _leaps(rpm: Doubles) -> int:
+def _leaps(rpm: Float64s) -> int:
     """The block at which the speed leaps up as no engine can that is up already, and does not come back: a voice, say,
     that is followed from there. Else the number of blocks. Who sags for a moment and gets up again does not leap.
 

@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 from scipy import fft, ndimage, signal
 
-from diagnostics.hearing.core.following.teeth import NTHS, TABLES_KEPT, Band, Floats, first_weights, weights
+from diagnostics.core.arrays import Float32s, Int64s
+from diagnostics.hearing.core.following.teeth import NTHS, TABLES_KEPT, Band, first_weights, weights
 
 RATE_HZ = 8000  # what every clip is heard at; the orders that matter lie below 3.5 kHz
 HOP_S = 0.02
@@ -40,7 +40,7 @@ SMOOTH = signal.firwin(33, 850, fs=RATE_HZ)
 class Stream:
     """One signal to look at: samples, their rate, how far up its harmonics count and how many."""
 
-    samples: Floats
+    samples: Float32s
     rate_hz: int
     lowest_hz: float
     highest_hz: float
@@ -71,7 +71,7 @@ NOISE = 0.1  # added to all evidence, as the limits on it were chosen so; what n
 BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 
-def rates_hz(fires_per_turn: float) -> Floats:
+def rates_hz(fires_per_turn: float) -> Float32s:
     """The candidate firing rates, Hz, evenly spaced in their logarithm.
 
     >>> candidates = rates_hz(1)
@@ -82,13 +82,13 @@ def rates_hz(fires_per_turn: float) -> Floats:
     return np.asarray(SLOWEST_RPM / 60 * fires_per_turn * np.exp(STEP_LOG * np.arange(count)), dtype=np.float32)
 
 
-def halved(samples: Floats) -> Floats:
+def halved(samples: Float32s) -> Float32s:
     """The sound at half its rate: half the work, and the teeth that count are kept."""
     made = signal.upfirdn(LOWER_HALF, samples, 1, 2)
     return np.asarray(made[7 : 7 + -(-len(samples) // 2)], dtype=np.float32)
 
 
-def envelope_of(samples: Floats) -> Floats:
+def envelope_of(samples: Float32s) -> Float32s:
     """Loudness of the band from 400 Hz up, at ENVELOPE_RATE_HZ, compressed by a square root."""
     upper = signal.sosfilt(UPPER_BAND, samples)
     smooth = signal.upfirdn(SMOOTH, np.abs(upper), 1, RATE_HZ // ENVELOPE_RATE_HZ)
@@ -96,7 +96,7 @@ def envelope_of(samples: Floats) -> Floats:
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
-def combs(sound: Floats, envelope: Floats, rates: Floats) -> list[Combs]:
+def combs(sound: Float32s, envelope: Float32s, rates: Float32s) -> list[Combs]:
     """The combs of every frame length, each with the candidates that it serves: of the sound itself, as `halved` makes
     it, and of the envelope of its band above 400 Hz."""
     served = tuple(float(rate) for rate in rates)
@@ -126,14 +126,14 @@ class Combs:
     serve: slice
     rows: list[int]
 
-    def seen(self, at_frames: NDArray[np.int64]) -> Floats:
+    def seen(self, at_frames: Int64s) -> Float32s:
         """(frames, rows, candidates served): mean of the streams."""
         tones, bursts = (comb.seen(at_frames, UNBENT, comb.weights)[0] for comb in self.both)
         out = ((tones + bursts) * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
         out[:, 0] += np.float32(NOISE)
         return np.asarray(out)
 
-    def best_bent(self, at_frames: NDArray[np.int64]) -> Floats:
+    def best_bent(self, at_frames: Int64s) -> Float32s:
         """(frames, candidates served): the first row only, for the best bend, less what the bend costs."""
         tones, bursts = (comb.seen(at_frames, self.frame.bends, comb.first_weights) for comb in self.both)
         costs = BEND_COSTS * np.abs(np.array(self.frame.bends, np.float32))
@@ -141,7 +141,7 @@ class Combs:
         return np.asarray(np.maximum.reduce(seen, axis=0))
 
 
-def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
+def evidence(made: list[Combs], frames: int, candidates: int) -> Float32s:
     """(frames, 1 + len(NTHS), candidates): evidence for each rate, NOISE for noise, 1 and more for an engine; then
     how much every n-th tooth stands above the others, as where the crank turns n times a firing. As if the speed stood
     still within a frame."""
@@ -153,7 +153,7 @@ def evidence(made: list[Combs], frames: int, candidates: int) -> Floats:
     return out
 
 
-def bend(made: list[Combs], at_frames: NDArray[np.int64], seen: Floats) -> None:
+def bend(made: list[Combs], at_frames: Int64s, seen: Float32s) -> None:
     """Puts better evidence into the first row of `seen` at the frames, for each candidate of the bend that explains it
     best. Where every n-th turn only fires the speed hardly moves: the other rows need no bends."""
     for part in _chunks(at_frames):
@@ -162,11 +162,11 @@ def bend(made: list[Combs], at_frames: NDArray[np.int64], seen: Floats) -> None:
                 seen[part, 0, combs.serve] = np.maximum(seen[part, 0, combs.serve], combs.best_bent(part))
 
 
-def _chunks(frames: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+def _chunks(frames: Int64s) -> list[Int64s]:
     return [frames[start : start + CHUNK_FRAMES] for start in range(0, len(frames), CHUNK_FRAMES)]
 
 
-def _shares(rates: Floats) -> list[tuple[int, int]]:
+def _shares(rates: Float32s) -> list[tuple[int, int]]:
     """Which candidates each frame length serves: the shortest that holds PERIODS of them."""
     edges = [int(np.searchsorted(rates, PERIODS / frame.length_s)) for frame in FRAMES]
     edges[0] = 0
@@ -189,7 +189,7 @@ class Comb:
         band = Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, bins)
         self.weights, self.first_weights = weights(rates, band, nths), first_weights(rates, band, self.around_bins)
 
-    def seen(self, at_frames: NDArray[np.int64], bends: tuple[float, ...], weights: Floats) -> Floats:
+    def seen(self, at_frames: Int64s, bends: tuple[float, ...], weights: Float32s) -> Float32s:
         """(bends, frames, columns of `weights`): evidence as if the speed changed by each bend in each frame."""
         every = self.frame.every
         looked = at_frames // every
@@ -198,7 +198,7 @@ class Comb:
         seen = (self._levels(centres, bends, len(weights)) @ weights).reshape(len(bends), len(centres), -1)
         return np.asarray(seen if every == 1 else seen[:, np.cumsum(firsts) - 1])
 
-    def _levels(self, centres: NDArray[np.int64], bends: tuple[float, ...], bins: int) -> Floats:
+    def _levels(self, centres: Int64s, bends: tuple[float, ...], bins: int) -> Float32s:
         """Whitened logarithmic spectrum, up to so many bins, of frames bent so that a change by each bend stands still:
         for all bends at once, as each step costs much however few the frames are."""
         frames = np.concatenate([self._bent(centres, bend) for bend in bends])
@@ -212,7 +212,7 @@ class Comb:
         level -= ndimage.uniform_filter1d(level, 2 * self.around_bins + 1, axis=1, mode="reflect")
         return np.asarray(level.clip(QUIETEST, LOUDEST, out=level))
 
-    def _bent(self, centres: NDArray[np.int64], bend: float) -> Floats:
+    def _bent(self, centres: Int64s, bend: float) -> Float32s:
         if bend == 0:
             return np.asarray(self.rows[centres + self.length // 2])
         even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
@@ -230,5 +230,5 @@ class Comb:
 
 
 @lru_cache(maxsize=TABLES_KEPT)
-def _window(length: int) -> Floats:
+def _window(length: int) -> Float32s:
     return np.hanning(length).astype(np.float32)

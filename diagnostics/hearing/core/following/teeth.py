@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float32]
+from diagnostics.core.arrays import Bools, Float32s, Float64s
 
 NTHS = (2, 3, 4)  # where only every n-th turn fires
 BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
@@ -31,7 +30,7 @@ class Band:
 
 
 @lru_cache(maxsize=TABLES_KEPT)
-def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Floats:
+def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Float32s:
     """(bins, (1 + nths) · rates): level on the teeth against the level between and all around; then, for each of
     `nths`, level on the teeth that are multiples of it against the others'.
     """
@@ -43,14 +42,14 @@ def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Floa
 
 
 @lru_cache(maxsize=TABLES_KEPT)
-def first_weights(rates: tuple[float, ...], band: Band, beyond: int) -> Floats:
+def first_weights(rates: tuple[float, ...], band: Band, beyond: int) -> Float32s:
     """(fewer bins, rates): the first of `weights`, up to so many bins beyond the last that counts for any rate."""
     first = _first(rates, band)
     used = int(np.max(np.flatnonzero(first.any(axis=1)), initial=0)) + 1
     return np.asarray(first[: used + beyond], dtype=np.float32)
 
 
-def _first(rates: tuple[float, ...], band: Band) -> NDArray[np.float64]:
+def _first(rates: tuple[float, ...], band: Band) -> Float64s:
     between = [(twice / 2, twice % 2 == 0, twice / 2) for twice in range(1, 2 * band.teeth + 2)]
     on, off, _ = _sides(rates, band, between)
     steps = range(AROUND_STEPS // 2, AROUND_STEPS * band.teeth + AROUND_STEPS // 2 + 1)
@@ -60,7 +59,7 @@ def _first(rates: tuple[float, ...], band: Band) -> NDArray[np.float64]:
 
 def _sides(
     rates: tuple[float, ...], band: Band, orders: Iterable[tuple[float, bool, float]]
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.bool_]]:
+) -> tuple[Float64s, Float64s, Bools]:
     """Mean over the orders on one side and on the other, and whether a rate has both within the band.
 
     orders: order, on which side it counts, what its weight falls with (the root of it: higher ones are blurred).

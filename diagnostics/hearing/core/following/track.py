@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from diagnostics.core.arrays import Float32s, Float64s, Int64s
 from diagnostics.hearing.core.following.course import NEVER, Climb, course_in
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles, refined
+from diagnostics.hearing.core.following.phase import BLOCK_S, refined
 from diagnostics.hearing.core.following.spectrum import (
     FIRES_FROM_RPM,
     HALVED_RATE_HZ,
@@ -24,7 +24,6 @@ from diagnostics.hearing.core.following.spectrum import (
     halved,
     rates_hz,
 )
-from diagnostics.hearing.core.following.teeth import Floats
 
 RISES_LOG_S = 6.0  # fastest gain of speed, natural logarithm a second; common practice for small engines, no source
 FALLS_LOG_S = 2.5
@@ -56,19 +55,19 @@ class Track:
     which turns fire; envelope: the sound's, at ENVELOPE_RATE_HZ; climb: the rev-out's, None where there is none.
     """
 
-    firing_hz: Doubles
-    evidence: Doubles
-    pattern: NDArray[np.int64]
-    envelope: Floats
+    firing_hz: Float64s
+    evidence: Float64s
+    pattern: Int64s
+    envelope: Float32s
     fires_per_turn: float
     climb: Climb | None = None
 
     @property
-    def rpm(self) -> Doubles:
+    def rpm(self) -> Float64s:
         return np.asarray(self.firing_hz * 60 / self.fires_per_turn)
 
 
-def follow(samples: Floats, fires_per_turn: float) -> Track:
+def follow(samples: Float32s, fires_per_turn: float) -> Track:
     """The engine's speed through the clip, whether there is an engine or not: `evidence` tells."""
     rates = rates_hz(fires_per_turn)
     sound, envelope = halved(samples), envelope_of(samples)
@@ -84,8 +83,8 @@ def follow(samples: Floats, fires_per_turn: float) -> Track:
 
 
 def _likeliest(
-    sound: Floats, envelope: Floats, rates: Floats, fires_per_turn: float
-) -> tuple[Floats, NDArray[np.int64], NDArray[np.int64], Climb | None]:
+    sound: Float32s, envelope: Float32s, rates: Float32s, fires_per_turn: float
+) -> tuple[Float32s, Int64s, Int64s, Climb | None]:
     """Evidence, candidate and pattern of each frame: on a rev-out's course where there is one, else on any path."""
     made = combs(sound, envelope, rates)
     seen, moves, standing = _looked_at_twice(made, len(sound), len(rates))
@@ -103,7 +102,7 @@ def _likeliest(
     return given[:, 0], *best_path(given), None
 
 
-def _coarser(evidence: Floats) -> Floats:
+def _coarser(evidence: Float32s) -> Float32s:
     """For every second candidate the better of it and the next: a course is near enough with that, in less time."""
     coarser = evidence[..., ::2].copy()
     half = evidence.shape[-1] // 2
@@ -111,12 +110,12 @@ def _coarser(evidence: Floats) -> Floats:
     return coarser
 
 
-def _nearest(pattern: NDArray[np.int64], blocks: int) -> NDArray[np.int64]:
+def _nearest(pattern: Int64s, blocks: int) -> Int64s:
     per_frame = round(HOP_S / BLOCK_S)
     return np.asarray(np.pad(np.repeat(pattern, per_frame), (0, per_frame), mode="edge")[:blocks])
 
 
-def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Floats, bool, Floats]:
+def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[Float32s, bool, Float32s]:
     """Evidence of each frame, whether the speed moves in the clip, and what evidence stands still through it.
 
     Only where the speed does not clearly stand still are bent frames worth their time."""
@@ -130,18 +129,18 @@ def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[
     return seen, bool(np.ptp(np.percentile(path, [5, 95])) * STEP_LOG > STANDS_STILL_LOG), standing
 
 
-def _standing_in(evidence: Floats) -> Floats:
+def _standing_in(evidence: Float32s) -> Float32s:
     """(candidates): what nearly all of a clip's frames show (mains hum, a compressor)."""
     some = evidence[::STANDING_EVERY]
     place = int(STANDING_BELOW * len(some))
     return np.asarray(np.maximum(np.partition(some, place, axis=0)[place], np.float32(0.0)))
 
 
-def _capped(evidence: Floats) -> Floats:
+def _capped(evidence: Float32s) -> Float32s:
     return np.asarray(CAPPED_AT * np.tanh(evidence / CAPPED_AT), dtype=np.float32)
 
 
-def patterned(seen: Floats, halves: Floats, patterns: tuple[int, ...]) -> Floats:
+def patterned(seen: Float32s, halves: Float32s, patterns: tuple[int, ...]) -> Float32s:
     """Evidence (frames, patterns, candidates) that the crank turns at a candidate while every n-th turn only fires.
 
     A turn that does not fire still pumps and rattles: every n-th tooth of the firing's comb then stands out. So it does
@@ -158,7 +157,7 @@ def patterned(seen: Floats, halves: Floats, patterns: tuple[int, ...]) -> Floats
     return seen
 
 
-def _raise(given: Floats, more: Floats, patterns: tuple[int, ...]) -> None:
+def _raise(given: Float32s, more: Float32s, patterns: tuple[int, ...]) -> None:
     """Adds to the evidence of every turn's firing (frames, candidates), and with it to every pattern's."""
     for place, nth in enumerate(patterns):
         to, from_ = _shifted(nth, given.shape[2])
@@ -173,7 +172,7 @@ def _shifted(nth: int, count: int) -> tuple[slice, slice]:
     return slice(first, None), slice(first - shift, count - shift)
 
 
-def _halves_in(seen: Floats) -> Floats:
+def _halves_in(seen: Float32s) -> Float32s:
     """(frames, candidates up to half the highest): by how much twice the speed explains more than a speed does."""
     octave = _shift_of(2)
     more = seen[:, octave:] - seen[:, :-octave]
@@ -184,7 +183,7 @@ def _shift_of(nth: int) -> int:
     return round(float(np.log(nth)) / STEP_LOG)
 
 
-def best_path(given: Floats, starts: NDArray[np.int64] | None = None) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+def best_path(given: Float32s, starts: Int64s | None = None) -> tuple[Int64s, Int64s]:
     """Candidate and firing pattern of each frame on the path of most evidence that an engine can follow.
 
     given: (frames, patterns, candidates), as `patterned` makes it; starts: (frames,) which candidate is the first one
@@ -230,7 +229,7 @@ def best_path(given: Floats, starts: NDArray[np.int64] | None = None) -> tuple[N
     return path + starts, pattern
 
 
-def _near(given: Floats, path: NDArray[np.int64]) -> tuple[Floats, NDArray[np.int64]]:
+def _near(given: Float32s, path: Int64s) -> tuple[Float32s, Int64s]:
     """The evidence within COURSE_WIDTH of a path, and the first candidate of each frame."""
     starts = path - COURSE_WIDTH
     places = starts[:, None] + np.arange(2 * COURSE_WIDTH + 1)
@@ -239,7 +238,7 @@ def _near(given: Floats, path: NDArray[np.int64]) -> tuple[Floats, NDArray[np.in
     return np.where(inside[:, None], near, NEVER), starts
 
 
-def _between(seen: Floats, path: NDArray[np.int64], rates: Floats) -> Doubles:
+def _between(seen: Float32s, path: Int64s, rates: Float32s) -> Float64s:
     """The rate at the top of a parabola through a candidate and its neighbours."""
     rows = np.arange(len(path))
     middle = np.clip(path, 1, seen.shape[1] - 2)

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles
+from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
+from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.spectrum import ENVELOPE_RATE_HZ, RATE_HZ
-from diagnostics.hearing.core.following.teeth import Floats
 from diagnostics.hearing.core.following.track import PATTERNS, Track
 from diagnostics.hearing.core.verdict import fitted
 
@@ -39,14 +39,14 @@ class Firings:
     level: difference of the logarithm of loudness; pulse: likeness in the envelope; wave: likeness in the sound.
     """
 
-    at_s: Doubles
-    level: Doubles
-    pulse: Doubles
-    wave: Doubles
-    pattern: NDArray[np.int64]
+    at_s: Float64s
+    level: Float64s
+    pulse: Float64s
+    wave: Float64s
+    pattern: Int64s
 
 
-def firings_in(track: Track, samples: Floats, held: tuple[float, float], rhythm: bool = True) -> Firings:
+def firings_in(track: Track, samples: Float32s, held: tuple[float, float], rhythm: bool = True) -> Firings:
     """Cut the hold into firings along the track and measure each; times are where a cycle begins.
 
     rhythm: whether to look for one, which takes a third of the time; else every pattern is 1.
@@ -82,7 +82,7 @@ def firings_in(track: Track, samples: Floats, held: tuple[float, float], rhythm:
     )
 
 
-def pattern_of(standing: Doubles, alike: Doubles) -> NDArray[np.int64]:
+def pattern_of(standing: Float64s, alike: Float64s) -> Int64s:
     """Every how manieth turn fires about each firing, by loudness and pulse together or by the pulse alone: a firing
     that rings on is as loud in the next turn, but looks like one only once.
 
@@ -92,7 +92,7 @@ def pattern_of(standing: Doubles, alike: Doubles) -> NDArray[np.int64]:
     return np.where(together > 1, together, rhythm_of(np.clip(alike, 0, 1), PULSE_ALONE_FROM))
 
 
-def rhythm_of(strengths: Doubles, alone_from: float) -> NDArray[np.int64]:
+def rhythm_of(strengths: Float64s, alone_from: float) -> Int64s:
     """2, 3 or 4 where strengths come back evenly so often before a firing, about it or after it, else 1.
 
     Where every n-th turn fires a firing resembles the n-th after it more than the next; failing in bursts resembles
@@ -122,8 +122,8 @@ def rhythm_of(strengths: Doubles, alone_from: float) -> NDArray[np.int64]:
 
 
 def _cut(
-    source: Floats, rate_hz: int, cycles: NDArray[Any], points: int, phase: NDArray[Any], edges_s: NDArray[Any]
-) -> Doubles:
+    source: Float32s, rate_hz: int, cycles: NDArray[Any], points: int, phase: NDArray[Any], edges_s: NDArray[Any]
+) -> Float64s:
     """Rows of one cycle each, evenly spaced in phase; a straight line between samples."""
     at_s = np.interp((cycles[:, None] + np.arange(points) / points).ravel(), phase, edges_s)
     at = np.clip(at_s * rate_hz, 0, len(source) - 1.001)
@@ -132,7 +132,7 @@ def _cut(
     return np.asarray((before + (at - low) * (after - before)).reshape(-1, points), dtype=np.float64)
 
 
-def _before_and_after(values: Doubles) -> tuple[Doubles, Doubles]:
+def _before_and_after(values: Float64s) -> tuple[Float64s, Float64s]:
     size = min(AROUND_FIRINGS, len(values))
     before, after = (
         ndimage.percentile_filter(values, STRONG, size=size, mode="nearest", origin=side)
@@ -141,18 +141,18 @@ def _before_and_after(values: Doubles) -> tuple[Doubles, Doubles]:
     return before, after
 
 
-def _strong(values: Doubles) -> Doubles:
+def _strong(values: Float64s) -> Float64s:
     """How strong a firing is hereabouts: the weaker of before and after, as sound swells with the throttle."""
     return np.asarray(np.minimum(*_before_and_after(values)))
 
 
-def _reached(levels: Doubles) -> Doubles:
+def _reached(levels: Float64s) -> Float64s:
     """How loud a firing is: as hereabouts, but not much less than it has been: what stays away for long is missing."""
     before, after = _before_and_after(levels)
     return np.asarray(np.maximum(np.minimum(before, after), np.maximum.accumulate(before) - FALLS_BY_ITSELF))
 
 
-def _likeness(cycles: Doubles, within: NDArray[np.bool_]) -> Doubles:
+def _likeness(cycles: Float64s, within: Bools) -> Float64s:
     """How much of what firings hereabouts look like each holds, against a strong one; about -1 to 2."""
     moved = cycles - cycles.mean(axis=1, keepdims=True)
     sizes = np.linalg.norm(moved, axis=1) + 1e-9
@@ -163,7 +163,7 @@ def _likeness(cycles: Doubles, within: NDArray[np.bool_]) -> Doubles:
     return np.asarray(np.clip(along / (np.maximum(_strong(along), 0) + 1e-6), -1, 2))
 
 
-def missing(firings: Firings) -> NDArray[np.bool_]:
+def missing(firings: Firings) -> Bools:
     """The likeliest course of firing and failing: each firing's odds and a price for changing (Viterbi, two states)."""
     weights = fitted.MISSING
     odds = (
@@ -187,7 +187,7 @@ def missing(firings: Firings) -> NDArray[np.bool_]:
     return out
 
 
-def runs_of(missed: NDArray[np.bool_]) -> list[tuple[int, int]]:
+def runs_of(missed: Bools) -> list[tuple[int, int]]:
     """First and past-the-last of every run.
 
     >>> runs_of(np.array([False, True, True, False, True]))
@@ -197,7 +197,7 @@ def runs_of(missed: NDArray[np.bool_]) -> list[tuple[int, int]]:
     return [(int(a), int(b)) for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True)]
 
 
-def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[float, float]]:
+def drop_outs_in(firings: Firings, missed: Bools) -> list[tuple[float, float]]:
     """The drop-outs by the contract's rule; what a regular pattern leaves out is none."""
     found: list[tuple[float, float]] = []
     fired = np.flatnonzero(~missed)
@@ -220,7 +220,7 @@ def drop_outs_in(firings: Firings, missed: NDArray[np.bool_]) -> list[tuple[floa
     return found
 
 
-def _goes_on(at_s: Doubles, first: int, last: int) -> bool:
+def _goes_on(at_s: Float64s, first: int, last: int) -> bool:
     """Whether the speed goes on through a long run as it does where all fires: firing is drowned then, not missing."""
     if at_s[last] - at_s[first] < LONG_GAP_S:
         return False
@@ -230,7 +230,7 @@ def _goes_on(at_s: Doubles, first: int, last: int) -> bool:
     return float(np.log(after.mean() / before.mean())) < SLOWS_LOG_S * float(at_s[last] - at_s[first])
 
 
-def _pattern_about(fired: NDArray[np.int64], first: int) -> int:
+def _pattern_about(fired: Int64s, first: int) -> int:
     """Every how manieth turn fires before or after the run that begins at `first`: 2, 3 or 4 where most of four
     spacings say so, else 1. fired: places of the firings that did, ascending.
 

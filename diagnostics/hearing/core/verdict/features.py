@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from scipy import ndimage
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.hearing.core.following.parts import Parts
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles
+from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.drop_outs import Firings
 
@@ -57,7 +58,7 @@ def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[floa
     }
 
 
-def answering(rpm: Doubles, at_s: Doubles, level: Doubles) -> float:
+def answering(rpm: Float64s, at_s: Float64s, level: Float64s) -> float:
     """How plainly the speed falls where firings are weak: a correlation, 0 where it takes no notice of them.
 
     at_s, level: of each firing. The strength that a phone or the wind gives a firing does not turn the crank.
@@ -91,7 +92,7 @@ def measured(
     return values, lost
 
 
-def slowing(rpm: Doubles, lost: list[tuple[float, float]]) -> float:
+def slowing(rpm: Float64s, lost: list[tuple[float, float]]) -> float:
     """How fast ln speed falls a second while firing fails, on the mean: an engine that does not fire slows down.
 
     >>> round(slowing(np.exp(np.arange(100.0) * -0.01), [(0.2, 0.4), (0.5, 0.8)]), 3)
@@ -107,7 +108,7 @@ def slowing(rpm: Doubles, lost: list[tuple[float, float]]) -> float:
     return fell / max(lasted_s, BLOCK_S)
 
 
-def slopes(rpm: Doubles) -> Doubles:
+def slopes(rpm: Float64s) -> Float64s:
     """Change of ln speed a second about each block, over SLOPE_S."""
     smooth = np.log(ndimage.median_filter(rpm, 5, mode="nearest"))
     half = round(SLOPE_S / BLOCK_S) // 2
@@ -117,7 +118,7 @@ def slopes(rpm: Doubles) -> Doubles:
     return found
 
 
-def _dives(rpm: Doubles, up: int, lost: list[tuple[float, float]]) -> float:
+def _dives(rpm: Float64s, up: int, lost: list[tuple[float, float]]) -> float:
     """Share of the time from block `up` on, drop-outs apart, in which it falls as no engine does that fires."""
     falls = slopes(rpm) < -DIVES_LOG_S
     fires = np.arange(len(rpm)) >= up

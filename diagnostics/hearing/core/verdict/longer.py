@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from diagnostics.core.arrays import Float32s
 from diagnostics.hearing.core.following.parts import UP_SHARE, Parts
 from diagnostics.hearing.core.following.phase import BLOCK_S
-from diagnostics.hearing.core.following.teeth import Floats
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.drop_outs import LEAST_MISSED, firings_in, missing, runs_of
 
@@ -20,7 +20,7 @@ AFTER_S = 0.1  # the hold's end is not known better
 STRONG_FIRINGS, STRONG_FROM, TIMES = 2, -0.15, 2
 
 
-def longer(track: Track, samples: Floats, parts: Parts) -> Parts:
+def longer(track: Track, samples: Float32s, parts: Parts) -> Parts:
     """The parts with the hold up to the last firing that came back at full strength; as given where none did."""
     if parts.held is None or parts.peak_rpm is None:
         return parts

@@ -6,9 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.hearing.core.following.course import HIGHEST_IDLE_RPM, Climb
 from diagnostics.hearing.core.following.parts import Parts
-from diagnostics.hearing.core.following.phase import BLOCK_S, Doubles
+from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import runs_of
@@ -120,7 +121,7 @@ def _climb_evidence(track: Track, blocks: slice, up: int) -> float:
     return float(np.median(track.evidence[blocks.start : max(up, blocks.start + CLIMB_BLOCKS)]))
 
 
-def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Doubles) -> bool:
+def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Float64s) -> bool:
     """Whether the rise is heard though tickover is drowned; hold_rpm: the speed once it is up."""
     plain = climb.total > PLAIN_TOTAL and climb.mean > PLAIN_MEAN and climb.ticks_s > PLAIN_TICKS_S
     faint = climb.total > FAINT_TOTAL and climb.mean > FAINT_MEAN and climb.ticks_s > FAINT_TICKS_S
@@ -128,19 +129,19 @@ def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Doubles) -> bool:
     return (plain or faint) and sounds and not _falls_as_no_engine(hold_rpm, DROWNED_LOG_S, DROWNED_FALLS_AT_MOST)
 
 
-def _jumps(rpm: Doubles, up: int) -> bool:
+def _jumps(rpm: Float64s, up: int) -> bool:
     """Whether the speed moves as no engine's does: falls too fast once it is up, or steps as a tune does."""
     steps = steps_in(rpm)
     tune = steps >= STEPS_FROM and steps >= STEPS_A_SECOND * len(rpm) * BLOCK_S
     return tune or _falls_as_no_engine(rpm[up:], FASTEST_LOG_S, FAST_FALLS_AT_MOST)
 
 
-def _falls_as_no_engine(rpm: Doubles, log_s: float, at_most: float) -> bool:
+def _falls_as_no_engine(rpm: Float64s, log_s: float, at_most: float) -> bool:
     """Whether the speed, once up, falls faster than a flywheel lets it for more of the time than may be."""
     return len(rpm) > 0 and float(np.mean(slopes(rpm) < -log_s)) > at_most
 
 
-def steps_in(rpm: Doubles) -> int:
+def steps_in(rpm: Float64s) -> int:
     """How often the speed stands still, moves at once and stands still again, as notes do and engines do not.
 
     >>> steps_in(np.repeat([3000.0, 4000.0, 3500.0, 3500.0], 20))

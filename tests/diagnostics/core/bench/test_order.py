@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.assess import assess
 from diagnostics.core.bench.order import bench_order, bench_orders, best_order, expected_minutes, minutes_in_order
 from diagnostics.core.bench.work import Bench, bench_of
 from diagnostics.core.judging.evidence import gather
-from diagnostics.core.judging.inference import Floats, fault_chances, model_of, sets_of_faults
+from diagnostics.core.judging.inference import fault_chances, model_of, sets_of_faults
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.random_benches import Instance, of_all_subsets, of_every_order, random_instance
@@ -17,7 +18,7 @@ from tests.diagnostics.core.small_banks import case_of, small_bank
 from tests.diagnostics.core.whole_bank import WholeBank
 
 
-def plain_minutes(bench: Bench, weight: Floats, order: list[int]) -> float:
+def plain_minutes(bench: Bench, weight: Float64s, order: list[int]) -> float:
     """The slow twin: set by set, step by step, the chance that a fault of the set is left when the step begins."""
     total = 0.0
     minutes = minutes_in_order(bench, order)
@@ -34,7 +35,7 @@ def plain_minutes(bench: Bench, weight: Floats, order: list[int]) -> float:
     return total
 
 
-def without_covers(minutes: list[float], leaves: Floats, has: Floats) -> Bench:
+def without_covers(minutes: list[float], leaves: Float64s, has: Float64s) -> Bench:
     return Bench(np.array(minutes, dtype=np.float64), np.full(len(minutes), -1), np.array([]), leaves, has)
 
 
@@ -186,7 +187,7 @@ def test_what_must_come_off_is_counted_once_and_with_the_first_that_needs_it() -
 
 def test_a_sound_machine_counts_no_minutes() -> None:
     bench, weight = symptom()
-    sound: Floats = np.zeros(len(weight))
+    sound: Float64s = np.zeros(len(weight))
     sound[0] = 1.0
     assert expected_minutes(bench, sound, best_order(bench, sound)) == 0
 

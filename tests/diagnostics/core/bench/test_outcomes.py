@@ -8,11 +8,12 @@ from itertools import permutations
 import numpy as np
 import pytest
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank, Step
 from diagnostics.core.bench.outcomes import Found, Left, Outcome, certainly_cleared, weight_after, what_is_left
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import gather
-from diagnostics.core.judging.inference import Floats, Model, model_of
+from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.agrum_network import agrum_chances_after
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -46,14 +47,14 @@ def test_the_published_printer_comes_out() -> None:
     assert list(tried.values()) == pytest.approx([0.04 / 0.37, 0.03 / 0.37, 0.2 / 0.37, 0.1 / 0.37], abs=1e-12)
 
 
-def one_fault_only(model: Model, chances: dict[str, float]) -> Floats:
+def one_fault_only(model: Model, chances: dict[str, float]) -> Float64s:
     log_weight = np.full(len(model.has), -np.inf)
     for row in np.flatnonzero(model.has.sum(axis=1) == 1):
         log_weight[row] = np.log(chances[model.bank.fault_ids[int(np.argmax(model.has[row]))]])
     return log_weight
 
 
-def left(model: Model, log_weight: Floats, *outcomes: Outcome) -> Left:
+def left(model: Model, log_weight: Float64s, *outcomes: Outcome) -> Left:
     return what_is_left(model, log_weight, Found(outcomes))
 
 
@@ -120,7 +121,7 @@ def leaky_bank(chance: np.random.Generator) -> Bank:
     return with_steps(small_bank(dict.fromkeys(faults, 0.3), ASKED), *steps, *sure)
 
 
-def by_hand(model: Model, log_weight: Floats, found: Found) -> dict[str, float]:
+def by_hand(model: Model, log_weight: Float64s, found: Found) -> dict[str, float]:
     bank, confirmed = model.bank, set(found.causes) | {o.fault for o in found.outcomes if o.fault}
     total, left_there = 0.0, dict.fromkeys(bank.fault_ids, 0.0)
     for has, log in zip(model.has, log_weight, strict=True):
@@ -145,7 +146,7 @@ def test_minutes_after_a_step_are_those_of_every_order_tried() -> None:
     assert after.expected_minutes == pytest.approx(cheapest_by_hand(model, log_weight, "C"), abs=1e-9)
 
 
-def symptom() -> tuple[Model, Floats]:
+def symptom() -> tuple[Model, Float64s]:
     shows = {fault: {"yes": link} for fault, link in {"A": 0.8, "B": 0.5, "C": 0.6}.items()}
     bank = small_bank(
         {"A": 0.1, "B": 0.05, "C": 0.2}, {"symptom": ({"no": 0.98, "yes": 0.02}, shows)}, {"A": 30, "B": 15, "C": 5}
@@ -153,7 +154,7 @@ def symptom() -> tuple[Model, Floats]:
     return model_of(bank), gather(model_of(bank), case_of(bank, {"symptom": "yes"})).log_weight
 
 
-def cheapest_by_hand(model: Model, log_weight: Floats, good: str) -> float:
+def cheapest_by_hand(model: Model, log_weight: Float64s, good: str) -> float:
     """Mean minutes until no fault is left, in the best of all orders, over the sets that do not hold the good one."""
     sets = [
         ({f for f, there in zip(model.bank.fault_ids, has, strict=True) if there}, float(np.exp(log)))
@@ -245,6 +246,6 @@ def test_only_what_a_step_shows_for_certain_is_good_for_certain() -> None:
     assert certainly_cleared(steps["main-jet"]) == ("main-jet-rich", "main-jet-lean")
 
 
-def log_weight_of(answers: dict[str, str]) -> Floats:
+def log_weight_of(answers: dict[str, str]) -> Float64s:
     bank = the_bank()
     return gather(model_of(bank), case_of(bank, answers)).log_weight

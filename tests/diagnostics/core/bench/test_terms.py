@@ -5,14 +5,15 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bench.terms import BYTE, MOST_TERMS, spread, terms_of
 from diagnostics.core.bench.work import Bench, bench_of, chance_left
-from diagnostics.core.judging.inference import Floats, sets_of_faults
+from diagnostics.core.judging.inference import sets_of_faults
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.random_benches import random_instance
 
 
-def left_by_terms(bench: Bench, weight: Floats, done: int) -> float:
+def left_by_terms(bench: Bench, weight: Float64s, done: int) -> float:
     terms = terms_of(bench)
     masks = sum(part << (BYTE * at) for at, part in enumerate(terms.parts))
     of_set = np.repeat(np.arange(len(weight)), terms.many)
@@ -32,7 +33,7 @@ def test_so_they_do_on_the_whole_bank() -> None:
     check(bench, chance.dirichlet(np.ones(len(bench.has))), chance)
 
 
-def check(bench: Bench, weight: Floats, chance: np.random.Generator) -> None:
+def check(bench: Bench, weight: Float64s, chance: np.random.Generator) -> None:
     for _ in range(20):
         done = [step for step in range(len(bench.minutes)) if chance.random() < 0.6]
         left = chance_left(bench, weight, np.prod(bench.leaves[done], axis=0)[None])[0]

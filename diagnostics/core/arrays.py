@@ -1,0 +1,13 @@
+"""Arrays by what they hold: the name says the dtype, the docstring beside it the shape."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Float64s = NDArray[np.float64]
+Float32s = NDArray[np.float32]
+Complex64s = NDArray[np.complex64]
+Int64s = NDArray[np.int64]
+Indices = NDArray[np.intp]
+Bools = NDArray[np.bool_]
