@@ -12,8 +12,7 @@ from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import case_of, machine_of
 from diagnostics.reads.learning import bank_now
-from garage.changes import routes as slot
-from garage.changes import steps, trail, visits
+from garage.changes import gate_results, routes, steps, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -58,9 +57,9 @@ def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
         _let_through(visit, "The gate was passed.", by)
     else:
         minutes = routing.bench_minutes(judgement)
-        visits.gate_failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+        gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
         if result.do_not_run:
-            slot.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+            routes.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
     return gate
 
 
@@ -93,8 +92,8 @@ def override(gate: Gate, *, by: Person, reason: str) -> Gate:
 
 def _let_through(visit: Visit, why: str, by: Person) -> None:
     """What kept it off the rollers is settled, the fix-first list included."""
-    visits.gate_passed(visit, by=by)
-    slot.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by)
+    gate_results.passed(visit, by=by)
+    routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by)
 
 
 def _lock(gate: Gate) -> tuple[Visit, Gate]:

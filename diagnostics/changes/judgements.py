@@ -22,6 +22,7 @@ from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import SYSTEM
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -87,7 +88,7 @@ def act(judgement: Judgement, *, by: Person | None = None, route: str | None = N
     _check_it_stands(judgement, visit)
     taken = _route_taken(judgement, route, why.strip())
     Acted.objects.create(judgement=judgement, at=timezone.now(), by=by, route=taken, why=why.strip()[:200])
-    routing.go(visit, judgement, route=taken, by=by)
+    routing.go(visit, judgement, route=taken, by=by or SYSTEM)
     return judgement
 
 

@@ -14,7 +14,7 @@ from diagnostics.reads.case import standing
 from garage.changes import messages, notices
 from garage.changes import routes as slot
 from garage.core import routes
-from garage.models.people import Person
+from garage.models.actors import Actor
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
@@ -45,7 +45,7 @@ def asks_first(visit: Visit, route: str) -> bool:
     return not alone[route]
 
 
-def go(visit: Visit, judgement: Judgement, *, route: str, by: Person | None) -> None:
+def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor) -> None:
     """Routes the visit and writes to its owner; a route that stands already is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     told = reasons(judgement)

@@ -24,8 +24,13 @@ def revoke(visit: Visit, *, by: Person) -> None:
         trail.about_visit(row, "revoked the personal links", by=by)
 
 
-def send_fresh(visit: Visit, *, by: Actor) -> None:
-    """What still lives of the two links goes to the owner's address; when nothing does, nothing is sent."""
+def send_fresh(visit: Visit, *, by: Person) -> None:
+    """To the owner's address, as often as the workshop wants."""
+    _send(visit, by=by)
+
+
+def _send(visit: Visit, *, by: Actor) -> None:
+    """What still lives of the two links; when nothing does, nothing is sent."""
     now = timezone.now()
     lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
     if not any(lives.values()):
@@ -42,7 +47,7 @@ def ask_for_fresh(token: str, *, address_key: str) -> None:
             return
         visit = links.visit_of_any(token)
         if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk))):
-            send_fresh(visit, by=OWNER)
+            _send(visit, by=OWNER)
 
 
 def _may_ask(what: str, key: str) -> bool:

@@ -12,8 +12,7 @@ from garage.changes import selling, trail
 from garage.changes.locks import visit_for_change
 from garage.core import routes, states
 from garage.core.errors import Refused
-from garage.models.actors import SYSTEM
-from garage.models.people import Person
+from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Step, Visit
 
@@ -23,7 +22,7 @@ FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_
 
 
 @transaction.atomic
-def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Person | None) -> Visit:
+def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Actor) -> Visit:
     """The slot is kept; a visit that has given it back waits for a new time."""
     visit = _lock(visit)
     visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
@@ -32,7 +31,7 @@ def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, b
 
 
 @transaction.atomic
-def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Person | None) -> Visit:
+def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Actor) -> Visit:
     """The slot is kept, and the visit stands on the ring list with what to ask."""
     visit = _lock(visit)
     visit.to_ask, visit.rung_at = list(to_ask), None
@@ -41,9 +40,7 @@ def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Per
 
 
 @transaction.atomic
-def fix_first(
-    visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Person | None
-) -> Visit:
+def fix_first(visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Actor) -> Visit:
     """The roller slot is given back; the visit stands on the fix-first list and needs bench time."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = ready_chance
@@ -51,7 +48,7 @@ def fix_first(
 
 
 @transaction.atomic
-def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person | None) -> Visit:
+def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Actor) -> Visit:
     """As fix first, marked do not run: it never goes on the rollers as it is."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = 0.0
@@ -113,9 +110,9 @@ def plan_bench_step(visit: Visit, minutes: int) -> Step:
     return Step.objects.create(visit=visit, index=index, at=BENCH, minutes=minutes, what=FIX_FIRST_STEP)
 
 
-def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Person | None) -> Visit:
+def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Actor) -> Visit:
     visit.route, visit.route_at, visit.route_asked = route, timezone.now(), ""
     visit.route_reasons = list(reasons)
     visit.save(update_fields=FIELDS)
-    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by or SYSTEM, reasons=list(reasons))
+    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by, reasons=list(reasons))
     return visit

@@ -25,6 +25,11 @@ def instant_of(local: datetime) -> datetime:
     return clock.to_utc(local, zone())
 
 
+def in_words(at: datetime) -> str:
+    """As the trail and refusals say a time."""
+    return clock.in_words(at, zone())
+
+
 def day_bounds(day: date) -> tuple[datetime, datetime]:
     """First instant of the local day and of the next one, UTC: 23, 24 or 25 hours apart."""
     return clock.day_bounds(day, zone())

@@ -55,11 +55,16 @@ def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
     return Asked(kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN)
 
 
-def asked_for(visit: Visit, *, at: str, minutes: int, shop: Shop, is_owner: bool = False) -> Asked:
-    """A new time for a visit that exists; an owner sees the times and the notice of online booking."""
+def asked_for(visit: Visit, *, at: str, minutes: int, shop: Shop) -> Asked:
+    """The workshop looks for a new time for a visit that exists."""
     wanted = wanted_for(visit, at=at, minutes=minutes, shop=shop)
-    step, notice = (ONLINE_STEP_MIN, shop.notice_minutes) if is_owner else (DESK_STEP_MIN, 0)
-    return Asked(at, minutes, wanted, step_min=step, notice_min=notice, moved=visit)
+    return Asked(at, minutes, wanted, step_min=DESK_STEP_MIN, moved=visit)
+
+
+def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
+    """Its owner looks for another time for it: those and the notice of online booking."""
+    wanted = wanted_for(visit, at=visit.at, minutes=visit.minutes, shop=shop)
+    return Asked(visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
 
 
 class Search:

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes import holds, visits
+from garage.changes import bookings, holds
 from garage.changes.selling import Taken
 from garage.core.errors import Refused
 from garage.models.shop import VisitKind
@@ -73,7 +73,7 @@ def book_confirm(request: HttpRequest) -> HttpResponse:
     if found is None or not found.is_complete:
         return redirect("booked" if found is None else "book-who")
     try:
-        visit = visits.book(drafts.draft_of(found), browser=drafts.browser_of(request))
+        visit = bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request))
     except Refused as refused:
         return _refused(request, found.kind, refused)
     drafts.is_booked(request, visit.number)

@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from garage.changes import visits
+from garage.changes import bookings
 from garage.changes.selling import Taken
 from garage.core.errors import Refused
 from garage.core.selling.draft import Draft
@@ -36,7 +36,7 @@ def desk_booking(request: HttpRequest) -> HttpResponse:
     if not form.is_valid():
         return _page(request, kind, known, form, status=422)
     try:
-        visit = visits.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
+        visit = bookings.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
     except Refused as refused:
         near = free.nearest_free(refused.asked, refused.starts_at) if isinstance(refused, Taken) else []
         return _page(request, kind, known, form, status=409, trouble=refused.sentence, near=near)

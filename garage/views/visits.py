@@ -9,7 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import visits
+from garage.changes import floor, visits
 from garage.changes.selling import Taken
 from garage.core.errors import BadInput, Refused
 from garage.models.shop import BENCH
@@ -118,7 +118,7 @@ def visit_state(request: HttpRequest, number: int) -> HttpResponse:
     try:
         if not form.is_valid():
             raise BadInput("state", request.POST.get("state"), "one of the states on the page")
-        visit = visits.become(visit, form.cleaned_data["state"], by=request.user)
+        visit = floor.say(visit, form.cleaned_data["state"], by=request.user)
     except (BadInput, Refused) as error:
         messages.error(request, error.sentence)
     else:

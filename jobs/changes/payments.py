@@ -5,7 +5,7 @@ from decimal import Decimal
 from django.db import transaction
 from django.utils import timezone
 
-from garage.changes import trail, visits
+from garage.changes import deposits, trail
 from garage.changes.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
@@ -24,7 +24,7 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
     with transaction.atomic():
         visit = _not_invoiced(visit)
         payment = _paid(visit, None, amount, how, by, is_deposit=True)
-        visits.deposit_came(visit, amount=amount, by=by)
+        deposits.came(visit, amount=amount, by=by)
         return payment
 
 
@@ -32,7 +32,7 @@ def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person) ->
     """amount: pounds, above 0 and at most what came of the deposit. A called-off visit's too."""
     with transaction.atomic():
         visit = _not_invoiced(visit)
-        visits.deposit_went_back(visit, amount=amount, by=by)
+        deposits.went_back(visit, amount=amount, by=by)
         return _paid(visit, None, -amount, how, by, is_deposit=True)
 
 

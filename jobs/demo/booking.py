@@ -16,7 +16,7 @@ from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing import tasks
 from diagnostics.hearing.changes import clips
 from diagnostics.reads.judgement import latest
-from garage.changes import visits
+from garage.changes import bookings
 from garage.core.selling.draft import Draft
 from garage.core.selling.free_times import nearest
 from garage.core.time import clock
@@ -91,7 +91,7 @@ class Desk:
                 year=who.year,
                 wants=wants,
             )
-            visit = visits.book_at_the_desk(draft, by=self.garage.desk)
+            visit = bookings.book_at_the_desk(draft, by=self.garage.desk)
             if visit_kind.deposit and has_paid:
                 payments.deposit(visit, amount=visit_kind.deposit, how="card", by=self.garage.desk)
         return visit

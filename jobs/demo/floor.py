@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from diagnostics.changes import gates
 from diagnostics.core.gate import ITEMS, GateSheet
-from garage.changes import steps, take_in, visits
+from garage.changes import floor, steps, take_in
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments
@@ -111,7 +111,7 @@ def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: 
             cards.close_with_causes(visit, by=by)
         else:
             cards.close_with_nothing_wrong(visit, by=by)
-        visits.made_ready(visit, by=by)
+        floor.made_ready(visit, by=by)
 
     return deed
 
@@ -125,7 +125,7 @@ def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:
         invoice = invoice_of(visit)
         if invoice is not None:
             payments.take(invoice, amount=left_to_pay(invoice), how=how, by=by)
-        visits.collected(visit, by=by)
+        floor.collected(visit, by=by)
 
     return deed
 

@@ -7,7 +7,7 @@ from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes import visits
+from garage.changes import floor
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -78,7 +78,7 @@ def deposit_add(request: HttpRequest, number: int) -> HttpResponse:
 def visit_collected(request: HttpRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     try:
-        visits.collected(visit, by=request.user)
+        floor.collected(visit, by=request.user)
     except Refused as refused:
         messages.error(request, refused.sentence)
     return redirect("visit", number=number)

@@ -33,7 +33,7 @@ def owner_call_off(request: HttpRequest, visit: Visit) -> HttpResponse:
     why, trouble = request.POST.get("why", "")[:200], may_not_call_off(visit, request.shop)
     if request.method == "POST" and not trouble:
         try:
-            visits.call_off(visit, why=why)
+            visits.call_off_by_owner(visit, why=why)
             return redirect("owner-visit", token=request.link_token)
         except Refused as refused:
             trouble = refused.sentence
@@ -49,7 +49,7 @@ def owner_move(request: HttpRequest, visit: Visit) -> HttpResponse:
     trouble = may_not_move(visit, request.shop)
     if request.method == "POST" and not trouble:
         try:
-            visits.move(visit, starts_at=_instant(request.POST.get("starts_at", "")))
+            visits.move_by_owner(visit, starts_at=_instant(request.POST.get("starts_at", "")))
             return redirect("owner-visit", token=request.link_token)
         except Refused as refused:
             trouble = refused.sentence
@@ -66,7 +66,7 @@ def owner_invoice(request: HttpRequest, visit: Visit) -> HttpResponse:
 def _free(request: HttpRequest, visit: Visit) -> list[free.FreeDay]:
     if may_not_move(visit, request.shop):
         return []
-    asked = free.asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop, is_owner=True)
+    asked = free.asked_by_owner(visit, request.shop)
     return free.free_days(asked, count=DAYS_SHOWN)
 
 

@@ -6,8 +6,13 @@ import uuid
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from garage.changes import holds, visits
+from django.utils import timezone
+from icalendar import Calendar
+
+from garage.changes import bookings, holds
+from garage.core import states
 from garage.core.selling.draft import Draft
+from garage.models.messages import Message
 from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
 from garage.reads.opening import open_days
@@ -55,4 +60,17 @@ def hold(kind: VisitKind, starts_at: datetime, browser: str = "browser-1", addre
 
 
 def booked(kind: VisitKind, starts_at: datetime, **given: object) -> Visit:
-    return visits.book(draft(kind, starts_at, **given), browser="nobody")
+    return bookings.book_online(draft(kind, starts_at, **given), browser="nobody")
+
+
+def arrived(visit: Visit) -> Visit:
+    visit.state, visit.arrived_at = states.HERE, timezone.now()
+    visit.save()
+    return visit
+
+
+def diary(message: Message) -> tuple[str, str, int, datetime]:
+    """Of the file for the owner's diary: method, UID, SEQUENCE and when it begins."""
+    calendar = Calendar.from_ical(bytes(message.enclosures.get().content))
+    event = calendar.walk("VEVENT")[0]
+    return str(calendar["method"]), str(event["uid"]), int(event["sequence"]), event.decoded("dtstart")

@@ -41,6 +41,14 @@ def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
     assert reads.visit_url(visit) in message.text
 
 
+def test_the_trail_says_who_had_a_fresh_link_sent(visit):
+    boss = make.boss()
+    links.send_fresh(visit, by=boss)
+    ask(reads.token(visit, "visit"))
+    rows = TrailRow.objects.filter(did="sent a fresh personal link").order_by("pk")
+    assert [(row.by, row.by_words) for row in rows] == [(boss, boss.name), (None, "the owner")]
+
+
 def test_after_arrival_only_the_visits_link_is_sent(visit):
     visit.arrived_at, visit.state = timezone.now(), "here"
     visit.save()

@@ -7,7 +7,7 @@ from datetime import timedelta
 import pytest
 from django.db import IntegrityError, transaction
 
-from garage.changes import selling, visits
+from garage.changes import bookings, selling
 from garage.changes.constraints import broke, broke_unique
 from garage.core.errors import Refused
 from garage.models.messages import Message
@@ -153,9 +153,9 @@ def test_another_constraint_is_told_apart(roller_kind):
 def test_the_desk_may_book_at_short_notice_but_not_beyond_what_the_day_can_do(roller_kind):
     by = garage.front_desk()
     start = booking.at_local(booking.workday(), 10)
-    visits.book_at_the_desk(booking.draft(roller_kind, start), by=by)
+    bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
     with pytest.raises(selling.Taken):
-        visits.book_at_the_desk(booking.draft(roller_kind, start), by=by)
+        bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
 
 
 def _counted():

@@ -27,7 +27,7 @@ def coming(**given):
 
 
 def free_times(visit):
-    asked = free.asked_for(visit, at=visit.at, minutes=visit.minutes, shop=the_shop(), is_owner=True)
+    asked = free.asked_by_owner(visit, the_shop())
     return [at for day in free.free_days(asked) for at in day.times if at != visit.starts_at]
 
 

@@ -1,0 +1,86 @@
+"""A visit is booked: by its owner online, or by the front desk. Order: lock, check, write, tell."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage import events
+from garage.changes import locks, notices, planned_steps, selling, trail
+from garage.core import states
+from garage.core.errors import Refused
+from garage.core.selling.draft import Draft
+from garage.models.actors import OWNER, Actor
+from garage.models.owners import Machine, MachineKind, Owner
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.visits import Hold, Visit
+from garage.reads import clock, free
+from garage.reads.shop import the_shop
+
+
+@transaction.atomic
+def book_online(draft: Draft, *, browser: str) -> Visit:
+    """Uses up the hold of the owner's browser; without one the time is taken if still free. Sent twice, booked once."""
+    kind, shop, now = _kind(draft), the_shop(), timezone.now()
+    locks.days_for_change(selling.local_day_of(draft.starts_at))
+    if booked := Visit.objects.filter(calendar_uid=draft.key).first():
+        return booked
+    asked = free.asked_online(kind, shop)
+    held = Hold.objects.filter(browser=browser, kind=kind, starts_at=draft.starts_at, expires_at__gt=now)
+    if held.exists():
+        asked = free.asked_held(kind, shop)
+    Hold.objects.filter(browser=browser).delete()
+    return _book(draft, kind, asked, by=OWNER)
+
+
+@transaction.atomic
+def book_at_the_desk(draft: Draft, *, by: Person) -> Visit:
+    """On the telephone or at the counter: no hold and no notice, but no more than the day can do either."""
+    kind = _kind(draft)
+    locks.days_for_change(selling.local_day_of(draft.starts_at))
+    if booked := Visit.objects.filter(calendar_uid=draft.key).first():
+        return booked
+    return _book(draft, kind, free.asked_at_the_desk(kind, the_shop()), by=by)
+
+
+def _kind(draft: Draft) -> VisitKind:
+    kind = VisitKind.objects.filter(slug=draft.kind_slug, is_offered=True).first()
+    if kind is None:
+        raise Refused("This kind of visit is not offered any more: choose another on the front page.")
+    return kind
+
+
+def _machine(draft: Draft) -> Machine:
+    """The machine that was here before, or a new record of machine and owner: doubles are joined by the workshop."""
+    if draft.machine_id is not None:
+        known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
+        if known is None:
+            raise Refused("That machine's record is joined to another: look it up again and book from there.")
+        return known
+    now = timezone.now()
+    owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
+    kind = MachineKind.objects.filter(pk=draft.machine_kind_id).first()
+    return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
+
+
+def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor) -> Visit:
+    machine = _machine(draft)
+    visit = Visit.objects.create(
+        number=locks.next_visit_number(),
+        owner=machine.owner,
+        machine=machine,
+        kind=kind,
+        state=states.DEPOSIT_AWAITED if kind.deposit else states.BOOKED,
+        booked_at=timezone.now(),
+        wants=draft.wants,
+        price=kind.price,
+        deposit=kind.deposit,
+        calendar_uid=draft.key,
+    )
+    selling.sell(visit, asked=asked, starts_at=draft.starts_at)
+    planned_steps.plan_booked(visit)
+    trail.about_visit(visit, f"booked: {kind.name}, {clock.in_words(draft.starts_at)}", by=by)
+    notices.booked(visit)
+    events.visit_booked.send(sender=Visit, visit=visit)
+    return visit

@@ -1,0 +1,103 @@
+"""Where a machine is and what it waits for, as a person of the workshop says by hand; ready, and collected.
+
+Work that begins and ends at a station says it by itself (changes/steps.py).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Protocol
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import locks, notices, selling, trail
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+
+
+@transaction.atomic
+def say_here(visit: Visit, *, by: Person) -> Visit:
+    return _said(locks.visit_for_change(visit), states.HERE, by=by)
+
+
+@transaction.atomic
+def say_on_the_bench(visit: Visit, *, by: Person) -> Visit:
+    return _said(locks.visit_for_change(visit), states.ON_THE_BENCH, by=by)
+
+
+@transaction.atomic
+def say_on_the_rollers(visit: Visit, *, by: Person) -> Visit:
+    """Said without a step begun: what keeps a machine off the rollers is to be asked here too."""
+    return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by)
+
+
+@transaction.atomic
+def say_waiting_for_parts(visit: Visit, *, by: Person) -> Visit:
+    return _said(locks.visit_for_change(visit), states.WAITING_FOR_PARTS, by=by)
+
+
+@transaction.atomic
+def say_waiting_for_owner(visit: Visit, *, by: Person) -> Visit:
+    return _said(locks.visit_for_change(visit), states.WAITING_FOR_OWNER, by=by)
+
+
+@transaction.atomic
+def say_to_be_put_right(visit: Visit, *, by: Person) -> Visit:
+    return _said(locks.visit_for_change(visit), states.TO_PUT_RIGHT, by=by)
+
+
+@transaction.atomic
+def made_ready(visit: Visit, *, by: Person) -> Visit:
+    """The work is done and the owner is told; what is left of its time can be sold again."""
+    visit = locks.visit_for_change(visit)
+    visit = _said(visit, states.READY, by=by)
+    visit.ready_at = timezone.now()
+    visit.save(update_fields=["ready_at"])
+    selling.free_what_is_ahead(visit)
+    notices.ready_to_collect(visit)
+    return visit
+
+
+@transaction.atomic
+def collected(visit: Visit, *, by: Person) -> Visit:
+    visit = locks.visit_for_change(visit)
+    visit = _said(visit, states.COLLECTED, by=by)
+    visit.collected_at = timezone.now()
+    visit.save(update_fields=["collected_at"])
+    selling.free_what_is_ahead(visit)
+    return visit
+
+
+class Change(Protocol):
+    def __call__(self, visit: Visit, *, by: Person) -> Visit: ...
+
+
+SAID: Mapping[str, Change] = {
+    states.HERE: say_here,
+    states.ON_THE_BENCH: say_on_the_bench,
+    states.ON_THE_ROLLERS: say_on_the_rollers,
+    states.WAITING_FOR_PARTS: say_waiting_for_parts,
+    states.WAITING_FOR_OWNER: say_waiting_for_owner,
+    states.TO_PUT_RIGHT: say_to_be_put_right,
+    states.READY: made_ready,
+}
+
+
+def say(visit: Visit, state: str, *, by: Person) -> Visit:
+    """The change behind a state picked on the visit's page; the other states have pages and buttons of their own."""
+    if state == states.CALLED_OFF:
+        raise Refused("Calling a visit off needs a reason: use its own page for that.")
+    if state not in SAID:
+        raise BadInput("state", state, "one of the states on the page")
+    return SAID[state](visit, by=by)
+
+
+def _said(visit: Visit, state: str, *, by: Person) -> Visit:
+    states.check_move(visit.state, state)
+    visit.state = state
+    visit.save(update_fields=["state"])
+    trail.about_visit(visit, f"now {visit.state_words}", by=by)
+    return visit

@@ -1,0 +1,44 @@
+"""What a gate means for the visit and its time; how it was judged is not known here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from django.db import transaction
+from django.utils import timezone
+
+from garage.changes import locks, planned_steps, routes, trail
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import ROLLER
+from garage.models.visits import Visit
+
+READY_AFTER_A_FAILED_GATE = 0.5  # chance at most; nothing better is known until it is judged again. No source
+
+
+@transaction.atomic
+def passed(visit: Visit, *, by: Person) -> Visit:
+    """From now on it may go on the rollers: passed, or let through by a named person."""
+    visit = locks.visit_for_change(visit)
+    if visit.state not in states.IN_THE_BUILDING:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
+    visit.gate_passed_at = timezone.now()
+    visit.save(update_fields=["gate_passed_at"])
+    trail.about_visit(visit, "let through the gate", by=by)
+    return visit
+
+
+@transaction.atomic
+def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person) -> Visit:
+    """To fix first: the rollers are free again, bench work and another gate are planned before them."""
+    visit = locks.visit_for_change(visit)
+    if visit.gate_passed_at is not None:
+        visit.gate_passed_at = None
+        visit.save(update_fields=["gate_passed_at"])
+    trail.about_visit(visit, "failed the gate", by=by, reasons=list(reasons))
+    chance = min(visit.ready_chance, READY_AFTER_A_FAILED_GATE)
+    visit = routes.fix_first(visit, reasons=reasons, ready_chance=chance, bench_minutes=bench_minutes, by=by)
+    if visit.kind.at == ROLLER:
+        planned_steps.need_the_rollers(visit, visit.kind.minutes)
+    return visit

@@ -1,0 +1,31 @@
+"""What came of a deposit and what went back."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from garage.changes import deposits
+from garage.core import states
+from garage.core.errors import BadInput
+from garage.models.messages import Message
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_visit_is_booked_for_good_once_its_deposit_is_whole(start):
+    by = garage.front_desk()
+    visit = booking.booked(garage.visit_kind(minutes=90, deposit=Decimal("30")), start)
+    part = deposits.came(visit, amount=Decimal("10"), by=by)
+    assert (part.state, part.deposit_paid) == (states.DEPOSIT_AWAITED, Decimal("10"))
+    whole = deposits.came(visit, amount=Decimal("20"), by=by)
+    assert (whole.state, whole.deposit_paid) == (states.BOOKED, Decimal("30"))
+    assert Message.objects.filter(what="deposit_came").count() == 2
+
+
+@pytest.mark.parametrize("amount", [Decimal(0), Decimal("-5")])
+def test_a_deposit_of_nothing_or_less_is_refused(visit, amount):
+    with pytest.raises(BadInput, match="above 0"):
+        deposits.came(visit, amount=amount, by=garage.front_desk())
