@@ -103,7 +103,8 @@ class Page(HTMLParser):
             name, values = self._select
             self._form.fields[name] = values[:1]
             self._select = None
-        elif tag == "textarea":
+        elif tag == "textarea" and self._area is not None and self._form:
+            self._form.fields[self._area][0] = self._form.fields[self._area][0].removeprefix("\n")  # as browsers do
             self._area = None
 
     def handle_data(self, data: str) -> None:

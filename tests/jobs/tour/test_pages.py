@@ -6,7 +6,8 @@ HTML = """
 <head><title>Not read</title></head><main><h1>Give  it
 a time</h1><p>Visit <b>7</b></p><a href="/visits/7/">Back to the <span>visit</span></a>
 <form method="post" action="/x/"><input type="hidden" name="key" value="k"><input type="checkbox" name="tick" value="a">
-<input type="checkbox" name="tick" value="b" checked><textarea name="why">as said</textarea>
+<input type="checkbox" name="tick" value="b" checked><textarea name="why">
+as said</textarea>
 <select name="how"><option value="cash">Cash</option><option value="card" selected>Card</option></select>
 <select name="first"><option value="1">One</option><option value="2">Two</option></select>
 <button name="do" value="it" aria-label="Do it now">Do</button></form></main>
