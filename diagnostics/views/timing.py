@@ -20,8 +20,8 @@ from garage.models.owners import Machine
 from garage.output.pictures import CONTENT_TYPE
 from garage.reads import access
 from garage.reads import owners as reads
+from garage.views.answers import status_of
 from garage.views.doors import workshop
-from garage.views.forms import status_of
 
 
 @workshop

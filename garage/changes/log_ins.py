@@ -13,12 +13,20 @@ MOST_WRONG_FOR_A_NAME = 5
 MOST_WRONG_FROM_AN_ADDRESS = 30
 
 
+class WrongPassword(Refused):
+    """Name and password don't belong together; which of them is wrong is not told."""
+
+    status = 422
+
+
 class TooOften(Refused):
     """Wrong passwords have been tried too often; a right one is not looked at either."""
 
+    status = 429
+
 
 def prove(name: str, password: str, *, address_key: str) -> Person:
-    """The person; Refused for a wrong name or password (the same sentence for both), TooOften past the counts."""
+    """The person; WrongPassword for a wrong name too, TooOften past the counts."""
     for_the_name = attempts.hashed(name.casefold(), address_key)
     caps = ((for_the_name, MOST_WRONG_FOR_A_NAME), (address_key, MOST_WRONG_FROM_AN_ADDRESS))
     if not all(attempts.may_try("wrong-password", key=key, most=most, within=WITHIN) for key, most in caps):
@@ -27,6 +35,6 @@ def prove(name: str, password: str, *, address_key: str) -> Person:
     if person is None:
         for key, _ in caps:
             attempts.tried("wrong-password", key=key)
-        raise Refused("That name and password don't belong together. Both tell small and capital letters apart.")
+        raise WrongPassword("That name and password don't belong together. Both tell small and capital letters apart.")
     attempts.forget("wrong-password", key=for_the_name)
     return person

@@ -10,8 +10,8 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes import log_ins
-from garage.core.errors import Refused
 from garage.views.addresses import address_key
+from garage.views.answers import carried_out, posted, status_of
 from garage.views.forms import LogInForm
 
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
@@ -20,17 +20,11 @@ LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_in(request: HttpRequest) -> HttpResponse:
-    form = LogInForm(request.POST or None)
-    if request.method != "POST" or not form.is_valid():
-        return _page(request, form, status=422 if form.errors else 200)
-    typed = form.cleaned_data
-    try:
-        person = log_ins.prove(typed["name"], typed["password"], address_key=address_key(request))
-    except Refused as refused:
-        form.add_error(None, refused.sentence)
-        return _page(request, form, status=429 if isinstance(refused, log_ins.TooOften) else 422)
-    login(request, person)
-    return HttpResponseRedirect(_where_to(request))
+    form = LogInForm(posted(request))
+    if proven := carried_out(form, lambda: log_ins.prove(**form.cleaned_data, address_key=address_key(request))):
+        login(request, proven.made)
+        return HttpResponseRedirect(_where_to(request))
+    return _page(request, form)
 
 
 @csrf_exempt
@@ -41,7 +35,7 @@ def log_out(request: HttpRequest) -> HttpResponse:
     return redirect(settings.LOGOUT_REDIRECT_URL)
 
 
-def _page(request: HttpRequest, form: LogInForm, *, status: int) -> HttpResponse:
+def _page(request: HttpRequest, form: LogInForm) -> HttpResponse:
     host = request.get_host().rsplit(":", 1)[0]
     context = {
         "form": form,
@@ -49,7 +43,7 @@ def _page(request: HttpRequest, form: LogInForm, *, status: int) -> HttpResponse
         "is_plain": not request.is_secure(),
         "is_here_only": host in LOOPBACK,
     }
-    return render(request, "garage/log_in.html", context, status=status)
+    return render(request, "garage/log_in.html", context, status=status_of(form))
 
 
 def _where_to(request: HttpRequest) -> str:

@@ -9,8 +9,8 @@ from garage.changes import kinds
 from garage.changes import owners as changes
 from garage.core.errors import Refused
 from garage.reads import owners as reads
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import money, workshop
-from garage.views.forms import carried_out, status_of
 from garage.views.forms_owners import ContactForm, MachinesJoinForm, OwnersJoinForm
 from garage.views.forms_shop import MachineForm
 

@@ -8,8 +8,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from garage.changes import packers
 from garage.core.packer_words import mm_words
 from garage.reads.packers import in_stock
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import boss
-from garage.views.forms import carried_out, status_of
 from garage.views.forms_packers import PackerCountForm, PackerForm
 
 

@@ -11,8 +11,8 @@ from garage.changes import people as changes
 from garage.models.people import Person
 from garage.reads import clock
 from garage.reads import people as reads
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import boss
-from garage.views.forms import carried_out, status_of
 from garage.views.forms_hours import WorkingHoursForm
 from garage.views.forms_shop import AwayForm, PersonChangeForm, PersonForm
 

@@ -9,8 +9,8 @@ from garage.changes import kinds, stations
 from garage.changes import shop as changes
 from garage.reads import clock
 from garage.reads import shop as reads
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import boss
-from garage.views.forms import carried_out, status_of
 from garage.views.forms_shop import (
     SHOP_PARTS,
     ClosedDayForm,

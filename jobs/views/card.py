@@ -11,8 +11,8 @@ from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
 from garage.reads.access import visit_for
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import workshop
-from garage.views.forms import carried_out, status_of
 from jobs.changes import cards, labour
 from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card

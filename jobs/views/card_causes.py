@@ -8,8 +8,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from diagnostics.reads.causes import cause_words, causes_of
 from garage.core.errors import Refused
 from garage.reads.access import visit_for
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import workshop
-from garage.views.forms import carried_out, status_of
 from jobs.changes import corrections
 from jobs.reads import access
 from jobs.views import forms

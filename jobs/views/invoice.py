@@ -12,8 +12,8 @@ from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
+from garage.views.answers import carried_out, status_of
 from garage.views.doors import money, workshop
-from garage.views.forms import carried_out, status_of
 from jobs.changes import invoices, payments
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page

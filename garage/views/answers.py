@@ -1,0 +1,114 @@
+"""How a change is answered: one way for a form, one for a button. The error itself knows the status.
+
+A form    something was typed or picked. carried_out() tries the change. Where something stood in the way the view draws
+          its page again with that form: what was typed is kept, and the sentence stands in its place. status_of() the
+          form is the page's status.
+A button  there is nothing to lose. pressed() tries the change and goes back to the page the button stood on, which says
+          what came of it. htmx gets the fragment with the sentence in it, and the error's status.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Generic, TypeVar
+
+from django import forms
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse, QueryDict
+
+from garage.core.errors import BadInput, Showable
+from garage.views.requests import PageRequest
+
+Made = TypeVar("Made")
+
+UNUSABLE = 422
+
+
+@dataclass(frozen=True)
+class CarriedOut(Generic[Made]):
+    """made: what the change gave back."""
+
+    made: Made
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What a form is bound to: nothing while its page is only looked at."""
+    return request.POST if request.method == "POST" else None
+
+
+def carried_out(form: forms.BaseForm, change: Callable[[], Made]) -> CarriedOut[Made] | None:
+    """The change, made; None where the form was not sent, or now says what stood in the way."""
+    if not form.is_valid():
+        return None
+    try:
+        return CarriedOut(change())
+    except Showable as error:
+        form.add_error(_field_called(form, error.where) if isinstance(error, BadInput) else None, _Said(error))
+    return None
+
+
+def status_of(form: forms.BaseForm | None) -> int:
+    """200 while nothing is wrong, else the error's own; 422 where the form itself could not use what was typed."""
+    if form is None or not form.is_bound or form.is_valid():
+        return 200
+    said = (error for errors in form.errors.as_data().values() for error in errors)
+    return next((error.status for error in said if isinstance(error, _Said)), UNUSABLE)
+
+
+def pressed(
+    request: PageRequest,
+    change: Callable[[], object],
+    *,
+    then: HttpResponse,
+    said: str = "",
+    fragment: Callable[[str], HttpResponse] | None = None,
+) -> HttpResponse:
+    """then: the redirect to the page the button stood on. said: the message once it is done.
+
+    fragment: draws what htmx gets, with the sentence that says why not, or with an empty one.
+    """
+    trouble, status = "", 200
+    try:
+        change()
+    except Showable as error:
+        trouble, status = error.sentence, error.status
+    if fragment and request.htmx:
+        answer = fragment(trouble)
+        answer.status_code = status
+        return answer
+    if trouble:
+        messages.error(request, trouble)
+    elif said:
+        messages.success(request, said)
+    return then
+
+
+def sent_with(form: forms.BaseForm) -> dict[str, Any]:
+    """What came with a button, checked. Raises Unusable with the form's first sentence."""
+    if form.is_valid():
+        return form.cleaned_data
+    raise Unusable(next(iter(form.errors.values()))[0])
+
+
+class Unusable(Showable):
+    """What came with a button cannot be used; the form says why."""
+
+    status = UNUSABLE
+
+
+class _Said(ValidationError):
+    """A change's own error where a form shows it."""
+
+    def __init__(self, error: Showable) -> None:
+        super().__init__(error.sentence)
+        self.status = error.status
+
+
+def _field_called(form: forms.BaseForm, where: str) -> str | None:
+    """The field whose name or label the error says; None puts the sentence at the head of the form."""
+    for name, field in form.fields.items():
+        if where.casefold() in {name.casefold(), str(field.label or "").casefold()}:
+            return name
+    return None
