@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from decimal import ROUND_HALF_UP, Decimal
 
-from diagnostics.core.arrays import Indices
 from garage.core.errors import BadInput
 
 PENNY = Decimal("0.01")
@@ -36,7 +35,7 @@ def to_pence(amount: Decimal) -> int:
 
 
 def from_pence(pence: int) -> Decimal:
-    """Indices pence as pounds.
+    """Whole pence as pounds.
 
     >>> from_pence(9000)
     Decimal('90.00')

@@ -10,7 +10,6 @@ from zoneinfo import ZoneInfo
 from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
-from diagnostics.core.arrays import Indices
 from garage.core import states
 from garage.core.drawing.day_story import VisitOfDay, Work, machine_thread
 from garage.core.drawing.sheet import Drawing, Promise, Rest, Sheet
@@ -147,7 +146,7 @@ def _sheet(day: date, visits: Sequence[Visit], problem: Problem, plan: Plan, min
 
 
 def _hours(problem: Problem) -> tuple[int, int]:
-    """Indices hours around the people's day; 8 to 17 where nobody works."""
+    """Whole hours around the people's day; 8 to 17 where nobody works."""
     begins = [p.begin for p in problem.people] or [8 * 60]
     ends = [p.end for p in problem.people] or [17 * 60]
     return min(begins) // 60 * 60, -(-max(ends) // 60) * 60

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
-from diagnostics.core.arrays import Indices
 from garage.core.errors import BadInput, Refused
 from garage.core.money import in_words, net_in, to_penny
 
@@ -78,7 +77,7 @@ class RateTotal:
 
 @dataclass(frozen=True)
 class Totals:
-    """net + vat = gross; gross - deposit = left_to_pay - owed_back, one of which is 0. Indices pence all.
+    """net + vat = gross; gross - deposit = left_to_pay - owed_back, one of which is 0. Whole pence all.
 
     by_rate: highest rate first; empty for a shop that is not registered.
     """

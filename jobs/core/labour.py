@@ -12,7 +12,6 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 from itertools import combinations
 
-from diagnostics.core.arrays import Indices
 from garage.core.errors import BadInput
 
 CHARGED_STEPS_MINUTES = (3, 6, 12, 15, 30, 60)  # all give hours of two decimals
@@ -47,7 +46,7 @@ def overlaps(spells: Sequence[Spell], now: datetime) -> tuple[tuple[Spell, Spell
 
 
 def worked_minutes(spells: Sequence[Spell], now: datetime) -> int:
-    """Indices person-minutes worked, a begun one of the sum not counted; a running spell counts up to `now`.
+    """Whole person-minutes worked, a begun one of the sum not counted; a running spell counts up to `now`.
 
     >>> nine = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
     >>> worked_minutes([Spell("jo", nine, nine + timedelta(minutes=50)), Spell("al", nine, None)], nine)
