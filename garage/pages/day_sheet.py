@@ -11,12 +11,11 @@ from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from garage.core import states
-from garage.core.drawing.day_story import VisitOfDay, Work, machine_thread
-from garage.core.drawing.sheet import Drawing, Promise, Rest, Sheet
+from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread
+from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest
 from garage.core.drawing.threads import draw
 from garage.core.planning import planner
-from garage.core.planning.day_problem import Day as Problem
-from garage.core.planning.day_problem import Plan, hhmm
+from garage.core.planning.day_problem import DayProblem, Plan, hhmm
 from garage.core.time import clock
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Station
@@ -105,7 +104,7 @@ def day_page(day: date, *, now: datetime) -> DayPage:
     )
 
 
-def _sub(problem: Problem, visits: Sequence[Visit]) -> str:
+def _sub(problem: DayProblem, visits: Sequence[Visit]) -> str:
     sold = sum(v.minutes for v in visits if v.at == ROLLER)
     people, machines = len(problem.people), len(visits)
     return (
@@ -126,17 +125,17 @@ def track_names() -> tuple[dict[tuple[str, int], str], tuple[str, ...]]:
     return names, ("In the yard", *names.values(), "Collected")
 
 
-def _sheet(day: date, visits: Sequence[Visit], problem: Problem, plan: Plan, minute: int | None) -> Sheet:
+def _sheet(day: date, visits: Sequence[Visit], problem: DayProblem, plan: Plan, minute: int | None) -> DaySheet:
     names, tracks = track_names()
     here_from = {job.id: job.here_from for job in problem.jobs}
     opens, closes = _hours(problem)
     local = zone()
     stories = [_story(v, day, plan, names, max(opens, here_from.get(str(v.number), opens)), local) for v in visits]
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
-    return Sheet(
+    return DaySheet(
         title=f"Day sheet, {day:%A} {day.day} {day:%B}",
         tracks=tracks,
-        machines=tuple(machine_thread(s, now=minute, closes=closes) for s in stories),
+        threads=tuple(machine_thread(s, now=minute, closes=closes) for s in stories),
         promises=tuple(_promises(problem, names)),
         rests=tuple(rests),
         now=minute,
@@ -145,14 +144,14 @@ def _sheet(day: date, visits: Sequence[Visit], problem: Problem, plan: Plan, min
     )
 
 
-def _hours(problem: Problem) -> tuple[int, int]:
+def _hours(problem: DayProblem) -> tuple[int, int]:
     """Whole hours around the people's day; 8 to 17 where nobody works."""
     begins = [p.begin for p in problem.people] or [8 * 60]
     ends = [p.end for p in problem.people] or [17 * 60]
     return min(begins) // 60 * 60, -(-max(ends) // 60) * 60
 
 
-def _promises(problem: Problem, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
+def _promises(problem: DayProblem, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
     roller = next((name for (kind, _), name in names.items() if kind == ROLLER), "Rollers")
     return (Promise(job.id, roller, job.promised) for job in problem.jobs if job.promised is not None)
 
@@ -175,16 +174,18 @@ def _story(
     )
 
 
-def _work(visit: Visit, day: date, plan: Plan, names: dict[tuple[str, int], str], local: ZoneInfo) -> Iterable[Work]:
+def _work(
+    visit: Visit, day: date, plan: Plan, names: dict[tuple[str, int], str], local: ZoneInfo
+) -> Iterable[StationWork]:
     steps = list(visit.steps.all())
     for step in steps:
         if step.ended_at and 0 <= (begin := _minute(step.began_at, day, local)) < 24 * 60:
             track = names.get((step.at, step.station), "")
-            yield Work(track, begin, _minute(step.ended_at, day, local), step.what, has_begun=True, is_over=True)
+            yield StationWork(track, begin, _minute(step.ended_at, day, local), step.what, has_begun=True, is_over=True)
     for placed in plan.placed:
         if placed.job == str(visit.number):
             step = steps[placed.step]
-            yield Work(
+            yield StationWork(
                 names[placed.at, placed.station], placed.begin, placed.end, step.what, has_begun=bool(step.began_at)
             )
 

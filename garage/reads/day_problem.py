@@ -46,7 +46,7 @@ class DayRows:
     holds: dict[date, list[Hold]]
 
 
-def planner_day(day: date, now: datetime, *, leaving_out: Visit | None = None) -> day_problem.Day:
+def planner_day(day: date, now: datetime, *, leaving_out: Visit | None = None) -> day_problem.DayProblem:
     """The planner's problem of one day as the workshop sees it: visits only, no time that is merely held open."""
     return day_of(read_days(day, day, now, leaving_out=leaving_out), day)
 
@@ -107,7 +107,7 @@ def _holds_by_day(shop: Shop, first: date, last: date, now: datetime, not_held_b
     return out
 
 
-def day_of(rows: DayRows, day: date) -> day_problem.Day:
+def day_of(rows: DayRows, day: date) -> day_problem.DayProblem:
     """The problem of one of the days read, its open holds left aside."""
     now = _now_minute(rows, day)
     people = [made for person in rows.people if (made := _worker(rows, person, day))]
@@ -116,8 +116,8 @@ def day_of(rows: DayRows, day: date) -> day_problem.Day:
     at_work = {
         _name(rows, step.by) or "" for visit in visits for step in visit.steps.all() if step.by and not step.ended_at
     }
-    off = tuple(day_problem.Person(name, 0, 0) for name in sorted(at_work - known))
-    return day_problem.Day(
+    off = tuple(day_problem.Worker(name, 0, 0) for name in sorted(at_work - known))
+    return day_problem.DayProblem(
         day=day.isoformat(),
         now=now,
         rollers=rows.stations.get(ROLLER, 0),
@@ -128,7 +128,7 @@ def day_of(rows: DayRows, day: date) -> day_problem.Day:
     )
 
 
-def day_with_holds(rows: DayRows, day: date) -> day_problem.Day:
+def day_with_holds(rows: DayRows, day: date) -> day_problem.DayProblem:
     """The same with every open hold standing as if it were sold: what selling must not break."""
     made = day_of(rows, day)
     held = tuple(
@@ -149,9 +149,9 @@ def wanted_for(visit: Visit, *, at: str, minutes: int, shop: Shop) -> Wanted:
     """What a time for a visit that exists already needs: no second gate, and no arriving when it is here."""
     if at == BENCH:
         return bench_visit(minutes)
-    gate = () if visit.gate_passed_at else (day_problem.Step(BENCH, shop.gate_minutes, check=True),)
+    gate = () if visit.gate_passed_at else (day_problem.JobStep(BENCH, shop.gate_minutes, check=True),)
     before = day_problem.DAY_MIN if visit.arrived_at else ARRIVE_BEFORE_MIN
-    return Wanted((*gate, day_problem.Step(ROLLER, minutes)), arrive_before_min=before)
+    return Wanted((*gate, day_problem.JobStep(ROLLER, minutes)), arrive_before_min=before)
 
 
 def _name(rows: DayRows, person: Person | None) -> str | None:
@@ -168,7 +168,7 @@ def _now_minute(rows: DayRows, day: date) -> int:
     return 0 if day > rows.today else day_problem.DAY_MIN
 
 
-def _worker(rows: DayRows, person: Person, day: date) -> day_problem.Person | None:
+def _worker(rows: DayRows, person: Person, day: date) -> day_problem.Worker | None:
     """The person with the hours of that day; None when off, away, or the garage closed."""
     hours = next((row for row in person.hours.all() if row.weekday == day.weekday()), None)
     is_away = any(row.first_day <= day <= row.last_day for row in person.away.all())
@@ -178,7 +178,7 @@ def _worker(rows: DayRows, person: Person, day: date) -> day_problem.Person | No
     if hours.break_begins and hours.break_ends:
         breaks = ((_minute_of(hours.break_begins), _minute_of(hours.break_ends)),)
     skills = {kind for kind, does in ((BENCH, person.does_bench), (ROLLER, person.does_rollers)) if does}
-    return day_problem.Person(
+    return day_problem.Worker(
         id=_name(rows, person) or "",
         begin=_minute_of(hours.begins),
         end=_minute_of(hours.ends),
@@ -221,12 +221,12 @@ def _is_due(step: Step, visit: Visit, agreed: bool) -> bool:
     return True
 
 
-def _step(rows: DayRows, step: Step, day: date, now: int) -> day_problem.Step:
+def _step(rows: DayRows, step: Step, day: date, now: int) -> day_problem.JobStep:
     """A pin whose time has gone by is left aside: the planner could not place it any more."""
     zone = rows.zone
     begins = _minute_on(step.pin_begins_at, day, zone)
     is_stale = step.pin_begins_at is not None and clock.local_day(step.pin_begins_at, zone) != day
-    return day_problem.Step(
+    return day_problem.JobStep(
         at=step.at,
         minutes=step.minutes,
         check=step.is_check,
@@ -251,7 +251,7 @@ def _minute_on(moment: datetime | None, day: date, zone: ZoneInfo) -> int | None
     return clock.minute_of_day(moment, zone)
 
 
-def _pinned_to(steps: tuple[day_problem.Step, ...], starts: int) -> tuple[day_problem.Step, ...]:
+def _pinned_to(steps: tuple[day_problem.JobStep, ...], starts: int) -> tuple[day_problem.JobStep, ...]:
     """The agreed bench time on the first step that has not begun, unless a person fixed another."""
     index = next((i for i, step in enumerate(steps) if step.began is None), None)
     if index is None or steps[index].pin.begin is not None or any(step.began for step in steps):
@@ -260,7 +260,9 @@ def _pinned_to(steps: tuple[day_problem.Step, ...], starts: int) -> tuple[day_pr
     return (*steps[:index], replace(first, pin=replace(first.pin, begin=starts)), *steps[index + 1 :])
 
 
-def _here_from(visit: Visit, steps: tuple[day_problem.Step, ...], starts: int | None, day: date, zone: ZoneInfo) -> int:
+def _here_from(
+    visit: Visit, steps: tuple[day_problem.JobStep, ...], starts: int | None, day: date, zone: ZoneInfo
+) -> int:
     if visit.arrived_at:
         return _minute_on(visit.arrived_at, day, zone) or 0
     if starts is None or visit.at == BENCH:

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from django.utils import timezone
 
 from garage.core.planning.crowded import is_surely_full, spare_people
-from garage.core.planning.day_problem import Day
+from garage.core.planning.day_problem import DayProblem
 from garage.core.selling.free_times import Wanted, free_times, job_at, nearest, possible
 from garage.core.time import clock
 from garage.models.shop import Shop, VisitKind
@@ -117,7 +117,7 @@ class Search:
         minute = clock.minute_of_day(starts_at, self.rows.zone)
         return possible(day_with_holds(self.rows, day), job_at(self.asked.wanted, minute))
 
-    def _worth_asking(self, day: date) -> tuple[Day, list[int]]:
+    def _worth_asking(self, day: date) -> tuple[DayProblem, list[int]]:
         """The day, and the candidates at which it is not surely full."""
         problem, candidates = day_with_holds(self.rows, day), self.candidates(day)
         spare = spare_people(problem) if candidates else []

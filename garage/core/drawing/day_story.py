@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.drawing.sheet import Machine, Stop
+from garage.core.drawing.sheet import Stop, Thread
 
 YARD, COLLECTED = "In the yard", "Collected"
 SHORT_GAP_MIN = 10  # min; a machine is not wheeled into the yard for less. Common practice, no source
@@ -12,7 +12,7 @@ COLLECTED_MIN = 20  # min a thread stays drawn on the Collected track, so that i
 
 
 @dataclass(frozen=True, slots=True)
-class Work:
+class StationWork:
     """A stretch at a station. end of a running one: when it is taken to end. is_over, has_begun: as recorded."""
 
     track: str
@@ -30,15 +30,15 @@ class VisitOfDay:
     number: str
     label: str
     here_from: int
-    work: tuple[Work, ...]
+    work: tuple[StationWork, ...]
     gone_at: int | None = None
     in_doubt: bool = False
 
 
-def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Machine:
+def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread:
     """One thread: waiting in the yard, work at stations, collected. closes: where an unfinished thread stops.
 
-    >>> v = VisitOfDay("41", "41 Corrick 185", 510, (Work("Bench 1", 525, 535, "gate"),))
+    >>> v = VisitOfDay("41", "41 Corrick 185", 510, (StationWork("Bench 1", 525, 535, "gate"),))
     >>> [(s.track, s.begin, s.end, s.state) for s in machine_thread(v, now=None, closes=600).stops]
     [('In the yard', 510, 525, 'waiting'), ('Bench 1', 525, 535, 'planned'), ('In the yard', 535, 600, 'waiting')]
     """
@@ -58,10 +58,10 @@ def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Machin
         stops.append(Stop(YARD, at, end, "waiting"))
     if visit.gone_at is not None:
         stops.append(Stop(COLLECTED, max(at, visit.gone_at), max(at, visit.gone_at) + COLLECTED_MIN, "waiting"))
-    return Machine(visit.number, visit.label, tuple(stops), in_doubt=visit.in_doubt)
+    return Thread(visit.number, visit.label, tuple(stops), in_doubt=visit.in_doubt)
 
 
-def _work_stops(work: Work, now: int | None) -> list[Stop]:
+def _work_stops(work: StationWork, now: int | None) -> list[Stop]:
     """Running work is black up to now and pale after it."""
     end = max(work.end, work.begin + 1)
     if work.is_over:

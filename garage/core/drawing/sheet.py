@@ -26,7 +26,7 @@ class Stop:
 
 
 @dataclass(frozen=True, slots=True)
-class Machine:
+class Thread:
     """number: of the visit, as said aloud; in_doubt: whether its readiness is."""
 
     number: str
@@ -50,12 +50,12 @@ class Rest:
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class DaySheet:
     """A day to be drawn; tracks from top to bottom, the first and the last are places, the others stations."""
 
     title: str
     tracks: tuple[str, ...]
-    machines: tuple[Machine, ...]
+    threads: tuple[Thread, ...]
     promises: tuple[Promise, ...] = ()
     rests: tuple[Rest, ...] = ()
     now: int | None = None
@@ -106,7 +106,7 @@ class Curve:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class DayLine:
     """One thing of the day in words."""
 
     minute: int
@@ -125,41 +125,41 @@ class Drawing:
     curves: tuple[Curve, ...]
     bars: tuple[Bar, ...]
     labels: tuple[Label, ...]
-    lines: tuple[Line, ...]
+    lines: tuple[DayLine, ...]
 
 
-def in_words(sheet: Sheet) -> tuple[Line, ...]:
+def in_words(sheet: DaySheet) -> tuple[DayLine, ...]:
     """Everything the drawing shows, in order of time.
 
-    >>> day = Sheet("Wednesday", ("In the yard", "Rollers", "Collected"), (), (Promise("41", "Rollers", 540),), now=530)
+    >>> day = DaySheet("Wednesday", ("In the yard", "Rollers"), (), (Promise("41", "Rollers", 540),), now=530)
     >>> [f"{line.clock} {line.text}" for line in in_words(day)]
     ['08:50 Now.', '09:00 41 is promised the rollers.']
     """
-    lines = [(m, rank, text) for machine in sheet.machines for m, rank, text in _machine_lines(machine)]
+    lines = [(m, rank, text) for thread in sheet.threads for m, rank, text in _thread_lines(thread)]
     lines += [(p.at, 1, f"{p.number} is promised the rollers.") for p in sheet.promises]
     lines += [(r.begin, 3, f"{_sentence(r.words)} until {hhmm(r.end)}.") for r in dict.fromkeys(sheet.rests)]
     if sheet.now is not None:
         lines.append((sheet.now, 0, "Now."))
-    return tuple(Line(minute, hhmm(minute), text) for minute, _, text in sorted(lines))
+    return tuple(DayLine(minute, hhmm(minute), text) for minute, _, text in sorted(lines))
 
 
-def described(sheet: Sheet) -> str:
+def described(sheet: DaySheet) -> str:
     """One sentence for who cannot see the drawing; the list says the rest."""
-    machines, tracks = len(sheet.machines), len(sheet.tracks)
+    machines, tracks = len(sheet.threads), len(sheet.tracks)
     return (
         f"{machines} {'machine' if machines == 1 else 'machines'} as threads over {tracks} tracks from left to right: "
         f"{', '.join(sheet.tracks)}. Everything in it is in the list of the day too."
     )
 
 
-def _machine_lines(machine: Machine) -> list[tuple[int, int, str]]:
+def _thread_lines(thread: Thread) -> list[tuple[int, int, str]]:
     out = []
-    for index, stop in enumerate(sorted(machine.stops, key=lambda s: (s.begin, s.end))):
+    for index, stop in enumerate(sorted(thread.stops, key=lambda s: (s.begin, s.end))):
         said, words = SAID.get(stop.state, ""), stop.words
-        if words.startswith(machine.number + " "):
-            words = words[len(machine.number) + 1 :]
-        who = machine.label if index == 0 else machine.number
-        doubt = " Readiness in doubt." if index == 0 and machine.in_doubt else ""
+        if words.startswith(thread.number + " "):
+            words = words[len(thread.number) + 1 :]
+        who = thread.label if index == 0 else thread.number
+        doubt = " Readiness in doubt." if index == 0 and thread.in_doubt else ""
         what = ", ".join(part for part in (stop.track.lower(), words, said) if part)
         span = f"until {hhmm(stop.end)}" if stop.end > stop.begin else ""
         out.append((stop.begin, 2, f"{who}: {what}{', ' if span else ''}{span}.{doubt}"))

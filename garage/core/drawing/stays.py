@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 
-from garage.core.drawing.sheet import WAITING, Label, Machine, Sheet, Stop
+from garage.core.drawing.sheet import WAITING, DaySheet, Label, Stop, Thread
 from garage.core.drawing.text_width import shortened, text_px
 
 LEFT, RIGHT = 150, 1240  # pixels: the first and the last minute of the drawing
@@ -19,7 +19,7 @@ LABEL_MOST_PX = 320
 class Stay:
     """Neighbouring stops of one machine on one track, with the labels above them; left and right bound all of it."""
 
-    machine: Machine
+    thread: Thread
     stops: tuple[Stop, ...]
     labels: tuple[Label, ...]
     left: float
@@ -27,14 +27,14 @@ class Stay:
 
     @property
     def key(self) -> tuple[str, int]:
-        return self.machine.number, self.stops[0].begin
+        return self.thread.number, self.stops[0].begin
 
 
 class Scale:
     """Minutes to pixels, from a whole hour to a half, widened where something lies outside the opening hours."""
 
-    def __init__(self, sheet: Sheet) -> None:
-        stops = [stop for machine in sheet.machines for stop in machine.stops]
+    def __init__(self, sheet: DaySheet) -> None:
+        stops = [stop for thread in sheet.threads for stop in thread.stops]
         times = [t for s in stops for t in (s.begin, s.end)] + [p.at for p in sheet.promises]
         times += [t for r in sheet.rests for t in (r.begin, r.end)] + ([] if sheet.now is None else [sheet.now])
         self.since = min([sheet.opens, *times]) // 60 * 60
@@ -44,26 +44,26 @@ class Scale:
         return LEFT + (minute - self.since) * (RIGHT - LEFT) / (self.until - self.since)
 
 
-def stays_of(machine: Machine, scale: Scale) -> list[Stay]:
-    stops = sorted(machine.stops, key=lambda s: (s.begin, s.end))
+def stays_of(thread: Thread, scale: Scale) -> list[Stay]:
+    stops = sorted(thread.stops, key=lambda s: (s.begin, s.end))
     groups = [tuple(group) for _, group in groupby(stops, key=lambda s: s.track)]
     out = []
     for index, group in enumerate(groups):
         until = groups[index + 1][0].begin if index + 1 < len(groups) else max(s.end for s in group)
-        labels = _stay_labels(machine, group, scale, is_first=index == 0)
+        labels = _stay_labels(thread, group, scale, is_first=index == 0)
         left = min([scale.x(group[0].begin) - (BEND_PX if index else 0), *(label.x for label in labels)])
         right = max([scale.x(max([until, *(s.end for s in group)])), *(label.x + label.width for label in labels)])
-        out.append(Stay(machine, group, tuple(labels), left, right))
+        out.append(Stay(thread, group, tuple(labels), left, right))
     return out
 
 
-def _stay_labels(machine: Machine, stops: Sequence[Stop], scale: Scale, is_first: bool) -> list[Label]:
+def _stay_labels(thread: Thread, stops: Sequence[Stop], scale: Scale, is_first: bool) -> list[Label]:
     """Who it is where the thread begins, and what is done at each bar, one beside the other above the line."""
-    texts = [(scale.x(stops[0].begin), machine.label, "who")] if is_first else []
+    texts = [(scale.x(stops[0].begin), thread.label, "who")] if is_first else []
     for before, stop in zip((None, *stops), stops, strict=False):
         goes_on = before is not None and before.state != WAITING and before.end == stop.begin
-        words = stop.words or (machine.number if stop.state != WAITING and not goes_on else "")
-        if words and not (is_first and words == machine.number):
+        words = stop.words or (thread.number if stop.state != WAITING and not goes_on else "")
+        if words and not (is_first and words == thread.number):
             texts.append((scale.x(stop.begin) + 1, words, "what"))
     if not texts:
         return []

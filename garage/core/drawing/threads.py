@@ -20,12 +20,12 @@ from garage.core.drawing.sheet import (
     WAITING,
     Bar,
     Curve,
+    DaySheet,
     Drawing,
     Label,
-    Machine,
     Ruled,
-    Sheet,
     Stop,
+    Thread,
     described,
     in_words,
 )
@@ -55,12 +55,12 @@ ROW_PX = 18  # a row of promises or of the words below a break
 Mark = TypeVar("Mark", Ruled, Bar, Label)
 
 
-def draw(sheet: Sheet) -> Drawing:
+def draw(sheet: DaySheet) -> Drawing:
     """The whole drawing with its coordinates, rounded to a tenth of a pixel.
 
     >>> stops = (Stop("In the yard", 510, 525), Stop("Rollers", 540, 630, "done", "41 set-up"))
-    >>> day = Sheet("Wednesday", ("In the yard", "Rollers", "Collected"), (Machine("41", "41 Corrick 185", stops),))
-    >>> drawing = draw(day)
+    >>> tracks = ("In the yard", "Rollers", "Collected")
+    >>> drawing = draw(DaySheet("Wednesday", tracks, (Thread("41", "41 Corrick 185", stops),)))
     >>> [(bar.kind, bar.height) for bar in drawing.bars], [one.text for one in drawing.labels if one.kind == "what"]
     ([('done', 8)], ['41 set-up'])
     """
@@ -68,8 +68,8 @@ def draw(sheet: Sheet) -> Drawing:
     for track in sheet.tracks:
         board.band(track)
     board.frame()
-    for machine in sheet.machines:
-        board.thread(machine)
+    for thread in sheet.threads:
+        board.thread(thread)
     return Drawing(
         title=sheet.title,
         description=described(sheet),
@@ -87,9 +87,9 @@ def draw(sheet: Sheet) -> Drawing:
 class _Board:
     """The drawing while it grows from top to bottom; y is where the next band begins."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: DaySheet) -> None:
         self.sheet, self.scale = sheet, Scale(sheet)
-        self.stays = {machine.number: stays_of(machine, self.scale) for machine in sheet.machines}
+        self.stays = {thread.number: stays_of(thread, self.scale) for thread in sheet.threads}
         self.y = float(TOP_Y)
         self.stations_from: float | None = None
         self.lane_y: dict[tuple[str, int], float] = {}
@@ -139,8 +139,8 @@ class _Board:
             self.rules.append(Ruled(at, NOW_Y - LETTER_PX, at, foot, "now"))
             self.labels.append(label_beside(at, NOW_Y - 2, f"now {hhmm(self.sheet.now)}", "now"))
 
-    def thread(self, machine: Machine) -> None:
-        stays, x = self.stays[machine.number], self.scale.x
+    def thread(self, thread: Thread) -> None:
+        stays, x = self.stays[thread.number], self.scale.x
         if not stays:
             return
         d = f"M{x(stays[0].stops[0].begin):.1f} {self.lane_y[stays[0].key]:.1f}"
@@ -151,7 +151,7 @@ class _Board:
             d += f" L{bend_x:.1f} {y:.1f} C{middle:.1f} {y:.1f} {middle:.1f} {to_y:.1f} {to_x:.1f} {to_y:.1f}"
         last = stays[-1]
         d += f" L{max(x(stop.end) for stop in last.stops):.1f} {self.lane_y[last.key]:.1f}"
-        self.curves.append(Curve(d, "doubt" if machine.in_doubt else "thread"))
+        self.curves.append(Curve(d, "doubt" if thread.in_doubt else "thread"))
         for stay in stays:
             for stop in stay.stops:
                 self.bars += _bars(stop, self.scale, self.lane_y[stay.key], self.sheet.now)

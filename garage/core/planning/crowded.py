@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Person
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, Worker
 
 
-def spare_people(day: Day) -> list[int]:
+def spare_people(day: DayProblem) -> list[int]:
     """For each minute of the day, people at work less jobs that need one then, wherever in their window they begin.
 
     Only promised roller steps and steps pinned to their minute count: what else there is to do can give way. A day
     whose promises can't all be kept may show fewer than there are: a no may be mistaken then, never a yes, since each
     yes is asked of the planner.
 
-    >>> spare = spare_people(Day("2027-03-10", 0, 1, 1, (Person("p1", 480, 600, ((500, 510),)),), ()))
+    >>> spare = spare_people(DayProblem("2027-03-10", 0, 1, 1, (Worker("p1", 480, 600, ((500, 510),)),), ()))
     >>> spare[479], spare[480], spare[505], spare[599], spare[600]
     (0, 1, 0, 1, 0)
     """
@@ -34,8 +34,8 @@ def is_surely_full(spare: list[int], job: Job) -> bool:
 def certain_minutes(job: Job) -> range:
     """Minutes in which the job holds a person in any case: its promised roller step, or its pinned next step.
 
-    >>> from garage.core.planning.day_problem import Step
-    >>> certain_minutes(Job("41", 570, (Step("bench", 10), Step("roller", 90)), promised=600))
+    >>> from garage.core.planning.day_problem import JobStep
+    >>> certain_minutes(Job("41", 570, (JobStep("bench", 10), JobStep("roller", 90)), promised=600))
     range(615, 690)
     """
     index = job.first_roller
@@ -51,7 +51,7 @@ def _within(begin: int, end: int) -> range:
     return range(min(begin, DAY_MIN), min(end, DAY_MIN))
 
 
-def _at_work(person: Person) -> list[int]:
+def _at_work(person: Worker) -> list[int]:
     """The minutes of a person's hours outside the breaks."""
     hours = _within(person.begin, person.end)
     return [minute for minute in hours if not any(begin <= minute < end for begin, end in person.breaks)]

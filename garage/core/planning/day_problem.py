@@ -29,7 +29,7 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class JobStep:
     """One stay at a station. began and by are set once it has begun, ended once it is over."""
 
     at: str
@@ -47,9 +47,9 @@ class Step:
     def runs_to(self, now: int) -> int:
         """Minute at which a running step is taken to end: in its time, or in OVERRUN_MIN if that has gone by.
 
-        >>> Step("roller", 45, began=600, by="p1").runs_to(now=610)
+        >>> JobStep("roller", 45, began=600, by="p1").runs_to(now=610)
         645
-        >>> Step("bench", 10, began=600, by="p1").runs_to(now=640)
+        >>> JobStep("bench", 10, began=600, by="p1").runs_to(now=640)
         645
         """
         began = now if self.began is None else self.began
@@ -63,7 +63,7 @@ class Job:
 
     id: str
     here_from: int
-    steps: tuple[Step, ...]
+    steps: tuple[JobStep, ...]
     gone_by: int | None = None
     promised: int | None = None
     worth: int = 0
@@ -90,7 +90,7 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
-class Person:
+class Worker:
     id: str
     begin: int
     end: int
@@ -124,12 +124,12 @@ class Broken:
 
 
 @dataclass(frozen=True, slots=True)
-class Day:
+class DayProblem:
     day: str
     now: int
     rollers: int
     benches: int
-    people: tuple[Person, ...]
+    people: tuple[Worker, ...]
     jobs: tuple[Job, ...]
     guard: int = 0
     limit_s: float = 2.0

@@ -41,7 +41,7 @@ class _Choice:
 
 def fit_all(floor: Floor, asked: tuple[Duty, ...], knots: int) -> dict[str, list[Placed]] | None:
     """The open steps of every job asked for, beside what the floor holds; None if not found in so many knots."""
-    day = floor.frame.day
+    day = floor.resources.day
     waiting = tuple(
         _Waiting(duty, duty.job.first_open, released(day, duty.job), ()) for duty in asked if duty.job.open_count
     )
@@ -113,13 +113,13 @@ def _seatings(floor: Floor, place: int, one: _Waiting) -> list[_Choice]:
     step = job.steps[one.index]
     lower, upper = limits(job, one.index, one.duty.in_window)
     stations = 0
-    for number in floor.frame.stations_for(step):
+    for number in floor.resources.stations_for(step):
         stations |= floor.station_starts(step.at, number, step.minutes)
     latest = _latest(job, one)
     out, seen = [], set()
-    for person in floor.frame.people_for(step):
-        free = floor.frame.open[person] & ~floor.work[person]
-        alike = (free, floor.frame.skills[person], person if person in floor.frame.named else "")
+    for person in floor.resources.people_for(step):
+        free = floor.resources.open[person] & ~floor.work[person]
+        alike = (free, floor.resources.skills[person], person if person in floor.resources.named else "")
         if alike in seen:
             continue
         seen.add(alike)

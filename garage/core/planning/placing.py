@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed, Step
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, JobStep, Placed
 
-Station = tuple[str, int]
+StationKey = tuple[str, int]
 
 
 def span(begin: int, end: int) -> int:
@@ -50,10 +50,10 @@ def earliest(bits: int, lower: int, upper: int) -> int | None:
     return found if found <= upper else None
 
 
-class Frame:
+class Resources:
     """What stays the same while a day is filled: hours, skills, stations, quiet times, and whom to prefer."""
 
-    def __init__(self, day: Day) -> None:
+    def __init__(self, day: DayProblem) -> None:
         self.day = day
         self.open = {p.id: span(p.begin, p.end) & ~_all(p.breaks) for p in day.people}
         self.whole_day = span(0, DAY_MIN)
@@ -69,11 +69,11 @@ class Frame:
         self.named = {s.pin.by for job in day.jobs for s in job.steps if s.pin.by is not None}
         self.standing = {(p.job, p.step): p for p in day.standing}
 
-    def people_for(self, step: Step) -> tuple[str, ...]:
+    def people_for(self, step: JobStep) -> tuple[str, ...]:
         able = self.able.get(step.at, ())
         return able if step.pin.by is None else tuple(p for p in able if p == step.pin.by)
 
-    def stations_for(self, step: Step) -> tuple[int, ...]:
+    def stations_for(self, step: JobStep) -> tuple[int, ...]:
         all_of_kind = self.stations.get(step.at, ())
         return all_of_kind if step.pin.station is None else tuple(n for n in all_of_kind if n == step.pin.station)
 
@@ -81,18 +81,18 @@ class Frame:
 class Floor:
     """The minutes already taken of every person and station."""
 
-    __slots__ = ("frame", "taken", "work")
+    __slots__ = ("resources", "taken", "work")
 
-    def __init__(self, frame: Frame) -> None:
-        self.frame = frame
-        self.work: dict[str, int] = dict.fromkeys(frame.open, 0)
-        self.taken: dict[Station, int] = {
-            (kind, number): 0 for kind in ("bench", "roller") for number in frame.stations[kind]
+    def __init__(self, resources: Resources) -> None:
+        self.resources = resources
+        self.work: dict[str, int] = dict.fromkeys(resources.open, 0)
+        self.taken: dict[StationKey, int] = {
+            (kind, number): 0 for kind in ("bench", "roller") for number in resources.stations[kind]
         }
 
     def copy(self) -> Floor:
         twin = Floor.__new__(Floor)
-        twin.frame, twin.work, twin.taken = self.frame, dict(self.work), dict(self.taken)
+        twin.resources, twin.work, twin.taken = self.resources, dict(self.work), dict(self.taken)
         return twin
 
     def hold(self, placed: Placed, before: int = 0) -> None:
@@ -107,21 +107,21 @@ class Floor:
             self.hold(one)
 
     def person_starts(self, person: str, minutes: int) -> int:
-        return beginnings(self.frame.open[person] & ~self.work[person], minutes)
+        return beginnings(self.resources.open[person] & ~self.work[person], minutes)
 
     def station_starts(self, at: str, number: int, minutes: int) -> int:
-        return beginnings(self.frame.whole_day & ~(self.taken[at, number] | self.frame.quiet[at]), minutes)
+        return beginnings(self.resources.whole_day & ~(self.taken[at, number] | self.resources.quiet[at]), minutes)
 
-    def starts(self, step: Step, clear: int = 0) -> int:
+    def starts(self, step: JobStep, clear: int = 0) -> int:
         """Every minute at which an able person and a station are free together, and free of steps in `clear` too."""
         people = 0
-        for person in self.frame.people_for(step):
+        for person in self.resources.people_for(step):
             if not self.work[person] & clear:
                 people |= self.person_starts(person, step.minutes)
         if not people:
             return 0
         stations = 0
-        for number in self.frame.stations_for(step):
+        for number in self.resources.stations_for(step):
             if not self.taken[step.at, number] & clear:
                 stations |= self.station_starts(step.at, number, step.minutes)
         return people & stations
@@ -131,17 +131,17 @@ class Floor:
         step, bit = job.steps[index], 1 << begin
         people = [
             person
-            for person in ((by,) if by is not None else self.frame.people_for(step))
+            for person in ((by,) if by is not None else self.resources.people_for(step))
             if self.person_starts(person, step.minutes) & bit and not self.work[person] & clear
         ]
         numbers = [
             number
-            for number in self.frame.stations_for(step)
+            for number in self.resources.stations_for(step)
             if self.station_starts(step.at, number, step.minutes) & bit and not self.taken[step.at, number] & clear
         ]
         if not people or not numbers:
             return None
-        before = self.frame.standing.get((job.id, index))
+        before = self.resources.standing.get((job.id, index))
         person = before.by if before and before.by in people else people[0]
         number = before.station if before and before.station in numbers else numbers[0]
         return Placed(job.id, index, step.at, number, person, begin, begin + step.minutes)
@@ -158,7 +158,7 @@ def limits(job: Job, index: int, in_window: bool) -> tuple[int, int]:
     return lower, upper
 
 
-def released(day: Day, job: Job) -> int:
+def released(day: DayProblem, job: Job) -> int:
     """The first minute at which the job's next step may begin: now, or when its begun steps are over."""
     at = day.now
     for step in job.steps:
@@ -174,7 +174,7 @@ def chain(floor: Floor, job: Job, in_window: bool, guarded: bool = False) -> lis
     longest beginning of the chain; it is the whole job if its length is that of the open steps. Earliest first loses
     nothing here: a later step never does better for an earlier one beginning later.
     """
-    day = floor.frame.day
+    day = floor.resources.day
     at = released(day, job)
     guard_from = (job.promised or 0) - day.guard if guarded and in_window and job.promised is not None else None
     out: list[Placed] = []

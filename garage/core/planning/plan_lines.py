@@ -1,4 +1,4 @@
-"""The contract of `plan` at its edge: a parsed JSON line to a Day, a Plan to what is written out.
+"""The contract of `plan` at its edge: a parsed JSON line to a DayProblem, a Plan to what is written out.
 
 Every refusal is a BadInput that names the field by its path, such as jobs[2].steps[0].minutes. Unknown keys are
 ignored.
@@ -12,7 +12,19 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from garage.core.errors import BadInput
-from garage.core.planning.day_problem import DAY_MIN, KINDS, Day, Job, Person, Pin, Placed, Plan, Step, hhmm, minute_of
+from garage.core.planning.day_problem import (
+    DAY_MIN,
+    KINDS,
+    DayProblem,
+    Job,
+    JobStep,
+    Pin,
+    Placed,
+    Plan,
+    Worker,
+    hhmm,
+    minute_of,
+)
 from garage.core.planning.planner import plan
 
 Raw = Mapping[str, Any]
@@ -33,7 +45,7 @@ def answer(raw: object) -> dict[str, Any]:
     return plan_to(plan(day_from(raw)))
 
 
-def day_from(raw: object) -> Day:
+def day_from(raw: object) -> DayProblem:
     """The day of one input line; raises BadInput naming the field that cannot be used."""
     line = _object(raw, "the line")
     now = _minute(line, "now", "")
@@ -50,7 +62,7 @@ def day_from(raw: object) -> Day:
     jobs = _items(line, "jobs", "", job, MOST_JOBS)
     _all_different([j.id for j in jobs], "jobs")
     quiet = line.get("quiet")
-    return Day(
+    return DayProblem(
         day=_date(line.get("day")),
         now=now,
         rollers=rollers,
@@ -91,12 +103,12 @@ def plan_to(made: Plan) -> dict[str, Any]:
     }
 
 
-def _person(value: object, path: str) -> Person:
+def _person(value: object, path: str) -> Worker:
     raw = _object(value, path)
     begin, end = _minute(raw, "from", f"{path}."), _minute(raw, "to", f"{path}.")
     if end < begin:
         raise BadInput(f"{path}.to", raw["to"], f"a time not before from, {hhmm(begin)}")
-    return Person(
+    return Worker(
         id=_text(raw, "id", f"{path}."),
         begin=begin,
         end=end,
@@ -108,7 +120,7 @@ def _person(value: object, path: str) -> Person:
 def _job(value: object, path: str, now: int, people: set[str], counts: dict[str, int]) -> Job:
     raw = _object(value, path)
 
-    def step(item: object, item_path: str) -> Step:
+    def step(item: object, item_path: str) -> JobStep:
         return _step(item, item_path, now, people, counts)
 
     steps = _items(raw, "steps", f"{path}.", step, MOST_STEPS)
@@ -128,7 +140,7 @@ def _job(value: object, path: str, now: int, people: set[str], counts: dict[str,
     )
 
 
-def _step(value: object, path: str, now: int, people: set[str], counts: dict[str, int]) -> Step:
+def _step(value: object, path: str, now: int, people: set[str], counts: dict[str, int]) -> JobStep:
     raw = _object(value, path)
     at = _kind(raw.get("at"), f"{path}.at")
     check = raw.get("check")
@@ -139,7 +151,7 @@ def _step(value: object, path: str, now: int, people: set[str], counts: dict[str
     _begun_is_sound(path, now, began, ended)
     if by is not None and by not in people:
         raise BadInput(f"{path}.by", by, "the id of one of the day's people")
-    return Step(
+    return JobStep(
         at=at,
         minutes=_whole(raw, "minutes", f"{path}.", 1, DAY_MIN),
         check=bool(check),

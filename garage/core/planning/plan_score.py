@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, Placed
 
 Seats = dict[str, list[Placed]]  # job id to its placed steps, running ones included, in the order of its steps
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class Score:
+class PlanScore:
     """Compared field by field, more is better; the last ones are negative sums of minutes and of moved steps."""
 
     kept: int
@@ -41,7 +41,7 @@ def keeps(job: Job, placed: list[Placed]) -> bool:
     return job.promised is not None and begin is not None and 0 <= begin - job.promised <= PROMISE_WINDOW_MIN
 
 
-def is_guarded(day: Day, job: Job, seats: Seats) -> bool:
+def is_guarded(day: DayProblem, job: Job, seats: Seats) -> bool:
     """Whether a kept promise has its guard minutes free: roller, person, and the job's own earlier steps."""
     index = job.first_roller
     if index is None or job.promised is None or day.guard == 0 or job.steps[index].began is not None:
@@ -65,10 +65,10 @@ def end_minute(job: Job, placed: list[Placed]) -> int:
     return placed[-1].end if placed else max((s.ended or 0 for s in job.steps), default=0)
 
 
-def score(day: Day, seats: Seats) -> Score:
+def score(day: DayProblem, seats: Seats) -> PlanScore:
     kept = [job for job in day.jobs if keeps(job, seats[job.id])]
     standing = {(p.job, p.step): p for p in day.standing}
-    return Score(
+    return PlanScore(
         kept=len(kept),
         guarded=sum(is_guarded(day, job, seats) for job in kept),
         worth=sum(job.worth for job in day.jobs if is_done(job, seats[job.id])),

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, Day, Job, LeftOut, Placed, Step, hhmm
-from garage.core.planning.placing import Floor, Frame, chain, released
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, DayProblem, Job, JobStep, LeftOut, Placed, hhmm
+from garage.core.planning.placing import Floor, Resources, chain, released
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, promised_begin
 
 IN_DOUBT_BELOW = 0.8  # chance to pass the check under which a machine is named as risky; common practice, no source
 PLACES = {"bench": "the bench", "roller": "the rollers"}
 
 
-def jobs_left_out(frame: Frame, running: list[Placed], seats: Seats) -> tuple[LeftOut, ...]:
-    day = frame.day
-    alone, full = _floor(frame, running), _floor(frame, [p for placed in seats.values() for p in placed])
+def jobs_left_out(resources: Resources, running: list[Placed], seats: Seats) -> tuple[LeftOut, ...]:
+    day = resources.day
+    alone, full = _floor(resources, running), _floor(resources, [p for placed in seats.values() for p in placed])
     return tuple(
         LeftOut(job.id, _why_left_out(alone, full, job, seats[job.id]))
         for job in day.jobs
@@ -22,8 +22,8 @@ def jobs_left_out(frame: Frame, running: list[Placed], seats: Seats) -> tuple[Le
     )
 
 
-def broken_promises(frame: Frame, running: list[Placed], seats: Seats) -> tuple[Broken, ...]:
-    day, alone = frame.day, _floor(frame, running)
+def broken_promises(resources: Resources, running: list[Placed], seats: Seats) -> tuple[Broken, ...]:
+    day, alone = resources.day, _floor(resources, running)
     return tuple(
         Broken(job.id, _why_broken(day, alone, job, seats))
         for job in day.jobs
@@ -31,7 +31,7 @@ def broken_promises(frame: Frame, running: list[Placed], seats: Seats) -> tuple[
     )
 
 
-def notes(day: Day, seats: Seats) -> tuple[str, ...]:
+def notes(day: DayProblem, seats: Seats) -> tuple[str, ...]:
     return (*_facts(day, seats), *_tight(day, seats), *_risky(day, seats))
 
 
@@ -50,7 +50,7 @@ def _why_not_alone(alone: Floor, job: Job, in_window: bool) -> str | None:
     placed = chain(alone, job, in_window)
     if len(placed) == job.open_count:
         return None
-    day = alone.frame.day
+    day = alone.resources.day
     step = job.steps[job.first_open + len(placed)]
     return (
         _why_no_station(day, step)
@@ -62,7 +62,7 @@ def _why_not_alone(alone: Floor, job: Job, in_window: bool) -> str | None:
     )
 
 
-def _why_no_station(day: Day, step: Step) -> str | None:
+def _why_no_station(day: DayProblem, step: JobStep) -> str | None:
     count = day.stations(step.at)
     if count == 0:
         return "There is no bench today." if step.at == "bench" else "There are no rollers today."
@@ -71,7 +71,7 @@ def _why_no_station(day: Day, step: Step) -> str | None:
     return None
 
 
-def _why_nobody(day: Day, step: Step) -> str | None:
+def _why_nobody(day: DayProblem, step: JobStep) -> str | None:
     able = {person.id for person in day.people if step.at in person.skills}
     if not able:
         return f"Nobody here today works at {PLACES[step.at]}."
@@ -82,7 +82,7 @@ def _why_nobody(day: Day, step: Step) -> str | None:
     return f"It is fixed to {step.pin.by}, who is not here today."
 
 
-def _why_too_short(day: Day, job: Job, step: Step) -> str | None:
+def _why_too_short(day: DayProblem, job: Job, step: JobStep) -> str | None:
     if step.pin.begin is not None and step.pin.begin < day.now:
         return f"It is fixed to {hhmm(step.pin.begin)}, and it is {hhmm(day.now)} already."
     if step.pin.begin is not None and step.pin.begin < max(job.here_from, released(day, job)):
@@ -95,7 +95,7 @@ def _why_too_short(day: Day, job: Job, step: Step) -> str | None:
     return None
 
 
-def _why_broken(day: Day, alone: Floor, job: Job, seats: Seats) -> str:
+def _why_broken(day: DayProblem, alone: Floor, job: Job, seats: Seats) -> str:
     promised = job.promised or 0
     until = promised + PROMISE_WINDOW_MIN
     said = f"Promised for {hhmm(promised)}: "
@@ -121,7 +121,7 @@ def _why_broken(day: Day, alone: Floor, job: Job, seats: Seats) -> str:
     return said + "rollers or people are taken then by " + ", ".join(others) + "."
 
 
-def _facts(day: Day, seats: Seats) -> Iterator[str]:
+def _facts(day: DayProblem, seats: Seats) -> Iterator[str]:
     """What has been begun and clashes: the planner keeps it as it is and says so."""
     running = [p for job in day.jobs for p in seats[job.id] if p.step < job.first_open]
     for kind in PLACES:
@@ -138,13 +138,13 @@ def _facts(day: Day, seats: Seats) -> Iterator[str]:
             yield f"{job.id} runs until {hhmm(last[0].end)}, and was to be done by {hhmm(job.gone_by)}."
 
 
-def _tight(day: Day, seats: Seats) -> Iterator[str]:
+def _tight(day: DayProblem, seats: Seats) -> Iterator[str]:
     for job in sorted(day.jobs, key=lambda j: j.promised or 0):
         if job.promised is not None and keeps(job, seats[job.id]) and not is_guarded(day, job, seats):
             yield f"Tight at {hhmm(job.promised)}: {job.id} does not have {day.guard} clear minutes before its promise."
 
 
-def _risky(day: Day, seats: Seats) -> Iterator[str]:
+def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:
     """Risky checks in the order in which they come, and who is there to take the rollers if one fails."""
     doubtful = [
         (p.begin, job)
@@ -159,7 +159,7 @@ def _risky(day: Day, seats: Seats) -> Iterator[str]:
             yield cover
 
 
-def _cover(day: Day, seats: Seats, risky: Job) -> str | None:
+def _cover(day: DayProblem, seats: Seats, risky: Job) -> str | None:
     """The waiting machine that can take the risky one's roller time: here, checked by then, promised nothing."""
     freed = next((p for p in seats[risky.id] if p.step == risky.first_roller and p.step >= risky.first_open), None)
     if freed is None:
@@ -181,7 +181,7 @@ def _until(job: Job) -> str:
     return f" until {hhmm(job.gone_by)}." if job.gone_by is not None else "."
 
 
-def _floor(frame: Frame, placed: list[Placed]) -> Floor:
-    floor = Floor(frame)
+def _floor(resources: Resources, placed: list[Placed]) -> Floor:
+    floor = Floor(resources)
     floor.hold_all(placed)
     return floor

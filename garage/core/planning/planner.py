@@ -6,9 +6,9 @@ not proved best, so `proved` is 0. Several orders of the jobs are tried, then a 
 that the same day always gives the same plan; `limit_s` only narrows that search, no clock is read.
 
 How often it misses something: of 521 promises that exhaustive enumeration could keep on 400 tiny random days it lost
-none, and none of the 99 days that could be done whole (tests/garage/core/planning/test_planner.py counts again); on full days of
-ten jobs nothing is proved. The search is complete on small days, because a day that can be done at all can be
-done with every step as early as its forerunners allow (semi-active schedules; Baker 1974, from memory).
+none, and none of the 99 days that could be done whole (tests/garage/core/planning/test_planner.py counts again); on
+full days of ten jobs nothing is proved. The search is complete on small days, because a day that can be done at all
+can be done with every step as early as its forerunners allow (semi-active schedules; Baker 1974, from memory).
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from garage.core.planning.day_problem import DAY_MIN, Day, Job, Placed, Plan
+from garage.core.planning.day_problem import DAY_MIN, DayProblem, Job, Placed, Plan
 from garage.core.planning.day_search import Duty, fit_all
-from garage.core.planning.placing import Floor, Frame, chain
+from garage.core.planning.placing import Floor, Resources, chain
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, score
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
 
@@ -30,24 +30,25 @@ POLISH_MOST = 120  # jobs taken out and put back
 POLISH = ((True, True), (True, False), (False, False))  # promise kept and guarded, kept, at any time
 
 
-def plan(day: Day) -> Plan:
+def plan(day: DayProblem) -> Plan:
     """A feasible plan for the day, promises first.
 
     day: all minutes from local midnight, 0 to 1440. What has begun stays where it is; nothing else is placed before
     day.now. Raises nothing for a day that cannot be done: it says in left_out, broken and notes what does not fit.
 
-    >>> from garage.core.planning.day_problem import Person, Step
-    >>> visit = Job("41", here_from=510, promised=540, steps=(Step("bench", 10, check=True), Step("roller", 90)))
-    >>> one = plan(Day("2027-03-10", 480, rollers=1, benches=1, people=(Person("p1", 480, 1020),), jobs=(visit,)))
+    >>> from garage.core.planning.day_problem import JobStep, Worker
+    >>> visit = Job("41", here_from=510, promised=540, steps=(JobStep("bench", 10, check=True), JobStep("roller", 90)))
+    >>> people = (Worker("p1", 480, 1020),)
+    >>> one = plan(DayProblem("2027-03-10", 480, rollers=1, benches=1, people=people, jobs=(visit,)))
     >>> [(p.at, p.begin, p.end) for p in one.placed], one.kept, one.proved
     ([('bench', 510, 520), ('roller', 540, 630)], 1, 0)
     """
-    frame = Frame(day)
+    resources = Resources(day)
     running = seat_running(day)
-    floor = Floor(frame)
+    floor = Floor(resources)
     floor.hold_all(running)
     best = max(_trials(floor, day, running), key=lambda seats: score(day, seats))
-    return told(frame, running, _polish(frame, best))
+    return told(resources, running, _polish(resources, best))
 
 
 def whole(made: Plan) -> bool:
@@ -55,7 +56,7 @@ def whole(made: Plan) -> bool:
     return not made.left_out and not made.broken
 
 
-def seat_running(day: Day) -> list[Placed]:
+def seat_running(day: DayProblem) -> list[Placed]:
     """The running steps: a station named by hand or by the standing plan first, then the lowest free one."""
     standing = {(p.job, p.step): p.station for p in day.standing}
     running = [(job, index, step) for job in day.jobs for index, step in enumerate(job.steps) if step.is_running]
@@ -123,7 +124,7 @@ def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:
         if len(placed) < job.open_count and not (job.has_begun and in_window and keeps(job, placed)):
             late.append(job)
             continue
-        _take(floor, seats, job, placed, floor.frame.day.guard if is_clear else 0)
+        _take(floor, seats, job, placed, floor.resources.day.guard if is_clear else 0)
     for job in late:
         placed = chain(floor, job, in_window=False)
         if len(placed) == job.open_count or job.has_begun:
@@ -131,7 +132,7 @@ def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:
     return seats
 
 
-def orders(day: Day) -> Iterator[list[Job]]:
+def orders(day: DayProblem) -> Iterator[list[Job]]:
     """The orders worth trying, promised jobs ahead in all but the last: by time, worth a minute, length, risk."""
     jobs = list(day.jobs)
     far = DAY_MIN * 2
@@ -152,7 +153,7 @@ def orders(day: Day) -> Iterator[list[Job]]:
     yield sorted(jobs, key=lambda j: (DAY_MIN if j.gone_by is None else j.gone_by, due(j), -j.worth))
 
 
-def _trials(floor: Floor, day: Day, running: list[Placed]) -> Iterator[Seats]:
+def _trials(floor: Floor, day: DayProblem, running: list[Placed]) -> Iterator[Seats]:
     asked = duties(floor, day.jobs)
     is_whole = False
     for order in orders(day):
@@ -175,7 +176,7 @@ def _trials(floor: Floor, day: Day, running: list[Placed]) -> Iterator[Seats]:
             yield _with_running(_add_rest(floor, day, found), running)
 
 
-def _add_rest(floor: Floor, day: Day, found: Seats) -> Seats:
+def _add_rest(floor: Floor, day: DayProblem, found: Seats) -> Seats:
     """The jobs that a search left aside, dearest an order can place first, around what it has placed."""
     floor = floor.copy()
     for placed in found.values():
@@ -184,13 +185,13 @@ def _add_rest(floor: Floor, day: Day, found: Seats) -> Seats:
     return {**{job.id: [] for job in day.jobs}, **found, **by_order(floor, rest, guarded=False)}
 
 
-def _polish(frame: Frame, seats: Seats) -> Seats:
+def _polish(resources: Resources, seats: Seats) -> Seats:
     """Takes out one job after another, risky ones first, and puts it back where the day is better for it."""
-    day = frame.day
+    day = resources.day
     best, best_score = seats, score(day, seats)
     for job in (2 * sorted(day.jobs, key=lambda j: (j.ready, j.here_from)))[:POLISH_MOST]:
         mine = [p for p in best[job.id] if p.step < job.first_open]
-        floor = Floor(frame)
+        floor = Floor(resources)
         for placed in best.values():
             floor.hold_all(p for p in placed if p.job != job.id or p.step < job.first_open)
         for in_window, guarded in POLISH if _open_promise(job) else POLISH[-1:]:
@@ -203,17 +204,17 @@ def _polish(frame: Frame, seats: Seats) -> Seats:
     return best
 
 
-def told(frame: Frame, running: list[Placed], seats: Seats) -> Plan:
+def told(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
     """The filled day as the contract's answer, with its sentences."""
-    day = frame.day
+    day = resources.day
     placed = sorted((p for ps in seats.values() for p in ps), key=lambda p: (p.begin, p.at, p.station, p.job, p.step))
     kept = [job for job in day.jobs if keeps(job, seats[job.id])]
     return Plan(
         day=day.day,
         placed=tuple(placed),
-        left_out=jobs_left_out(frame, running, seats),
+        left_out=jobs_left_out(resources, running, seats),
         kept=len(kept),
-        broken=broken_promises(frame, running, seats),
+        broken=broken_promises(resources, running, seats),
         guarded=sum(is_guarded(day, job, seats) for job in kept),
         worth=sum(job.worth for job in day.jobs if is_done(job, seats[job.id])),
         roller_minutes=sum(p.end - max(p.begin, day.now) for p in placed if p.at == "roller"),

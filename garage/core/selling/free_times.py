@@ -12,9 +12,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, Day, Job, Placed, Step
+from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, JobStep, Placed
 from garage.core.planning.day_search import Duty, fit_all
-from garage.core.planning.placing import Floor, Frame, chain, span
+from garage.core.planning.placing import Floor, Resources, chain, span
 from garage.core.planning.plan_score import Seats, promised_begin
 from garage.core.planning.planner import Duties, by_order, duties, holds, orders, seat_running
 
@@ -38,7 +38,7 @@ TimeT = TypeVar("TimeT", bound=_Time)
 class Wanted:
     """A visit that somebody would like to book. gone_by: minute of the day; worth in pence; ready 0 to 1."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[JobStep, ...]
     arrive_before_min: int = ARRIVE_BEFORE_MIN
     gone_by: int | None = None
     worth: int = 0
@@ -53,14 +53,14 @@ def roller_visit(
     >>> [(s.at, s.minutes, s.check) for s in roller_visit(90).steps]
     [('bench', 10, True), ('roller', 90, False)]
     """
-    bench = (Step("bench", bench_before_min),) if bench_before_min else ()
-    steps = (Step("bench", gate_min, check=True), *bench, Step("roller", roller_min))
+    bench = (JobStep("bench", bench_before_min),) if bench_before_min else ()
+    steps = (JobStep("bench", gate_min, check=True), *bench, JobStep("roller", roller_min))
     return Wanted(steps, arrive_before_min=arrive_before_min + bench_before_min)
 
 
 def bench_visit(bench_min: int) -> Wanted:
     """Bench work only; the owner is asked for the time at which it begins."""
-    return Wanted((Step("bench", bench_min),), arrive_before_min=0)
+    return Wanted((JobStep("bench", bench_min),), arrive_before_min=0)
 
 
 def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002  the name of the field in Job
@@ -85,17 +85,17 @@ def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002 
     )
 
 
-def possible(day: Day, job: Job) -> bool:
+def possible(day: DayProblem, job: Job) -> bool:
     """Whether the job may be added to the day. A job that brings an id already in the day takes that job's place."""
     others = tuple(one for one in day.jobs if one.id != job.id)
     return _Seller(replace(day, jobs=others)).takes(job)
 
 
-def free_times(day: Day, wanted: Wanted, candidates: Iterable[int] | None = None) -> list[int]:
+def free_times(day: DayProblem, wanted: Wanted, candidates: Iterable[int] | None = None) -> list[int]:
     """The minutes, in order, at which the wanted visit may be sold; by default a grid over the people's hours from now.
 
-    >>> from garage.core.planning.day_problem import Person
-    >>> day = Day("2027-03-10", 540, rollers=1, benches=1, people=(Person("p1", 540, 720),), jobs=())
+    >>> from garage.core.planning.day_problem import Worker
+    >>> day = DayProblem("2027-03-10", 540, rollers=1, benches=1, people=(Worker("p1", 540, 720),), jobs=())
     >>> free_times(day, roller_visit(90))
     [555, 570, 585, 600, 615, 630]
     """
@@ -133,7 +133,7 @@ def nearest(times: Sequence[TimeT], wanted: TimeT, count: int = 3) -> list[TimeT
 class _Seller:
     """A day made ready to be asked about many jobs: its duties, and the full floors that meet them."""
 
-    def __init__(self, day: Day) -> None:
+    def __init__(self, day: DayProblem) -> None:
         self.day = day
         taken = {job.id for job in day.jobs}
         self.new_id = next(name for name in _names() if name not in taken)
@@ -159,7 +159,7 @@ class _Seller:
         if not _fits(self.empty, job) or self._is_crowded(job):
             return False
         day = replace(self.day, jobs=(*self.day.jobs, job))
-        empty = Floor(Frame(day))
+        empty = Floor(Resources(day))
         empty.hold_all(self.running)
         asked = Duties((*self.duties.all, Duty(job, in_window=job.promised is not None)))
         found = self._fill(day, empty, asked, KNOTS)
@@ -169,12 +169,12 @@ class _Seller:
         return True
 
     def _floor(self, placed: Iterable[Placed]) -> Floor:
-        floor = Floor(Frame(self.day))
+        floor = Floor(Resources(self.day))
         floor.hold_all(self.running)
         floor.hold_all(placed)
         return floor
 
-    def _fill(self, day: Day, empty: Floor, asked: Duties, knots: int) -> list[Placed] | None:
+    def _fill(self, day: DayProblem, empty: Floor, asked: Duties, knots: int) -> list[Placed] | None:
         """The open steps of a day that meets all duties, if one is found."""
         jobs = tuple(duty.job for duty in asked.all)
         for order in orders(replace(day, jobs=jobs)):

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections import Counter
 from itertools import pairwise
 
-from garage.core.planning.day_problem import Day, Job, Placed, Plan, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed, Plan
 
 WINDOW_MIN = 15
 
 
-def faults(day: Day, made: Plan) -> list[str]:
+def faults(day: DayProblem, made: Plan) -> list[str]:
     """Everything in the plan that breaks the contract; empty for a sound plan."""
     out: list[str] = []
     jobs = {job.id: job for job in day.jobs}
@@ -50,14 +50,14 @@ def _open_clashes(made: Plan, running: set[tuple[str, int]]) -> list[str]:
     return out
 
 
-def _running_faults(day: Day, p: Placed, step: Step) -> list[str]:
+def _running_faults(day: DayProblem, p: Placed, step: JobStep) -> list[str]:
     assert step.began is not None
     end = step.began + step.minutes if step.began + step.minutes > day.now else day.now + 5
     same = (p.begin, p.end, p.by) == (step.began, end, step.by)
     return [] if same else [f"{p} is not what runs"]
 
 
-def _open_faults(day: Day, people: dict, job: Job, p: Placed, step: Step) -> list[str]:
+def _open_faults(day: DayProblem, people: dict, job: Job, p: Placed, step: JobStep) -> list[str]:
     out = []
     count = {"roller": day.rollers, "bench": day.benches}[p.at]
     person = people.get(p.by)
@@ -81,7 +81,7 @@ def _open_faults(day: Day, people: dict, job: Job, p: Placed, step: Step) -> lis
     return out
 
 
-def _order_faults(day: Day, made: Plan) -> list[str]:
+def _order_faults(day: DayProblem, made: Plan) -> list[str]:
     out = []
     left = {one.job for one in made.left_out}
     for job in day.jobs:
@@ -105,7 +105,7 @@ def _order_faults(day: Day, made: Plan) -> list[str]:
     return out
 
 
-def kept_ids(day: Day, made: Plan) -> set[str]:
+def kept_ids(day: DayProblem, made: Plan) -> set[str]:
     """The jobs whose promise is kept, from the contract's sentence."""
     out = set()
     for job in day.jobs:
@@ -121,7 +121,7 @@ def kept_ids(day: Day, made: Plan) -> set[str]:
     return out
 
 
-def guarded_count(day: Day, made: Plan) -> int:
+def guarded_count(day: DayProblem, made: Plan) -> int:
     count = 0
     for job in (j for j in day.jobs if j.id in kept_ids(day, made)):
         index = next(i for i, s in enumerate(job.steps) if s.at == "roller")
@@ -141,7 +141,7 @@ def guarded_count(day: Day, made: Plan) -> int:
     return count
 
 
-def _sum_faults(day: Day, made: Plan) -> list[str]:
+def _sum_faults(day: DayProblem, made: Plan) -> list[str]:
     kept = kept_ids(day, made)
     promised = {job.id for job in day.jobs if job.promised is not None}
     have = {(p.job, p.step) for p in made.placed}
@@ -162,7 +162,7 @@ def _sum_faults(day: Day, made: Plan) -> list[str]:
     return [f"{what}: told {said}, is {found}" for what, (said, found) in told.items() if said != found]
 
 
-def enumerated(day: Day, slot_min: int) -> tuple[int, bool]:
+def enumerated(day: DayProblem, slot_min: int) -> tuple[int, bool]:
     """Most promises that can be kept, and whether every job can be placed with every promise kept; tries everything.
 
     For days without begun steps whose every number is a multiple of slot_min: then beginnings on that grid are enough.
@@ -199,7 +199,7 @@ def _keeps(job: Job, chain: list[Placed]) -> bool:
     return job.promised is not None and first is not None and job.promised <= first.begin <= job.promised + WINDOW_MIN
 
 
-def _chains(day: Day, job: Job, slot_min: int) -> list[list[Placed]]:
+def _chains(day: DayProblem, job: Job, slot_min: int) -> list[list[Placed]]:
     people = {person.id: person for person in day.people}
     out: list[list[Placed]] = []
 

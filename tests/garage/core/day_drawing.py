@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from random import Random
 
-from garage.core.planning.day_problem import Day, Job, Person, Pin, Placed, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Worker
 
 BOTH, BENCH = frozenset({"bench", "roller"}), frozenset({"bench"})
 
 
-def whole_day(seed: int, jobs: int = 10, now: int = 480) -> Day:
+def whole_day(seed: int, jobs: int = 10, now: int = 480) -> DayProblem:
     """A day of a small garage: one or two rollers, two benches, two or three people, promises on the quarter hour."""
     chance = Random(seed)
     people = tuple(
-        Person(
+        Worker(
             f"p{n}",
             480,
             chance.choice((960, 1020, 1080)),
@@ -22,7 +22,7 @@ def whole_day(seed: int, jobs: int = 10, now: int = 480) -> Day:
         )
         for n in range(1, chance.choice((3, 4)))
     )
-    return Day(
+    return DayProblem(
         day="2027-03-10",
         now=now,
         rollers=chance.choice((1, 1, 2)),
@@ -37,19 +37,19 @@ def whole_day(seed: int, jobs: int = 10, now: int = 480) -> Day:
 def _visit(chance: Random, number: str) -> Job:
     kind = chance.random()
     here = chance.randrange(480, 900, 15)
-    check = Step("bench", 10, check=True)
+    check = JobStep("bench", 10, check=True)
     if kind < 0.5:
         promised = here + 30
         return Job(
-            number, here, (check, Step("roller", chance.choice((45, 60, 90)))), None, promised, 9000, chance.random()
+            number, here, (check, JobStep("roller", chance.choice((45, 60, 90)))), None, promised, 9000, chance.random()
         )
     if kind < 0.75:
-        steps = (Step("bench", chance.choice((30, 50, 120))), check, Step("roller", 45))
+        steps = (JobStep("bench", chance.choice((30, 50, 120))), check, JobStep("roller", 45))
         return Job(number, here, steps, None, None, 12000, chance.random())
-    return Job(number, here, (Step("bench", chance.choice((30, 60, 90))),), here + 240, None, 5000)
+    return Job(number, here, (JobStep("bench", chance.choice((30, 60, 90))),), here + 240, None, 5000)
 
 
-def running_day(seed: int) -> Day:
+def running_day(seed: int) -> DayProblem:
     """A day at a quarter past eleven: steps over, running, overrun, fixed by hand, and a standing plan."""
     chance = Random(seed)
     base, now = whole_day(seed, jobs=8), 675
@@ -61,7 +61,7 @@ def running_day(seed: int) -> Day:
             if chance.random() < 0.5 or at > now:
                 break
             is_over = at + step.minutes <= now and chance.random() < 0.8
-            steps[index] = Step(
+            steps[index] = JobStep(
                 step.at, step.minutes, step.check, at, chance.choice(ids), at + step.minutes if is_over else None
             )
             at += step.minutes
@@ -71,7 +71,7 @@ def running_day(seed: int) -> Day:
         if last.began is None and chance.random() < 0.3:
             begin = chance.choice((None, chance.randrange(600, 960, 5)))
             pin = Pin(chance.choice((None, 1, 2)), chance.choice((None, chance.choice(ids))), begin)
-            steps[-1] = Step(last.at, last.minutes, last.check, pin=pin)
+            steps[-1] = JobStep(last.at, last.minutes, last.check, pin=pin)
         jobs.append(Job(job.id, job.here_from, tuple(steps), job.gone_by, job.promised, job.worth, job.ready))
     standing = tuple(
         Placed(job.id, i, s.at, 1, ids[0], 700, 700 + s.minutes)
@@ -79,14 +79,16 @@ def running_day(seed: int) -> Day:
         for i, s in enumerate(job.steps)
         if s.began is None
     )
-    return Day(base.day, now, base.rollers, 2, base.people, tuple(jobs), base.guard, 1.0, base.quiet_rollers, standing)
+    return DayProblem(
+        base.day, now, base.rollers, 2, base.people, tuple(jobs), base.guard, 1.0, base.quiet_rollers, standing
+    )
 
 
-def tiny_day(seed: int, jobs: int = 3) -> Day:
+def tiny_day(seed: int, jobs: int = 3) -> DayProblem:
     """Two and a half hours in quarters, tight: small enough to try everything."""
     chance = Random(seed)
     people = tuple(
-        Person(
+        Worker(
             f"p{n}",
             480 + 15 * chance.randrange(2),
             630,
@@ -98,9 +100,11 @@ def tiny_day(seed: int, jobs: int = 3) -> Day:
     made = []
     for n in range(jobs):
         here = 480 + 15 * chance.randrange(5)
-        check, work = Step("bench", 15, check=True), Step("roller", 15 * chance.randrange(1, 4))
-        steps = chance.choice(((check, work), (check, work), (work,), (Step("bench", 15 * chance.randrange(1, 5)),)))
+        check, work = JobStep("bench", 15, check=True), JobStep("roller", 15 * chance.randrange(1, 4))
+        steps = chance.choice(((check, work), (check, work), (work,), (JobStep("bench", 15 * chance.randrange(1, 5)),)))
         promised = 480 + 15 * chance.randrange(1, 8) if steps[-1].at == "roller" and chance.random() < 0.8 else None
         made.append(Job(str(n), here, steps, chance.choice((None, None, 600)), promised, 1000 * chance.randrange(1, 9)))
     quiet = chance.choice(((), (), ((555, 570),)))
-    return Day("2027-03-10", 480, chance.choice((1, 1, 2)), chance.choice((1, 2)), people, tuple(made), 0, 2.0, quiet)
+    return DayProblem(
+        "2027-03-10", 480, chance.choice((1, 1, 2)), chance.choice((1, 2)), people, tuple(made), 0, 2.0, quiet
+    )

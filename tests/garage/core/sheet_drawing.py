@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from garage.core.drawing.sheet import Machine, Promise, Rest, Sheet, Stop
+from garage.core.drawing.sheet import DaySheet, Promise, Rest, Stop, Thread
 from garage.core.planning.day_problem import minute_of
 
 TRACKS = ("In the yard", "Bench 1", "Bench 2", "Rollers", "Collected")
@@ -17,9 +17,9 @@ def stops(text: str) -> tuple[Stop, ...]:
     return tuple(out)
 
 
-def four_machines() -> Sheet:
+def four_machines() -> DaySheet:
     machines = (
-        Machine(
+        Thread(
             "41",
             "41 Corrick 185, set-up",
             stops("""In the yard|08:30|08:45|waiting
@@ -27,7 +27,7 @@ def four_machines() -> Sheet:
                      Rollers|09:00|10:30|done|41 set-up
                      Collected|10:50|11:20|waiting"""),
         ),
-        Machine(
+        Thread(
             "42",
             "42 Tarnhow 250, set-up",
             stops("""In the yard|09:30|10:05|waiting
@@ -38,7 +38,7 @@ def four_machines() -> Sheet:
                      Collected|16:50|17:20|waiting"""),
             in_doubt=True,
         ),
-        Machine(
+        Thread(
             "43",
             "43 Corrick 90, left with us",
             stops("""In the yard|08:10|09:20|waiting
@@ -47,7 +47,7 @@ def four_machines() -> Sheet:
                      Rollers|10:40|11:25|running|43 power run, took 42’s time
                      Collected|11:50|17:20|waiting"""),
         ),
-        Machine(
+        Thread(
             "44",
             "44 Ostler 110, power run",
             stops("""In the yard|12:40|12:55|waiting
@@ -57,10 +57,10 @@ def four_machines() -> Sheet:
         ),
     )
     promises = (Promise("41", "Rollers", 540), Promise("44", "Rollers", 810))
-    return Sheet("Day sheet, Wednesday 10 March", TRACKS, machines, promises, (Rest(750, 780),), now=650)
+    return DaySheet("Day sheet, Wednesday 10 March", TRACKS, machines, promises, (Rest(750, 780),), now=650)
 
 
-def twelve_machines() -> Sheet:
+def twelve_machines() -> DaySheet:
     """Two benches, two rollers, twelve machines, a promise for each of eight; most arrive within two hours."""
     tracks = ("In the yard", "Bench 1", "Bench 2", "Rollers 1", "Rollers 2", "Collected")
     names = ("Corrick 185", "Tarnhow 250", "Corrick 90", "Ostler 110")
@@ -78,8 +78,8 @@ def twelve_machines() -> Sheet:
             Stop(rollers, roller, roller + 50, state, f"{number} {('set-up', 'power run')[n % 2]}"),
             Stop("Collected", roller + 70, 1020),
         )
-        machines.append(Machine(number, f"{number} {names[n % 4]}, {('set-up', 'power run')[n % 2]}", own, n % 5 == 1))
+        machines.append(Thread(number, f"{number} {names[n % 4]}, {('set-up', 'power run')[n % 2]}", own, n % 5 == 1))
         if n % 3:
             promises.append(Promise(number, rollers, roller))
     rests = (Rest(750, 780), Rest(780, 810, "dinner, second person"))
-    return Sheet("Day sheet, Thursday 11 March", tracks, tuple(machines), tuple(promises), rests, now=650)
+    return DaySheet("Day sheet, Thursday 11 March", tracks, tuple(machines), tuple(promises), rests, now=650)

@@ -30,7 +30,7 @@ def test_every_label_and_bar_of_the_drawing_is_in_it():
 
 def test_what_an_owner_typed_is_escaped():
     sheet = four_machines()
-    spoilt = replace(sheet.machines[0], label='41 <b onload="x">')
-    svg = rendered(replace(sheet, machines=(spoilt,)))
+    spoilt = replace(sheet.threads[0], label='41 <b onload="x">')
+    svg = rendered(replace(sheet, threads=(spoilt,)))
     assert "<b" not in svg
     assert "41 &lt;b" in svg

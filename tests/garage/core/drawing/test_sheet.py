@@ -9,7 +9,7 @@ def test_the_list_is_in_time_order_and_names_every_stop_promise_break_and_now():
     for sheet in (four_machines(), twelve_machines()):
         lines = in_words(sheet)
         assert [line.minute for line in lines] == sorted(line.minute for line in lines)
-        marks = sum(len(machine.stops) for machine in sheet.machines) + len(sheet.promises) + len(set(sheet.rests)) + 1
+        marks = sum(len(thread.stops) for thread in sheet.threads) + len(sheet.promises) + len(set(sheet.rests)) + 1
         assert len(lines) == marks
         assert draw(sheet).lines == lines
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.drawing.sheet import Bar, Drawing, Label, Machine, Promise, Sheet, Stop
+from garage.core.drawing.sheet import Bar, DaySheet, Drawing, Label, Promise, Stop, Thread
 from garage.core.drawing.stays import RIGHT
 from garage.core.drawing.threads import BAR_PX, WIDTH, draw
 from tests.garage.core.sheet_drawing import TRACKS, four_machines, twelve_machines
@@ -60,9 +60,11 @@ def sheets(draw_from):
             )
             stops.append(Stop(draw_from(st.sampled_from(TRACKS)), at, at + length, state, words))
             at += length + draw_from(st.integers(0, 40))
-        machines.append(Machine(str(n), f"{n} Tarnhow 250, set-up", tuple(stops), n % 2 == 0))
+        machines.append(Thread(str(n), f"{n} Tarnhow 250, set-up", tuple(stops), n % 2 == 0))
         promises.append(Promise(str(n), "Rollers", draw_from(st.integers(480, 1050))))
-    return Sheet("A day", TRACKS, tuple(machines), tuple(promises), now=draw_from(st.none() | st.integers(480, 1050)))
+    return DaySheet(
+        "A day", TRACKS, tuple(machines), tuple(promises), now=draw_from(st.none() | st.integers(480, 1050))
+    )
 
 
 @settings(max_examples=60, deadline=None)
@@ -76,7 +78,7 @@ def test_any_day_is_drawn_without_collisions_and_inside_its_paper(sheet):
         assert top >= 0
         assert right <= WIDTH
         assert foot <= drawing.height
-    assert len(drawing.curves) == len(sheet.machines) + len(sheet.promises)
+    assert len(drawing.curves) == len(sheet.threads) + len(sheet.promises)
 
 
 def test_bars_are_no_thicker_than_the_letters():
@@ -87,7 +89,7 @@ def test_bars_are_no_thicker_than_the_letters():
 
 
 def test_the_paper_grows_with_the_machines():
-    assert draw(twelve_machines()).height > draw(four_machines()).height > draw(Sheet("A day", TRACKS, ())).height
+    assert draw(twelve_machines()).height > draw(four_machines()).height > draw(DaySheet("A day", TRACKS, ())).height
 
 
 def test_time_runs_evenly_from_left_to_right():
@@ -100,7 +102,9 @@ def test_time_runs_evenly_from_left_to_right():
 
 
 def test_work_under_way_is_black_up_to_now_and_pale_after():
-    sheet = Sheet("A day", TRACKS, (Machine("42", "42", (Stop("Bench 1", 600, 700, "running", "42 look"),)),), now=650)
+    sheet = DaySheet(
+        "A day", TRACKS, (Thread("42", "42", (Stop("Bench 1", 600, 700, "running", "42 look"),)),), now=650
+    )
     done, planned = draw(sheet).bars
     assert (done.kind, planned.kind) == ("done", "planned")
     assert done.width == pytest.approx(planned.width, abs=0.11)
@@ -124,7 +128,7 @@ def test_a_thread_visits_the_bands_in_the_order_of_its_stops():
 
 
 def test_a_stop_outside_the_opening_hours_widens_the_day():
-    sheet = Sheet("A day", TRACKS, (Machine("42", "42", (Stop("Bench 1", 400, 1200, "planned"),)),))
+    sheet = DaySheet("A day", TRACKS, (Thread("42", "42", (Stop("Bench 1", 400, 1200, "planned"),)),))
     (bar,) = draw(sheet).bars
     assert bar.x >= 150
     assert bar.x + bar.width <= RIGHT

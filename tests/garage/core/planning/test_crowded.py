@@ -8,16 +8,16 @@ from dataclasses import replace
 import pytest
 
 from garage.core.planning.crowded import is_surely_full, spare_people
-from garage.core.planning.day_problem import Day, Person
+from garage.core.planning.day_problem import DayProblem, Worker
 from garage.core.selling.free_times import bench_visit, free_times, job_at, possible, roller_visit
 
-PEOPLE = (Person("p1", 480, 1050, ((750, 780),)), Person("p2", 540, 1050, ((780, 810),)))
+PEOPLE = (Worker("p1", 480, 1050, ((750, 780),)), Worker("p2", 540, 1050, ((780, 810),)))
 WANTED = (roller_visit(90), roller_visit(45), bench_visit(60), bench_visit(30))
 
 
-def _sold_day(chance: random.Random) -> Day:
+def _sold_day(chance: random.Random) -> DayProblem:
     """A day filled with visits at times that the planner itself has found free."""
-    day = Day("2027-03-10", 0, rollers=2, benches=2, people=PEOPLE[: chance.randint(1, 2)], jobs=())
+    day = DayProblem("2027-03-10", 0, rollers=2, benches=2, people=PEOPLE[: chance.randint(1, 2)], jobs=())
     for n in range(chance.randint(0, 9)):
         wanted = chance.choice(WANTED)
         if times := free_times(day, wanted):

@@ -3,8 +3,8 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import Day, Job, Person, Step
-from garage.core.planning.placing import Floor, Frame, beginnings, chain, earliest, span
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Worker
+from garage.core.planning.placing import Floor, Resources, beginnings, chain, earliest, span
 
 
 @given(st.integers(0, 2**200 - 1), st.integers(1, 120))
@@ -25,10 +25,12 @@ def test_a_span_has_one_bit_a_minute(begin, end):
 
 
 def test_who_can_do_less_is_asked_first_and_a_chain_leaves_the_floor_as_it_is():
-    people = (Person("p1", 480, 600), Person("p2", 480, 600, skills=frozenset({"bench"})))
-    job = Job("41", 480, (Step("bench", 10), Step("roller", 60)))
-    floor = Floor(Frame(Day("2027-03-10", 480, 1, 1, people, (job,))))
+    people = (Worker("p1", 480, 600), Worker("p2", 480, 600, skills=frozenset({"bench"})))
+    job = Job("41", 480, (JobStep("bench", 10), JobStep("roller", 60)))
+    floor = Floor(Resources(DayProblem("2027-03-10", 480, 1, 1, people, (job,))))
     first, second = chain(floor, job, in_window=False), chain(floor, job, in_window=False)
     assert first == second
     assert [p.by for p in first] == ["p2", "p1"]
-    assert chain(floor, Job("42", 480, (Step("bench", 90), Step("roller", 60))), in_window=False)[-1].at == "bench"
+    assert (
+        chain(floor, Job("42", 480, (JobStep("bench", 90), JobStep("roller", 60))), in_window=False)[-1].at == "bench"
+    )

@@ -1,11 +1,11 @@
 """The levels of the contract, counted on one small plan."""
 
-from garage.core.planning.day_problem import Day, Job, Person, Placed, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed, Worker
 from garage.core.planning.plan_score import end_minute, is_guarded, keeps, score
 
-VISIT = Job("41", 480, (Step("bench", 10, check=True), Step("roller", 60)), promised=600, worth=9000, ready=0.75)
-OTHER = Job("42", 480, (Step("roller", 30),), worth=4000)
-DAY = Day("2027-03-10", 480, 1, 1, (Person("p1", 480, 1020), Person("p2", 480, 1020)), (VISIT, OTHER), guard=10)
+VISIT = Job("41", 480, (JobStep("bench", 10, check=True), JobStep("roller", 60)), promised=600, worth=9000, ready=0.75)
+OTHER = Job("42", 480, (JobStep("roller", 30),), worth=4000)
+DAY = DayProblem("2027-03-10", 480, 1, 1, (Worker("p1", 480, 1020), Worker("p2", 480, 1020)), (VISIT, OTHER), guard=10)
 
 
 def seats(check: int, roller: int, other: int) -> dict[str, list[Placed]]:
@@ -45,6 +45,6 @@ def test_a_job_left_out_counts_as_midnight_and_a_promise_outweighs_any_worth():
 
 
 def test_a_moved_step_is_counted_last():
-    day = Day(DAY.day, 480, 1, 1, DAY.people, DAY.jobs, 10, standing=tuple(seats(500, 600, 520)["41"]))
+    day = DayProblem(DAY.day, 480, 1, 1, DAY.people, DAY.jobs, 10, standing=tuple(seats(500, 600, 520)["41"]))
     assert score(day, seats(500, 600, 520)).minus_moved == 0
     assert score(day, seats(505, 600, 520)).minus_moved == -1

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import Day, Job, Person, Pin, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Worker
 from garage.core.planning.planner import plan, whole
 from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
@@ -14,14 +14,16 @@ from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
 MOST_MISSED_IN_A_HUNDRED = 1  # counted: see the figure in test_hardly_any_keepable_promise_is_lost
 
 
-def a_day(*jobs: Job, **changed: object) -> Day:
-    people = (Person("p1", 480, 1020, ((750, 780),)), Person("p2", 480, 1020, skills=frozenset({"bench"})))
-    return replace(Day("2027-03-10", 480, rollers=1, benches=2, people=people, jobs=jobs), **changed)
+def a_day(*jobs: Job, **changed: object) -> DayProblem:
+    people = (Worker("p1", 480, 1020, ((750, 780),)), Worker("p2", 480, 1020, skills=frozenset({"bench"})))
+    return replace(DayProblem("2027-03-10", 480, rollers=1, benches=2, people=people, jobs=jobs), **changed)
 
 
 def visit(number: str, promised: int | None, roller_min: int = 60, **changed: object) -> Job:
     here = 480 if promised is None else promised - 30
-    job = Job(number, here, (Step("bench", 10, check=True), Step("roller", roller_min)), promised=promised, worth=9000)
+    job = Job(
+        number, here, (JobStep("bench", 10, check=True), JobStep("roller", roller_min)), promised=promised, worth=9000
+    )
     return replace(job, **changed)
 
 
@@ -105,12 +107,12 @@ def test_a_promise_that_clashes_is_said_with_the_job_that_is_in_its_way():
         (visit("41", None), {"people": ()}, "Nobody here today works at the bench."),
         (visit("41", None, gone_by=520), {}, "It needs 70 minutes, and from 08:00 to 08:40 there are not so many."),
         (
-            visit("41", None, steps=(Step("roller", 30, pin=Pin(by="p2")),)),
+            visit("41", None, steps=(JobStep("roller", 30, pin=Pin(by="p2")),)),
             {},
             "It is fixed to p2, who does not work at the rollers.",
         ),
         (
-            visit("41", None, steps=(Step("bench", 30, pin=Pin(begin=500)),)),
+            visit("41", None, steps=(JobStep("bench", 30, pin=Pin(begin=500)),)),
             {"now": 510},
             "It is fixed to 08:20, and it is 08:30 already.",
         ),
@@ -140,11 +142,11 @@ def test_a_job_crowded_out_names_what_is_missing():
         (visit("41", 500, here_from=480), "Promised for 08:20: it is 10:00 already."),
         (visit("41", 620, here_from=660), "Promised for 10:20: the machine is here from 11:00 only."),
         (
-            visit("41", 620, steps=(Step("bench", 10, check=True, began=580, by="p2", ended=595),)),
+            visit("41", 620, steps=(JobStep("bench", 10, check=True, began=580, by="p2", ended=595),)),
             "Promised for 10:20: no roller work is left in the job.",
         ),
         (
-            visit("41", 540, steps=(Step("roller", 90, began=570, by="p1"),)),
+            visit("41", 540, steps=(JobStep("roller", 90, began=570, by="p1"),)),
             "Promised for 09:00: it went on the rollers at 09:30.",
         ),
     ],
@@ -155,7 +157,7 @@ def test_why_a_promise_is_broken_is_said_in_words(job, sentence):
 
 
 def test_a_running_step_holds_its_person_and_station_through_a_break():
-    running = Job("41", 480, (Step("roller", 90, began=700, by="p1"),))
+    running = Job("41", 480, (JobStep("roller", 90, began=700, by="p1"),))
     made = plan(a_day(running, visit("42", None, roller_min=30), now=760))
     on_rollers = [(p.job, p.begin, p.end) for p in made.placed if p.at == "roller"]
     assert on_rollers == [("41", 700, 790), ("42", 790, 820)]
@@ -164,7 +166,7 @@ def test_a_running_step_holds_its_person_and_station_through_a_break():
 
 def test_a_failed_check_frees_the_rollers_and_the_others_stay_sound():
     failed = Job(
-        "42", 540, (Step("bench", 10, check=True, began=600, by="p2", ended=612), Step("bench", 110)), worth=5000
+        "42", 540, (JobStep("bench", 10, check=True, began=600, by="p2", ended=612), JobStep("bench", 110)), worth=5000
     )
     day = a_day(failed, visit("43", None, roller_min=45), visit("44", 810, roller_min=45), now=615)
     made = plan(day)

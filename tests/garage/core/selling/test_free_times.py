@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import Day, Job, Person, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Worker
 from garage.core.planning.planner import plan, whole
 from garage.core.selling.free_times import (
     Wanted,
@@ -22,9 +22,9 @@ from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import tiny_day, whole_day
 
 
-def a_day(*jobs: Job, **changed: object) -> Day:
-    people = (Person("p1", 540, 1020, ((750, 780),)), Person("p2", 540, 1020, skills=frozenset({"bench"})))
-    return replace(Day("2027-03-10", 480, rollers=1, benches=1, people=people, jobs=jobs), **changed)
+def a_day(*jobs: Job, **changed: object) -> DayProblem:
+    people = (Worker("p1", 540, 1020, ((750, 780),)), Worker("p2", 540, 1020, skills=frozenset({"bench"})))
+    return replace(DayProblem("2027-03-10", 480, rollers=1, benches=1, people=people, jobs=jobs), **changed)
 
 
 def sold(number: str, promised: int, roller_min: int = 60) -> Job:
@@ -49,7 +49,7 @@ def test_a_second_roller_sells_the_same_hour_again_but_only_with_a_second_person
 
 
 def test_two_times_that_are_each_possible_but_not_both():
-    day = a_day(people=(Person("p1", 600, 720),))
+    day = a_day(people=(Worker("p1", 600, 720),))
     first, second = sold("41", 615, 60), sold("42", 660, 60)
     assert possible(day, first)
     assert possible(day, second)
@@ -65,8 +65,8 @@ def test_a_bench_visit_is_sold_by_its_beginning_at_the_bench():
 
 
 def test_long_bench_work_without_a_time_makes_room_but_is_never_pushed_out():
-    left_with_us = Job("43", 540, (Step("bench", 180),), worth=9000)
-    day = a_day(left_with_us, people=(Person("p1", 540, 840),))
+    left_with_us = Job("43", 540, (JobStep("bench", 180),), worth=9000)
+    day = a_day(left_with_us, people=(Worker("p1", 540, 840),))
     times = free_times(day, roller_visit(60))
     assert times
     for time in times:
@@ -103,7 +103,7 @@ def test_behind_every_time_sold_stands_a_sound_plan(seed):
 
 def test_no_answer_differs_from_trying_everything():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
-    wanted = Wanted((Step("bench", 15, check=True), Step("roller", 30)), arrive_before_min=30)
+    wanted = Wanted((JobStep("bench", 15, check=True), JobStep("roller", 30)), arrive_before_min=30)
     answers = {(True, True): 0, (False, False): 0, (True, False): 0, (False, True): 0}
     for seed in range(60):
         day = tiny_day(seed, 2)
