@@ -49,7 +49,7 @@ def books(stage: Stage) -> None:
         )
         kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
         owner.presses(
-            "Look at everything",
+            "Check it all",
             "",
             name=facts.name,
             email=facts.email,
@@ -71,7 +71,7 @@ def _reads_the_confirmation(stage: Stage) -> None:
     text = words_of(mail)
     to = read_back("addressee", "the confirmation", str(mail["To"]), r"(\S+@\S+)", facts.email)
     when = read_back("time", "the confirmation", text, r"When: (.+?) Please be there", stage.words(stage.slot))
-    asked = read_back("deposit", "the confirmation", text, r"A deposit of (£[\d.]+) is asked", pounds(facts.deposit))
+    asked = read_back("deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds(facts.deposit))
     stage.tell.says("A mail to {} confirms {} and asks for a deposit of {}.", to, when, asked)
     enclosed = next(part for part in mail.iter_attachments() if part.get_content_type() == "text/calendar")
     content = enclosed.get_payload(decode=True)
@@ -92,11 +92,11 @@ def fills_the_sheet(stage: Stage) -> None:
     tell.chapter("The check sheet")
     with told_time.at(stage.facts.booked_on + timedelta(minutes=35)):
         owner.opens(stage.sheet_link)
-        owner.follows("Begin")
+        owner.follows("Start")
         for question, answer in FIRST_ANSWERS:
             asked = read_back("question", "the check sheet", owner.page.text, rf"({re.escape(question)})", question)
             if isinstance(answer, tuple):
-                owner.presses("Go on", "", answer=list(answer))
+                owner.presses("Next", "", answer=list(answer))
             else:
                 owner.presses(answer)
             tell.says("{} Answered.", asked)
@@ -104,7 +104,7 @@ def fills_the_sheet(stage: Stage) -> None:
         owner.opens(stage.sheet_link)
         ceiling = read_back(
             "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It meets [\w ]+?) change",
-            "It meets a ceiling and stutters there",
+            "It hits a ceiling and stutters there",
         )  # fmt: skip
         _sends_the_sound_of_it(stage)
         owner.opens(stage.sheet_link)
@@ -147,8 +147,8 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
     text = words_of(mail)
     number = read_back("visit", "the mail after the judgement", text, r"\(visit (\d+)\)", stage.number)
     pointed = read_back(
-        "finding", "the mail after the judgement", text, r"(It meets a ceiling and stutters there)",
-        "It meets a ceiling and stutters there",
+        "finding", "the mail after the judgement", text, r"(It hits a ceiling and stutters there)",
+        "It hits a ceiling and stutters there",
     )  # fmt: skip
     stage.tell.says('The owner of visit {} reads what pointed there: "{}".', number, pointed)
 
@@ -169,7 +169,7 @@ def sees_it_paid(stage: Stage, at: datetime) -> None:
         page = stage.owner.opens(stage.visit_link)
         state = read_back("state", "the owner's page", page.text, r"(Ready to collect|Collected)", "Collected")
         paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
-        cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Looked at", stage.cause)
+        cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Checked, OK", stage.cause)
         stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)
 
 

@@ -17,9 +17,9 @@ def squeezed(text: str) -> str:
 def read_back(what: str, where: str, text: str, pattern: str, expected: object) -> str:
     """The one group of pattern found in text, white space squeezed; Mismatch unless it is what was expected.
 
-    >>> read_back("total", "the invoice", "Total with VAT\\n£120.00", r"Total with VAT (£[\\d.]+)", "£120.00")
+    >>> read_back("total", "the invoice", "Total including VAT\\n£120.00", r"Total including VAT (£[\\d.]+)", "£120.00")
     '£120.00'
-    >>> read_back("total", "the invoice", "Total with VAT £12.00", r"Total with VAT (£[\\d.]+)", "£120.00")
+    >>> read_back("total", "the invoice", "Total including VAT £12.00", r"Total including VAT (£[\\d.]+)", "£120.00")
     Traceback (most recent call last):
     jobs.tour.telling.Mismatch: The total on the invoice is "£12.00", and must be "£120.00".
     """

@@ -131,11 +131,11 @@ def passes_the_gate(stage: Stage, at: datetime) -> None:
     with told_time.at(at):
         logs_in(mechanic, "mechanic")
         mechanic.opens(f"/visits/{stage.number}/gate/")
-        mechanic.presses("Begin the gate")
+        mechanic.presses("Start the gate")
     with told_time.at(at + timedelta(minutes=9)):
         found = {f"item-{item.id}": "ok" for item in ITEMS}
         found |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
-        mechanic.presses("End the gate", "", **found, peak_deg=spec - 0.5, second_person="Robin Tyson")
+        mechanic.presses("Finish the gate", "", **found, peak_deg=spec - 0.5, second_person="Robin Tyson")
         page = mechanic.opens(f"/visits/{stage.number}/")
         passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
         stage.tell.says("{}: the marks hold, it revs out clean, and a second person is within call.", passed)
@@ -172,7 +172,7 @@ def closes_the_card(stage: Stage, at: datetime) -> None:
         stage.keep("job-card.pdf", paper)
         words = pdf_words(paper)
         number = read_back("number", "the job card", words, r"Job card (\d+)", stage.number)
-        cause = read_back("cause", "the job card", words, r"What it was \W*(.+?) \W*Found good", stage.cause)
+        cause = read_back("cause", "the job card", words, r"What it was \W*(.+?) \W*Checked, OK", stage.cause)
         stage.tell.says("Job card {} is closed with: {}.", number, cause)
 
 
@@ -190,7 +190,7 @@ def invoices(stage: Stage, at: datetime) -> None:
         desk.opens(f"/visits/{stage.number}/invoice/")
         desk.presses("Issue the invoice", "", buyer_address="3 Mill Brow\nAmbleford")
         page = desk.page.text
-        said = read_back("total", "the invoice's page", page, r"Total with VAT (£[\d.,]+)", pounds(total))
+        said = read_back("total", "the invoice's page", page, r"Total including VAT (£[\d.,]+)", pounds(total))
         paid_before = read_back(
             "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds(facts.deposit)
         )
@@ -200,7 +200,7 @@ def invoices(stage: Stage, at: datetime) -> None:
     paper = next(part for part in mail.iter_attachments()).get_payload(decode=True)
     stage.keep("invoice.pdf", paper)
     words = pdf_words(paper)
-    printed = read_back("total", "the invoice's paper", words, r"Total with VAT (£[\d.,]+)", pounds(total))
+    printed = read_back("total", "the invoice's paper", words, r"Total including VAT (£[\d.,]+)", pounds(total))
     to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds(left))
     told = read_back("sum to pay", "the mail with the invoice", mail.get_body(("plain",)).get_content(),
                      r"To pay: (£[\d.,]+?)\.(?!\d)", pounds(left))  # fmt: skip
@@ -224,9 +224,9 @@ def is_paid_and_collected(stage: Stage, at: datetime) -> None:
 
 def _begins(who: Visitor, step: str) -> None:
     who.opens("/day/")
-    who.presses(f"Begin the {step}")
+    who.presses(f"Start the {step}")
 
 
 def _ends(who: Visitor, step: str) -> None:
     who.opens("/day/")
-    who.presses(f"End the {step}")
+    who.presses(f"Finish the {step}")

@@ -49,7 +49,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
 def _rings(hand: Hand) -> None:
     hand.goes_to("/ring-list/")
     hand.types("What was said", "A set-up instead, please.")
-    hand.button("Rung, off the list")
+    hand.button("Rung: take it off the list")
 
 
 def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
@@ -58,7 +58,7 @@ def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
     hand.chooses("What made you book?", "It cuts out")
     hand.button("Put it down", within=hand.page.locator("#trouble"))
     hand.goes_to(f"/visits/{ASKED}/findings/")
-    hand.opens("Another way, or leave it")
+    hand.opens("Choose another route, or leave it")
     hand.types("Leave it as it is, because", "The owner brings a new coil.")
     hand.button("Leave it")
     assert "Set aside" in hand.words
@@ -72,7 +72,7 @@ def _keeps_a_photo(hand: Hand) -> None:
         {"name": "left.png", "mimeType": "image/png", "buffer": plain.getvalue()}
     )
     hand.types("What it shows", "Left side")
-    hand.button("Keep the photo")
+    hand.button("Save the photo")
 
 
 def _sends_and_revokes_links(hand: Hand) -> None:
@@ -82,8 +82,8 @@ def _sends_and_revokes_links(hand: Hand) -> None:
     hand.button("Revoke all links")
     assert hand.page.locator("p.address a").first.get_attribute("href") != old
     hand.page.goto(old)
-    assert hand.heading == "This link is over"
-    hand.button("Send a fresh link")
+    assert hand.heading == "This link has run out"
+    hand.button("Send a new link")
     hand.goes_to("/sent/")
     hand.presses(hand.page.locator("tbody a").first)
     hand.button("Try again now")
@@ -95,7 +95,7 @@ def _joins_and_parts(hand: Hand) -> None:
     hand.goes_to("/owners/doubles/")
     hand.button("Join these machines")
     hand.goes_to("/owners/doubles/")
-    hand.button("Undo: part")
+    hand.button("Undo: separate")
 
 
 def _changes_the_shop(hand: Hand) -> None:
@@ -130,14 +130,14 @@ def _changes_a_person(hand: Hand) -> None:
     hand.link("Sam Birkett")
     hand.types("First day", "2035-06-01")
     hand.types("Last day", "2035-06-02")
-    hand.button("Put down")
+    hand.button("Add")
     hand.button("There after all from 1 June")
     hand.button("Save the hours")
 
 
 def _lets_through_a_failed_gate(hand: Hand) -> None:
     hand.goes_to(f"/visits/{FAILED}/gate/")
-    hand.opens("Let it through all the same")
+    hand.opens("Let it through anyway")
     hand.types("Reason", "Short and gentle, to hear it myself.")
     hand.button("Let it through, ")
     assert "Failed, and let through" in hand.words
@@ -152,8 +152,8 @@ def _strikes_and_withdraws(hand: Hand) -> None:
     form = hand.page.locator("details.add[open]")
     hand.types("In own words", "Air filter", within=form)
     hand.button("Put it down as good", within=form)
-    hand.swaps("Withdraw: found good, Air filter")
-    hand.page.get_by_text("Found good: Air filter").wait_for(state="detached")
+    hand.swaps("Withdraw: checked, OK, Air filter")
+    hand.page.get_by_text("Checked, OK: Air filter").wait_for(state="detached")
 
 
 def _taps_what_the_bench_found(hand: Hand) -> None:
@@ -163,13 +163,13 @@ def _taps_what_the_bench_found(hand: Hand) -> None:
     before = bench.inner_text()
     hand.swaps("This was it")
     hand.page.get_by_text("Found and put right").wait_for()
-    hand.page.locator("#close").get_by_text("Put down above what it was").wait_for(state="detached")
-    hand.swaps("Found good: ")
+    hand.page.locator("#close").get_by_text("Say above what it was").wait_for(state="detached")
+    hand.swaps("Checked, OK: ")
     hand.page.locator("#bench").get_by_text("found good", exact=True).wait_for()
     for _ in range(2):
-        taken = hand.page.get_by_role("button", name="Take back")
+        taken = hand.page.get_by_role("button", name="Undo")
         left = taken.count() - 1
-        hand.swaps("Take back")
+        hand.swaps("Undo")
         expect(taken).to_have_count(left)
     expect(bench.get_by_role("status")).to_be_focused()
     hand.goes_to(f"/visits/{FAILED}/card/")
@@ -181,14 +181,14 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.opens("It came back with the same trouble")
     hand.swaps("Mark card")
     expect(hand.page.locator("#came-back")).to_contain_text("nothing is learned from this card")
-    hand.opens("It did not, after all")
-    hand.swaps("Take the mark back")
+    hand.opens("It didn’t, after all")
+    hand.swaps("Take the mark off")
     expect(hand.page.locator("#came-back")).not_to_contain_text("nothing is learned from this card")
 
 
 def _corrects_a_closed_card(hand: Hand) -> None:
     hand.goes_to(f"/visits/{past.MANY + 1}/card/")
-    hand.link("Something else was found later")
+    hand.link("Something else turned up later")
     hand.types("In own words", "Chafed lead")
     hand.button("Put it on the card")
     hand.link("Correct: Chafed lead")
@@ -215,7 +215,7 @@ def _listens_to_clips(hand: Hand) -> None:
     """The workshop is sent two by mail: one that is none, and one that a mechanic hears otherwise."""
     _adds_a_clip(hand, "words.m4a", b"No sound at all.")
     assert "is a text, not a sound" in hand.words
-    hand.button("Hear it again")
+    hand.button("Listen again")
     waits_until_heard(hand)
     hand.opens("Delete this clip")
     hand.button("Delete the clip")
@@ -233,7 +233,7 @@ def _adds_a_clip(hand: Hand, name: str, content: bytes) -> None:
     hand.goes_to(f"/visits/{EXPECTED}/findings/")
     hand.opens("Add a clip")
     hand.page.get_by_label("The clip").set_input_files({"name": name, "mimeType": "audio/mp4", "buffer": content})
-    hand.button("Keep and hear it")
+    hand.button("Save it and listen")
     waits_until_heard(hand)
 
 

@@ -27,11 +27,11 @@ FIRST_PICKED = (  # pressed one after the other, each on a page of its own
     ("Nothing",),
     "No",
     "No",
-    "It meets a ceiling and stutters there",
+    "It hits a ceiling and stutters there",
 )
 HEARD_MS = 60_000.0  # ms, until the worker has heard a clip; generous, since several runs may share two cores
 DRAWN = "async picture => { await picture.decode(); return picture.naturalWidth; }"  # once it has come
-AFTER_THAT = "I'm not sure"  # each answer decides what is worth asking: these pages are answered as they come
+AFTER_THAT = "I’m not sure"  # each answer decides what is worth asking: these pages are answered as they come
 
 
 def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
@@ -43,7 +43,7 @@ def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
     hand.types("Telephone", owner.telephone)
     hand.chooses("Machine", owner.machine)
     hand.types("What troubles it", "It stutters at the top. Jets, I think.")
-    hand.button("Look at everything")
+    hand.button("Check it all")
     assert hand.heading == "Is all this right?"
     assert owner.name in hand.words
 
@@ -67,24 +67,24 @@ def books_and_fills_the_sheet(hand: Hand, owner: Owner) -> tuple[int, str]:
     assert hand.heading == f"Booked. Thank you, {owner.name}."
     number = int(re.search(r"Visit (\d+):", hand.words).group(1))
     mine = urlsplit(hand.page.get_by_role("link", name="your visit").get_attribute("href")).path
-    hand.link("To the check sheet")
-    hand.link("Begin")
+    hand.link("Fill in the check sheet")
+    hand.link("Start")
     for pick in FIRST_PICKED:
         if isinstance(pick, tuple):
             for tick in pick:
                 hand.ticks(tick)
-            hand.button("Go on")
+            hand.button("Next")
         else:
             hand.button(pick)
     while hand.heading != "Your answers":
         hand.button(AFTER_THAT)
-    assert "It meets a ceiling and stutters there" in hand.words
+    assert "It hits a ceiling and stutters there" in hand.words
     sheet = urlsplit(hand.page.url).path
     sends_the_sound_of_it(hand)
     hand.goes_to(sheet)
     hand.link("Finish and send")
     hand.button("Send the sheet")
-    assert "What you told us that points this way" in hand.words
+    assert "What you told us that points to this" in hand.words
     return number, mine
 
 
@@ -126,13 +126,13 @@ def puts_on_fix_first(hand: Hand, number: int) -> None:
     hand.types("Deposit", "30")
     hand.button("Write it in the book")
     hand.goes_to(f"/visits/{number}/")
-    hand.link("Look at findings and decide")
+    hand.link("Look at the findings and decide")
     hand.button("Yes: fix first")
     hand.goes_to("/fix-first/")
     assert f"{number}  Corrick 185" in hand.words or f"{number} Corrick 185" in hand.words
     hand.goes_to(f"/visits/{number}/")
     assert "To be put right, no time yet" in hand.words
-    hand.link("It is here already")
+    hand.link("It’s here already")
     hand.chooses("How did it come?", "on a trailer")
     hand.ticks("The key is with us")
     hand.button("It is here")
@@ -148,14 +148,14 @@ def gets_bench_time(hand: Hand, number: int) -> None:
 def is_put_right(hand: Hand, number: int) -> None:
     _frees_hands(hand)
     _visit(hand, number)
-    hand.button("Begin fix first at Bench 1")
+    hand.button("Start fix first at Bench 1")
     hand.goes_to(f"/visits/{number}/card/")
     hand.button("Start the clock")
     _adds(hand, "Work done", {"What was done": "New plug cap"})
     _adds(hand, "Reading", {"What was read": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
     _adds(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
     _names(hand, "Looked at and found good", "What was looked at", "reed valve", "Put it down as good")
-    hand.taps("Found good: Try an ignition unit", until="found good")
+    hand.taps("Checked, OK: Try a known good ignition unit", until="found good")
     hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
     hand.button("Stop the clock")
     _visit(hand, number)
@@ -164,9 +164,9 @@ def is_put_right(hand: Hand, number: int) -> None:
 
 def passes_the_gate(hand: Hand, number: int) -> None:
     hand.goes_to(f"/visits/{number}/gate/")
-    hand.button("Begin the gate")
+    hand.button("Start the gate")
     fills_the_gate(hand, idle_deg="17", peak_deg="16.4")
-    assert "It may go on the rollers" in hand.words, hand.words
+    assert "It can go on the rollers" in hand.words, hand.words
     assert "Gate passed" in _visit(hand, number)
 
 
@@ -183,11 +183,11 @@ def fills_the_gate(hand: Hand, *, idle_deg: str, peak_deg: str) -> None:
         ("within call, by name", "Robin Tyson"),
     ):
         hand.types(label, text)
-    hand.button("End the gate")
+    hand.button("Finish the gate")
 
 
 def is_run_and_closed(hand: Hand, number: int) -> None:
-    hand.button("Begin set-up")
+    hand.button("Start set-up")
     assert "On the rollers" in _visit(hand, number)
     hand.button("End: set-up")
     hand.goes_to(f"/visits/{number}/card/")
@@ -228,7 +228,7 @@ def _visit(hand: Hand, number: int) -> str:
 
 def _frees_hands(hand: Hand) -> None:
     """Whatever runs on the floor is ended, so that bench, rollers and people are there for the story."""
-    _presses_all(hand, "/day/", "End the")
+    _presses_all(hand, "/day/", "Finish the")
     for number in (4, 5):
         _presses_all(
             hand, f"/visits/{past.MANY + number}/card/", re.compile("^Stop")

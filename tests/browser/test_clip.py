@@ -83,7 +83,7 @@ def troubles(page: Page) -> dict[str, list[str]]:
 def records(page: Page) -> None:
     button(page, "record it here").tap()
     expect(page.get_by_role("status")).to_have_text("Good")
-    button(page, "Begin").tap()
+    button(page, "Start").tap()
     expect(button(page, "Send it")).to_be_visible(timeout=RECORDED_MS)
 
 
@@ -100,9 +100,9 @@ def test_a_rev_out_is_recorded_listened_to_sent_and_heard(started: Started, path
         button(page, "record it here").tap()
         expect(page.get_by_role("status")).to_have_text("Good")
         assert troubles(page) == {}
-        button(page, "Begin").tap()
+        button(page, "Start").tap()
         told = page.get_by_role("dialog")
-        for words in ("Go to the throttle", "Let it idle", "Open fully", "Hold", "Shut it"):
+        for words in ("Go to the throttle", "Let it tick over", "Open fully", "Hold", "Shut it"):
             expect(told.locator("[aria-live]")).to_have_text(words, timeout=LIMIT_MS)
         expect(button(page, "Send it")).to_be_visible(timeout=RECORDED_MS)
         expect(page.get_by_text("The level was good")).to_be_visible()
@@ -154,10 +154,10 @@ def test_the_level_is_said_in_words(level, word, started: Started, paths, tmp_pa
 def test_a_recording_stopped_half_way_is_thrown_away_and_the_microphone_let_go(started: Started, paths, tmp_path):
     with phone(started, tmp_path, rev_out.sound("healthy", idles_s=IDLES_S), **DESKTOP) as page:
         page.goto(started.live.base_url + paths[MAY])
-        for name in ("record it here", "Begin"):
+        for name in ("record it here", "Start"):
             button(page, name).focus()
             page.keyboard.press("Enter")
-        expect(page.get_by_role("dialog")).to_contain_text("Let it idle", timeout=LIMIT_MS)
+        expect(page.get_by_role("dialog")).to_contain_text("Let it tick over", timeout=LIMIT_MS)
         page.keyboard.press("Escape")
         expect(page.get_by_role("dialog")).to_be_hidden()
         expect(button(page, "record it here")).to_be_focused()
@@ -196,7 +196,7 @@ def test_without_javascript_the_page_says_why_only_a_file_can_be_sent(started: S
     with started.context(**PHONE, java_script_enabled=False) as context:
         page = context.new_page()
         page.goto(started.live.base_url + paths[MAY])
-        expect(page.get_by_text("Without JavaScript this page cannot record")).to_be_visible()
+        expect(page.get_by_text("This page can’t record without JavaScript")).to_be_visible()
         expect(button(page, "record it here")).to_be_hidden()
 
 

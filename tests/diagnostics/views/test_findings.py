@@ -43,7 +43,7 @@ def test_all_questions_stand_on_one_page_with_giver_and_judgement(client, visit)
     answered(visit, FALSE_CEILING)
     page = client.get(findings_at(visit)).text
     assert "Judged: fix first" in page
-    assert "It meets a ceiling and stutters there" in page
+    assert "It hits a ceiling and stutters there" in page
     assert page.count("the owner,") >= 7
     assert "Bench order" in page
 
@@ -119,7 +119,7 @@ def test_the_expected_bench_minutes_are_priced_by_the_shops_minute(client, visit
     answered(visit, FALSE_CEILING)
     minutes = latest(visit).result["expected_bench_minutes"]
     page = client.get(findings_at(visit)).text
-    assert f"Some {minutes:.0f} min until no fault is left, £{minutes * 0.8:.2f} at £0.80 a minute." in page
+    assert f"About {minutes:.0f} min to clear it, £{minutes * 0.8:.2f} at £0.80 a minute." in page
 
 
 def test_a_judgement_by_another_edition_is_shown_without_what_its_answers_say_together(client, visit):

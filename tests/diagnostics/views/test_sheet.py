@@ -87,7 +87,7 @@ def test_the_sheet_goes_from_question_to_question_and_ends_at_the_list(client, t
     assert len(seen) == len(set(seen)) == len(standing(visit))
     page = client.get(url).text
     assert "To try at the machine" in page
-    assert "Something else you know of it" in page
+    assert "Anything else you know about it" in page
     assert at("sheet-question", token, "strobe_idle") in page
 
 
@@ -101,7 +101,7 @@ def test_a_rattle_is_told_not_to_do_the_test(client, token, visit):
     answer = client.post(at("sheet-question", token, "pinking"), {"answer": "yes"})
     assert answer.url == at("sheet-question", token, "rev_out")
     page = client.get(answer.url).text
-    assert "Please do not do this test" in page
+    assert "Please don’t do this test" in page
     assert "comes to the bench" in page
     assert 'value="bounces"' not in page
 

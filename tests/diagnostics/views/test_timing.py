@@ -78,7 +78,7 @@ def test_the_cautions_of_the_strobe_stand_where_it_is_read(client, gate):
 def test_a_gate_that_passed_offers_no_packers(client, machine):
     gate = gate_over(machine=machine, strobe_readings=[[1400, 17], [9000, 16.5]], strobe_verdict="in-spec")
     shown = client.get(at("gate", gate.visit.number)).text
-    assert "Timing over the revs" in shown
+    assert "Timing against revs" in shown
     assert "Packers under the stator plate" not in shown
 
 

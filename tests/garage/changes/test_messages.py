@@ -78,9 +78,9 @@ def test_times_are_the_garages_own_in_summer(visit):
 def test_a_deposit_is_asked_for_only_when_it_is_open(visit):
     assert "deposit" not in write(visit).text
     visit.deposit = 30
-    assert "A deposit of £30.00 is asked for" in write(visit).text
+    assert "We ask for a deposit of £30.00" in write(visit).text
     visit.deposit_paid = 30
-    assert "is asked for" not in write(visit).text
+    assert "We ask for a deposit" not in write(visit).text
 
 
 def test_do_not_run_stands_in_the_mail_that_gives_a_time(visit):

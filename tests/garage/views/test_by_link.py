@@ -23,7 +23,7 @@ def test_revoked_and_forged_links_get_the_same_kind_answer(client, visit, name, 
     for dead in (token, "1-1.forged"):
         answer = client.get(reverse(name, args=[dead]))
         assert answer.status_code == 410
-        assert b"Send a fresh link" in answer.content
+        assert b"Send a new link" in answer.content
 
 
 @BEHIND_A_LINK

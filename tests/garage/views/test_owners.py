@@ -34,7 +34,7 @@ def test_owners_are_found_by_words(desk, pair):
     said = page(desk, "owners", words="pat 07700900123")
     assert reverse("owner", args=[pair[0].id]) in said
     assert reverse("owner", args=[pair[1].id]) not in said
-    assert "Nobody fits “zebra”." in page(desk, "owners", words="zebra")
+    assert "Nobody matches “zebra”." in page(desk, "owners", words="zebra")
 
 
 def test_an_owners_page_shows_machines_visits_and_what_was_changed(desk, pair):
@@ -96,7 +96,7 @@ def test_an_undoing_that_cannot_be_is_said(desk, pair):
 def test_machines_called_alike_are_joined(desk, pair):
     owner = pair[0]
     first, second = owner.machines.get(), make.machine(owner=owner)
-    assert "has several called alike" in page(desk, "owners-doubles")
+    assert "has several with the same name" in page(desk, "owners-doubles")
     desk.post(reverse("machines-join"), {"kept": second.id, "double": first.id})
     assert second.visits.count() == 1
     assert Machine.objects.get(pk=first.pk).joined_into == second

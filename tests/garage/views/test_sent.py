@@ -32,7 +32,7 @@ def page(client, name, *args):
 
 def test_a_waiting_message_stands_among_those_not_out_yet(desk, message):
     said = page(desk, "sent")
-    assert "Not out yet" in said
+    assert "Not sent yet" in said
     assert message.subject in said
     assert "waiting" in said
 
@@ -40,7 +40,7 @@ def test_a_waiting_message_stands_among_those_not_out_yet(desk, message):
 def test_a_sent_message_stands_below_with_its_state_in_words(desk, message):
     messages.mark_sent(message, at=timezone.now())
     said = page(desk, "sent")
-    assert "Not out yet" not in said
+    assert "Not sent yet" not in said
     assert message.subject in said
 
 

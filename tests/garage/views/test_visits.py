@@ -196,7 +196,7 @@ def test_what_the_desk_leaves_out_is_said_beside_it(desk, kind, start):
 def test_the_desk_page_stands_even_before_anything_is_offered(client):
     garage.shop()
     client.force_login(garage.front_desk())
-    assert "No visit kind is offered yet" in _text(client.get(reverse("desk-booking")))
+    assert "No visit kinds on offer yet" in _text(client.get(reverse("desk-booking")))
 
 
 def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, visit, start):

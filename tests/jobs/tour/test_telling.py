@@ -5,21 +5,21 @@ import pytest
 from jobs.tour.facts import of_seed
 from jobs.tour.telling import Mismatch, Telling, read_back
 
-PAPER = "Total with VAT\n  £120.00\nDeposit paid −£30.00"
+PAPER = "Total including VAT\n  £120.00\nDeposit paid −£30.00"
 
 
 def test_a_value_is_read_back_as_it_stands():
-    assert read_back("total", "the invoice", PAPER, r"Total with VAT (£[\d.]+)", "£120.00") == "£120.00"
+    assert read_back("total", "the invoice", PAPER, r"Total including VAT (£[\d.]+)", "£120.00") == "£120.00"
 
 
 def test_another_value_stops_the_tour_and_says_which():
     with pytest.raises(Mismatch, match=r'The total on the invoice is "£120.00", and must be "£121.00"'):
-        read_back("total", "the invoice", PAPER, r"Total with VAT (£[\d.]+)", "£121.00")
+        read_back("total", "the invoice", PAPER, r"Total including VAT (£[\d.]+)", "£121.00")
 
 
 def test_a_value_that_is_not_there_stops_the_tour_too():
     with pytest.raises(Mismatch, match="The total is not found on the invoice"):
-        read_back("total", "the invoice", "", r"Total with VAT (£[\d.]+)", "£120.00")
+        read_back("total", "the invoice", "", r"Total including VAT (£[\d.]+)", "£120.00")
 
 
 def test_a_sentence_without_a_value_read_back_is_not_said():

@@ -24,7 +24,7 @@ def test_the_book_shows_the_month_with_its_invoices_payments_and_vat(client, bos
     invoice = invoices.issue(card.visit, by=boss)
     payments.take(invoice, amount=Decimal("10.00"), how="cash", by=boss)
     text = client.get(reverse("the-book")).text
-    for said in ("£12.34", "VAT at 20 %", "£2.06", "£10.00", "Still to be paid, £2.34"):
+    for said in ("£12.34", "VAT at 20%", "£2.06", "£10.00", "Still owed, £2.34"):
         assert said in text
 
 

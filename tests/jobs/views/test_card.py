@@ -199,7 +199,7 @@ def test_where_the_strobe_climbs_the_card_leads_to_the_packers_until_they_are_ta
     gate.save()
     page = client.get(card).text
     assert LEVELS not in page
-    assert "0.5 mm taken for under the stator plate" in page
+    assert "0.5 mm taken to go under the stator plate" in page
     assert reverse("gate", args=[gate.visit.number]) in page
 
 

@@ -58,7 +58,7 @@ def test_a_card_without_a_judgement_shows_no_bench_order(client, mechanic):
 
 def test_each_outcome_of_the_first_step_is_one_button(client, visit):
     step, text = first_step(visit), page(client, visit).text
-    assert f'aria-label="Found good: {step.do}"' in text
+    assert f'aria-label="Checked, OK: {step.do}"' in text
     for fault in step.looks_for:
         assert f'aria-label="This was it, {the_bank().fault(fault).say}: {step.do}"' in text
 
@@ -75,7 +75,7 @@ def test_found_good_changes_list_and_chances_and_leads_back_to_the_card(client, 
     assert (answer.status_code, answer["Location"]) == (302, reverse("card", args=[visit.number]))
     text = page(client, visit).text
     assert f"{step.do}: <b>found good</b>" in text
-    assert f'aria-label="Found good: {step.do}"' not in text
+    assert f'aria-label="Checked, OK: {step.do}"' not in text
     fault = capfirst(the_bank().fault(step.looks_for[0]).say)
     assert int(percents(text)[fault].split()[0]) < int(before[fault].split()[0])
 
@@ -102,7 +102,7 @@ def test_this_was_it_is_the_cause_that_the_card_is_closed_with(client, visit):
     assert [row.fault for row in visit.causes.filter(found_good=False)] == [step.looks_for[0]]
     text = page(client, visit).text
     assert f"{step.do}: <b>this was it, " in text
-    assert "Take back" not in text
+    assert "Undo" not in text
 
 
 def test_an_outcome_is_taken_back_with_its_cause_and_the_card_is_as_before(client, visit):
@@ -123,7 +123,7 @@ def test_withdrawing_the_cause_takes_the_step_back_too_with_htmx(client, visit):
     url = reverse("card-cause-withdraw", args=[visit.number, Cause.objects.get().pk])
     answer = client.post(url, headers=HTMX)
     assert answer.status_code == 200
-    assert f'aria-label="Found good: {step.do}"' in answer.text
+    assert f'aria-label="Checked, OK: {step.do}"' in answer.text
     assert "Not said yet" in answer.text
 
 
@@ -164,14 +164,14 @@ def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, me
     cards.found_cause(visit, fault=step.looks_for[0], words="cracked", by=mechanic)
     text = page(client, visit).text
     assert "Found and put right" in text
-    assert f'aria-label="Found good: {step.do}"' not in text
+    assert f'aria-label="Checked, OK: {step.do}"' not in text
 
 
 def test_a_cause_in_own_words_is_said_to_be_unknown_to_the_chances(client, visit, mechanic):
     before = percents(page(client, visit).text)
     cards.found_cause(visit, fault="", words="mouse nest in the air box", by=mechanic)
     text = page(client, visit).text
-    assert "“mouse nest in the air box” stands in own words: the chances know nothing of it." in text
+    assert "“mouse nest in the air box” is in your own words, so the chances take no account of it." in text
     assert percents(text) == before
 
 

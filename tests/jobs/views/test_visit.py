@@ -100,7 +100,7 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     invoice = invoices.issue(visit, by=desk)
     assert 'name="state" value="ready"' in main_button(client, visit)
     client.post(reverse("visit-state", args=[visit.number]), {"state": "ready"})
-    assert "£3.00 is still to be paid" in main_button(client, visit)
+    assert "£3.00 still to pay" in main_button(client, visit)
     client.post(reverse("payment-add", args=[invoice.number]), {"amount": "3", "how": "cash"})
     assert reverse("visit-collected", args=[visit.number]) in main_button(client, visit)
     client.post(reverse("visit-collected", args=[visit.number]))
@@ -144,7 +144,7 @@ def test_the_step_to_come_begins_and_ends_from_the_visits_page(client):
     visit = jobs.visit_here(gate_passed_at=timezone.now())
     step = Step.objects.create(visit=visit, index=1, at="roller", minutes=90, what="set-up")
     where = reverse("visit", args=[visit.number])
-    assert "Begin set-up at Roller 1" in client.get(where).text
+    assert "Start set-up at Roller 1" in client.get(where).text
     answer = client.post(reverse("step-begin", args=[step.pk]), {"visit": visit.number, "station": 1})
     assert answer.url == where
     assert "End: set-up" in client.get(where).text
@@ -159,7 +159,7 @@ def test_the_deposit_of_a_called_off_visit_can_be_given_back_from_its_page(clien
     where = reverse("deposit-add", args=[visit.number])
     client.post(where, {"amount": "30", "how": "cash"})
     Visit.objects.filter(pk=visit.pk).update(state=states.CALLED_OFF)
-    assert "Give the deposit back" in client.get(reverse("visit", args=[visit.number])).text
+    assert "Refund the deposit" in client.get(reverse("visit", args=[visit.number])).text
     assert client.post(where, {"amount": "-31", "how": "cash"}).status_code == 422
     assert client.post(where, {"amount": "-30", "how": "cash"}).status_code == 302
     visit.refresh_from_db()

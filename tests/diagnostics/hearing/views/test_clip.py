@@ -165,7 +165,7 @@ def test_one_that_could_not_be_heard_says_why_and_how_to_do_better_and_is_heard_
 
 def test_a_machine_known_otherwise_since_is_offered_to_be_heard_again(client, visit, boss):
     clip = heard_clip(visit, fires_per_turn=1.0)
-    assert "Hear it again" not in client.get(at("clip", visit, clip)).text
+    assert "Listen again" not in client.get(at("clip", visit, clip)).text
     visit.machine.fires_per_turn = 2
     visit.machine.save()
     assert "known now to fire 2 times" in client.get(at("clip", visit, clip)).text

@@ -102,7 +102,7 @@ BARRED = [barred_by_an_answer, barred_by_a_tick, barred_by_its_gearbox, barred_b
 def test_a_machine_that_must_not_be_revved_is_not_asked_for_a_clip_and_the_page_says_why(client, visit, url, bar):
     bar(visit)
     page = client.get(url)
-    assert "Please do not rev it out." in page.text
+    assert "Please don’t rev it out." in page.text
     assert RECORDS not in page.text
     assert "record.js" not in page.text
 
@@ -145,7 +145,7 @@ def test_a_healthy_engine_is_good_news_and_another_clip_is_offered_not_asked_for
     hear_clips()
     page = client.get(url).text
     assert "it revs out and holds" in page
-    assert page.index("Send another one") < page.index(RECORDS)
+    assert page.index("Send another") < page.index(RECORDS)
 
 
 def test_a_file_that_cannot_be_heard_says_why_and_how_to_make_a_better_one(client, visit, url, token):
@@ -267,7 +267,7 @@ def test_nothing_is_asked_of_the_owner_any_more(client, arrived):
 def test_a_clip_deleted_by_the_workshop_is_gone_for_the_owner_too(client, arrived):
     clips.delete(arrived, by=garage.person())
     assert client.get(kept(arrived, "owner-clip-sound", arrived.pk)).status_code == 404
-    assert "or it was deleted" in client.get(kept(arrived, "owner-clip")).text
+    assert "or it has been deleted" in client.get(kept(arrived, "owner-clip")).text
     assert kept(arrived, "owner-clip") not in client.get(kept(arrived, "owner-visit")).text
 
 
