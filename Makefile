@@ -1,4 +1,4 @@
-# Everything that is done with this tree. `make help` lists it.
+# Everything that can be done with this project. `make help` lists it.
 
 PORT ?= 8000
 HOST ?= 127.0.0.1
@@ -8,10 +8,10 @@ SITE_URL ?=
 
 python := .venv/bin/python
 templates = $(shell find templates -name '*.html')
-# What every lock is made with: one file for all machines and Pythons, and no word of where it was resolved.
+# How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
 	--no-emit-index-url --no-emit-find-links --custom-compile-command "make lock"
-# A garage behind its proxy, for the checks that only mean something there.
+# Settings of a garage behind its proxy, for the checks that only mean something there.
 deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets; print(secrets.token_urlsafe(64))') \
 	SITE_URL=https://garage.example.org
 
@@ -20,30 +20,30 @@ export PYTHON
 .DEFAULT_GOAL := help
 .PHONY: help run test test-postgresql bench lint format migrations tour lock lock-check clean
 
-help: ## Say what can be made
-	@echo "Tickover. What can be made:"
+help: ## List the targets
+	@echo "Tickover. Targets:"
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "  make %-16s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
-	@echo "  PORT=$(PORT) HOST=$(HOST) DATA=$(DATA) DEMO=first (or never) and SITE_URL= move a run; PYTHON= chooses the Python of .venv."
+	@echo "  PORT=$(PORT) HOST=$(HOST) DATA=$(DATA) DEMO=first (or never) and SITE_URL= configure a run; PYTHON= chooses the Python for .venv."
 
-run: ## Set up what is missing and start the garage; Ctrl-C stops it
+run: ## Install what is missing and start the garage; Ctrl-C stops it
 	@.ci/set_up run
 	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
 
-test: ## Set up what is missing and run every test, on SQLite and what must hold on both on PostgreSQL
+test: ## Install what is missing and run every test: all on SQLite, then those for both databases on PostgreSQL
 	@.ci/set_up test
 	$(python) -m pytest -n auto --dist loadfile
 	@$(MAKE) --no-print-directory test-postgresql
 
-test-postgresql: ## Run the tests of what is kept once more, on a PostgreSQL started for them
+test-postgresql: ## Run the tests for both databases on a PostgreSQL started for them
 	@.ci/set_up test
 	$(python) -m tests.servers postgresql -- $(python) -m pytest -n auto --dist loadfile -m both_databases
 
-bench: ## Measure judgement and hearing, with the references beside them; takes ten minutes
+bench: ## Measure judgement and hearing beside reference methods; takes ten minutes
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 
-lint: ## Check style, types, directions of imports, templates, migrations and the settings of a deployed garage
+lint: ## Check style, types, import directions, templates, migrations and the settings of a deployed garage
 	@.ci/set_up test
 	$(python) -m ruff check .
 	$(python) -m ruff format --check .
@@ -56,26 +56,26 @@ lint: ## Check style, types, directions of imports, templates, migrations and th
 	$(deployed) $(python) manage.py makemigrations --check --dry-run
 	$(deployed) $(python) manage.py check --deploy --fail-level WARNING
 
-format: ## Bring code and templates into their format
+format: ## Format code and templates
 	@.ci/set_up test
 	$(python) -m ruff check --fix .
 	$(python) -m ruff format .
 	.venv/bin/djade --target-version 5.2 $(templates)
 
-migrations: ## Write the migrations that changed models need
+migrations: ## Write the migrations for changed models
 	@.ci/set_up run
 	$(python) manage.py makemigrations
 
-tour: ## Play the story on a throw-away database and leave its papers in var/tour
+tour: ## Play one visit from booking to payment on a throw-away database; its papers go to var/tour
 	@.ci/set_up run
 	$(python) manage.py tour
 
-lock: ## Resolve the libraries anew and write the hashed locks
+lock: ## Resolve the libraries again and write the hashed locks
 	@.ci/set_up test
 	$(compile) --upgrade requirements/run.in -o requirements/run.txt
 	$(compile) --upgrade --constraint requirements/run.txt requirements/dev.in -o requirements/dev.txt
 
-lock-check: ## Resolve the locks to wheels for Python 3.11 to 3.13 on x86-64 and arm64
+lock-check: ## Check that the locks resolve to wheels for Python 3.11 to 3.13 on x86-64 and arm64
 	@.ci/set_up test
 	@set -e; for lock in run dev; do for version in 3.11 3.12 3.13; do for chip in x86_64 aarch64; do \
 		$(python) -m uv --quiet pip install --dry-run --target var/check/wheels --no-deps --only-binary :all: --require-hashes \
@@ -83,6 +83,6 @@ lock-check: ## Resolve the locks to wheels for Python 3.11 to 3.13 on x86-64 and
 		echo "requirements/$$lock.txt has a wheel of everything for Python $$version on $$chip"; \
 	done; done; done
 
-clean: ## Remove what was made here; what is kept in var stays
+clean: ## Remove what was built here; the data in var stays
 	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis var/check
 	find . -name __pycache__ -type d -prune -exec rm -rf {} +

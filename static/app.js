@@ -1,7 +1,7 @@
-// Small helps that no page depends on.
+// Small extras: every page works without them.
 document.documentElement.classList.add("has-script");
 
-// After htmx has put a sentence on the page that says what came of it, the reader is taken to it.
+// When htmx has put a sentence about the outcome on the page, move the focus to it.
 document.addEventListener("htmx:afterSettle", (event) => {
   const sentence = event.target.querySelector?.("[data-trouble], [data-said]");
   if (sentence) sentence.focus();

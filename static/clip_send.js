@@ -1,11 +1,11 @@
-// Sends a clip, shows how far it is, and keeps it until it is through, so that it can be tried again.
-// Without it the form of the clip page is sent as any form.
+// Sends a clip, shows the progress, and keeps the clip until it has arrived, so that it can be sent again.
+// Without this script the form is sent as any other form.
 
 const MB = 1_000_000;
-const NO_WAY = "It did not get through: the connection broke. Nothing is lost, try again.";
-const STOPPED = "Stopped. Nothing is lost, you can send it again.";
-const TOO_LARGE = "The file is too large for the way to the garage: ten seconds of sound are enough.";
-const NO_ANSWER = "The garage's computer did not answer as it should. Nothing is lost, try again.";
+const NO_WAY = "It didn’t get through: the connection broke. Nothing is lost. Try again.";
+const STOPPED = "Stopped. Nothing is lost. You can send it again.";
+const TOO_LARGE = "The file is too large to send: ten seconds of sound is enough.";
+const NO_ANSWER = "The garage’s computer didn’t answer as it should. Nothing is lost. Try again.";
 
 const form = document.getElementById("clip-form");
 const picker = form.querySelector("input[type=file]");
@@ -13,10 +13,10 @@ const largest = Number(form.dataset.largestMb);
 const bar = document.querySelector("[data-stage=sending] progress");
 const words = document.querySelector("[data-stage=sending] [data-progress]");
 
-let waiting = null; // {body, name, isRecording}: what is not through yet
+let waiting = null; // {body, name, isRecording}: what has not arrived yet
 let request = null;
 
-/** One stage is seen at a time; its first line takes the focus, so that nobody is left on a button that is gone. */
+/** Shows one stage at a time and moves the focus to its first line, so that it never stays on a hidden button. */
 export function stage(name) {
   for (const part of document.querySelectorAll("[data-stage]")) {
     part.toggleAttribute("hidden", !part.dataset.stage.split(" ").includes(name));
@@ -24,7 +24,7 @@ export function stage(name) {
   document.querySelector(`[data-stage~="${name}"] [data-first]`)?.focus();
 }
 
-/** One sentence where everybody finds it; an empty one takes it away. */
+/** Shows one sentence and moves the focus to it; an empty one hides it. */
 export function trouble(sentence) {
   const line = document.getElementById("clip-trouble");
   line.textContent = sentence;
@@ -32,7 +32,7 @@ export function trouble(sentence) {
   if (sentence) line.focus();
 }
 
-/** A recording that is not sent is not lost by a slip of the thumb; null forgets it. */
+/** Keeps an unsent recording, so that a slip of the thumb does not lose it; null forgets it. */
 export function keep(recording) {
   waiting = recording && { ...recording, isRecording: true };
 }
@@ -40,7 +40,7 @@ export function keep(recording) {
 function send() {
   trouble("");
   if (waiting.body.size > largest * MB) {
-    fail(`This file has ${Math.ceil(waiting.body.size / MB)} MB; at most ${largest} MB can be sent.`);
+    fail(`This file is ${Math.ceil(waiting.body.size / MB)} MB. You can send up to ${largest} MB.`);
     return;
   }
   const data = new FormData();
@@ -67,7 +67,7 @@ function progress(done, total) {
   words.textContent =
     done < total || !total
       ? `${doneMb} of ${totalMb} MB sent, ${share} %`
-      : "All sent. A moment: it is being put away.";
+      : "All sent. One moment while it is saved.";
 }
 
 function answered() {

@@ -1,30 +1,30 @@
-// The recorder of the clip page, where the browser has one. What it records goes the way of a chosen file.
+// The recorder on the clip page, for browsers that can record. A recording is sent the same way as a chosen file.
 import { keep, stage, trouble } from "./clip_send.js";
 
 const LEAD_IN_S = 5; // from the phone to the throttle; common practice, no source
-const LEAD_IN = { untilS: 0, say: "Go to the throttle", next: "Then let it idle", isCounted: true };
+const LEAD_IN = { untilS: 0, say: "Go to the throttle", next: "Then let it tick over", isCounted: true };
 const OPENING = { untilS: 4.2, say: "Open fully", next: "Over about a second, then hold it" };
 const HOLD = { untilS: 7.2, say: "Hold", next: "Then shut it", isCounted: true };
-const STEPS = [ // the rev-out as the check sheet tells it, s from the recording's beginning
-  { untilS: 3, say: "Let it idle", next: "Then open it fully", isCounted: true },
+const STEPS = [ // the rev-out as the check sheet describes it, s from the start of the recording
+  { untilS: 3, say: "Let it tick over", next: "Then open it fully", isCounted: true },
   OPENING,
   HOLD,
-  { untilS: 10, say: "Shut it", next: "A moment more: the phone still listens" },
+  { untilS: 10, say: "Shut it", next: "A moment more: the phone is still listening" },
 ];
 const LENGTH_S = STEPS[STEPS.length - 1].untilS;
 
 const LOOK_EVERY_MS = 100;
-const WINDOW_SAMPLES = 8192; // 0.17 s at 48 kHz: longer than LOOK_EVERY_MS, so that nothing falls between
-const WINDOWS_LOOKED_BACK = 10; // the word at idle is taken from about a second
-const LOOKS_BEFORE_A_CHANGE = 5; // another word must stand for half a second, so that it does not flicker
-// Levels of a microphone with its own gain control off, dB below full scale. Common practice, no source.
+const WINDOW_SAMPLES = 8192; // 0.17 s at 48 kHz: longer than LOOK_EVERY_MS, so that nothing is missed between two looks
+const WINDOWS_LOOKED_BACK = 10; // the word at tickover is based on about a second
+const LOOKS_BEFORE_A_CHANGE = 5; // a new word must hold for half a second, so that it does not flicker
+// Microphone levels with automatic gain control off, dB relative to full scale. Common practice, no source.
 const SILENT_DB = -90;
 const IDLE_TOO_FAR_DB = -52;
-const IDLE_TOO_LOUD_DB = -17; // opened fully it grows by some 15 dB
+const IDLE_TOO_LOUD_DB = -17; // at full throttle it is some 15 dB louder
 const HOLD_TOO_FAR_DB = -45;
 const CLIPPED_AT = 0.985; // of full scale
-const CLIPPED_SAMPLES = 4; // in one window; fewer may be a knock at the phone
-const CLIPPED_SHARE = 0.2; // of the hold's windows; fewer are heard through
+const CLIPPED_SAMPLES = 4; // in one window; fewer may be a knock on the phone
+const CLIPPED_SHARE = 0.2; // of the windows in the hold; with fewer the clip can still be heard
 const WORDS = {
   silent: ["The phone hears nothing", "Is the microphone covered, or switched off for this browser?"],
   far: ["Too far", "Bring the phone nearer, a step at a time."],
@@ -33,16 +33,16 @@ const WORDS = {
 };
 
 const BITS_PER_S = 96_000; // ten seconds are 120 kB; common practice, no source
-const KINDS = [ // what a browser may write, best first, and what such a file is called
+const KINDS = [ // formats a browser may write, best first, and the file name for each
   ["audio/webm;codecs=opus", "clip.webm"],
   ["audio/mp4;codecs=mp4a.40.2", "clip.m4a"],
   ["audio/mp4", "clip.m4a"],
   ["audio/ogg;codecs=opus", "clip.ogg"],
 ];
 const RAW = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: { ideal: 1 } };
-const REFUSED = "The browser may not use the microphone: allow it for this page, or choose a file below.";
-const NONE_FOUND = "No microphone was found that this browser can use: choose a file below.";
-const NOT_RECORDED = "The browser recorded nothing: try again, or choose a file below.";
+const REFUSED = "The browser isn’t allowed to use the microphone. Allow it for this page, or choose a file below.";
+const NONE_FOUND = "This browser can’t find a microphone. Choose a file below.";
+const NOT_RECORDED = "The browser recorded nothing. Try again, or choose a file below.";
 
 const recorder = document.getElementById("recorder");
 const [levelWord, levelHint] = document.querySelectorAll("[data-level]");
@@ -52,7 +52,7 @@ const listen = document.getElementById("listen");
 const samples = new Float32Array(WINDOW_SAMPLES);
 
 let microphone = null; // {stream, context, analyser}
-let isAsking = false; // the browser has its question about the microphone open
+let isAsking = false; // the browser is asking about the microphone
 let timer = 0;
 let take = null; // {recorder, hasBegun, parts, holdLooks}: the recording under way
 
@@ -65,7 +65,7 @@ async function setUp() {
   letGo();
   trouble("");
   isAsking = true;
-  const context = new AudioContext(); // made while the press still counts: later it would not be let run
+  const context = new AudioContext(); // made while the press still counts as a user gesture: later the browser would suspend it
   try {
     const stream = await navigator.mediaDevices.getUserMedia({ audio: RAW });
     const analyser = new AnalyserNode(context, { fftSize: WINDOW_SAMPLES });
@@ -110,7 +110,7 @@ function wordAtIdle(looks) {
 function watchLevel() {
   let looks = [];
   let [shown, coming, stood] = ["", "", 0];
-  [levelWord.textContent, levelHint.textContent] = ["Listening", "Let it idle."];
+  [levelWord.textContent, levelHint.textContent] = ["Listening", "Let it tick over."];
   timer = setInterval(() => {
     looks = [...looks, look()].slice(-WINDOWS_LOOKED_BACK);
     if (looks.length < WINDOWS_LOOKED_BACK) return;
@@ -126,12 +126,12 @@ function watchLevel() {
 
 function howItWas(looks) {
   const clipped = looks.filter((each) => each.isClipped).length;
-  if (clipped > CLIPPED_SHARE * looks.length) return "Too loud at full throttle: a step or two further away is better.";
-  if (levelDb(looks) < HOLD_TOO_FAR_DB) return "Too far, or too quiet, at full throttle: a step nearer is better.";
+  if (clipped > CLIPPED_SHARE * looks.length) return "Too loud at full throttle: go a step or two further away.";
+  if (levelDb(looks) < HOLD_TOO_FAR_DB) return "Too far away, or too quiet, at full throttle: go a step nearer.";
   return "The level was good.";
 }
 
-// ---- Ten seconds, told step by step.
+// ---- Ten seconds, step by step.
 
 function begin() {
   clearInterval(timer);
@@ -185,7 +185,7 @@ function taken() {
   stage("listen");
 }
 
-/** Everything that was set up is put away: the phone must not go on listening. */
+/** Puts away everything that was set up: the phone must not go on listening. */
 function letGo() {
   clearInterval(timer);
   count.close();
