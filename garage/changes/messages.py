@@ -16,6 +16,7 @@ from garage.core.time import clock
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.messages import MOST_TRIES, due
@@ -109,7 +110,11 @@ def try_again(message: Message, *, by: Person) -> None:
 def _values(visit: Visit | None) -> dict[str, object]:
     if visit is None:
         return {}
-    return {"visit": visit, "sheet_url": links.sheet_url(visit), "visit_url": links.visit_url(visit)}
+    return {
+        "visit": visit,
+        "sheet_url": sheet_address(links.token(visit, links.SHEET)),
+        "visit_url": visit_address(links.token(visit, links.VISIT)),
+    }
 
 
 def _rendered(what: str, values: Mapping[str, object]) -> dict[str, str]:

@@ -14,9 +14,10 @@ from garage.changes import messages
 from garage.core.time import clock
 from garage.models.visits import Visit
 from garage.output import ical
+from garage.output.addresses import visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
-from garage.reads.access import arrive_at
+from garage.reads.arrival import arrive_at
 from garage.reads.shop import the_shop
 
 
@@ -68,7 +69,8 @@ def _raise_sequence(visit: Visit) -> None:
 def _file(visit: Visit, method: str) -> Enclosed:
     shop = the_shop()
     arrive = clock.to_local(arrive_at(visit), clock.zone(shop.zone))
-    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{links.visit_url(visit)}"
+    address = visit_address(links.token(visit, links.VISIT))
+    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{address}"
     content = ical.calendar_file(
         method=method,
         uid=str(visit.calendar_uid),

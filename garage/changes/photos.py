@@ -37,8 +37,8 @@ def smaller_and_clean(upload: UploadedFile) -> bytes:
 
 
 @transaction.atomic
-def add(visit: Visit, *, upload: UploadedFile, taken_for: str, words: str, by: Person) -> Photo:
-    photo = Photo(visit=visit, taken_for=taken_for, words=words, at=timezone.now(), by=by)
-    photo.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(upload)), save=True)
+def add(visit: Visit, *, photo: UploadedFile, taken_for: str, words: str, by: Person) -> Photo:
+    row = Photo(visit=visit, taken_for=taken_for, words=words, at=timezone.now(), by=by)
+    row.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
     trail.about_visit(visit, f"photo kept ({taken_for})", by=by)
-    return photo
+    return row

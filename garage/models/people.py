@@ -22,6 +22,10 @@ class Person(AbstractUser):
     def is_boss(self) -> bool:
         return self.role == self.BOSS
 
+    @property
+    def handles_money(self) -> bool:
+        return self.role in (self.BOSS, self.FRONT_DESK)
+
 
 class WorkingHours(models.Model):
     person = models.ForeignKey(Person, models.CASCADE, related_name="hours")

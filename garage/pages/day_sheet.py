@@ -20,7 +20,7 @@ from garage.core.time import clock
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Station
 from garage.models.visits import Step, Visit
-from garage.pages import lists
+from garage.reads import routed
 from garage.reads.clock import day_bounds, zone
 from garage.reads.day_problem import planner_day
 from garage.reads.people import workers
@@ -96,7 +96,7 @@ def day_page(day: date, *, now: datetime) -> DayPage:
         hands=tuple(_hands(visits, now if is_today else None)),
         nexts=tuple(_nexts(visits, plan)),
         troubles=tuple(_troubles(plan)),
-        fix_first=tuple(lists.to_fix_first()),
+        fix_first=tuple(routed.to_fix_first()),
         expected=tuple(v for v in visits if v.state in states.COMING),
         workers=tuple(workers()),
         before=day - timedelta(days=1),
@@ -197,7 +197,7 @@ def _minute(instant: datetime, day: date, local: ZoneInfo) -> int:
 
 
 def _hands(visits: Sequence[Visit], now: datetime | None) -> Iterable[Hand]:
-    for visit in lists.asked_of_the_boss():
+    for visit in routed.asked_of_the_boss():
         yield Hand(visit, "waits for the boss's word on its route.", "findings", "Look and decide")
     for visit in visits:
         if (

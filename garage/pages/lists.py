@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
-
-from garage.core import routes, states
 from garage.models.visits import Visit
+from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
 
-_TO_FIX = {routes.FIX_FIRST, routes.DO_NOT_RUN}
-_OPEN = states.COMING | (states.IN_THE_BUILDING - {states.READY})
+RUNG_SHOWN = 10
 
 
 @dataclass(frozen=True)
@@ -26,29 +23,10 @@ class RingPage:
     rung: tuple[Visit, ...]  # the last ones done
 
 
-def _with_names() -> QuerySet[Visit]:
-    return Visit.objects.select_related("owner", "machine", "kind")
-
-
-def to_fix_first() -> QuerySet[Visit]:
-    """Do-not-run first, then the longest waiting; off the list once the gate is passed."""
-    rows = _with_names().filter(route__in=_TO_FIX, state__in=_OPEN, gate_passed_at=None)
-    return rows.order_by("route", "route_at", "number")  # "do-not-run" sorts before "fix-first"
-
-
-def asked_of_the_boss() -> QuerySet[Visit]:
-    return _with_names().filter(state__in=_OPEN).exclude(route_asked="").order_by("starts_at", "number")
-
-
-def to_ring() -> QuerySet[Visit]:
-    return _with_names().filter(state__in=_OPEN).exclude(to_ask=[]).order_by("starts_at", "number")
-
-
 def fix_first_page() -> FixFirstPage:
     rows = tuple(to_fix_first())
     return FixFirstPage(rows, tuple(asked_of_the_boss()), sum(row.bench_minutes or 0 for row in rows))
 
 
 def ring_page() -> RingPage:
-    rung = _with_names().filter(rung_at__isnull=False, to_ask=[]).order_by("-rung_at")[:10]
-    return RingPage(tuple(to_ring()), tuple(rung))
+    return RingPage(tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]))

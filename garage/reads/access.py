@@ -1,22 +1,21 @@
-"""The doors to a visit: a personal link, or a person of the workshop. Unknown and forbidden answer alike."""
+"""The doors to one row: a personal link, or a person of the workshop. Unknown and forbidden answer alike."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date
 
 from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
-from garage.core.selling.free_times import ARRIVE_BEFORE_MIN
-from garage.models.people import Person
-from garage.models.shop import ROLLER, VisitKind
+from garage.models.messages import Enclosure, Message
+from garage.models.owners import Join, Machine, MachineKind, Owner
+from garage.models.packers import PackerStock
+from garage.models.people import Away, Person
+from garage.models.shop import ClosedDay, Station, VisitKind
 from garage.models.visits import Photo, Step, Visit
 from garage.reads import links
-
-THANKS_SHOWN = timedelta(days=1)
 
 
 def visits_with_names() -> QuerySet[Visit]:
@@ -41,44 +40,13 @@ def visit_for(person: Person, number: int) -> Visit:
     return visit
 
 
-@dataclass(frozen=True)
-class BookedPage:
-    """What the page of thanks shows right after booking; the links are as good as those in the mail."""
-
-    visit: Visit
-    arrive_at: datetime | None
-    sheet_url: str
-    visit_url: str
-
-
-def booked_page(number: int | None) -> BookedPage | None:
-    """number: of the visit that this browser has just booked, from its session. Not shown any more after a day: the
-    browser may not be the owner's own.
-    """
-    since = timezone.now() - THANKS_SHOWN
-    visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None
-    if visit is None:
-        return None
-    return BookedPage(visit, arrive_at(visit), links.sheet_url(visit), links.visit_url(visit))
-
-
-def arrive_at(visit: Visit) -> datetime | None:
-    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
-    if visit.starts_at is None:
-        return None
-    return visit.starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if visit.at == ROLLER else 0)
-
-
 def offered_kinds() -> QuerySet[VisitKind]:
     return VisitKind.objects.filter(is_offered=True)
 
 
 def kind_by_slug(slug: str) -> VisitKind:
     """A visit kind that can be booked; Http404 otherwise."""
-    kind = offered_kinds().filter(slug=slug).first()
-    if kind is None:
-        raise Http404
-    return kind
+    return get_object_or_404(offered_kinds(), slug=slug)
 
 
 def step_or_404(step_id: int) -> Step:
@@ -87,3 +55,53 @@ def step_or_404(step_id: int) -> Step:
 
 def photo_or_404(photo_id: int) -> Photo:
     return get_object_or_404(Photo, pk=photo_id)
+
+
+def owner_or_404(owner_id: int) -> Owner:
+    return get_object_or_404(Owner.objects.select_related("joined_into"), pk=owner_id)
+
+
+def machine_or_404(machine_id: int) -> Machine:
+    return get_object_or_404(Machine.objects.select_related("owner", "kind"), pk=machine_id)
+
+
+def join_or_404(join_id: int) -> Join:
+    return get_object_or_404(Join, pk=join_id)
+
+
+def message_or_404(message_id: int) -> Message:
+    rows = Message.objects.select_related("visit__owner").prefetch_related("enclosures")
+    return get_object_or_404(rows, pk=message_id)
+
+
+def enclosure_or_404(message_id: int, enclosure_id: int) -> Enclosure:
+    return get_object_or_404(Enclosure, pk=enclosure_id, message_id=message_id)
+
+
+def person_or_404(person_id: int) -> Person:
+    return get_object_or_404(Person, pk=person_id)
+
+
+def away_or_404(person: Person, away_id: int, *, since: date) -> Away:
+    """Days away that are not over yet."""
+    return get_object_or_404(person.away, pk=away_id, last_day__gte=since)
+
+
+def visit_kind_or_404(kind_id: int) -> VisitKind:
+    return get_object_or_404(VisitKind, pk=kind_id)
+
+
+def machine_kind_or_404(kind_id: int) -> MachineKind:
+    return get_object_or_404(MachineKind, pk=kind_id)
+
+
+def station_or_404(station_id: int) -> Station:
+    return get_object_or_404(Station, pk=station_id)
+
+
+def closed_day_or_404(day_id: int, *, since: date) -> ClosedDay:
+    return get_object_or_404(ClosedDay, pk=day_id, day__gte=since)
+
+
+def packer_or_404(packer_id: int) -> PackerStock:
+    return get_object_or_404(PackerStock, pk=packer_id)

@@ -2,9 +2,7 @@
 
 from datetime import datetime, timedelta
 
-from django.conf import settings
 from django.core.signing import BadSignature, Signer
-from django.urls import reverse
 
 from garage.core import states
 from garage.models.visits import Visit
@@ -34,18 +32,6 @@ def lives(visit: Visit, purpose: str, now: datetime) -> bool:
         return visit.arrived_at is None and visit.state in states.COMING
     ended_at = visit.collected_at or visit.called_off_at
     return ended_at is None or now < ended_at + LIVES_AFTER_THE_END
-
-
-def url(visit: Visit, purpose: str) -> str:
-    return {SHEET: sheet_url, VISIT: visit_url}[purpose](visit)
-
-
-def sheet_url(visit: Visit) -> str:
-    return settings.SITE_URL + reverse("sheet", args=[token(visit, SHEET)])
-
-
-def visit_url(visit: Visit) -> str:
-    return settings.SITE_URL + reverse("owner-visit", args=[token(visit, VISIT)])
 
 
 def visit_of_any(text: str) -> Visit | None:

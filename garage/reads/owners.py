@@ -1,33 +1,16 @@
-"""Owners with their machines and visits, and which of them may be doubles."""
+"""Owners with their machines and visits."""
 
-from dataclasses import dataclass
+from collections.abc import Collection
 
 from django.db.models import Count, Q, QuerySet
-from django.http import Http404
 
-from garage.core.duplicates import Contact, Likely, digits_of, likely_doubles
+from garage.core.duplicates import digits_of
 from garage.models.owners import Join, Machine, Owner
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 
 SHOWN = 100
 SHOWN_TRAIL = 30
-
-
-@dataclass(frozen=True)
-class LikelyOwners:
-    """Owners that may be one, with what they share in words."""
-
-    owners: list[Owner]
-    shared: str
-
-
-@dataclass(frozen=True)
-class LikelyMachines:
-    """Machines of one owner that are called alike."""
-
-    owner: Owner
-    machines: list[Machine]
 
 
 def found(words: str) -> list[Owner]:
@@ -48,20 +31,6 @@ def every_machine() -> QuerySet[Machine]:
     return Machine.objects.all()
 
 
-def owner(owner_id: int) -> Owner:
-    try:
-        return Owner.objects.select_related("joined_into").get(pk=owner_id)
-    except Owner.DoesNotExist as error:
-        raise Http404 from error
-
-
-def machine(machine_id: int) -> Machine:
-    try:
-        return Machine.objects.select_related("owner", "kind").get(pk=machine_id)
-    except Machine.DoesNotExist as error:
-        raise Http404 from error
-
-
 def machines_of(owner: Owner) -> QuerySet[Machine]:
     return owner.machines.filter(joined_into=None).select_related("kind")
 
@@ -74,41 +43,23 @@ def trail_of(owner: Owner) -> QuerySet[TrailRow]:
     return TrailRow.objects.filter(about=f"owner {owner.pk}")[:SHOWN_TRAIL]
 
 
-def doubles() -> list[LikelyOwners]:
-    rows = {row.pk: row for row in Owner.objects.filter(joined_into=None).prefetch_related("machines")}
-    groups = likely_doubles(Contact(row.pk, row.name, row.email, row.telephone) for row in rows.values())
-    return [LikelyOwners([rows[pk] for pk in group.ids], _shared_words(group)) for group in groups]
+def owners_unjoined() -> QuerySet[Owner]:
+    return Owner.objects.filter(joined_into=None).prefetch_related("machines")
 
 
-def machine_doubles() -> list[LikelyMachines]:
-    """Machines of one owner with the same words or registration."""
-    by_sign: dict[tuple[int, str], list[Machine]] = {}
-    for row in Machine.objects.filter(joined_into=None).select_related("owner").order_by("pk"):
-        by_sign.setdefault((row.owner_id, "".join(row.words.casefold().split())), []).append(row)
-    return [LikelyMachines(rows[0].owner, rows) for rows in by_sign.values() if len(rows) > 1]
+def machines_unjoined() -> QuerySet[Machine]:
+    return Machine.objects.filter(joined_into=None).select_related("owner").order_by("pk")
 
 
-def joins() -> list[Join]:
-    """What was joined and can be undone, the newest first, with the names of both records."""
-    rows = list(Join.objects.filter(undone_at=None).select_related("by")[:SHOWN])
-    names = {
-        what: {row.pk: str(row) for row in model.objects.filter(pk__in=_ids_of(rows, what))}
-        for what, model in (("owner", Owner), ("machine", Machine))
-    }
-    for row in rows:
-        row.kept_words, row.joined_words = (names[row.what].get(pk, "?") for pk in (row.kept_id, row.joined_id))
-    return rows
+def joins() -> QuerySet[Join]:
+    """What was joined and can be undone, the newest first."""
+    return Join.objects.filter(undone_at=None).select_related("by")[:SHOWN]
 
 
-def join(join_id: int) -> Join:
-    try:
-        return Join.objects.get(pk=join_id)
-    except Join.DoesNotExist as error:
-        raise Http404 from error
-
-
-def _ids_of(rows: list[Join], what: str) -> set[int]:
-    return {pk for row in rows if row.what == what for pk in (row.kept_id, row.joined_id)}
+def names_of(what: str, ids: Collection[int]) -> dict[int, str]:
+    """Names of owners or machines by id, those joined to another included."""
+    rows = (Owner if what == "owner" else Machine).objects.filter(pk__in=ids)
+    return {row.pk: str(row) for row in rows}
 
 
 def _in_machines(word: str) -> Q:
@@ -121,7 +72,3 @@ def _numbers(word: str) -> Q:
     if not digits:
         return Q(telephone__icontains=word)
     return Q(telephone__icontains=word) | Q(telephone__regex=r"\D*".join(digits) + r"\D*$")
-
-
-def _shared_words(group: Likely) -> str:
-    return " and ".join(group.shared)

@@ -26,7 +26,3 @@ def away_since(person: Person, day: date) -> QuerySet[Away]:
 def hours_of(person: Person) -> dict[int, WorkingHours]:
     """By weekday; a day that is not there is not worked."""
     return {row.weekday: row for row in person.hours.all()}
-
-
-def by_log_in_name(name: str) -> Person:
-    return Person.objects.get(username__iexact=name)

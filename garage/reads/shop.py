@@ -28,7 +28,7 @@ def closed_days(since: date) -> QuerySet[ClosedDay]:
     return ClosedDay.objects.filter(day__gte=since)
 
 
-def stations() -> QuerySet[Station]:
+def every_station() -> QuerySet[Station]:
     return Station.objects.order_by("-kind", "number")
 
 

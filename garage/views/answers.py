@@ -9,9 +9,9 @@ A button  there is nothing to lose. pressed() tries the change and goes back to 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import Any, ClassVar, Generic, TypeVar
 
 from django import forms
 from django.contrib import messages
@@ -53,8 +53,21 @@ def status_of(form: forms.BaseForm | None) -> int:
     """200 while nothing is wrong, else the error's own; 422 where the form itself could not use what was typed."""
     if form is None or not form.is_bound or form.is_valid():
         return 200
-    said = (error for errors in form.errors.as_data().values() for error in errors)
-    return next((error.status for error in said if isinstance(error, _Said)), UNUSABLE)
+    error = error_of(form)
+    return error.status if error else UNUSABLE
+
+
+def error_of(form: forms.BaseForm | None) -> Showable | None:
+    """What stood in the way of the change, for a page that says more of it than its sentence."""
+    said = [error for errors in form.errors.as_data().values() for error in errors] if form else []
+    return next((error.error for error in said if isinstance(error, _Said)), None)
+
+
+def sentence_of(form: forms.BaseForm | None) -> str:
+    """The first sentence, for a page that has one place for it; empty while nothing is wrong."""
+    if form is None or not form.errors:
+        return ""
+    return str((form.non_field_errors() or next(iter(form.errors.values())))[0])
 
 
 def pressed(
@@ -85,15 +98,24 @@ def pressed(
     return then
 
 
-def sent_with(form: forms.BaseForm) -> dict[str, Any]:
-    """What came with a button, checked. Raises Unusable with the form's first sentence."""
-    if form.is_valid():
-        return form.cleaned_data
-    raise Unusable(next(iter(form.errors.values()))[0])
+class ButtonForm(forms.Form):
+    """What comes with a button. allowed: by field, what may stand there, for the sentence that says so."""
+
+    allowed: ClassVar[Mapping[str, str]]
+
+    def sent(self) -> dict[str, Any]:
+        """Checked. Raises trouble() where something cannot be used."""
+        if self.is_valid():
+            return self.cleaned_data
+        raise self.trouble()
+
+    def trouble(self) -> Showable:
+        name = next(iter(self.errors))
+        return BadInput(name.replace("_", " ").capitalize(), self.data.get(name), self.allowed[name])
 
 
 class Unusable(Showable):
-    """What came with a button cannot be used; the form says why."""
+    """What was sent cannot be used, in a sentence of its own."""
 
     status = UNUSABLE
 
@@ -103,7 +125,7 @@ class _Said(ValidationError):
 
     def __init__(self, error: Showable) -> None:
         super().__init__(error.sentence)
-        self.status = error.status
+        self.error = error
 
 
 def _field_called(form: forms.BaseForm, where: str) -> str | None:

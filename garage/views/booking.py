@@ -2,65 +2,61 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
-from django.http import HttpRequest, HttpResponse
+from django import forms
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes import bookings, holds
-from garage.changes.selling import Taken
-from garage.core.errors import Refused
 from garage.models.shop import VisitKind
-from garage.reads import access, free
+from garage.pages.booked import booked_page
+from garage.reads import access
+from garage.reads.free import asked_online
 from garage.reads.holds import held_until
 from garage.views import drafts
 from garage.views.addresses import address_key
-from garage.views.forms_booking import MachineAndOwnerForm, SinceForm, TimeForm
+from garage.views.answers import carried_out, error_of, posted, status_of
+from garage.views.forms_booking import MachineAndOwnerForm, TimeForm
+from garage.views.requests import ShopRequest
+from garage.views.times import since_of, times_shown
 
 DAYS_SHOWN = 7
 
 
 @require_safe
-def book_time(request: HttpRequest, kind: str) -> HttpResponse:
+def book_time(request: ShopRequest, kind: str) -> HttpResponse:
     return _times(request, access.kind_by_slug(kind))
 
 
 @require_POST
-def book_hold(request: HttpRequest) -> HttpResponse:
+def book_hold(request: ShopRequest) -> HttpResponse:
     """Holds the time that was pressed."""
-    kind = access.kind_by_slug(request.POST.get("kind", ""))
-    form = TimeForm(request.POST)
-    if not form.is_valid():
-        return _times(request, kind, trouble=form.errors["starts_at"][0], status=422)
-    starts_at, browser = form.cleaned_data["starts_at"], drafts.new_browser(request)
-    try:
-        holds.take(browser=browser, address_key=address_key(request), kind=kind, starts_at=starts_at)
-    except Refused as refused:
-        return _refused(request, kind, refused)
-    drafts.keep_time(request, kind, starts_at)
-    return redirect("book-who")
+    kind, form = access.kind_by_slug(request.POST.get("kind", "")), TimeForm(request.POST)
+    who = {"browser": drafts.new_browser(request), "address_key": address_key(request)}
+    if carried_out(form, lambda: holds.take(**who, kind=kind, **form.cleaned_data)):
+        drafts.keep_time(request, kind, form.cleaned_data["starts_at"])
+        return redirect("book-who")
+    return _times(request, kind, form)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def book_who(request: HttpRequest) -> HttpResponse:
+def book_who(request: ShopRequest) -> HttpResponse:
+    """What was typed is kept before the time is held on: it is still there once another time is chosen."""
     found = drafts.chosen(request)
     if found is None:
         return redirect("front")
-    form = MachineAndOwnerForm(request.POST or None, initial=dict(found.who))
-    if request.method != "POST" or not form.is_valid():
-        page = _page(request, found) | {"form": form}
-        return render(request, "garage/book_who.html", page, status=422 if form.errors else 200)
-    drafts.keep_who(request, form.cleaned_data)
-    try:
-        _keep(request, found)
-    except Refused as refused:
-        return _refused(request, found.kind, refused)
-    return redirect("book-look")
+    form = MachineAndOwnerForm(posted(request), initial=dict(found.who))
+    if form.is_valid():
+        drafts.keep_who(request, form.cleaned_data)
+    if carried_out(form, lambda: _held_on(request, found)):
+        return redirect("book-look")
+    if error_of(form):
+        return _times(request, found.kind, form)
+    return render(request, "garage/book_who.html", _page(request, found) | {"form": form}, status=status_of(form))
 
 
 @require_safe
-def book_look(request: HttpRequest) -> HttpResponse:
+def book_look(request: ShopRequest) -> HttpResponse:
     found = drafts.chosen(request)
     if found is None or not found.is_complete:
         return redirect("front" if found is None else "book-who")
@@ -68,27 +64,26 @@ def book_look(request: HttpRequest) -> HttpResponse:
 
 
 @require_POST
-def book_confirm(request: HttpRequest) -> HttpResponse:
-    found = drafts.chosen(request)
+def book_confirm(request: ShopRequest) -> HttpResponse:
+    found, form = drafts.chosen(request), forms.Form(request.POST)
     if found is None or not found.is_complete:
         return redirect("booked" if found is None else "book-who")
-    try:
-        visit = bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request))
-    except Refused as refused:
-        return _refused(request, found.kind, refused)
-    drafts.is_booked(request, visit.number)
+    booking = carried_out(form, lambda: bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request)))
+    if booking is None:
+        return _times(request, found.kind, form)
+    drafts.is_booked(request, booking.made.number)
     return redirect("booked")
 
 
 @require_safe
-def booked(request: HttpRequest) -> HttpResponse:
-    page = access.booked_page(request.session.get(drafts.BOOKED))
+def booked(request: ShopRequest) -> HttpResponse:
+    page = booked_page(request.session.get(drafts.BOOKED))
     if page is None:
         return redirect("front")
     return render(request, "garage/booked.html", {"page": page})
 
 
-def _keep(request: HttpRequest, found: drafts.Chosen) -> None:
+def _held_on(request: ShopRequest, found: drafts.Chosen) -> None:
     holds.keep(
         browser=drafts.browser_of(request),
         address_key=address_key(request),
@@ -97,28 +92,13 @@ def _keep(request: HttpRequest, found: drafts.Chosen) -> None:
     )
 
 
-def _page(request: HttpRequest, found: drafts.Chosen) -> dict:
+def _page(request: ShopRequest, found: drafts.Chosen) -> dict[str, object]:
     return {"chosen": found, "held_until": held_until(drafts.browser_of(request), found.starts_at)}
 
 
-def _times(
-    request: HttpRequest, kind: VisitKind, *, trouble: str = "", status: int = 200, **more: object
-) -> HttpResponse:
+def _times(request: ShopRequest, kind: VisitKind, form: forms.Form | None = None) -> HttpResponse:
     """The page of days and times; also the answer when a time could not be had."""
-    since = SinceForm(request.GET)
-    asked = free.asked_online(kind, request.shop, browser=drafts.browser_of(request))
-    first = since.cleaned_data["since"] if since.is_valid() else None
-    days = free.free_days(asked, since=first, count=DAYS_SHOWN)
-    page = {
-        "kind": kind,
-        "days": days,
-        "later": days[-1].day + timedelta(days=1) if len(days) == DAYS_SHOWN else None,
-        "is_later": first is not None,
-        "trouble": trouble,
-    }
-    return render(request, "garage/book_time.html", page | more, status=status)
-
-
-def _refused(request: HttpRequest, kind: VisitKind, refused: Refused) -> HttpResponse:
-    near = free.nearest_free(refused.asked, refused.starts_at) if isinstance(refused, Taken) else []
-    return _times(request, kind, trouble=refused.sentence, status=409, near=near)
+    asked = asked_online(kind, request.shop, browser=drafts.browser_of(request))
+    page = {"kind": kind, "is_later": since_of(request) is not None}
+    page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    return render(request, "garage/book_time.html", page, status=status_of(form))

@@ -1,30 +1,38 @@
 """The door of pages behind a personal link: the token in the address is the secret, no cookie is looked at."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from functools import wraps
+from typing import Concatenate, ParamSpec, TypeVar
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
 
+from garage.models.visits import Visit
 from garage.reads import access
+from garage.views.requests import OwnerRequest
 
-View = Callable[..., HttpResponse]
+Given = ParamSpec("Given")
+Answer = TypeVar("Answer", bound=HttpResponseBase)
+OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
+OpenView = Callable[Concatenate[OwnerRequest, str, Given], HttpResponseBase]
 
 
-def by_link(purpose: str) -> Callable[[View], View]:
+def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
     """The view is called as view(request, visit, ...); request.link_token is the token it came by.
 
     csrf_exempt: nothing here is done by the authority of a cookie, and no-referrer makes browsers send "Origin: null".
     """
 
-    def door(view: View) -> View:
+    def door(view: OwnersView[Given]) -> OpenView[Given]:
         @csrf_exempt
         @wraps(view)
-        def opened(request: HttpRequest, token: str, **kwargs: object) -> HttpResponse:
+        def opened(request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
             visit = access.visit_by_link(token, purpose)
             request.link_token = token
-            return kept_private(view(request, visit, **kwargs) if visit else dead_link(request, token))
+            return kept_private(view(request, visit, *args, **kwargs) if visit else dead_link(request, token))
 
         return opened
 
@@ -35,7 +43,7 @@ def dead_link(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "garage/link_dead.html", {"token": token}, status=410)
 
 
-def kept_private(response: HttpResponse) -> HttpResponse:
+def kept_private(response: Answer) -> Answer:
     """The address holds the secret: it goes to no other site, into no shared store, into no search."""
     response["Referrer-Policy"] = "no-referrer"
     response["Cache-Control"] = "private, no-store"

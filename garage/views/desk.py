@@ -10,15 +10,17 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from garage.changes import bookings
-from garage.changes.selling import Taken
-from garage.core.errors import Refused
 from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
-from garage.reads import access, free, owners
+from garage.reads import access
+from garage.reads.free import FreeDay, asked_at_the_desk, free_days
+from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.doors import workshop
 from garage.views.drafts import draft_from, draft_of_known
-from garage.views.forms_booking import DeskBookingForm, DeskTimeForm, SinceForm
+from garage.views.forms_booking import DeskBookingForm, DeskTimeForm
+from garage.views.requests import WorkshopRequest
+from garage.views.times import nearest, since_of
 
 DAYS_SHOWN = 10
 LONGEST_ID = 19  # digits; a longer number is no key of a row
@@ -26,26 +28,32 @@ LONGEST_ID = 19  # digits; a longer number is no key of a row
 
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
-def desk_booking(request: HttpRequest) -> HttpResponse:
+def desk_booking(request: WorkshopRequest) -> HttpResponse:
     """GET with a kind shows what is free, with a machine books for one that was here before; POST books."""
-    slug, known = _asked(request, "kind"), _known_machine(request)
-    kind = access.kind_by_slug(slug) if slug else access.offered_kinds().first()
-    if request.method != "POST" or kind is None:
-        return _page(request, kind, known, None)
-    form = _form(known)(request.POST, days=_days(request, kind))
-    if not form.is_valid():
-        return _page(request, kind, known, form, status=422)
-    try:
-        visit = bookings.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
-    except Refused as refused:
-        near = free.nearest_free(refused.asked, refused.starts_at) if isinstance(refused, Taken) else []
-        return _page(request, kind, known, form, status=409, trouble=refused.sentence, near=near)
-    messages.success(request, f"Booked: visit {visit.number}.")
-    return redirect("visit", number=visit.number)
+    kind, known = _kind(request), _known_machine(request)
+    if kind is None:
+        return render(request, "garage/desk_booking.html", {"kind": None})
+    form_class = DeskTimeForm if known else DeskBookingForm
+    form = form_class(posted(request), days=_days(request, kind), initial={"key": uuid4()})
+    if booking := carried_out(
+        form, lambda: bookings.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
+    ):
+        messages.success(request, f"Booked: visit {booking.made.number}.")
+        return redirect("visit", number=booking.made.number)
+    error = error_of(form)
+    page = {"kinds": access.offered_kinds(), "kind": kind, "known": known, "form": form, "near": nearest(form)}
+    page |= {"since": request.GET.get("since", ""), "trouble": error.sentence if error else ""}
+    return render(request, "garage/desk_booking.html", page, status=status_of(form))
 
 
 def _asked(request: HttpRequest, name: str) -> str:
     return request.POST.get(name) or request.GET.get(name) or ""
+
+
+def _kind(request: HttpRequest) -> VisitKind | None:
+    """The one that is asked for, else the first that is offered."""
+    slug = _asked(request, "kind")
+    return access.kind_by_slug(slug) if slug else access.offered_kinds().first()
 
 
 def _known_machine(request: HttpRequest) -> Machine | None:
@@ -54,37 +62,14 @@ def _known_machine(request: HttpRequest) -> Machine | None:
         return None
     if not (given.isascii() and given.isdigit() and len(given) < LONGEST_ID):
         raise Http404
-    return owners.machine(int(given))
+    return access.machine_or_404(int(given))
 
 
-def _form(known: Machine | None) -> type[DeskTimeForm]:
-    return DeskTimeForm if known else DeskBookingForm
-
-
-def _draft(kind: VisitKind, known: Machine | None, typed: dict) -> Draft:
+def _draft(kind: VisitKind, known: Machine | None, typed: dict[str, object]) -> Draft:
     if known:
         return draft_of_known(kind, known, typed)
     return draft_from(kind, typed["starts_at"], typed["key"], typed)
 
 
-def _days(request: HttpRequest, kind: VisitKind) -> list[free.FreeDay]:
-    since = SinceForm(request.GET)
-    first = since.cleaned_data["since"] if since.is_valid() else None
-    return free.free_days(free.asked_at_the_desk(kind, request.shop), since=first, count=DAYS_SHOWN)
-
-
-def _page(
-    request: HttpRequest,
-    kind: VisitKind | None,
-    known: Machine | None,
-    form: DeskTimeForm | None,
-    *,
-    status: int = 200,
-    **more: object,
-) -> HttpResponse:
-    if form is None and kind is not None:
-        form = _form(known)(days=_days(request, kind), initial={"key": uuid4()})
-    page = {"kinds": access.offered_kinds(), "kind": kind, "known": known, "form": form}
-    return render(
-        request, "garage/desk_booking.html", page | {"since": request.GET.get("since", "")} | more, status=status
-    )
+def _days(request: WorkshopRequest, kind: VisitKind) -> list[FreeDay]:
+    return free_days(asked_at_the_desk(kind, request.shop), since=since_of(request), count=DAYS_SHOWN)

@@ -1,34 +1,40 @@
 """Who may open a page: anybody of the workshop, those who handle money, the boss."""
 
+from __future__ import annotations
+
 from collections.abc import Callable
 from functools import wraps
+from typing import Concatenate, ParamSpec
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponseBase
 
 from garage.models.people import Person
+from garage.views.requests import WorkshopRequest
 
-View = Callable[..., HttpResponse]
+Given = ParamSpec("Given")
+View = Callable[Concatenate[WorkshopRequest, Given], HttpResponseBase]
 
 
-def workshop(view: View) -> View:
+def workshop(view: View[Given]) -> View[Given]:
     """Anybody who is logged in."""
     return login_required(view)
 
 
-def _only(*roles: str) -> Callable[[View], View]:
-    def door(view: View) -> View:
-        @wraps(view)
-        def guarded(request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
-            if request.user.role not in roles:
-                raise PermissionDenied
-            return view(request, *args, **kwargs)
-
-        return login_required(guarded)
-
-    return door
+def boss(view: View[Given]) -> View[Given]:
+    return _only(view, lambda person: person.is_boss)
 
 
-boss = _only(Person.BOSS)
-money = _only(Person.BOSS, Person.FRONT_DESK)
+def money(view: View[Given]) -> View[Given]:
+    return _only(view, lambda person: person.handles_money)
+
+
+def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
+    @wraps(view)
+    def guarded(request: WorkshopRequest, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+        if not may_open(request.user):
+            raise PermissionDenied
+        return view(request, *args, **kwargs)
+
+    return login_required(guarded)

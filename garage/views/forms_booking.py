@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime
+from typing import Any
 
 from django import forms
 from django.utils import timezone
 
+from garage.core import states
 from garage.core.time import clock
 from garage.models.shop import PLACE_KINDS
+from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
-from garage.reads.machine_kinds import kind_words, machine_kinds
+from garage.reads.shop import machine_kinds
+from garage.views.answers import ButtonForm
 
 ANOTHER = "another"
 PICK_A_MACHINE = "Choose one from the list, or “another”."
@@ -97,17 +101,17 @@ class MachineAndOwnerForm(forms.Form):
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
-        kinds = [(str(kind.pk), kind_words(kind)) for kind in machine_kinds()]
-        self.fields["machine_kind"].choices = [("", "Choose"), *kinds, (ANOTHER, "another")]
+        self.kinds = {str(kind.pk): kind for kind in machine_kinds()}
+        choices = [(key, kind_words(kind)) for key, kind in self.kinds.items()]
+        self.fields["machine_kind"].choices = [("", "Choose"), *choices, (ANOTHER, "another")]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         chosen = cleaned.get("machine_kind")
         if chosen == ANOTHER and not cleaned.get("machine_words"):
             self.add_error("machine_words", "Say make and model here, since it is another.")
         elif chosen and chosen != ANOTHER:
-            names = {str(kind.pk): str(kind) for kind in machine_kinds()}
-            cleaned["machine_words"] = names.get(chosen, "")
+            cleaned["machine_words"] = str(self.kinds[chosen])
         return cleaned
 
 
@@ -155,11 +159,23 @@ class PlaceForm(forms.Form):
     )
 
 
+class PlaceAndTimeForm(PlaceForm):
+    """The same with one of the times that were shown for it."""
+
+    starts_at = InstantField()
+
+    def clean(self) -> dict[str, Any]:
+        if self.errors:
+            raise forms.ValidationError("Choose a place, a length and one of the times.")
+        return self.cleaned_data
+
+
 class WhyForm(forms.Form):
     why = forms.CharField(
         label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
     )
 
 
-class StateForm(forms.Form):
-    state = forms.CharField(max_length=20)
+class StateForm(ButtonForm):
+    state = forms.ChoiceField(choices=states.WORDS.items())
+    allowed = {"state": "one of the states on the page"}

@@ -1,42 +1,56 @@
 """What is typed at the day sheet, the take-in and beside a photo."""
 
+from __future__ import annotations
+
+from collections.abc import Mapping
 from datetime import date, datetime
+from typing import Any
 
 from django import forms
 
+from garage.changes.photos import ALLOWED
+from garage.core.errors import BadInput, Showable
 from garage.models.people import Person
 from garage.models.visits import TakeIn
 from garage.reads.clock import instant_of
 from garage.reads.people import workers
+from garage.views.answers import ButtonForm, Unusable
 
 
-class BeginForm(forms.Form):
+class BeginForm(ButtonForm):
+    """at: the kind of place whose number is sent."""
+
     station = forms.IntegerField(min_value=1)
 
+    def __init__(self, data: Mapping[str, object], *, at: str) -> None:
+        super().__init__(data)
+        self.at = at
 
-class PinForm(forms.Form):
+    def trouble(self) -> Showable:
+        return Unusable(f"Which {self.at}? Give its number, 1 or more.")
+
+
+class PinForm(ButtonForm):
     station = forms.IntegerField(min_value=1, required=False)
     person = forms.ModelChoiceField(Person.objects.none(), required=False)
     begins = forms.TimeField(required=False, input_formats=["%H:%M"])
+    allowed = {
+        "station": "a number of the shop, 1 or more",
+        "person": "one of the people",
+        "begins": "a time as 14:30",
+    }
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["person"].queryset = workers()
 
-    def sentence(self) -> str:
-        field = next(iter(self.errors))
-        allowed = {
-            "station": "a number of the shop, 1 or more",
-            "person": "one of the people",
-            "begins": "a time as 14:30",
-        }
-        return f"{field.capitalize()} is {self.data.get(field)!r}; allowed is {allowed[field]}."
-
-    def pin(self, day: date) -> dict:
-        begins = self.cleaned_data["begins"]
+    def pin(self, day: date) -> dict[str, Any]:
+        """What is fixed by hand. Raises BadInput."""
+        sent = self.sent()
+        begins = sent["begins"]
         return {
-            "station": self.cleaned_data["station"],
-            "by_person": self.cleaned_data["person"],
+            "station": sent["station"],
+            "by_person": sent["person"],
             "begins_at": instant_of(datetime.combine(day, begins)) if begins else None,
         }
 
@@ -55,6 +69,10 @@ class TakeInForm(forms.ModelForm):
         widgets = {"came_with": forms.Textarea(attrs={"rows": 2}), "remarks": forms.Textarea(attrs={"rows": 3})}
 
 
-class PhotoForm(forms.Form):
-    photo = forms.FileField(label="Photo")
-    words = forms.CharField(max_length=120, required=False, label="What it shows")
+class PhotoForm(ButtonForm):
+    photo = forms.FileField()
+    words = forms.CharField(max_length=120, required=False)
+    taken_for = forms.ChoiceField(choices=[("take-in", "take-in"), ("gate", "gate"), ("card", "card")])
+
+    def trouble(self) -> Showable:
+        return BadInput("photo", None, ALLOWED)

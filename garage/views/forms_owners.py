@@ -3,7 +3,7 @@
 from django import forms
 
 from garage.models.owners import Owner
-from garage.reads import owners as reads
+from garage.reads.owners import every_machine, every_owner
 
 
 class ContactForm(forms.Form):
@@ -24,10 +24,10 @@ class ContactForm(forms.Form):
 
 
 class OwnersJoinForm(forms.Form):
-    kept = forms.ModelChoiceField(reads.every_owner(), label="Kept")
-    double = forms.ModelChoiceField(reads.every_owner(), label="Joined to it")
+    kept = forms.ModelChoiceField(every_owner(), label="Kept")
+    double = forms.ModelChoiceField(every_owner(), label="Joined to it")
 
 
 class MachinesJoinForm(forms.Form):
-    kept = forms.ModelChoiceField(reads.every_machine(), label="Kept")
-    double = forms.ModelChoiceField(reads.every_machine(), label="Joined to it")
+    kept = forms.ModelChoiceField(every_machine(), label="Kept")
+    double = forms.ModelChoiceField(every_machine(), label="Joined to it")

@@ -1,20 +1,12 @@
 """What is typed on the pages of the shop. Types only: what is allowed is said by the changes."""
 
-from datetime import time
-
 from django import forms
 
-from garage.core.time.clock import WEEKDAYS
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.shop import PLACE_KINDS, Shop, VisitKind
 
 SPARKS = [("", "not known"), (0.5, "½: four-stroke single"), (1.0, "1: two-stroke single"), (2.0, "2: two-stroke twin")]
-
-
-def time_field(label: str) -> forms.TimeField:
-    widget = forms.TimeInput(format="%H:%M", attrs={"type": "time", "class": "short", "aria-label": label})
-    return forms.TimeField(label=label, required=False, widget=widget, input_formats=["%H:%M", "%H:%M:%S"])
 
 
 def day_field(label: str) -> forms.DateField:
@@ -81,35 +73,6 @@ class ShopForm(forms.ModelForm):
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
         widgets = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
-
-
-class OpeningForm(forms.Form):
-    """Two fields a weekday; both empty is closed."""
-
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
-        for number, weekday in enumerate(WEEKDAYS):
-            self.fields[f"opens_{number}"] = time_field(f"{weekday}: opens")
-            self.fields[f"closes_{number}"] = time_field(f"{weekday}: closes")
-
-    def clean(self) -> dict:
-        for number, weekday in enumerate(WEEKDAYS):
-            if f"opens_{number}" in self.errors or f"closes_{number}" in self.errors:
-                continue
-            opens, closes = (self.cleaned_data.get(f"{name}_{number}") for name in ("opens", "closes"))
-            if (opens is None) != (closes is None):
-                self.add_error(f"closes_{number}", f"{weekday} needs both times, or neither for a day closed.")
-        return self.cleaned_data
-
-    def hours(self) -> dict[int, tuple[time, time] | None]:
-        pairs = {number: [self.cleaned_data[f"{name}_{number}"] for name in ("opens", "closes")] for number in range(7)}
-        return {number: (pair[0], pair[1]) if all(pair) else None for number, pair in pairs.items()}
-
-    def rows(self) -> list[dict]:
-        return [
-            {"weekday": weekday, "fields": {name: self[f"{name}_{number}"] for name in ("opens", "closes")}}
-            for number, weekday in enumerate(WEEKDAYS)
-        ]
 
 
 class ClosedDayForm(forms.Form):

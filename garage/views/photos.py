@@ -1,43 +1,29 @@
 """Photos of a visit: kept privately, shown to the workshop only."""
 
-from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from garage.changes import photos
-from garage.core.errors import BadInput
 from garage.reads import access
+from garage.views.answers import pressed
 from garage.views.doors import workshop
 from garage.views.forms_day import PhotoForm
+from garage.views.requests import WorkshopRequest
 
-PLACES = {"take-in", "gate", "card"}
+PAGES = {"card", "gate", "visit"}  # where the button may stand
 
 
 @workshop
 @require_safe
-def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
+def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
     return FileResponse(access.photo_or_404(photo_id).file.open(), content_type="image/jpeg")
 
 
 @workshop
 @require_POST
-def photo_add(request: HttpRequest, number: int) -> HttpResponse:
-    visit = access.visit_for(request.user, number)
-    taken_for = request.POST.get("taken_for", "card")
-    form = PhotoForm(request.POST, request.FILES)
-    try:
-        if not form.is_valid() or taken_for not in PLACES:
-            raise BadInput("photo", None, photos.ALLOWED)
-        photos.add(
-            visit,
-            upload=form.cleaned_data["photo"],
-            taken_for=taken_for,
-            words=form.cleaned_data["words"],
-            by=request.user,
-        )
-    except BadInput as trouble:
-        messages.error(request, trouble.sentence)
-    return redirect(
-        request.POST.get("back") if request.POST.get("back") in {"card", "gate", "visit"} else "visit", number=number
-    )
+def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), PhotoForm(request.POST, request.FILES)
+    back = request.POST.get("back", "")
+    then = redirect(back if back in PAGES else "visit", number=number)
+    return pressed(request, lambda: photos.add(visit, by=request.user, **form.sent()), then=then)

@@ -16,15 +16,19 @@ class PageRequest(HttpRequest):
     shop: Shop | None
 
 
-class WorkshopRequest(PageRequest):
+class ShopRequest(PageRequest):
+    """Where the garage is set up: nothing can be booked and nobody logs in before."""
+
+    shop: Shop
+
+
+class WorkshopRequest(ShopRequest):
     """Behind the door of the workshop: somebody who works here."""
 
     user: Person
-    shop: Shop
 
 
-class OwnerRequest(PageRequest):
+class OwnerRequest(ShopRequest):
     """Behind a personal link."""
 
     link_token: str
-    shop: Shop

@@ -17,6 +17,7 @@ from garage.core.errors import Refused
 from garage.core.selling import own_changes
 from garage.models.shop import Shop
 from garage.models.visits import Visit
+from garage.output.addresses import sheet_address
 from garage.reads import links
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
@@ -70,7 +71,7 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
             sheet_sent=sheet_sent,
             work_done=closed,
         ),
-        sheet_url=links.sheet_url(visit) if links.lives(visit, links.SHEET, now) else "",
+        sheet_url=sheet_address(links.token(visit, links.SHEET)) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
         clip_url=_clip_url(visit, now, has_clips),
         has_clips=has_clips,

@@ -8,10 +8,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
 from garage.changes import visits
-from garage.changes.notices import arrive_at
 from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.reads import free, links
+from garage.reads.arrival import arrive_at
 from garage.views.by_link import by_link
 from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
 from jobs.reads.access import invoice_of_owner

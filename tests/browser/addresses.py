@@ -256,7 +256,7 @@ def _photo(visit: Visit, by: Person) -> int:
     plain = io.BytesIO()
     Image.new("RGB", (320, 240), (120, 110, 90)).save(plain, "JPEG")
     upload = SimpleUploadedFile("plain.jpg", plain.getvalue(), "image/jpeg")
-    return photos.add(visit, upload=upload, taken_for="take-in", words="Left side", by=by).pk
+    return photos.add(visit, photo=upload, taken_for="take-in", words="Left side", by=by).pk
 
 
 def printed() -> None:

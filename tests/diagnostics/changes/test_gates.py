@@ -8,7 +8,7 @@ from garage.changes import planned_steps, steps
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.visits import SoldPiece, Step
-from garage.pages.lists import to_fix_first
+from garage.reads.routed import to_fix_first
 from tests.factories import garage
 from tests.factories.diagnostics import gate_sheet
 

@@ -12,7 +12,7 @@ from garage.core.errors import BadInput, Refused
 from garage.core.time import clock
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
-from garage.pages.lists import asked_of_the_boss, to_fix_first, to_ring
+from garage.reads.routed import asked_of_the_boss, to_fix_first, to_ring
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
 

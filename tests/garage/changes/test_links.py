@@ -7,6 +7,7 @@ from garage.models.trail import TrailRow
 from garage.reads import access
 from garage.reads import links as reads
 from tests.factories import garage as make
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 
@@ -37,8 +38,8 @@ def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
     message = Message.objects.get()
     visit.refresh_from_db()
     assert message.to == visit.owner.email
-    assert reads.sheet_url(visit) in message.text
-    assert reads.visit_url(visit) in message.text
+    assert personal_address(visit, "sheet") in message.text
+    assert personal_address(visit, "visit") in message.text
 
 
 def test_the_trail_says_who_had_a_fresh_link_sent(visit):
@@ -54,7 +55,7 @@ def test_after_arrival_only_the_visits_link_is_sent(visit):
     visit.save()
     ask(reads.token(visit, "sheet"))
     text = Message.objects.get().text
-    assert reads.visit_url(visit) in text
+    assert personal_address(visit, "visit") in text
     assert "/sheet/" not in text
 
 

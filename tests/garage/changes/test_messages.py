@@ -9,9 +9,10 @@ from garage.core.errors import Refused
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.output.post import Enclosed
-from garage.reads import links
-from garage.reads.messages import MOST_TRIES, state_words
+from garage.pages.sent import state_words
+from garage.reads.messages import MOST_TRIES
 from tests.factories import garage as make
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 
@@ -55,8 +56,8 @@ def test_text_is_plain_and_html_is_escaped(visit, what):
 
 def test_the_booking_carries_both_personal_links_and_the_price(visit):
     message = write(visit)
-    assert links.sheet_url(visit) in message.text
-    assert links.visit_url(visit) in message.text
+    assert personal_address(visit, "sheet") in message.text
+    assert personal_address(visit, "visit") in message.text
     assert "£120.00" in message.text
 
 

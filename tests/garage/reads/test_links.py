@@ -5,6 +5,7 @@ import pytest
 from garage.core import states
 from garage.reads import access, links
 from tests.factories import garage as make
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
@@ -21,7 +22,7 @@ def test_a_token_says_which_visit_and_generation_it_is_for(visit):
 
 def test_a_token_is_short_enough_for_a_mail_line_and_a_small_picture(visit):
     visit.pk, visit.link_generation = 99_999, 9
-    assert len(links.sheet_url(visit)) < 90
+    assert len(personal_address(visit, "sheet")) < 90
 
 
 def test_a_token_is_good_for_its_own_purpose_only(visit):

@@ -1,6 +1,6 @@
 import pytest
 
-from garage.changes import owners as changes
+from garage.changes.owners import join_owners
 from garage.reads import owners
 from tests.factories import garage as make
 
@@ -38,22 +38,9 @@ def test_visits_are_counted_once_however_many_machines_fit(pat):
     assert row.visit_count == 1
 
 
-def test_joined_owners_are_neither_found_nor_suggested_again(pat):
-    double = make.owner(name="Pat Lane", email="pat@example.org")
-    (group,) = owners.doubles()
-    assert group.owners == [pat, double]
-    assert group.shared == "mail address and telephone number and name"
-    changes.join_owners(pat, double, by=make.boss())
+def test_a_joined_owner_is_not_found(pat):
+    join_owners(pat, make.owner(name="Pat Lane", email="pat@example.org"), by=make.boss())
     assert owners.found("pat") == [pat]
-    assert owners.doubles() == []
-
-
-def test_machines_of_one_owner_called_alike_are_suggested(pat):
-    other = make.machine(owner=pat, words="tarnhow  250")
-    make.machine(words="Tarnhow 250")
-    (group,) = owners.machine_doubles()
-    assert group.owner == pat
-    assert group.machines == [pat.machines.first(), other]
 
 
 def test_an_owner_page_costs_the_same_however_many_rows(pat, django_assert_max_num_queries):
@@ -63,10 +50,3 @@ def test_an_owner_page_costs_the_same_however_many_rows(pat, django_assert_max_n
         owners.found("")
         [str(visit.machine) + str(visit.kind) for visit in owners.visits_of(pat)]
         [machine.kind for machine in owners.machines_of(pat)]
-
-
-def test_joins_are_named_after_both_records(pat):
-    double = make.owner(name="P. Lane")
-    changes.join_owners(pat, double, by=make.boss())
-    (join,) = owners.joins()
-    assert (join.kept_words, join.joined_words) == ("Pat Lane", "P. Lane")

@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.test import RequestFactory
 
 from garage.core.errors import BadInput, Refused
-from garage.views.answers import Unusable, carried_out, posted, pressed, sent_with, status_of
+from garage.views.answers import ButtonForm, carried_out, error_of, posted, pressed, sentence_of, status_of
 
 
 class Form(forms.Form):
@@ -142,10 +142,34 @@ def test_a_page_without_a_fragment_answers_htmx_with_the_redirect():
     assert pressed(a_press(by_htmx=True), raising(Refused("No.")), then=BACK) is BACK
 
 
-def test_what_came_with_a_button_is_checked_by_its_form():
-    assert sent_with(Form({"rod_mm": "110"})) == {"rod_mm": 110}
-    with pytest.raises(Unusable, match=r"^Enter a whole number\.$"):
-        sent_with(Form({"rod_mm": "long"}))
+class Press(ButtonForm):
+    rod_mm = forms.IntegerField()
+    allowed = {"rod_mm": "20 to 400"}
+
+
+def test_what_comes_with_a_button_is_checked_by_its_form():
+    assert Press({"rod_mm": "110"}).sent() == {"rod_mm": 110}
+
+
+@pytest.mark.parametrize(("sent", "said"), [({"rod_mm": "long"}, "Rod mm is 'long'"), ({}, "Rod mm is missing")])
+def test_what_comes_with_a_button_and_cannot_be_used_is_said_in_one_sentence(sent, said):
+    with pytest.raises(BadInput, match=f"^{said}; allowed is 20 to 400.$"):
+        Press(sent).sent()
+
+
+def test_a_page_with_one_place_for_a_sentence_gets_the_first():
+    assert sentence_of(None) == sentence_of(Form()) == ""
+    assert sentence_of(Form({"rod_mm": "long"})) == "Enter a whole number."
+    form = Form({"rod_mm": "110"})
+    carried_out(form, raising(Refused("Not while it is here.")))
+    assert sentence_of(form) == "Not while it is here."
+
+
+def test_the_error_of_a_change_is_at_hand_for_a_page_that_says_more_of_it():
+    form, refused = Form({"rod_mm": "110"}), Refused("Not while it is here.")
+    carried_out(form, raising(refused))
+    assert error_of(form) is refused
+    assert error_of(Form({"rod_mm": "long"})) is error_of(None) is None
 
 
 def test_another_error_of_a_button_is_not_swallowed():

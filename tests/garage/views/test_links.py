@@ -10,6 +10,7 @@ from PIL import Image
 from garage.models.messages import Message
 from garage.reads import links
 from tests.factories import garage as make
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 
@@ -70,12 +71,12 @@ def test_looking_at_a_fresh_link_page_is_not_asking(client, visit):
 def test_the_workshop_sees_both_links_and_their_pictures(client, visit, mechanic):
     page = client.get(reverse("visit-link", args=[visit.number])).content.decode()
     for purpose in links.PURPOSES:
-        assert links.url(visit, purpose) in page
+        assert personal_address(visit, purpose) in page
         picture = client.get(reverse("visit-link-picture", args=[visit.number, purpose]))
         assert picture["Content-Type"] == "image/png"
         assert links.token(visit, purpose) not in reverse("visit-link-picture", args=[visit.number, purpose])
         assert modules(picture.content) == [
-            list(row) for row in segno.make(links.url(visit, purpose), error="m").matrix
+            list(row) for row in segno.make(personal_address(visit, purpose), error="m").matrix
         ]
 
 
@@ -91,8 +92,8 @@ def test_a_link_that_is_over_is_not_shown(client, visit, mechanic):
     visit.state = "did-not-come"
     visit.save()
     page = client.get(reverse("visit-link", args=[visit.number])).content.decode()
-    assert links.sheet_url(visit) not in page
-    assert links.visit_url(visit) in page
+    assert personal_address(visit, "sheet") not in page
+    assert personal_address(visit, "visit") in page
 
 
 def test_strangers_see_no_links(client, visit):
@@ -103,11 +104,11 @@ def test_strangers_see_no_links(client, visit):
 
 
 def test_revoking_by_its_button_shows_the_new_links(client, visit, mechanic):
-    old = links.visit_url(visit)
+    old = personal_address(visit, "visit")
     page = client.post(reverse("visit-link-revoke", args=[visit.number]), follow=True).content.decode()
     visit.refresh_from_db()
     assert old not in page
-    assert links.visit_url(visit) in page
+    assert personal_address(visit, "visit") in page
 
 
 def test_revoking_needs_a_post(client, visit, mechanic):
@@ -118,7 +119,7 @@ def test_revoking_needs_a_post(client, visit, mechanic):
 
 def test_the_links_are_mailed_by_a_button(client, visit, mechanic):
     client.post(reverse("visit-link-send", args=[visit.number]))
-    assert links.visit_url(visit) in Message.objects.get().text
+    assert personal_address(visit, "visit") in Message.objects.get().text
 
 
 def test_a_picture_of_an_unknown_purpose_is_not_there(client, visit, mechanic):

@@ -4,8 +4,8 @@ from django.utils import timezone
 
 from garage.changes import messages
 from garage.output.post import Enclosed
-from garage.reads import links
 from tests.factories import garage as make
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 CALENDAR = Enclosed("visit.ics", "text/calendar; charset=utf-8; method=PUBLISH", b"BEGIN:VCALENDAR\r\n")
@@ -57,7 +57,7 @@ def test_a_message_kept_here_can_be_read_with_its_links_and_its_file(desk, messa
     messages.keep_here(message, at=timezone.now())
     said = page(desk, "sent-message", message.id)
     assert "no mail server is set" in said
-    assert links.sheet_url(message.visit) in said
+    assert personal_address(message.visit, "sheet") in said
     file = desk.get(reverse("enclosure", args=[message.id, message.enclosures.get().id]))
     assert file.content == CALENDAR.content
     assert file["Content-Type"] == CALENDAR.content_type

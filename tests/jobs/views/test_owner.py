@@ -12,6 +12,7 @@ from garage.reads import free, links
 from garage.reads.shop import the_shop
 from jobs.changes import cards, invoices
 from tests.factories import garage, jobs
+from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 
@@ -35,7 +36,7 @@ def test_the_owner_reads_state_time_and_what_comes_next(client):
     visit = coming()
     answer = client.get(address("owner-visit", visit))
     assert answer["Referrer-Policy"] == "no-referrer"
-    for said in ("Your Corrick 185", "Booked", "Bring the machine at the time above", links.sheet_url(visit)):
+    for said in ("Your Corrick 185", "Booked", "Bring the machine at the time above", personal_address(visit, "sheet")):
         assert said in answer.text
 
 

@@ -8,7 +8,7 @@ from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.hearing.changes import clips
 from diagnostics.hearing.tasks import hear_clips
 from diagnostics.models.clips import Clip
-from garage.changes.take_in import take_in
+from garage.changes.receiving import take_in
 from garage.core.routes import DO_NOT_RUN
 from garage.reads import links
 from tests.browser import rev_out

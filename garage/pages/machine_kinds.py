@@ -1,14 +1,8 @@
-"""The shop's own table of machine kinds, as an owner chooses from it."""
+"""A machine kind as an owner chooses it."""
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
-
 from garage.models.owners import MachineKind
-
-
-def machine_kinds() -> QuerySet[MachineKind]:
-    return MachineKind.objects.order_by("make", "model", "first_year")
 
 
 def kind_words(kind: MachineKind) -> str:

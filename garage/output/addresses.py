@@ -1,0 +1,20 @@
+"""Whole addresses, as they stand in mails, diaries and pictures: the site's own name with the path of a page."""
+
+from __future__ import annotations
+
+from django.conf import settings
+from django.urls import reverse
+
+
+def sheet_address(token: str) -> str:
+    """Of the owner's check sheet."""
+    return _whole("sheet", token)
+
+
+def visit_address(token: str) -> str:
+    """Of the owner's page of a visit."""
+    return _whole("owner-visit", token)
+
+
+def _whole(page: str, token: str) -> str:
+    return f"{settings.SITE_URL}{reverse(page, args=[token])}"

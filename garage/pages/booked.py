@@ -1,0 +1,38 @@
+"""The page of thanks right after booking."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.utils import timezone
+
+from garage.models.visits import Visit
+from garage.output.addresses import sheet_address, visit_address
+from garage.reads import links
+from garage.reads.access import visits_with_names
+from garage.reads.arrival import arrive_at
+
+THANKS_SHOWN = timedelta(days=1)
+
+
+@dataclass(frozen=True)
+class BookedPage:
+    """The links are as good as those in the mail."""
+
+    visit: Visit
+    arrive_at: datetime | None
+    sheet_url: str
+    visit_url: str
+
+
+def booked_page(number: int | None) -> BookedPage | None:
+    """number: of the visit that this browser has just booked, from its session. Not shown any more after a day: the
+    browser may not be the owner's own.
+    """
+    since = timezone.now() - THANKS_SHOWN
+    visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None
+    if visit is None:
+        return None
+    sheet_url = sheet_address(links.token(visit, links.SHEET))
+    return BookedPage(visit, arrive_at(visit), sheet_url, visit_address(links.token(visit, links.VISIT)))

@@ -1,0 +1,34 @@
+"""Visits that a judgement or a person has sent somewhere: to be put right, to be decided by the boss, to be rung."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+
+from garage.core import routes, states
+from garage.models.visits import Visit
+
+_TO_FIX = {routes.FIX_FIRST, routes.DO_NOT_RUN}
+_OPEN = states.COMING | (states.IN_THE_BUILDING - {states.READY})
+
+
+def _with_names() -> QuerySet[Visit]:
+    return Visit.objects.select_related("owner", "machine", "kind")
+
+
+def to_fix_first() -> QuerySet[Visit]:
+    """Do-not-run first, then the longest waiting; off the list once the gate is passed."""
+    rows = _with_names().filter(route__in=_TO_FIX, state__in=_OPEN, gate_passed_at=None)
+    return rows.order_by("route", "route_at", "number")  # "do-not-run" sorts before "fix-first"
+
+
+def asked_of_the_boss() -> QuerySet[Visit]:
+    return _with_names().filter(state__in=_OPEN).exclude(route_asked="").order_by("starts_at", "number")
+
+
+def to_ring() -> QuerySet[Visit]:
+    return _with_names().filter(state__in=_OPEN).exclude(to_ask=[]).order_by("starts_at", "number")
+
+
+def rung() -> QuerySet[Visit]:
+    """Done, the last one first."""
+    return _with_names().filter(rung_at__isnull=False, to_ask=[]).order_by("-rung_at")
