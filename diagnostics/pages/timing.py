@@ -148,7 +148,7 @@ def _before(gates: Sequence[Gate], gate: Gate) -> Gate | None:
 
 def _before_words(machine: Machine, before: Gate | None) -> str:
     marks = _marks(machine, before)[0] if before else None
-    return f" Thin and broken, the readings before: {marks.verdict_words}. {drift_in_words(marks)}" if marks else ""
+    return f" Thin broken line, the readings before: {marks.verdict_words}. {drift_in_words(marks)}" if marks else ""
 
 
 def _off_words(off_deg: float) -> str:

@@ -102,7 +102,7 @@ def case_of(visit: Visit) -> Case:
 
 
 def answer_words(question_id: str, answer: Any) -> str:
-    """A finding's answer as it is read: "It falls away and will not climb", "17.5 degrees BTDC", "not sure"."""
+    """A finding's answer as it is read: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure"."""
     question = next((q for q in the_bank().questions if q.id == question_id), None)
     if answer == UNSURE:
         return "not sure"

@@ -82,15 +82,15 @@ MACHINE_KINDS = (  # every measure is invented
     _TWO_STROKE
     | {"make": "Corrick", "model": "185", "first_year": 1979, "last_year": 1986}
     | {"flywheel_mm": Decimal("112")}
-    | {"stroke_mm": Decimal("58"), "rod_mm": Decimal("116"), "spec_btdc": Decimal("17"), "design_rpm": 8800},
+    | {"stroke_mm": Decimal("58"), "rod_mm": Decimal("116"), "spec_btdc": Decimal("22"), "design_rpm": 8800},
     _TWO_STROKE
     | {"make": "Corrick", "model": "90", "first_year": 1974, "last_year": 1990}
     | {"flywheel_mm": Decimal("94")}
-    | {"stroke_mm": Decimal("44"), "rod_mm": Decimal("90"), "spec_btdc": Decimal("19"), "design_rpm": 9600},
+    | {"stroke_mm": Decimal("44"), "rod_mm": Decimal("90"), "spec_btdc": Decimal("24"), "design_rpm": 9600},
     _TWO_STROKE
     | {"make": "Tarnhow", "model": "250", "first_year": 1981, "last_year": 1988, "fires_per_turn": 2.0}
     | {"flywheel_mm": Decimal("118")}
-    | {"stroke_mm": Decimal("54"), "rod_mm": Decimal("110"), "spec_btdc": Decimal("18"), "design_rpm": 10400},
+    | {"stroke_mm": Decimal("54"), "rod_mm": Decimal("110"), "spec_btdc": Decimal("21"), "design_rpm": 10400},
     _TWO_STROKE
     | {"make": "Ostler", "model": "110", "first_year": 1992, "last_year": 2004, "fires_per_turn": 0.5}
     | {"stroke_mm": Decimal("50"), "rod_mm": Decimal("94"), "spec_btdc": Decimal("10"), "design_rpm": 9000}

@@ -20,7 +20,7 @@ ZONE = ZoneInfo("Europe/London")
 class Facts:
     """booked_on: the evening of the booking. pick: which of the times offered, 0 to 1. Money in pounds, VAT included.
 
-    idle_deg, late_deg: what the strobe reads at tickover before the bench and how far it climbs.
+    low_by_deg: how far below spec the strobe reads at tickover before the bench; climbs_deg: how far it then climbs.
     """
 
     name: str
@@ -34,7 +34,7 @@ class Facts:
     labour_per_hour: Decimal
     packer_mm: Decimal
     packer_price: Decimal
-    low_deg: int
+    low_by_deg: int
     climbs_deg: int
     peak_rpm: int
     bench_minutes: int
@@ -58,7 +58,7 @@ def of_seed(seed: int) -> Facts:
         labour_per_hour=Decimal(chance.randrange(40, 70, 5)),
         packer_mm=Decimal(chance.randrange(3, 9)) / 10,
         packer_price=Decimal(chance.randrange(120, 480, 10)) / 100,
-        low_deg=chance.randrange(13, 15),
+        low_by_deg=chance.randrange(2, 4),
         climbs_deg=chance.randrange(5, 7),
         peak_rpm=chance.randrange(8000, 9600, 100),
         bench_minutes=chance.randrange(36, 60, 6),

@@ -25,7 +25,7 @@ FIRST_ANSWERS = (  # question as asked, the button pressed: rich is what the own
     ("How does it rev out on the stand?", "bounces"),
     ("What colour is the plug after a hard run?", "tan"),  # another exhaust is a sign of lean running: these three
     ("When you shut the throttle, how do the revs fall?", "quickly"),
-    ("With a touch of choke where the trouble is, is it better?", "same"),
+    ("Is it better with a touch of choke where the trouble is?", "same"),
 )
 IS_LIST = "Your answers"
 MOST_MORE = 13  # questions that the bank has besides
@@ -71,8 +71,10 @@ def _reads_the_confirmation(stage: Stage) -> None:
     text = words_of(mail)
     to = read_back("addressee", "the confirmation", str(mail["To"]), r"(\S+@\S+)", facts.email)
     when = read_back("time", "the confirmation", text, r"When: (.+?) Please be there", stage.words(stage.slot))
-    asked = read_back("deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds(facts.deposit))
-    stage.tell.says("A mail to {} confirms {} and asks for a deposit of {}.", to, when, asked)
+    asked = read_back(
+        "deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds(facts.deposit)
+    )
+    stage.tell.says("An email to {} confirms {} and asks for a deposit of {}.", to, when, asked)
     enclosed = next(part for part in mail.iter_attachments() if part.get_content_type() == "text/calendar")
     content = enclosed.get_payload(decode=True)
     stage.keep("confirmation.ics", content)
@@ -81,13 +83,13 @@ def _reads_the_confirmation(stage: Stage) -> None:
     same = read_back(
         "begin", "the diary file", begins.isoformat(), r"(.+)", stage.slot.astimezone(stage.zone).isoformat()
     )
-    stage.tell.says("The file for the diary begins at {}.", same)
+    stage.tell.says("The diary file starts at {}.", same)
     stage.sheet_link = _found(r"(http\S+/sheet/\S+)", text, "the confirmation")
     stage.visit_link = _found(r"(http\S+/visit/\S+)", text, "the confirmation")
 
 
 def fills_the_sheet(stage: Stage) -> None:
-    """One question a page; the machine meets a ceiling on the stand, so it is not the jets."""
+    """One question a page; the machine hits a ceiling on the stand, so it is not the jets."""
     owner, tell = stage.owner, stage.tell
     tell.chapter("The check sheet")
     with told_time.at(stage.facts.booked_on + timedelta(minutes=35)):
@@ -103,7 +105,7 @@ def fills_the_sheet(stage: Stage) -> None:
         _answers_what_else_is_worth_asking(stage)
         owner.opens(stage.sheet_link)
         ceiling = read_back(
-            "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It meets [\w ]+?) change",
+            "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It hits [\w ]+?) change",
             "It hits a ceiling and stutters there",
         )  # fmt: skip
         _sends_the_sound_of_it(stage)
@@ -113,7 +115,7 @@ def fills_the_sheet(stage: Stage) -> None:
         tell.says('The rev-out: "{}". The sheet is sent.', ceiling)
         stands = stage.words(stage.slot)
         slot = read_back("time", "the outcome", owner.page.text, r"It is (\w+ \d+ \w+ \d+, \d\d:\d\d)", stands)
-        tell.says("Until the boss has looked, the time stands: {}.", slot)
+        tell.says("The time is kept until the boss has looked: {}.", slot)
 
 
 def _answers_what_else_is_worth_asking(stage: Stage) -> None:
@@ -123,7 +125,7 @@ def _answers_what_else_is_worth_asking(stage: Stage) -> None:
         stage.owner.presses("unsure")
         more += 1
     read_back("end", "the check sheet", stage.owner.page.text, rf"({IS_LIST})", IS_LIST)
-    stage.tell.says("{} more, worth asking after these, the owner is not sure of.", str(more))
+    stage.tell.says("The owner is not sure about {} more that were worth asking.", str(more))
 
 
 def _sends_the_sound_of_it(stage: Stage) -> None:
@@ -139,7 +141,7 @@ def _sends_the_sound_of_it(stage: Stage) -> None:
         "verdict", "the clip page", page.text, r"(it meets a ceiling) at about [\d,]+ rpm", "it meets a ceiling"
     )
     ceiling = _found(r"at about ([\d,]+ rpm)", page.text, "the clip page")
-    stage.tell.says("The clip {} is listened to: {}, at about {}.", name, heard, ceiling)
+    stage.tell.says("The garage listens to the clip {}: {}, at about {}.", name, heard, ceiling)
 
 
 def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
@@ -150,7 +152,7 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
         "finding", "the mail after the judgement", text, r"(It hits a ceiling and stutters there)",
         "It hits a ceiling and stutters there",
     )  # fmt: skip
-    stage.tell.says('The owner of visit {} reads what pointed there: "{}".', number, pointed)
+    stage.tell.says('The owner of visit {} reads what points to it: "{}".', number, pointed)
 
 
 def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
@@ -161,7 +163,7 @@ def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
         if stage.slot.isoformat() not in values:
             raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")
         offered = next(value for value in values if value == stage.slot.isoformat())
-        stage.tell.says("The roller time is offered to others again: {}.", stage.words(datetime.fromisoformat(offered)))
+        stage.tell.says("The roller time is on offer again: {}.", stage.words(datetime.fromisoformat(offered)))
 
 
 def sees_it_paid(stage: Stage, at: datetime) -> None:

@@ -70,7 +70,7 @@ class Stage:
             send_due()
         new = sorted(set(self.mailbox.iterdir()) - before)
         if not new:
-            raise Mismatch(f"No mail went out ({name}).")
+            raise Mismatch(f"No email went out ({name}).")
         content = new[-1].read_bytes()
         self.keep(f"{name}.eml", content)
         return email.message_from_bytes(content, policy=modern)

@@ -10,7 +10,7 @@ from diagnostics.core.gate import ITEMS
 from garage.core.money import in_words as pounds
 from garage.core.time.clock import to_local
 from jobs.demo import told_time
-from jobs.demo.garage import LOG_INS
+from jobs.demo.garage import LOG_INS, MACHINE_KINDS
 from jobs.tour.papers import pdf_words
 from jobs.tour.stage import Stage
 from jobs.tour.telling import read_back
@@ -18,7 +18,7 @@ from jobs.tour.visitor import Astray, Visitor
 
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 CAUSE = "pickup-misaligned"
-SPEC_DEG = {"Corrick 185": 17, "Corrick 90": 19, "Tarnhow 250": 18}
+SPEC_DEG = {f"{kind['make']} {kind['model']}": kind["spec_btdc"] for kind in MACHINE_KINDS}
 
 
 def logs_in(visitor: Visitor, name: str) -> None:
@@ -35,7 +35,7 @@ def takes_the_deposit(stage: Stage, at: datetime) -> None:
         desk.presses("Write it in the book", "", amount=str(facts.deposit), how="card")
         page = desk.opens(f"/visits/{stage.number}/")
         paid = read_back("deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds(facts.deposit))
-        stage.tell.says("The front desk writes down a deposit of {}.", paid)
+        stage.tell.says("The front desk takes a deposit of {}.", paid)
 
 
 def judges(stage: Stage, at: datetime) -> None:
@@ -56,7 +56,7 @@ def judges(stage: Stage, at: datetime) -> None:
         listed = read_back(
             "machine", "the fix-first list", page.text, rf"{stage.number} (\w+ \d+)", stage.facts.machine
         )
-        tell.says("On the fix-first list stands the {}.", listed)
+        tell.says("The {} is on the fix-first list.", listed)
 
 
 def gives_bench_time(stage: Stage, at: datetime) -> datetime:
@@ -78,7 +78,7 @@ def gives_bench_time(stage: Stage, at: datetime) -> datetime:
     words = stage.words(bench_at)
     letter = mail.get_body(("plain",)).get_content()
     told = read_back("bench time", "the mail about the new time", letter, rf"({re.escape(words)})", words)
-    stage.tell.says("It has bench time now: {}, and the owner is told {}.", given, told)
+    stage.tell.says("It now has bench time: {}. The owner is told {}.", given, told)
     return bench_at
 
 
@@ -90,28 +90,27 @@ def takes_in(stage: Stage, at: datetime) -> None:
         stage.desk.presses("It is here", "", how_it_came="trailer", key_left="on", came_with="A box of jets")
         page = stage.desk.opens(f"/visits/{stage.number}/")
         came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
-        stage.tell.says("The machine comes {}, with its key.", came)
+        stage.tell.says("The machine arrives {}, with its key.", came)
 
 
 def puts_it_right(stage: Stage, at: datetime) -> None:
     """The strobe tells: it climbs with the revs, so the pickup is not level with the magnets. A packer cures it."""
     boss, facts = stage.boss, stage.facts
-    high = facts.low_deg + facts.climbs_deg
+    low = SPEC_DEG[facts.machine] - facts.low_by_deg
+    high = low + facts.climbs_deg
     with told_time.at(at):
         _begins(boss, "fix first")
         boss.opens(f"/visits/{stage.number}/card/")
         boss.presses("Start the clock")
-        for question, deg in (("strobe_idle", facts.low_deg), ("strobe_peak", high)):
+        for question, deg in (("strobe_idle", low), ("strobe_peak", high)):
             boss.opens(f"/visits/{stage.number}/findings/")
             boss.presses("Put it down", f"/{question}/", answer=deg)
         page = boss.opens(f"/visits/{stage.number}/findings/")
         judged = read_back("route", "the findings page", page.text, r"Judged: (do not run)", "do not run")
-        stage.tell.says("The strobe climbs on the bench: {} before it is put right.", judged)
+        stage.tell.says("On the bench the strobe reading climbs with the revs: {} until it is put right.", judged)
     with told_time.at(at + timedelta(minutes=facts.bench_minutes)):
         boss.opens(f"/visits/{stage.number}/card/")
-        boss.presses(
-            "Write it on the card", "/reading/", words="timing", before=facts.low_deg, after=high, unit="° BTDC"
-        )
+        boss.presses("Write it on the card", "/reading/", words="timing", before=low, after=high, unit="° BTDC")
         boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
                      price_each=facts.packer_price)  # fmt: skip
         boss.presses("Write it on the card", "add/work/", words="Packer fitted under the stator plate")
@@ -135,10 +134,10 @@ def passes_the_gate(stage: Stage, at: datetime) -> None:
     with told_time.at(at + timedelta(minutes=9)):
         found = {f"item-{item.id}": "ok" for item in ITEMS}
         found |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
-        mechanic.presses("Finish the gate", "", **found, peak_deg=spec - 0.5, second_person="Robin Tyson")
+        mechanic.presses("Finish the gate", "", **found, peak_deg=spec - Decimal("0.5"), second_person="Robin Tyson")
         page = mechanic.opens(f"/visits/{stage.number}/")
         passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
-        stage.tell.says("{}: the marks hold, it revs out clean, and a second person is within call.", passed)
+        stage.tell.says("{}: the timing holds, it revs out clean, and a second person is within call.", passed)
 
 
 def runs_it(stage: Stage, at: datetime) -> None:
@@ -204,7 +203,7 @@ def invoices(stage: Stage, at: datetime) -> None:
     to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds(left))
     told = read_back("sum to pay", "the mail with the invoice", mail.get_body(("plain",)).get_content(),
                      r"To pay: (£[\d.,]+?)\.(?!\d)", pounds(left))  # fmt: skip
-    stage.tell.says("Its paper says {} and {} to pay; the mail with it says {}.", printed, to_pay, told)
+    stage.tell.says("The PDF says {}, with {} to pay. The email with it says {}.", printed, to_pay, told)
 
 
 def is_paid_and_collected(stage: Stage, at: datetime) -> None:

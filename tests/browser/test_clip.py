@@ -169,7 +169,7 @@ def test_without_a_microphone_it_says_so_and_offers_a_file(started: Started, pat
     with phone(started, tmp_path, None) as page:
         page.goto(started.live.base_url + paths[MAY])
         button(page, "record it here").tap()
-        expect(page.get_by_role("alert")).to_contain_text("choose a file below")
+        expect(page.get_by_role("alert")).to_contain_text("Choose a file below")
         expect(button(page, "Send this file")).to_be_visible()
 
 

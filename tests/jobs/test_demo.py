@@ -98,7 +98,7 @@ def test_everybody_in_it_can_only_be_reached_at_reserved_numbers_and_addresses()
 @pytest.mark.django_db
 def test_a_garage_that_has_anything_is_left_as_it_is():
     factory.shop()
-    with pytest.raises(CommandError, match="fresh database"):
+    with pytest.raises(CommandError, match="empty database"):
         call_command("demo")
     assert not VisitKind.objects.exists()
     assert not Visit.objects.exists()

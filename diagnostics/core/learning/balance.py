@@ -1,4 +1,4 @@
-"""What the routes were worth: what each route's visits turned out to be, roller minutes saved and wasted, in pence."""
+"""What the routes were worth: how each route's visits turned out, and the roller minutes saved and wasted, in pence."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ BENCH_FIRST = frozenset({FIX_FIRST, DO_NOT_RUN})
 
 @dataclass(frozen=True)
 class RouteCame:
-    """Visits booked for the rollers that were judged to one route; low, high: 95 % interval of the spoilt share."""
+    """Visits booked for the rollers and judged to one route; low, high: 95 % interval of the spoilt share."""
 
     route: str
     many: int
@@ -41,7 +41,7 @@ class RouteCame:
 
 @dataclass(frozen=True)
 class Sum:
-    """visits, their booked roller minutes, and what they come to in pence by the shop's costs."""
+    """visits, their booked roller minutes, and their cost in pence by the shop's costs."""
 
     visits: int
     minutes: int
@@ -50,11 +50,11 @@ class Sum:
 
 @dataclass(frozen=True)
 class Balance:
-    """Of visits booked for the rollers whose card says what it was; spoilt: with a fault that spoils what was booked.
+    """Visits booked for the rollers whose card says what it was. Spoilt means a fault that spoils what was booked.
 
-    saved: sent to the bench first, or not to be run, and spoilt: the slot went to somebody else. wasted: kept their
-    roller time, went on the rollers and were spoilt. caught: kept their roller time, were spoilt and did not go on the
-    rollers: the gate or the bench caught them. for_nothing: sent to the bench first and not spoilt. rung: phone first.
+    saved: spoilt, and sent to the bench first or not run, so that somebody else had the slot. wasted: spoilt, kept
+    their roller time and went on the rollers. caught: spoilt, kept their roller time and did not go on the rollers,
+    because the gate or the bench caught them. for_nothing: sent to the bench first and not spoilt. rung: phone first.
     left_out: visits whose card does not say what it was.
     """
 
@@ -73,7 +73,7 @@ class Balance:
 
 
 def routes_came(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteCame, ...]:
-    """By the route judged last before arrival, in the order of ROUTES; routes without a visit left out."""
+    """By the last route judged before arrival, in the order of ROUTES; routes without a visit are left out."""
     found = []
     for route in ROUTES:
         held = [visit for visit in _known(bank, visits) if _judged_route(visit) == route]
@@ -84,19 +84,19 @@ def routes_came(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteCame, .
 
 
 def balance(bank: Bank, visits: Sequence[ClosedVisit], costs: Costs) -> Balance:
-    """costs: the shop's own, pence: of a lost slot, of a bench check for nothing, of a call."""
+    """costs: the shop's own, in pence, for a lost slot, a bench check for nothing and a call."""
     known = _known(bank, visits)
 
-    def told(each_pence: int, holds: Callable[[ClosedVisit, bool, bool], bool]) -> Sum:
+    def sum_of(each_pence: int, holds: Callable[[ClosedVisit, bool, bool], bool]) -> Sum:
         held = [v for v in known if holds(v, v.taken in BENCH_FIRST, was_spoilt(bank, v))]
         return Sum(len(held), sum(visit.roller_minutes for visit in held), each_pence * len(held))
 
     return Balance(
-        saved=told(costs.slot_lost, lambda _, benched, spoilt: benched and spoilt),
-        wasted=told(costs.slot_lost, lambda visit, benched, spoilt: spoilt and visit.ran and not benched),
-        caught=told(0, lambda visit, benched, spoilt: spoilt and not visit.ran and not benched),
-        for_nothing=told(costs.bench_check, lambda _, benched, spoilt: benched and not spoilt),
-        rung=told(costs.call, lambda visit, *_: visit.taken == PHONE_FIRST),
+        saved=sum_of(costs.slot_lost, lambda _, benched, spoilt: benched and spoilt),
+        wasted=sum_of(costs.slot_lost, lambda visit, benched, spoilt: spoilt and visit.ran and not benched),
+        caught=sum_of(0, lambda visit, benched, spoilt: spoilt and not visit.ran and not benched),
+        for_nothing=sum_of(costs.bench_check, lambda _, benched, spoilt: benched and not spoilt),
+        rung=sum_of(costs.call, lambda visit, *_: visit.taken == PHONE_FIRST),
         visits=len(known),
         left_out=sum(visit.is_for_the_rollers for visit in visits) - len(known),
     )

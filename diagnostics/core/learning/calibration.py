@@ -1,4 +1,4 @@
-"""How right stated chances were: predicted against observed with intervals, Brier score, log loss, calibration."""
+"""How right the predicted chances were: intervals, Brier score, log loss and calibration."""
 
 from __future__ import annotations
 
@@ -8,14 +8,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 Z_95 = 1.959963984540054  # standard normal, two-sided 95 %
-TOO_FEW = 20  # predictions below which a share says nothing; common practice, no source
-EDGES = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)  # of the bins; each holds its upper edge, the first its lower one too
-SURE = 1e-12  # a chance is taken no nearer to 0 or 1 than this, so that one miss costs much and not everything
+TOO_FEW = 20  # fewer predictions than this say nothing; common practice, no source
+EDGES = (0.0, 0.2, 0.4, 0.6, 0.8, 1.0)  # of the bins; each includes its upper edge, the first its lower edge too
+SURE = 1e-12  # chances are clipped to this distance from 0 and 1, so that one miss costs a lot, not everything
 
 
 @dataclass(frozen=True)
 class Predicted:
-    """One stated chance, 0 to 1, and whether it came."""
+    """One predicted chance, 0 to 1, and whether it came true."""
 
     chance: float
     came: bool
@@ -23,7 +23,7 @@ class Predicted:
 
 @dataclass(frozen=True)
 class Bin:
-    """Predictions above `lowest` up to `highest`. low, high: 95 % interval of the share observed; None where few."""
+    """Predictions above `lowest` up to `highest`. low, high: 95 % interval of the observed share."""
 
     lowest: float
     highest: float
@@ -43,13 +43,13 @@ class Bin:
 
     @property
     def fits(self) -> bool:
-        """Whether the mean chance lies in the interval of what was observed."""
+        """Whether the mean chance lies within the interval of the observed share."""
         return self.low <= self.mean_chance <= self.high
 
 
 @dataclass(frozen=True)
 class Score:
-    """Of many predictions; base_*: of always stating the share that came."""
+    """Of many predictions; base_*: of always predicting the base rate, which is the observed share."""
 
     many: int
     came: int
@@ -65,7 +65,7 @@ class Score:
 
 
 def wilson(came: int, many: int, z: float = Z_95) -> tuple[float, float]:
-    """Interval of a share, 0 to 1; the whole range where there is nothing.
+    """Interval of a share, 0 to 1; the whole range if there are no cases.
 
     Source: Wilson 1927, score interval (from memory; checked against SciPy in the tests).
 
@@ -81,7 +81,7 @@ def wilson(came: int, many: int, z: float = Z_95) -> tuple[float, float]:
 
 
 def mean_interval(values: Sequence[float], z: float = Z_95) -> tuple[float, float, float]:
-    """Mean, and the ends of its interval by the normal law; without ends (infinite) for fewer than two.
+    """Mean and the ends of its normal interval, which are infinite for fewer than two values.
 
     Source: central limit theorem, standard error with n − 1 (any textbook; checked against SciPy in the tests).
 
@@ -96,17 +96,17 @@ def mean_interval(values: Sequence[float], z: float = Z_95) -> tuple[float, floa
 
 
 def brier(predictions: Sequence[Predicted]) -> float:
-    """Mean square of chance minus outcome. Raises ZeroDivisionError for none. Source: definition (Brier 1950)."""
+    """Mean square of chance minus outcome. Raises ZeroDivisionError if there are none. Source: Brier 1950."""
     return sum((one.chance - one.came) ** 2 for one in predictions) / len(predictions)
 
 
 def log_loss(predictions: Sequence[Predicted]) -> float:
-    """Mean of minus the natural log of the chance given to what came. Source: definition."""
-    return -sum(_log_of_what_came(one) for one in predictions) / len(predictions)
+    """Mean of minus the natural log of the chance given to what was observed. Source: definition."""
+    return -sum(_log_of_observed(one) for one in predictions) / len(predictions)
 
 
 def bins(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES, z: float = Z_95) -> tuple[Bin, ...]:
-    """Predictions by their chance, bins without any left out."""
+    """Predictions grouped by chance; empty bins are left out."""
     found = []
     for lowest, highest in pairwise(edges):
         held = [one for one in predictions if _is_in(one.chance, lowest, highest, edges[0])]
@@ -118,15 +118,15 @@ def bins(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES, z: fl
 
 
 def calibration_error(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES) -> float:
-    """Mean distance of mean chance and share that came, bins weighed by what they hold.
+    """Mean distance between mean chance and observed share, each bin weighted by its size.
 
-    Source: expected calibration error (Guo et al., ICML 2017; from memory). It hangs on the edges.
+    Source: expected calibration error (Guo et al., ICML 2017; from memory). It depends on the edges.
     """
     return sum(one.many * abs(one.share - one.mean_chance) for one in bins(predictions, edges)) / len(predictions)
 
 
 def score(predictions: Sequence[Predicted]) -> Score | None:
-    """All figures; None where there is no prediction."""
+    """All the figures; None if there are no predictions."""
     if not predictions:
         return None
     came = sum(one.came for one in predictions)
@@ -143,7 +143,7 @@ def score(predictions: Sequence[Predicted]) -> Score | None:
 
 
 def unfit_z(predictions: Sequence[Predicted]) -> float:
-    """Standard normal where the chances are right; 0.0 where all were certain or even.
+    """Standard normal if the chances are right; 0.0 if all were certain or even.
 
     Source: Spiegelhalter 1986, test of the Brier score's calibration part (from memory).
     """
@@ -152,7 +152,7 @@ def unfit_z(predictions: Sequence[Predicted]) -> float:
     return off / math.sqrt(spread) if spread > 0 else 0.0
 
 
-def _log_of_what_came(one: Predicted) -> float:
+def _log_of_observed(one: Predicted) -> float:
     chance = one.chance if one.came else 1 - one.chance
     return math.log(min(max(chance, SURE), 1.0))
 

@@ -1,4 +1,4 @@
-"""Closed visits as values: what was judged before the machine came, where it went, and what it turned out to be."""
+"""Closed visits as values: what was judged before the machine came in, where it went, and what it turned out to be."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ from diagnostics.core.learning.counts import why_not_learned
 
 @dataclass(frozen=True, eq=False)
 class Judged:
-    """The last judgement made before the machine came, as it was made and by the bank and counts of that day.
+    """The last judgement before the machine came in, as made with the bank and counts of that day.
 
     chances, groups: by fault id, by group. spoilt_chance: of a fault that spoils what was booked. answers: question id
-    to the answer as it was put down, `unsure` included.
+    to the answer as recorded, `unsure` included.
     """
 
     route: str
@@ -28,11 +28,11 @@ class Judged:
 
 @dataclass(frozen=True, eq=False)
 class ClosedVisit:
-    """One visit whose card is closed, as it stands now.
+    """One visit whose card is closed, as it is now.
 
     booked: the visit kind as the bank knows it. roller_minutes: booked on the rollers, 0 for the bench. ran: it went on
-    the rollers. taken: the route acted upon before it came, empty for none. causes: confirmed faults of the bank.
-    judged: None where nobody judged it before it came.
+    the rollers. taken: the route acted on before it came in, empty for none. causes: confirmed faults of the bank.
+    judged: None if it was not judged before it came in.
     """
 
     number: int
@@ -51,13 +51,13 @@ class ClosedVisit:
 
 
 def why_not(bank: Bank, visit: ClosedVisit) -> str:
-    """Why the counts do not take its card, in words; empty where they do."""
+    """Why its card is not counted, in words; empty if it is."""
     known = frozenset(bank.fault_ids)
     return why_not_learned(visit.causes, known, has_own_words=visit.has_own_words, came_back=visit.came_back)
 
 
 def is_known(bank: Bank, visit: ClosedVisit) -> bool:
-    """Whether the card says what it was in the bank's words: several causes may, own words and a come-back do not."""
+    """Whether the card says what it was in the bank's terms. Several causes do; own words and a come-back do not."""
     return not visit.has_own_words and not visit.came_back and visit.causes <= frozenset(bank.fault_ids)
 
 
@@ -67,7 +67,7 @@ def was_spoilt(bank: Bank, visit: ClosedVisit) -> bool:
 
 
 def scored(bank: Bank, visits: Iterable[ClosedVisit]) -> tuple[tuple[ClosedVisit, Judged], ...]:
-    """The visits whose judgement can be held against what came, each with it."""
+    """The visits whose judgement can be compared with the outcome, each with that judgement."""
     return tuple((visit, visit.judged) for visit in visits if visit.judged is not None and is_known(bank, visit))
 
 

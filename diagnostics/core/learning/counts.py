@@ -1,12 +1,12 @@
-"""The shop's own counts: what closed cards say of the faults' base rates, recomputed from them and nothing else.
+"""The shop's own counts: the faults' base rates learned from closed cards, recomputed from those cards each time.
 
-Cards with one cause, or with none, are learned from. Among machines with at most one fault the bank's independent
-faults are one choice out of "nothing wrong", weight 1, and each fault, weight its odds: so such cards count those odds
-without bias, however often several faults come together. The prior is a Dirichlet with the bank's odds as its mean and
-the bank's equivalent sample size. Where machines differ (points, what was changed …) each card's odds are the base odds
-times its own factors; the estimate is then the maximum of the same posterior, found by the steps of Hunter (2004,
-"MM algorithms for generalized Bradley-Terry models", from memory), and the plain Dirichlet mean where they do not.
-Links of the findings are not learned: a garage's cards of one cause are too few for each answer of each fault.
+Cards with one cause, or none, are learned from. Among machines with at most one fault, the bank's independent faults
+are a single choice between "nothing wrong" with weight 1 and each fault with its odds as weight. So these cards count
+the odds without bias, however often several faults occur together. The prior is a Dirichlet with the bank's odds as its
+mean and the bank's equivalent sample size. Where machines differ (points, what was changed …), each card's odds are the
+base odds times its own factors, and the estimate is the maximum of the same posterior, found with the steps of Hunter
+(2004, "MM algorithms for generalized Bradley-Terry models", from memory). Where they do not differ it is the plain
+Dirichlet mean. How strongly a finding speaks is not learned: there are too few cards for each answer of each fault.
 """
 
 from __future__ import annotations
@@ -20,17 +20,17 @@ from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NOTHING_WRONG, Bank, Fault
 from diagnostics.core.findings import Case
 
-LEAST_CHANCE, MOST_CHANCE = 1e-6, 0.9  # what a bank may hold as a base rate
-SETTLED = 1e-13  # relative change of the odds at which the steps stop
+LEAST_CHANCE, MOST_CHANCE = 1e-6, 0.9  # the base rates a bank allows
+SETTLED = 1e-13  # relative change of the odds below which the steps stop
 MOST_STEPS = 10_000
 
 
 @dataclass(frozen=True, eq=False)
 class ClosedCard:
-    """One closed card as it stands now. case: of the judgement last made before arrival, or of what is known.
+    """One closed card as it is now. case: of the last judgement before arrival, or of what is known.
 
-    causes: faults of the bank confirmed and not withdrawn. has_own_words: a cause stands in own words alone. came_back:
-    the machine returned with the same trouble, so what this card says is not what it was.
+    causes: confirmed faults of the bank, not withdrawn. has_own_words: one cause is only in the mechanic's own words.
+    came_back: the machine returned with the same trouble, so this card does not say what it really was.
     """
 
     case: Case
@@ -41,14 +41,14 @@ class ClosedCard:
 
 CAME_BACK = "it came back with the same trouble"
 SEVERAL_CAUSES = "several causes at once"
-OWN_WORDS = "a cause in own words alone"
-NOT_IN_THE_BANK = "a cause that the bank does not know"
+OWN_WORDS = "a cause only in the mechanic’s own words"
+NOT_IN_THE_BANK = "a cause the bank doesn’t know"
 
 
 def why_not_learned(
     causes: frozenset[str], known: frozenset[str], *, has_own_words: bool = False, came_back: bool = False
 ) -> str:
-    """Why a closed card is kept and not counted; empty where it is: one cause of the bank or none, and no come-back.
+    """Why a closed card is kept but not counted; empty if it is: one cause of the bank or none, and no come-back.
 
     known: the bank's faults.
 
@@ -68,8 +68,8 @@ def why_not_learned(
 
 @dataclass(frozen=True)
 class Counts:
-    """edition: of the bank that is the prior. times: fault id, or nothing-wrong, to cards. chances: learned base rates
-    by fault id. learned: cards counted; not_learned: cards kept without being learned from.
+    """edition: of the bank used as the prior. times: cards by fault id, or nothing-wrong. chances: learned base rates
+    by fault id. learned: cards counted; not_learned: cards kept but not counted.
     """
 
     edition: str
@@ -80,7 +80,7 @@ class Counts:
 
 
 def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
-    """The counts of closed cards and the base rates they give; the order of the cards makes no difference.
+    """The counts of closed cards and the base rates they give, whatever the order of the cards.
 
     A cause that the bank no longer knows is not learned from.
     """
@@ -110,8 +110,8 @@ def learned_odds(
 ) -> Float64s:
     """(faults,) odds of each fault against nothing wrong.
 
-    prior: the bank's odds. times: cards of each fault. kinds: (factors on the odds, cards like that). Without factors
-    it is the Dirichlet mean, prior weight and count of each fault over those of nothing wrong:
+    prior: the bank's odds. times: cards of each fault. kinds: (factors on the odds, number of such cards). Without
+    factors it is the Dirichlet mean: prior weight plus count of each fault, over the same for nothing wrong:
 
     >>> learned_odds(np.array([0.25]), np.array([10.0]), [(np.ones(1), 100)], 50.0).round(6).tolist()
     [0.153846]
@@ -133,13 +133,13 @@ def learned_odds(
 
 
 def with_counts(bank: Bank, counts: Counts) -> Bank:
-    """The bank with the learned base rates, everything else as it was; the same edition."""
+    """The bank with the learned base rates and the same edition; nothing else is changed."""
     faults = tuple(replace(fault, chance=counts.chances.get(fault.id, fault.chance)) for fault in bank.faults)
     return replace(bank, faults=faults)
 
 
 def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Float64s, int]]:
-    """Cards with the same factors together, in an order that does not hang on theirs."""
+    """Cards grouped by equal factors, in an order that does not depend on theirs."""
     found: dict[tuple[float, ...], int] = {}
     for card in cards:
         factors = tuple(_factor(bank, fault, card.case) for fault in bank.faults)
@@ -148,7 +148,7 @@ def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Float6
 
 
 def _factor(bank: Bank, fault: Fault, case: Case) -> float:
-    """What multiplies the fault's base odds on such a machine; a story not told counts with the mean of its factors."""
+    """What multiplies the fault's base odds on such a machine; an unanswered question counts as its mean factor."""
     factor = 1.0
     for trait in sorted(case.machine.traits | {case.booked}):
         factor *= fault.times.get(trait, 1.0)

@@ -1,4 +1,4 @@
-"""What we learned in words: subjects, bands of chance, and the sentences that stand before the tables."""
+"""What we learned, in words: subjects, bands of chance, and the sentences above the tables."""
 
 from __future__ import annotations
 
@@ -18,56 +18,58 @@ SUBJECT_WORDS = {
     "nothing-wrong": "nothing wrong",
 }
 TOO_FEW_WORDS = "too few to say"
+AS_PREDICTED = "as predicted"
+MORE_OFTEN, LESS_OFTEN = "more often than predicted", "less often than predicted"
 
 
 def percent(share: float) -> str:
-    """A share, 0 to 1: whole per cent, below ten with one decimal.
+    """A share, 0 to 1, as a whole percentage, or with one decimal below ten.
 
     >>> percent(0.314), percent(0.035), percent(1)
-    ('31 %', '3.5 %', '100 %')
+    ('31%', '3.5%', '100%')
     """
     hundredths = 100 * share
-    return f"{hundredths:.1f} %" if 0 < hundredths < 9.95 else f"{hundredths:.0f} %"
+    return f"{hundredths:.1f}%" if 0 < hundredths < 9.95 else f"{hundredths:.0f}%"
 
 
 def interval_words(low: float, high: float) -> str:
     """The two ends of an interval of a share.
 
     >>> interval_words(0.02, 0.314)
-    '2.0 to 31 %'
+    '2.0 to 31%'
     """
-    return f"{percent(low).removesuffix(' %')} to {percent(high)}"
+    return f"{percent(low).removesuffix('%')} to {percent(high)}"
 
 
 def band_words(band: Bin) -> str:
-    """ "20 to 40 %" """
-    return f"{100 * band.lowest:.0f} to {100 * band.highest:.0f} %"
+    """ "20 to 40%" """
+    return f"{100 * band.lowest:.0f} to {100 * band.highest:.0f}%"
 
 
 def band_verdict(band: Bin) -> str:
     if band.is_too_few:
         return TOO_FEW_WORDS
     if band.fits:
-        return "as told"
-    return "oftener than told" if band.mean_chance < band.low else "rarer than told"
+        return AS_PREDICTED
+    return MORE_OFTEN if band.mean_chance < band.low else LESS_OFTEN
 
 
 def seen_verdict(seen: Seen) -> str:
     if seen.is_too_few:
         return TOO_FEW_WORDS
-    return "oftener than told" if seen.is_oftener else "rarer than told" if seen.is_rarer else "as told"
+    return MORE_OFTEN if seen.is_more_often else LESS_OFTEN if seen.is_less_often else AS_PREDICTED
 
 
 def score_verdict(one: Scored) -> str:
     if one.figures.is_too_few:
         return TOO_FEW_WORDS
     if one.is_better:
-        return "better than guessing"
-    return "worse than guessing" if one.is_worse else "no better than guessing, so far"
+        return "better than the base rate"
+    return "worse than the base rate" if one.is_worse else "no better than the base rate, so far"
 
 
 def short_name(fault: Fault) -> str:
-    """What stands of its name beside a line of a picture: up to the first bracket or colon, without the article.
+    """Its name as a label in a picture: up to the first bracket or colon, without the article.
 
     >>> from dataclasses import replace
     >>> from diagnostics.core.bank.bank import Fault
@@ -79,54 +81,47 @@ def short_name(fault: Fault) -> str:
 
 
 def bands_alt(subject: str, bands: Sequence[Bin]) -> str:
-    """The picture of the bands in words; every number stands in the table beside it."""
+    """The picture of the bands in words. The table beside it has every number."""
     points = [
-        f"{band_words(band)} told: {TOO_FEW_WORDS}"
+        f"{band_words(band)} predicted: {TOO_FEW_WORDS}"
         if band.is_too_few
-        else f"{band_words(band)} told: {percent(band.share)} came, {band_verdict(band)}"
+        else f"{band_words(band)} predicted: {percent(band.share)} observed, {band_verdict(band)}"
         for band in bands
     ]
-    return f"Told against what came, {SUBJECT_WORDS[subject]}. " + "; ".join(points) + "."
+    return f"Predicted against observed, {SUBJECT_WORDS[subject]}. " + "; ".join(points) + "."
 
 
 def faults_alt(rows: Sequence[tuple[str, Seen]]) -> str:
-    """The picture of the faults in words; every number stands in the table beside it."""
+    """The picture of the faults in words. The table beside it has every number."""
     outside = [f"{name} {seen_verdict(seen)}" for name, seen in rows if seen.is_surprise]
-    return f"{len(rows)} faults, told against what came. Outside their interval: {', '.join(outside) or 'none'}."
+    return f"{len(rows)} faults, predicted against observed. Outside their interval: {', '.join(outside) or 'none'}."
 
 
 def scored_sentence(closed: int, scored: int) -> str:
-    """How many cards the page rests on.
+    """How many cards the page is based on.
 
     >>> scored_sentence(30, 24)
-    'Of 30 closed cards 24 can be held against a judgement made before the machine came.'
+    '24 of 30 closed cards can be compared with a judgement made before the machine came in.'
     """
     cards = "1 closed card" if closed == 1 else f"{closed} closed cards"
-    return f"Of {cards} {scored} can be held against a judgement made before the machine came."
+    return f"{scored} of {cards} can be compared with a judgement made before the machine came in."
 
 
 def chances_sentence(found: Sequence[Scored]) -> str:
-    """Whether the chances are worth more than always guessing what comes on average."""
+    """Whether the chances were better than always predicting the base rate."""
     spoilt = next((one for one in found if one.subject == SPOILT), None)
     if spoilt is None or spoilt.figures.is_too_few:
         many = spoilt.figures.many if spoilt else 0
-        return f"Below {TOO_FEW} visits booked for the rollers it is not said how right the chances are: so far {many}."
+        return f"It takes {TOO_FEW} visits booked for the rollers to say how right the chances were: so far {many}."
     figures = spoilt.figures
-    verdict = {
-        "better than guessing": "was told before the visit better than by always guessing the share that came",
-        "worse than guessing": "was told before the visit worse than by always guessing the share that came",
-    }.get(
-        score_verdict(spoilt),
-        "was told before the visit no better, so far, than by always guessing the share that came",
-    )
     return (
-        f"Whether a fault would spoil the visit {verdict}: "
+        f"The chance that a fault would spoil the visit was {score_verdict(spoilt)}: "
         f"log loss {figures.log_loss:.3f} against {figures.base_log_loss:.3f}."
     )
 
 
 def minutes_sentence(balance: Balance) -> str:
-    """Roller minutes saved and wasted; the pounds stand beside it."""
+    """Roller minutes saved and wasted; the page shows the pounds beside it."""
     saved, wasted, nothing = balance.saved, balance.wasted, balance.for_nothing
     return (
         f"{_visits(saved.visits)} went to the bench before the rollers and had a fault that would have spoilt "
@@ -138,7 +133,7 @@ def minutes_sentence(balance: Balance) -> str:
 
 
 def _visits(count: int) -> str:
-    """How many, at the beginning of a sentence.
+    """How many, to begin a sentence with.
 
     >>> _visits(0), _visits(1), _visits(12)
     ('No visit', '1 visit', '12 visits')

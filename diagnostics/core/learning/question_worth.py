@@ -1,9 +1,9 @@
-"""Which questions earn their place: how much worse the judgements would have been without each answer.
+"""Which questions earn their keep: how much worse the judgements would have been without each answer.
 
-Computed from the judgements as they were made, without judging again: `because` holds for each answer the group whose
-log odds it moves most, and by how much leaving it out would undo that. So the chance of that group without the answer
-follows from the stated one, and with it what the answer took off the log loss. An answer that moves no group by 0.1
-stands in no `because` and counts nothing.
+Computed from the judgements as they were made, without judging again. For each answer, `because` holds the group whose
+log odds it moves most, and how much leaving it out would undo. So the chance of that group without the answer follows
+from the chance predicted with it, and with that what the answer took off the log loss. An answer that moves no group
+by 0.1 is in no `because` and counts for nothing.
 """
 
 from __future__ import annotations
@@ -20,10 +20,10 @@ from diagnostics.core.learning.closed_visits import ClosedVisit, has_group, scor
 
 @dataclass(frozen=True)
 class QuestionWorth:
-    """asked: scored judgements that had an answer to it; unsure: of those, answered so. moved: stood in `because`.
+    """asked: scored judgements with an answer to it; unsure: how many of those were unsure; moved: were in `because`.
 
-    weight: mean size of its weights where it moved, natural log of an odds ratio. gain: log loss taken off, mean over
-    all times asked; low, high: its 95 % interval.
+    weight: mean size of its weights where it moved, natural log of an odds ratio. gain: mean log loss taken off, over
+    every time asked; low, high: its 95 % interval.
     """
 
     question: str
@@ -49,7 +49,7 @@ class QuestionWorth:
 
 
 def question_worths(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[QuestionWorth, ...]:
-    """Most worth first, those asked too seldom last; a question never asked is left out."""
+    """Most useful first, those asked too seldom last; questions never asked are left out."""
     held = scored(bank, visits)
     found = []
     for question in bank.questions:
@@ -71,7 +71,7 @@ def question_worths(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[Question
 
 
 def question_of(finding: str) -> str:
-    """The question of "id=value"; of the rev-out and its clip together, which stand as one, the rev-out.
+    """The question of "id=value". For the rev-out together with its clip, which are one entry, it is the rev-out.
 
     >>> question_of("rev_out=bounces+heard=breaks-down")
     'rev_out'
@@ -80,9 +80,9 @@ def question_of(finding: str) -> str:
 
 
 def gain(chance: float, weight: float, came: bool) -> float:
-    """What an answer took off the log loss of one prediction; below 0 where it led away from what came.
+    """What an answer took off the log loss of one prediction; below 0 if it pointed the wrong way.
 
-    chance: stated with the answer, 0 to 1. weight: natural log of the odds ratio that leaving it out would undo.
+    chance: predicted with the answer, 0 to 1. weight: natural log of the odds ratio that leaving it out would undo.
     Source: definition of the log loss, with the chance of the log odds less the weight.
 
     >>> round(gain(0.8, math.log(4), came=True), 6) == round(math.log(0.8 / 0.5), 6)
@@ -94,6 +94,6 @@ def gain(chance: float, weight: float, came: bool) -> float:
     return _log_loss(side * (log_odds - weight)) - _log_loss(side * log_odds)
 
 
-def _log_loss(log_odds_of_what_came: float) -> float:
+def _log_loss(log_odds_of_outcome: float) -> float:
     """ln(1 + e^(−x)), without overflow."""
-    return max(-log_odds_of_what_came, 0.0) + math.log1p(math.exp(-abs(log_odds_of_what_came)))
+    return max(-log_odds_of_outcome, 0.0) + math.log1p(math.exp(-abs(log_odds_of_outcome)))

@@ -1,4 +1,4 @@
-"""What the judgements said against what came, subject by subject: whether the visit was spoilt, and each group."""
+"""Predicted against observed, subject by subject: whether the visit was spoilt, and each group of faults."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ SUBJECTS = (SPOILT, *ALL_GROUPS)
 
 @dataclass(frozen=True)
 class Scored:
-    """Figures of one subject. gain: mean by which the log loss is lower than that of the base rate, which is the share
-    that came and so known only afterwards; low, high: its 95 % interval.
+    """Figures of one subject. gain: mean by which the log loss beats that of the base rate, which is the observed share
+    and so is only known afterwards; low, high: its 95 % interval.
     """
 
     subject: str
@@ -38,7 +38,7 @@ class Scored:
 
 @dataclass(frozen=True)
 class AllGroups:
-    """The mean over the groups of each figure."""
+    """The mean of each figure over the groups."""
 
     brier: float
     base_brier: float
@@ -47,7 +47,7 @@ class AllGroups:
 
 
 def predictions(bank: Bank, visits: Sequence[ClosedVisit], subject: str) -> list[Predicted]:
-    """What was stated of the subject and whether it came; for spoilt only of visits booked for the rollers."""
+    """What was predicted for the subject and whether it came true; for spoilt, only visits booked for the rollers."""
     if subject == SPOILT:
         return [
             Predicted(judged.spoilt_chance, was_spoilt(bank, visit))
@@ -60,7 +60,7 @@ def predictions(bank: Bank, visits: Sequence[ClosedVisit], subject: str) -> list
 
 
 def scores(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[Scored, ...]:
-    """In the order of SUBJECTS, those without a prediction left out."""
+    """In the order of SUBJECTS; those without a prediction are left out."""
     found = []
     for subject in SUBJECTS:
         stated = predictions(bank, visits, subject)
@@ -71,7 +71,7 @@ def scores(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[Scored, ...]:
 
 
 def over_all_groups(found: Sequence[Scored]) -> AllGroups | None:
-    """The groups together; None where one of them has no figures."""
+    """All groups together; None if one of them has no figures."""
     figures = [one.figures for one in found if one.subject in ALL_GROUPS]
     if len(figures) < len(ALL_GROUPS):
         return None

@@ -1,8 +1,8 @@
-"""Where the bank is surprised: faults and answers that come much oftener or rarer than it says.
+"""Where the bank was surprised: faults and answers seen much more or less often than it predicts.
 
-Faults are held against the chances stated before the machines came. Answers are held against the bank's own links,
-given what the machine turned out to have: answers hang together only through the faults, so that which questions were
-asked, and after which answers, makes no difference to what is expected of each.
+Faults are compared with the chances predicted before the machines came in. Answers are compared with the bank's own
+links, given what the machine turned out to have. Answers are independent given the faults, so the expected share of
+each does not depend on which questions were asked, or in what order.
 """
 
 from __future__ import annotations
@@ -18,14 +18,12 @@ from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.core.learning.calibration import TOO_FEW, Z_95, wilson
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged, scored
 
-Z_99 = (
-    2.5758293035489004  # standard normal, two-sided 99 %: some sixty answers are looked at, and only few may be chance
-)
+Z_99 = 2.5758293035489004  # standard normal, two-sided 99 %: some sixty answers are tested, few may be chance
 
 
 @dataclass(frozen=True)
 class Seen:
-    """predicted: mean chance over `many` cases; came: in how many; low, high: interval of the share that came."""
+    """predicted: mean chance over `many` cases; came: in how many; low, high: interval of the observed share."""
 
     many: int
     came: int
@@ -42,16 +40,16 @@ class Seen:
         return self.many < TOO_FEW
 
     @property
-    def is_oftener(self) -> bool:
+    def is_more_often(self) -> bool:
         return not self.is_too_few and self.predicted < self.low
 
     @property
-    def is_rarer(self) -> bool:
+    def is_less_often(self) -> bool:
         return not self.is_too_few and self.predicted > self.high
 
     @property
     def is_surprise(self) -> bool:
-        return self.is_oftener or self.is_rarer
+        return self.is_more_often or self.is_less_often
 
 
 @dataclass(frozen=True)
@@ -62,7 +60,7 @@ class FaultSeen:
 
 @dataclass(frozen=True)
 class AnswerSeen:
-    """many: times the question had a plain answer, on visits whose causes are known."""
+    """many: how often the question had a plain answer, on visits with known causes."""
 
     question: str
     answer: str
@@ -70,7 +68,7 @@ class AnswerSeen:
 
 
 def faults_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[FaultSeen, ...]:
-    """Every fault of the bank in its order, of the scored judgements that knew it; intervals of 95 %."""
+    """Every fault in the bank's order, from the scored judgements that knew it; 95 % intervals."""
     held = scored(bank, visits)
     found = []
     for fault in bank.fault_ids:
@@ -81,9 +79,9 @@ def faults_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[FaultSeen, .
 
 
 def answers_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerSeen, ...]:
-    """Every answer that was given or could have been, in the bank's order; intervals of 99 %.
+    """Every answer that was given or could have been, in the bank's order; 99 % intervals.
 
-    Questions about the machine's story and readings are left out, and visits with more faults than the bank allows.
+    Leaves out questions about the machine's story, readings, and visits with more faults than the bank allows.
     """
     model = model_of(bank)
     held = [one for one in scored(bank, visits) if len(one[0].causes) <= bank.most_at_once]
@@ -103,7 +101,7 @@ def answers_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerSeen,
 
 
 def set_of(model: Model, causes: frozenset[str]) -> int:
-    """The row of the model that holds exactly these faults. Raises IndexError where it allows no such set."""
+    """The model's row for exactly these faults. Raises IndexError if the model allows no such set."""
     wanted: Float64s = np.array([float(fault in causes) for fault in model.bank.fault_ids])
     return int(np.flatnonzero((model.has == wanted).all(axis=1))[0])
 

@@ -84,19 +84,19 @@ def _as_typed(chosen: list[Fraction]) -> tuple[float, ...]:
 
 
 def _said_of_a_high_plate(needed: Fraction) -> str:
-    above = f"The pickup stands {float(-needed):g} mm above the magnets"
-    return f"{above}: the plate must come down, not up; packers only raise it."
+    above = f"The pickup is {float(-needed):g} mm above the magnets"
+    return f"{above}: the plate must come down, not up. Packers only raise it."
 
 
 def _said_of_none(needed: Fraction, nearest: list[Fraction]) -> str:
-    nearest_sum = f"the nearest sum is {float(sum(nearest)):g} mm"
-    return f"No packers in stock come within 0.1 mm of {float(needed):g} mm: {nearest_sum}."
+    nearest_sum = f"the nearest is {float(sum(nearest)):g} mm"
+    return f"No stack from stock comes within 0.1 mm of {float(needed):g} mm: {nearest_sum}."
 
 
 def _said_of_a_stack(chosen: list[Fraction]) -> tuple[str, ...]:
     if not chosen:
-        return ("Pickup and magnets are level within 0.1 mm: no packer is needed.",)
-    return (f"Put {float(sum(chosen)):g} mm of packers under the stator plate, then set the timing afresh.",)
+        return ("The pickup and magnets are level to within 0.1 mm: no packer is needed.",)
+    return (f"Put {float(sum(chosen)):g} mm of packers under the stator plate, then reset the timing.",)
 
 
 class _InUnits:

@@ -1,4 +1,4 @@
-"""What we learned as pictures: bands of chance against what came, and each fault's predicted and observed share."""
+"""What we learned as pictures: bands of predicted chance against the observed share, and the same for each fault."""
 
 from __future__ import annotations
 
@@ -15,41 +15,42 @@ LEAST_SHOWN = 10.0  # per cent to which the faults' picture reaches at least
 
 
 def calibration_chart(bands: Sequence[Bin]) -> bytes:
-    """An SVG file: told on average across, what came upwards, with intervals; right chances lie on the diagonal."""
+    """An SVG file: predicted chance across, observed share with intervals up; right chances are on the diagonal."""
     with look():
         figure, axes = sheet(SQUARE_IN, SQUARE_IN)
         axes.set_xlim(0, 100)
         axes.set_ylim(0, 100)
         axes.set_aspect("equal")
         axes.plot([0, 100], [0, 100], color=FAINT, linewidth=0.9, linestyle=(0, (1, 2)), zorder=1)
-        axes.annotate("as\ntold", (100, 100), xytext=(7, 0), textcoords="offset points", va="center", color=FAINT)
+        axes.annotate("equal", (100, 100), xytext=(7, 0), textcoords="offset points", va="center", color=FAINT)
         for band in bands:
             _band(axes, band)
         _ruled(axes)
         axes.grid(axis="both")
-        axes.set_xlabel("told on average, %")
-        axes.set_title("came, %", loc="left", fontsize=11, color=FAINT, pad=8)
+        axes.set_xlabel("mean predicted, %")
+        axes.set_title("observed, %", loc="left", fontsize=11, color=FAINT, pad=8)
         return svg(figure)
 
 
 def _band(axes: Axes, band: Bin) -> None:
-    """A whole point where there is enough to say, hollow and without interval where not."""
-    told, came = 100 * band.mean_chance, 100 * band.share
+    """A solid point with its interval, or a hollow one without if there are too few."""
+    predicted, observed = 100 * band.mean_chance, 100 * band.share
     if band.is_too_few:
-        axes.plot([told], [came], "o", ms=7, mfc=PAPER, mec=FAINT, mew=1.2, zorder=3, clip_on=False)
-        _beside(axes, told, came, f"{band.many}, too few", FAINT)
+        axes.plot([predicted], [observed], "o", ms=7, mfc=PAPER, mec=FAINT, mew=1.2, zorder=3, clip_on=False)
+        _beside(axes, predicted, observed, f"{band.many}, too few", FAINT)
         return
     ink = INK if band.fits else HAND
-    axes.plot([told, told], [100 * band.low, 100 * band.high], color=ink, linewidth=2.2, zorder=2, clip_on=False)
-    axes.plot([told], [came], "o", ms=8, color=ink, zorder=4, clip_on=False)
-    _beside(axes, told, came, f"of {band.many}", ink)
+    ends = [100 * band.low, 100 * band.high]
+    axes.plot([predicted, predicted], ends, color=ink, linewidth=2.2, zorder=2, clip_on=False)
+    axes.plot([predicted], [observed], "o", ms=8, color=ink, zorder=4, clip_on=False)
+    _beside(axes, predicted, observed, f"of {band.many}", ink)
 
 
-def _beside(axes: Axes, told: float, came: float, words: str, ink: str) -> None:
-    side = 1 if told < 70 else -1
+def _beside(axes: Axes, predicted: float, observed: float, words: str, ink: str) -> None:
+    side = 1 if predicted < 70 else -1
     axes.annotate(
         words,
-        (told, came),
+        (predicted, observed),
         xytext=(9 * side, 0),
         textcoords="offset points",
         ha="left" if side > 0 else "right",
@@ -61,8 +62,8 @@ def _beside(axes: Axes, told: float, came: float, words: str, ink: str) -> None:
 
 
 def faults_chart(rows: Sequence[tuple[str, Seen]]) -> bytes:
-    """An SVG file, a row a fault, the first on top: a bar across what came with its interval, an upright stroke for
-    what was predicted. Those outside are bold and in the colour for what needs a hand, and say which way."""
+    """An SVG file with a row for each fault, the first on top: a bar for the observed share and its interval, a stroke
+    for the predicted share. Those outside their interval are bold and in the colour for what needs a hand."""
     with look():
         figure, axes = sheet(SQUARE_IN, AROUND_IN + ROW_IN * max(len(rows), 1))
         most = max([LEAST_SHOWN, *(100 * max(seen.high, seen.predicted) for _, seen in rows)])
@@ -76,17 +77,17 @@ def faults_chart(rows: Sequence[tuple[str, Seen]]) -> bytes:
             label.set_fontweight("bold" if seen.is_surprise else "normal")
         _ruled(axes)
         axes.grid(axis="x")
-        axes.set_xlabel("of the scored visits, %")
+        axes.set_xlabel("share of the visits, %")
         return svg(figure)
 
 
 def _fault(axes: Axes, place: int, seen: Seen) -> None:
     ink = HAND if seen.is_surprise else FAINT if seen.is_too_few else INK
-    told = 100 * seen.predicted
+    predicted = 100 * seen.predicted
     axes.plot([100 * seen.low, 100 * seen.high], [place, place], color=ink, linewidth=1.4, zorder=2)
     fill = PAPER if seen.is_too_few else ink
     axes.plot([100 * seen.share], [place], "o", ms=6, mfc=fill, mec=ink, zorder=4, clip_on=False)
-    axes.plot([told, told], [place - 0.36, place + 0.36], color=INK, linewidth=2.2, zorder=3)
+    axes.plot([predicted, predicted], [place - 0.36, place + 0.36], color=INK, linewidth=2.2, zorder=3)
 
 
 def _cut(name: str) -> str:

@@ -9,11 +9,11 @@ from garage.core.errors import Showable
 
 
 class Command(BaseCommand):
-    help = "Makes the shop and its first boss in an empty database (started with --demo never); asks for the password."
+    help = "Sets up the shop and its boss in an empty database (from --demo never). Asks for the boss's password."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--garage", required=True, help="the garage's name")
-        parser.add_argument("--mail", required=True, help="its mail address")
+        parser.add_argument("--mail", required=True, help="its email address")
         parser.add_argument("--telephone", required=True, help="its telephone number")
         parser.add_argument("--log-in", default="boss", help="the boss's log-in name (default: boss)")
 
@@ -24,5 +24,5 @@ class Command(BaseCommand):
         except Showable as error:
             raise CommandError(error.sentence) from error
         except (EOFError, KeyboardInterrupt) as error:
-            raise CommandError("Nothing was made: no password was given.") from error
-        self.stdout.write(f'Made. Log in as "{log_in}", then see to address, prices and visit kinds under "The shop".')
+            raise CommandError("Nothing was set up: no password was given.") from error
+        self.stdout.write(f'Done. Log in as "{log_in}" and fill in address, prices and visit kinds under "The shop".')

@@ -10,12 +10,12 @@ from jobs.demo.visits import told
 
 
 class Command(BaseCommand):
-    help = "Loads the demo into a fresh database: an invented garage with its people, prices and visits around today."
+    help = "Loads the demo into an empty database: an invented garage with its people, prices and visits around today."
 
     def handle(self, *args: object, **options: object) -> None:
         try:
             with transaction.atomic():
                 told(founded(), timezone.now())
         except Refused as sentence:
-            raise CommandError(f"The demo needs a fresh database. {sentence}") from sentence
+            raise CommandError(f"The demo needs an empty database. {sentence}") from sentence
         self.stdout.write("\n".join(log_in_lines()))

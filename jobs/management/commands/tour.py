@@ -16,12 +16,15 @@ from jobs.tour.visitor import Astray
 
 
 class Command(BaseCommand):
-    help = "Plays the main job once through on a throw-away database; every value it says was read back."
+    help = (
+        "Plays one visit from booking to payment on a throw-away database. "
+        "Every value it prints was read back from a page, an email or a paper."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("--seed", type=int, default=1, help="decides names, times and prices")
+        parser.add_argument("--seed", type=int, default=1, help="chooses the names, times and prices")
         parser.add_argument(
-            "--out", type=Path, default=settings.BASE_DIR / "var" / "tour", help="folder for the papers"
+            "--out", type=Path, default=settings.BASE_DIR / "var" / "tour", help="folder for its papers"
         )
 
     def handle(self, *args: object, seed: int, out: Path, **options: object) -> None:
@@ -34,7 +37,7 @@ class Command(BaseCommand):
         except (Mismatch, Astray, Showable) as trouble:
             raise CommandError(f"The tour stops here: {trouble}") from trouble
         papers = ", ".join(sorted(path.name for path in out.iterdir()))
-        self.stdout.write(f"\nIts papers lie in {out}: {papers}.")
+        self.stdout.write(f"\nIts papers are in {out}: {papers}.")
 
     def _play(self, seed: int, out: Path, folder: Path) -> None:
         facts = of_seed(seed)

@@ -41,7 +41,7 @@ def test_this_was_it_is_the_cause(visit, mechanic):
     outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
     assert standing(visit) == [("ht-side", False)]
     assert Cause.objects.get().outcome == outcome
-    said = "bench, Fit a plug, cap and lead known to be good: this was it, the high-tension side"
+    said = "bench, Fit a known good plug, cap and lead: this was it, the high-tension side"
     assert TrailRow.objects.filter(did__startswith=said).exists()
 
 

@@ -108,7 +108,7 @@ def test_answers_that_speak_together_and_such_as_contradict_each_other_are_said(
     assert "speak together for it: " in page
     assert (
         "“Are the earth leads and their bolts clean and tight? Clean and tight” and "
-        "“With the stop-switch lead unplugged, is it better? Better” do not go together"
+        "“Is it better with the stop-switch lead unplugged? Better” do not go together"
     ) in page
 
 

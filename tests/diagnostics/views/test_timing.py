@@ -55,10 +55,10 @@ def test_machine_and_gate_show_picture_readings_verdict_and_what_to_look_at(clie
     shown = client.get(at(page, argument)).text
     for said in (
         f'src="{at("strobe-picture", gate.pk)}"',
-        'alt="Timing over revs: 14° at 1400 rpm, where 17° is its own; 19.5° at 9000 rpm, where 17° is its own.',
+        'alt="Timing against revs: 14° at 1400 rpm (spec 17°); 19.5° at 9000 rpm (spec 17°).',
         "3° late",
         "2.5° early",
-        "<b>Advances.</b> From tickover to peak it comes 5.5° earlier.",
+        "<b>Advances.</b> From tickover to peak it advances 5.5°.",
         "Whether the middle of the pickup is level",
         "Piston below TDC, mm",
         "Arc on the rim, mm",

@@ -1,4 +1,4 @@
-"""Faults and answers that come oftener or rarer than told; the expected answers against references.md."""
+"""Faults and answers that come up more or less often than predicted; the expected answers against references.md."""
 
 from __future__ import annotations
 
@@ -36,12 +36,12 @@ def test_an_answer_is_expected_as_often_as_the_noisy_or_of_what_it_was_says():
     assert (both.seen.many, both.seen.came) == (2, 1)
 
 
-def test_answers_given_much_oftener_are_named_beyond_what_a_few_cases_can_say():
+def test_answers_given_much_more_often_are_named_beyond_what_a_few_cases_can_say():
     few, enough = [saying("yes")] * 19, [saying("yes")] * 20
     assert not any(one.seen.is_surprise for one in answers_seen(NOISY_OR, few))
     no, yes = answers_seen(NOISY_OR, enough)
-    assert yes.seen.is_oftener
-    assert no.seen.is_rarer
+    assert yes.seen.is_more_often
+    assert no.seen.is_less_often
     reference = binomtest(20, 20).proportion_ci(confidence_level=0.99, method="wilson")
     assert (yes.seen.low, yes.seen.high) == pytest.approx((reference.low, reference.high), abs=1e-12)
 
@@ -66,7 +66,7 @@ def test_a_garage_unlike_the_bank_surprises_it_and_one_like_it_does_not():
     units = {"spark-module": 0.16}
     other = replace(bank, faults=tuple(replace(f, chance=units.get(f.id, f.chance)) for f in bank.faults))
     unlike, like = visits_of(other), visits_of(bank)
-    assert "spark-module" in {one.fault for one in faults_seen(bank, unlike) if one.seen.is_oftener}
+    assert "spark-module" in {one.fault for one in faults_seen(bank, unlike) if one.seen.is_more_often}
     assert sum(one.seen.is_surprise for one in faults_seen(bank, like)) <= 3  # one in twenty by chance
     assert sum(one.seen.is_surprise for one in answers_seen(bank, like)) <= 4  # of some sixty, one in a hundred
 
@@ -77,7 +77,7 @@ def test_a_question_whose_answers_mean_something_else_here_is_named():
         closed(*v.causes, booked=v.booked, judged=replace(v.judged, answers={**v.judged.answers, "damp": "yes"}))
         for v in visits_of(bank)
     ]  # everybody here says that it is worse in the rain
-    named = {(one.question, one.answer) for one in answers_seen(bank, visits) if one.seen.is_oftener}
+    named = {(one.question, one.answer) for one in answers_seen(bank, visits) if one.seen.is_more_often}
     assert ("damp", "yes") in named
 
 

@@ -13,7 +13,7 @@ def test_without_a_spec_the_first_reading_stands_for_it_and_only_the_drift_is_ju
     marks = judge_marks(Machine(), [(9000, 25.5), (1400, 25)])
     assert (marks.judged.verdict, marks.is_spec_known) == ("in-spec", False)
     assert judge_marks(Machine(), [(9000, 26.1), (1400, 25)]).judged.verdict == "advances"
-    assert "where 25° is taken for its own" in marks_in_words(marks)
+    assert "taken as spec: 25°" in marks_in_words(marks)
 
 
 def test_a_design_that_advances_is_measured_along_its_own_curve():
@@ -21,12 +21,12 @@ def test_a_design_that_advances_is_measured_along_its_own_curve():
     assert [reading.spec_deg for reading in marks.judged.readings] == [10, 19, 28]  # halfway up, half of the 18
     assert [reading.off_deg for reading in marks.judged.readings] == [0, 0.5, 0]
     assert (marks.judged.verdict, marks.own_drift_deg) == ("in-spec", 0)
-    assert drift_in_words(marks) == "From tickover to peak it comes 18° earlier; 18° earlier is its own design."
+    assert drift_in_words(marks) == "From tickover to peak it advances 18°. By design it should advance 18°."
 
 
 @pytest.mark.parametrize(
     ("peak", "said"),
-    [(17, "stays where it is"), (16.9, "comes 0.1° later"), (17.1, "comes 0.1° earlier")],
+    [(17, "does not move"), (16.9, "retards 0.1°"), (17.1, "advances 0.1°")],
 )
 def test_the_drift_is_said_without_binary_noughts(peak, said):
     assert drift_in_words(judge_marks(Machine(spec_btdc=17.0), [(1400, 17), (9000, peak)])) == (
