@@ -67,7 +67,7 @@ migrations: ## Write the migrations for changed models
 	$(python) manage.py makemigrations
 
 tour: ## Play one visit from booking to payment on a throw-away database; its papers go to var/tour
-	@.ci/set_up run
+	@.ci/set_up test
 	$(python) manage.py tour
 
 lock: ## Resolve the libraries again and write the hashed locks
