@@ -84,15 +84,6 @@ def vat_in(gross: Decimal, percent: Decimal) -> Decimal:
     return to_penny(gross * rate / (100 + rate))
 
 
-def vat_on(net: Decimal, percent: Decimal) -> Decimal:
-    """The VAT to put on a price without it, whole pence. percent: 0 to 100.
-
-    >>> vat_on(Decimal("704.88"), Decimal(20))
-    Decimal('140.98')
-    """
-    return to_penny(net * _percent(percent) / 100)
-
-
 def net_in(gross: Decimal, percent: Decimal) -> Decimal:
     """What is left of a gross price without its VAT, so that both add up to it exactly."""
     return to_penny(gross) - vat_in(to_penny(gross), percent)

@@ -1,4 +1,4 @@
-"""Labour by the clock: spells of work, what overlaps, the minutes worked and the minutes charged.
+"""Labour by the clock: spells of work, the minutes worked and the minutes charged.
 
 Two people at one machine are two lots of labour. One person is never counted twice: spells of the same person that
 overlap, or touch, are one. Rounding is done once, on the sum of a card, never spell by spell.
@@ -10,7 +10,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from decimal import Decimal
-from itertools import combinations
 
 from garage.core.errors import BadInput
 
@@ -33,16 +32,6 @@ class Spell:
             raise BadInput(
                 "labour's stop", f"{self.ended_at:%H:%M}", f"a time not before its start, {self.began_at:%H:%M}"
             )
-
-
-def overlaps(spells: Sequence[Spell], now: datetime) -> tuple[tuple[Spell, Spell], ...]:
-    """Pairs of spells in which the same person would work twice at once, by start; touching is no overlap."""
-    ordered = sorted(spells, key=lambda spell: spell.began_at)
-    return tuple(
-        (first, second)
-        for first, second in combinations(ordered, 2)
-        if first.by == second.by and second.began_at.astimezone(UTC) < _end(first, now) and _lasts(second, now)
-    )
 
 
 def worked_minutes(spells: Sequence[Spell], now: datetime) -> int:
@@ -95,7 +84,3 @@ def _worked_by(by: str, spells: Sequence[Spell], now: datetime) -> timedelta:
 def _end(spell: Spell, now: datetime) -> datetime:
     """When it ended, or `now`; a clock started in the future has not run yet."""
     return max(spell.ended_at or now, spell.began_at).astimezone(UTC)
-
-
-def _lasts(spell: Spell, now: datetime) -> bool:
-    return _end(spell, now) > spell.began_at

@@ -6,7 +6,6 @@ twice in autumn, and differences taken in it are wrong over a change. Arguments 
 
 from __future__ import annotations
 
-import re
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
@@ -142,28 +141,6 @@ def pieces(begins_at: datetime, ends_at: datetime) -> tuple[datetime, ...]:
         raise BadInput("end", end, f"a time after {begin:%H:%M}")
     first = begin - (begin - EPOCH) % PIECE
     return tuple(first + PIECE * index for index in range(-((first - end) // PIECE)))
-
-
-def time_of_day(text: str) -> time:
-    """A time typed as HH:MM on a 24-hour clock; BadInput for anything else.
-
-    >>> time_of_day(" 9:05 ")
-    datetime.time(9, 5)
-    """
-    found = re.fullmatch(r"([01]?[0-9]|2[0-3]):([0-5][0-9])", text.strip())
-    if not found:
-        raise BadInput("time", text, "HH:MM on a 24-hour clock, such as 09:30")
-    return time(int(found[1]), int(found[2]))
-
-
-def day_typed(text: str) -> date:
-    """A day typed as YYYY-MM-DD; BadInput for anything else."""
-    try:
-        if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text.strip()):
-            raise ValueError(text)
-        return date.fromisoformat(text.strip())
-    except ValueError as error:
-        raise BadInput("day", text, "a day as YYYY-MM-DD, such as 2026-11-25") from error
 
 
 def day_in_words(day: date) -> str:

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput
-from jobs.core.labour import Spell, chargeable_minutes, hours, overlaps, worked_minutes
+from jobs.core.labour import Spell, chargeable_minutes, hours, worked_minutes
 
 NINE = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -44,22 +44,12 @@ def test_labour_over_the_end_of_summer_time_is_what_really_passed():
     assert worked_minutes([Spell("jo", begin, end)], NINE) == 180  # the clocks go back at 01:00 UTC: three hours
 
 
-def test_overlaps_name_both_spells_and_touching_is_none():
-    first, second, third = spell("jo", 0, 60), spell("jo", 59, 90), spell("jo", 90, None)
-    now = NINE + timedelta(minutes=120)
-    assert overlaps([third, second, first], now) == ((first, second),)
-    assert overlaps([first, spell("al", 0, 60)], now) == ()
-    assert overlaps([spell("jo", 0, None), spell("jo", 30, 40)], now) == ((spell("jo", 0, None), spell("jo", 30, 40)),)
-
-
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.lists(st.tuples(st.sampled_from("ab"), st.integers(0, 60), st.integers(0, 60)), max_size=6))
 def test_minutes_agree_with_counting_minute_by_minute(found):
     spells = [spell(by, begins, begins + length) for by, begins, length in found]
     counted = {(by, minute) for by, begins, length in found for minute in range(begins, begins + length)}
     assert worked_minutes(spells, NINE) == len(counted)
-    doubled = sum(length for _, _, length in found) > len(counted)
-    assert bool(overlaps(spells, NINE)) == doubled
 
 
 @pytest.mark.parametrize(("worked", "charged"), [(0, 0), (5, 0), (6, 6), (11, 6), (50, 48), (60, 60)])

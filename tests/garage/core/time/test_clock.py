@@ -2,7 +2,7 @@
 
 # ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
 
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -130,23 +130,6 @@ def test_two_times_that_meet_share_no_piece_and_two_that_overlap_do():
 def test_a_zone_that_is_none_is_refused(name):
     with pytest.raises(BadInput):
         clock.zone(name)
-
-
-@pytest.mark.parametrize("text", ["", "9", "24:00", "09:60", "09:30:00", "٠٩:٣٠", "9.30"])
-def test_times_that_are_none_are_refused(text):
-    with pytest.raises(BadInput):
-        clock.time_of_day(text)
-
-
-@pytest.mark.parametrize("text", ["", "2026-02-29", "25.11.2026", "20261125", "2026-W48-3", "٢٠٢٦-11-25"])
-def test_days_that_are_none_are_refused(text):
-    with pytest.raises(BadInput):
-        clock.day_typed(text)
-
-
-def test_typed_days_and_times_are_read():
-    assert clock.day_typed(" 2026-11-25 ") == date(2026, 11, 25)
-    assert clock.time_of_day("23:59") == time(23, 59)
 
 
 def test_naive_instants_and_aware_wall_times_are_refused():
