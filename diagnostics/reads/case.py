@@ -15,7 +15,6 @@ from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 
 FACTS = ("fires_per_turn", "gearbox", "ignition", "fed_by", "spec_btdc", "spec_curve", "curve_deg", "design_rpm")
-CURVE = ("spec_curve", "curve_deg")
 
 
 def machine_facts(machine: owners.Machine) -> dict[str, Any]:

@@ -8,12 +8,12 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.order import bench_orders, best_order, expected_minutes
+from diagnostics.core.bench.order import bench_orders, expected_minutes
 from diagnostics.core.bench.work import Bench, bench_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import fault_chances, model_of
 from tests.bench.judgement_speed import mixed_cases
-from tests.diagnostics.core.random_benches import of_all_subsets, of_every_order, random_instance
+from tests.diagnostics.core.random_benches import best_order, of_all_subsets, of_every_order, random_instance
 from tests.diagnostics.core.whole_bank import WholeBank
 
 SMALL = (

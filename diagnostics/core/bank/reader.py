@@ -24,7 +24,6 @@ from diagnostics.core.bank.bank import (
 from diagnostics.core.bank.table import Table, known
 from garage.core.errors import BadInput
 
-COSTS = ("slot_lost", "bench_check", "call", "bench_minute")
 MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke")
 MOST_SHOWN = 0.99  # what a fault shows may not add up to certainty: every answer must stay possible
 LEAST_BACKGROUND = 1e-4

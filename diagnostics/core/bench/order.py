@@ -102,23 +102,6 @@ def lay_out(bench: Bench, order: Indices) -> Laid:
     return Laid(order, before, can_find, minutes)
 
 
-def best_order(bench: Bench, weight: Float64s) -> list[int]:
-    """Indices of the steps in the best order found, without those that can find nothing more."""
-    return without_idle_steps(bench, best_orders(bench, weight[None], (weight @ bench.has)[None])[0])
-
-
-def without_idle_steps(bench: Bench, order: Sequence[int] | Indices) -> list[int]:
-    """The order without steps all of whose faults are cleared for certain by those before them."""
-    laid = lay_out(bench, np.array([order]))
-    return [int(step) for step in laid.order[laid.can_find]]
-
-
-def minutes_in_order(bench: Bench, order: Sequence[int]) -> list[float]:
-    """Minutes of each step done in this order, what must come off counted with the first that needs it; 0 for a step
-    that can find nothing more."""
-    return [float(minutes) for minutes in lay_out(bench, np.array([order])).minutes[0]]
-
-
 def expected_minutes(bench: Bench, weight: Float64s, order: Sequence[int]) -> float:
     """Mean minutes of the steps done in order until no fault is left."""
     laid = lay_out(bench, np.array([order]))

@@ -32,10 +32,6 @@ class Outcome:
     step: str
     fault: str = GOOD
 
-    @property
-    def is_good(self) -> bool:
-        return self.fault == GOOD
-
 
 @dataclass(frozen=True)
 class Found:

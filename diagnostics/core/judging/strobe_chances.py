@@ -54,12 +54,6 @@ def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpe
     return OffSpec(idle_off, peak_off, drift)
 
 
-def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Float64s | None:
-    """(sets,) log density of the readings for each set of faults, or None where they carry no weight."""
-    found = log_strobe_by_combination(model, machine, idle, peak)
-    return None if found is None else found.take(combinations_of(model))
-
-
 def log_strobe_by_combination(
     model: Model, machine: Machine, idle: float | None, peak: float | None
 ) -> Float64s | None:

@@ -142,16 +142,6 @@ def score(predictions: Sequence[Predicted]) -> Score | None:
     )
 
 
-def unfit_z(predictions: Sequence[Predicted]) -> float:
-    """Standard normal if the chances are right; 0.0 if all were certain or even.
-
-    Source: Spiegelhalter 1986, test of the Brier score's calibration part (from memory).
-    """
-    off = sum((one.came - one.chance) * (1 - 2 * one.chance) for one in predictions)
-    spread = sum((1 - 2 * one.chance) ** 2 * one.chance * (1 - one.chance) for one in predictions)
-    return off / math.sqrt(spread) if spread > 0 else 0.0
-
-
 def _log_of_observed(one: Predicted) -> float:
     chance = one.chance if one.came else 1 - one.chance
     return math.log(min(max(chance, SURE), 1.0))

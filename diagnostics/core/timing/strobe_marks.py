@@ -26,11 +26,6 @@ class Marks:
     def verdict_words(self) -> str:
         return self.judged.verdict.replace("-", " ")
 
-    @property
-    def own_drift_deg(self) -> float:
-        """Drift in degrees with the design's own change taken off. The verdict is based on this."""
-        return self.judged.readings[-1].off_deg - self.judged.readings[0].off_deg
-
 
 def judge_marks(machine: Machine, readings: Sequence[tuple[float, float]]) -> Marks:
     """Judged against the machine's own spec and curve. readings: pairs (rpm, degrees BTDC), two or more.

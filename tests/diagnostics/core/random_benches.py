@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cache
 from itertools import permutations
 
 import numpy as np
 
-from diagnostics.core.arrays import Float64s
-from diagnostics.core.bench.order import expected_minutes, without_idle_steps
+from diagnostics.core.arrays import Float64s, Indices
+from diagnostics.core.bench.order import expected_minutes, lay_out
+from diagnostics.core.bench.search import best_orders
 from diagnostics.core.bench.work import Bench, chance_left
 from diagnostics.core.judging.inference import sets_of_faults
 
@@ -27,6 +29,22 @@ def random_instance(chance: np.random.Generator, steps: int, faults: int) -> Ins
             leaves[step, chance.integers(faults)] = 0.0
     access = np.array([int(chance.integers(-1, 2)) for _ in range(steps)])
     return Bench(chance.uniform(5, 40, steps), access, chance.uniform(5, 25, 2), leaves, has), weight / weight.sum()
+
+
+def best_order(bench: Bench, weight: Float64s) -> list[int]:
+    """Indices of the steps in the best order found by the product, without those that can find nothing more."""
+    return without_idle_steps(bench, best_orders(bench, weight[None], (weight @ bench.has)[None])[0])
+
+
+def without_idle_steps(bench: Bench, order: Sequence[int] | Indices) -> list[int]:
+    """The order without steps all of whose faults are cleared for certain by those before them."""
+    laid = lay_out(bench, np.array([order]))
+    return [int(step) for step in laid.order[laid.can_find]]
+
+
+def minutes_in_order(bench: Bench, order: Sequence[int]) -> list[float]:
+    """Minutes of each step done in this order, 0 for a step that can find nothing more."""
+    return [float(minutes) for minutes in lay_out(bench, np.array([order])).minutes[0]]
 
 
 def of_every_order(bench: Bench, weight: Float64s) -> float:

@@ -7,13 +7,20 @@ import pytest
 
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.assess import assess
-from diagnostics.core.bench.order import bench_order, bench_orders, best_order, expected_minutes, minutes_in_order
+from diagnostics.core.bench.order import bench_order, bench_orders, expected_minutes
 from diagnostics.core.bench.work import Bench, bench_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import fault_chances, model_of, sets_of_faults
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
-from tests.diagnostics.core.random_benches import Instance, of_all_subsets, of_every_order, random_instance
+from tests.diagnostics.core.random_benches import (
+    Instance,
+    best_order,
+    minutes_in_order,
+    of_all_subsets,
+    of_every_order,
+    random_instance,
+)
 from tests.diagnostics.core.small_banks import case_of, small_bank
 from tests.diagnostics.core.whole_bank import WholeBank
 

@@ -9,16 +9,23 @@ import numpy as np
 import pytest
 from scipy import stats
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.findings import Machine
 from diagnostics.core.judging.evidence import gather
-from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.core.judging.routing import Route, choose_route, spoils_mask
-from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe, log_strobe_each
+from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of
 
 FIXED = Machine(spec_btdc=17.0, spec_curve="fixed")
+
+
+def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Float64s | None:
+    """For each set of faults, as evidence takes it."""
+    found = log_strobe_by_combination(model, machine, idle, peak)
+    return None if found is None else found.take(combinations_of(model))
 
 
 def mixed(density: float, readings: int) -> float:

@@ -21,7 +21,6 @@ from diagnostics.core.learning.calibration import (
     log_loss,
     mean_interval,
     score,
-    unfit_z,
     wilson,
 )
 from diagnostics.reads.bank import the_bank
@@ -83,6 +82,16 @@ def test_a_bank_whose_chances_are_squared_is_caught() -> None:
 def sheets() -> tuple[Drawn, ...]:
     chance = np.random.default_rng(11)
     return tuple(draw_sheet(the_bank(), chance) for _ in range(SHEETS))
+
+
+def unfit_z(predictions: list[Predicted]) -> float:
+    """Standard normal where the chances are right.
+
+    Source: Spiegelhalter 1986, test of the Brier score's calibration part (from memory).
+    """
+    off = sum((one.came - one.chance) * (1 - 2 * one.chance) for one in predictions)
+    spread = sum((1 - 2 * one.chance) ** 2 * one.chance * (1 - one.chance) for one in predictions)
+    return float(off / spread**0.5)
 
 
 def judged_by(bank: Bank) -> list[Predicted]:
