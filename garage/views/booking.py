@@ -68,7 +68,9 @@ def book_confirm(request: ShopRequest) -> HttpResponse:
     found, form = drafts.chosen(request), forms.Form(request.POST)
     if found is None or not found.is_complete:
         return redirect("booked" if found is None else "book-who")
-    booking = carried_out(form, lambda: bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request)))
+    booking = carried_out(
+        form, lambda: bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request))
+    )
     if booking is None:
         return _times(request, found.kind, form)
     drafts.is_booked(request, booking.made.number)
