@@ -49,7 +49,7 @@ def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
     _keep(gate, sheet, result)
     for question, answer in gate_findings(sheet, machine_of(visit)).items():
         put_down(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
-    judgement = judgements.judge_again(visit)
+    judgement = judgements.judge_again(visit).judgement
     check = Step.objects.filter(visit=visit, is_check=True, ended_at=None).first()
     if check:
         steps.was_done(check, began_at=gate.begun_at, by=by)
@@ -74,7 +74,7 @@ def override(gate: Gate, *, by: Person, reason: str) -> Gate:
         raise Refused(f"This gate was overridden already, by {gate.overridden_by.name}.")
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
         raise Refused("There is a newer gate of this visit: look at that one.")
-    if judgements.judge_again(visit).result["also"]["fired"]:
+    if judgements.judge_again(visit).judgement.stops:
         raise Refused(
             "A machine that must not be run is not let on the rollers: put down what the bench found, "
             "then do the gate again."

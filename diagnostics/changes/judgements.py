@@ -12,17 +12,18 @@ from django.utils import timezone
 from diagnostics.changes import routing
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import read_case
-from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.core.judging.judgement_json import to_json
+from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Learned
 from diagnostics.reads.case import case_values
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from diagnostics.reads.learning import bank_with, counts_now
-from garage.changes import routes as slot
-from garage.changes import trail
+from garage.changes import routes, trail
 from garage.changes.locks import visit_for_change
-from garage.core import routes, states
+from garage.core import states
 from garage.core.errors import BadInput, Refused
-from garage.models.actors import SYSTEM
+from garage.core.routes import DO_NOT_RUN, PHONE_FIRST, ROLLER_READY, WORDS
+from garage.models.actors import SYSTEM, Actor, person_of
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -31,7 +32,7 @@ LEFT = ""  # the route of a judgement that a named person set aside
 
 
 @transaction.atomic
-def judge_again(visit: Visit) -> Judgement:
+def judge_again(visit: Visit) -> KeptJudgement:
     """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing."""
     learned, case = counts_now(), case_values(visit)
     bank = bank_with(learned)
@@ -43,24 +44,18 @@ def judge_again(visit: Visit) -> Judgement:
     return made
 
 
-def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | None) -> Judgement:
+def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | None) -> KeptJudgement:
     """A judgement of this case by the bank with these counts, not written yet."""
     bank = bank_with(learned)
     judged = assess(bank, read_case(bank, case))
-    also = {
-        "ready_chance": judged.ready_chance,
-        "route_costs_pence": dict(judged.route_costs_pence),
-        "cheaper_by_pence": judged.cheaper_by_pence,
-        "fired": list(judged.fired),
-    }
-    return Judgement(
+    return KeptJudgement(
         visit=visit,
         at=at,
         edition=judged.edition,
         learned=learned,
         case=case,
         route=judged.route,
-        result=judged.to_json() | {"also": also},
+        result=to_json(judged),
     )
 
 
@@ -82,66 +77,74 @@ def _judge_all(visits: QuerySet[Visit]) -> None:
 
 
 @transaction.atomic
-def act(judgement: Judgement, *, by: Person | None = None, route: str | None = None, why: str = "") -> Judgement:
-    """The visit goes where the judgement sends it; a person may say another route, and why."""
-    visit = visit_for_change(judgement.visit)
-    _check_it_stands(judgement, visit)
-    taken = _route_taken(judgement, route, why.strip())
-    Acted.objects.create(judgement=judgement, at=timezone.now(), by=by, route=taken, why=why.strip()[:200])
-    routing.go(visit, judgement, route=taken, by=by or SYSTEM)
-    return judgement
+def act(kept: KeptJudgement, *, by: Person) -> KeptJudgement:
+    """A person says yes: the visit goes where the judgement sends it."""
+    visit = visit_for_change(kept.visit)
+    _check_it_stands(kept, visit)
+    return _acted(visit, kept, route=kept.route, why="", by=by)
 
 
 @transaction.atomic
-def act_on_the_sheet(judgement: Judgement) -> Judgement:
-    """The owner sent the sheet. A route that the shop wants asked about waits for the boss, and so does every change
-    of a route that stands; the warning of do-not-run goes out all the same. A judgement settled already moves nothing.
-    """
-    visit = visit_for_change(judgement.visit)
-    if acted_on(judgement) is not None:
-        return judgement
-    if not routing.asks_first(visit, judgement.route):
-        return act(judgement)
-    is_news = visit.route_asked != judgement.route
-    slot.ask_the_boss(visit, route=judgement.route, reasons=routing.reasons(judgement))
-    if is_news:
-        routing.warn_if_it_must_not_run(visit, judgement)
-    return judgement
-
-
-@transaction.atomic
-def leave(judgement: Judgement, *, by: Person, why: str) -> Judgement:
-    """A named person sets the judgement aside: nothing is moved, and the boss is no longer asked."""
-    visit = visit_for_change(judgement.visit)
-    _check_it_stands(judgement, visit)
-    if not why.strip():
-        raise BadInput("The reason", None, "why it is left as it is")
-    Acted.objects.create(judgement=judgement, at=timezone.now(), by=by, route=LEFT, why=why.strip()[:200])
-    slot.no_longer_asked(visit)
-    trail.about_visit(visit, f"left the judgement {routes.WORDS[judgement.route]}: {why.strip()}", by=by)
-    return judgement
-
-
-def _check_it_stands(judgement: Judgement, visit: Visit) -> None:
-    if visit.state in states.OVER:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is nothing to send anywhere.")
-    newest = latest(visit)
-    if newest and newest.pk != judgement.pk:
-        raise Refused("The findings have changed since: look at the judgement made from them.")
-    acted = acted_on(judgement)
-    if acted:
-        who = acted.by.name if acted.by else "the sheet itself"
-        raise Refused(f"This judgement was settled already, by {who}; alter a finding to have a new one.")
-
-
-def _route_taken(judgement: Judgement, route: str | None, why: str) -> str:
-    taken = route or judgement.route
-    if taken not in routes.WORDS:
-        raise BadInput("The route", route, ", ".join(routes.WORDS.values()))
-    if taken != judgement.route and not why:
+def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person) -> KeptJudgement:
+    """A person sends the visit along a route of their own choice, and says why."""
+    visit, why = visit_for_change(kept.visit), why.strip()
+    _check_it_stands(kept, visit)
+    if route not in WORDS:
+        raise BadInput("The route", route, ", ".join(WORDS.values()))
+    if route != kept.route and not why:
         raise BadInput("The reason", None, "why it goes another way than judged")
-    if judgement.route == routes.DO_NOT_RUN and taken in {routes.ROLLER_READY, routes.PHONE_FIRST}:
+    if kept.route == DO_NOT_RUN and route in {ROLLER_READY, PHONE_FIRST}:
         raise Refused(
             "A machine judged do not run keeps no roller time: put down what the bench found, and it is judged again."
         )
-    return taken
+    return _acted(visit, kept, route=route, why=why, by=by)
+
+
+@transaction.atomic
+def act_on_the_sheet(kept: KeptJudgement) -> KeptJudgement:
+    """The owner sent the sheet, or a clip was heard since. A route that the shop wants asked about waits for the boss,
+    and so does every change of a route that stands; the warning of do-not-run goes out all the same. A judgement
+    settled already moves nothing.
+    """
+    visit = visit_for_change(kept.visit)
+    if acted_on(kept) is not None:
+        return kept
+    if not routing.asks_first(visit, kept.route):
+        _check_it_stands(kept, visit)
+        return _acted(visit, kept, route=kept.route, why="", by=SYSTEM)
+    is_news = visit.route_asked != kept.route
+    routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement))
+    if is_news:
+        routing.warn_if_it_must_not_run(visit, kept.judgement)
+    return kept
+
+
+@transaction.atomic
+def leave(kept: KeptJudgement, *, by: Person, why: str) -> KeptJudgement:
+    """A named person sets the judgement aside: nothing is moved, and the boss is no longer asked."""
+    visit = visit_for_change(kept.visit)
+    _check_it_stands(kept, visit)
+    if not why.strip():
+        raise BadInput("The reason", None, "why it is left as it is")
+    Acted.objects.create(judgement=kept, at=timezone.now(), by=by, route=LEFT, why=why.strip()[:200])
+    routes.no_longer_asked(visit)
+    trail.about_visit(visit, f"left the judgement {WORDS[kept.route]}: {why.strip()}", by=by)
+    return kept
+
+
+def _acted(visit: Visit, kept: KeptJudgement, *, route: str, why: str, by: Actor) -> KeptJudgement:
+    Acted.objects.create(judgement=kept, at=timezone.now(), by=person_of(by), route=route, why=why[:200])
+    routing.go(visit, kept.judgement, route=route, by=by)
+    return kept
+
+
+def _check_it_stands(kept: KeptJudgement, visit: Visit) -> None:
+    if visit.state in states.OVER:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is nothing to send anywhere.")
+    newest = latest(visit)
+    if newest and newest.pk != kept.pk:
+        raise Refused("The findings have changed since: look at the judgement made from them.")
+    acted = acted_on(kept)
+    if acted:
+        who = acted.by.name if acted.by else "the sheet itself"
+        raise Refused(f"This judgement was settled already, by {who}; alter a finding to have a new one.")

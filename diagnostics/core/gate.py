@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
-from diagnostics.core.judging.judgement_words import finding_words
 from diagnostics.core.stops import fired_rules
+from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.core.timing.strobe import StrobeJudgement
 from diagnostics.core.timing.strobe_marks import judge_marks
 from garage.core.errors import BadInput

@@ -14,15 +14,14 @@ from diagnostics.core.judging.evidence import IDLE, PEAK
 
 EARLY_DEG = 3  # degrees earlier than the spec that stop it
 DRIFT_DEG = 1  # degrees of advance with revs: the strobe's `advances`
-UNLESS_MADE_SO = "unless it is made to advance"
 
 
 @dataclass(frozen=True)
 class Fired:
-    """A rule that fired: findings as "id=value"; unless: what would excuse it, or nothing."""
+    """A rule that fired: findings as "id=value"; unless_made_to_advance: timing that is made so would be no fault."""
 
     findings: tuple[str, ...]
-    unless: str = ""
+    unless_made_to_advance: bool = False
 
 
 def fired_rules(case: Case) -> tuple[Fired, ...]:
@@ -78,7 +77,7 @@ _LEAN_SIGNS = (
 def _strobe_rules(case: Case) -> list[Fired]:
     """The strobe's rules. Without `spec_curve` the timing counts as fixed, and the rule says what would excuse it."""
     idle, peak = _exact(case.number(IDLE)), _exact(case.number(PEAK))
-    unless = UNLESS_MADE_SO if case.machine.spec_curve is None else ""
+    unless = case.machine.spec_curve is None
     fired = []
     if idle is not None and peak is not None and _advances(case.machine, peak - idle):
         fired.append(Fired((_finding(case, IDLE), _finding(case, PEAK)), unless))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.bench.outcomes import Found, Left, Outcome, StepLeft, what_is_left
-from diagnostics.core.judging.judgement_words import chance_words, percent_words
+from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.causes import CauseLine, fault_words

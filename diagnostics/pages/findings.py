@@ -9,7 +9,11 @@ from typing import Any
 from django.http import Http404
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
-from diagnostics.core.judging.judgement_words import (
+from diagnostics.core.judging.judgement import BenchStep, Cheapest
+from diagnostics.core.judging.speak_together import contradictions, speak_together
+from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.telling.judgement_words import (
+    CAUTION_WORDS,
     GROUP_WORDS,
     chance_words,
     finding_words,
@@ -17,17 +21,16 @@ from diagnostics.core.judging.judgement_words import (
     weight_words,
     why_in_words,
 )
-from diagnostics.core.judging.speak_together import contradiction_words, contradictions, speak_together, together_words
-from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.telling.together_words import contradiction_words, together_words
 from diagnostics.hearing.pages.clip import clip_lines
 from diagnostics.models.clips import Clip
-from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import Pick, picks
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words, machine_of, sheet_of, standing, ticks_of
 from diagnostics.reads.judgement import acted_on, latest
-from diagnostics.reads.weighed import weighed
+from diagnostics.reads.weighed import Weighed, weighed
 from garage.core import money, routes, states
 from garage.models.visits import Visit
 
@@ -71,10 +74,10 @@ class ChanceLine:
 class JudgementView:
     """A judgement in words and figures, for the workshop only."""
 
-    row: Judgement
+    row: KeptJudgement
     route_words: str
     why: str
-    cheaper: str
+    is_by_cost: bool
     costs: tuple[tuple[str, str], ...]
     groups: tuple[ChanceLine, ...]
     faults: tuple[ChanceLine, ...]
@@ -83,7 +86,7 @@ class JudgementView:
     contradictions: tuple[str, ...]
     ask_next: str
     ask_next_worth: str
-    bench_order: tuple[dict[str, Any], ...]
+    bench_order: tuple[BenchStep, ...]
     bench_minutes: int
     bench_price: str
     bench_minute_price: str
@@ -123,9 +126,9 @@ def findings_page(visit: Visit) -> FindingsPage:
     )
 
 
-def judgement_of_visit(visit: Visit, judgement_id: int) -> Judgement:
+def judgement_of_visit(visit: Visit, judgement_id: int) -> KeptJudgement:
     """Http404 where the visit has no such judgement."""
-    found = Judgement.objects.filter(visit=visit, pk=judgement_id).first()
+    found = KeptJudgement.objects.filter(visit=visit, pk=judgement_id).first()
     if found is None:
         raise Http404
     return found
@@ -170,50 +173,46 @@ def _grouped(lines: list[FindingLine]) -> tuple[tuple[str, tuple[FindingLine, ..
     return tuple((title, tuple(group)) for title, group in titles.items() if group)
 
 
-def _routes_to_choose(judged: Judgement | None) -> tuple[tuple[str, str], ...]:
+def _routes_to_choose(judged: KeptJudgement | None) -> tuple[tuple[str, str], ...]:
     """The other routes a person may send it, none where a rule has stopped it."""
     if judged is None or judged.route == routes.DO_NOT_RUN:
         return ()
     return tuple((route, words) for route, words in routes.WORDS.items() if route != judged.route)
 
 
-def _view(bank: Bank, row: Judgement) -> JudgementView:
-    result, also = row.result, row.result["also"]
-    asked, cheaper = result["ask_next"], also["cheaper_by_pence"]
-    faults = sorted(result["chances"].items(), key=lambda item: -item[1])
-    bench_minute_pence = row.case["costs"]["bench_minute"]
+def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
+    judgement, asked, bench_minute_pence = kept.judgement, kept.judgement.ask_next, kept.costs.bench_minute
+    faults = sorted(judgement.chances.items(), key=lambda item: -item[1])
+    known = weighed(kept)
     return JudgementView(
-        row=row,
-        route_words=routes.WORDS[row.route],
-        why=why_in_words(bank, result["why"]),
-        cheaper="" if cheaper is None else _money(cheaper),
-        costs=tuple((routes.WORDS[route], _money(pence)) for route, pence in also["route_costs_pence"].items()),
-        groups=tuple(ChanceLine(GROUP_WORDS[g], chance_words(c), c) for g, c in result["groups"].items()),
+        row=kept,
+        route_words=routes.WORDS[kept.route],
+        why=why_in_words(bank, judgement),
+        is_by_cost=isinstance(judgement.why, Cheapest),
+        costs=tuple((routes.WORDS[route], _money(pence)) for route, pence in judgement.route_costs_pence.items()),
+        groups=tuple(ChanceLine(GROUP_WORDS[g], chance_words(c), c) for g, c in judgement.groups.items()),
         faults=tuple(ChanceLine(_fault_words(bank, f), chance_words(c), c) for f, c in faults if c >= LEAST_SHOWN),
-        because=tuple(
-            (finding_words(bank, r["answer"]), weight_words(r["towards"], r["weight"])) for r in result["because"]
-        ),
-        **_spoken(bank, row),
-        ask_next=bank.question(asked["question"]).ask if asked else "",
-        ask_next_worth=_money(asked["pence"]) if asked else "",
-        bench_order=tuple(result["bench_order"]),
-        bench_minutes=round(result["expected_bench_minutes"]),
-        bench_price=_money(result["expected_bench_minutes"] * bench_minute_pence),
+        because=tuple((finding_words(bank, r.answer), weight_words(r.towards, r.weight)) for r in judgement.because),
+        together=_together(bank, known),
+        contradictions=_contradictions(bank, known),
+        ask_next=bank.question(asked.question).ask if asked else "",
+        ask_next_worth=_money(asked.pence) if asked else "",
+        bench_order=judgement.bench_order,
+        bench_minutes=round(judgement.expected_bench_minutes),
+        bench_price=_money(judgement.expected_bench_minutes * bench_minute_pence),
         bench_minute_price=_money(bench_minute_pence),
-        cautions=tuple(result["cautions"]),
-        acted=acted_on(row),
+        cautions=tuple(CAUTION_WORDS[caution] for caution in judgement.cautions),
+        acted=acted_on(kept),
     )
 
 
-def _spoken(bank: Bank, row: Judgement) -> dict[str, Any]:
-    """Which answers speak together and which contradict each other; nothing of a judgement by another edition."""
-    known = weighed(row)
-    if known is None:
-        return {"together": (), "contradictions": ()}
-    return {
-        "together": tuple(together_words(bank, group) for group in speak_together(known.evidence)),
-        "contradictions": tuple(contradiction_words(bank, pair) for pair in contradictions(known.model, known.case)),
-    }
+def _together(bank: Bank, known: Weighed | None) -> tuple[tuple[str, str], ...]:
+    """Nothing of a judgement by another edition."""
+    return tuple(together_words(bank, group) for group in speak_together(known.evidence)) if known else ()
+
+
+def _contradictions(bank: Bank, known: Weighed | None) -> tuple[str, ...]:
+    return tuple(contradiction_words(bank, pair) for pair in contradictions(known.model, known.case)) if known else ()
 
 
 def _fault_words(bank: Bank, fault: str) -> str:

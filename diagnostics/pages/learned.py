@@ -9,7 +9,6 @@ from decimal import Decimal
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Costs
-from diagnostics.core.judging.judgement_words import GROUP_WORDS
 from diagnostics.core.learning import learned_words as words
 from diagnostics.core.learning.balance import Balance, RouteCame, balance, routes_came
 from diagnostics.core.learning.calibration import TOO_FEW, Bin, bins
@@ -17,6 +16,7 @@ from diagnostics.core.learning.closed_visits import ClosedVisit, scored, why_not
 from diagnostics.core.learning.question_worth import QuestionWorth, question_worths
 from diagnostics.core.learning.scores import SUBJECTS, AllGroups, Scored, over_all_groups, predictions, scores
 from diagnostics.core.learning.surprises import AnswerSeen, FaultSeen, answers_seen, faults_seen
+from diagnostics.core.telling.judgement_words import GROUP_WORDS
 from diagnostics.models.learning import Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import costs_of

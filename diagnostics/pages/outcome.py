@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.core.judging.cautions import STOPPED
-from diagnostics.core.judging.judgement_words import Outcome, Standing, outcome, what_pointed
+from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, what_pointed
 from diagnostics.hearing.pages.owner_clip import rev_out_of
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import sheet_of
-from diagnostics.reads.judgement import latest, latest_acted
-from garage.core import money, routes
-from garage.models.shop import ROLLER
+from diagnostics.reads.judgement import how_it_stands, latest, latest_acted
+from garage.core import routes
 from garage.models.visits import Visit
 
 
@@ -31,38 +29,28 @@ class OutcomePage:
     asks_for_clip: bool
 
 
-def standing_of(visit: Visit, *, is_decided: bool) -> Standing:
-    return Standing(
-        is_roller_visit=visit.kind.at == ROLLER,
-        is_decided=is_decided,
-        has_time=visit.starts_at is not None,
-        deposit_words=money.in_words(visit.deposit_paid) if visit.deposit_paid else "",
-    )
-
-
 def outcome_page(visit: Visit) -> OutcomePage | None:
     """None before the sheet is sent. A route taken by a person's word is told as that route."""
-    sheet, judgement = sheet_of(visit), latest(visit)
-    if sheet is None or sheet.sent_at is None or judgement is None:
+    sheet, kept = sheet_of(visit), latest(visit)
+    if sheet is None or sheet.sent_at is None or kept is None:
         return None
-    is_decided = not visit.route_asked
-    route = _told_route(visit, judgement, is_decided)
-    result = {**judgement.result, "route": route}
+    is_decided, judgement = not visit.route_asked, kept.judgement
+    route = _told_route(visit, kept, is_decided)
     return OutcomePage(
         visit=visit,
         sheet=sheet,
         route=route,
-        outcome=outcome(result, standing_of(visit, is_decided=is_decided)),
-        pointed=tuple(what_pointed(the_bank(), result)) if route == judgement.route else (),
-        cautions=tuple(line for line in judgement.result["cautions"] if line != STOPPED),  # said at the top
+        outcome=outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
+        pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
+        cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
         asks_for_clip=route != routes.DO_NOT_RUN and rev_out_of(visit).may_be_asked,
     )
 
 
-def _told_route(visit: Visit, judgement: Judgement, is_decided: bool) -> str:
+def _told_route(visit: Visit, kept: KeptJudgement, is_decided: bool) -> str:
     """Do not run is told whatever else was decided; else the decided route; else the judged one."""
-    if judgement.route == routes.DO_NOT_RUN or not is_decided:
-        return judgement.route
+    if kept.route == routes.DO_NOT_RUN or not is_decided:
+        return kept.route
     acted = latest_acted(visit)
-    return visit.route or (acted.route if acted and acted.route else judgement.route)
+    return visit.route or (acted.route if acted and acted.route else kept.route)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import GROUPS
-from diagnostics.core.judging.judgement_words import GROUP_WORDS
+from diagnostics.core.telling.judgement_words import GROUP_WORDS
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
 from garage.models.visits import Visit

@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db.models import F, OuterRef, Subquery
 
-from diagnostics.core.judging.reasons import Reason
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged
 from diagnostics.models.causes import Cause
-from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Closing
 from diagnostics.reads.learning import closings_now
 from garage.models.shop import ROLLER
@@ -38,7 +35,7 @@ def closed_visits() -> tuple[ClosedVisit, ...]:
 
 def last_before_arrival() -> Subquery:
     """The judgement that is scored: the last one made before the machine of the outer visit came."""
-    before = Judgement.objects.filter(visit=OuterRef("visit"), at__lt=OuterRef("visit__arrived_at"))
+    before = KeptJudgement.objects.filter(visit=OuterRef("visit"), at__lt=OuterRef("visit__arrived_at"))
     return Subquery(before.order_by("-at", "-id").values("pk")[:1])
 
 
@@ -53,18 +50,18 @@ def _causes() -> dict[int, list[str]]:
 
 def _judged() -> dict[int, Judged]:
     last = Closing.objects.annotate(last=last_before_arrival()).values("last")
-    rows = Judgement.objects.filter(pk__in=last).values_list("visit_id", "route", "case", "result")
-    return {visit_id: _judgement(route, case, result) for visit_id, route, case, result in rows}
+    return {kept.visit_id: _judgement(kept) for kept in KeptJudgement.objects.filter(pk__in=last)}
 
 
-def _judgement(route: str, case: dict[str, Any], result: dict[str, Any]) -> Judged:
+def _judgement(kept: KeptJudgement) -> Judged:
+    judgement = kept.judgement
     return Judged(
-        route=route,
-        chances=result["chances"],
-        groups=result["groups"],
-        spoilt_chance=1 - result["also"]["ready_chance"],
-        because=tuple(Reason(**reason) for reason in result["because"]),
-        answers=case["answers"],
+        route=judgement.route,
+        chances=judgement.chances,
+        groups=judgement.groups,
+        spoilt_chance=judgement.spoilt_chance,
+        because=judgement.because,
+        answers=kept.answers,
     )
 
 

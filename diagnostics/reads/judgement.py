@@ -1,29 +1,40 @@
-"""The judgement of a visit as rows, and as the workshop's page shows it."""
+"""The judgements of a visit, who settled them, and how the visit stands while its owner is told."""
 
 from __future__ import annotations
 
 from django.db.models import Exists, OuterRef, QuerySet
 
-from diagnostics.models.judgements import Acted, Judgement
-from garage.core import states
+from diagnostics.core.telling.owner_words import Standing
+from diagnostics.models.judgements import Acted, KeptJudgement
+from garage.core import money, states
+from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 
 
-def latest(visit: Visit) -> Judgement | None:
-    return Judgement.objects.filter(visit=visit).select_related("learned").first()
+def latest(visit: Visit) -> KeptJudgement | None:
+    return KeptJudgement.objects.filter(visit=visit).select_related("learned").first()
 
 
 def judged_visits() -> QuerySet[Visit]:
     """Open visits that have a judgement."""
-    judged = Judgement.objects.filter(visit=OuterRef("pk"))
+    judged = KeptJudgement.objects.filter(visit=OuterRef("pk"))
     rows = Visit.objects.select_related("owner", "machine", "machine__kind", "kind")
     return rows.filter(Exists(judged)).exclude(state__in=states.OVER)
 
 
-def acted_on(judgement: Judgement) -> Acted | None:
+def acted_on(kept: KeptJudgement) -> Acted | None:
     """Who settled it, if anybody did."""
-    return Acted.objects.filter(judgement=judgement).select_related("by").first()
+    return Acted.objects.filter(judgement=kept).select_related("by").first()
 
 
 def latest_acted(visit: Visit) -> Acted | None:
     return Acted.objects.filter(judgement__visit=visit).select_related("by").order_by("-at", "-id").first()
+
+
+def how_it_stands(visit: Visit, *, is_decided: bool) -> Standing:
+    return Standing(
+        is_roller_visit=visit.kind.at == ROLLER,
+        is_decided=is_decided,
+        has_time=visit.starts_at is not None,
+        deposit_words=money.in_words(visit.deposit_paid) if visit.deposit_paid else "",
+    )

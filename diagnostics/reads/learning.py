@@ -11,7 +11,7 @@ from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.core.learning.counts import ClosedCard, Counts, with_counts
 from diagnostics.models.causes import Cause
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import machine_facts
@@ -68,7 +68,9 @@ def closed_cards() -> list[ClosedCard]:
 
 
 def _cases_before_arrival() -> dict[int, dict[str, object]]:
-    rows = Judgement.objects.filter(visit__closing__isnull=False, at__lt=F("visit__arrived_at")).order_by("at", "id")
+    rows = KeptJudgement.objects.filter(visit__closing__isnull=False, at__lt=F("visit__arrived_at")).order_by(
+        "at", "id"
+    )
     return dict(rows.values_list("visit_id", "case"))
 
 

@@ -8,7 +8,7 @@ from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.core.judging.evidence import Evidence, gather
 from diagnostics.core.judging.inference import Model, model_of
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import case_of
 from diagnostics.reads.learning import bank_now, bank_with
@@ -22,12 +22,12 @@ class Weighed:
     evidence: Evidence
 
 
-def weighed(judgement: Judgement) -> Weighed | None:
+def weighed(kept: KeptJudgement) -> Weighed | None:
     """With the counts it was made with; None where it was made with another edition of the bank than the one here."""
-    if judgement.edition != the_bank().edition:
+    if kept.edition != the_bank().edition:
         return None
-    bank = bank_with(judgement.learned)
-    return _weighed(bank, read_case(bank, judgement.case))
+    bank = bank_with(kept.learned)
+    return _weighed(bank, read_case(bank, kept.case))
 
 
 def weighed_today(visit: Visit) -> Weighed:

@@ -48,13 +48,16 @@ def finding_record(request: HttpRequest, number: int, question: str) -> HttpResp
 @require_POST
 def judgement_act(request: HttpRequest, number: int, judgement_id: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
-    judgement = judgement_of_visit(visit, judgement_id)
-    route, why = request.POST.get("route") or None, request.POST.get("why", "")
+    kept = judgement_of_visit(visit, judgement_id)
+    route = request.POST.get("route")
     try:
-        judgements.act(judgement, by=request.user, route=route, why=why)
+        if route:
+            judgements.act_otherwise(kept, route=route, why=request.POST.get("why", ""), by=request.user)
+        else:
+            judgements.act(kept, by=request.user)
     except Showable as error:
         return _page(request, visit, error)
-    messages.success(request, f"Visit {number} is routed: {routes.WORDS[route or judgement.route]}.")
+    messages.success(request, f"Visit {number} is routed: {routes.WORDS[route or kept.route]}.")
     return redirect("findings", number=number)
 
 

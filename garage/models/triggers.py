@@ -31,6 +31,13 @@ def refuse_changes(table: str, *, message: str, when: str = "", changes: Sequenc
     return [RunPython(_creates(table, change, when, message), _drops(table, change)) for change in changes]
 
 
+def allow_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
+    """The opposite of refuse_changes, told the same: for a migration that brings rows into a new shape. End it with
+    refuse_changes again.
+    """
+    return [RunPython(_drops(table, change), _creates(table, change, when, message)) for change in changes]
+
+
 def _name(table: str, change: str) -> str:
     return f"{table}_refuses_{change.lower()}"
 

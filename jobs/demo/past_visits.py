@@ -15,7 +15,7 @@ from django.db import transaction
 
 from diagnostics.changes import judgements, learning
 from diagnostics.models.causes import Cause
-from diagnostics.models.judgements import Acted, Judgement
+from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.case import costs_of, machine_facts
@@ -131,7 +131,7 @@ def _sheets_and_judgements(told: Sequence[tuple[PastVisit, Visit]], by: Person) 
         for one, v in answered
         for q, a in one.answers.items()
     )
-    judged = Judgement.objects.bulk_create(
+    judged = KeptJudgement.objects.bulk_create(
         judgements.row(visit, _case(one, visit, costs), at=one.starts_at - ANSWERED_BEFORE, learned=None)
         for one, visit in answered
     )
@@ -149,15 +149,15 @@ def _case(one: PastVisit, visit: Visit, costs: dict[str, int]) -> dict[str, Any]
     return values | {"answers": dict(one.answers), "heard": None, "costs": costs}
 
 
-def _is_kept(row: Judgement, kept: set[int]) -> bool:
+def _is_kept(row: KeptJudgement, kept: set[int]) -> bool:
     return row.visit_id in kept and row.route == routes.FIX_FIRST
 
 
-def _taken(row: Judgement, kept: set[int]) -> str:
+def _taken(row: KeptJudgement, kept: set[int]) -> str:
     return routes.ROLLER_READY if _is_kept(row, kept) else row.route
 
 
-def _why(row: Judgement, kept: set[int]) -> str:
+def _why(row: KeptJudgement, kept: set[int]) -> str:
     return "The owner would not wait." if _is_kept(row, kept) else ""
 
 

@@ -10,7 +10,7 @@ from django.utils import timezone
 from diagnostics.hearing.pages.clip import clip_lines
 from diagnostics.models.clips import Clip
 from diagnostics.models.gates import Gate
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.reads.causes import CauseLine, causes_of
 from diagnostics.reads.judgement import latest
 from garage.core import states
@@ -43,7 +43,7 @@ class VisitPage:
     take_in: TakeIn | None
     sheet_sent: bool
     sheet_begun: bool
-    judgement: Judgement | None
+    judgement: KeptJudgement | None
     clips: tuple[tuple[Clip, str], ...]
     gate: Gate | None
     card: Card | None

@@ -9,7 +9,7 @@ from typing import Any
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Answer, read_case
-from diagnostics.core.judging.judgement_words import what_pointed
+from diagnostics.core.telling.owner_words import what_pointed
 from garage.core import routes
 
 ASKED = ("nipped", "pinking", "changed", "rev_out")
@@ -55,7 +55,7 @@ def advise(bank: Bank, answers: Mapping[str, Any]) -> Advice:
     """
     case = read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)})
     judged = assess(bank, case)
-    pointed = tuple(what_pointed(bank, judged.to_json()))
+    pointed = tuple(what_pointed(bank, judged))
     if judged.route == routes.DO_NOT_RUN:
         return Advice("bench", STOPPED, pointed, do_not_run=True)
     if judged.route == routes.FIX_FIRST:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -14,6 +14,7 @@ from diagnostics.core.findings import Answer, Case, Machine
 from diagnostics.core.judging.cells import Sums
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
 from diagnostics.core.judging.inference import Model, story_chances, story_weight
+from diagnostics.core.judging.judgement import AskNext, Stopped
 from diagnostics.core.judging.routing import (
     Route,
     cheapest_pence,
@@ -26,14 +27,6 @@ from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_
 
 STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the worth of a strobe question
 UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
-
-
-@dataclass(frozen=True)
-class AskNext:
-    """pence: what the answer is expected to save over the cost routes, less what asking costs."""
-
-    question: str
-    pence: float
 
 
 def applies(question: Question, machine: Machine, answers: Mapping[str, Answer]) -> bool:
@@ -49,7 +42,7 @@ def applies(question: Question, machine: Machine, answers: Mapping[str, Answer])
 
 def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:
     """The unasked question worth most, or None: never on a bench visit or where a rule stops the machine."""
-    if evidence.case.booked == "bench" or route.fired:
+    if evidence.case.booked == "bench" or isinstance(route.why, Stopped):
         return None
     return worth_most(evidence, sums, route.settled_share)
 

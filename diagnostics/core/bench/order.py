@@ -19,16 +19,9 @@ from diagnostics.core.bench.chances import chances_left
 from diagnostics.core.bench.search import best_orders
 from diagnostics.core.bench.work import Bench, bench_of, chance_left
 from diagnostics.core.judging.inference import Model, fault_chances
+from diagnostics.core.judging.judgement import BenchStep
 
 SOME_CASES = 64  # searched at once: more do not fit the processor's caches
-
-
-class BenchStep(NamedTuple):
-    """do: what; minutes: in this order, with what must come off first; finds: chance that it shows or cures a fault."""
-
-    do: str
-    minutes: float
-    finds: float
 
 
 Told = tuple[tuple[BenchStep, ...], float]

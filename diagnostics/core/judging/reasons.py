@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -12,18 +11,10 @@ from diagnostics.core.arrays import Float64s
 from diagnostics.core.judging.cells import TOWARDS, Sums, cells_of, group_masks
 from diagnostics.core.judging.evidence import Evidence, Factors, story_factors, story_of, strobe_factors
 from diagnostics.core.judging.inference import Model
+from diagnostics.core.judging.judgement import Reason
 
 LEAST_WEIGHT = 0.1  # from the contract of assess
 TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
-
-
-@dataclass(frozen=True)
-class Reason:
-    """answer: "id=value"; towards: the group whose log odds it moves most; weight: by how much, negative = against."""
-
-    answer: str
-    towards: str
-    weight: float
 
 
 def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:

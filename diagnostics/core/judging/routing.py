@@ -13,24 +13,30 @@ from diagnostics.core.findings import Case, Costs
 from diagnostics.core.judging.evidence import REV_OUT, heard_of
 from diagnostics.core.judging.heard_chances import contradiction
 from diagnostics.core.judging.inference import Model
+from diagnostics.core.judging.judgement import (
+    BookedForTheBench,
+    Cheapest,
+    RichPowerRun,
+    RichSetUp,
+    Stopped,
+    Why,
+)
 from diagnostics.core.stops import Fired, fired_rules
-from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, WORDS
+from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY
 
 RICH = ("main-jet-rich", "rich-otherwise")
 
 
 @dataclass(frozen=True)
 class Route:
-    """route, and why in one sentence; costs: pence of each cost route; cheaper_by_pence: chosen against the next, or
-    None where a rule or a plain case decided; settled: the share of calls taken to settle it; fired: rules that did."""
+    """why: what decided it. spoilt_chance: that the visit is spoilt; settled_share: of calls, taken to settle it;
+    costs_pence: of each cost route."""
 
     route: str
-    why: str
+    why: Why
     spoilt_chance: float
     settled_share: float
     costs_pence: Mapping[str, float]
-    cheaper_by_pence: float | None
-    fired: tuple[Fired, ...] = ()
 
 
 class Odds(NamedTuple):
@@ -53,16 +59,12 @@ def route_by(model: Model, case: Case, odds: Odds) -> Route:
     costs = route_costs_pence(case.costs, spoilt, settled)
     fired = fired_rules(case)
     if fired:
-        return Route(DO_NOT_RUN, _why_stopped(fired), spoilt, settled, costs, None, fired)
+        return Route(DO_NOT_RUN, _stopped(fired), spoilt, settled, costs)
     plain = _plain_case(model, case, odds, settled)
     if plain is not None:
-        return Route(*plain, spoilt, settled, costs, None)
+        return Route(*plain, spoilt, settled, costs)
     (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
-    why = (
-        f"{WORDS[chosen].capitalize()} is {next_cost - cost:.0f} pence cheaper than {WORDS[next_one]}: "
-        f"the chance that the visit would be spoilt is {spoilt:.0%}."
-    )
-    return Route(chosen, why, spoilt, settled, costs, next_cost - cost)
+    return Route(chosen, Cheapest(next_cost - cost, next_one), spoilt, settled, costs)
 
 
 def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, float]:
@@ -123,9 +125,9 @@ def stands(case: Case, pair: Mapping[str, str]) -> bool:
     return True
 
 
-def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[str, str] | None:
+def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[str, Why] | None:
     if case.booked == "bench":
-        return FIX_FIRST, "Booked for the bench: there is no roller slot to lose."
+        return FIX_FIRST, BookedForTheBench()
     rich = odds.rich
     if rich < model.bank.routing.merely_rich:
         return None
@@ -133,8 +135,8 @@ def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[s
     if min(costs, key=lambda route: costs[route]) != ROLLER_READY:
         return None
     if case.booked == "set-up":
-        return ROLLER_READY, f"Merely rich (chance {rich:.0%}): that is what a set-up is for."
-    return PHONE_FIRST, f"Merely rich (chance {rich:.0%}): offer a set-up instead of the power run."
+        return ROLLER_READY, RichSetUp(rich)
+    return PHONE_FIRST, RichPowerRun(rich)
 
 
 def rich_mask(model: Model) -> Float64s:
@@ -142,7 +144,6 @@ def rich_mask(model: Model) -> Float64s:
     return model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids])
 
 
-def _why_stopped(fired: tuple[Fired, ...]) -> str:
+def _stopped(fired: tuple[Fired, ...]) -> Stopped:
     findings = dict.fromkeys(finding for rule in fired for finding in rule.findings)
-    unless = next((f", {rule.unless}" for rule in fired if rule.unless), "")
-    return f"Do not run it before the bench has looked: {', '.join(findings)}{unless}."
+    return Stopped(tuple(findings), any(rule.unless_made_to_advance for rule in fired))

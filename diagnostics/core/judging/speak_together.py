@@ -18,12 +18,10 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT, Evidence, gather, heard_of
 from diagnostics.core.judging.heard_chances import contradiction
 from diagnostics.core.judging.inference import Model
-from diagnostics.core.judging.judgement_words import finding_words
 from diagnostics.core.judging.routing import stands
 
 CLEARLY = 0.7  # natural log of an odds ratio: an answer below it does not speak for a fault, or against it
@@ -85,44 +83,6 @@ def _word_against_clip(model: Model, case: Case) -> list[tuple[str, str]]:
         return []
     strength = contradiction(heard, model.bank.question(REV_OUT).answer_ids, word)
     return [(f"{REV_OUT}={word}", f"{HEARD}={case.heard.verdict}")] if strength >= STRONGLY else []
-
-
-def together_words(bank: Bank, group: Together) -> tuple[str, str]:
-    """The faults spoken for, and how: which answers, what they are worth together, what speaks against it."""
-    faults = " or ".join(bank.fault(fault).say for fault in group.faults)
-    worth = f"{_percent(group.chance)} with them, {_percent(group.without)} without."
-    against = [_quoted(bank, answer) for answer in group.against]
-    verb = "speak" if len(against) > 1 else "speaks"
-    sentences = [
-        f"{_and([_quoted(bank, answer) for answer in group.answers])} speak together for it: {worth}",
-        _HOW_WORDS[group.how],
-        f"Against it {verb} {_and(against)}." if against else "",
-    ]
-    return faults, " ".join(sentence for sentence in sentences if sentence)
-
-
-def contradiction_words(bank: Bank, pair: Sequence[str]) -> str:
-    said = _and([_quoted(bank, answer) for answer in pair])
-    return f"{said} do not go together: one of them is a slip, or two things are wrong. Ask again."
-
-
-_HOW_WORDS = {
-    ADD_UP: "",
-    SAY_THE_SAME: "In part they say the same twice: leaving one out changes little.",
-    STRENGTHEN: "Each makes the other stronger.",
-}
-
-
-def _quoted(bank: Bank, answer: str) -> str:
-    return f"\u201c{finding_words(bank, answer).rstrip('.')}\u201d"
-
-
-def _and(parts: Sequence[str]) -> str:
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
-
-
-def _percent(chance: float) -> str:
-    return f"{chance * 100:.0f} %"
 
 
 def _moved(evidence: Evidence, labels: Sequence[str]) -> Float64s:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import NOTHING_WRONG, Bank
-from diagnostics.core.judging.reasons import Reason
+from diagnostics.core.judging.judgement import Reason
 from diagnostics.core.learning.counts import why_not_learned
 
 

@@ -9,6 +9,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from diagnostics.core.assess import assess_many
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
+from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.reads.bank import the_bank
 from garage.batch.jsonl import serve_many
 from garage.core.errors import BadInput
@@ -33,4 +34,4 @@ class Command(BaseCommand):
 
 
 def _judged(bank: Bank, cases: list[Case]) -> list[dict[str, Any]]:
-    return [judgement.to_json() for judgement in assess_many(bank, cases)]
+    return [assess_line(judgement) for judgement in assess_many(bank, cases)]

@@ -1,7 +1,7 @@
 import pytest
 
 from diagnostics.changes import findings, judgements
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import case_values, machine_facts, standing
 from garage.core import states
@@ -72,7 +72,7 @@ def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
 
 def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
     findings.record(visit, question="rev_out", answer="bounces", source=Finding.OWNER)
-    first = Judgement.objects.get(visit=visit)
+    first = KeptJudgement.objects.get(visit=visit)
     assert judgements.judge_again(visit) == first
     findings.record(visit, question="pinking", answer="yes", source=Finding.OWNER)
     assert [row.route for row in visit.judgements.all()] == ["do-not-run", "fix-first"]

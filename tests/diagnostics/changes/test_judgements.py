@@ -146,8 +146,8 @@ def test_a_person_may_send_it_another_way_with_a_reason():
     visit = visit_of()
     judgement, boss = sent(visit, FALSE_CEILING), garage.boss()
     with pytest.raises(BadInput, match="reason"):
-        judgements.act(judgement, by=boss, route=routes.PHONE_FIRST)
-    judgements.act(judgement, by=boss, route=routes.PHONE_FIRST, why="knows him")
+        judgements.act_otherwise(judgement, by=boss, route=routes.PHONE_FIRST, why=" ")
+    judgements.act_otherwise(judgement, by=boss, route=routes.PHONE_FIRST, why="knows him")
     visit.refresh_from_db()
     assert (visit.route, visit.starts_at is not None) == (routes.PHONE_FIRST, True)
     assert Acted.objects.get().why == "knows him"
@@ -157,7 +157,7 @@ def test_nobody_sends_a_machine_that_must_not_be_run_to_the_rollers():
     visit = visit_of()
     judgement, boss = sent(visit, PINKING), garage.boss()
     with pytest.raises(Refused, match="keeps no roller time"):
-        judgements.act(judgement, by=boss, route=routes.ROLLER_READY, why="looks fine")
+        judgements.act_otherwise(judgement, by=boss, route=routes.ROLLER_READY, why="looks fine")
     assert not Acted.objects.exists()
     judgements.act(judgement, by=boss)
     assert Acted.objects.get().route == routes.DO_NOT_RUN

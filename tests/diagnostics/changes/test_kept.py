@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from diagnostics.changes import judgements, learning
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack, Learned
 from tests.factories import garage
 from tests.factories.jobs import visit_here
@@ -87,7 +87,7 @@ def test_counts_are_neither_changed_nor_deleted(closing):
 
 
 def test_a_judgement_is_not_changed():
-    judged = Judgement.objects.filter(pk=judgements.judge_again(visit_here()).pk)
+    judged = KeptJudgement.objects.filter(pk=judgements.judge_again(visit_here()).pk)
     with refused(), transaction.atomic():
         judged.update(route="fix-first")
     with refused(), transaction.atomic():

@@ -40,7 +40,7 @@ def test_a_closed_card_counts_in_judgements_made_from_then_on_and_in_none_before
     after = judgements.judge_again(before.visit)
     assert before.learned is None
     assert after.learned == counts_now()
-    assert after.result["chances"]["spark-module"] > before.result["chances"]["spark-module"]
+    assert after.judgement.chances["spark-module"] > before.judgement.chances["spark-module"]
 
 
 def test_a_card_closed_without_a_cause_counts_as_nothing_wrong() -> None:
@@ -77,13 +77,13 @@ def test_a_judgement_made_before_keeps_its_edition_and_counts_whatever_is_counte
     by = garage.person()
     first = closed(by, "spark-module")
     judged = judgements.judge_again(visit_here())
-    counted, chances = counts_now(), dict(judged.result["chances"])
+    counted, chances = counts_now(), dict(judged.judgement.chances)
     kept = dict(counted.chances)
     learning.came_back(first, by=by)
     closed(by, "air-leak")
     judged.refresh_from_db()
     counted.refresh_from_db()
-    assert (judged.edition, judged.learned, judged.result["chances"]) == (the_bank().edition, counted, chances)
+    assert (judged.edition, judged.learned, judged.judgement.chances) == (the_bank().edition, counted, chances)
     assert counted.chances == kept
     assert counts_now() != counted
 

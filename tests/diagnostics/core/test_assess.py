@@ -11,6 +11,8 @@ from hypothesis import strategies as st
 
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import Heard, Machine, read_case
+from diagnostics.core.telling.assess_lines import assess_line
+from diagnostics.core.telling.judgement_words import CAUTION_WORDS
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
@@ -80,7 +82,7 @@ def test_no_combination_of_answers_breaks_it_or_leaves_nought_to_one(
     answered: dict[str, Any], machine: dict[str, Any], heard: dict[str, Any] | None, booked: str, costs: dict[str, int]
 ) -> None:
     line = {"case": "any", "machine": machine, "booked": booked, "answers": answered, "heard": heard, "costs": costs}
-    out = assess(BANK, read_case(BANK, line)).to_json()
+    out = assess_line(assess(BANK, read_case(BANK, line)))
     assert list(out) == KEYS
     json.dumps(out, allow_nan=False)
     assert all(0 <= chance <= 1 for chance in [*out["chances"].values(), *out["groups"].values()])
@@ -96,7 +98,7 @@ def test_no_combination_of_answers_breaks_it_or_leaves_nought_to_one(
 
 def test_the_same_case_gives_the_same_judgement_to_the_last_digit() -> None:
     line = {"case": "a", "booked": "set-up", "answers": {"trouble": "bogs", "plug": "white", "strobe_idle": 16.5}}
-    first, second = (json.dumps(assess(BANK, read_case(BANK, line)).to_json()) for _ in range(2))
+    first, second = (json.dumps(assess_line(assess(BANK, read_case(BANK, line)))) for _ in range(2))
     assert first == second
 
 
@@ -108,7 +110,7 @@ def test_every_fault_has_a_chance_and_every_group_too() -> None:
 
 
 def caution_words(answered: dict[str, Any], **more: Any) -> str:
-    return " ".join(assess(BANK, case_of(BANK, answered, **more)).cautions)
+    return " ".join(CAUTION_WORDS[caution] for caution in assess(BANK, case_of(BANK, answered, **more)).cautions)
 
 
 @pytest.mark.parametrize(

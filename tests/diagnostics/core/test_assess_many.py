@@ -8,9 +8,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnostics.core.assess import Judgement, assess, assess_many
+from diagnostics.core.assess import assess, assess_many
 from diagnostics.core.findings import Case, Heard
 from diagnostics.core.judging.cells import AT_ONCE
+from diagnostics.core.judging.judgement import Judgement
+from diagnostics.core.judging.judgement_json import to_json
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 
@@ -33,7 +35,7 @@ def drawn(number: int, seed: int) -> list[Case]:
 
 def bits(judgement: Judgement) -> str:
     """Everything of it, every double to its last bit."""
-    return json.dumps(judgement.to_json()) + repr(judgement)
+    return json.dumps(to_json(judgement)) + repr(judgement)
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -8,9 +8,11 @@ from typing import Any
 
 import pytest
 
-from diagnostics.core.assess import Judgement, assess
+from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import GROUPS, Bank
 from diagnostics.core.findings import read_case
+from diagnostics.core.judging.judgement import Judgement
+from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.reads.bank import the_bank
 
 CASES = tomllib.loads((Path(__file__).parent / "trade_cases.toml").read_text(encoding="utf-8"))["case"]
@@ -35,7 +37,7 @@ def broken_words(bank: Bank, written: dict[str, Any]) -> list[str]:
         f"likeliest group: {judgement.groups}": _likeliest(judgement)
         == written.get("likeliest_group", _likeliest(judgement)),
         f"top: {top}": top in written.get("top", [top]),
-        f"caution: {judgement.cautions}": written.get("caution", "") in " ".join(judgement.cautions),
+        f"caution: {judgement.cautions}": written.get("caution", "") in " ".join(assess_line(judgement)["cautions"]),
     }
     kept |= {f"{more} over {less}": chances[more] > chances[less] for more, less in written.get("over", [])}
     kept |= {f"{name} above {limit}": chances[name] > limit for name, limit in written.get("above", {}).items()}

@@ -51,12 +51,12 @@ def test_scored_is_the_last_judgement_before_the_machine_came(by):
     visit = came(answered(garage.visit(), HEALTHY))
     before = latest(visit)
     findings.record(visit, question="rev_out", answer="bounces", source=Finding.WORKSHOP, by=by)
-    assert latest(visit).result["groups"] != before.result["groups"]
+    assert latest(visit).judgement.groups != before.judgement.groups
     learning.card_closed(visit, by=by)
     (one,) = closed_visits()
     assert one.judged.route == before.route == "roller-ready"
     assert one.judged.answers["rev_out"] == "clean"
-    assert one.judged.groups == before.result["groups"]
+    assert one.judged.groups == before.judgement.groups
 
 
 def test_the_route_taken_is_the_one_acted_upon_before_it_came(by):
@@ -64,7 +64,7 @@ def test_the_route_taken_is_the_one_acted_upon_before_it_came(by):
     judgements.act(latest(visit), by=by)
     came(visit)
     findings.record(visit, question="rev_out", answer="clean", source=Finding.WORKSHOP, by=by)
-    judgements.act(latest(visit), by=by, route="do-not-run", why="It pinks at once.")
+    judgements.act_otherwise(latest(visit), by=by, route="do-not-run", why="It pinks at once.")
     learning.card_closed(visit, by=by)
     (one,) = closed_visits()
     assert one.taken == "fix-first"

@@ -117,7 +117,7 @@ def test_the_expected_bench_minutes_are_priced_by_the_shops_minute(client, visit
     shop.bench_minute_pence = 80
     shop.save()
     answered(visit, FALSE_CEILING)
-    minutes = latest(visit).result["expected_bench_minutes"]
+    minutes = latest(visit).judgement.expected_bench_minutes
     page = client.get(findings_at(visit)).text
     assert f"About {minutes:.0f} min to clear it, £{minutes * 0.8:.2f} at £0.80 a minute." in page
 

@@ -10,7 +10,7 @@ from django.utils.text import capfirst
 from diagnostics.core.bench.outcomes import Found, what_is_left
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
-from diagnostics.models.judgements import Judgement
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.weighed import weighed
@@ -183,7 +183,7 @@ def test_the_bench_is_on_the_cards_paper_too(client, visit):
 
 def test_a_judgement_of_an_older_edition_is_weighed_with_todays_bank(client, visit):
     older = {"at": timezone.now(), "edition": "an older one", "case": {"gone": 1}, "route": "fix-first", "result": {}}
-    Judgement.objects.create(visit=visit, **older)
+    KeptJudgement.objects.create(visit=visit, **older)
     assert "What to do next" in page(client, visit).text
 
 

@@ -13,6 +13,7 @@ from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.bank.reader import read_bank
 from diagnostics.core.findings import Case, Heard, Machine
 from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.judgement import RichPowerRun
 from diagnostics.core.judging.routing import route_costs_pence, settled_share
 from diagnostics.reads.bank import FIRST_EDITION, the_bank
 from tests.diagnostics.core.plain_judge import answer_chance, plain_weights
@@ -106,6 +107,6 @@ def test_a_clip_leaves_little_worth_in_the_owners_word_on_the_same_test() -> Non
 def test_the_rich_power_run_is_asked_as_if_the_plain_case_were_not_there() -> None:
     rich = {"trouble": "four-strokes", "where": "top", "rev_out": "smoky", "changed": ("jets-bigger",)}
     judgement = assess(the_bank(), case_of(the_bank(), rich, booked="power-run"))
-    assert judgement.cheaper_by_pence is None
+    assert isinstance(judgement.why, RichPowerRun)
     costs = judgement.route_costs_pence
     assert judgement.ask_next is None or judgement.ask_next.pence < min(costs.values())

@@ -8,6 +8,8 @@ import pytest
 
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import Heard, Machine
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.routing import settled_share
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
@@ -41,9 +43,9 @@ def test_word_and_clip_that_contradict_each_other_nearly_cancel() -> None:
 @pytest.mark.parametrize("word", ["clean", "smoky", "bounces"])
 def test_a_strong_contradiction_of_word_and_clip_is_rung_about(word: str) -> None:
     heard = REVS if word == "bounces" else BREAKS
-    judgement = assess(the_bank(), case_of(the_bank(), {"rev_out": word}, heard=heard, machine=KNOWN))
-    assert judgement.route == "phone-first"
-    assert judgement.settled_share > the_bank().routing.settled_by_call
+    case = case_of(the_bank(), {"rev_out": word}, heard=heard, machine=KNOWN)
+    assert assess(the_bank(), case).route == "phone-first"
+    assert settled_share(model_of(the_bank()), case) > the_bank().routing.settled_by_call
 
 
 def test_a_clip_weighs_by_its_confidence() -> None:

@@ -16,11 +16,10 @@ from diagnostics.core.judging.speak_together import (
     SAY_THE_SAME,
     STRENGTHEN,
     Together,
-    contradiction_words,
     contradictions,
     speak_together,
-    together_words,
 )
+from diagnostics.core.telling.together_words import contradiction_words, together_words
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of, small_bank

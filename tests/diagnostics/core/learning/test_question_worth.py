@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.findings import Case
-from diagnostics.core.judging.reasons import Reason
+from diagnostics.core.judging.judgement import Reason
 from diagnostics.core.learning.closed_visits import Judged
 from diagnostics.core.learning.question_worth import gain, question_worths
 from diagnostics.reads.bank import the_bank

@@ -1,0 +1,89 @@
+"""A judgement as plain values and back: how a row keeps it, nothing rounded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict
+from typing import Any
+
+from diagnostics.core.judging.judgement import (
+    AskNext,
+    BenchStep,
+    BookedForTheBench,
+    Caution,
+    Cheapest,
+    Judgement,
+    Reason,
+    RichPowerRun,
+    RichSetUp,
+    Stopped,
+    Why,
+)
+from garage.core.errors import BadInput
+
+VERSION = 1  # raised when a key changes; a migration then converts the rows that stand
+KINDS: dict[type[Why], str] = {
+    Stopped: "stopped",
+    BookedForTheBench: "booked-for-the-bench",
+    RichSetUp: "rich-set-up",
+    RichPowerRun: "rich-power-run",
+    Cheapest: "cheapest",
+}
+
+
+def to_json(judgement: Judgement) -> dict[str, Any]:
+    """Plain values that JSON knows; doubles keep every digit.
+
+    >>> why_to_json(Cheapest(523.25, "phone-first"))
+    {'kind': 'cheapest', 'by_pence': 523.25, 'next_route': 'phone-first'}
+    """
+    return {
+        "version": VERSION,
+        "case": judgement.case,
+        "edition": judgement.edition,
+        "route": judgement.route,
+        "why": why_to_json(judgement.why),
+        "chances": dict(judgement.chances),
+        "groups": dict(judgement.groups),
+        "because": [asdict(reason) for reason in judgement.because],
+        "ask_next": None if judgement.ask_next is None else asdict(judgement.ask_next),
+        "bench_order": [asdict(step) for step in judgement.bench_order],
+        "expected_bench_minutes": judgement.expected_bench_minutes,
+        "cautions": [caution.value for caution in judgement.cautions],
+        "spoilt_chance": judgement.spoilt_chance,
+        "route_costs_pence": dict(judgement.route_costs_pence),
+    }
+
+
+def from_json(values: Mapping[str, Any]) -> Judgement:
+    """What to_json gave, after JSON. Raises BadInput where it is of a version that is not known here."""
+    if values.get("version") != VERSION:
+        raise BadInput("version", values.get("version"), f"{VERSION}, as judgements are kept now")
+    asked = values["ask_next"]
+    return Judgement(
+        case=values["case"],
+        edition=values["edition"],
+        route=values["route"],
+        why=_why_from_json(values["why"]),
+        chances=values["chances"],
+        groups=values["groups"],
+        because=tuple(Reason(**reason) for reason in values["because"]),
+        ask_next=None if asked is None else AskNext(**asked),
+        bench_order=tuple(BenchStep(**step) for step in values["bench_order"]),
+        expected_bench_minutes=values["expected_bench_minutes"],
+        cautions=tuple(Caution(caution) for caution in values["cautions"]),
+        spoilt_chance=values["spoilt_chance"],
+        route_costs_pence=values["route_costs_pence"],
+    )
+
+
+def why_to_json(why: Why) -> dict[str, Any]:
+    return {"kind": KINDS[type(why)], **asdict(why)}
+
+
+def _why_from_json(values: Mapping[str, Any]) -> Why:
+    kind = next(kind for kind, name in KINDS.items() if name == values["kind"])
+    if kind is Stopped:
+        return Stopped(tuple(values["findings"]), values["unless_made_to_advance"])
+    fields: dict[str, Any] = {key: value for key, value in values.items() if key != "kind"}
+    return kind(**fields)

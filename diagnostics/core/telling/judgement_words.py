@@ -1,0 +1,164 @@
+"""A judgement in words for the workshop, with its figures; and the words that every telling of it uses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from diagnostics.core.bank.bank import NOTHING_WRONG, NUMBER, Bank
+from diagnostics.core.judging.judgement import (
+    BookedForTheBench,
+    Caution,
+    Cheapest,
+    Judgement,
+    RichPowerRun,
+    RichSetUp,
+    Stopped,
+)
+from garage.core import money, routes
+
+GROUP_WORDS = {
+    "ignition": "the ignition",
+    "fuel-air": "fuel and air",
+    "mechanical": "something mechanical",
+    "nothing-wrong": "nothing wrong",
+}
+HEARD_WORDS = {
+    "revs-out": "The clip: it revs out.",
+    "breaks-down": "The clip: it breaks down.",
+    "unclear": "The clip: unclear.",
+}
+CAUTION_WORDS = {
+    Caution.STOPPED: (
+        "Do not hold it at full throttle, on the road or on the rollers, and do not ride it hard, until the bench has "
+        "looked: bring it on a trailer or in a van."
+    ),
+    Caution.DRAIN: (
+        "Drain the petrol and fill fresh with the right oil in it before it runs again; cold, outdoors, no flame about."
+    ),
+    Caution.FLYWHEEL: (
+        "Do not run it before flywheel and key have been looked at: a flywheel that has moved can come off."
+    ),
+    Caution.NO_SMALLER_JETS: ("Do not fit smaller jets before the ignition is put right: a lean engine seizes."),
+    Caution.RICH_OTHERWISE: "Look at choke, float and air filter before a jet is changed.",
+    Caution.LIMITER: (
+        "A limiter would sound the same as this ceiling: what speed the machine holds on the stand by itself is not "
+        "known."
+    ),
+    Caution.AUTOMATIC: (
+        "No neutral: the rev-out is the workshop's to do, drive belt off or wheel clear, guarded and short."
+    ),
+    Caution.FOUR_STROKE: ("These rules were made for two-strokes: take them on this four-stroke as a hint only."),
+}
+_CHANCE_WORDS = ((0.05, "hardly"), (0.25, "not likely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
+_WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly"))
+
+
+def chance_words(chance: float) -> str:
+    """A chance, 0 to 1, as one says it. The limits: common practice, no source.
+
+    >>> chance_words(0.62)
+    'likely'
+    """
+    return next(words for limit, words in _CHANCE_WORDS if chance < limit)
+
+
+def percent_words(chance: float) -> str:
+    """A chance, 0 to 1, in whole per cent: never as if nothing could be otherwise.
+
+    >>> [percent_words(chance) for chance in (0.004, 0.81, 0.9996)]
+    ['under 1\u00a0%', '81\u00a0%', 'over 99\u00a0%']
+    """
+    if chance < 0.01:
+        return "under 1\u00a0%"
+    return "over 99\u00a0%" if chance > 0.99 else f"{chance * 100:.0f}\u00a0%"
+
+
+def finding_words(bank: Bank, finding: str) -> str:
+    """ "id=value", or two joined by a plus, as question and answer."""
+    return " ".join(_one_finding(bank, part) for part in finding.split("+"))
+
+
+def _one_finding(bank: Bank, part: str) -> str:
+    question_id, _, value = part.partition("=")
+    if question_id == "heard":
+        return HEARD_WORDS.get(value, f"The clip: {value}.")
+    if question_id not in {question.id for question in bank.questions}:
+        return f"{part}."  # an answer to a question that an older edition had
+    question = bank.question(question_id)
+    said = f"{value} {question.unit}" if question.kind == NUMBER else question.say(value)
+    return f"{question.ask} {said}."
+
+
+def weight_words(towards: str, weight: float) -> str:
+    """Which way and how much an answer speaks; weight: natural log of an odds ratio.
+
+    >>> weight_words("ignition", -1.2)
+    'speaks clearly against the ignition'
+    """
+    much = next(words for limit, words in _WEIGHT_WORDS if abs(weight) <= limit)
+    if towards == NOTHING_WRONG:
+        return f"speaks {much} {'for nothing being wrong' if weight > 0 else 'for a fault'}"
+    return f"speaks {much} {'for' if weight > 0 else 'against'} {GROUP_WORDS[towards]}"
+
+
+def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
+    """Why it goes where it goes: a rule first, for it decides; then the answers that weighed most; a price last."""
+    why = why_in_words(bank, judgement)
+    answers = []
+    for reason in judgement.because[:most]:
+        said = finding_words(bank, reason.answer).rstrip(".")
+        answers.append(f"{said}: {weight_words(reason.towards, reason.weight)}.")
+    return [why, *answers] if judgement.route == routes.DO_NOT_RUN else [*answers, why]
+
+
+@dataclass(frozen=True)
+class Voice:
+    """How one says a finding ("id=value"), an amount in pence and a chance from 0 to 1."""
+
+    finding: Callable[[str], str]
+    money: Callable[[float], str]
+    chance: Callable[[float], str]
+
+
+def why_in_words(bank: Bank, judgement: Judgement) -> str:
+    """What decided the route, as the workshop reads it: findings as question and answer, money in pounds."""
+    voice = Voice(
+        finding=lambda finding: _quoted_if_known(bank, finding),
+        money=lambda pence: money.in_words(money.from_pence(round(pence))),
+        chance=lambda chance: percent_words(round(chance, 2)),
+    )
+    return why_sentence(judgement, voice)
+
+
+def why_sentence(judgement: Judgement, voice: Voice) -> str:
+    """What decided the route, in one sentence of this voice."""
+    why = judgement.why
+    match why:
+        case Stopped():
+            unless = ", unless it is made to advance" if why.unless_made_to_advance else ""
+            named = ", ".join(voice.finding(finding) for finding in why.findings)
+            return f"Do not run it before the bench has looked: {named}{unless}."
+        case BookedForTheBench():
+            return "Booked for the bench: there is no roller slot to lose."
+        case RichSetUp():
+            return f"Merely rich (chance {voice.chance(why.chance)}): that is what a set-up is for."
+        case RichPowerRun():
+            return f"Merely rich (chance {voice.chance(why.chance)}): offer a set-up instead of the power run."
+        case Cheapest():
+            chosen, cheaper = routes.WORDS[judgement.route].capitalize(), voice.money(why.by_pence)
+            spoilt = voice.chance(judgement.spoilt_chance)
+            return (
+                f"{chosen} is {cheaper} cheaper than {routes.WORDS[why.next_route]}: "
+                f"the chance that the visit would be spoilt is {spoilt}."
+            )
+
+
+def quoted(bank: Bank, finding: str) -> str:
+    return f"\u201c{finding_words(bank, finding).rstrip('.')}\u201d"
+
+
+def _quoted_if_known(bank: Bank, finding: str) -> str:
+    """A question that only an older edition had has no words here."""
+    is_known = finding.partition("=")[0] in {question.id for question in bank.questions}
+    return quoted(bank, finding) if is_known else finding

@@ -1,0 +1,128 @@
+"""A judgement as its owner reads it: without a bare chance and without blame; and what to ask them on the telephone."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from diagnostics.core.bank.bank import NOTHING_WRONG, Bank
+from diagnostics.core.judging.judgement import Caution, Judgement, RichPowerRun
+from diagnostics.core.telling.judgement_words import CAUTION_WORDS, GROUP_WORDS, finding_words
+from garage.core import routes
+
+OFFER_A_SET_UP = "Offer a set-up instead of the power run: it runs rich and revs out."
+ASK_AGAIN = "Ask to have the trouble described again: the answers so far do not settle it."
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What the owner is told: a heading, sentences, what happens to the time and to the deposit (may be empty)."""
+
+    heading: str
+    says: tuple[str, ...]
+    slot: str
+    deposit: str
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How the visit stands when the owner is told. deposit_words: the money paid, as "£30.00", or empty."""
+
+    is_roller_visit: bool
+    is_decided: bool
+    has_time: bool
+    deposit_words: str
+
+
+def outcome(judgement: Judgement, standing: Standing, *, route: str) -> Outcome:
+    """The judgement as the owner reads it. route: the one taken, which a person may have chosen."""
+    says = _SAYS[route] if route != routes.FIX_FIRST else _bench_first(judgement)
+    return Outcome(_HEADINGS[route], says, _slot(route, standing), _deposit(route, standing))
+
+
+_HEADINGS = {
+    routes.ROLLER_READY: "Ready for the rollers",
+    routes.FIX_FIRST: "The bench first, then the rollers",
+    routes.PHONE_FIRST: "We will ring you",
+    routes.DO_NOT_RUN: "Please do not run it hard",
+}
+
+
+_SAYS = {
+    routes.ROLLER_READY: ("Nothing you tell us speaks against the rollers. Bring it as agreed.",),
+    routes.PHONE_FIRST: (
+        "Your answers leave a question open that is settled sooner by talking than by writing.",
+        "A person of the workshop rings you before anything is moved.",
+    ),
+    routes.DO_NOT_RUN: (
+        "Do not hold it at full throttle, on the road or on the stand, and do not ride it hard.",
+        "Bring it on a trailer or in a van. What you tell us can harm an engine within seconds at full "
+        "throttle, so the bench looks at it before it is run again.",
+    ),
+}
+
+
+def _bench_first(judgement: Judgement) -> tuple[str, ...]:
+    return (
+        f"What you tell us points to {GROUP_WORDS[judgement.leading_group]} more than to anything the rollers could "
+        "cure.",
+        "Jets cannot be chosen on an engine that breaks down for another reason, so the bench looks first.",
+    )
+
+
+def _slot(route: str, standing: Standing) -> str:
+    if not standing.is_roller_visit:
+        return "Your bench time stands." if standing.has_time else "We will write or ring with a bench time."
+    if route in {routes.ROLLER_READY, routes.PHONE_FIRST}:
+        return "Your time on the rollers stays yours." if standing.has_time else "We will agree a new time with you."
+    if not standing.is_decided:
+        return (
+            "Your time on the rollers stands for now. A person of the workshop looks at this and writes to you before "
+            "anything is moved."
+        )
+    return (
+        "Your time on the rollers is given back, so you do not pay for a session that could not help. "
+        "We will write or ring with a time for the bench, and the rollers come after it."
+    )
+
+
+def _deposit(route: str, standing: Standing) -> str:
+    if not standing.deposit_words:
+        return ""
+    if standing.is_roller_visit and route in {routes.FIX_FIRST, routes.DO_NOT_RUN}:
+        moved = "The deposit" if standing.is_decided else "If the time is moved, the deposit"
+        return f"{moved} of {standing.deposit_words} that you paid is kept as credit for the later date."
+    return f"The deposit of {standing.deposit_words} that you paid stands."
+
+
+def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
+    """What the owner said that points the way the judgement went, without figures; a rule's findings come first.
+
+    Towards the bench points what speaks for the likeliest group, and what speaks most against nothing being wrong.
+    """
+    if judgement.route == routes.DO_NOT_RUN:
+        return [finding_words(bank, finding) for finding in judgement.stops]
+    is_ready = judgement.route == routes.ROLLER_READY
+    towards = NOTHING_WRONG if is_ready else judgement.leading_group
+    spoke = [
+        reason.answer
+        for reason in judgement.because
+        if (reason.towards == towards and reason.weight > 0)
+        or (not is_ready and reason.towards == NOTHING_WRONG and reason.weight < 0)
+    ]
+    return [finding_words(bank, answer) for answer in spoke[:most]]
+
+
+def cautions_for_the_owner(judgement: Judgement) -> list[str]:
+    """All but that it must not be run, which stands at the top of what the owner is told."""
+    return [CAUTION_WORDS[caution] for caution in judgement.cautions if caution is not Caution.STOPPED]
+
+
+def to_ask_words(bank: Bank, judgement: Judgement, open_questions: Sequence[str], most: int = 4) -> list[str]:
+    """What to ask on the telephone: the answer worth most, then what was left unsure or not tried."""
+    asked = judgement.ask_next
+    ids = dict.fromkeys(([asked.question] if asked else []) + list(open_questions))
+    lines = [bank.question(question).ask for question in ids][:most]
+    if isinstance(judgement.why, RichPowerRun):
+        lines.insert(0, OFFER_A_SET_UP)
+    return lines or [ASK_AGAIN]
