@@ -10,8 +10,7 @@ from diagnostics.changes.findings import put_down
 from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
-from diagnostics.reads.case import case_of, machine_of
-from diagnostics.reads.learning import bank_now
+from diagnostics.reads.case import visit_case
 from garage.changes import gate_results, routes, steps, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
@@ -45,11 +44,12 @@ def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
     visit, gate = _lock(gate)
     if gate.ended_at:
         raise Refused("This gate is over already; begin another one.")
-    result = judge_gate(bank_now(), case_of(visit), sheet)
+    known = visit_case(visit)
+    result = judge_gate(known.bank, known.case, sheet)
     _keep(gate, sheet, result)
-    for question, answer in gate_findings(sheet, machine_of(visit)).items():
-        put_down(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
-    judgement = judgements.judge_again(visit).judgement
+    for question, answer in gate_findings(sheet, known.case.machine).items():
+        known = put_down(known, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
+    judgement = judgements.judge(known).judgement
     check = Step.objects.filter(visit=visit, is_check=True, ended_at=None).first()
     if check:
         steps.was_done(check, began_at=gate.begun_at, by=by)

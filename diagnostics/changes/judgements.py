@@ -15,9 +15,9 @@ from diagnostics.core.findings import read_case
 from diagnostics.core.judging.judgement_json import to_json
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Learned
-from diagnostics.reads.case import case_values
+from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
-from diagnostics.reads.learning import bank_with, counts_now
+from diagnostics.reads.learning import bank_with
 from garage.changes import routes, trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
@@ -33,13 +33,18 @@ LEFT = ""  # the route of a judgement that a named person set aside
 
 @transaction.atomic
 def judge_again(visit: Visit) -> KeptJudgement:
-    """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing."""
-    learned, case = counts_now(), case_values(visit)
-    bank = bank_with(learned)
-    before = latest(visit)
-    if before and (before.case, before.edition, before.learned) == (case, bank.edition, learned):
+    """Of what is known of the visit now: see judge."""
+    return judge(visit_case(visit))
+
+
+def judge(known: VisitCase) -> KeptJudgement:
+    """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing. Inside
+    a change only.
+    """
+    before = latest(known.visit)
+    if before and (before.case, before.edition, before.learned) == (known.values, known.bank.edition, known.learned):
         return before
-    made = row(visit, case, at=timezone.now(), learned=learned)
+    made = row(known.visit, known.values, at=timezone.now(), learned=known.learned)
     made.save(force_insert=True)
     return made
 

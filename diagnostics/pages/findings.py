@@ -9,6 +9,7 @@ from typing import Any
 from django.http import Http404
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
+from diagnostics.core.findings import Machine, read_machine
 from diagnostics.core.judging.judgement import BenchStep, Cheapest
 from diagnostics.core.judging.speak_together import contradictions, speak_together
 from diagnostics.core.rev_out_safety import TICKS
@@ -28,8 +29,9 @@ from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import Pick, picks
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import answer_words, machine_of, sheet_of, standing, ticks_of
+from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of
 from diagnostics.reads.judgement import acted_on, latest
+from diagnostics.reads.machine_facts import facts_of
 from diagnostics.reads.weighed import Weighed, weighed
 from garage.core import money, routes, states
 from garage.models.visits import Visit
@@ -112,7 +114,7 @@ class FindingsPage:
 
 def findings_page(visit: Visit) -> FindingsPage:
     bank, sheet = the_bank(), sheet_of(visit)
-    lines = _lines(visit, bank)
+    lines = _lines(visit, bank, read_machine(facts_of(visit, sheet)))
     judged = latest(visit)
     return FindingsPage(
         visit=visit,
@@ -134,8 +136,8 @@ def judgement_of_visit(visit: Visit, judgement_id: int) -> KeptJudgement:
     return found
 
 
-def _lines(visit: Visit, bank: Bank) -> list[FindingLine]:
-    found, traits = standing(visit), machine_of(visit).traits
+def _lines(visit: Visit, bank: Bank, machine: Machine) -> list[FindingLine]:
+    found = standing(visit)
     kept: dict[str, int] = {}
     for question in visit.findings.filter(is_standing=False).values_list("question", flat=True):
         kept[question] = kept.get(question, 0) + 1
@@ -151,7 +153,7 @@ def _lines(visit: Visit, bank: Bank) -> list[FindingLine]:
                 picks=picks(question, row.answer if row else None),
                 chosen=row.answer if row else "",
                 before=kept.get(question.id, 0),
-                not_asked="not asked of an automatic's owner" if question.not_on & traits else "",
+                not_asked="not asked of an automatic's owner" if question.not_on & machine.traits else "",
             )
         )
     return lines

@@ -13,7 +13,7 @@ from diagnostics.models.gates import Gate
 from diagnostics.pages.packers import PackersShown, packers_shown, taking_gate
 from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import case_of, machine_of, sheet_of, ticks_of
+from diagnostics.reads.case import visit_case
 from garage.core import states
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
@@ -68,7 +68,8 @@ def last_gate_of(visit: Visit) -> Gate | None:
 
 
 def gate_page(visit: Visit) -> GatePage:
-    bank, machine, last = the_bank(), machine_of(visit), last_gate_of(visit)
+    bank, known, last = the_bank(), visit_case(visit), last_gate_of(visit)
+    machine = known.case.machine
     why = _why_not(visit)
     readings = gates_with_readings(visit.machine)
     is_level_asked = any(gate.visit_id == visit.pk for gate in readings[:1]) and taking_gate(readings)
@@ -79,8 +80,8 @@ def gate_page(visit: Visit) -> GatePage:
         last_items=_items(last) if last else (),
         may_begin=not why,
         why_not_begin=why,
-        stops=stops_before(bank, case_of(visit)),
-        remarks=tuple(TICKS[name] for name in ticks_of(sheet_of(visit))),
+        stops=stops_before(bank, known.case),
+        remarks=tuple(TICKS[name] for name in known.ticks),
         cautions=CAUTIONS,
         how=(AUTOMATIC_REV_OUT,) if machine.gearbox == "automatic" else (LIMITER,),
         spec=spec_words(machine),

@@ -5,15 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
-from diagnostics.core.findings import Case, read_case
 from diagnostics.core.judging.evidence import REV_OUT
-from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask, why_not
+from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask
 from diagnostics.models.sheets import Finding, Sheet
-from diagnostics.reads.bank import question_or_none, the_bank
-from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of, values_from
-from diagnostics.reads.learning import asking_bank
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import answer_words
+from diagnostics.reads.filled_sheet import FilledSheet, filled_sheet
 from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
@@ -116,53 +114,8 @@ class QuestionPage:
         return self.is_rev_out and not self.why_not and self.visit.route != DO_NOT_RUN
 
 
-@dataclass(frozen=True)
-class _Filled:
-    """The sheet as it stands, read once for a page. asked: every question that can be asked of this machine."""
-
-    sheet: Sheet | None
-    findings: dict[str, Finding]
-    ticks: tuple[str, ...]
-    case: Case
-    asked: tuple[Question, ...]
-    why_not: tuple[str, ...]
-    asks_gearbox: bool  # whether it has a neutral is not known of its kind
-
-    @property
-    def may_be_told(self) -> bool:
-        """An owner of an automatic was never to do the test, and is told nothing of it."""
-        return self.case.machine.gearbox != "automatic"
-
-    @property
-    def must(self) -> tuple[str, ...]:
-        """Questions without which the sheet is not finished, neither answered nor passed over yet."""
-        ids = {question.id for question in self.asked}
-        needed = (question.id for question in must_ask(the_bank(), self.case))
-        return tuple(id_ for id_ in needed if id_ in ids and id_ not in self.findings)
-
-    @property
-    def count_done(self) -> int:
-        return sum(question.id in self.findings for question in self.asked)
-
-    def next_after(self, question_id: str = "") -> Question | None:
-        """What is asked next, the question just seen apart; None where nothing more is worth asking."""
-        barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
-        return next_by_worth(asking_bank(), self.case, {*self.findings, *barred, question_id})
-
-
-def _filled(visit: Visit) -> _Filled:
-    sheet, findings = sheet_of(visit), standing(visit)
-    ticks, values = ticks_of(sheet), values_from(visit, sheet, findings)
-    case = read_case(the_bank(), values)
-    asked = sheet_questions(the_bank(), case.machine, case.answers)
-    if set(ticks) - {IS_AUTOMATIC}:
-        asked = tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
-    asks_gearbox = IS_AUTOMATIC in ticks or "gearbox" not in values["machine"]
-    return _Filled(sheet, findings, ticks, case, asked, why_not(case, ticks), asks_gearbox)
-
-
 def sheet_page(visit: Visit) -> SheetPage:
-    filled = _filled(visit)
+    filled = filled_sheet(visit)
     sheet, following = filled.sheet, filled.next_after()
     sent_at = sheet.sent_at if sheet else None
     return SheetPage(
@@ -179,7 +132,7 @@ def sheet_page(visit: Visit) -> SheetPage:
     )
 
 
-def _lines(filled: _Filled) -> list[Line]:
+def _lines(filled: FilledSheet) -> list[Line]:
     ids = {question.id for question in filled.asked}
     lines = []
     for question in the_bank().questions:
@@ -205,22 +158,14 @@ def _about(count_done: int, following: Question | None) -> int:
     return count_done if following is None else max(USUALLY_ASKED, count_done + 1)
 
 
-def must_be_done(visit: Visit) -> tuple[str, ...]:
-    """Questions that are neither answered nor passed over yet and without which no sheet is finished."""
-    return _filled(visit).must
-
-
-def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
-    """None for a question that the bank does not have or that this machine's owner is not asked."""
-    question = question_or_none(question_id)
-    if question is None:
+def question_page(visit: Visit, question: Question) -> QuestionPage | None:
+    """None for a question that this machine's owner is not asked."""
+    filled = filled_sheet(visit)
+    if not filled.has_page_for(question.id):
         return None
-    filled = _filled(visit)
     is_barred = question not in filled.asked
-    if is_barred and question_id not in RUNS_THE_ENGINE:
-        return None
-    row, following = filled.findings.get(question_id), filled.next_after(question_id)
-    number = filled.count_done + (question_id not in filled.findings)
+    row, following = filled.findings.get(question.id), filled.next_after(question.id)
+    number = filled.count_done + (question.id not in filled.findings)
     return QuestionPage(
         visit=visit,
         question=question,
@@ -232,9 +177,9 @@ def question_page(visit: Visit, question_id: str) -> QuestionPage | None:
             for name, words in TICKS.items()
             if name != IS_AUTOMATIC or filled.asks_gearbox
         ),
-        why_not=filled.why_not if question_id in RUNS_THE_ENGINE and (is_barred or question_id == REV_OUT) else (),
+        why_not=filled.why_not if question.id in RUNS_THE_ENGINE and (is_barred or question.id == REV_OUT) else (),
         next_question=following,
-        ask_first=first_to_ask(filled.findings) or "" if question_id == REV_OUT else "",
+        ask_first=first_to_ask(filled.findings) or "" if question.id == REV_OUT else "",
         choices=picks(question, row.answer if row else None),
     )
 
@@ -246,12 +191,11 @@ def picks(question: Question, chosen: Any) -> tuple[Pick, ...]:
     return tuple(Pick(id_, head, tail, id_ in given) for id_, head, _, tail in parts)
 
 
-def goes_on_at(visit: Visit, after: str) -> str | None:
+def goes_on_at(filled: FilledSheet, after: str) -> str | None:
     """The question to show after an answer, or None at the end.
 
     What was said of nipping up or pinking may keep the owner from the rev-out: its page says so in its turn.
     """
-    filled = _filled(visit)
     if after == ASKED_BEFORE[-1] and filled.why_not and filled.may_be_told:
         return REV_OUT
     following = filled.next_after(after)

@@ -14,7 +14,7 @@ from diagnostics.core.timing.degrees import DegreeRow, Engine, useful_rows
 from diagnostics.core.timing.strobe_marks import Marks, drift_in_words, judge_marks, marks_in_words
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate
-from diagnostics.reads.case import machine_facts
+from diagnostics.reads.machine_facts import machine_facts
 from garage.core.errors import BadInput
 from garage.models import owners
 

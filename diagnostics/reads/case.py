@@ -2,48 +2,78 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any
 
-from diagnostics.core.findings import UNSURE, Case, Machine, read_case, read_machine
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import UNSURE, Case, read_case
 from diagnostics.hearing.reads.heard import heard_values
+from diagnostics.models.learning import Learned
 from diagnostics.models.sheets import Finding, Sheet
-from diagnostics.reads.bank import the_bank
-from garage.models import owners
+from diagnostics.reads.bank import question_or_none, the_bank
+from diagnostics.reads.learning import bank_with, counts_now
+from diagnostics.reads.machine_facts import facts_of
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 
-FACTS = ("fires_per_turn", "gearbox", "ignition", "fed_by", "spec_btdc", "spec_curve", "curve_deg", "design_rpm")
+
+@dataclass(frozen=True)
+class VisitCase:
+    """All that a visit is judged from, read once. findings: what stands, by question. learned: the shop's counts."""
+
+    visit: Visit
+    sheet: Sheet | None
+    findings: Mapping[str, Finding]
+    heard: Mapping[str, Any] | None
+    shop: Shop
+    learned: Learned | None
+
+    @property
+    def ticks(self) -> tuple[str, ...]:
+        return ticks_of(self.sheet)
+
+    @property
+    def bank(self) -> Bank:
+        """As the counts make it."""
+        return bank_with(self.learned)
+
+    @cached_property
+    def values(self) -> dict[str, Any]:
+        """The line that the assess command would be given for this visit."""
+        return {
+            "case": f"V-{self.visit.number}",
+            "machine": facts_of(self.visit, self.sheet),
+            "booked": self.visit.kind.booked_as,
+            "answers": _answers(self.findings, self.ticks),
+            "heard": self.heard,
+            "costs": costs_of(self.shop),
+        }
+
+    @cached_property
+    def case(self) -> Case:
+        return read_case(the_bank(), self.values)
+
+    def with_finding(self, row: Finding) -> VisitCase:
+        return replace(self, findings={**self.findings, row.question: row})
 
 
-def machine_facts(machine: owners.Machine) -> dict[str, Any]:
-    """What is known of it, keys as in the contract of assess: its own measures before those of its kind."""
-    own, kinds = _facts(machine), _facts(machine.kind) if machine.kind else {}
-    if own.get("spec_curve", kinds.get("spec_curve")) != kinds.get("spec_curve"):
-        kinds.pop("curve_deg", None)  # the size of another curve than its own
-    return kinds | own
+def visit_case(visit: Visit) -> VisitCase:
+    return case_with_sheet(visit, sheet_of(visit))
 
 
-def _facts(row: owners.Measures) -> dict[str, Any]:
-    values = {name: getattr(row, name) for name in FACTS}
-    return {
-        name: float(value) if isinstance(value, Decimal) else value
-        for name, value in values.items()
-        if value not in (None, "")
-    }
-
-
-def facts_of(visit: Visit, sheet: Sheet | None) -> dict[str, Any]:
-    """The machine's facts, with the owner's word that it is an automatic where nothing else is known of its gears."""
-    facts = machine_facts(visit.machine)
-    if sheet is not None and sheet.is_automatic:
-        facts.setdefault("gearbox", "automatic")
-    return facts
-
-
-def machine_of(visit: Visit) -> Machine:
-    return read_machine(facts_of(visit, sheet_of(visit)))
+def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
+    """Where the sheet is at hand already."""
+    return VisitCase(
+        visit=visit,
+        sheet=sheet,
+        findings=standing(visit),
+        heard=heard_values(visit, the_bank().hearing.own_verdict_confidence),
+        shop=the_shop(),
+        learned=counts_now(),
+    )
 
 
 def standing(visit: Visit) -> dict[str, Finding]:
@@ -60,30 +90,12 @@ def ticks_of(sheet: Sheet | None) -> tuple[str, ...]:
     return () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
 
 
-def answers_of(findings: dict[str, Finding], ticks: tuple[str, ...]) -> dict[str, Any]:
+def _answers(findings: Mapping[str, Finding], ticks: tuple[str, ...]) -> dict[str, Any]:
     """What assess is given: not tried is left out, and the owner's rev-out too once something forbids the test."""
     return {
         question: row.answer
         for question, row in findings.items()
         if row.answer != Finding.NOT_TRIED and not (question == "rev_out" and ticks and row.source == Finding.OWNER)
-    }
-
-
-def case_values(visit: Visit) -> dict[str, Any]:
-    """The line that the assess command would be given for this visit."""
-    return values_from(visit, sheet_of(visit), standing(visit))
-
-
-def values_from(visit: Visit, sheet: Sheet | None, findings: dict[str, Finding]) -> dict[str, Any]:
-    """The same line, where sheet and standing findings are at hand already."""
-    shop = the_shop()
-    return {
-        "case": f"V-{visit.number}",
-        "machine": facts_of(visit, sheet),
-        "booked": visit.kind.booked_as,
-        "answers": answers_of(findings, ticks_of(sheet)),
-        "heard": heard_values(visit, the_bank().hearing.own_verdict_confidence),
-        "costs": costs_of(shop),
     }
 
 
@@ -96,13 +108,9 @@ def costs_of(shop: Shop) -> dict[str, int]:
     }
 
 
-def case_of(visit: Visit) -> Case:
-    return read_case(the_bank(), case_values(visit))
-
-
 def answer_words(question_id: str, answer: Any) -> str:
     """A finding's answer as it is read: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure"."""
-    question = next((q for q in the_bank().questions if q.id == question_id), None)
+    question = question_or_none(question_id)
     if answer == UNSURE:
         return "not sure"
     if answer == Finding.NOT_TRIED:

@@ -14,9 +14,8 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import machine_facts
+from diagnostics.reads.machine_facts import machine_facts
 from garage.models.visits import Visit
-from garage.reads.shop import the_shop
 
 
 def counts_now() -> Learned | None:
@@ -41,13 +40,9 @@ def bank_now() -> Bank:
     return bank_with(counts_now())
 
 
-def asking_bank() -> Bank:
-    """Today's bank, with what the shop says that an engine stopped in time is worth."""
-    return _asking(bank_now(), the_shop().stopped_in_time_pence)
-
-
 @lru_cache(maxsize=8)
-def _asking(bank: Bank, stopped_in_time_pence: int) -> Bank:
+def asking_bank(bank: Bank, stopped_in_time_pence: int) -> Bank:
+    """The bank with what the shop says that an engine stopped in time is worth."""
     return replace(bank, routing=replace(bank.routing, stopped_in_time_pence=stopped_in_time_pence))
 
 

@@ -10,8 +10,8 @@ from diagnostics.core.judging.evidence import Evidence, gather
 from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import case_of
-from diagnostics.reads.learning import bank_now, bank_with
+from diagnostics.reads.case import visit_case
+from diagnostics.reads.learning import bank_with
 from garage.models.visits import Visit
 
 
@@ -32,7 +32,8 @@ def weighed(kept: KeptJudgement) -> Weighed | None:
 
 def weighed_today(visit: Visit) -> Weighed:
     """From the findings that stand, with today's bank and counts."""
-    return _weighed(bank_now(), case_of(visit))
+    known = visit_case(visit)
+    return _weighed(known.bank, known.case)
 
 
 def _weighed(bank: Bank, case: Case) -> Weighed:

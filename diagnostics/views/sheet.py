@@ -7,9 +7,13 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from diagnostics.changes import sheets
+from diagnostics.core.bank.bank import Question
+from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing.pages.owner_clip import has_sent_clips
 from diagnostics.pages.outcome import outcome_page
-from diagnostics.pages.sheet import QuestionPage, goes_on_at, question_page, sheet_page
+from diagnostics.pages.sheet import goes_on_at, question_page, sheet_page
+from diagnostics.reads.bank import question_or_none
+from diagnostics.reads.filled_sheet import FilledSheet
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput, Refused, Showable
 from garage.models.visits import Visit
@@ -31,17 +35,16 @@ def sheet(request: HttpRequest, visit: Visit) -> HttpResponse:
 @by_link("sheet")
 @require_http_methods(["GET", "HEAD", "POST"])
 def sheet_question(request: HttpRequest, visit: Visit, question: str) -> HttpResponse:
-    page = question_page(visit, question)
-    if page is None:
+    asked = question_or_none(question)
+    if asked is None:
         raise Http404
-    if page.ask_first:
-        return redirect("sheet-question", token=request.link_token, question=page.ask_first)
     if request.method != "POST":
-        return _show(request, page)
+        return _show(request, visit, asked)
     try:
-        return _answered(request, page)
+        filled = _answered(request, visit, asked)
     except Showable as error:
-        return _show(request, page, error)
+        return _show(request, visit, asked, error)
+    return _go_on(request, filled, asked)
 
 
 @by_link("sheet")
@@ -71,24 +74,32 @@ def sheet_outcome(request: HttpRequest, visit: Visit) -> HttpResponse:
     )
 
 
-def _answered(request: HttpRequest, page: QuestionPage) -> HttpResponse:
-    """Goes on at the rev-out page again where a tick holds, at the list if it came from there, else at what follows."""
-    token, visit, question = request.link_token, page.visit, page.question
-    if page.is_rev_out:
-        ticks = request.POST.getlist("tick")
-        sheets.answer_rev_out(visit, given=request.POST.get("answer", ""), ticks=ticks)
-        if ticks:
-            return redirect("sheet-question", token=token, question=question.id)
-    else:
-        sheets.answer(visit, question=question.id, given=read_given(question, request.POST))
-    following = None if request.POST.get("from") == "list" else goes_on_at(visit, question.id)
+def _answered(request: HttpRequest, visit: Visit, question: Question) -> FilledSheet:
+    if question.id == REV_OUT:
+        given, ticks = request.POST.get("answer", ""), request.POST.getlist("tick")
+        return sheets.answer_rev_out(visit, given=given, ticks=ticks)
+    return sheets.answer(visit, question=question.id, given=read_given(question, request.POST))
+
+
+def _go_on(request: HttpRequest, filled: FilledSheet, question: Question) -> HttpResponse:
+    """At the rev-out page again where a tick was sent, at the list if the answer came from there, else at what
+    follows."""
+    token = request.link_token
+    if question.id == REV_OUT and request.POST.getlist("tick"):
+        return redirect("sheet-question", token=token, question=question.id)
+    following = None if request.POST.get("from") == "list" else goes_on_at(filled, question.id)
     if following is None:
         return redirect("sheet", token=token)
     return redirect("sheet-question", token=token, question=following)
 
 
-def _show(request: HttpRequest, page: QuestionPage, error: Showable | None = None) -> HttpResponse:
-    """The page again with the sentence, and with what was picked or typed."""
+def _show(request: HttpRequest, visit: Visit, question: Question, error: Showable | None = None) -> HttpResponse:
+    """The page, again with the sentence and with what was picked or typed where something stood in the way."""
+    page = question_page(visit, question)
+    if page is None:
+        raise Http404
+    if page.ask_first:
+        return redirect("sheet-question", token=request.link_token, question=page.ask_first)
     shown = {
         "page": page,
         "token": request.link_token,

@@ -14,7 +14,7 @@ from diagnostics.core.bank.bank import NUMBER, Bank
 from diagnostics.core.findings import Answer, read_machine
 from diagnostics.core.judging.inference import Model, log_prior, model_of
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import machine_facts
+from diagnostics.reads.machine_facts import machine_facts
 from garage.core.time import clock
 from garage.models import owners
 from garage.models.shop import ROLLER

@@ -18,7 +18,8 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack
 from diagnostics.models.sheets import Finding, Sheet
-from diagnostics.reads.case import costs_of, machine_facts
+from diagnostics.reads.case import costs_of
+from diagnostics.reads.machine_facts import machine_facts
 from garage.changes import trail
 from garage.changes.locks import next_visit_number
 from garage.core import routes, states

@@ -20,7 +20,7 @@ from diagnostics.hearing.reads.clip_words import (
 )
 from diagnostics.models.clips import Clip
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import machine_facts
+from diagnostics.reads.machine_facts import machine_facts
 from garage.core import states
 from garage.models.visits import Visit
 

@@ -11,13 +11,12 @@ from django.http import Http404
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.core.findings import read_case
 from diagnostics.core.judging.heard_chances import limiter_share
-from diagnostics.core.rev_out_safety import why_not
 from diagnostics.hearing.reads.clip_words import BETTER, ceiling_words, right_words, rpm_words, verdict_words
 from diagnostics.models.clips import Clip
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import machine_facts, sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.filled_sheet import filled_sheet
+from diagnostics.reads.machine_facts import machine_facts
 from garage.core.routes import DO_NOT_RUN
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -189,6 +188,4 @@ def is_its_limiter(clip: Clip) -> bool:
 
 def _may_be_revved(visit: Visit) -> bool:
     """Nobody is asked for a better one of a machine that must not be revved out."""
-    sheet, findings = sheet_of(visit), standing(visit)
-    told = why_not(read_case(the_bank(), values_from(visit, sheet, findings)), ticks_of(sheet))
-    return not told and visit.route != DO_NOT_RUN
+    return not filled_sheet(visit).why_not and visit.route != DO_NOT_RUN

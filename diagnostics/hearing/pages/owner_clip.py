@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.core.findings import read_case
-from diagnostics.core.rev_out_safety import STOPPED, first_to_ask, why_not
+from diagnostics.core.rev_out_safety import STOPPED, first_to_ask
 from diagnostics.hearing.pages.clips import ClipState, owner_clips
 from diagnostics.models.clips import Clip
-from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import sheet_of, standing, ticks_of, values_from
+from diagnostics.reads.filled_sheet import filled_sheet
 from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
@@ -44,11 +42,11 @@ class OwnerClipPage:
 
 
 def rev_out_of(visit: Visit) -> RevOut:
-    sheet, findings = sheet_of(visit), standing(visit)
-    told = why_not(read_case(the_bank(), values_from(visit, sheet, findings)), ticks_of(sheet))
+    filled = filled_sheet(visit)
+    told = filled.why_not
     if visit.route == DO_NOT_RUN and not told:
         told = (STOPPED,)  # somebody here has said so
-    return RevOut(told, "" if told else first_to_ask(findings) or "")
+    return RevOut(told, "" if told else first_to_ask(filled.findings) or "")
 
 
 def owner_clip_page(visit: Visit) -> OwnerClipPage:

@@ -1,9 +1,10 @@
 import pytest
 
-from diagnostics.changes import findings, judgements
+from diagnostics.changes import findings, judgements, sheets
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
-from diagnostics.reads.case import case_values, machine_facts, standing
+from diagnostics.reads.case import standing, visit_case
+from diagnostics.reads.machine_facts import machine_facts
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
@@ -19,23 +20,23 @@ def visit():
 
 
 def test_a_second_answer_stands_and_the_first_is_kept(visit):
-    findings.record(visit, question="pinking", answer="no", source=Finding.OWNER)
-    findings.record(visit, question="pinking", answer="yes", source=Finding.OWNER)
+    sheets.answer(visit, question="pinking", given="no")
+    sheets.answer(visit, question="pinking", given="yes")
     assert [(row.answer, row.is_standing) for row in visit.findings.all()] == [("no", False), ("yes", True)]
 
 
 def test_each_finding_knows_its_giver_and_time(visit):
     mechanic = garage.person()
-    findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+    sheets.answer(visit, question="plug", given="tan")
     findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
     row = standing(visit)["plug"]
     assert (row.source, row.by, row.at is not None) == (Finding.WORKSHOP, mechanic, True)
-    assert TrailRow.objects.get(visit=visit).did == "finding plug: White or blistered, was Tan, grey or light brown"
+    assert TrailRow.objects.get(visit=visit, by=mechanic).did == "finding plug: White or blistered, was Tan, grey or light brown"
 
 
 def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
     for _ in range(2):
-        findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+        sheets.answer(visit, question="plug", given="tan")
     assert visit.findings.count() == 1
 
 
@@ -45,17 +46,17 @@ def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
 )
 def test_only_questions_and_answers_of_the_bank_are_taken(visit, question, answer):
     with pytest.raises(BadInput):
-        findings.record(visit, question=question, answer=answer, source=Finding.OWNER)
+        findings.record(visit, question=question, answer=answer, source=Finding.OWNER, by=garage.person())
     assert visit.findings.count() == 0
 
 
 def test_the_owner_answers_until_arrival_and_the_workshop_until_the_visit_is_over(visit):
     mechanic = garage.person()
-    findings.record(visit, question="plug", answer="tan", source=Finding.OWNER)
+    sheets.answer(visit, question="plug", given="tan")
     visit.state = states.HERE
     visit.save()
     with pytest.raises(Refused, match="closed"):
-        findings.record(visit, question="plug", answer="white", source=Finding.OWNER)
+        sheets.answer(visit, question="plug", given="white")
     findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
     visit.state = states.COLLECTED
     visit.save()
@@ -65,16 +66,16 @@ def test_the_owner_answers_until_arrival_and_the_workshop_until_the_visit_is_ove
 
 
 def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
-    findings.record(visit, question="plug", answer="unsure", source=Finding.OWNER)
-    findings.record(visit, question="rev_out", answer="not-tried", source=Finding.OWNER)
-    assert case_values(visit)["answers"] == {"plug": "unsure"}
+    sheets.answer(visit, question="plug", given="unsure")
+    findings.record(visit, question="rev_out", answer="not-tried", source=Finding.OWNER, by=garage.person())
+    assert visit_case(visit).values["answers"] == {"plug": "unsure"}
 
 
 def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
-    findings.record(visit, question="rev_out", answer="bounces", source=Finding.OWNER)
+    findings.record(visit, question="rev_out", answer="bounces", source=Finding.OWNER, by=garage.person())
     first = KeptJudgement.objects.get(visit=visit)
     assert judgements.judge_again(visit) == first
-    findings.record(visit, question="pinking", answer="yes", source=Finding.OWNER)
+    sheets.answer(visit, question="pinking", given="yes")
     assert [row.route for row in visit.judgements.all()] == ["do-not-run", "fix-first"]
     assert first.edition
     visit.refresh_from_db()

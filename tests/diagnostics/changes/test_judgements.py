@@ -190,7 +190,7 @@ def test_a_sheet_sent_again_asks_the_boss_before_a_route_is_changed():
     sent(visit, FALSE_CEILING)
     assert visit.route == routes.FIX_FIRST
     sheets.answer_rev_out(visit, given="clean", ticks=[])
-    for question, answer in (("trouble", "none"), ("came_on", "unsure")):
+    for question, answer in (("came_on", "unsure"), ("trouble", "none")):
         sheets.answer(visit, question=question, given=answer)
     sheets.send(visit)
     visit.refresh_from_db()

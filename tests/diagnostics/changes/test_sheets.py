@@ -4,7 +4,7 @@ from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.pages.sheet import question_page, sheet_page
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import case_values, standing
+from diagnostics.reads.case import standing, visit_case
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from tests.factories import garage
@@ -36,22 +36,22 @@ def test_an_engine_that_nipped_up_or_rattles_is_not_sent_to_the_rev_out(visit, b
     with pytest.raises(Refused, match="do not do this test"):
         sheets.answer_rev_out(visit, given="clean", ticks=[])
     assert "rev_out" not in standing(visit)
-    assert question_page(visit, "rev_out").why_not
+    assert question_page(visit, the_bank().question("rev_out")).why_not
 
 
 @pytest.mark.parametrize("tick", ["leaks_petrol", "not_run_in", "no_exhaust"])
 def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, tick):
     answered(visit, HEALTHY)
-    assert case_values(visit)["answers"]["rev_out"] == "clean"
+    assert visit_case(visit).values["answers"]["rev_out"] == "clean"
     sheets.answer_rev_out(visit, given="smoky", ticks=[tick])
-    assert "rev_out" not in case_values(visit)["answers"]
+    assert "rev_out" not in visit_case(visit).values["answers"]
     assert getattr(visit.sheet, tick)
     visit.refresh_from_db()
     assert visit.owner_remarks == [TICKS[tick]]  # for take-in and gate
     asked = {line.question.id for line in sheet_page(visit).lines if not line.said}
     assert not asked & {"half_choke", "kill_lead", "strobe_idle", "strobe_peak"}  # tests with the engine run
     sheets.answer_rev_out(visit, given="", ticks=[])
-    assert case_values(visit)["answers"]["rev_out"] == "clean"
+    assert visit_case(visit).values["answers"]["rev_out"] == "clean"
 
 
 def test_neither_tick_nor_answer_is_said_so(visit):
@@ -74,9 +74,9 @@ def test_where_the_gears_are_not_known_the_owner_can_say_that_it_is_an_automatic
     garage.shop()
     visit = garage.visit()
     answered(visit, BEFORE_THE_TEST)
-    assert "is_automatic" in [name for name, _, _ in question_page(visit, "rev_out").ticks]
+    assert "is_automatic" in [name for name, _, _ in question_page(visit, the_bank().question("rev_out")).ticks]
     sheets.answer_rev_out(visit, given="", ticks=["is_automatic"])
-    assert case_values(visit)["machine"] == {"gearbox": "automatic"}
+    assert visit_case(visit).values["machine"] == {"gearbox": "automatic"}
     asked = {line.question.id for line in sheet_page(visit).lines}
     assert "every_gear" not in asked
     assert "strobe_idle" in asked
@@ -84,7 +84,7 @@ def test_where_the_gears_are_not_known_the_owner_can_say_that_it_is_an_automatic
 
 def test_where_the_gears_are_known_it_is_not_asked(visit):
     answered(visit, BEFORE_THE_TEST)
-    assert "is_automatic" not in [name for name, _, _ in question_page(visit, "rev_out").ticks]
+    assert "is_automatic" not in [name for name, _, _ in question_page(visit, the_bank().question("rev_out")).ticks]
 
 
 def test_what_was_not_tried_stands_on_the_list_to_try(visit):
@@ -135,7 +135,7 @@ def test_one_sign_of_lean_running_brings_questions_that_must_be_done(visit):
 
 def test_two_signs_of_lean_running_keep_the_test_off(visit):
     answered(visit, BEFORE_THE_TEST, trouble="runs-hot", plug="white")
-    assert question_page(visit, "rev_out").why_not
+    assert question_page(visit, the_bank().question("rev_out")).why_not
     with pytest.raises(Refused, match="full throttle may harm it"):
         sheets.answer_rev_out(visit, given="clean", ticks=[])
     assert sheets.send(visit).sent_at  # and the sheet is finished without it
@@ -155,4 +155,4 @@ def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_ask
 
 def test_what_was_not_asked_may_be_told_all_the_same(visit):
     answered(visit, HEALTHY)
-    assert sheets.answer(visit, question="strobe_idle", given=17.5).answer == 17.5
+    assert sheets.answer(visit, question="strobe_idle", given=17.5).findings["strobe_idle"].answer == 17.5

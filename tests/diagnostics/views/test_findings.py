@@ -95,7 +95,7 @@ def test_a_judgement_of_another_visit_is_not_found(client, visit):
 
 def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries):
     answered(visit, FALSE_CEILING)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(10):
         client.get(findings_at(visit))
 
 

@@ -180,7 +180,31 @@ def test_the_link_dies_at_arrival(client, token, visit):
 
 def test_pages_need_few_queries(client, token, visit, django_assert_max_num_queries):
     answered(visit, PINKING)
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(8):
         client.get(at("sheet", token))
-    with django_assert_max_num_queries(9):
+    with django_assert_max_num_queries(7):
         client.get(at("sheet-question", token, "plug"))
+
+
+def test_a_saved_answer_builds_the_case_once(client, token, visit, django_assert_max_num_queries):
+    """Twelve questions and a savepoint: what it is judged from is read once, for safety, judgement and what follows."""
+    answered(visit, HEALTHY)
+    with django_assert_max_num_queries(14):
+        assert client.post(at("sheet-question", token, "plug"), {"answer": "tan"}).status_code == 302
+    assert standing(visit)["plug"].answer == "tan"
+
+
+def test_a_question_that_this_machine_is_not_asked_has_no_page_and_takes_no_answer(client, token, visit):
+    visit.machine.gearbox = "automatic"
+    visit.machine.save()
+    url = at("sheet-question", token, "every_gear")
+    assert client.get(url).status_code == 404
+    assert client.post(url, {"answer": "same-revs"}).status_code == 404
+    assert not visit.findings.exists()
+
+
+def test_a_rev_out_sent_before_its_time_leads_back_to_what_must_be_asked_first(client, token, visit):
+    answered(visit, {"trouble": "none", "where": "idle"})
+    answer = client.post(at("sheet-question", token, "rev_out"), {"answer": "clean"})
+    assert answer.url == at("sheet-question", token, "changed")
+    assert "rev_out" not in standing(visit)

@@ -7,7 +7,7 @@ from django.utils import timezone
 from diagnostics.changes import sheets
 from diagnostics.hearing.changes import clips, hearing
 from diagnostics.models.clips import Clip
-from diagnostics.reads.case import case_values
+from diagnostics.reads.case import visit_case
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -146,16 +146,16 @@ def test_a_clip_that_breaks_down_after_the_sheet_was_sent_waits_for_the_boss(vis
 
 def test_an_unclear_clip_weighs_nothing_and_takes_no_older_verdict_away(visit):
     heard_clip(visit, verdict="revs-out", confidence=0.9)
-    spoke = case_values(visit)["heard"]
+    spoke = visit_case(visit).values["heard"]
     heard_clip(visit, verdict="unclear", confidence=0.8)
-    assert case_values(visit)["heard"] == spoke
+    assert visit_case(visit).values["heard"] == spoke
     assert spoke["verdict"] == "revs-out"
 
 
 def test_the_newest_clip_that_says_something_counts(visit):
     heard_clip(visit, verdict="revs-out", confidence=0.9)
     heard_clip(visit, verdict="breaks-down", confidence=0.8, ceiling_rpm=5000.0)
-    assert case_values(visit)["heard"]["verdict"] == "breaks-down"
+    assert visit_case(visit).values["heard"]["verdict"] == "breaks-down"
 
 
 def test_a_persons_verdict_wins_with_the_banks_confidence_and_can_be_taken_back(visit, mechanic):

@@ -1,0 +1,86 @@
+"""A check sheet as it stands: what is asked of this machine, what must be, what comes next, what keeps the test off."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
+from diagnostics.core.bank.bank import Question
+from diagnostics.core.findings import Case
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, why_not
+from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import VisitCase, visit_case
+from diagnostics.reads.learning import asking_bank
+from garage.models.visits import Visit
+
+
+@dataclass(frozen=True)
+class FilledSheet:
+    known: VisitCase
+
+    @property
+    def sheet(self) -> Sheet | None:
+        return self.known.sheet
+
+    @property
+    def findings(self) -> Mapping[str, Finding]:
+        return self.known.findings
+
+    @property
+    def ticks(self) -> tuple[str, ...]:
+        return self.known.ticks
+
+    @property
+    def case(self) -> Case:
+        return self.known.case
+
+    @cached_property
+    def asked(self) -> tuple[Question, ...]:
+        """Every question that can be asked of this machine."""
+        asked = sheet_questions(the_bank(), self.case.machine, self.case.answers)
+        if set(self.ticks) - {IS_AUTOMATIC}:
+            return tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
+        return asked
+
+    @cached_property
+    def why_not(self) -> tuple[str, ...]:
+        """The sentences that keep the owner from the rev-out; none where it may be done."""
+        return why_not(self.case, self.ticks)
+
+    @property
+    def asks_gearbox(self) -> bool:
+        """Whether it has a neutral is not known of its kind."""
+        return IS_AUTOMATIC in self.ticks or "gearbox" not in self.known.values["machine"]
+
+    @property
+    def may_be_told(self) -> bool:
+        """An owner of an automatic was never to do the test, and is told nothing of it."""
+        return self.case.machine.gearbox != "automatic"
+
+    @property
+    def must(self) -> tuple[str, ...]:
+        """Questions without which the sheet is not finished, neither answered nor passed over yet."""
+        ids = {question.id for question in self.asked}
+        needed = (question.id for question in must_ask(the_bank(), self.case))
+        return tuple(id_ for id_ in needed if id_ in ids and id_ not in self.findings)
+
+    @property
+    def count_done(self) -> int:
+        return sum(question.id in self.findings for question in self.asked)
+
+    def has_page_for(self, question_id: str) -> bool:
+        """What is left to the bench has one too, which says why."""
+        return question_id in RUNS_THE_ENGINE or any(question.id == question_id for question in self.asked)
+
+    def next_after(self, question_id: str = "") -> Question | None:
+        """What is asked next, the question just seen apart; None where nothing more is worth asking."""
+        barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
+        bank = asking_bank(self.known.bank, self.known.shop.stopped_in_time_pence)
+        return next_by_worth(bank, self.case, {*self.findings, *barred, question_id})
+
+
+def filled_sheet(visit: Visit) -> FilledSheet:
+    return FilledSheet(visit_case(visit))
