@@ -13,7 +13,7 @@ import numpy as np
 
 from diagnostics.core.findings import Machine
 from diagnostics.reads.bank import the_bank
-from garage.core.planning.day_problem import Day, Job, Placed, Step
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
 
@@ -234,7 +234,7 @@ def plan_lines() -> list[str]:
     return [*lines, "{oops", json.dumps(_day_values(days[0]) | {"rollers": "two"}), json.dumps({"day": "2027-02-30"})]
 
 
-def _day_values(day: Day) -> dict[str, Any]:
+def _day_values(day: DayProblem) -> dict[str, Any]:
     people = [
         {
             "id": person.id,
@@ -266,7 +266,7 @@ def _job_values(job: Job) -> dict[str, Any]:
     return values | {"steps": [_step_values(step) for step in job.steps]}
 
 
-def _step_values(step: Step) -> dict[str, Any]:
+def _step_values(step: JobStep) -> dict[str, Any]:
     values: dict[str, Any] = {"at": step.at, "minutes": step.minutes}
     values |= {"check": True} if step.check else {}
     values |= {"began": _clock(step.began), "by": step.by} if step.began is not None else {}

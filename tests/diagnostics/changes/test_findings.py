@@ -31,7 +31,10 @@ def test_each_finding_knows_its_giver_and_time(visit):
     findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
     row = standing(visit)["plug"]
     assert (row.source, row.by, row.at is not None) == (Finding.WORKSHOP, mechanic, True)
-    assert TrailRow.objects.get(visit=visit, by=mechanic).did == "finding plug: White or blistered, was Tan, grey or light brown"
+    assert (
+        TrailRow.objects.get(visit=visit, by=mechanic).did
+        == "finding plug: White or blistered, was Tan, grey or light brown"
+    )
 
 
 def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
