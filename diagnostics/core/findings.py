@@ -13,7 +13,7 @@ from garage.core.errors import BadInput
 UNSURE = "unsure"
 CURVES = ("fixed", "retarding", "advancing")
 FIRES_PER_TURN = (0.5, 1.0, 2.0)
-VERDICTS = ("revs-out", "breaks-down", "unclear")
+REVS_OUT, BREAKS_DOWN, UNCLEAR = VERDICTS = ("revs-out", "breaks-down", "unclear")
 MOST_RPM = 100_000
 MOST_PENCE = 10**9
 
@@ -50,8 +50,8 @@ class Machine:
 
 
 @dataclass(frozen=True)
-class Heard:
-    """What the clip gave; confidence 0 to 1, speeds in rpm."""
+class ClipVerdict:
+    """What the clip says to the judgement; confidence 0 to 1, speeds in rpm."""
 
     verdict: str
     confidence: float
@@ -79,7 +79,7 @@ class Case:
     costs: Costs
     answers: Mapping[str, Answer] = field(default_factory=dict)
     unsure: frozenset[str] = frozenset()
-    heard: Heard | None = None
+    heard: ClipVerdict | None = None
 
     def several(self, question: str) -> tuple[str, ...]:
         found = self.answers.get(question, ())
@@ -192,13 +192,13 @@ def _read_several(where: str, question: Question, given: object) -> tuple[str, .
     return tuple(answer for answer in question.answer_ids if answer in ids)
 
 
-def _read_heard(found: object) -> Heard | None:
+def _read_heard(found: object) -> ClipVerdict | None:
     if found is None:
         return None
     values = _optional_object("heard", found)
     verdict = _one_of("heard.verdict", values.get("verdict"), VERDICTS)
     speed = "a speed in rpm, or null"
-    return Heard(
+    return ClipVerdict(
         verdict=verdict,
         confidence=_number("heard.confidence", values.get("confidence"), 0, 1, "a number from 0 to 1"),
         ceiling_rpm=_optional_number("heard.ceiling_rpm", values.get("ceiling_rpm"), 0, MOST_RPM, speed),

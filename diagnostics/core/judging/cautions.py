@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagnostics.core.bank.bank import GROUPS, Bank
-from diagnostics.core.findings import Case
-from diagnostics.core.judging.heard_chances import BREAKS_DOWN
+from diagnostics.core.findings import BREAKS_DOWN, Case
 from diagnostics.core.judging.judgement import Caution, Stopped
 from diagnostics.core.judging.routing import Route
 

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from diagnostics.core.assess import assess, assess_many
-from diagnostics.core.findings import Case, Heard
+from diagnostics.core.findings import Case, ClipVerdict
 from diagnostics.core.judging.cells import AT_ONCE
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.judging.judgement_json import to_json
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 
-HEARD = (None, Heard("breaks-down", 0.8, 9000.0), Heard("revs-out", 0.9), Heard("unclear", 0.3))
+HEARD = (None, ClipVerdict("breaks-down", 0.8, 9000.0), ClipVerdict("revs-out", 0.9), ClipVerdict("unclear", 0.3))
 
 
 def drawn(number: int, seed: int) -> list[Case]:

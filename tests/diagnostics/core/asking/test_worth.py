@@ -11,7 +11,7 @@ import pytest
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.bank.reader import read_bank
-from diagnostics.core.findings import Case, Heard, Machine
+from diagnostics.core.findings import Case, ClipVerdict, Machine
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import RichPowerRun
 from diagnostics.core.judging.routing import route_costs_pence, settled_share
@@ -98,7 +98,7 @@ def test_a_clip_leaves_little_worth_in_the_owners_word_on_the_same_test() -> Non
     bank, machine = the_bank(), Machine(design_rpm=9000.0)
     everything = frozenset(q.id for q in bank.questions if q.id != "rev_out")
     without = assess(bank, case_of(bank, {}, machine=machine, unsure=everything)).ask_next
-    heard = Heard("revs-out", 0.97, None, 9000.0)
+    heard = ClipVerdict("revs-out", 0.97, None, 9000.0)
     with_clip = assess(bank, case_of(bank, {}, machine=machine, unsure=everything, heard=heard)).ask_next
     assert without is not None
     assert with_clip is None or with_clip.pence < 0.7 * without.pence
