@@ -8,5 +8,7 @@ visit_called_off = Signal()  # visit
 deposit_recorded = Signal()  # visit
 machine_measured = Signal()  # machine: what is known of it has changed
 machine_kind_measured = Signal()  # kind
-packers_taken = Signal()  # visit, packers (garage.changes.packers.Taken), by: out of stock, under its stator plate
+packers_taken = (
+    Signal()
+)  # visit, packers (garage.changes.packers.PackersMoved), by: out of stock, under its stator plate
 packers_put_back = Signal()  # visit, packers, by

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
@@ -12,15 +10,14 @@ from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import how_it_stands
 from garage.changes import messages, notices, routes
-from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY
+from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
+from garage.core.time.day_minutes import rounded_up_min
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 
-PIECE_MINUTES = 5  # bench time is planned in whole pieces of the day
-GIVES_BACK = frozenset({FIX_FIRST, DO_NOT_RUN})
 LEAST_BENCH_MINUTES = 15  # fetching it in and looking; common practice, no source
 MAILS = {
     ROLLER_READY: "sheet_outcome_ready",
@@ -48,8 +45,8 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor) -> None:
     """Routes the visit and writes to its owner; a route that stands already is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     told, ready_chance = reasons(judgement), judgement.ready_chance
-    loses_its_time = route in GIVES_BACK and visit.at == ROLLER and is_news
-    taken_out = notices.taken_out_of_the_diary(visit) if loses_its_time else None
+    loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
+    taken_out = notices.taken_out_of_the_diary(visit, the_shop()) if loses_its_time else None
     if route == ROLLER_READY:
         visit = routes.roller_ready(visit, reasons=told, ready_chance=ready_chance, by=by)
     elif route == PHONE_FIRST:
@@ -79,7 +76,9 @@ def tell_the_owner(
         "cautions": cautions_for_the_owner(judgement),
     }
     enclosures = [taken_out] if taken_out else []
-    messages.write(MAILS[route], to=visit.owner.email, visit=visit, context=context, enclosures=enclosures)
+    messages.write(
+        MAILS[route], to=visit.owner.email, visit=visit, shop=the_shop(), context=context, enclosures=enclosures
+    )
 
 
 def reasons(judgement: Judgement) -> list[str]:
@@ -88,8 +87,7 @@ def reasons(judgement: Judgement) -> list[str]:
 
 def bench_minutes(judgement: Judgement) -> int:
     """Expected on the bench, in whole pieces."""
-    expected = math.ceil(judgement.expected_bench_minutes / PIECE_MINUTES) * PIECE_MINUTES
-    return max(expected, LEAST_BENCH_MINUTES)
+    return rounded_up_min(max(judgement.expected_bench_minutes, LEAST_BENCH_MINUTES))
 
 
 def to_ask(visit: Visit, judgement: Judgement) -> list[str]:

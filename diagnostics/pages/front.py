@@ -38,11 +38,16 @@ class AdvicePage:
 
 def front_page() -> FrontPage:
     bank = the_bank()
-    kinds = offered_kinds() if shop_or_none() else ()
-    lines = tuple(KindLine(kind, first_free(kind)) for kind in kinds)
+    shop = shop_or_none()
+    kinds = list(offered_kinds()) if shop else []
+    times = first_free(kinds, shop) if shop else []
+    lines = tuple(KindLine(kind, at) for kind, at in zip(kinds, times, strict=True))
     return FrontPage(lines, bank.question("rev_out"), bank.question("strobe_peak"))
 
 
 def advice_page(advice: Advice) -> AdvicePage:
-    kind = offered_kinds().filter(booked_as=advice.book).first() if shop_or_none() else None
-    return AdvicePage(advice, kind, first_free(kind) if kind else None)
+    shop = shop_or_none()
+    kind = offered_kinds().filter(booked_as=advice.book).first()
+    if shop is None or kind is None:
+        return AdvicePage(advice, None, None)
+    return AdvicePage(advice, kind, first_free([kind], shop)[0])

@@ -15,7 +15,7 @@ from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
 from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
-from garage.reads import clock, free
+from garage.reads import free
 from garage.reads.shop import the_shop
 
 
@@ -23,7 +23,7 @@ from garage.reads.shop import the_shop
 def book_online(draft: Draft, *, browser: str) -> Visit:
     """Uses up the hold of the owner's browser; without one the time is taken if still free. Sent twice, booked once."""
     kind, shop, now = _kind(draft), the_shop(), timezone.now()
-    locks.days_for_change(selling.local_day_of(draft.starts_at))
+    locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
         return booked
     asked = free.asked_online(kind, shop)
@@ -37,11 +37,11 @@ def book_online(draft: Draft, *, browser: str) -> Visit:
 @transaction.atomic
 def book_at_the_desk(draft: Draft, *, by: Person) -> Visit:
     """On the telephone or at the counter: no hold and no notice, but no more than the day can do either."""
-    kind = _kind(draft)
-    locks.days_for_change(selling.local_day_of(draft.starts_at))
+    kind, shop = _kind(draft), the_shop()
+    locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
         return booked
-    return _book(draft, kind, free.asked_at_the_desk(kind, the_shop()), by=by)
+    return _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by)
 
 
 def _kind(draft: Draft) -> VisitKind:
@@ -52,7 +52,7 @@ def _kind(draft: Draft) -> VisitKind:
 
 
 def _machine(draft: Draft) -> Machine:
-    """The machine that was here before, or a new record of machine and owner: doubles are joined by the workshop."""
+    """The machine that was here before, or a new record of machine and owner: duplicates are joined by the workshop."""
     if draft.machine_id is not None:
         known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
         if known is None:
@@ -65,7 +65,7 @@ def _machine(draft: Draft) -> Machine:
 
 
 def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor) -> Visit:
-    machine = _machine(draft)
+    machine, shop = _machine(draft), asked.shop
     visit = Visit.objects.create(
         number=locks.next_visit_number(),
         owner=machine.owner,
@@ -79,8 +79,8 @@ def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor) -> Vis
         calendar_uid=draft.key,
     )
     selling.sell(visit, asked=asked, starts_at=draft.starts_at)
-    planned_steps.plan_booked(visit)
-    trail.about_visit(visit, f"booked: {kind.name}, {clock.in_words(draft.starts_at)}", by=by)
-    notices.booked(visit)
+    planned_steps.plan_booked(visit, shop)
+    trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by)
+    notices.booked(visit, shop)
     events.visit_booked.send(sender=Visit, visit=visit)
     return visit

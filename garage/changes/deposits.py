@@ -13,6 +13,7 @@ from garage.core.errors import BadInput, Refused
 from garage.core.money import in_words
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 
 
 @transaction.atomic
@@ -28,7 +29,7 @@ def came(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
         visit.state = states.BOOKED
     visit.save(update_fields=["deposit_paid", "state"])
     trail.about_visit(visit, f"deposit of {in_words(amount)} came", by=by)
-    notices.deposit_came(visit, amount=amount)
+    notices.deposit_came(visit, the_shop(), amount=amount)
     events.deposit_recorded.send(sender=Visit, visit=visit)
     return visit
 

@@ -16,6 +16,7 @@ from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 
 
 @transaction.atomic
@@ -56,8 +57,9 @@ def made_ready(visit: Visit, *, by: Person) -> Visit:
     visit = _said(visit, states.READY, by=by)
     visit.ready_at = timezone.now()
     visit.save(update_fields=["ready_at"])
-    selling.free_what_is_ahead(visit)
-    notices.ready_to_collect(visit)
+    shop = the_shop()
+    selling.free_what_is_ahead(visit, shop)
+    notices.ready_to_collect(visit, shop)
     return visit
 
 
@@ -67,7 +69,7 @@ def collected(visit: Visit, *, by: Person) -> Visit:
     visit = _said(visit, states.COLLECTED, by=by)
     visit.collected_at = timezone.now()
     visit.save(update_fields=["collected_at"])
-    selling.free_what_is_ahead(visit)
+    selling.free_what_is_ahead(visit, the_shop())
     return visit
 
 

@@ -13,6 +13,7 @@ from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 
 READY_AFTER_A_FAILED_GATE = 0.5  # chance at most; nothing better is known until it is judged again. No source
 
@@ -40,5 +41,5 @@ def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Pers
     chance = min(visit.ready_chance, READY_AFTER_A_FAILED_GATE)
     visit = routes.fix_first(visit, reasons=reasons, ready_chance=chance, bench_minutes=bench_minutes, by=by)
     if visit.kind.at == ROLLER:
-        planned_steps.need_the_rollers(visit, visit.kind.minutes)
+        planned_steps.need_the_rollers(visit, visit.kind.minutes, the_shop())
     return visit

@@ -20,14 +20,17 @@ CAP_COUNTS = timedelta(hours=1)
 
 @transaction.atomic
 def take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime) -> Hold:
-    """Holds the time open for the browser and lets go of what it held before. Raises Taken, or Refused past the cap.
+    """Holds the time open for the browser and lets go of what it held before. TimeTaken, or Refused past the cap.
 
     address_key: the network address it comes from, hashed: what the cap is counted by.
     """
-    now, shop = timezone.now(), the_shop()
+    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=the_shop())
+
+
+def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, shop: Shop) -> Hold:
+    now, local = timezone.now(), shop.local_time
     old = Hold.objects.filter(browser=browser).first()
-    days = {selling.local_day_of(starts_at)} | ({selling.local_day_of(old.starts_at)} if old else set())
-    locks.days_for_change(*days)
+    locks.days_for_change(local.day(starts_at), local.day(old.starts_at if old else starts_at))
     Hold.objects.filter(browser=browser).delete()
     _count(address_key, shop, now)
     asked = free.asked_online(kind, shop, browser=browser)
@@ -51,13 +54,13 @@ def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime
     now, shop = timezone.now(), the_shop()
     hold = Hold.objects.filter(browser=browser, kind=kind, starts_at=starts_at).first()
     if hold is None:
-        return take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
+        return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop)
     last = hold.began_at + timedelta(minutes=shop.hold_minutes_in_all)
     until = min(now + timedelta(minutes=shop.hold_minutes), last)
     if Hold.objects.filter(pk=hold.pk, expires_at__gt=now).update(expires_at=until):
         hold.expires_at = until
         return hold
-    return take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
+    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop)
 
 
 def free_lapsed() -> int:

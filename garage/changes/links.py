@@ -10,6 +10,7 @@ from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads import links
+from garage.reads.shop import the_shop
 
 MOST_ASKED = {"fresh-link-from": 10, "fresh-link-for": 3}  # an hour: by one network address, for one visit
 HOUR = timedelta(hours=1)
@@ -36,7 +37,7 @@ def _send(visit: Visit, *, by: Actor) -> None:
     if not any(lives.values()):
         return
     with transaction.atomic():
-        messages.write("fresh_link", to=visit.owner.email, visit=visit, context=lives)
+        messages.write("fresh_link", to=visit.owner.email, visit=visit, shop=the_shop(), context=lives)
         trail.about_visit(visit, "sent a fresh personal link", by=by)
 
 

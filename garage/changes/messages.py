@@ -12,15 +12,14 @@ from django.utils import timezone
 
 from garage.changes import trail
 from garage.core.errors import Refused
-from garage.core.time import clock
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.messages import MOST_TRIES, due
-from garage.reads.shop import the_shop
 from garage.wake import wake
 
 SEND_DUE = "garage.tasks.send_due"
@@ -29,15 +28,22 @@ LEASE = timedelta(minutes=5)  # a sender that dies in between lets the message g
 
 
 def write(
-    what: str, *, to: str, visit: Visit | None, context: Mapping[str, object], enclosures: Sequence[Enclosed] = ()
+    what: str,
+    *,
+    to: str,
+    visit: Visit | None,
+    shop: Shop,
+    context: Mapping[str, object],
+    enclosures: Sequence[Enclosed] = (),
 ) -> Message:
     """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
 
     Templates get `shop`, `enclosures`, with a visit `visit`, `sheet_url` and `visit_url`, and what context holds.
-    Without an address the message is kept as one that could not be sent, so that somebody rings.
+    Times in it are the garage's, also where no page has set them. Without an address the message is kept as one that
+    could not be sent, so that somebody rings.
     """
-    shop, now = the_shop(), timezone.now()
-    with timezone.override(clock.zone(shop.zone)):
+    now = timezone.now()
+    with timezone.override(shop.local_time.zone):
         rendered = _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
     message = Message.objects.create(
         visit=visit,

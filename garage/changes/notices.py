@@ -11,54 +11,53 @@ from decimal import Decimal
 from django.utils import timezone
 
 from garage.changes import messages
-from garage.core.time import clock
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output import ical
 from garage.output.addresses import visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import arrive_at
-from garage.reads.shop import the_shop
 
 
-def booked(visit: Visit) -> None:
-    _write("visit_booked", visit, diary(visit))
+def booked(visit: Visit, shop: Shop) -> None:
+    _write("visit_booked", visit, shop, diary(visit, shop))
 
 
-def moved(visit: Visit) -> None:
+def moved(visit: Visit, shop: Shop) -> None:
     _raise_sequence(visit)
-    _write("visit_moved", visit, diary(visit))
+    _write("visit_moved", visit, shop, diary(visit, shop))
 
 
-def time_given(visit: Visit) -> None:
+def time_given(visit: Visit, shop: Shop) -> None:
     _raise_sequence(visit)
-    _write("visit_time_given", visit, diary(visit))
+    _write("visit_time_given", visit, shop, diary(visit, shop))
 
 
-def called_off(visit: Visit, *, taken_out: Enclosed | None) -> None:
+def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None) -> None:
     """taken_out: made by taken_out_of_the_diary while the visit still had its time."""
-    _write("visit_called_off", visit, taken_out)
+    _write("visit_called_off", visit, shop, taken_out)
 
 
-def deposit_came(visit: Visit, *, amount: Decimal) -> None:
-    _write("deposit_came", visit, None, amount=amount)
+def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal) -> None:
+    _write("deposit_came", visit, shop, None, amount=amount)
 
 
-def ready_to_collect(visit: Visit) -> None:
-    _write("ready_to_collect", visit, None)
+def ready_to_collect(visit: Visit, shop: Shop) -> None:
+    _write("ready_to_collect", visit, shop, None)
 
 
-def diary(visit: Visit) -> Enclosed:
+def diary(visit: Visit, shop: Shop) -> Enclosed:
     """The agreed time as a file for the owner's own diary."""
-    return _file(visit, ical.PUBLISH)
+    return _file(visit, shop, ical.PUBLISH)
 
 
-def taken_out_of_the_diary(visit: Visit) -> Enclosed | None:
+def taken_out_of_the_diary(visit: Visit, shop: Shop) -> Enclosed | None:
     """The file that takes the agreed time out again; to be made before the time is given back. None without a time."""
     if visit.starts_at is None:
         return None
     _raise_sequence(visit)
-    return _file(visit, ical.CANCEL)
+    return _file(visit, shop, ical.CANCEL)
 
 
 def _raise_sequence(visit: Visit) -> None:
@@ -66,9 +65,8 @@ def _raise_sequence(visit: Visit) -> None:
     visit.save(update_fields=["calendar_sequence"])
 
 
-def _file(visit: Visit, method: str) -> Enclosed:
-    shop = the_shop()
-    arrive = clock.to_local(arrive_at(visit), clock.zone(shop.zone))
+def _file(visit: Visit, shop: Shop, method: str) -> Enclosed:
+    arrive = shop.local_time.shown(arrive_at(visit))
     address = visit_address(links.token(visit, links.VISIT))
     words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{address}"
     content = ical.calendar_file(
@@ -87,11 +85,7 @@ def _file(visit: Visit, method: str) -> Enclosed:
     return Enclosed(name=ical.FILE_NAME, content_type=ical.content_type(method), content=content)
 
 
-def _write(what: str, visit: Visit, enclosed: Enclosed | None, **values: object) -> None:
-    """Times in a message are the garage's, also where no page has set them: a task, the desk's own computer."""
-    shop = the_shop()
+def _write(what: str, visit: Visit, shop: Shop, enclosed: Enclosed | None, **values: object) -> None:
     context = {"arrive_at": arrive_at(visit), **values}
-    with timezone.override(clock.zone(shop.zone)):
-        messages.write(
-            what, to=visit.owner.email, visit=visit, context=context, enclosures=[enclosed] if enclosed else []
-        )
+    enclosures = [enclosed] if enclosed else []
+    messages.write(what, to=visit.owner.email, visit=visit, shop=shop, context=context, enclosures=enclosures)

@@ -24,7 +24,7 @@ MOST_OF_ONE = 99
 
 
 @dataclass(frozen=True)
-class Taken:
+class PackersMoved:
     """So many of one thickness; price_each in pounds, VAT included, None where they are not charged."""
 
     thickness_mm: Decimal
@@ -82,7 +82,7 @@ def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None
         row.count -= count
         row.save(update_fields=["count"])
     trail.about_visit(visit, f"took packers of {stack_words(packers_mm)} from stock", by=by)
-    taken = [Taken(thickness_mm, count, rows[thickness_mm].price_each) for thickness_mm, count in wanted.items()]
+    taken = [PackersMoved(thickness_mm, count, rows[thickness_mm].price_each) for thickness_mm, count in wanted.items()]
     events.packers_taken.send(sender=Visit, visit=visit, packers=taken, by=by)
 
 
@@ -96,7 +96,7 @@ def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None
         row.count += count
         row.save()
     trail.about_visit(visit, f"put packers of {stack_words(packers_mm)} back in stock", by=by)
-    back = [Taken(thickness_mm, count, None) for thickness_mm, count in counts.items()]
+    back = [PackersMoved(thickness_mm, count, None) for thickness_mm, count in counts.items()]
     events.packers_put_back.send(sender=Visit, visit=visit, packers=back, by=by)
 
 

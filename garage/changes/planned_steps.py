@@ -4,60 +4,87 @@ from __future__ import annotations
 
 from django.db.models import Max, QuerySet
 
-from garage.models.shop import BENCH, ROLLER
+from garage.models.shop import BENCH, ROLLER, Shop
 from garage.models.visits import Step, Visit
-from garage.reads.shop import the_shop
 
 GATE_STEP = "gate"
+FIX_FIRST_STEP = "fix first"
 
 
-def plan_booked(visit: Visit) -> None:
+def plan_booked(visit: Visit, shop: Shop) -> None:
     """The steps of a visit that has just been booked: the gate and the rollers, or the bench."""
     if visit.kind.at == ROLLER:
-        need_the_rollers(visit, visit.kind.minutes)
+        need_the_rollers(visit, visit.kind.minutes, shop)
     else:
         need_the_bench(visit, visit.kind.minutes)
 
 
-def need_the_rollers(visit: Visit, minutes: int) -> None:
+def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
     """A roller step that has not begun, with a gate before it unless one is passed already."""
-    roller = _open(visit).filter(at=ROLLER).first()
+    roller = _waiting(visit).filter(at=ROLLER).first()
     if roller is None:
-        roller = _add(visit, at=ROLLER, minutes=minutes, what=visit.kind.name.lower()[:40])
-    elif roller.minutes != minutes:
-        roller.minutes = minutes
-        roller.save(update_fields=["minutes"])
-    if visit.gate_passed_at is None and not _open(visit).filter(is_check=True).exists():
-        _make_room(visit, roller.index)
-        gate = the_shop().gate_minutes
-        Step.objects.create(visit=visit, index=roller.index, at=BENCH, minutes=gate, what=GATE_STEP, is_check=True)
+        roller = _insert(visit, _end(visit), at=ROLLER, minutes=minutes, what=_kind_words(visit))
+    else:
+        _take_minutes(roller, minutes)
+    if visit.gate_passed_at is None and not _waiting(visit).filter(is_check=True).exists():
+        _insert(visit, roller.index, at=BENCH, minutes=shop.gate_minutes, what=GATE_STEP, is_check=True)
 
 
 def need_the_bench(visit: Visit, minutes: int) -> None:
     """A bench step that has not begun; one that waits already takes the new minutes."""
-    waiting = _open(visit).filter(at=BENCH, is_check=False).first()
+    waiting = _waiting(visit).filter(at=BENCH, is_check=False).first()
     if waiting is None:
-        _add(visit, at=BENCH, minutes=minutes, what=visit.kind.name.lower()[:40] if visit.kind.at == BENCH else "bench")
-    elif waiting.minutes != minutes:
-        waiting.minutes = minutes
-        waiting.save(update_fields=["minutes"])
+        what = _kind_words(visit) if visit.kind.at == BENCH else "bench"
+        _insert(visit, _end(visit), at=BENCH, minutes=minutes, what=what)
+    else:
+        _take_minutes(waiting, minutes)
+
+
+def need_fix_first(visit: Visit, minutes: int) -> None:
+    """Bench work that comes before everything not begun; what waits already takes the new minutes."""
+    waiting = _waiting(visit).filter(what=FIX_FIRST_STEP).first()
+    if waiting is None:
+        begun = Step.objects.filter(visit=visit, began_at__isnull=False)
+        _insert(visit, _after(begun), at=BENCH, minutes=minutes, what=FIX_FIRST_STEP)
+    else:
+        _take_minutes(waiting, minutes)
+
+
+def drop_fix_first(visit: Visit) -> None:
+    _waiting(visit).filter(what=FIX_FIRST_STEP).delete()
 
 
 def forget_pins(visit: Visit) -> None:
     """The time is another one: what was fixed by hand for the old one holds no more."""
-    _open(visit).update(pin_station=None, pin_by=None, pin_begins_at=None)
+    _waiting(visit).update(pin_station=None, pin_by=None, pin_begins_at=None)
 
 
-def _open(visit: Visit) -> QuerySet[Step]:
+def _waiting(visit: Visit) -> QuerySet[Step]:
     return Step.objects.filter(visit=visit, began_at=None).order_by("index")
 
 
-def _add(visit: Visit, *, at: str, minutes: int, what: str) -> Step:
-    last = Step.objects.filter(visit=visit).aggregate(last=Max("index"))["last"]
-    return Step.objects.create(visit=visit, index=0 if last is None else last + 1, at=at, minutes=minutes, what=what)
+def _kind_words(visit: Visit) -> str:
+    return visit.kind.name.lower()[:40]
 
 
-def _make_room(visit: Visit, index: int) -> None:
+def _take_minutes(step: Step, minutes: int) -> None:
+    if step.minutes != minutes:
+        step.minutes = minutes
+        step.save(update_fields=["minutes"])
+
+
+def _end(visit: Visit) -> int:
+    return _after(Step.objects.filter(visit=visit))
+
+
+def _after(steps: QuerySet[Step]) -> int:
+    last = steps.aggregate(last=Max("index"))["last"]
+    return 0 if last is None else last + 1
+
+
+def _insert(visit: Visit, index: int, *, at: str, minutes: int, what: str, is_check: bool = False) -> Step:
+    """A step at this place; those that stood there and after it come one later."""
     for step in Step.objects.filter(visit=visit, index__gte=index).order_by("-index"):
         step.index += 1
         step.save(update_fields=["index"])
+    return Step.objects.create(visit=visit, index=index, at=at, minutes=minutes, what=what, is_check=is_check)

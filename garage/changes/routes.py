@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from django.db import transaction
-from django.db.models import Max
 from django.utils import timezone
 
-from garage.changes import selling, trail
+from garage.changes import planned_steps, selling, trail
 from garage.changes.locks import visit_for_change
 from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import BENCH, ROLLER
-from garage.models.visits import Step, Visit
+from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 
-FIX_FIRST_STEP = "fix first"
 ASKED_FIELDS = ["route_asked", "route_reasons"]
 FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_chance", "bench_minutes", "state"]
 
@@ -26,7 +25,7 @@ def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, b
     """The slot is kept; a visit that has given it back waits for a new time."""
     visit = _lock(visit)
     visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
-    Step.objects.filter(visit=visit, what=FIX_FIRST_STEP, began_at=None).delete()
+    planned_steps.drop_fix_first(visit)
     return _routed(visit, routes.ROLLER_READY, reasons, by)
 
 
@@ -86,28 +85,13 @@ def _to_the_bench(visit: Visit, minutes: int) -> Visit:
     if visit.kind.at == BENCH:
         return visit
     if visit.at == ROLLER:
-        selling.give_back(visit)
+        selling.give_back(visit, the_shop())
         visit.refresh_from_db(fields=["at", "starts_at", "minutes"])
     if visit.state in {states.BOOKED, states.DEPOSIT_AWAITED}:
         states.check_move(visit.state, states.TO_PUT_RIGHT)
         visit.state = states.TO_PUT_RIGHT
-    plan_bench_step(visit, minutes)
+    planned_steps.need_fix_first(visit, minutes)
     return visit
-
-
-def plan_bench_step(visit: Visit, minutes: int) -> Step:
-    """The bench step that comes before everything not begun; one that waits already only takes the new minutes."""
-    waiting = Step.objects.filter(visit=visit, what=FIX_FIRST_STEP, began_at=None).first()
-    if waiting:
-        waiting.minutes = minutes
-        waiting.save(update_fields=["minutes"])
-        return waiting
-    begun = Step.objects.filter(visit=visit, began_at__isnull=False).aggregate(last=Max("index"))["last"]
-    index = 0 if begun is None else begun + 1
-    for step in Step.objects.filter(visit=visit, index__gte=index).order_by("-index"):
-        step.index += 1
-        step.save(update_fields=["index"])
-    return Step.objects.create(visit=visit, index=index, at=BENCH, minutes=minutes, what=FIX_FIRST_STEP)
 
 
 def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Actor) -> Visit:

@@ -16,22 +16,19 @@ from garage.changes import locks
 from garage.changes.constraints import broke
 from garage.core.errors import Refused
 from garage.core.time import clock
+from garage.core.time.day_minutes import rounded_up_min
+from garage.core.time.local_time import LocalTime
 from garage.models.shop import Shop
 from garage.models.visits import Hold, SoldPiece, Visit
 from garage.reads import free, selling
-from garage.reads.shop import the_shop
 
 
-class Taken(Refused):
+class TimeTaken(Refused):
     """The time is not free; asked says what was wanted, so that a page can offer the nearest times that are."""
 
     def __init__(self, sentence: str, *, asked: free.Asked, starts_at: datetime) -> None:
         self.asked, self.starts_at = asked, starts_at
         super().__init__(sentence)
-
-
-def local_day_of(starts_at: datetime) -> date:
-    return clock.local_day(starts_at, clock.zone(the_shop().zone))
 
 
 @transaction.atomic
@@ -42,49 +39,49 @@ def hold_time(hold: Hold, asked: free.Asked) -> None:
 
 @transaction.atomic
 def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime) -> None:
-    """To a visit that has no time; raises Taken when this one is not free, Refused when it can't be sold at all."""
+    """To a visit that has no time; raises TimeTaken when this one is not free, Refused when it can't be sold at all."""
     if visit.starts_at is not None:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
-    locks.days_for_change(local_day_of(starts_at))
-    minutes = clock.rounded_up_minutes(asked.minutes)
+    locks.days_for_change(asked.shop.local_time.day(starts_at))
+    minutes = rounded_up_min(asked.minutes)
     _take(asked, starts_at, partial(SoldPiece, visit=visit))
     visit.at, visit.starts_at, visit.minutes = asked.at, starts_at, minutes
     visit.save(update_fields=["at", "starts_at", "minutes"])
 
 
 @transaction.atomic
-def give_back(visit: Visit) -> None:
+def give_back(visit: Visit, shop: Shop) -> None:
     """Frees all that was sold to the visit; it has no time then. Nothing happens to one without."""
     if visit.starts_at is None:
         return
-    locks.days_for_change(local_day_of(visit.starts_at))
+    locks.days_for_change(shop.local_time.day(visit.starts_at))
     SoldPiece.objects.filter(visit=visit).delete()
     visit.at, visit.starts_at, visit.minutes = "", None, 0
     visit.save(update_fields=["at", "starts_at", "minutes"])
 
 
 @transaction.atomic
-def free_what_is_ahead(visit: Visit) -> None:
+def free_what_is_ahead(visit: Visit, shop: Shop) -> None:
     """The visit is over early: what it will not use can be sold again, its time stays on record."""
     if visit.starts_at is not None:
-        locks.days_for_change(local_day_of(visit.starts_at))
+        locks.days_for_change(shop.local_time.day(visit.starts_at))
         SoldPiece.objects.filter(visit=visit, begins_at__gt=timezone.now()).delete()
 
 
-def free_lapsed_on(day: date, *, now: datetime) -> None:
+def free_lapsed_on(day: date, local: LocalTime, *, now: datetime) -> None:
     """Lapsed holds of a locked day give their pieces back, before anybody looks for a place."""
-    start, end = clock.day_bounds(day, clock.zone(the_shop().zone))
+    start, end = local.bounds(day, day)
     lapsed = Hold.objects.filter(expires_at__lte=now, starts_at__gte=start, starts_at__lt=end)
     Hold.objects.filter(pk__in=[hold.pk for hold in lapsed.select_for_update(skip_locked=True)]).delete()
 
 
 def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece]) -> None:
-    now, shop = timezone.now(), the_shop()
-    day = local_day_of(starts_at)
-    free_lapsed_on(day, now=now)
-    found = free.Search(asked, day, day, now)
-    _check_it_can_be_sold(asked, found, starts_at, shop)
-    taken = Taken(_taken_words(starts_at, shop), asked=asked, starts_at=starts_at)
+    now, local = timezone.now(), asked.shop.local_time
+    day = local.day(starts_at)
+    free_lapsed_on(day, local, now=now)
+    found = free.search_days(asked, day, day, now)
+    _check_it_can_be_sold(asked, found, starts_at)
+    taken = TimeTaken(_taken_words(starts_at, asked.shop), asked=asked, starts_at=starts_at)
     pieces = selling.pieces_of(starts_at, asked.minutes)
     places = selling.lowest_free(found.taken, pieces, found.places)
     if places is None or not found.allows(starts_at):
@@ -99,25 +96,25 @@ def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece]) -> 
         raise
 
 
-def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: datetime, shop: Shop) -> None:
+def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: datetime) -> None:
     """On the grid of pieces, open, and neither too soon nor too far ahead."""
-    words = clock.in_words(starts_at, found.rows.zone)
-    day = clock.local_day(starts_at, found.rows.zone)
+    shop, opening = asked.shop, found.read.opening
+    words, day = found.local.in_words(starts_at), found.local.day(starts_at)
     if (starts_at - clock.EPOCH) % clock.PIECE:
         raise Refused(f"{words} is not a whole five minutes: choose one of the times shown.")
-    why = found.rows.opening.why_closed(day)
+    why = opening.why_closed(day)
     if why:
         raise Refused(f"{shop.name} is closed on {clock.day_in_words(day)} ({why}): choose another day.")
-    opens, closes = found.rows.opening.opening(day, found.rows.zone)
+    opens, closes = opening.opening(day, found.local)
     ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
     if starts_at < opens or ends_at > closes:
         raise Refused(f"{words} does not lie within the opening hours of that day: choose another time.")
-    if clock.minutes_between(found.now, starts_at) < asked.notice_min:
+    if clock.minutes_between(found.read.now, starts_at) < asked.notice_min:
         raise Refused(f"{words} is too soon to be booked here: choose a later time, or ring {shop.telephone}.")
-    if (day - found.rows.today).days > shop.bookable_days:
+    if (day - found.read.today).days > shop.bookable_days:
         raise Refused(f"{words} is too far ahead: times can be booked {shop.bookable_days} days ahead.")
 
 
 def _taken_words(starts_at: datetime, shop: Shop) -> str:
-    words = clock.in_words(starts_at, clock.zone(shop.zone))
+    words = shop.local_time.in_words(starts_at)
     return f"{words} is not free any more. Choose another time; nothing you have typed is lost."

@@ -1,16 +1,22 @@
 """Work begins and ends at a station: what the day sheet draws black."""
 
+from __future__ import annotations
+
+from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from garage.changes import trail
 from garage.core import states
 from garage.core.errors import Refused
+from garage.core.planning.day_rules import NotYet, skills_of, step_now, why_not_yet
 from garage.models.people import Person
-from garage.models.shop import BENCH, ROLLER, Station
+from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Station
 from garage.models.visits import Step, Visit
+from garage.reads.day_problem import steps_with_people, visit_to_plan
 
 
 def _locked(step: Step) -> Step:
@@ -23,7 +29,9 @@ def begin(step: Step, *, by: Person, station: int) -> Step:
     """By works on this step from now on. Nothing begins on the rollers without a passed gate or a recorded override."""
     step = _locked(step)
     visit = step.visit
-    _check_it_may_begin(step, visit, by)
+    steps = list(steps_with_people().filter(visit=visit))
+    _check_it_may_begin(visit, steps, [one.pk for one in steps].index(step.pk), by)
+    _check_person(by)
     _check_station(step, station)
     state = states.ON_THE_ROLLERS if step.at == ROLLER else states.ON_THE_BENCH
     if visit.state != state:
@@ -36,25 +44,28 @@ def begin(step: Step, *, by: Person, station: int) -> Step:
     return step
 
 
-def _check_it_may_begin(step: Step, visit: Visit, by: Person) -> None:
-    if step.began_at:
-        raise Refused(f"The {step.what} of visit {visit.number} has begun already.")
-    if visit.state not in states.IN_THE_BUILDING:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
-    if step.at == ROLLER and not visit.gate_passed_at:
-        raise Refused(
-            f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed gate "
-            "or a named person's recorded override."
-        )
-    can = by.does_rollers if step.at == ROLLER else by.does_bench
-    if not can:
-        raise Refused(
-            f"{by.name} is not down for work at the {'rollers' if step.at == ROLLER else 'bench'}; see the shop."
-        )
-    before = Step.objects.filter(visit=visit, index__lt=step.index, ended_at=None).first()
-    if before:
-        raise Refused(f"The {before.what} comes before the {step.what}: end it first.")
-    running = Step.objects.filter(by=by, began_at__isnull=False, ended_at=None).select_related("visit").first()
+def _check_it_may_begin(visit: Visit, steps: Sequence[Step], index: int, by: Person) -> None:
+    planned = visit_to_plan(visit, steps)
+    skills = skills_of(does_bench=by.does_bench, does_rollers=by.does_rollers)
+    why = why_not_yet(planned, index, skills)
+    if why is not None:
+        raise Refused(_refusal(why, visit, steps[index], steps[step_now(planned) or 0], by))
+
+
+def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> str:
+    """first: the step whose turn it is."""
+    return {
+        NotYet.BEGUN: f"The {step.what} of visit {visit.number} has begun already.",
+        NotYet.NOT_HERE: f"Visit {visit.number} is {visit.state_words}: take the machine in first.",
+        NotYet.NO_GATE: f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed "
+        "gate or a named person's recorded override.",
+        NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}; see the shop.",
+        NotYet.NOT_ITS_TURN: f"The {first.what} comes before the {step.what}: end it first.",
+    }[why]
+
+
+def _check_person(by: Person) -> None:
+    running = _running().filter(by=by).select_related("visit").first()
     if running:
         raise Refused(f"{by.name} is at the {running.what} of visit {running.visit.number}: end that first.")
 
@@ -63,10 +74,13 @@ def _check_station(step: Step, station: int) -> None:
     if not Station.objects.filter(kind=step.at, number=station).exists():
         count = Station.objects.filter(kind=step.at).count()
         raise Refused(f"There is no {step.at} {station}; the shop has 1 to {count}.")
-    taken = Step.objects.filter(at=step.at, station=station, began_at__isnull=False, ended_at=None)
-    other = taken.select_related("visit").first()
+    other = _running().filter(at=step.at, station=station).select_related("visit").first()
     if other:
         raise Refused(f"{_place(other).capitalize()} is taken by visit {other.visit.number} ({other.what}).")
+
+
+def _running() -> QuerySet[Step]:
+    return Step.objects.filter(began_at__isnull=False, ended_at=None)
 
 
 @transaction.atomic
@@ -94,7 +108,7 @@ def was_done(step: Step, *, began_at: datetime, by: Person) -> Step:
     step = _locked(step)
     if step.began_at:
         return end(step, by=by)
-    taken = Step.objects.filter(at=step.at, began_at__isnull=False, ended_at=None).values_list("station", flat=True)
+    taken = _running().filter(at=step.at).values_list("station", flat=True)
     free = Station.objects.filter(kind=step.at).exclude(number__in=[number for number in taken if number]).first()
     step.station = free.number if free else step.pin_station or 1
     step.began_at, step.ended_at, step.by = began_at, timezone.now(), by

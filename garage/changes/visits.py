@@ -11,15 +11,14 @@ from garage import events
 from garage.changes import locks, notices, planned_steps, selling, trail
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.planning.day_rules import is_overdue
 from garage.core.selling import own_changes
 from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
-from garage.models.shop import BENCH, ROLLER
+from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop
 from garage.models.visits import Visit
-from garage.reads import clock, free
+from garage.reads import free
 from garage.reads.shop import the_shop
-
-_PLACES = {ROLLER: "rollers", BENCH: "bench"}
 
 
 @transaction.atomic
@@ -46,12 +45,13 @@ def _time_to_move(visit: Visit) -> datetime:
 
 
 def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.Asked, by: Actor) -> Visit:
-    locks.days_for_change(selling.local_day_of(before), selling.local_day_of(starts_at))
-    selling.give_back(visit)
+    local = asked.shop.local_time
+    locks.days_for_change(local.day(before), local.day(starts_at))
+    selling.give_back(visit, asked.shop)
     selling.sell(visit, asked=asked, starts_at=starts_at)
     planned_steps.forget_pins(visit)
-    trail.about_visit(visit, f"moved from {clock.in_words(before)} to {clock.in_words(starts_at)}", by=by)
-    notices.moved(visit)
+    trail.about_visit(visit, f"moved from {local.in_words(before)} to {local.in_words(starts_at)}", by=by)
+    notices.moved(visit, asked.shop)
     return visit
 
 
@@ -62,19 +62,20 @@ def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: P
     if at not in (ROLLER, BENCH) or minutes <= 0:
         raise BadInput("place and minutes", f"{at}, {minutes}", "bench or roller, and a length above 0")
     _check_it_may_get_a_time(visit)
-    days = [selling.local_day_of(moment) for moment in (visit.starts_at, starts_at) if moment]
-    locks.days_for_change(*days)
+    local = shop.local_time
+    locks.days_for_change(*(local.day(moment) for moment in (visit.starts_at, starts_at) if moment))
     asked = free.asked_for(visit, at=at, minutes=minutes, shop=shop)
-    selling.give_back(visit)
+    selling.give_back(visit, shop)
     selling.sell(visit, asked=asked, starts_at=starts_at)
     if at == ROLLER:
-        planned_steps.need_the_rollers(visit, minutes)
+        planned_steps.need_the_rollers(visit, minutes, shop)
     else:
         planned_steps.need_the_bench(visit, minutes)
     planned_steps.forget_pins(visit)
     _come_back(visit)
-    trail.about_visit(visit, f"given a time at the {_PLACES[at]}: {clock.in_words(starts_at)}, {minutes} min", by=by)
-    notices.time_given(visit)
+    when = local.in_words(starts_at)
+    trail.about_visit(visit, f"given a time at the {PLACE_WORDS[at]}: {when}, {minutes} min", by=by)
+    notices.time_given(visit, shop)
     return visit
 
 
@@ -98,27 +99,27 @@ def _come_back(visit: Visit) -> None:
 @transaction.atomic
 def call_off(visit: Visit, *, why: str, by: Person) -> Visit:
     """Gives all its time back."""
-    return _call_off(locks.visit_for_change(visit), why.strip(), by=by)
+    return _call_off(locks.visit_for_change(visit), the_shop(), why.strip(), by=by)
 
 
 @transaction.atomic
 def call_off_by_owner(visit: Visit, *, why: str) -> Visit:
     """The same by the personal link: until the machine is here."""
-    visit = locks.visit_for_change(visit)
-    own_changes.check_owner_may_call_off(visit.state, the_shop().telephone)
-    return _call_off(visit, why.strip(), by=OWNER)
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    own_changes.check_owner_may_call_off(visit.state, shop.telephone)
+    return _call_off(visit, shop, why.strip(), by=OWNER)
 
 
-def _call_off(visit: Visit, why: str, *, by: Actor) -> Visit:
+def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor) -> Visit:
     states.check_move(visit.state, states.CALLED_OFF)
     before = visit.starts_at
-    taken_out = notices.taken_out_of_the_diary(visit)
-    selling.give_back(visit)
+    taken_out = notices.taken_out_of_the_diary(visit, shop)
+    selling.give_back(visit, shop)
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, timezone.now(), why[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
-    said = f"called off{f': {why}' if why else ''}{f' ({clock.in_words(before)})' if before else ''}"
+    said = f"called off{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
     trail.about_visit(visit, said, by=by)
-    notices.called_off(visit, taken_out=taken_out)
+    notices.called_off(visit, shop, taken_out=taken_out)
     events.visit_called_off.send(sender=Visit, visit=visit)
     return visit
 
@@ -128,11 +129,11 @@ def did_not_come(visit: Visit, *, by: Person) -> Visit:
     """Its time is given back; it can be given another one if the owner rings."""
     visit = locks.visit_for_change(visit)
     states.check_move(visit.state, states.DID_NOT_COME)
-    if visit.starts_at is None or visit.starts_at > timezone.now():
+    if visit.starts_at is None or not is_overdue(visit.state, visit.starts_at, timezone.now()):
         raise Refused(f"Visit {visit.number} is not due yet: call it off, or move it.")
-    before = visit.starts_at
-    selling.give_back(visit)
+    before, shop = visit.starts_at, the_shop()
+    selling.give_back(visit, shop)
     visit.state = states.DID_NOT_COME
     visit.save(update_fields=["state"])
-    trail.about_visit(visit, f"did not come ({clock.in_words(before)})", by=by, was_due_at=before.isoformat())
+    trail.about_visit(visit, f"did not come ({shop.local_time.in_words(before)})", by=by, was_due_at=before.isoformat())
     return visit

@@ -11,3 +11,5 @@ WORDS = {
     PHONE_FIRST: "phone first",
     DO_NOT_RUN: "do not run",
 }
+
+TO_FIX = frozenset({FIX_FIRST, DO_NOT_RUN})  # the rollers are given back until it is put right

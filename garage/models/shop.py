@@ -5,8 +5,11 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
+from garage.core.time.local_time import LocalTime
+
 ROLLER, BENCH = "roller", "bench"
-PLACE_KINDS = [(ROLLER, "rollers"), (BENCH, "bench")]
+PLACE_WORDS = {ROLLER: "rollers", BENCH: "bench"}
+PLACE_KINDS = list(PLACE_WORDS.items())
 
 
 class Shop(models.Model):
@@ -44,6 +47,11 @@ class Shop(models.Model):
 
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
+
+    @property
+    def local_time(self) -> LocalTime:
+        """The wall clock that the garage lives by."""
+        return LocalTime.named(self.zone)
 
     @property
     def address_line(self) -> str:

@@ -5,27 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from django.db.models import Prefetch, Q, QuerySet
-from django.utils import timezone
 
 from garage.core import states
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread
 from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest
 from garage.core.drawing.threads import draw
 from garage.core.planning import planner
-from garage.core.planning.day_problem import DayProblem, Plan, hhmm
-from garage.core.time import clock
+from garage.core.planning.day_problem import KINDS, DayProblem, Plan
+from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
+from garage.core.time.day_minutes import hhmm
+from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
-from garage.models.shop import BENCH, ROLLER, Station
+from garage.models.shop import BENCH, ROLLER, Shop, Station
 from garage.models.visits import Step, Visit
 from garage.reads import routed
-from garage.reads.clock import day_bounds, zone
-from garage.reads.day_problem import planner_day
+from garage.reads.day_problem import planner_day, steps_with_people, visit_to_plan
 from garage.reads.people import workers
 
-LATE_MIN = 15  # min after the agreed time before a visit that is not here is pointed at. Common practice, no source
+ANYBODYS_SKILLS = frozenset(KINDS)
 
 
 @dataclass(frozen=True)
@@ -68,32 +67,31 @@ class DayPage:
     after: date
 
 
-def visits_on(day: date, *, is_today: bool) -> QuerySet[Visit]:
+def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
     """Visits with a time, an arrival, work or a collection on this local day; today all in the building too."""
-    first, end = day_bounds(day)
+    first, end = local.bounds(day, day)
     belongs = Q(starts_at__gte=first, starts_at__lt=end) & ~Q(state__in=[states.CALLED_OFF, states.DID_NOT_COME])
     for field in ("arrived_at", "collected_at", "steps__began_at"):
         belongs |= Q(**{f"{field}__gte": first, f"{field}__lt": end})
     if is_today:
         belongs |= Q(state__in=states.IN_THE_BUILDING)
-    steps = Step.objects.select_related("by", "pin_by")
     rows = Visit.objects.filter(belongs).distinct().select_related("owner", "machine", "kind")
-    return rows.prefetch_related(Prefetch("steps", queryset=steps)).order_by("starts_at", "number")
+    return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("starts_at", "number")
 
 
-def day_page(day: date, *, now: datetime) -> DayPage:
+def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
     """Everything on the sheet. now: an aware instant; the drawing shows it on its own day only."""
-    is_today = day == clock.local_day(now, zone())
-    visits = list(visits_on(day, is_today=is_today))
-    problem = planner_day(day, now)
+    seen = DayAt(day, now, shop.local_time)
+    is_today = seen.has(now)
+    visits = list(visits_on(day, seen.local, is_today=is_today))
+    problem = planner_day(day, now, shop)
     plan = planner.plan(problem)
-    minute = _minute(now, day, zone()) if is_today else None
     return DayPage(
         day=day,
         is_today=is_today,
         sub=_sub(problem, visits),
-        drawing=draw(_sheet(day, visits, problem, plan, minute)),
-        hands=tuple(_hands(visits, now if is_today else None)),
+        drawing=draw(_sheet(seen, visits, problem, plan)),
+        hands=tuple(_hands(visits, seen)),
         nexts=tuple(_nexts(visits, plan)),
         troubles=tuple(_troubles(plan)),
         fix_first=tuple(routed.to_fix_first()),
@@ -125,20 +123,20 @@ def track_names() -> tuple[dict[tuple[str, int], str], tuple[str, ...]]:
     return names, ("In the yard", *names.values(), "Collected")
 
 
-def _sheet(day: date, visits: Sequence[Visit], problem: DayProblem, plan: Plan, minute: int | None) -> DaySheet:
+def _sheet(seen: DayAt, visits: Sequence[Visit], problem: DayProblem, plan: Plan) -> DaySheet:
     names, tracks = track_names()
     here_from = {job.id: job.here_from for job in problem.jobs}
     opens, closes = _hours(problem)
-    local = zone()
-    stories = [_story(v, day, plan, names, max(opens, here_from.get(str(v.number), opens)), local) for v in visits]
+    now = seen.now_minute if seen.has(seen.now) else None
+    stories = [_story(v, seen, plan, names, max(opens, here_from.get(str(v.number), opens))) for v in visits]
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
     return DaySheet(
-        title=f"Day sheet, {day:%A} {day.day} {day:%B}",
+        title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
         tracks=tracks,
-        threads=tuple(machine_thread(s, now=minute, closes=closes) for s in stories),
+        threads=tuple(machine_thread(s, now=now, closes=closes) for s in stories),
         promises=tuple(_promises(problem, names)),
         rests=tuple(rests),
-        now=minute,
+        now=now,
         opens=opens,
         closes=closes,
     )
@@ -156,32 +154,27 @@ def _promises(problem: DayProblem, names: dict[tuple[str, int], str]) -> Iterabl
     return (Promise(job.id, roller, job.promised) for job in problem.jobs if job.promised is not None)
 
 
-def _story(
-    visit: Visit, day: date, plan: Plan, names: dict[tuple[str, int], str], here_from: int, local: ZoneInfo
-) -> VisitOfDay:
-    first = _minute(visit.arrived_at, day, local) if visit.arrived_at else here_from
-    if first < 0:  # it stood here overnight: its thread begins with the day
-        first = here_from
-    gone = _minute(visit.collected_at, day, local) if visit.collected_at else None
+def _story(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], str], here_from: int) -> VisitOfDay:
+    arrived = None if visit.arrived_at is None else seen.local.minute_from(seen.day, visit.arrived_at)
+    stood_here_overnight = arrived is not None and arrived < 0  # its thread begins with the day
     number = str(visit.number)
     return VisitOfDay(
         number=number,
         label=f"{number} {visit.machine.words}, {visit.kind.name.lower()}",
-        here_from=first,
-        work=tuple(_work(visit, day, plan, names, local)),
-        gone_at=gone,
-        in_doubt=visit.ready_chance < 0.5 and not visit.gate_passed_at,
+        here_from=here_from if arrived is None or stood_here_overnight else arrived,
+        work=tuple(_work(visit, seen, plan, names)),
+        gone_at=None if visit.collected_at is None else seen.local.minute_from(seen.day, visit.collected_at),
+        in_doubt=visit_to_plan(visit, ()).is_in_doubt,
     )
 
 
-def _work(
-    visit: Visit, day: date, plan: Plan, names: dict[tuple[str, int], str], local: ZoneInfo
-) -> Iterable[StationWork]:
+def _work(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], str]) -> Iterable[StationWork]:
     steps = list(visit.steps.all())
     for step in steps:
-        if step.ended_at and 0 <= (begin := _minute(step.began_at, day, local)) < 24 * 60:
+        if step.ended_at and seen.has(step.began_at):
+            begin, end = (seen.local.minute_from(seen.day, at) for at in (step.began_at, step.ended_at))
             track = names.get((step.at, step.station), "")
-            yield StationWork(track, begin, _minute(step.ended_at, day, local), step.what, has_begun=True, is_over=True)
+            yield StationWork(track, begin, end, step.what, has_begun=True, is_over=True)
     for placed in plan.placed:
         if placed.job == str(visit.number):
             step = steps[placed.step]
@@ -190,25 +183,13 @@ def _work(
             )
 
 
-def _minute(instant: datetime, day: date, local: ZoneInfo) -> int:
-    """Minutes from that day's local midnight by the wall clock; below 0 or above 1440 on other days."""
-    at = instant.astimezone(local)
-    return (at.date() - day).days * 24 * 60 + at.hour * 60 + at.minute
-
-
-def _hands(visits: Sequence[Visit], now: datetime | None) -> Iterable[Hand]:
+def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
     for visit in routed.asked_of_the_boss():
         yield Hand(visit, "waits for the boss's word on its route.", "findings", "Look and decide")
     for visit in visits:
-        if (
-            now
-            and visit.state in states.COMING
-            and visit.starts_at
-            and visit.starts_at + timedelta(minutes=LATE_MIN) < now
-        ):
-            yield Hand(
-                visit, f"was due at {timezone.localtime(visit.starts_at):%H:%M} and is not here.", "visit", "Open it"
-            )
+        if seen.has(seen.now) and visit.starts_at and is_late(visit.state, visit.starts_at, seen.now):
+            due = f"{seen.local.shown(visit.starts_at):%H:%M}"
+            yield Hand(visit, f"was due at {due} and is not here.", "visit", "Open it")
         if visit.state == states.TO_PUT_RIGHT and visit.arrived_at:
             yield Hand(visit, "is to be put right and has no time yet.", "visit-time", "Give it a time")
 
@@ -221,10 +202,6 @@ def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
             continue
         steps = list(visit.steps.all())
         step = steps[placed.step]
-        first_open = next((s for s in steps if not s.ended_at), None)
-        may_begin = visit.state in states.IN_THE_BUILDING and step is first_open and not step.began_at
-        if step.at == ROLLER and not visit.gate_passed_at:
-            may_begin = False
         yield Next(
             number=visit.number,
             step=step,
@@ -233,7 +210,7 @@ def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
             station=placed.station,
             by=placed.by,
             is_running=bool(step.began_at),
-            may_begin=may_begin,
+            may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
         )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
@@ -10,13 +10,12 @@ from django.utils import timezone
 
 from garage.core.planning.crowded import is_surely_full, spare_people
 from garage.core.planning.day_problem import DayProblem
-from garage.core.selling.free_times import Wanted, free_times, job_at, nearest, possible
+from garage.core.selling.free_times import Wanted, free_times, job_at, known_visit, nearest, possible
 from garage.core.time import clock
 from garage.models.shop import Shop, VisitKind
 from garage.models.visits import Visit
-from garage.reads.day_problem import DayRows, day_with_holds, horizon, read_days, wanted_for, wanted_of
-from garage.reads.selling import Taken, lowest_free, pieces_of, taken_places
-from garage.reads.shop import the_shop
+from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
+from garage.reads.selling import lowest_free, pieces_of, taken_places
 
 ONLINE_STEP_MIN = 30  # min between the times offered online: fewer to choose from, fewer useless gaps. No source
 DESK_STEP_MIN = 15  # min; common practice, no source
@@ -27,6 +26,7 @@ CHUNK = 4  # candidates asked at a time while the first free one is looked for
 class Asked:
     """What a time is looked for: place, length, what it needs of the day, and what does not stand in its own way."""
 
+    shop: Shop
     at: str
     minutes: int
     wanted: Wanted
@@ -43,55 +43,58 @@ class FreeDay:
 
 
 def asked_online(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
-    return Asked(kind.at, kind.minutes, wanted_of(kind, shop), notice_min=shop.notice_minutes, browser=browser)
+    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), notice_min=shop.notice_minutes, browser=browser)
 
 
 def asked_held(kind: VisitKind, shop: Shop) -> Asked:
     """What was held open in time is booked even if the time has come too near meanwhile."""
-    return Asked(kind.at, kind.minutes, wanted_of(kind, shop))
+    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop))
 
 
 def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
-    return Asked(kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN)
+    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN)
 
 
 def asked_for(visit: Visit, *, at: str, minutes: int, shop: Shop) -> Asked:
     """The workshop looks for a new time for a visit that exists."""
-    wanted = wanted_for(visit, at=at, minutes=minutes, shop=shop)
-    return Asked(at, minutes, wanted, step_min=DESK_STEP_MIN, moved=visit)
+    return Asked(shop, at, minutes, _wanted_again(visit, at, minutes, shop), step_min=DESK_STEP_MIN, moved=visit)
 
 
 def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
     """Its owner looks for another time for it: those and the notice of online booking."""
-    wanted = wanted_for(visit, at=visit.at, minutes=visit.minutes, shop=shop)
-    return Asked(visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
+    wanted = _wanted_again(visit, visit.at, visit.minutes, shop)
+    return Asked(shop, visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
+
+
+def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
+    has_passed_gate, is_here = visit.gate_passed_at is not None, visit.arrived_at is not None
+    return known_visit(at, minutes, shop.gate_minutes, has_passed_gate=has_passed_gate, is_here=is_here)
 
 
 class Search:
-    """The rows of a stretch of days, read once, and the free times of each day found when asked for."""
+    """A stretch of days, read once, and the free times of each day found when asked for."""
 
-    def __init__(self, asked: Asked, first: date, last: date, now: datetime) -> None:
-        self.asked, self.first, self.last, self.now = asked, first, last, now
-        self.rows: DayRows = read_days(first, last, now, leaving_out=asked.moved, not_held_by=asked.browser)
-        since, until = clock.day_bounds(first, self.rows.zone)[0], clock.day_bounds(last, self.rows.zone)[1]
-        self.taken: Taken = taken_places(asked.at, since, until, now, besides=asked.moved, not_held_by=asked.browser)
-        self.places = self.rows.stations.get(asked.at, 0)
+    def __init__(self, asked: Asked, read: DaysRead) -> None:
+        self.asked, self.read, self.local = asked, read, read.local
+        since, until = self.local.bounds(read.first, read.last)
+        self.taken = taken_places(asked.at, since, until, read.now, besides=asked.moved, not_held_by=asked.browser)
+        self.places = read.stations.get(asked.at, 0)
 
     def days(self) -> Iterator[date]:
-        return self.rows.opening.days(self.first, self.last)
+        return self.read.opening.days(self.read.first, self.read.last)
 
     def candidates(self, day: date) -> list[int]:
         """Minutes of the day on the grid, within opening hours and with a place free for all their pieces."""
-        hours = self.rows.opening.opening(day, self.rows.zone)
+        hours = self.read.opening.opening(day, self.local)
         if hours is None or not self.places:
             return []
         opens, closes = hours
         step, length = timedelta(minutes=self.asked.step_min), timedelta(minutes=self.asked.minutes)
-        earliest = self.now + timedelta(minutes=self.asked.notice_min)
+        earliest = self.read.now + timedelta(minutes=self.asked.notice_min)
         out, begins = [], _on_the_grid(opens, self.asked.step_min)
         while begins + length <= closes:
             if begins >= earliest and self.has_place(begins):
-                out.append(clock.minute_of_day(begins, self.rows.zone))
+                out.append(self.local.minute_of_day(begins))
             begins += step
         return out
 
@@ -113,19 +116,18 @@ class Search:
 
     def allows(self, starts_at: datetime) -> bool:
         """Whether the day can do this too: people, benches, promises. Places are looked at apart."""
-        day = clock.local_day(starts_at, self.rows.zone)
-        minute = clock.minute_of_day(starts_at, self.rows.zone)
-        return possible(day_with_holds(self.rows, day), job_at(self.asked.wanted, minute))
+        day, minute = self.local.day(starts_at), self.local.minute_of_day(starts_at)
+        return possible(problem_with_holds(self.read, day), job_at(self.asked.wanted, minute))
 
     def _worth_asking(self, day: date) -> tuple[DayProblem, list[int]]:
         """The day, and the candidates at which it is not surely full."""
-        problem, candidates = day_with_holds(self.rows, day), self.candidates(day)
+        problem, candidates = problem_with_holds(self.read, day), self.candidates(day)
         spare = spare_people(problem) if candidates else []
         jobs = ((minute, job_at(self.asked.wanted, minute)) for minute in candidates)
         return problem, [minute for minute, job in jobs if not is_surely_full(spare, job)]
 
     def _instants(self, day: date, minutes: Sequence[int]) -> tuple[datetime, ...]:
-        return tuple(clock.at_minute(day, minute, self.rows.zone) for minute in minutes)
+        return tuple(self.local.at_minute(day, minute) for minute in minutes)
 
 
 def _on_the_grid(opens: datetime, step_min: int) -> datetime:
@@ -133,17 +135,30 @@ def _on_the_grid(opens: datetime, step_min: int) -> datetime:
     return opens + (clock.EPOCH - opens) % step
 
 
-def search(asked: Asked, *, now: datetime | None = None, shop: Shop | None = None) -> Search:
+def search_days(asked: Asked, first: date, last: date, now: datetime) -> Search:
+    """first, last: local days, both included."""
+    return Search(asked, read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser))
+
+
+def search(asked: Asked, *, now: datetime | None = None) -> Search:
     """Over all days that can be booked."""
-    now, shop = now or timezone.now(), shop or the_shop()
-    first, last = horizon(shop, now)
-    return Search(asked, first, last, now)
+    now = now or timezone.now()
+    return search_days(asked, *_bookable(asked.shop, now), now)
 
 
-def first_free(kind: VisitKind, *, now: datetime | None = None) -> datetime | None:
-    """The first time at which this kind can be booked online; None when all days are full."""
-    shop = the_shop()
-    found = search(asked_online(kind, shop), now=now, shop=shop)
+def _bookable(shop: Shop, now: datetime) -> tuple[date, date]:
+    today = shop.local_time.day(now)
+    return today, today + timedelta(days=shop.bookable_days)
+
+
+def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime | None = None) -> list[datetime | None]:
+    """For each kind the first time at which it can be booked online; None when all days are full."""
+    now = now or timezone.now()
+    read = read_days(*_bookable(shop, now), now, shop)
+    return [_first_of(Search(asked_online(kind, shop), read)) for kind in kinds]
+
+
+def _first_of(found: Search) -> datetime | None:
     return next((at for day in found.days() if (at := found.first_on(day))), None)
 
 
@@ -161,13 +176,13 @@ def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: d
 
 
 def free_on(asked: Asked, day: date, *, now: datetime | None = None) -> tuple[datetime, ...]:
-    return Search(asked, day, day, now or timezone.now()).on(day)
+    return search_days(asked, day, day, now or timezone.now()).on(day)
 
 
 def nearest_free(asked: Asked, wanted_at: datetime, *, count: int = 3, now: datetime | None = None) -> list[datetime]:
     """The free times nearest to the one that could not be had: its own day first, then the days around it."""
     found = search(asked, now=now)
-    wanted_day = clock.local_day(wanted_at, found.rows.zone)
+    wanted_day = found.local.day(wanted_at)
     times: list[datetime] = []
     days = sorted(found.days(), key=lambda day: (abs((day - wanted_day).days), day))
     for i, day in enumerate(days):

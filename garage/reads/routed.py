@@ -7,7 +7,6 @@ from django.db.models import QuerySet
 from garage.core import routes, states
 from garage.models.visits import Visit
 
-_TO_FIX = {routes.FIX_FIRST, routes.DO_NOT_RUN}
 _OPEN = states.COMING | (states.IN_THE_BUILDING - {states.READY})
 
 
@@ -17,7 +16,7 @@ def _with_names() -> QuerySet[Visit]:
 
 def to_fix_first() -> QuerySet[Visit]:
     """Do-not-run first, then the longest waiting; off the list once the gate is passed."""
-    rows = _with_names().filter(route__in=_TO_FIX, state__in=_OPEN, gate_passed_at=None)
+    rows = _with_names().filter(route__in=routes.TO_FIX, state__in=_OPEN, gate_passed_at=None)
     return rows.order_by("route", "route_at", "number")  # "do-not-run" sorts before "fix-first"
 
 

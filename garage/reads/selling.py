@@ -11,7 +11,7 @@ from django.db.models import Q
 from garage.core.time import clock
 from garage.models.visits import SoldPiece, Visit
 
-Taken = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
+TakenPlaces = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
 
 
 def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
@@ -21,7 +21,7 @@ def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
 
 def taken_places(
     at: str, since: datetime, until: datetime, now: datetime, *, besides: Visit | None = None, not_held_by: str = ""
-) -> Taken:
+) -> TakenPlaces:
     """Held or sold from since to before until. Holds that have lapsed do not count, nor does what `besides` has."""
     rows = SoldPiece.objects.filter(at=at, begins_at__gte=since, begins_at__lt=until)
     rows = rows.filter(Q(hold=None) | Q(hold__expires_at__gt=now))
@@ -35,7 +35,7 @@ def taken_places(
     return {begins_at: frozenset(places) for begins_at, places in out.items()}
 
 
-def lowest_free(taken: Taken, pieces: tuple[datetime, ...], places: int) -> list[int] | None:
+def lowest_free(taken: TakenPlaces, pieces: tuple[datetime, ...], places: int) -> list[int] | None:
     """For each piece the lowest place still free; None as soon as one piece has none.
 
     Each piece counts for itself, so that times which never overlap more than the stations allow always fit.

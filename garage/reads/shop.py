@@ -1,9 +1,11 @@
 """The shop's settings."""
 
-from datetime import date
+from datetime import UTC, date
 
 from django.db.models import Q, QuerySet
+from django.utils import timezone
 
+from garage.core.time.local_time import LocalTime
 from garage.models.owners import MachineKind
 from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
 from garage.models.trail import TrailRow
@@ -17,6 +19,16 @@ def shop_or_none() -> Shop | None:
 
 def the_shop() -> Shop:
     return Shop.objects.get()
+
+
+def local_time() -> LocalTime:
+    """The shop's; UTC as long as there is none."""
+    shop = shop_or_none()
+    return shop.local_time if shop else LocalTime(UTC)
+
+
+def today() -> date:
+    return local_time().day(timezone.now())
 
 
 def opening() -> dict[int, OpeningHours]:

@@ -12,6 +12,7 @@ from django.utils import timezone
 from garage.core import money, routes, states
 from garage.core.packer_words import mm_words
 from garage.core.time import clock
+from garage.core.time.local_time import LocalTime
 
 register = template.Library()
 
@@ -19,7 +20,7 @@ register = template.Library()
 @register.filter
 def local(instant: datetime | None) -> str:
     """ "Wednesday 10 March, 09:00" """
-    return clock.in_words(instant, timezone.get_current_timezone()) if instant else ""
+    return LocalTime(timezone.get_current_timezone()).in_words(instant) if instant else ""
 
 
 @register.filter

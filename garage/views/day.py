@@ -13,7 +13,7 @@ from garage.changes import steps
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access
-from garage.reads.clock import today
+from garage.reads.shop import today
 from garage.views.answers import pressed
 from garage.views.doors import workshop
 from garage.views.forms_day import BeginForm, PinForm
@@ -24,7 +24,7 @@ from garage.views.requests import WorkshopRequest
 @require_safe
 @vary_on_headers("HX-Request")
 def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
-    page = day_page(_day(day), now=timezone.now())
+    page = day_page(_day(day), request.shop, now=timezone.now())
     fragment = "#day-list" if request.htmx else ""
     return render(request, f"garage/day_sheet.html{fragment}", {"page": page})
 
@@ -32,7 +32,7 @@ def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
 @workshop
 @require_safe
 def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
-    page = day_page(_day(day), now=timezone.now())
+    page = day_page(_day(day), request.shop, now=timezone.now())
     paper = pdf(render_to_string("papers/day_sheet.html", {"page": page}, request))
     name = f"day-sheet-{page.day:%Y-%m-%d}.pdf"
     return HttpResponse(

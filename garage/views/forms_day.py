@@ -12,8 +12,8 @@ from garage.changes.photos import ALLOWED
 from garage.core.errors import BadInput, Showable
 from garage.models.people import Person
 from garage.models.visits import TakeIn
-from garage.reads.clock import instant_of
 from garage.reads.people import workers
+from garage.reads.shop import local_time
 from garage.views.answers import ButtonForm, Unusable
 
 
@@ -51,7 +51,7 @@ class PinForm(ButtonForm):
         return {
             "station": sent["station"],
             "by_person": sent["person"],
-            "begins_at": instant_of(datetime.combine(day, begins)) if begins else None,
+            "begins_at": local_time().to_utc(datetime.combine(day, begins)) if begins else None,
         }
 
 

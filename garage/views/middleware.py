@@ -1,7 +1,6 @@
 """Each page knows the shop and shows times in its zone."""
 
 from collections.abc import Callable
-from zoneinfo import ZoneInfo
 
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
@@ -17,5 +16,5 @@ class ShopMiddleware:
         request.shop = shop_or_none()
         if request.shop is None:
             return self.get_response(request)
-        with timezone.override(ZoneInfo(request.shop.zone)):
+        with timezone.override(request.shop.local_time.zone):
             return self.get_response(request)

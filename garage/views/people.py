@@ -10,8 +10,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 from garage.changes import people
 from garage.models.people import Person
 from garage.reads.access import away_or_404, person_or_404
-from garage.reads.clock import today
 from garage.reads.people import away_since, everybody, hours_of
+from garage.reads.shop import today
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
 from garage.views.forms_hours import WorkingHoursForm

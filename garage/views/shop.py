@@ -7,8 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop import change_settings, close_day, forget_closed_day, set_opening
 from garage.reads.access import closed_day_or_404
-from garage.reads.clock import today
-from garage.reads.shop import closed_days, opening, the_shop, trail
+from garage.reads.shop import closed_days, opening, the_shop, today, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
 from garage.views.forms_hours import OpeningForm

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django import forms
 from django.http import HttpRequest
 
-from garage.changes.selling import Taken
+from garage.changes.selling import TimeTaken
 from garage.reads.free import Asked, free_days, nearest_free
 from garage.views.answers import error_of, sentence_of
 from garage.views.forms_booking import SinceForm
@@ -38,4 +38,4 @@ def times_shown(
 def nearest(form: forms.BaseForm | None) -> list[datetime]:
     """The times nearest to one that was taken."""
     error = error_of(form)
-    return nearest_free(error.asked, error.starts_at) if isinstance(error, Taken) else []
+    return nearest_free(error.asked, error.starts_at) if isinstance(error, TimeTaken) else []

@@ -1,6 +1,5 @@
 """Issuing an invoice: its number without gap or double, its lines, and the frost in one transaction."""
 
-from datetime import date, datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -10,11 +9,8 @@ from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
-from garage.core.time.clock import local_day, zone
 from garage.models.people import Person
-from garage.models.shop import Shop
 from garage.models.visits import Visit
-from garage.reads import clock
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
@@ -72,8 +68,8 @@ def _written(visit: Visit, card: Card, draft: Draft, buyer: dict, by: Person) ->
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,
-        issued_on=clock.today(),
-        supplied_on=_local_day(card.closed_at, shop),
+        issued_on=shop.local_time.day(now),
+        supplied_on=shop.local_time.day(card.closed_at),
         issued_at=now,
         issued_by=by,
         seller=to_invoice.seller_of(shop),
@@ -97,10 +93,6 @@ def _written(visit: Visit, card: Card, draft: Draft, buyer: dict, by: Person) ->
 def _buyer(visit: Visit, address: str) -> dict:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
     return {"name": visit.owner.name, "address": lines, "email": visit.owner.email}
-
-
-def _local_day(at: datetime, shop: Shop) -> date:
-    return local_day(at, zone(shop.zone))
 
 
 def _plain(percent: Decimal) -> str:

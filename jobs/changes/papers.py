@@ -9,6 +9,7 @@ from django.utils import timezone
 from garage.changes import messages, trail
 from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
+from garage.reads.shop import the_shop
 from jobs.models.book import Paper
 from jobs.pages.invoice import frozen_sums
 
@@ -28,6 +29,7 @@ def made(paper: Paper, content: bytes, *, name: str) -> None:
             "invoice_issued",
             to=invoice.visit.owner.email,
             visit=invoice.visit,
+            shop=the_shop(),
             context={"invoice": invoice, "left": frozen_sums(invoice).left},
             enclosures=[Enclosed(name, "application/pdf", content)],
         )

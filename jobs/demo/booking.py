@@ -19,7 +19,6 @@ from diagnostics.reads.judgement import latest
 from garage.changes import bookings
 from garage.core.selling.draft import Draft
 from garage.core.selling.free_times import nearest
-from garage.core.time import clock
 from garage.core.time.open_days import OpenDays
 from garage.models.visits import Visit
 from garage.reads import free
@@ -61,8 +60,8 @@ class Desk:
 
     def __init__(self, garage: Garage, now: datetime) -> None:
         self.garage, self.now, self.shop = garage, now, the_shop()
-        self.zone = clock.zone(self.shop.zone)
-        self.today = clock.local_day(now, self.zone)
+        self.local = self.shop.local_time
+        self.today = self.local.day(now)
 
     def open_day(self, count: int) -> date:
         """The count-th open day from today on, 0 being today or the next; below 0 the days before today."""
@@ -75,7 +74,7 @@ class Desk:
     def booked(self, kind: str, who: Who, *, day: date, minute: int, wants: str = "", has_paid: bool = True) -> Visit:
         """minute: local, wished for; the nearest free time is taken. A deposit comes at once if has_paid."""
         visit_kind = self.garage.visit_kinds[kind]
-        wished = clock.at_minute(day, minute, self.zone)
+        wished = self.local.at_minute(day, minute)
         told = min(wished, self.now) - BOOKED_BEFORE
         with told_time.at(told):
             times = free.free_on(free.asked_at_the_desk(visit_kind, self.shop), day)

@@ -15,7 +15,6 @@ from diagnostics.core.findings import Answer, read_machine
 from diagnostics.core.judging.inference import Model, log_prior, model_of
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
-from garage.core.time import clock
 from garage.models import owners
 from garage.models.shop import ROLLER
 from garage.reads.opening import open_days
@@ -79,7 +78,7 @@ def _visit(desk: Desk, truth: Model, day: date, machines: list[PastMachine], cha
     kind = desk.garage.visit_kinds[KINDS[chance.integers(len(KINDS))]]
     causes, answers = _drawn(truth, machine, kind.booked_as, chance)
     own_words = WORDS[chance.integers(len(WORDS))] if chance.random() < OWN_WORDS else ""
-    starts_at = clock.at_minute(day, MINUTES[chance.integers(len(MINUTES))], desk.zone)
+    starts_at = desk.local.at_minute(day, MINUTES[chance.integers(len(MINUTES))])
     is_spoilt = any(kind.booked_as in truth.bank.fault(cause).spoils for cause in causes)
     return PastVisit(
         machine=machine,

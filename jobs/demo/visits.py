@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from garage.core.time import clock
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
 from jobs.demo import floor, levelled, past
@@ -78,7 +77,7 @@ def _bench_check_not_paid_yet(desk: Desk, play: Floor) -> None:
 def _today(desk: Desk, play: Floor) -> None:
     day, middle = desk.open_day(0), EARLIEST_MIN
     if day == desk.today:
-        minute = clock.minute_of_day(desk.now, desk.zone) // PIECE_MIN * PIECE_MIN
+        minute = desk.local.minute_of_day(desk.now) // PIECE_MIN * PIECE_MIN
         middle = min(max(minute, EARLIEST_MIN), LATEST_MIN)
     done = desk.booked("power-run", LUNE, day=day, minute=middle - 135)
     failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at the top since last week.")
@@ -90,7 +89,7 @@ def _today(desk: Desk, play: Floor) -> None:
     _has_been_run(desk, play, done)
     _fails_the_gate(desk, play, failed, middle)
     _is_on_the_rollers(desk, play, running)
-    comes_at = clock.at_minute(day, middle - 5, desk.zone)
+    comes_at = desk.local.at_minute(day, middle - 5)
     play.at(comes_at, floor.comes(bench, by=desk.garage.desk, how="ridden", remarks="Petrol nearly empty."))
 
 
@@ -108,7 +107,7 @@ def _has_been_run(desk: Desk, play: Floor, visit: Visit) -> None:
 def _fails_the_gate(desk: Desk, play: Floor, visit: Visit, middle: int) -> None:
     """It meets a ceiling on the stand: the rollers go to the next, the boss looks at it on the bench."""
     boss, at = desk.garage.boss, visit.starts_at
-    bench_at = clock.at_minute(desk.open_day(0), middle - 20, desk.zone)
+    bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
     play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
     play.at(before(at, 12), floor.gate_begins(visit, by=boss))
     play.at(before(at, 2), floor.gate_ends(visit, by=boss, rev_out="bounces"))

@@ -11,7 +11,7 @@ from decimal import Decimal
 from django.db.models import DecimalField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
-from garage.reads import clock
+from garage.reads.shop import local_time
 from jobs.core.invoice import NOTHING
 from jobs.models.book import Invoice, Payment
 
@@ -79,7 +79,7 @@ def unpaid_invoices() -> list[Invoice]:
 
 
 def book_page(first: date, last: date) -> BookPage:
-    begins, ends = clock.day_bounds(first)[0], clock.day_bounds(last)[1]
+    begins, ends = local_time().bounds(first, last)
     invoices = with_paid(Invoice.objects.filter(issued_on__range=(first, last)))
     payments = list(
         Payment.objects.filter(at__gte=begins, at__lt=ends).select_related("visit", "invoice", "by").order_by("-at")

@@ -14,10 +14,12 @@ from diagnostics.models.judgements import KeptJudgement
 from diagnostics.reads.causes import CauseLine, causes_of
 from diagnostics.reads.judgement import latest
 from garage.core import states
+from garage.core.planning.day_rules import is_overdue
 from garage.models.messages import Message
 from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
+from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Standing, next_thing
 from jobs.models.book import Invoice, Payment
@@ -71,7 +73,7 @@ class VisitPage:
     @property
     def is_overdue(self) -> bool:
         """Its time has begun and the machine is not here."""
-        return self.is_coming and self.visit.starts_at is not None and self.visit.starts_at <= timezone.now()
+        return is_overdue(self.visit.state, self.visit.starts_at, timezone.now())
 
     @property
     def deposit_left(self) -> Decimal:
@@ -83,8 +85,8 @@ def visit_page(visit: Visit) -> VisitPage:
     left = _left(invoice, payments)
     gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
-    trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(visit.steps.select_related("by"))
-    now_step = _now_step(visit, steps)
+    trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(steps_with_people().filter(visit=visit))
+    now_step = step_of_now(visit, steps)
     return VisitPage(
         visit=visit,
         next=next_thing(_standing(visit, gate, card, invoice, left)),
@@ -108,12 +110,6 @@ def visit_page(visit: Visit) -> VisitPage:
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
-
-
-def _now_step(visit: Visit, steps: list[Step]) -> Step | None:
-    if visit.state not in states.IN_THE_BUILDING:
-        return None
-    return next((step for step in steps if step.ended_at is None), None)
 
 
 def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:

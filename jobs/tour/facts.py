@@ -6,14 +6,15 @@ import random
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
-from zoneinfo import ZoneInfo
+
+from garage.core.time.local_time import LocalTime
 
 FIRST_NAMES = ("Alex", "Chris", "Jody", "Kim", "Lou", "Nic", "Pat", "Robin", "Sandy", "Val")
 LAST_NAMES = ("Ashworth", "Braithe", "Dacre", "Elter", "Gill", "Howe", "Irton", "Keld", "Lune", "Wray")
 MACHINES = ("Corrick 185", "Corrick 90", "Tarnhow 250")  # two-strokes: the story is theirs
 FIRST_MONDAY = date(2027, 1, 4)
 WEEKS = 40
-ZONE = ZoneInfo("Europe/London")
+LONDON = LocalTime.named("Europe/London")
 
 
 @dataclass(frozen=True)
@@ -51,7 +52,7 @@ def of_seed(seed: int) -> Facts:
         email=f"{name.lower().replace(' ', '.')}@example.{chance.choice(('org', 'net'))}",
         telephone=f"07700 900{chance.randrange(1000):03d}",
         machine=chance.choice(MACHINES),
-        booked_on=datetime.combine(monday, evening, ZONE),
+        booked_on=LONDON.to_utc(datetime.combine(monday, evening)),
         pick=chance.random(),
         price=Decimal(chance.randrange(110, 165, 5)),
         deposit=Decimal(chance.randrange(20, 45, 5)),

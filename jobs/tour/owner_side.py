@@ -79,10 +79,8 @@ def _reads_the_confirmation(stage: Stage) -> None:
     content = enclosed.get_payload(decode=True)
     stage.keep("confirmation.ics", content)
     event = Calendar.from_ical(content).walk("VEVENT")[0]
-    begins = event["DTSTART"].dt.astimezone(stage.zone)
-    same = read_back(
-        "begin", "the diary file", begins.isoformat(), r"(.+)", stage.slot.astimezone(stage.zone).isoformat()
-    )
+    begins = stage.local.shown(event["DTSTART"].dt)
+    same = read_back("begin", "the diary file", begins.isoformat(), r"(.+)", stage.local.shown(stage.slot).isoformat())
     stage.tell.says("The diary file starts at {}.", same)
     stage.sheet_link = _found(r"(http\S+/sheet/\S+)", text, "the confirmation")
     stage.visit_link = _found(r"(http\S+/visit/\S+)", text, "the confirmation")

@@ -10,7 +10,6 @@ from datetime import UTC, datetime
 from email.message import EmailMessage
 from email.policy import default as modern
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 from celery import current_app
 from django.conf import settings
@@ -18,7 +17,7 @@ from django.core.management import call_command
 from django.db import connections
 from django.test.utils import override_settings
 
-from garage.core.time.clock import in_words
+from garage.core.time.local_time import LocalTime
 from garage.tasks import send_due
 from jobs.demo import garage, told_time
 from jobs.demo.garage import Garage
@@ -39,7 +38,7 @@ class Stage:
     tell: Telling
     papers: Path
     mailbox: Path
-    zone: ZoneInfo
+    local: LocalTime
     garage: Garage
     owner: Visitor = field(default_factory=lambda: Visitor(HOST))
     another: Visitor = field(default_factory=lambda: Visitor(HOST))
@@ -57,7 +56,7 @@ class Stage:
         return [(str(kind.pk), name) for name, kind in self.garage.machine_kinds.items()]
 
     def words(self, instant: datetime) -> str:
-        return in_words(instant, self.zone)
+        return self.local.in_words(instant)
 
     def keep(self, name: str, content: bytes) -> None:
         (self.papers / name).write_bytes(content)

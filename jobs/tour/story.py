@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from garage.core.time.clock import day_bounds, to_local
 from jobs.tour import owner_side, workshop_side
 from jobs.tour.stage import Stage
 
@@ -36,5 +35,5 @@ def played(stage: Stage) -> None:
 
 def _forenoon_after(stage: Stage, evening: datetime) -> datetime:
     """Half past eight on the day after: Tuesday to Friday, since the booking is made on a Monday."""
-    day = to_local(evening, stage.zone).date() + timedelta(days=1)
-    return day_bounds(day, stage.zone)[0] + timedelta(hours=8, minutes=30)
+    day = stage.local.day(evening) + timedelta(days=1)
+    return stage.local.at_minute(day, 0) + timedelta(hours=8, minutes=30)

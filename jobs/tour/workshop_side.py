@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from diagnostics.core.gate import ITEMS
 from garage.core.money import in_words as pounds
-from garage.core.time.clock import to_local
 from jobs.demo import told_time
 from jobs.demo.garage import LOG_INS, MACHINE_KINDS
 from jobs.tour.papers import pdf_words
@@ -63,7 +62,7 @@ def gives_bench_time(stage: Stage, at: datetime) -> datetime:
     """The first free bench time of an hour or more ahead, on the day of the roller time given back or after it."""
     desk = stage.desk
     with told_time.at(at):
-        since = to_local(stage.slot, stage.zone).date()
+        since = stage.local.day(stage.slot)
         desk.opens(f"/visits/{stage.number}/time/?at=bench&minutes={stage.facts.bench_minutes}&since={since}")
         values = [button.value for form in desk.page.forms for button in form.buttons if button.name == "starts_at"]
         if not values:
@@ -146,7 +145,7 @@ def runs_it(stage: Stage, at: datetime) -> None:
     with told_time.at(at):
         _begins(mechanic, "set-up")
     with told_time.at(at + timedelta(minutes=40)):
-        day = to_local(at, stage.zone).date()
+        day = stage.local.day(at)
         paper = stage.desk.downloads(f"/day/{day}/day-sheet.pdf")
         stage.keep("day-sheet.pdf", paper)
         drawn = read_back(

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from garage.reads.clock import today
+from garage.reads.shop import today
 from garage.views.doors import money
 from jobs.pages.book import book_page
 from jobs.views.forms import PeriodForm

@@ -10,6 +10,7 @@ from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output.post import Enclosed
 from garage.reads.messages import MOST_TRIES
+from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.postbox import postbox
 
@@ -36,7 +37,9 @@ def box(settings):
 
 
 def write(visit, **given):
-    return messages.write("visit_booked", **({"to": visit.owner.email, "visit": visit, "context": {}} | given))
+    return messages.write(
+        "visit_booked", **({"to": visit.owner.email, "visit": visit, "shop": the_shop(), "context": {}} | given)
+    )
 
 
 @pytest.mark.django_db
@@ -151,12 +154,13 @@ def test_counts_of_tries_are_swept_after_a_day():
 WRITE = """
 from django.db import transaction
 from garage.changes import messages
+from garage.reads.shop import the_shop
 from tests.factories import garage as make
 make.shop()
 visit = make.visit()
 for number in range(30):
     with transaction.atomic():
-        messages.write("visit_booked", to=f"owner{number}@example.org", visit=visit, context={})
+        messages.write("visit_booked", to=f"owner{number}@example.org", visit=visit, shop=the_shop(), context={})
 """
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.planning.day_problem import hhmm
+from garage.core.time.day_minutes import hhmm
 
 DONE, RUNNING, PLANNED, WAITING = "done", "running", "planned", "waiting"
 SAID = {DONE: "done", RUNNING: "under way", PLANNED: "planned", WAITING: ""}

@@ -42,7 +42,7 @@ from garage.core.drawing.stays import (
     stays_of,
 )
 from garage.core.drawing.text_width import shortened, text_px
-from garage.core.planning.day_problem import hhmm
+from garage.core.time.day_minutes import hhmm
 
 WIDTH, NAMES_X = 1260, 12
 HOURS_Y, NOW_Y, TOP_Y, FOOT_PX = 20, 38, 46, 8

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, Worker
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, DayProblem, Job, Worker
+from garage.core.time.day_minutes import DAY_MIN
 
 
 def spare_people(day: DayProblem) -> list[int]:
@@ -38,13 +39,19 @@ def certain_minutes(job: Job) -> range:
     >>> certain_minutes(Job("41", 570, (JobStep("bench", 10), JobStep("roller", 90)), promised=600))
     range(615, 690)
     """
-    index = job.first_roller
-    if job.promised is not None and index is not None and index >= job.first_open:
-        return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[index].minutes)
+    if job.has_open_promise:
+        return certain_on_the_rollers(job)
     step = job.steps[job.first_open] if job.open_count else None
     if step is None or step.pin.begin is None:
         return range(0)
     return _within(step.pin.begin, step.pin.begin + step.minutes)
+
+
+def certain_on_the_rollers(job: Job) -> range:
+    """Minutes in which a promised job is on the rollers wherever in its window it begins; none once it has begun."""
+    if job.promised is None or job.first_roller is None or not job.has_open_promise:
+        return range(0)
+    return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[job.first_roller].minutes)
 
 
 def _within(begin: int, end: int) -> range:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, JobStep, Placed
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, DayProblem, Job, JobStep, Placed
+from garage.core.time.day_minutes import DAY_MIN
 
 StationKey = tuple[str, int]
 

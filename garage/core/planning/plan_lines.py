@@ -12,20 +12,9 @@ from collections.abc import Callable, Mapping
 from typing import Any, TypeVar
 
 from garage.core.errors import BadInput
-from garage.core.planning.day_problem import (
-    DAY_MIN,
-    KINDS,
-    DayProblem,
-    Job,
-    JobStep,
-    Pin,
-    Placed,
-    Plan,
-    Worker,
-    hhmm,
-    minute_of,
-)
+from garage.core.planning.day_problem import KINDS, DayProblem, Job, JobStep, Pin, Placed, Plan, Worker
 from garage.core.planning.planner import plan
+from garage.core.time.day_minutes import DAY_MIN, hhmm, minute_read
 
 Raw = Mapping[str, Any]
 T = TypeVar("T")
@@ -215,7 +204,7 @@ def _spans(raw: Raw, key: str, prefix: str) -> tuple[tuple[int, int], ...]:
     def span(value: object, path: str) -> tuple[int, int]:
         if not isinstance(value, list) or len(value) != 2:
             raise BadInput(path, _shown(value), 'a pair of times such as ["13:00", "13:30"]')
-        begin, end = minute_of(value[0], f"{path}[0]"), minute_of(value[1], f"{path}[1]")
+        begin, end = minute_read(value[0], f"{path}[0]"), minute_read(value[1], f"{path}[1]")
         if end < begin:
             raise BadInput(f"{path}[1]", value[1], f"a time not before {hhmm(begin)}")
         return begin, end
@@ -238,7 +227,7 @@ def _text(raw: Raw, key: str, prefix: str) -> str:
 
 def _minute(raw: Raw, key: str, prefix: str) -> int:
     value = raw.get(key)
-    return minute_of(value if isinstance(value, str) else _shown(value), f"{prefix}{key}")
+    return minute_read(value if isinstance(value, str) else _shown(value), f"{prefix}{key}")
 
 
 def _maybe_minute(raw: Raw, key: str, prefix: str) -> int | None:

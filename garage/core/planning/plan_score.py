@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, Placed
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, DayProblem, Job, Placed
+from garage.core.time.day_minutes import DAY_MIN
 
 Seats = dict[str, list[Placed]]  # job id to its placed steps, running ones included, in the order of its steps
 

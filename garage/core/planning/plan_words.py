@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, DayProblem, Job, JobStep, LeftOut, Placed, hhmm
+from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, DayProblem, Job, JobStep, LeftOut, Placed
 from garage.core.planning.placing import Floor, Resources, chain, released
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, promised_begin
+from garage.core.time.day_minutes import hhmm
 
-IN_DOUBT_BELOW = 0.8  # chance to pass the check under which a machine is named as risky; common practice, no source
 PLACES = {"bench": "the bench", "roller": "the rollers"}
 
 
@@ -150,7 +150,7 @@ def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:
         (p.begin, job)
         for job in day.jobs
         for p in seats[job.id]
-        if job.ready < IN_DOUBT_BELOW and job.steps[p.step].check and job.steps[p.step].began is None
+        if job.is_in_doubt and job.steps[p.step].check and job.steps[p.step].began is None
     ]
     for at, job in sorted(doubtful, key=lambda pair: (pair[0], pair[1].id)):
         yield f"Check {job.id} at {hhmm(at)}: it may well fail (passes {round(job.ready * 100)} in 100)."

@@ -16,11 +16,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from garage.core.planning.day_problem import DAY_MIN, DayProblem, Job, Placed, Plan
+from garage.core.planning.day_problem import DayProblem, Job, Placed, Plan
 from garage.core.planning.day_search import Duty, fit_all
 from garage.core.planning.placing import Floor, Resources, chain
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, score
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
+from garage.core.time.day_minutes import DAY_MIN
 
 KNOTS_A_SECOND = 400  # knots of the search granted for each second of limit_s; common practice, no source
 KNOTS_MOST = 1500
@@ -91,7 +92,7 @@ def duties(floor: Floor, jobs: Sequence[Job]) -> Duties:
     for job in jobs:
         if not job.open_count:
             continue
-        for in_window in (True, False) if _open_promise(job) else (False,):
+        for in_window in (True, False) if job.has_open_promise else (False,):
             placed = chain(floor, job, in_window)
             if len(placed) == job.open_count:
                 out.append(Duty(job, in_window))
@@ -116,7 +117,7 @@ def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:
     seats: Seats = {job.id: [] for job in order}
     late = []
     for job in order:
-        in_window = _open_promise(job)
+        in_window = job.has_open_promise
         placed = chain(floor, job, in_window, guarded) if guarded and in_window else []
         is_clear = bool(placed) and len(placed) == job.open_count
         if not is_clear:
@@ -139,7 +140,7 @@ def orders(day: DayProblem) -> Iterator[list[Job]]:
 
     def due(job: Job) -> int:
         pins = [s.pin.begin for s in job.steps if s.pin.begin is not None]
-        promise = job.promised if _open_promise(job) and job.promised is not None else far
+        promise = job.promised if job.has_open_promise and job.promised is not None else far
         return min([promise, *pins])
 
     def length(job: Job) -> int:
@@ -194,7 +195,7 @@ def _polish(resources: Resources, seats: Seats) -> Seats:
         floor = Floor(resources)
         for placed in best.values():
             floor.hold_all(p for p in placed if p.job != job.id or p.step < job.first_open)
-        for in_window, guarded in POLISH if _open_promise(job) else POLISH[-1:]:
+        for in_window, guarded in POLISH if job.has_open_promise else POLISH[-1:]:
             placed = chain(floor, job, in_window, guarded)
             if len(placed) < job.open_count:
                 continue
@@ -221,12 +222,6 @@ def told(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
         proved=0,
         notes=notes(day, seats),
     )
-
-
-def _open_promise(job: Job) -> bool:
-    """Whether the promise is still ahead: there is one, and its roller step has not begun."""
-    index = job.first_roller
-    return job.promised is not None and index is not None and index >= job.first_open
 
 
 def _take(floor: Floor, seats: Seats, job: Job, placed: list[Placed], guard: int) -> None:

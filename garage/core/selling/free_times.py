@@ -12,14 +12,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Protocol, TypeVar
 
-from garage.core.planning.day_problem import DAY_MIN, PROMISE_WINDOW_MIN, DayProblem, Job, JobStep, Placed
+from garage.core.planning.crowded import certain_on_the_rollers
+from garage.core.planning.day_problem import BENCH, ROLLER, DayProblem, Job, JobStep, Placed
+from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
 from garage.core.planning.day_search import Duty, fit_all
 from garage.core.planning.placing import Floor, Resources, chain, span
 from garage.core.planning.plan_score import Seats, promised_begin
 from garage.core.planning.planner import Duties, by_order, duties, holds, orders, seat_running
+from garage.core.time.day_minutes import DAY_MIN
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
-ARRIVE_BEFORE_MIN = 30  # minutes an owner is asked to be there before the rollers; common practice, no source
 GATE_MIN = 10  # minutes of the readiness check; the contract of `plan`
 KNOTS = 60  # knots of the search for one time
 
@@ -61,6 +63,24 @@ def roller_visit(
 def bench_visit(bench_min: int) -> Wanted:
     """Bench work only; the owner is asked for the time at which it begins."""
     return Wanted((JobStep("bench", bench_min),), arrive_before_min=0)
+
+
+def new_visit(at: str, minutes: int, gate_min: int) -> Wanted:
+    """What a booking for the rollers or the bench needs of the day."""
+    return roller_visit(minutes, gate_min=gate_min) if at == ROLLER else bench_visit(minutes)
+
+
+def known_visit(at: str, minutes: int, gate_min: int, *, has_passed_gate: bool, is_here: bool) -> Wanted:
+    """What a new time for a visit that exists needs: no second gate, and no arriving when the machine is here.
+
+    >>> asked = known_visit("roller", 90, 10, has_passed_gate=True, is_here=True)
+    >>> [(step.at, step.minutes) for step in asked.steps], asked.arrive_before_min
+    ([('roller', 90)], 1440)
+    """
+    if at == BENCH:
+        return bench_visit(minutes)
+    gate = () if has_passed_gate else (JobStep(BENCH, gate_min, check=True),)
+    return Wanted((*gate, JobStep(ROLLER, minutes)), arrive_before_min=DAY_MIN if is_here else ARRIVE_BEFORE_MIN)
 
 
 def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002  the name of the field in Job
@@ -199,10 +219,9 @@ def _fits(floor: Floor, job: Job) -> bool:
 
 
 def _certain(job: Job) -> int:
-    """Minutes in which a promised job is on the rollers wherever in its window it begins."""
-    if job.promised is None or job.first_roller is None:
-        return 0
-    return span(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[job.first_roller].minutes)
+    """The minutes in which a promised job is on the rollers in any case, as bits."""
+    minutes = certain_on_the_rollers(job)
+    return span(minutes.start, minutes.stop)
 
 
 def _deepest(layers: Sequence[int]) -> int:

@@ -7,12 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from functools import lru_cache
 from types import MappingProxyType
-from zoneinfo import ZoneInfo
 
 import holidays
 
 from garage.core.errors import BadInput
-from garage.core.time.clock import WEEKDAYS, to_utc_or_after
+from garage.core.time.clock import WEEKDAYS
+from garage.core.time.local_time import LocalTime
 
 
 @lru_cache(maxsize=32)
@@ -68,14 +68,14 @@ class OpenDays:
             return f"bank holiday: {self.bank_holidays[day]}"
         return ""
 
-    def opening(self, day: date, where: ZoneInfo) -> tuple[datetime, datetime] | None:
+    def opening(self, day: date, local: LocalTime) -> tuple[datetime, datetime] | None:
         """The instants, in UTC, at which the garage opens and closes that day; None when it is closed."""
         if self.why_closed(day):
             return None
         hours = self.by_weekday[day.weekday()]
         return (
-            to_utc_or_after(datetime.combine(day, hours.opens), where),
-            to_utc_or_after(datetime.combine(day, hours.closes), where),
+            local.to_utc_or_after(datetime.combine(day, hours.opens)),
+            local.to_utc_or_after(datetime.combine(day, hours.closes)),
         )
 
     def days(self, first: date, last: date) -> Iterator[date]:

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from garage.core.errors import Showable
-from jobs.tour.facts import ZONE, of_seed
+from jobs.tour.facts import LONDON, of_seed
 from jobs.tour.stage import Stage, founded, use_a_throw_away_garage
 from jobs.tour.story import played
 from jobs.tour.telling import Mismatch, Telling
@@ -43,5 +43,5 @@ class Command(BaseCommand):
         facts = of_seed(seed)
         mailbox = use_a_throw_away_garage(folder)
         tell = Telling(self.stdout.write)
-        stage = Stage(facts, tell, papers=out, mailbox=mailbox, zone=ZONE, garage=founded(facts))
+        stage = Stage(facts, tell, papers=out, mailbox=mailbox, local=LONDON, garage=founded(facts))
         played(stage)

@@ -9,6 +9,7 @@ from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.visits import SoldPiece, Step
 from garage.reads.routed import to_fix_first
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import gate_sheet
 
@@ -26,7 +27,7 @@ def visit(mechanic):
     visit = garage.visit(machine=garage.machine(kind=garage.machine_kind()), state=states.HERE)
     visit.arrived_at = visit.booked_at
     visit.save()
-    planned_steps.plan_booked(visit)
+    planned_steps.plan_booked(visit, the_shop())
     SoldPiece.objects.create(at="roller", place=1, begins_at=visit.starts_at, visit=visit)
     return visit
 

@@ -9,7 +9,7 @@ from diagnostics.reads.judgement import latest
 from garage.changes import kinds
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
-from garage.core.time import clock
+from garage.core.time.local_time import LocalTime
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
 from garage.reads.routed import asked_of_the_boss, to_fix_first, to_ring
@@ -73,7 +73,7 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
 
 def test_the_time_given_back_is_taken_out_of_the_owners_diary_and_not_said_any_more():
     visit = visit_of(fix_first_acts_alone=True)
-    had = clock.in_words(visit.starts_at, clock.zone("Europe/London"))
+    had = LocalTime.named("Europe/London").in_words(visit.starts_at)
     sent(visit, FALSE_CEILING)
     told = Message.objects.get(visit=visit)
     content = bytes(told.enclosures.get().content).decode()

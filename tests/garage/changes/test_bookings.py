@@ -59,7 +59,7 @@ def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, star
 
 def test_the_hold_of_another_browser_is_not_used_up(kind, start):
     booking.hold(kind, start, browser="theirs")
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         bookings.book_online(booking.draft(kind, start), browser="mine")
     assert Hold.objects.get().browser == "theirs"
 

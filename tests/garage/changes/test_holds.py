@@ -43,7 +43,7 @@ def test_a_held_time_is_nobody_elses_for_ten_minutes(kind, start):
     hold = booking.hold(kind, start)
     assert hold.expires_at - hold.began_at == timedelta(minutes=10)
     assert hold.pieces.count() == 9
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         booking.hold(kind, start, browser="browser-2")
 
 
@@ -74,7 +74,7 @@ def test_a_lapsed_hold_is_not_taken_again_once_somebody_else_has_the_time(kind, 
     hold = booking.hold(kind, start)
     _began_before(hold, minutes=12, left=-2)
     booking.hold(kind, start, browser="browser-2")
-    with pytest.raises(selling.Taken) as caught:
+    with pytest.raises(selling.TimeTaken) as caught:
         _keep(kind, start)
     assert caught.value.starts_at == start
 
@@ -90,7 +90,7 @@ def test_a_browser_holds_one_time_only_and_choosing_another_frees_the_first(kind
 def test_when_the_other_time_cannot_be_had_the_first_stays_held(kind, start):
     booking.hold(kind, start)
     booking.hold(kind, start + timedelta(hours=3), browser="browser-2")
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         booking.hold(kind, start + timedelta(hours=3))
     assert Hold.objects.get(browser="browser-1").starts_at == start
 

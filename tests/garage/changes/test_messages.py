@@ -11,6 +11,7 @@ from garage.models.trail import TrailRow
 from garage.output.post import Enclosed
 from garage.pages.sent import state_words
 from garage.reads.messages import MOST_TRIES
+from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
 
@@ -30,7 +31,9 @@ def visit():
 
 
 def write(visit, what="visit_booked", **given):
-    return messages.write(what, **({"to": visit.owner.email, "visit": visit, "context": {}} | given))
+    return messages.write(
+        what, **({"to": visit.owner.email, "visit": visit, "shop": the_shop(), "context": {}} | given)
+    )
 
 
 @pytest.mark.parametrize("what", OWN_KINDS)

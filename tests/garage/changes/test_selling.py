@@ -15,6 +15,7 @@ from garage.models.owners import Machine, Owner
 from garage.models.shop import ClosedDay, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Hold, SoldPiece, Step, Visit
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
@@ -46,7 +47,7 @@ def test_a_time_is_refused_once_its_only_roller_is_sold_and_nothing_half_made_re
     start = booking.at_local(booking.workday(), 10)
     booking.booked(roller_kind, start)
     before = _counted()
-    with pytest.raises(selling.Taken, match="not free any more"):
+    with pytest.raises(selling.TimeTaken, match="not free any more"):
         booking.booked(roller_kind, start + timedelta(minutes=30))
     assert _counted() == before
 
@@ -63,7 +64,7 @@ def test_with_two_rollers_the_second_sale_of_a_time_takes_the_second_place(rolle
     booking.booked(roller_kind, start)
     second = booking.booked(roller_kind, start)
     assert {row.place for row in second.pieces.all()} == {2}
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         booking.booked(roller_kind, start)
 
 
@@ -84,7 +85,7 @@ def test_one_mechanic_cannot_serve_two_rollers_at_once_though_both_are_free():
     Station.objects.create(kind="roller", number=2, name="Roller 2")
     start = booking.at_local(booking.workday(), 9)
     booking.booked(kind, start)
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         booking.booked(kind, start + timedelta(minutes=60))
     assert booking.booked(kind, start + timedelta(minutes=120))
 
@@ -116,7 +117,7 @@ def test_a_closed_day_is_refused_with_its_reason(roller_kind):
 def test_a_lapsed_hold_is_freed_by_the_next_sale(roller_kind):
     start = booking.at_local(booking.workday(), 10)
     hold = booking.hold(roller_kind, start)
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         booking.booked(roller_kind, start)
     Hold.objects.filter(pk=hold.pk).update(expires_at=hold.began_at)
     visit = booking.booked(roller_kind, start)
@@ -127,7 +128,7 @@ def test_a_lapsed_hold_is_freed_by_the_next_sale(roller_kind):
 def test_what_is_given_back_can_be_sold_again(roller_kind):
     start = booking.at_local(booking.workday(), 10)
     visit = booking.booked(roller_kind, start)
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     visit.refresh_from_db()
     assert (visit.at, visit.starts_at, visit.minutes) == ("", None, 0)
     assert booking.booked(roller_kind, start).starts_at == start
@@ -154,7 +155,7 @@ def test_the_desk_may_book_at_short_notice_but_not_beyond_what_the_day_can_do(ro
     by = garage.front_desk()
     start = booking.at_local(booking.workday(), 10)
     bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
 
 

@@ -13,6 +13,7 @@ from garage.core.errors import Refused
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
@@ -34,7 +35,7 @@ def test_a_move_to_a_time_that_overlaps_the_old_one_is_not_in_its_own_way(visit,
 def test_a_move_to_a_taken_time_leaves_everything_as_it_was(visit, kind, start):
     other = booking.booked(kind, start + timedelta(hours=4))
     before = Message.objects.count()
-    with pytest.raises(selling.Taken):
+    with pytest.raises(selling.TimeTaken):
         visits.move(visit, starts_at=other.starts_at, by=garage.front_desk())
     visit.refresh_from_db()
     assert (visit.starts_at, visit.pieces.count(), visit.calendar_sequence) == (start, 18, 0)
@@ -135,7 +136,7 @@ def test_a_visit_put_right_gets_a_new_roller_time(visit, start):
 
 def test_bench_time_can_be_given_to_a_visit_to_be_put_right(visit, start):
     by = garage.person()
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     Visit.objects.filter(pk=visit.pk).update(state=states.TO_PUT_RIGHT, route="fix-first")
     given = visits.give_time(visit, at="bench", starts_at=start, minutes=50, by=by)
     assert (given.state, given.at, given.minutes) == (states.BOOKED, "bench", 50)

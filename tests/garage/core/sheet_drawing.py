@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from garage.core.drawing.sheet import DaySheet, Promise, Rest, Stop, Thread
-from garage.core.planning.day_problem import minute_of
+from garage.core.time.day_minutes import minute_read
 
 TRACKS = ("In the yard", "Bench 1", "Bench 2", "Rollers", "Collected")
 
@@ -13,7 +13,7 @@ def stops(text: str) -> tuple[Stop, ...]:
     out = []
     for line in text.strip().splitlines():
         track, begin, end, state, *words = (part.strip() for part in line.split("|"))
-        out.append(Stop(track, minute_of(begin), minute_of(end), state, words[0] if words else ""))
+        out.append(Stop(track, minute_read(begin), minute_read(end), state, words[0] if words else ""))
     return tuple(out)
 
 

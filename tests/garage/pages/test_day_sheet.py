@@ -3,9 +3,13 @@ from datetime import datetime, timedelta
 import pytest
 from django.utils import timezone
 
+from garage.changes import steps
 from garage.core import states
+from garage.core.errors import Refused
+from garage.models.people import Person
 from garage.models.visits import Step, Visit
-from garage.pages import day_sheet as reads
+from garage.pages.day_sheet import day_page
+from garage.reads.shop import the_shop
 from tests.factories import garage as factory
 
 pytestmark = pytest.mark.django_db
@@ -28,7 +32,7 @@ def _booked(starts_at: datetime, **given: object) -> Visit:
 
 def test_a_booked_visit_is_drawn_planned_and_expected(working_day: datetime) -> None:
     visit = _booked(working_day)
-    page = reads.day_page(working_day.date(), now=timezone.now())
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
     assert [row.number for row in page.nexts] == [visit.number, visit.number]
     assert page.expected == (visit,)
     assert page.sub == "1 person, 1 machine, 90 roller minutes sold."
@@ -38,16 +42,36 @@ def test_a_booked_visit_is_drawn_planned_and_expected(working_day: datetime) -> 
 def test_a_called_off_visit_is_not_on_the_sheet(working_day: datetime) -> None:
     visit = _booked(working_day)
     Visit.objects.filter(pk=visit.pk).update(state=states.CALLED_OFF)
-    page = reads.day_page(working_day.date(), now=timezone.now())
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
     assert (page.nexts, page.expected) == ((), ())
 
 
 def test_a_visit_that_is_not_here_in_time_needs_a_hand(working_day: datetime) -> None:
     late = _booked(working_day)
-    in_time = reads.day_page(working_day.date(), now=working_day + timedelta(minutes=10))
-    too_late = reads.day_page(working_day.date(), now=working_day + timedelta(minutes=20))
+    in_time = day_page(working_day.date(), the_shop(), now=working_day + timedelta(minutes=10))
+    too_late = day_page(working_day.date(), the_shop(), now=working_day + timedelta(minutes=20))
     assert in_time.hands == ()
     assert [(hand.visit, hand.url_name) for hand in too_late.hands] == [(late, "visit")]
+
+
+def test_a_step_has_its_button_exactly_where_it_may_begin(working_day: datetime) -> None:
+    visit = _booked(working_day, state=states.HERE, arrived_at=working_day - timedelta(minutes=30))
+    ada = Person.objects.get(first_name="Ada")
+    page = day_page(working_day.date(), the_shop(), now=working_day - timedelta(minutes=20))
+    assert [(row.step.what, row.may_begin) for row in page.nexts] == [("gate", True), ("set-up", False)]
+    with pytest.raises(Refused, match="has not passed the gate"):
+        steps.begin(visit.steps.get(index=1), by=ada, station=1)
+    assert steps.begin(visit.steps.get(index=0), by=ada, station=1).began_at
+
+
+@pytest.mark.parametrize(("ready_chance", "kind"), [(0.79, "doubt"), (0.8, "thread")])
+def test_a_machine_that_the_notes_name_as_risky_is_drawn_in_doubt_too(
+    working_day: datetime, ready_chance: float, kind: str
+) -> None:
+    _booked(working_day, ready_chance=ready_chance)
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    assert [curve.kind for curve in page.drawing.curves if curve.kind != "promise"] == [kind]
+    assert any("may well fail" in note for note in page.troubles) == (kind == "doubt")
 
 
 def test_work_done_is_told_as_done_and_the_rest_as_planned(working_day: datetime) -> None:
@@ -56,7 +80,7 @@ def test_work_done_is_told_as_done_and_the_rest_as_planned(working_day: datetime
     gate.began_at, gate.ended_at = working_day - timedelta(minutes=20), working_day - timedelta(minutes=10)
     gate.by, gate.station = factory.person(), 1
     gate.save()
-    page = reads.day_page(working_day.date(), now=working_day - timedelta(minutes=5))
+    page = day_page(working_day.date(), the_shop(), now=working_day - timedelta(minutes=5))
     assert [row.step.what for row in page.nexts] == ["set-up"]
     assert len([line for line in page.drawing.lines if "gate" in line.text]) == 1
 
@@ -67,4 +91,4 @@ def test_a_day_with_many_machines_takes_few_queries(
     for hour in range(8):
         _booked(working_day + timedelta(minutes=15 * hour))
     with django_assert_max_num_queries(30):
-        reads.day_page(working_day.date(), now=timezone.now())
+        day_page(working_day.date(), the_shop(), now=timezone.now())

@@ -10,14 +10,13 @@ from django.utils import timezone
 from garage.changes import gate_results, selling
 from garage.core import states
 from garage.core.planning import planner
-from garage.core.time import clock
 from garage.models.people import Away, Person
 from garage.models.visits import Step, Visit
-from garage.reads.day_problem import day_with_holds, planner_day, read_days
+from garage.reads.day_problem import planner_day, problem_of, problem_with_holds, read_days
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
-LONDON = clock.zone("Europe/London")
 
 
 @pytest.fixture
@@ -39,7 +38,7 @@ def _noon(day: date) -> datetime:
 def test_people_stand_there_with_hours_breaks_and_skills(day):
     garage.person(first_name="Bench only", does_rollers=False)
     garage.front_desk()
-    problem = planner_day(day, timezone.now())
+    problem = planner_day(day, timezone.now(), the_shop())
     assert [(p.id, p.begin, p.end, p.breaks, sorted(p.skills)) for p in problem.people] == [
         ("Jo", 480, 1050, ((750, 780),), ["bench", "roller"]),
         ("Bench only", 480, 1050, ((750, 780),), ["bench"]),
@@ -49,19 +48,19 @@ def test_people_stand_there_with_hours_breaks_and_skills(day):
 
 def test_two_people_of_one_name_are_told_apart(day):
     garage.person(first_name="Jo", username="jo-two")
-    assert len({p.id for p in planner_day(day, timezone.now()).people}) == 2
+    assert len({p.id for p in planner_day(day, timezone.now(), the_shop()).people}) == 2
 
 
 def test_who_is_away_or_off_is_not_there(day):
     Away.objects.create(person=Person.objects.get(), first_day=day, last_day=day)
-    assert planner_day(day, timezone.now()).people == ()
+    assert planner_day(day, timezone.now(), the_shop()).people == ()
     saturday = day + timedelta(days=(5 - day.weekday()) % 7)
-    assert planner_day(saturday, timezone.now()).people == ()
+    assert planner_day(saturday, timezone.now(), the_shop()).people == ()
 
 
 def test_a_booked_visit_is_a_promise_with_gate_and_rollers(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
-    (job,) = planner_day(day, timezone.now()).jobs
+    (job,) = planner_day(day, timezone.now(), the_shop()).jobs
     assert (job.id, job.here_from, job.promised, job.worth, job.ready) == (str(visit.number), 570, 600, 12000, 1.0)
     assert [(s.at, s.minutes, s.check) for s in job.steps] == [("bench", 10, True), ("roller", 90, False)]
 
@@ -69,28 +68,28 @@ def test_a_booked_visit_is_a_promise_with_gate_and_rollers(kind, day):
 def test_a_bench_time_is_fixed_to_its_minute(kind, day):
     bench = garage.visit_kind(slug="bench", at="bench", minutes=60)
     booking.booked(bench, booking.at_local(day, 11))
-    (job,) = planner_day(day, timezone.now()).jobs
+    (job,) = planner_day(day, timezone.now(), the_shop()).jobs
     assert (job.promised, job.here_from, job.steps[0].pin.begin) == (None, 660, 660)
 
 
 def test_holds_count_for_selling_and_not_for_the_workshops_sheet(kind, day):
     booking.hold(kind, booking.at_local(day, 10))
     now = timezone.now()
-    assert planner_day(day, now).jobs == ()
-    (job,) = day_with_holds(read_days(day, day, now), day).jobs
+    assert planner_day(day, now, the_shop()).jobs == ()
+    (job,) = problem_with_holds(read_days(day, day, now, the_shop()), day).jobs
     assert job.promised == 600
 
 
 def test_the_visit_left_out_is_not_there(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
-    assert planner_day(day, timezone.now(), leaving_out=visit).jobs == ()
+    assert problem_of(read_days(day, day, timezone.now(), the_shop(), leaving_out=visit), day).jobs == ()
 
 
 def test_a_visit_called_off_or_to_be_put_right_is_not_in_the_day(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     Visit.objects.filter(pk=visit.pk).update(state=states.TO_PUT_RIGHT)
-    assert planner_day(day, timezone.now()).jobs == ()
+    assert planner_day(day, timezone.now(), the_shop()).jobs == ()
 
 
 def test_what_has_begun_stays_where_it_is(kind, day):
@@ -100,7 +99,7 @@ def test_what_has_begun_stays_where_it_is(kind, day):
         began_at=booking.at_local(day, 9, 40), ended_at=booking.at_local(day, 9, 52), by=jo, station=1
     )
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
-    (job,) = planner_day(day, booking.at_local(day, 9, 55)).jobs
+    (job,) = planner_day(day, booking.at_local(day, 9, 55), the_shop()).jobs
     assert (job.here_from, job.steps[0].began, job.steps[0].ended, job.steps[0].by) == (571, 580, 592, "Jo")
 
 
@@ -109,7 +108,7 @@ def test_a_stale_pin_is_left_aside_and_a_coming_one_is_kept(kind, day):
     gate = visit.steps.get(is_check=True)
     for minute, found in ((30, None), (45, 825)):
         Step.objects.filter(pk=gate.pk).update(pin_begins_at=booking.at_local(day, 13, minute))
-        (job,) = planner_day(day, booking.at_local(day, 13, 40)).jobs
+        (job,) = planner_day(day, booking.at_local(day, 13, 40), the_shop()).jobs
         assert job.steps[0].pin.begin == found
 
 
@@ -118,7 +117,7 @@ def test_a_machine_here_without_a_time_stands_in_today_with_its_bench_work_only(
     visit = booking.booked(kind, booking.at_local(day, 10))
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
     gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by)
-    (job,) = planner_day(day, _noon(day)).jobs
+    (job,) = planner_day(day, _noon(day), the_shop()).jobs
     assert [(s.at, s.minutes, s.check) for s in job.steps] == [("bench", 50, False)]
     assert job.promised is None
 
@@ -132,30 +131,30 @@ def test_steps_of_the_problem_are_the_first_steps_of_the_visit_in_order(kind, da
     )
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
     gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by)
-    (job,) = planner_day(day, _noon(day)).jobs
+    (job,) = planner_day(day, _noon(day), the_shop()).jobs
     rows = list(visit.steps.all())[: len(job.steps)]
     assert [(row.at, row.minutes) for row in rows] == [(step.at, step.minutes) for step in job.steps]
 
 
 def test_a_machine_that_waits_for_parts_is_not_planned(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     Visit.objects.filter(pk=visit.pk).update(state=states.WAITING_FOR_PARTS, arrived_at=booking.at_local(day, 9))
-    assert planner_day(day, _noon(day)).jobs == ()
+    assert planner_day(day, _noon(day), the_shop()).jobs == ()
 
 
 def test_a_time_of_yesterday_whose_machine_is_still_here_stands_in_today(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9))
     tomorrow = day + timedelta(days=1)
-    (job,) = planner_day(tomorrow, booking.at_local(tomorrow, 9)).jobs
+    (job,) = planner_day(tomorrow, booking.at_local(tomorrow, 9), the_shop()).jobs
     assert (job.id, job.promised, job.here_from) == (str(visit.number), None, 0)
 
 
 def test_the_plan_of_a_sold_day_keeps_all_its_promises(kind, day):
     for hour in (9, 14):
         booking.booked(kind, booking.at_local(day, hour))
-    made = planner.plan(planner_day(day, timezone.now()))
+    made = planner.plan(planner_day(day, timezone.now(), the_shop()))
     assert planner.whole(made)
     assert made.kept == 2
 
@@ -164,4 +163,4 @@ def test_a_day_is_read_with_few_queries_whatever_stands_in_it(kind, day, django_
     for hour in (9, 14):
         booking.booked(kind, booking.at_local(day, hour))
     with django_assert_max_num_queries(10):
-        planner_day(day, timezone.now())
+        planner_day(day, timezone.now(), the_shop())

@@ -6,14 +6,15 @@ from datetime import UTC, date, datetime, time
 
 import pytest
 
-from garage.core.time import clock
+from garage.core.time.local_time import LocalTime
 from garage.models.people import Away, Person, WorkingHours
 from garage.models.shop import ClosedDay, OpeningHours, Station
 from garage.reads import free
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
-LONDON = clock.zone("Europe/London")
+LONDON = LocalTime.named("Europe/London")
 
 
 @pytest.fixture
@@ -25,11 +26,15 @@ def kind():
 
 
 def _local(times):
-    return [f"{clock.to_local(at, LONDON):%H:%M}" for at in times]
+    return [f"{LONDON.shown(at):%H:%M}" for at in times]
 
 
 def _on(kind, day, shop=None):
-    return _local(free.free_on(free.asked_online(kind, shop or free.the_shop()), day))
+    return _local(free.free_on(free.asked_online(kind, shop or the_shop()), day))
+
+
+def _first(kind, now=None):
+    return free.first_free([kind], the_shop(), now=now)[0]
 
 
 def test_an_empty_day_is_free_on_every_half_hour_that_breaks_and_closing_allow(kind):
@@ -49,7 +54,7 @@ def test_a_sold_time_takes_its_own_and_what_would_overlap_it(kind):
 def test_a_held_time_is_not_offered_but_to_the_browser_that_holds_it(kind):
     day = booking.workday(ahead=5)
     booking.hold(kind, booking.at_local(day, 10), browser="mine")
-    shop = free.the_shop()
+    shop = the_shop()
     assert "10:00" not in _on(kind, day)
     assert "10:00" in _local(free.free_on(free.asked_online(kind, shop, browser="mine"), day))
 
@@ -72,7 +77,7 @@ def test_closed_days_and_bank_holidays_are_left_out(kind):
     # 28 December 2026 is the substitute for Boxing Day (gov.uk bank holidays; holidays library).
     now = datetime(2026, 12, 21, 9, tzinfo=UTC)
     ClosedDay.objects.create(day=date(2026, 12, 23), why="stocktaking")
-    days = free.free_days(free.asked_online(kind, free.the_shop()), count=5, now=now)
+    days = free.free_days(free.asked_online(kind, the_shop()), count=5, now=now)
     assert [found.day.isoformat() for found in days] == [
         *("2026-12-21", "2026-12-22", "2026-12-24", "2026-12-29", "2026-12-30"),
     ]
@@ -81,25 +86,25 @@ def test_closed_days_and_bank_holidays_are_left_out(kind):
 def test_a_bank_holiday_that_is_worked_is_offered(kind):
     now = datetime(2026, 12, 24, 9, tzinfo=UTC)
     ClosedDay.objects.create(day=date(2026, 12, 28), why="open", open_after_all=True)
-    days = [found.day for found in free.free_days(free.asked_online(kind, free.the_shop()), count=3, now=now)]
+    days = [found.day for found in free.free_days(free.asked_online(kind, the_shop()), count=3, now=now)]
     assert date(2026, 12, 28) in days
 
 
 def test_the_first_free_time_keeps_the_notice(kind):
     now = datetime(2026, 12, 21, 9, 10, tzinfo=UTC)  # winter: local time is UTC
-    found = free.first_free(kind, now=now)
+    found = _first(kind, now=now)
     # 11:10 is two hours on; 11:30 would run into dinner, and for 13:00 nobody is there for the gate before it.
     assert found == datetime(2026, 12, 21, 13, 30, tzinfo=UTC)
 
 
 def test_the_first_free_time_is_on_a_later_day_when_this_one_is_full(kind):
     Person.objects.update(does_rollers=False)
-    assert free.first_free(kind) is None
+    assert _first(kind) is None
     Person.objects.update(does_rollers=True)
-    first = free.first_free(kind)
+    first = _first(kind)
     Away.objects.create(person=Person.objects.first(), first_day=first.date(), last_day=first.date())
     Away.objects.create(person=Person.objects.last(), first_day=first.date(), last_day=first.date())
-    assert free.first_free(kind).date() > first.date()
+    assert _first(kind).date() > first.date()
 
 
 @pytest.mark.parametrize(
@@ -115,7 +120,7 @@ def test_the_first_free_time_is_on_a_later_day_when_this_one_is_full(kind):
 def test_ten_o_clock_is_ten_by_the_garages_clock_on_both_sides_of_a_change(kind, day, utc_hour):
     # Instants of the changes: gov.uk data file and tz database. Good Friday 2027 is 26 March: worked here.
     ClosedDay.objects.create(day=date(2027, 3, 26), why="open", open_after_all=True)
-    times = free.free_on(free.asked_online(kind, free.the_shop()), day, now=datetime(2026, 10, 1, tzinfo=UTC))
+    times = free.free_on(free.asked_online(kind, the_shop()), day, now=datetime(2026, 10, 1, tzinfo=UTC))
     assert datetime(day.year, day.month, day.day, utc_hour, tzinfo=UTC) in times
 
 
@@ -125,7 +130,7 @@ def test_on_the_night_of_the_change_the_hour_that_is_missing_is_never_offered(ki
     for person in Person.objects.all():
         WorkingHours.objects.create(person=person, weekday=6, begins=time(0), ends=time(6))
     bench = garage.visit_kind(slug="bench", at="bench", minutes=30)
-    asked = free.asked_online(bench, free.the_shop())
+    asked = free.asked_online(bench, the_shop())
     times = free.free_on(asked, date(2027, 3, 28), now=datetime(2027, 3, 20, tzinfo=UTC))
     assert not [said for said in _local(times) if said.startswith("01")]
     assert len(set(times)) == len(times)
@@ -136,39 +141,47 @@ def test_nearest_times_lie_around_the_one_that_could_not_be_had(kind):
     day = booking.workday(ahead=5)
     start = booking.at_local(day, 14)
     booking.booked(kind, start)
-    asked = free.asked_online(kind, free.the_shop())
+    asked = free.asked_online(kind, the_shop())
     near = free.nearest_free(asked, start)
     assert _local(near) == ["11:00", "15:30", "16:00"]
-    assert {clock.local_day(at, LONDON) for at in near} == {day}
+    assert {LONDON.day(at) for at in near} == {day}
 
 
 def test_nearest_times_go_to_the_days_around_when_the_day_has_none(kind):
     day = booking.workday(ahead=5)
     for person in Person.objects.all():
         Away.objects.create(person=person, first_day=day, last_day=day)
-    near = free.nearest_free(free.asked_online(kind, free.the_shop()), booking.at_local(day, 10))
+    near = free.nearest_free(free.asked_online(kind, the_shop()), booking.at_local(day, 10))
     assert len(near) == 3
-    assert all(clock.local_day(at, LONDON) != day for at in near)
+    assert all(LONDON.day(at) != day for at in near)
 
 
 def test_a_visit_that_moves_is_not_in_its_own_way(kind):
     day = booking.workday(ahead=5)
     visit = booking.booked(kind, booking.at_local(day, 10))
-    asked = free.asked_for(visit, at="roller", minutes=90, shop=free.the_shop())
+    asked = free.asked_for(visit, at="roller", minutes=90, shop=the_shop())
     assert {"09:45", "10:00", "10:15"} <= set(_local(free.free_on(asked, day)))
 
 
 def test_looking_for_the_first_time_takes_few_queries(kind, django_assert_max_num_queries):
     for nth in (3, 5, 6):
         booking.booked(kind, booking.at_local(booking.open_day(nth), 10))
-    with django_assert_max_num_queries(13):
-        free.first_free(kind)
+    with django_assert_max_num_queries(12):
+        _first(kind)
+
+
+def test_each_further_kind_costs_one_query_for_the_places_taken(kind, django_assert_max_num_queries):
+    bench = garage.visit_kind(slug="bench", at="bench", minutes=30)
+    booking.booked(kind, booking.at_local(booking.open_day(3), 10))
+    alone = [_first(kind), _first(bench)]
+    with django_assert_max_num_queries(14):
+        assert free.first_free([kind, bench, kind], the_shop()) == alone + alone[:1]
 
 
 def test_every_time_offered_can_be_booked(kind):
     """The offer and the sale judge alike: each first offered time is sold until the day is full."""
     day = booking.workday(ahead=5)
-    asked = free.asked_online(kind, free.the_shop())
+    asked = free.asked_online(kind, the_shop())
     sold = 0
     while times := free.free_on(asked, day):
         booking.booked(kind, times[0])

@@ -4,7 +4,7 @@ import pytest
 from django.urls import reverse
 
 from garage.models.people import Person
-from garage.reads import clock
+from garage.reads.shop import today
 from tests.factories import garage as make
 from tests.forms import values_of
 
@@ -109,7 +109,7 @@ def test_hours_that_cannot_be_are_said_at_the_weekday_and_kept_as_typed(boss, ro
 
 
 def test_days_away_are_put_down_and_taken_back(boss, robin):
-    day = clock.today() + timedelta(days=5)
+    day = today() + timedelta(days=5)
     boss.post(reverse("shop-person-away", args=[robin.id]), {"first_day": day, "last_day": day, "why": "Dentist"})
     assert "Dentist" in page(boss, "shop-person", robin.id)
     boss.post(reverse("shop-person-there", args=[robin.id, robin.away.get().id]))

@@ -4,6 +4,7 @@ from django.utils import timezone
 
 from garage.changes import messages
 from garage.output.post import Enclosed
+from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
 
@@ -15,7 +16,9 @@ CALENDAR = Enclosed("visit.ics", "text/calendar; charset=utf-8; method=PUBLISH",
 def message():
     make.shop()
     visit = make.visit()
-    return messages.write("visit_booked", to=visit.owner.email, visit=visit, context={}, enclosures=[CALENDAR])
+    return messages.write(
+        "visit_booked", to=visit.owner.email, visit=visit, shop=the_shop(), context={}, enclosures=[CALENDAR]
+    )
 
 
 @pytest.fixture
@@ -65,7 +68,7 @@ def test_a_message_kept_here_can_be_read_with_its_links_and_its_file(desk, messa
 
 
 def test_an_enclosure_of_another_message_is_not_there(desk, message):
-    other = messages.write("visit_booked", to="a@example.org", visit=message.visit, context={})
+    other = messages.write("visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={})
     assert desk.get(reverse("enclosure", args=[other.id, message.enclosures.get().id])).status_code == 404
 
 
@@ -88,6 +91,6 @@ def test_strangers_read_nothing(client, message):
 
 def test_the_sent_page_costs_the_same_however_many_messages(desk, message, django_assert_max_num_queries):
     for _ in range(6):
-        messages.write("visit_booked", to="a@example.org", visit=message.visit, context={})
+        messages.write("visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={})
     with django_assert_max_num_queries(6):
         page(desk, "sent")

@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from garage.models.owners import MachineKind
 from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
-from garage.reads import clock
+from garage.reads.shop import today
 from garage.views.forms_shop import SHOP_PARTS
 from tests.factories import garage as make
 from tests.forms import values_of
@@ -104,7 +104,7 @@ def test_hours_that_cannot_be_are_said_at_the_weekday(boss, typed, said):
 
 
 def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
-    day = clock.today() + timedelta(days=10)
+    day = today() + timedelta(days=10)
     boss.post(reverse("shop-days"), {"day": day, "why": "Stocktaking"})
     assert "Stocktaking" in page(boss, "shop-days")
     again = boss.post(reverse("shop-days"), {"day": day, "why": "Twice"})

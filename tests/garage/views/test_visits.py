@@ -13,6 +13,7 @@ from garage.changes import selling
 from garage.core import states
 from garage.models.owners import Machine, Owner
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
@@ -95,7 +96,7 @@ def test_a_move_to_a_taken_time_is_refused_with_the_nearest_ones(desk, visit, ki
 
 
 def test_a_visit_to_be_put_right_is_given_bench_time(desk, visit, start):
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     Visit.objects.update(state=states.TO_PUT_RIGHT, route="fix-first", bench_minutes=50)
     page = desk.get(_url("visit-time", visit))
     assert page.context["place"].data == {"at": "bench", "minutes": 50}
@@ -107,7 +108,7 @@ def test_a_visit_to_be_put_right_is_given_bench_time(desk, visit, start):
 
 @pytest.mark.parametrize("minutes", ["", "0", "-5", "soon", "100000"])
 def test_a_length_that_is_none_is_refused_in_words(desk, visit, start, minutes):
-    selling.give_back(visit)
+    selling.give_back(visit, the_shop())
     answer = desk.post(_url("visit-time", visit), {"at": "bench", "minutes": minutes, "starts_at": start.isoformat()})
     assert answer.status_code == 422
     assert desk.get(_url("visit-time", visit), {"at": "bench", "minutes": minutes}).status_code == 422

@@ -4,7 +4,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from garage.reads.clock import today
+from garage.reads.shop import today
 from jobs.changes import invoices, payments
 from jobs.models.book import Payment
 from jobs.pages.book import book_page

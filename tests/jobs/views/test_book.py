@@ -3,7 +3,7 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
-from garage.reads.clock import today
+from garage.reads.shop import today
 from jobs.changes import invoices, payments
 from tests.factories import garage, jobs
 

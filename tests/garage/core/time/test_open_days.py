@@ -5,7 +5,7 @@ from datetime import UTC, date, datetime, time
 import pytest
 
 from garage.core.errors import BadInput
-from garage.core.time.clock import zone
+from garage.core.time.local_time import LocalTime
 from garage.core.time.open_days import Hours, OpenDays, bank_holidays
 
 WEEK = {weekday: Hours(time(8, 30), time(17)) for weekday in range(5)} | {5: Hours(time(9), time(13))}
@@ -69,7 +69,7 @@ def test_a_closed_day_beats_a_holiday_worked():
 
 
 def test_opening_is_local_time_in_summer_and_winter():
-    days, london = OpenDays(WEEK), zone("Europe/London")
+    days, london = OpenDays(WEEK), LocalTime.named("Europe/London")
     assert days.opening(date(2026, 7, 1), london) == (
         datetime(2026, 7, 1, 7, 30, tzinfo=UTC),
         datetime(2026, 7, 1, 16, 0, tzinfo=UTC),

@@ -1,0 +1,220 @@
+"""What of a visit belongs to a day: what is due and pinned, when the machine is here, what may begin, what is in doubt.
+
+The plan, the drawing, the day sheet and the changes all ask here. Rows become these values in
+garage/reads/day_problem.py and nowhere else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+from enum import Enum
+from itertools import takewhile
+
+from garage.core import routes, states
+from garage.core.planning.day_problem import BENCH, IN_DOUBT_BELOW, ROLLER, Job, JobStep, Pin, Worker
+from garage.core.time.day_minutes import DAY_MIN
+from garage.core.time.local_time import LocalTime
+
+ARRIVE_BEFORE_MIN = 30  # minutes an owner is asked to be there before the rollers; common practice, no source
+LATE_MIN = 15  # min after the agreed time before a visit that is not here is pointed at. Common practice, no source
+NOT_WORKED_ON = frozenset({states.READY, states.WAITING_FOR_PARTS, states.WAITING_FOR_OWNER})
+
+
+@dataclass(frozen=True, slots=True)
+class VisitStep:
+    """One stretch of work of a visit. by, pin_by: what the plan calls the person. Times are aware instants."""
+
+    at: str
+    minutes: int
+    is_check: bool = False
+    began_at: datetime | None = None
+    by: str | None = None
+    ended_at: datetime | None = None
+    pin_station: int | None = None
+    pin_by: str | None = None
+    pin_begins_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class VisitToPlan:
+    """A visit as far as the day depends on it. at, starts_at: the time agreed, "" and None without one.
+
+    worth in pence; ready 0 to 1: chance that it passes its gate.
+    """
+
+    number: int
+    state: str
+    steps: tuple[VisitStep, ...]
+    route: str = ""
+    at: str = ""
+    starts_at: datetime | None = None
+    arrived_at: datetime | None = None
+    has_passed_gate: bool = False
+    worth: int = 0
+    ready: float = 1.0
+
+    @property
+    def is_in_doubt(self) -> bool:
+        """Whether it may well fail the gate that is still before it."""
+        return self.ready < IN_DOUBT_BELOW and not self.has_passed_gate
+
+
+@dataclass(frozen=True, slots=True)
+class DayAt:
+    """A local day as it stands at an instant."""
+
+    day: date
+    now: datetime
+    local: LocalTime
+
+    @property
+    def now_minute(self) -> int:
+        """0 on a day to come, 1440 on one that is over."""
+        return self.minute(self.now)
+
+    def has(self, at: datetime | None) -> bool:
+        return at is not None and self.local.day(at) == self.day
+
+    def minute(self, at: datetime) -> int:
+        """The minute of this day; what lies before it is taken to its beginning, what lies after it to its end."""
+        return min(max(self.local.minute_from(self.day, at), 0), DAY_MIN)
+
+
+def standing_day(starts_at: datetime | None, arrived_at: datetime | None, today: date, local: LocalTime) -> date:
+    """The day in whose plan a visit stands: that of its agreed time.
+
+    A machine in the building without a time, or whose time has gone by, stands in today.
+    """
+    if starts_at is None:
+        return today
+    agreed = local.day(starts_at)
+    return today if arrived_at is not None and agreed < today else agreed
+
+
+def arrive_at(at: str, starts_at: datetime) -> datetime:
+    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
+    return starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if at == ROLLER else 0)
+
+
+def is_overdue(state: str, starts_at: datetime | None, now: datetime) -> bool:
+    """Whether its time has begun and it is not here."""
+    return state in states.COMING and starts_at is not None and starts_at <= now
+
+
+def is_late(state: str, starts_at: datetime | None, now: datetime) -> bool:
+    """Whether it is overdue for so long that somebody should ask after it."""
+    return is_overdue(state, starts_at, now - timedelta(minutes=LATE_MIN))
+
+
+def job_of(visit: VisitToPlan, day: DayAt) -> Job:
+    """The visit as one job of the day; without steps where nothing of it is due."""
+    starts = day.minute(visit.starts_at) if visit.starts_at is not None and day.has(visit.starts_at) else None
+    steps = tuple(_job_step(step, day) for step in due_steps(visit, day))
+    if starts is not None and visit.at == BENCH and starts >= day.now_minute:
+        steps = _pinned_to(steps, starts)
+    return Job(
+        id=str(visit.number),
+        here_from=_here_from(visit, steps, starts, day),
+        steps=steps,
+        promised=starts if visit.at == ROLLER else None,
+        worth=visit.worth,
+        ready=visit.ready,
+    )
+
+
+def due_steps(visit: VisitToPlan, day: DayAt) -> tuple[VisitStep, ...]:
+    """The first steps of the visit that are part of this day: begun, or to be done on it."""
+    is_agreed = day.has(visit.starts_at)
+    return tuple(takewhile(lambda step: _is_due(step, visit, is_agreed), visit.steps))
+
+
+def _is_due(step: VisitStep, visit: VisitToPlan, is_agreed: bool) -> bool:
+    if step.began_at:
+        return True
+    if visit.state in NOT_WORKED_ON and not (is_agreed and visit.state != states.READY):
+        return False
+    if visit.route in routes.TO_FIX and not visit.has_passed_gate and not (is_agreed and visit.at == ROLLER):
+        return step.at == BENCH and not step.is_check
+    return True
+
+
+def _job_step(step: VisitStep, day: DayAt) -> JobStep:
+    """A pin whose time has gone by is left aside: the planner could not place it any more."""
+    begin = day.minute(step.pin_begins_at) if step.pin_begins_at is not None and day.has(step.pin_begins_at) else None
+    return JobStep(
+        at=step.at,
+        minutes=step.minutes,
+        check=step.is_check,
+        began=None if step.began_at is None else day.minute(step.began_at),
+        by=step.by,
+        ended=None if step.ended_at is None else day.minute(step.ended_at),
+        pin=Pin(step.pin_station, step.pin_by, begin if begin is not None and begin >= day.now_minute else None),
+    )
+
+
+def _pinned_to(steps: tuple[JobStep, ...], starts: int) -> tuple[JobStep, ...]:
+    """The agreed bench time on the first step that has not begun, unless work began today or a person fixed another."""
+    index = next((index for index, step in enumerate(steps) if step.began is None), None)
+    if index is None or steps[index].pin.begin is not None or any(step.began for step in steps):
+        return steps
+    pinned = replace(steps[index], pin=replace(steps[index].pin, begin=starts))
+    return (*steps[:index], pinned, *steps[index + 1 :])
+
+
+def _here_from(visit: VisitToPlan, steps: Sequence[JobStep], starts: int | None, day: DayAt) -> int:
+    if visit.arrived_at is not None:
+        return day.minute(visit.arrived_at)
+    if starts is None or visit.at == BENCH:
+        return starts or 0
+    bench_before = sum(step.minutes for step in steps if step.at == BENCH and not step.check and step.began is None)
+    return max(0, starts - ARRIVE_BEFORE_MIN - bench_before)
+
+
+def people_of(workers: Iterable[Worker], visits: Iterable[VisitToPlan]) -> tuple[Worker, ...]:
+    """Who is there that day, and after them who works on a step all the same: without hours to be planned with."""
+    there = tuple(workers)
+    known = {worker.id for worker in there}
+    at_work = {step.by for visit in visits for step in visit.steps if step.by and not step.ended_at}
+    return (*there, *(Worker(name, 0, 0) for name in sorted(at_work - known)))
+
+
+class NotYet(Enum):
+    """Why a step may not begin, the first reason that holds."""
+
+    BEGUN = "begun"
+    NOT_HERE = "not here"
+    NO_GATE = "no gate"
+    NO_SKILL = "no skill"
+    NOT_ITS_TURN = "not its turn"
+
+
+def why_not_yet(visit: VisitToPlan, index: int, skills: frozenset[str]) -> NotYet | None:
+    """Why the index-th step of the visit may not begin now; None where it may. skills: those of whoever would begin it.
+
+    >>> rollers = VisitToPlan(41, states.HERE, (VisitStep("roller", 90),))
+    >>> why_not_yet(rollers, 0, frozenset({"roller"}))
+    <NotYet.NO_GATE: 'no gate'>
+    """
+    step = visit.steps[index]
+    if step.began_at:
+        return NotYet.BEGUN
+    if visit.state not in states.IN_THE_BUILDING:
+        return NotYet.NOT_HERE
+    if step.at == ROLLER and not visit.has_passed_gate:
+        return NotYet.NO_GATE
+    if step.at not in skills:
+        return NotYet.NO_SKILL
+    return None if index == step_now(visit) else NotYet.NOT_ITS_TURN
+
+
+def step_now(visit: VisitToPlan) -> int | None:
+    """Index of the step that runs or is the next to begin, of a machine in the building."""
+    if visit.state not in states.IN_THE_BUILDING:
+        return None
+    return next((index for index, step in enumerate(visit.steps) if step.ended_at is None), None)
+
+
+def skills_of(*, does_bench: bool, does_rollers: bool) -> frozenset[str]:
+    return frozenset(kind for kind, does in ((BENCH, does_bench), (ROLLER, does_rollers)) if does)

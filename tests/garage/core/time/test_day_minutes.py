@@ -1,0 +1,32 @@
+"""Minutes of a day as texts and back, and lengths in pieces."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from garage.core.errors import BadInput
+from garage.core.time.day_minutes import DAY_MIN, PIECE_MIN, hhmm, minute_read, rounded_up_min
+
+
+@given(st.integers(0, DAY_MIN))
+def test_each_minute_comes_back_from_its_text(minute):
+    assert minute_read(hhmm(minute)) == minute
+
+
+@pytest.mark.parametrize("text", ["9:05", "24:01", "12:60", "12:05 ", "1205", "\u0661\u0662:05", 725, None])
+def test_a_text_that_is_no_time_is_refused_by_the_name_of_its_field(text):
+    with pytest.raises(BadInput, match="now"):
+        minute_read(text, "now")
+
+
+@given(st.floats(0.001, 2000))
+def test_a_length_is_rounded_up_to_the_next_piece_and_no_further(minutes):
+    rounded = rounded_up_min(minutes)
+    assert rounded % PIECE_MIN == 0
+    assert rounded - PIECE_MIN < minutes <= rounded
+
+
+@pytest.mark.parametrize("minutes", [0, -5])
+def test_no_length_is_refused(minutes):
+    with pytest.raises(BadInput):
+        rounded_up_min(minutes)
