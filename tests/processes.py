@@ -17,6 +17,10 @@ def _parents() -> dict[int, int]:
     return parents
 
 
+def children(process: int) -> set[int]:
+    return {number for number, parent in _parents().items() if parent == process}
+
+
 def descendants(process: int) -> set[int]:
     parents, found, newest = _parents(), set(), {process}
     while newest:

@@ -224,8 +224,12 @@ def live_tickover(
     processes: int = 2,
     part: str = "all",
     variables: dict[str, str] | None = None,
+    grace_s: float | None = None,
 ) -> Iterator[LiveTickover]:
-    """A garage started by the supervisor of `make run`; empty addresses mean the file database and broker in data."""
+    """A garage started by the supervisor of `make run`; empty addresses mean the file database and broker in data.
+
+    grace_s: what the supervisor gives its children to end, if it is not to be its own.
+    """
     port = free_port()
     base_url = f"http://127.0.0.1:{port}"
     kept = {key: value for key, value in os.environ.items() if key not in ("DATABASE_URL", "BROKER_URL", "EMAIL_URL")}
@@ -235,7 +239,11 @@ def live_tickover(
     if broker_url:
         environment["BROKER_URL"] = broker_url
     options = {"port": port, "data": data, "demo": demo, "processes": processes, "part": part, "site-url": base_url}
-    command = [sys.executable, "-m", "garage.running.serve", *(f"--{key}={value}" for key, value in options.items())]
+    supervisor = ["-m", "garage.running.serve"]
+    if grace_s is not None:
+        patched = f"from garage.running import serve; serve.GRACE_S = {grace_s}; raise SystemExit(serve.main())"
+        supervisor = ["-c", patched]
+    command = [sys.executable, *supervisor, *(f"--{key}={value}" for key, value in options.items())]
     child = subprocess.Popen(
         command,
         cwd=ROOT,

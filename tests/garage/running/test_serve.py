@@ -1,16 +1,18 @@
 """The supervisor behind `make run`, started for real: it starts all or says why not, and leaves nothing behind."""
 
+import contextlib
 import os
 import signal
 import socket
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 
 from tests import servers
-from tests.processes import still_running
+from tests.processes import children, still_running
 
 END_LIMIT_S = 60.0  # s; only so that a test that fails ends
 
@@ -123,14 +125,21 @@ def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_said(live_t
     assert any(f"The {name} stopped by itself" in line for line in live.said)
 
 
-def test_asked_twice_it_ends_at_once_and_leaves_nothing(live_tickover):
-    live = live_tickover()
+def test_asked_twice_it_ends_at_once_what_will_not_end_by_itself(live_tickover):
+    live = live_tickover(grace_s=3600)
     processes = all_processes(live)
-    live.child.terminate()
-    time.sleep(0.5)
-    live.child.terminate()
-    assert live.child.wait(END_LIMIT_S) == 0
-    assert wait_until_ended(processes) == set()
+    web_server, worker = _started_as(live, "gunicorn"), _started_as(live, "celery")
+    os.kill(worker, signal.SIGSTOP)  # frozen, it hears nothing but the end
+    try:
+        live.child.terminate()
+        assert wait_until_ended({web_server}) == set()
+        assert still_running({live.child.pid, worker}) == {live.child.pid, worker}
+        live.child.terminate()
+        assert live.child.wait(END_LIMIT_S) == 0
+        assert wait_until_ended(processes) == set()
+    finally:
+        with contextlib.suppress(ProcessLookupError):
+            os.killpg(worker, signal.SIGKILL)
 
 
 def test_nothing_outlives_a_supervisor_that_is_killed_without_a_word(live_tickover):
@@ -148,10 +157,9 @@ def test_the_same_garage_runs_on_postgresql_and_redis(live_tickover):
 
 
 def _started_as(live: servers.LiveTickover, module: str) -> int:
-    """The number of the child that was started with python -m module: the one whose parent is the supervisor."""
-    for number in sorted(live.processes()):
-        with open(f"/proc/{number}/cmdline", "rb") as file:
-            words = file.read().split(b"\0")
-        if module.encode() in words:
+    """The number of the supervisor's first child that was started with python -m module."""
+    for number in sorted(children(live.child.pid)):
+        command = Path(f"/proc/{number}/cmdline").read_bytes()  # or the title that the module gave itself
+        if module.encode() in command:
             return number
     raise AssertionError(f"no {module} among the processes")
