@@ -77,7 +77,7 @@ class RateTotal:
 
 @dataclass(frozen=True)
 class Totals:
-    """net + vat = gross; gross - deposit = left_to_pay - owed_back, one of which is 0. Whole pence all.
+    """net + vat = gross. Whole pence all.
 
     by_rate: highest rate first; empty for a shop that is not registered.
     """
@@ -88,8 +88,6 @@ class Totals:
     vat: Decimal
     gross: Decimal
     deposit: Decimal
-    left_to_pay: Decimal
-    owed_back: Decimal
 
 
 def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
@@ -99,8 +97,8 @@ def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
     Source: the VAT fraction and retailers' rounding, HMRC Notice 700; the deposit does not change VAT or total.
 
     >>> bill = total_with_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))], deposit=Decimal("50.00"))
-    >>> bill.net, bill.vat, bill.left_to_pay
-    (Decimal('208.33'), Decimal('41.67'), Decimal('200.00'))
+    >>> bill.net, bill.vat, bill.deposit
+    (Decimal('208.33'), Decimal('41.67'), Decimal('50.00'))
     """
     percents = sorted({line.vat_percent for line in lines}, reverse=True)
     by_rate = tuple(_rate_total(percent, lines) for percent in percents)
@@ -164,8 +162,7 @@ def _settled(
         raise Refused(f"The lines come to {in_words(gross)}: take less off, or give it back with a credit note.")
     if not deposit.is_finite() or deposit < 0 or _is_finer(deposit):
         raise BadInput("deposit", deposit, "0 or more, in whole pence")
-    left = gross - deposit
-    return Totals(billed, by_rate, net, vat, gross, to_penny(deposit), max(left, NOTHING), max(-left, NOTHING))
+    return Totals(billed, by_rate, net, vat, gross, to_penny(deposit))
 
 
 def _is_finer(value: Decimal) -> bool:
