@@ -78,7 +78,7 @@ def _keeps_a_photo(hand: Hand) -> None:
 def _sends_and_revokes_links(hand: Hand) -> None:
     hand.goes_to(f"/visits/{ASKED}/link/")
     old = hand.page.locator("p.address a").first.get_attribute("href")
-    hand.button("Mail the links")
+    hand.button("Email the links")
     hand.button("Revoke all links")
     assert hand.page.locator("p.address a").first.get_attribute("href") != old
     hand.page.goto(old)
@@ -131,7 +131,7 @@ def _changes_a_person(hand: Hand) -> None:
     hand.types("First day", "2035-06-01")
     hand.types("Last day", "2035-06-02")
     hand.button("Add")
-    hand.button("There after all from 1 June")
+    hand.button("Here after all from 1 June")
     hand.button("Save the hours")
 
 
@@ -192,7 +192,7 @@ def _corrects_a_closed_card(hand: Hand) -> None:
     hand.types("In own words", "Chafed lead")
     hand.button("Put it on the card")
     hand.link("Correct: Chafed lead")
-    hand.button("It was not this")
+    hand.button("It wasn’t this")
     hand.page.get_by_text("Chafed lead").wait_for(state="detached")
 
 
@@ -249,7 +249,7 @@ def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
     hand.opens("by hand")
     form = hand.page.locator("#day-list details[open]")
     hand.chooses("Who", "Jo Harker", within=form)
-    hand.button("Fix it", within=form)
+    hand.button("Set it", within=form)
     fixed = "select first_name from garage_step s join garage_person p on p.id = s.pin_by_id"
     assert live.rows(fixed) in ([("Jo",)], [["Jo"]])
 
@@ -258,7 +258,7 @@ def _levels_a_pickup(hand: Hand) -> None:
     """The strobe climbs: the packers are worked out, taken, and put back, all without leaving the page."""
     hand.goes_to(f"/visits/{FAILED}/gate/")
     hand.button("Do the gate again")
-    fills_the_gate(hand, idle_deg="15", peak_deg="21")
+    fills_the_gate(hand, idle_deg="21.5", peak_deg="26.8")
     assert hand.page.locator("#strobe img").evaluate("picture => picture.naturalWidth") > 0
     hand.types("Middle of the pickup, mm", "12")
     hand.types("Middle of the magnets, mm", "high")

@@ -159,7 +159,7 @@ def is_put_right(hand: Hand, number: int) -> None:
     hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
     hand.button("Stop the clock")
     _visit(hand, number)
-    hand.button("End: fix first")
+    hand.button("Finish: fix first")
 
 
 def passes_the_gate(hand: Hand, number: int) -> None:
@@ -189,7 +189,7 @@ def fills_the_gate(hand: Hand, *, idle_deg: str, peak_deg: str) -> None:
 def is_run_and_closed(hand: Hand, number: int) -> None:
     hand.button("Start set-up")
     assert "On the rollers" in _visit(hand, number)
-    hand.button("End: set-up")
+    hand.button("Finish: set-up")
     hand.goes_to(f"/visits/{number}/card/")
     _adds(hand, "Reading", {"What was read": "best pull", "After": "14.2", "Unit": "kW"})
     hand.button("Close the card")

@@ -185,7 +185,7 @@ def test_by_plain_http_the_page_says_why_only_a_file_can_be_sent(started: Starte
         )
         page.goto(INSECURE + paths[MAY])
         assert not page.evaluate("window.isSecureContext")
-        expect(page.get_by_text("does not come by https")).to_be_visible()
+        expect(page.get_by_text("This page is not on https")).to_be_visible()
         assert page.get_by_text("phone’s own recorder").locator("visible=true").count() == 1
         assert button(page, "record it here").count() == 0
         expect(button(page, "Send this file")).to_be_visible()

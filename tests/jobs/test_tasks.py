@@ -32,7 +32,7 @@ def test_a_wanted_paper_is_made_kept_and_mailed():
     assert hashlib.sha256(content).hexdigest() == paper.sha256
     message = Message.objects.get(what="invoice_issued")
     assert message.to == invoice.visit.owner.email
-    assert f"invoice {invoice.number}" in message.text
+    assert f"Invoice {invoice.number}" in message.text
     assert "To pay: £4.50." in message.text
     assert [row.name for row in message.enclosures.all()] == [f"invoice-{invoice.number}.pdf"]
 

@@ -96,7 +96,7 @@ def test_what_stands_counts_own_words_withdrawn_and_found_good_included(by):
     assert (one.causes, one.has_own_words) == (frozenset(), True)
 
 
-def test_the_page_tells_what_it_was_beside_what_was_told(by):
+def test_the_page_tells_what_it_was_beside_what_was_predicted(by):
     closed(by, "spark-module", answers=FALSE_CEILING)
     closed(by, answers=HEALTHY)
     closed(by, "air-leak", "clutch-slip")
@@ -112,7 +112,7 @@ def test_the_page_tells_what_it_was_beside_what_was_told(by):
     assert {line.short: line.cards for line in page.faults}["ignition unit breaks down"] == 1
     assert page.bands == bands_of("spoilt")
     assert page.faults == fault_lines()
-    assert "Below 20 visits" in page.sentences[0]
+    assert "It takes 20 visits" in page.sentences[0]
 
 
 def test_the_queries_do_not_grow_with_the_visits(by):

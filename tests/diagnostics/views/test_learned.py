@@ -38,10 +38,10 @@ def test_before_any_card_is_closed_it_says_so(client, boss):
 
 def test_what_is_too_few_is_said_to_be_so_everywhere(client, one_closed):
     page = client.get(reverse("learned")).text
-    assert "Of 1 closed card 1 can be held against a judgement" in page
+    assert "1 of 1 closed card can be compared with a judgement" in page
     assert page.count("oo few to say") >= 5
     assert "%)" not in page  # no interval is said
-    assert "better than guessing" not in page
+    assert "better than the base rate" not in page
 
 
 @pytest.mark.parametrize("subject", ["spoilt", "ignition", "fuel-air", "mechanical", "nothing-wrong"])

@@ -102,7 +102,7 @@ def test_a_rattle_is_told_not_to_do_the_test(client, token, visit):
     assert answer.url == at("sheet-question", token, "rev_out")
     page = client.get(answer.url).text
     assert "Please don’t do this test" in page
-    assert "comes to the bench" in page
+    assert "do it on the bench" in page
     assert 'value="bounces"' not in page
 
 

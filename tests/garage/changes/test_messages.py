@@ -66,12 +66,12 @@ def test_the_booking_carries_both_personal_links_and_the_price(visit):
 
 def test_the_owner_is_told_when_to_be_there_and_of_the_enclosed_file_only_if_there_is_one(visit):
     assert "Please be there" not in write(visit).text
-    assert "enclosed file" not in write(visit).text
+    assert "attached file" not in write(visit).text
     arrive_at = visit.starts_at - timedelta(minutes=30)
     enclosed = Enclosed("visit.ics", "text/calendar; method=PUBLISH", b"BEGIN:VCALENDAR")
     text = write(visit, context={"arrive_at": arrive_at}, enclosures=[enclosed]).text
     assert "Please be there at" in text
-    assert "enclosed file" in text
+    assert "attached file" in text
 
 
 def test_times_are_the_garages_own_in_summer(visit):

@@ -95,14 +95,14 @@ def test_plain_http_says_what_does_not_work(client, person, settings):
     settings.ALLOWED_HOSTS = ["garage.example.com", "127.0.0.1"]
     page = client.get(reverse("log-in"), headers={"host": "garage.example.com"}).content.decode()
     assert "plain http" in page
-    assert "will not record the rev-out" in page
-    assert "can be read by others" in page
+    assert "won’t record the rev-out" in page
+    assert "can read passwords" in page
 
 
 def test_on_this_machine_alone_plain_http_is_said_to_be_fine_for_itself_only(client, person):
     page = client.get(reverse("log-in"), headers={"host": "127.0.0.1"}).content.decode()
-    assert "fine on this machine alone" in page
-    assert "can be read by others" not in page
+    assert "fine on this computer alone" in page
+    assert "can read passwords" not in page
 
 
 def test_over_https_nothing_is_said(client, person):

@@ -147,7 +147,7 @@ def test_when_the_hold_lapses_and_the_time_is_still_free_it_goes_on_as_if_nothin
     _hold(client, start)
     client.post(reverse("book-who"), WHO)
     Hold.objects.update(expires_at=timezone.now())
-    assert "not held open any more" in _text(client.get(reverse("book-look")))
+    assert "no longer held open" in _text(client.get(reverse("book-look")))
     assert client.post(reverse("book-confirm")).url == reverse("booked")
     assert Visit.objects.get().starts_at == start
 

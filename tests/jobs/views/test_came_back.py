@@ -48,7 +48,7 @@ def test_pressed_on_the_card_it_is_marked_and_counted_anew(client, closed):
     answer = press(client, closed)
     assert answer.url == reverse("card", args=[closed.number])
     page = client.get(answer.url).text
-    assert "nothing is learned from this card" in page
+    assert "Nothing is learned from this card" in page
     assert BUTTON not in page
     assert (counts_now().times["spark-module"], counts_now().not_learned) == (0, 1)
     assert "came back with the same trouble" in client.get(reverse("visit", args=[closed.number])).text
@@ -60,7 +60,7 @@ def test_the_visit_that_returns_says_what_it_was_last_time_and_leads_back_to_its
     assert "the ignition unit breaks down" in page
     answer = press(client, closed, returning)
     assert answer.url == reverse("visit", args=[returning.number])
-    assert "nothing is learned from that card" in client.get(answer.url).text
+    assert "Nothing is learned from that card" in client.get(answer.url).text
 
 
 def test_a_visit_that_does_not_come_and_a_first_visit_have_no_button(client, closed):

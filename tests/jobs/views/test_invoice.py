@@ -166,7 +166,7 @@ def test_the_paper_of_a_registered_shop_names_all_a_full_vat_invoice_must(client
         "1 Mill Row",
         "Set-up, 90 minutes on the rollers",  # description
         "£208.33",  # total excluding VAT; gross less a sixth
-        "20 %",
+        "20%",
         "£41.67",  # VAT, gross/6
         "£250.00",
         "By bank transfer.",

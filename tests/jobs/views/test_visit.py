@@ -147,9 +147,9 @@ def test_the_step_to_come_begins_and_ends_from_the_visits_page(client):
     assert "Start set-up at Roller 1" in client.get(where).text
     answer = client.post(reverse("step-begin", args=[step.pk]), {"visit": visit.number, "station": 1})
     assert answer.url == where
-    assert "End: set-up" in client.get(where).text
+    assert "Finish: set-up" in client.get(where).text
     client.post(reverse("step-end", args=[step.pk]), {"visit": visit.number})
-    assert "End: set-up" not in client.get(where).text
+    assert "Finish: set-up" not in client.get(where).text
     step.refresh_from_db()
     assert step.ended_at is not None
 

@@ -174,5 +174,5 @@ def test_a_machine_known_otherwise_since_is_offered_to_be_heard_again(client, vi
 def test_the_page_asks_before_it_deletes(client, visit, boss):
     clip = heard_clip(visit)
     page = client.get(at("clip", visit, clip)).text
-    assert page.index("cannot be had back") < page.index("Delete the clip</button>")
+    assert page.index("can’t get it back") < page.index("Delete the clip</button>")
     assert client.get(at("clip-delete", visit, clip)).status_code == 405
