@@ -103,7 +103,7 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
         boss.presses("Start the clock")
         for question, deg in (("strobe_idle", low), ("strobe_peak", high)):
             boss.opens(f"/visits/{stage.number}/findings/")
-            boss.presses("Put it down", f"/{question}/", answer=deg)
+            boss.presses("Write it down", f"/{question}/", answer=deg)
         page = boss.opens(f"/visits/{stage.number}/findings/")
         judged = read_back("route", "the findings page", page.text, r"Judged: (do not run)", "do not run")
         stage.tell.says("On the bench the strobe reading climbs with the revs: {} until it is put right.", judged)

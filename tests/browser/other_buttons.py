@@ -56,7 +56,7 @@ def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
     hand.goes_to(f"/visits/{ASKED}/findings/")
     hand.opens("What made you book?")
     hand.chooses("What made you book?", "It cuts out")
-    hand.button("Put it down", within=hand.page.locator("#trouble"))
+    hand.button("Write it down", within=hand.page.locator("#trouble"))
     hand.goes_to(f"/visits/{ASKED}/findings/")
     hand.opens("Choose another route, or leave it")
     hand.types("Leave it as it is, because", "The owner brings a new coil.")
