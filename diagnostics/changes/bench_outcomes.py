@@ -69,6 +69,6 @@ def _put_down(visit: Visit, step: Step, *, fault: str, by: Person) -> BenchOutco
     outcome = BenchOutcome.objects.create(
         visit=visit, step=step.id, did=step.do[:200], fault=fault, at=timezone.now(), by=by
     )
-    said = f"this was it, {fault_words(fault)}" if fault else "found good"
+    said = f"this was it, {fault_words(fault)}" if fault else "checked, OK"
     trail.about_visit(visit, f"bench, {step.do}: {said}", by=by)
     return outcome

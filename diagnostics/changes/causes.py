@@ -64,7 +64,7 @@ def came_with(outcome: BenchOutcome, *, fault: str, found_good: bool) -> None:
     """
     standing = Cause.objects.filter(visit=outcome.visit, fault=fault, withdrawn_at=None)
     if not found_good and standing.filter(found_good=True).exists():
-        raise Refused(f"Found good stands here already: {fault_words(fault)}; withdraw that first if it was otherwise.")
+        raise Refused(f"It says “checked, OK” here already: {fault_words(fault)}. Withdraw that first if it was not.")
     if not standing.exists():
         Cause.objects.create(
             visit=outcome.visit, fault=fault, found_good=found_good, outcome=outcome, at=outcome.at, by=outcome.by

@@ -122,7 +122,7 @@ def outcome_of_visit(visit: Visit, outcome_id: int) -> BenchOutcome | None:
 
 
 def outcome_words(row: BenchOutcome) -> str:
-    return f"this was it, {fault_words(row.fault)}" if row.fault else "found good"
+    return f"this was it, {fault_words(row.fault)}" if row.fault else "checked, OK"
 
 
 def _found(outcomes: Sequence[BenchOutcome], causes: Sequence[Cause]) -> Found:

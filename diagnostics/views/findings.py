@@ -40,7 +40,7 @@ def finding_record(request: HttpRequest, number: int, question: str) -> HttpResp
         changes.record(visit, question=question, answer=answer, source=source, by=request.user)
     except Showable as error:
         return _page(request, visit, error, at=question)
-    messages.success(request, f"Put down: {asked.ask}")
+    messages.success(request, f"Written down: {asked.ask}")
     return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
 
 

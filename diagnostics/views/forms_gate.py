@@ -28,7 +28,7 @@ class GateForm(forms.Form):
                 label=item.say, choices=results, required=False, widget=forms.RadioSelect
             )
             remark = forms.TextInput(
-                attrs={"aria-label": f"Remark: {item.say}", "placeholder": "Remark", "class": "remark"}
+                attrs={"aria-label": f"Note: {item.say}", "placeholder": "Note", "class": "remark"}
             )
             self.fields[f"words-{item.id}"] = forms.CharField(required=False, max_length=160, widget=remark)
         rev_outs = [(c.id, c.say) for c in the_bank().question(REV_OUT).answers]
@@ -46,7 +46,7 @@ class GateForm(forms.Form):
         )
         self.fields["highest_rpm"] = _number("Running in: highest revs today, rpm", 500, 30_000, forms.IntegerField)
         self.fields["fuel_mix"] = forms.CharField(
-            label="Fuel and mix in it", required=False, max_length=40, help_text="As 98 octane, 1:40."
+            label="Fuel and mix in it", required=False, max_length=40, help_text="Such as 98 octane, 1:40."
         )
         self.fields["second_person"] = forms.CharField(
             label="Second person within call, by name", required=False, max_length=80
@@ -65,7 +65,7 @@ class GateForm(forms.Form):
             rpm, deg = self.cleaned_data.get(f"{name}_rpm"), self.cleaned_data.get(f"{name}_deg")
             if (rpm is None) != (deg is None) and not {f"{name}_rpm", f"{name}_deg"} & set(self.errors):
                 missing = f"{name}_rpm" if rpm is None else f"{name}_deg"
-                self.add_error(missing, f"{label}: a reading is revs and degrees together.")
+                self.add_error(missing, f"{label}: a reading needs both revs and degrees.")
         return self.cleaned_data
 
     def sheet(self) -> GateSheet:

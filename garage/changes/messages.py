@@ -53,7 +53,7 @@ def write(
         written_at=now,
         due_at=now,
         tries=0 if to else MOST_TRIES,
-        trouble="" if to else "No mail address is on file.",
+        trouble="" if to else "No email address is on file.",
     )
     for enclosed in enclosures:
         Enclosure.objects.create(
@@ -105,7 +105,7 @@ def try_again(message: Message, *, by: Person) -> None:
             raise Refused("No mail server is set, so nothing can be sent: read it out, or copy it.")
         message.to = message.visit.owner.email if message.visit else message.to
         if not message.to:
-            raise Refused("No mail address is on file: put one on the owner's page first.")
+            raise Refused("There is no email address on file: add one on the owner's page first.")
         message.sent_at, message.kept_here, message.tries, message.trouble = None, False, 0, ""
         message.due_at = timezone.now()
         message.save()

@@ -18,7 +18,7 @@ OWNER, MACHINE = "owner", "machine"
 def change_contact(owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person) -> None:
     """Messages not sent yet keep the address they were written to until somebody tries them again."""
     if not email and not telephone:
-        raise BadInput("Telephone", telephone, "a number, when there is no mail address")
+        raise BadInput("Telephone", telephone, "a number, when there is no email address")
     if email:
         _check_email(email)
     with transaction.atomic():
@@ -98,4 +98,4 @@ def _check_email(email: str) -> None:
     try:
         validate_email(email)
     except ValidationError as error:
-        raise BadInput("Mail address", email, "an address such as name@example.org") from error
+        raise BadInput("Email address", email, "an address such as name@example.org") from error

@@ -66,7 +66,7 @@ def digits_of(telephone: str) -> str:
 
 def _signs(contact: Contact) -> Iterable[tuple[str, str]]:
     signs = {
-        "mail address": contact.email.strip().casefold(),
+        "email address": contact.email.strip().casefold(),
         "telephone number": digits_of(contact.telephone),
         "name": " ".join(contact.name.casefold().split()),
     }
@@ -74,7 +74,7 @@ def _signs(contact: Contact) -> Iterable[tuple[str, str]]:
 
 
 def _likely(ids: set[int], kinds: set[str]) -> Likely:
-    order = ("mail address", "telephone number", "name")
+    order = ("email address", "telephone number", "name")
     return Likely(tuple(sorted(ids)), tuple(kind for kind in order if kind in kinds))
 
 

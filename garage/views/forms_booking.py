@@ -55,22 +55,22 @@ class MachineAndOwnerForm(forms.Form):
     name = forms.CharField(
         label="Your name",
         max_length=80,
-        error_messages={"required": "Say who comes."},
+        error_messages={"required": "Say who is coming."},
         widget=forms.TextInput({"autocomplete": "name"}),
     )
     email = forms.EmailField(
-        label="Mail address",
+        label="Email address",
         help_text="The confirmation and the check sheet go there.",
-        error_messages={"required": "Say where the check sheet is to go.", "invalid": "As in robin@example.org."},
+        error_messages={"required": "Say where to send the check sheet.", "invalid": "Like robin@example.org."},
         widget=forms.EmailInput({"autocomplete": "email"}),
     )
     telephone = forms.RegexField(
         r"^[0-9+() /.-]{5,30}$",
         label="Telephone",
-        help_text="In case something has to be asked.",
+        help_text="In case we need to ask something.",
         error_messages={
             "required": "Say where you can be reached.",
-            "invalid": "Digits, blanks and a plus sign, such as 07700 900123.",
+            "invalid": "Digits, spaces and a plus sign, such as 07700 900123.",
         },
         widget=forms.TextInput({"autocomplete": "tel", "inputmode": "tel"}),
     )
@@ -79,7 +79,7 @@ class MachineAndOwnerForm(forms.Form):
         error_messages={"required": PICK_A_MACHINE, "invalid_choice": PICK_A_MACHINE},
     )
     machine_words = forms.CharField(
-        label="Make and model, if it is another",
+        label="Make and model, if it isn’t listed",
         required=False,
         max_length=80,
         help_text="As you would say it, such as Corrick 185.",
@@ -93,7 +93,7 @@ class MachineAndOwnerForm(forms.Form):
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 4}),
     )
     wants = forms.CharField(
-        label="What troubles it, or what do you want of it?",
+        label="What’s wrong with it, or what do you want from it?",
         required=False,
         max_length=2000,
         widget=forms.Textarea({"rows": 4}),
@@ -109,7 +109,7 @@ class MachineAndOwnerForm(forms.Form):
         cleaned = super().clean() or {}
         chosen = cleaned.get("machine_kind")
         if chosen == ANOTHER and not cleaned.get("machine_words"):
-            self.add_error("machine_words", "Say make and model here, since it is another.")
+            self.add_error("machine_words", "Give the make and model here, since it isn’t listed.")
         elif chosen and chosen != ANOTHER:
             cleaned["machine_words"] = str(self.kinds[chosen])
         return cleaned
@@ -121,7 +121,7 @@ class DeskTimeForm(forms.Form):
     key = forms.UUIDField(widget=forms.HiddenInput)
     starts_at = InstantField(label="Day and time", widget=forms.Select())
     wants = forms.CharField(
-        label="What troubles it, in the owner's words",
+        label="What’s wrong with it, in the owner’s words",
         required=False,
         max_length=2000,
         widget=forms.Textarea({"rows": 4}),
@@ -133,16 +133,16 @@ class DeskTimeForm(forms.Form):
 
 
 class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
-    """The same with an owner who is new, and who may have no mail address."""
+    """The same with an owner who is new, and who may have no email address."""
 
     field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
 
     def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
         super().__init__(*args, days=days, **kwargs)
-        self.fields["name"].label = "Owner's name"
+        self.fields["name"].label = "Owner’s name"
         self.fields["telephone"].help_text = ""
         self.fields["email"].required = False
-        self.fields["email"].help_text = "Without one no confirmation is sent: read the time out."
+        self.fields["email"].help_text = "Without one we can’t send a confirmation: read the time out."
 
 
 def _group(free: FreeDay) -> tuple[str, list[tuple[str, str]]]:

@@ -37,7 +37,7 @@ class PinForm(ButtonForm):
     allowed = {
         "station": "a number of the shop, 1 or more",
         "person": "one of the people",
-        "begins": "a time as 14:30",
+        "begins": "a time such as 14:30",
     }
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
@@ -61,7 +61,7 @@ class TakeInForm(forms.ModelForm):
         fields = ["how_it_came", "key_left", "came_with", "remarks", "stays_overnight"]
         labels = {
             "how_it_came": "How did it come?",
-            "key_left": "The key is with us",
+            "key_left": "We have the key",
             "came_with": "What came with it",
             "remarks": "Scratches, leaks, what the owner said at the door",
             "stays_overnight": "It stays overnight (a floor place)",

@@ -9,7 +9,7 @@ from garage.reads.owners import every_machine, every_owner
 class ContactForm(forms.Form):
     name = forms.CharField(label="Name", max_length=80)
     email = forms.CharField(
-        label="Mail address", max_length=254, required=False, widget=forms.EmailInput(attrs={"autocomplete": "off"})
+        label="Email address", max_length=254, required=False, widget=forms.EmailInput(attrs={"autocomplete": "off"})
     )
     telephone = forms.CharField(
         label="Telephone", max_length=30, required=False, widget=forms.TextInput({"type": "tel"})

@@ -18,7 +18,7 @@ SHOP_PARTS = {
     "Name and address": ["name", "address", "telephone", "email", "does_words"],
     "Place and holidays": ["zone", "holiday_country", "holiday_part"],
     "Money": ["labour_per_hour", "vat_number", "vat_percent", "payment_words", "cancel_words"],
-    "Does a route act alone, or is the boss asked first?": [
+    "Does a route act on its own, or ask the boss first?": [
         "fix_first_acts_alone",
         "phone_first_acts_alone",
         "do_not_run_acts_alone",
@@ -31,7 +31,7 @@ SHOP_PARTS = {
         "stopped_in_time_pence",
     ],
     "Times": ["gate_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
-    "Holding a time for somebody who books": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
+    "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
 }
 
 
@@ -42,15 +42,15 @@ class ShopForm(forms.ModelForm):
         labels = {
             "zone": "Time zone",
             "holiday_country": "Country of the bank holidays",
-            "holiday_part": "Part of it",
-            "email": "Mail address",
+            "holiday_part": "Part of the country",
+            "email": "Email address",
             "does_words": "What the garage does",
             "vat_number": "VAT number",
             "vat_percent": "VAT, per cent",
             "labour_per_hour": "Labour, pounds an hour",
             "payment_words": "How to pay",
-            "cancel_words": "What becomes of a deposit",
-            "slot_lost_pence": "A roller slot lost, pence",
+            "cancel_words": "What happens to a deposit",
+            "slot_lost_pence": "A lost roller slot, pence",
             "bench_check_pence": "A check on the bench, pence",
             "call_pence": "A telephone call, pence",
             "bench_minute_pence": "A minute at the bench, pence",
@@ -60,16 +60,16 @@ class ShopForm(forms.ModelForm):
             "do_not_run_acts_alone": "Do not run acts without asking",
             "guard_minutes": "Minutes kept free between two machines on the rollers",
             "gate_minutes": "Minutes for the gate",
-            "hold_minutes": "Minutes a time is held for somebody who books",
+            "hold_minutes": "Minutes a time is held open for somebody booking",
             "hold_minutes_in_all": "Minutes it is held at most",
-            "holds_per_address_and_hour": "Times one network address may hold in an hour",
+            "holds_per_address_and_hour": "Times one network address can hold in an hour",
             "bookable_days": "Days that can be booked ahead",
-            "notice_minutes": "Minutes' notice before a time that is sold",
+            "notice_minutes": "Minutes' notice before a time that can be booked",
         }
         help_texts = {
-            "zone": "As Europe/London.",
+            "zone": "Such as Europe/London.",
             "stopped_in_time_pence": "The more it is worth, the more the check sheet asks for the engine’s sake.",
-            "holiday_country": "Two letters, as GB.",
+            "holiday_country": "Two letters, such as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
         widgets = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
@@ -78,7 +78,7 @@ class ShopForm(forms.ModelForm):
 class ClosedDayForm(forms.Form):
     day = day_field("Day")
     why = forms.CharField(label="Why", max_length=80)
-    open_after_all = forms.BooleanField(label="A bank holiday that is worked", required=False)
+    open_after_all = forms.BooleanField(label="A bank holiday we work", required=False)
 
 
 class StationForm(forms.Form):
@@ -95,8 +95,8 @@ class VisitKindForm(forms.ModelForm):
         model = VisitKind
         fields = ["name", "goes_home_with", "booked_as", "at", "minutes", "price", "deposit", "order", "is_offered"]
         labels = {
-            "goes_home_with": "What one goes home with",
-            "booked_as": "The judgement takes it for",
+            "goes_home_with": "What you go home with",
+            "booked_as": "The judgement treats it as",
             "at": "Where",
             "price": "Price, pounds",
             "deposit": "Deposit, pounds",
@@ -104,9 +104,9 @@ class VisitKindForm(forms.ModelForm):
             "is_offered": "Can be booked online",
         }
         help_texts = {
-            "price": "VAT included. Visits booked already keep the price that was agreed.",
+            "price": "VAT included. Visits already booked keep the price agreed.",
             "booked_as": "",
-            "minutes": "On that place, in steps of five.",
+            "minutes": "In steps of five.",
         }
 
 
@@ -115,28 +115,28 @@ MEASURES = [
     *("spec_btdc", "spec_curve", "curve_deg", "design_rpm"),
 ]
 MEASURE_LABELS = {
-    "fires_per_turn": "Sparks a turn",
+    "fires_per_turn": "Sparks per turn",
     "fed_by": "Ignition fed by",
     "stroke_mm": "Stroke, mm",
     "rod_mm": "Rod, mm",
     "flywheel_mm": "Flywheel, mm across",
     "spec_btdc": "Static timing, degrees BTDC",
-    "spec_curve": "Timing over the revs",
+    "spec_curve": "Timing against revs",
     "curve_deg": "Change from tickover to peak, degrees",
     "design_rpm": "Revs on the stand",
 }
 MEASURE_HELPS = {
     "rod_mm": "From centre to centre.",
-    "curve_deg": "The size of the design's own change; which way stands above.",
+    "curve_deg": "The size of the design's own change. Its direction is above.",
     "spec_btdc": "At tickover.",
-    "design_rpm": "What a healthy one reaches and holds, a minute.",
+    "design_rpm": "What a healthy one reaches and holds, in rpm.",
     "fires_per_turn": "",
 }
 
 
 class MachineKindForm(forms.ModelForm):
     fires_per_turn = forms.TypedChoiceField(
-        label="Sparks a turn", choices=SPARKS, coerce=float, empty_value=None, required=False
+        label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
     )
 
     class Meta:
@@ -148,14 +148,14 @@ class MachineKindForm(forms.ModelForm):
 
 class MachineForm(forms.ModelForm):
     fires_per_turn = forms.TypedChoiceField(
-        label="Sparks a turn", choices=SPARKS, coerce=float, empty_value=None, required=False
+        label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
     )
 
     class Meta:
         model = Machine
         fields = ["words", "kind", "year", "registration", *MEASURES]
         labels = {"words": "What the owner calls it", "kind": "Machine kind"} | MEASURE_LABELS
-        help_texts = {"words": "", "kind": "Where this machine says nothing, its kind counts."} | MEASURE_HELPS
+        help_texts = {"words": "", "kind": "Anything left empty here comes from the kind."} | MEASURE_HELPS
 
 
 class PersonForm(forms.ModelForm):
@@ -179,11 +179,11 @@ class PersonChangeForm(PersonForm):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         self.fields["password"].required = False
-        self.fields["password"].help_text = "Empty leaves it as it is; a new one has eight characters or more."
+        self.fields["password"].help_text = "Leave it empty to keep it. A new one needs eight characters or more."
 
     class Meta(PersonForm.Meta):
         fields = [*PersonForm.Meta.fields, "is_active"]
-        labels = PersonForm.Meta.labels | {"is_active": "Works here and may log in"}
+        labels = PersonForm.Meta.labels | {"is_active": "Works here and can log in"}
         help_texts = PersonForm.Meta.help_texts | {"is_active": ""}
 
 

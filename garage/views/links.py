@@ -66,7 +66,7 @@ def visit_link_send(request: WorkshopRequest, number: int) -> HttpResponse:
         request,
         lambda: send_fresh(visit, by=request.user),
         then=redirect("visit-link", number=number),
-        said="A mail with the links is on its way; it stands on the sent page.",
+        said="An email with the links is on its way. You can read it under Sent.",
     )
 
 

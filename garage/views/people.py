@@ -57,7 +57,7 @@ def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
 def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person, away = person_or_404(person_id), AwayForm(request.POST)
     if carried_out(away, lambda: people.add_away(person, by=request.user, **away.cleaned_data)):
-        messages.success(request, "Put down. Visits booked on those days already stay there: look at the day sheets.")
+        messages.success(request, "Added. Visits already booked on those days stay there: check the day sheets.")
         return redirect("shop-person", person_id=person_id)
     return _person(request, person, away=away)
 

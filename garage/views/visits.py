@@ -93,5 +93,5 @@ def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def _told(visit: Visit) -> str:
     if visit.owner.email:
-        return "the owner is told by mail"
-    return f"no mail address is on file, so ring {visit.owner.telephone}"
+        return "the owner is told by email"
+    return f"there is no email address on file, so ring {visit.owner.telephone}"

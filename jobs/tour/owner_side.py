@@ -136,7 +136,7 @@ def _sends_the_sound_of_it(stage: Stage) -> None:
     decoder.close()
     page = owner.opens(owner.path)
     heard = read_back(
-        "verdict", "the clip page", page.text, r"(it meets a ceiling) at about [\d,]+ rpm", "it meets a ceiling"
+        "verdict", "the clip page", page.text, r"(it hits a ceiling) at about [\d,]+ rpm", "it hits a ceiling"
     )
     ceiling = _found(r"at about ([\d,]+ rpm)", page.text, "the clip page")
     stage.tell.says("The garage listens to the clip {}: {}, at about {}.", name, heard, ceiling)

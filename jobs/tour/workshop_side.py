@@ -113,8 +113,8 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
         boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
                      price_each=facts.packer_price)  # fmt: skip
         boss.presses("Write it on the card", "add/work/", words="Packer fitted under the stator plate")
-        boss.presses("Put it down as the cause", "/cause/", fault=CAUSE)
-        boss.presses("Put it down as good", "/good/", fault="ht-side")
+        boss.presses("Write it down as the cause", "/cause/", fault=CAUSE)
+        boss.presses("Write it down as OK", "/good/", fault="ht-side")
         card = boss.page.text
         stage.cause = re.search(r"What it was (.+?) Withdraw", " ".join(card.split())).group(1)
         price = read_back("part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds(facts.packer_price))

@@ -26,9 +26,9 @@ def card_outcome(request: HttpRequest, number: int, step: str) -> HttpResponse:
     """fault: what it was; empty: found good."""
     visit, fault = visit_for(request.user, number), request.POST.get("fault", GOOD)
     if fault == GOOD:
-        return _tapped(request, visit, lambda: cards.step_good(visit, step=step, by=request.user), "Put down.")
+        return _tapped(request, visit, lambda: cards.step_good(visit, step=step, by=request.user), "Written down.")
     return _tapped(
-        request, visit, lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user), "Put down."
+        request, visit, lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user), "Written down."
     )
 
 

@@ -83,7 +83,7 @@ class PartForm(CardForm):
 
 class FaultForm(CardForm):
     fault = forms.ChoiceField(required=False, label="What it was")
-    words = forms.CharField(max_length=160, required=False, label="In own words")
+    words = forms.CharField(max_length=160, required=False, label="In your own words")
 
     def __init__(self, data: object = None) -> None:
         super().__init__(data)
@@ -91,19 +91,19 @@ class FaultForm(CardForm):
 
 
 class CauseForm(FaultForm):
-    name, says, does = "cause", "A cause: this was it", "Put it down as the cause"
+    name, says, does = "cause", "A cause: this was it", "Write it down as the cause"
 
 
 class GoodForm(FaultForm):
-    name, says, does = "good", "Looked at and found good", "Put it down as good"
+    name, says, does = "good", "Checked, OK", "Write it down as OK"
 
     def __init__(self, data: object = None) -> None:
         super().__init__(data)
-        self.fields["fault"].label = "What was looked at"
+        self.fields["fault"].label = "What was checked"
 
 
 class CorrectForm(FaultForm):
-    name, does = "correct", "Put this in its place"
+    name, does = "correct", "Replace it with this"
 
 
 class LateForm(FaultForm):
@@ -122,18 +122,18 @@ class IssueForm(forms.Form):
         required=False,
         max_length=300,
         label="Address",
-        help_text="As it is to stand on the invoice, one line each.",
+        help_text="As it should appear on the invoice, one line each.",
         widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
     )
 
 
 class PaymentForm(forms.Form):
-    amount = PoundsField(label="Amount", help_text="In pounds. With a minus in front: given back.")
+    amount = PoundsField(label="Amount", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 
 class DepositForm(forms.Form):
-    amount = PoundsField(label="Deposit", help_text="In pounds. With a minus in front: given back.")
+    amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 

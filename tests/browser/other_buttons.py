@@ -148,10 +148,10 @@ def _strikes_and_withdraws(hand: Hand) -> None:
     hand.goes_to(card)
     hand.button("Strike out note")
     hand.goes_to(card)
-    hand.opens("Looked at and found good")
+    hand.opens("Checked, OK")
     form = hand.page.locator("details.add[open]")
-    hand.types("In own words", "Air filter", within=form)
-    hand.button("Put it down as good", within=form)
+    hand.types("In your own words", "Air filter", within=form)
+    hand.button("Write it down as OK", within=form)
     hand.swaps("Withdraw: checked, OK, Air filter")
     hand.page.get_by_text("Checked, OK: Air filter").wait_for(state="detached")
 
@@ -165,7 +165,7 @@ def _taps_what_the_bench_found(hand: Hand) -> None:
     hand.page.get_by_text("Found and put right").wait_for()
     hand.page.locator("#close").get_by_text("Say above what it was").wait_for(state="detached")
     hand.swaps("Checked, OK: ")
-    hand.page.locator("#bench").get_by_text("found good", exact=True).wait_for()
+    hand.page.locator("#bench").get_by_text("checked, OK", exact=True).wait_for()
     for _ in range(2):
         taken = hand.page.get_by_role("button", name="Undo")
         left = taken.count() - 1
@@ -189,7 +189,7 @@ def _says_it_came_back(hand: Hand) -> None:
 def _corrects_a_closed_card(hand: Hand) -> None:
     hand.goes_to(f"/visits/{past.MANY + 1}/card/")
     hand.link("Something else turned up later")
-    hand.types("In own words", "Chafed lead")
+    hand.types("In your own words", "Chafed lead")
     hand.button("Put it on the card")
     hand.link("Correct: Chafed lead")
     hand.button("It wasn’t this")

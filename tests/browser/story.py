@@ -39,10 +39,10 @@ def books_as_far_as_the_look(hand: Hand, kind: str, owner: Owner) -> None:
     hand.link(f"Book {kind.lower()}")
     hand.presses(hand.page.locator("ul.times button").first)
     hand.types("Your name", owner.name)
-    hand.types("Mail address", owner.email)
+    hand.types("Email address", owner.email)
     hand.types("Telephone", owner.telephone)
     hand.chooses("Machine", owner.machine)
-    hand.types("What troubles it", "It stutters at the top. Jets, I think.")
+    hand.types("What’s wrong with it", "It stutters at high revs. Jets, I think.")
     hand.button("Check it all")
     assert hand.heading == "Is all this right?"
     assert owner.name in hand.words
@@ -94,7 +94,7 @@ def sends_the_sound_of_it(hand: Hand) -> None:
     hand.button("Send this file")
     assert hand.heading == "The sound you sent"
     waits_until_heard(hand)
-    assert "it meets a ceiling at about 6,100 rpm and breaks down there" in hand.words
+    assert "it hits a ceiling at about 6,100 rpm and breaks down there" in hand.words
     assert hand.page.locator("#clips img").evaluate(DRAWN) > 0
 
 
@@ -134,7 +134,7 @@ def puts_on_fix_first(hand: Hand, number: int) -> None:
     assert "To be put right, no time yet" in hand.words
     hand.link("It’s here already")
     hand.chooses("How did it come?", "on a trailer")
-    hand.ticks("The key is with us")
+    hand.ticks("We have the key")
     hand.button("It is here")
     assert "key with us" in _visit(hand, number)
 
@@ -154,8 +154,8 @@ def is_put_right(hand: Hand, number: int) -> None:
     _adds(hand, "Work done", {"What was done": "New plug cap"})
     _adds(hand, "Reading", {"What was read": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
     _adds(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
-    _names(hand, "Looked at and found good", "What was looked at", "reed valve", "Put it down as good")
-    hand.taps("Checked, OK: Try a known good ignition unit", until="found good")
+    _names(hand, "Checked, OK", "What was checked", "reed valve", "Write it down as OK")
+    hand.taps("Checked, OK: Try a known good ignition unit", until="checked, OK")
     hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
     hand.button("Stop the clock")
     _visit(hand, number)

@@ -230,7 +230,7 @@ def test_a_file_is_sent_heard_and_deleted(has_script, started: Started, paths):
             page.reload()
             if "working on" not in page.locator("#clips").inner_text().lower():
                 break
-        expect(page.locator("#clips")).to_contain_text("it meets a ceiling at about", timeout=HEARD_MS)
+        expect(page.locator("#clips")).to_contain_text("it hits a ceiling at about", timeout=HEARD_MS)
         drawn = "async image => { await image.decode(); return image.naturalWidth; }"
         assert page.locator("#clips img").evaluate(drawn) > 0
         page.locator("summary", has_text="Delete it").first.click()

@@ -77,7 +77,7 @@ def clip_result(**given: Any) -> dict[str, Any]:
         "ceiling_rpm": 6100.0,
         "drop_outs": [[6.0, 6.06]],
         "confidence": 0.9,
-        "reason": "The engine meets a ceiling.",
+        "reason": "The engine hits a ceiling.",
         "fires_per_turn": 1.0,
         "outline": [0.2, 0.5, 1.0, 0.4],
     }

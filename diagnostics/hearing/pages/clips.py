@@ -150,7 +150,7 @@ def said_to_the_owner(clip: Clip) -> str:
         )
     said = {
         Clip.REVS_OUT: f"{who or 'Thank you: '}it revs out and holds. That is good news for the ignition.",
-        Clip.BREAKS_DOWN: f"{who or 'Thank you: '}it meets a ceiling"
+        Clip.BREAKS_DOWN: f"{who or 'Thank you: '}it hits a ceiling"
         f"{ceiling_words(clip.result or {})} and breaks down there. This may have saved you a wasted roller session.",
         Clip.UNCLEAR: f"{who or 'Thank you: '}from this clip nobody can say whether the ignition keeps up.",
     }

@@ -88,7 +88,7 @@ def test_what_stands_by_hand_stays_the_only_one_and_outlives_the_outcome(visit, 
 
 def test_what_stands_as_good_is_not_called_the_cause_before_it_is_withdrawn(visit, mechanic):
     bench_outcomes.found_good(visit, step="coil", by=mechanic)
-    with pytest.raises(Refused, match="withdraw that first"):
+    with pytest.raises(Refused, match="Withdraw that first"):
         bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
     assert not BenchOutcome.objects.filter(step="plug").exists()
 

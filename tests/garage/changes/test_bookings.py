@@ -101,9 +101,9 @@ def test_higher_rooms_hear_of_a_booking(kind, start):
     assert heard == [visit.number]
 
 
-def test_the_desk_books_in_its_own_name_and_without_a_mail_address(kind, start):
+def test_the_desk_books_in_its_own_name_and_without_an_email_address(kind, start):
     by = garage.front_desk(first_name="Sam")
     visit = bookings.book_at_the_desk(booking.draft(kind, start, email=""), by=by)
     assert TrailRow.objects.get(visit=visit).by_words == "Sam"
     message = Message.objects.get(visit=visit)
-    assert "No mail address" in message.trouble
+    assert "No email address" in message.trouble

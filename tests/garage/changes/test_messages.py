@@ -106,7 +106,7 @@ def test_enclosures_are_kept_with_the_message(visit):
 def test_without_an_address_the_message_waits_for_a_person_and_is_never_due(visit):
     message = write(visit, to="")
     assert state_words(message) == "not sent"
-    assert message.trouble == "No mail address is on file."
+    assert message.trouble == "No email address is on file."
     assert messages.claim_next(timezone.now()) is None
 
 

@@ -30,7 +30,7 @@ def test_empty_fields_are_not_shared():
 @pytest.mark.parametrize(
     ("field", "one", "other", "shared"),
     [
-        ("email", "Pat@Example.org ", "pat@example.org", "mail address"),
+        ("email", "Pat@Example.org ", "pat@example.org", "email address"),
         ("telephone", "07700 900123", "+447700900123", "telephone number"),
         ("name", "Pat  Lane", "pat lane", "name"),
     ],
@@ -49,7 +49,7 @@ def test_signs_chain_over_a_third_record_and_strong_signs_are_said_first():
             contact(9, email="q@example.org"),
         ]
     )
-    assert found == [Likely((1, 2, 3), ("mail address", "name"))]
+    assert found == [Likely((1, 2, 3), ("email address", "name"))]
 
 
 def test_the_order_of_records_changes_nothing():

@@ -55,7 +55,7 @@ def test_a_wrong_address_is_said_at_its_field_and_nothing_typed_is_lost(desk, pa
     answer = desk.post(reverse("owner", args=[pair[0].id]), values)
     said = answer.content.decode()
     assert answer.status_code == 422
-    assert "Mail address is &#x27;nowhere&#x27;; allowed is" in said
+    assert "Email address is &#x27;nowhere&#x27;; allowed is" in said
     assert "Pat Longer Lane" in said
     pair[0].refresh_from_db()
     assert pair[0].name == "Pat Lane"
@@ -63,7 +63,7 @@ def test_a_wrong_address_is_said_at_its_field_and_nothing_typed_is_lost(desk, pa
 
 def test_doubles_are_suggested_joined_and_parted_again(desk, pair):
     kept, double = pair
-    assert "The same mail address" in page(desk, "owners-doubles")
+    assert "The same email address" in page(desk, "owners-doubles")
     answer = desk.post(reverse("owners-join"), {"kept": kept.id, "double": double.id}, follow=True)
     assert "Joined. Pat Lane now has" in answer.content.decode()
     assert kept.visits.count() == 2

@@ -84,7 +84,7 @@ def test_the_desk_is_told_to_ring_where_no_mail_address_is_on_file(desk, visit, 
     visit.owner.email = ""
     visit.owner.save()
     answer = desk.post(_url("visit-move", visit), {"starts_at": (start + timedelta(hours=4)).isoformat()}, follow=True)
-    assert "no mail address is on file, so ring 07700 900321" in _text(answer)
+    assert "there is no email address on file, so ring 07700 900321" in _text(answer)
 
 
 def test_a_move_to_a_taken_time_is_refused_with_the_nearest_ones(desk, visit, kind, start):

@@ -74,7 +74,7 @@ def test_found_good_changes_list_and_chances_and_leads_back_to_the_card(client, 
     answer = tap(client, visit, step.id)
     assert (answer.status_code, answer["Location"]) == (302, reverse("card", args=[visit.number]))
     text = page(client, visit).text
-    assert f"{step.do}: <b>found good</b>" in text
+    assert f"{step.do}: <b>checked, OK</b>" in text
     assert f'aria-label="Checked, OK: {step.do}"' not in text
     fault = capfirst(the_bank().fault(step.looks_for[0]).say)
     assert int(percents(text)[fault].split()[0]) < int(before[fault].split()[0])
@@ -88,7 +88,7 @@ def test_with_htmx_the_bench_and_the_close_come_back_alone(client, visit):
     assert answer.text.lstrip().startswith('<section id="bench"')
     assert '<div id="close" hx-swap-oob="true">' in answer.text
     assert "<h1>" not in answer.text
-    assert "Put down. Next: " in answer.text
+    assert "Written down. Next: " in answer.text
     assert f"<b>{the_bank().fault(step.looks_for[0]).say}</b>" in answer.text
     assert "Close the card</b>" in answer.text
 

@@ -182,4 +182,4 @@ def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
         return Verdict(REVS_OUT, round(sure, 3), f"{how} gets to its speed and holds it.")
     times = f"{len(lost)} time{'s' if len(lost) != 1 else ''}"
     told = f"firing fails {times}" if lost else "firing fails again and again for a moment each"
-    return Verdict(BREAKS_DOWN, round(sure, 3), f"The engine meets a ceiling: {told} while it is held open.")
+    return Verdict(BREAKS_DOWN, round(sure, 3), f"The engine hits a ceiling: {told} while it is held open.")

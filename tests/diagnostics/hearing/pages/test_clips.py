@@ -32,7 +32,7 @@ def test_the_owner_has_one_kind_sentence_for_each_verdict(visit):
 
 def test_a_false_ceiling_is_told_with_its_speed_and_not_to_be_tried_again(visit):
     heard_clip(visit, verdict="breaks-down", ceiling_rpm=6100.0)
-    assert "it meets a ceiling at about 6,100 rpm and breaks down there" in told(visit)
+    assert "it hits a ceiling at about 6,100 rpm and breaks down there" in told(visit)
     assert "Please do not rev it out again" in told(visit)
 
 

@@ -131,7 +131,7 @@ def test_what_was_heard_is_told_kindly_with_its_picture_and_the_owner_is_not_ask
     assert "We begin working on it" in client.get(url).text
     hear_clips()
     page = client.get(url).text
-    assert "it meets a ceiling at about" in page
+    assert "it hits a ceiling at about" in page
     assert RECORDS not in page
     clip = Clip.objects.get(visit=visit)
     picture = client.get(reverse("sheet-clip-picture", args=[token, clip.pk]))
