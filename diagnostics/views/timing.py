@@ -19,7 +19,6 @@ from garage.core.errors import Refused, Showable
 from garage.models.owners import Machine
 from garage.output.pictures import CONTENT_TYPE
 from garage.reads import access
-from garage.reads import owners as reads
 from garage.views.answers import status_of
 from garage.views.doors import workshop
 
@@ -34,7 +33,7 @@ def strobe_picture(request: HttpRequest, gate_id: int) -> HttpResponse:
 @require_safe
 @vary_on_headers("HX-Request")
 def machine_degrees(request: HttpRequest, machine_id: int) -> HttpResponse:
-    shown = degrees_shown(reads.machine(machine_id))
+    shown = degrees_shown(access.machine_or_404(machine_id))
     form = DegreesForm(request.GET or None, engine=shown.engine)
     template = "parts/_degrees.html" if request.htmx else "diagnostics/machine_degrees.html"
     return render(request, template, {"degrees": shown, "degrees_form": form}, status=status_of(form))
@@ -44,7 +43,7 @@ def machine_degrees(request: HttpRequest, machine_id: int) -> HttpResponse:
 @require_safe
 @vary_on_headers("HX-Request")
 def machine_packers(request: HttpRequest, machine_id: int) -> HttpResponse:
-    return _packers(request, reads.machine(machine_id), HeightsForm(request.GET or None))
+    return _packers(request, access.machine_or_404(machine_id), HeightsForm(request.GET or None))
 
 
 @workshop
