@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from diagnostics.changes import gates
 from diagnostics.core.gate import ITEMS, GateSheet
-from garage.changes import floor, steps, take_in
+from garage.changes import floor, receiving, steps
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments
@@ -39,7 +39,7 @@ class Floor:
 
 
 def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = "", remarks: str = "") -> Deed:
-    return lambda: take_in.take_in(
+    return lambda: receiving.take_in(
         visit, by=by, how_it_came=how, key_left=True, came_with=came_with, remarks=remarks, stays_overnight=False
     )
 

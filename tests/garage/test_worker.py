@@ -83,7 +83,7 @@ def test_without_a_mail_server_a_message_is_kept_to_be_read_on_the_sent_page(liv
 
 SEND_A_CLIP = """
 from django.core.files.uploadedfile import SimpleUploadedFile
-from diagnostics.changes import clips
+from diagnostics.hearing.changes import clips
 from jobs.demo.booking import CLIP
 from tests.factories import garage as make
 
@@ -109,7 +109,7 @@ SEND_A_LONG_CLIP = """
 import io, wave
 import numpy as np
 from django.core.files.uploadedfile import SimpleUploadedFile
-from diagnostics.changes import clips
+from diagnostics.hearing.changes import clips
 from tests.factories import garage as make
 
 file = io.BytesIO()
