@@ -139,8 +139,8 @@ def judgement_of_visit(visit: Visit, judgement_id: int) -> KeptJudgement:
 def _lines(visit: Visit, bank: Bank, machine: Machine) -> list[FindingLine]:
     found = standing(visit)
     kept: dict[str, int] = {}
-    for question in visit.findings.filter(is_standing=False).values_list("question", flat=True):
-        kept[question] = kept.get(question, 0) + 1
+    for asked in visit.findings.filter(is_standing=False).values_list("question", flat=True):
+        kept[asked] = kept.get(asked, 0) + 1
     lines = []
     for question in bank.questions:
         row = found.get(question.id)

@@ -41,7 +41,7 @@ HEALTHY: dict[str, Any] = {
     "pinking": "no",
     REV_OUT: "clean",
 }
-FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", REV_OUT: "bounces", "came_on": "suddenly"}
+FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", REV_OUT: "ceiling", "came_on": "suddenly"}
 MERELY_RICH = HEALTHY | {"trouble": "four-strokes", "where": "top", "changed": ["jets-bigger"], REV_OUT: "smoky"}
 PINKING = {"trouble": "down-on-power", "where": "top", "changed": ["exhaust"], "nipped": "no", "pinking": "yes"}
 

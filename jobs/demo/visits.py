@@ -110,7 +110,7 @@ def _fails_the_gate(desk: Desk, play: Floor, visit: Visit, middle: int) -> None:
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
     play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
     play.at(before(at, 12), floor.gate_begins(visit, by=boss))
-    play.at(before(at, 2), floor.gate_ends(visit, by=boss, rev_out="bounces"))
+    play.at(before(at, 2), floor.gate_ends(visit, by=boss, rev_out="ceiling"))
     play.at(max(bench_at, at), floor.begins(visit, BENCH, by=boss))
     play.at(after(max(bench_at, at), 10), floor.wrote(visit, what="note", words="Ceiling at 6,900, stutters.", by=boss))
 

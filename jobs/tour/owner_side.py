@@ -22,7 +22,7 @@ FIRST_ANSWERS = (  # question as asked, the button pressed: rich is what the own
     ("What has been changed since it last ran right?", ("jets-bigger", "exhaust")),
     ("Has it seized or nipped up since it last ran right?", "no"),
     ("Does it rattle or pink under load?", "no"),
-    ("How does it rev out on the stand?", "bounces"),
+    ("How does it rev out on the stand?", "ceiling"),
     ("What colour is the plug after a hard run?", "tan"),  # another exhaust is a sign of lean running: these three
     ("When you shut the throttle, how do the revs fall?", "quickly"),
     ("Is it better with a touch of choke where the trouble is?", "same"),

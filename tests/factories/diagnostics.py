@@ -24,7 +24,7 @@ HEALTHY = {
     "pinking": "no",
     "rev_out": "clean",
 }
-FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", "rev_out": "bounces", "came_on": "suddenly"}
+FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", "rev_out": "ceiling", "came_on": "suddenly"}
 PINKING = HEALTHY | {"trouble": "down-on-power", "pinking": "yes"}
 
 

@@ -32,7 +32,7 @@ def card(**given: object) -> Card:
 def judged_here(by: Person, answers: dict[str, object] | None = None) -> Visit:
     """A visit in the building with the workshop's findings: by default a false ceiling that damp makes worse."""
     visit = visit_here()
-    for question, answer in (answers or {"rev_out": "bounces", "damp": "yes"}).items():
+    for question, answer in (answers or {"rev_out": "ceiling", "damp": "yes"}).items():
         findings.record(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
     return visit
 

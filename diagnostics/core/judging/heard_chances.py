@@ -11,7 +11,7 @@ from diagnostics.core.bank.bank import Hearing
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict, Machine
 
 GETS_THERE = ("clean", "smoky")
-CEILING = "bounces"
+CEILING = "ceiling"
 
 
 def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float | None) -> float | None:
@@ -55,7 +55,7 @@ def heard_chances(hearing: Hearing, machine: Machine, heard: ClipVerdict, shown:
 def contradiction(chances: Float64s, shown: Sequence[str], said: str) -> float:
     """How strongly the clip contradicts the owner's word, 0 to 1; only a ceiling against getting there does.
 
-    >>> round(contradiction(np.array([0.05, 0.05, 0.218, 0.95]), ("clean", "smoky", "dies", "bounces"), "clean"), 3)
+    >>> round(contradiction(np.array([0.05, 0.05, 0.218, 0.95]), ("clean", "smoky", "dies", "ceiling"), "clean"), 3)
     0.9
     """
     by_name = dict(zip(shown, chances.tolist(), strict=True))

@@ -73,7 +73,7 @@ def question_worths(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[Question
 def question_of(finding: str) -> str:
     """The question of "id=value". For the rev-out together with its clip, which are one entry, it is the rev-out.
 
-    >>> question_of("rev_out=bounces+heard=breaks-down")
+    >>> question_of("rev_out=ceiling+heard=breaks-down")
     'rev_out'
     """
     return finding.partition("=")[0]

@@ -75,7 +75,7 @@ def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
 
 
 def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
-    findings.record(visit, question="rev_out", answer="bounces", source=Finding.OWNER, by=garage.person())
+    findings.record(visit, question="rev_out", answer="ceiling", source=Finding.OWNER, by=garage.person())
     first = KeptJudgement.objects.get(visit=visit)
     assert judgements.judge_again(visit) == first
     sheets.answer(visit, question="pinking", given="yes")

@@ -52,7 +52,7 @@ def test_a_passed_gate_opens_the_rollers_and_a_failed_one_does_not(visit, mechan
 
 
 def test_a_failed_gate_sends_to_fix_first_and_frees_the_rollers(visit, mechanic):
-    gate = ended(visit, mechanic, rev_out="bounces")
+    gate = ended(visit, mechanic, rev_out="ceiling")
     assert (gate.passed, len(gate.fails)) == (False, 1)
     assert "ceiling" in gate.fails[0]
     assert (visit.route, visit.gate_passed_at, visit.starts_at) == (routes.FIX_FIRST, None, None)

@@ -116,7 +116,7 @@ def caution_words(answered: dict[str, Any], **more: Any) -> str:
 @pytest.mark.parametrize(
     ("answered", "more", "words"),
     [
-        pytest.param({"rev_out": "bounces"}, {}, "smaller jets", id="ignition likeliest"),
+        pytest.param({"rev_out": "ceiling"}, {}, "smaller jets", id="ignition likeliest"),
         pytest.param({"nipped": "yes"}, {}, "trailer", id="stopped"),
         pytest.param({"fuel": "wrong-mix"}, {}, "Drain", id="wrong mix"),
         pytest.param({}, {"machine": Machine(fires_per_turn=0.5)}, "two-strokes", id="four-stroke"),

@@ -50,7 +50,7 @@ def closed(by: Person, *faults: str, answers: dict | None = None) -> Visit:
 def test_scored_is_the_last_judgement_before_the_machine_came(by):
     visit = came(answered(garage.visit(), HEALTHY))
     before = latest(visit)
-    findings.record(visit, question="rev_out", answer="bounces", source=Finding.WORKSHOP, by=by)
+    findings.record(visit, question="rev_out", answer="ceiling", source=Finding.WORKSHOP, by=by)
     assert latest(visit).judgement.groups != before.judgement.groups
     learning.card_closed(visit, by=by)
     (one,) = closed_visits()

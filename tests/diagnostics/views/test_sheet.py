@@ -103,18 +103,18 @@ def test_a_rattle_is_told_not_to_do_the_test(client, token, visit):
     page = client.get(answer.url).text
     assert "Please don’t do this test" in page
     assert "do it on the bench" in page
-    assert 'value="bounces"' not in page
+    assert 'value="ceiling"' not in page
 
 
 def test_a_tick_keeps_the_test_off_and_can_be_taken_back(client, token, visit):
     answered(visit, {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
     url = at("sheet-question", token, "rev_out")
-    assert 'value="bounces"' in client.get(url).text
+    assert 'value="ceiling"' in client.get(url).text
     answer = client.post(url, {"tick": "leaks_petrol", "answer": "clean"})
     assert answer.url == url
-    assert 'value="bounces"' not in client.get(url).text
+    assert 'value="ceiling"' not in client.get(url).text
     client.post(url, {"answer": ""})
-    assert 'value="bounces"' in client.get(url).text
+    assert 'value="ceiling"' in client.get(url).text
 
 
 def test_several_changes_are_ticked_and_nothing_stands_alone(client, token, visit):
@@ -153,7 +153,7 @@ def test_an_answer_is_changed_from_the_list_and_goes_back_there(client, token, v
 def test_the_sheet_is_sent_and_what_came_of_it_is_told_kindly(client, token, visit):
     answered(visit, {key: value for key, value in FALSE_CEILING.items() if key != "rev_out"})
     assert client.post(at("sheet-send", token)).status_code == 409
-    client.post(at("sheet-question", token, "rev_out"), {"answer": "bounces"})
+    client.post(at("sheet-question", token, "rev_out"), {"answer": "ceiling"})
     assert client.get(at("sheet-outcome", token)).url == at("sheet", token)
     answer = client.post(at("sheet-send", token))
     assert answer.url == at("sheet-outcome", token)

@@ -32,7 +32,7 @@ def four_machines() -> DaySheet:
             "42 Tarnhow 250, set-up",
             stops("""In the yard|09:30|10:05|waiting
                      Bench 1|10:05|10:15|done|42 gate
-                     Bench 1|10:20|12:10|running|42 fix first: bounces at 5 200
+                     Bench 1|10:20|12:10|running|42 fix first: ceiling at 5 200
                      In the yard|12:15|15:00|waiting
                      Rollers|15:00|16:30|planned|42 set-up, if it passes
                      Collected|16:50|17:20|waiting"""),

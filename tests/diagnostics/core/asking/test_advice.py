@@ -16,7 +16,7 @@ FINE = {"nipped": "no", "pinking": "no", "changed": ["nothing"], "rev_out": "cle
         (FINE | {"nipped": "yes"}, "bench", True),
         (FINE | {"pinking": "yes"}, "bench", True),
         (FINE | {"changed": ["jets-smaller", "exhaust"]}, "bench", True),
-        (FINE | {"rev_out": "bounces"}, "bench", False),
+        (FINE | {"rev_out": "ceiling"}, "bench", False),
         (FINE | {"rev_out": "dies"}, "bench", False),
         (FINE | {"rev_out": "smoky"}, "set-up", False),
         (FINE | {"changed": ["exhaust"]}, "set-up", False),

@@ -28,7 +28,7 @@ ANSWERS = {
     "changed": "jets-bigger jets-smaller exhaust cylinder carburettor air-filter ignition-parts nothing",
     "nipped": "yes no",
     "pinking": "yes no",
-    "rev_out": "clean smoky bounces dies",
+    "rev_out": "clean smoky ceiling dies",
     "every_gear": "same-revs only-under-load",
     "came_on": "suddenly slowly after-work",
     "heat": "worse-hot worse-cold same",

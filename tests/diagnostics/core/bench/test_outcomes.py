@@ -188,7 +188,7 @@ def test_outcomes_weighed_by_their_chances_give_back_what_was_known_before() -> 
 
 
 def test_what_is_off_need_not_come_off_again_and_no_step_stands_twice() -> None:
-    bank, log_weight = the_bank(), log_weight_of({"rev_out": "bounces"})
+    bank, log_weight = the_bank(), log_weight_of({"rev_out": "ceiling"})
     rest = left(model_of(bank), log_weight, Outcome("level"), Outcome("earths"))
     shown = {step.id: step.minutes for step in rest.steps}
     alone = {step.id: step.minutes for step in bank.steps}
@@ -203,7 +203,7 @@ def test_a_step_that_can_find_nothing_more_is_off_the_list() -> None:
 
 def test_this_was_it_leaves_the_other_faults_less_likely_than_found_good_does() -> None:
     """Explaining away: what was found accounts for the answers."""
-    log_weight = log_weight_of({"rev_out": "bounces", "damp": "yes"})
+    log_weight = log_weight_of({"rev_out": "ceiling", "damp": "yes"})
     good = left(model_of(the_bank()), log_weight, Outcome("coil"))
     was_it = left(model_of(the_bank()), log_weight, Outcome("coil", "ht-side"))
     assert was_it.chances["spark-module"] < good.chances["spark-module"]
@@ -214,7 +214,7 @@ def test_this_was_it_leaves_the_other_faults_less_likely_than_found_good_does() 
 
 def test_what_was_confirmed_outweighs_what_was_called_good_before() -> None:
     both = Found((Outcome("coil"), Outcome("plug", "ht-side")), good=frozenset({"ht-side"}))
-    rest = what_is_left(model_of(the_bank()), log_weight_of({"rev_out": "bounces"}), both)
+    rest = what_is_left(model_of(the_bank()), log_weight_of({"rev_out": "ceiling"}), both)
     assert rest.confirmed == ("ht-side",)
     assert 0 < rest.nothing_left < 1
 

@@ -27,7 +27,7 @@ def moved(answers: dict[str, str], heard: ClipVerdict | None = None, machine: Ma
     return ignition_log_odds(answers, heard, machine) - ignition_log_odds({}, None, machine)
 
 
-@pytest.mark.parametrize(("word", "heard"), [("bounces", BREAKS), ("clean", REVS)])
+@pytest.mark.parametrize(("word", "heard"), [("ceiling", BREAKS), ("clean", REVS)])
 def test_word_and_clip_together_weigh_little_more_than_the_better_of_the_two(word: str, heard: ClipVerdict) -> None:
     word_alone, clip_alone = moved({"rev_out": word}), moved({}, heard)
     together = moved({"rev_out": word}, heard)
@@ -40,9 +40,9 @@ def test_word_and_clip_that_contradict_each_other_nearly_cancel() -> None:
     assert abs(moved({"rev_out": "clean"}, BREAKS)) < 0.6 * moved({}, BREAKS)
 
 
-@pytest.mark.parametrize("word", ["clean", "smoky", "bounces"])
+@pytest.mark.parametrize("word", ["clean", "smoky", "ceiling"])
 def test_a_strong_contradiction_of_word_and_clip_is_rung_about(word: str) -> None:
-    heard = REVS if word == "bounces" else BREAKS
+    heard = REVS if word == "ceiling" else BREAKS
     case = case_of(the_bank(), {"rev_out": word}, heard=heard, machine=KNOWN)
     assert assess(the_bank(), case).route == "phone-first"
     assert settled_share(model_of(the_bank()), case) > the_bank().routing.settled_by_call
@@ -81,7 +81,7 @@ def test_without_a_design_speed_a_heard_ceiling_counts_about_half() -> None:
 
 
 def test_the_owners_word_keeps_its_weight_whatever_the_design_speed() -> None:
-    assert moved({"rev_out": "bounces"}) == pytest.approx(moved({"rev_out": "bounces"}, None, Machine()))
+    assert moved({"rev_out": "ceiling"}) == pytest.approx(moved({"rev_out": "ceiling"}, None, Machine()))
 
 
 @pytest.mark.parametrize("fault", ["ht-side", "fuel-starved", "clutch-slip", "earth-or-wiring"])

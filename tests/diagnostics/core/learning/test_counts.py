@@ -85,7 +85,7 @@ def test_a_garage_unlike_the_bank_is_learned() -> None:
 
 def test_the_judgement_takes_the_learned_bank_and_keeps_its_edition() -> None:
     bank = the_bank()
-    case = case_of(bank, {"rev_out": "bounces"})
+    case = case_of(bank, {"rev_out": "ceiling"})
     units = [ClosedCard(case_of(bank, {}), frozenset({"spark-module"}))] * 40
     learned = with_counts(bank, count(bank, units))
     before, after = assess(bank, case), assess(learned, case)

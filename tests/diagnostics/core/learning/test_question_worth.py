@@ -42,8 +42,8 @@ def test_a_sure_judgement_has_a_finite_gain():
 
 
 def test_questions_are_counted_by_how_often_they_were_asked_unsure_and_moved_it():
-    because = (Reason("rev_out=bounces+heard=breaks-down", "ignition", 2.0),)
-    clear = judged(groups=SOUND | {"ignition": 0.7}, because=because, answers={"rev_out": "bounces", "damp": "no"})
+    because = (Reason("rev_out=ceiling+heard=breaks-down", "ignition", 2.0),)
+    clear = judged(groups=SOUND | {"ignition": 0.7}, because=because, answers={"rev_out": "ceiling", "damp": "no"})
     unsure = judged(answers={"rev_out": "unsure"})
     found = {
         one.question: one

@@ -18,11 +18,11 @@ def test_a_finding_is_said_with_its_question():
     bank = the_bank()
     assert finding_words(bank, "pinking=yes") == "Does it rattle or pink under load? Yes."
     assert finding_words(bank, "strobe_peak=19.5") == "What does the strobe read at peak revs? 19.5 degrees BTDC."
-    assert "The clip: it breaks down." in finding_words(bank, "rev_out=bounces+heard=breaks-down")
+    assert "The clip: it breaks down." in finding_words(bank, "rev_out=ceiling+heard=breaks-down")
 
 
 def test_the_workshop_reads_the_price_and_the_answers_behind_it():
-    lines = reasons_for_the_workshop(the_bank(), judged(rev_out="bounces"))
+    lines = reasons_for_the_workshop(the_bank(), judged(rev_out="ceiling"))
     assert re.search(r"is £\d+\.\d\d cheaper than", lines[-1])
     assert "pence" not in lines[-1]
     assert re.search(r"spoilt is (over )?\d+\u00a0%", lines[-1])

@@ -28,7 +28,7 @@ def standing(**given):
 @pytest.mark.parametrize("route", list(routes.WORDS))
 @pytest.mark.parametrize("is_decided", [True, False])
 def test_the_owner_reads_no_bare_chance_and_no_blame(route, is_decided):
-    told = outcome(judged(rev_out="bounces"), standing(is_decided=is_decided), route=route)
+    told = outcome(judged(rev_out="ceiling"), standing(is_decided=is_decided), route=route)
     text = " ".join((told.heading, *told.says, told.slot, told.deposit))
     assert not re.search(r"\d ?%|(?<!£3)0\.\d", text)
     assert not BLAME.search(text)
@@ -37,21 +37,21 @@ def test_the_owner_reads_no_bare_chance_and_no_blame(route, is_decided):
 
 
 def test_what_points_to_do_not_run_are_the_findings_that_fired_it():
-    pointed = what_pointed(the_bank(), judged(pinking="yes", plug="speckled", rev_out="bounces"))
+    pointed = what_pointed(the_bank(), judged(pinking="yes", plug="speckled", rev_out="ceiling"))
     assert len(pointed) == 2
     assert "rattle" in pointed[0]
     assert "plug" in pointed[1]
 
 
 def test_what_points_to_the_bench_are_answers_for_the_likeliest_group():
-    pointed = what_pointed(the_bank(), judged(rev_out="bounces", damp="yes"))
+    pointed = what_pointed(the_bank(), judged(rev_out="ceiling", damp="yes"))
     assert any("ceiling" in line for line in pointed)
 
 
 def test_what_speaks_most_against_nothing_being_wrong_points_to_the_bench_too():
     """With a shop's own base rates an answer may move "nothing wrong" more than the group that it is a sign of."""
-    against = Reason("rev_out=bounces", "nothing-wrong", -2.7)
-    judgement = replace(judged(rev_out="bounces"), because=(against,))
+    against = Reason("rev_out=ceiling", "nothing-wrong", -2.7)
+    judgement = replace(judged(rev_out="ceiling"), because=(against,))
     assert [("ceiling" in line) for line in what_pointed(the_bank(), judgement)] == [True]
     assert what_pointed(the_bank(), replace(judgement, route=routes.ROLLER_READY)) == []
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parents[4]
-GOOD = {"case": "good", "booked": "set-up", "answers": {"trouble": "misfires", "rev_out": "bounces"}}
+GOOD = {"case": "good", "booked": "set-up", "answers": {"trouble": "misfires", "rev_out": "ceiling"}}
 
 
 def started(root: Path, source: str, given: bytes) -> subprocess.CompletedProcess[bytes]:

@@ -20,7 +20,7 @@ def test_each_kind_of_mark_has_its_words():
         "08:30 41 Corrick 185, set-up: in the yard, until 08:45.",
         "09:00 41: rollers, set-up, done, until 10:30.",
         "09:30 42 Tarnhow 250, set-up: in the yard, until 10:05. Readiness in doubt.",
-        "10:20 42: bench 1, fix first: bounces at 5 200, under way, until 12:10.",
+        "10:20 42: bench 1, fix first: ceiling at 5 200, under way, until 12:10.",
         "10:50 Now.",
         "12:30 Dinner until 13:00.",
         "13:30 44 is promised the rollers.",

@@ -37,4 +37,4 @@ def test_letters_that_are_not_in_the_table_count_as_wide():
 
 def test_a_line_is_shortened_to_what_fits():
     for most in range(20, 300, 7):
-        assert text_px(shortened("42 fix first: bounces at 5 200", 13, most), 13) <= most
+        assert text_px(shortened("42 fix first: ceiling at 5 200", 13, most), 13) <= most

@@ -56,7 +56,7 @@ def sheets(draw_from):
             length = draw_from(st.integers(1, 120))
             state = draw_from(st.sampled_from(["waiting", "planned", "running", "done"]))
             words = draw_from(
-                st.sampled_from(["", f"{n} gate", f"{n} fix first: bounces on its stand at 5 200 and stutters"])
+                st.sampled_from(["", f"{n} gate", f"{n} fix first: ceiling on its stand at 5 200 and stutters"])
             )
             stops.append(Stop(draw_from(st.sampled_from(TRACKS)), at, at + length, state, words))
             at += length + draw_from(st.integers(0, 40))
