@@ -24,8 +24,8 @@ SHOP = {
     "email": "workshop@example.com",
     "vat_number": "GB999999973",  # invented; only its check digits are right
     "labour_per_hour": Decimal("54.00"),
-    "payment_words": "Cash, card machine, or transfer with the invoice number. This garage is invented: pay nothing.",
-    "cancel_words": "A deposit comes back in full up to a day before; later it stays with us.",
+    "payment_words": "Cash, card or bank transfer, with the invoice number. This garage is invented: pay nothing.",
+    "cancel_words": "We refund the deposit in full up to a day before. After that we keep it.",
     "does_words": (
         "We set up two-stroke singles and twins on our rolling road: carburettor, ignition and exhaust together, "
         "with a curve before and after. Small four-strokes are welcome too."

@@ -63,11 +63,11 @@ def _set_up_and_paid(desk: Desk, play: Floor) -> None:
 def _bench_check_not_paid_yet(desk: Desk, play: Floor) -> None:
     """A spark module that fails hot; invoiced, waits to be fetched and paid."""
     boss = desk.garage.boss
-    visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it is hot.")
+    visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
     at = visit.starts_at
     play.at(before(at, 10), floor.comes(visit, by=desk.garage.desk, how="van", remarks="Scratch on the left panel."))
     play.at(at, floor.begins(visit, BENCH, by=boss, station=2))
-    play.at(after(at, 20), floor.wrote(visit, what="work", words="Spark module changed, run hot, holds.", by=boss))
+    play.at(after(at, 20), floor.wrote(visit, what="work", words="Changed the spark module, ran it hot, it holds.", by=boss))
     play.at(after(at, 35), floor.fitted(visit, words="Spark module", quantity="1", price="64.00", by=boss))
     play.at(after(at, 45), floor.ends(visit, by=boss))
     play.at(after(at, 50), floor.closes(visit, by=boss, cause="spark-module", words="fails above 60 °C"))
@@ -80,7 +80,7 @@ def _today(desk: Desk, play: Floor) -> None:
         minute = desk.local.minute_of_day(desk.now) // PIECE_MIN * PIECE_MIN
         middle = min(max(minute, EARLIEST_MIN), LATEST_MIN)
     done = desk.booked("power-run", LUNE, day=day, minute=middle - 135)
-    failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at the top since last week.")
+    failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at high revs since last week.")
     running = desk.booked("set-up", ASHWORTH, day=day, minute=middle - 30, wants="New exhaust, please set it up.")
     bench = desk.booked("bench-check", COLLIN, day=day, minute=middle + 105, wants="Hard to start.")
     later = desk.booked("power-run", DACRE, day=day, minute=middle + 75)

@@ -114,8 +114,9 @@ def chances_sentence(found: Sequence[Scored]) -> str:
         many = spoilt.figures.many if spoilt else 0
         return f"It takes {TOO_FEW} visits booked for the rollers to say how right the chances were: so far {many}."
     figures = spoilt.figures
+    how = "better" if spoilt.is_better else "worse" if spoilt.is_worse else "so far no better"
     return (
-        f"The chance that a fault would spoil the visit was {score_verdict(spoilt)}: "
+        f"Spoilt visits were predicted {how} than by always giving the base rate: "
         f"log loss {figures.log_loss:.3f} against {figures.base_log_loss:.3f}."
     )
 
