@@ -12,6 +12,7 @@ from celery import current_app
 from django.test import override_settings
 
 from tests import servers
+from tests.prepared import copied, once, prepare
 
 KEPT_DRAWERS = {"changes", "models", "reads", "migrations"}  # what they do must hold on both kinds of database
 
@@ -50,6 +51,39 @@ def postgresql_address() -> Iterator[str]:
 
 
 @pytest.fixture(scope="session")
+def prepared_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A garage's folder with its database made and nothing in it; to be copied."""
+    return once(tmp_path_factory, "prepared-data", prepare)
+
+
+@pytest.fixture(scope="session")
+def prepared_postgresql(postgresql_address: str, tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The name of a database on PostgreSQL that is made and has nothing in it; to be copied."""
+    address = servers.new_postgresql_database(postgresql_address)
+    prepare(tmp_path_factory.mktemp("prepared"), address)
+    return address.rpartition("/")[2]
+
+
+@pytest.fixture(scope="session")
+def new_garage(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Callable[[str], tuple[Path, str]]:
+    """Makes folder and database of a garage that has nothing in it yet, on "sqlite" or "postgresql".
+
+    The address of the database is empty when it lies in the folder.
+    """
+
+    def make(database: str) -> tuple[Path, str]:
+        data = tmp_path_factory.mktemp("garage")
+        if database == "sqlite":
+            return copied(request.getfixturevalue("prepared_data"), data), ""
+        address = request.getfixturevalue("postgresql_address")
+        return data, servers.new_postgresql_database(address, like=request.getfixturevalue("prepared_postgresql"))
+
+    return make
+
+
+@pytest.fixture(scope="session")
 def redis_address() -> Iterator[str]:
     with servers.redis_server() as address:
         yield address
@@ -61,21 +95,36 @@ def _redis_numbers() -> Iterator[int]:
     return itertools.cycle(range(1, 16))
 
 
-@pytest.fixture
-def live_tickover(tmp_path: Path, request: pytest.FixtureRequest) -> Iterator[Callable[..., servers.LiveTickover]]:
-    """Starts the real production server, as in start(database="postgresql", broker="redis", demo="first")."""
-    with contextlib.ExitStack() as started:
-        numbers = itertools.count(1)
+@contextlib.contextmanager
+def _starting(request: pytest.FixtureRequest) -> Iterator[Callable[..., servers.LiveTickover]]:
+    """Starts the real production server, as in start(database="postgresql", broker="redis").
 
-        def start(database: str = "sqlite", broker: str = "filesystem", **choices: object) -> servers.LiveTickover:
-            addresses = {"database_url": "", "broker_url": ""}
-            if database == "postgresql":
-                address = request.getfixturevalue("postgresql_address")
-                addresses["database_url"] = servers.new_postgresql_database(address)
+    Its database is made beforehand, unless the folder is given.
+    """
+    with contextlib.ExitStack() as started:
+
+        def start(
+            database: str = "sqlite", broker: str = "filesystem", data: Path | None = None, **choices: object
+        ) -> servers.LiveTickover:
+            data, database_url = (data, "") if data else request.getfixturevalue("new_garage")(database)
+            broker_url = ""
             if broker == "redis":
                 number = next(request.getfixturevalue("_redis_numbers"))
-                addresses["broker_url"] = request.getfixturevalue("redis_address").removesuffix("/0") + f"/{number}"
-            data = choices.pop("data", tmp_path / f"garage-{next(numbers)}")
-            return started.enter_context(servers.live_tickover(data, **addresses, **choices))
+                broker_url = request.getfixturevalue("redis_address").removesuffix("/0") + f"/{number}"
+            return started.enter_context(servers.live_tickover(data, database_url, broker_url, **choices))
 
+        yield start
+
+
+@pytest.fixture
+def live_tickover(request: pytest.FixtureRequest) -> Iterator[Callable[..., servers.LiveTickover]]:
+    """Starts a garage for one test."""
+    with _starting(request) as start:
+        yield start
+
+
+@pytest.fixture(scope="module")
+def shared_tickover(request: pytest.FixtureRequest) -> Iterator[Callable[..., servers.LiveTickover]]:
+    """Starts a garage for the tests of a file: each looks at its own rows only."""
+    with _starting(request) as start:
         yield start

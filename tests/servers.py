@@ -119,11 +119,11 @@ def _wait_for_postgresql(address: str, child: subprocess.Popen, log: Path) -> No
             return
 
 
-def new_postgresql_database(address: str) -> str:
-    """The address of a fresh, empty database on that server."""
+def new_postgresql_database(address: str, like: str = "template1") -> str:
+    """The address of a new database on that server. like: the name of one that it is a copy of; else it is empty."""
     with psycopg.connect(f"{address}/postgres", autocommit=True) as connection:
         (number,) = connection.execute("select count(*) from pg_database").fetchone()
-        connection.execute(f"create database fresh_{number}")
+        connection.execute(f"create database fresh_{number} template {like}")
     return f"{address}/fresh_{number}"
 
 

@@ -13,7 +13,6 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from http.client import HTTPConnection
-from pathlib import Path
 from urllib.parse import urlencode, urlsplit
 
 import pytest
@@ -82,16 +81,14 @@ def _ready(live: servers.LiveTickover) -> servers.LiveTickover:
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def live(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[servers.LiveTickover]:
-    with _started(request, tmp_path_factory.mktemp("race"), request.param) as started:
+def live(request: pytest.FixtureRequest) -> Iterator[servers.LiveTickover]:
+    with _started(request, request.param) as started:
         yield _ready(started)
 
 
-def _started(request: pytest.FixtureRequest, data: Path, database: str, **choices: object):
-    url = ""
-    if database == "postgresql":
-        url = servers.new_postgresql_database(request.getfixturevalue("postgresql_address"))
-    return servers.live_tickover(data, database_url=url, demo="never", part="web", processes=PROCESSES, **choices)
+def _started(request: pytest.FixtureRequest, database: str, **choices: object):
+    data, url = request.getfixturevalue("new_garage")(database)
+    return servers.live_tickover(data, database_url=url, part="web", processes=PROCESSES, **choices)
 
 
 def _lay_out(live: servers.LiveTickover, nth: int, choices: list[tuple[str, int, int]], count: int) -> list[Browser]:
@@ -203,11 +200,11 @@ def test_the_same_browser_sending_twice_is_booked_once(live):
 
 
 @pytest.fixture(scope="module")
-def blind(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[servers.LiveTickover]:
+def blind(request: pytest.FixtureRequest) -> Iterator[servers.LiveTickover]:
     """On PostgreSQL, made blind: under "repeatable read" whoever has waited for the day's lock still sees the day as it
     was before the wait, so neither lock nor checks hold anybody off. Only the unique constraint is left.
     """
-    with _started(request, tmp_path_factory.mktemp("blind"), "postgresql") as started:
+    with _started(request, "postgresql") as started:
         name = urlsplit(started.database_url).path.lstrip("/")
         started.rows(f"alter database {name} set default_transaction_isolation = 'repeatable read'")
         yield _ready(started)
@@ -243,13 +240,13 @@ def test_twin_with_lock_and_checks_made_blind_a_day_is_sold_more_than_it_can_do(
     assert _held_or_sold_twice(blind) == 0
 
 
-def test_twin_on_sqlite_without_immediate_transactions_the_race_goes_wrong(request, tmp_path):
+def test_twin_on_sqlite_without_immediate_transactions_the_race_goes_wrong(request):
     """SQLite lets one writer in at a time, so a double sale cannot be provoked there, even without the constraint
     (which is part of the table and cannot be dropped). What the settings add is that writers wait from their first
     statement on: without it those who have read before they write get an error instead of the kind answer.
     """
     variables = {"DJANGO_SETTINGS_MODULE": "tests.settings_deferred"}
-    with _started(request, tmp_path / "deferred", "sqlite", variables=variables) as started:
+    with _started(request, "sqlite", variables=variables) as started:
         browsers = _lay_out(_ready(started), nth=1, choices=[("set-up", 10, 0)], count=MANY)
         statuses = Counter(answer.status for answer in _race(started, browsers, "/book/hold/"))
     assert statuses[500] > 0

@@ -149,28 +149,3 @@ def test_counts_of_tries_are_swept_after_a_day():
     attempts.tried("wrong-password", key="new")
     tasks.free_lapsed_holds()
     assert [row.key for row in Attempt.objects.all()] == ["new"]
-
-
-WRITE = """
-from django.db import transaction
-from garage.changes import messages
-from garage.reads.shop import the_shop
-from tests.factories import garage as make
-make.shop()
-visit = make.visit()
-for number in range(30):
-    with transaction.atomic():
-        messages.write("visit_booked", to=f"owner{number}@example.org", visit=visit, shop=the_shop(), context={})
-"""
-
-
-@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
-def test_real_workers_woken_for_each_message_send_each_once(live_tickover, database, broker):
-    with postbox() as box:
-        live = live_tickover(database=database, broker=broker, demo="never", variables={"EMAIL_URL": box.url})
-        live.shell(WRITE)
-        box.wait_for(30)
-        live.stop()
-        assert sorted(mail["To"] for mail in box.mails) == sorted(f"owner{number}@example.org" for number in range(30))
-        assert len({mail["Message-ID"] for mail in box.mails}) == 30
-        assert live.rows("select count(*) from garage_message where sent_at is null") == [(0,)]

@@ -1,18 +1,28 @@
-"""Real workers on real brokers hand real mails to a mail server: by a wake, and by the sweep when the wake is lost."""
+"""Real workers on real brokers hand real mails to a mail server: by a wake, and by the sweep when the wake is lost.
+
+The garages are shared by the tests of this file, so each test has mails and clips of its own name.
+"""
+
+from __future__ import annotations
 
 import contextlib
 import os
 import signal
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
-from tests.mail_server import mail_server
+from tests.postbox import Postbox, postbox
 from tests.processes import descendants
+from tests.servers import LiveTickover
 
 WAIT_LIMIT_S = 90.0  # s; only so that a test that fails ends
+SMALL, BIG = ("sqlite", "filesystem"), ("postgresql", "redis")
+on_both = pytest.mark.parametrize("garage", [SMALL, BIG], ids=["sqlite-filesystem", "postgresql-redis"], indirect=True)
+on_the_small_one = pytest.mark.parametrize("garage", [SMALL], ids=["sqlite-filesystem"], indirect=True)
 
 WRITE = """
 from datetime import timedelta
@@ -34,6 +44,22 @@ with transaction.atomic():
 WAKE = 'wake("garage.tasks.send_due")'
 
 
+class Garage(NamedTuple):
+    live: LiveTickover
+    box: Postbox
+
+    def mails(self, subject: str) -> list[str]:
+        """To whom the mails with this subject went."""
+        return [mail["To"] for mail in self.box.mails if mail["Subject"] == subject]
+
+
+@pytest.fixture(scope="module")
+def garage(request: pytest.FixtureRequest, shared_tickover: Callable[..., LiveTickover]) -> Iterator[Garage]:
+    database, broker = request.param
+    with postbox() as box:
+        yield Garage(shared_tickover(database=database, broker=broker, variables={"EMAIL_URL": box.url}), box)
+
+
 def wait_for(happened: Callable[[], object], said: list[str]) -> None:
     give_up_s = time.monotonic() + WAIT_LIMIT_S
     while not happened():
@@ -41,25 +67,46 @@ def wait_for(happened: Callable[[], object], said: list[str]) -> None:
         time.sleep(0.1)
 
 
-@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
-def test_a_message_written_in_a_transaction_reaches_the_mail_server_once(live_tickover, database, broker):
-    with mail_server() as post:
-        live = live_tickover(database=database, broker=broker, variables={"EMAIL_URL": post.url})
-        live.shell(WRITE.format(subject="Your visit", then=WAKE))
-        live.shell(WRITE.format(subject="Your other visit", then=WAKE))
-        wait_for(lambda: len(post.mails) >= 2, live.said)
-        wait_for(lambda: live.rows("select count(*) from garage_message where sent_at is null") == [(0,)], live.said)
-    assert sorted(mail["Subject"] for mail in post.mails) == ["Your other visit", "Your visit"]
-    assert {mail["To"] for mail in post.mails} == {"owner@example.org"}
-    assert live.rows("select count(*) from garage_message where tries <> 1 or kept_here") == [(0,)]
+@on_both
+def test_a_message_written_in_a_transaction_reaches_the_mail_server_once(garage):
+    live = garage.live
+    for subject in ("Your visit", "Your other visit"):
+        live.shell(WRITE.format(subject=subject, then=WAKE))
+    written = "select sent_at is not null, tries, kept_here from garage_message where subject like 'Your%visit'"
+    wait_for(lambda: live.rows(written) == [(True, 1, False)] * 2, live.said)
+    assert garage.mails("Your visit") == garage.mails("Your other visit") == ["owner@example.org"]
 
 
-def test_a_message_whose_wake_was_lost_is_found_by_the_sweep(live_tickover):
-    with mail_server() as post:
-        live = live_tickover(variables={"EMAIL_URL": post.url})
-        live.shell(WRITE.format(subject="Your visit", then="pass"))
-        wait_for(lambda: post.mails, live.said)
-    assert [mail["Subject"] for mail in post.mails] == ["Your visit"]
+WRITE_THIRTY = """
+from django.db import transaction
+from garage.changes import messages
+from garage.reads.shop import the_shop
+from tests.factories import garage as make
+make.shop()
+visit = make.visit()
+for number in range(30):
+    with transaction.atomic():
+        messages.write("visit_booked", to=f"owner{number}@example.org", visit=visit, shop=the_shop(), context={})
+"""
+
+
+@on_both
+def test_workers_woken_for_each_message_send_each_once(garage):
+    live = garage.live
+    live.shell(WRITE_THIRTY)
+    written = "select sent_at is not null, tries from garage_message where text like '%Quarry Lane%'"
+    wait_for(lambda: live.rows(written) == [(True, 1)] * 30, live.said)
+    wanted = sorted(f"owner{number}@example.org" for number in range(30))
+    came = [mail for mail in garage.box.mails if mail["To"] in wanted]
+    assert sorted(mail["To"] for mail in came) == wanted
+    assert len({mail["Message-ID"] for mail in came}) == 30
+
+
+@on_the_small_one
+def test_a_message_whose_wake_was_lost_is_found_by_the_sweep(garage):
+    garage.live.shell(WRITE.format(subject="The wake was lost", then="pass"))
+    wait_for(lambda: garage.mails("The wake was lost"), garage.live.said)
+    assert garage.mails("The wake was lost") == ["owner@example.org"]
 
 
 def test_what_waited_when_all_was_killed_is_sent_after_the_next_start(live_tickover, tmp_path):
@@ -70,9 +117,9 @@ def test_what_waited_when_all_was_killed_is_sent_after_the_next_start(live_ticko
         os.kill(process, signal.SIGKILL)
     first.stop()
     assert first.rows("select count(*) from garage_message where sent_at is null") == [(1,)]
-    with mail_server() as post:
-        second = live_tickover(data=kept, variables={"EMAIL_URL": post.url})
-        wait_for(lambda: post.mails, second.said)
+    with postbox() as box:
+        second = live_tickover(data=kept, variables={"EMAIL_URL": box.url})
+        wait_for(lambda: box.mails, second.said)
 
 
 def test_without_a_mail_server_a_message_is_kept_to_be_read_on_the_sent_page(live_tickover):
@@ -95,9 +142,9 @@ for name, content in (("words.m4a", b"No sound at all."), ("rev-out.webm", CLIP.
 CLIPS = "select name, state from diagnostics_clip order by name"
 
 
-@pytest.mark.parametrize(("database", "broker"), [("sqlite", "filesystem"), ("postgresql", "redis")])
-def test_clips_are_heard_by_a_worker_of_their_own_which_outlives_a_bad_one(live_tickover, database, broker):
-    live = live_tickover(database=database, broker=broker)
+@on_both
+def test_clips_are_heard_by_a_worker_of_their_own_which_outlives_a_bad_one(garage):
+    live = garage.live
     live.shell(SEND_A_CLIP)
     heard = [("rev-out.webm", "heard"), ("words.m4a", "not-heard")]
     wait_for(lambda: [tuple(row) for row in live.rows(CLIPS)] == heard, live.said)
@@ -127,7 +174,7 @@ def those_that_hear(live) -> set[int]:
     hearing = set()
     for number in descendants(live.child.pid):
         with contextlib.suppress(FileNotFoundError, ProcessLookupError):  # it ended while the list was read
-            if b"--queues=hearing" in Path(f"/proc/{number}/cmdline").read_bytes():
+            if b"hearing@" in Path(f"/proc/{number}/cmdline").read_bytes():
                 hearing.add(number)
     return set().union(*(descendants(number) & hearing for number in hearing))
 

@@ -13,8 +13,6 @@ from pathlib import Path
 import psycopg
 import pytest
 
-from tests import servers
-
 PEOPLE, EACH = 6, 5  # programs at once, visits each
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -77,13 +75,10 @@ def numbers_in(database_url: str) -> list[int]:
 
 
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
-def test_numbers_have_no_gap_and_no_double_when_many_issue_at_once_and_some_fail(kind, tmp_path, request):
-    if kind == "postgresql":
-        database_url = servers.new_postgresql_database(request.getfixturevalue("postgresql_address"))
-    else:
-        database_url = f"sqlite:///{tmp_path / 'book.sqlite3'}"
-    env = environment(database_url, tmp_path)
-    manage(env, "migrate", "--verbosity", "0")
+def test_numbers_have_no_gap_and_no_double_when_many_issue_at_once_and_some_fail(kind, tmp_path, new_garage):
+    data, database_url = new_garage(kind)
+    database_url = database_url or f"sqlite:///{data / 'tickover.sqlite3'}"
+    env = environment(database_url, data)
     visits = manage(env, "shell", "-c", SET_UP.format(count=PEOPLE * EACH)).split()[-PEOPLE * EACH :]
     work = [[f"x{visits[index]}", *visits[index::PEOPLE]] for index in range(PEOPLE)]
     said = issue_at_once(env, tmp_path, work)
