@@ -43,12 +43,13 @@ bench: ## Measure judgement and hearing beside reference methods; takes ten minu
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 
-lint: ## Check style, types, import directions, templates, migrations and the settings of a deployed garage
+lint: ## Check style, types, imports, dead code, templates, migrations and the settings of a deployed garage
 	@.ci/set_up test
 	$(python) -m ruff check .
 	$(python) -m ruff format --check .
 	$(python) -m mypy
 	.venv/bin/lint-imports
+	$(python) -m tests.rules.dead_code
 	.venv/bin/djade --target-version 5.2 --check $(templates)
 	.venv/bin/djlint templates --lint
 	@mkdir -p var/check/static

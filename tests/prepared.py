@@ -37,9 +37,15 @@ def copied(kept: Path, folder: Path) -> Path:
 
 def prepare(data: Path, database_url: str = "") -> None:
     """Leaves folder and database as the first start of a garage without a demo does."""
+    manage(data, "prepare", "--demo", "never", database_url=database_url)
+
+
+def manage(data: Path, *arguments: str, database_url: str = "") -> str:
+    """What `manage.py` says on that garage; raises with its words when it fails."""
     environment = {key: value for key, value in os.environ.items() if key not in ("DATABASE_URL", "BROKER_URL")}
     environment |= {"DATA": str(data)} | ({"DATABASE_URL": database_url} if database_url else {})
-    command = [sys.executable, "manage.py", "prepare", "--demo", "never"]
+    command = [sys.executable, "manage.py", *arguments]
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     if done.returncode:
-        raise AssertionError(f"The garage could not be prepared:\n{done.stdout}{done.stderr}")
+        raise AssertionError(f"manage.py {arguments[0]} ended with {done.returncode}:\n{done.stdout}{done.stderr}")
+    return done.stdout

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
-from tests.servers import LiveTickover
+from tests.prepared import manage
 
 WISHED_HOUR = 11  # local, while the tests run
 _LOAD = """
@@ -32,8 +33,9 @@ def forenoon_zone(now: datetime) -> str:
     return "Etc/GMT" if east == 0 else f"Etc/GMT{-east:+d}"
 
 
-def load_demo(live: LiveTickover) -> None:
-    said = live.shell(_LOAD.format(zone=forenoon_zone(datetime.now(UTC))))
+def load_demo(data: Path) -> None:
+    """Into a garage that is prepared."""
+    said = manage(data, "shell", "--no-imports", "--command", _LOAD.format(zone=forenoon_zone(datetime.now(UTC))))
     assert "loaded" in said
 
 

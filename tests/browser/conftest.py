@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from contextlib import contextmanager
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, sync_playwright
@@ -14,6 +15,7 @@ from tests import servers
 from tests.browser.any_hour import load_demo
 from tests.browser.hands import Hand
 from tests.browser.watch import Watch
+from tests.prepared import copied, once
 
 CHROMIUM = "/usr/bin/chromium"  # Debian's
 QUIET = ("no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking")
@@ -50,11 +52,16 @@ class Started:
         hand.page.close()
 
 
+@pytest.fixture(scope="session")
+def demo_data(prepared_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A garage's folder with the demo in it; to be copied."""
+    return once(tmp_path_factory, "demo-data", lambda folder: load_demo(copied(prepared_data, folder)))
+
+
 @pytest.fixture(scope="module")
-def started(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
-    folder = tmp_path_factory.mktemp("garage")
-    with servers.live_tickover(folder, demo="never") as live, sync_playwright() as playwright:
-        load_demo(live)
+def started(demo_data: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Started]:
+    folder = copied(demo_data, tmp_path_factory.mktemp("garage"))
+    with servers.live_tickover(folder) as live, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[f"--{flag}" for flag in QUIET])
         yield Started(live, browser)
         browser.close()
