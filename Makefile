@@ -7,6 +7,8 @@ DEMO ?= first
 SITE_URL ?=
 
 python := .venv/bin/python
+# One file a core; those with long tests first, as tests/conftest.py sorts them.
+side_by_side := -n auto --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')
 # How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
@@ -31,12 +33,12 @@ run: ## Install what is missing and start the garage; Ctrl-C stops it
 
 test: ## Install what is missing and run every test: all on SQLite, then those for both databases on PostgreSQL
 	@.ci/set_up test
-	$(python) -m pytest -n auto --dist loadfile
+	$(python) -m pytest $(side_by_side)
 	@$(MAKE) --no-print-directory test-postgresql
 
 test-postgresql: ## Run the tests for both databases on a PostgreSQL started for them
 	@.ci/set_up test
-	$(python) -m tests.servers postgresql -- $(python) -m pytest -n auto --dist loadfile -m both_databases
+	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases
 
 bench: ## Measure judgement and hearing beside reference methods; takes ten minutes
 	@.ci/set_up test

@@ -15,6 +15,8 @@ from tests.browser import rev_out
 from tests.browser.conftest import CHROMIUM, LIMIT_MS, QUIET, Started
 from tests.browser.watch import Watch, axe_troubles, scrolls_sideways
 
+pytestmark = pytest.mark.long
+
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 2}
 DESKTOP = {"viewport": {"width": 1280, "height": 900}}
 # Visits of the demo, after those of the year before: may be revved out; must not be; not asked about it yet.

@@ -15,6 +15,8 @@ from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 
+pytestmark = pytest.mark.long
+
 DESKTOP = {"width": 1280, "height": 900}
 OPEN_AT_ONCE = 8  # windows
 HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style and letters included

@@ -19,6 +19,8 @@ import pytest
 
 from tests import servers
 
+pytestmark = pytest.mark.long
+
 MANY = 50
 SOME = 16
 PROCESSES = 4

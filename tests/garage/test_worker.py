@@ -19,6 +19,8 @@ from tests.postbox import Postbox, postbox
 from tests.processes import descendants
 from tests.servers import LiveTickover
 
+pytestmark = pytest.mark.long
+
 WAIT_LIMIT_S = 90.0  # s; only so that a test that fails ends
 SMALL, BIG = ("sqlite", "filesystem"), ("postgresql", "redis")
 on_both = pytest.mark.parametrize("garage", [SMALL, BIG], ids=["sqlite-filesystem", "postgresql-redis"], indirect=True)

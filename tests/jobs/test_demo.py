@@ -22,6 +22,8 @@ from jobs.demo.visits import told
 from jobs.models.book import Invoice
 from tests.factories import garage as factory
 
+pytestmark = pytest.mark.long
+
 LONDON = ZoneInfo("Europe/London")
 # A Wednesday in winter, a Saturday, the Sundays of both clock changes (last Sundays of October and
 # March, EU directive 2000/84/EC), Christmas Day, the first working day after Easter Sunday, 28 March 2027.

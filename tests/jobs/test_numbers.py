@@ -13,6 +13,8 @@ from pathlib import Path
 import psycopg
 import pytest
 
+pytestmark = pytest.mark.long
+
 PEOPLE, EACH = 6, 5  # programs at once, visits each
 ROOT = Path(__file__).resolve().parents[2]
 

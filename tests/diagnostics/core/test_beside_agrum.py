@@ -8,6 +8,8 @@ from diagnostics.core.judging.inference import fault_chances, model_of
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.agrum_network import agrum_chances, with_few_answers
 
+pytestmark = pytest.mark.long
+
 
 @pytest.mark.parametrize("seed", range(20))
 def test_twenty_five_evidence_sets_have_the_chances_that_pyagrum_gives(seed: int) -> None:

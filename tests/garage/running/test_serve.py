@@ -14,6 +14,8 @@ import pytest
 from tests import servers
 from tests.processes import children, still_running
 
+pytestmark = pytest.mark.long
+
 END_LIMIT_S = 60.0  # s; only so that a test that fails ends
 
 
@@ -92,11 +94,11 @@ def test_a_database_server_that_is_away_is_said_without_a_traceback(tmp_path):
 
 def test_a_second_run_keeps_what_the_first_one_wrote(live_tickover, tmp_path):
     kept = tmp_path / "kept"
-    first = live_tickover(data=kept)
+    first = live_tickover(data=kept, part="web")
     first.rows("insert into django_session values ('a-key', 'a-value', '2100-01-01')")
     key = (kept / "secret.key").read_text()
     assert first.stop() == 0
-    second = live_tickover(data=kept)
+    second = live_tickover(data=kept, part="web")
     assert second.rows("select session_data from django_session") == [("a-value",)]
     assert (kept / "secret.key").read_text() == key
     assert not any("Making the database" in line for line in second.said)

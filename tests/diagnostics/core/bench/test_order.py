@@ -24,6 +24,8 @@ from tests.diagnostics.core.random_benches import (
 from tests.diagnostics.core.small_banks import case_of, small_bank
 from tests.diagnostics.core.whole_bank import WholeBank
 
+pytestmark = pytest.mark.long
+
 
 def plain_minutes(bench: Bench, weight: Float64s, order: list[int]) -> float:
     """The slow twin: set by set, step by step, the chance that a fault of the set is left when the step begins."""

@@ -19,6 +19,8 @@ from tests.revouts.sets import FIT, FITTED, drawn, engine_of, place_of
 from tests.revouts.sound import RATE_HZ as MADE_HZ
 from tests.revouts.sound import engine_sound
 
+pytestmark = pytest.mark.long
+
 NEAR = replace(
     FIT,
     ranges=FITTED | {"hiss": (0.0, 0.01), "mechanics": (0.0, 0.01), "idle_skips": (0.0, 0.0), "pumping": (0.06, 0.1)},

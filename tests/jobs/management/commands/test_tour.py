@@ -12,6 +12,8 @@ import pytest
 from jobs.tour.facts import of_seed
 from tests.servers import ROOT
 
+pytestmark = pytest.mark.long
+
 PAPERS = {"confirmation.eml", "confirmation.ics", "day-sheet.pdf", "job-card.pdf", "invoice.pdf", "invoice.eml"}
 # The same command with templates of another folder found first: what a page says is not what the story made.
 _DOCTORED = """

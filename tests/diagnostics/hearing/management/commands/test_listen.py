@@ -12,6 +12,8 @@ from tests.diagnostics import absurd_clips
 from tests.revouts.codecs import suffix
 from tests.revouts.sets import CHOOSE, clip, quiet_ones
 
+pytestmark = pytest.mark.long
+
 ROOT = Path(__file__).resolve().parents[5]
 KEYS = {
     *(
