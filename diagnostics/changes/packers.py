@@ -8,8 +8,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from diagnostics.models.gates import Gate
-from diagnostics.pages.packers import taking_gate
-from diagnostics.pages.timing import gates_with_readings
+from diagnostics.reads.gates import gates_with_readings, taking_gate
 from garage.changes import packers as stock
 from garage.changes.locks import visit_for_change
 from garage.core.errors import Refused

@@ -10,9 +10,10 @@ from diagnostics.core.bench.outcomes import Found, Left, Outcome, StepLeft, what
 from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
-from diagnostics.reads.causes import CauseLine, fault_words
+from diagnostics.pages.causes import CauseLine
+from diagnostics.pages.weighed import Weighed, weighed, weighed_today
+from diagnostics.reads.causes import fault_words
 from diagnostics.reads.judgement import latest
-from diagnostics.reads.weighed import Weighed, weighed, weighed_today
 from garage.core import money
 from garage.models.visits import Visit
 
@@ -115,10 +116,6 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         minutes=round(left.expected_minutes),
         price=money.in_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
     )
-
-
-def outcome_of_visit(visit: Visit, outcome_id: int) -> BenchOutcome | None:
-    return BenchOutcome.objects.filter(visit=visit, pk=outcome_id).select_related("visit").first()
 
 
 def outcome_words(row: BenchOutcome) -> str:

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from django.http import Http404
-
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
 from diagnostics.core.findings import Machine, read_machine
 from diagnostics.core.judging.judgement import BenchStep, Cheapest
@@ -28,11 +26,11 @@ from diagnostics.models.clips import Clip
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import Pick, picks
+from diagnostics.pages.weighed import Weighed, weighed
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.machine_facts import facts_of
-from diagnostics.reads.weighed import Weighed, weighed
 from garage.core import money, routes, states
 from garage.models.visits import Visit
 
@@ -126,14 +124,6 @@ def findings_page(visit: Visit) -> FindingsPage:
         clips=clip_lines(visit),
         is_open=visit.state not in states.OVER,
     )
-
-
-def judgement_of_visit(visit: Visit, judgement_id: int) -> KeptJudgement:
-    """Http404 where the visit has no such judgement."""
-    found = KeptJudgement.objects.filter(visit=visit, pk=judgement_id).first()
-    if found is None:
-        raise Http404
-    return found
 
 
 def _lines(visit: Visit, bank: Bank, machine: Machine) -> list[FindingLine]:

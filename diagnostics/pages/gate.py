@@ -10,10 +10,11 @@ from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate
-from diagnostics.pages.packers import PackersShown, packers_shown, taking_gate
-from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
+from diagnostics.pages.packers import PackersShown, packers_shown
+from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, strobe_shown
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import visit_case
+from diagnostics.reads.gates import gates_with_readings, last_gate_of, open_gate_of, taking_gate
 from garage.core import states
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
@@ -55,16 +56,6 @@ class GatePage:
         gate = self.last
         failed = gate is not None and gate.passed is False and gate.overridden_by_id is None
         return failed and self.open_gate is None and not self.stops
-
-
-def open_gate_of(visit: Visit) -> Gate | None:
-    return Gate.objects.filter(visit=visit, ended_at=None).first()
-
-
-def last_gate_of(visit: Visit) -> Gate | None:
-    """The newest gate that is over."""
-    over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
-    return over.select_related("by", "overridden_by").first()
 
 
 def gate_page(visit: Visit) -> GatePage:

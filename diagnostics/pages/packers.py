@@ -9,15 +9,12 @@ from decimal import Decimal
 from diagnostics.core.timing.packers import PackerStack, packers
 from diagnostics.core.timing.strobe_words import PACKER_CARE
 from diagnostics.models.gates import Gate
-from diagnostics.pages.timing import gates_with_readings
-from garage.core import states
+from diagnostics.reads.gates import gates_with_readings, taking_gate
 from garage.core.packer_words import mm_words, stack_words
 from garage.models.owners import Machine
 from garage.models.packers import PackerStock
 from garage.models.visits import Visit
 from garage.reads.packers import in_stock, stock_mm
-
-ADVANCES = "advances"
 
 
 @dataclass(frozen=True)
@@ -61,13 +58,6 @@ def packers_shown(machine: Machine, gates: Sequence[Gate]) -> PackersShown:
     gate = taking_gate(gates)
     taken = stack_words([Decimal(one) for one in gate.packers_mm]) if gate and gate.packers_mm else ""
     return PackersShown(machine, gate, taken, tuple(in_stock()))
-
-
-def taking_gate(gates: Sequence[Gate]) -> Gate | None:
-    """The gate that packers are taken for: the newest readings, which advance, of a machine that is here."""
-    newest = gates[0] if gates else None
-    takes = newest and newest.strobe_verdict == ADVANCES and newest.visit.state in states.IN_THE_BUILDING
-    return newest if takes else None
 
 
 def level_asked(visit: Visit) -> PackersShown | None:

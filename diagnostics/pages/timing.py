@@ -14,11 +14,12 @@ from diagnostics.core.timing.degrees import DegreeRow, Engine, useful_rows
 from diagnostics.core.timing.strobe_marks import Marks, drift_in_words, judge_marks, marks_in_words
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate
+from diagnostics.reads.access import gate_with_readings_or_404
+from diagnostics.reads.gates import gates_with_readings
 from diagnostics.reads.machine_facts import machine_facts
 from garage.core.errors import BadInput
 from garage.models import owners
 
-KEPT = 12  # gates with readings that a page looks back over
 LENGTHS = {"stroke_mm": "its stroke", "rod_mm": "its rod", "flywheel_mm": "its flywheel"}
 
 
@@ -61,17 +62,9 @@ class DegreesShown:
     trouble: str
 
 
-def gates_with_readings(machine: owners.Machine) -> list[Gate]:
-    """The newest first."""
-    rows = Gate.objects.filter(visit__machine=machine, ended_at__isnull=False).exclude(strobe_verdict="")
-    return list(rows.select_related("visit")[:KEPT])
-
-
 def drawn(gate_id: int) -> tuple[Marks, Marks | None]:
     """What the picture of a gate's readings shows: these and the ones before."""
-    gate = Gate.objects.select_related("visit__machine__kind").filter(pk=gate_id).exclude(strobe_verdict="").first()
-    if gate is None:
-        raise Http404
+    gate = gate_with_readings_or_404(gate_id)
     machine = core_machine(gate.visit.machine)
     marks, _ = _marks(machine, gate)
     if marks is None:

@@ -2,90 +2,94 @@
 
 from __future__ import annotations
 
+from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from diagnostics.changes import findings as changes
-from diagnostics.changes import judgements
+from diagnostics.changes.findings import record
+from diagnostics.changes.judgements import act, act_otherwise, leave
+from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
-from diagnostics.pages.findings import findings_page, judgement_of_visit
+from diagnostics.pages.findings import findings_page
+from diagnostics.reads.access import judgement_of
 from diagnostics.reads.bank import question_or_none
-from diagnostics.views.forms import read_given
+from diagnostics.views.forms import AnswerForm, LeaveForm, RouteForm
 from garage.core import routes
-from garage.core.errors import BadInput, Refused, Showable
+from garage.core.errors import Showable
+from garage.models.people import Person
 from garage.models.visits import Visit
-from garage.reads import access
+from garage.reads.access import visit_for
+from garage.views.answers import carried_out, error_of
 from garage.views.doors import workshop
-
-STATUS = {BadInput: 422, Refused: 409}
+from garage.views.requests import WorkshopRequest
 
 
 @workshop
 @require_safe
-def findings(request: HttpRequest, number: int) -> HttpResponse:
-    return _page(request, access.visit_for(request.user, number))
+def findings(request: WorkshopRequest, number: int) -> HttpResponse:
+    return findings_answer(request, visit_for(request.user, number))
 
 
 @workshop
 @require_POST
-def finding_record(request: HttpRequest, number: int, question: str) -> HttpResponse:
-    visit, asked = access.visit_for(request.user, number), question_or_none(question)
+def finding_record(request: WorkshopRequest, number: int, question: str) -> HttpResponse:
+    visit, asked = visit_for(request.user, number), question_or_none(question)
     if asked is None:
         raise Http404
     source = Finding.OWNER if request.POST.get("source") == Finding.OWNER else Finding.WORKSHOP
-    try:
-        answer = read_given(asked, request.POST)
-        changes.record(visit, question=question, answer=answer, source=source, by=request.user)
-    except Showable as error:
-        return _page(request, visit, error, at=question)
-    messages.success(request, f"Written down: {asked.ask}")
-    return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
+    form = AnswerForm(request.POST, question=asked)
+    if carried_out(form, lambda: record(visit, question=question, source=source, by=request.user, **form.cleaned_data)):
+        messages.success(request, f"Written down: {asked.ask}")
+        return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
+    return _page_again(request, visit, form, at=question)
 
 
 @workshop
 @require_POST
-def judgement_act(request: HttpRequest, number: int, judgement_id: int) -> HttpResponse:
-    visit = access.visit_for(request.user, number)
-    kept = judgement_of_visit(visit, judgement_id)
-    route = request.POST.get("route")
-    try:
-        if route:
-            judgements.act_otherwise(kept, route=route, why=request.POST.get("why", ""), by=request.user)
-        else:
-            judgements.act(kept, by=request.user)
-    except Showable as error:
-        return _page(request, visit, error)
-    messages.success(request, f"Visit {number} is routed: {routes.WORDS[route or kept.route]}.")
-    return redirect("findings", number=number)
+def judgement_act(request: WorkshopRequest, number: int, judgement_id: int) -> HttpResponse:
+    visit, form = visit_for(request.user, number), RouteForm(request.POST)
+    kept = judgement_of(visit, judgement_id)
+    if carried_out(form, lambda: _sent(kept, by=request.user, **form.cleaned_data)):
+        route = form.cleaned_data["route"] or kept.route
+        messages.success(request, f"Visit {number} is routed: {routes.WORDS[route]}.")
+        return redirect("findings", number=number)
+    return _page_again(request, visit, form)
 
 
 @workshop
 @require_POST
-def judgement_leave(request: HttpRequest, number: int, judgement_id: int) -> HttpResponse:
-    visit = access.visit_for(request.user, number)
-    try:
-        judgements.leave(judgement_of_visit(visit, judgement_id), by=request.user, why=request.POST.get("why", ""))
-    except Showable as error:
-        return _page(request, visit, error)
-    messages.success(request, f"The judgement is set aside; visit {number} stays as it is.")
-    return redirect("findings", number=number)
+def judgement_leave(request: WorkshopRequest, number: int, judgement_id: int) -> HttpResponse:
+    visit, form = visit_for(request.user, number), LeaveForm(request.POST)
+    kept = judgement_of(visit, judgement_id)
+    if carried_out(form, lambda: leave(kept, by=request.user, **form.cleaned_data)):
+        messages.success(request, f"The judgement is set aside; visit {number} stays as it is.")
+        return redirect("findings", number=number)
+    return _page_again(request, visit, form)
 
 
-def _page(request: HttpRequest, visit: Visit, error: Showable | None = None, at: str = "") -> HttpResponse:
-    """The page, with the sentence and what was typed where something stood in the way; at: the question it is about."""
+def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person) -> None:
+    """Without a route it goes where the judgement sends it."""
+    if route:
+        act_otherwise(kept, route=route, why=why, by=by)
+    else:
+        act(kept, by=by)
+
+
+def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "") -> HttpResponse:
+    """With what was typed. at: the question that it is about."""
     typed = {
         "typed": request.POST.getlist("answer"),
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),
     }
-    return findings_answer(request, visit, error, at=at, **typed)
+    return findings_answer(request, visit, error_of(form), at=at, **typed)
 
 
 def findings_answer(
-    request: HttpRequest, visit: Visit, error: Showable | None = None, **typed: str | list[str]
+    request: WorkshopRequest, visit: Visit, error: Showable | None = None, **typed: str | list[str]
 ) -> HttpResponse:
     """Reads nothing of what was sent: a file that is too large is left unread."""
     shown = {"page": findings_page(visit), "trouble": error.sentence if error else "", **typed}
-    return render(request, "diagnostics/findings.html", shown, status=STATUS[type(error)] if error else 200)
+    return render(request, "diagnostics/findings.html", shown, status=error.status if error else 200)

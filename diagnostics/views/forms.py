@@ -4,12 +4,50 @@ from __future__ import annotations
 
 from typing import Any
 
+from django import forms
 from django.http import QueryDict
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.findings import UNSURE
 from diagnostics.models.sheets import Finding
 from garage.core.errors import BadInput
+from garage.views.answers import say_on
+
+
+class AnswerForm(forms.Form):
+    """What was picked or typed for one question, not yet held against the bank."""
+
+    def __init__(self, data: QueryDict | None, *, question: Question) -> None:
+        super().__init__(data)
+        self.question = question
+
+    def clean(self) -> dict[str, Any]:
+        try:
+            return {"answer": read_given(self.question, self.data)}
+        except BadInput as error:
+            say_on(self, error)
+            return {}
+
+
+class RevOutForm(forms.Form):
+    """The ticks of the rev-out's page, all of them anew, and the answer; empty where only the ticks are meant."""
+
+    answer = forms.CharField(required=False)
+    tick = forms.Field(required=False, widget=forms.SelectMultiple)
+
+    def told(self) -> dict[str, Any]:
+        return {"given": self.cleaned_data["answer"], "ticks": self.cleaned_data["tick"]}
+
+
+class RouteForm(forms.Form):
+    """Where a person sends a visit; no route is the judgement's own. Why is asked by the change."""
+
+    route = forms.CharField(required=False)
+    why = forms.CharField(required=False)
+
+
+class LeaveForm(forms.Form):
+    why = forms.CharField(required=False)
 
 
 def read_given(question: Question, data: QueryDict, name: str = "answer") -> Any:

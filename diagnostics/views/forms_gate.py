@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
 from diagnostics.core.gate import BAD, ITEMS, NOT_DONE, OK, RESULTS, GateSheet
@@ -20,7 +22,7 @@ def _number(label: str, least: float, most: float, kind: type[forms.Field] = for
 class GateForm(forms.Form):
     """One choice a line; the core says what is missing, so that page and core cannot differ."""
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for item in ITEMS:
             results = [(r, w) for r, w in RESULTS.items() if r in (OK, BAD) or item.may_not_apply]
@@ -60,7 +62,7 @@ class GateForm(forms.Form):
     def readings(self) -> list[tuple[str, forms.BoundField, forms.BoundField]]:
         return [(label, self[f"{name}_rpm"], self[f"{name}_deg"]) for name, label in READINGS]
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         for name, label in READINGS:
             rpm, deg = self.cleaned_data.get(f"{name}_rpm"), self.cleaned_data.get(f"{name}_deg")
             if (rpm is None) != (deg is None) and not {f"{name}_rpm", f"{name}_deg"} & set(self.errors):
@@ -82,3 +84,9 @@ class GateForm(forms.Form):
             fuel_mix=data["fuel_mix"].strip(),
             second_person=data["second_person"].strip(),
         )
+
+
+class OverrideForm(forms.Form):
+    """Why is asked by the change."""
+
+    reason = forms.CharField(required=False)

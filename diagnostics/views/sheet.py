@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django import forms
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
@@ -14,99 +15,88 @@ from diagnostics.pages.outcome import outcome_page
 from diagnostics.pages.sheet import goes_on_at, question_page, sheet_page
 from diagnostics.reads.bank import question_or_none
 from diagnostics.reads.filled_sheet import FilledSheet
-from diagnostics.views.forms import read_given
-from garage.core.errors import BadInput, Refused, Showable
+from diagnostics.views.forms import AnswerForm, RevOutForm
 from garage.models.visits import Visit
+from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.by_link import by_link
-
-STATUS = {BadInput: 422, Refused: 409}
+from garage.views.requests import OwnerRequest
 
 
 @by_link("sheet")
 @require_safe
-def sheet(request: HttpRequest, visit: Visit) -> HttpResponse:
-    return render(
-        request,
-        "diagnostics/sheet.html",
-        {"page": sheet_page(visit), "token": request.link_token, "has_clips": has_sent_clips(visit)},
-    )
+def sheet(request: OwnerRequest, visit: Visit) -> HttpResponse:
+    values = {"page": sheet_page(visit), "token": request.link_token, "has_clips": has_sent_clips(visit)}
+    return render(request, "diagnostics/sheet.html", values)
 
 
 @by_link("sheet")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sheet_question(request: HttpRequest, visit: Visit, question: str) -> HttpResponse:
+def sheet_question(request: OwnerRequest, visit: Visit, question: str) -> HttpResponse:
     asked = question_or_none(question)
     if asked is None:
         raise Http404
-    if request.method != "POST":
-        return _show(request, visit, asked)
-    try:
-        filled = _answered(request, visit, asked)
-    except Showable as error:
-        return _show(request, visit, asked, error)
-    return _go_on(request, filled, asked)
+    return _rev_out(request, visit, asked) if asked.id == REV_OUT else _question(request, visit, asked)
 
 
 @by_link("sheet")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sheet_send(request: HttpRequest, visit: Visit) -> HttpResponse:
-    trouble, status = "", 200
-    if request.method == "POST":
-        try:
-            sheets.send(visit)
-            return redirect("sheet-outcome", token=request.link_token)
-        except Refused as refused:
-            trouble, status = refused.sentence, 409
-    shown = {"page": sheet_page(visit), "token": request.link_token, "trouble": trouble}
-    return render(request, "diagnostics/sheet_send.html", shown, status=status)
+def sheet_send(request: OwnerRequest, visit: Visit) -> HttpResponse:
+    form = forms.Form(posted(request))
+    if carried_out(form, lambda: sheets.send(visit)):
+        return redirect("sheet-outcome", token=request.link_token)
+    values = {"page": sheet_page(visit), "token": request.link_token, "trouble": sentence_of(form)}
+    return render(request, "diagnostics/sheet_send.html", values, status=status_of(form))
 
 
 @by_link("sheet")
 @require_safe
-def sheet_outcome(request: HttpRequest, visit: Visit) -> HttpResponse:
+def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
     page = outcome_page(visit)
     if page is None:
         return redirect("sheet", token=request.link_token)
-    return render(
-        request,
-        "diagnostics/sheet_outcome.html",
-        {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)},
-    )
+    values = {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)}
+    return render(request, "diagnostics/sheet_outcome.html", values)
 
 
-def _answered(request: HttpRequest, visit: Visit, question: Question) -> FilledSheet:
-    if question.id == REV_OUT:
-        given, ticks = request.POST.get("answer", ""), request.POST.getlist("tick")
-        return sheets.answer_rev_out(visit, given=given, ticks=ticks)
-    return sheets.answer(visit, question=question.id, given=read_given(question, request.POST))
+def _question(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
+    form = AnswerForm(posted(request), question=asked)
+    answered = carried_out(form, lambda: sheets.answer(visit, question=asked.id, given=form.cleaned_data["answer"]))
+    return _goes_on(request, answered.made, asked) if answered else _show(request, visit, asked, form)
 
 
-def _go_on(request: HttpRequest, filled: FilledSheet, question: Question) -> HttpResponse:
-    """At the rev-out page again where a tick was sent, at the list if the answer came from there, else at what
-    follows."""
-    token = request.link_token
-    if question.id == REV_OUT and request.POST.getlist("tick"):
-        return redirect("sheet-question", token=token, question=question.id)
-    following = None if request.POST.get("from") == "list" else goes_on_at(filled, question.id)
+def _rev_out(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
+    """Where a tick was sent its page comes again: it says why the test is not done."""
+    form = RevOutForm(posted(request))
+    answered = carried_out(form, lambda: sheets.answer_rev_out(visit, **form.told()))
+    if answered is None:
+        return _show(request, visit, asked, form)
+    if form.cleaned_data["tick"]:
+        return redirect("sheet-question", token=request.link_token, question=asked.id)
+    return _goes_on(request, answered.made, asked)
+
+
+def _goes_on(request: OwnerRequest, filled: FilledSheet, asked: Question) -> HttpResponse:
+    """To the list if it came from there, else to what follows."""
+    following = None if request.POST.get("from") == "list" else goes_on_at(filled, asked.id)
     if following is None:
-        return redirect("sheet", token=token)
-    return redirect("sheet-question", token=token, question=following)
+        return redirect("sheet", token=request.link_token)
+    return redirect("sheet-question", token=request.link_token, question=following)
 
 
-def _show(request: HttpRequest, visit: Visit, question: Question, error: Showable | None = None) -> HttpResponse:
+def _show(request: OwnerRequest, visit: Visit, asked: Question, form: forms.Form) -> HttpResponse:
     """The page, again with the sentence and with what was picked or typed where something stood in the way."""
-    page = question_page(visit, question)
+    page = question_page(visit, asked)
     if page is None:
         raise Http404
     if page.ask_first:
         return redirect("sheet-question", token=request.link_token, question=page.ask_first)
-    shown = {
+    values = {
         "page": page,
         "token": request.link_token,
-        "trouble": error.sentence if error else "",
+        "trouble": sentence_of(form),
         "from_list": "list" in (request.GET.get("from"), request.POST.get("from")),
         "typed": request.POST.getlist("answer"),
         "has_clips": page.is_rev_out and has_sent_clips(page.visit),
         "typed_ticks": request.POST.getlist("tick"),
     }
-    return render(request, "diagnostics/sheet_question.html", shown, status=STATUS[type(error)] if error else 200)
+    return render(request, "diagnostics/sheet_question.html", values, status=status_of(form))

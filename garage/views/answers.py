@@ -45,8 +45,13 @@ def carried_out(form: forms.BaseForm, change: Callable[[], Made]) -> CarriedOut[
     try:
         return CarriedOut(change())
     except Showable as error:
-        form.add_error(_field_called(form, error.where) if isinstance(error, BadInput) else None, _Said(error))
+        say_on(form, error)
     return None
+
+
+def say_on(form: forms.BaseForm, error: Showable) -> None:
+    """Beside the field that the error names, else at the head of the form."""
+    form.add_error(_field_called(form, error.where) if isinstance(error, BadInput) else None, _Said(error))
 
 
 def status_of(form: forms.BaseForm | None) -> int:

@@ -65,12 +65,10 @@ def book_look(request: ShopRequest) -> HttpResponse:
 
 @require_POST
 def book_confirm(request: ShopRequest) -> HttpResponse:
-    found, form = drafts.chosen(request), forms.Form(request.POST)
+    found, form, browser = drafts.chosen(request), forms.Form(request.POST), drafts.browser_of(request)
     if found is None or not found.is_complete:
         return redirect("booked" if found is None else "book-who")
-    booking = carried_out(
-        form, lambda: bookings.book_online(drafts.draft_of(found), browser=drafts.browser_of(request))
-    )
+    booking = carried_out(form, lambda: bookings.book_online(drafts.draft_of(found), browser=browser))
     if booking is None:
         return _times(request, found.kind, form)
     drafts.is_booked(request, booking.made.number)

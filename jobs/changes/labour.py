@@ -12,13 +12,13 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards
 from jobs.models.cards import Labour
+from jobs.reads.access import running_clock
 
 
 def start(visit: Visit, *, by: Person) -> Labour:
     with transaction.atomic():
         Person.objects.select_for_update().get(pk=by.pk)
-        running = Labour.objects.filter(by=by, ended_at=None).select_related("card__visit__machine").first()
-        if running:
+        if running := running_clock(by):
             where = running.card.visit
             raise Refused(f"Your clock runs on visit {where.number}, {where.machine.words}: stop it there first.")
         card = cards.opened(visit, by=by)

@@ -11,7 +11,7 @@ from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 from jobs.models.book import Paper
-from jobs.pages.invoice import frozen_sums
+from jobs.reads.book import frozen_sums
 
 
 def made(paper: Paper, content: bytes, *, name: str) -> None:

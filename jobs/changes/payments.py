@@ -11,8 +11,9 @@ from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
+from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
-from jobs.pages.book import left_to_pay, paid_against
+from jobs.reads.book import paid_against
 
 HOW = {"cash", "card", "transfer"}
 
@@ -47,7 +48,8 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
     """amount: pounds; below 0 gives back, at most what came in, or what a larger deposit left over."""
     with transaction.atomic():
         visit_for_change(invoice.visit)
-        left, paid = left_to_pay(invoice), paid_against(invoice)
+        paid = paid_against(invoice)
+        left = left_to_pay(invoice.gross, invoice.deposit, [paid])
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
             raise BadInput("amount", money.in_words(amount), _allowed(least, most))

@@ -14,8 +14,8 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments
 from jobs.demo import told_time
-from jobs.pages.book import left_to_pay
 from jobs.reads.access import card_of, invoice_of
+from jobs.reads.book import left_on
 
 Deed = Callable[[], object]
 IN_ORDER = {item.id: "ok" for item in ITEMS}
@@ -124,7 +124,7 @@ def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:
     def deed() -> None:
         invoice = invoice_of(visit)
         if invoice is not None:
-            payments.take(invoice, amount=left_to_pay(invoice), how=how, by=by)
+            payments.take(invoice, amount=left_on(invoice), how=how, by=by)
         floor.collected(visit, by=by)
 
     return deed

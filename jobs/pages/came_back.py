@@ -8,7 +8,7 @@ from datetime import datetime
 from django.db.models import QuerySet
 
 from diagnostics.models.learning import Closing
-from diagnostics.reads.causes import causes_of
+from diagnostics.pages.causes import cause_lines
 from diagnostics.reads.learning import closings_now
 from garage.core import states
 from garage.models.visits import Visit
@@ -45,6 +45,6 @@ def _shown(closings: QuerySet[Closing], returning: Visit | None) -> CameBack | N
     closing = closings.select_related("visit").order_by("-at", "-id").first()
     if closing is None:
         return None
-    causes = [line.says for line in causes_of(closing.visit) if not line.cause.found_good]
+    causes = [line.says for line in cause_lines(closing.visit) if not line.cause.found_good]
     says = "; ".join(causes) or "nothing wrong"
     return CameBack(closing.visit, closing.at, says, closing.back_since, returning)

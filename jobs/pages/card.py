@@ -8,12 +8,12 @@ from datetime import datetime, timedelta
 from django.utils import timezone
 
 from diagnostics.pages.bench import Bench, bench_of
+from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.packers import PackersShown, level_asked
-from diagnostics.reads.causes import CauseLine, causes_of
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 from jobs.models.cards import Card, CardLine, Labour
-from jobs.reads.access import card_of
+from jobs.reads.access import card_of, running_clock
 
 
 @dataclass(frozen=True)
@@ -68,7 +68,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime | Non
     now, card = now or timezone.now(), card_of(visit)
     lines = list(card.lines.select_related("by")) if card else []
     clocks = list(card.labour.select_related("by")) if card else []
-    named = causes_of(visit)
+    named = cause_lines(visit)
     is_open = not (card and card.closed_at)
     return CardPage(
         visit=visit,
@@ -82,7 +82,3 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime | Non
         level=level_asked(visit) if is_open else None,
         photos=list(visit.photos.all()),
     )
-
-
-def running_clock(person: Person) -> Labour | None:
-    return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()

@@ -11,8 +11,9 @@ from django.db.models import Q
 from diagnostics.models.causes import Cause
 from diagnostics.models.gates import Gate
 from diagnostics.pages.packers import PackersShown, packers_shown
-from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, gates_with_readings, strobe_shown
+from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, strobe_shown
 from diagnostics.reads.causes import cause_words
+from diagnostics.reads.gates import gates_with_readings
 from garage.models.owners import Join, Machine
 from garage.models.visits import Visit
 from jobs.models.book import Invoice

@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from diagnostics.hearing.pages.owner_clip import has_sent_clips, rev_out_of
-from diagnostics.reads.causes import causes_of
+from diagnostics.pages.causes import cause_lines
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling import own_changes
@@ -19,11 +19,12 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address
 from garage.reads import links
+from garage.reads.arrival import arrive_at
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import Invoice
-from jobs.pages.book import left_to_pay
 from jobs.reads.access import card_of, invoice_of
+from jobs.reads.book import left_on
 
 
 @dataclass(frozen=True)
@@ -54,16 +55,16 @@ class OwnerPage:
         return self.visit.state in states.OVER
 
 
-def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> OwnerPage:
+def owner_page(visit: Visit, shop: Shop) -> OwnerPage:
     now, card, invoice = timezone.now(), card_of(visit), invoice_of(visit)
     closed = card is not None and card.closed_at is not None
-    named = causes_of(visit) if closed else ()
+    named = cause_lines(visit) if closed else ()
     sheet = getattr(visit, "sheet", None)
     sheet_sent = bool(sheet and sheet.sent_at)
     has_clips = has_sent_clips(visit)
     return OwnerPage(
         visit=visit,
-        arrive_at=arrive_at,
+        arrive_at=arrive_at(visit),
         says=next_words(
             visit.state,
             has_time=bool(visit.starts_at),
@@ -81,7 +82,7 @@ def owner_page(visit: Visit, shop: Shop, *, arrive_at: datetime | None) -> Owner
         found_good=[line.says for line in named if line.cause.found_good],
         nothing_wrong=closed and card.nothing_wrong,
         invoice=invoice,
-        left=left_to_pay(invoice) if invoice else NOTHING,
+        left=left_on(invoice) if invoice else NOTHING,
     )
 
 

@@ -11,7 +11,7 @@ from diagnostics.hearing.pages.clip import clip_lines
 from diagnostics.models.clips import Clip
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import KeptJudgement
-from diagnostics.reads.causes import CauseLine, causes_of
+from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.planning.day_rules import is_overdue
@@ -22,6 +22,7 @@ from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Standing, next_thing
+from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
 from jobs.models.cards import Card
 from jobs.reads.access import card_of, invoice_of
@@ -101,7 +102,7 @@ def visit_page(visit: Visit) -> VisitPage:
         clips=clip_lines(visit),
         gate=gate,
         card=card,
-        causes=list(causes_of(visit)),
+        causes=list(cause_lines(visit)),
         invoice=invoice,
         payments=payments,
         left=left,
@@ -115,7 +116,7 @@ def visit_page(visit: Visit) -> VisitPage:
 def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
     if invoice is None:
         return NOTHING
-    return invoice.gross - invoice.deposit - sum((p.amount for p in payments if p.invoice_id), NOTHING)
+    return left_to_pay(invoice.gross, invoice.deposit, [p.amount for p in payments if p.invoice_id])
 
 
 def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Standing:

@@ -4,7 +4,7 @@ from django.template.loader import render_to_string
 
 from garage.output.pdf import pdf
 from jobs.models.book import Invoice
-from jobs.pages.invoice import frozen_sums
+from jobs.reads.book import frozen_sums
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:

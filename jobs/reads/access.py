@@ -6,13 +6,10 @@ from typing import TypeVar
 
 from django.http import Http404
 
-from diagnostics.models.bench import BenchOutcome
-from diagnostics.models.causes import Cause
-from diagnostics.pages.bench import outcome_of_visit
-from diagnostics.reads.causes import cause_of_visit
 from garage.models.owners import Machine
+from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.models.book import Invoice
+from jobs.models.book import Invoice, Paper
 from jobs.models.cards import Card, CardLine, Labour
 
 Row = TypeVar("Row")
@@ -30,12 +27,9 @@ def labour_of(visit: Visit, labour_id: int) -> Labour:
     return _found(Labour.objects.filter(card__visit=visit, pk=labour_id).select_related("card__visit", "by").first())
 
 
-def cause_of(visit: Visit, cause_id: int) -> Cause:
-    return _found(cause_of_visit(visit, cause_id))
-
-
-def outcome_of(visit: Visit, outcome_id: int) -> BenchOutcome:
-    return _found(outcome_of_visit(visit, outcome_id))
+def running_clock(person: Person) -> Labour | None:
+    """The one clock that runs for somebody, wherever it runs."""
+    return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()
 
 
 def invoice_numbered(number: int) -> Invoice:
@@ -45,6 +39,10 @@ def invoice_numbered(number: int) -> Invoice:
 
 def invoice_of(visit: Visit) -> Invoice | None:
     return Invoice.objects.filter(visit=visit).select_related("visit__owner", "visit__machine").first()
+
+
+def paper_of(invoice: Invoice) -> Paper | None:
+    return Paper.objects.filter(invoice=invoice).first()
 
 
 def invoice_of_owner(visit: Visit) -> Invoice:

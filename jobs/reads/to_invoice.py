@@ -14,16 +14,19 @@ from jobs.core.invoice import NOTHING, Totals, may_be_simplified, total_with_vat
 from jobs.core.labour import Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
-from jobs.pages.invoice import Sums, sums_of
 
 NONE_SUPPLIED = Decimal(0)
 
 
 @dataclass(frozen=True)
 class Draft:
-    """The invoice as it would be now. was_held: whether the roller session is charged; totals: None without a line."""
+    """The invoice as it would be now. was_held: whether the roller session is charged; totals: None without a line.
+
+    labour_minutes: by the clock, what the price booked covers left out.
+    """
 
     charges: tuple[Charge, ...]
+    labour_minutes: int
     totals: Totals | None
     was_held: bool
     is_registered: bool
@@ -43,12 +46,14 @@ def draft(visit: Visit, *, was_held: bool | None = None) -> Draft:
     """was_held None: as the steps say, held once the machine has been on the rollers."""
     shop = the_shop()
     held = went_on_the_rollers(visit) if was_held is None else was_held
-    lines = charges(_work(visit, shop, was_held=held))
+    work = _work(visit, shop, was_held=held)
+    lines = charges(work)
     total = total_with_vat if shop.vat_number else total_without_vat
     totals = total([charge.line for charge in lines], deposit=deposit_of(visit)) if lines else None
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
-    return Draft(lines, totals, held, registered, full_needed)
+    minutes = labour_minutes(work.labour, work.in_price)
+    return Draft(lines, minutes, totals, held, registered, full_needed)
 
 
 def went_on_the_rollers(visit: Visit) -> bool:
@@ -88,35 +93,4 @@ def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
         labour_per_hour=money.to_penny(shop.labour_per_hour),
         parts=tuple(Part(part.words, part.quantity, part.price_each) for part in parts),
         vat_percent=shop.vat_percent if shop.vat_number else NONE_SUPPLIED,
-    )
-
-
-@dataclass(frozen=True)
-class Preview:
-    """The page before the issue. trouble: why no invoice can be made now; sums: None without a line."""
-
-    visit: Visit
-    draft: Draft
-    sums: Sums | None
-    trouble: str
-    is_roller_visit: bool
-    labour_minutes: int
-
-    @property
-    def first_values(self) -> dict:
-        return {"was_held": self.draft.was_held, "buyer_address": self.visit.owner.address}
-
-
-def preview(visit: Visit, *, was_held: bool | None = None) -> Preview:
-    card = Card.objects.filter(visit=visit).first()
-    made = draft(visit, was_held=was_held)
-    trouble = "" if card and card.closed_at else "The card is not closed yet: close it with its cause first."
-    work = _work(visit, the_shop(), was_held=made.was_held)
-    return Preview(
-        visit=visit,
-        draft=made,
-        sums=sums_of(made.totals) if made.totals else None,
-        trouble=trouble,
-        is_roller_visit=visit.kind.at == ROLLER,
-        labour_minutes=labour_minutes(work.labour, work.in_price),
     )

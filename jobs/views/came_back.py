@@ -4,51 +4,48 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST
 from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes import learning
-from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
+from garage.views.answers import pressed
 from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
 from jobs.pages.came_back import of_card, of_last_time
 
 
 @workshop
 @require_POST
 @vary_on_headers("HX-Request")
-def card_came_back(request: HttpRequest, number: int) -> HttpResponse:
-    return _marked(request, number, learning.came_back)
+def card_came_back(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = visit_for(request.user, number)
+    return _marked(request, visit, lambda: learning.came_back(visit, by=request.user))
 
 
 @workshop
 @require_POST
 @vary_on_headers("HX-Request")
-def card_did_not_come_back(request: HttpRequest, number: int) -> HttpResponse:
-    return _marked(request, number, learning.did_not_come_back)
+def card_did_not_come_back(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = visit_for(request.user, number)
+    return _marked(request, visit, lambda: learning.did_not_come_back(visit, by=request.user))
 
 
-def _marked(request: HttpRequest, number: int, change: Callable[..., None]) -> HttpResponse:
-    visit, trouble = visit_for(request.user, number), ""
-    try:
-        change(visit, by=request.user)
-    except Refused as refused:
-        trouble = refused.sentence
+def _marked(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
+    """The button stands on the card and on the page of the visit that returned."""
     returning = _returning(request)
-    if request.htmx:
+
+    def part(trouble: str) -> HttpResponse:
         came = of_last_time(returning) if returning else of_card(visit)
-        status = 409 if trouble else 200
-        return render(request, "parts/_came_back.html", {"came": came, "trouble": trouble}, status=status)
-    if trouble:
-        messages.error(request, trouble)
-    return redirect("visit", returning.number) if returning else redirect("card", number)
+        return render(request, "parts/_came_back.html", {"came": came, "trouble": trouble})
+
+    then = redirect("visit", returning.number) if returning else redirect("card", visit.number)
+    return pressed(request, change, then=then, fragment=part)
 
 
-def _returning(request: HttpRequest) -> Visit | None:
-    """The visit on whose page the button stood."""
+def _returning(request: WorkshopRequest) -> Visit | None:
     given = request.POST.get("returning", "")
     return visit_for(request.user, int(given)) if given.isdecimal() else None

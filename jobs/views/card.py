@@ -2,17 +2,17 @@
 
 from collections.abc import Callable
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
 from garage.reads.access import visit_for
-from garage.views.answers import carried_out, status_of
+from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
 from jobs.changes import cards, labour
 from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card
@@ -33,13 +33,13 @@ ADDS = LINES | CAUSES
 
 @workshop
 @require_safe
-def card(request: HttpRequest, number: int) -> HttpResponse:
+def card(request: WorkshopRequest, number: int) -> HttpResponse:
     return _card(request, visit_for(request.user, number))
 
 
 @workshop
 @require_safe
-def card_pdf(request: HttpRequest, number: int) -> HttpResponse:
+def card_pdf(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     page = card_page(visit)
     paper = pdf(render_to_string("papers/card.html", {"page": page, "shop": request.shop}))
@@ -49,20 +49,20 @@ def card_pdf(request: HttpRequest, number: int) -> HttpResponse:
 
 @workshop
 @require_POST
-def card_add(request: HttpRequest, number: int, what: str) -> HttpResponse:
+def card_add(request: WorkshopRequest, number: int, what: str) -> HttpResponse:
     visit = visit_for(request.user, number)
     if what not in ADDS:
         raise Http404
     form_class, change = ADDS[what]
     form = form_class(request.POST)
-    if not carried_out(form, lambda: change(visit=visit, by=request.user, **form.cleaned_data)):
-        return _card(request, visit, failed=form)
-    return redirect("card", number=number)
+    if carried_out(form, lambda: change(visit=visit, by=request.user, **form.cleaned_data)):
+        return redirect("card", number=number)
+    return _card(request, visit, failed=form)
 
 
 @workshop
 @require_POST
-def card_line_strike(request: HttpRequest, number: int, line_id: int) -> HttpResponse:
+def card_line_strike(request: WorkshopRequest, number: int, line_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     line = access.line_of(visit, line_id)
     return _pressed(request, visit, lambda: cards.strike(line, by=request.user))
@@ -70,14 +70,14 @@ def card_line_strike(request: HttpRequest, number: int, line_id: int) -> HttpRes
 
 @workshop
 @require_POST
-def card_labour_start(request: HttpRequest, number: int) -> HttpResponse:
+def card_labour_start(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     return _pressed(request, visit, lambda: labour.start(visit, by=request.user))
 
 
 @workshop
 @require_POST
-def card_labour_stop(request: HttpRequest, number: int, labour_id: int) -> HttpResponse:
+def card_labour_stop(request: WorkshopRequest, number: int, labour_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     clock = access.labour_of(visit, labour_id)
     return _pressed(request, visit, lambda: labour.stop(clock, by=request.user))
@@ -85,13 +85,11 @@ def card_labour_stop(request: HttpRequest, number: int, labour_id: int) -> HttpR
 
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
-def card_labour_right(request: HttpRequest, number: int, labour_id: int) -> HttpResponse:
+def card_labour_right(request: WorkshopRequest, number: int, labour_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     clock = access.labour_of(visit, labour_id)
-    form = forms.MinutesForm(request.POST or None)
-    if request.method == "POST" and carried_out(
-        form, lambda: labour.put_right(clock, by=request.user, **form.cleaned_data)
-    ):
+    form = forms.MinutesForm(posted(request))
+    if carried_out(form, lambda: labour.put_right(clock, by=request.user, **form.cleaned_data)):
         return redirect("card", number=number)
     values = {"visit": visit, "clock": clock, "form": form}
     return render(request, "jobs/card_labour_right.html", values, status=status_of(form))
@@ -99,33 +97,25 @@ def card_labour_right(request: HttpRequest, number: int, labour_id: int) -> Http
 
 @workshop
 @require_POST
-def card_close(request: HttpRequest, number: int) -> HttpResponse:
+def card_close(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     is_nothing = request.POST.get("with") == "nothing-wrong"
     close = cards.close_with_nothing_wrong if is_nothing else cards.close_with_causes
     return _pressed(request, visit, lambda: close(visit, by=request.user))
 
 
-def _pressed(request: HttpRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
-    """A button of the card: back to the card, or the card with the sentence why not."""
-    try:
-        change()
-    except Refused as refused:
-        return _card(request, visit, trouble=refused.sentence)
-    return redirect("card", number=visit.number)
+def _pressed(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
+    return pressed(request, change, then=redirect("card", number=visit.number))
 
 
-def _card(
-    request: HttpRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
-) -> HttpResponse:
-    status = status_of(failed) if failed else 409 if trouble else 200
-    return render(request, "jobs/card.html", card_values(request, visit, failed=failed, trouble=trouble), status=status)
+def _card(request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None) -> HttpResponse:
+    return render(request, "jobs/card.html", card_values(request, visit, failed=failed), status=status_of(failed))
 
 
 def card_values(
-    request: HttpRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
+    request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
 ) -> dict[str, object]:
-    """What the card is drawn from, whole or its part of the bench alone."""
+    """What the card is drawn from, whole or its part of the bench alone. trouble: said in that part."""
     return {
         "page": card_page(visit, person=request.user),
         "adds": [_form(name, failed) for name in LINES],

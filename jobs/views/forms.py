@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django import forms
 
-from diagnostics.reads.causes import fault_choices
+from diagnostics.pages.causes import fault_choices
 from garage.core import money
 from garage.core.errors import BadInput
 
@@ -115,7 +115,7 @@ class MinutesForm(forms.Form):
 
 
 class IssueForm(forms.Form):
-    """was_held is on the page only where the visit was booked for the rollers."""
+    """was_held stands on the page only where the visit was booked for the rollers."""
 
     was_held = forms.BooleanField(required=False, label="Charge the roller session")
     buyer_address = forms.CharField(
@@ -146,6 +146,12 @@ class PeriodForm(forms.Form):
         if values.get("first") and values.get("last") and values["last"] < values["first"]:
             raise forms.ValidationError("The last day is before the first: swap them.")
         return values
+
+
+class CallOffForm(forms.Form):
+    """An owner need not say why."""
+
+    why = forms.CharField(required=False)
 
 
 class SearchForm(forms.Form):

@@ -3,71 +3,69 @@
 from decimal import Decimal
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes import floor
-from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
-from garage.views.answers import carried_out, status_of
+from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import money, workshop
+from garage.views.requests import WorkshopRequest
 from jobs.changes import invoices, payments
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
+from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
-from jobs.reads import access
-from jobs.reads.to_invoice import preview
+from jobs.reads.access import invoice_numbered, invoice_of, paper_of
 from jobs.views.forms import DepositForm, IssueForm, PaymentForm
 
 
 @money
 @require_http_methods(["GET", "HEAD", "POST"])
-def invoice_issue(request: HttpRequest, number: int) -> HttpResponse:
+def invoice_issue(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    if done := access.invoice_of(visit):
+    if done := invoice_of(visit):
         return redirect("invoice", number=done.number)
-    form = IssueForm(request.POST or None, initial=preview(visit).first_values)
-    if request.POST.get("do") == "issue" and carried_out(
-        form, lambda: invoices.issue(visit, by=request.user, **form.cleaned_data)
-    ):
+    form, is_meant = IssueForm(posted(request)), request.POST.get("do") == "issue"
+    if is_meant and (issued := carried_out(form, lambda: invoices.issue(visit, by=request.user, **form.cleaned_data))):
         messages.success(request, "Issued. The PDF is made and mailed now.")
-        return redirect("invoice", number=access.invoice_of(visit).number)
-    page = preview(visit, was_held=form.cleaned_data["was_held"] if form.is_bound and form.is_valid() else None)
+        return redirect("invoice", number=issued.made.number)
+    page = issue_page(visit, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
+    form = form if form.is_bound else IssueForm(initial=page.first_values)
     return render(request, "jobs/invoice_issue.html", {"page": page, "form": form}, status=status_of(form))
 
 
 @workshop
 @require_safe
-def invoice(request: HttpRequest, number: int) -> HttpResponse:
-    return _invoice(request, access.invoice_numbered(number))
+def invoice(request: WorkshopRequest, number: int) -> HttpResponse:
+    return _invoice(request, invoice_numbered(number))
 
 
 @workshop
 @require_safe
-def invoice_pdf_of(request: HttpRequest, number: int) -> HttpResponse:
-    return paper_answer(access.invoice_numbered(number))
+def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponseBase:
+    return paper_answer(invoice_numbered(number))
 
 
 @money
 @require_POST
-def payment_add(request: HttpRequest, number: int) -> HttpResponse:
-    found = access.invoice_numbered(number)
-    form = PaymentForm(request.POST)
-    if not carried_out(form, lambda: payments.take(found, by=request.user, **form.cleaned_data)):
-        return _invoice(request, found, form)
-    messages.success(request, "Written in the book.")
-    return redirect("invoice", number=number)
+def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
+    found, form = invoice_numbered(number), PaymentForm(request.POST)
+    if carried_out(form, lambda: payments.take(found, by=request.user, **form.cleaned_data)):
+        messages.success(request, "Written in the book.")
+        return redirect("invoice", number=number)
+    return _invoice(request, found, form)
 
 
 @money
 @require_http_methods(["GET", "HEAD", "POST"])
-def deposit_add(request: HttpRequest, number: int) -> HttpResponse:
+def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    form = DepositForm(request.POST or None, initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
-    if request.method == "POST" and carried_out(form, lambda: _deposit(visit, by=request.user, **form.cleaned_data)):
+    form = DepositForm(posted(request), initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
+    if carried_out(form, lambda: _deposit(visit, by=request.user, **form.cleaned_data)):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)
     return render(request, "jobs/deposit_add.html", {"visit": visit, "form": form}, status=status_of(form))
@@ -75,13 +73,9 @@ def deposit_add(request: HttpRequest, number: int) -> HttpResponse:
 
 @money
 @require_POST
-def visit_collected(request: HttpRequest, number: int) -> HttpResponse:
-    visit = visit_for(request.user, number)
-    try:
-        floor.collected(visit, by=request.user)
-    except Refused as refused:
-        messages.error(request, refused.sentence)
-    return redirect("visit", number=number)
+def visit_collected(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, then = visit_for(request.user, number), redirect("visit", number=number)
+    return pressed(request, lambda: floor.collected(visit, by=request.user), then=then)
 
 
 def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> None:
@@ -92,16 +86,16 @@ def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> None:
         payments.deposit(visit, amount=amount, how=how, by=by)
 
 
-def _invoice(request: HttpRequest, found: Invoice, form: PaymentForm | None = None) -> HttpResponse:
+def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None = None) -> HttpResponse:
     page = invoice_page(found)
     form = form or PaymentForm(initial={"amount": page.left})
-    values = {"page": page, "form": form, "may_take": request.user.role != request.user.MECHANIC}
+    values = {"page": page, "form": form, "may_take": request.user.handles_money}
     return render(request, "jobs/invoice.html", values, status=status_of(form))
 
 
-def paper_answer(found: Invoice) -> HttpResponse:
+def paper_answer(found: Invoice) -> HttpResponseBase:
     """The paper as it was made and mailed; while it waits, or its file is lost, the same from the frozen rows."""
-    paper, name = invoice_page(found).paper, invoice_file_name(found)
+    paper, name = paper_of(found), invoice_file_name(found)
     if paper and paper.made_at and paper.file.storage.exists(paper.file.name):
         return FileResponse(paper.file.open(), filename=name, content_type="application/pdf")
     headers = {"Content-Disposition": f'inline; filename="{name}"'}

@@ -1,7 +1,8 @@
 import pytest
 
 from diagnostics.changes import causes
-from diagnostics.reads.causes import causes_of, has_a_cause
+from diagnostics.pages.causes import cause_lines
+from diagnostics.reads.causes import has_a_cause
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from tests.factories import garage
@@ -23,7 +24,7 @@ def visit(mechanic):
 def test_a_cause_stands_until_it_is_withdrawn(visit, mechanic):
     cause = causes.confirm(visit, fault="pickup-misaligned", words="0.8 mm low", by=mechanic)
     assert has_a_cause(visit)
-    assert "0.8 mm low" in causes_of(visit)[0].says
+    assert "0.8 mm low" in cause_lines(visit)[0].says
     causes.withdraw(cause, by=mechanic)
     assert not has_a_cause(visit)
     with pytest.raises(Refused, match="withdrawn already"):
@@ -32,7 +33,7 @@ def test_a_cause_stands_until_it_is_withdrawn(visit, mechanic):
 
 def test_what_was_found_good_is_no_cause(visit, mechanic):
     causes.looked_good(visit, fault="reed-valve", by=mechanic)
-    assert [line.cause.found_good for line in causes_of(visit)] == [True]
+    assert [line.cause.found_good for line in cause_lines(visit)] == [True]
     assert not has_a_cause(visit)
 
 
@@ -41,7 +42,7 @@ def test_a_cause_is_a_fault_of_the_bank_or_own_words(visit, mechanic):
         with pytest.raises(BadInput):
             causes.confirm(visit, by=mechanic, **given)
     causes.confirm(visit, by=mechanic, words="mouse nest in the air box")
-    assert len(causes_of(visit)) == 1
+    assert len(cause_lines(visit)) == 1
 
 
 def test_the_same_is_not_put_down_twice_nor_before_arrival(visit, mechanic):

@@ -5,8 +5,9 @@ from django.http import Http404
 from django.utils import timezone
 
 from diagnostics.models.gates import Gate
-from diagnostics.pages.packers import packers_shown, taking_gate
-from diagnostics.pages.timing import degrees_shown, drawn, engine_of, gates_with_readings, strobe_shown
+from diagnostics.pages.packers import packers_shown
+from diagnostics.pages.timing import degrees_shown, drawn, engine_of, strobe_shown
+from diagnostics.reads.gates import gates_with_readings, taking_gate
 from garage.core import states
 from garage.models.packers import PackerStock
 from tests.factories import garage

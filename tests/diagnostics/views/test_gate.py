@@ -78,7 +78,10 @@ def test_a_failed_gate_is_overridden_by_name(client, visit, mechanic):
 def test_a_machine_that_is_not_here_has_no_gate(client, mechanic):
     coming = garage.visit()
     assert "take the machine in first" in client.get(at("gate", coming)).text
-    assert client.post(at("gate-begin", coming)).status_code == 409
+    begun = client.post(at("gate-begin", coming), follow=True)
+    assert begun.redirect_chain == [(at("gate", coming), 302)]
+    assert "said error" in begun.text
+    assert not Gate.objects.exists()
     assert client.post(at("gate-override", coming), {"reason": "x"}).status_code == 409
 
 

@@ -21,7 +21,7 @@ def test_joined_owners_are_not_suggested_again(pat):
     double = make.owner(name="Pat Lane", email="pat@example.org")
     (group,) = likely_owners()
     assert group.owners == [pat, double]
-    assert group.shared == "mail address and telephone number and name"
+    assert group.shared == "email address and telephone number and name"
     join_owners(pat, double, by=make.boss())
     assert likely_owners() == []
 

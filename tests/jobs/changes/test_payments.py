@@ -7,7 +7,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
 from jobs.changes import invoices, payments
 from jobs.models.book import Payment
-from jobs.pages.book import left_to_pay
+from jobs.reads.book import left_on
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
@@ -51,11 +51,11 @@ def test_no_deposit_is_taken_on_an_invoiced_visit():
 def test_payments_bring_what_is_left_down_to_nothing_and_no_further():
     invoice, by = issued("100.10"), garage.front_desk()
     payments.take(invoice, amount=Decimal("40.05"), how="cash", by=by)
-    assert left_to_pay(invoice) == Decimal("60.05")
+    assert left_on(invoice) == Decimal("60.05")
     with pytest.raises(BadInput, match=r"up to £60\.05"):
         payments.take(invoice, amount=Decimal("60.06"), how="cash", by=by)
     payments.take(invoice, amount=Decimal("60.05"), how="card", by=by)
-    assert left_to_pay(invoice) == 0
+    assert left_on(invoice) == 0
     assert "took £60.05" in TrailRow.objects.filter(visit=invoice.visit).first().did
 
 
@@ -63,7 +63,7 @@ def test_what_came_in_by_mistake_is_given_back_by_another_row():
     invoice, by = issued(), garage.front_desk()
     payments.take(invoice, amount=Decimal("100.00"), how="cash", by=by)
     payments.take(invoice, amount=Decimal("-100.00"), how="cash", by=by)
-    assert left_to_pay(invoice) == Decimal("100.00")
+    assert left_on(invoice) == Decimal("100.00")
     with pytest.raises(BadInput):
         payments.take(invoice, amount=Decimal("-0.01"), how="cash", by=by)
     assert [payment.amount for payment in invoice.payments.all()] == [Decimal("100.00"), Decimal("-100.00")]
@@ -71,11 +71,11 @@ def test_what_came_in_by_mistake_is_given_back_by_another_row():
 
 def test_a_deposit_larger_than_the_invoice_is_given_back_and_no_more():
     invoice, by = issued("15.00", deposit="40.00"), garage.front_desk()
-    assert left_to_pay(invoice) == Decimal("-25.00")
+    assert left_on(invoice) == Decimal("-25.00")
     with pytest.raises(BadInput):
         payments.take(invoice, amount=Decimal("-25.01"), how="cash", by=by)
     payments.take(invoice, amount=Decimal("-25.00"), how="cash", by=by)
-    assert left_to_pay(invoice) == 0
+    assert left_on(invoice) == 0
 
 
 def test_a_payment_of_nothing_or_by_an_unknown_way_is_refused():

@@ -104,8 +104,8 @@ def test_an_owner_moves_to_a_free_time(client):
 def test_a_time_that_is_none_is_refused_with_the_free_ones_still_there(client, typed):
     visit = coming()
     answer = client.post(address("owner-move", visit), {"starts_at": typed})
-    assert answer.status_code == 409
-    assert "Choose one of the times below." in answer.text
+    assert answer.status_code == 422
+    assert "Choose one of the times shown." in answer.text
     assert free_times(visit)[0].isoformat() in answer.text
 
 

@@ -1,0 +1,39 @@
+"""Gates: the open one, the last, those with strobe readings, and the one that packers are taken for."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from diagnostics.models.gates import Gate
+from garage.core import states
+from garage.models.owners import Machine
+from garage.models.visits import Visit
+
+ADVANCES = "advances"
+KEPT = 12  # gates with readings that a page looks back over
+
+
+def open_gate_of(visit: Visit) -> Gate | None:
+    return Gate.objects.filter(visit=visit, ended_at=None).first()
+
+
+def last_gate_of(visit: Visit) -> Gate | None:
+    """The newest gate that is over."""
+    over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
+    return over.select_related("by", "overridden_by").first()
+
+
+def gates_with_readings(machine: Machine) -> list[Gate]:
+    """The newest first."""
+    rows = Gate.objects.filter(visit__machine=machine, ended_at__isnull=False).exclude(strobe_verdict="")
+    return list(rows.select_related("visit")[:KEPT])
+
+
+def taking_gate(gates: Sequence[Gate]) -> Gate | None:
+    """The gate that packers are taken for: the newest readings, which advance, of a machine that is here.
+
+    gates: all of the machine with readings, the newest first.
+    """
+    newest = gates[0] if gates else None
+    takes = newest and newest.strobe_verdict == ADVANCES and newest.visit.state in states.IN_THE_BUILDING
+    return newest if takes else None

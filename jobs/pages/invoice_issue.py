@@ -1,0 +1,35 @@
+"""The page before an invoice is issued."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.models.shop import ROLLER
+from garage.models.visits import Visit
+from jobs.core.sums import InvoiceSums, sums_of
+from jobs.reads.access import card_of
+from jobs.reads.to_invoice import Draft, draft
+
+
+@dataclass(frozen=True)
+class IssuePage:
+    """trouble: why no invoice can be made now; sums: None without a line."""
+
+    visit: Visit
+    draft: Draft
+    sums: InvoiceSums | None
+    trouble: str
+
+    @property
+    def is_roller_visit(self) -> bool:
+        return self.visit.kind.at == ROLLER
+
+    @property
+    def first_values(self) -> dict[str, object]:
+        return {"was_held": self.draft.was_held, "buyer_address": self.visit.owner.address}
+
+
+def issue_page(visit: Visit, *, was_held: bool | None = None) -> IssuePage:
+    card, made = card_of(visit), draft(visit, was_held=was_held)
+    trouble = "" if card and card.closed_at else "The card is not closed yet: close it with its cause first."
+    return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble)

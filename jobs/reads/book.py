@@ -1,0 +1,73 @@
+"""Invoices and payments: sums as they are frozen, what was paid and what is left to pay."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+from django.db.models import DecimalField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models.functions import Coalesce
+
+from jobs.core.invoice import NOTHING
+from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
+from jobs.models.book import Invoice, Payment
+
+_POUNDS = DecimalField(max_digits=9, decimal_places=3)
+_HALF_PENNY = Decimal("0.005")
+
+
+@dataclass(frozen=True)
+class Owed:
+    """left: to pay; below nothing to be given back."""
+
+    invoice: Invoice
+    left: Decimal
+
+
+def frozen_sums(invoice: Invoice) -> InvoiceSums:
+    return InvoiceSums(invoice.net, invoice.vat, invoice.gross, invoice.deposit, frozen_rates(invoice))
+
+
+def frozen_rates(invoice: Invoice) -> tuple[RateSum, ...]:
+    return tuple(RateSum(percent, Decimal(net), Decimal(vat)) for percent, net, vat in invoice.vat_by_rate)
+
+
+def paid_against(invoice: Invoice) -> Decimal:
+    return sum(Payment.objects.filter(invoice=invoice).values_list("amount", flat=True), NOTHING)
+
+
+def left_on(invoice: Invoice) -> Decimal:
+    return left_to_pay(invoice.gross, invoice.deposit, [paid_against(invoice)])
+
+
+def issued(first: date, last: date) -> list[Owed]:
+    """Invoices of those days, both included."""
+    return _owed(Invoice.objects.filter(issued_on__range=(first, last)))
+
+
+def unpaid() -> list[Owed]:
+    """All with something left to pay or to give back. The database narrows them down, the penny is judged here."""
+    sums = Payment.objects.filter(invoice=OuterRef("pk")).order_by().values("invoice").annotate(sum=Sum("amount"))
+    paid = Coalesce(Subquery(sums.values("sum")), Value(NOTHING), output_field=_POUNDS)
+    left = ExpressionWrapper(F("gross") - F("deposit") - paid, output_field=_POUNDS)
+    near = Invoice.objects.annotate(about_left=left).exclude(about_left__gt=-_HALF_PENNY, about_left__lt=_HALF_PENNY)
+    return [row for row in _owed(near) if row.left]
+
+
+def came_in(since: datetime, until: datetime) -> list[Payment]:
+    """From since to before until, the newest first."""
+    rows = Payment.objects.filter(at__gte=since, at__lt=until)
+    return list(rows.select_related("visit", "invoice", "by").order_by("-at"))
+
+
+def deposits_held() -> Decimal:
+    """Of visits that are not invoiced yet."""
+    rows = Payment.objects.filter(is_deposit=True, visit__invoices=None)
+    return sum(rows.values_list("amount", flat=True), NOTHING)
+
+
+def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
+    """Summed here: SQLite sums in binary floats."""
+    rows = invoices.select_related("visit").prefetch_related("payments")
+    return [Owed(row, left_to_pay(row.gross, row.deposit, [p.amount for p in row.payments.all()])) for row in rows]
