@@ -14,7 +14,7 @@ from django.test import override_settings
 from tests import servers
 from tests.prepared import copied, once, prepare
 
-KEPT_DRAWERS = {"changes", "models", "reads", "migrations"}  # what they do must hold on both kinds of database
+KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
 
 @pytest.hookimpl(trylast=True)
