@@ -7,7 +7,9 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
@@ -244,6 +246,18 @@ def test_the_page_of_times_is_light_and_takes_few_queries(client, kind, django_a
     with django_assert_max_num_queries(16):
         answer = client.get(reverse("book-time", args=["set-up"]))
     assert len(answer.content) < 60_000  # bytes
+
+
+def test_booking_takes_few_queries_and_reads_the_shop_once_for_the_page_once_for_the_change_and_once_to_lock_it(
+    client, kind, start
+):
+    _hold(client, start)
+    client.post(reverse("book-who"), WHO)
+    with CaptureQueriesContext(connection) as asked:
+        client.post(reverse("book-confirm"))
+    assert Visit.objects.exists()
+    assert len(asked) <= 52
+    assert sum('FROM "garage_shop"' in query["sql"] for query in asked) == 3
 
 
 def test_the_page_of_thanks_is_not_shown_for_ever(client, kind, start):
