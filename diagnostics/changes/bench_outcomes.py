@@ -6,7 +6,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from diagnostics.changes import causes
-from diagnostics.core.bank.bank import Step
+from diagnostics.core.bank.bank import BankStep
 from diagnostics.core.bench.outcomes import GOOD, certainly_cleared
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.reads.bank import the_bank
@@ -53,14 +53,14 @@ def take_back(outcome: BenchOutcome, *, by: Person) -> BenchOutcome:
     return outcome
 
 
-def _step(step_id: str) -> Step:
+def _step(step_id: str) -> BankStep:
     found = next((step for step in the_bank().steps if step.id == step_id), None)
     if found is None:
         raise BadInput("The step", step_id, "a step of the bank")
     return found
 
 
-def _put_down(visit: Visit, step: Step, *, fault: str, by: Person) -> BenchOutcome:
+def _put_down(visit: Visit, step: BankStep, *, fault: str, by: Person) -> BenchOutcome:
     visit = visit_for_change(visit)
     if visit.state in states.COMING:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing was looked at yet.")

@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnostics.core.asking.worth import ask_next
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.order import Told, bench_orders
+from diagnostics.core.bench.order import BestOrder, bench_orders
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.cautions import cautions_of
 from diagnostics.core.judging.cells import Sums, sums_of
@@ -50,7 +50,7 @@ def _judged(
     because: tuple[Reason, ...],
     route: Route,
     asked: AskNext | None,
-    bench: Told,
+    bench: BestOrder,
 ) -> Judgement:
     chances = dict(zip(bank.fault_ids, sums.fault_chances().tolist(), strict=True))
     groups = sums.group_chances()

@@ -21,7 +21,7 @@ Answer = str | float | tuple[str, ...]
 
 
 @dataclass(frozen=True)
-class Machine:
+class MachineFacts:
     """What is known of a machine; None where it is not. Angles in degrees, design_rpm on the stand."""
 
     fires_per_turn: float = 1.0
@@ -74,7 +74,7 @@ class Case:
     """Everything one judgement is made from. answers hold what weighs; unsure are the questions asked in vain."""
 
     case: str
-    machine: Machine
+    machine: MachineFacts
     booked: str
     costs: Costs
     answers: Mapping[str, Answer] = field(default_factory=dict)
@@ -127,10 +127,10 @@ def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
     )
 
 
-def read_machine(found: object) -> Machine:
+def read_machine(found: object) -> MachineFacts:
     """A machine from plain values, each optional. Raises BadInput naming the key."""
     values = _optional_object("machine", found)
-    plain = Machine()
+    plain = MachineFacts()
     fires = _optional_number("machine.fires_per_turn", values.get("fires_per_turn"), 0, 10, "1, 2 or 0.5")
     if fires is not None and fires not in FIRES_PER_TURN:
         raise BadInput("machine.fires_per_turn", values.get("fires_per_turn"), "1, 2 or 0.5")
@@ -139,7 +139,7 @@ def read_machine(found: object) -> Machine:
         raise BadInput("machine.design_rpm", 0, "a speed in rpm above 0")
     curve = values.get("spec_curve")
     degrees = "degrees BTDC from -10 to 60"
-    return Machine(
+    return MachineFacts(
         fires_per_turn=fires or plain.fires_per_turn,
         gearbox=_optional_word("machine.gearbox", values.get("gearbox"), ("geared", "automatic")),
         ignition=_optional_word("machine.ignition", values.get("ignition"), ("electronic", "points")),

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import finding_words
@@ -98,7 +98,7 @@ class GateResult:
         return not self.fails
 
 
-def gate_findings(sheet: GateSheet, machine: Machine) -> dict[str, Answer]:
+def gate_findings(sheet: GateSheet, machine: MachineFacts) -> dict[str, Answer]:
     """What the gate found as answers to the bank's questions."""
     found: dict[str, Answer] = {}
     if sheet.rev_out != NOT_DONE:
@@ -159,7 +159,7 @@ def _check(bank: Bank, sheet: GateSheet) -> None:
         )
 
 
-def _judge_marks(machine: Machine, sheet: GateSheet) -> tuple[StrobeJudgement | None, tuple[str, ...]]:
+def _judge_marks(machine: MachineFacts, sheet: GateSheet) -> tuple[StrobeJudgement | None, tuple[str, ...]]:
     """Without a known spec the first reading stands for it: the drift is judged, the static timing is not."""
     if not sheet.strobe:
         return None, (f"Timing marks not seen: {sheet.not_seen.strip().rstrip('.')}.",)

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from diagnostics.core.findings import Case, Machine, said
+from diagnostics.core.findings import Case, MachineFacts, said
 from diagnostics.core.judging.evidence import IDLE, PEAK
 
 EARLY_DEG = 3  # degrees earlier than the spec that stop it
@@ -88,26 +88,26 @@ def _strobe_rules(case: Case) -> list[Fired]:
     return fired
 
 
-def _advances(machine: Machine, drift: Fraction) -> bool:
+def _advances(machine: MachineFacts, drift: Fraction) -> bool:
     change = _own_change(machine)
     if change is None:  # made to move by an unknown amount: only a drift the other way is judged, as on fixed timing
         return machine.spec_curve == "retarding" and drift > DRIFT_DEG
     return drift - change > DRIFT_DEG
 
 
-def _is_early_at_peak(machine: Machine, peak: Fraction) -> bool:
+def _is_early_at_peak(machine: MachineFacts, peak: Fraction) -> bool:
     spec, change = _exact(machine.spec_btdc), _own_change(machine)
     if spec is None or (change is None and machine.spec_curve == "advancing"):
         return False
     return peak - spec - (change or 0) > EARLY_DEG
 
 
-def _is_early_at_idle(machine: Machine, idle: Fraction) -> bool:
+def _is_early_at_idle(machine: MachineFacts, idle: Fraction) -> bool:
     spec = _exact(machine.spec_btdc)
     return spec is not None and machine.spec_curve in (None, "fixed") and idle - spec > EARLY_DEG
 
 
-def _own_change(machine: Machine) -> Fraction | None:
+def _own_change(machine: MachineFacts) -> Fraction | None:
     """The design's own change from tickover to peak, degrees; None where it has one of unknown size."""
     if machine.spec_curve in (None, "fixed"):
         return Fraction(0)

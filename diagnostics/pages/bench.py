@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.outcomes import Found, Left, Outcome, StepLeft, what_is_left
+from diagnostics.core.bench.outcomes import Found, Left, StepLeft, StepOutcome, what_is_left
 from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
@@ -22,7 +22,7 @@ FIRST_SHOWN = 5  # steps, and faults, on the card before the rest is folded away
 
 
 @dataclass(frozen=True)
-class Pick:
+class FaultShown:
     """What the step may have shown: a fault by id and name."""
 
     fault: str
@@ -35,7 +35,7 @@ class StepLine:
 
     place: int
     step: StepLeft
-    picks: tuple[Pick, ...]
+    picks: tuple[FaultShown, ...]
 
     @property
     def percent(self) -> str:
@@ -59,7 +59,7 @@ class LeftChance:
 
 
 @dataclass(frozen=True)
-class Bench:
+class BenchShown:
     """own_words: causes and things found good that the chances know nothing of; confirmed: names of the faults found
     and put right; nothing_left: the chance of that; price: of the minutes, in words.
     """
@@ -96,17 +96,17 @@ class Bench:
         return self.chances[FIRST_SHOWN:]
 
 
-def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Bench | None:
+def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> BenchShown | None:
     """None where nothing was judged. causes: what stands on the card; a closed card only tells what was done."""
     outcomes = list(BenchOutcome.objects.filter(visit=visit, withdrawn_at=None).select_related("by"))
     done = tuple(DoneLine(row, outcome_words(row)) for row in outcomes)
     judgement = latest(visit) if is_open else None
     if judgement is None:
-        return Bench(done) if done else None
+        return BenchShown(done) if done else None
     known = weighed(judgement) or weighed_today(visit)
     found = _found(outcomes, [line.cause for line in causes])
     left = what_is_left(known.model, known.evidence.log_weight, found)
-    return Bench(
+    return BenchShown(
         done=done,
         steps=tuple(_line(place, step) for place, step in enumerate(left.steps, start=1)),
         others=tuple(_line(0, step) for step in left.others),
@@ -124,7 +124,7 @@ def outcome_words(row: BenchOutcome) -> str:
 
 def _found(outcomes: Sequence[BenchOutcome], causes: Sequence[Cause]) -> Found:
     return Found(
-        outcomes=tuple(Outcome(row.step, row.fault) for row in outcomes),
+        outcomes=tuple(StepOutcome(row.step, row.fault) for row in outcomes),
         causes=frozenset(row.fault for row in causes if _is_known(row) and not row.found_good),
         good=frozenset(row.fault for row in causes if _is_known(row) and row.found_good),
     )
@@ -136,7 +136,7 @@ def _is_known(cause: Cause) -> bool:
 
 
 def _line(place: int, step: StepLeft) -> StepLine:
-    return StepLine(place, step, tuple(Pick(fault, fault_words(fault)) for fault in step.looks_for))
+    return StepLine(place, step, tuple(FaultShown(fault, fault_words(fault)) for fault in step.looks_for))
 
 
 def _likely(known: Weighed, left: Left) -> dict[str, object]:

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
-from diagnostics.core.findings import Machine, read_machine
+from diagnostics.core.findings import MachineFacts, read_machine
 from diagnostics.core.judging.judgement import BenchStep, Cheapest
 from diagnostics.core.judging.speak_together import contradictions, speak_together
 from diagnostics.core.rev_out_safety import TICKS
@@ -126,7 +126,7 @@ def findings_page(visit: Visit) -> FindingsPage:
     )
 
 
-def _lines(visit: Visit, bank: Bank, machine: Machine) -> list[FindingLine]:
+def _lines(visit: Visit, bank: Bank, machine: MachineFacts) -> list[FindingLine]:
     found = standing(visit)
     kept: dict[str, int] = {}
     for asked in visit.findings.filter(is_standing=False).values_list("question", flat=True):

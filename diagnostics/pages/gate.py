@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import TICKS
@@ -100,10 +100,10 @@ def _items(gate: Gate) -> tuple[ItemLine, ...]:
     )
 
 
-def spec_words(machine: Machine) -> str:
+def spec_words(machine: MachineFacts) -> str:
     """What the strobe ought to read.
 
-    >>> spec_words(Machine(spec_btdc=17.0))
+    >>> spec_words(MachineFacts(spec_btdc=17.0))
     'Made for 17 degrees BTDC at tickover, fixed.'
     """
     if machine.spec_btdc is None:

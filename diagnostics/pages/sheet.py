@@ -19,7 +19,7 @@ USUALLY_ASKED = 9  # the median over sheets drawn from the bank (`make bench`): 
 
 
 @dataclass(frozen=True)
-class Line:
+class SheetLine:
     """One question of the overview. said: the standing answer in words, empty where it was not asked yet."""
 
     question: Question
@@ -35,7 +35,7 @@ class SheetPage:
 
     visit: Visit
     sheet: Sheet | None
-    lines: tuple[Line, ...]
+    lines: tuple[SheetLine, ...]
     next_question: Question | None
     must: tuple[str, ...]
     why_not: tuple[str, ...]
@@ -45,11 +45,11 @@ class SheetPage:
     count_about: int
 
     @property
-    def answered(self) -> tuple[Line, ...]:
+    def answered(self) -> tuple[SheetLine, ...]:
         return tuple(line for line in self.lines if line.said and not line.is_to_try)
 
     @property
-    def to_try(self) -> tuple[Line, ...]:
+    def to_try(self) -> tuple[SheetLine, ...]:
         return tuple(line for line in self.lines if line.is_to_try)
 
     @property
@@ -59,7 +59,7 @@ class SheetPage:
         return not self.why_not and first_to_ask(told) is None and self.visit.route != DO_NOT_RUN
 
     @property
-    def left_out(self) -> tuple[Line, ...]:
+    def left_out(self) -> tuple[SheetLine, ...]:
         """What was not asked and may be told all the same."""
         return tuple(line for line in self.lines if not line.said and not line.note)
 
@@ -132,7 +132,7 @@ def sheet_page(visit: Visit) -> SheetPage:
     )
 
 
-def _lines(filled: FilledSheet) -> list[Line]:
+def _lines(filled: FilledSheet) -> list[SheetLine]:
     ids = {question.id for question in filled.asked}
     lines = []
     for question in the_bank().questions:
@@ -142,7 +142,7 @@ def _lines(filled: FilledSheet) -> list[Line]:
         is_barred = question.id not in ids or (question.id == REV_OUT and bool(filled.why_not))
         said = answer_words(question.id, row.answer) if row else ""
         lines.append(
-            Line(
+            SheetLine(
                 question=question,
                 said=said,
                 is_to_try=row is not None and row.answer == Finding.NOT_TRIED and not is_barred,

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from django.http import Http404
 
-from diagnostics.core.findings import Machine, read_machine
+from diagnostics.core.findings import MachineFacts, read_machine
 from diagnostics.core.gate import PASSING_VERDICTS
 from diagnostics.core.timing.degrees import DegreeRow, Engine, useful_rows
 from diagnostics.core.timing.strobe_marks import Marks, drift_in_words, judge_marks, marks_in_words
@@ -94,7 +94,7 @@ def strobe_shown(machine: owners.Machine, gates: Sequence[Gate], gate: Gate | No
     )
 
 
-def core_machine(machine: owners.Machine) -> Machine:
+def core_machine(machine: owners.Machine) -> MachineFacts:
     return read_machine(machine_facts(machine))
 
 
@@ -127,7 +127,7 @@ def _length(machine: owners.Machine, name: str) -> Decimal | None:
     return own if own is not None or machine.kind is None else getattr(machine.kind, name)
 
 
-def _marks(machine: Machine, gate: Gate) -> tuple[Marks | None, str]:
+def _marks(machine: MachineFacts, gate: Gate) -> tuple[Marks | None, str]:
     try:
         return judge_marks(machine, [(rpm, deg) for rpm, deg in gate.strobe_readings]), ""
     except BadInput as error:
@@ -139,7 +139,7 @@ def _before(gates: Sequence[Gate], gate: Gate) -> Gate | None:
     return next((one for one in gates if (one.begun_at, one.pk) < (gate.begun_at, gate.pk)), None)
 
 
-def _before_words(machine: Machine, before: Gate | None) -> str:
+def _before_words(machine: MachineFacts, before: Gate | None) -> str:
     marks = _marks(machine, before)[0] if before else None
     return f" Thin broken line, the readings before: {marks.verdict_words}. {drift_in_words(marks)}" if marks else ""
 

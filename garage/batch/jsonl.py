@@ -16,7 +16,7 @@ from functools import partial
 from typing import Any, BinaryIO, NamedTuple, TextIO, TypeVar
 
 from garage.batch import lines
-from garage.batch.lines import Line, lines_at_hand
+from garage.batch.lines import NumberedLine, lines_at_hand
 from garage.core.errors import BadInput, Showable
 
 NUMBER_CHARACTERS = 1000  # a longer number is read as the nearest double
@@ -24,8 +24,8 @@ WHOLE_DIGITS = 300  # a longer whole number is read as infinite; a double ends n
 INTERRUPTED = 130  # exit status after Ctrl-C, as shells count it
 
 Object = dict[str, Any]
-Answer = Callable[[Object], Object]
-Item = TypeVar("Item")
+AnswerOne = Callable[[Object], Object]
+ItemT = TypeVar("Item")
 
 
 class Reply(NamedTuple):
@@ -49,7 +49,7 @@ class _NotJson(NamedTuple):
     text: str
 
 
-def serve(source: str, answer: Answer, out: TextIO, read_number: Callable[[str], Any] = float) -> int:
+def serve(source: str, answer: AnswerOne, out: TextIO, read_number: Callable[[str], Any] = float) -> int:
     """Answer every line of a file, or of standard input for "-", on `out`; return the exit status.
 
     answer: gives the object for one line or raises a Showable; what it raises becomes {"error", "line"}.
@@ -62,8 +62,8 @@ def serve(source: str, answer: Answer, out: TextIO, read_number: Callable[[str],
 
 def serve_many(
     source: str,
-    read: Callable[[Object], Item],
-    answer_many: Callable[[list[Item]], list[Object]],
+    read: Callable[[Object], ItemT],
+    answer_many: Callable[[list[ItemT]], list[Object]],
     out: TextIO,
     at_once: int,
 ) -> int:
@@ -75,7 +75,7 @@ def serve_many(
     return pour(_replies(source, partial(_taken, read, float), answer_many, at_once), out)
 
 
-def _each(answer: Answer, found: list[Object]) -> list[Object]:
+def _each(answer: AnswerOne, found: list[Object]) -> list[Object]:
     return [answer(line) for line in found]
 
 
@@ -106,7 +106,7 @@ def failure(sentence: str, line: int, known: dict[str, Any]) -> Reply:
 
 def _replies(
     source: str,
-    take: Callable[[Line], _Taken | Reply],
+    take: Callable[[NumberedLine], _Taken | Reply],
     answer_many: Callable[[list[Any]], list[Object]],
     at_once: int,
 ) -> Iterator[Reply]:
@@ -134,7 +134,7 @@ def _opened(source: str) -> BinaryIO:
     return sys.stdin.buffer
 
 
-def _taken(read: Callable[[Object], Any], read_number: Callable[[str], Any], line: Line) -> _Taken | Reply:
+def _taken(read: Callable[[Object], Any], read_number: Callable[[str], Any], line: NumberedLine) -> _Taken | Reply:
     number, raw = line
     known: Object = {}
     try:

@@ -15,15 +15,15 @@ PIECE_BYTES = 2**18  # read at once at most: some hundred lines
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 BLANK = b" \t\r\n"  # what JSON calls white space
 
-Line = tuple[int, bytes | None]  # its number, from 1, and its bytes; None for one too long to be read
+NumberedLine = tuple[int, bytes | None]  # its number, from 1, and its bytes; None for one too long to be read
 
 
-def numbered_lines(stream: BinaryIO) -> Iterator[Line]:
+def numbered_lines(stream: BinaryIO) -> Iterator[NumberedLine]:
     """Each line that is not blank."""
     return chain.from_iterable(lines_at_hand(stream))
 
 
-def lines_at_hand(stream: BinaryIO) -> Iterator[list[Line]]:
+def lines_at_hand(stream: BinaryIO) -> Iterator[list[NumberedLine]]:
     """The lines that are not blank, those together that came together; the next are only waited for once these are
     dealt with. Who deals with them may empty the list: a line can be large, and none need be held beside the next."""
     number, begun = 0, _Begun()
@@ -56,7 +56,7 @@ class _Begun:
         return line
 
 
-def _not_blank(lines: list[Line]) -> list[Line]:
+def _not_blank(lines: list[NumberedLine]) -> list[NumberedLine]:
     """Those that hold something, white space around them taken off."""
     bare = [(number, None if raw is None else _bare(raw, number)) for number, raw in lines]
     return [(number, raw) for number, raw in bare if raw is None or raw]

@@ -20,14 +20,14 @@ class Contact:
 
 
 @dataclass(frozen=True)
-class Likely:
+class LikelyDuplicates:
     """Two or more records, the oldest first, and what they share."""
 
     ids: tuple[int, ...]
     shared: tuple[str, ...]
 
 
-def likely_doubles(contacts: Iterable[Contact]) -> list[Likely]:
+def likely_doubles(contacts: Iterable[Contact]) -> list[LikelyDuplicates]:
     """Groups of records that share something, chained: if A and B share a mail and B and C a number, all three.
 
     Records with the same id count once. A name alone is a weak sign, and said as what it is.
@@ -35,7 +35,7 @@ def likely_doubles(contacts: Iterable[Contact]) -> list[Likely]:
 
     >>> one, other = Contact(1, "Ann", "", "07700 900123"), Contact(2, "Anne", "", "+447700900123")
     >>> likely_doubles([one, other])
-    [Likely(ids=(1, 2), shared=('telephone number',))]
+    [LikelyDuplicates(ids=(1, 2), shared=('telephone number',))]
     """
     by_sign: dict[tuple[str, str], list[int]] = {}
     for contact in contacts:
@@ -73,9 +73,9 @@ def _signs(contact: Contact) -> Iterable[tuple[str, str]]:
     return [(kind, sign) for kind, sign in signs.items() if sign]
 
 
-def _likely(ids: set[int], kinds: set[str]) -> Likely:
+def _likely(ids: set[int], kinds: set[str]) -> LikelyDuplicates:
     order = ("email address", "telephone number", "name")
-    return Likely(tuple(sorted(ids)), tuple(kind for kind in order if kind in kinds))
+    return LikelyDuplicates(tuple(sorted(ids)), tuple(kind for kind in order if kind in kinds))
 
 
 def _find(leader: dict[int, int], member: int) -> int:

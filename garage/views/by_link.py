@@ -15,7 +15,7 @@ from garage.reads import access
 from garage.views.requests import OwnerRequest
 
 Given = ParamSpec("Given")
-Answer = TypeVar("Answer", bound=HttpResponseBase)
+Response = TypeVar("Answer", bound=HttpResponseBase)
 OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
 OpenView = Callable[Concatenate[OwnerRequest, str, Given], HttpResponseBase]
 
@@ -43,7 +43,7 @@ def dead_link(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "garage/link_dead.html", {"token": token}, status=410)
 
 
-def kept_private(response: Answer) -> Answer:
+def kept_private(response: Response) -> Response:
     """The address holds the secret: it goes to no other site, into no shared store, into no search."""
     response["Referrer-Policy"] = "no-referrer"
     response["Cache-Control"] = "private, no-store"

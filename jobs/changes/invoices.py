@@ -16,7 +16,7 @@ from garage.wake import wake
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
-from jobs.reads.to_invoice import Draft
+from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the series of numbers
 FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
@@ -63,7 +63,7 @@ def _next_number() -> int:
     return series.last
 
 
-def _written(visit: Visit, card: Card, draft: Draft, buyer: dict, by: Person) -> Invoice:
+def _written(visit: Visit, card: Card, draft: InvoiceDraft, buyer: dict, by: Person) -> Invoice:
     shop, totals, now = the_shop(), draft.totals, timezone.now()
     invoice = Invoice.objects.create(
         number=_next_number(),

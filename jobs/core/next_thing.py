@@ -8,7 +8,7 @@ from garage.core import states
 
 
 @dataclass(frozen=True)
-class Standing:
+class Progress:
     """Where a visit stands, as far as the next thing depends on it. to_pay_is_open: something is still to be paid."""
 
     state: str
@@ -27,10 +27,10 @@ GATE, GO_ON_WITH_GATE, CARD, INVOICE, SAY_READY = "gate", "go-on-with-gate", "ca
 PAYMENT, COLLECTED, NOTHING = "payment", "collected", "nothing"
 
 
-def next_thing(standing: Standing) -> str:
+def next_thing(standing: Progress) -> str:
     """One of the names above.
 
-    >>> coming = Standing("booked", True, False, False, False, False, False, False, False)
+    >>> coming = Progress("booked", True, False, False, False, False, False, False, False)
     >>> next_thing(coming)
     'take-in'
     """
@@ -43,7 +43,7 @@ def next_thing(standing: Standing) -> str:
     return _on_the_floor(standing)
 
 
-def _before_arrival(standing: Standing) -> str:
+def _before_arrival(standing: Progress) -> str:
     if standing.waits_for_boss:
         return JUDGE
     if standing.state == states.DEPOSIT_AWAITED:
@@ -53,13 +53,13 @@ def _before_arrival(standing: Standing) -> str:
     return GIVE_TIME if standing.state == states.TO_PUT_RIGHT else TAKE_IN
 
 
-def _on_the_floor(standing: Standing) -> str:
+def _on_the_floor(standing: Progress) -> str:
     if standing.gate_running:
         return GO_ON_WITH_GATE
     return GATE if standing.on_rollers and not standing.gate_passed and standing.state == states.HERE else CARD
 
 
-def _at_the_desk(standing: Standing) -> str:
+def _at_the_desk(standing: Progress) -> str:
     if not standing.is_invoiced:
         return INVOICE
     if standing.state != states.READY:

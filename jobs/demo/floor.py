@@ -22,7 +22,7 @@ IN_ORDER = {item.id: "ok" for item in ITEMS}
 
 
 @dataclass
-class Floor:
+class Timeline:
     """Deeds gathered for any time, then done in the order of their times."""
 
     now: datetime

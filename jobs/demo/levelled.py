@@ -8,7 +8,7 @@ from diagnostics.changes import packers
 from garage.models.shop import BENCH, ROLLER
 from jobs.demo import floor
 from jobs.demo.booking import Desk, Who
-from jobs.demo.floor import Floor, after, before
+from jobs.demo.floor import Timeline, after, before
 
 MARDALE = Who("Sal Mardale", "sal.mardale@example.net", "07700 900189", "Corrick 185", 1982)
 CLIMBS = [(1350, 19.8), (5200, 22.5), (8800, 24.6)]  # rpm, degrees BTDC; the spec of its kind is 22
@@ -16,7 +16,7 @@ HOLDS = [(1350, 22.2), (5200, 21.9), (8800, 21.4)]
 STACK_MM = [Decimal("0.80"), Decimal("0.10")]
 
 
-def told(desk: Desk, play: Floor) -> None:
+def told(desk: Desk, play: Timeline) -> None:
     """The open day before today: fails the gate, is put right on the bench, passes, is set up."""
     mechanic = desk.garage.mechanic
     visit = desk.booked(

@@ -8,7 +8,7 @@ from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
 from jobs.demo import floor, levelled, past
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
-from jobs.demo.floor import Floor, after, before
+from jobs.demo.floor import Timeline, after, before
 from jobs.demo.garage import Garage
 
 EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is full of life
@@ -29,7 +29,7 @@ LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 197
 
 def told(garage: Garage, now: datetime) -> None:
     """All of them, as they stand now."""
-    desk, play = Desk(garage, now), Floor(now)
+    desk, play = Desk(garage, now), Timeline(now)
     past.told(desk)
     _set_up_and_paid(desk, play)
     _bench_check_not_paid_yet(desk, play)
@@ -39,7 +39,7 @@ def told(garage: Garage, now: datetime) -> None:
     play.play()
 
 
-def _set_up_and_paid(desk: Desk, play: Floor) -> None:
+def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
     """Rich, set up, invoiced and collected two open days ago."""
     boss, mechanic = desk.garage.boss, desk.garage.mechanic
     visit = desk.booked(
@@ -60,7 +60,7 @@ def _set_up_and_paid(desk: Desk, play: Floor) -> None:
     play.at(after(at, 150), floor.paid_and_collected(visit, how="card", by=boss))
 
 
-def _bench_check_not_paid_yet(desk: Desk, play: Floor) -> None:
+def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
     """A spark module that fails hot; invoiced, waits to be fetched and paid."""
     boss = desk.garage.boss
     visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
@@ -74,7 +74,7 @@ def _bench_check_not_paid_yet(desk: Desk, play: Floor) -> None:
     play.at(after(at, 60), floor.invoiced(visit, by=boss))
 
 
-def _today(desk: Desk, play: Floor) -> None:
+def _today(desk: Desk, play: Timeline) -> None:
     day, middle = desk.open_day(0), EARLIEST_MIN
     if day == desk.today:
         minute = desk.local.minute_of_day(desk.now) // PIECE_MIN * PIECE_MIN
@@ -93,7 +93,7 @@ def _today(desk: Desk, play: Floor) -> None:
     play.at(comes_at, floor.comes(bench, by=desk.garage.desk, how="ridden", remarks="Petrol nearly empty."))
 
 
-def _has_been_run(desk: Desk, play: Floor, visit: Visit) -> None:
+def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
     mechanic, at = desk.garage.mechanic, visit.starts_at
     play.at(before(at, 15), floor.comes(visit, by=desk.garage.desk, how="van"))
     play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
@@ -104,7 +104,7 @@ def _has_been_run(desk: Desk, play: Floor, visit: Visit) -> None:
     play.at(after(at, 50), floor.closes(visit, by=mechanic))
 
 
-def _fails_the_gate(desk: Desk, play: Floor, visit: Visit, middle: int) -> None:
+def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> None:
     """It meets a ceiling on the stand: the rollers go to the next, the boss looks at it on the bench."""
     boss, at = desk.garage.boss, visit.starts_at
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
@@ -115,7 +115,7 @@ def _fails_the_gate(desk: Desk, play: Floor, visit: Visit, middle: int) -> None:
     play.at(after(max(bench_at, at), 10), floor.wrote(visit, what="note", words="Ceiling at 6,900, stutters.", by=boss))
 
 
-def _is_on_the_rollers(desk: Desk, play: Floor, visit: Visit) -> None:
+def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
     mechanic, at = desk.garage.mechanic, visit.starts_at
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Jets 120 to 140"))
     play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))

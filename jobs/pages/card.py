@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-from diagnostics.pages.bench import Bench, bench_of
+from diagnostics.pages.bench import BenchShown, bench_of
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.packers import PackersShown, level_asked
 from garage.models.people import Person
@@ -43,7 +43,7 @@ class CardPage:
     my_clock: Labour | None
     causes: list[CauseLine]
     found_good: list[CauseLine]
-    bench: Bench | None
+    bench: BenchShown | None
     level: PackersShown | None
     photos: list[Photo]
 

@@ -8,7 +8,7 @@ from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from jobs.core.sums import InvoiceSums, sums_of
 from jobs.reads.access import card_of
-from jobs.reads.to_invoice import Draft, draft
+from jobs.reads.to_invoice import InvoiceDraft, draft
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,7 @@ class IssuePage:
     """trouble: why no invoice can be made now; sums: None without a line."""
 
     visit: Visit
-    draft: Draft
+    draft: InvoiceDraft
     sums: InvoiceSums | None
     trouble: str
 

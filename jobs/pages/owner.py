@@ -28,7 +28,7 @@ from jobs.reads.book import left_on
 
 
 @dataclass(frozen=True)
-class OwnerPage:
+class OwnVisitPage:
     """may_not_move, may_not_call_off: the sentence why not; empty where the owner may. left: still to pay."""
 
     visit: Visit
@@ -55,14 +55,14 @@ class OwnerPage:
         return self.visit.state in states.OVER
 
 
-def owner_page(visit: Visit, shop: Shop) -> OwnerPage:
+def owner_page(visit: Visit, shop: Shop) -> OwnVisitPage:
     now, card, invoice = timezone.now(), card_of(visit), invoice_of(visit)
     closed = card is not None and card.closed_at is not None
     named = cause_lines(visit) if closed else ()
     sheet = getattr(visit, "sheet", None)
     sheet_sent = bool(sheet and sheet.sent_at)
     has_clips = has_sent_clips(visit)
-    return OwnerPage(
+    return OwnVisitPage(
         visit=visit,
         arrive_at=arrive_at(visit),
         says=next_words(

@@ -21,7 +21,7 @@ from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.core.invoice import NOTHING
-from jobs.core.next_thing import Standing, next_thing
+from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
 from jobs.models.cards import Card
@@ -119,8 +119,8 @@ def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
     return left_to_pay(invoice.gross, invoice.deposit, [p.amount for p in payments if p.invoice_id])
 
 
-def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Standing:
-    return Standing(
+def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Progress:
+    return Progress(
         state=visit.state,
         on_rollers=visit.kind.at == ROLLER,
         waits_for_boss=bool(visit.route_asked),

@@ -19,7 +19,7 @@ NONE_SUPPLIED = Decimal(0)
 
 
 @dataclass(frozen=True)
-class Draft:
+class InvoiceDraft:
     """The invoice as it would be now. was_held: whether the roller session is charged; totals: None without a line.
 
     labour_minutes: by the clock, what the price booked covers left out.
@@ -42,7 +42,7 @@ class Draft:
         ]
 
 
-def draft(visit: Visit, *, was_held: bool | None = None) -> Draft:
+def draft(visit: Visit, *, was_held: bool | None = None) -> InvoiceDraft:
     """was_held None: as the steps say, held once the machine has been on the rollers."""
     shop = the_shop()
     held = went_on_the_rollers(visit) if was_held is None else was_held
@@ -53,7 +53,7 @@ def draft(visit: Visit, *, was_held: bool | None = None) -> Draft:
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
-    return Draft(lines, minutes, totals, held, registered, full_needed)
+    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed)
 
 
 def went_on_the_rollers(visit: Visit) -> bool:

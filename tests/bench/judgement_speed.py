@@ -15,7 +15,7 @@ import numpy as np
 
 from diagnostics.core.assess import assess, assess_many
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Case, Machine
+from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.judging.cells import sums_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
@@ -114,6 +114,6 @@ def _child_cpu_s(lines: list[str]) -> float:
 
 
 def _line(case: Case) -> dict[str, object]:
-    plain = Machine()
+    plain = MachineFacts()
     machine = {key: value for key, value in vars(case.machine).items() if value != getattr(plain, key)}
     return {"case": case.case, "machine": machine, "booked": case.booked, "answers": dict(case.answers)}

@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.reads.bank import the_bank
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -118,8 +118,10 @@ def _drawn() -> list[dict[str, Any]]:
     return cases
 
 
-def _plain(machine: Machine) -> dict[str, Any]:
-    return {key: value for key, value in vars(machine).items() if value is not None and value != vars(Machine())[key]}
+def _plain(machine: MachineFacts) -> dict[str, Any]:
+    return {
+        key: value for key, value in vars(machine).items() if value is not None and value != vars(MachineFacts())[key]
+    }
 
 
 def _trade_cases() -> list[dict[str, Any]]:

@@ -9,7 +9,7 @@ from diagnostics.core.asking.engine_sake import for_the_engines_sake
 from diagnostics.core.asking.look_ahead import best_of_two_steps
 from diagnostics.core.asking.worth import applies, worth_most
 from diagnostics.core.bank.bank import Bank, Question
-from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.cells import sums_of
 from diagnostics.core.judging.evidence import REV_OUT, gather
 from diagnostics.core.judging.inference import model_of
@@ -19,7 +19,7 @@ from diagnostics.core.stops import fired_rules, lean_signs
 ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as one sign of lean running stands
 
 
-def sheet_questions(bank: Bank, machine: Machine, answers: Mapping[str, Answer]) -> tuple[Question, ...]:
+def sheet_questions(bank: Bank, machine: MachineFacts, answers: Mapping[str, Answer]) -> tuple[Question, ...]:
     """Every question that can be asked, in the bank's order."""
     return tuple(question for question in bank.questions if applies(question, machine, answers))
 

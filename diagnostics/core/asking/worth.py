@@ -10,7 +10,7 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NUMBER, Question
-from diagnostics.core.findings import Answer, Case, Machine
+from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.cells import Sums
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
 from diagnostics.core.judging.inference import Model, story_chances, story_weight
@@ -29,7 +29,7 @@ STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the
 UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
 
 
-def applies(question: Question, machine: Machine, answers: Mapping[str, Answer]) -> bool:
+def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Answer]) -> bool:
     """Whether the question can be asked of such a machine after these answers.
 
     An automatic has no neutral and no gears to compare: its rev-out is the workshop's. A machine that has nipped up or
@@ -147,7 +147,7 @@ def _strobe_rows(model: Model, case: Case, question: Question) -> Float64s | Non
 
 @lru_cache(maxsize=256)
 def _strobe_by_combination(
-    model: Model, machine: Machine, question: str, idle: float | None, peak: float | None
+    model: Model, machine: MachineFacts, question: str, idle: float | None, peak: float | None
 ) -> Float64s | None:
     """(readings, combinations of the faults that move the timing): readings tried on a grid; their densities, made to
     add up to 1, stand for their chances. Kept: most machines of a kind have no reading yet."""

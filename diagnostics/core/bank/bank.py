@@ -131,7 +131,7 @@ class Strobe:
 
 
 @dataclass(frozen=True, eq=False)
-class Step:
+class BankStep:
     """A test or repair of the bench: minutes, without what must come off first (access); how surely it clears what."""
 
     id: str
@@ -160,7 +160,7 @@ class Bank:
     questions: tuple[Question, ...]
     contradictions: tuple[Mapping[str, str], ...]
     access_minutes: Mapping[str, float]
-    steps: tuple[Step, ...]
+    steps: tuple[BankStep, ...]
 
     @cached_property
     def fault_ids(self) -> tuple[str, ...]:

@@ -12,13 +12,13 @@ from diagnostics.core.bank.bank import (
     SEVERAL,
     VISIT_KINDS,
     Bank,
+    BankStep,
     Choice,
     Fault,
     Hearing,
     Question,
     Routing,
     Spread,
-    Step,
     Strobe,
 )
 from diagnostics.core.bank.table import Table, known
@@ -260,19 +260,21 @@ def _access(table: Table) -> float:
     return minutes
 
 
-def _step(name: str, table: Table, fault_ids: frozenset[str], access: Mapping[str, float]) -> Step:
+def _step(name: str, table: Table, fault_ids: frozenset[str], access: Mapping[str, float]) -> BankStep:
     clears = table.numbers("clears", 0, 1)
     for fault in clears:
         known(table.place(f"clears.{fault}"), fault, fault_ids)
     needs = table.text("access", "")
     if needs:
         known(table.place("access"), needs, tuple(access))
-    step = Step(id=name, do=table.text("do"), minutes=table.number("minutes", 0.1, 10_000), access=needs, clears=clears)
+    step = BankStep(
+        id=name, do=table.text("do"), minutes=table.number("minutes", 0.1, 10_000), access=needs, clears=clears
+    )
     table.close()
     return step
 
 
-def _check_every_fault_is_cleared(fault_ids: frozenset[str], steps: tuple[Step, ...]) -> None:
+def _check_every_fault_is_cleared(fault_ids: frozenset[str], steps: tuple[BankStep, ...]) -> None:
     for fault in sorted(fault_ids):
         if not any(step.clears.get(fault) == 1 for step in steps):
             raise BadInput(f"step.….clears.{fault}", None, "a step that clears it for certain (1.0)")

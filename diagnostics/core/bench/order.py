@@ -24,10 +24,10 @@ from diagnostics.core.judging.judgement import BenchStep
 SOME_CASES = 64  # searched at once: more do not fit the processor's caches
 
 
-Told = tuple[tuple[BenchStep, ...], float]
+BestOrder = tuple[tuple[BenchStep, ...], float]
 
 
-def bench_order(model: Model, weight: Float64s, chances: Float64s | None = None) -> Told:
+def bench_order(model: Model, weight: Float64s, chances: Float64s | None = None) -> BestOrder:
     """Steps in the best order found, and the expected minutes until no fault is left (a sound machine counts none).
 
     weight: (sets,) chance of each set, adding up to 1; chances: (faults,) of each fault by it, where they are at hand.
@@ -37,20 +37,20 @@ def bench_order(model: Model, weight: Float64s, chances: Float64s | None = None)
     return bench_orders(model, weight[None], of_faults[None])[0]
 
 
-def bench_orders(model: Model, weights: Float64s, chances: Float64s) -> list[Told]:
+def bench_orders(model: Model, weights: Float64s, chances: Float64s) -> list[BestOrder]:
     """`bench_order` of many cases, some ten times quicker: weights (cases, sets), chances (cases, faults).
 
     A case comes out to the last bit alone as among others, given the same weight and chances: products of matrices are
     made case by case, since a product of a matrix and a vector rounds otherwise than the same row of a larger product.
     """
-    told: list[Told] = []
+    told: list[BestOrder] = []
     for first in range(0, len(weights), SOME_CASES):
         some = slice(first, first + SOME_CASES)
         told += _some_orders(model.bank, weights[some], chances[some])
     return told
 
 
-def _some_orders(bank: Bank, weights: Float64s, chances: Float64s) -> list[Told]:
+def _some_orders(bank: Bank, weights: Float64s, chances: Float64s) -> list[BestOrder]:
     bench = bench_of(bank)
     laid = lay_out(bench, best_orders(bench, weights, chances))
     steps = laid.order.shape[1]

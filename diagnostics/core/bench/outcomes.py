@@ -18,7 +18,7 @@ from functools import lru_cache
 import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
-from diagnostics.core.bank.bank import Bank, Step
+from diagnostics.core.bank.bank import Bank, BankStep
 from diagnostics.core.bench.order import bench_order
 from diagnostics.core.judging.inference import Model
 
@@ -26,7 +26,7 @@ GOOD = ""  # the outcome of a step that found nothing
 
 
 @dataclass(frozen=True)
-class Outcome:
+class StepOutcome:
     """step: id; fault: what it showed and put right, GOOD where it found nothing."""
 
     step: str
@@ -37,7 +37,7 @@ class Outcome:
 class Found:
     """outcomes: of steps, one a step; causes and good: faults put down as the cause, or as looked at and good."""
 
-    outcomes: tuple[Outcome, ...] = ()
+    outcomes: tuple[StepOutcome, ...] = ()
     causes: frozenset[str] = frozenset()
     good: frozenset[str] = frozenset()
 
@@ -74,10 +74,10 @@ class Left:
     others: tuple[StepLeft, ...]
 
 
-def certainly_cleared(step: Step) -> tuple[str, ...]:
+def certainly_cleared(step: BankStep) -> tuple[str, ...]:
     """Faults that cannot be there when the step was found good.
 
-    >>> certainly_cleared(Step("float", "Float height", 10, "", {"rich-otherwise": 1.0, "fuel-starved": 0.8}))
+    >>> certainly_cleared(BankStep("float", "Float height", 10, "", {"rich-otherwise": 1.0, "fuel-starved": 0.8}))
     ('rich-otherwise',)
     """
     return tuple(fault for fault, chance in step.clears.items() if chance >= 1.0)
@@ -141,7 +141,7 @@ def _among(bank: Bank, fault_ids: Collection[str]) -> Float64s:
     return np.array([float(fault in fault_ids) for fault in bank.fault_ids])
 
 
-def _done(bank: Bank, found: Found) -> tuple[Step, ...]:
+def _done(bank: Bank, found: Found) -> tuple[BankStep, ...]:
     """Of the steps that the bank knows."""
     done = {outcome.step for outcome in found.outcomes}
     return tuple(step for step in bank.steps if step.id in done)
@@ -175,16 +175,16 @@ def _model_of_the_rest(model: Model, done: frozenset[str], possible: frozenset[s
     return replace(model, bank=replace(model.bank, steps=steps))
 
 
-def _step_left(step: Step, minutes: float, finds: float, possible: Collection[str]) -> StepLeft:
+def _step_left(step: BankStep, minutes: float, finds: float, possible: Collection[str]) -> StepLeft:
     looks_for = tuple(fault for fault in step.clears if fault in possible)
     return StepLeft(id=step.id, do=step.do, minutes=minutes, finds=finds, looks_for=looks_for)
 
 
-def _minutes_alone(bank: Bank, step: Step) -> float:
+def _minutes_alone(bank: Bank, step: BankStep) -> float:
     return step.minutes + (bank.access_minutes[step.access] if step.access else 0.0)
 
 
-def _finds(model: Model, step: Step, weight: Float64s) -> float:
+def _finds(model: Model, step: BankStep, weight: Float64s) -> float:
     leaves = np.array([1.0 - step.clears.get(fault, 0.0) for fault in model.bank.fault_ids])
     finds_nothing = np.where(model.has > 0.0, leaves, 1.0).prod(axis=1)
     return float(np.clip(1.0 - finds_nothing @ weight, 0.0, 1.0))

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnostics.core.arrays import Float64s, Indices
-from diagnostics.core.bank.bank import Bank, Step
+from diagnostics.core.bank.bank import Bank, BankStep
 from diagnostics.core.judging.inference import sets_of_faults
 
 Masks = NDArray[np.int32]  # sets of steps, or of places in an order, one bit each
@@ -53,7 +53,7 @@ def bench_of(bank: Bank) -> Bench:
 
 @lru_cache(maxsize=32)
 def _bench(
-    steps: tuple[Step, ...], fault_ids: tuple[str, ...], at_once: int, access: tuple[tuple[str, float], ...]
+    steps: tuple[BankStep, ...], fault_ids: tuple[str, ...], at_once: int, access: tuple[tuple[str, float], ...]
 ) -> Bench:
     names = [name for name, _ in access]
     return Bench(

@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Hearing
-from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict, Machine
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict, MachineFacts
 
 GETS_THERE = ("clean", "smoky")
 CEILING = "ceiling"
@@ -30,7 +30,7 @@ def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float
     return way * way * (3 - 2 * way)
 
 
-def heard_chances(hearing: Hearing, machine: Machine, heard: ClipVerdict, shown: Sequence[str]) -> Float64s | None:
+def heard_chances(hearing: Hearing, machine: MachineFacts, heard: ClipVerdict, shown: Sequence[str]) -> Float64s | None:
     """How well the verdict goes with each thing the test may have shown, in the order of `shown`; None where no weight.
 
     Of the clips given a confidence c that share is right, so ceiling and no ceiling stand as c to 1 − c; a confidence

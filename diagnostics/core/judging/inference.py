@@ -24,7 +24,7 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import NUMBER, Bank, Question
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 
 
 @dataclass(frozen=True, eq=False)
@@ -138,7 +138,7 @@ def answer_chances(question: Question, fault_ids: Sequence[str], has: Float64s) 
 Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; a question that was not asked is missing
 
 
-def log_prior(model: Model, machine: Machine, booked: str, story: Story) -> Float64s:
+def log_prior(model: Model, machine: MachineFacts, booked: str, story: Story) -> Float64s:
     """(sets,) logarithm of the prior weight of each set, joint with the story's answers.
 
     A question of the story that is missing is summed over with the share of each answer. The weights add up to the

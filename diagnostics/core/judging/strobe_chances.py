@@ -17,7 +17,7 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Spread
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.judging.inference import Model
 
 NOTHING = Spread(0.0, 0.0)
@@ -32,7 +32,7 @@ class OffSpec:
     drift: float | None
 
 
-def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpec:
+def off_spec(machine: MachineFacts, idle: float | None, peak: float | None) -> OffSpec:
     """What of the readings can be judged on this machine, the design's own change taken off.
 
     Without spec only the drift counts. On a retarding or advancing design of unknown size a drift the design's way
@@ -55,7 +55,7 @@ def off_spec(machine: Machine, idle: float | None, peak: float | None) -> OffSpe
 
 
 def log_strobe_by_combination(
-    model: Model, machine: Machine, idle: float | None, peak: float | None
+    model: Model, machine: MachineFacts, idle: float | None, peak: float | None
 ) -> Float64s | None:
     """(combinations,) the same for each combination of the faults that move the timing."""
     if idle is None and peak is None:
@@ -65,7 +65,7 @@ def log_strobe_by_combination(
 
 
 def log_strobe_each(
-    model: Model, machine: Machine, readings: Sequence[tuple[float | None, float | None]]
+    model: Model, machine: MachineFacts, readings: Sequence[tuple[float | None, float | None]]
 ) -> Float64s | None:
     """(readings, combinations) log density of several pairs of tickover and peak reading, for each combination of the
     faults that move the timing; None where one of the pairs carries no weight."""

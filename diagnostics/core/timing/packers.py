@@ -26,7 +26,7 @@ HIGHEST_MM = 1000
 HEIGHT = f"a height from -{HIGHEST_MM} to {HIGHEST_MM} mm"
 THICKNESS = f"a thickness above 0, at most {HIGHEST_MM} mm"
 
-Sums = NDArray[Any]
+StackSums = NDArray[Any]
 
 
 @dataclass(frozen=True)
@@ -204,7 +204,7 @@ class _PairedSums:
         ]
 
 
-def _sums_by_count(half: list[int], dtype: Any) -> list[tuple[Sums, Sums]]:
+def _sums_by_count(half: list[int], dtype: Any) -> list[tuple[StackSums, StackSums]]:
     """For each count from 0: the sums of so many of the half, sorted, and the sets that make them as bits."""
     sums = numpy.zeros(1, dtype=dtype)
     counts = numpy.zeros(1, dtype=numpy.int8)
@@ -219,7 +219,7 @@ def _sums_by_count(half: list[int], dtype: Any) -> list[tuple[Sums, Sums]]:
     return by_count
 
 
-def _nearest(left: Sums, right: Sums, needed: int) -> Iterator[tuple[int, int, int, int]]:
+def _nearest(left: StackSums, right: StackSums, needed: int) -> Iterator[tuple[int, int, int, int]]:
     """Of all pairs the nearest sum below and the nearest not below the need: distance, sum, both places."""
     at = numpy.searchsorted(right, needed - left)
     for place in (numpy.clip(at - 1, 0, len(right) - 1), numpy.clip(at, 0, len(right) - 1)):

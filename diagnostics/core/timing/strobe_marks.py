@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.timing.strobe import StrobeJudgement, judge_strobe
 from garage.core.errors import BadInput
 
@@ -27,14 +27,14 @@ class Marks:
         return self.judged.verdict.replace("-", " ")
 
 
-def judge_marks(machine: Machine, readings: Sequence[tuple[float, float]]) -> Marks:
+def judge_marks(machine: MachineFacts, readings: Sequence[tuple[float, float]]) -> Marks:
     """Judged against the machine's own spec and curve. readings: pairs (rpm, degrees BTDC), two or more.
 
     Raises BadInput if the machine changes its timing by an unknown amount, and where `judge_strobe` does.
 
-    >>> judge_marks(Machine(spec_btdc=17.0), [(1400, 14), (9000, 19.5)]).verdict_words
+    >>> judge_marks(MachineFacts(spec_btdc=17.0), [(1400, 14), (9000, 19.5)]).verdict_words
     'advances'
-    >>> judge_marks(Machine(), [(1400, 14), (9000, 14.5)]).judged.verdict
+    >>> judge_marks(MachineFacts(), [(1400, 14), (9000, 14.5)]).judged.verdict
     'in-spec'
     """
     curve = machine.spec_curve or "fixed"
@@ -49,7 +49,7 @@ def judge_marks(machine: Machine, readings: Sequence[tuple[float, float]]) -> Ma
 def marks_in_words(marks: Marks) -> str:
     """The numbers of the plot as text, for those who cannot see it.
 
-    >>> print(marks_in_words(judge_marks(Machine(spec_btdc=17.0), [(1400, 14), (9000, 19.5)])))
+    >>> print(marks_in_words(judge_marks(MachineFacts(spec_btdc=17.0), [(1400, 14), (9000, 19.5)])))
     Timing against revs: 14° at 1400 rpm (spec 17°); 19.5° at 9000 rpm (spec 17°). From tickover to peak it \
 advances 5.5°. Verdict: advances.
     """

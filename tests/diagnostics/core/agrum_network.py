@@ -13,7 +13,7 @@ from itertools import product
 
 import numpy as np
 
-from diagnostics.core.bank.bank import Bank, Question, Step
+from diagnostics.core.bank.bank import Bank, BankStep, Question
 from diagnostics.core.findings import Case
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of
@@ -85,7 +85,7 @@ def _add(net: pyagrum.BayesNet, name: str, states: int, *parents: str) -> None:
         net.addArc(parent, name)
 
 
-def _add_step(net: pyagrum.BayesNet, step: Step, confirmed: Collection[str]) -> str:
+def _add_step(net: pyagrum.BayesNet, step: BankStep, confirmed: Collection[str]) -> str:
     """A test node: 1 where the step shows a fault that it looks for, each with its chance; of the confirmed no word."""
     looked_for = [fault for fault in step.clears if fault not in confirmed]
     name = f"step_{step.id}"

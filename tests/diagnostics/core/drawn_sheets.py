@@ -8,12 +8,18 @@ import numpy as np
 
 from diagnostics.core.asking.questions import applies, next_by_worth
 from diagnostics.core.bank.bank import NUMBER, Bank
-from diagnostics.core.findings import Answer, Case, Costs, Machine
+from diagnostics.core.findings import Answer, Case, Costs, MachineFacts
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.judging.inference import log_prior, model_of
 
 KINDS = ("set-up", "set-up", "set-up", "power-run")  # what is booked on the rollers, three set-ups to a power run
-MACHINES = (Machine(), Machine(), Machine(), Machine(ignition="points"), Machine(gearbox="automatic"))
+MACHINES = (
+    MachineFacts(),
+    MachineFacts(),
+    MachineFacts(),
+    MachineFacts(ignition="points"),
+    MachineFacts(gearbox="automatic"),
+)
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.bank.reader import read_bank
-from diagnostics.core.findings import Case, Costs, Machine
+from diagnostics.core.findings import Case, Costs, MachineFacts
 
 NO_SOURCE = 'source = "made for a test"'
 REST = f"""
@@ -72,7 +72,7 @@ def small_bank(*args: object, **kwargs: object) -> Bank:
 def case_of(bank: Bank, answers: Mapping[str, str | float | Sequence[str]], **more: object) -> Case:
     """A set-up visit with these answers; lists become tuples."""
     kept = {q: tuple(a) if isinstance(a, list | tuple) else a for q, a in answers.items()}
-    whole = {"case": "x", "machine": Machine(), "booked": "set-up", "costs": Costs(**bank.routing.costs)} | more
+    whole = {"case": "x", "machine": MachineFacts(), "booked": "set-up", "costs": Costs(**bank.routing.costs)} | more
     return Case(answers=kept, **whole)  # type: ignore[arg-type]
 
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from diagnostics.core.assess import assess
-from diagnostics.core.findings import ClipVerdict, Machine, read_case
+from diagnostics.core.findings import ClipVerdict, MachineFacts, read_case
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS
 from diagnostics.reads.bank import the_bank
@@ -119,8 +119,8 @@ def caution_words(answered: dict[str, Any], **more: Any) -> str:
         pytest.param({"rev_out": "ceiling"}, {}, "smaller jets", id="ignition likeliest"),
         pytest.param({"nipped": "yes"}, {}, "trailer", id="stopped"),
         pytest.param({"fuel": "wrong-mix"}, {}, "Drain", id="wrong mix"),
-        pytest.param({}, {"machine": Machine(fires_per_turn=0.5)}, "two-strokes", id="four-stroke"),
-        pytest.param({}, {"machine": Machine(gearbox="automatic")}, "neutral", id="automatic"),
+        pytest.param({}, {"machine": MachineFacts(fires_per_turn=0.5)}, "two-strokes", id="four-stroke"),
+        pytest.param({}, {"machine": MachineFacts(gearbox="automatic")}, "neutral", id="automatic"),
         pytest.param({}, {"heard": ClipVerdict("breaks-down", 0.9, 8000.0)}, "limiter", id="no design speed"),
         pytest.param(
             {"rev_out": "smoky", "came_on": "slowly", "changed": ("nothing",), "plug": "black-wet"},
@@ -136,7 +136,7 @@ def test_a_caution_is_given_where_it_applies(answered: dict[str, Any], more: dic
 
 def test_a_limiter_is_not_warned_of_where_the_speed_is_known() -> None:
     heard = ClipVerdict("breaks-down", 0.9, 6000.0)
-    assert "limiter" not in caution_words({}, heard=heard, machine=Machine(design_rpm=9000.0))
+    assert "limiter" not in caution_words({}, heard=heard, machine=MachineFacts(design_rpm=9000.0))
 
 
 # What a tuner knows: each answer moves the fault's log odds the way told, against the machine with no answers.

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from diagnostics.core.findings import Machine, read_case
+from diagnostics.core.findings import MachineFacts, read_case
 from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
 
@@ -72,7 +72,7 @@ def test_an_unknown_answer_is_told_the_allowed_ones() -> None:
 def test_what_is_optional_may_be_missing_or_null() -> None:
     plain = read()
     nulls = read(machine=None, heard=None, costs=None)
-    assert plain.machine == nulls.machine == Machine()
+    assert plain.machine == nulls.machine == MachineFacts()
     assert (plain.costs.slot_lost, plain.costs.bench_check, plain.costs.call, plain.costs.bench_minute) == (
         9000,
         2500,

@@ -6,14 +6,14 @@ from typing import Any
 
 import pytest
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.stops import fired_rules
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
 
 def fired(answers: dict[str, Any], **machine: Any) -> list[str]:
-    case = case_of(the_bank(), answers, machine=Machine(**machine))
+    case = case_of(the_bank(), answers, machine=MachineFacts(**machine))
     return [finding for rule in fired_rules(case) for finding in rule.findings]
 
 
@@ -104,5 +104,5 @@ def test_all_findings_that_fired_are_named_together() -> None:
 @pytest.mark.parametrize(("curve", "unless"), [(None, True), ("fixed", False)])
 def test_a_missing_curve_counts_as_fixed_and_says_so(curve: str | None, unless: bool) -> None:
     readings = {"strobe_idle": 14.0, "strobe_peak": 19.5}
-    case = case_of(the_bank(), readings, machine=Machine(spec_btdc=17.0, spec_curve=curve))
+    case = case_of(the_bank(), readings, machine=MachineFacts(spec_btdc=17.0, spec_curve=curve))
     assert {rule.unless_made_to_advance for rule in fired_rules(case)} == {unless}

@@ -1,6 +1,6 @@
 import pytest
 
-from garage.core.duplicates import Contact, Likely, digits_of, likely_doubles
+from garage.core.duplicates import Contact, LikelyDuplicates, digits_of, likely_doubles
 
 NUMBERS = {"07700 900123": "700900123", "+44 7700 900123": "700900123", "0044 (0)7700-900123": "700900123", "": ""}
 
@@ -37,7 +37,7 @@ def test_empty_fields_are_not_shared():
 )
 def test_each_sign_is_seen_through_its_spelling(field, one, other, shared):
     found = likely_doubles([contact(1, **{field: one}), contact(2, **{field: other})])
-    assert found == [Likely((1, 2), (shared,))]
+    assert found == [LikelyDuplicates((1, 2), (shared,))]
 
 
 def test_signs_chain_over_a_third_record_and_strong_signs_are_said_first():
@@ -49,7 +49,7 @@ def test_signs_chain_over_a_third_record_and_strong_signs_are_said_first():
             contact(9, email="q@example.org"),
         ]
     )
-    assert found == [Likely((1, 2, 3), ("email address", "name"))]
+    assert found == [LikelyDuplicates((1, 2, 3), ("email address", "name"))]
 
 
 def test_the_order_of_records_changes_nothing():

@@ -1,7 +1,7 @@
 import pytest
 
 from garage.core import states
-from jobs.core.next_thing import Standing, next_thing
+from jobs.core.next_thing import Progress, next_thing
 
 PLAIN = {
     "on_rollers": True,
@@ -38,9 +38,9 @@ PLAIN = {
     ],
 )
 def test_the_next_thing_follows_from_where_a_visit_stands(state, given, then):
-    assert next_thing(Standing(state=state, **PLAIN | given)) == then
+    assert next_thing(Progress(state=state, **PLAIN | given)) == then
 
 
 @pytest.mark.parametrize("state", sorted(states.WORDS))
 def test_every_state_has_a_next_thing(state):
-    assert next_thing(Standing(state=state, **PLAIN))
+    assert next_thing(Progress(state=state, **PLAIN))

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.asking.questions import next_by_worth, sheet_questions
-from diagnostics.core.findings import Case, Machine
+from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.routing import choose_route, route_costs_pence
@@ -22,8 +22,8 @@ from tests.diagnostics.core.small_banks import case_of
 ALWAYS = ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]
 
 
-def in_order(answers: dict[str, Any], machine: Machine | None = None) -> list[str]:
-    return [question.id for question in sheet_questions(the_bank(), machine or Machine(), answers)]
+def in_order(answers: dict[str, Any], machine: MachineFacts | None = None) -> list[str]:
+    return [question.id for question in sheet_questions(the_bank(), machine or MachineFacts(), answers)]
 
 
 def by_worth(answers: dict[str, Any], **more: Any) -> list[str]:
@@ -42,7 +42,7 @@ def test_in_the_banks_order_every_question_is_asked_once() -> None:
 
 
 def test_an_automatic_is_not_sent_to_do_what_it_cannot() -> None:
-    asked = in_order({}, Machine(gearbox="automatic"))
+    asked = in_order({}, MachineFacts(gearbox="automatic"))
     assert {"rev_out", "every_gear"}.isdisjoint(asked)
 
 
@@ -59,7 +59,7 @@ def test_the_rev_out_comes_after_the_safety_questions() -> None:
 
 
 def test_every_question_has_words_for_the_owner() -> None:
-    for question in sheet_questions(the_bank(), Machine(), {}):
+    for question in sheet_questions(the_bank(), MachineFacts(), {}):
         assert question.ask.endswith("?")
         assert all(choice.say for choice in question.answers)
         assert question.kind != "number" or question.unit
@@ -85,7 +85,7 @@ def test_a_bench_visit_is_asked_the_first_questions_and_what_the_engine_s_safety
 
 def test_a_four_stroke_is_not_asked_for_its_mix_for_the_engine_s_sake() -> None:
     """The petrol fires a rule on two-strokes only; it may still be asked for what it tells of the fault."""
-    asked = by_worth({}, booked="bench", machine=Machine(fires_per_turn=0.5))
+    asked = by_worth({}, booked="bench", machine=MachineFacts(fires_per_turn=0.5))
     assert asked == [*ALWAYS, "plug"]
 
 

@@ -11,7 +11,7 @@ import pytest
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.bank.reader import read_bank
-from diagnostics.core.findings import Case, ClipVerdict, Machine
+from diagnostics.core.findings import Case, ClipVerdict, MachineFacts
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import RichPowerRun
 from diagnostics.core.judging.routing import route_costs_pence, settled_share
@@ -88,14 +88,14 @@ def test_a_question_answered_unsure_is_not_asked_again() -> None:
 
 def test_an_automatic_is_never_asked_what_cannot_apply() -> None:
     bank, asked = the_bank(), set()
-    machine = Machine(gearbox="automatic")
+    machine = MachineFacts(gearbox="automatic")
     while (found := assess(bank, case_of(bank, {}, machine=machine, unsure=frozenset(asked))).ask_next) is not None:
         asked.add(found.question)
     assert not asked & {"rev_out", "every_gear"}
 
 
 def test_a_clip_leaves_little_worth_in_the_owners_word_on_the_same_test() -> None:
-    bank, machine = the_bank(), Machine(design_rpm=9000.0)
+    bank, machine = the_bank(), MachineFacts(design_rpm=9000.0)
     everything = frozenset(q.id for q in bank.questions if q.id != "rev_out")
     without = assess(bank, case_of(bank, {}, machine=machine, unsure=everything)).ask_next
     heard = ClipVerdict("revs-out", 0.97, None, 9000.0)

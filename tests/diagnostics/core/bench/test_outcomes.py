@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.core.bank.bank import Bank, Step
-from diagnostics.core.bench.outcomes import Found, Left, Outcome, certainly_cleared, weight_after, what_is_left
+from diagnostics.core.bank.bank import Bank, BankStep
+from diagnostics.core.bench.outcomes import Found, Left, StepOutcome, certainly_cleared, weight_after, what_is_left
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import Model, model_of
@@ -22,7 +22,7 @@ from tests.diagnostics.core.small_banks import case_of, small_bank
 ASKED = {"symptom": ({"no": 0.98, "yes": 0.02}, {})}  # a bank has at least one question; these examples ask none
 
 
-def with_steps(bank: Bank, *steps: Step) -> Bank:
+def with_steps(bank: Bank, *steps: BankStep) -> Bank:
     return replace(bank, steps=steps)
 
 
@@ -34,16 +34,16 @@ def test_the_published_printer_comes_out() -> None:
     causes = {"distribution": 0.4, "toner": 0.3, "data": 0.2, "driver": 0.1}
     bank = with_steps(
         small_bank(dict.fromkeys(causes, 0.5), ASKED),
-        Step("try", "Try another toner", 15, "", {"distribution": 0.9, "toner": 0.9}),
-        Step("ask", "Ask", 2, "", {"distribution": 1.0, "toner": 1.0}),
+        BankStep("try", "Try another toner", 15, "", {"distribution": 0.9, "toner": 0.9}),
+        BankStep("ask", "Ask", 2, "", {"distribution": 1.0, "toner": 1.0}),
     )
     model = model_of(bank)
     log_weight = one_fault_only(model, causes)
     first = {step.id: step.finds for step in (*left(model, log_weight).steps, *left(model, log_weight).others)}
     assert first["try"] == pytest.approx(0.63, abs=1e-12)
-    after_no = left(model, log_weight, Outcome("ask")).chances
+    after_no = left(model, log_weight, StepOutcome("ask")).chances
     assert [after_no["data"], after_no["driver"]] == pytest.approx([2 / 3, 1 / 3], abs=1e-12)
-    tried = left(model, log_weight, Outcome("try")).chances
+    tried = left(model, log_weight, StepOutcome("try")).chances
     assert list(tried.values()) == pytest.approx([0.04 / 0.37, 0.03 / 0.37, 0.2 / 0.37, 0.1 / 0.37], abs=1e-12)
 
 
@@ -54,7 +54,7 @@ def one_fault_only(model: Model, chances: dict[str, float]) -> Float64s:
     return log_weight
 
 
-def left(model: Model, log_weight: Float64s, *outcomes: Outcome) -> Left:
+def left(model: Model, log_weight: Float64s, *outcomes: StepOutcome) -> Left:
     return what_is_left(model, log_weight, Found(outcomes))
 
 
@@ -83,7 +83,7 @@ def drawn_outcomes(bank: Bank, chance: np.random.Generator, case: Case) -> Found
             for fault, has in zip(bank.fault_ids, held, strict=True)
             if has and chance.random() < step.clears.get(fault, 0.0)
         ]
-        outcomes.append(Outcome(step.id, shown[0] if shown else ""))
+        outcomes.append(StepOutcome(step.id, shown[0] if shown else ""))
     return Found(tuple(outcomes))
 
 
@@ -104,7 +104,7 @@ def test_every_set_weighed_by_hand_gives_the_same(seed: int) -> None:
     model = model_of(bank)
     log_weight = np.log(chance.uniform(0.01, 1.0, len(model.has)))
     found = Found(
-        outcomes=(Outcome("s0"), Outcome("s1", next(iter(bank.steps[1].clears)))),
+        outcomes=(StepOutcome("s0"), StepOutcome("s1", next(iter(bank.steps[1].clears)))),
         good=frozenset({"f3"} if chance.random() < 0.5 else ()),
         causes=frozenset({"f2"} if chance.random() < 0.5 else ()),
     )
@@ -114,10 +114,10 @@ def test_every_set_weighed_by_hand_gives_the_same(seed: int) -> None:
 def leaky_bank(chance: np.random.Generator) -> Bank:
     faults = [f"f{k}" for k in range(4)]
     steps = [
-        Step(f"s{k}", f"Do {k}", float(chance.uniform(5, 30)), "", {faults[k]: 0.6, faults[(k + 1) % 4]: 0.8})
+        BankStep(f"s{k}", f"Do {k}", float(chance.uniform(5, 30)), "", {faults[k]: 0.6, faults[(k + 1) % 4]: 0.8})
         for k in range(4)
     ]
-    sure = [Step(f"sure-{fault}", f"Renew {fault}", 40.0, "", {fault: 1.0}) for fault in faults]
+    sure = [BankStep(f"sure-{fault}", f"Renew {fault}", 40.0, "", {fault: 1.0}) for fault in faults]
     return with_steps(small_bank(dict.fromkeys(faults, 0.3), ASKED), *steps, *sure)
 
 
@@ -142,7 +142,7 @@ def test_minutes_after_a_step_are_those_of_every_order_tried() -> None:
     """The multi-fault example of the reference sheet (section 6), its first step found good: exhaustive search."""
     model, log_weight = symptom()
     assert left(model, log_weight).expected_minutes == pytest.approx(21.1087, abs=5e-5)
-    after = left(model, log_weight, Outcome("C"))
+    after = left(model, log_weight, StepOutcome("C"))
     assert after.expected_minutes == pytest.approx(cheapest_by_hand(model, log_weight, "C"), abs=1e-9)
 
 
@@ -182,14 +182,14 @@ def test_outcomes_weighed_by_their_chances_give_back_what_was_known_before() -> 
             continue
         ((fault, clears),) = step.clears.items()
         shows = clears * float(before @ model.fault_mask([fault]))
-        good = weight_after(model, log_weight, Found((Outcome(step.id),)))
-        was_it = weight_after(model, log_weight, Found((Outcome(step.id, fault),)))
+        good = weight_after(model, log_weight, Found((StepOutcome(step.id),)))
+        was_it = weight_after(model, log_weight, Found((StepOutcome(step.id, fault),)))
         assert (1 - shows) * good + shows * was_it == pytest.approx(before, abs=1e-12)
 
 
 def test_what_is_off_need_not_come_off_again_and_no_step_stands_twice() -> None:
     bank, log_weight = the_bank(), log_weight_of({"rev_out": "ceiling"})
-    rest = left(model_of(bank), log_weight, Outcome("level"), Outcome("earths"))
+    rest = left(model_of(bank), log_weight, StepOutcome("level"), StepOutcome("earths"))
     shown = {step.id: step.minutes for step in rest.steps}
     alone = {step.id: step.minutes for step in bank.steps}
     assert {"level", "earths"}.isdisjoint(shown)
@@ -197,15 +197,15 @@ def test_what_is_off_need_not_come_off_again_and_no_step_stands_twice() -> None:
 
 
 def test_a_step_that_can_find_nothing_more_is_off_the_list() -> None:
-    rest = left(model_of(the_bank()), log_weight_of({"rev_out": "dies"}), Outcome("float"))
+    rest = left(model_of(the_bank()), log_weight_of({"rev_out": "dies"}), StepOutcome("float"))
     assert {"choke-and-filter", "flow", "float"}.isdisjoint(step.id for step in (*rest.steps, *rest.others))
 
 
 def test_this_was_it_leaves_the_other_faults_less_likely_than_found_good_does() -> None:
     """Explaining away: what was found accounts for the answers."""
     log_weight = log_weight_of({"rev_out": "ceiling", "damp": "yes"})
-    good = left(model_of(the_bank()), log_weight, Outcome("coil"))
-    was_it = left(model_of(the_bank()), log_weight, Outcome("coil", "ht-side"))
+    good = left(model_of(the_bank()), log_weight, StepOutcome("coil"))
+    was_it = left(model_of(the_bank()), log_weight, StepOutcome("coil", "ht-side"))
     assert was_it.chances["spark-module"] < good.chances["spark-module"]
     assert was_it.nothing_left > 3 * good.nothing_left
     assert was_it.confirmed == ("ht-side",)
@@ -213,7 +213,7 @@ def test_this_was_it_leaves_the_other_faults_less_likely_than_found_good_does() 
 
 
 def test_what_was_confirmed_outweighs_what_was_called_good_before() -> None:
-    both = Found((Outcome("coil"), Outcome("plug", "ht-side")), good=frozenset({"ht-side"}))
+    both = Found((StepOutcome("coil"), StepOutcome("plug", "ht-side")), good=frozenset({"ht-side"}))
     rest = what_is_left(model_of(the_bank()), log_weight_of({"rev_out": "ceiling"}), both)
     assert rest.confirmed == ("ht-side",)
     assert 0 < rest.nothing_left < 1
@@ -230,10 +230,12 @@ def test_everything_good_and_everything_found_leave_nothing_to_do() -> None:
 def test_no_combination_of_outcomes_leaves_nought_to_one(seed: int) -> None:
     bank, chance = the_bank(), np.random.default_rng(seed)
     outcomes = tuple(
-        Outcome(step.id, str(chance.choice(["", *step.clears])))
+        StepOutcome(step.id, str(chance.choice(["", *step.clears])))
         for step in chance.choice(np.array(bank.steps, dtype=object), size=8, replace=False)
     )
-    found = Found((*outcomes, Outcome("a step of an older edition", "gremlins")), good=frozenset({"air-leak", "gone"}))
+    found = Found(
+        (*outcomes, StepOutcome("a step of an older edition", "gremlins")), good=frozenset({"air-leak", "gone"})
+    )
     rest = what_is_left(model_of(bank), gather(model_of(bank), draw_sheet(bank, chance).case).log_weight, found)
     assert all(0 <= p <= 1 for p in (*rest.chances.values(), rest.nothing_left, *(s.finds for s in rest.steps)))
     assert 0 <= rest.expected_minutes < 10_000

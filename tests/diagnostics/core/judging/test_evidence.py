@@ -7,23 +7,25 @@ import math
 import pytest
 
 from diagnostics.core.assess import assess
-from diagnostics.core.findings import ClipVerdict, Machine
+from diagnostics.core.findings import ClipVerdict, MachineFacts
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.routing import settled_share
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
-KNOWN = Machine(design_rpm=9000.0)
+KNOWN = MachineFacts(design_rpm=9000.0)
 BREAKS = ClipVerdict("breaks-down", 0.95, 6000.0, 6200.0)
 REVS = ClipVerdict("revs-out", 0.95, None, 9000.0)
 
 
-def ignition_log_odds(answers: dict[str, str], heard: ClipVerdict | None = None, machine: Machine = KNOWN) -> float:
+def ignition_log_odds(
+    answers: dict[str, str], heard: ClipVerdict | None = None, machine: MachineFacts = KNOWN
+) -> float:
     chance = assess(the_bank(), case_of(the_bank(), answers, heard=heard, machine=machine)).groups["ignition"]
     return math.log(chance / (1 - chance))
 
 
-def moved(answers: dict[str, str], heard: ClipVerdict | None = None, machine: Machine = KNOWN) -> float:
+def moved(answers: dict[str, str], heard: ClipVerdict | None = None, machine: MachineFacts = KNOWN) -> float:
     return ignition_log_odds(answers, heard, machine) - ignition_log_odds({}, None, machine)
 
 
@@ -76,12 +78,12 @@ def test_between_the_limits_a_ceiling_turns_into_a_limiter_by_degrees() -> None:
 
 def test_without_a_design_speed_a_heard_ceiling_counts_about_half() -> None:
     full = moved({}, ClipVerdict("breaks-down", 0.95, 6000.0))
-    half = moved({}, ClipVerdict("breaks-down", 0.95, 6000.0), Machine())
+    half = moved({}, ClipVerdict("breaks-down", 0.95, 6000.0), MachineFacts())
     assert 0.3 * full < half < 0.7 * full
 
 
 def test_the_owners_word_keeps_its_weight_whatever_the_design_speed() -> None:
-    assert moved({"rev_out": "ceiling"}) == pytest.approx(moved({"rev_out": "ceiling"}, None, Machine()))
+    assert moved({"rev_out": "ceiling"}) == pytest.approx(moved({"rev_out": "ceiling"}, None, MachineFacts()))
 
 
 @pytest.mark.parametrize("fault", ["ht-side", "fuel-starved", "clutch-slip", "earth-or-wiring"])

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Case, Machine
+from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.reads.bank import the_bank
@@ -162,7 +162,7 @@ def test_the_mean_over_a_questions_answers_is_the_chance_without_it() -> None:
 @pytest.mark.parametrize("traits", [{"ignition": "points"}, {"fed_by": "battery"}, {"gearbox": "automatic"}])
 def test_base_rates_depend_on_the_machine(traits: dict[str, str]) -> None:
     bank = the_bank()
-    assert chances(bank, case_of(bank, {}, machine=Machine(**traits))) != chances(bank, case_of(bank, {}))
+    assert chances(bank, case_of(bank, {}, machine=MachineFacts(**traits))) != chances(bank, case_of(bank, {}))
 
 
 def some_answers(bank: Bank, seed: int, at_most: int) -> Case:

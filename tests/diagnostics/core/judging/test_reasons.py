@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.assess import assess
-from diagnostics.core.findings import Case, ClipVerdict, Machine
+from diagnostics.core.findings import Case, ClipVerdict, MachineFacts
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of
@@ -48,14 +48,16 @@ def test_reasons_come_strongest_first_and_none_is_under_a_tenth() -> None:
 
 def test_word_and_clip_are_left_out_together_as_one_reason() -> None:
     heard = ClipVerdict("breaks-down", 0.95, 6000.0)
-    case = case_of(the_bank(), {"rev_out": "ceiling"}, heard=heard, machine=Machine(design_rpm=9000.0))
+    case = case_of(the_bank(), {"rev_out": "ceiling"}, heard=heard, machine=MachineFacts(design_rpm=9000.0))
     assert [reason.answer for reason in assess(the_bank(), case).because] == ["rev_out=ceiling+heard=breaks-down"]
 
 
 def test_a_clip_alone_and_a_reading_are_named_by_their_value() -> None:
-    heard = case_of(the_bank(), {}, heard=ClipVerdict("breaks-down", 0.95, 6000.0), machine=Machine(design_rpm=9000.0))
+    heard = case_of(
+        the_bank(), {}, heard=ClipVerdict("breaks-down", 0.95, 6000.0), machine=MachineFacts(design_rpm=9000.0)
+    )
     assert [reason.answer for reason in assess(the_bank(), heard).because] == ["heard=breaks-down"]
-    strobe = case_of(the_bank(), {"strobe_peak": 19.5}, machine=Machine(spec_btdc=17.0))
+    strobe = case_of(the_bank(), {"strobe_peak": 19.5}, machine=MachineFacts(spec_btdc=17.0))
     assert [reason.answer for reason in assess(the_bank(), strobe).because] == ["strobe_peak=19.5"]
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Case, ClipVerdict, Machine
+from diagnostics.core.findings import Case, ClipVerdict, MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.speak_together import (
@@ -124,7 +124,7 @@ def test_pairs_that_do_not_go_together_are_named_as_the_bank_says() -> None:
 def test_a_clip_that_tells_of_something_else_than_the_owner_is_named(word: str, count: int) -> None:
     bank = the_bank()
     heard = ClipVerdict("breaks-down", 0.95, 6100.0, 6200.0)
-    case = case_of(bank, {"rev_out": word}, heard=heard, machine=Machine(design_rpm=9000.0))
+    case = case_of(bank, {"rev_out": word}, heard=heard, machine=MachineFacts(design_rpm=9000.0))
     assert len(contradictions(model_of(bank), case)) == count
 
 

@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.core.judging.routing import Route, choose_route, spoils_mask
@@ -19,10 +19,10 @@ from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.small_banks import case_of
 
-FIXED = Machine(spec_btdc=17.0, spec_curve="fixed")
+FIXED = MachineFacts(spec_btdc=17.0, spec_curve="fixed")
 
 
-def log_strobe(model: Model, machine: Machine, idle: float | None, peak: float | None) -> Float64s | None:
+def log_strobe(model: Model, machine: MachineFacts, idle: float | None, peak: float | None) -> Float64s | None:
     """For each set of faults, as evidence takes it."""
     found = log_strobe_by_combination(model, machine, idle, peak)
     return None if found is None else found.take(combinations_of(model))
@@ -70,24 +70,24 @@ def test_one_reading_has_the_normal_density_of_the_offset() -> None:
 @pytest.mark.parametrize(
     ("machine", "idle", "peak"),
     [
-        pytest.param(Machine(), 14.0, None, id="one reading, no spec to hold it against"),
+        pytest.param(MachineFacts(), 14.0, None, id="one reading, no spec to hold it against"),
         pytest.param(
-            Machine(spec_btdc=10.0, spec_curve="advancing"), None, 24.0, id="made to advance, by how much unknown"
+            MachineFacts(spec_btdc=10.0, spec_curve="advancing"), None, 24.0, id="made to advance, by how much unknown"
         ),
         pytest.param(
-            Machine(spec_btdc=20.0, spec_curve="retarding"), None, 12.0, id="made to retard, by how much unknown"
+            MachineFacts(spec_btdc=20.0, spec_curve="retarding"), None, 12.0, id="made to retard, by how much unknown"
         ),
-        pytest.param(Machine(spec_curve="retarding"), 20.0, 12.0, id="drift the design's way, no spec"),
+        pytest.param(MachineFacts(spec_curve="retarding"), 20.0, 12.0, id="drift the design's way, no spec"),
     ],
 )
 def test_readings_that_cannot_be_judged_carry_no_weight(
-    machine: Machine, idle: float | None, peak: float | None
+    machine: MachineFacts, idle: float | None, peak: float | None
 ) -> None:
     assert log_strobe(model_of(the_bank()), machine, idle, peak) is None
 
 
 def test_a_drift_the_designs_way_of_unknown_size_weighs_nothing_beside_the_tickover_reading() -> None:
-    model, machine = model_of(the_bank()), Machine(spec_btdc=10.0, spec_curve="advancing")
+    model, machine = model_of(the_bank()), MachineFacts(spec_btdc=10.0, spec_curve="advancing")
     both, idle = log_strobe(model, machine, 10.0, 24.0), log_strobe(model, machine, 10.0, None)
     assert both is not None
     assert idle is not None
@@ -96,8 +96,8 @@ def test_a_drift_the_designs_way_of_unknown_size_weighs_nothing_beside_the_ticko
 
 def test_a_drift_the_other_way_is_judged_as_on_fixed_timing() -> None:
     model = model_of(the_bank())
-    other_way = log_strobe(model, Machine(spec_btdc=20.0, spec_curve="retarding"), 18.0, 19.5)
-    fixed = log_strobe(model, Machine(spec_btdc=20.0, spec_curve="fixed"), 18.0, 19.5)
+    other_way = log_strobe(model, MachineFacts(spec_btdc=20.0, spec_curve="retarding"), 18.0, 19.5)
+    fixed = log_strobe(model, MachineFacts(spec_btdc=20.0, spec_curve="fixed"), 18.0, 19.5)
     assert other_way is not None
     assert fixed is not None
     assert np.array_equal(other_way, fixed)
@@ -164,7 +164,7 @@ def test_at_the_ends_of_the_range_the_density_has_no_edge(readings: tuple[float 
 
 
 def test_many_pairs_of_readings_at_once_weigh_as_each_by_itself() -> None:
-    model, machine = model_of(the_bank()), Machine(spec_btdc=10.0, spec_curve="advancing")
+    model, machine = model_of(the_bank()), MachineFacts(spec_btdc=10.0, spec_curve="advancing")
     pairs = [(10.0, 24.0), (10.0, 8.0), (11.0, 24.5), (9.0, 8.5)]
     together = log_strobe_each(model, machine, pairs)
     assert together is not None

@@ -10,7 +10,7 @@ from scipy.optimize import minimize
 
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import NOTHING_WRONG
-from diagnostics.core.findings import Case, Machine
+from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.learning.counts import ClosedCard, count, learned_odds, with_counts
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -48,7 +48,7 @@ def test_cards_that_say_more_than_one_thing_are_kept_and_not_learned_from() -> N
 
 
 def test_the_order_of_the_cards_makes_no_difference_and_a_correction_leaves_no_trace() -> None:
-    points = replace(closed("b"), case=Case("p", Machine(ignition="points"), "set-up", closed().case.costs))
+    points = replace(closed("b"), case=Case("p", MachineFacts(ignition="points"), "set-up", closed().case.costs))
     cards = [closed("a"), points, closed(), closed("b")]
     assert count(BANK, cards).chances == count(BANK, cards[::-1]).chances
     corrected = [closed("b"), *cards[1:]]

@@ -2,17 +2,17 @@
 
 import pytest
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.timing.strobe_marks import drift_in_words, judge_marks, marks_in_words
 from garage.core.errors import BadInput
 
-ADVANCING = Machine(spec_btdc=10.0, spec_curve="advancing", curve_deg=18.0)
+ADVANCING = MachineFacts(spec_btdc=10.0, spec_curve="advancing", curve_deg=18.0)
 
 
 def test_without_a_spec_the_first_reading_stands_for_it_and_only_the_drift_is_judged():
-    marks = judge_marks(Machine(), [(9000, 25.5), (1400, 25)])
+    marks = judge_marks(MachineFacts(), [(9000, 25.5), (1400, 25)])
     assert (marks.judged.verdict, marks.is_spec_known) == ("in-spec", False)
-    assert judge_marks(Machine(), [(9000, 26.1), (1400, 25)]).judged.verdict == "advances"
+    assert judge_marks(MachineFacts(), [(9000, 26.1), (1400, 25)]).judged.verdict == "advances"
     assert "taken as spec: 25°" in marks_in_words(marks)
 
 
@@ -29,16 +29,16 @@ def test_a_design_that_advances_is_measured_along_its_own_curve():
     [(17, "does not move"), (16.9, "retards 0.1°"), (17.1, "advances 0.1°")],
 )
 def test_the_drift_is_said_without_binary_noughts(peak, said):
-    assert drift_in_words(judge_marks(Machine(spec_btdc=17.0), [(1400, 17), (9000, peak)])) == (
+    assert drift_in_words(judge_marks(MachineFacts(spec_btdc=17.0), [(1400, 17), (9000, peak)])) == (
         f"From tickover to peak it {said}."
     )
 
 
 def test_a_curve_of_unknown_size_is_not_judged():
     with pytest.raises(BadInput, match="timing change"):
-        judge_marks(Machine(spec_btdc=17.0, spec_curve="retarding"), [(1400, 17), (9000, 10)])
+        judge_marks(MachineFacts(spec_btdc=17.0, spec_curve="retarding"), [(1400, 17), (9000, 10)])
 
 
 def test_a_size_left_over_from_another_curve_does_not_bend_a_fixed_one():
-    marks = judge_marks(Machine(spec_btdc=17.0, spec_curve="fixed", curve_deg=6.0), [(1400, 17), (9000, 17)])
+    marks = judge_marks(MachineFacts(spec_btdc=17.0, spec_curve="fixed", curve_deg=6.0), [(1400, 17), (9000, 17)])
     assert (marks.judged.verdict, marks.change_deg) == ("in-spec", 0)

@@ -5,12 +5,12 @@ from xml.etree import ElementTree
 
 import pytest
 
-from diagnostics.core.findings import Machine
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.timing.strobe_marks import judge_marks
 from diagnostics.pages.pictures.strobe import strobe_chart
 from garage.output.pictures import HAND
 
-FIXED = Machine(spec_btdc=17.0)
+FIXED = MachineFacts(spec_btdc=17.0)
 VERDICTS = {
     "advances": [(1400, 14), (5200, 17.1), (9000, 19.5)],
     "erratic": [(1400, 17), (4000, 13), (7000, 20.5), (9000, 17)],
@@ -47,9 +47,9 @@ def test_what_was_before_is_drawn_broken_behind_it():
 @pytest.mark.parametrize(
     "machine",
     [
-        Machine(),
-        Machine(spec_btdc=10.0, spec_curve="advancing", curve_deg=18.0),
-        Machine(spec_btdc=24.0, spec_curve="retarding", curve_deg=10.0),
+        MachineFacts(),
+        MachineFacts(spec_btdc=10.0, spec_curve="advancing", curve_deg=18.0),
+        MachineFacts(spec_btdc=24.0, spec_curve="retarding", curve_deg=10.0),
     ],
 )
 def test_a_curve_or_no_spec_is_drawn_too(machine):
