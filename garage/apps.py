@@ -1,8 +1,8 @@
 from django.apps import AppConfig
 
-from garage.celery import app as celery_app
+from garage.celery import app
 
-__all__ = ["GarageConfig", "celery_app"]
+__all__ = ["GarageConfig", "app"]  # the Celery app: tasks are its own from the start
 
 
 class GarageConfig(AppConfig):

@@ -10,5 +10,5 @@ machine_measured = Signal()  # machine: what is known of it has changed
 machine_kind_measured = Signal()  # kind
 packers_taken = (
     Signal()
-)  # visit, packers (garage.changes.packers.PackersMoved), by: out of stock, under its stator plate
+)  # visit, packers (garage.changes.packer_stock.PackersMoved), by: out of stock, under its stator plate
 packers_put_back = Signal()  # visit, packers, by

@@ -9,7 +9,7 @@ from django.db import transaction
 
 from diagnostics.models.gates import Gate
 from diagnostics.reads.gates import gates_with_readings, taking_gate
-from garage.changes import packers as stock
+from garage.changes import packer_stock
 from garage.changes.locks import visit_for_change
 from garage.core.errors import Refused
 from garage.core.packer_words import stack_words
@@ -24,7 +24,7 @@ def take(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None:
     gate = _gate(visit)
     if gate.packers_mm:
         raise Refused(f"Packers of {_words(gate)} were taken for these readings already: put them back first.")
-    stock.take_out(visit, packers_mm=packers_mm, by=by)
+    packer_stock.take_out(visit, packers_mm=packers_mm, by=by)
     gate.packers_mm = [f"{one.normalize():f}" for one in packers_mm]
     gate.save(update_fields=["packers_mm"])
 
@@ -35,7 +35,7 @@ def put_back(visit: Visit, *, by: Person) -> None:
     gate = _gate(visit)
     if not gate.packers_mm:
         raise Refused("No packers are out of stock for these readings.")
-    stock.put_back(visit, packers_mm=[Decimal(one) for one in gate.packers_mm], by=by)
+    packer_stock.put_back(visit, packers_mm=[Decimal(one) for one in gate.packers_mm], by=by)
     gate.packers_mm = []
     gate.save(update_fields=["packers_mm"])
 

@@ -114,7 +114,7 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         confirmed=tuple(fault_words(fault) for fault in left.confirmed),
         own_words=tuple(line.says for line in causes if not _is_known(line.cause)),
         minutes=round(left.expected_minutes),
-        price=money.in_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
+        price=money.pounds_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
     )
 
 

@@ -212,4 +212,4 @@ def _fault_words(bank: Bank, fault: str) -> str:
 
 
 def _money(pence: float) -> str:
-    return money.in_words(money.from_pence(round(pence)))
+    return money.pounds_words(money.from_pence(round(pence)))

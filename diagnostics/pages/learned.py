@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Costs
-from diagnostics.core.learning import learned_words as words
+from diagnostics.core.learning import learned_words
 from diagnostics.core.learning.balance import Balance, RouteCame, balance, routes_came
 from diagnostics.core.learning.calibration import TOO_FEW, Bin, bins
 from diagnostics.core.learning.closed_visits import ClosedVisit, scored, why_not
@@ -42,7 +42,7 @@ class FaultLine:
 
     @property
     def rates(self) -> tuple[str, str]:
-        return words.percent(self.bank_chance), words.percent(self.own_chance)
+        return learned_words.percent(self.bank_chance), learned_words.percent(self.own_chance)
 
 
 @dataclass(frozen=True)
@@ -91,17 +91,19 @@ class LearnedPage:
 
     @property
     def subjects(self) -> list[tuple[str, str]]:
-        return [(subject, words.SUBJECT_WORDS[subject]) for subject in SUBJECTS]
+        return [(subject, learned_words.SUBJECT_WORDS[subject]) for subject in SUBJECTS]
 
     @property
     def subject_words(self) -> str:
-        return words.SUBJECT_WORDS[self.subject]
+        return learned_words.SUBJECT_WORDS[self.subject]
 
     @property
     def sentences(self) -> tuple[str, ...]:
         """What stands before all tables."""
-        first = f"{words.scored_sentence(self.closed, self.scored)} {words.chances_sentence(self.scores)}"
-        return first, words.minutes_sentence(self.balance)
+        first = (
+            f"{learned_words.scored_sentence(self.closed, self.scored)} {learned_words.chances_sentence(self.scores)}"
+        )
+        return first, learned_words.minutes_sentence(self.balance)
 
     @property
     def is_enough(self) -> bool:
@@ -110,11 +112,11 @@ class LearnedPage:
 
     @property
     def bands_alt(self) -> str:
-        return words.bands_alt(self.subject, self.bands)
+        return learned_words.bands_alt(self.subject, self.bands)
 
     @property
     def faults_alt(self) -> str:
-        return words.faults_alt([(line.short, line.came.seen) for line in self.faults if line.came])
+        return learned_words.faults_alt([(line.short, line.came.seen) for line in self.faults if line.came])
 
     @property
     def net(self) -> Decimal:
@@ -171,7 +173,7 @@ def _fault_lines(bank: Bank, visits: Sequence[ClosedVisit], counts: Learned | No
     return tuple(
         FaultLine(
             name=fault.say,
-            short=words.short_name(fault),
+            short=learned_words.short_name(fault),
             group=GROUP_WORDS[fault.group],
             cards=counts.times.get(fault.id, 0) if counts else 0,
             bank_chance=fault.chance,

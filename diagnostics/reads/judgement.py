@@ -36,5 +36,5 @@ def how_it_stands(visit: Visit, *, is_decided: bool) -> Standing:
         is_roller_visit=visit.kind.at == ROLLER,
         is_decided=is_decided,
         has_time=visit.starts_at is not None,
-        deposit_words=money.in_words(visit.deposit_paid) if visit.deposit_paid else "",
+        deposit_words=money.pounds_words(visit.deposit_paid) if visit.deposit_paid else "",
     )

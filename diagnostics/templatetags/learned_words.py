@@ -2,7 +2,7 @@
 
 from django import template
 
-from diagnostics.core.learning import learned_words as words
+from diagnostics.core.learning import learned_words
 from diagnostics.core.learning.calibration import Bin
 from diagnostics.core.learning.scores import Scored
 from diagnostics.core.learning.surprises import Seen
@@ -13,35 +13,35 @@ register = template.Library()
 
 @register.filter
 def percent(share: float) -> str:
-    return words.percent(share)
+    return learned_words.percent(share)
 
 
 @register.filter
 def subject_words(subject: str) -> str:
-    return words.SUBJECT_WORDS[subject]
+    return learned_words.SUBJECT_WORDS[subject]
 
 
 @register.filter
 def band_words(band: Bin) -> str:
-    return words.band_words(band)
+    return learned_words.band_words(band)
 
 
 @register.filter
 def interval_words(found: object) -> str:
     """Of anything with `low` and `high`, shares."""
-    return words.interval_words(found.low, found.high)
+    return learned_words.interval_words(found.low, found.high)
 
 
 @register.filter
 def verdict_words(found: Bin | Seen | Scored) -> str:
-    verdicts = {Bin: words.band_verdict, Seen: words.seen_verdict, Scored: words.score_verdict}
+    verdicts = {Bin: learned_words.band_verdict, Seen: learned_words.seen_verdict, Scored: learned_words.score_verdict}
     return verdicts[type(found)](found)
 
 
 @register.filter
 def pence(amount: int) -> str:
     """ "£90.00" """
-    return money.in_words(money.from_pence(amount))
+    return money.pounds_words(money.from_pence(amount))
 
 
 @register.filter

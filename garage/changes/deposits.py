@@ -10,7 +10,7 @@ from garage import events
 from garage.changes import locks, notices, trail
 from garage.core import states
 from garage.core.errors import BadInput, Refused
-from garage.core.money import in_words
+from garage.core.money import pounds_words
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
@@ -21,14 +21,14 @@ def came(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
     """Money towards the deposit; once it is whole the visit is booked for good."""
     visit = locks.visit_for_change(visit)
     if amount <= 0:
-        raise BadInput("deposit", in_words(amount), "an amount above 0")
+        raise BadInput("deposit", pounds_words(amount), "an amount above 0")
     if visit.state in states.OVER:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: it takes no deposit any more.")
     visit.deposit_paid += amount
     if visit.state == states.DEPOSIT_AWAITED and visit.deposit_paid >= visit.deposit:
         visit.state = states.BOOKED
     visit.save(update_fields=["deposit_paid", "state"])
-    trail.about_visit(visit, f"deposit of {in_words(amount)} came", by=by)
+    trail.about_visit(visit, f"deposit of {pounds_words(amount)} came", by=by)
     notices.deposit_came(visit, the_shop(), amount=amount)
     events.deposit_recorded.send(sender=Visit, visit=visit)
     return visit
@@ -39,8 +39,8 @@ def went_back(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
     """Given back to the owner, after a calling-off for the most part; what the visit is stays as it is."""
     visit = locks.visit_for_change(visit)
     if not 0 < amount <= visit.deposit_paid:
-        raise BadInput("deposit", in_words(amount), f"up to {in_words(visit.deposit_paid)}, what came of it")
+        raise BadInput("deposit", pounds_words(amount), f"up to {pounds_words(visit.deposit_paid)}, what came of it")
     visit.deposit_paid -= amount
     visit.save(update_fields=["deposit_paid"])
-    trail.about_visit(visit, f"deposit of {in_words(amount)} given back", by=by)
+    trail.about_visit(visit, f"deposit of {pounds_words(amount)} given back", by=by)
     return visit

@@ -5,9 +5,9 @@ from datetime import date, time
 from typing import Any
 from zoneinfo import available_timezones
 
+import stdnum.exceptions
 from django.db import models, transaction
 from django.utils import timezone
-from stdnum.exceptions import ValidationError as WrongNumber
 from stdnum.gb import vat
 
 from garage.changes import trail
@@ -76,7 +76,7 @@ def _vat_number(typed: str) -> str:
         return ""
     try:
         return "GB" + vat.validate(typed)
-    except WrongNumber as error:
+    except stdnum.exceptions.ValidationError as error:
         raise BadInput("VAT number", typed, "a United Kingdom number of nine or twelve digits that checks") from error
 
 

@@ -62,10 +62,10 @@ def pounds(text: str, where: str = "amount") -> Decimal:
     return amount
 
 
-def in_words(amount: Decimal) -> str:
+def pounds_words(amount: Decimal) -> str:
     """As it stands on a page or paper, always with pence.
 
-    >>> in_words(Decimal("1250")), in_words(Decimal("-4.5"))
+    >>> pounds_words(Decimal("1250")), pounds_words(Decimal("-4.5"))
     ('£1,250.00', '-£4.50')
     """
     rounded = to_penny(amount)

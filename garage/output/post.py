@@ -1,10 +1,10 @@
 """The one call of the mail server: plain values become a mail and are handed over."""
 
+import email.message
 import smtplib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from email.encoders import encode_base64
-from email.message import Message as Part
 from email.mime.base import MIMEBase
 from email.mime.text import MIMEText
 
@@ -73,7 +73,7 @@ def _built(mail: Mail) -> EmailMultiAlternatives:
 
 def _parts(enclosures: Iterable[Enclosed]) -> Iterable[MIMEBase]:
     for enclosed in enclosures:
-        wanted = Part()
+        wanted = email.message.Message()
         wanted["Content-Type"] = enclosed.content_type
         if wanted.get_content_maintype() == "text":
             part: MIMEBase = MIMEText(enclosed.content.decode(), wanted.get_content_subtype(), "utf-8")

@@ -36,7 +36,7 @@ def local_time(instant: datetime | None) -> str:
 @register.filter
 def pounds(amount: Decimal | None) -> str:
     """ "£1,250.00", minus sign before the pound"""
-    return "" if amount is None else money.in_words(Decimal(amount))
+    return "" if amount is None else money.pounds_words(Decimal(amount))
 
 
 @register.filter

@@ -41,7 +41,10 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
         invoice = _written(visit, card, draft, _buyer(visit, address), by)
         trail.about_visit(
-            visit, f"issued invoice {invoice.number}: {money.in_words(invoice.gross)}", by=by, invoice=invoice.number
+            visit,
+            f"issued invoice {invoice.number}: {money.pounds_words(invoice.gross)}",
+            by=by,
+            invoice=invoice.number,
         )
         wake("jobs.tasks.make_papers")
         return invoice

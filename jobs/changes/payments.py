@@ -21,7 +21,7 @@ HOW = {"cash", "card", "transfer"}
 def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
     """amount: pounds, above 0. The visit that waited for it is booked for good."""
     if amount <= 0:
-        raise BadInput("deposit", money.in_words(amount), "more than nothing")
+        raise BadInput("deposit", money.pounds_words(amount), "more than nothing")
     with transaction.atomic():
         visit = _not_invoiced(visit)
         payment = _paid(visit, None, amount, how, by, is_deposit=True)
@@ -52,18 +52,18 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
         left = left_to_pay(invoice.gross, invoice.deposit, [paid])
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
-            raise BadInput("amount", money.in_words(amount), _allowed(least, most))
+            raise BadInput("amount", money.pounds_words(amount), _allowed(least, most))
         payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False)
         verb = "took" if amount > 0 else "gave back"
-        words = f"{verb} {money.in_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
+        words = f"{verb} {money.pounds_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
         trail.about_visit(invoice.visit, words, by=by, invoice=invoice.number)
         return payment
 
 
 def _allowed(least: Decimal, most: Decimal) -> str:
     """What may be taken or given back now, in words."""
-    take = f"up to {money.in_words(most)}, what is left to pay" if most > 0 else ""
-    back = f"down to {money.in_words(least)} to give back" if least < 0 else ""
+    take = f"up to {money.pounds_words(most)}, what is left to pay" if most > 0 else ""
+    back = f"down to {money.pounds_words(least)} to give back" if least < 0 else ""
     return " or ".join(filter(None, [take, back])) or "nothing: it is paid"
 
 

@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from garage.core.errors import BadInput, Refused
-from garage.core.money import in_words, net_in, to_penny
+from garage.core.money import net_in, pounds_words, to_penny
 
 Kind = Literal["labour", "part", "roller", "other"]
 KINDS = get_args(Kind)
@@ -132,7 +132,7 @@ def _rate_total(percent: Decimal, lines: Sequence[Line]) -> RateTotal:
     gross = sum((line.gross for line in lines if line.vat_percent == percent), NOTHING)
     if gross < 0:
         raise Refused(
-            f"The lines at {percent.normalize():f} % VAT come to {in_words(gross)}: take less off, "
+            f"The lines at {percent.normalize():f} % VAT come to {pounds_words(gross)}: take less off, "
             "or give the money back with a credit note."
         )
     net = net_in(gross, percent)
@@ -159,7 +159,7 @@ def _settled(
     if not billed:
         raise BadInput("lines", None, "at least one line")
     if gross < 0:
-        raise Refused(f"The lines come to {in_words(gross)}: take less off, or give it back with a credit note.")
+        raise Refused(f"The lines come to {pounds_words(gross)}: take less off, or give it back with a credit note.")
     if not deposit.is_finite() or deposit < 0 or _is_finer(deposit):
         raise BadInput("deposit", deposit, "0 or more, in whole pence")
     return Totals(billed, by_rate, net, vat, gross, to_penny(deposit))

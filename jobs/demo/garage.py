@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import time
 from decimal import Decimal
 
-from garage.changes import kinds, packers, people, stations
-from garage.changes import shop as shop_changes
+from garage.changes import kinds, packer_stock, people, stations
 from garage.changes.begin import found
+from garage.changes.shop import set_opening
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
@@ -115,11 +115,11 @@ def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str
     """The garage with everything but visits."""
     staff = _people(shop)
     boss = staff["boss"]
-    shop_changes.set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
+    set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
         stations.add(kind=kind, name=name, by=boss)
     for thickness_mm, count in PACKERS:
-        packers.add(thickness_mm=Decimal(thickness_mm), count=count, price_each=PACKER_PRICE, by=boss)
+        packer_stock.add(thickness_mm=Decimal(thickness_mm), count=count, price_each=PACKER_PRICE, by=boss)
     offered = [
         kinds.add_visit_kind(by=boss, order=order, is_offered=True, **values)
         for order, values in enumerate(visit_kinds)

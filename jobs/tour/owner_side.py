@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from icalendar import Calendar
 
 from diagnostics.hearing.tasks import decoder, hear_clips
-from garage.core.money import in_words as pounds
+from garage.core.money import pounds_words
 from jobs.demo import told_time
 from jobs.demo.booking import CLIP
 from jobs.tour.stage import Stage
@@ -37,7 +37,9 @@ def books(stage: Stage) -> None:
     tell.chapter("The booking")
     with told_time.at(facts.booked_on):
         front = owner.opens("/")
-        price = read_back("price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds(facts.price))
+        price = read_back(
+            "price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds_words(facts.price)
+        )
         tell.says("The front page offers a set-up for {}.", price)
         owner.follows("Book set-up")
         times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
@@ -72,7 +74,7 @@ def _reads_the_confirmation(stage: Stage) -> None:
     to = read_back("addressee", "the confirmation", str(mail["To"]), r"(\S+@\S+)", facts.email)
     when = read_back("time", "the confirmation", text, r"When: (.+?) Please be there", stage.words(stage.slot))
     asked = read_back(
-        "deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds(facts.deposit)
+        "deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds_words(facts.deposit)
     )
     stage.tell.says("An email to {} confirms {} and asks for a deposit of {}.", to, when, asked)
     enclosed = next(part for part in mail.iter_attachments() if part.get_content_type() == "text/calendar")

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import email
+import email.policy
 from collections.abc import Sequence
 from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.message import EmailMessage
-from email.policy import default as modern
 from pathlib import Path
 
 from celery import current_app
@@ -72,7 +72,7 @@ class Stage:
             raise Mismatch(f"No email went out ({name}).")
         content = new[-1].read_bytes()
         self.keep(f"{name}.eml", content)
-        return email.message_from_bytes(content, policy=modern)
+        return email.message_from_bytes(content, policy=email.policy.default)
 
 
 def use_a_throw_away_garage(folder: Path) -> Path:

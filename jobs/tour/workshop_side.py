@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from diagnostics.core.gate import ITEMS
-from garage.core.money import in_words as pounds
+from garage.core.money import pounds_words
 from jobs.demo import told_time
 from jobs.demo.garage import LOG_INS, MACHINE_KINDS
 from jobs.tour.papers import pdf_words
@@ -33,7 +33,9 @@ def takes_the_deposit(stage: Stage, at: datetime) -> None:
         desk.follows("Take a deposit")
         desk.presses("Write it in the book", "", amount=str(facts.deposit), how="card")
         page = desk.opens(f"/visits/{stage.number}/")
-        paid = read_back("deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds(facts.deposit))
+        paid = read_back(
+            "deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds_words(facts.deposit)
+        )
         stage.tell.says("The front desk takes a deposit of {}.", paid)
 
 
@@ -117,7 +119,9 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
         boss.presses("Write it down as OK", "/good/", fault="ht-side")
         card = boss.page.text
         stage.cause = re.search(r"What it was (.+?) Withdraw", " ".join(card.split())).group(1)
-        price = read_back("part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds(facts.packer_price))
+        price = read_back(
+            "part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds_words(facts.packer_price)
+        )
         boss.presses("Stop the clock")
         _ends(boss, "fix first")
         stage.tell.says("Cause: {}. A packer for {} goes under the stator plate.", stage.cause, price)
@@ -188,9 +192,9 @@ def invoices(stage: Stage, at: datetime) -> None:
         desk.opens(f"/visits/{stage.number}/invoice/")
         desk.presses("Issue the invoice", "", buyer_address="3 Mill Brow\nAmbleford")
         page = desk.page.text
-        said = read_back("total", "the invoice's page", page, r"Total including VAT (£[\d.,]+)", pounds(total))
+        said = read_back("total", "the invoice's page", page, r"Total including VAT (£[\d.,]+)", pounds_words(total))
         paid_before = read_back(
-            "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds(facts.deposit)
+            "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds_words(facts.deposit)
         )
         number = re.search(r"Invoice (\d+)", page).group(1)
         stage.tell.says("Invoice {} comes to {}, less the deposit of {}.", number, said, paid_before)
@@ -198,10 +202,10 @@ def invoices(stage: Stage, at: datetime) -> None:
     paper = next(part for part in mail.iter_attachments()).get_payload(decode=True)
     stage.keep("invoice.pdf", paper)
     words = pdf_words(paper)
-    printed = read_back("total", "the invoice's paper", words, r"Total including VAT (£[\d.,]+)", pounds(total))
-    to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds(left))
+    printed = read_back("total", "the invoice's paper", words, r"Total including VAT (£[\d.,]+)", pounds_words(total))
+    to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds_words(left))
     told = read_back("sum to pay", "the mail with the invoice", mail.get_body(("plain",)).get_content(),
-                     r"To pay: (£[\d.,]+?)\.(?!\d)", pounds(left))  # fmt: skip
+                     r"To pay: (£[\d.,]+?)\.(?!\d)", pounds_words(left))  # fmt: skip
     stage.tell.says("The PDF says {}, with {} to pay. The email with it says {}.", printed, to_pay, told)
 
 
@@ -213,7 +217,9 @@ def is_paid_and_collected(stage: Stage, at: datetime) -> None:
         desk.presses("Ready: tell the owner")
         desk.follows("To the till")
         desk.presses("Write it in the book", "/payment/", amount=left, how="card")
-        taken = read_back("payment", "the invoice's page", desk.page.text, r"(£[\d.,]+), card machine", pounds(left))
+        taken = read_back(
+            "payment", "the invoice's page", desk.page.text, r"(£[\d.,]+), card machine", pounds_words(left)
+        )
         desk.opens(f"/visits/{stage.number}/")
         desk.presses("It was collected")
         state = read_back("state", "the visit's page", desk.page.text, r"\. (Collected), ", "Collected")

@@ -125,7 +125,7 @@ def why_in_words(bank: Bank, judgement: Judgement) -> str:
     """What decided the route, as the workshop reads it: findings as question and answer, money in pounds."""
     voice = Voice(
         finding=lambda finding: _quoted_if_known(bank, finding),
-        money=lambda pence: money.in_words(money.from_pence(round(pence))),
+        money=lambda pence: money.pounds_words(money.from_pence(round(pence))),
         chance=lambda chance: percent_words(round(chance, 2)),
     )
     return why_sentence(judgement, voice)

@@ -32,7 +32,7 @@ def test_vat_is_within_half_a_penny_of_the_exact_fraction(gross, percent):
 @settings(deadline=None)
 @given(amounts.filter(lambda amount: amount >= 0))
 def test_what_is_shown_can_be_typed_again(amount):
-    assert money.pounds(money.in_words(amount)) == amount
+    assert money.pounds(money.pounds_words(amount)) == amount
     assert money.from_pence(money.to_pence(amount)) == amount
 
 
@@ -85,7 +85,7 @@ def test_what_is_no_amount_is_refused_and_named(typed):
 def test_rounding_is_the_same_distance_on_both_sides_of_nothing():
     assert money.to_penny(Decimal("2.675")) == Decimal("2.68")
     assert money.to_penny(Decimal("-2.675")) == Decimal("-2.68")
-    assert money.in_words(Decimal("-0.004")) == "£0.00"
+    assert money.pounds_words(Decimal("-0.004")) == "£0.00"
 
 
 @pytest.mark.parametrize("percent", [Decimal(-1), Decimal("100.01")])

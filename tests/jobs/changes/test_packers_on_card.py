@@ -3,10 +3,10 @@ from decimal import Decimal
 import pytest
 
 from diagnostics.changes import packers
-from garage.changes.packers import PackersMoved
+from garage.changes.packer_stock import PackersMoved
 from garage.core.errors import Refused
 from garage.models.packers import PackerStock
-from jobs.changes import packers as on_card
+from jobs.changes import packers_on_card
 from jobs.models.cards import CardLine
 from tests.factories import garage, jobs
 from tests.factories.diagnostics import gate_over
@@ -26,7 +26,7 @@ def lines(card):
 
 def test_packers_with_a_price_are_a_part_and_without_one_work_done(card):
     packers_out = [PackersMoved(HALF, 2, Decimal("1.20")), PackersMoved(Decimal("0.10"), 1, None)]
-    on_card.write_on_card(card.visit, packers=packers_out, by=card.opened_by)
+    packers_on_card.write(card.visit, packers=packers_out, by=card.opened_by)
     assert lines(card) == [
         (CardLine.PART, "Packer 0.5 mm, under the stator plate", 2, False),
         (CardLine.WORK, "1 × Packer 0.1 mm, under the stator plate", None, False),
@@ -35,13 +35,13 @@ def test_packers_with_a_price_are_a_part_and_without_one_work_done(card):
 
 def test_only_the_newest_line_of_what_is_put_back_is_struck_out(card):
     for _ in range(2):
-        on_card.write_on_card(card.visit, packers=[PackersMoved(HALF, 1, Decimal("1.20"))], by=card.opened_by)
-    on_card.strike_from_card(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
+        packers_on_card.write(card.visit, packers=[PackersMoved(HALF, 1, Decimal("1.20"))], by=card.opened_by)
+    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
     assert [struck for *_, struck in lines(card)] == [False, True]
 
 
 def test_a_line_struck_out_by_hand_is_no_hindrance(card):
-    on_card.strike_from_card(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
+    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
     assert lines(card) == []
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from garage.changes.packers import PackersMoved
+from garage.changes.packer_stock import PackersMoved
 from garage.core.packer_words import mm_words
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -13,7 +13,7 @@ from jobs.changes import cards
 from jobs.models.cards import CardLine
 
 
-def write_on_card(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
+def write(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
     for taken in packers:
         words = _words(taken)
         if taken.price_each is None:
@@ -22,7 +22,7 @@ def write_on_card(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) 
             cards.part(visit, words=words, quantity=Decimal(taken.count), price_each=taken.price_each, by=by)
 
 
-def strike_from_card(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
+def strike(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
     """The newest line of each that is not struck out yet."""
     for taken in packers:
         said = (_words(taken), f"{taken.count} × {_words(taken)}")

@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from garage.changes import packers
+from garage.changes import packer_stock
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.packers import PackerStock
@@ -22,7 +22,7 @@ def boss():
 @pytest.fixture
 def stock(boss):
     for thickness_mm, count in ((HALF, 2), (EIGHT_TENTHS, 1)):
-        packers.add(thickness_mm=thickness_mm, count=count, price_each=None, by=boss)
+        packer_stock.add(thickness_mm=thickness_mm, count=count, price_each=None, by=boss)
 
 
 def counts():
@@ -31,37 +31,37 @@ def counts():
 
 def test_one_thickness_has_one_row_however_it_is_written(boss, stock):
     with pytest.raises(BadInput, match="not on the list yet"):
-        packers.add(thickness_mm=Decimal("0.50"), count=1, price_each=None, by=boss)
+        packer_stock.add(thickness_mm=Decimal("0.50"), count=1, price_each=None, by=boss)
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
 def test_a_stack_is_taken_as_a_whole_and_put_back(boss, stock):
     visit = make.visit(state=states.HERE)
-    packers.take_out(visit, packers_mm=[EIGHT_TENTHS, HALF, HALF], by=boss)
+    packer_stock.take_out(visit, packers_mm=[EIGHT_TENTHS, HALF, HALF], by=boss)
     assert counts() == {HALF: 0, EIGHT_TENTHS: 0}
     assert TrailRow.objects.filter(visit=visit, did="took packers of 0.8, 0.5 and 0.5 mm from stock", by=boss).exists()
-    packers.put_back(visit, packers_mm=[EIGHT_TENTHS, HALF, HALF], by=boss)
+    packer_stock.put_back(visit, packers_mm=[EIGHT_TENTHS, HALF, HALF], by=boss)
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
 @pytest.mark.parametrize("wanted", [[EIGHT_TENTHS, EIGHT_TENTHS, HALF], [HALF, Decimal("0.3")]])
 def test_a_stack_that_is_not_all_there_takes_nothing(boss, stock, wanted):
     with pytest.raises(Refused, match="in stock: work the stack out again"):
-        packers.take_out(make.visit(state=states.HERE), packers_mm=wanted, by=boss)
+        packer_stock.take_out(make.visit(state=states.HERE), packers_mm=wanted, by=boss)
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
 def test_a_thickness_off_the_list_comes_back_to_it(boss, stock):
     visit = make.visit(state=states.HERE)
-    packers.take_out(visit, packers_mm=[EIGHT_TENTHS], by=boss)
-    packers.remove(PackerStock.objects.get(thickness_mm=EIGHT_TENTHS), by=boss)
-    packers.put_back(visit, packers_mm=[EIGHT_TENTHS], by=boss)
+    packer_stock.take_out(visit, packers_mm=[EIGHT_TENTHS], by=boss)
+    packer_stock.remove(PackerStock.objects.get(thickness_mm=EIGHT_TENTHS), by=boss)
+    packer_stock.put_back(visit, packers_mm=[EIGHT_TENTHS], by=boss)
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
 def test_what_is_counted_anew_stands_in_the_trail_once(boss, stock):
     row = PackerStock.objects.get(thickness_mm=HALF)
-    packers.alter(row, count=7, price_each=Decimal("1.20"), by=boss)
-    packers.alter(row, count=7, price_each=Decimal("1.20"), by=boss)
+    packer_stock.alter(row, count=7, price_each=Decimal("1.20"), by=boss)
+    packer_stock.alter(row, count=7, price_each=Decimal("1.20"), by=boss)
     (told,) = TrailRow.objects.filter(did="counted packers of 0.5 mm: 7")
     assert told.detail["changed"] == {"count": ["2", "7"], "price_each": ["None", "1.20"]}
