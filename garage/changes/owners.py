@@ -1,4 +1,4 @@
-"""Owners and machines: contacts put right, doubles joined and parted again exactly as they were."""
+"""Owners and machines: contacts put right, duplicates joined and parted again exactly as they were."""
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
@@ -28,23 +28,23 @@ def change_contact(owner: Owner, *, name: str, email: str, telephone: str, addre
             trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, changed=changed)
 
 
-def join_owners(kept: Owner, double: Owner, *, by: Person) -> Join:
-    """The double's machines and visits become those of the kept one; its own record stays, marked as joined."""
+def join_owners(kept: Owner, duplicate: Owner, *, by: Person) -> Join:
+    """The duplicate's machines and visits become those of the kept one; its own record stays, marked as joined."""
     with transaction.atomic():
-        kept, double = _two(Owner, kept.pk, double.pk)
+        kept, duplicate = _two(Owner, kept.pk, duplicate.pk)
         moved = {
-            "machines": _move(Machine.objects.filter(owner=double), owner=kept),
-            "visits": _move(Visit.objects.filter(owner=double), owner=kept),
+            "machines": _move(Machine.objects.filter(owner=duplicate), owner=kept),
+            "visits": _move(Visit.objects.filter(owner=duplicate), owner=kept),
         }
-        return _joined(OWNER, kept, double, moved, by=by)
+        return _joined(OWNER, kept, duplicate, moved, by=by)
 
 
-def join_machines(kept: Machine, double: Machine, *, by: Person) -> Join:
-    """The double's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
+def join_machines(kept: Machine, duplicate: Machine, *, by: Person) -> Join:
+    """The duplicate's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
     with transaction.atomic():
-        kept, double = _two(Machine, kept.pk, double.pk)
-        moved = {"visits": _move(Visit.objects.filter(machine=double), machine=kept)}
-        return _joined(MACHINE, kept, double, moved, by=by)
+        kept, duplicate = _two(Machine, kept.pk, duplicate.pk)
+        moved = {"visits": _move(Visit.objects.filter(machine=duplicate), machine=kept)}
+        return _joined(MACHINE, kept, duplicate, moved, by=by)
 
 
 def undo_join(join: Join, *, by: Person) -> None:
@@ -54,30 +54,32 @@ def undo_join(join: Join, *, by: Person) -> None:
         if join.undone_at:
             raise Refused("This joining is undone already.")
         model = Owner if join.what == OWNER else Machine
-        kept, double = model.objects.get(pk=join.kept_id), model.objects.get(pk=join.joined_id)
+        kept, duplicate = model.objects.get(pk=join.kept_id), model.objects.get(pk=join.joined_id)
         if kept.joined_into_id:
             raise Refused(f"{kept} has itself been joined to another since: undo that first.")
-        link = {join.what: double}
+        link = {join.what: duplicate}
         _move(Visit.objects.filter(pk__in=join.moved["visits"], **{join.what: kept}), **link)
         if join.what == OWNER:
-            _move(Machine.objects.filter(pk__in=join.moved["machines"], owner=kept), owner=double)
-        double.joined_into = None
-        double.save(update_fields=["joined_into"])
+            _move(Machine.objects.filter(pk__in=join.moved["machines"], owner=kept), owner=duplicate)
+        duplicate.joined_into = None
+        duplicate.save(update_fields=["joined_into"])
         join.undone_at = timezone.now()
         join.save(update_fields=["undone_at"])
-        did = f"parted {double} ({join.what} {double.pk}) from {kept} again"
+        did = f"parted {duplicate} ({join.what} {duplicate.pk}) from {kept} again"
         trail.wrote(did=did, about=f"{join.what} {kept.pk}", by=by, **join.moved)
 
 
-def _two(model: type[models.Model], kept_id: int, double_id: int) -> tuple[models.Model, models.Model]:
+def _two(model: type[models.Model], kept_id: int, duplicate_id: int) -> tuple[models.Model, models.Model]:
     """Both rows, locked in one order so that two joins cannot wait for each other."""
-    if kept_id == double_id:
+    if kept_id == duplicate_id:
         raise Refused("These are one record already.")
-    rows = {row.pk: row for row in model.objects.select_for_update().filter(pk__in=[kept_id, double_id]).order_by("pk")}
+    rows = {
+        row.pk: row for row in model.objects.select_for_update().filter(pk__in=[kept_id, duplicate_id]).order_by("pk")
+    }
     for row in rows.values():
         if row.joined_into_id:
             raise Refused(f"{row} has been joined to another already.")
-    return rows[kept_id], rows[double_id]
+    return rows[kept_id], rows[duplicate_id]
 
 
 def _move(rows: models.QuerySet, **to: models.Model) -> list[int]:
@@ -86,11 +88,13 @@ def _move(rows: models.QuerySet, **to: models.Model) -> list[int]:
     return ids
 
 
-def _joined(what: str, kept: models.Model, double: models.Model, moved: dict[str, list[int]], *, by: Person) -> Join:
-    double.joined_into = kept
-    double.save(update_fields=["joined_into"])
-    join = Join.objects.create(what=what, kept_id=kept.pk, joined_id=double.pk, moved=moved, at=timezone.now(), by=by)
-    trail.wrote(did=f"joined {double} ({what} {double.pk}) to {kept}", about=f"{what} {kept.pk}", by=by, **moved)
+def _joined(what: str, kept: models.Model, duplicate: models.Model, moved: dict[str, list[int]], *, by: Person) -> Join:
+    duplicate.joined_into = kept
+    duplicate.save(update_fields=["joined_into"])
+    join = Join.objects.create(
+        what=what, kept_id=kept.pk, joined_id=duplicate.pk, moved=moved, at=timezone.now(), by=by
+    )
+    trail.wrote(did=f"joined {duplicate} ({what} {duplicate.pk}) to {kept}", about=f"{what} {kept.pk}", by=by, **moved)
     return join
 
 

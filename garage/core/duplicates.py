@@ -27,14 +27,14 @@ class LikelyDuplicates:
     shared: tuple[str, ...]
 
 
-def likely_doubles(contacts: Iterable[Contact]) -> list[LikelyDuplicates]:
+def likely_duplicates(contacts: Iterable[Contact]) -> list[LikelyDuplicates]:
     """Groups of records that share something, chained: if A and B share a mail and B and C a number, all three.
 
     Records with the same id count once. A name alone is a weak sign, and said as what it is.
     Nothing is joined by this: a person looks at it. Source of the signs: common practice, no source.
 
     >>> one, other = Contact(1, "Ann", "", "07700 900123"), Contact(2, "Anne", "", "+447700900123")
-    >>> likely_doubles([one, other])
+    >>> likely_duplicates([one, other])
     [LikelyDuplicates(ids=(1, 2), shared=('telephone number',))]
     """
     by_sign: dict[tuple[str, str], list[int]] = {}

@@ -25,9 +25,9 @@ class ContactForm(forms.Form):
 
 class OwnersJoinForm(forms.Form):
     kept = forms.ModelChoiceField(every_owner(), label="Kept")
-    double = forms.ModelChoiceField(every_owner(), label="Joined to it")
+    duplicate = forms.ModelChoiceField(every_owner(), label="Joined to it")
 
 
 class MachinesJoinForm(forms.Form):
     kept = forms.ModelChoiceField(every_machine(), label="Kept")
-    double = forms.ModelChoiceField(every_machine(), label="Joined to it")
+    duplicate = forms.ModelChoiceField(every_machine(), label="Joined to it")

@@ -1,4 +1,4 @@
-"""Owners: found, put right, and doubles joined."""
+"""Owners: found, put right, and duplicates joined."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -7,7 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes.kinds import measure_machine
 from garage.changes.owners import change_contact, join_machines, join_owners, undo_join
-from garage.pages.doubles import doubles_page
+from garage.pages.duplicates import duplicates_page
 from garage.pages.owner import owner_page
 from garage.reads import access
 from garage.reads.owners import SHOWN, found
@@ -50,7 +50,7 @@ def machine_measures(request: WorkshopRequest, machine_id: int) -> HttpResponse:
 @money
 @require_safe
 def owners_doubles(request: WorkshopRequest) -> HttpResponse:
-    return _doubles(request)
+    return _duplicates(request)
 
 
 @money
@@ -60,7 +60,7 @@ def owners_join(request: WorkshopRequest) -> HttpResponse:
     if carried_out(form, lambda: join_owners(by=request.user, **form.cleaned_data)):
         messages.success(request, f"Joined. {form.cleaned_data['kept']} now has the machines and visits of both.")
         return redirect("owners-doubles")
-    return _doubles(request, form)
+    return _duplicates(request, form)
 
 
 @money
@@ -70,7 +70,7 @@ def machines_join(request: WorkshopRequest) -> HttpResponse:
     if carried_out(form, lambda: join_machines(by=request.user, **form.cleaned_data)):
         messages.success(request, f"Joined. {form.cleaned_data['kept']} now has the visits of both.")
         return redirect("owners-doubles")
-    return _doubles(request, form)
+    return _duplicates(request, form)
 
 
 @money
@@ -85,6 +85,6 @@ def join_undo(request: WorkshopRequest, join_id: int) -> HttpResponse:
     )
 
 
-def _doubles(request: WorkshopRequest, form: OwnersJoinForm | MachinesJoinForm | None = None) -> HttpResponse:
-    values = {"page": doubles_page(), "form": form}
+def _duplicates(request: WorkshopRequest, form: OwnersJoinForm | MachinesJoinForm | None = None) -> HttpResponse:
+    values = {"page": duplicates_page(), "form": form}
     return render(request, "garage/owners_doubles.html", values, status=status_of(form))

@@ -19,10 +19,10 @@ def by():
 @pytest.fixture
 def pair():
     """One person who stands here twice, each time with a machine and a visit."""
-    kept, double = make.owner(name="Pat Lane"), make.owner(name="P. Lane")
-    for owner in (kept, double):
+    kept, duplicate = make.owner(name="Pat Lane"), make.owner(name="P. Lane")
+    for owner in (kept, duplicate):
         make.visit(machine=make.machine(owner=owner))
-    return kept, double
+    return kept, duplicate
 
 
 def picture():
@@ -34,13 +34,13 @@ def picture():
     )
 
 
-def test_joining_owners_moves_machines_and_visits_and_keeps_the_double_marked(pair, by):
-    kept, double = pair
-    owners.join_owners(kept, double, by=by)
-    double.refresh_from_db()
-    assert double.joined_into == kept
+def test_joining_owners_moves_machines_and_visits_and_keeps_the_duplicate_marked(pair, by):
+    kept, duplicate = pair
+    owners.join_owners(kept, duplicate, by=by)
+    duplicate.refresh_from_db()
+    assert duplicate.joined_into == kept
     assert kept.visits.count() == kept.machines.count() == 2
-    assert double.visits.count() == double.machines.count() == 0
+    assert duplicate.visits.count() == duplicate.machines.count() == 0
     assert "joined P. Lane" in TrailRow.objects.get().did
 
 
@@ -54,19 +54,19 @@ def test_undoing_restores_exactly_what_was(pair, by):
 
 
 def test_what_came_after_the_join_stays_with_the_kept_owner(pair, by):
-    kept, double = pair
-    join = owners.join_owners(kept, double, by=by)
+    kept, duplicate = pair
+    join = owners.join_owners(kept, duplicate, by=by)
     later = make.visit(machine=make.machine(owner=kept))
     owners.undo_join(join, by=by)
     later.refresh_from_db()
     assert later.owner == kept
-    assert double.visits.count() == 1
+    assert duplicate.visits.count() == 1
 
 
 def test_a_machine_sold_on_since_is_not_taken_back_by_the_undoing(pair, by):
-    kept, double = pair
-    machine = double.machines.get()
-    join = owners.join_owners(kept, double, by=by)
+    kept, duplicate = pair
+    machine = duplicate.machines.get()
+    join = owners.join_owners(kept, duplicate, by=by)
     buyer = make.owner()
     Machine.objects.filter(pk=machine.pk).update(owner=buyer)
     owners.undo_join(join, by=by)
@@ -88,20 +88,20 @@ def test_joining_machines_moves_the_history_whoever_brought_it(by):
 
 
 def test_nothing_is_joined_to_itself_or_twice(pair, by):
-    kept, double = pair
+    kept, duplicate = pair
     with pytest.raises(Refused, match="one record already"):
         owners.join_owners(kept, kept, by=by)
-    owners.join_owners(kept, double, by=by)
-    for one, other in ((make.owner(), double), (double, make.owner())):
+    owners.join_owners(kept, duplicate, by=by)
+    for one, other in ((make.owner(), duplicate), (duplicate, make.owner())):
         with pytest.raises(Refused, match="joined to another already"):
             owners.join_owners(one, other, by=by)
 
 
 def test_joins_are_undone_in_the_order_they_can_be(pair, by):
-    kept, double = pair
+    kept, duplicate = pair
     before = picture()
     third = make.owner()
-    first = owners.join_owners(kept, double, by=by)
+    first = owners.join_owners(kept, duplicate, by=by)
     second = owners.join_owners(third, kept, by=by)
     with pytest.raises(Refused, match="undo that first"):
         owners.undo_join(first, by=by)

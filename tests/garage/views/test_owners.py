@@ -13,10 +13,10 @@ pytestmark = pytest.mark.django_db
 def pair():
     make.shop()
     kept = make.owner(name="Pat Lane", email="pat@example.org")
-    double = make.owner(name="P. Lane", email="pat@example.org", telephone="01632 960002")
-    for owner in (kept, double):
+    duplicate = make.owner(name="P. Lane", email="pat@example.org", telephone="01632 960002")
+    for owner in (kept, duplicate):
         make.visit(machine=make.machine(owner=owner))
-    return kept, double
+    return kept, duplicate
 
 
 @pytest.fixture
@@ -61,34 +61,34 @@ def test_a_wrong_address_is_said_at_its_field_and_nothing_typed_is_lost(desk, pa
     assert pair[0].name == "Pat Lane"
 
 
-def test_doubles_are_suggested_joined_and_parted_again(desk, pair):
-    kept, double = pair
+def test_duplicates_are_suggested_joined_and_parted_again(desk, pair):
+    kept, duplicate = pair
     assert "The same email address" in page(desk, "owners-doubles")
-    answer = desk.post(reverse("owners-join"), {"kept": kept.id, "double": double.id}, follow=True)
+    answer = desk.post(reverse("owners-join"), {"kept": kept.id, "duplicate": duplicate.id}, follow=True)
     assert "Joined. Pat Lane now has" in answer.content.decode()
     assert kept.visits.count() == 2
-    assert "Joined to" in page(desk, "owner", double.id)
+    assert "Joined to" in page(desk, "owner", duplicate.id)
     desk.post(reverse("join-undo", args=[Join.objects.get().id]))
-    assert kept.visits.count() == double.visits.count() == 1
+    assert kept.visits.count() == duplicate.visits.count() == 1
 
 
 def test_a_link_given_before_the_join_still_opens_its_own_visit_only(client, desk, pair):
-    kept, double = pair
-    own, other = double.visits.get(), kept.visits.get()
-    desk.post(reverse("owners-join"), {"kept": kept.id, "double": double.id})
+    kept, duplicate = pair
+    own, other = duplicate.visits.get(), kept.visits.get()
+    desk.post(reverse("owners-join"), {"kept": kept.id, "duplicate": duplicate.id})
     said = page(client, "owner-visit", links.token(own, "visit"))
     assert str(own.number) in said
     assert personal_address(other, "visit") not in said
 
 
 def test_joining_a_record_to_itself_is_refused_and_said(desk, pair):
-    answer = desk.post(reverse("owners-join"), {"kept": pair[0].id, "double": pair[0].id})
+    answer = desk.post(reverse("owners-join"), {"kept": pair[0].id, "duplicate": pair[0].id})
     assert answer.status_code == 409
     assert "These are one record already." in answer.content.decode()
 
 
 def test_an_undoing_that_cannot_be_is_said(desk, pair):
-    desk.post(reverse("owners-join"), {"kept": pair[0].id, "double": pair[1].id})
+    desk.post(reverse("owners-join"), {"kept": pair[0].id, "duplicate": pair[1].id})
     undo = reverse("join-undo", args=[Join.objects.get().id])
     desk.post(undo)
     assert "undone already" in desk.post(undo, follow=True).content.decode()
@@ -98,7 +98,7 @@ def test_machines_called_alike_are_joined(desk, pair):
     owner = pair[0]
     first, second = owner.machines.get(), make.machine(owner=owner)
     assert "has several with the same name" in page(desk, "owners-doubles")
-    desk.post(reverse("machines-join"), {"kept": second.id, "double": first.id})
+    desk.post(reverse("machines-join"), {"kept": second.id, "duplicate": first.id})
     assert second.visits.count() == 1
     assert Machine.objects.get(pk=first.pk).joined_into == second
 
@@ -106,7 +106,7 @@ def test_machines_called_alike_are_joined(desk, pair):
 def test_a_mechanic_joins_nothing(client, pair):
     client.force_login(make.person())
     for name in ("owners-join", "machines-join"):
-        assert client.post(reverse(name), {"kept": pair[0].id, "double": pair[1].id}).status_code == 403
+        assert client.post(reverse(name), {"kept": pair[0].id, "duplicate": pair[1].id}).status_code == 403
     assert client.get(reverse("owners-doubles")).status_code == 403
     assert not Join.objects.exists()
 

@@ -58,11 +58,11 @@ def test_a_measure_unlike_the_kind_s_says_so(client, boss):
 
 
 def test_a_joined_machine_answers_as_the_one_it_was_joined_into(client, boss):
-    kept, double = garage.machine(words="Tarnhow 250"), garage.machine(words="tarnhow")
-    double.joined_into = kept
-    double.save()
-    Join.objects.create(what="machine", kept_id=kept.pk, joined_id=double.pk, moved={}, at=timezone.now(), by=boss)
-    assert "Tarnhow 250" in page(client, double)
+    kept, duplicate = garage.machine(words="Tarnhow 250"), garage.machine(words="tarnhow")
+    duplicate.joined_into = kept
+    duplicate.save()
+    Join.objects.create(what="machine", kept_id=kept.pk, joined_id=duplicate.pk, moved={}, at=timezone.now(), by=boss)
+    assert "Tarnhow 250" in page(client, duplicate)
     assert "Joined with another record" in page(client, kept)
 
 

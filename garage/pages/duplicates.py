@@ -1,11 +1,11 @@
-"""The page of doubles: owners and machines that may be one, and what was joined."""
+"""The page of duplicates: owners and machines that may be one, and what was joined."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from garage.core.duplicates import Contact, likely_doubles
+from garage.core.duplicates import Contact, likely_duplicates
 from garage.models.owners import Join, Machine, Owner
 from garage.reads.owners import joins, machines_unjoined, names_of, owners_unjoined
 
@@ -36,19 +36,19 @@ class Joined:
 
 
 @dataclass(frozen=True)
-class DoublesPage:
+class DuplicatesPage:
     owners: list[LikelyOwners]
     machines: list[LikelyMachines]
     joined: list[Joined]
 
 
-def doubles_page() -> DoublesPage:
-    return DoublesPage(likely_owners(), likely_machines(), joined())
+def duplicates_page() -> DuplicatesPage:
+    return DuplicatesPage(likely_owners(), likely_machines(), joined())
 
 
 def likely_owners() -> list[LikelyOwners]:
     rows = {row.pk: row for row in owners_unjoined()}
-    groups = likely_doubles(Contact(row.pk, row.name, row.email, row.telephone) for row in rows.values())
+    groups = likely_duplicates(Contact(row.pk, row.name, row.email, row.telephone) for row in rows.values())
     return [LikelyOwners([rows[pk] for pk in group.ids], " and ".join(group.shared)) for group in groups]
 
 

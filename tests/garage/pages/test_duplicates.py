@@ -3,7 +3,7 @@
 import pytest
 
 from garage.changes.owners import join_owners
-from garage.pages.doubles import joined, likely_machines, likely_owners
+from garage.pages.duplicates import joined, likely_machines, likely_owners
 from tests.factories import garage as make
 
 pytestmark = pytest.mark.django_db
@@ -18,11 +18,11 @@ def pat():
 
 
 def test_joined_owners_are_not_suggested_again(pat):
-    double = make.owner(name="Pat Lane", email="pat@example.org")
+    duplicate = make.owner(name="Pat Lane", email="pat@example.org")
     (group,) = likely_owners()
-    assert group.owners == [pat, double]
+    assert group.owners == [pat, duplicate]
     assert group.shared == "email address and telephone number and name"
-    join_owners(pat, double, by=make.boss())
+    join_owners(pat, duplicate, by=make.boss())
     assert likely_owners() == []
 
 
@@ -35,7 +35,7 @@ def test_machines_of_one_owner_called_alike_are_suggested(pat):
 
 
 def test_joins_are_named_after_both_records(pat):
-    double = make.owner(name="P. Lane")
-    join_owners(pat, double, by=make.boss())
+    duplicate = make.owner(name="P. Lane")
+    join_owners(pat, duplicate, by=make.boss())
     (line,) = joined()
     assert (line.kept_words, line.joined_words) == ("Pat Lane", "P. Lane")
