@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec, TypeVar
+from typing import Concatenate, TypeVar
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
@@ -12,9 +12,8 @@ from django.views.decorators.csrf import csrf_exempt
 
 from garage.models.visits import Visit
 from garage.reads import access
-from garage.views.requests import OwnerRequest
+from garage.views.requests import Given, OwnerRequest
 
-Given = ParamSpec("Given")
 Response = TypeVar("Answer", bound=HttpResponseBase)
 OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
 OpenView = Callable[Concatenate[OwnerRequest, str, Given], HttpResponseBase]

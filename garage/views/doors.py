@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate
 
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseBase
 
 from garage.models.people import Person
-from garage.views.requests import WorkshopRequest
+from garage.views.requests import Given, WorkshopRequest
 
-Given = ParamSpec("Given")
 View = Callable[Concatenate[WorkshopRequest, Given], HttpResponseBase]
 
 

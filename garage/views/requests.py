@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from typing import ParamSpec
+
 from django.http import HttpRequest
 from django_htmx.middleware import HtmxDetails
 
 from garage.models.people import Person
 from garage.models.shop import Shop
+
+Given = ParamSpec("Given")  # what the address hands to a view besides its request
 
 
 class PageRequest(HttpRequest):
