@@ -32,8 +32,8 @@ _STANDING = {
 def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
     """The sentences that keep the owner from the rev-out; none where it may be done.
 
-    >>> from diagnostics.core.findings import Costs, Machine
-    >>> why_not(Case("", Machine(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
+    >>> from diagnostics.core.findings import Costs, MachineFacts
+    >>> why_not(Case("", MachineFacts(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
     ('It has nipped up since it last ran right.', 'It leaks petrol.')
     """
     told = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
