@@ -1,4 +1,4 @@
-"""When the garage is open: its week, bank holidays and exceptions as rows, for the rule in core/open_days.py."""
+"""When the garage is open: its week, bank holidays and exceptions as rows, for the rule in core/time/open_days.py."""
 
 from __future__ import annotations
 

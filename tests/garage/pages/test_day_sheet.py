@@ -90,5 +90,5 @@ def test_a_day_with_many_machines_takes_few_queries(
 ) -> None:
     for hour in range(8):
         _booked(working_day + timedelta(minutes=15 * hour))
-    with django_assert_max_num_queries(30):
+    with django_assert_max_num_queries(16):
         day_page(working_day.date(), the_shop(), now=timezone.now())

@@ -166,7 +166,7 @@ def test_a_visit_that_moves_is_not_in_its_own_way(kind):
 def test_looking_for_the_first_time_takes_few_queries(kind, django_assert_max_num_queries):
     for nth in (3, 5, 6):
         booking.booked(kind, booking.at_local(booking.open_day(nth), 10))
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(11):
         _first(kind)
 
 
@@ -174,7 +174,7 @@ def test_each_further_kind_costs_one_query_for_the_places_taken(kind, django_ass
     bench = garage.visit_kind(slug="bench", at="bench", minutes=30)
     booking.booked(kind, booking.at_local(booking.open_day(3), 10))
     alone = [_first(kind), _first(bench)]
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(13):
         assert free.first_free([kind, bench, kind], the_shop()) == alone + alone[:1]
 
 
