@@ -101,7 +101,7 @@ LOGOUT_REDIRECT_URL = "front"
 
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = "UTC"  # stored and compared; the garage's own zone stands in the shop and is applied by core/time/local_time.py
+TIME_ZONE = "UTC"  # stored and compared; the garage's own zone stands in the shop (core/time/local_time.py)
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]

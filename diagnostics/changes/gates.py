@@ -7,13 +7,12 @@ from django.utils import timezone
 
 from diagnostics.changes import judgements, routing
 from diagnostics.changes.findings import put_down
-from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate
+from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate, why_no_gate
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import visit_case
 from garage.changes import gate_results, routes, steps, trail
 from garage.changes.locks import visit_for_change
-from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.shop import ROLLER
@@ -26,10 +25,9 @@ LONGEST_REASON = 200  # characters
 def begin(visit: Visit, *, by: Person) -> Gate:
     """A gate that is open already goes on."""
     visit = visit_for_change(visit)
-    if visit.state not in states.IN_THE_BUILDING:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
-    if ROLLER not in (visit.kind.at, visit.at):
-        raise Refused(f"Visit {visit.number} is a {visit.kind.name.lower()}: it does not go on the rollers.")
+    for_rollers = ROLLER in (visit.kind.at, visit.at)
+    if why := why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers):
+        raise Refused(why)
     open_gate = Gate.objects.filter(visit=visit, ended_at=None).first()
     if open_gate:
         return open_gate

@@ -16,6 +16,7 @@ from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.core.timing.strobe import StrobeJudgement
 from diagnostics.core.timing.strobe_marks import judge_marks
+from garage.core import states
 from garage.core.errors import BadInput
 
 OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"
@@ -66,6 +67,17 @@ AUTOMATIC_REV_OUT = (
     "shifts is no false ceiling: stuttering is."
 )
 LIMITER = "The speed of its own limiter, held without stutter by a machine that has one, is clean and no false ceiling."
+
+
+def why_no_gate(number: int, state: str, kind_words: str, *, goes_on_the_rollers: bool) -> str:
+    """Why that visit has no gate to begin now; empty where it has one.
+
+    >>> why_no_gate(41, "here", "Bench check", goes_on_the_rollers=False)
+    'Visit 41 is a bench check: it does not go on the rollers.'
+    """
+    if why := states.why_not_here(number, state):
+        return why
+    return "" if goes_on_the_rollers else f"Visit {number} is a {kind_words.lower()}: it does not go on the rollers."
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnostics.core.findings import MachineFacts
-from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before
+from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before, why_no_gate
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.core.timing.strobe_words import STROBE_CARE
@@ -15,7 +15,6 @@ from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, s
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import visit_case
 from diagnostics.reads.gates import gates_with_readings, last_gate_of, open_gate_of, taking_gate
-from garage.core import states
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 
@@ -84,11 +83,8 @@ def gate_page(visit: Visit) -> GatePage:
 
 
 def _why_not(visit: Visit) -> str:
-    if visit.state not in states.IN_THE_BUILDING:
-        return f"Visit {visit.number} is {visit.state_words}: take the machine in first."
-    if ROLLER not in (visit.kind.at, visit.at):
-        return f"Visit {visit.number} is a {visit.kind.name.lower()}: it does not go on the rollers."
-    return ""
+    for_rollers = ROLLER in (visit.kind.at, visit.at)
+    return why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers)
 
 
 def _items(gate: Gate) -> tuple[ItemLine, ...]:

@@ -22,8 +22,8 @@ READY_AFTER_A_FAILED_GATE = 0.5  # chance at most; nothing better is known until
 def passed(visit: Visit, *, by: Person) -> Visit:
     """From now on it may go on the rollers: passed, or let through by a named person."""
     visit = locks.visit_for_change(visit)
-    if visit.state not in states.IN_THE_BUILDING:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in first.")
+    if why := states.why_not_here(visit.number, visit.state):
+        raise Refused(why)
     visit.gate_passed_at = timezone.now()
     visit.save(update_fields=["gate_passed_at"])
     trail.about_visit(visit, "let through the gate", by=by)

@@ -56,7 +56,7 @@ def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> 
     """first: the step whose turn it is."""
     return {
         NotYet.BEGUN: f"The {step.what} of visit {visit.number} has begun already.",
-        NotYet.NOT_HERE: f"Visit {visit.number} is {visit.state_words}: take the machine in first.",
+        NotYet.NOT_HERE: states.why_not_here(visit.number, visit.state),
         NotYet.NO_GATE: f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed "
         "gate or a named person's recorded override.",
         NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}; see the shop.",

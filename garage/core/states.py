@@ -65,3 +65,12 @@ def check_move(now: str, then: str) -> None:
     """
     if then not in MAY_FOLLOW[now]:
         raise Refused(f'This visit is {WORDS[now]}: it can\'t become "{WORDS[then]}" any more.')
+
+
+def why_not_here(number: int, state: str) -> str:
+    """Why nothing can be done to the machine of that visit yet; empty where it is in the building.
+
+    >>> why_not_here(41, "booked")
+    'Visit 41 is booked: take the machine in first.'
+    """
+    return "" if state in IN_THE_BUILDING else f"Visit {number} is {WORDS[state]}: take the machine in first."

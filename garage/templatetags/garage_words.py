@@ -20,17 +20,21 @@ register = template.Library()
 @register.filter
 def local(instant: datetime | None) -> str:
     """ "Wednesday 10 March, 09:00" """
-    return LocalTime(timezone.get_current_timezone()).in_words(instant) if instant else ""
+    return _in_force().in_words(instant) if instant else ""
 
 
 @register.filter
 def local_day(instant: datetime | None) -> str:
-    return clock.day_in_words(timezone.localtime(instant).date()) if instant else ""
+    return clock.day_in_words(_in_force().day(instant)) if instant else ""
 
 
 @register.filter
 def local_time(instant: datetime | None) -> str:
-    return f"{timezone.localtime(instant):%H:%M}" if instant else ""
+    return f"{_in_force().shown(instant):%H:%M}" if instant else ""
+
+
+def _in_force() -> LocalTime:
+    return LocalTime(timezone.get_current_timezone())
 
 
 @register.filter

@@ -12,7 +12,7 @@ from jobs.demo.floor import Timeline, after, before
 from jobs.demo.garage import Garage
 
 EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is full of life
-PIECE_MIN = 15
+QUARTER_MIN = 15
 
 ASHWORTH = Who("Alex Ashworth", "alex.ashworth@example.org", "07700 900185", "Corrick 185", 1984)
 BRAITHE = Who("Kim Braithe", "kim.braithe@example.net", "07700 900190", "Corrick 90", 1979)
@@ -79,7 +79,7 @@ def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
 def _today(desk: Desk, play: Timeline) -> None:
     day, middle = desk.open_day(0), EARLIEST_MIN
     if day == desk.today:
-        minute = desk.local.minute_of_day(desk.now) // PIECE_MIN * PIECE_MIN
+        minute = desk.local.minute_of_day(desk.now) // QUARTER_MIN * QUARTER_MIN
         middle = min(max(minute, EARLIEST_MIN), LATEST_MIN)
     done = desk.booked("power-run", LUNE, day=day, minute=middle - 135)
     failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at high revs since last week.")
