@@ -31,6 +31,8 @@ run: ## Install what is missing and start the garage; Ctrl-C stops it
 	@.ci/set_up run
 	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
 
+# Tests start many programs: each would compile all of the rooms again where this is set.
+test test-postgresql: export PYTHONDONTWRITEBYTECODE :=
 test: ## Install what is missing and run every test: all on SQLite, then those for both databases on PostgreSQL
 	@.ci/set_up test
 	$(python) -m pytest $(side_by_side)

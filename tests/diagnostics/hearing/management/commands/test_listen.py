@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from django.core.management import CommandError, call_command
 
 from tests.diagnostics import absurd_clips
 from tests.revouts.codecs import suffix
@@ -115,10 +116,15 @@ def test_an_empty_list_gives_nothing_and_status_0():
     assert (answers, done.returncode, done.stderr) == ([], 0, b"")
 
 
-@pytest.mark.parametrize("firings", ["nan", "0", "-1", "inf", "many"])
-def test_firings_that_cannot_be_are_refused_in_one_sentence(firings):
-    done, answers = started("a.wav", "--fires-per-turn", firings)
+def test_firings_that_cannot_be_end_it_with_one_sentence():
+    done, answers = started("a.wav", "--fires-per-turn", "nan")
     assert answers == []
     assert done.returncode == 2
     assert b"allowed is a number above 0" in done.stderr
     assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("firings", ["nan", "0", "-1", "inf", "many", "12.1"])
+def test_firings_that_cannot_be_are_refused(firings):
+    with pytest.raises(CommandError, match=r"allowed is a number above 0"):
+        call_command("listen", "a.wav", f"--fires-per-turn={firings}")
