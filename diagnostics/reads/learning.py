@@ -36,10 +36,6 @@ def _bank(bank: Bank, chances: tuple[tuple[str, float], ...]) -> Bank:
     return with_counts(bank, Counts(bank.edition, {}, dict(chances), 0, 0))
 
 
-def bank_now() -> Bank:
-    return bank_with(counts_now())
-
-
 @lru_cache(maxsize=8)
 def asking_bank(bank: Bank, stopped_in_time_pence: int) -> Bank:
     """The bank with what the shop says that an engine stopped in time is worth."""

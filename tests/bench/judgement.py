@@ -16,13 +16,14 @@ from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import fault_chances, model_of
-from diagnostics.core.judging.routing import Route, choose_route, route_costs_pence
+from diagnostics.core.judging.routing import Route, route_costs_pence
 from diagnostics.reads.bank import the_bank
 from tests.bench.judgement_agrum import agrum_lines
 from tests.bench.judgement_order import order_lines
 from tests.bench.judgement_speed import speed_lines
 from tests.diagnostics.core.drawn_sheets import draw_sheet, short_sheet
 from tests.diagnostics.core.judging.test_strobe_chances import cheapest, sweep
+from tests.diagnostics.core.routes import choose_route
 from tests.diagnostics.core.test_trade_cases import CASES, broken_words
 from tests.diagnostics.core.unlimited import unlimited
 

@@ -47,12 +47,6 @@ class Odds(NamedTuple):
     rich: float
 
 
-def choose_route(model: Model, case: Case, weight: Float64s) -> Route:
-    """The route of a case whose sets of faults have these chances. weight: (sets,) adding up to 1."""
-    masks = (spoils_mask(model, case.booked), spoils_mask(model, case.booked, jetting_too=False), rich_mask(model))
-    return route_by(model, case, Odds(*(float(weight @ mask) for mask in masks)))
-
-
 def route_by(model: Model, case: Case, odds: Odds) -> Route:
     """The route of a case with these chances. Source: the contract of assess."""
     spoilt, settled = odds.spoilt, settled_share(model, case)

@@ -8,7 +8,7 @@ from diagnostics.changes import causes, judgements, learning
 from diagnostics.core.bank.bank import NOTHING_WRONG
 from diagnostics.models.learning import Learned
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.learning import bank_now, counts_now
+from diagnostics.reads.learning import bank_with, counts_now
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -28,7 +28,7 @@ def closed(by: Person, *faults: str) -> Visit:
 
 def test_before_any_card_is_closed_the_bank_judges_alone() -> None:
     assert counts_now() is None
-    assert bank_now() is the_bank()
+    assert bank_with(counts_now()) is the_bank()
     assert learning.recount() is None
 
 

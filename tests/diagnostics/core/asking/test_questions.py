@@ -13,10 +13,11 @@ from diagnostics.core.asking.questions import next_by_worth, sheet_questions
 from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
-from diagnostics.core.judging.routing import choose_route, route_costs_pence
+from diagnostics.core.judging.routing import route_costs_pence
 from diagnostics.core.stops import fired_rules
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet, short_sheet
+from tests.diagnostics.core.routes import choose_route
 from tests.diagnostics.core.small_banks import case_of
 
 ALWAYS = ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]

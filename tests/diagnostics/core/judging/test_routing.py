@@ -10,10 +10,11 @@ from diagnostics.core.findings import Costs
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import BookedForTheBench, Cheapest, RichPowerRun, RichSetUp, Stopped
-from diagnostics.core.judging.routing import cheapest_pence, choose_route, route_costs_pence, settled_share
+from diagnostics.core.judging.routing import cheapest_pence, route_costs_pence, settled_share
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
+from tests.diagnostics.core.routes import choose_route
 from tests.diagnostics.core.small_banks import case_of
 
 COSTS = Costs(9000, 2500, 600, 75)

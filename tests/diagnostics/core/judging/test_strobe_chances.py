@@ -13,10 +13,11 @@ from diagnostics.core.arrays import Float64s
 from diagnostics.core.findings import MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import Model, model_of
-from diagnostics.core.judging.routing import Route, choose_route, spoils_mask
+from diagnostics.core.judging.routing import Route, spoils_mask
 from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
+from tests.diagnostics.core.routes import choose_route
 from tests.diagnostics.core.small_banks import case_of
 
 FIXED = MachineFacts(spec_btdc=17.0, spec_curve="fixed")

@@ -1,0 +1,121 @@
+"""What nothing in the rooms uses: `python -m tests.rules.dead_code` lists it and fails when there is any.
+
+vulture reads Python only, so it is also told what templates name, and what queries name in keywords and strings.
+REASONS holds what a library uses by its name. What only tests use is dead.
+"""
+
+from __future__ import annotations
+
+import ast
+import re
+import sys
+from collections.abc import Iterator
+from fnmatch import fnmatch
+from pathlib import Path
+from typing import NamedTuple
+
+from vulture import Vulture
+
+from tests.rules.tree import ROOMS, ROOT, parsed, room_files, short
+
+REASONS = (  # files, names, who uses them
+    ("garage/settings.py", "*", "Django and other libraries read their settings by name"),
+    ("*/apps.py", "*Config verbose_name", "Django looks for a room's configuration in its apps.py"),
+    ("*/urls.py", "urlpatterns", "Django's resolver reads it"),
+    ("*/migrations/*", "*", "Django finds and runs them"),
+    ("*/management/commands/*", "Command help handle add_arguments requires_*", "Django's way to write a command"),
+    ("*/models/*", "abstract ordering indexes", "Django's way to describe a table"),
+    ("*/models/book.py", "issued_at", "kept for whoever looks into the table"),
+    ("*/forms*.py", "widgets field_order default_error_messages queryset required help_text", "Django's forms"),
+    ("*/uploads.py", "receive_data_chunk file_complete file_size", "Django calls its upload handlers"),
+    ("*/decode_child.py", "pts", "the decoder's frames carry it"),
+    ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
+    ("garage/core/planning/plan_score.py", "minus_*", "scores are compared as a whole"),
+    ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
+    ("jobs/tour/mailbox.py", "send_messages", "Django's way to send mail"),
+    ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
+)
+CALLED_BY_A_SIGNAL = ["@receiver"]
+STARTED_BY_NAME = ("*.apps", "*.management.commands.*", "*.templatetags.*", "garage.wsgi", "garage.running.*")
+QUERIES = {"filter", "exclude", "get", "Q", "values", "values_list", "order_by", "only", "update_or_create"}
+
+_TAG = re.compile(r"{[{%].*?[%}]}", re.DOTALL)
+_NAME = re.compile(r"[A-Za-z_]\w*")
+
+
+class Dead(NamedTuple):
+    where: str
+    line: int
+    kind: str
+    name: str
+
+    def __str__(self) -> str:
+        return f"{self.where}:{self.line} {self.kind} {self.name}"
+
+
+def dead_code(planted: str = "") -> list[Dead]:
+    """planted: code to look at beside the rooms."""
+    return [one for one in unused(planted) if not any(is_excused(one, reason) for reason in REASONS)]
+
+
+def unused(planted: str = "") -> list[Dead]:
+    """What no Python, template or query of the rooms uses, excused or not."""
+    found = Vulture(ignore_decorators=CALLED_BY_A_SIGNAL)
+    found.scavenge([str(ROOT / room) for room in ROOMS])
+    found.scan(planted, filename=ROOT / "planted.py")
+    found.used_names |= {*_named_by_templates(), *_named_by_queries()}
+    items = found.get_unused_code(min_confidence=60)
+    return [Dead(short(item.filename), item.first_lineno, item.typ, item.name) for item in items] + _unused_modules()
+
+
+def is_excused(one: Dead, reason: tuple[str, str, str]) -> bool:
+    files, names, _why = reason
+    return fnmatch(one.where, files) and any(fnmatch(one.name, pattern) for pattern in names.split())
+
+
+def _named_by_templates() -> Iterator[str]:
+    for path in (ROOT / "templates").rglob("*.*"):
+        for tag in _TAG.findall(path.read_text(encoding="utf-8")):
+            yield from _NAME.findall(tag)
+
+
+def _named_by_queries() -> Iterator[str]:
+    """Columns asked for by keyword or as a string, as in filter(rung_at__isnull=True) and F("due_at")."""
+    for path in room_files():
+        for node in ast.walk(parsed(path)):
+            if isinstance(node, ast.Call) and getattr(node.func, "attr", getattr(node.func, "id", "")) in QUERIES:
+                yield from (name for keyword in node.keywords for name in (keyword.arg or "").split("__"))
+            elif isinstance(node, ast.Constant) and re.fullmatch(r"-?[\w.]+", str(node.value)):
+                yield from re.split(r"__|\.|-", str(node.value))
+
+
+def _unused_modules() -> list[Dead]:
+    """Modules that no other imports or names in a string, and that nothing starts by their name."""
+    imported = {name for room in ROOMS for path in (ROOT / room).rglob("*.py") for name in _modules_named(path)}
+    modules = {_dotted(path): path for path in room_files() if path.name != "__init__.py"}
+    return [
+        Dead(short(path), 1, "module", name)
+        for name, path in modules.items()
+        if name not in imported and not any(fnmatch(name, pattern) for pattern in STARTED_BY_NAME)
+    ]
+
+
+def _modules_named(path: Path) -> Iterator[str]:
+    for node in ast.walk(parsed(path)):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            yield node.module or ""
+            yield from (f"{node.module}.{alias.name}" for alias in node.names)
+        elif isinstance(node, ast.Constant) and isinstance(node.value, str):
+            yield from (node.value, node.value.rpartition(".")[0])
+
+
+def _dotted(path: Path) -> str:
+    return short(path).removesuffix(".py").replace("/", ".")
+
+
+if __name__ == "__main__":
+    dead = dead_code()
+    print("\n".join(map(str, dead)) or "Nothing is unused.")  # noqa: T201
+    sys.exit(1 if dead else 0)
