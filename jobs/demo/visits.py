@@ -67,9 +67,7 @@ def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
     at = visit.starts_at
     play.at(before(at, 10), floor.comes(visit, by=desk.garage.desk, how="van", remarks="Scratch on the left panel."))
     play.at(at, floor.begins(visit, BENCH, by=boss, station=2))
-    play.at(
-        after(at, 20), floor.wrote(visit, what="work", words="Changed the spark module, ran it hot, it holds.", by=boss)
-    )
+    play.at(after(at, 20), floor.wrote(visit, what="work", words="New spark module, run hot, it holds.", by=boss))
     play.at(after(at, 35), floor.fitted(visit, words="Spark module", quantity="1", price="64.00", by=boss))
     play.at(after(at, 45), floor.ends(visit, by=boss))
     play.at(after(at, 50), floor.closes(visit, by=boss, cause="spark-module", words="fails above 60 °C"))

@@ -1,28 +1,33 @@
-"""`manage.py assess FILE`: one case a line in, one judgement a line out."""
+"""`manage.py assess FILE`: one case a line in, one judgement a line out. assess.txt tells all of both."""
 
 import sys
 from functools import partial
+from string import Template
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.core.management.base import CommandError, CommandParser
 
 from diagnostics.core.assess import assess_many
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.core.telling.assess_lines import assess_line
+from diagnostics.core.telling.bank_manual import bank_in_words
 from diagnostics.reads.bank import the_bank
 from garage.batch.jsonl import serve_many
 from garage.core.errors import BadInput
+from garage.management.manual import BatchCommand
 
 TOGETHER = 64  # lines judged at once, where so many lie there
 
 
-class Command(BaseCommand):
-    help = "Judge cases: one JSON object a line in, one judgement a line out; FILE or - for standard input."
-    requires_system_checks = []  # it needs neither database nor writable folder
+class Command(BatchCommand):
+    help = "Judges cases: how likely each fault is, the route, what to ask next, and the bench order."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", metavar="FILE")
+        parser.add_argument("file", metavar="FILE", help="one case a line, or - for standard input")
+
+    def manual(self) -> str:
+        return Template(super().manual()).substitute(bank_in_words(the_bank()))
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:

@@ -4,18 +4,18 @@ import sys
 from decimal import Decimal
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from diagnostics.core.timing.timing_lines import answer_line
 from garage.batch.jsonl import serve
+from garage.management.manual import BatchCommand
 
 
-class Command(BaseCommand):
-    help = "Answers piston, strobe and packer questions, one JSON object a line."
-    requires_system_checks: list[str] = []
+class Command(BatchCommand):
+    help = "Answers questions about timing: degrees and millimetres, strobe readings, packer stacks."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("file", metavar="FILE", help="JSON Lines, or - for standard input")
+        parser.add_argument("file", metavar="FILE", help="one question a line, or - for standard input")
 
     def handle(self, *_args: Any, **options: Any) -> None:
         status = serve(options["file"], answer_line, self.stdout, read_number=Decimal)

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from garage.batch.jsonl import serve
 from garage.core.planning.plan_lines import answer
+from garage.management.manual import BatchCommand
 
 
-class Command(BaseCommand):
-    help = "Plan days: JSON Lines from FILE (or - for standard input), one plan a line on standard output."
-    requires_system_checks: list[str] = []
+class Command(BatchCommand):
+    help = "Plans days: which step is done when, where and by whom."
     requires_migrations_checks = False
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -8,20 +8,20 @@ import sys
 from collections.abc import Iterator
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import CommandParser
 
 from diagnostics.hearing.core.hear import hear
 from diagnostics.hearing.decoding.decode import Decoder
 from garage.batch.jsonl import Reply, failure, pour
 from garage.batch.lines import numbered_lines
 from garage.core.errors import Showable
+from garage.management.manual import BatchCommand
 
 TOO_LONG = "clip is a path too long to be read; allowed is one path a line."
 
 
-class Command(BaseCommand):
-    help = "Hears engine speed, drop-outs and a verdict from clips of a rev-out on the stand."
-    requires_system_checks: list[str] = []
+class Command(BatchCommand):
+    help = "Hears the engine speed, drop-outs and a verdict from clips of the rev-out on the stand."
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("clips", metavar="CLIP", nargs="+", help="a clip, or - for one path a line")
