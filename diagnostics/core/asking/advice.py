@@ -1,4 +1,4 @@
-"""Which visit kind to book, for an owner who does not know: a few answers, judged as any sheet is."""
+"""Which visit kind to book, for an owner who does not know: a few answers, judged like any check sheet."""
 
 from __future__ import annotations
 
@@ -15,24 +15,24 @@ from garage.core import routes
 ASKED = ("nipped", "pinking", "changed", "rev_out")
 NEEDS_JETTING = frozenset({"jets-bigger", "jets-smaller", "exhaust", "cylinder", "carburettor", "air-filter"})
 
-RICH = "Smoky or lumpy, but it gets there and holds: that is a rich engine, and a set-up is for exactly that."
-CLEAN = "It revs out and nothing was changed that wants other jets: a power run shows what it gives."
+RICH = "Smoky or lumpy, but it gets there and holds: that’s a rich engine, and a set-up is for exactly that."
+CLEAN = "It revs out, and nothing has been changed that needs other jets: a power run shows what it makes."
 REVS_OUT = frozenset({"clean", "smoky"})
 STOPPED = (
-    "Do not hold it at full throttle, on the road or on the stand, until the bench has looked.",
+    "Don’t hold it at full throttle, on the road or on the stand, until the bench has looked at it.",
     "Book a bench check and bring it on a trailer or in a van.",
 )
 BENCH_FIRST = (
-    "A session on the rollers might be wasted: something else should be looked at before jets are.",
-    "Book a bench check: it finds what it is, and the rollers come after it.",
+    "A session on the rollers might be wasted: something else should be looked at before the jets.",
+    "Book a bench check: it finds out what it is. The rollers come after that.",
 )
 TOO_LITTLE_KNOWN = (
-    "Too little is known to risk a session on the rollers.",
-    "Book a bench check, which finds out what it needs; or try the rev-out first, where that is safe, and ask again.",
+    "We know too little to risk a session on the rollers.",
+    "Book a bench check, which finds out what it needs. Or try the rev-out first, if that’s safe, and ask again.",
 )
 NOT_KNOWN = (
-    "Nothing speaks for a fault, but it is not known whether it revs out: a set-up has the time to look.",
-    "Try the rev-out before you come, if you can do it safely; the check sheet asks again.",
+    "Nothing points to a fault, but we don’t know whether it revs out: a set-up has time to look.",
+    "Try the rev-out before you come, if you can do it safely. The check sheet will ask again.",
 )
 
 
@@ -47,11 +47,11 @@ class Advice:
 
 
 def advise(bank: Bank, answers: Mapping[str, Any]) -> Advice:
-    """answers: as in the contract of assess, `unsure` allowed. Raises BadInput naming an answer that is none.
+    """answers: as in the manual of `assess`, `unsure` allowed. Raises BadInput naming an unknown answer.
 
-    A set-up is judged: what would spoil it spoils a power run too. Where the judgement would rather ask by telephone,
-    an engine that revs out may go on the rollers, since merely rich is what a set-up is for; of any other the cheaper
-    of bench and rollers is advised.
+    The case is judged as a set-up, since what spoils that spoils a power run too. If the judgement would rather ask by
+    telephone, an engine that revs out may go on the rollers, because merely rich is what a set-up is for. For any other
+    engine, the cheaper of bench and rollers is advised.
     """
     case = read_case(bank, {"case": "ask", "booked": "set-up", "answers": dict(answers)})
     judged = assess(bank, case)
@@ -73,7 +73,7 @@ def _for_the_rollers(answers: Mapping[str, Answer]) -> Advice:
     if rev_out == "smoky":
         return Advice("set-up", (RICH,), ())
     if isinstance(changed, tuple) and NEEDS_JETTING & set(changed):
-        return Advice("set-up", ("What was changed wants other jets: a set-up finds them on the rollers.",), ())
+        return Advice("set-up", ("What you changed needs other jets: a set-up finds them on the rollers.",), ())
     if rev_out == "clean":
         return Advice("power-run", (CLEAN,), ())
     return Advice("set-up", NOT_KNOWN, ())

@@ -1,4 +1,4 @@
-"""What an answer is worth for the engine's sake: the chance that it stops a machine which must not be run."""
+"""What an answer is worth for the engine's sake: the chance that it stops a machine that must not be run."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from diagnostics.core.stops import fired_rules
 
 
 def for_the_engines_sake(model: Model, case: Case, evidence: Evidence) -> str | None:
-    """The open question most worth asking because an answer to it may fire a do-not-run rule; None where none is.
+    """The open question most worth asking because an answer may fire a do-not-run rule; None if none is worth it.
 
-    Its worth: the chance of such an answer, times what stopping in time is worth (`stopped_in_time` of the bank),
-    less the cost of asking, in pence. The routes' costs do not hold this: the rule comes before them. Strobe readings
-    are not looked at: few owners have a strobe, and asking costs more than this could save.
+    Its worth in pence is the chance of such an answer, times what stopping in time is worth (the bank's
+    `stopped_in_time_pence`), less the cost of asking. The cost of the routes does not include this, because the rule
+    comes before them. Strobe readings are left out: few owners have a strobe, and asking costs more than it could save.
     """
     worth = {
         question.id: _chance_of_a_stop(model, case, evidence, question) * model.bank.routing.stopped_in_time_pence

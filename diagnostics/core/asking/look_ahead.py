@@ -1,4 +1,4 @@
-"""Two questions deep: where no single answer could change the route, two together may."""
+"""Looks two questions ahead: two answers together may change the route where no single one could."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from diagnostics.core.judging.routing import cheapest_pence, settled_share, spoi
 
 
 def best_of_two_steps(model: Model, case: Case, evidence: Evidence) -> str | None:
-    """The open question that is worth most when the best second one may follow it, or None where none is worth asking.
+    """The open question worth most if the best second one may follow, or None if none is worth asking.
 
-    For each first question and answer: stop there, or ask the second question that pays best. Answers are independent
-    given the set of faults. The share of calls that settle it is taken as it stands.
+    After each first answer, either stop or ask the second question that pays best. Answers are independent given the
+    set of faults. The share of calls that settle the matter is taken as it is now.
     """
     weight = evidence.weight()
     settled = settled_share(model, case)
@@ -40,7 +40,7 @@ def best_of_two_steps(model: Model, case: Case, evidence: Evidence) -> str | Non
 def _after_one_answer(
     model: Model, case: Case, settled: float, weight: Float64s, rows: Float64s, starts: Indices, asking: Float64s
 ) -> Float64s:
-    """(answers,) expected pence, times the chance of the answer, with the best second question after it or none."""
+    """(answers,) expected pence times the chance of the answer, with the best second question after it, or none."""
     spoils = spoils_mask(model, case.booked)
     weighted = rows * weight
     chance, spoilt = weighted.sum(axis=1), weighted @ spoils

@@ -1,4 +1,4 @@
-"""What the check sheet asks next, by what an answer is worth; and all that it can ask, in the bank's order."""
+"""What the check sheet asks next, by the worth of an answer, and everything it can ask, in the bank's order."""
 
 from __future__ import annotations
 
@@ -16,19 +16,19 @@ from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.routing import settled_share
 from diagnostics.core.stops import fired_rules, lean_signs
 
-ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as one sign of lean running stands
+ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as there is one sign of lean running
 
 
 def sheet_questions(bank: Bank, machine: MachineFacts, answers: Mapping[str, Answer]) -> tuple[Question, ...]:
-    """Every question that can be asked, in the bank's order."""
+    """Every question that applies, in the bank's order."""
     return tuple(question for question in bank.questions if applies(question, machine, answers))
 
 
 def must_ask(bank: Bank, case: Case) -> tuple[Question, ...]:
-    """What a sheet is not finished without: always the same, and what the engine's safety needs.
+    """What a sheet cannot be sent without: some questions always, and others for the engine's safety.
 
-    As soon as one sign of lean running stands, plug, falling revs and half choke too. A machine that a rule stops is
-    sent to no full throttle.
+    One sign of lean running adds the plug, the falling revs and the half choke. A machine that a rule stops is never
+    asked to go to full throttle.
     """
     asked = sheet_questions(bank, case.machine, case.answers)
     if fired_rules(case):
@@ -38,11 +38,12 @@ def must_ask(bank: Bank, case: Case) -> tuple[Question, ...]:
 
 
 def next_by_worth(bank: Bank, case: Case, done: Collection[str]) -> Question | None:
-    """The next question of a short sheet, or None where nothing more is worth asking.
+    """The next question of a short sheet, or None if nothing more is worth asking.
 
-    First what must be asked; then what is worth asking for the engine's sake; then by worth for the route: of the one
-    answer, or where no single one is worth asking, of it with the best second one after it. On a bench visit nothing is
-    asked for the route, and of a machine that a rule stops nothing more. done: ids answered, unsure or not tried.
+    First come the questions that must be asked, then those worth asking for the engine's sake, then those worth most
+    for the route: a single answer, or, if no single one is worth it, an answer with the best second one after it. A
+    bench visit is asked nothing for the route, and a machine that a rule stops is asked nothing more. done: ids
+    answered, unsure or not tried.
     """
     needed = next((question for question in must_ask(bank, case) if question.id not in done), None)
     if needed is not None or fired_rules(case):

@@ -1,4 +1,4 @@
-"""What an answer is worth in pence: expected value of information over the three cost routes."""
+"""What an answer is worth in pence: the expected value of information over the three cost routes."""
 
 from __future__ import annotations
 
@@ -25,15 +25,15 @@ from diagnostics.core.judging.routing import (
 )
 from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
 
-STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # readings off spec tried for the worth of a strobe question
-UNKNOWN_SPEC_DEG = 18.0  # where the spec is not known, readings are tried about here; they weigh by their drift alone
+STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # offsets from spec tried to find what a strobe reading is worth
+UNKNOWN_SPEC_DEG = 18.0  # readings are tried around here if the spec is unknown; then only their drift counts
 
 
 def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Answer]) -> bool:
-    """Whether the question can be asked of such a machine after these answers.
+    """Whether the question applies to such a machine after these answers.
 
-    An automatic has no neutral and no gears to compare: its rev-out is the workshop's. A machine that has nipped up or
-    rattles is not sent to full throttle for the sake of a question.
+    An automatic has no neutral and no gears to compare, so its rev-out is for the workshop. A machine that has nipped
+    up or rattles is never asked to go to full throttle.
     """
     if question.not_on and question.not_on & machine.traits:
         return False
@@ -41,19 +41,19 @@ def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Ans
 
 
 def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:
-    """The unasked question worth most, or None: never on a bench visit or where a rule stops the machine."""
+    """The open question worth most, or None; always None on a bench visit or if a rule stops the machine."""
     if evidence.case.booked == "bench" or isinstance(route.why, Stopped):
         return None
     return worth_most(evidence, sums, route.settled_share)
 
 
 def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
-    """The open question with the highest worth, where any is worth asking. sums: of the evidence's weights; settled:
-    share of calls that settle it.
+    """The open question worth most, if any is worth asking. sums: for the evidence's weights; settled: share of calls
+    that settle the matter.
 
-    Expected value of information: the cheapest route's cost now, less its mean cost once the answer is known, less the
-    cost of asking; over the three cost routes as if no plain case were there (the contract of assess). No answer can
-    save more than the cheapest route costs now, so dearer questions are passed over unlooked at.
+    The expected value of information is the cost of the cheapest route now, less its mean cost once the answer is
+    known, less the cost of asking. It covers the three cost routes as if there were no plain case (see the manual of
+    `assess`). No answer can save more than the cheapest route costs now, so dearer questions are skipped.
     """
     model, case = evidence.model, evidence.case
     spoilt = sums.odds(case.booked).spoilt
@@ -73,7 +73,7 @@ def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None
 
 
 def is_open(question: Question, case: Case) -> bool:
-    """Whether it was not asked yet and can be."""
+    """Whether it has not been asked yet and applies."""
     is_asked = question.id in case.answers or question.id in case.unsure
     return not is_asked and applies(question, case.machine, case.answers)
 
@@ -81,7 +81,7 @@ def is_open(question: Question, case: Case) -> bool:
 def _settled_after_each(
     model: Model, case: Case, asked: Sequence[tuple[Question, Float64s]], settled: float
 ) -> Float64s:
-    """The share of calls that settle it after each answer of each question asked, one after the other."""
+    """The share of calls that settle the matter, after each answer to each question in turn."""
     unsettling = unsettling_questions(model, case)
     return np.concatenate(
         [
@@ -92,14 +92,14 @@ def _settled_after_each(
 
 
 def _settled_after(model: Model, case: Case, question: Question) -> Float64s:
-    """(answers,) the share of calls that settle it after each answer."""
+    """(answers,) the share of calls that settle the matter after each answer."""
     given: list[Answer] = [(answer,) if question.nothing else answer for answer in question.answer_ids]
     cases = [replace(case, answers={**case.answers, question.id: answer}) for answer in given]
     return np.array([settled_share(model, after) for after in cases])
 
 
 def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Float64s | None:
-    """(answers, 2): chance of each answer, and with it that the visit is spoilt; None where none weighs."""
+    """(answers, 2): the chance of each answer, and of that answer with a spoilt visit; None if no answer has weight."""
     model, case = evidence.model, evidence.case
     if question.kind == NUMBER:
         rows = _strobe_by_combination(model, case.machine, question.id, case.number(IDLE), case.number(PEAK))
@@ -115,13 +115,13 @@ def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Float
 
 
 def _both(evidence: Evidence) -> Float64s:
-    """(2, sets): the chance of each set, and that again where it spoils the visit."""
+    """(2, sets): the chance of each set, and the same for those that spoil the visit, else 0."""
     weight = evidence.weight()
     return np.array([weight, weight * spoils_mask(evidence.model, evidence.case.booked)])
 
 
 def answer_rows(model: Model, case: Case, question: Question) -> Float64s | None:
-    """(answers, sets) chance of each answer given each set and the rest of the case; None where none weighs."""
+    """(answers, sets) chance of each answer given each set and the rest of the case; None if no answer has weight."""
     if question.is_story:
         return _story_rows(model, case, question)
     if question.kind == NUMBER:
@@ -149,8 +149,8 @@ def _strobe_rows(model: Model, case: Case, question: Question) -> Float64s | Non
 def _strobe_by_combination(
     model: Model, machine: MachineFacts, question: str, idle: float | None, peak: float | None
 ) -> Float64s | None:
-    """(readings, combinations of the faults that move the timing): readings tried on a grid; their densities, made to
-    add up to 1, stand for their chances. Kept: most machines of a kind have no reading yet."""
+    """(readings, combinations of the faults that move the timing): readings tried on a grid, with their densities
+    normalised to chances. Cached, because most machines of a kind have no reading yet."""
     spec = machine.spec_btdc if machine.spec_btdc is not None else UNKNOWN_SPEC_DEG
     grid = (spec + STROBE_GRID_DEG).tolist()
     rows = log_strobe_each(model, machine, [(one, peak) if question == IDLE else (idle, one) for one in grid])

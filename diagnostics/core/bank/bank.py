@@ -1,4 +1,4 @@
-"""The bank as values: what can be wrong, what may be asked, what the bench can do. Read by bank_reader.py."""
+"""The bank as values: what can be wrong, what may be asked, what the bench can do. reader.py makes it from the file."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ ONE, SEVERAL, NUMBER = "one", "several", "number"
 
 @dataclass(frozen=True, eq=False)
 class Fault:
-    """say: its name in plain words. chance: how often a machine has it that is like none of `times`.
+    """say: its name in plain words. chance: its base rate in a machine to which none of `times` applies.
 
-    spoils: the visit kinds that are wasted on a machine with it. is_jetting: a jetting fault or rich for another
-    reason, left out where "merely rich" is judged. times: factors on its odds by what is known of the machine or
-    booked: points, battery, automatic, four-stroke, and the visit kinds.
+    spoils: the visit kinds that are wasted on a machine with it. is_jetting: a jetting fault, or rich for another
+    reason; left out when "merely rich" is judged. times: factors on its odds by machine trait or by what is booked:
+    points, battery, automatic, four-stroke, and the visit kinds.
     """
 
     id: str
@@ -40,12 +40,12 @@ class Choice:
 class Question:
     """What the owner is asked and what each answer means.
 
-    kind: one answer, several, or a number (lowest to highest, in `unit`). answers: in rising order: where two faults
-    show different ones, the later one is given. background: chances of the answers where no fault shows any; shows:
-    fault id to answer id to the chance that it brings it about, net of the background; said: what is said of what
-    was shown, where the two differ. A question about the machine's story has `share` (how often each answer is given)
-    and `factors` (answer id to fault id to the factor on its odds) instead. cost_pence: what asking costs.
-    not_on: kinds of machine it cannot be asked of; not_when: answers to others after which it is not asked.
+    kind: one answer, several, or a number (lowest to highest, in `unit`). answers: in rising order; if two faults show
+    different answers, the later one is given. background: chances of the answers if no fault shows any. shows: fault
+    id to answer id to the chance that the fault causes the answer, net of the background. said: what owners say, given
+    what was shown, if the two differ. A question about the machine's story has instead `share` (how often each answer
+    is given) and `factors` (answer id to fault id to the factor on its odds). cost_pence: what asking costs. not_on:
+    machine traits it does not apply to. not_when: answers to other questions after which it is not asked.
     """
 
     id: str
@@ -74,19 +74,19 @@ class Question:
 
     @property
     def is_story(self) -> bool:
-        """Whether the answer moves the base rates rather than being a sign of a fault."""
+        """Whether the answer changes the base rates, rather than being a sign of a fault."""
         return bool(self.share)
 
     def say(self, answer: str) -> str:
-        """The words of an answer on the sheet; the id itself where it is none of them (a number)."""
+        """The words of an answer on the check sheet; a number comes back as it is."""
         return next((choice.say for choice in self.answers if choice.id == answer), answer)
 
 
 @dataclass(frozen=True)
 class Routing:
-    """The shares of the route rule; the costs in pence by their names.
+    """The shares of the route rule, and its costs in pence by name.
 
-    stopped_in_time_pence: what it is worth to learn before the visit that a machine must not be run.
+    stopped_in_time_pence: what it is worth to know before the visit that a machine must not be run.
     """
 
     settled_by_call: float
@@ -99,7 +99,7 @@ class Routing:
 
 @dataclass(frozen=True)
 class Hearing:
-    """How a heard verdict is weighed; limiter_* as shares of the design speed; own_*: of a person who listened."""
+    """How a heard verdict is weighed. limiter_*: shares of the design speed; own_*: for a person who listened."""
 
     confidence_at_most: float
     limiter_from: float
@@ -118,7 +118,7 @@ class Spread:
 
 @dataclass(frozen=True, eq=False)
 class Strobe:
-    """What the faults do to strobe readings, degrees: offset all along the range, drift from tickover to peak revs."""
+    """What the faults do to strobe readings, in degrees: offset at all revs, drift from tickover to peak revs."""
 
     reading_error_deg: float
     wild_reading: float
@@ -132,7 +132,7 @@ class Strobe:
 
 @dataclass(frozen=True, eq=False)
 class BankStep:
-    """A test or repair of the bench: minutes, without what must come off first (access); how surely it clears what."""
+    """A test or repair on the bench. minutes: without what must come off first (access); clears: chance by fault."""
 
     id: str
     do: str
@@ -143,9 +143,9 @@ class BankStep:
 
 @dataclass(frozen=True, eq=False)
 class Bank:
-    """The whole bank; compared by identity, so that what is made of it can be kept beside it.
+    """The whole bank. Compared by identity, so that what is computed from it can be cached.
 
-    equivalent_cards: closed cards of the garage's own that the base rates weigh as.
+    equivalent_cards: how many of the garage's own closed cards the base rates count for.
     """
 
     edition: str
@@ -167,11 +167,11 @@ class Bank:
         return tuple(fault.id for fault in self.faults)
 
     def fault(self, fault_id: str) -> Fault:
-        """Raises KeyError where the bank has no such fault."""
+        """Raises KeyError if the bank has no such fault."""
         return {fault.id: fault for fault in self.faults}[fault_id]
 
     def question(self, question_id: str) -> Question:
-        """Raises KeyError where the bank has no such question."""
+        """Raises KeyError if the bank has no such question."""
         return self._question_by_id[question_id]
 
     @cached_property

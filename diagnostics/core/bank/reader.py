@@ -1,4 +1,4 @@
-"""From the text of a bank file to a Bank, refusing what is wrong with the full path of it."""
+"""Reads the text of a bank file into a Bank; errors name the full path of what is wrong."""
 
 from __future__ import annotations
 
@@ -25,17 +25,17 @@ from diagnostics.core.bank.table import Table, known
 from garage.core.errors import BadInput
 
 MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke")
-MOST_SHOWN = 0.99  # what a fault shows may not add up to certainty: every answer must stay possible
+MOST_SHOWN = 0.99  # a fault may not show its answers with certainty: every answer must stay possible
 LEAST_BACKGROUND = 1e-4
 SUM_TOLERANCE = 1e-9
-MOST_SETS_OF = 6  # faults at once that the set table still holds in memory
+MOST_SETS_OF = 6  # most faults at once for which the table of sets fits in memory
 
 
 def read_bank(text: str) -> Bank:
     """The bank in a TOML text.
 
     Raises BadInput naming the full path of the first thing wrong: a chance outside 0…1, an unknown fault, question or
-    answer, a missing source, an unknown key, a fault that no step clears for certain.
+    answer, a missing source, an unknown key, or a fault that no step clears for certain.
 
     >>> read_bank('edition = "x"')
     Traceback (most recent call last):
@@ -205,7 +205,7 @@ def _check_shape(table: Table, question: Question) -> None:
 
 
 def _shares(table: Table, key: str, answer_ids: tuple[str, ...]) -> dict[str, float]:
-    """A chance above 0 for every answer, adding up to 1; {} where the key is missing."""
+    """A chance above 0 for every answer, adding up to 1; {} if the key is missing."""
     if key not in table:
         return {}
     found = table.numbers(key, LEAST_BACKGROUND, 1)

@@ -1,4 +1,4 @@
-"""One table of the bank's file while it is read: every complaint names the full path of what is wrong."""
+"""One table of the bank file while it is read; every error names the full path of what is wrong."""
 
 from __future__ import annotations
 
@@ -12,10 +12,10 @@ SOURCE = "source"
 
 
 class Table:
-    """A TOML table, the path to it, and where its numbers come from (its own source or that of the table around it).
+    """A TOML table, its path, and the source of its numbers (its own, or that of the enclosing table).
 
-    Each reader raises BadInput with the full path. `close` refuses keys that nobody read, so that a typing error in
-    an optional key is not passed over.
+    Each reader raises BadInput with the full path. `close` refuses keys that nobody read, so that a typing error in an
+    optional key is not missed.
     """
 
     def __init__(self, values: dict[str, Any], path: str = "", source: str = "") -> None:
@@ -55,7 +55,7 @@ class Table:
         return found
 
     def number(self, key: str, least: float, most: float, *, default: float | None = None) -> float:
-        """A number within least…most that has a source."""
+        """A number from least to most, with a source."""
         found = self._take(key, default)
         if isinstance(found, bool) or not isinstance(found, int | float) or not math.isfinite(found):
             raise BadInput(self.place(key), found, f"a number from {least:g} to {most:g}")
@@ -66,7 +66,7 @@ class Table:
         return float(found)
 
     def numbers(self, key: str, least: float, most: float) -> dict[str, float]:
-        """A table of numbers, each within least…most; {} where there is none."""
+        """A table of numbers, each from least to most; {} if there is none."""
         if key not in self:
             return {}
         inner = self.table(key)
@@ -79,7 +79,7 @@ class Table:
         return Table(found, self.place(key), self.source)
 
     def tables(self, key: str) -> dict[str, Table]:
-        """The tables in a table, by their names; {} where there is none."""
+        """The tables in a table, by name; {} if there are none."""
         if key not in self:
             return {}
         outer = self.table(key)
@@ -97,7 +97,7 @@ class Table:
 
 
 def known(path: str, name: str, names: frozenset[str] | tuple[str, ...]) -> str:
-    """`name`, where it is one of names; else BadInput under the path."""
+    """`name` if it is one of names; otherwise raises BadInput for the path."""
     if name not in names:
         raise BadInput(path, name, "one of " + ", ".join(sorted(names)))
     return name

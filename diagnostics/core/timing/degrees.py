@@ -1,4 +1,4 @@
-"""Degrees before top dead centre beside millimetres of piston travel and of flywheel rim, for one engine."""
+"""Degrees before top dead centre as millimetres of piston travel and of flywheel rim, for one engine."""
 
 from __future__ import annotations
 
@@ -10,15 +10,18 @@ from garage.core.errors import BadInput
 from garage.core.exact import Number
 
 AROUND_DEG = 4  # whole degrees shown on either side of the spec
-UNKNOWN_DEG = (10, 30)  # degrees shown where no spec is known: where two-strokes are set; common practice, no source
+UNKNOWN_DEG = (
+    10,
+    30,
+)  # degrees shown if the spec is unknown: the usual range; common practice, no source
 MOST_ROWS = 18
 MOST_DEG = 180
 
 
 @dataclass(frozen=True)
 class Engine:
-    """What is known of an engine; None where it is not. Lengths in mm, flywheel_mm across; spec_deg at tickover,
-    change_deg from there to peak, positive for a design that advances."""
+    """What is known of an engine, None if unknown. Lengths in mm, flywheel_mm is a diameter; spec_deg at tickover,
+    change_deg from there to peak revs, positive for a design that advances."""
 
     stroke_mm: Number | None = None
     rod_mm: Number | None = None
@@ -33,7 +36,7 @@ class Engine:
 
 @dataclass(frozen=True)
 class DegreeRow:
-    """One angle; piston_mm and rim_mm are None where the measures for them are not known."""
+    """One angle; piston_mm and rim_mm are None if the measures for them are unknown."""
 
     deg: float
     piston_mm: float | None
@@ -42,7 +45,7 @@ class DegreeRow:
 
 
 def degree_row(engine: Engine, deg: Number, *, is_spec: bool = False) -> DegreeRow:
-    """One angle, 0 to 180 degrees BTDC, in mm. Raises BadInput naming the measure or btdc_deg.
+    """One angle, 0 to 180 degrees BTDC, as mm. Raises BadInput naming the measure or btdc_deg.
 
     >>> row = degree_row(Engine(stroke_mm=54, rod_mm=110, flywheel_mm=110), 18)
     >>> round(row.piston_mm, 3), round(row.rim_mm, 2)
@@ -54,19 +57,19 @@ def degree_row(engine: Engine, deg: Number, *, is_spec: bool = False) -> DegreeR
 
 
 def row_at_mm(engine: Engine, mm: Number) -> DegreeRow:
-    """The angle at which the piston is so many mm below top dead centre. Raises BadInput where it cannot be told.
+    """The angle at which the piston is mm below top dead centre. Raises BadInput if it cannot be worked out.
 
     >>> round(row_at_mm(Engine(stroke_mm=54, rod_mm=110), 2).deg, 3)
     19.916
     """
     if engine.stroke_mm is None or engine.rod_mm is None:
-        raise BadInput("stroke_mm and rod_mm", None, "both, put down with the machine's measures")
+        raise BadInput("stroke_mm and rod_mm", None, "both, filled in with the machine's details")
     deg = btdc_deg(mm, engine.stroke_mm, engine.rod_mm)
     return DegreeRow(deg, float(mm), rim_mm(deg, engine.flywheel_mm) if engine.flywheel_mm else None)
 
 
 def useful_rows(engine: Engine) -> tuple[DegreeRow, ...]:
-    """The spec with the whole degrees around it, the design's own change included; 10 to 30 where it is not known.
+    """The spec and the whole degrees around it, including the design's own change; 10 to 30 if the spec is unknown.
 
     >>> [row.deg for row in useful_rows(Engine(flywheel_mm=110, spec_deg=17.5)) if row.is_spec]
     [17.5]

@@ -1,7 +1,8 @@
 """Which packers from stock bring the pickup level with the flywheel magnets: the fewest, then the nearest.
 
-Thicknesses are made whole multiples of one unit, so nothing is lost. Where the sums that matter are few, all of them
-are counted through; else the stock is split in two halves whose sums are paired (Horowitz and Sahni 1974, from memory).
+Thicknesses are converted to whole multiples of one unit, so nothing is lost to rounding. If few sums matter, a table
+holds all of them. Otherwise the stock is split in two and sums of both halves are paired (Horowitz and Sahni 1974, from
+memory).
 """
 
 from __future__ import annotations
@@ -18,9 +19,9 @@ from numpy.typing import NDArray
 from garage.core.errors import BadInput
 from garage.core.exact import Number, exact
 
-WITHIN_MM = Fraction(1, 10)  # mm off level that does no harm; common practice, no source
-TABLE_CELLS = 40_000_000  # cells of the counting table, one byte each, before halves are paired instead
-HALVES_ENTRIES = 40  # entries that halves can be paired for: 2**20 sums on each side
+WITHIN_MM = Fraction(1, 10)  # mm off level that do no harm; common practice, no source
+TABLE_CELLS = 40_000_000  # cells of the table, a byte each, above which halves are paired instead
+HALVES_ENTRIES = 40  # most entries for pairing halves: 2**20 sums on each side
 MOST_ENTRIES = 1000
 HIGHEST_MM = 1000
 HEIGHT = f"a height from -{HIGHEST_MM} to {HIGHEST_MM} mm"
@@ -33,7 +34,7 @@ StackSums = NDArray[Any]
 class PackerStack:
     """needed_mm: magnet minus pickup. stack_mm: the packers, thickest first, or None; nearest_mm: see `packers`.
 
-    left_over_mm: needed_mm minus the sum of the stack, or of the nearest where there is no stack.
+    left_over_mm: needed_mm minus the sum of the stack, or of the nearest if there is no stack.
     """
 
     needed_mm: float
@@ -44,10 +45,10 @@ class PackerStack:
 
 
 def packers(pickup_mm: Number, magnet_mm: Number, packers_mm: Sequence[Number]) -> PackerStack:
-    """The fewest packers whose sum is within 0.1 mm of the need; of equally few the nearest sum, then the thinner.
+    """The fewest packers whose sum is within 0.1 mm of the need; if equally few, the nearest sum, then the thinner.
 
-    pickup_mm, magnet_mm: heights of the two middles over the same face. packers_mm: thicknesses in stock, > 0, each
-    usable once per entry. With no sum within 0.1 mm stack_mm is None and nearest_mm has the nearest sum, in the
+    pickup_mm, magnet_mm: heights of the two middles from the same face. packers_mm: thicknesses in stock, > 0; each
+    entry can be used once. If no sum is within 0.1 mm, stack_mm is None and nearest_mm has the nearest sum in the
     fewest packers. A need below -0.1 mm has no stack: the plate must come down. Raises BadInput naming the field.
 
     >>> packers(12.0, 13.3, [0.5, 0.5, 0.8, 1.0]).stack_mm
@@ -100,9 +101,9 @@ def _said_of_a_stack(chosen: list[Fraction]) -> tuple[str, ...]:
 
 
 class _InUnits:
-    """The need and the packers that can matter as whole numbers of one unit.
+    """The need, and the packers that can matter, as whole numbers of one unit.
 
-    A packer over twice the need is farther off than none at all, and so is any sum above it: `reach`.
+    A packer over twice the need is further off than none at all, and so is any sum above that: `reach`.
     """
 
     def __init__(self, needed: Fraction, useful: list[Fraction]) -> None:
@@ -126,7 +127,7 @@ class _InUnits:
 
 
 class _CountedSums:
-    """Every sum from 0 to `reach` with the fewest packers that make it, in one table, packer after packer."""
+    """A table of the fewest packers for every sum from 0 to `reach`, filled packer by packer."""
 
     def __init__(self, thick: list[int], reach: int) -> None:
         self.thick = thick
@@ -161,12 +162,12 @@ class _CountedSums:
 
 
 class _PairedSums:
-    """All sums of each half of the stock by number of packers, sorted; a whole sum is one from each half."""
+    """All sums of each half of the stock, sorted, by number of packers; a total is one sum from each half."""
 
     def __init__(self, thick: list[int], reach: int) -> None:
         self.thick = thick
         self.halves = (thick[0::2], thick[1::2])
-        does_fit = max(reach, sum(thick)) < 2**61  # else Python's own integers: slower, as exact
+        does_fit = max(reach, sum(thick)) < 2**61  # otherwise Python's own integers: slower, just as exact
         dtype: Any = numpy.int64 if does_fit else object
         self.left, self.right = (_sums_by_count(half, dtype) for half in self.halves)
 
@@ -188,7 +189,7 @@ class _PairedSums:
         return sum(thinnest) <= needed + margin and sum(thickest) >= needed - margin
 
     def _nearest_pairs(self, count: int, needed: int) -> Iterator[tuple[int, int, int, int]]:
-        """Distance, sum, and the sets chosen from both halves, for each way to split the count."""
+        """Distance, sum and the sets chosen from both halves, for each way to split the count."""
         for from_left in range(max(0, count - len(self.halves[1])), min(count, len(self.halves[0])) + 1):
             sums, chosen = self.left[from_left]
             other_sums, other_chosen = self.right[count - from_left]
@@ -205,7 +206,7 @@ class _PairedSums:
 
 
 def _sums_by_count(half: list[int], dtype: Any) -> list[tuple[StackSums, StackSums]]:
-    """For each count from 0: the sums of so many of the half, sorted, and the sets that make them as bits."""
+    """For each count from 0: the sorted sums of that many packers of the half, and the sets that make them, as bits."""
     sums = numpy.zeros(1, dtype=dtype)
     counts = numpy.zeros(1, dtype=numpy.int8)
     for height in half:
@@ -220,7 +221,7 @@ def _sums_by_count(half: list[int], dtype: Any) -> list[tuple[StackSums, StackSu
 
 
 def _nearest(left: StackSums, right: StackSums, needed: int) -> Iterator[tuple[int, int, int, int]]:
-    """Of all pairs the nearest sum below and the nearest not below the need: distance, sum, both places."""
+    """Of all pairs, the nearest sum below the need and the nearest not below it: distance, sum, both places."""
     at = numpy.searchsorted(right, needed - left)
     for place in (numpy.clip(at - 1, 0, len(right) - 1), numpy.clip(at, 0, len(right) - 1)):
         totals = left + right[place]

@@ -1,4 +1,4 @@
-"""Crank degrees before top dead centre and millimetres of piston travel, either way; no pin offset."""
+"""Crank degrees before top dead centre to millimetres of piston travel and back; no pin offset."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from garage.core.exact import Number, exact
 
-LONGEST_MM = 10_000  # no engine on a rolling road comes near; keeps every result finite
+LONGEST_MM = 10_000  # far beyond any engine on a rolling road; keeps every result finite
 LENGTH = f"a length above 0, at most {LONGEST_MM} mm"
 
 
@@ -31,7 +31,7 @@ def btdc_mm(btdc_deg: Number, stroke_mm: Number, rod_mm: Number) -> float:
 
 
 def btdc_deg(btdc_mm: Number, stroke_mm: Number, rod_mm: Number) -> float:
-    """Crank angle before top dead centre, in degrees, 0 to 180, for a piston so far down.
+    """Crank angle before top dead centre, in degrees, 0 to 180, from the position of the piston.
 
     btdc_mm: piston below TDC, 0 to the stroke. stroke_mm, rod_mm: > 0; rod longer than half the stroke.
     Raises BadInput naming the field that is out of range.

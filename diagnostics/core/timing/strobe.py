@@ -1,7 +1,7 @@
-"""What strobe readings say: the verdict over tickover, peak revs and what lies between.
+"""What strobe readings say: the verdict on tickover, peak revs and what is between.
 
-Fixed timing moves a degree or so at most; easing back with revs is harmless, climbing is not. How far is how far:
-common practice, no source. All limits are exact in decimal: 17.9 against 16.9 is a drift of 1 and not more.
+Fixed timing moves by about a degree at most. Easing back with revs is harmless, advancing is not. The limits are common
+practice, no source. They are exact in decimal: 17.9 against 16.9 is a drift of 1, not more.
 """
 
 from __future__ import annotations
@@ -15,9 +15,9 @@ from diagnostics.core.timing.strobe_words import LOOK_AT, MEANS, MEANS_SET_EARLY
 from garage.core.errors import BadInput
 from garage.core.exact import Number, exact
 
-WITHIN_DEG = 1  # degrees that a reading or the drift may be off; common practice, no source
-EASES_AT_MOST_DEG = Fraction(5, 2)  # degrees of retard with revs still called harmless; common practice, no source
-SCATTER_AT_MOST_DEG = Fraction(3, 2)  # degrees off the trend that reading a strobe explains; common practice, no source
+WITHIN_DEG = 1  # degrees a reading or the drift may be off; common practice, no source
+EASES_AT_MOST_DEG = Fraction(5, 2)  # degrees of retard with revs that are still harmless; common practice, no source
+SCATTER_AT_MOST_DEG = Fraction(3, 2)  # degrees off the trend that reading error explains; common practice, no source
 CURVES = ("fixed", "retarding", "advancing")
 DEGREES = "degrees before top dead centre, -180 to 180"
 READINGS = "a list of two or more readings [rpm, degrees], at two speeds at least"
@@ -25,7 +25,7 @@ READINGS = "a list of two or more readings [rpm, degrees], at two speeds at leas
 
 @dataclass(frozen=True)
 class StrobeReading:
-    """One reading: rpm, what was read and what it was made for there in degrees BTDC, and off_deg, read minus made."""
+    """One reading: rpm, degrees BTDC as read, the spec at that speed, and off_deg, which is read minus spec."""
 
     rpm: float
     deg: float
@@ -37,9 +37,9 @@ class StrobeReading:
 class StrobeJudgement:
     """A verdict with the figures behind it; angles in crank degrees BTDC.
 
-    at_idle, at_peak: readings at the lowest and the highest revs, as given. drift_deg: at_peak - at_idle, the
-    design's own change still in it. erratic_deg: largest distance of a reading from the straight line through all.
-    readings: in the order of revs. trend: where that line stands at the lowest and at the highest revs.
+    at_idle, at_peak: readings at the lowest and highest revs, as given. drift_deg: at_peak - at_idle, including the
+    design's own change. erratic_deg: largest distance of a reading from the straight line through all of them.
+    readings: in order of revs. trend: that line at the lowest and the highest revs.
     """
 
     verdict: str
@@ -64,13 +64,13 @@ def judge_strobe(
     curve: str = "fixed",
     change_deg: Number = 0,
 ) -> StrobeJudgement:
-    """Judge strobe readings against the timing that the machine was made for.
+    """Judges strobe readings against the machine's spec.
 
     spec_btdc: degrees BTDC at tickover. readings: pairs (rpm > 0, degrees BTDC), two or more, in any order.
     curve: fixed, retarding or advancing; change_deg: the design's own change from tickover to peak, 0 or more,
-    spread evenly over the revs read. Limits and verdicts: the table of the timing contract.
+    spread evenly over the revs read. The manual of `timing` lists the verdicts and their limits.
     Raises BadInput naming spec_btdc, readings, curve or change_deg.
-    Source: the garage's design rule, common practice; the trend is the least-squares line.
+    Source: common practice; the trend is the least-squares line.
 
     >>> judge_strobe(17, [(1400, 17), (9000, 16)]).verdict
     'in-spec'
@@ -126,7 +126,7 @@ def _reading(where: str, pair: object) -> _Reading:
 
 
 def _trend(readings: list[_Reading]) -> tuple[_Reading, Fraction]:
-    """The least-squares line: its middle, and its slope in degrees per rpm; exact."""
+    """The least-squares line, exact: its middle, and its slope in degrees per rpm."""
     mean_rpm = sum((r.rpm for r in readings), Fraction(0)) / len(readings)
     mean_deg = sum((r.deg for r in readings), Fraction(0)) / len(readings)
     spread = sum(((r.rpm - mean_rpm) ** 2 for r in readings), Fraction(0))
@@ -135,7 +135,7 @@ def _trend(readings: list[_Reading]) -> tuple[_Reading, Fraction]:
 
 
 def _verdict(off_spec: list[Fraction], erratic_deg: Fraction) -> str:
-    """The highest line of the contract's table that holds; off_spec in order of revs, degrees off each own spec."""
+    """The first verdict in the manual of `timing` that applies; off_spec: degrees off the spec, in order of revs."""
     drift = off_spec[-1] - off_spec[0]
     if drift > WITHIN_DEG:
         return "advances"

@@ -1,4 +1,4 @@
-"""One line of the timing command to its answer: which of the three questions is asked, and what it needs."""
+"""Answers one line of the timing command: which of its three questions is asked, and what that needs."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ CHANGE_KEYS = {"retarding": "retards_deg", "advancing": "advances_deg"}
 
 
 def answer_line(line: dict[str, Any]) -> dict[str, Any]:
-    """The answer to one `ask`, as the timing contract has it; numbers come as int, Decimal or float.
+    """The answer to one `ask`, as in the manual of `timing`; numbers come as int, Decimal or float.
 
     Raises BadInput naming the key that is missing or out of range.
 
@@ -79,5 +79,5 @@ def _packer(line: dict[str, Any]) -> dict[str, Any]:
 
 
 def _of(line: dict[str, Any], key: str) -> Any:
-    """What stands under the key, null and missing alike; the function that uses it names what is wrong with it."""
+    """The value of the key, None if it is null or missing; the function that uses it checks it."""
     return line.get(key)
