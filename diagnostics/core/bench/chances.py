@@ -1,8 +1,9 @@
-"""The chance that a fault is left on the bench, exactly, for all sets of at most four faults and many cases at once.
+"""The exact chance that a fault is left on the bench, over all sets of at most four faults and many cases at once.
 
-The chance that none is left is a sum over the sets of faults of products of the faults' chances to be cleared, so a
-polynomial that is linear in each of these. Sets of faults h < g are taken as this pair and what smaller faults may be
-with it, so that a sum over thousands of sets is a few products of matrices. All terms are positive, nothing cancels.
+The chance that none is left is a sum over the sets of faults. Each term is a product of the chances that its faults
+are cleared, so the sum is a polynomial that is linear in each of these chances. A set is split into its two highest
+faults and the lower ones with them, so that a sum over thousands of sets becomes a few matrix products. All terms are
+positive, so nothing cancels.
 """
 
 from __future__ import annotations
@@ -16,22 +17,22 @@ import numpy as np
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench, chance_left
 
-AT_ONCE = 4  # faults up to which the sum is written out
+AT_ONCE = 4  # most faults at once for which the sum is written out
 BLOCKS = 4
-FEW_CASES = 8  # summed up at once: more do not fit the processor's caches
+FEW_CASES = 8  # cases summed at once: more do not fit the processor's caches
 
 
 class _Block(NamedTuple):
-    """Pairs, a slice of all; cells: (with them, pairs) where the weight of each set stands, one past the end for what
-    is no set."""
+    """pairs: a slice of all pairs. cells: (with them, pairs) the index of each set's weight, or one past the end if
+    there is no such set."""
 
     pairs: slice
     cells: Indices
 
 
 class _Places(NamedTuple):
-    """high, low: (pairs,) the faults of each, by rising lower; one, other: (with them,) what smaller faults may be with
-    a pair: none, one or two, the number of faults standing for none."""
+    """high, low: (pairs,) the two faults of each pair, sorted by the lower. one, other: (with them,) the lower faults
+    that may come with a pair: none, one or two; the number of faults stands for none."""
 
     high: Indices
     low: Indices
@@ -44,7 +45,7 @@ class _Places(NamedTuple):
 def _places(faults: int, at_once: int) -> _Places:
     sets = [held for size in range(at_once + 1) for held in combinations(range(faults), size)]
     index = {held: at for at, held in enumerate(sets)}
-    pairs = sorted(combinations(range(faults), 2))  # by lower fault, which is the first
+    pairs = sorted(combinations(range(faults), 2))  # sorted by the lower fault, which comes first
     smaller = [(faults, faults), *((one, other) for one in range(faults) for other in (faults, *range(one)))]
     blocks = []
     ends = np.searchsorted([low for low, _ in pairs], _ends(faults)).tolist()
@@ -68,13 +69,13 @@ def _places(faults: int, at_once: int) -> _Places:
 
 
 def _ends(faults: int) -> list[int]:
-    """Lower faults at which blocks of pairs end: few of these have much with them, so the later are the smaller."""
+    """The lower fault at which each block of pairs ends. Later pairs have more with them, so their blocks are small."""
     return [-(-faults * part // (2 * BLOCKS)) for part in range(BLOCKS, 2 * BLOCKS)] + [faults]
 
 
 def chances_left(bench: Bench, weights: Float64s, leaves: Float64s) -> Float64s:
-    """(cases, n): chance that a fault is left. weights: (cases, sets); leaves: (cases, n, faults) the chance for each
-    fault that it is left if it was there, or (1, n, faults) for all cases."""
+    """(cases, n): chance that a fault is left. weights: (cases, sets); leaves: (cases, n, faults), the chance that each
+    fault is left if it was there, or (1, n, faults) for all cases alike."""
     if not 1 <= bench.at_once <= AT_ONCE:
         every = np.broadcast_to(leaves, (len(weights), *leaves.shape[1:]))
         return np.array([chance_left(bench, *case) for case in zip(weights, every, strict=True)])
@@ -85,10 +86,10 @@ def chances_left(bench: Bench, weights: Float64s, leaves: Float64s) -> Float64s:
 
 
 def exactly_left(weights: Float64s, leaves: Float64s, at_once: int) -> Float64s:
-    """(cases, n): `chances_left` for sets of so many faults at once, four at most.
+    """(cases, n): `chances_left` for sets of at most at_once faults, where at_once is four or less.
 
-    weights: (cases, sets) in the order of `sets_of_faults`; leaves: (cases or 1, n, faults). A product of matrices for
-    each case, so that a case comes out to the last bit alone as among others.
+    weights: (cases, sets) in the order of `sets_of_faults`; leaves: (cases or 1, n, faults). Each case has its own
+    matrix products, so that it gives the same bits alone and among others.
     """
     faults = leaves.shape[2]
     places = _places(faults, at_once)

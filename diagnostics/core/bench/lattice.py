@@ -1,9 +1,9 @@
-"""Ways to go through the places of an order, as a lattice of what may be done: states, and moves from one to the next.
+"""Ways to go through the places of an order, as a lattice of what has been done: states, and moves between them.
 
-Two kinds. In a window, a place may be taken as long as all that are a window's width before it are taken (Balas and
-Simonetti 2001: exponentially many orders, searched in a time that grows with the places only); a window over all of
-them is every order. Chains keep the order within each chain and may take turns in every way. In both, if two states
-may be, so may their union and what they share: sums over all states within a state are sums along moves.
+There are two kinds. In a window, a place may be taken once every place a window's width or more before it has been
+taken (Balas and Simonetti 2001: exponentially many orders, searched in time linear in the places). A window over all
+places allows every order. Chains keep their own order but may interleave in any way. In both kinds the union and the
+intersection of two states are states too, so a sum over all states within a state is a sum along moves.
 """
 
 from __future__ import annotations
@@ -20,10 +20,11 @@ from diagnostics.core.bench.work import Masks
 
 
 class Lattice(NamedTuple):
-    """done: (states,) the places taken, by rising number. Of each move, (moves,): state, from which; place, what is
-    taken; then, the state after. options: (most, states) the moves from each state, and the number of moves where there
-    are no more. layers: states by number of places taken. by_place: the moves that take each place. state_of: key to
-    state; key: from places, the key of the least state that holds them all. is_full: whether every order is in it.
+    """done: (states,) the places taken, fewest first. state, place, then: (moves,) the state before each move, the
+    place it takes, and the state after. options: (most, states) the moves from each state, filled up with the number
+    of moves. layers: states by number of places taken. by_place: the moves that take each place. key: from places to
+    the key of the smallest state that holds them all; state_of: from key to state. is_full: whether every order is
+    allowed.
     """
 
     done: Masks
@@ -38,7 +39,7 @@ class Lattice(NamedTuple):
     is_full: bool
 
     def sums(self, case: Indices, places: Masks, share: Float64s, cases: int) -> Float64s:
-        """(states, cases): per case the shares of all terms whose places are taken."""
+        """(states, cases): for each case, the sum of the shares of all terms whose places are taken."""
         at = self.state_of[self.key(places)] * cases + case
         alone = np.bincount(at, weights=share, minlength=len(self.done) * cases)
         total = np.asarray(alone, dtype=np.float64).reshape(-1, cases)
@@ -64,7 +65,7 @@ def window(places: int, width: int) -> Lattice:
 
 @lru_cache(maxsize=64)
 def chains(sizes: tuple[int, ...]) -> Lattice:
-    """Chain after chain, each as many places as its size."""
+    """The chains follow each other, each with as many places as its size."""
     begins = np.cumsum([0, *sizes]).tolist()
     each = [((1 << size) - 1) << begin for begin, size in zip(begins, sizes, strict=False)]
     strides = np.cumprod([1, *(size + 1 for size in sizes)]).tolist()
@@ -84,7 +85,7 @@ def _first_bit(mask: int) -> int:
 
 
 def _length(mask: Masks) -> Masks:
-    """Bits up to the highest, as int.bit_length."""
+    """Number of bits, as int.bit_length."""
     return np.frexp(mask.astype(np.float64))[1]
 
 

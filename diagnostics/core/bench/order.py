@@ -1,9 +1,9 @@
-"""The best order of tests and repairs on the bench: least expected minutes until no fault is left.
+"""The best order of tests and repairs on the bench: fewest expected minutes until no fault is left.
 
-Decision-theoretic troubleshooting (Heckerman, Breese and Rommelse, Communications of the ACM 1995). Falling chance per
-minute is best only for one fault and independent actions (Kadane and Simon 1977); with several faults, and with steps
-that share what must come off first, it can be several per cent too dear. So that order is only the start of a search
-(bench_search) that is exact for few steps. What is told of the order found, its minutes and chances, is exact always.
+Decision-theoretic troubleshooting (Heckerman, Breese and Rommelse, Communications of the ACM 1995). Sorting by chance
+per minute is optimal only for a single fault and independent actions (Kadane and Simon 1977). With several faults, and
+with steps that share a cover, it can be several per cent too slow. So that order is only the start of a search
+(search.py), which is exact for few steps. The minutes and chances given for the order found are always exact.
 """
 
 from __future__ import annotations
@@ -21,33 +21,33 @@ from diagnostics.core.bench.work import Bench, bench_of, chance_left
 from diagnostics.core.judging.inference import Model, fault_chances
 from diagnostics.core.judging.judgement import BenchStep
 
-SOME_CASES = 64  # searched at once: more do not fit the processor's caches
+SOME_CASES = 64  # cases searched at once: more do not fit the processor's caches
 
 
 BestOrder = tuple[tuple[BenchStep, ...], float]
 
 
 def bench_order(model: Model, weight: Float64s, chances: Float64s | None = None) -> BestOrder:
-    """Steps in the best order found, and the expected minutes until no fault is left (a sound machine counts none).
+    """Steps in the best order found, and the expected minutes until no fault is left (none for a sound machine).
 
-    weight: (sets,) chance of each set, adding up to 1; chances: (faults,) of each fault by it, where they are at hand.
-    A step that can find nothing more after those before it is left out; those that are there can clear every fault.
+    weight: (sets,) chance of each set, adding up to 1; chances: (faults,) the resulting chance of each fault, if known.
+    A step that can find nothing after those before it is left out. Those that remain can clear every fault.
     """
     of_faults = fault_chances(model, weight) if chances is None else chances
     return bench_orders(model, weight[None], of_faults[None])[0]
 
 
 def bench_orders(model: Model, weights: Float64s, chances: Float64s) -> list[BestOrder]:
-    """`bench_order` of many cases, some ten times quicker: weights (cases, sets), chances (cases, faults).
+    """`bench_order` for many cases, about ten times quicker: weights (cases, sets), chances (cases, faults).
 
-    A case comes out to the last bit alone as among others, given the same weight and chances: products of matrices are
-    made case by case, since a product of a matrix and a vector rounds otherwise than the same row of a larger product.
+    A case gives the same bits alone and among others. For that, matrix products are made case by case, because a
+    product with a vector rounds differently from the same row of a larger product.
     """
-    told: list[BestOrder] = []
+    orders: list[BestOrder] = []
     for first in range(0, len(weights), SOME_CASES):
         some = slice(first, first + SOME_CASES)
-        told += _some_orders(model.bank, weights[some], chances[some])
-    return told
+        orders += _some_orders(model.bank, weights[some], chances[some])
+    return orders
 
 
 def _some_orders(bank: Bank, weights: Float64s, chances: Float64s) -> list[BestOrder]:
@@ -61,20 +61,20 @@ def _some_orders(bank: Bank, weights: Float64s, chances: Float64s) -> list[BestO
     finds = np.take_along_axis(finds, laid.order, axis=1)
     expected = (laid.minutes * left[:, :steps]).sum(axis=1)
     do = [step.do for step in bank.steps]
-    told = zip(laid.order.tolist(), laid.minutes.tolist(), finds.tolist(), laid.can_find.tolist(), strict=True)
+    rows_of_cases = zip(laid.order.tolist(), laid.minutes.tolist(), finds.tolist(), laid.can_find.tolist(), strict=True)
     return [
         (
             tuple(BenchStep(do[at], took, chance) for at, took, chance, can in zip(*rows, strict=True) if can),
             minutes,
         )
-        for rows, minutes in zip(told, expected.tolist(), strict=True)
+        for rows, minutes in zip(rows_of_cases, expected.tolist(), strict=True)
     ]
 
 
 class Laid(NamedTuple):
-    """Steps laid out in orders. order: (cases, steps); before: (cases, steps, faults) what is left of each fault when
-    the step begins; can_find: (cases, steps) False where all that the step looks for is cleared for certain, which
-    is then not done; minutes: (cases, steps) with what must come off for it, 0 where it is not done.
+    """Steps laid out in order. order: (cases, steps). before: (cases, steps, faults) what is left of each fault when
+    the step begins. can_find: (cases, steps) False if everything the step looks for has been cleared for certain; such
+    a step is not done. minutes: (cases, steps) including covers that come off for it, 0 if it is not done.
     """
 
     order: Indices
@@ -96,6 +96,6 @@ def lay_out(bench: Bench, order: Indices) -> Laid:
 
 
 def expected_minutes(bench: Bench, weight: Float64s, order: Sequence[int]) -> float:
-    """Mean minutes of the steps done in order until no fault is left."""
+    """Mean minutes until no fault is left, with the steps done in order."""
     laid = lay_out(bench, np.array([order]))
     return float(laid.minutes[0] @ chance_left(bench, weight, laid.before[0]))

@@ -1,12 +1,12 @@
 """What the bench has found so far: outcomes of its steps as evidence, and what is still worth doing.
 
-A step that was found good showed nothing: each set of faults is weighed with the chance of that, the product over its
-faults of 1 − `clears`. "This was it" says that the fault was there, and puts it right; what the step then did not show
-weighs as above, and what is left is judged given that the fault was there. What a person put down by hand, as a cause
-or as good, is taken for certain; what was confirmed outweighs what was called good before.
+A step that was "checked, OK" showed nothing. Each set of faults is weighted by the chance of that, which is the product
+over its faults of 1 − `clears`. "This was it" says that the fault was present and is put right. What the step did not
+show is weighted as above, and the rest is judged given that the fault was present. What a person enters by hand, as a
+cause or as OK, is taken as certain. A confirmed fault overrides an earlier OK.
 
 Source: conditioning on the outcome of an action, as in troubleshooting after Heckerman, Breese and Rommelse
-(Communications of the ACM 1995); the steps' outcomes are independent given the set of faults.
+(Communications of the ACM 1995). Outcomes of steps are independent given the set of faults.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ GOOD = ""  # the outcome of a step that found nothing
 
 @dataclass(frozen=True)
 class StepOutcome:
-    """step: id; fault: what it showed and put right, GOOD where it found nothing."""
+    """step: id. fault: what it showed and put right, or GOOD if it found nothing."""
 
     step: str
     fault: str = GOOD
@@ -35,22 +35,22 @@ class StepOutcome:
 
 @dataclass(frozen=True)
 class Found:
-    """outcomes: of steps, one a step; causes and good: faults put down as the cause, or as looked at and good."""
+    """outcomes: one for each step done. causes, good: faults entered by hand as the cause, or as checked and OK."""
 
     outcomes: tuple[StepOutcome, ...] = ()
     causes: frozenset[str] = frozenset()
     good: frozenset[str] = frozenset()
 
     def confirmed(self, bank: Bank) -> tuple[str, ...]:
-        """Faults that were there and are put right, in the bank's order; those the bank does not know are none."""
-        told = self.causes | {outcome.fault for outcome in self.outcomes}
-        return tuple(fault for fault in bank.fault_ids if fault in told)
+        """Faults that were present and are put right, in the bank's order, without any the bank does not know."""
+        confirmed = self.causes | {outcome.fault for outcome in self.outcomes}
+        return tuple(fault for fault in bank.fault_ids if fault in confirmed)
 
 
 @dataclass(frozen=True)
 class StepLeft:
-    """id, do: the step; minutes: with what must still come off; finds: chance that it shows or cures a fault that is
-    left; looks_for: those faults."""
+    """id, do: the step. minutes: including covers that are still on. finds: chance that it shows or cures a fault that
+    is left. looks_for: those faults."""
 
     id: str
     do: str
@@ -61,9 +61,9 @@ class StepLeft:
 
 @dataclass(frozen=True)
 class Left:
-    """chances: fault id to the chance that it is still there, none for the confirmed; nothing_left: chance that none
-    is; steps: in the best order; expected_minutes: until no fault is left; others: steps that could find something
-    too, left out of the order because others do it better.
+    """chances: fault id to the chance that it is still present, without the confirmed. nothing_left: chance that none
+    is. steps: in the best order. expected_minutes: until no fault is left. others: steps that could also find
+    something, left out of the order because others do it better.
     """
 
     confirmed: tuple[str, ...]
@@ -75,7 +75,7 @@ class Left:
 
 
 def certainly_cleared(step: BankStep) -> tuple[str, ...]:
-    """Faults that cannot be there when the step was found good.
+    """Faults that are ruled out if the step was OK.
 
     >>> certainly_cleared(BankStep("float", "Float height", 10, "", {"rich-otherwise": 1.0, "fuel-starved": 0.8}))
     ('rich-otherwise',)
@@ -84,9 +84,9 @@ def certainly_cleared(step: BankStep) -> tuple[str, ...]:
 
 
 def what_is_left(model: Model, log_weight: Float64s, found: Found) -> Left:
-    """What is still there, and the best order of the steps not done; covers that came off count as off.
+    """What is still present, and the best order of the steps not done; covers already off count as off.
 
-    log_weight: (sets,) logarithm of the weight of each set before the bench began, any scale.
+    log_weight: (sets,) logarithm of each set's weight before the bench began, on any scale.
     """
     bank, confirmed = model.bank, found.confirmed(model.bank)
     weight = _without_confirmed(model, weight_after(model, log_weight, found), confirmed)
@@ -95,14 +95,14 @@ def what_is_left(model: Model, log_weight: Float64s, found: Found) -> Left:
     rest = _model_of_the_rest(model, frozenset(step.id for step in _done(bank, found)), possible)
     order, minutes = bench_order(rest, weight) if rest.bank.steps else ((), 0.0)
     by_words = {step.do: step for step in rest.bank.steps}
-    ordered = [by_words[told.do] for told in order]
+    ordered = [by_words[one.do] for one in order]
     left_out = [step for step in rest.bank.steps if step not in ordered]
     return Left(
         confirmed=confirmed,
         chances={f: float(p) for f, p in zip(bank.fault_ids, chances, strict=True) if f not in confirmed},
         nothing_left=float(np.clip(weight @ (1.0 - model.has.max(axis=1)), 0.0, 1.0)),
         steps=tuple(
-            _step_left(step, told.minutes, told.finds, possible) for step, told in zip(ordered, order, strict=True)
+            _step_left(step, one.minutes, one.finds, possible) for step, one in zip(ordered, order, strict=True)
         ),
         expected_minutes=minutes,
         others=tuple(
@@ -112,9 +112,9 @@ def what_is_left(model: Model, log_weight: Float64s, found: Found) -> Left:
 
 
 def weight_after(model: Model, log_weight: Float64s, found: Found) -> Float64s:
-    """(sets,) the chance that each set was there when the bench began, given what it found; they add up to 1.
+    """(sets,) the chance that each set was present when the bench began, given what it found; they add up to 1.
 
-    Where more faults are confirmed than the model lets come together, the sets that hold most of them stand for them.
+    If more faults are confirmed than the model allows at once, the sets that hold most of them are used.
     """
     confirmed = found.confirmed(model.bank)
     weighed = log_weight + _log_outcomes(model, found, confirmed)
@@ -125,7 +125,7 @@ def weight_after(model: Model, log_weight: Float64s, found: Found) -> Float64s:
 
 
 def _log_outcomes(model: Model, found: Found, confirmed: Collection[str]) -> Float64s:
-    """(sets,) log chance of all that was found good; of the confirmed faults nothing is said here."""
+    """(sets,) log chance of everything that was OK; confirmed faults are not part of this."""
     bank = model.bank
     leaves = np.ones(len(bank.faults))
     for step in _done(bank, found):
@@ -142,7 +142,7 @@ def _among(bank: Bank, fault_ids: Collection[str]) -> Float64s:
 
 
 def _done(bank: Bank, found: Found) -> tuple[BankStep, ...]:
-    """Of the steps that the bank knows."""
+    """Only steps that the bank knows."""
     done = {outcome.step for outcome in found.outcomes}
     return tuple(step for step in bank.steps if step.id in done)
 
@@ -158,14 +158,14 @@ def _without_confirmed(model: Model, weight: Float64s, confirmed: Collection[str
 
 @lru_cache(maxsize=8)
 def _codes(model: Model) -> tuple[Float64s, Indices]:
-    """(sets,) each set as one number, and the order that sorts them; what is left of a set is a set too."""
+    """(sets,) each set as a number, and the order that sorts them; a subset of a set is a set too."""
     codes = model.has @ 2.0 ** np.arange(model.has.shape[1])
     return codes, np.argsort(codes)
 
 
 @lru_cache(maxsize=32)
 def _model_of_the_rest(model: Model, done: frozenset[str], possible: frozenset[str]) -> Model:
-    """The same faults, with the steps alone that are not done and can find something; what is off need not come off."""
+    """The same faults, with only the steps not done that can find something; covers already off cost no minutes."""
     is_open = {step.access for step in model.bank.steps if step.id in done}
     steps = tuple(
         replace(step, access="") if step.access in is_open else step

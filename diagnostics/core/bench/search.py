@@ -1,9 +1,9 @@
-"""The search for the best orders of several cases at once, by dynamic programming over lattices of what is done.
+"""Searches for the best orders of several cases at once, by dynamic programming over lattices of what has been done.
 
-Few steps: over all subsets, so the order is the best. More: starting from falling chance per minute, the steps behind
-each cover and those behind none take turns in the best way, each keeping their own order; then every step may move
-within a window; then so again with the thorough steps apart from the others instead. Each of these starts from the
-order found before and holds it, so none makes it worse.
+With few steps it searches all subsets, so the order is optimal. With more, it starts from the order by chance per
+minute. First the steps behind each cover, and those behind none, interleave in the best way, each group in its own
+order. Then every step may move within a window. Then the same again with thorough steps apart from quick ones. Each
+search includes the order it starts from, so none makes it worse.
 """
 
 from __future__ import annotations
@@ -19,16 +19,16 @@ from diagnostics.core.bench.lattice import Lattice, chains, window
 from diagnostics.core.bench.terms import BYTE, Likely, in_bytes, likely_terms
 from diagnostics.core.bench.work import TINY, Bench, Masks
 
-FEW = 12  # steps ordered exactly: 4,096 subsets
-MOST = 30  # steps that are searched at all: the bits of a mask
-WIDTHS = ((15, 9), (20, 7), (MOST, 6))  # of a window, by the most steps
-MOST_TURNS = 3000  # states of a lattice of chains
+FEW = 12  # steps that are ordered exactly: 4,096 subsets
+MOST = 30  # steps that can be searched: the bits of a mask
+WIDTHS = ((15, 9), (20, 7), (MOST, 6))  # (steps up to, width of the window)
+MOST_TURNS = 3000  # most states of a lattice of chains
 
 
 class _Rules(NamedTuple):
-    """Of a bench, for each step as masks of steps in bytes: behind, those behind its cover; idle_after, (slots of),
-    those that clear one of its faults for certain: it is idle when each slot has one done. chains: two ways to part the
-    steps, (steps,) the chain of each and the sizes of the chains."""
+    """For each step of a bench, as masks of steps in bytes. behind: the steps behind its cover. idle_after: slots of
+    steps that clear one of its faults for certain; the step is idle once each slot has a step done. chains: two ways
+    to divide the steps, as (steps,) the chain of each step and the sizes of the chains."""
 
     cover_minutes: Float64s
     behind: Indices
@@ -58,7 +58,7 @@ def _rules(bench: Bench) -> _Rules:
 
 
 def _idle_after(bench: Bench, step: int) -> list[int]:
-    """Per fault that it looks for the others that clear it for certain; none of them where a fault has no other."""
+    """For each fault it looks for, the other steps that clear it for certain; none at all if a fault has no other."""
     slots = []
     for fault in np.flatnonzero(bench.looks[step]):
         others = [int(other) for other in np.flatnonzero(bench.leaves[:, fault] <= 0.0) if other != step]
@@ -67,7 +67,7 @@ def _idle_after(bench: Bench, step: int) -> list[int]:
 
 
 def _by_cover(bench: Bench) -> Indices:
-    """A chain for the steps behind each cover, the largest first, as long as that makes not too many states."""
+    """A chain for the steps behind each cover, largest first, as long as the states do not become too many."""
     chain = np.zeros(len(bench.minutes), dtype=np.intp)
     behind = np.bincount(bench.access[bench.access >= 0], minlength=1)
     rest, turns = len(chain), 1
@@ -79,8 +79,8 @@ def _by_cover(bench: Bench) -> Indices:
 
 
 def _by_depth(bench: Bench) -> Indices:
-    """Of the steps behind no cover a chain for thorough ones, which leave another nothing to find, and one for quick
-    looks, which are left nothing by another: which of them comes first decides where all others stand."""
+    """For steps behind no cover: a chain for thorough steps, which leave another step nothing to find, and one for
+    quick looks, to which another step leaves nothing. Which of these come first decides the place of all others."""
     looks, sure = bench.looks > 0.0, bench.leaves <= 0.0
     leaves_nothing = np.all(~looks[None, :, :] | sure[:, None, :], axis=2) & ~np.eye(len(looks), dtype=np.bool_)
     is_thorough, is_quick = leaves_nothing.any(axis=1), leaves_nothing.any(axis=0)
@@ -89,7 +89,7 @@ def _by_depth(bench: Bench) -> Indices:
 
 
 def best_orders(bench: Bench, weights: Float64s, chances: Float64s) -> Indices:
-    """(cases, steps): the best order found for each case; steps that are idle in it stand where they are idle.
+    """(cases, steps): the best order found for each case, including steps that are idle in it.
 
     weights: (cases, sets) adding up to 1; chances: (cases, faults) of each fault by it.
     """
@@ -98,7 +98,7 @@ def best_orders(bench: Bench, weights: Float64s, chances: Float64s) -> Indices:
         return _best_of_all(bench, weights)
     gain = np.matmul(chances[:, None, :], bench.finds.T)[
         :, 0
-    ]  # a product for each case: the same alone and among others
+    ]  # a product for each case gives the same bits alone and among others
     order = np.argsort(-gain / bench.minutes, axis=1, kind="stable")
     if steps > MOST:
         return order
@@ -122,7 +122,7 @@ def _best_of_all(bench: Bench, weights: Float64s) -> Indices:
 
 @lru_cache(maxsize=8)
 def _leaves_after(bench: Bench) -> Float64s:
-    """(2 ** steps, faults): the chance for each fault that it is left after the steps of each mask."""
+    """(2 ** steps, faults): the chance that each fault is left after the steps of each mask."""
     leaves = np.ones((1 << len(bench.minutes), bench.leaves.shape[1]))
     for step, of_step in enumerate(bench.leaves):
         np.multiply(leaves[: 1 << step], of_step, out=leaves[1 << step : 2 << step])
@@ -134,7 +134,7 @@ def _width(steps: int) -> int:
 
 
 def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice) -> Indices:
-    """The best order that the lattice allows, the places being those of `order`."""
+    """The best order that the lattice allows, with the places numbered as in `order`."""
     table = _place_bits(order)
     left = likely.total - lattice.sums(likely.case, _in_places(table, likely.cells), likely.share, len(order))
     np.maximum(left, TINY, out=left)
@@ -144,7 +144,7 @@ def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice) ->
 
 
 def _place_bits(order: Indices) -> Masks:
-    """(bytes, 256, cases): the bits of the places at which the steps of each byte of a mask stand."""
+    """(bytes, 256, cases): for each byte of a mask of steps, the mask of their places."""
     cases, steps = order.shape
     bit = np.empty((steps, cases), dtype=np.int32)
     np.put_along_axis(bit, order.T, np.int32(1) << np.arange(steps, dtype=np.int32)[:, None], axis=0)
@@ -156,7 +156,7 @@ def _place_bits(order: Indices) -> Masks:
 
 
 def _in_places(table: Masks, cells: Indices) -> Masks:
-    """(n,): masks of steps, as cells of the table, as masks of the places at which these stand in the case's order."""
+    """(n,): masks of steps, given as cells of the table, converted to masks of their places in the case's order."""
     places: Masks = table[0].ravel().take(cells[0])
     for of_byte, cell in zip(table[1:], cells[1:], strict=True):
         places += of_byte.ravel().take(cell)
@@ -164,10 +164,10 @@ def _in_places(table: Masks, cells: Indices) -> Masks:
 
 
 def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: Float64s) -> Float64s:
-    """(moves + 1, cases): expected minutes of each move, infinite for the last, which there is not.
+    """(moves + 1, cases): expected minutes of each move; the extra last one is infinite.
 
-    A step that can find nothing more takes no minutes. Where every order is looked at it is not done at all: it would
-    open its cover for nothing.
+    A step that can find nothing more takes no minutes. If every order is searched, it is not done at all, because it
+    would open its cover for nothing.
     """
     rules = _rules(bench)
     place, done = lattice.place, lattice.done[lattice.state][:, None]
@@ -198,7 +198,7 @@ def _of_steps(table: Masks, parts: Indices, order: Indices) -> Masks:
 
 
 def _to_come(lattice: Lattice, cost: Float64s) -> Float64s:
-    """(states, cases): least expected minutes from each state on."""
+    """(states, cases): fewest expected minutes from each state on."""
     to_come = np.zeros((len(lattice.done), cost.shape[1]))
     for layer, moves, after in reversed(lattice.layers):
         ahead = cost.take(moves, axis=0)
@@ -209,7 +209,7 @@ def _to_come(lattice: Lattice, cost: Float64s) -> Float64s:
 
 
 def _way(lattice: Lattice, cost: Float64s, to_come: Float64s) -> Indices:
-    """(cases, places): the places in the order of the best way."""
+    """(cases, places): the places in the best order."""
     cases = cost.shape[1]
     case = np.arange(cases)
     then, place = np.append(lattice.then, 0), np.append(lattice.place, 0)

@@ -1,8 +1,8 @@
-"""The chance that nothing is left as a sum over sets of steps: of all that are done, each adds its share.
+"""The chance that nothing is left, as a sum over sets of steps: each set that is done adds its share.
 
-A fault is cleared with 1 − Π (1 − p_k x_k) over its finders k, x_k being 1 where k is done. Multiplied out, a set of
-faults is cleared with a sum over sets of steps, the share of each counting where all of it is done. So what is left
-after each of very many sets of steps is found by adding up, without a look at the faults.
+A fault is cleared with chance 1 − Π (1 − p_k x_k) over the steps k that find it, where x_k is 1 if k is done.
+Multiplied out, a set of faults is cleared with a sum over sets of steps, and the share of a set counts once all of it
+is done. So the chance left after each of very many sets of steps is a plain sum, without looking at the faults.
 """
 
 from __future__ import annotations
@@ -16,15 +16,15 @@ import numpy as np
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench, Masks
 
-TOO_UNLIKELY = 5e-5  # sets of faults that a search passes over, as a share of the chance of any fault
+TOO_UNLIKELY = 5e-5  # sets of faults that the search ignores, as a share of the chance of any fault
 MOST_TERMS = 250_000
 MOST_FINDERS = 5
 BYTE = 8
 
 
 class Terms(NamedTuple):
-    """Of all sets of faults, one set after the other. first, many: (sets,) where its terms begin and how many they
-    are; share: (terms,); parts: (bytes, terms) the steps of each, eight bits at a time."""
+    """The terms of all sets of faults, set by set. first, many: (sets,) index of its first term and number of terms.
+    share: (terms,). parts: (bytes, terms) the steps of each term, eight bits at a time."""
 
     first: Indices
     many: Indices
@@ -33,8 +33,8 @@ class Terms(NamedTuple):
 
 
 class Likely(NamedTuple):
-    """The terms that count, of several cases. case, share: (terms,); cells: (bytes, terms) the steps of each, as cells
-    of tables of bytes by cases; total: (cases,) the sum of the weights of the sets they come from."""
+    """The terms that count, for several cases. case, share: (terms,). cells: (bytes, terms) the steps of each term, as
+    cells of tables of bytes by cases. total: (cases,) the summed weight of the sets they come from."""
 
     case: Indices
     share: Float64s
@@ -44,7 +44,7 @@ class Likely(NamedTuple):
 
 @lru_cache(maxsize=32)
 def terms_of(bench: Bench) -> Terms:
-    """Where there would be too many terms, the less useful finders of a fault are passed over by the search."""
+    """If there would be too many terms, the search ignores the less useful finders of a fault."""
     for most in range(MOST_FINDERS, 0, -1):
         of_fault = [_of_fault(bench, fault, most) for fault in range(bench.leaves.shape[1])]
         if _how_many(bench, of_fault) <= MOST_TERMS:
@@ -53,7 +53,7 @@ def terms_of(bench: Bench) -> Terms:
 
 
 def _of_fault(bench: Bench, fault: int, most: int) -> list[tuple[int, float]]:
-    """Sets of steps and their shares: 1 − Π (1 − p_k x_k) multiplied out."""
+    """Sets of steps and their shares: 1 − Π (1 − p_k x_k), multiplied out."""
     finds = bench.finds[:, fault]
     by_use = sorted(np.flatnonzero(finds).tolist(), key=lambda step: -finds[step] / bench.minutes[step])
     surest = sorted(by_use, key=lambda step: -finds[step])[:1]
@@ -72,7 +72,7 @@ def _how_many(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> float:
 
 
 def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Terms:
-    """The last of of_fault, a factor of one, stands for the places of smaller sets that are not taken."""
+    """The last entry of of_fault, a factor of one, fills the unused places of smaller sets."""
     members = _members(bench.has)
     count = np.array([len(terms) for terms in of_fault], dtype=np.intp)
     first = np.cumsum(count) - count
@@ -92,7 +92,7 @@ def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Te
 
 
 def _members(has: Float64s) -> Indices:
-    """(sets, most at once): the faults of each set, then the number of faults where there are fewer."""
+    """(sets, most at once): the faults of each set, filled up with the number of faults."""
     sets, fault = np.nonzero(has)
     size = np.bincount(sets, minlength=len(has))
     members = np.full((len(has), int(size.max(initial=0))), has.shape[1])
@@ -101,13 +101,14 @@ def _members(has: Float64s) -> Indices:
 
 
 def spread(first: Indices, count: Indices) -> tuple[Indices, Indices]:
-    """Of runs that begin at `first` and hold `count`: for each member the index of its run, and its own place."""
+    """For runs that begin at `first` and have `count` members: for each member the index of its run, and its own
+    place."""
     run = np.repeat(np.arange(len(count)), count)
     return run, np.arange(len(run)) + (first - (np.cumsum(count) - count))[run]
 
 
 def in_bytes(mask: Masks, bits: int) -> Indices:
-    """(bytes, n): masks of so many bits, eight bits at a time."""
+    """(bytes, n): the masks, eight of their bits at a time."""
     return np.array([(mask >> shift) & 255 for shift in range(0, bits, BYTE)], dtype=np.intp)
 
 

@@ -1,4 +1,4 @@
-"""What there is to do on the bench, kept for a bank, and the chance that a fault is left after some of it."""
+"""What there is to do on the bench, cached for a bank, and the chance that a fault is left after some of it."""
 
 from __future__ import annotations
 
@@ -12,15 +12,15 @@ from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Bank, BankStep
 from diagnostics.core.judging.inference import sets_of_faults
 
-Masks = NDArray[np.int32]  # sets of steps, or of places in an order, one bit each
-TINY = 1e-30  # stands for a chance of 0, so that minutes still tell which is better
+Masks = NDArray[np.int32]  # sets of steps, or of places in an order, a bit each
+TINY = 1e-30  # used instead of a chance of 0, so that minutes still decide which is better
 
 
 @dataclass(frozen=True, eq=False)
 class Bench:
-    """minutes: (steps,); access: (steps,) the index of what must come off first, −1 for nothing; access_minutes: for
-    each of these; leaves: (steps, faults) chance that the step leaves the fault; has: (sets, faults) 1.0 where the set
-    holds the fault; at_once: the sets are all of at most so many faults in the order of `sets_of_faults`, 0 for others.
+    """minutes: (steps,). access: (steps,) the index of the cover that must come off first, −1 for none;
+    access_minutes: for each cover. leaves: (steps, faults) chance that the step leaves the fault. has: (sets, faults)
+    1.0 if the set has the fault. at_once: if the sets are those of `sets_of_faults`, the most faults in one; else 0.
     """
 
     minutes: Float64s
@@ -37,7 +37,7 @@ class Bench:
 
     @cached_property
     def looks(self) -> Float64s:
-        """(steps, faults): 1.0 where the step may clear the fault."""
+        """(steps, faults): 1.0 if the step may clear the fault."""
         return np.asarray(self.leaves < 1.0, dtype=np.float64)
 
     @cached_property
@@ -47,7 +47,7 @@ class Bench:
 
 
 def bench_of(bank: Bank) -> Bench:
-    """The bank's steps; a bank with other base rates and the same steps shares them."""
+    """The bank's steps; banks that differ only in base rates share them."""
     return _bench(bank.steps, bank.fault_ids, bank.most_at_once, tuple(bank.access_minutes.items()))
 
 
@@ -67,8 +67,8 @@ def _bench(
 
 
 def chance_left(bench: Bench, weight: Float64s, leaves: Float64s) -> Float64s:
-    """(n,): chance that a fault is left, set by set. weight: (sets,) chance of each set; leaves: (n, faults) chance for
-    each fault that it is left if it was there."""
+    """(n,): chance that a fault is left, summed set by set. weight: (sets,) chance of each set; leaves: (n, faults)
+    chance that each fault is left if it was there."""
     cleared = np.log(np.maximum(1.0 - leaves, TINY))
     none_left = np.exp(cleared @ bench.has.T) @ weight
     return np.asarray(np.maximum(weight.sum() - none_left, 0.0))
