@@ -14,7 +14,7 @@ from garage.core.packer_words import mm_words, stack_words
 from garage.models.owners import Machine
 from garage.models.packers import PackerStock
 from garage.models.visits import Visit
-from garage.reads.packers import in_stock, stock_mm
+from garage.reads.shop import packers_in_stock, packers_mm
 
 
 @dataclass(frozen=True)
@@ -57,7 +57,7 @@ def packers_shown(machine: Machine, gates: Sequence[Gate]) -> PackersShown:
     """gates: all of the machine with readings, the newest first."""
     gate = taking_gate(gates)
     taken = stack_words([Decimal(one) for one in gate.packers_mm]) if gate and gate.packers_mm else ""
-    return PackersShown(machine, gate, taken, tuple(in_stock()))
+    return PackersShown(machine, gate, taken, tuple(packers_in_stock()))
 
 
 def level_asked(visit: Visit) -> PackersShown | None:
@@ -69,4 +69,4 @@ def level_asked(visit: Visit) -> PackersShown | None:
 
 def worked_out(pickup_mm: Decimal, magnet_mm: Decimal) -> PackerStack:
     """From what is in stock. Raises BadInput naming pickup_mm or magnet_mm."""
-    return packers(pickup_mm, magnet_mm, stock_mm())
+    return packers(pickup_mm, magnet_mm, packers_mm())

@@ -11,7 +11,7 @@ from diagnostics.core.timing.degrees import DegreeRow, Engine, degree_row, row_a
 from diagnostics.core.timing.packers import PackerStack
 from diagnostics.pages.packers import worked_out
 from garage.core.errors import BadInput
-from garage.views.forms_numbers import NumberField
+from garage.views.number_field import NumberField
 
 HIGHEST_MM = 100
 

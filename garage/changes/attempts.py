@@ -6,7 +6,6 @@ from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from garage.models.attempts import Attempt
-from garage.reads import attempts
 
 KEPT = timedelta(days=1)
 
@@ -18,7 +17,8 @@ def hashed(*parts: str) -> str:
 
 def may_try(what: str, *, key: str, most: int, within: timedelta) -> bool:
     """Whether it was tried fewer than `most` times lately; counts nothing by itself."""
-    return attempts.count(what, key, since=timezone.now() - within) < most
+    lately = Attempt.objects.filter(what=what, key=key, at__gte=timezone.now() - within)
+    return lately.count() < most
 
 
 def tried(what: str, *, key: str) -> None:

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from django.db.models import Q
+from django.utils import timezone
 
 from garage.core.time import clock
-from garage.models.visits import SoldPiece, Visit
+from garage.models.visits import Hold, SoldPiece, Visit
 
 TakenPlaces = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
 
@@ -48,3 +49,9 @@ def lowest_free(taken: TakenPlaces, pieces: tuple[datetime, ...], places: int) -
             return None
         out.append(place)
     return out
+
+
+def held_until(browser: str, starts_at: datetime) -> datetime | None:
+    """Until when this time is held open for the browser; None when it is not, or not any more."""
+    hold = Hold.objects.filter(browser=browser, starts_at=starts_at, expires_at__gt=timezone.now()).first()
+    return hold.expires_at if hold else None

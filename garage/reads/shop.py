@@ -1,16 +1,19 @@
-"""The shop's settings."""
+"""The shop: its settings, stations, kinds and packers."""
 
 from datetime import UTC, date
+from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import MachineKind
+from garage.models.packers import PackerStock
 from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
 from garage.models.trail import TrailRow
 
 SHOWN_TRAIL = 30
+MOST_OF_ONE_IN_A_STACK = 30  # more of one thickness are in no stack: it would be higher than any plate is raised
 
 
 def shop_or_none() -> Shop | None:
@@ -50,6 +53,15 @@ def visit_kinds() -> QuerySet[VisitKind]:
 
 def machine_kinds() -> QuerySet[MachineKind]:
     return MachineKind.objects.all()
+
+
+def packers_in_stock() -> QuerySet[PackerStock]:
+    return PackerStock.objects.all()
+
+
+def packers_mm() -> list[Decimal]:
+    """Each packer that may go into a stack, once an entry."""
+    return [row.thickness_mm for row in packers_in_stock() for _ in range(min(row.count, MOST_OF_ONE_IN_A_STACK))]
 
 
 def trail() -> QuerySet[TrailRow]:

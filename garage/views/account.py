@@ -1,5 +1,6 @@
 """Logging in and out."""
 
+from django import forms
 from django.conf import settings
 from django.contrib.auth import login, logout
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -10,11 +11,17 @@ from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes import log_ins
-from garage.views.addresses import address_key
 from garage.views.answers import carried_out, posted, status_of
-from garage.views.forms import LogInForm
+from garage.views.network_address import address_key
 
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
+
+
+class LogInForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=150, widget=forms.TextInput(attrs={"autocomplete": "username"}))
+    password = forms.CharField(
+        label="Password", strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "current-password"})
+    )
 
 
 @never_cache

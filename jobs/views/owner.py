@@ -9,8 +9,8 @@ from garage.models.visits import Visit
 from garage.reads import links
 from garage.reads.free import asked_by_owner, free_days
 from garage.views.answers import carried_out, posted, sentence_of, status_of
+from garage.views.booking.forms import TimeForm
 from garage.views.by_link import by_link
-from garage.views.forms_booking import TimeForm
 from garage.views.requests import OwnerRequest
 from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
 from jobs.reads.access import invoice_of_owner

@@ -1,0 +1,75 @@
+"""The front desk books for an owner on the telephone or at the counter."""
+
+from __future__ import annotations
+
+from uuid import uuid4
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from garage.changes import bookings
+from garage.core.selling.draft import Draft
+from garage.models.owners import Machine
+from garage.models.shop import VisitKind
+from garage.reads import access
+from garage.reads.free import FreeDay, asked_at_the_desk, free_days
+from garage.views.answers import carried_out, error_of, posted, status_of
+from garage.views.booking.drafts import draft_from, draft_of_known
+from garage.views.booking.forms import DeskBookingForm, DeskTimeForm
+from garage.views.booking.times import nearest, since_of
+from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
+
+DAYS_SHOWN = 10
+LONGEST_ID = 19  # digits; a longer number is no key of a row
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def desk_booking(request: WorkshopRequest) -> HttpResponse:
+    """GET with a kind shows what is free, with a machine books for one that was here before; POST books."""
+    kind, known = _kind(request), _known_machine(request)
+    if kind is None:
+        return render(request, "garage/desk_booking.html", {"kind": None})
+    form_class = DeskTimeForm if known else DeskBookingForm
+    form = form_class(posted(request), days=_days(request, kind), initial={"key": uuid4()})
+    if booking := carried_out(
+        form, lambda: bookings.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
+    ):
+        messages.success(request, f"Booked: visit {booking.made.number}.")
+        return redirect("visit", number=booking.made.number)
+    error = error_of(form)
+    page = {"kinds": access.offered_kinds(), "kind": kind, "known": known, "form": form, "near": nearest(form)}
+    page |= {"since": request.GET.get("since", ""), "trouble": error.sentence if error else ""}
+    return render(request, "garage/desk_booking.html", page, status=status_of(form))
+
+
+def _asked(request: HttpRequest, name: str) -> str:
+    return request.POST.get(name) or request.GET.get(name) or ""
+
+
+def _kind(request: HttpRequest) -> VisitKind | None:
+    """The one that is asked for, else the first that is offered."""
+    slug = _asked(request, "kind")
+    return access.kind_by_slug(slug) if slug else access.offered_kinds().first()
+
+
+def _known_machine(request: HttpRequest) -> Machine | None:
+    given = _asked(request, "machine")
+    if not given:
+        return None
+    if not (given.isascii() and given.isdigit() and len(given) < LONGEST_ID):
+        raise Http404
+    return access.machine_or_404(int(given))
+
+
+def _draft(kind: VisitKind, known: Machine | None, typed: dict[str, object]) -> Draft:
+    if known:
+        return draft_of_known(kind, known, typed)
+    return draft_from(kind, typed["starts_at"], typed["key"], typed)
+
+
+def _days(request: WorkshopRequest, kind: VisitKind) -> list[FreeDay]:
+    return free_days(asked_at_the_desk(kind, request.shop), since=since_of(request), count=DAYS_SHOWN)

@@ -1,0 +1,147 @@
+"""What is typed to book a time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from typing import Any
+
+from django import forms
+from django.utils import timezone
+
+from garage.core.time import clock
+from garage.pages.machine_kinds import kind_words
+from garage.reads.free import FreeDay
+from garage.reads.shop import machine_kinds
+
+ANOTHER = "another"
+PICK_A_MACHINE = "Choose one from the list, or “another”."
+FIRST_YEAR, LAST_YEAR = 1900, 2100
+
+
+class InstantField(forms.Field):
+    """An instant as the buttons of a page carry it: ISO 8601 with its zone."""
+
+    default_error_messages = {"required": "Choose one of the times shown.", "invalid": "Choose one of the times shown."}
+
+    def to_python(self, value: object) -> datetime | None:
+        if not value:
+            return None
+        try:
+            found = datetime.fromisoformat(str(value))
+        except ValueError as error:
+            raise forms.ValidationError(self.error_messages["invalid"]) from error
+        if found.tzinfo is None or not 2000 <= found.year < LAST_YEAR:
+            raise forms.ValidationError(self.error_messages["invalid"])
+        return found.astimezone(UTC)
+
+
+class TimeForm(forms.Form):
+    starts_at = InstantField()
+
+
+class SinceForm(forms.Form):
+    """From which day on times are shown; anything that is no day is left aside."""
+
+    since = forms.DateField(required=False)
+
+
+class MachineAndOwnerForm(forms.Form):
+    """Who comes with which machine: nobody is asked for a measure of the engine."""
+
+    name = forms.CharField(
+        label="Your name",
+        max_length=80,
+        error_messages={"required": "Say who is coming."},
+        widget=forms.TextInput({"autocomplete": "name"}),
+    )
+    email = forms.EmailField(
+        label="Email address",
+        help_text="The confirmation and the check sheet go there.",
+        error_messages={"required": "Say where to send the check sheet.", "invalid": "Like robin@example.org."},
+        widget=forms.EmailInput({"autocomplete": "email"}),
+    )
+    telephone = forms.RegexField(
+        r"^[0-9+() /.-]{5,30}$",
+        label="Telephone",
+        help_text="In case we need to ask something.",
+        error_messages={
+            "required": "Say where you can be reached.",
+            "invalid": "Digits, spaces and a plus sign, such as 07700 900123.",
+        },
+        widget=forms.TextInput({"autocomplete": "tel", "inputmode": "tel"}),
+    )
+    machine_kind = forms.ChoiceField(
+        label="Machine",
+        error_messages={"required": PICK_A_MACHINE, "invalid_choice": PICK_A_MACHINE},
+    )
+    machine_words = forms.CharField(
+        label="Make and model, if it isn’t listed",
+        required=False,
+        max_length=80,
+        help_text="As you would say it, such as Corrick 185.",
+    )
+    year = forms.IntegerField(
+        label="Year",
+        required=False,
+        error_messages={"invalid": "A year in four digits, such as 1984."},
+        min_value=FIRST_YEAR,
+        max_value=LAST_YEAR,
+        widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 4}),
+    )
+    wants = forms.CharField(
+        label="What’s wrong with it, or what do you want from it?",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea({"rows": 4}),
+    )
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.kinds = {str(kind.pk): kind for kind in machine_kinds()}
+        choices = [(key, kind_words(kind)) for key, kind in self.kinds.items()]
+        self.fields["machine_kind"].choices = [("", "Choose"), *choices, (ANOTHER, "another")]
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        chosen = cleaned.get("machine_kind")
+        if chosen == ANOTHER and not cleaned.get("machine_words"):
+            self.add_error("machine_words", "Give the make and model here, since it isn’t listed.")
+        elif chosen and chosen != ANOTHER:
+            cleaned["machine_words"] = str(self.kinds[chosen])
+        return cleaned
+
+
+class DeskTimeForm(forms.Form):
+    """At the front desk, for a machine that was here before. key: the same form sent twice is booked once."""
+
+    key = forms.UUIDField(widget=forms.HiddenInput)
+    starts_at = InstantField(label="Day and time", widget=forms.Select())
+    wants = forms.CharField(
+        label="What’s wrong with it, in the owner’s words",
+        required=False,
+        max_length=2000,
+        widget=forms.Textarea({"rows": 4}),
+    )
+
+    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
+
+
+class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
+    """The same with an owner who is new, and who may have no email address."""
+
+    field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
+
+    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
+        super().__init__(*args, days=days, **kwargs)
+        self.fields["name"].label = "Owner’s name"
+        self.fields["telephone"].help_text = ""
+        self.fields["email"].required = False
+        self.fields["email"].help_text = "Without one we can’t send a confirmation: read the time out."
+
+
+def _group(free: FreeDay) -> tuple[str, list[tuple[str, str]]]:
+    times = [(at.isoformat(), f"{timezone.localtime(at):%H:%M}") for at in free.times]
+    return clock.day_in_words(free.day), times

@@ -1,0 +1,104 @@
+"""Booking by an owner: day and time, who and which machine, one look at everything, booked."""
+
+from __future__ import annotations
+
+from django import forms
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from garage.changes import bookings, holds
+from garage.models.shop import VisitKind
+from garage.pages.booked import booked_page
+from garage.reads import access
+from garage.reads.free import asked_online
+from garage.reads.selling import held_until
+from garage.views.answers import carried_out, error_of, posted, status_of
+from garage.views.booking import drafts
+from garage.views.booking.forms import MachineAndOwnerForm, TimeForm
+from garage.views.booking.times import since_of, times_shown
+from garage.views.network_address import address_key
+from garage.views.requests import ShopRequest
+
+DAYS_SHOWN = 7
+
+
+@require_safe
+def book_time(request: ShopRequest, kind: str) -> HttpResponse:
+    return _times(request, access.kind_by_slug(kind))
+
+
+@require_POST
+def book_hold(request: ShopRequest) -> HttpResponse:
+    """Holds the time that was pressed."""
+    kind, form = access.kind_by_slug(request.POST.get("kind", "")), TimeForm(request.POST)
+    who = {"browser": drafts.new_browser(request), "address_key": address_key(request)}
+    if carried_out(form, lambda: holds.take(**who, kind=kind, **form.cleaned_data)):
+        drafts.keep_time(request, kind, form.cleaned_data["starts_at"])
+        return redirect("book-who")
+    return _times(request, kind, form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def book_who(request: ShopRequest) -> HttpResponse:
+    """What was typed is kept before the time is held on: it is still there once another time is chosen."""
+    found = drafts.chosen(request)
+    if found is None:
+        return redirect("front")
+    form = MachineAndOwnerForm(posted(request), initial=dict(found.who))
+    if form.is_valid():
+        drafts.keep_who(request, form.cleaned_data)
+    if carried_out(form, lambda: _held_on(request, found)):
+        return redirect("book-look")
+    if error_of(form):
+        return _times(request, found.kind, form)
+    return render(request, "garage/book_who.html", _page(request, found) | {"form": form}, status=status_of(form))
+
+
+@require_safe
+def book_look(request: ShopRequest) -> HttpResponse:
+    found = drafts.chosen(request)
+    if found is None or not found.is_complete:
+        return redirect("front" if found is None else "book-who")
+    return render(request, "garage/book_look.html", _page(request, found) | {"draft": drafts.draft_of(found)})
+
+
+@require_POST
+def book_confirm(request: ShopRequest) -> HttpResponse:
+    found, form, browser = drafts.chosen(request), forms.Form(request.POST), drafts.browser_of(request)
+    if found is None or not found.is_complete:
+        return redirect("booked" if found is None else "book-who")
+    booking = carried_out(form, lambda: bookings.book_online(drafts.draft_of(found), browser=browser))
+    if booking is None:
+        return _times(request, found.kind, form)
+    drafts.is_booked(request, booking.made.number)
+    return redirect("booked")
+
+
+@require_safe
+def booked(request: ShopRequest) -> HttpResponse:
+    page = booked_page(request.session.get(drafts.BOOKED))
+    if page is None:
+        return redirect("front")
+    return render(request, "garage/booked.html", {"page": page})
+
+
+def _held_on(request: ShopRequest, found: drafts.Chosen) -> None:
+    holds.keep(
+        browser=drafts.browser_of(request),
+        address_key=address_key(request),
+        kind=found.kind,
+        starts_at=found.starts_at,
+    )
+
+
+def _page(request: ShopRequest, found: drafts.Chosen) -> dict[str, object]:
+    return {"chosen": found, "held_until": held_until(drafts.browser_of(request), found.starts_at)}
+
+
+def _times(request: ShopRequest, kind: VisitKind, form: forms.Form | None = None) -> HttpResponse:
+    """The page of days and times; also the answer when a time could not be had."""
+    asked = asked_online(kind, request.shop, browser=drafts.browser_of(request))
+    page = {"kind": kind, "is_later": since_of(request) is not None}
+    page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    return render(request, "garage/book_time.html", page, status=status_of(form))

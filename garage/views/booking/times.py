@@ -1,0 +1,41 @@
+"""Days with their free times, as three pages show them: each time is a button."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+
+from django import forms
+from django.http import HttpRequest
+
+from garage.changes.selling import TimeTaken
+from garage.reads.free import Asked, free_days, nearest_free
+from garage.views.answers import error_of, sentence_of
+from garage.views.booking.forms import SinceForm
+
+
+def since_of(request: HttpRequest) -> date | None:
+    """From which day on times are asked for; None for anything that is no day."""
+    form = SinceForm(request.GET)
+    return form.cleaned_data["since"] if form.is_valid() else None
+
+
+def times_shown(
+    request: HttpRequest, asked: Asked | None, form: forms.BaseForm | None, *, days_shown: int
+) -> dict[str, object]:
+    """What parts/_free_times.html is drawn from, with the sentence about a time that could not be had.
+
+    asked: None where there is nothing to look for. form: what the time that was pressed came with.
+    """
+    days = free_days(asked, since=since_of(request), count=days_shown) if asked else []
+    return {
+        "days": days,
+        "later": days[-1].day + timedelta(days=1) if len(days) == days_shown else None,
+        "near": nearest(form),
+        "trouble": sentence_of(form),
+    }
+
+
+def nearest(form: forms.BaseForm | None) -> list[datetime]:
+    """The times nearest to one that was taken."""
+    error = error_of(form)
+    return nearest_free(error.asked, error.starts_at) if isinstance(error, TimeTaken) else []

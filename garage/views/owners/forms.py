@@ -1,0 +1,46 @@
+"""What is typed about owners, and which two are joined."""
+
+from django import forms
+
+from garage.models.owners import Machine, Owner
+from garage.reads.owners import every_machine, every_owner
+from garage.views.shop.forms_kinds import MEASURE_HELPS, MEASURE_LABELS, MEASURES, SPARKS
+
+
+class ContactForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=80)
+    email = forms.CharField(
+        label="Email address", max_length=254, required=False, widget=forms.EmailInput(attrs={"autocomplete": "off"})
+    )
+    telephone = forms.CharField(
+        label="Telephone", max_length=30, required=False, widget=forms.TextInput({"type": "tel"})
+    )
+    address = forms.CharField(
+        label="Postal address", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+    @staticmethod
+    def values_of(owner: Owner) -> dict[str, str]:
+        return {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": owner.address}
+
+
+class OwnersJoinForm(forms.Form):
+    kept = forms.ModelChoiceField(every_owner(), label="Kept")
+    duplicate = forms.ModelChoiceField(every_owner(), label="Joined to it")
+
+
+class MachinesJoinForm(forms.Form):
+    kept = forms.ModelChoiceField(every_machine(), label="Kept")
+    duplicate = forms.ModelChoiceField(every_machine(), label="Joined to it")
+
+
+class MachineForm(forms.ModelForm):
+    fires_per_turn = forms.TypedChoiceField(
+        label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
+    )
+
+    class Meta:
+        model = Machine
+        fields = ["words", "kind", "year", "registration", *MEASURES]
+        labels = {"words": "What the owner calls it", "kind": "Machine kind"} | MEASURE_LABELS
+        help_texts = {"words": "", "kind": "Anything left empty here comes from the kind."} | MEASURE_HELPS

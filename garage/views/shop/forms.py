@@ -1,0 +1,86 @@
+"""What is typed on the pages of the shop. Types only: what is allowed is said by the changes."""
+
+from django import forms
+
+from garage.models.shop import PLACE_KINDS, Shop
+
+
+def day_field(label: str) -> forms.DateField:
+    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "short"})
+    return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"])
+
+
+SHOP_PARTS = {
+    "Name and address": ["name", "address", "telephone", "email", "does_words"],
+    "Place and holidays": ["zone", "holiday_country", "holiday_part"],
+    "Money": ["labour_per_hour", "vat_number", "vat_percent", "payment_words", "cancel_words"],
+    "Does a route act on its own, or ask the boss first?": [
+        "fix_first_acts_alone",
+        "phone_first_acts_alone",
+        "do_not_run_acts_alone",
+    ],
+    "What being wrong costs": [
+        "slot_lost_pence",
+        "bench_check_pence",
+        "call_pence",
+        "bench_minute_pence",
+        "stopped_in_time_pence",
+    ],
+    "Times": ["gate_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
+    "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
+}
+
+
+class ShopForm(forms.ModelForm):
+    class Meta:
+        model = Shop
+        fields = [name for names in SHOP_PARTS.values() for name in names]
+        labels = {
+            "zone": "Time zone",
+            "holiday_country": "Country of the bank holidays",
+            "holiday_part": "Part of the country",
+            "email": "Email address",
+            "does_words": "What the garage does",
+            "vat_number": "VAT number",
+            "vat_percent": "VAT, per cent",
+            "labour_per_hour": "Labour, pounds an hour",
+            "payment_words": "How to pay",
+            "cancel_words": "What happens to a deposit",
+            "slot_lost_pence": "A lost roller slot, pence",
+            "bench_check_pence": "A check on the bench, pence",
+            "call_pence": "A telephone call, pence",
+            "bench_minute_pence": "A minute at the bench, pence",
+            "stopped_in_time_pence": "An engine stopped in time, pence",
+            "fix_first_acts_alone": "Fix first acts without asking",
+            "phone_first_acts_alone": "Phone first acts without asking",
+            "do_not_run_acts_alone": "Do not run acts without asking",
+            "guard_minutes": "Minutes kept free between two machines on the rollers",
+            "gate_minutes": "Minutes for the gate",
+            "hold_minutes": "Minutes a time is held open for somebody booking",
+            "hold_minutes_in_all": "Minutes it is held at most",
+            "holds_per_address_and_hour": "Times one network address can hold in an hour",
+            "bookable_days": "Days that can be booked ahead",
+            "notice_minutes": "Minutes' notice before a time that can be booked",
+        }
+        help_texts = {
+            "zone": "Such as Europe/London.",
+            "stopped_in_time_pence": "The more it is worth, the more the check sheet asks for the engine’s sake.",
+            "holiday_country": "Two letters, such as GB.",
+            "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
+        }
+        widgets = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
+
+
+class ClosedDayForm(forms.Form):
+    day = day_field("Day")
+    why = forms.CharField(label="Why", max_length=80)
+    open_after_all = forms.BooleanField(label="A bank holiday we work", required=False)
+
+
+class StationForm(forms.Form):
+    kind = forms.ChoiceField(label="Kind", choices=PLACE_KINDS)
+    name = forms.CharField(label="Name", max_length=40)
+
+
+class StationNameForm(forms.Form):
+    name = forms.CharField(label="Name", max_length=40)

@@ -1,0 +1,64 @@
+"""What is typed of visit kinds and machine kinds. Types only: what is allowed is said by the changes."""
+
+from django import forms
+
+from garage.models.owners import MachineKind
+from garage.models.shop import VisitKind
+
+SPARKS = [("", "not known"), (0.5, "½: four-stroke single"), (1.0, "1: two-stroke single"), (2.0, "2: two-stroke twin")]
+
+
+class VisitKindForm(forms.ModelForm):
+    class Meta:
+        model = VisitKind
+        fields = ["name", "goes_home_with", "booked_as", "at", "minutes", "price", "deposit", "order", "is_offered"]
+        labels = {
+            "goes_home_with": "What you go home with",
+            "booked_as": "The judgement treats it as",
+            "at": "Where",
+            "price": "Price, pounds",
+            "deposit": "Deposit, pounds",
+            "order": "Place on the front page",
+            "is_offered": "Can be booked online",
+        }
+        help_texts = {
+            "price": "VAT included. Visits already booked keep the price agreed.",
+            "booked_as": "",
+            "minutes": "In steps of five.",
+        }
+
+
+MEASURES = [
+    *("fires_per_turn", "gearbox", "ignition", "fed_by", "stroke_mm", "rod_mm", "flywheel_mm"),
+    *("spec_btdc", "spec_curve", "curve_deg", "design_rpm"),
+]
+MEASURE_LABELS = {
+    "fires_per_turn": "Sparks per turn",
+    "fed_by": "Ignition fed by",
+    "stroke_mm": "Stroke, mm",
+    "rod_mm": "Rod, mm",
+    "flywheel_mm": "Flywheel, mm across",
+    "spec_btdc": "Static timing, degrees BTDC",
+    "spec_curve": "Timing against revs",
+    "curve_deg": "Change from tickover to peak, degrees",
+    "design_rpm": "Revs on the stand",
+}
+MEASURE_HELPS = {
+    "rod_mm": "From centre to centre.",
+    "curve_deg": "The size of the design's own change. Its direction is above.",
+    "spec_btdc": "At tickover.",
+    "design_rpm": "What a healthy one reaches and holds, in rpm.",
+    "fires_per_turn": "",
+}
+
+
+class MachineKindForm(forms.ModelForm):
+    fires_per_turn = forms.TypedChoiceField(
+        label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
+    )
+
+    class Meta:
+        model = MachineKind
+        fields = ["make", "model", "first_year", "last_year", *MEASURES]
+        labels = {"first_year": "First year", "last_year": "Last year"} | MEASURE_LABELS
+        help_texts = MEASURE_HELPS

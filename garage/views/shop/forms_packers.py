@@ -1,0 +1,19 @@
+"""What is typed of packers. What is allowed is said by the changes."""
+
+from django import forms
+
+from garage.views.number_field import NumberField
+
+COUNT = {"class": "short", "inputmode": "numeric"}
+
+
+class PackerCountForm(forms.Form):
+    count = forms.IntegerField(label="How many", widget=forms.TextInput(attrs=COUNT))
+    price_each = NumberField(
+        label="Price each, pounds", required=False, decimal_places=2, help_text="VAT included; empty: not charged."
+    )
+
+
+class PackerForm(PackerCountForm):
+    thickness_mm = NumberField(label="Thickness, mm", decimal_places=2, help_text="As the micrometer says.")
+    field_order = ["thickness_mm", "count", "price_each"]

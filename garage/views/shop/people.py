@@ -1,0 +1,83 @@
+"""The shop's people: log-in, role, skills, hours, breaks and days away, for the boss."""
+
+from django import forms
+from django.contrib import messages
+from django.contrib.auth import update_session_auth_hash
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from garage.changes import people
+from garage.models.people import Person
+from garage.reads.access import away_or_404, person_or_404
+from garage.reads.people import away_since, everybody, hours_of
+from garage.reads.shop import today
+from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.doors import boss
+from garage.views.requests import WorkshopRequest
+from garage.views.shop.forms_hours import WorkingHoursForm
+from garage.views.shop.forms_people import AwayForm, PersonChangeForm, PersonForm
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_people(request: WorkshopRequest) -> HttpResponse:
+    form = PersonForm(posted(request))
+    if added := carried_out(form, lambda: people.add(by=request.user, **form.cleaned_data)):
+        messages.success(request, "Added. Now the hours.")
+        return redirect("shop-person", person_id=added.made.pk)
+    return render(request, "garage/shop_people.html", {"form": form, "people": everybody()}, status=status_of(form))
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
+    person = person_or_404(person_id)
+    form = PersonChangeForm(posted(request), instance=person_or_404(person_id))
+    if carried_out(form, lambda: people.change(person, by=request.user, **form.cleaned_data)):
+        if request.user.pk == person_id:  # whoever changes the own password stays logged in
+            update_session_auth_hash(request, person_or_404(person_id))
+        messages.success(request, "Saved.")
+        return redirect("shop-person", person_id=person_id)
+    return _person(request, person, form=form)
+
+
+@boss
+@require_POST
+def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
+    person, hours = person_or_404(person_id), WorkingHoursForm(request.POST)
+    if carried_out(hours, lambda: people.set_hours(person, hours.hours(), by=request.user)):
+        messages.success(request, "The hours are saved.")
+        return redirect("shop-person", person_id=person_id)
+    return _person(request, person, hours=hours)
+
+
+@boss
+@require_POST
+def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
+    person, away = person_or_404(person_id), AwayForm(request.POST)
+    if carried_out(away, lambda: people.add_away(person, by=request.user, **away.cleaned_data)):
+        messages.success(request, "Added. Visits already booked on those days stay there: check the day sheets.")
+        return redirect("shop-person", person_id=person_id)
+    return _person(request, person, away=away)
+
+
+@boss
+@require_POST
+def shop_person_there(request: WorkshopRequest, person_id: int, away_id: int) -> HttpResponse:
+    away = away_or_404(person_or_404(person_id), away_id, since=today())
+    then = redirect("shop-person", person_id=person_id)
+    return pressed(request, lambda: people.forget_away(away, by=request.user), then=then)
+
+
+def _person(request: WorkshopRequest, person: Person, **sent: forms.BaseForm) -> HttpResponse:
+    """The page with its three forms, one of which may have been sent."""
+    values = {
+        "person": person,
+        "form": PersonChangeForm(instance=person),
+        "hours": WorkingHoursForm(initial=WorkingHoursForm.values_of(hours_of(person))),
+        "away": AwayForm(),
+        "days_away": away_since(person, today()),
+    }
+    status = status_of(next(iter(sent.values()), None))
+    return render(request, "garage/shop_person.html", values | sent, status=status)

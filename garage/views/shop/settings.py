@@ -1,0 +1,55 @@
+"""The shop: the garage's own settings, opening hours and days that differ, for the boss."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from garage.changes.shop import change_settings, close_day, forget_closed_day, set_opening
+from garage.reads.access import closed_day_or_404
+from garage.reads.shop import closed_days, opening, the_shop, today, trail
+from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.doors import boss
+from garage.views.requests import WorkshopRequest
+from garage.views.shop.forms import SHOP_PARTS, ClosedDayForm, ShopForm
+from garage.views.shop.forms_hours import OpeningForm
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop(request: WorkshopRequest) -> HttpResponse:
+    form = ShopForm(posted(request), instance=the_shop())
+    if carried_out(form, lambda: change_settings(by=request.user, **form.cleaned_data)):
+        messages.success(request, "Saved.")
+        return redirect("shop")
+    parts = [{"title": title, "fields": [form[name] for name in names]} for title, names in SHOP_PARTS.items()]
+    values = {"form": form, "parts": parts, "trail": trail()}
+    return render(request, "garage/shop.html", values, status=status_of(form))
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_hours(request: WorkshopRequest) -> HttpResponse:
+    form = OpeningForm(posted(request), initial=OpeningForm.values_of(opening()))
+    if carried_out(form, lambda: set_opening(form.hours(), by=request.user)):
+        messages.success(request, "The opening hours are saved. Visits booked already stay where they are.")
+        return redirect("shop-hours")
+    return render(request, "garage/shop_hours.html", {"form": form}, status=status_of(form))
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_days(request: WorkshopRequest) -> HttpResponse:
+    form = ClosedDayForm(posted(request))
+    if carried_out(form, lambda: close_day(by=request.user, **form.cleaned_data)):
+        messages.success(request, "The day is on the list. Visits booked on it already stay there: move them by hand.")
+        return redirect("shop-days")
+    values = {"form": form, "days": closed_days(today())}
+    return render(request, "garage/shop_days.html", values, status=status_of(form))
+
+
+@boss
+@require_POST
+def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
+    day = closed_day_or_404(day_id, since=today())
+    return pressed(request, lambda: forget_closed_day(day, by=request.user), then=redirect("shop-days"))

@@ -1,0 +1,45 @@
+"""Benches and rollers, for the boss."""
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from garage.changes import stations
+from garage.reads.access import station_or_404
+from garage.reads.shop import every_station
+from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.doors import boss
+from garage.views.requests import WorkshopRequest
+from garage.views.shop.forms import StationForm, StationNameForm
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_stations(request: WorkshopRequest) -> HttpResponse:
+    form = StationForm(posted(request))
+    if carried_out(form, lambda: stations.add(by=request.user, **form.cleaned_data)):
+        return redirect("shop-stations")
+    return _page(request, form, new=form)
+
+
+@boss
+@require_POST
+def shop_station_rename(request: WorkshopRequest, station_id: int) -> HttpResponse:
+    station, form = station_or_404(station_id), StationNameForm(request.POST)
+    if carried_out(form, lambda: stations.rename(station, by=request.user, **form.cleaned_data)):
+        return redirect("shop-stations")
+    return _page(request, form, new=StationForm())
+
+
+@boss
+@require_POST
+def shop_station_remove(request: WorkshopRequest, station_id: int) -> HttpResponse:
+    station, then = station_or_404(station_id), redirect("shop-stations")
+    said = f"{station.name} is removed."
+    return pressed(request, lambda: stations.remove(station, by=request.user), then=then, said=said)
+
+
+def _page(request: WorkshopRequest, form: StationForm | StationNameForm, *, new: StationForm) -> HttpResponse:
+    """The list; a sentence about one station stands above it."""
+    values = {"form": form, "new": new, "stations": every_station()}
+    return render(request, "garage/shop_stations.html", values, status=status_of(form))

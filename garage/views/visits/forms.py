@@ -1,0 +1,69 @@
+"""What is typed to give a visit a time, to call it off, to take a machine in, and what comes with its buttons."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from garage.changes.photos import ALLOWED
+from garage.core import states
+from garage.core.errors import BadInput, Showable
+from garage.models.shop import PLACE_KINDS
+from garage.models.visits import TakeIn
+from garage.views.answers import ButtonForm
+from garage.views.booking.forms import InstantField
+
+
+class PlaceForm(forms.Form):
+    """Where and how long a visit without a time is to have one."""
+
+    at = forms.ChoiceField(label="Where", choices=PLACE_KINDS)
+    minutes = forms.IntegerField(
+        label="Minutes", min_value=5, max_value=600, widget=forms.NumberInput({"class": "short"})
+    )
+
+
+class PlaceAndTimeForm(PlaceForm):
+    """The same with one of the times that were shown for it."""
+
+    starts_at = InstantField()
+
+    def clean(self) -> dict[str, Any]:
+        if self.errors:
+            raise forms.ValidationError("Choose a place, a length and one of the times.")
+        return self.cleaned_data
+
+
+class WhyForm(forms.Form):
+    why = forms.CharField(
+        label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
+    )
+
+
+class StateForm(ButtonForm):
+    state = forms.ChoiceField(choices=states.WORDS.items())
+    allowed = {"state": "one of the states on the page"}
+
+
+class TakeInForm(forms.ModelForm):
+    class Meta:
+        model = TakeIn
+        fields = ["how_it_came", "key_left", "came_with", "remarks", "stays_overnight"]
+        labels = {
+            "how_it_came": "How did it come?",
+            "key_left": "We have the key",
+            "came_with": "What came with it",
+            "remarks": "Scratches, leaks, what the owner said at the door",
+            "stays_overnight": "It stays overnight (a floor place)",
+        }
+        widgets = {"came_with": forms.Textarea(attrs={"rows": 2}), "remarks": forms.Textarea(attrs={"rows": 3})}
+
+
+class PhotoForm(ButtonForm):
+    photo = forms.FileField()
+    words = forms.CharField(max_length=120, required=False)
+    taken_for = forms.ChoiceField(choices=[("take-in", "take-in"), ("gate", "gate"), ("card", "card")])
+
+    def trouble(self) -> Showable:
+        return BadInput("photo", None, ALLOWED)

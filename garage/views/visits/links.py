@@ -1,0 +1,86 @@
+"""Personal links: shown and revoked by the workshop, asked for anew by whoever has a dead one."""
+
+import io
+
+import segno
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.csrf import csrf_exempt
+from django.views.decorators.http import require_POST, require_safe
+
+from garage.changes.links import ask_for_fresh, revoke, send_fresh
+from garage.models.visits import Visit
+from garage.output.addresses import sheet_address, visit_address
+from garage.reads import access, links
+from garage.views.answers import pressed
+from garage.views.by_link import kept_private
+from garage.views.doors import workshop
+from garage.views.network_address import address_key
+from garage.views.requests import WorkshopRequest
+
+
+@workshop
+@require_safe
+def visit_link(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    now = timezone.now()
+    shown = [
+        {"purpose": purpose, "url": _address(visit, purpose), "lives": links.lives(visit, purpose, now)}
+        for purpose in links.PURPOSES
+    ]
+    answer = kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
+    answer["Referrer-Policy"] = "same-origin"  # no token in this address; else its forms would come from "null"
+    return answer
+
+
+@workshop
+@require_safe
+def visit_link_picture(request: WorkshopRequest, number: int, purpose: str) -> HttpResponse:
+    """The link as a QR picture; the address of the picture holds no token."""
+    visit = access.visit_for(request.user, number)
+    if purpose not in links.PURPOSES:
+        raise Http404
+    picture = io.BytesIO()
+    segno.make(_address(visit, purpose), error="m", micro=False).save(picture, kind="png", scale=6, border=4)
+    return kept_private(HttpResponse(picture.getvalue(), content_type="image/png"))
+
+
+@workshop
+@require_POST
+def visit_link_revoke(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    return pressed(
+        request,
+        lambda: revoke(visit, by=request.user),
+        then=redirect("visit-link", number=number),
+        said="All links given so far are dead. These are the new ones.",
+    )
+
+
+@workshop
+@require_POST
+def visit_link_send(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    return pressed(
+        request,
+        lambda: send_fresh(visit, by=request.user),
+        then=redirect("visit-link", number=number),
+        said="An email with the links is on its way. You can read it under Sent.",
+    )
+
+
+def _address(visit: Visit, purpose: str) -> str:
+    address = {links.SHEET: sheet_address, links.VISIT: visit_address}[purpose]
+    return address(links.token(visit, purpose))
+
+
+@csrf_exempt
+@require_POST
+def fresh_link(request: HttpRequest) -> HttpResponse:
+    """The same answer always: it does not tell whether there is such a visit or address.
+
+    csrf_exempt: no cookie counts here, and the page it is sent from is no-referrer ("Origin: null").
+    """
+    ask_for_fresh(request.POST.get("token", ""), address_key=address_key(request))
+    return kept_private(render(request, "garage/link_asked.html"))

@@ -1,0 +1,29 @@
+"""Photos of a visit: kept privately, shown to the workshop only."""
+
+from django.http import FileResponse, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_POST, require_safe
+
+from garage.changes import photos
+from garage.reads import access
+from garage.views.answers import pressed
+from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
+from garage.views.visits.forms import PhotoForm
+
+PAGES = {"card", "gate", "visit"}  # where the button may stand
+
+
+@workshop
+@require_safe
+def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
+    return FileResponse(access.photo_or_404(photo_id).file.open(), content_type="image/jpeg")
+
+
+@workshop
+@require_POST
+def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), PhotoForm(request.POST, request.FILES)
+    back = request.POST.get("back", "")
+    then = redirect(back if back in PAGES else "visit", number=number)
+    return pressed(request, lambda: photos.add(visit, by=request.user, **form.sent()), then=then)

@@ -1,0 +1,23 @@
+"""Receiving a machine, one page on a phone."""
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from garage.changes import receiving
+from garage.reads import access
+from garage.views.answers import carried_out, posted, status_of
+from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
+from garage.views.visits.forms import TakeInForm
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def take_in(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), TakeInForm(posted(request))
+    if carried_out(form, lambda: receiving.take_in(visit, by=request.user, **form.cleaned_data)):
+        messages.success(request, f"Visit {visit.number} is taken in.")
+        return redirect("visit", number=visit.number)
+    return render(request, "garage/take_in.html", {"visit": visit, "form": form}, status=status_of(form))

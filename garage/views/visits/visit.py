@@ -1,0 +1,98 @@
+"""The workshop changes a visit as a whole: another time, called off, did not come, what it is now."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_POST
+
+from garage.changes import floor, visits
+from garage.core import states
+from garage.models.shop import BENCH
+from garage.models.visits import Visit
+from garage.reads import access
+from garage.reads.free import asked_for
+from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.booking.forms import TimeForm
+from garage.views.booking.times import times_shown
+from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
+from garage.views.visits.forms import PlaceAndTimeForm, PlaceForm, StateForm, WhyForm
+
+DAYS_SHOWN = 10
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), TimeForm(posted(request))
+    if carried_out(form, lambda: visits.move(visit, **form.cleaned_data, by=request.user)):
+        messages.success(request, f"Visit {number} is moved; {_told(visit)}.")
+        return redirect("visit", number=number)
+    has_time = visit.starts_at is not None
+    asked = asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop) if has_time else None
+    page = {"visit": visit} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    return render(request, "garage/visit_move.html", page, status=status_of(form))
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
+    """A time for a visit without one. GET shows what is free for a place and a length."""
+    visit, form = access.visit_for(request.user, number), PlaceAndTimeForm(posted(request))
+    if carried_out(form, lambda: visits.give_time(visit, **form.cleaned_data, by=request.user)):
+        messages.success(request, f"Visit {number} has a time; {_told(visit)}.")
+        return redirect("visit", number=number)
+    asks = request.GET if "at" in request.GET else _place_of(visit)
+    place = PlaceForm(posted(request) or asks)
+    asked = asked_for(visit, **place.cleaned_data, shop=request.shop) if place.is_valid() else None
+    page = {"visit": visit, "place": place} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    return render(request, "garage/visit_time.html", page, status=status_of(form if form.is_bound else place))
+
+
+def _place_of(visit: Visit) -> dict[str, object]:
+    """Bench time while it is to be put right, its booked session otherwise."""
+    if visit.bench_minutes and not visit.gate_passed_at:
+        return {"at": BENCH, "minutes": visit.bench_minutes}
+    return {"at": visit.kind.at, "minutes": visit.kind.minutes}
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), WhyForm(posted(request))
+    if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user)):
+        messages.success(request, f"Visit {number} is called off; {_told(visit)}.")
+        return redirect("visit", number=number)
+    return render(request, "garage/visit_call_off.html", {"visit": visit, "form": form}, status=status_of(form))
+
+
+@workshop
+@require_POST
+def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    return pressed(
+        request,
+        lambda: visits.did_not_come(visit, by=request.user),
+        then=redirect("visit", number=number),
+        said=f"Visit {number} did not come; its time is free again.",
+    )
+
+
+@workshop
+@require_POST
+def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), StateForm(request.POST)
+    return pressed(
+        request,
+        lambda: floor.say(visit, **form.sent(), by=request.user),
+        then=redirect("visit", number=number),
+        said=f"Visit {number} is now {states.WORDS.get(form.data.get('state', ''))}.",
+    )
+
+
+def _told(visit: Visit) -> str:
+    if visit.owner.email:
+        return "the owner is told by email"
+    return f"there is no email address on file, so ring {visit.owner.telephone}"

@@ -1,0 +1,96 @@
+"""The front desk books by telephone."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from garage.models.owners import Machine, Owner
+from garage.models.visits import Visit
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+
+
+def _text(answer):
+    return " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
+
+
+def _booking(page, start, **given):
+    values = {
+        "kind": "set-up",
+        "key": str(page.context["form"]["key"].value()),
+        "starts_at": start.isoformat(),
+        "name": "Robin Ashworth",
+        "telephone": "07700 900321",
+        "email": "",
+        "machine_kind": "another",
+        "machine_words": "Corrick 185",
+        "year": "",
+        "wants": "",
+    }
+    return values | given
+
+
+def test_the_desk_books_for_an_owner_without_a_mail_address(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    assert start.isoformat() in page.content.decode()
+    desk.post(reverse("desk-booking"), _booking(page, start))
+    visit = Visit.objects.get()
+    assert (visit.starts_at, visit.owner.email) == (start, "")
+
+
+def test_the_desk_sending_twice_books_once(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    for _ in range(2):
+        assert desk.post(reverse("desk-booking"), _booking(page, start)).status_code == 302
+    assert Visit.objects.count() == 1
+
+
+def test_the_desk_is_told_of_a_taken_time_and_keeps_what_it_typed(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    booking.booked(kind, start)
+    answer = desk.post(reverse("desk-booking"), _booking(page, start))
+    assert answer.status_code == 409
+    assert "Nearest free:" in _text(answer)
+    assert "Robin Ashworth" in answer.content.decode()
+    assert Visit.objects.count() == 1
+
+
+def test_what_the_desk_leaves_out_is_said_beside_it(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    answer = desk.post(reverse("desk-booking"), _booking(page, start, starts_at="", telephone=""))
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"starts_at", "telephone"}
+
+
+def test_the_desk_page_stands_even_before_anything_is_offered(client):
+    garage.shop()
+    client.force_login(garage.front_desk())
+    assert "No visit kinds on offer yet" in _text(client.get(reverse("desk-booking")))
+
+
+def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, visit, start):
+    page = desk.get(reverse("desk-booking"), {"machine": visit.machine_id})
+    assert visit.owner.name in _text(page)
+    key = str(page.context["form"]["key"].value())
+    later = start + timedelta(hours=4)
+    typed = {
+        "kind": "set-up",
+        "machine": visit.machine_id,
+        "key": key,
+        "starts_at": later.isoformat(),
+        "wants": "Again.",
+    }
+    desk.post(reverse("desk-booking"), typed)
+    again = Visit.objects.get(starts_at=later)
+    assert (again.machine, again.owner, again.wants) == (visit.machine, visit.owner, "Again.")
+    assert Owner.objects.count() == Machine.objects.count() == 1
+
+
+@pytest.mark.parametrize("machine", ["999", "nonsense", "9" * 30, "-1", "²"])
+def test_a_machine_that_is_none_is_not_found(desk, kind, machine):
+    assert desk.get(reverse("desk-booking"), {"machine": machine}).status_code == 404

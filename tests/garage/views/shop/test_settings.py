@@ -1,0 +1,118 @@
+from datetime import date, timedelta
+
+import pytest
+from django.urls import reverse
+
+from garage.models.shop import ClosedDay, OpeningHours, Shop
+from garage.reads.shop import today
+from garage.views.shop.forms import SHOP_PARTS
+from tests.factories import garage as make
+from tests.forms import values_of
+
+pytestmark = pytest.mark.django_db
+PAGES = [
+    "shop",
+    "shop-hours",
+    "shop-days",
+    "shop-people",
+    "shop-stations",
+    "shop-kinds",
+    "shop-machine-kinds",
+    "shop-packers",
+]
+
+
+def page(client, name, *args):
+    answer = client.get(reverse(name, args=args))
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_only_the_boss_opens_the_shop(client, name):
+    make.shop()
+    assert reverse("log-in") in client.get(reverse(name))["Location"]
+    for person, status in ((make.person(), 403), (make.front_desk(), 403), (make.boss(), 200)):
+        client.force_login(person)
+        assert client.get(reverse(name)).status_code == status
+
+
+def test_every_setting_of_the_shop_is_on_the_page():
+    shown = {name for names in SHOP_PARTS.values() for name in names}
+    assert shown == {field.name for field in Shop._meta.fields} - {"id"}
+
+
+def test_a_setting_is_changed_and_the_others_stay(boss):
+    values = values_of(page(boss, "shop"), "Save")
+    answer = boss.post(reverse("shop"), values | {"labour_per_hour": "48.00", "fix_first_acts_alone": "on"})
+    assert answer.status_code == 302
+    shop = Shop.objects.get()
+    assert (shop.labour_per_hour, shop.fix_first_acts_alone, shop.name) == (48, True, "Quarry Lane Rolling Road")
+    assert not shop.do_not_run_acts_alone
+    assert "changed the settings" in page(boss, "shop")
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "said"),
+    [
+        ("vat_number", "GB 123 4567 83", "VAT number is"),
+        ("zone", "Europe/Ambleford", "Time zone is"),
+        ("holiday_country", "QQ", "Country of the bank holidays is"),
+        ("email", "nowhere", "valid email address"),
+    ],
+)
+def test_what_cannot_be_is_said_at_its_field_and_kept(boss, field, typed, said):
+    values = values_of(page(boss, "shop"), "Save")
+    answer = boss.post(reverse("shop"), values | {field: typed, "name": "Another name"})
+    assert answer.status_code == 422
+    again = answer.content.decode()
+    assert said in again.split(f'id="id_{field}_error"')[1][:200]
+    assert values_of(again, "Save")[field] == typed
+    assert values_of(again, "Save")["name"] == "Another name"
+    assert Shop.objects.get().name == "Quarry Lane Rolling Road"
+
+
+def test_opening_hours_are_changed_and_an_emptied_day_is_closed(boss):
+    values = values_of(page(boss, "shop-hours"), "Save")
+    assert values["opens_0"] == "08:00"
+    boss.post(reverse("shop-hours"), values | {"opens_0": "", "closes_0": "", "opens_5": "09:00", "closes_5": "12:00"})
+    assert sorted(OpeningHours.objects.values_list("weekday", flat=True)) == [1, 2, 3, 4, 5]
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"opens_2": "", "closes_2": "17:00"}, "Wednesday needs both times"),
+        ({"closes_2": "07:00"}, "Wednesday: closes is &#x27;07:00&#x27;; allowed is a time after 08:00."),
+        ({"opens_2": "8 o'clock"}, "Enter a valid time"),
+    ],
+)
+def test_hours_that_cannot_be_are_said_at_the_weekday(boss, typed, said):
+    values = values_of(page(boss, "shop-hours"), "Save")
+    answer = boss.post(reverse("shop-hours"), values | typed)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+    assert OpeningHours.objects.count() == 5
+
+
+def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
+    day = today() + timedelta(days=10)
+    boss.post(reverse("shop-days"), {"day": day, "why": "Stocktaking"})
+    assert "Stocktaking" in page(boss, "shop-days")
+    again = boss.post(reverse("shop-days"), {"day": day, "why": "Twice"})
+    assert again.status_code == 422
+    assert "not on the list yet" in again.content.decode()
+    boss.post(reverse("shop-day-forget", args=[ClosedDay.objects.get().id]))
+    assert not ClosedDay.objects.exists()
+
+
+def test_days_gone_by_are_not_shown(boss):
+    ClosedDay.objects.create(day=date(2020, 1, 2), why="Long ago")
+    assert "Long ago" not in page(boss, "shop-days")
+
+
+def test_unknown_rows_are_not_there(boss):
+    for name in ("shop-kind", "shop-machine-kind", "shop-person"):
+        assert boss.get(reverse(name, args=[999])).status_code == 404
+    for name in ("shop-day-forget", "shop-station-remove", "shop-station-rename"):
+        assert boss.post(reverse(name, args=[999])).status_code == 404
