@@ -17,8 +17,8 @@ from tests.prepared import copied, once, prepare
 KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
 
-@pytest.hookimpl(trylast=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+@pytest.hookimpl(wrapper=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """What is kept is tested on both databases: whole drawers by their folder, other tests by their own mark.
 
     Files with a long test come first, or one core would still be at them when the other has done all the rest.
@@ -26,6 +26,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if KEPT_DRAWERS & set(item.path.parent.parts):
             item.add_marker(pytest.mark.both_databases)
+    yield  # those that are not asked for go, the rest is shuffled
     long = {item.path for item in items if item.get_closest_marker("long")}
     items.sort(key=lambda item: item.path not in long)
 
