@@ -13,11 +13,6 @@ class Closing(models.Model):
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="closing")
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    came_back_at = models.DateTimeField(
-        null=True,
-        blank=True,
-        help_text="Copied to ComeBack and no longer looked at: to be dropped with the next release.",
-    )
 
     class Meta:
         ordering = ["at", "id"]
