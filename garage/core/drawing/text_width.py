@@ -57,7 +57,7 @@ def shortened(text: str, size_px: float, most_px: float) -> str:
     """The text itself, or its beginning with an ellipsis where it is too wide.
 
     >>> shortened("fix first: ceiling at 5 200", 13, most_px=80)
-    'fix first: b…'
+    'fix first: c…'
     """
     if text_px(text, size_px) <= most_px:
         return text
