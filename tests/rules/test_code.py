@@ -119,18 +119,6 @@ def test_what_stands_below_the_pages_knows_no_address_of_a_page():
     assert found == []
 
 
-def test_a_view_reads_without_other_names_for_what_it_imports():
-    found = [
-        f"{short(path)}:{node.lineno} {name.name} as {name.asname}"
-        for path in room_files("views", "reads")
-        for node in ast.walk(parsed(path))
-        if isinstance(node, ast.Import | ast.ImportFrom)
-        for name in node.names
-        if name.asname
-    ]
-    assert found == []
-
-
 def test_a_refusal_is_answered_by_the_two_helpers_alone():
     """A view that catches the error itself answers in a third way. A clip's form is not read before its limit stands,
     so that its refusals come before there is a form.

@@ -1,0 +1,114 @@
+"""The day sheet and the buttons on it."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from garage.core import states
+from garage.models.visits import Step, Visit
+from tests.factories import garage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def mechanic(client):
+    garage.shop()
+    person = garage.person(first_name="Ada")
+    client.force_login(person)
+    return person
+
+
+@pytest.fixture
+def step(mechanic):
+    """The first step of a machine that is here."""
+    visit = garage.visit(state=states.HERE, arrived_at=timezone.now())
+    Step.objects.create(visit=visit, index=1, at="roller", minutes=90, what="set-up")
+    return Step.objects.create(visit=visit, index=0, at="bench", minutes=10, what="gate", is_check=True)
+
+
+def press(client, name, step, **sent):
+    return client.post(reverse(name, args=[step.pk]), sent, follow=True)
+
+
+def text_of(answer):
+    return " ".join(re.sub(r"<[^>]+>", " ", answer.text).split())
+
+
+def test_the_sheet_of_any_day_and_its_paper_are_there_for_who_works_here(client, step):
+    tomorrow = (timezone.localdate() + timedelta(days=1)).isoformat()
+    assert "Day sheet" in client.get(reverse("day-sheet")).text
+    assert client.get(reverse("day-sheet-on", args=[tomorrow])).status_code == 200
+    paper = client.get(reverse("day-sheet-pdf", args=[tomorrow]))
+    assert (paper["Content-Type"], paper.content[:4]) == ("application/pdf", b"%PDF")
+    client.logout()
+    assert client.get(reverse("day-sheet")).status_code == 302
+
+
+@pytest.mark.parametrize("day", ["soon", "2026-13-01", "2026-02-30"])
+def test_what_is_no_day_is_not_there(client, mechanic, day):
+    assert client.get(reverse("day-sheet-on", args=[day])).status_code == 404
+
+
+def test_with_htmx_the_list_comes_back_alone(client, step):
+    answer = client.get(reverse("day-sheet"), headers={"HX-Request": "true"})
+    assert "HX-Request" in answer["Vary"]
+    assert "<h1" not in answer.text
+    assert 'id="day-list"' in answer.text
+
+
+def test_a_step_is_begun_and_ended_and_leads_back_to_where_the_button_stood(client, step, mechanic):
+    begun = press(client, "step-begin", step, station="1", visit=step.visit.number)
+    assert begun.redirect_chain == [(reverse("visit", args=[step.visit.number]), 302)]
+    step.refresh_from_db()
+    assert (step.by, step.station) == (mechanic, 1)
+    ended = press(client, "step-end", step, day="2027-03-01")
+    assert ended.redirect_chain == [(reverse("day-sheet-on", args=["2027-03-01"]), 302)]
+    step.refresh_from_db()
+    assert step.ended_at is not None
+
+
+@pytest.mark.parametrize("station", ["", "0", "two"])
+def test_a_bench_without_a_number_is_asked_for(client, step, station):
+    assert "Which bench? Give its number, 1 or more." in text_of(press(client, "step-begin", step, station=station))
+    step.refresh_from_db()
+    assert step.began_at is None
+
+
+def test_a_step_that_may_not_begin_says_why_on_the_page_it_came_from(client, step):
+    later = step.visit.steps.get(index=1)
+    answer = press(client, "step-begin", later, station="1")
+    assert answer.redirect_chain == [(reverse("day-sheet"), 302)]
+    assert "has not passed the gate" in text_of(answer)
+    assert "said error" in answer.text
+
+
+def test_a_step_is_fixed_by_hand(client, step, mechanic):
+    press(client, "step-pin", step, station="2", person=mechanic.pk, begins="14:30", day="2027-03-01")
+    step.refresh_from_db()
+    at = timezone.localtime(step.pin_begins_at)
+    assert (step.pin_station, step.pin_by, f"{at:%Y-%m-%d %H:%M}") == (2, mechanic, "2027-03-01 14:30")
+
+
+@pytest.mark.parametrize(
+    ("sent", "said"),
+    [
+        ({"station": "two"}, "Station is 'two'; allowed is a number of the shop, 1 or more."),
+        ({"person": "999"}, "Person is '999'; allowed is one of the people."),
+        ({"begins": "25:00"}, "Begins is '25:00'; allowed is a time such as 14:30."),
+    ],
+)
+def test_what_cannot_be_fixed_is_said_in_one_sentence(client, step, sent, said):
+    assert said in text_of(press(client, "step-pin", step, **sent)).replace("&#x27;", "'")
+    step.refresh_from_db()
+    assert (step.pin_station, step.pin_by, step.pin_begins_at) == (None, None, None)
+
+
+def test_an_unknown_step_is_not_there(client, mechanic):
+    assert client.post(reverse("step-end", args=[999])).status_code == 404
+    assert not Visit.objects.exists()

@@ -1,0 +1,59 @@
+"""Receiving a machine, and keeping a photo of it."""
+
+import contextlib
+import io
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+from PIL import Image
+
+from garage.core import states
+from garage.models.visits import Photo, Visit
+
+pytestmark = pytest.mark.django_db
+CAME = {"how_it_came": "trailer", "key_left": "on", "came_with": "spare plug", "remarks": "Scratch on the tank."}
+
+
+def a_photo():
+    out = io.BytesIO()
+    Image.new("RGB", (20, 10)).save(out, "JPEG")
+    return SimpleUploadedFile("photo.jpg", out.getvalue(), content_type="image/jpeg")
+
+
+def test_a_machine_is_taken_in_once(desk, visit):
+    address = reverse("take-in", args=[visit.number])
+    assert desk.post(address, CAME).url == reverse("visit", args=[visit.number])
+    again = Visit.objects.get()
+    assert (again.state, again.take_in.remarks, again.take_in.key_left) == (states.HERE, "Scratch on the tank.", True)
+    refused = desk.post(address, CAME)
+    assert refused.status_code == 409
+    assert "has been taken in already" in refused.text
+    assert "Scratch on the tank." in refused.text
+
+
+def test_what_is_left_out_is_said_and_what_was_typed_stays(desk, visit):
+    answer = desk.post(reverse("take-in", args=[visit.number]), CAME | {"how_it_came": ""})
+    assert answer.status_code == 422
+    assert "how_it_came" in answer.context["form"].errors
+    assert "Scratch on the tank." in answer.text
+    assert Visit.objects.get().arrived_at is None
+
+
+@pytest.mark.parametrize(("back", "page"), [("gate", "gate"), ("card", "card"), ("", "visit"), ("shop", "visit")])
+def test_a_photo_is_kept_and_leads_back_to_where_its_button_stood(desk, visit, back, page):
+    sent = {"photo": a_photo(), "words": "Left side", "taken_for": "take-in", "back": back}
+    answer = desk.post(reverse("photo-add", args=[visit.number]), sent)
+    assert answer.url == reverse(page, args=[visit.number])
+    kept = Photo.objects.get()
+    assert (kept.visit, kept.words, kept.taken_for) == (visit, "Left side", "take-in")
+    with contextlib.closing(desk.get(reverse("photo", args=[kept.pk]))) as shown:
+        assert shown["Content-Type"] == "image/jpeg"
+
+
+@pytest.mark.parametrize("sent", [{}, {"taken_for": "sale"}, {"photo": SimpleUploadedFile("photo.jpg", b"none")}])
+def test_what_is_no_photo_is_said_in_one_sentence_and_not_kept(desk, visit, sent):
+    given = {"photo": a_photo(), "taken_for": "gate"} | sent if sent else {"taken_for": "gate"}
+    answer = desk.post(reverse("photo-add", args=[visit.number]), given, follow=True)
+    assert "allowed is a photo" in answer.text
+    assert not Photo.objects.exists()
