@@ -1,10 +1,13 @@
-"""What this room does when something happened below it."""
+"""What this room does when something happened below it, or in its hearing."""
 
 from django.dispatch import receiver
 
 from diagnostics.changes import judgements
+from diagnostics.hearing.events import clip_verdict_changed
 from garage import events
+from garage.models.actors import SYSTEM, Actor
 from garage.models.owners import Machine, MachineKind
+from garage.models.visits import Visit
 
 
 @receiver(events.machine_measured)
@@ -15,3 +18,12 @@ def judge_its_visits_again(machine: Machine, **_: object) -> None:
 @receiver(events.machine_kind_measured)
 def judge_visits_of_the_kind_again(kind: MachineKind, **_: object) -> None:
     judgements.judge_visits_of_kind(kind)
+
+
+@receiver(clip_verdict_changed)
+def judge_by_the_clips(visit: Visit, by: Actor, **_: object) -> None:
+    """A person who says what they hear looks at the judgement too; what the system hears acts as the sheet does."""
+    if by is SYSTEM:
+        judgements.judge_what_was_heard(visit)
+    else:
+        judgements.judge_again(visit)

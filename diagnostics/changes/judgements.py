@@ -15,7 +15,7 @@ from diagnostics.core.findings import read_case
 from diagnostics.core.judging.judgement_json import to_json
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Learned
-from diagnostics.reads.case import VisitCase, visit_case
+from diagnostics.reads.case import VisitCase, sheet_of, visit_case
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from diagnostics.reads.learning import bank_with
 from garage.changes import routes, trail
@@ -47,6 +47,15 @@ def judge(known: VisitCase) -> KeptJudgement:
     made = row(known.visit, known.values, at=timezone.now(), learned=known.learned)
     made.save(force_insert=True)
     return made
+
+
+@transaction.atomic
+def judge_what_was_heard(visit: Visit) -> KeptJudgement:
+    """Nobody looks on while a clip is heard: where the sheet was sent, a changed route waits for the boss."""
+    judgement, sheet = judge_again(visit), sheet_of(visit)
+    if visit.state in states.COMING and sheet is not None and sheet.sent_at:
+        act_on_the_sheet(judgement)
+    return judgement
 
 
 def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | None) -> KeptJudgement:

@@ -21,8 +21,7 @@ from diagnostics.core.telling.judgement_words import (
     why_in_words,
 )
 from diagnostics.core.telling.together_words import contradiction_words, together_words
-from diagnostics.hearing.pages.clip import clip_lines
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import Pick, picks
@@ -106,7 +105,7 @@ class FindingsPage:
     groups: tuple[tuple[str, tuple[FindingLine, ...]], ...]
     judgement: JudgementView | None
     routes: tuple[tuple[str, str], ...]
-    clips: tuple[tuple[Clip, str], ...]
+    clips: tuple[ClipLine, ...]
     is_open: bool
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, what_pointed
-from diagnostics.hearing.pages.owner_clip import rev_out_of
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import sheet_of
 from diagnostics.reads.judgement import how_it_stands, latest, latest_acted
+from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes
 from garage.models.visits import Visit
 

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import UNSURE, Case, read_case
-from diagnostics.hearing.reads.heard import heard_values
+from diagnostics.core.findings import UNSURE, Case, ClipVerdict, read_case
+from diagnostics.hearing.reads.heard import clip_verdict
 from diagnostics.models.learning import Learned
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
@@ -27,7 +27,7 @@ class VisitCase:
     visit: Visit
     sheet: Sheet | None
     findings: Mapping[str, Finding]
-    heard: Mapping[str, Any] | None
+    heard: ClipVerdict | None
     shop: Shop
     learned: Learned | None
 
@@ -48,7 +48,7 @@ class VisitCase:
             "machine": facts_of(self.visit, self.sheet),
             "booked": self.visit.kind.booked_as,
             "answers": _answers(self.findings, self.ticks),
-            "heard": self.heard,
+            "heard": asdict(self.heard) if self.heard else None,
             "costs": costs_of(self.shop),
         }
 
@@ -70,7 +70,7 @@ def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
         visit=visit,
         sheet=sheet,
         findings=standing(visit),
-        heard=heard_values(visit, the_bank().hearing.own_verdict_confidence),
+        heard=clip_verdict(visit, the_bank().hearing.own_verdict_confidence),
         shop=the_shop(),
         learned=counts_now(),
     )

@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from diagnostics.changes import sheets
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.judging.evidence import REV_OUT
-from diagnostics.hearing.pages.owner_clip import has_sent_clips
+from diagnostics.hearing.reads.heard import has_sent_clips
 from diagnostics.pages.outcome import outcome_page
 from diagnostics.pages.sheet import goes_on_at, question_page, sheet_page
 from diagnostics.reads.bank import question_or_none

@@ -14,7 +14,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from diagnostics.changes import judgements, sheets
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing import tasks
-from diagnostics.hearing.changes import clips
+from diagnostics.hearing.changes import taking_in
 from diagnostics.reads.judgement import latest
 from garage.changes import bookings
 from garage.core.selling.draft import Draft
@@ -98,7 +98,7 @@ class Desk:
     def clip_sent(self, visit: Visit) -> None:
         """By the owner, before the sheet; heard by the program itself, here and now."""
         with told_time.at(self._sheet_at(visit)):
-            clips.take_in(visit, upload=SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm"))
+            taking_in.send(visit, upload=SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm"))
             tasks.hear_clips()
         tasks.decoder.close()
 

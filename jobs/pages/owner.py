@@ -10,8 +10,9 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.hearing.pages.owner_clip import has_sent_clips, rev_out_of
+from diagnostics.hearing.reads.heard import has_sent_clips
 from diagnostics.pages.causes import cause_lines
+from diagnostics.reads.rev_out import rev_out_of
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling import own_changes

@@ -7,8 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from diagnostics.hearing.pages.clip import clip_lines
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.pages.causes import CauseLine, cause_lines
@@ -47,7 +46,7 @@ class VisitPage:
     sheet_sent: bool
     sheet_begun: bool
     judgement: KeptJudgement | None
-    clips: tuple[tuple[Clip, str], ...]
+    clips: tuple[ClipLine, ...]
     gate: Gate | None
     card: Card | None
     causes: list[CauseLine]

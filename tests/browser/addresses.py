@@ -16,10 +16,10 @@ from PIL import Image
 
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.learning.scores import SUBJECTS
-from diagnostics.hearing.changes import clips
+from diagnostics.hearing.changes import taking_in
+from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.tasks import hear_clips
 from diagnostics.models.causes import Cause
-from diagnostics.models.clips import Clip
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
@@ -242,7 +242,7 @@ def _arguments() -> dict[str, list[list[object]]]:
 def _clip(visit: Visit) -> int:
     """The demo has none that was heard: one of a healthy engine, so that its picture and its sound can be opened."""
     upload = SimpleUploadedFile("rev-out.m4a", rev_out.clip("healthy"), "audio/mp4")
-    clip = clips.take_in(visit, upload=upload)
+    clip = taking_in.send(visit, upload=upload)
     give_up_s = time.monotonic() + HEARD_S
     while clip.state != Clip.HEARD and time.monotonic() < give_up_s:
         hear_clips()  # or the garage's own worker has it in hand already

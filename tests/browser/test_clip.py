@@ -27,7 +27,7 @@ IDLES_S = 10.0  # of the sound at the microphone: until the page says to open
 
 
 _LOOKED_UP = f"""
-from diagnostics.hearing.pages.owner_clip import rev_out_of
+from diagnostics.reads.rev_out import rev_out_of
 from garage.core import states
 from garage.models.visits import Visit
 from garage.reads import links

@@ -8,11 +8,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from diagnostics.changes import sheets
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.core.gate import ITEMS, GateSheet
-from diagnostics.hearing.changes import clips, hearing
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.changes import hearing, taking_in
+from diagnostics.hearing.core.heard import Heard, Reason
+from diagnostics.hearing.models.clips import Clip
 from diagnostics.models.gates import Gate
 from garage.core import states
+from garage.models.people import Person
 from garage.models.visits import Visit
 from tests.factories import garage
 
@@ -63,34 +66,38 @@ def gate_over(**given: Any) -> Gate:
     return Gate.objects.create(**values | given)
 
 
-def clip_result(**given: Any) -> dict[str, Any]:
-    """What listen gives, with what is kept beside it: a ceiling, met and held for three seconds."""
+def heard(**given: Any) -> Heard:
+    """What was heard of a ceiling, met and held for three seconds; a verdict given has a reason that goes with it."""
     rpm = [1500.0] * 50 + [1500.0 + 46 * step for step in range(100)] + [6050.0] * 150 + [None] * 3 + [1500.0] * 97
+    breaks_down = given.get("verdict", BREAKS_DOWN) == BREAKS_DOWN
+    reasons = {REVS_OUT: Reason.HOLDS, BREAKS_DOWN: Reason.FAILS, UNCLEAR: Reason.DOUBT}
     values: dict[str, Any] = {
-        "clip": "rev-out.m4a",
         "seconds": 8.0,
-        "trace": {"t0_s": 0.01, "step_s": 0.02, "rpm": rpm},
+        "fires_per_turn": 1.0,
+        "t0_s": 0.01,
+        "step_s": 0.02,
+        "rpm": tuple(rpm),
         "idle_rpm": 1500.0,
         "peak_rpm": 6050.0,
-        "held": [1.5, 6.0],
-        "verdict": "breaks-down",
-        "ceiling_rpm": 6100.0,
-        "drop_outs": [[6.0, 6.06]],
+        "held": (1.5, 6.0),
+        "verdict": BREAKS_DOWN,
+        "ceiling_rpm": 6100.0 if breaks_down else None,
+        "drop_outs": ((6.0, 6.06),),
         "confidence": 0.9,
-        "reason": "The engine hits a ceiling.",
-        "fires_per_turn": 1.0,
-        "outline": [0.2, 0.5, 1.0, 0.4],
+        "reason": reasons[given.get("verdict", BREAKS_DOWN)],
+        "outline": (0.2, 0.5, 1.0, 0.4),
     }
-    values |= given
-    if values["verdict"] != Clip.BREAKS_DOWN:
-        values["ceiling_rpm"] = None
-    return values
+    return Heard(**values | given)
 
 
-def heard_clip(visit: Visit, **result: Any) -> Clip:
-    """A clip that the owner sent and that was heard: keys of clip_result."""
-    content = f"sound {Clip.objects.count()}".encode()
-    clip = clips.take_in(visit, upload=SimpleUploadedFile("rev-out.m4a", content), by=result.pop("by", None))
+def upload(content: bytes = b"sound", name: str = "rev-out.m4a") -> SimpleUploadedFile:
+    return SimpleUploadedFile(name, content, "audio/mp4")
+
+
+def heard_clip(visit: Visit, *, by: Person | None = None, **given: Any) -> Clip:
+    """A clip that was heard, as `heard` says; without `by` the owner sent it."""
+    file = upload(f"sound {Clip.objects.count()}".encode())
+    clip = taking_in.take_in(visit, upload=file, by=by) if by else taking_in.send(visit, upload=file)
     hearing.begin_hearing(clip, timezone.now())
-    clips.heard(clip.pk, clip_result(**result))
+    hearing.keep(clip.pk, heard(**given))
     return Clip.objects.get(pk=clip.pk)

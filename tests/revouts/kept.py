@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from diagnostics.hearing.core.hear import hear
+from diagnostics.hearing.core.heard_words import listen_line
 from tests.revouts.listened import samples_of
 from tests.revouts.sets import CHOOSE, FIT, KINDS, REPORT, Plan, clip
 
@@ -31,7 +32,8 @@ def named() -> Iterator[tuple[Plan, str, int]]:
 def heard_in(plan: Plan, kind: str, number: int) -> dict[str, Any]:
     """The object that `listen` writes, without the clip's name and with fewer speeds."""
     made = clip(plan, kind, number)
-    heard = hear(samples_of(made), made.fires_per_turn).as_contract()
+    heard = listen_line("", hear(samples_of(made), made.fires_per_turn))
+    del heard["clip"]
     trace = heard["trace"]
     return heard | {"trace": trace | {"rpm": trace["rpm"][::EVERY]}}
 

@@ -1,4 +1,4 @@
-"""Which clip is heard next, by whom, and what becomes of one whose worker died."""
+"""Which clip is heard next and by whom, what was heard in it, and what becomes of one whose worker died."""
 
 from __future__ import annotations
 
@@ -6,12 +6,21 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 
+from django.db import transaction
 from django.utils import timezone
 
-from diagnostics.hearing.changes.clips import could_not_hear
+from diagnostics.hearing.core.heard import Heard, to_json
+from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
 from diagnostics.hearing.decoding.in_hand import in_hand
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.events import clip_verdict_changed
+from diagnostics.hearing.models.clips import Clip
+from garage.changes import trail
+from garage.changes.locks import visit_for_change
+from garage.core import states
+from garage.models.actors import SYSTEM
+from garage.models.visits import Visit
 
+HEAR = "diagnostics.hearing.tasks.hear_clips"
 MOST_TRIES = 3  # a clip that ends its worker each time is given up; common practice, no source
 GIVEN_UP = "The clip broke the program that listens, {tries} times over."
 
@@ -40,3 +49,38 @@ def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
     if not as_seen.update(state=Clip.WORKING, begun_at=now, tries=clip.tries + 1):
         return None
     return Clip.objects.select_related("visit__machine__kind").get(pk=clip.pk)
+
+
+@transaction.atomic
+def keep(clip_id: int, heard: Heard) -> None:
+    """What was heard in it; an open visit is judged again."""
+    visit, clip = _being_heard(clip_id)
+    if clip is None:
+        return
+    clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, to_json(heard), "", timezone.now()
+    clip.save(update_fields=["state", "result", "trouble", "heard_at"])
+    did = f"clip heard: {verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
+    trail.about_visit(visit, did, by=SYSTEM)
+    if visit.state not in states.OVER:
+        clip_verdict_changed.send(sender=Clip, visit=visit, by=SYSTEM)
+
+
+@transaction.atomic
+def could_not_hear(clip_id: int, sentence: str) -> None:
+    """sentence: why, for the owner and the workshop alike."""
+    visit, clip = _being_heard(clip_id)
+    if clip is None:
+        return
+    clip.state, clip.trouble, clip.result = Clip.NOT_HEARD, sentence[:400], None
+    clip.save(update_fields=["state", "trouble", "result"])
+    trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM)
+
+
+def _being_heard(clip_id: int) -> tuple[Visit, Clip] | tuple[None, None]:
+    """None once it was deleted, or another worker was done first."""
+    clip = Clip.objects.filter(pk=clip_id).select_related("visit").first()
+    if clip is None:
+        return None, None
+    visit = visit_for_change(clip.visit)
+    clip = Clip.objects.filter(pk=clip_id, state=Clip.WORKING).first()
+    return (visit, clip) if clip else (None, None)

@@ -7,7 +7,7 @@ from pathlib import PurePosixPath
 
 from django.core.files.storage import Storage
 
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.models.clips import Clip
 
 FOLDER = "clips"
 LEFT_FOR = timedelta(hours=1)  # longer than any taking-in takes, whose file is there before its row

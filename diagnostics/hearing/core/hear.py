@@ -7,55 +7,24 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnostics.core.arrays import Float32s
+from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
 from diagnostics.hearing.core.following.parts import Parts, parts_of
 from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.spectrum import RATE_HZ
 from diagnostics.hearing.core.following.track import Track, follow
+from diagnostics.hearing.core.heard import Heard, Reason
+from diagnostics.hearing.core.outline import outline
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, firings_in, missing
 from diagnostics.hearing.core.verdict.features import measured
 from diagnostics.hearing.core.verdict.longer import longer
-from diagnostics.hearing.core.verdict.verdict import BREAKS_DOWN, REASONS, UNCLEAR, Verdict, judge, why_unclear
+from diagnostics.hearing.core.verdict.verdict import Verdict, judge, why_unclear
 
 TRACE_BLOCKS = 2  # a point of the trace every so many blocks: 0.02 s; the contract allows 0.05
 SHORTEST_S = 0.5
 LEAST_LOOKED_AT_S = 0.4  # of hold; in less there is nothing to measure
 CEILING_PERCENTILE = 85  # contract
 SILENT = 1e-5  # full scale; below is nothing but the decoder's rounding
-
-
-@dataclass(frozen=True)
-class Heard:
-    """Contract of `listen`, by its own names; rpm None where no firing can be followed."""
-
-    seconds: float
-    t0_s: float
-    step_s: float
-    rpm: tuple[float | None, ...]
-    idle_rpm: float | None
-    peak_rpm: float | None
-    held: tuple[float, float] | None
-    verdict: str
-    ceiling_rpm: float | None
-    drop_outs: tuple[tuple[float, float], ...]
-    confidence: float
-    reason: str
-    features: dict[str, float] | None = None
-
-    def as_contract(self) -> dict[str, object]:
-        """What the command writes for the clip."""
-        return {
-            "seconds": self.seconds,
-            "trace": {"t0_s": self.t0_s, "step_s": self.step_s, "rpm": list(self.rpm)},
-            "idle_rpm": self.idle_rpm,
-            "peak_rpm": self.peak_rpm,
-            "held": list(self.held) if self.held else None,
-            "verdict": self.verdict,
-            "ceiling_rpm": self.ceiling_rpm,
-            "drop_outs": [list(gap) for gap in self.drop_outs],
-            "confidence": self.confidence,
-            "reason": self.reason,
-        }
 
 
 def hear(samples: Float32s, fires_per_turn: float) -> Heard:
@@ -66,18 +35,17 @@ def hear(samples: Float32s, fires_per_turn: float) -> Heard:
     >>> hear(np.zeros(16000, np.float32), 1.0).verdict
     'unclear'
     """
-    seconds = round(len(samples) / RATE_HZ, 3)
+    heard = _unheard(samples, fires_per_turn)
     loudest = float(np.abs(samples).max()) if len(samples) else 0.0
-    if seconds < SHORTEST_S or loudest < SILENT:
-        return _nothing(seconds, REASONS["short_clip" if seconds < SHORTEST_S else "nothing"])
+    if heard.seconds < SHORTEST_S or loudest < SILENT:
+        return heard
     samples = np.asarray(samples / np.float32(loudest), dtype=np.float32)
     track = follow(samples, fires_per_turn)
     judged = _judged(track, samples)
     parts, lost, verdict = judged.parts, judged.lost, judged.verdict
-    return Heard(
-        seconds=seconds,
+    return replace(
+        heard,
         t0_s=BLOCK_S / 2,
-        step_s=BLOCK_S * TRACE_BLOCKS,
         rpm=_trace(track, parts.followed, lost),
         idle_rpm=_rounded(parts.idle_rpm),
         peak_rpm=_rounded(parts.peak_rpm),
@@ -87,7 +55,27 @@ def hear(samples: Float32s, fires_per_turn: float) -> Heard:
         drop_outs=tuple((round(a, 3), round(b, 3)) for a, b in lost),
         confidence=verdict.confidence,
         reason=verdict.reason,
-        features=judged.features,
+    )
+
+
+def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
+    """What is said of a clip that is too short or silent: there is no engine in it."""
+    seconds = round(len(samples) / RATE_HZ, 3)
+    return Heard(
+        seconds=seconds,
+        fires_per_turn=fires_per_turn,
+        t0_s=0.0,
+        step_s=BLOCK_S * TRACE_BLOCKS,
+        rpm=(),
+        idle_rpm=None,
+        peak_rpm=None,
+        held=None,
+        verdict=UNCLEAR,
+        ceiling_rpm=None,
+        drop_outs=(),
+        confidence=fitted.RULED_OUT,
+        reason=Reason.SHORT_CLIP if seconds < SHORTEST_S else Reason.NO_ENGINE,
+        outline=outline(samples),
     )
 
 
@@ -96,7 +84,6 @@ class _Judged:
     """What is said of a hold, and by what."""
 
     parts: Parts
-    features: dict[str, float] | None
     lost: list[tuple[float, float]]
     verdict: Verdict
 
@@ -110,12 +97,12 @@ def _judged(track: Track, samples: Float32s) -> _Judged:
     if further is parts:
         return short
     long = _judged_with(track, samples, further)
-    told = short.verdict.reason == REASONS["hold"] and long.verdict.verdict == BREAKS_DOWN
+    told = short.verdict.reason == Reason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
     if told or short.verdict.verdict == long.verdict.verdict:
         return long
     if short.verdict.verdict == UNCLEAR:
         return short
-    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["doubt"]))
+    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, Reason.DOUBT))
 
 
 def _judged_with(track: Track, samples: Float32s, parts: Parts) -> _Judged:
@@ -126,14 +113,8 @@ def _judged_with(track: Track, samples: Float32s, parts: Parts) -> _Judged:
         firings = firings_in(track, samples, parts.held)
         values, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
     if why or values is None:
-        return _Judged(parts, values, lost, Verdict(UNCLEAR, fitted.RULED_OUT, REASONS[why or "hold"]))
-    return _Judged(parts, values, lost, judge(values, lost))
-
-
-def _nothing(seconds: float, reason: str) -> Heard:
-    return Heard(
-        seconds, 0.0, BLOCK_S * TRACE_BLOCKS, (), None, None, None, UNCLEAR, None, (), fitted.RULED_OUT, reason
-    )
+        return _Judged(parts, lost, Verdict(UNCLEAR, fitted.RULED_OUT, why or Reason.SHORT_HOLD))
+    return _Judged(parts, lost, judge(values, lost))
 
 
 def _rounded(rpm: float | None) -> float | None:

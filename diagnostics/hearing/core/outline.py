@@ -9,17 +9,17 @@ from diagnostics.core.arrays import Float32s
 PEAKS = 600  # two a point of the picture's width on a phone; common practice, no source
 
 
-def outline(samples: Float32s, peaks: int = PEAKS) -> list[float]:
+def outline(samples: Float32s, peaks: int = PEAKS) -> tuple[float, ...]:
     """The highest of each of `peaks` even parts, as shares of the loudest, 0 to 1; fewer for fewer samples.
 
     samples: (n,) float, any scale. An empty or silent sound gives zeros.
 
     >>> outline(np.array([0, 0.5, -1, 0.25], np.float32), peaks=2)
-    [0.5, 1.0]
+    (0.5, 1.0)
     """
     if not len(samples):
-        return []
+        return ()
     starts = np.linspace(0, len(samples), min(peaks, len(samples)), endpoint=False).astype(int)
     highest = np.maximum.reduceat(np.abs(samples), starts)
     loudest = float(highest.max())
-    return [round(float(high), 3) for high in highest / loudest] if loudest > 0 else [0.0] * len(highest)
+    return tuple(round(float(high), 3) for high in highest / loudest) if loudest > 0 else (0.0,) * len(highest)

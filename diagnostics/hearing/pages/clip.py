@@ -1,50 +1,37 @@
-"""The workshop's page of one clip: what was heard, beside what is known of the machine; and what its picture draws."""
+"""The workshop's page of one clip: what was heard, beside what is known of the machine."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
 
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.core.judging.heard_chances import limiter_share
-from diagnostics.hearing.pages.clips import ClipState, ask_again_s, clips_of, has_picture, picture_words
-from diagnostics.hearing.reads.clip_words import (
+from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
+from diagnostics.hearing.core.heard import Heard
+from diagnostics.hearing.core.heard_words import (
     BETTER,
     ceiling_words,
+    reason_words,
     right_words,
     rpm_words,
     sure_words,
     verdict_words,
 )
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.models.clips import Clip
+from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
+from diagnostics.hearing.reads.machines import design_rpm_of, fires_per_turn_of, limiter_share_of
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.machine_facts import machine_facts
 from garage.core import states
 from garage.models.visits import Visit
-
-
-@dataclass(frozen=True)
-class DrawnClip:
-    """What the picture shows. Speeds rpm, None where no firing can be followed; times s; outline 0 to 1."""
-
-    seconds: float
-    outline: tuple[float, ...]
-    t0_s: float
-    step_s: float
-    rpm: tuple[float | None, ...]
-    held: tuple[float, float] | None
-    drop_outs: tuple[tuple[float, float], ...]
-    ceiling_rpm: float | None
-    design_rpm: float | None
 
 
 @dataclass(frozen=True)
 class ClipPage:
     """verdict: the one that counts, in words; heard_words: the heard one where a person's stands before it.
 
-    sure: how often such a verdict is right; limit: the ceiling against the design speed; figures: name and value.
+    reason: what the heard one rests on, where it counts; sure: how often such a verdict is right; limit: the ceiling
+    against the design speed; figures: name and value.
     """
 
     visit: Visit
@@ -53,6 +40,7 @@ class ClipPage:
     giver: str
     verdict: str
     heard_words: str
+    reason: str
     sure: str
     limit: str
     figures: tuple[tuple[str, str], ...]
@@ -63,54 +51,27 @@ class ClipPage:
 
     @property
     def needs_a_hand(self) -> bool:
-        return self.clip.verdict == Clip.BREAKS_DOWN
+        return self.clip.verdict == BREAKS_DOWN
 
 
-def fires_per_turn_of(clip: Clip) -> float:
-    """As its machine is known now; one, as a two-stroke single fires, where that is not known."""
-    return float(machine_facts(clip.visit.machine).get("fires_per_turn", 1.0))
-
-
-def clip_page(visit: Visit, clip: Clip) -> ClipPage:
-    result = clip.result or {}
-    design_rpm = machine_facts(visit.machine).get("design_rpm")
+def clip_page(clip: Clip) -> ClipPage:
+    visit, heard = clip.visit, clip.heard
+    design_rpm = design_rpm_of(visit)
     return ClipPage(
         visit=visit,
         clip=clip,
         state=_state(visit, clip),
         giver=clip.by.name if clip.by else "the owner",
         verdict=_verdict(clip),
-        heard_words=f"Heard: {verdict_words(result['verdict'])}." if clip.own_verdict and result else "",
+        heard_words=f"Heard: {verdict_words(heard.verdict)}." if heard and clip.own_verdict else "",
+        reason=reason_words(heard) if heard and not clip.own_verdict else "",
         sure=_sure(clip),
-        limit=_limit(result, design_rpm),
-        figures=_figures(result, design_rpm),
-        drop_outs=tuple((f"{a:.2f} s", f"{(b - a) * 1000:.0f} ms") for a, b in result.get("drop_outs", ())),
+        limit=_limit(visit, heard.ceiling_rpm, design_rpm) if heard else "",
+        figures=_figures(heard, design_rpm) if heard else (),
+        drop_outs=tuple((f"{a:.2f} s", f"{(b - a) * 1000:.0f} ms") for a, b in heard.drop_outs) if heard else (),
         verdicts=Clip.VERDICTS,
         is_open=visit.state not in states.OVER,
         may_be_heard_again=_why_again(clip),
-    )
-
-
-def clip_lines(visit: Visit) -> tuple[tuple[Clip, str], ...]:
-    """The clips of a visit with what each says, newest first, for lists."""
-    return tuple((clip, _line(clip)) for clip in clips_of(visit))
-
-
-def drawn(clip: Clip) -> DrawnClip | None:
-    """None where there is nothing to draw."""
-    if not has_picture(clip):
-        return None
-    result = clip.result
-    return DrawnClip(
-        seconds=result["seconds"],
-        outline=tuple(result["outline"]),
-        t0_s=result["trace"]["t0_s"],
-        step_s=result["trace"]["step_s"],
-        rpm=tuple(result["trace"]["rpm"]),
-        held=tuple(result["held"]) if result["held"] else None,
-        drop_outs=tuple((a, b) for a, b in result["drop_outs"]),
-        ceiling_rpm=result["ceiling_rpm"],
-        design_rpm=machine_facts(clip.visit.machine).get("design_rpm"),
     )
 
 
@@ -142,7 +103,7 @@ def _state(visit: Visit, clip: Clip) -> ClipState:
 def _verdict(clip: Clip) -> str:
     if not clip.verdict:
         return ""
-    ceiling = ceiling_words(clip.result or {}) if clip.verdict == Clip.BREAKS_DOWN else ""
+    ceiling = ceiling_words(clip.heard.ceiling_rpm) if clip.heard and clip.verdict == BREAKS_DOWN else ""
     return f"{verdict_words(clip.verdict)}{ceiling}".capitalize()
 
 
@@ -150,41 +111,38 @@ def _sure(clip: Clip) -> str:
     if clip.own_verdict:
         sure = sure_words(the_bank().hearing.own_verdict_confidence)
         return f"It stands before what was heard, and is weighed as one of which {sure} are right."
-    if clip.verdict in ("", Clip.UNCLEAR):
+    if clip.heard is None or clip.verdict == UNCLEAR:
         return ""
-    return right_words(clip.result["confidence"])
+    return right_words(clip.heard.confidence)
 
 
-def _limit(result: dict[str, Any], design_rpm: float | None) -> str:
+def _limit(visit: Visit, ceiling_rpm: float | None, design_rpm: float | None) -> str:
     """Whether the heard ceiling may be the machine's own limiter."""
-    ceiling = result.get("ceiling_rpm")
-    if ceiling is None:
+    if ceiling_rpm is None:
         return ""
-    share = limiter_share(the_bank().hearing, design_rpm, ceiling)
+    share = limiter_share_of(visit, ceiling_rpm)
     if share is None or design_rpm is None:
         return "Its design speed is not known: a limiter of its own cannot be told from a false ceiling by sound alone."
-    at = f"{ceiling / design_rpm * 100:.0f} % of its design speed of {rpm_words(design_rpm)}"
+    at = f"{ceiling_rpm / design_rpm * 100:.0f} % of its design speed of {rpm_words(design_rpm)}"
     if share == 0:
         return f"The ceiling is {at}: a false one."
     return f"The ceiling is {at}: {'that is' if share == 1 else 'that may be'} its own limiter."
 
 
-def _figures(result: dict[str, Any], design_rpm: float | None) -> tuple[tuple[str, str], ...]:
+def _figures(heard: Heard, design_rpm: float | None) -> tuple[tuple[str, str], ...]:
     def rpm(value: float | None) -> str:
         return "not heard" if value is None else f"{round(value, -1):,.0f} rpm"
 
-    if not result:
-        return ()
-    held = result["held"]
-    lines = [("Idle", rpm(result["idle_rpm"])), ("Highest speed held", rpm(result["peak_rpm"]))]
-    if result["ceiling_rpm"] is not None:
-        lines.append(("Ceiling", rpm(result["ceiling_rpm"])))
+    held, breaks_down = heard.held, heard.ceiling_rpm is not None
+    lines = [("Idle", rpm(heard.idle_rpm)), ("Highest speed held", rpm(heard.peak_rpm))]
+    if breaks_down:
+        lines.append(("Ceiling", rpm(heard.ceiling_rpm)))
     lines.append(("Design speed", "not known" if design_rpm is None else rpm(design_rpm)))
     lines.append(("Throttle open", f"{held[0]:.2f} to {held[1]:.2f} s" if held else "not heard"))
-    gaps, breaks_down = len(result["drop_outs"]), result["ceiling_rpm"] is not None
+    gaps = len(heard.drop_outs)
     lines.append(("Drop-outs", "each too short to mark" if breaks_down and not gaps else str(gaps)))
-    lines.append(("Length", f"{result['seconds']:.1f} s"))
-    lines.append(("Firings per turn", f"{result['fires_per_turn']:g}"))
+    lines.append(("Length", f"{heard.seconds:.1f} s"))
+    lines.append(("Firings per turn", f"{heard.fires_per_turn:g}"))
     return tuple(lines)
 
 
@@ -192,17 +150,8 @@ def _why_again(clip: Clip) -> str:
     """Empty where hearing it again would tell nothing new."""
     if clip.state == Clip.NOT_HEARD:
         return "If what was in the way is gone, it can be heard again."
-    now = fires_per_turn_of(clip)
-    if clip.state == Clip.HEARD and clip.result["fires_per_turn"] != now:
-        then = clip.result["fires_per_turn"]
+    heard, now = clip.heard, fires_per_turn_of(clip)
+    if heard and clip.state == Clip.HEARD and heard.fires_per_turn != now:
+        then = heard.fires_per_turn
         return f"It was heard as firing {then:g} times a turn; the machine is known now to fire {now:g} times."
     return ""
-
-
-def _line(clip: Clip) -> str:
-    if clip.own_verdict:
-        return f"{verdict_words(clip.own_verdict)}, by a person's word"
-    if clip.state == Clip.HEARD:
-        ceiling = ceiling_words({"ceiling_rpm": clip.result["ceiling_rpm"]})
-        return f"{verdict_words(clip.verdict)}{ceiling}"
-    return {Clip.WAITS: "waits to be heard", Clip.WORKING: "being heard"}.get(clip.state, "cannot be heard")

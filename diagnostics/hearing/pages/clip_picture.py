@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from diagnostics.hearing.pages.clip import DrawnClip
+from diagnostics.hearing.core.heard import Heard
+from diagnostics.hearing.models.clips import Clip
+from diagnostics.hearing.pages.clip_state import has_picture
+from diagnostics.hearing.reads.machines import design_rpm_of
 from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
 
 WIDE_IN, HIGH_IN = 4.6, 3.3  # the letters stay readable on a phone 320 px wide
@@ -15,46 +18,53 @@ NAME_GAP = 0.19  # of the height between two names at the line ends, so that non
 LEAST_MARK = 0.004  # of the width: a drop-out of 25 ms is seen too
 
 
-def clip_chart(clip: DrawnClip) -> bytes:
+def picture_of(clip: Clip) -> bytes | None:
+    """An SVG file; None where there is nothing to draw."""
+    heard = clip.heard
+    if heard is None or not has_picture(clip):
+        return None
+    return chart_of(heard, design_rpm_of(clip.visit))
+
+
+def chart_of(heard: Heard, design_rpm: float | None) -> bytes:
     """An SVG file."""
     with look():
         figure, axes = sheet(WIDE_IN, HIGH_IN)
-        top = _top_rpm(clip)
-        axes.set_xlim(0, max(clip.seconds, 1.0))
+        top = _top_rpm(heard, design_rpm)
+        axes.set_xlim(0, max(heard.seconds, 1.0))
         axes.set_ylim(-STRIP * top, top)
-        _hold(axes, clip, top)
-        _sound(axes, clip, top)
-        _drop_outs(axes, clip, top)
-        _limits(axes, clip)
-        _speed(axes, clip)
+        _hold(axes, heard, top)
+        _sound(axes, heard, top)
+        _drop_outs(axes, heard, top)
+        _limits(axes, heard.ceiling_rpm, design_rpm)
+        _speed(axes, heard)
         _ruled(axes, top)
         return svg(figure)
 
 
-def _top_rpm(clip: DrawnClip) -> float:
-    speeds = [rpm for rpm in clip.rpm if rpm is not None]
-    speeds += [rpm for rpm in (clip.ceiling_rpm, clip.design_rpm) if rpm is not None]
+def _top_rpm(heard: Heard, design_rpm: float | None) -> float:
+    speeds = [rpm for rpm in (*heard.rpm, heard.ceiling_rpm, design_rpm) if rpm is not None]
     return float(np.ceil(max([LEAST_RPM, *speeds]) * 1.08 / ROUND_RPM) * ROUND_RPM)
 
 
-def _speed(axes: Axes, clip: DrawnClip) -> None:
-    at_s = clip.t0_s + clip.step_s * np.arange(len(clip.rpm))
-    axes.plot(at_s, [np.nan if rpm is None else rpm for rpm in clip.rpm], color=INK, linewidth=1.8, zorder=4)
+def _speed(axes: Axes, heard: Heard) -> None:
+    at_s = heard.t0_s + heard.step_s * np.arange(len(heard.rpm))
+    axes.plot(at_s, [np.nan if rpm is None else rpm for rpm in heard.rpm], color=INK, linewidth=1.8, zorder=4)
 
 
-def _sound(axes: Axes, clip: DrawnClip, top: float) -> None:
-    if not clip.outline:
+def _sound(axes: Axes, heard: Heard, top: float) -> None:
+    if not heard.outline:
         return
-    at_s = (np.arange(len(clip.outline)) + 0.5) * clip.seconds / len(clip.outline)
+    at_s = (np.arange(len(heard.outline)) + 0.5) * heard.seconds / len(heard.outline)
     middle, half = -0.6 * STRIP * top, 0.34 * STRIP * top
-    loud = half * np.array(clip.outline)
+    loud = half * np.array(heard.outline)
     axes.fill_between(at_s, middle - loud, middle + loud, color=FAINT, linewidth=0, zorder=2)
 
 
-def _hold(axes: Axes, clip: DrawnClip, top: float) -> None:
-    if clip.held is None:
+def _hold(axes: Axes, heard: Heard, top: float) -> None:
+    if heard.held is None:
         return
-    begins, ends = clip.held
+    begins, ends = heard.held
     axes.axvspan(begins, ends, color=RULE, alpha=0.5, linewidth=0, zorder=0)
     axes.annotate(
         "throttle open",
@@ -68,23 +78,23 @@ def _hold(axes: Axes, clip: DrawnClip, top: float) -> None:
     )
 
 
-def _drop_outs(axes: Axes, clip: DrawnClip, top: float) -> None:
+def _drop_outs(axes: Axes, heard: Heard, top: float) -> None:
     """Each a stroke right under the speed's ground line, named once."""
-    least = LEAST_MARK * max(clip.seconds, 1.0)
-    for begins, ends in clip.drop_outs:
+    least = LEAST_MARK * max(heard.seconds, 1.0)
+    for begins, ends in heard.drop_outs:
         axes.fill_between([begins, max(ends, begins + least)], -0.2 * STRIP * top, 0, color=HAND, linewidth=0, zorder=3)
-    if clip.drop_outs:
+    if heard.drop_outs:
         _name(axes, -0.1 * STRIP * top, "drop-outs", HAND)
 
 
-def _limits(axes: Axes, clip: DrawnClip) -> None:
+def _limits(axes: Axes, ceiling_rpm: float | None, design_rpm: float | None) -> None:
     named = []
-    if clip.design_rpm is not None:
-        axes.axhline(clip.design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
-        named.append([clip.design_rpm, f"design\n{round(clip.design_rpm, -1):,.0f}", FAINT])
-    if clip.ceiling_rpm is not None:
-        axes.axhline(clip.ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
-        named.append([clip.ceiling_rpm, f"ceiling\n{round(clip.ceiling_rpm, -1):,.0f}", HAND])
+    if design_rpm is not None:
+        axes.axhline(design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
+        named.append([design_rpm, f"design\n{round(design_rpm, -1):,.0f}", FAINT])
+    if ceiling_rpm is not None:
+        axes.axhline(ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
+        named.append([ceiling_rpm, f"ceiling\n{round(ceiling_rpm, -1):,.0f}", HAND])
     named.sort()
     gap = NAME_GAP * (axes.get_ylim()[1] - axes.get_ylim()[0])
     if len(named) == 2 and named[1][0] - named[0][0] < gap:

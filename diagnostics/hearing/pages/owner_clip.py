@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
-from diagnostics.core.rev_out_safety import STOPPED, first_to_ask
-from diagnostics.hearing.pages.clips import ClipState, owner_clips
-from diagnostics.models.clips import Clip
-from diagnostics.reads.filled_sheet import filled_sheet
-from garage.core.routes import DO_NOT_RUN
+from django.urls import reverse
+from django.utils import timezone
+
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
+from diagnostics.hearing.core.heard_words import BETTER, ceiling_words, reason_words, right_words
+from diagnostics.hearing.models.clips import Clip
+from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
+from diagnostics.hearing.reads.clips import sent_clips
+from diagnostics.hearing.reads.machines import limiter_share_of
+from diagnostics.reads.rev_out import RevOut, rev_out_of
 from garage.models.visits import Visit
+from garage.reads import links
 
 ENOUGH = "The clip that was heard says that it breaks down: once more tells nothing new."
-
-
-@dataclass(frozen=True)
-class RevOut:
-    """why_not: the sentences that keep the owner from it. ask_first: a question that must be asked before it, or ""."""
-
-    why_not: tuple[str, ...]
-    ask_first: str
-
-    @property
-    def may_be_asked(self) -> bool:
-        return not self.why_not and not self.ask_first
 
 
 @dataclass(frozen=True)
@@ -38,23 +33,102 @@ class OwnerClipPage:
         if not self.clips:
             return False
         newest = self.clips[0].clip
-        return newest.state != Clip.NOT_HEARD and newest.verdict != Clip.UNCLEAR
-
-
-def rev_out_of(visit: Visit) -> RevOut:
-    filled = filled_sheet(visit)
-    told = filled.why_not
-    if visit.route == DO_NOT_RUN and not told:
-        told = (STOPPED,)  # somebody here has said so
-    return RevOut(told, "" if told else first_to_ask(filled.findings) or "")
+        return newest.state != Clip.NOT_HEARD and newest.verdict != UNCLEAR
 
 
 def owner_clip_page(visit: Visit) -> OwnerClipPage:
     rev_out, clips = rev_out_of(visit), owner_clips(visit)
-    if not rev_out.why_not and any(state.clip.verdict == Clip.BREAKS_DOWN for state in clips):
+    if not rev_out.why_not and any(state.clip.verdict == BREAKS_DOWN for state in clips):
         rev_out = RevOut((ENOUGH,), "")
     return OwnerClipPage(visit, rev_out, clips)
 
 
-def has_sent_clips(visit: Visit) -> bool:
-    return Clip.objects.filter(visit=visit, by=None).exists()
+def owner_clips(visit: Visit) -> tuple[ClipState, ...]:
+    """The clips that the owner sent, newest first, with the addresses behind the link of the check sheet."""
+    return _sent_clips(visit, links.SHEET, "sheet-clip", more=_more_for_the_owner, delete="sheet-clip-delete")
+
+
+def owner_clips_kept(visit: Visit) -> tuple[ClipState, ...]:
+    """The same behind the link of the visit, to look at only: nothing is asked of the owner any more."""
+    return _sent_clips(visit, links.VISIT, "owner-clip", more=_more_of_a_kept_one, delete="")
+
+
+def _sent_clips(
+    visit: Visit, purpose: str, page: str, *, more: Callable[[Visit, Clip], str], delete: str
+) -> tuple[ClipState, ...]:
+    token, now = links.token(visit, purpose), timezone.now()
+
+    def at(name: str, *more: int) -> str:
+        return reverse(name, args=[token, *more])
+
+    return tuple(
+        ClipState(
+            clip=clip,
+            said=said_to_the_owner(clip),
+            more=more(visit, clip),
+            ask_again_s=ask_again_s(clip, now),
+            page_url=at(page),
+            region=f"clip-{clip.pk}",
+            picture_url=at(f"{page}-picture", clip.pk) if has_picture(clip) else "",
+            picture_words=picture_words(clip),
+            sound_url=at(f"{page}-sound", clip.pk),
+            delete_url=at(delete, clip.pk) if delete else "",
+        )
+        for clip in sent_clips(visit)
+    )
+
+
+def said_to_the_owner(clip: Clip) -> str:
+    if clip.state == Clip.WAITS and not clip.own_verdict:
+        return "Your clip is here. We begin working on it in a moment."
+    if clip.state == Clip.WORKING and not clip.own_verdict:
+        return "Working on your clip: it takes a few seconds."
+    if clip.state == Clip.NOT_HEARD and not clip.own_verdict:
+        return clip.trouble
+    who = "A mechanic has listened: " if clip.own_verdict else ""
+    if is_its_limiter(clip):
+        return (
+            f"{who or 'Thank you: '}it gets to its speed and meets a line there, as a limiter of its own would draw it."
+        )
+    ceiling = ceiling_words(clip.heard.ceiling_rpm) if clip.heard else ""
+    said = {
+        REVS_OUT: f"{who or 'Thank you: '}it revs out and holds. That is good news for the ignition.",
+        BREAKS_DOWN: f"{who or 'Thank you: '}it hits a ceiling"
+        f"{ceiling} and breaks down there. This may have saved you a wasted roller session.",
+        UNCLEAR: f"{who or 'Thank you: '}from this clip nobody can say whether the ignition keeps up.",
+    }
+    return said[clip.verdict]
+
+
+def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
+    if clip.state == Clip.NOT_HEARD or clip.verdict == UNCLEAR:
+        return f"{_more_of_a_kept_one(visit, clip)} {BETTER if _may_be_revved(visit) else ''}".strip()
+    if clip.state == Clip.HEARD and clip.verdict == BREAKS_DOWN and not is_its_limiter(clip):
+        return "Please do not rev it out again: we look for the cause before anything else."
+    return _more_of_a_kept_one(visit, clip)
+
+
+def _more_of_a_kept_one(_visit: Visit, clip: Clip) -> str:
+    if clip.state in (Clip.WAITS, Clip.WORKING):
+        return "You can leave this page: nothing is lost."
+    heard = clip.heard
+    if clip.state == Clip.NOT_HEARD or clip.verdict == UNCLEAR:
+        reason = f"{reason_words(heard)} " if heard and not clip.own_verdict else ""
+        return f"{reason}It counts neither for nor against your machine."
+    if is_its_limiter(clip):
+        return "That is no bad sign by itself: we compare it with what is known of the machine."
+    if clip.verdict == BREAKS_DOWN or clip.own_verdict or heard is None:
+        return ""
+    return right_words(heard.confidence)
+
+
+def is_its_limiter(clip: Clip) -> bool:
+    """The ceiling lies where the machine's own speed ends, as far as that is known."""
+    if clip.verdict != BREAKS_DOWN or clip.heard is None:
+        return False
+    return (limiter_share_of(clip.visit, clip.heard.ceiling_rpm) or 0) >= 0.5
+
+
+def _may_be_revved(visit: Visit) -> bool:
+    """Nobody is asked for a better one of a machine that must not be revved out."""
+    return not rev_out_of(visit).why_not

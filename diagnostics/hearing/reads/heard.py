@@ -1,26 +1,62 @@
-"""What the clips of a visit say to its judgement."""
+"""All that the rest of the house reads of the clips: what they say to the judgement, and their lines in lists."""
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from datetime import datetime
 
-from diagnostics.models.clips import Clip
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict
+from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
+from diagnostics.hearing.models.clips import Clip
+from diagnostics.hearing.reads.clips import clips_of, sent_clips
 from garage.models.visits import Visit
 
 
-def heard_values(visit: Visit, own_confidence: float) -> dict[str, Any] | None:
+@dataclass(frozen=True)
+class ClipLine:
+    """giver: who sent it or took it in; says: what it says, or how far it is."""
+
+    pk: int
+    name: str
+    giver: str
+    at: datetime
+    says: str
+
+
+def clip_verdict(visit: Visit, own_confidence: float) -> ClipVerdict | None:
     """What the judgement is given: of the newest clip that says something. A person's verdict stands before the heard
     one, with the bank's confidence; `unclear` weighs nothing and takes no older verdict away.
     """
     for clip in Clip.objects.filter(visit=visit).exclude(own_verdict="", state__in=(Clip.WAITS, Clip.WORKING)):
-        if clip.verdict in (Clip.REVS_OUT, Clip.BREAKS_DOWN):
-            result = clip.result or {}
-            confidence = own_confidence if clip.own_verdict else result["confidence"]
-            ceiling = result.get("ceiling_rpm") if clip.verdict == Clip.BREAKS_DOWN else None
-            return {
-                "verdict": clip.verdict,
-                "confidence": confidence,
-                "ceiling_rpm": ceiling,
-                "peak_rpm": result.get("peak_rpm"),
-            }
+        heard, verdict = clip.heard, clip.verdict
+        if verdict not in (REVS_OUT, BREAKS_DOWN):
+            continue
+        return ClipVerdict(
+            verdict=verdict,
+            confidence=own_confidence if clip.own_verdict or heard is None else heard.confidence,
+            ceiling_rpm=heard.ceiling_rpm if heard and verdict == BREAKS_DOWN else None,
+            peak_rpm=heard.peak_rpm if heard else None,
+        )
     return None
+
+
+def clip_lines(visit: Visit) -> tuple[ClipLine, ...]:
+    """Newest first."""
+    return tuple(
+        ClipLine(clip.pk, clip.name, clip.by.name if clip.by else "the owner", clip.at, _says(clip))
+        for clip in clips_of(visit)
+    )
+
+
+def has_sent_clips(visit: Visit) -> bool:
+    """Whether the owner sent any."""
+    return sent_clips(visit).exists()
+
+
+def _says(clip: Clip) -> str:
+    if clip.own_verdict:
+        return f"{verdict_words(clip.own_verdict)}, by a person's word"
+    heard = clip.heard
+    if heard and clip.state == Clip.HEARD:
+        return f"{verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
+    return {Clip.WAITS: "waits to be heard", Clip.WORKING: "being heard"}.get(clip.state, "cannot be heard")

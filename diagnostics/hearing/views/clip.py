@@ -3,120 +3,118 @@
 from __future__ import annotations
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
 from django.views.decorators.http import require_POST, require_safe
 
-from diagnostics.hearing.changes import clips as changes
-from diagnostics.hearing.changes.clips import delete
-from diagnostics.hearing.pages.clip import clip_page, drawn
-from diagnostics.hearing.pages.clip_picture import clip_chart
-from diagnostics.hearing.pages.clips import clip_for
+from diagnostics.hearing.changes.clips import delete, hear_again, own_verdict, own_verdict_withdrawn
+from diagnostics.hearing.changes.taking_in import take_in
+from diagnostics.hearing.pages.clip import clip_page
+from diagnostics.hearing.pages.clip_picture import picture_of
+from diagnostics.hearing.reads.clips import clip_for
 from diagnostics.hearing.views.sounds import sound_answer
 from diagnostics.hearing.views.uploads import clip_in, limit
-from diagnostics.views.findings import findings_answer
-from garage.core.errors import BadInput, Refused, Showable
+from garage.core.errors import Showable
 from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
 from garage.reads import access
+from garage.views.answers import pressed
 from garage.views.doors import workshop
-
-STATUS = {BadInput: 422, Refused: 409}
-
-
-@workshop
-@require_safe
-def clip(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
-    return _page(request, number, clip_id)
+from garage.views.requests import WorkshopRequest
 
 
 @workshop
 @require_safe
-def clip_picture(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
-    shown = drawn(clip_for(request.user, number, clip_id))
-    if shown is None:
+def clip(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
+    shown = {"page": clip_page(clip_for(request.user, number, clip_id))}
+    return render(request, "hearing/clip.html", shown)
+
+
+@workshop
+@require_safe
+def clip_picture(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
+    picture = picture_of(clip_for(request.user, number, clip_id))
+    if picture is None:
         raise Http404
-    return HttpResponse(clip_chart(shown), content_type=CONTENT_TYPE)
+    return HttpResponse(picture, content_type=CONTENT_TYPE)
 
 
 @workshop
 @require_safe
-def clip_sound(request: HttpRequest, number: int, clip_id: int) -> HttpResponseBase:
+def clip_sound(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponseBase:
     return sound_answer(request, clip_for(request.user, number, clip_id).file)
 
 
 @workshop
 @require_POST
-@csrf_exempt  # the token comes in the same form as the file: it is looked at in _taken_in, once the limit stands
-def clip_add(request: HttpRequest, number: int) -> HttpResponse:
+@csrf_exempt  # the token comes in the same form as the file: it is looked at in _added, once the limit stands
+def clip_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
     try:
         limit(request)
-    except BadInput as error:
-        return findings_answer(request, visit, error)
-    return _taken_in(request, visit)
+    except Showable as error:
+        return _not_added(request, visit, error)
+    return _added(request, visit)
 
 
 @csrf_protect
-def _taken_in(request: HttpRequest, visit: Visit) -> HttpResponse:
+def _added(request: WorkshopRequest, visit: Visit) -> HttpResponse:
     try:
-        taken = changes.take_in(visit, upload=clip_in(request), by=request.user)
+        taken = take_in(visit, upload=clip_in(request), by=request.user)
     except Showable as error:
-        messages.error(request, error.sentence)
-        return redirect("findings", number=visit.number)
+        return _not_added(request, visit, error)
     return redirect("clip", number=visit.number, clip_id=taken.pk)
 
 
+def _not_added(request: WorkshopRequest, visit: Visit, error: Showable) -> HttpResponse:
+    """Reads nothing of what was sent: a file that is too large is left unread."""
+    messages.error(request, error.sentence)
+    return redirect("findings", number=visit.number)
+
+
 @workshop
 @require_POST
-def clip_verdict(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
+def clip_verdict(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
+    found, verdict = clip_for(request.user, number, clip_id), request.POST.get("verdict", "")
+    return pressed(
+        request,
+        lambda: own_verdict(found, verdict=verdict, by=request.user),
+        then=redirect("clip", number=number, clip_id=clip_id),
+        said="Your verdict stands, and the visit is judged again.",
+    )
+
+
+@workshop
+@require_POST
+def clip_verdict_back(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
     found = clip_for(request.user, number, clip_id)
-    try:
-        changes.own_verdict(found, verdict=request.POST.get("verdict", ""), by=request.user)
-    except Showable as error:
-        return _page(request, number, clip_id, error)
-    messages.success(request, "Your verdict stands, and the visit is judged again.")
-    return redirect("clip", number=number, clip_id=clip_id)
+    return pressed(
+        request,
+        lambda: own_verdict_withdrawn(found, by=request.user),
+        then=redirect("clip", number=number, clip_id=clip_id),
+        said="Taken back: what was heard counts again.",
+    )
 
 
 @workshop
 @require_POST
-def clip_verdict_back(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
-    try:
-        changes.own_verdict_withdrawn(clip_for(request.user, number, clip_id), by=request.user)
-    except Showable as error:
-        return _page(request, number, clip_id, error)
-    messages.success(request, "Taken back: what was heard counts again.")
-    return redirect("clip", number=number, clip_id=clip_id)
+def clip_again(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
+    found = clip_for(request.user, number, clip_id)
+    return pressed(
+        request,
+        lambda: hear_again(found, by=request.user),
+        then=redirect("clip", number=number, clip_id=clip_id),
+    )
 
 
 @workshop
 @require_POST
-def clip_again(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
-    try:
-        changes.hear_again(clip_for(request.user, number, clip_id), by=request.user)
-    except Showable as error:
-        return _page(request, number, clip_id, error)
-    return redirect("clip", number=number, clip_id=clip_id)
-
-
-@workshop
-@require_POST
-def clip_delete(request: HttpRequest, number: int, clip_id: int) -> HttpResponse:
-    try:
-        delete(clip_for(request.user, number, clip_id), by=request.user)
-    except Showable as error:
-        messages.error(request, error.sentence)
-    else:
-        messages.success(request, "The clip is deleted.")
-    return redirect("findings", number=number)
-
-
-def _page(request: HttpRequest, number: int, clip_id: int, error: Showable | None = None) -> HttpResponse:
-    visit = access.visit_for(request.user, number)
-    shown = {
-        "page": clip_page(visit, clip_for(request.user, number, clip_id)),
-        "trouble": error.sentence if error else "",
-    }
-    return render(request, "diagnostics/clip.html", shown, status=STATUS[type(error)] if error else 200)
+def clip_delete(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
+    found = clip_for(request.user, number, clip_id)
+    return pressed(
+        request,
+        lambda: delete(found, by=request.user),
+        then=redirect("findings", number=number),
+        said="The clip is deleted.",
+    )

@@ -6,37 +6,37 @@ A recording goes the way of a chosen file.
 from __future__ import annotations
 
 from csp.decorators import csp_update
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseBase
+from django.http import Http404, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.core.rev_out_safety import TICKS
-from diagnostics.hearing.changes.clips import ALLOWED, LARGEST_MB, delete, take_in
-from diagnostics.hearing.pages.clip import drawn
-from diagnostics.hearing.pages.clip_picture import clip_chart
-from diagnostics.hearing.pages.clips import clip_by_link, owner_clips_kept
-from diagnostics.hearing.pages.owner_clip import owner_clip_page
+from diagnostics.hearing.changes.clips import delete
+from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB, send
+from diagnostics.hearing.pages.clip_picture import picture_of
+from diagnostics.hearing.pages.owner_clip import owner_clip_page, owner_clips_kept
+from diagnostics.hearing.reads.clips import clip_by_link
 from diagnostics.hearing.views.sounds import sound_answer
 from diagnostics.hearing.views.uploads import clip_in, limit
-from garage.core.errors import BadInput, Refused, Showable
+from garage.core.errors import Showable
+from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
 from garage.views.by_link import by_link
-
-STATUS = {BadInput: 422, Refused: 409}
+from garage.views.requests import OwnerRequest
 
 
 @by_link("sheet")
 @csp_update({"media-src": ["blob:"]})  # a recording is listened to before it is sent
 @vary_on_headers("HX-Request")
 @require_http_methods(["GET", "HEAD", "POST"])
-def sheet_clip(request: HttpRequest, visit: Visit) -> HttpResponse:
+def sheet_clip(request: OwnerRequest, visit: Visit) -> HttpResponse:
     if request.method != "POST":
         return _page(request, visit)
     try:
         limit(request)
-        take_in(visit, upload=clip_in(request))
+        send(visit, upload=clip_in(request))
     except Showable as error:
         return _page(request, visit, error)
     return redirect("sheet-clip", token=request.link_token)
@@ -44,54 +44,54 @@ def sheet_clip(request: HttpRequest, visit: Visit) -> HttpResponse:
 
 @by_link("sheet")
 @require_POST
-def sheet_clip_delete(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+def sheet_clip_delete(request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponse:
     try:
-        delete(clip_by_link(visit, clip_id))
-    except Refused as refused:
-        return _page(request, visit, refused)
+        delete(clip_by_link(visit, clip_id), by=OWNER)
+    except Showable as error:
+        return _page(request, visit, error)
     return redirect("sheet-clip", token=request.link_token)
 
 
 @by_link("sheet")
 @require_safe
-def sheet_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
+def sheet_clip_sound(request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
     return sound_answer(request, clip_by_link(visit, clip_id).file)
 
 
 @by_link("sheet")
 @require_safe
-def sheet_clip_picture(_request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+def sheet_clip_picture(_request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponse:
     return _picture(visit, clip_id)
 
 
 @by_link("visit")
 @require_safe
-def owner_clip_kept(request: HttpRequest, visit: Visit) -> HttpResponse:
+def owner_clip_kept(request: OwnerRequest, visit: Visit) -> HttpResponse:
     """Once the machine is with us the check sheet's link is over: what was sent is looked at by the visit's."""
     shown = {"visit": visit, "clips": owner_clips_kept(visit), "token": request.link_token}
-    return render(request, "diagnostics/owner_clip_kept.html", shown)
+    return render(request, "hearing/owner_clip_kept.html", shown)
 
 
 @by_link("visit")
 @require_safe
-def owner_clip_sound(request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
+def owner_clip_sound(request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponseBase:
     return sound_answer(request, clip_by_link(visit, clip_id).file)
 
 
 @by_link("visit")
 @require_safe
-def owner_clip_picture(_request: HttpRequest, visit: Visit, clip_id: int) -> HttpResponse:
+def owner_clip_picture(_request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponse:
     return _picture(visit, clip_id)
 
 
 def _picture(visit: Visit, clip_id: int) -> HttpResponse:
-    shown = drawn(clip_by_link(visit, clip_id))
-    if shown is None:
+    picture = picture_of(clip_by_link(visit, clip_id))
+    if picture is None:
         raise Http404
-    return HttpResponse(clip_chart(shown), content_type=CONTENT_TYPE)
+    return HttpResponse(picture, content_type=CONTENT_TYPE)
 
 
-def _page(request: HttpRequest, visit: Visit, error: Showable | None = None) -> HttpResponse:
+def _page(request: OwnerRequest, visit: Visit, error: Showable | None = None) -> HttpResponse:
     shown = {
         "page": owner_clip_page(visit),
         "token": request.link_token,
@@ -100,4 +100,4 @@ def _page(request: HttpRequest, visit: Visit, error: Showable | None = None) -> 
         "allowed": ALLOWED,
         "largest_mb": LARGEST_MB,
     }
-    return render(request, "diagnostics/owner_clip.html", shown, status=STATUS[type(error)] if error else 200)
+    return render(request, "hearing/owner_clip.html", shown, status=error.status if error else 200)

@@ -10,7 +10,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.http import HttpRequest
 
-from diagnostics.hearing.changes.clips import ALLOWED, LARGEST_MB
+from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB
 from garage.core.errors import BadInput, Told
 
 LARGEST_BYTES = LARGEST_MB * 1_000_000

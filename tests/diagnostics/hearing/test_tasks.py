@@ -15,9 +15,11 @@ from celery.exceptions import SoftTimeLimitExceeded
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import Image
 
+from diagnostics.core.findings import UNCLEAR
 from diagnostics.hearing import tasks
-from diagnostics.hearing.changes import clips
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.changes import clips, taking_in
+from diagnostics.hearing.models.clips import Clip
+from garage.models.actors import OWNER
 from tests.browser import rev_out
 from tests.diagnostics import absurd_clips
 from tests.factories import garage
@@ -34,7 +36,7 @@ def _child_ends():
 
 def sent(visit, content, name="clip.wav"):
     """The clip after the worker has had it."""
-    clip = clips.take_in(visit, upload=SimpleUploadedFile(name, content))
+    clip = taking_in.send(visit, upload=SimpleUploadedFile(name, content))
     tasks.hear_clips()
     clip.refresh_from_db()
     return clip
@@ -61,17 +63,17 @@ def noise(seconds, rate_hz=8000, channels=1):
 @pytest.mark.parametrize(("kind", "verdict"), [("healthy", "revs-out"), ("breaks", "breaks-down")])
 def test_a_rev_out_is_heard_and_kept_with_trace_and_outline(visit, kind, verdict):
     clip = sent(visit, rev_out.clip(kind), "rev-out.m4a")
-    assert (clip.state, clip.result["verdict"], clip.tries) == (Clip.HEARD, verdict, 1)
-    assert len(clip.result["outline"]) == 600
-    assert len(clip.result["trace"]["rpm"]) == pytest.approx(clip.result["seconds"] / clip.result["trace"]["step_s"], 2)
-    assert clip.result["fires_per_turn"] == 1.0
+    assert (clip.state, clip.verdict, clip.tries) == (Clip.HEARD, verdict, 1)
+    assert len(clip.heard.outline) == 600
+    assert len(clip.heard.rpm) == pytest.approx(clip.heard.seconds / clip.heard.step_s, 2)
+    assert clip.heard.fires_per_turn == 1.0
 
 
 def test_speed_is_by_the_firings_of_its_own_machine(visit):
     """A twin that fires twice a turn makes the same sound at half the speed."""
-    single = sent(visit, rev_out.clip("healthy"), "rev-out.m4a").result["idle_rpm"]
+    single = sent(visit, rev_out.clip("healthy"), "rev-out.m4a").heard.idle_rpm
     twin = garage.visit(machine=garage.machine(kind=garage.machine_kind(model="250", fires_per_turn=2)))
-    assert sent(twin, rev_out.clip("healthy"), "rev-out.m4a").result["idle_rpm"] == pytest.approx(single / 2, rel=0.02)
+    assert sent(twin, rev_out.clip("healthy"), "rev-out.m4a").heard.idle_rpm == pytest.approx(single / 2, rel=0.02)
 
 
 def picture_renamed():
@@ -109,7 +111,7 @@ def test_what_cannot_be_heard_gets_a_sentence_and_the_next_is_heard(visit, made,
 def test_a_header_that_lies_about_its_length_is_heard_as_far_as_it_goes_or_said(visit, frames):
     clip = sent(visit, wav(noise(2), frames=frames))
     assert clip.state in (Clip.HEARD, Clip.NOT_HEARD)
-    assert clip.state == Clip.NOT_HEARD or clip.result["seconds"] <= 2.01
+    assert clip.state == Clip.NOT_HEARD or clip.heard.seconds <= 2.01
     assert clip.state == Clip.HEARD or clip.trouble
 
 
@@ -123,16 +125,16 @@ def test_absurd_headers_of_every_container_are_heard_or_said_and_the_worker_live
             assert "made the program that listens fail" not in clip.trouble, name
             told.add(clip.trouble)
         else:
-            assert clip.result["verdict"] == Clip.UNCLEAR, name
-        clips.delete(clip)
+            assert clip.verdict == UNCLEAR, name
+        clips.delete(clip, by=OWNER)
     assert len(told) < 12  # a few kinds of trouble, each in its own sentence
     assert sent(visit, rev_out.clip("healthy"), "rev-out.m4a").state == Clip.HEARD
 
 
 def test_96_khz_in_stereo_is_heard(visit):
     clip = sent(visit, wav(noise(2, 96_000, 2), 96_000, 2))
-    assert (clip.state, clip.result["verdict"]) == (Clip.HEARD, "unclear")
-    assert clip.result["seconds"] == pytest.approx(2, abs=0.05)
+    assert (clip.state, clip.verdict) == (Clip.HEARD, "unclear")
+    assert clip.heard.seconds == pytest.approx(2, abs=0.05)
 
 
 def test_three_hours_of_silence_are_refused_by_their_length(visit):
@@ -189,7 +191,7 @@ def test_a_clip_that_takes_too_long_gets_a_sentence_and_the_next_is_heard(visit,
 
 
 def test_a_file_that_is_gone_from_the_disk_is_said(visit):
-    clip = clips.take_in(visit, upload=SimpleUploadedFile("a.wav", wav(noise(1))))
+    clip = taking_in.send(visit, upload=SimpleUploadedFile("a.wav", wav(noise(1))))
     os.unlink(clip.file.path)
     tasks.hear_clips()
     clip.refresh_from_db()

@@ -12,6 +12,7 @@ from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.rise import IDLE_SPREAD_LOG, rise_in
 from diagnostics.hearing.core.following.spectrum import HOP_S, RATE_HZ
 from diagnostics.hearing.core.following.track import Track
+from diagnostics.hearing.core.heard import Reason
 
 REVVED_SHARE = 0.75  # of the highest speed: who begins there begins too late
 IDLE_BLOCKS, IDLE_AT_LEAST_BLOCKS = 150, 20  # where and how near tickover is looked for
@@ -40,14 +41,14 @@ OPENING_AT_LEAST_S = 0.25  # what must be heard before the rise
 
 @dataclass(frozen=True)
 class Parts:
-    """Speeds in rpm, times in s. held None: no opening found; why tells it in one word."""
+    """Speeds in rpm, times in s. held None: no opening found; why says why."""
 
     followed: Bools
     idle_rpm: float | None
     peak_rpm: float | None
     held: tuple[float, float] | None
     rise: float
-    why: str
+    why: Reason | None
     swell: float = 0.0  # natural logarithm of loudness in the hold against tickover
     from_rpm: float = 0.0  # where the rise begins
     lulls: float = 0.0  # natural logarithm of loudness where the hold is quietest against its middle, below 0
@@ -69,29 +70,29 @@ def parts_of(track: Track, samples: Float32s) -> Parts:
     evidence = ndimage.uniform_filter1d(track.evidence, round(FOLLOW_S / BLOCK_S), mode="nearest")
     shown, followed = evidence > SHOWN_FROM, evidence > FOLLOWED_FROM
     if followed.mean() < FOLLOWED_AT_LEAST and track.climb is None:
-        return Parts(shown, None, None, None, 1.0, "nothing")
+        return Parts(shown, None, None, None, 1.0, Reason.NO_ENGINE)
     lasting = np.where(followed, ndimage.minimum_filter1d(rpm, round(HELD_S / BLOCK_S), mode="nearest"), 0.0)
     climbs_at = round(track.climb.first * HOP_S / BLOCK_S) if track.climb is not None else None
     rise = rise_in(rpm, followed, lasting, climbs_at)
     if rise is None:
         peak = float(lasting.max())
         revved = len(rpm) > 0 and peak > 0 and float(np.median(rpm[: round(1 / BLOCK_S)])) > REVVED_SHARE * peak
-        return Parts(shown, None, peak or None, None, 1.0, "late" if revved else "flat")
+        return Parts(shown, None, peak or None, None, 1.0, Reason.BEGINS_LATE if revved else Reason.NO_RISE)
     start, ends, low, peak = rise.start, rise.ends, rise.low_rpm, rise.peak_rpm
     ticking = np.arange(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     ticking = ticking[followed[ticking] & (np.abs(np.log(rpm[ticking] / low)) < IDLE_SPREAD_LOG)]
     idle = float(np.median(rpm[ticking])) if len(ticking) >= IDLE_AT_LEAST_BLOCKS else None
     before = slice(max(start - IDLE_BLOCKS, 0), max(start - 5, 1))
     if start * BLOCK_S < OPENING_AT_LEAST_S:
-        return Parts(shown, None, peak, None, peak / low, "late")
+        return Parts(shown, None, peak, None, peak / low, Reason.BEGINS_LATE)
     end = _start_of_fall(rpm[:ends], evidence[:ends] > ENDS_FROM, start, low + UP_SHARE * (peak - low))
     loud = loudness(samples)
     end = _sharpened(loud, end)
     held = (_half_open_s(loud, start), end * BLOCK_S)
     if held[1] <= held[0]:
-        return Parts(shown, idle, peak, None, peak / low, "flat")
+        return Parts(shown, idle, peak, None, peak / low, Reason.NO_RISE)
     swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
-    return Parts(shown, idle, peak, held, peak / low, "", swell, low, _lulls(loud[int(held[0] / BLOCK_S) : end]))
+    return Parts(shown, idle, peak, held, peak / low, None, swell, low, _lulls(loud[int(held[0] / BLOCK_S) : end]))
 
 
 def _lulls(loud: Float64s) -> float:

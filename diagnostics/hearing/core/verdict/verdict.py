@@ -7,15 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from diagnostics.core.arrays import Float64s
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.hearing.core.following.course import HIGHEST_IDLE_RPM, Climb
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.track import Track
+from diagnostics.hearing.core.heard import Reason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import runs_of
 from diagnostics.hearing.core.verdict.features import NAMES, RICH_MOSTLY, slopes
 
-REVS_OUT, BREAKS_DOWN, UNCLEAR = "revs-out", "breaks-down", "unclear"
 LEAST_HOLD_S = 1.0  # contract
 SUREST = 0.985  # sounds unlike those it was fitted on will come; common sense, no source
 SILENT_LULLS = -4.0  # natural logarithm of loudness: an engine that turns is never so quiet; seen on generated clips
@@ -44,18 +45,6 @@ LEAST_CLEAR = 0.8  # evidence in the better half of the hold, or in the climb, w
 LEAST_HEARD = 0.63  # evidence in the hold, which failing firing lowers
 CLIMB_BLOCKS = 15
 
-REASONS = {
-    "short_clip": "The clip is too short to hear a rev-out in it.",
-    "nothing": "No engine can be followed in this clip.",
-    "flat": "The speed does not rise in this clip: the throttle was not opened, or it is not heard.",
-    "late": "The clip begins with the engine already revved up, so the opening is not heard.",
-    "hold": "The throttle is held open for less than a second, which is too short to tell.",
-    "jumps": "What is heard jumps about as no engine can, so firing cannot be followed.",
-    "swell": "The sound does not swell as an opened throttle does, so it may be no rev-out.",
-    "faint": "Firing cannot be followed well enough through noise or distortion.",
-    "doubt": "It could be a rev-out or a breakdown; the clip does not tell them apart.",
-}
-
 
 @dataclass(frozen=True)
 class Verdict:
@@ -63,7 +52,7 @@ class Verdict:
 
     verdict: str
     confidence: float
-    reason: str
+    reason: Reason
 
 
 def chance_of_breakdown(values: dict[str, float]) -> float:
@@ -75,41 +64,43 @@ def chance_of_breakdown(values: dict[str, float]) -> float:
     return float(np.clip(1 / (1 + np.exp(-np.clip(total, -30, 30))), 1 - SUREST, SUREST))
 
 
-def why_unclear(track: Track, parts: Parts) -> str:
-    """The rule by which no verdict is given, or "": what the sound itself shows, before any probability."""
+def why_unclear(track: Track, parts: Parts) -> Reason | None:
+    """Why no verdict is given, if so: by rules on what the sound itself shows, before any probability."""
     if parts.held is None:
-        return parts.why or "flat"
+        return parts.why or Reason.NO_RISE
     if parts.from_rpm > HIGHEST_IDLE_RPM:
-        return "late"
+        return Reason.BEGINS_LATE
     if (parts.peak_rpm or 0.0) < LEAST_PEAK_RPM:
-        return "flat"
+        return Reason.NO_RISE
     if parts.held[1] - parts.held[0] < LEAST_HOLD_S:
-        return "hold"
+        return Reason.SHORT_HOLD
     blocks = slice(int(parts.held[0] / BLOCK_S), int(parts.held[1] / BLOCK_S))
     return _why_no_rise(track, parts, blocks) or _why_no_hold(track, parts, blocks)
 
 
-def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> str:
+def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> Reason | None:
     before = slice(max(blocks.start - round(BEFORE_S / BLOCK_S), 0), max(blocks.start - 15, 1))
     up = _up_at(track, parts, blocks)
     ticks = parts.idle_rpm is not None and float(track.evidence[before].mean()) >= LEAST_IDLE_EVIDENCE
     if track.climb is None or _climb_evidence(track, blocks, up) < LEAST_CLIMB:
-        return "late"
+        return Reason.BEGINS_LATE
     if track.climb.ahead > UP_ALREADY and parts.swell < SWELLS:
-        return "late"
-    return "" if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]) else "late"
+        return Reason.BEGINS_LATE
+    if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
+        return None
+    return Reason.BEGINS_LATE
 
 
-def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> str:
+def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> Reason | None:
     up, hold = _up_at(track, parts, blocks), track.evidence[blocks]
     if parts.lulls < SILENT_LULLS:
-        return "nothing"
+        return Reason.NO_ENGINE
     if parts.swell < LEAST_SWELL:
-        return "swell"
+        return Reason.NO_SWELL
     if _jumps(track.rpm[: blocks.stop], up):
-        return "jumps"
+        return Reason.JUMPS
     clear = max(float(np.percentile(hold, 60)), _climb_evidence(track, blocks, up))
-    return "faint" if clear < LEAST_CLEAR or float(np.median(hold)) < LEAST_HEARD else ""
+    return Reason.FAINT if clear < LEAST_CLEAR or float(np.median(hold)) < LEAST_HEARD else None
 
 
 def _up_at(track: Track, parts: Parts, blocks: slice) -> int:
@@ -169,17 +160,15 @@ def _can_fail(values: dict[str, float], lost: list[tuple[float, float]]) -> bool
 
 
 def judge(values: dict[str, float], lost: list[tuple[float, float]]) -> Verdict:
-    """Verdict, confidence and sentence where the rules leave it to the probability."""
+    """Verdict, confidence and reason where the rules leave it to the probability."""
     chance = chance_of_breakdown(values)
     sure = max(chance, 1 - chance)
     if values["dives"] > DIVES_AT_MOST:
-        return Verdict(UNCLEAR, fitted.RULED_OUT, REASONS["jumps"])
+        return Verdict(UNCLEAR, fitted.RULED_OUT, Reason.JUMPS)
     least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
     if sure < least or (chance > 0.5 and not _can_fail(values, lost)):
-        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), REASONS["doubt"])
+        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), Reason.DOUBT)
     if chance < 0.5:
-        how = "It skips turns evenly, as a rich engine does, but" if values["skipping"] > RICH_MOSTLY else "The engine"
-        return Verdict(REVS_OUT, round(sure, 3), f"{how} gets to its speed and holds it.")
-    times = f"{len(lost)} time{'s' if len(lost) != 1 else ''}"
-    told = f"firing fails {times}" if lost else "firing fails again and again for a moment each"
-    return Verdict(BREAKS_DOWN, round(sure, 3), f"The engine hits a ceiling: {told} while it is held open.")
+        is_rich = values["skipping"] > RICH_MOSTLY
+        return Verdict(REVS_OUT, round(sure, 3), Reason.HOLDS_RICH if is_rich else Reason.HOLDS)
+    return Verdict(BREAKS_DOWN, round(sure, 3), Reason.FAILS)

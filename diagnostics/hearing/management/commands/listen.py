@@ -11,6 +11,7 @@ from typing import Any
 from django.core.management.base import CommandParser
 
 from diagnostics.hearing.core.hear import hear
+from diagnostics.hearing.core.heard_words import listen_line
 from diagnostics.hearing.decoding.decode import Decoder
 from garage.batch.jsonl import Reply, failure, pour
 from garage.batch.lines import numbered_lines
@@ -60,7 +61,7 @@ def replies(clips: Iterator[str | None], fires_per_turn: float, decoder: Decoder
 def _heard(clip: str, place: int, fires_per_turn: float, decoder: Decoder) -> Reply:
     try:
         heard = hear(decoder.samples(clip), fires_per_turn)
-        return Reply(json.dumps({"clip": clip, **heard.as_contract()}, allow_nan=False), failed=False)
+        return Reply(json.dumps(listen_line(clip, heard), allow_nan=False), failed=False)
     except Showable as error:
         return failure(error.sentence, place, {"clip": clip})
     except Exception as error:  # noqa: BLE001  the stream must go on and no traceback may be shown: the error says what broke

@@ -1,19 +1,19 @@
 from pathlib import Path
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
 from diagnostics.changes import sheets
-from diagnostics.hearing.changes import clips, hearing
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.changes import clips, hearing, taking_in
+from diagnostics.hearing.models.clips import Clip
 from diagnostics.reads.case import visit_case
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
 from garage.models.trail import TrailRow
 from tests.factories import garage
-from tests.factories.diagnostics import HEALTHY, answered, clip_result, heard_clip
+from tests.factories.diagnostics import HEALTHY, answered, heard, heard_clip, upload
 
 pytestmark = pytest.mark.django_db
 
@@ -23,20 +23,16 @@ def mechanic():
     return garage.person()
 
 
-def upload(content=b"sound", name="rev-out.m4a"):
-    return SimpleUploadedFile(name, content, "audio/mp4")
-
-
-def taken(visit, content=b"sound", **more):
-    return clips.take_in(visit, upload=upload(content), **more)
+def sent(visit, content=b"sound"):
+    return taking_in.send(visit, upload=upload(content))
 
 
 def worked_on(clip):
     return hearing.begin_hearing(clip, timezone.now())
 
 
-def test_a_clip_taken_in_waits_with_its_sound_kept_under_a_name_by_chance(visit):
-    clip = taken(visit)
+def test_a_clip_taken_in_waits_with_its_sound_kept_under_a_random_name(visit):
+    clip = sent(visit)
     assert (clip.state, clip.name, clip.size_bytes, clip.by) == (Clip.WAITS, "rev-out.m4a", 5, None)
     assert Path(clip.file.path).read_bytes() == b"sound"
     assert "rev-out" not in clip.file.name
@@ -45,16 +41,16 @@ def test_a_clip_taken_in_waits_with_its_sound_kept_under_a_name_by_chance(visit)
 
 
 def test_the_same_file_twice_is_one_clip(visit):
-    assert taken(visit).pk == taken(visit).pk
-    assert len(list(Path(taken(visit).file.path).parent.iterdir())) == 1
+    assert sent(visit).pk == sent(visit).pk
+    assert len(list(Path(sent(visit).file.path).parent.iterdir())) == 1
 
 
 def test_a_visit_has_room_for_so_many_clips_until_one_is_deleted(visit):
-    made = [taken(visit, bytes([number])) for number in range(clips.MOST_A_VISIT)]
+    made = [sent(visit, bytes([number])) for number in range(taking_in.MOST_A_VISIT)]
     with pytest.raises(Refused, match="delete one first"):
-        taken(visit, b"one more")
-    clips.delete(made[0])
-    assert taken(visit, b"one more").pk
+        sent(visit, b"one more")
+    clips.delete(made[0], by=OWNER)
+    assert sent(visit, b"one more").pk
 
 
 @pytest.mark.parametrize("name", ["\x00\x01", "...", " . "])
@@ -62,7 +58,7 @@ def test_a_name_without_a_letter_is_said(visit, name):
     named = upload()
     named._name = name
     with pytest.raises(BadInput, match="The clip's name"):
-        clips.take_in(visit, upload=named)
+        taking_in.send(visit, upload=named)
 
 
 @pytest.mark.parametrize(
@@ -75,21 +71,21 @@ def test_a_name_without_a_letter_is_said(visit, name):
     ],
 )
 def test_the_name_is_kept_on_one_line_with_its_ending(visit, name, kept):
-    assert clips.take_in(visit, upload=upload(name=name)).name == kept
+    assert taking_in.send(visit, upload=upload(name=name)).name == kept
 
 
 def test_an_empty_file_is_no_clip(visit):
     with pytest.raises(BadInput, match="an empty file"):
-        taken(visit, b"")
+        sent(visit, b"")
 
 
 def test_more_than_a_hundred_megabytes_is_no_clip(visit):
     large = upload()
     large.size = 100_000_001
     with pytest.raises(BadInput, match="100 MB"):
-        clips.take_in(visit, upload=large)
+        taking_in.send(visit, upload=large)
     large.size = 100_000_000
-    assert clips.take_in(visit, upload=large).size_bytes == 100_000_000
+    assert taking_in.send(visit, upload=large).size_bytes == 100_000_000
 
 
 def test_a_disk_that_takes_no_more_is_said_and_leaves_no_row(visit, settings, tmp_path):
@@ -97,7 +93,7 @@ def test_a_disk_that_takes_no_more_is_said_and_leaves_no_row(visit, settings, tm
     blocked.write_text("a file where the folder would be")
     settings.MEDIA_ROOT = blocked
     with pytest.raises(Refused, match="disk"):
-        taken(visit)
+        sent(visit)
     assert not Clip.objects.exists()
 
 
@@ -108,20 +104,20 @@ def test_a_disk_that_takes_no_more_is_said_and_leaves_no_row(visit, settings, tm
 def test_who_may_send_a_clip_and_until_when(visit, mechanic, state, of_owner, of_workshop):
     visit.state = state
     visit.save()
-    for by, allowed in ((None, of_owner), (mechanic, of_workshop)):
+    for way, more, allowed in ((taking_in.send, {}, of_owner), (taking_in.take_in, {"by": mechanic}, of_workshop)):
         if allowed:
-            assert taken(visit, by=by).pk
+            assert way(visit, upload=upload(), **more).pk
         else:
             with pytest.raises(Refused):
-                taken(visit, by=by)
+                way(visit, upload=upload(), **more)
 
 
 def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(visit):
     answered(visit, HEALTHY, trouble="down-on-power", rev_out="unsure")
     before = latest(visit)
-    clip = taken(visit)
+    clip = sent(visit)
     worked_on(clip)
-    clips.heard(clip.pk, clip_result(verdict="breaks-down", confidence=0.97, ceiling_rpm=6100.0))
+    hearing.keep(clip.pk, heard(verdict="breaks-down", confidence=0.97, ceiling_rpm=6100.0))
     after = latest(visit)
     assert before.case["heard"] is None
     assert after.case["heard"] == {
@@ -170,9 +166,9 @@ def test_a_persons_verdict_wins_with_the_banks_confidence_and_can_be_taken_back(
 
 
 def test_a_person_may_judge_a_clip_that_cannot_be_heard(visit, mechanic):
-    clip = taken(visit)
+    clip = sent(visit)
     worked_on(clip)
-    clips.could_not_hear(clip.pk, "This clip holds no sound.")
+    hearing.could_not_hear(clip.pk, "This clip holds no sound.")
     clips.own_verdict(clip, verdict="breaks-down", by=mechanic)
     assert latest(visit).case["heard"] == {
         "verdict": "breaks-down",
@@ -182,7 +178,7 @@ def test_a_person_may_judge_a_clip_that_cannot_be_heard(visit, mechanic):
     }
 
 
-def test_no_other_verdict_is_taken(visit, mechanic):
+def test_no_other_verdict_is_sent(visit, mechanic):
     with pytest.raises(BadInput, match="Your verdict"):
         clips.own_verdict(heard_clip(visit), verdict="healthy", by=mechanic)
 
@@ -194,7 +190,7 @@ def test_deleting_a_clip_deletes_row_file_and_finding(visit, django_capture_on_c
     path = Path(clip.file.path)
     assert path.exists()
     with django_capture_on_commit_callbacks(execute=True):
-        clips.delete(clip)
+        clips.delete(clip, by=OWNER)
     assert not path.exists()
     assert not Clip.objects.exists()
     assert latest(visit).case["heard"] is None
@@ -213,20 +209,20 @@ def test_a_clip_of_a_visit_that_is_over_can_still_be_deleted_and_judges_nothing(
 
 
 def test_a_clip_deleted_while_it_is_worked_on_comes_to_nothing(visit):
-    clip = taken(visit)
+    clip = sent(visit)
     worked_on(clip)
-    clips.delete(Clip.objects.get())
-    clips.heard(clip.pk, clip_result())
-    clips.could_not_hear(clip.pk, "Too late.")
+    clips.delete(Clip.objects.get(), by=OWNER)
+    hearing.keep(clip.pk, heard())
+    hearing.could_not_hear(clip.pk, "Too late.")
     assert not Clip.objects.exists()
     with pytest.raises(Refused, match="deleted meanwhile"):
-        clips.delete(clip)
+        clips.delete(clip, by=OWNER)
 
 
 def test_a_clip_that_could_not_be_heard_can_be_heard_again(visit, mechanic):
-    clip = taken(visit)
+    clip = sent(visit)
     worked_on(clip)
-    clips.could_not_hear(clip.pk, "This clip broke the decoder.")
+    hearing.could_not_hear(clip.pk, "This clip broke the decoder.")
     again = clips.hear_again(clip, by=mechanic)
     assert (again.state, again.tries, again.trouble) == (Clip.WAITS, 0, "")
     with hearing.taken_up() as next_one:

@@ -6,13 +6,12 @@ import sys
 from datetime import timedelta
 
 import pytest
-from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from diagnostics.hearing.changes import clips, hearing
+from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.decoding.in_hand import in_hand
-from diagnostics.models.clips import Clip
-from tests.factories.diagnostics import clip_result
+from diagnostics.hearing.models.clips import Clip
+from tests.factories.diagnostics import heard, upload
 
 pytestmark = pytest.mark.django_db
 
@@ -44,7 +43,7 @@ def worker():
 
 
 def taken(visit, content=b"sound"):
-    return clips.take_in(visit, upload=SimpleUploadedFile("rev-out.m4a", content))
+    return taking_in.send(visit, upload=upload(content))
 
 
 def killed(process):
@@ -105,7 +104,7 @@ def test_what_a_worker_thought_dead_still_says_comes_into_the_case_once(visit):
     for _ in range(2):
         hearing.begin_hearing(Clip.objects.get(), timezone.now())
     for verdict in ("breaks-down", "revs-out"):
-        clips.heard(clip.pk, clip_result(verdict=verdict))
+        hearing.keep(clip.pk, heard(verdict=verdict))
     assert Clip.objects.get().verdict == "breaks-down"
     assert visit.judgements.count() == 1
 

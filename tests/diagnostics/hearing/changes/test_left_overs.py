@@ -5,7 +5,7 @@ import pytest
 from django.utils import timezone
 
 from diagnostics.hearing.changes import left_overs
-from diagnostics.models.clips import Clip
+from diagnostics.hearing.models.clips import Clip
 from tests.factories import garage
 from tests.factories.diagnostics import heard_clip
 

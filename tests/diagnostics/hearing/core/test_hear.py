@@ -5,6 +5,7 @@ import pytest
 
 from diagnostics.hearing.core.following.spectrum import RATE_HZ
 from diagnostics.hearing.core.hear import hear
+from diagnostics.hearing.core.heard_words import reason_words
 from tests.browser import rev_out
 from tests.revouts.listened import samples_of
 from tests.revouts.noises import WITHOUT_ENGINE, noise
@@ -42,7 +43,7 @@ def test_what_is_no_engine_is_unclear(kind):
         sound = (made / 6)[:: MADE_AT_HZ // RATE_HZ].astype(np.float32)
         heard = hear(sound, 1.0)
         assert (heard.verdict, heard.ceiling_rpm) == ("unclear", None)
-        assert heard.reason.endswith(".")
+        assert reason_words(heard).endswith(".")
 
 
 @pytest.mark.parametrize(

@@ -5,11 +5,11 @@ from dataclasses import replace
 
 import pytest
 
-from diagnostics.hearing.pages.clip import DrawnClip
-from diagnostics.hearing.pages.clip_picture import clip_chart
+from diagnostics.hearing.pages.clip_picture import chart_of
 from garage.output.pictures import HAND
+from tests.factories.diagnostics import heard
 
-CLIP = DrawnClip(
+CLIP = heard(
     seconds=10.0,
     outline=(0.1,) * 300 + (1.0,) * 300,
     t0_s=0.01,
@@ -18,9 +18,11 @@ CLIP = DrawnClip(
     held=(4.0, 8.0),
     drop_outs=((6.0, 6.2), (7.0, 7.03)),
     ceiling_rpm=6050.0,
-    design_rpm=8800.0,
 )
-NOTHING = DrawnClip(3.0, (0.0,) * 600, 0.01, 0.02, (None,) * 150, None, (), None, None)
+NOTHING = heard(
+    verdict="unclear", seconds=3.0, outline=(0.0,) * 600, rpm=(None,) * 150, held=None, drop_outs=(), ceiling_rpm=None
+)
+DESIGN_RPM = 8800.0
 
 
 def red_parts(picture: bytes) -> int:
@@ -32,15 +34,16 @@ def size(picture: bytes) -> list[str]:
 
 
 def test_the_same_clip_gives_the_same_picture():
-    assert clip_chart(CLIP) == clip_chart(CLIP)
+    assert chart_of(CLIP, DESIGN_RPM) == chart_of(CLIP, DESIGN_RPM)
 
 
 def test_each_drop_out_and_the_ceiling_are_drawn_in_the_colour_that_needs_a_hand():
-    with_two = red_parts(clip_chart(CLIP))
-    assert red_parts(clip_chart(replace(CLIP, drop_outs=CLIP.drop_outs[:1]))) == with_two - 1
-    assert red_parts(clip_chart(replace(CLIP, drop_outs=(), ceiling_rpm=None))) == 0
+    with_two = red_parts(chart_of(CLIP, DESIGN_RPM))
+    assert red_parts(chart_of(replace(CLIP, drop_outs=CLIP.drop_outs[:1]), DESIGN_RPM)) == with_two - 1
+    assert red_parts(chart_of(replace(CLIP, drop_outs=(), ceiling_rpm=None), DESIGN_RPM)) == 0
 
 
+@pytest.mark.parametrize("design_rpm", [None, DESIGN_RPM])
 @pytest.mark.parametrize(
     "clip",
     [
@@ -52,9 +55,9 @@ def test_each_drop_out_and_the_ceiling_are_drawn_in_the_colour_that_needs_a_hand
     ],
     ids=["no engine", "no trace", "ceiling at the design speed", "three minutes", "nothing"],
 )
-def test_whatever_was_heard_makes_a_picture(clip):
-    assert size(clip_chart(clip))
+def test_whatever_was_heard_makes_a_picture(clip, design_rpm):
+    assert size(chart_of(clip, design_rpm))
 
 
 def test_two_lines_at_one_speed_make_no_other_size_of_picture():
-    assert size(clip_chart(replace(CLIP, ceiling_rpm=8800.0))) == size(clip_chart(CLIP))
+    assert size(chart_of(replace(CLIP, ceiling_rpm=8800.0), DESIGN_RPM)) == size(chart_of(CLIP, DESIGN_RPM))

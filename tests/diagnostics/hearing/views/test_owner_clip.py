@@ -5,9 +5,9 @@ from django.utils import timezone
 
 from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
-from diagnostics.hearing.changes import clips
+from diagnostics.hearing.changes import clips, taking_in
+from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.tasks import hear_clips
-from diagnostics.models.clips import Clip
 from garage.changes.receiving import take_in
 from garage.core.routes import DO_NOT_RUN
 from garage.reads import links
@@ -173,7 +173,7 @@ def test_an_empty_file_gets_a_sentence(client, url):
 
 
 def test_the_clip_of_another_visit_is_not_there(client, token, recorded):
-    other = clips.take_in(garage.visit(), upload=upload(recorded))
+    other = taking_in.send(garage.visit(), upload=upload(recorded))
     for name in ("sheet-clip-sound", "sheet-clip-picture"):
         assert client.get(reverse(name, args=[token, other.pk])).status_code == 404
     assert client.post(reverse("sheet-clip-delete", args=[token, other.pk])).status_code == 404
@@ -215,7 +215,7 @@ def test_no_page_asks_for_a_clip_of_a_machine_that_must_not_be_revved(client, vi
 def arrived(visit, recorded):
     """The machine came with a clip that was heard; the link of its check sheet is over."""
     answered(visit, HEALTHY)
-    clip = clips.take_in(visit, upload=upload(recorded))
+    clip = taking_in.send(visit, upload=upload(recorded))
     hear_clips()
     take_in(visit, by=garage.person(), **HOW_IT_CAME)
     clip.refresh_from_db()
@@ -272,7 +272,7 @@ def test_a_clip_deleted_by_the_workshop_is_gone_for_the_owner_too(client, arrive
 
 
 def test_a_clip_of_the_workshops_own_is_not_shown(client, arrived, recorded):
-    own = clips.take_in(arrived.visit, upload=upload(recorded + b"0", "ours.m4a"), by=garage.person())
+    own = taking_in.take_in(arrived.visit, upload=upload(recorded + b"0", "ours.m4a"), by=garage.person())
     assert own.name not in client.get(kept(arrived, "owner-clip")).text
     assert client.get(kept(arrived, "owner-clip-sound", own.pk)).status_code == 404
 

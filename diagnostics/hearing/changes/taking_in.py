@@ -1,0 +1,124 @@
+"""A clip is taken in: sent by the owner, or brought by the workshop. Its sound goes into private media."""
+
+from __future__ import annotations
+
+import hashlib
+import math
+import re
+import uuid
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from django.core.files.uploadedfile import UploadedFile
+from django.db import transaction
+from django.utils import timezone
+
+from diagnostics.hearing.changes.hearing import HEAR
+from diagnostics.hearing.models.clips import Clip
+from garage.changes import trail
+from garage.changes.locks import visit_for_change
+from garage.core import states
+from garage.core.errors import BadInput, Refused, Told
+from garage.models.actors import OWNER, Actor, person_of
+from garage.models.people import Person
+from garage.models.visits import Visit
+from garage.wake import wake
+
+LARGEST_MB = 100  # contract of listen
+MOST_A_VISIT = 6  # a rev-out is done again once or twice, not more: the engine gets hot; common practice, no source
+LONGEST_NAME = 120
+ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"
+
+
+def send(visit: Visit, *, upload: UploadedFile) -> Clip:
+    """By the owner, as long as the machine is to come. The same file twice is one clip. Raises BadInput and Refused."""
+    file = _looked_at(upload)
+    with transaction.atomic():
+        visit = visit_for_change(visit)
+        if visit.state not in states.COMING:
+            raise Refused(
+                "Your machine is with us or the visit is over, so no clip is taken any more: tell us by telephone."
+            )
+        return _taken_in(visit, file, by=OWNER)
+
+
+def take_in(visit: Visit, *, upload: UploadedFile, by: Person) -> Clip:
+    """By the workshop, until the visit is over. The same file twice is one clip. Raises BadInput and Refused."""
+    file = _looked_at(upload)
+    with transaction.atomic():
+        visit = visit_for_change(visit)
+        if visit.state in states.OVER:
+            raise Refused(f"Visit {visit.number} is {visit.state_words}: no clip is taken any more.")
+        return _taken_in(visit, file, by=by)
+
+
+@dataclass(frozen=True)
+class _File:
+    """name: as it is kept."""
+
+    upload: UploadedFile
+    name: str
+    digest: str
+
+
+def _looked_at(upload: UploadedFile) -> _File:
+    """Before anything is locked: reading it takes a while."""
+    if not upload.size:
+        raise BadInput("The clip", Told("an empty file"), ALLOWED)
+    if upload.size > LARGEST_MB * 1_000_000:
+        raise BadInput("The clip", Told(f"{math.ceil(upload.size / 1e6)} MB"), ALLOWED)
+    return _File(upload, _clean(upload.name or ""), _digest(upload))
+
+
+def _taken_in(visit: Visit, file: _File, *, by: Actor) -> Clip:
+    there = Clip.objects.filter(visit=visit, digest=file.digest).first()
+    if there is not None:
+        return there
+    if Clip.objects.filter(visit=visit).count() >= MOST_A_VISIT:
+        raise Refused(f"There are {MOST_A_VISIT} clips of this visit already: delete one first.")
+    clip = Clip(
+        visit=visit,
+        at=timezone.now(),
+        by=person_of(by),
+        name=file.name,
+        size_bytes=file.upload.size,
+        digest=file.digest,
+    )
+    _keep(clip, file.upload)
+    trail.about_visit(visit, f"clip taken in: {file.name}", by=by)
+    wake(HEAR)
+    return clip
+
+
+def _clean(name: str) -> str:
+    """The name as sent, on one line and printable, its ending kept."""
+    last = re.split(r"[/\\]", name)[-1]
+    words = " ".join("".join(c if c.isprintable() else " " for c in last).split())
+    if not words.strip(". "):
+        raise BadInput("The clip's name", name[:40], "a name with a letter or digit in it, as rev-out.m4a")
+    ending = PurePosixPath(words).suffix[:10]
+    return words if len(words) <= LONGEST_NAME else words[: LONGEST_NAME - len(ending)] + ending
+
+
+def _digest(upload: UploadedFile) -> str:
+    digest = hashlib.sha256()
+    for part in upload.chunks():
+        digest.update(part)
+    upload.seek(0)
+    return digest.hexdigest()
+
+
+def _keep(clip: Clip, upload: UploadedFile) -> None:
+    """Under a random name: what people call their files never becomes a path. No file stays without its row."""
+    ending = re.sub(r"[^a-z0-9]", "", PurePosixPath(clip.name).suffix.lower())[:8]
+    try:
+        clip.file.save(f"{uuid.uuid4().hex}.{ending or 'clip'}", upload, save=False)
+    except OSError as trouble:
+        raise Refused(
+            "The clip could not be kept: the garage's disk took no more. Please tell us by telephone."
+        ) from trouble
+    try:
+        clip.save(force_insert=True)
+    except BaseException:
+        clip.file.storage.delete(clip.file.name)
+        raise

@@ -1,0 +1,87 @@
+"""What was heard, in words: for the command, pages, trail and mails."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
+from diagnostics.hearing.core.heard import Heard, Reason, to_json
+
+VERDICTS = {REVS_OUT: "it revs out", BREAKS_DOWN: "it breaks down", UNCLEAR: "unclear"}
+REASONS = {
+    Reason.SHORT_CLIP: "The clip is too short to hear a rev-out in it.",
+    Reason.NO_ENGINE: "No engine can be followed in this clip.",
+    Reason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it is not heard.",
+    Reason.BEGINS_LATE: "The clip begins with the engine already revved up, so the opening is not heard.",
+    Reason.SHORT_HOLD: "The throttle is held open for less than a second, which is too short to tell.",
+    Reason.JUMPS: "What is heard jumps about as no engine can, so firing cannot be followed.",
+    Reason.NO_SWELL: "The sound does not swell as an opened throttle does, so it may be no rev-out.",
+    Reason.FAINT: "Firing cannot be followed well enough through noise or distortion.",
+    Reason.DOUBT: "It could be a rev-out or a breakdown; the clip does not tell them apart.",
+    Reason.HOLDS: "The engine gets to its speed and holds it.",
+    Reason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but gets to its speed and holds it.",
+}
+BETTER = (
+    "To record a better one: ten seconds of sound only, the phone two metres to the side and out of the wind; three "
+    "seconds of idle first, then the throttle fully open over a second, held two to three seconds, and shut."
+)
+OF_THE_CONTRACT = (
+    *("seconds", "trace", "idle_rpm", "peak_rpm", "held", "verdict", "ceiling_rpm", "drop_outs", "confidence"),
+)
+
+
+def listen_line(clip: str, heard: Heard) -> dict[str, Any]:
+    """The object that the command writes. clip: the file's name as given."""
+    kept = to_json(heard)
+    return {"clip": clip} | {key: kept[key] for key in OF_THE_CONTRACT} | {"reason": reason_words(heard)}
+
+
+def reason_words(heard: Heard) -> str:
+    """One sentence that an owner can read."""
+    if heard.reason != Reason.FAILS:
+        return REASONS[heard.reason]
+    count = len(heard.drop_outs)
+    fails = f"{count} time{'s' if count != 1 else ''}" if count else "again and again for a moment each"
+    return f"The engine hits a ceiling: firing fails {fails} while it is held open."
+
+
+def verdict_words(verdict: str) -> str:
+    return VERDICTS.get(verdict, verdict)
+
+
+def ceiling_words(ceiling_rpm: float | None) -> str:
+    """As " at about 7,400 rpm", empty without a ceiling."""
+    return "" if ceiling_rpm is None else f" at about {rpm_words(ceiling_rpm)}"
+
+
+def rpm_words(rpm: float) -> str:
+    """To 50 rpm, as one would say it.
+
+    >>> rpm_words(7436.2)
+    '7,450 rpm'
+    """
+    return f"{round(rpm / 50) * 50:,} rpm"
+
+
+def sure_words(confidence: float) -> str:
+    """How often such a verdict is right.
+
+    >>> [sure_words(c) for c in (0.5, 0.62, 0.75, 0.9, 0.96, 0.995)]
+    ['one in two', 'six in ten', 'three in four', 'nine in ten', '19 in 20', '99 in 100']
+    """
+    named = {0.5: "one in two", 0.6: "six in ten", 0.67: "two in three", 0.75: "three in four", 0.8: "four in five"}
+    named |= {0.9: "nine in ten", 0.95: "19 in 20", 0.97: "97 in 100", 0.99: "99 in 100"}
+    return named[min(named, key=lambda share: (abs(share - confidence), share))]
+
+
+def right_words(confidence: float) -> str:
+    return f"Of clips like this one, {sure_words(confidence)} are heard rightly."
+
+
+def trouble_words(sentence: str) -> str:
+    """Why a clip cannot be heard, from the decoder's sentence.
+
+    >>> trouble_words("clip holds no sound; allowed is a sound or video file.")
+    'This clip holds no sound; allowed is a sound or video file.'
+    """
+    return f"This {sentence}" if sentence.startswith("clip") else sentence

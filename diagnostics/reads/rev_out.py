@@ -1,0 +1,30 @@
+"""Whether the owner may be asked to rev the machine out on the stand."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from diagnostics.core.rev_out_safety import STOPPED, first_to_ask
+from diagnostics.reads.filled_sheet import filled_sheet
+from garage.core.routes import DO_NOT_RUN
+from garage.models.visits import Visit
+
+
+@dataclass(frozen=True)
+class RevOut:
+    """why_not: the sentences that keep the owner from it. ask_first: a question that must be asked before it, or ""."""
+
+    why_not: tuple[str, ...]
+    ask_first: str
+
+    @property
+    def may_be_asked(self) -> bool:
+        return not self.why_not and not self.ask_first
+
+
+def rev_out_of(visit: Visit) -> RevOut:
+    filled = filled_sheet(visit)
+    told = filled.why_not
+    if visit.route == DO_NOT_RUN and not told:
+        told = (STOPPED,)  # somebody here has said so
+    return RevOut(told, "" if told else first_to_ask(filled.findings) or "")
