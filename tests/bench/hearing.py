@@ -19,7 +19,7 @@ from pathlib import Path
 import librosa
 import numpy as np
 
-from diagnostics.hearing.core.following.spectrum import RATE_HZ
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
 from diagnostics.hearing.decoding.decode import Decoder
@@ -105,17 +105,23 @@ def reported(each: int) -> tuple[list[Measured], list[str]]:
 
 def _pyin():
     """A function that runs pYIN on a clip."""
-    librosa.pyin(np.random.default_rng(0).normal(size=8000), fmin=20, fmax=500, sr=RATE_HZ, frame_length=1024)
+    librosa.pyin(np.random.default_rng(0).normal(size=8000), fmin=20, fmax=500, sr=limits.RATE_HZ, frame_length=1024)
 
     def run(clip: Clip, samples: np.ndarray, ours: Measured) -> tuple[float, ...]:
         began = time.process_time()
         low, high = 600 / 60 * clip.fires_per_turn, 15000 / 60 * clip.fires_per_turn
         hz, voiced, _ = librosa.pyin(
-            samples, fmin=max(low, 20.0), fmax=high, sr=RATE_HZ, frame_length=1024, hop_length=160, resolution=0.2
+            samples,
+            fmin=max(low, 20.0),
+            fmax=high,
+            sr=limits.RATE_HZ,
+            frame_length=1024,
+            hop_length=160,
+            resolution=0.2,
         )
         took_s = time.process_time() - began
         rpm = [float(f) * 60 / clip.fires_per_turn if v else None for f, v in zip(hz, voiced, strict=True)]
-        at_s = np.arange(len(rpm)) * 160 / RATE_HZ
+        at_s = np.arange(len(rpm)) * 160 / limits.RATE_HZ
         errors = speed_errors(at_s, rpm, clip.truth.rpm, clip.truth.firing, TRUTH_STEP_S)
         return (*_followed(errors), ours.seconds / took_s, *_followed(ours.errors), ours.seconds / ours.took_s)
 
@@ -137,13 +143,13 @@ def bound() -> tuple[float, float]:
     """
     hz, sigma, found = 120.0, 0.5, []
     rng = np.random.default_rng(3)
-    at = np.arange(4 * RATE_HZ) / RATE_HZ
+    at = np.arange(4 * limits.RATE_HZ) / limits.RATE_HZ
     for _ in range(8):
         sound = sum(np.cos(2 * np.pi * k * hz * at + k) / k for k in range(1, 9)) + sigma * rng.normal(size=len(at))
         found += list(np.abs(follow((sound / 8).astype(np.float32), 1.0).firing_hz[40:-40:10] - hz))
-    window = round(0.05 * RATE_HZ)
+    window = round(0.05 * limits.RATE_HZ)
     strength = sum(1 / (2 * sigma**2) for _ in range(8))
-    spread = np.sqrt(12 * RATE_HZ**2 / ((2 * np.pi) ** 2 * strength * window * (window**2 - 1)))
+    spread = np.sqrt(12 * limits.RATE_HZ**2 / ((2 * np.pi) ** 2 * strength * window * (window**2 - 1)))
     return float(np.median(found)), float(0.6745 * spread)
 
 

@@ -9,7 +9,7 @@ import numpy as np
 
 from tests.revouts.codecs import CODECS, encoded
 from tests.revouts.engine import Engine, run
-from tests.revouts.sound import RATE_HZ, Place, engine_sound, in_the_yard, through_the_phone
+from tests.revouts.sound import MADE_HZ, Place, engine_sound, in_the_yard, through_the_phone
 
 PEAK = 0.5  # of full scale: what the page calls good
 PLACE = Place(
@@ -62,6 +62,6 @@ def write_wav(path: Path, heard: np.ndarray) -> Path:
     with wave.open(str(path), "wb") as file:
         file.setnchannels(1)
         file.setsampwidth(2)
-        file.setframerate(RATE_HZ)
+        file.setframerate(MADE_HZ)
         file.writeframes((np.clip(heard, -1, 1) * 32767).astype("<i2").tobytes())
     return path

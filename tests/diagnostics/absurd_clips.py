@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 import numpy as np
 
 from tests.revouts.codecs import CODECS, encoded, suffix
-from tests.revouts.sound import RATE_HZ
+from tests.revouts.sound import MADE_HZ
 
 TEN_HOURS_S = 36_000
 Lie = Callable[[bytes], bytes]
@@ -49,9 +49,9 @@ U32, U16 = 0xFFFFFFFF, 0xFFFF
 
 
 def named(sound: np.ndarray) -> Iterator[tuple[str, str, bytes]]:
-    """(what it lies about, its file's ending, its bytes); `sound` at RATE_HZ."""
+    """(what it lies about, its file's ending, its bytes); `sound` at MADE_HZ."""
     for codec, lies in _lies().items():
-        whole = encoded(sound, CODECS[codec], RATE_HZ)
+        whole = encoded(sound, CODECS[codec], MADE_HZ)
         for name, lie in lies.items():
             yield f"{codec} {name}", suffix(CODECS[codec]), lie(whole)
 

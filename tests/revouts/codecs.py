@@ -9,7 +9,7 @@ from fractions import Fraction
 import av
 import numpy as np
 
-from tests.revouts.sound import RATE_HZ
+from tests.revouts.sound import MADE_HZ
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ def suffix(codec: Codec) -> str:
     return SUFFIX.get(codec.container, codec.container)
 
 
-def encoded(sound: np.ndarray, codec: Codec, rate_hz: int = RATE_HZ) -> bytes:
+def encoded(sound: np.ndarray, codec: Codec, rate_hz: int = MADE_HZ) -> bytes:
     """The file's bytes; `sound` within -1 to 1 at `rate_hz`."""
     file = io.BytesIO()
     with av.open(file, "w", format=codec.container) as out:

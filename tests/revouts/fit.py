@@ -18,12 +18,13 @@ from pathlib import Path
 import numpy as np
 from scipy.optimize import minimize
 
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.parts import Parts, parts_of
-from diagnostics.hearing.core.following.phase import BLOCK_S
 from diagnostics.hearing.core.following.track import Track, follow
 from diagnostics.hearing.core.verdict import fitted
-from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, firings_in, missing
+from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, missing
 from diagnostics.hearing.core.verdict.features import NAMES, measured
+from diagnostics.hearing.core.verdict.firings import firings_in
 from diagnostics.hearing.core.verdict.verdict import why_unclear
 from tests.revouts.engine import TRUTH_STEP_S
 from tests.revouts.listened import samples_of
@@ -85,9 +86,9 @@ def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, rising: bool = 
 
 def followed_well(one: Seen) -> bool:
     """Whether the speed in the hold is right: else firings are looked for where there are none."""
-    moments_s = np.arange(one.truth.held[0], one.truth.held[1], BLOCK_S)
+    moments_s = np.arange(one.truth.held[0], one.truth.held[1], limits.BLOCK_S)
     true = np.interp(moments_s, np.arange(len(one.truth.rpm)) * TRUTH_STEP_S, one.truth.rpm)
-    heard = np.interp(moments_s, (np.arange(len(one.track.rpm)) + 0.5) * BLOCK_S, one.track.rpm)
+    heard = np.interp(moments_s, (np.arange(len(one.track.rpm)) + 0.5) * limits.BLOCK_S, one.track.rpm)
     return float(np.mean(np.abs(heard / true - 1) < OFF_AT_MOST)) > FOLLOWED_AT_LEAST
 
 
@@ -130,8 +131,8 @@ def table(those: list[Seen]) -> tuple[np.ndarray, np.ndarray, list[Seen]]:
         if one.why or one.truth is None or one.truth.verdict == "unclear" or one.truth.even:
             continue
         firings = firings_in(one.track, one.samples, one.parts.held)
-        values, _ = measured(one.track, one.parts, firings, drop_outs_in(firings, missing(firings)))
-        rows.append([values[name] for name in NAMES])
+        found, _ = measured(one.track, one.parts, firings, drop_outs_in(firings, missing(firings)))
+        rows.append([getattr(found, name) for name in NAMES])
         labels.append(one.truth.verdict == "breaks-down")
         kept.append(one)
     return np.array(rows), np.array(labels), kept

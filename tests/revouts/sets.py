@@ -15,7 +15,7 @@ import numpy as np
 from tests.revouts import noises
 from tests.revouts.codecs import CODECS, Codec, encoded
 from tests.revouts.engine import Engine, Truth, run
-from tests.revouts.sound import RATE_HZ, Place, engine_sound, in_the_yard, through_the_phone
+from tests.revouts.sound import MADE_HZ, Place, engine_sound, in_the_yard, through_the_phone
 
 KINDS = ("healthy", "rich", "eight", "breaks", "mild", "heats", "limiter", "bog", "none", "short", "late")
 ANSWERABLE = KINDS[:8]
@@ -165,9 +165,9 @@ def clip(plan: Plan, kind: str, number: int) -> Clip:
 
 def with_noise(sound: np.ndarray, kind: str, truth: Truth, snr_db: float, rng: np.random.Generator) -> np.ndarray:
     """Noise over it, `snr_db` below the engine's mean square in the hold."""
-    start, end = (int(edge * RATE_HZ) for edge in (truth.held or (0.0, truth.seconds)))
+    start, end = (int(edge * MADE_HZ) for edge in (truth.held or (0.0, truth.seconds)))
     level = np.std(sound[start:end]) * 10 ** (-snr_db / 20)
-    return sound + level * noises.noise(kind, len(sound) / RATE_HZ + 1, rng)[: len(sound)]
+    return sound + level * noises.noise(kind, len(sound) / MADE_HZ + 1, rng)[: len(sound)]
 
 
 def engine_of(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.random.Generator) -> Engine:

@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from diagnostics.core.arrays import Float32s
+from diagnostics.hearing.core import limits
 
-PEAKS = 600  # two a point of the picture's width on a phone; common practice, no source
 
-
-def outline(samples: Float32s, peaks: int = PEAKS) -> tuple[float, ...]:
+def outline(samples: Float32s, peaks: int = limits.OUTLINE_PEAKS) -> tuple[float, ...]:
     """The highest of each of `peaks` even parts, as shares of the loudest, 0 to 1; fewer for fewer samples.
 
     samples: (n,) float, any scale. An empty or silent sound gives zeros.

@@ -117,7 +117,7 @@ def test_a_header_that_lies_about_its_length_is_heard_as_far_as_it_goes_or_said(
 
 def test_absurd_headers_of_every_container_are_heard_or_said_and_the_worker_lives(visit):
     told = set()
-    for name, ending, content in absurd_clips.named(noise(1, absurd_clips.RATE_HZ)):
+    for name, ending, content in absurd_clips.named(noise(1, absurd_clips.MADE_HZ)):
         clip = sent(visit, content, f"a.{ending}")
         assert clip.state in (Clip.HEARD, Clip.NOT_HEARD), name
         if clip.state == Clip.NOT_HEARD:

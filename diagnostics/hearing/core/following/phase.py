@@ -1,4 +1,4 @@
-"""The speed to well under a candidate's width: what each harmonic's phase still turns along the path is its error."""
+"""The speed refined to well under a candidate's width by what each harmonic's phase still turns along the path."""
 
 from __future__ import annotations
 
@@ -9,35 +9,32 @@ import numpy as np
 from numpy.typing import NDArray
 
 from diagnostics.core.arrays import Complex64s, Float32s, Float64s, Int64s
-from diagnostics.hearing.core.following.spectrum import ENVELOPE_RATE_HZ, HALVED_RATE_HZ
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.blocks import middles_s
+from diagnostics.hearing.core.following.spectrum import HALVED_RATE_HZ
 
-BLOCK_S = 0.01  # one speed each
-# Halves of triangular windows, in blocks; their side lobes let little of a neighbouring order in.
-WIDTHS = np.array([3, 5, 9, 17])
-FIRINGS_A_WINDOW = 4.0
-HARMONICS, ENVELOPE_HARMONICS = 12, 6
-REFINED_AT_MOST = 0.02  # share by which the refinement may move the path: between candidates, no further
+WIDTHS = np.array(limits.WINDOW_BLOCKS)
 
 
 def refined(sound: Float32s, envelope: Float32s, firing_hz: Float64s) -> Float64s:
-    """Each harmonic demodulated along the path: what its phase still turns is the path's error.
+    """(blocks,) the firing rate, Hz, with the error of `firing_hz` taken out.
 
-    A harmonic weighs with its power times the square of its order, which is the best weight in white noise.
+    Each harmonic is demodulated along the path. It weighs as its power times the square of its order, which is the best
+    weight in white noise. sound: as `halved` makes it; envelope: as `envelope_of` makes it.
     """
     widths = _widths_of(firing_hz)
     error, weight = np.zeros(len(firing_hz)), np.full(len(firing_hz), 1e-12)
-    most_hz = 0.03 * firing_hz
+    most_hz, most = limits.TURNS_AT_MOST_SHARE * firing_hz, limits.REFINED_AT_MOST
     for source in (
-        _Source(sound, HALVED_RATE_HZ, HARMONICS, 45.0, 1700.0),
-        _Source(envelope, ENVELOPE_RATE_HZ, ENVELOPE_HARMONICS, 8.0, 800.0),
+        _Source(sound, HALVED_RATE_HZ, limits.TONE_HARMONICS, limits.TONES_FROM_HZ, limits.TONES_TO_HZ),
+        _Source(envelope, limits.ENVELOPE_RATE_HZ, limits.BURST_HARMONICS, limits.BURSTS_FROM_HZ, limits.BURSTS_TO_HZ),
     ):
         orders = np.arange(1, source.harmonics + 1)[:, None]
         lines, strengths = _lines(source, firing_hz, widths)
         slopes_hz = np.clip(_turning(lines) / orders, -most_hz, most_hz)
         error += (strengths * orders**2 * slopes_hz).sum(axis=0)
         weight += (strengths * orders**2).sum(axis=0)
-    moved = firing_hz + error / weight
-    return np.asarray(np.clip(moved, firing_hz * (1 - REFINED_AT_MOST), firing_hz * (1 + REFINED_AT_MOST)))
+    return np.asarray(np.clip(firing_hz + error / weight, firing_hz * (1 - most), firing_hz * (1 + most)))
 
 
 @dataclass(frozen=True)
@@ -50,8 +47,8 @@ class _Source:
 
 
 def _lines(source: _Source, firing_hz: Float64s, widths: Int64s) -> tuple[Complex64s, Float32s]:
-    """(harmonics, blocks): complex amplitude and share of the power of each harmonic within the source's band."""
-    block = int(BLOCK_S * source.rate_hz)
+    """(harmonics, blocks): the complex amplitude of each harmonic in the source's band, and its share of the power."""
+    block = int(limits.BLOCK_S * source.rate_hz)
     part = source.samples[: len(firing_hz) * block]
     part = np.pad(part, (0, len(firing_hz) * block - len(part)))
     part -= np.float32(part.mean())
@@ -68,9 +65,9 @@ def _lines(source: _Source, firing_hz: Float64s, widths: Int64s) -> tuple[Comple
 
 
 def _one_turn(firing_hz: Float64s, rate_hz: int) -> Complex64s:
-    """What turns the first harmonic back, at each sample of the blocks."""
-    grid_s = np.arange(len(firing_hz) * int(BLOCK_S * rate_hz)) / rate_hz
-    hz = np.interp(grid_s, (np.arange(len(firing_hz)) + 0.5) * BLOCK_S, firing_hz)
+    """(samples of the blocks,): what turns the first harmonic back to standing still."""
+    grid_s = np.arange(len(firing_hz) * int(limits.BLOCK_S * rate_hz)) / rate_hz
+    hz = np.interp(grid_s, middles_s(len(firing_hz)), firing_hz)
     angles = (-2 * np.pi * (np.cumsum(hz) / rate_hz % 1.0)).astype(np.float32)
     once = np.empty(len(angles), np.complex64)
     np.cos(angles, out=once.real)
@@ -83,19 +80,21 @@ def _block_means(samples: NDArray[Any], block: int) -> NDArray[Any]:
 
 
 def _turning(lines: Complex64s) -> Float32s:
-    """How fast each phase turns at each block, Hz; over two blocks, one at the ends."""
+    """How fast each phase turns at each block, Hz, taken over two blocks, at the ends over one."""
     turned = np.zeros(lines.shape, np.float32)
-    if lines.shape[1] < 3:
+    if lines.shape[1] <= 2:
         return turned
     turned[:, 1:-1] = np.angle(lines[:, 2:] * np.conj(lines[:, :-2])) / 2
     turned[:, 0] = np.angle(lines[:, 1] * np.conj(lines[:, 0]))
     turned[:, -1] = np.angle(lines[:, -1] * np.conj(lines[:, -2]))
-    return turned / np.float32(2 * np.pi * BLOCK_S)
+    return turned / np.float32(2 * np.pi * limits.BLOCK_S)
 
 
 def _windowed(values: NDArray[Any], widths: Int64s) -> NDArray[Any]:
-    """(rows, blocks): mean over a triangle about each block that falls to nothing `widths` away; nothing is beyond the
-    ends. The second difference of what is summed up twice, so that each block may have a width of its own.
+    """(rows, blocks): the mean over a triangular window about each block, which reaches 0 `widths` blocks away.
+
+    It is the second difference of the twice cumulated values, so each block may have its own width. Beyond the ends
+    everything is 0.
 
     >>> _windowed(np.array([[0.0, 0.0, 1.0, 0.0, 0.0]]), np.array([1, 2, 2, 2, 3])).round(2).tolist()
     [[0.0, 0.25, 0.5, 0.25, 0.11]]
@@ -109,5 +108,6 @@ def _windowed(values: NDArray[Any], widths: Int64s) -> NDArray[Any]:
 
 
 def _widths_of(firing_hz: Float64s) -> Int64s:
-    """Which of WIDTHS holds FIRINGS_A_WINDOW at each block."""
-    return WIDTHS[np.minimum(np.searchsorted(WIDTHS * BLOCK_S, FIRINGS_A_WINDOW / firing_hz), len(WIDTHS) - 1)]
+    """(blocks,): the narrowest of WIDTHS that holds FIRINGS_A_WINDOW."""
+    narrowest = np.searchsorted(WIDTHS * limits.BLOCK_S, limits.FIRINGS_A_WINDOW / firing_hz)
+    return np.asarray(WIDTHS[np.minimum(narrowest, len(WIDTHS) - 1)])

@@ -1,10 +1,12 @@
-"""Order evidence: how well each firing rate explains each moment, from two spectra of bent frames.
+"""Order evidence: how well each firing rate explains each frame, from the spectra of sound and envelope.
 
-A phone's high-pass and automatic gain may leave no firing fundamental: the harmonics are looked at together (a comb),
-in the sound itself and in the envelope of its upper band, where a firing is a burst whatever frequencies it rings at.
-Between the teeth of the comb half orders stand when every second turn fires: they weigh half, so that neither half nor
-double the rate explains more than the rate itself. Frames are bent for several rates of change (a fan-chirp transform:
-Weruaga & Képesi, Signal Processing 87, 2007, from memory): a small engine gains tenths of its speed within one frame.
+A phone's high-pass and automatic gain may leave no fundamental at the firing rate. So the harmonics are taken together,
+as the teeth of a comb, in the sound itself and in the envelope of its upper band, where each firing is a burst whatever
+frequencies it rings at. Half orders lie between the teeth when only every second turn fires. They weigh half, so that
+neither half nor twice the rate explains more than the rate itself.
+
+A small engine gains tenths of its speed within one frame. Frames are therefore warped in time, "bent", for several
+rates of change (fan-chirp transform: Weruaga & Képesi, Signal Processing 87, 2007; from memory).
 """
 
 from __future__ import annotations
@@ -15,30 +17,20 @@ from functools import lru_cache
 import numpy as np
 from scipy import fft, ndimage, signal
 
-from diagnostics.core.arrays import Float32s, Int64s
-from diagnostics.hearing.core.following.teeth import NTHS, TABLES_KEPT, Band, first_weights, weights
+from diagnostics.core.arrays import Float32s, Float64s, Int64s
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.teeth import NTHS, Band, first_weights, weights
 
-RATE_HZ = 8000  # what every clip is heard at; the orders that matter lie below 3.5 kHz
-HOP_S = 0.02
-STEP_LOG = 0.0125  # spacing of candidate rates, natural logarithm
-SLOWEST_RPM, FASTEST_RPM = 600.0, 16000.0
-# Firings a minute of every n-th turn, at least: slower ones are a compressor's, or tickover's random ones.
-FIRES_FROM_RPM = 1350.0
-PATTERNED_FROM_RPM = 2 * FIRES_FROM_RPM
-PERIODS = 4.5  # firings that a frame must hold: a Hann window then parts order from half order
-CHUNK_FRAMES = 256
-WHITENED_OVER_HZ = 350.0  # to both sides; wider than orders lie apart
-QUIETEST, LOUDEST = -1.5, 4.0  # limits of a whitened level, natural logarithm of power
-ENVELOPE_RATE_HZ = 2000
-HALVED_RATE_HZ = RATE_HZ // 2
-LOWER_HALF = signal.firwin(31, 0.225, fs=1)  # so many turns a sample: 1.8 kHz at RATE_HZ
-UPPER_BAND = signal.butter(2, 400, "high", fs=RATE_HZ, output="sos")
-SMOOTH = signal.firwin(33, 850, fs=RATE_HZ)
+PATTERNED_FROM_RPM = 2 * limits.FIRES_FROM_RPM
+HALVED_RATE_HZ = limits.RATE_HZ // 2
+LOWER_HALF = signal.firwin(limits.HALVING_TAPS, limits.HALVING_CUT, fs=1)
+UPPER_BAND = signal.butter(limits.HIGH_PASS_ORDER, limits.UPPER_FROM_HZ, "high", fs=limits.RATE_HZ, output="sos")
+SMOOTH = signal.firwin(limits.SMOOTHING_TAPS, limits.SMOOTHED_TO_HZ, fs=limits.RATE_HZ)
 
 
 @dataclass(frozen=True)
 class Stream:
-    """One signal to look at: samples, their rate, how far up its harmonics count and how many."""
+    """A signal, and which of its harmonics count: those in the band, so many at most."""
 
     samples: Float32s
     rate_hz: int
@@ -49,68 +41,76 @@ class Stream:
 
 @dataclass(frozen=True)
 class Frame:
-    """A frame length, rates of change that it is bent for too (natural logarithm a second), how many steps it goes on
-    at once (long ones overlap so much that neighbours tell nothing new), and whether the rates that it serves are so
-    low that the lower half of the sound holds all of their orders that count."""
+    """One length of frame.
+
+    bends: the rates of change it is bent for, ln speed a second. every: of so many frames one is computed. is_low: the
+    lower half of the spectrum holds every order that counts.
+    """
 
     length_s: float
     bends: tuple[float, ...]
-    every: int = 1
-    low: bool = False
+    every: int
+    is_low: bool
 
 
-FRAMES = (
-    Frame(0.512, (), every=4, low=True),
-    Frame(0.256, (-1.0, 1.0, 2.5), every=2, low=True),
-    Frame(0.128, (-1.5, 1.5, 3.5)),
-    Frame(0.064, (-2.0, 2.5, 5.0)),
-    Frame(0.032, ()),
+FRAMES = tuple(
+    Frame(length_s, bends, every, is_low=place < limits.LOW_FRAMES)
+    for place, (length_s, bends, every) in enumerate(
+        zip(limits.FRAME_LENGTHS_S, limits.FRAME_BENDS, limits.FRAME_EVERY, strict=True)
+    )
 )
 UNBENT = (0.0,)
-NOISE = 0.1  # added to all evidence, as the limits on it were chosen so; what noise has
-BEND_COSTS = 0.02  # what a bend takes from the evidence, so that a steady speed is not bent by noise
 
 
 def rates_hz(fires_per_turn: float) -> Float32s:
-    """The candidate firing rates, Hz, evenly spaced in their logarithm.
+    """The candidate firing rates in Hz, evenly spaced on a logarithmic scale.
 
     >>> candidates = rates_hz(1)
     >>> bool(candidates[0] == 10 and 263 < candidates[-1] <= 267)
     True
     """
-    count = int(np.log(FASTEST_RPM / SLOWEST_RPM) / STEP_LOG) + 1
-    return np.asarray(SLOWEST_RPM / 60 * fires_per_turn * np.exp(STEP_LOG * np.arange(count)), dtype=np.float32)
+    count = int(np.log(limits.FASTEST_RPM / limits.SLOWEST_RPM) / limits.STEP_LOG) + 1
+    slowest_hz = limits.SLOWEST_RPM / 60 * fires_per_turn
+    return np.asarray(slowest_hz * np.exp(limits.STEP_LOG * np.arange(count)), dtype=np.float32)
 
 
 def halved(samples: Float32s) -> Float32s:
-    """The sound at half its rate: half the work, and the teeth that count are kept."""
-    made = signal.upfirdn(LOWER_HALF, samples, 1, 2)
-    return np.asarray(made[7 : 7 + -(-len(samples) // 2)], dtype=np.float32)
+    """The sound at half its rate: half the work, and every tooth that counts is still there."""
+    return np.asarray(_filtered(LOWER_HALF, samples, every=2), dtype=np.float32)
+
+
+def _filtered(taps: Float64s, samples: Float32s, every: int) -> Float64s:
+    """Filtered by a symmetrical filter and decimated, with the delay taken out."""
+    delay = len(taps) // 2 // every
+    made = signal.upfirdn(taps, samples, 1, every)
+    return np.asarray(made[delay : delay + -(-len(samples) // every)])
 
 
 def envelope_of(samples: Float32s) -> Float32s:
-    """Loudness of the band from 400 Hz up, at ENVELOPE_RATE_HZ, compressed by a square root."""
+    """Envelope of the band above UPPER_FROM_HZ, at ENVELOPE_RATE_HZ, compressed by a square root."""
     upper = signal.sosfilt(UPPER_BAND, samples)
-    smooth = signal.upfirdn(SMOOTH, np.abs(upper), 1, RATE_HZ // ENVELOPE_RATE_HZ)
-    smooth = smooth[4 : 4 + -(-len(samples) // (RATE_HZ // ENVELOPE_RATE_HZ))]
+    smooth = _filtered(SMOOTH, np.abs(upper), every=limits.RATE_HZ // limits.ENVELOPE_RATE_HZ)
     return np.asarray(np.sqrt(np.maximum(smooth, 0.0)), dtype=np.float32)
 
 
 def combs(sound: Float32s, envelope: Float32s, rates: Float32s) -> list[Combs]:
-    """The combs of every frame length, each with the candidates that it serves: of the sound itself, as `halved` makes
-    it, and of the envelope of its band above 400 Hz."""
+    """The combs of every frame length, each for the candidates it serves.
+
+    sound: as `halved` makes it; envelope: as `envelope_of` makes it; rates: the candidates, ascending.
+    """
     served = tuple(float(rate) for rate in rates)
-    patterned_hz = served[0] * PATTERNED_FROM_RPM / SLOWEST_RPM
-    tones = Stream(sound, HALVED_RATE_HZ, 45.0, 1700.0, 16)
-    low_tones = Stream(halved(sound), HALVED_RATE_HZ // 2, 45.0, 850.0, 16)
-    bursts = Stream(envelope, ENVELOPE_RATE_HZ, 8.0, 800.0, 8)
+    patterned_hz = served[0] * PATTERNED_FROM_RPM / limits.SLOWEST_RPM
+    band_hz, low_band_hz = (limits.TONES_FROM_HZ, limits.TONES_TO_HZ), (limits.TONES_FROM_HZ, limits.LOW_TONES_TO_HZ)
+    tones = Stream(sound, HALVED_RATE_HZ, *band_hz, limits.TONE_TEETH)
+    low_tones = Stream(halved(sound), HALVED_RATE_HZ // 2, *low_band_hz, limits.TONE_TEETH)
+    bursts = Stream(envelope, limits.ENVELOPE_RATE_HZ, limits.BURSTS_FROM_HZ, limits.BURSTS_TO_HZ, limits.BURST_TEETH)
     made = []
     for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
         if first < last:
             nths = tuple(
                 nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
             )
-            both = (low_tones if frame.low else tones, bursts)
+            both = (low_tones if frame.is_low else tones, bursts)
             of_tones, of_bursts = (Comb(served[first:last], stream, frame, nths) for stream in both)
             rows = [0, *(NTHS.index(nth) + 1 for nth in nths)]
             made.append(Combs((of_tones, of_bursts), frame, slice(first, last), rows))
@@ -119,7 +119,7 @@ def combs(sound: Float32s, envelope: Float32s, rates: Float32s) -> list[Combs]:
 
 @dataclass(frozen=True)
 class Combs:
-    """One frame length's combs, of both streams: which candidates they serve and which rows of the evidence."""
+    """The combs of one frame length in both streams, the candidates they serve and the rows of evidence they fill."""
 
     both: tuple[Comb, Comb]
     frame: Frame
@@ -127,24 +127,25 @@ class Combs:
     rows: list[int]
 
     def seen(self, at_frames: Int64s) -> Float32s:
-        """(frames, rows, candidates served): mean of the streams."""
+        """(frames, rows, candidates served): the mean of both streams."""
         tones, bursts = (comb.seen(at_frames, UNBENT, comb.weights)[0] for comb in self.both)
         out = ((tones + bursts) * np.float32(0.5)).reshape(len(at_frames), len(self.rows), -1)
-        out[:, 0] += np.float32(NOISE)
+        out[:, 0] += np.float32(limits.NOISE_EVIDENCE)
         return np.asarray(out)
 
     def best_bent(self, at_frames: Int64s) -> Float32s:
-        """(frames, candidates served): the first row only, for the best bend, less what the bend costs."""
+        """(frames, candidates served): the first row only, for the best bend, less its cost."""
         tones, bursts = (comb.seen(at_frames, self.frame.bends, comb.first_weights) for comb in self.both)
-        costs = BEND_COSTS * np.abs(np.array(self.frame.bends, np.float32))
-        seen = (tones + bursts) * np.float32(0.5) + (np.float32(NOISE) - costs)[:, None, None]
+        costs = limits.BEND_COSTS * np.abs(np.array(self.frame.bends, np.float32))
+        seen = (tones + bursts) * np.float32(0.5) + (np.float32(limits.NOISE_EVIDENCE) - costs)[:, None, None]
         return np.asarray(np.maximum.reduce(seen, axis=0))
 
 
 def evidence(made: list[Combs], frames: int, candidates: int) -> Float32s:
-    """(frames, 1 + len(NTHS), candidates): evidence for each rate, NOISE for noise, 1 and more for an engine; then
-    how much every n-th tooth stands above the others, as where the crank turns n times a firing. As if the speed stood
-    still within a frame."""
+    """(frames, 1 + len(NTHS), candidates): evidence for each rate, NOISE_EVIDENCE for noise, 1 or more for an engine.
+    Then how far every n-th tooth stands above the others, as it does where the crank turns n times a firing. The speed
+    is taken to stand still within a frame.
+    """
     out = np.zeros((frames, 1 + len(NTHS), candidates), np.float32)
     for part in _chunks(np.arange(frames)):
         for combs in made:
@@ -154,8 +155,10 @@ def evidence(made: list[Combs], frames: int, candidates: int) -> Float32s:
 
 
 def bend(made: list[Combs], at_frames: Int64s, seen: Float32s) -> None:
-    """Puts better evidence into the first row of `seen` at the frames, for each candidate of the bend that explains it
-    best. Where every n-th turn only fires the speed hardly moves: the other rows need no bends."""
+    """Raises the first row of `seen` at these frames to the evidence of the bend that explains each candidate best.
+
+    Where only every n-th turn fires the speed hardly moves, so the other rows need no bends.
+    """
     for part in _chunks(at_frames):
         for combs in made:
             if combs.frame.bends:
@@ -163,18 +166,18 @@ def bend(made: list[Combs], at_frames: Int64s, seen: Float32s) -> None:
 
 
 def _chunks(frames: Int64s) -> list[Int64s]:
-    return [frames[start : start + CHUNK_FRAMES] for start in range(0, len(frames), CHUNK_FRAMES)]
+    return [frames[start : start + limits.CHUNK_FRAMES] for start in range(0, len(frames), limits.CHUNK_FRAMES)]
 
 
 def _shares(rates: Float32s) -> list[tuple[int, int]]:
-    """Which candidates each frame length serves: the shortest that holds PERIODS of them."""
-    edges = [int(np.searchsorted(rates, PERIODS / frame.length_s)) for frame in FRAMES]
+    """First and past-the-last candidate of each frame length: a rate has the shortest frame with FIRINGS_A_FRAME."""
+    edges = [int(np.searchsorted(rates, limits.FIRINGS_A_FRAME / frame.length_s)) for frame in FRAMES]
     edges[0] = 0
     return [(edges[i], edges[i + 1] if i + 1 < len(edges) else len(rates)) for i in range(len(edges))]
 
 
 class Comb:
-    """The comb of one stream and frame length for some rates."""
+    """The comb of one stream and one frame length, for some rates."""
 
     def __init__(self, rates: tuple[float, ...], stream: Stream, frame: Frame, nths: tuple[int, ...]) -> None:
         self.stream, self.frame = stream, frame
@@ -184,23 +187,25 @@ class Comb:
         self.window, self.mean = _window(self.length), np.full((self.length, 1), 1 / self.length, np.float32)
         step_hz = stream.rate_hz / self.length
         top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
-        bins = min(int(top_hz / step_hz) + 3, self.length // 2 + 1)
-        self.around_bins = max(int(WHITENED_OVER_HZ / step_hz), 4)
+        bins = min(int(top_hz / step_hz) + limits.BINS_BEYOND, self.length // 2 + 1)
+        self.around_bins = max(int(limits.WHITENED_OVER_HZ / step_hz), limits.WHITENED_BINS)
         band = Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, bins)
         self.weights, self.first_weights = weights(rates, band, nths), first_weights(rates, band, self.around_bins)
 
     def seen(self, at_frames: Int64s, bends: tuple[float, ...], weights: Float32s) -> Float32s:
-        """(bends, frames, columns of `weights`): evidence as if the speed changed by each bend in each frame."""
+        """(bends, frames, columns of `weights`): evidence as if the speed changed by each bend."""
         every = self.frame.every
         looked = at_frames // every
         firsts = np.concatenate([[True], looked[1:] != looked[:-1]])
-        centres = np.round((looked[firsts] + 0.5) * (every * HOP_S * self.stream.rate_hz)).astype(np.int64)
+        centres = np.round((looked[firsts] + 0.5) * (every * limits.HOP_S * self.stream.rate_hz)).astype(np.int64)
         seen = (self._levels(centres, bends, len(weights)) @ weights).reshape(len(bends), len(centres), -1)
         return np.asarray(seen if every == 1 else seen[:, np.cumsum(firsts) - 1])
 
     def _levels(self, centres: Int64s, bends: tuple[float, ...], bins: int) -> Float32s:
-        """Whitened logarithmic spectrum, up to so many bins, of frames bent so that a change by each bend stands still:
-        for all bends at once, as each step costs much however few the frames are."""
+        """Whitened log spectra of the frames, up to so many bins, with a change of speed by each bend taken out.
+
+        All bends are computed at once: each call costs much, however few the frames.
+        """
         frames = np.concatenate([self._bent(centres, bend) for bend in bends])
         frames -= frames @ self.mean
         frames *= self.window
@@ -210,13 +215,13 @@ class Comb:
         power += power @ np.full((bins, 1), 1e-9 / bins, np.float32) + np.float32(1e-20)
         level = np.log(power, out=power)
         level -= ndimage.uniform_filter1d(level, 2 * self.around_bins + 1, axis=1, mode="reflect")
-        return np.asarray(level.clip(QUIETEST, LOUDEST, out=level))
+        return np.asarray(level.clip(limits.QUIETEST_LEVEL, limits.LOUDEST_LEVEL, out=level))
 
     def _bent(self, centres: Int64s, bend: float) -> Float32s:
         if bend == 0:
             return np.asarray(self.rows[centres + self.length // 2])
         even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
-        place = np.log1p(np.clip(bend * even_s, -0.9, None)) / bend * self.stream.rate_hz + self.length
+        place = np.log1p(np.clip(bend * even_s, limits.LEAST_BENT, None)) / bend * self.stream.rate_hz + self.length
         whole = np.floor(place).astype(np.int64)
         part = (place - whole).astype(np.float32)
         at = centres[:, None] + whole
@@ -229,6 +234,6 @@ class Comb:
         return low
 
 
-@lru_cache(maxsize=TABLES_KEPT)
+@lru_cache(maxsize=limits.TABLES_KEPT)
 def _window(length: int) -> Float32s:
     return np.hanning(length).astype(np.float32)

@@ -1,4 +1,4 @@
-"""What each place of a spectrum counts for each firing rate: tables, made once for a kind of engine and kept."""
+"""How much each bin of a spectrum weighs for each firing rate: tables, made once for a kind of engine and kept."""
 
 from __future__ import annotations
 
@@ -9,18 +9,14 @@ from functools import lru_cache
 import numpy as np
 
 from diagnostics.core.arrays import Bools, Float32s, Float64s
+from diagnostics.hearing.core import limits
 
-NTHS = (2, 3, 4)  # where only every n-th turn fires
-BETWEEN_WEIGH = 0.5  # what stands between the teeth, against what stands on them
-AROUND_WEIGH = 0.5  # and all of the band that they lie in: together as much, so noise of any colour gives nothing
-AROUND_STEPS = 4  # places an order; closer than a frame's bins
-SCALE = 1.1  # an engine heard well gives 1 and more
-TABLES_KEPT = 32  # a table takes up to 1.5 MB; ten serve one number of firings a turn
+NTHS = limits.PATTERNS[1:]  # the patterns in which only every n-th turn fires
 
 
 @dataclass(frozen=True)
 class Band:
-    """How far up a signal's harmonics count and how many, and how its spectrum is divided."""
+    """Which harmonics of a signal count, how many of them at most, and into which bins its spectrum is divided."""
 
     lowest_hz: float
     top_hz: float
@@ -29,10 +25,10 @@ class Band:
     bins: int
 
 
-@lru_cache(maxsize=TABLES_KEPT)
+@lru_cache(maxsize=limits.TABLES_KEPT)
 def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Float32s:
-    """(bins, (1 + nths) · rates): level on the teeth against the level between and all around; then, for each of
-    `nths`, level on the teeth that are multiples of it against the others'.
+    """(bins, (1 + nths) · rates): the comb's teeth against what lies between and around them. Then, for each of `nths`,
+    every n-th tooth against the others.
     """
     tables = [_first(rates, band)]
     for nth in nths:
@@ -41,9 +37,9 @@ def weights(rates: tuple[float, ...], band: Band, nths: tuple[int, ...]) -> Floa
     return np.asarray(np.concatenate(tables, axis=1), dtype=np.float32)
 
 
-@lru_cache(maxsize=TABLES_KEPT)
+@lru_cache(maxsize=limits.TABLES_KEPT)
 def first_weights(rates: tuple[float, ...], band: Band, beyond: int) -> Float32s:
-    """(fewer bins, rates): the first of `weights`, up to so many bins beyond the last that counts for any rate."""
+    """(fewer bins, rates): the first part of `weights`, up to `beyond` bins past the last that weighs anything."""
     first = _first(rates, band)
     used = int(np.max(np.flatnonzero(first.any(axis=1)), initial=0)) + 1
     return np.asarray(first[: used + beyond], dtype=np.float32)
@@ -52,24 +48,26 @@ def first_weights(rates: tuple[float, ...], band: Band, beyond: int) -> Float32s
 def _first(rates: tuple[float, ...], band: Band) -> Float64s:
     between = [(twice / 2, twice % 2 == 0, twice / 2) for twice in range(1, 2 * band.teeth + 2)]
     on, off, _ = _sides(rates, band, between)
-    steps = range(AROUND_STEPS // 2, AROUND_STEPS * band.teeth + AROUND_STEPS // 2 + 1)
-    around, _, _ = _sides(rates, band, [(step / AROUND_STEPS, True, step / AROUND_STEPS) for step in steps])
-    return SCALE * (on - BETWEEN_WEIGH * off - AROUND_WEIGH * around)
+    per_order = limits.AROUND_STEPS
+    steps = range(per_order // 2, per_order * band.teeth + per_order // 2 + 1)
+    around, _, _ = _sides(rates, band, [(step / per_order, True, step / per_order) for step in steps])
+    return limits.COMB_SCALE * (on - limits.BETWEEN_WEIGH * off - limits.AROUND_WEIGH * around)
 
 
 def _sides(
     rates: tuple[float, ...], band: Band, orders: Iterable[tuple[float, bool, float]]
 ) -> tuple[Float64s, Float64s, Bools]:
-    """Mean over the orders on one side and on the other, and whether a rate has both within the band.
+    """Weights of the mean over the orders on the one side and on the other, and whether a rate has both in the band.
 
-    orders: order, on which side it counts, what its weight falls with (the root of it: higher ones are blurred).
+    orders: the order, whether it is on the first side, and a number whose square root divides its weight, since higher
+    orders are blurred.
     """
     hz_of_rates, columns = np.array(rates), np.arange(len(rates))
     sides = np.zeros((2, band.bins, len(rates)))
     for order, on, falls in orders:
         hz = hz_of_rates * order
         weigh = ((hz >= band.lowest_hz) & (hz < band.top_hz)) / np.sqrt(max(falls, 1.0))
-        at = np.minimum(hz / band.step_hz, band.bins - 1.001)
+        at = np.minimum(hz / band.step_hz, band.bins - 1 - limits.INSIDE)
         low = at.astype(np.int64)
         np.add.at(sides[int(not on)], (low, columns), weigh * (1 - (at - low)))
         np.add.at(sides[int(not on)], (low + 1, columns), weigh * (at - low))

@@ -1,5 +1,8 @@
-"""A hold that may last longer than the speed tells: an ignition that fails as it heats lets the engine run down with
-the throttle open, firing now and then at full strength. With the throttle shut firing is weak, and stays weak."""
+"""A hold that may last longer than the speed tells.
+
+An ignition that fails as it heats lets the engine run down with the throttle open, firing at full strength now and
+then. With the throttle shut firing is weak and stays weak.
+"""
 
 from __future__ import annotations
 
@@ -8,16 +11,12 @@ from dataclasses import replace
 import numpy as np
 
 from diagnostics.core.arrays import Float32s
-from diagnostics.hearing.core.following.parts import UP_SHARE, Parts
-from diagnostics.hearing.core.following.phase import BLOCK_S
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.blocks import block_at
+from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.verdict.drop_outs import LEAST_MISSED, firings_in, missing, runs_of
-
-LOOKS_BACK_S = 0.6  # so much of the hold shows how strong a firing is
-LEAST_FALL_S = 0.2
-AFTER_S = 0.1  # the hold's end is not known better
-# So many firings in a row, no quieter than this (natural logarithm), after a drop-out, and so often.
-STRONG_FIRINGS, STRONG_FROM, TIMES = 2, -0.15, 2
+from diagnostics.hearing.core.verdict.drop_outs import missing, runs_of
+from diagnostics.hearing.core.verdict.firings import firings_without_rhythm
 
 
 def longer(track: Track, samples: Float32s, parts: Parts) -> Parts:
@@ -25,19 +24,19 @@ def longer(track: Track, samples: Float32s, parts: Parts) -> Parts:
     if parts.held is None or parts.peak_rpm is None:
         return parts
     start_s, end_s = parts.held
-    last = int(end_s / BLOCK_S)
-    down = np.flatnonzero(track.rpm[last:] < parts.from_rpm + UP_SHARE * (parts.peak_rpm - parts.from_rpm))
-    stops_s = (last + int(down[0]) if len(down) else len(track.rpm)) * BLOCK_S
-    if stops_s - end_s < LEAST_FALL_S:
+    last = block_at(end_s)
+    down = np.flatnonzero(track.rpm[last:] < parts.from_rpm + limits.UP_SHARE * (parts.peak_rpm - parts.from_rpm))
+    stops_s = (last + int(down[0]) if len(down) else len(track.rpm)) * limits.BLOCK_S
+    if stops_s - end_s < limits.RUNS_ON_AT_LEAST_S:
         return parts
-    firings = firings_in(track, samples, (max(start_s, end_s - LOOKS_BACK_S), stops_s), rhythm=False)
+    firings = firings_without_rhythm(track, samples, (max(start_s, end_s - limits.LOOKS_BACK_S), stops_s))
     missed = missing(firings)
-    strong = ~missed & (firings.level > STRONG_FROM)
-    backs = [
-        again
+    strong = ~missed & (firings.level > limits.BACK_FROM)
+    in_a_row = limits.BACK_FIRINGS
+    backs_s = [
+        float(firings.at_s[again + in_a_row - 1])
         for first, again in runs_of(missed)
-        if again - first >= LEAST_MISSED and strong[again : again + STRONG_FIRINGS].sum() == STRONG_FIRINGS
+        if again - first >= limits.LEAST_MISSED and strong[again : again + in_a_row].sum() == in_a_row
     ]
-    backs_s = [float(firings.at_s[again + STRONG_FIRINGS - 1]) for again in backs]
-    backs_s = [at_s for at_s in backs_s if at_s > end_s + AFTER_S]
-    return replace(parts, held=(start_s, backs_s[-1])) if len(backs_s) >= TIMES else parts
+    backs_s = [at_s for at_s in backs_s if at_s > end_s + limits.RUNS_ON_AFTER_S]
+    return replace(parts, held=(start_s, backs_s[-1])) if len(backs_s) >= limits.BACK_TIMES else parts

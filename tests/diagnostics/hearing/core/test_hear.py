@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core.following.spectrum import RATE_HZ
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.hear import hear
 from diagnostics.hearing.core.heard_words import reason_words
 from tests.browser import rev_out
 from tests.revouts.listened import samples_of
 from tests.revouts.noises import WITHOUT_ENGINE, noise
 from tests.revouts.sets import ANSWERABLE, CHOOSE, clip, quiet_ones
-from tests.revouts.sound import RATE_HZ as MADE_AT_HZ
+from tests.revouts.sound import MADE_HZ
 
 LEAST_RIGHT = 0.75  # of a few clips a kind; the note has the figures of hundreds
 
@@ -40,7 +40,7 @@ def test_limiters_are_mostly_heard_to_break_down():
 def test_what_is_no_engine_is_unclear(kind):
     for seed in range(2):
         made = noise(kind, 5.0, np.random.default_rng(seed))
-        sound = (made / 6)[:: MADE_AT_HZ // RATE_HZ].astype(np.float32)
+        sound = (made / 6)[:: MADE_HZ // limits.RATE_HZ].astype(np.float32)
         heard = hear(sound, 1.0)
         assert (heard.verdict, heard.ceiling_rpm) == ("unclear", None)
         assert reason_words(heard).endswith(".")
@@ -60,7 +60,7 @@ def test_who_revs_twice_gets_the_verdict_of_one_rev_out_and_none_of_what_lies_be
 
 @pytest.mark.parametrize("kind", ["healthy", "rich"])
 def test_seconds_of_tickover_after_the_test_are_no_part_of_it(kind):
-    sound = rev_out.sound(kind, idles_s=2.5)[:: MADE_AT_HZ // RATE_HZ].astype(np.float32)
+    sound = rev_out.sound(kind, idles_s=2.5)[:: MADE_HZ // limits.RATE_HZ].astype(np.float32)
     heard = hear(sound, 1.0)
     assert heard.verdict == "revs-out"
     assert heard.held[1] == pytest.approx(2.5 + 0.8 + 3.0, abs=0.3)
@@ -81,11 +81,11 @@ def test_a_short_hold_and_a_late_beginning_are_unclear(kind):
         np.zeros(0, np.float32),
         np.zeros(1, np.float32),
         np.ones(7, np.float32),
-        np.zeros(RATE_HZ * 3, np.float32),
-        np.ones(RATE_HZ * 3, np.float32),
-        np.full(RATE_HZ, 1e-30, np.float32),
-        np.tile(np.array([1, -1], np.float32), RATE_HZ),
-        np.eye(1, RATE_HZ, 100, dtype=np.float32)[0],
+        np.zeros(limits.RATE_HZ * 3, np.float32),
+        np.ones(limits.RATE_HZ * 3, np.float32),
+        np.full(limits.RATE_HZ, 1e-30, np.float32),
+        np.tile(np.array([1, -1], np.float32), limits.RATE_HZ),
+        np.eye(1, limits.RATE_HZ, 100, dtype=np.float32)[0],
     ],
 )
 @pytest.mark.parametrize("fires_per_turn", [1e-6, 0.5, 1.0, 12.0])

@@ -11,13 +11,11 @@ import numpy as np
 import pytest
 from scipy import signal
 
-from diagnostics.hearing.core.following.phase import BLOCK_S
-from diagnostics.hearing.core.following.spectrum import RATE_HZ
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.track import follow
 from tests.revouts.engine import TRUTH_STEP_S, run
 from tests.revouts.sets import FIT, FITTED, drawn, engine_of, place_of
-from tests.revouts.sound import RATE_HZ as MADE_HZ
-from tests.revouts.sound import engine_sound
+from tests.revouts.sound import MADE_HZ, engine_sound
 
 pytestmark = pytest.mark.long
 
@@ -37,13 +35,13 @@ def test_yin_and_we_agree_on_clean_clips_within_its_own_error(number):
     sound = engine_sound(turns, truth, engine.starts_at_s, place_of(draw, rng), rng)
     sound = (sound / np.abs(sound).max()).astype(np.float32)
 
-    hop = round(BLOCK_S * MADE_HZ)
+    hop = round(limits.BLOCK_S * MADE_HZ)
     yin_hz = librosa.yin(sound, fmin=LOWEST_HZ, fmax=HIGHEST_HZ, sr=MADE_HZ, frame_length=FRAME, hop_length=hop)
-    track = follow(signal.resample_poly(sound, RATE_HZ, MADE_HZ).astype(np.float32), 1.0)
+    track = follow(signal.resample_poly(sound, limits.RATE_HZ, MADE_HZ).astype(np.float32), 1.0)
 
-    at_s = np.arange(len(yin_hz)) * BLOCK_S
+    at_s = np.arange(len(yin_hz)) * limits.BLOCK_S
     true_hz = np.interp(at_s, np.arange(len(truth.rpm)) * TRUTH_STEP_S, truth.rpm) / 60
-    ours_hz = np.interp(at_s, (np.arange(len(track.rpm)) + 0.5) * BLOCK_S, track.rpm) / 60
+    ours_hz = np.interp(at_s, (np.arange(len(track.rpm)) + 0.5) * limits.BLOCK_S, track.rpm) / 60
     follows = np.abs(yin_hz / true_hz - 1) < OCTAVE_OFF
     yin_error = np.median(np.abs(yin_hz / true_hz - 1)[follows])
     our_error = np.median(np.abs(ours_hz / true_hz - 1))

@@ -16,7 +16,7 @@ from diagnostics.hearing.decoding.decode import Decoder
 from garage.core.errors import Showable
 from tests.diagnostics import absurd_clips
 from tests.revouts.codecs import CODECS, Codec, encoded, suffix
-from tests.revouts.sound import RATE_HZ
+from tests.revouts.sound import MADE_HZ
 
 TONE_HZ = 300.0
 
@@ -28,7 +28,7 @@ def decoder():
 
 
 def tone(seconds=2.0):
-    return 0.5 * np.sin(2 * np.pi * TONE_HZ * np.arange(int(seconds * RATE_HZ)) / RATE_HZ)
+    return 0.5 * np.sin(2 * np.pi * TONE_HZ * np.arange(int(seconds * MADE_HZ)) / MADE_HZ)
 
 
 def refused(decoder, path):

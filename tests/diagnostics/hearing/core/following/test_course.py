@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core.following import course as rules
-from diagnostics.hearing.core.following.course import course_in
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.course import Bounds, _forwards, course_in
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
 from tests.revouts.listened import samples_of
@@ -18,40 +18,40 @@ UP, DOWN, CHANGE = 3, 1, 0.7
 
 def limited(value, least, most):
     inside = min(max(value, least), most)
-    return inside + rules.BEYOND_WEIGHS * (value - inside)
+    return inside + limits.BEYOND_WEIGHS * (value - inside)
 
 
 def gain(given, halves, frame, way, at):
     """What a frame adds; None where the engine can't be so there."""
     seen = given[frame, 0, at]
     if way == "climbs":
-        return seen + rules.CLIMB_WEIGH * (seen - rules.CLIMB_MIDDLE)
+        return seen + limits.CLIMB_WEIGH * (seen - limits.CLIMB_MIDDLE)
     if way == "ticks":
-        halved = rules.HALVES_WEIGH * halves[frame, at]
-        return limited(seen, rules.QUIET_AT_LEAST, rules.QUIET_AT_MOST) - halved if at < LOW else None
+        halved = limits.HALVES_WEIGH * halves[frame, at]
+        return limited(seen, limits.QUIET_AT_LEAST, limits.QUIET_AT_MOST) - halved if at < LOW else None
     if way == "shut":
-        return limited(seen, rules.QUIET_AT_LEAST, rules.SETTLED_AT_MOST if at < LOW else rules.QUIET_AT_MOST)
-    return limited(given[frame, way, at], -1e9, rules.OPEN_AT_MOST) if at >= OPEN_FROM else None
+        return limited(seen, limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST if at < LOW else limits.QUIET_AT_MOST)
+    return limited(given[frame, way, at], -1e9, limits.OPEN_AT_MOST) if at >= OPEN_FROM else None
 
 
 def onwards(given, way, at):
     """Every way that the next frame may have, where it may be, and what that costs."""
     opens = way == "climbs" and at >= HIGH
     if at < LOW and (way == "shut" or isinstance(way, int)):  # another go
-        again = rules.AGAIN_COSTS + (0.0 if way == "shut" else rules.PART_CHANGE_COSTS)
+        again = limits.AGAIN_COSTS + (0.0 if way == "shut" else limits.SHUTTING_COSTS)
         yield from ((to_way, to, costs + again) for to_way, to, costs in onwards(given, "ticks", at))
     for to in range(given.shape[2]):
         rise = to - at
-        near, rises, runs = abs(rise) <= rules.TICKS_BY_CANDIDATES, 1 <= rise <= UP, -DOWN <= rise <= UP
+        near, rises, runs = abs(rise) <= limits.TICKS_BY_CANDIDATES, 1 <= rise <= UP, -DOWN <= rise <= UP
         if way == "ticks" and near:
             yield "ticks", to, 0.0
         if rises and (way == "climbs" or (way == "ticks" and at < LOW)):
             yield "climbs", to, 0.0
         for pattern in range(given.shape[1]) if runs and (opens or isinstance(way, int)) else ():
             changes = CHANGE if pattern != (0 if opens else way) else 0.0
-            yield pattern, to, rules.OPEN_STEP_COSTS * abs(rise) + changes
+            yield pattern, to, limits.OPEN_STEP_COSTS * abs(rise) + changes
         if (-DOWN <= rise <= 0 or (near and to < LOW)) and (way == "shut" or opens or isinstance(way, int)):
-            yield "shut", to, 0.0 if way == "shut" else rules.PART_CHANGE_COSTS
+            yield "shut", to, 0.0 if way == "shut" else limits.SHUTTING_COSTS
 
 
 def totals_from(given, halves, frame, way, at, total):
@@ -72,8 +72,7 @@ def test_the_course_is_the_best_of_all(seed):
     halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
     begins = (gain(given, halves, 0, "ticks", at) for at in range(LOW))
     best = max(max(totals_from(given, halves, 0, "ticks", at, total)) for at, total in enumerate(begins))
-    limits = rules.Limits(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH)
-    reached = rules._forwards(given, halves, limits)[-1].max()
+    reached = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
     assert reached == pytest.approx(best, abs=1e-4)
     course = course_in(given, halves, RPM, UP, DOWN, CHANGE)
     steps = np.diff(course.path)
@@ -137,7 +136,7 @@ def test_a_rev_out_heard_well_climbs_where_the_throttle_opens(kind):
     for number in quiet_ones(CHOOSE, kind, 2):
         made = clip(CHOOSE, kind, number)
         climb = follow(samples_of(made), made.fires_per_turn).climb
-        assert climb.first * 0.02 == pytest.approx(made.truth.held[0], abs=1.3)
+        assert climb.first * limits.HOP_S == pytest.approx(made.truth.held[0], abs=1.3)
 
 
 @pytest.mark.parametrize("number", range(10))

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.parts import loudness, parts_of
-from diagnostics.hearing.core.following.spectrum import RATE_HZ
 from diagnostics.hearing.core.following.track import follow
 from tests.revouts.listened import samples_of
 from tests.revouts.measures import overlap
@@ -35,12 +35,12 @@ def test_a_clip_that_begins_revved_up_is_late():
 
 
 def test_noise_has_no_parts():
-    noise = np.random.default_rng(2).normal(size=4 * RATE_HZ).astype(np.float32) / 4
+    noise = np.random.default_rng(2).normal(size=4 * limits.RATE_HZ).astype(np.float32) / 4
     found = parts_of(follow(noise, 1.0), noise)
     assert found.held is None
     assert found.idle_rpm is None
 
 
 def test_loudness_of_a_tone_is_the_logarithm_of_its_root_mean_square():
-    tone = np.sin(2 * np.pi * 1000 * np.arange(RATE_HZ) / RATE_HZ).astype(np.float32)
+    tone = np.sin(2 * np.pi * 1000 * np.arange(limits.RATE_HZ) / limits.RATE_HZ).astype(np.float32)
     assert loudness(tone)[20:].mean() == pytest.approx(np.log(np.sqrt(0.5)), abs=0.01)

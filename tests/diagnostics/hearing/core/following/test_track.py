@@ -3,14 +3,15 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core.following.spectrum import RATE_HZ, rates_hz
-from diagnostics.hearing.core.following.track import PATTERNS, follow
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.spectrum import rates_hz
+from diagnostics.hearing.core.following.track import follow
 
 
 def stacked(firing_hz, seconds=3.0, harmonics=10, first=1, noise=0.0, seed=1):
     """A sum of harmonics, falling with their order, of a firing rate given at every sample or once for all."""
-    count = int(seconds * RATE_HZ)
-    phase = 2 * np.pi * np.cumsum(np.broadcast_to(firing_hz, count)) / RATE_HZ
+    count = int(seconds * limits.RATE_HZ)
+    phase = 2 * np.pi * np.cumsum(np.broadcast_to(firing_hz, count)) / limits.RATE_HZ
     sound = sum(np.cos(k * phase + k) / k for k in range(first, harmonics + 1))
     sound = sound + noise * np.random.default_rng(seed).normal(size=count)
     return (sound / np.abs(sound).max()).astype(np.float32)
@@ -33,7 +34,7 @@ def test_a_missing_fundamental_does_not_double_the_speed():
 
 
 def test_a_quick_climb_is_followed():
-    seconds = np.arange(3 * RATE_HZ) / RATE_HZ
+    seconds = np.arange(3 * limits.RATE_HZ) / limits.RATE_HZ
     true_hz = 30 * np.exp(np.clip(seconds - 1, 0, 0.8) / 0.8 * np.log(5))
     track = follow(stacked(true_hz), 1.0)
     moments = (np.arange(len(track.rpm)) + 0.5) * 0.01
@@ -45,9 +46,9 @@ def test_a_quick_climb_is_followed():
 @pytest.mark.parametrize("nth", [2, 3, 4])
 @pytest.mark.parametrize("idle_hz", [27, 30, 33])
 def test_skipping_turns_evenly_is_not_a_slower_engine(idle_hz, nth):
-    seconds = np.arange(4 * RATE_HZ) / RATE_HZ
+    seconds = np.arange(4 * limits.RATE_HZ) / limits.RATE_HZ
     turn_hz = idle_hz + (120 - idle_hz) * np.clip((seconds - 1) / 0.8, 0, 1)
-    turn = np.cumsum(turn_hz) / RATE_HZ
+    turn = np.cumsum(turn_hz) / limits.RATE_HZ
     whole = np.floor(turn)
     fires = (seconds < 2.3) | (whole % nth == 0)
     pulse = np.exp(-(turn - whole) * 6) * np.sin(2 * np.pi * 6 * (turn - whole))
@@ -57,11 +58,10 @@ def test_skipping_turns_evenly_is_not_a_slower_engine(idle_hz, nth):
     track = follow(sound, 1.0)
     late = slice(280, 390)
     assert np.median(track.rpm[late]) == pytest.approx(7200, rel=0.01)
-    assert np.median(np.array(PATTERNS)[track.pattern[late]]) == nth
 
 
 def test_noise_gives_little_evidence_and_an_engine_much():
-    noise = np.random.default_rng(5).normal(size=3 * RATE_HZ).astype(np.float32)
+    noise = np.random.default_rng(5).normal(size=3 * limits.RATE_HZ).astype(np.float32)
     assert np.median(follow(noise / 5, 1.0).evidence) < 0.75
     assert np.median(follow(stacked(110.0, noise=0.3), 1.0).evidence) > 0.9
 
@@ -69,13 +69,13 @@ def test_noise_gives_little_evidence_and_an_engine_much():
 def test_the_error_in_noise_lies_above_the_bound_and_within_four_times_of_it():
     # Rife & Boorstyn, IEEE Trans. IT-20 (1974): var(f) ≥ 12 fs²/((2π)² η N(N²−1)), η = A²/(2σ²), from memory. For
     # harmonics of one rate η is the sum of k² A_k²/(2σ²): information adds up, a harmonic's frequency is k rates.
-    hz, sigma, window = 120.0, 0.5, round(0.05 * RATE_HZ)
+    hz, sigma, window = 120.0, 0.5, round(0.05 * limits.RATE_HZ)
     heard = []
     for seed in range(4):
         sound = stacked(hz, 3.0, 6, 1, sigma, seed)
         heard += list(follow(sound, 1.0).firing_hz[40:-40:5])
     strength = sum((k * (1 / k)) ** 2 / (2 * sigma**2) for k in range(1, 7))
-    bound_hz = np.sqrt(12 * RATE_HZ**2 / ((2 * np.pi) ** 2 * strength * window * (window**2 - 1)))
+    bound_hz = np.sqrt(12 * limits.RATE_HZ**2 / ((2 * np.pi) ** 2 * strength * window * (window**2 - 1)))
     spread_hz = np.sqrt(np.mean((np.array(heard) - hz) ** 2))
     assert 0.5 * bound_hz < spread_hz < 4 * bound_hz
 

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core.following.spectrum import RATE_HZ
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.track import follow
-from diagnostics.hearing.core.verdict.drop_outs import Firings, drop_outs_in, firings_in, missing, pattern_of
+from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, missing
+from diagnostics.hearing.core.verdict.firings import Firings, firings_in
 from tests.revouts.listened import samples_of
 from tests.revouts.measures import drop_out_counts
 from tests.revouts.sets import CHOOSE, clip, quiet_ones
@@ -52,28 +53,6 @@ def test_every_second_third_or_fourth_turn_firing_is_no_drop_out(nth):
     assert found(even, step_s=0.012, pattern=nth) == []
 
 
-def shares(*stretches, rings=0.0):
-    """Share of firings in an even rhythm, where stretches of (n, turns) fire every n-th turn; rings: how much of a
-    firing's loudness is left in the next turn."""
-    fired = np.concatenate([np.arange(turns) % nth == 0 for nth, turns in stretches]).astype(float)
-    rng = np.random.default_rng(7)
-    loud = np.maximum(fired, rings * np.roll(fired, 1)) + 0.05 * rng.normal(size=len(fired))
-    return float((pattern_of(2 * (loud - 1), np.clip(fired + 0.1 * rng.normal(size=len(fired)), 0, 1)) > 1).mean())
-
-
-def test_a_change_of_rhythm_is_even_on_either_side_of_it():
-    assert shares((4, 40), (2, 40), (3, 40), (4, 40)) > 0.95
-
-
-def test_a_firing_that_rings_on_into_the_next_turn_keeps_its_rhythm():
-    assert shares((4, 120), rings=0.95) > 0.95
-
-
-def test_two_that_fire_and_two_that_are_cut_are_no_rhythm():
-    fired = np.tile([1.0, 1.0, 0.0, 0.0], 30)
-    assert (pattern_of(2 * (fired - 1), fired) == 1).all()
-
-
 def test_missing_more_than_the_pattern_leaves_out_is_a_drop_out():
     fired = [number % 4 == 0 and not 20 < number < 33 for number in range(60)]
     assert len(found(fired, step_s=0.012, pattern=4, slows_log_s=0.5)) == 1
@@ -92,7 +71,7 @@ def test_a_bark_over_a_healthy_engine_is_no_drop_out():
         made = clip(CHOOSE, "healthy", number)
         samples = samples_of(made)
         rng = np.random.default_rng(number)
-        start, count = int((made.truth.held[0] + 0.6) * RATE_HZ), int(0.25 * RATE_HZ)
+        start, count = int((made.truth.held[0] + 0.6) * limits.RATE_HZ), int(0.25 * limits.RATE_HZ)
         bark = rng.normal(size=count) * np.hanning(count) * 4 * samples.std()
         samples[start : start + count] += bark.astype(np.float32)
         track = follow(samples / np.abs(samples).max(), made.fires_per_turn)

@@ -5,8 +5,8 @@ import pytest
 
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.verdict.drop_outs import Firings
 from diagnostics.hearing.core.verdict.features import _dives, answering, measured
+from diagnostics.hearing.core.verdict.firings import Firings
 
 
 def held(weak, gains=0.0, pattern=1):
@@ -19,23 +19,23 @@ def held(weak, gains=0.0, pattern=1):
     firings = Firings(
         at_s, np.where(inside & weak, -1.5, 0.0), ~inside * 1.0, ~inside * 1.0, np.full(len(at_s), pattern)
     )
-    track = Track(rpm / 60, np.ones(400), np.zeros(400, int), np.ones(8000, np.float32), 1.0)
-    return measured(track, Parts(np.ones(400, bool), 1500.0, 8000.0, (0.5, 3.5), 5.0, ""), firings, gaps)
+    track = Track(rpm / 60, np.ones(400), np.ones(8000, np.float32), 1.0)
+    return measured(track, Parts(np.ones(400, bool), 1500.0, 8000.0, (0.5, 3.5)), firings, gaps)
 
 
 def test_drop_outs_that_no_firing_is_missing_in_are_none():
-    values, lost = held(weak=True)
+    found, lost = held(weak=True)
     assert len(lost) == 2
-    assert values["lost_share"] > 0
-    for values, lost in (held(weak=False), held(weak=True, gains=0.02), held(weak=True, pattern=2)):
+    assert found.lost_share > 0
+    for found, lost in (held(weak=False), held(weak=True, gains=0.02), held(weak=True, pattern=2)):
         assert lost == []
-        assert values["lost_share"] == 0
+        assert found.lost_share == 0
 
 
 def test_weak_firings_of_an_even_rhythm_do_not_count():
-    assert held(weak=True)[0]["weak_firings"] > 0.04
-    assert held(weak=True, pattern=2)[0]["weak_firings"] == 0
-    assert held(weak=True, pattern=2)[0]["skipping"] == 1
+    assert held(weak=True)[0].weak_firings > 0.04
+    assert held(weak=True, pattern=2)[0].weak_firings == 0
+    assert held(weak=True, pattern=2)[0].skipping == 1
 
 
 def test_only_what_falls_outside_drop_outs_dives():

@@ -91,7 +91,7 @@ def test_a_wrong_clip_gets_an_error_in_its_place_and_the_stream_goes_on(paths, t
 
 def test_absurd_headers_each_give_an_object_or_one_error_and_the_stream_goes_on(paths, tmp_path):
     named = []
-    sound = 0.2 * np.random.default_rng(3).standard_normal(absurd_clips.RATE_HZ)
+    sound = 0.2 * np.random.default_rng(3).standard_normal(absurd_clips.MADE_HZ)
     for number, (_, ending, content) in enumerate(absurd_clips.named(sound)):
         named.append(str(tmp_path / f"{number}.{ending}"))
         Path(named[-1]).write_bytes(content)

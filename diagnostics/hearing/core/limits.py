@@ -1,0 +1,292 @@
+"""Every number that the hearing goes by, each with its unit, how it was chosen, and what it is.
+
+contract  given by the contract of `listen`
+physics   a physical fact
+practice  common practice for small engines and phones, no source
+choose    tried on clips of the ranges of the set `choose` (tests/revouts/sets.py): most right verdicts, fewest wrong
+saws      the same, and on clips laid out from single firings of real saws, which lie outside the project
+fit       read off clips of the set `fit`
+size      of the method: what is resolved, against time and memory; nothing was tuned on it
+
+Logarithms are natural. "share" is a share of one, "candidates" are engine speeds STEP_LOG apart, "frames" HOP_S apart,
+"blocks" BLOCK_S long. "evidence" is 0.1 for noise and 1 or more for an engine that is heard well. What is fitted by a
+program stands in verdict/fitted.py. A clip heard before a limit is changed keeps what was heard.
+"""
+
+# What a clip is heard at
+RATE_HZ = 8000  # Hz | size | samples a second of every clip; the orders that matter lie below 3.5 kHz
+ENVELOPE_RATE_HZ = 2000  # Hz | size | of the envelope, in which a firing is a burst
+HOP_S = 0.02  # s | size | a frame
+BLOCK_S = 0.01  # s | size | a block, with one refined speed
+STEP_LOG = 0.0125  # ln speed | size | from one candidate to the next
+SLOWEST_RPM = 600.0  # rpm | practice | of an engine that ticks over
+FASTEST_RPM = 16000.0  # rpm | practice | of an engine that is revved out
+PATTERNS = (1, 2, 3, 4)  # turns a firing | practice | every turn fires, every second (four-stroking), third, fourth
+
+# Loudness and envelope of the whole clip
+SHORTEST_CLIP_S = 0.5  # s | practice | a shorter clip holds no rev-out
+HIGH_PASS_ORDER = 2  # order | size | of every high-pass
+SILENT = 1e-5  # of full scale | physics | below is nothing but the decoder's rounding
+HALVING_TAPS = 31  # taps | size | of the low-pass before the sound is taken at half its rate
+HALVING_CUT = 0.225  # of the rate | size | where it cuts, 1.8 kHz at RATE_HZ
+UPPER_FROM_HZ = 400  # Hz | practice | the band whose envelope is taken: above most wind, below most hiss
+SMOOTHING_TAPS = 33  # taps | size | of the low-pass over the envelope
+SMOOTHED_TO_HZ = 850  # Hz | size | where it cuts
+OUTLINE_PEAKS = 600  # points | practice | of the outline: two for each point of the picture's width on a phone
+
+# Combs: how well each firing rate explains each frame
+FRAME_LENGTHS_S = (0.512, 0.256, 0.128, 0.064, 0.032)  # s | size | the longest serve the lowest rates
+FRAME_BENDS = ((), (-1.0, 1.0, 2.5), (-1.5, 1.5, 3.5), (-2.0, 2.5, 5.0), ())  # ln speed a s | choose | that are tried
+FRAME_EVERY = (4, 2, 1, 1, 1)  # frames | size | long ones overlap so much that neighbours tell nothing new
+LOW_FRAMES = 2  # lengths | size | the longest, whose rates have all their orders in the lower half of the sound
+FIRINGS_A_FRAME = 4.5  # firings | physics | a Hann window over so many parts an order from a half order
+CHUNK_FRAMES = 256  # frames | size | that are looked at together, for memory
+WHITENED_OVER_HZ = 350.0  # Hz | choose | to both sides of a level; wider than orders lie apart
+WHITENED_BINS = 4  # bins | size | at least, to both sides
+QUIETEST_LEVEL = -1.5  # ln power | choose | of a whitened level; less counts no more
+LOUDEST_LEVEL = 4.0  # ln power | choose | of a whitened level; more counts no more
+TONES_FROM_HZ = 45.0  # Hz | practice | in the sound; phones pass little below
+TONES_TO_HZ = 1700.0  # Hz | size | in the sound at half its rate
+LOW_TONES_TO_HZ = 850.0  # Hz | size | in the sound at a quarter of its rate
+TONE_TEETH = 16  # teeth | choose | of the comb in the sound
+BURSTS_FROM_HZ = 8.0  # Hz | size | in the envelope
+BURSTS_TO_HZ = 800.0  # Hz | size | in the envelope
+BURST_TEETH = 8  # teeth | choose | of the comb in the envelope
+BINS_BEYOND = 3  # bins | size | beyond the last tooth, so that it can be read between two
+INSIDE = 0.001  # samples or bins | size | from the last, so that two lie about each place that is read
+LEAST_BENT = -0.9  # share | size | of time that a bend may take away: keeps a logarithm above nothing
+BETWEEN_WEIGH = 0.5  # weight | physics | of what stands between the teeth, so that half and twice a rate gain nothing
+AROUND_WEIGH = 0.5  # weight | physics | of the whole band: together as much as the teeth, so noise gives nothing
+AROUND_STEPS = 4  # places an order | size | at which the band is read; closer than a frame's bins
+COMB_SCALE = 1.1  # evidence | choose | so that an engine heard well gives 1 and more
+TABLES_KEPT = 32  # tables | size | of up to 1.5 MB; ten serve one number of firings a turn
+NOISE_EVIDENCE = 0.1  # evidence | size | added to all: every limit on evidence below was chosen with it in
+BEND_COSTS = 0.02  # evidence | choose | for each ln speed a second, so that noise bends no steady speed
+FIRES_FROM_RPM = 1350.0  # rpm | practice | of firings that skip turns: slower ones are a compressor's or tickover's
+
+# The path of the speed
+NEVER = -1e9  # evidence | size | for what cannot be
+RISES_LOG_S = 6.0  # ln speed a s | practice | fastest gain of a small engine's speed
+FALLS_LOG_S = 2.5  # ln speed a s | practice | fastest fall of it
+STEP_COSTS = 0.025  # evidence | choose | for each candidate that the speed moves in a frame
+CHANGE_COSTS = 3.0  # evidence | choose | for a change of firing pattern, once
+BEGINS_COSTS = 12.0  # evidence | choose | for beginning in another pattern than every turn: it begins ticking over
+CAPPED_AT = 1.5  # evidence | choose | of a frame: a loud voice must not outweigh a quiet tickover
+LEAST_EVIDENCE = -2.0  # evidence | choose | nothing speaks more against a speed
+TURNS_WEIGH = 0.5  # weight | choose | of the turns heard between two firings
+TURNS_FROM = 0.35  # evidence | choose | of them from which they speak for a pattern
+TURNS_AT_LEAST = -0.3  # evidence | choose | that they count
+TURNS_AT_MOST = 0.4  # evidence | choose | that they count
+TWICE_WEIGHS = 0.5  # weight | choose | of what twice the firing rate explains more, against a pattern
+TWICE_AT_MOST = 1.0  # evidence | choose | of it that counts
+GLANCE_EVERY = 2  # frames | size | a first look at the path, to see where the speed stands still
+MOVES_OVER_FRAMES = 5  # frames | size | over which a move of the speed is averaged
+STEADY_STEPS = 0.8  # candidates a frame | choose | below, a frame need not be bent
+CLEAR_EVIDENCE = 0.9  # evidence | choose | above, a steady frame need not be bent
+BENT_FRAMES = 3  # frames | size | bent about each that is not steady
+MOVES_PERCENTILES = (5, 95)  # percentiles | choose | of the speed, between which a clip moves
+STANDS_STILL_LOG = 0.3  # ln speed | choose | an engine that moves more is not what stands still: hum, a compressor
+STANDING_SHARE = 0.75  # share | choose | of what stands still that is taken out
+STANDING_EVERY = 4  # frames | size | that are looked at for it
+STANDING_BELOW = 0.2  # share | choose | of the frames that may show less
+COURSE_WIDTH = 8  # candidates | choose | to both sides of a rev-out's course: there its speed is looked for once more
+
+# The course of a rev-out
+HIGHEST_IDLE_RPM = 3800.0  # rpm | practice | no small engine ticks over faster
+CLIMBS_FROM_RPM = 2700.0  # rpm | practice | at most: where a climb begins
+CLIMBS_TO_RPM = 4500.0  # rpm | practice | at least: where it ends
+LEAST_OPEN_RPM = 2000.0  # rpm | practice | no engine is slower with its throttle open and no load
+QUIET_AT_LEAST = 0.4  # evidence | choose | of tickover and running down, which may be drowned: no worse than noise
+QUIET_AT_MOST = 1.0  # evidence | choose | of tickover before the test and of running down
+SETTLED_AT_MOST = 1.25  # evidence | choose | of tickover after the test, or it is taken for half the speed
+OPEN_AT_MOST = 1.25  # evidence | choose | of an open throttle: a voice at its best gives more than an engine
+BEYOND_WEIGHS = 0.15  # weight | choose | of evidence beyond those limits: the better of two stays the better
+HALVES_WEIGH = 0.5  # weight | choose | of what twice tickover's speed explains more, against tickover
+CLIMB_MIDDLE = 0.75  # evidence | choose | of a climb that counts neither for nor against it
+CLIMB_WEIGH = 5.0  # weight | choose | of what a climb's evidence is above or below it: a climb makes a rev-out
+OPEN_STEP_COSTS = 0.1  # evidence | choose | for each candidate a frame: an engine that is up moves less than a voice
+TICKS_BY_CANDIDATES = 1  # candidates a frame | size | that tickover moves up or down
+SHUTTING_COSTS = 3.0  # evidence | choose | for shutting the throttle
+AGAIN_COSTS = 70.0  # evidence | choose | for another go: a climb heard well earns that, a voice's hardly ever
+BACKGROUND = 0.6  # evidence | choose | that noise gives along the best of many paths
+AHEAD_LOG = 0.15  # ln speed | choose | how near the speed of the hold is the same speed
+AHEAD_FRAMES = 60  # frames | choose | before the climb, and of the hold, in which it is looked for
+CLIMB_TOTAL = 4.5  # evidence | choose | above BACKGROUND, summed along a climb; less is none
+CLIMB_MEAN = 0.8  # evidence | choose | along a climb; less is none
+CLIMB_TICKS_S = 0.25  # s | choose | of tickover before a climb
+
+# The speed refined by phase
+WINDOW_BLOCKS = (3, 5, 9, 17)  # blocks | size | halves of triangular windows, which let little of a near order in
+FIRINGS_A_WINDOW = 4.0  # firings | size | that a window holds
+TONE_HARMONICS = 12  # harmonics | choose | of the sound
+BURST_HARMONICS = 6  # harmonics | choose | of the envelope
+TURNS_AT_MOST_SHARE = 0.03  # share | size | of the firing rate by which a harmonic's phase may say it is off
+REFINED_AT_MOST = 0.02  # share | physics | by which the speed may be moved: between two candidates, no further
+
+# The parts of a rev-out
+SPEED_OVER_BLOCKS = 7  # blocks | size | of a median over the speed
+FOLLOW_S = 0.15  # s | choose | over which evidence is averaged
+FOLLOWED_FROM = 0.8  # evidence | choose | from which firing is followed
+SHOWN_FROM = 0.65  # evidence | choose | from which a speed is shown
+FOLLOWED_AT_LEAST = 0.3  # share | choose | of a clip that is followed where there is no climb
+HELD_S = 0.2  # s | contract | a peak is held for so long
+REVVED_SHARE = 0.75  # share | choose | of the highest speed: a clip that begins there begins too late
+REVVED_WITHIN_S = 1.0  # s | choose | of a clip's beginning
+IDLE_BLOCKS = 150  # blocks | choose | before the rise, in which tickover and its loudness are looked for
+IDLE_AT_LEAST_BLOCKS = 20  # blocks | choose | of it
+IDLE_ENDS_BLOCKS = 5  # blocks | choose | before the rise
+OPENING_AT_LEAST_S = 0.25  # s | choose | that must be heard before the rise
+UP_SHARE = 0.3  # share | choose | of the rise: below, the hold is over
+SHUT_SHARE = 0.95  # share | choose | of the speed just before: below, the engine is running down
+SHUT_PERCENTILE = 85  # percentile | choose | which stands for the speed just before
+LOOK_BACK_S = 0.5  # s | choose | just before
+ENDS_FROM = 0.75  # evidence | choose | without which a speed is no sign that the throttle is open still
+ENDS_OPEN_BLOCKS = 3  # blocks | choose | a hold that lasts to so near the end of the clip was not shut
+SHUTS_BEFORE_S = 0.11  # s | fit | a shut throttle shows in the speed so much later
+OPENS_AFTER_S = 0.12  # s | fit | the throttle is half open so long after the speed begins to leave tickover
+WIND_TO_HZ = 150  # Hz | practice | loudness is taken above
+SWELL_OVER_BLOCKS = 15  # blocks | choose | over which loudness is averaged for the opening
+BOG_BLOCKS = 70  # blocks | practice | before the rise, in which the throttle may have been opened
+SWELL_NEAR_BLOCKS = 20  # blocks | choose | after the rise; at least so many of tickover too
+SWELL_LEAST_BLOCKS = 10  # blocks | size | about the rise, or it is not looked for
+IDLE_PERCENTILE = 75  # percentile | choose | of loudness, which stands for tickover's
+OPENING_SWELL = 0.5  # ln loudness | choose | by which the sound must swell to show the opening
+SWELL_SHARE = 0.45  # share | fit | of the swell at which the slide is half up
+SHARPENED_OVER_BLOCKS = 12  # blocks | choose | over which loudness is averaged for the end
+SHARPENED_BLOCKS = (6, 12)  # blocks | choose | before and after, between which loudness drops
+SHARPENED_NEAR_BLOCKS = (15, 25)  # blocks | choose | before and after the end that the speed tells
+SHARPENED_LEAST_BLOCKS = 10  # blocks | size | from the end of the clip
+SHARPENED_DROP = 0.5  # ln loudness | choose | a smaller drop moves no end
+LULL_BLOCKS = 5  # blocks | choose | over which loudness is averaged for lulls
+LULL_PERCENTILE = 5  # percentile | choose | of loudness in the hold against its middle
+
+# The rise
+IDLE_SPREAD_LOG = 0.22  # ln speed | practice | how near its lowest speed tickover stays
+LEAST_RISE = 1.6  # times | practice | the speed in the hold against the speed before
+RISES_WITHIN_S = 1.5  # s | practice | an opened throttle has done it by then
+NEARLY_UP = 0.75  # share | choose | of the highest speed: the rise lies before
+DOWN_SHARE = 0.3  # share | choose | of the rise: below, it is over
+LOW_PERCENTILE = 30  # percentile | choose | of the speeds near the lowest, from which the rise begins
+LEAVES_IDLE = 1.10  # times | choose | tickover's speed: from here on it rises
+CLIMB_NEAR_BLOCKS = 60  # blocks | choose | a plain climb begins so near to where the speed leaves tickover
+UP_WITHIN_S = 2.0  # s | practice | a climb has nearly ended so soon after its beginning
+LEAP_BLOCKS = 15  # blocks | practice | a speed that leaps,
+LEAP_LOG = 0.2  # ln speed | practice | by more than engines gain that are nearly up
+LEAPS_FROM_RPM = 2500.0  # rpm | choose | below it is tickover still
+CLIMBING = 1.06  # times | choose | who has gained so much in LEAP_BLOCKS is climbing
+SAG_BLOCKS = 50  # blocks | choose | in which an engine may sag and recover
+SAGS_TO = 0.75  # share | choose | of what it reached before, and no further
+RECOVERS_TO = 1.02  # times | choose | what it reached before, and not beyond
+COMES_BACK_LOG = 0.12  # ln speed | choose | how near a speed that leapt must come again
+COMES_BACK_BLOCKS = 25  # blocks | choose | for how long
+
+# Firings in the hold
+LEAST_LOOKED_AT_S = 0.4  # s | size | of hold; in less there is nothing to measure
+LEAST_CYCLES = 4  # firings | size | in less there is nothing to measure
+WAVE_POINTS = 32  # points | size | of a firing's cycle in the sound
+PULSE_POINTS = 12  # points | size | of a firing's cycle in the envelope
+TEMPLATE_FIRINGS = 12  # firings | choose | to both sides: what a firing sounds like hereabouts
+AROUND_FIRINGS = 60  # firings | choose | before, and after: how strong a firing is hereabouts
+STRONG_PERCENTILE = 90  # percentile | saws | of those hereabouts, taken for a firing that did fire
+USUAL_PERCENTILE = 90  # percentile | saws | of the hold's, above which
+LOUDER_AT_MOST = 0.35  # ln loudness | saws | what is louder by more is a bark, no firing
+FALLS_BY_ITSELF = 0.5  # ln loudness | saws | how much quieter firing may get in a hold without failing
+LEVELS = (-4, 2)  # ln loudness | size | of a firing against its neighbours; beyond counts no more
+LIKENESSES = (-1, 2)  # of a strong firing | size | beyond counts no more
+RHYTHM_LEVELS = (-2, 0.5)  # ln loudness | saws | the same where a rhythm is sought
+RHYTHM_LIKENESSES = (0, 1)  # of a strong firing | saws | the same
+RHYTHM_FIRINGS = 24  # firings | choose | over which a rhythm shows
+EVEN_FROM = 0.6  # correlation | saws | with which strengths come back in a rhythm
+EVEN_OVER_NEXT = 0.25  # correlation | saws | more than with the next firing
+ALONE_FROM = 0.15  # share of it | saws | how unlike the next firing is: two that fire in a row are a cut, no rhythm
+PULSE_ALONE_FROM = 0.05  # share of it | saws | the same, by the pulse alone
+UNEVEN_FROM = 0.2  # spread | choose | strengths that hardly differ have no rhythm
+MISSING_ODDS = (-4, 4)  # ln odds | size | of one firing; beyond counts no more
+
+# Drop-outs
+LEAST_MISSED = 3  # firings | contract | in a drop-out
+LEAST_GAP_S = 0.025  # s | contract | of a drop-out
+JOIN_S = 0.030  # s | contract | shorter gaps between drop-outs join
+LEAST_DROP = 0.5  # ln loudness | choose | a failing stretch is quieter by so much: a change of tone alone is none
+SPACINGS = 4  # spacings | choose | between firings to each side of a run; all but one alike make a pattern
+LONG_GAP_S = 0.12  # s | choose | a run in which friction shows
+SLOWS_LOG_S = 0.15  # ln speed a s | practice | that friction takes at least in it
+LOOKS_BACK_S = 0.6  # s | choose | before the hold's end, which show how strong a firing is
+RUNS_ON_AT_LEAST_S = 0.2  # s | choose | of running down: in less no firing comes back
+RUNS_ON_AFTER_S = 0.1  # s | choose | the hold's end is not known better
+BACK_FIRINGS = 2  # firings | saws | in a row after a drop-out, at full strength
+BACK_FROM = -0.15  # ln loudness | saws | full strength
+BACK_TIMES = 2  # times | saws | at least
+
+# What is measured of the hold
+BOG_S = 0.5  # s | practice | so soon after opening it is the slide carburettor, not the ignition
+BOG_LEAVES_S = 0.3  # s | size | of the hold at least
+AT_TOP = 0.88  # share | choose | of the hold's speed from which the climb is over
+AT_TOP_PERCENTILE = 85  # percentile | choose | of the speed, which stands for the hold's
+AT_TOP_BLOCKS = 10  # blocks | choose | after that it has settled
+MEDIAN_BLOCKS = 5  # blocks | size | of a median over the speed
+WOBBLE_BLOCKS = 6  # blocks | choose | over which a change of speed is wobble
+WOBBLE_AT_MOST = 0.2  # ln speed | size | more counts no more
+WEAK = -0.8  # ln loudness | saws | against firings hereabouts: below, a firing is weak
+WEAKEST = 1.5  # ln loudness | choose | weaker counts no more
+FEW_WEAK = 0.04  # share | saws | of weak firings that a sound engine may have: the logarithm begins to tell above it
+ANSWERS_TO = 5  # firings | choose | that the speed answers to together
+ANSWERS_WITHIN_S = (-0.02, 0.05)  # s | choose | from a little before to a little after
+ANSWERS_AMONG = 61  # firings | choose | what changes more slowly is no answer
+ANSWERS_AT_LEAST = 20  # firings | size | in less there is no telling
+SLOPE_S = 0.06  # s | size | over which a slope of the speed is taken
+SLOWING_BLOCKS = 2  # blocks | size | to both sides of a drop-out's edge, whose speed is taken
+DIVES_LOG_S = 1.3  # ln speed a s | practice | a faster fall is a dive
+DIVES_BLOCKS = 20  # blocks | size | that fire, or there is no telling
+# Drop-outs that are seldom are none where either of the rows below holds: a load or a gain swings, or a rhythm changes.
+SELDOM = 0.25  # share | saws | of the time in drop-outs
+NONE_WEAK = 0.035  # share | saws | of weak firings, with
+NONE_SLOWS_LOG_S = 0.15  # ln speed a s | saws | that the engine does not lose meanwhile
+NONE_GAINS_LOG_S = 0.02  # ln speed a s | saws | that the engine gains meanwhile
+RICH_SHARE = 0.3  # share | saws | of the hold in an even rhythm: mostly
+
+# Unclear by rule
+LEAST_HOLD_S = 1.0  # s | contract | of a hold that can be judged
+LEAST_PEAK_RPM = 2500.0  # rpm | practice | an engine that is revved gets there
+IDLE_BEFORE_S = 1.2  # s | choose | before the hold, in which tickover must be an engine's
+IDLE_BEFORE_ENDS_BLOCKS = 15  # blocks | choose | before the hold
+IDLE_EVIDENCE = 0.6  # evidence | choose | that it has then
+UP_FROM = 0.75  # share | choose | of the peak: the climb is nearly over
+CLIMB_BLOCKS = 15  # blocks | choose | of a climb at least
+LEAST_CLIMB = 0.6  # evidence | choose | in the climb: less is a jump through nothing
+UP_ALREADY = 0.9  # evidence | choose | before the rise for the speed of the hold, while the sound does
+SWELLS_NO_MORE = 0.1  # ln loudness | choose | not swell by more: the rise was before the clip
+PLAIN_TOTAL = 12.0  # evidence | choose | of a climb that shows the rise where tickover is drowned,
+PLAIN_MEAN = 0.95  # evidence | choose | along it,
+PLAIN_TICKS_S = 0.6  # s | choose | after tickover of so long;
+FAINT_TOTAL = 5.0  # evidence | choose | or of a fainter one,
+FAINT_MEAN = 0.8  # evidence | choose | along it,
+FAINT_TICKS_S = 1.2  # s | choose | after tickover of so long
+DROWNED_SWELL = -0.3  # ln loudness | choose | by which the sound must swell with it,
+DROWNED_PAUSE = -1.6  # ln loudness | choose | with no pause as speech has,
+DROWNED_LOG_S = 1.3  # ln speed a s | choose | and fall no faster,
+DROWNED_FALLS_AT_MOST = 0.1  # share | choose | for more of the time
+SILENT_LULLS = -4.0  # ln loudness | fit | in the hold: an engine that turns is never so quiet
+LEAST_SWELL = -0.6  # ln loudness | choose | an opened throttle does not quieten, with gain and noise
+FASTEST_LOG_S = 2.0  # ln speed a s | practice | a faster fall no engine makes at speed,
+FAST_FALLS_AT_MOST = 0.1  # share | choose | for more of the time
+STILL_LOG_S = 0.15  # ln speed a s | choose | slower is standing still
+STEP_LEAST_LOG = 0.04  # ln speed | choose | of a tune's step,
+STEP_AT_MOST_S = 0.18  # s | choose | which lasts no longer
+STILL_AROUND_S = 0.08  # s | choose | and has stillness to both sides
+STEPS_FROM = 5  # steps | choose | make a tune,
+STEPS_A_SECOND = 0.7  # steps a s | choose | and so many a second: an engine has hardly any
+CLEAR_PERCENTILE = 60  # percentile | choose | of evidence in the hold, or the climb's,
+LEAST_CLEAR = 0.8  # evidence | choose | where even a bad ignition fires
+LEAST_HEARD = 0.63  # evidence | choose | at the median of the hold, which failing firing lowers
+
+# The verdict
+DIVES_AT_MOST = 0.15  # share | choose | of the time in which the speed may fall as no engine does that fires
+OFTEN_WEAK = 0.28  # share | choose | of weak firings in no rhythm: it fails or cuts, however short each time
+GAINS_LOG_S = -0.2  # ln speed a s | choose | a speed that gains more while firing fails: a gain swings, none fails
+FEATURES_AT_MOST = 3  # spreads | size | from a feature's mean; beyond counts no more
+ODDS_AT_MOST = 30  # ln odds | size | keeps an exponential from overflowing
+SUREST = 0.985  # share | practice | sounds unlike those it was fitted on will come
+TRACE_BLOCKS = 2  # blocks | contract | from one point of the trace to the next: 0.02 s, where 0.05 is allowed
+CEILING_PERCENTILE = 85  # percentile | contract | of speed, which is the ceiling
+CEILING_FROM = 0.3  # share | choose | of the hold, from where it is taken if no drop-out says so
