@@ -97,5 +97,5 @@ def test_the_gate_shows_the_cautions_and_the_variator_s_plateau(client, visit):
 def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries):
     client.post(at("gate-begin", visit))
     client.post(at("gate-end", visit), filled())
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(13):
         client.get(at("gate", visit))

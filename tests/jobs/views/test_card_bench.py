@@ -193,5 +193,5 @@ def test_the_card_with_a_bench_asks_the_database_no_more_with_more_done(
 ):
     for step in ("coil", "unit", "earths", "pickup"):
         cards.step_good(visit, step=step, by=mechanic)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(14):
         assert page(client, visit).status_code == 200
