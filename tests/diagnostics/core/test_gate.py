@@ -101,6 +101,19 @@ def test_every_line_is_answered_and_few_may_not_apply():
 def test_the_second_person_has_a_name_and_the_limit_of_revs_is_sensible():
     with pytest.raises(BadInput, match="second person"):
         judged(second_person=" ")
-    with pytest.raises(BadInput, match="Highest revs"):
-        judged(highest_rpm=20)
+    assert judged(second_person="J").passed
     assert "not above 6000 rpm" in " ".join(judged(highest_rpm=6000).notes)
+    assert not any("rpm" in note for note in judged(highest_rpm=None).notes)
+
+
+def test_nobody_need_be_named_where_the_second_person_is_missing():
+    assert judged(bad=["second-person"], second_person="").fails == ("No second person is within call.",)
+
+
+@pytest.mark.parametrize(("rpm", "is_taken"), [(499, False), (500, True), (30_000, True), (30_001, False)])
+def test_the_highest_revs_of_today_lie_within_what_an_engine_does(rpm, is_taken):
+    if is_taken:
+        assert f"not above {rpm} rpm" in " ".join(judged(highest_rpm=rpm).notes)
+    else:
+        with pytest.raises(BadInput, match=r"Highest revs today.*500 to 30000 rpm, or empty"):
+            judged(highest_rpm=rpm)

@@ -25,6 +25,22 @@ def test_a_visit_is_booked_for_good_once_its_deposit_is_whole(start):
     assert Message.objects.filter(what="deposit_came").count() == 2
 
 
+@pytest.mark.parametrize("amount", [Decimal("0.01"), Decimal("1.00")])
+def test_a_penny_or_a_pound_of_the_deposit_comes_and_goes_back(visit, amount):
+    by = garage.front_desk()
+    assert deposits.came(visit, amount=amount, by=by).deposit_paid == amount
+    assert deposits.went_back(visit, amount=amount, by=by).deposit_paid == 0
+
+
+def test_no_more_of_a_deposit_goes_back_than_came(visit):
+    by = garage.front_desk()
+    deposits.came(visit, amount=Decimal("30.00"), by=by)
+    for amount in (Decimal(0), Decimal("-1"), Decimal("30.01")):
+        with pytest.raises(BadInput, match=r"up to £30\.00"):
+            deposits.went_back(visit, amount=amount, by=by)
+    assert deposits.went_back(visit, amount=Decimal("29.99"), by=by).deposit_paid == Decimal("0.01")
+
+
 @pytest.mark.parametrize("amount", [Decimal(0), Decimal("-5")])
 def test_a_deposit_of_nothing_or_less_is_refused(visit, amount):
     with pytest.raises(BadInput, match="above 0"):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time
 
 import pytest
+from django.utils import timezone
 
 from garage.core.time.local_time import LocalTime
 from garage.models.people import Away, Person, WorkingHours
@@ -95,6 +96,39 @@ def test_the_first_free_time_keeps_the_notice(kind):
     found = _first(kind, now=now)
     # 11:10 is two hours on; 11:30 would run into dinner, and for 13:00 nobody is there for the gate before it.
     assert found == datetime(2026, 12, 21, 13, 30, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(("minute", "first"), [(0, "11:00"), (1, "11:30")])
+def test_a_time_is_offered_up_to_the_minute_at_which_its_notice_begins(kind, minute, first):
+    now = datetime(2026, 12, 21, 9, minute, tzinfo=UTC)
+    bench = garage.visit_kind(slug="bench", at="bench", minutes=30)
+    offered = free.free_on(free.asked_online(bench, the_shop()), date(2026, 12, 21), now=now)
+    assert _local(offered)[0] == first
+
+
+def test_what_is_offered_begins_at_opening_and_ends_at_closing_however_long_people_stay(kind):
+    WorkingHours.objects.update(begins=time(6), ends=time(21))
+    bench = garage.visit_kind(slug="bench", at="bench", minutes=30)
+    offered = _on(bench, booking.workday(ahead=5))
+    assert (offered[0], offered[-1]) == ("08:00", "17:00")
+
+
+@pytest.mark.parametrize(("ahead", "last"), [(7, date(2026, 11, 9)), (8, date(2026, 11, 10))])
+def test_the_last_day_that_can_be_booked_is_offered_and_none_after_it(kind, ahead, last):
+    garage.shop(bookable_days=ahead)
+    now = datetime(2026, 11, 2, 9, tzinfo=UTC)  # a Monday
+    days = free.free_days(free.asked_online(kind, the_shop()), count=99, now=now)
+    assert (days[0].day, days[-1].day) == (date(2026, 11, 2), last)
+
+
+@pytest.mark.parametrize("taken", [[], [8.5], [8.5, 10], [8.5, 10, 13.5]])
+def test_the_first_time_of_a_day_is_the_first_of_all_its_times(kind, taken):
+    """It is looked for a few at a time; sold are the first hours, so that it lies further on in the day each time."""
+    day = booking.workday(ahead=5)
+    for hour in taken:
+        booking.booked(kind, booking.at_local(day, int(hour), int(hour % 1 * 60)))
+    search = free.search_days(free.asked_online(kind, the_shop()), day, day, timezone.now())
+    assert search.first_on(day) == search.on(day)[0]
 
 
 def test_the_first_free_time_is_on_a_later_day_when_this_one_is_full(kind):
