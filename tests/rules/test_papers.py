@@ -52,3 +52,12 @@ def test_every_make_target_that_the_papers_name_is_there():
     targets = set(re.findall(r"^([a-z-]+):", (ROOT / "Makefile").read_text(), re.MULTILINE))
     papers = "".join((ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md"))
     assert set(re.findall(r"`make ([a-z-]+)", papers)) <= targets
+
+
+def test_every_file_that_the_papers_name_is_there():
+    """Addresses in backquotes that begin with a folder of the project; a blank in angle brackets is none."""
+    papers = "".join((ROOT / name).read_text(encoding="utf-8") for name in ("README.md", "DEVELOPERS.md"))
+    top = "garage|diagnostics|jobs|templates|tests|static|requirements|\\.ci"
+    named = set(re.findall(rf"`((?:{top})/[^`<* ]*)`", papers))
+    assert len(named) > 30
+    assert sorted(name for name in named if not (ROOT / name).exists()) == []
