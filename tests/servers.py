@@ -270,7 +270,7 @@ def live_tickover(
                 child.wait(1)
         _end(child, signal.SIGTERM)
         listener.join(30)
-        if child.stdout:
+        if child.stdout and not listener.is_alive():  # what outlives its supervisor holds the pipe
             child.stdout.close()
 
 
