@@ -22,7 +22,7 @@ from diagnostics.core.judging.routing import Route, route_by
 def assess(bank: Bank, case: Case) -> Judgement:
     """Judge a case by a bank; the same input gives the same judgement.
 
-    Source: the contract of assess.
+    Source: the manual of `assess`.
     """
     return assess_many(bank, [case])[0]
 

@@ -107,7 +107,7 @@ def said(answer: Answer) -> str:
 
 
 def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
-    """A case from plain values, keys as in the contract of assess; unknown keys are passed over.
+    """A case from plain values, keys as in the manual of `assess`; unknown keys are passed over.
 
     Raises BadInput naming the key that is wrong and what is allowed there.
     """

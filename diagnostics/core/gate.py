@@ -127,7 +127,7 @@ def judge_gate(bank: Bank, case: Case, sheet: GateSheet) -> GateResult:
     """Whether it may go on the rollers. case: what stood before; the gate's own findings go over it.
 
     Raises BadInput naming the line that is missing or wrong. The strobe passes on `in-spec` and `eases-back` only;
-    the do-not-run rules run on all that stands. Source: the contracts of timing and assess.
+    the do-not-run rules run on all that stands. Source: the manuals of `timing` and `assess`.
     """
     _check(bank, sheet)
     strobe, notes = _judge_marks(case.machine, sheet)

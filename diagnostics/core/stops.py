@@ -1,6 +1,6 @@
 """Do not run: rules checked before any cost. Full throttle risks such an engine until the bench has looked.
 
-The rules and their limits: the contract of assess; common practice, no source. Limits are exact in decimal.
+The rules and their limits are in the manual of `assess`; common practice, no source. Limits are exact in decimal.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ class Fired:
 
 
 def fired_rules(case: Case) -> tuple[Fired, ...]:
-    """Every rule that fires on the case, in the contract's order; none where full throttle is no risk known of."""
+    """Every rule that fires on the case, in the manual's order; none if full throttle is no known risk."""
     fired = [Fired((f"{question}={answer}",)) for question, answer in _ALONE if case.answers.get(question) == answer]
     fired += _strobe_rules(case)
     if case.answers.get("fuel") == "wrong-mix" and not case.machine.is_four_stroke:

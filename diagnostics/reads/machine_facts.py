@@ -1,4 +1,4 @@
-"""What is known of a machine, keys as in the contract of assess."""
+"""What is known of a machine, keys as in the manual of `assess`."""
 
 from __future__ import annotations
 

@@ -26,7 +26,7 @@ class Shop(models.Model):
     payment_words = models.TextField(blank=True, help_text="How to pay, as it stands on invoices.")
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What becomes of a deposit.")
     does_words = models.TextField(blank=True, help_text="What the garage does: stands on the front page.")
-    # What being wrong costs, in pence: prices the routes (contract of assess).
+    # What being wrong costs, in pence: prices the routes (manual of `assess`).
     slot_lost_pence = models.PositiveIntegerField(default=9000)
     bench_check_pence = models.PositiveIntegerField(default=2500)
     call_pence = models.PositiveIntegerField(default=600)

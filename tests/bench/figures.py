@@ -9,7 +9,7 @@ import numpy as np
 
 from tests.revouts.measures import calibration_error
 
-EVEN = "even"  # a limiter that lets every second spark through at one speed: by the contract no verdict on it is wrong
+EVEN = "even"  # a limiter that passes every second spark at one speed: the manual of `listen` allows any verdict
 NOT_ANSWERABLE = ("none", "short", "late")
 
 
@@ -116,7 +116,7 @@ def note(
         "The seed is fresh: it was committed after fitting, and nothing was changed after this was measured.",
         "Ten of its ranges reach where none was fitted or chosen on. Three seeds of them were reported on before",
         "(spent) and told that limiters were the weakest; what was changed for it was chosen on `choose`.",
-        f"{len(even)} limiters fire evenly, every second spark at one speed: the contract lets them be any verdict,",
+        f"{len(even)} limiters fire evenly, every second spark, at one speed: `listen` may give any verdict,",
         f"so they stand in no figure (their verdicts: {', '.join(sorted(even)) or 'none'}).",
         "",
         f"## Signal to noise of 10 dB and better ({len(good)} clips)",

@@ -12,7 +12,7 @@ import numpy as np
 
 TRUTH_STEP_S = 0.01
 EVEN_SHARE = 0.8
-LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # what a drop-out is: the contract of `listen`
+LEAST_MISSED, LEAST_GAP_S, JOIN_S = 3, 0.025, 0.030  # what a drop-out is: the manual of `listen`
 
 
 @dataclass(frozen=True)
@@ -65,7 +65,7 @@ class Truth:
     fires_per_turn: float
     at_s: np.ndarray  # each possible firing
     fired: np.ndarray
-    even: bool  # a limiter that cuts every second firing or so at one speed: the contract lets it be any verdict
+    even: bool  # a limiter that cuts every second firing or so at one speed: `listen` may give any verdict
 
 
 class Spark:
@@ -185,7 +185,7 @@ def run(engine: Engine, rng: np.random.Generator) -> tuple[Turns, Truth]:
 
 
 def missed_runs(turns: Turns, held: tuple[float, float], patterned: bool) -> list[tuple[float, float]]:
-    """The drop-outs by the contract's rule: from the first missed firing to the next that fires."""
+    """The drop-outs by the manual's rule: from the first missed firing to the next that fires."""
     runs: list[tuple[float, float]] = []
     first = None
     for index, fired in enumerate(turns.fired):

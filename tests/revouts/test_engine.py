@@ -1,4 +1,4 @@
-"""The generator keeps its own physics: speed and firings agree, drop-outs are the contract's, sets never meet."""
+"""The generator keeps its own physics: speed and firings agree, drop-outs are the manual's, sets never meet."""
 
 import numpy as np
 import pytest
@@ -30,7 +30,7 @@ def test_only_failing_ones_have_a_ceiling():
     assert {kind for kind in ANSWERABLE if turned(kind)[1].ceiling_rpm} == {"breaks", "mild", "heats", "limiter"}
 
 
-def test_drop_outs_follow_the_contract():
+def test_drop_outs_follow_the_manual():
     at_s = [index * 0.01 for index in range(30)]
     fired = [True] * 10 + [False] * 3 + [True] * 2 + [False] * 4 + [True] * 4 + [False] * 2 + [True] * 5
     turns = Turns(at_s, [6000.0] * 30, fired, [1.0] * 30, [1.0] * 30)

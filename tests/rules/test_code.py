@@ -60,7 +60,7 @@ def test_files_and_functions_stay_small():
 
 
 def _docstring_lines(function: ast.FunctionDef) -> int:
-    """A contract may need words: only what is done counts."""
+    """An interface may need many words: only what is done counts."""
     return len((ast.get_docstring(function) or "").splitlines())
 
 

@@ -11,7 +11,7 @@ from diagnostics.core.bank.bank import GROUPS
 
 @dataclass(frozen=True)
 class Stopped:
-    """Rules of do-not-run fired. findings: what fired them, "id=value", each once, in the contract's order.
+    """Rules of do-not-run fired. findings: what fired them, "id=value", each once, in the manual's order.
 
     unless_made_to_advance: a reading fired one on timing taken for fixed, since its curve is not known.
     """

@@ -13,14 +13,14 @@ from diagnostics.core.judging.evidence import Evidence, Factors, story_factors, 
 from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement import Reason
 
-LEAST_WEIGHT = 0.1  # from the contract of assess
+LEAST_WEIGHT = 0.1  # see the manual of `assess`
 TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
 
 
 def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
     """The answers that move some group's log odds by more than 0.1, strongest first. sums: of the evidence's weights.
 
-    Source: weight of evidence by leaving one out (Good 1950; from memory), as the contract of assess states it.
+    Source: weight of evidence by leaving one out (Good 1950; from memory), as the manual of `assess` says.
     """
     labels, without = _left_out(evidence, sums)
     if not labels:

@@ -48,7 +48,7 @@ class Odds(NamedTuple):
 
 
 def route_by(model: Model, case: Case, odds: Odds) -> Route:
-    """The route of a case with these chances. Source: the contract of assess."""
+    """The route of a case with these chances. Source: the manual of `assess`."""
     spoilt, settled = odds.spoilt, settled_share(model, case)
     costs = route_costs_pence(case.costs, spoilt, settled)
     fired = fired_rules(case)

@@ -1,4 +1,4 @@
-"""A judgement as the assess command answers it: the contract's keys, figures rounded."""
+"""A judgement as the assess command answers it: the keys of its manual, figures rounded."""
 
 from __future__ import annotations
 

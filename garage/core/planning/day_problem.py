@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-PROMISE_WINDOW_MIN = 15  # minutes after the promised time in which a beginning still keeps it; the contract of `plan`
-OVERRUN_MIN = 5  # minutes still given to a running step that has used up its time; the contract of `plan`
+PROMISE_WINDOW_MIN = 15  # minutes after the promised time in which a beginning still keeps it; the manual of `plan`
+OVERRUN_MIN = 5  # minutes still given to a running step that has used up its time; the manual of `plan`
 BENCH, ROLLER = KINDS = ("bench", "roller")
 # Chance to pass the gate under which a machine is in doubt: named in the plan's notes and drawn with a broken thread.
 # Under 8 in 10 at least one check in five fails, and another machine should be ready to take the rollers. No source.
@@ -148,7 +148,7 @@ class DayProblem:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """The contract's answer. worth in pence, roller_minutes from now on, proved: levels proved best, 0 to 5."""
+    """What `plan` answers. worth in pence, roller_minutes from now on, proved: levels proved best, 0 to 5."""
 
     day: str
     placed: tuple[Placed, ...]

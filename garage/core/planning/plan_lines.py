@@ -1,4 +1,4 @@
-"""The contract of `plan` at its edge: a parsed JSON line to a DayProblem, a Plan to what is written out.
+"""The keys of `plan` at its edge: a parsed JSON line to a DayProblem, a Plan to what is written out.
 
 Every refusal is a BadInput that names the field by its path, such as jobs[2].steps[0].minutes. Unknown keys are
 ignored.
@@ -66,7 +66,7 @@ def day_from(raw: object) -> DayProblem:
 
 
 def plan_to(made: Plan) -> dict[str, Any]:
-    """A plan with the contract's keys and its times as text."""
+    """A plan with the keys of the manual, its times as text."""
     return {
         "day": made.day,
         "placed": [

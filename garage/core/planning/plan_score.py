@@ -1,4 +1,4 @@
-"""What a plan is worth, level by level, as the contract of `plan` counts it."""
+"""What a plan is worth, level by level, as the manual of `plan` counts it."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The day's plan: plan(day) -> Plan, pure and repeatable.
 
 This edition places simply and correctly. Promised roller times come first and are kept where the search finds a way;
-what it gives back always holds every rule of the contract (a slow independent checker in the tests says so), but it is
+what it gives back always keeps every rule of the manual (a slow independent checker in the tests says so), but it is
 not proved best, so `proved` is 0. Several orders of the jobs are tried, then a search with a fixed number of knots, so
 that the same day always gives the same plan; `limit_s` only narrows that search, no clock is read.
 
@@ -206,7 +206,7 @@ def _polish(resources: Resources, seats: Seats) -> Seats:
 
 
 def told(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
-    """The filled day as the contract's answer, with its sentences."""
+    """The filled day as the answer of `plan`, with its sentences."""
     day = resources.day
     placed = sorted((p for ps in seats.values() for p in ps), key=lambda p: (p.begin, p.at, p.station, p.job, p.step))
     kept = [job for job in day.jobs if keeps(job, seats[job.id])]

@@ -22,7 +22,7 @@ from garage.core.planning.planner import Duties, by_order, duties, holds, orders
 from garage.core.time.day_minutes import DAY_MIN
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
-GATE_MIN = 10  # minutes of the readiness check; the contract of `plan`
+GATE_MIN = 10  # minutes of the readiness check; the manual of `plan`
 KNOTS = 60  # knots of the search for one time
 
 

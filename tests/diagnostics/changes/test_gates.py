@@ -76,7 +76,7 @@ def test_what_the_gate_found_stands_as_findings_of_the_workshop(visit, mechanic)
 
 def test_the_do_not_run_rules_run_on_what_the_gate_found(visit, mechanic):
     gate = ended(visit, mechanic, strobe=((1400.0, 14.0), (9000.0, 19.5)))
-    assert gate.strobe_verdict == "advances"  # 14 climbing to 19.5: contract of timing
+    assert gate.strobe_verdict == "advances"  # 14 climbing to 19.5: manual of `timing`
     assert (visit.route, visit.ready_chance) == (routes.DO_NOT_RUN, 0)
     assert any(line.startswith("Do not run:") for line in gate.fails)
     with pytest.raises(Refused, match="must not be run"):

@@ -127,7 +127,7 @@ def test_phone_first_keeps_the_slot_and_says_what_to_ask():
     kind = garage.visit_kind(slug="power-run", booked_as="power-run", name="Power run")
     visit = visit_of(kind, phone_first_acts_alone=True)
     judgement = sent(visit, MERELY_RICH)
-    assert judgement.route == routes.PHONE_FIRST  # contract of assess: rich on a power run, offer a set-up
+    assert judgement.route == routes.PHONE_FIRST  # manual of `assess`: rich on a power run, offer a set-up
     assert visit.starts_at is not None
     assert list(to_ring()) == [visit]
     assert visit.to_ask[0].startswith("Offer a set-up")
@@ -208,7 +208,7 @@ def test_the_same_sheet_sent_twice_writes_one_mail():
 def test_measures_of_machine_or_kind_that_change_are_judged_anew():
     visit, boss = visit_of(), garage.boss()
     answered(visit, HEALTHY, strobe_peak=21)
-    assert latest(visit).route == routes.DO_NOT_RUN  # more than 3 degrees over the kind's 17: contract of assess
+    assert latest(visit).route == routes.DO_NOT_RUN  # more than 3 degrees over the kind's 17: manual of `assess`
     measures = dict.fromkeys(kinds_measures())
     kinds.measure_machine(visit.machine, by=boss, **measures | {"spec_btdc": Decimal("20")})
     assert latest(visit).case["machine"]["spec_btdc"] == 20

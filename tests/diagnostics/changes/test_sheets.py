@@ -146,7 +146,7 @@ def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_ask
     while (question := sheet_page(visit).next_question) is not None:
         asked.append(question.id)
         sheets.answer(visit, question=question.id, given=HEALTHY.get(question.id, "not-tried"))
-    assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]  # the order of the contract
+    assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]  # the order of the bank
     assert len(asked) == len(set(asked)) < len(the_bank().questions)
     page = sheet_page(visit)
     assert page.count_done == page.count_about == len(asked)

@@ -1,4 +1,4 @@
-"""The list and what fails it: common practice, no source. Strobe verdicts and do-not-run rules: the contracts."""
+"""The list and what fails it: common practice, no source. Strobe verdicts and do-not-run rules: the manuals."""
 
 import pytest
 
@@ -30,7 +30,7 @@ def test_any_line_not_in_order_fails_it_and_says_which(item):
 
 @pytest.mark.parametrize(
     ("readings", "passes"),
-    [  # the strobe table of the timing contract, spec 17 fixed
+    [  # the table of the manual of `timing`, spec 17 fixed
         (((1400, 17), (9000, 16.5)), True),  # in-spec
         (((1400, 17), (9000, 15.5)), True),  # eases-back
         (((1400, 14), (9000, 19.5)), False),  # advances
@@ -76,7 +76,7 @@ def test_rich_on_a_power_run_is_noted_for_the_owner():
 @pytest.mark.parametrize(
     "answers", [{"pinking": "yes"}, {"nipped": "yes"}, {"plug": "speckled"}, {"plug": "white", "falls_back": "hangs"}]
 )
-def test_a_do_not_run_rule_fails_the_gate(answers):  # the rules: contract of assess
+def test_a_do_not_run_rule_fails_the_gate(answers):  # the rules: manual of `assess`
     result = judged(answers=answers)
     assert (result.passed, result.do_not_run) == (False, True)
     line = {"case": "gate", "booked": "set-up", "answers": answers}

@@ -1,4 +1,4 @@
-"""Do not run: each rule at its limit, on both sides. Source: the contract of assess; common practice."""
+"""Do not run: each rule at its limit, on both sides. Source: the manual of `assess`; common practice."""
 
 from __future__ import annotations
 
@@ -87,7 +87,7 @@ FREE_RETARD = {"spec_btdc": 20.0, "spec_curve": "retarding"}
         ),
     ],
 )
-def test_a_rule_fires_exactly_where_the_contract_says(
+def test_a_rule_fires_exactly_where_the_manual_says(
     answers: dict[str, Any], machine: dict[str, Any], expected: list[str]
 ) -> None:
     assert fired(answers, **machine) == expected

@@ -82,7 +82,7 @@ def test_a_gate_that_passed_offers_no_packers(client, machine):
     assert "Packers under the stator plate" not in shown
 
 
-# Reference sheet: 54/110 at 18 degrees 1.6384 mm; its flywheel of 110 mm 17.2788 mm; 2.0 mm is 19.916 degrees.
+# Recomputed outside the project: 54/110 at 18 degrees 1.6384 mm; flywheel of 110 mm 17.2788 mm; 2.0 mm 19.916 degrees.
 @pytest.mark.parametrize(
     ("typed", "said"),
     [

@@ -1,4 +1,4 @@
-"""The shell of the four commands, against the rules that all four keep (batch contract)."""
+"""The shell of the four commands, against the rules that all four keep (every_batch_command.txt)."""
 
 import io
 import json

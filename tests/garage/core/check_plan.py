@@ -1,4 +1,4 @@
-"""A slow, plain judge of plans, written from the contract of `plan` alone, minute by minute; no code of the core."""
+"""A slow, plain judge of plans, written from the manual of `plan` alone, minute by minute; no code of the core."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ WINDOW_MIN = 15
 
 
 def faults(day: DayProblem, made: Plan) -> list[str]:
-    """Everything in the plan that breaks the contract; empty for a sound plan."""
+    """Everything in the plan that breaks a rule of the manual; empty for a sound plan."""
     out: list[str] = []
     jobs = {job.id: job for job in day.jobs}
     people = {person.id: person for person in day.people}
@@ -106,7 +106,7 @@ def _order_faults(day: DayProblem, made: Plan) -> list[str]:
 
 
 def kept_ids(day: DayProblem, made: Plan) -> set[str]:
-    """The jobs whose promise is kept, from the contract's sentence."""
+    """The jobs whose promise is kept, from the manual's sentence."""
     out = set()
     for job in day.jobs:
         rollers = [i for i, s in enumerate(job.steps) if s.at == "roller"]

@@ -1,4 +1,4 @@
-"""Money against HMRC's published rounding rules (reference sheet, section 8)."""
+"""Money against HMRC's published rounding rules (VATREC12010, VATREC12030, VAT Notice 700 para 17.5)."""
 
 from decimal import Decimal
 from fractions import Fraction
@@ -14,7 +14,7 @@ TWENTY = Decimal(20)
 amounts = st.decimals("-99999.99", "999999.99", places=2)
 
 
-# VAT inside a gross price at 20 % is a sixth; half up (reference sheet; 99.99 is 16.665).
+# VAT inside a gross price at 20 % is a sixth; half up (recomputed outside the project; 99.99 is 16.665).
 @pytest.mark.parametrize(("gross", "vat"), [("250.00", "41.67"), ("99.99", "16.67"), ("12.34", "2.06")])
 def test_vat_in_a_gross_price(gross, vat):
     assert money.vat_in(Decimal(gross), TWENTY) == Decimal(vat)

@@ -1,4 +1,4 @@
-"""The calendar file, read back by its library and looked at byte by byte (RFC 5545; reference sheet, section 9)."""
+"""The calendar file, read back by its library and looked at byte by byte (RFC 5545)."""
 
 # ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
 
@@ -69,7 +69,7 @@ def test_times_are_written_in_utc():
     assert b"VTIMEZONE" not in raw
 
 
-# RFC 5546, 3.2.5, as quoted in the reference sheet: METHOD:CANCEL, STATUS:CANCELLED, same UID, SEQUENCE raised too.
+# RFC 5546, 3.2.5: METHOD:CANCEL, STATUS:CANCELLED, same UID, SEQUENCE raised too.
 def test_a_change_keeps_its_uid_and_a_calling_off_is_a_cancel():
     first, moved, off = (
         read_back(made()),

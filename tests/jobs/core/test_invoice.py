@@ -14,14 +14,14 @@ def line(price, quantity="1", kind="part", percent="20"):
     return Line(kind, "words", Decimal(quantity), Decimal(price), Decimal(percent))
 
 
-# EN 16931 worked example (reference sheet, section 8): lines 1.5 x 60.00, 2 x 3.33 and 3 x 2.55 without VAT make
+# Worked by hand to the rules of EN 16931 (CO-10 to CO-17): lines 1.5 x 60.00, 2 x 3.33 and 3 x 2.55 without VAT make
 # 104.31 + 20.86 = 125.17; here the same lines as owners are quoted them, VAT included.
 def test_a_published_invoice_comes_out_the_same_from_its_gross_prices():
     bill = total_with_vat([line("72.00", "1.5", "labour"), line("7.99"), line("3.06", "3")])
     assert (bill.net, bill.vat, bill.gross) == (Decimal("104.31"), Decimal("20.86"), Decimal("125.17"))
 
 
-# HMRC's VAT fraction, a sixth at 20 % and half up: 250.00 holds 41.67, 99.99 holds 16.67 (reference sheet, section 8).
+# HMRC's VAT fraction, a sixth at 20 % and half up: 250.00 holds 41.67, 99.99 holds 16.67 (recomputed outside).
 @pytest.mark.parametrize(("gross", "vat"), [("250.00", "41.67"), ("99.99", "16.67"), ("12.34", "2.06")])
 def test_the_vat_fraction_is_taken_out_of_the_sum(gross, vat):
     assert total_with_vat([line(gross)]).vat == Decimal(vat)

@@ -150,7 +150,7 @@ def test_a_ready_machine_is_collected_and_one_that_is_not_ready_is_not(client, d
 
 
 def test_the_paper_of_a_registered_shop_names_all_a_full_vat_invoice_must(client, desk):
-    """Source: HMRC's table of a full invoice, as in references.md section 8."""
+    """Source: HMRC's table of what a full VAT invoice must show (VAT Notice 700)."""
     visit_card = ready_to_invoice(price=Decimal("250.00"))
     garage.shop(vat_number="GB980780684", payment_words="By bank transfer.")
     invoice = invoices.issue(visit_card.visit, by=desk, buyer_address="1 Mill Row\nAmbleford")

@@ -1,4 +1,4 @@
-"""Which visit kind is advised: common practice, no source; do not run and fix first as in the contract of assess."""
+"""Which visit kind is advised: common practice, no source; do not run and fix first as in the manual of `assess`."""
 
 import pytest
 

@@ -14,7 +14,7 @@ from tests.diagnostics.core.small_banks import small_bank_text
 
 TEXT = FIRST_EDITION.read_text(encoding="utf-8")
 
-# From the contract of assess: ids that stay.
+# Ids that stay: garages have answers that are kept under them.
 FAULTS = {
     "ignition": "spark-module pickup-coil source-coil ht-side earth-or-wiring timing-set-wrong pickup-misaligned "
     "flywheel-key",
@@ -48,14 +48,14 @@ ANSWERS = {
 }
 
 
-def test_the_first_edition_has_the_contracts_faults_in_their_groups() -> None:
+def test_the_first_edition_has_its_lasting_faults_in_their_groups() -> None:
     bank = the_bank()
     assert {group: {f.id for f in bank.faults if f.group == group} for group in GROUPS} == {
         group: set(ids.split()) for group, ids in FAULTS.items()
     }
 
 
-def test_the_first_edition_asks_the_contracts_questions_in_their_order() -> None:
+def test_the_first_edition_asks_its_lasting_questions_in_their_order() -> None:
     bank = the_bank()
     assert [question.id for question in bank.questions] == list(ANSWERS)
     for question in bank.questions:

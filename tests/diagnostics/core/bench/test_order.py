@@ -49,7 +49,7 @@ def without_covers(minutes: list[float], leaves: Float64s, has: Float64s) -> Ben
 
 
 def test_with_one_fault_only_falling_chance_per_minute_is_best() -> None:
-    """Source: Kadane and Simon 1977; figures of the reference sheet, section 6 (all 24 orders tried): 29.00."""
+    """Source: Kadane and Simon 1977; 29.00 by trying all 24 orders outside the project."""
     chances = [0.40, 0.25, 0.20, 0.15]  # plug, coil, leak, jet
     bench = without_covers([5, 30, 15, 20], 1 - np.eye(4), sets_of_faults(4, 1))
     weight = np.array([1 - sum(chances), *chances])
@@ -64,7 +64,7 @@ def test_with_one_fault_only_falling_chance_per_minute_is_best() -> None:
     [("CAB", 21.1087), ("CBA", 22.9253), ("BCA", 29.4074), ("ACB", 33.5344), ("ABC", 41.0968), ("BAC", 42.7122)],
 )
 def test_the_example_with_several_faults_comes_out(order: str, minutes: float) -> None:
-    """Source: reference sheet, section 6, by brute force: noisy-OR example, symptom present, costs A 30, B 15, C 5."""
+    """Source: brute force outside the project: noisy-OR example, symptom present, costs A 30, B 15, C 5."""
     bench, weight = symptom()
     assert expected_minutes(bench, weight, ["ABC".index(name) for name in order]) == pytest.approx(minutes, abs=5e-5)
 

@@ -29,7 +29,7 @@ def with_steps(bank: Bank, *steps: BankStep) -> Bank:
 def test_the_published_printer_comes_out() -> None:
     """Source: Vomlel, slides of 11 July 2007 ("light print"): causes .4 .3 .2 .1, one of them for certain; trying
     another toner works with .9 for the first two, so P(it works) = 0.63; a question that says yes for them is answered
-    no: the other two stand at 2/3 and 1/3 (the reference sheet, section 6). What is left after the toner did not help
+    no: the other two are at 2/3 and 1/3. What is left after the toner did not help
     is Bayes' rule by hand: .04, .03, .2, .1 over their sum .37."""
     causes = {"distribution": 0.4, "toner": 0.3, "data": 0.2, "driver": 0.1}
     bank = with_steps(
@@ -139,7 +139,7 @@ def by_hand(model: Model, log_weight: Float64s, found: Found) -> dict[str, float
 
 
 def test_minutes_after_a_step_are_those_of_every_order_tried() -> None:
-    """The multi-fault example of the reference sheet (section 6), its first step found good: exhaustive search."""
+    """A made-up example with several faults (see test_order), its first step OK: by exhaustive search."""
     model, log_weight = symptom()
     assert left(model, log_weight).expected_minutes == pytest.approx(21.1087, abs=5e-5)
     after = left(model, log_weight, StepOutcome("C"))

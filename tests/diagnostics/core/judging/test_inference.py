@@ -17,7 +17,7 @@ from tests.diagnostics.core.small_banks import case_of, small_bank
 from tests.diagnostics.core.unlimited import unlimited
 
 # Noisy-OR with priors A .10, B .05, C .20, links .8 .5 .6, leak .02. Source: pgmpy 1.1.2, pyAgrum 3.3.1
-# addNoisyORNet and enumeration, all agreeing to 1e-9 (the reference sheet, section 6).
+# addNoisyORNet and enumeration, all agreeing to 1e-9 (pgmpy 1.1.2, pyAgrum 3.3.1).
 # "Link" is net of the leak here (Díez).
 LINKS = {"A": 0.8, "B": 0.5, "C": 0.6}
 PRIORS = {"A": 0.10, "B": 0.05, "C": 0.20}
@@ -71,8 +71,8 @@ def test_links_that_include_the_leak_would_give_other_figures() -> None:
 @pytest.mark.parametrize(
     ("result", "a", "b", "c"),
     [
-        pytest.param("minus", 0.031253372, 0.174820084, 0.759002864, id="test of A negative: enumeration, section 6"),
-        pytest.param("plus", 0.846549123, 0.073916179, 0.307107864, id="test of A positive: enumeration, section 6"),
+        pytest.param("minus", 0.031253372, 0.174820084, 0.759002864, id="test of A negative: by enumeration"),
+        pytest.param("plus", 0.846549123, 0.073916179, 0.307107864, id="test of A positive: by enumeration"),
     ],
 )
 def test_a_test_of_one_fault_moves_the_others(result: str, a: float, b: float, c: float) -> None:

@@ -1,4 +1,4 @@
-"""Routes: the rules, the two plain cases, then the cheapest by the contract's formula."""
+"""Routes: the rules, the two plain cases, then the cheapest by the manual's formula."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Strobe readings as densities: right against SciPy, smooth, and silent where the contract says so."""
+"""Strobe readings as densities: right against SciPy, smooth, and silent where the manual of `assess` says so."""
 
 from __future__ import annotations
 

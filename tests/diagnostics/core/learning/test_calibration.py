@@ -32,7 +32,7 @@ SHEETS = 1500
 
 
 def test_the_scores_are_those_of_scikit_learn() -> None:
-    """references.md section 6: scikit-learn 1.9.1 gives 0.19 and 0.5472899351; the calibration error is by hand."""
+    """scikit-learn 1.9.1 gives 0.19 and 0.5472899351; the calibration error is by hand."""
     assert brier(FIVE) == pytest.approx(0.19, abs=1e-12)
     assert log_loss(FIVE) == pytest.approx(0.5472899351, abs=1e-10)
     assert calibration_error(FIVE) == pytest.approx(0.22, abs=1e-12)

@@ -1,4 +1,4 @@
-"""Faults and answers that come up more or less often than predicted; the expected answers against references.md."""
+"""Faults and answers that come up more or less often than predicted; checked on a published noisy-OR."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def saying(answer: str, *causes: str) -> ClosedVisit:
 
 
 def test_an_answer_is_expected_as_often_as_the_noisy_or_of_what_it_was_says():
-    """references.md section 6: all three faults present 0.9608 (Pearl 1988; pgmpy and pyAgrum); none: the leak."""
+    """All three faults present: 0.9608 (noisy-OR of Pearl 1988; by pgmpy and pyAgrum); none: the leak."""
     no, yes = answers_seen(NOISY_OR, [saying("yes", "a", "b", "c")])
     assert (no.answer, yes.answer) == ("no", "yes")
     assert yes.seen.predicted == pytest.approx(0.9608, abs=1e-12)

@@ -8,7 +8,7 @@ from garage.core.errors import BadInput
 ENGINE = Engine(stroke_mm=54, rod_mm=110, flywheel_mm=110, spec_deg=18)
 
 
-# Reference sheet, recomputed outside the project from the closed form: 54/110 at 15, 18, 20, 22 degrees; rim of a
+# Recomputed outside the project from the closed form: 54/110 at 15, 18, 20, 22 degrees; rim of a
 # flywheel 110 mm across at 18 degrees 17.2788 mm.
 def test_the_table_meets_the_reference_sheet():
     rows = {row.deg: row for row in useful_rows(ENGINE)}
@@ -45,7 +45,7 @@ def test_what_is_not_known_is_left_out():
         row_at_mm(Engine(stroke_mm=54, flywheel_mm=110), 2)
 
 
-# Reference sheet: 54/110, 2.0 mm is 19.916 degrees.
+# Recomputed outside the project: 54/110, 2.0 mm is 19.916 degrees.
 def test_millimetres_are_turned_into_degrees_and_their_rim_arc():
     row = row_at_mm(ENGINE, 2)
     assert (round(row.deg, 3), row.piston_mm) == (19.916, 2)

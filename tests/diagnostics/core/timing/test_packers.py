@@ -1,4 +1,4 @@
-"""Packer stacks against a slow plain twin that tries every choice, and the limits of the contract."""
+"""Packer stacks against a slow plain twin that tries every choice, and the limits of the manual."""
 
 import itertools
 import random
@@ -77,7 +77,7 @@ def test_typed_floats_of_many_digits_are_exact_too():
         checked_against_the_twin(Decimal(repr(chance.uniform(0.2, 9))), stock)
 
 
-# The contract: within 0.1 mm counts, exactly; a float 12.1 - 12.0 is over 0.1 in binary.
+# The manual of `timing`: within 0.1 mm counts, exactly; a float 12.1 - 12.0 is over 0.1 in binary.
 @pytest.mark.parametrize(
     ("pickup", "magnet", "stock", "stack"),
     [
@@ -113,7 +113,7 @@ def test_a_pickup_above_the_magnets_asks_for_the_plate_to_come_down():
     assert "down" in found.means[0]
 
 
-# 40 entries answer at once by the contract: hundredths go through the table, finer ones through the halves.
+# 40 entries must answer at once: hundredths go through the table, finer ones through the halves.
 @pytest.mark.parametrize("places", [2, 9])
 def test_forty_entries_are_answered(places):
     chance = random.Random(places)

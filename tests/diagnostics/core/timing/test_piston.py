@@ -38,7 +38,7 @@ def test_a_makers_manual_is_met_within_a_tenth(rod):
     assert btdc_mm(28, 42, rod) == pytest.approx(3.0, abs=0.11)
 
 
-# Reference sheet, recomputed outside the project from the closed form.
+# Recomputed outside the project from the closed form.
 @pytest.mark.parametrize(
     ("stroke", "rod", "travels"),
     [
@@ -52,7 +52,7 @@ def test_the_reference_table_is_met(stroke, rod, travels):
     assert [round(btdc_mm(each, stroke, rod), 4) for each in degrees] == travels
 
 
-# Reference sheet, inverse of the same.
+# The inverse of the same, recomputed outside the project.
 @pytest.mark.parametrize(("travel", "degrees"), [(2.0, 19.916), (1.8, 18.879), (2.3, 21.383)])
 def test_the_reference_angles_are_met(travel, degrees):
     assert round(btdc_deg(travel, 54, 110), 3) == degrees
@@ -65,12 +65,12 @@ def test_the_ends_of_the_travel_are_exact():
     assert btdc_deg(Decimal("54.5"), 54.5, 110) == 180
 
 
-# Reference sheet: at 90 deg 54/110 stands 30.3651 mm down, more than half the stroke.
+# Recomputed outside the project: at 90 deg 54/110 is 30.3651 mm down, more than half the stroke.
 def test_half_a_turn_up_is_more_than_half_the_travel():
     assert round(btdc_mm(90, 54, 110), 4) == 30.3651
 
 
-# Reference sheet: rim arc is pi times diameter over 360 a degree.
+# Geometry: rim arc is pi times diameter over 360 a degree.
 @pytest.mark.parametrize(("diameter", "arc"), [(90, 0.78540), (100, 0.87266), (110, 0.95993), (120, 1.04720)])
 def test_a_degree_on_the_rim(diameter, arc):
     assert round(rim_mm(1, diameter), 5) == arc

@@ -1,4 +1,4 @@
-"""Verdicts of the strobe: the contract's table, its limits, and the trend against an outside fit."""
+"""Verdicts of the strobe: the table of the manual of `timing`, its limits, and the trend against an outside fit."""
 
 from decimal import Decimal
 
@@ -29,7 +29,7 @@ def test_the_garages_own_rule_is_kept(readings, verdict):
     assert judge_strobe(17, readings).verdict == verdict
 
 
-# Limits of the contract's table, each with a step on either side.
+# Limits of the manual's table, each with a step on either side.
 @pytest.mark.parametrize(
     ("spec", "degrees", "verdict"),
     [

@@ -1,4 +1,4 @@
-"""The keys of the timing contract: what goes in, what comes out, what is an error and what it names."""
+"""The keys of `timing`: what goes in, what comes out, what is an error and what it names."""
 
 from decimal import Decimal
 
@@ -22,7 +22,7 @@ def test_piston_gives_both_measures_and_the_rim_where_there_is_a_flywheel():
     assert with_rim["rim_mm"] == pytest.approx(0.959931 * with_rim["btdc_deg"], abs=1e-5)  # pi * 110 / 360 a degree
 
 
-def test_strobe_gives_the_keys_of_the_contract():
+def test_strobe_gives_the_keys_of_the_manual():
     answer = answer_line(STROBE)
     assert set(answer) == {"verdict", "at_idle", "at_peak", "drift_deg", "erratic_deg", "means", "look_at"}
     assert answer["verdict"] == judge_strobe(17, STROBE["readings"]).verdict == "in-spec"

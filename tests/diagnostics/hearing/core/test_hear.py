@@ -32,7 +32,7 @@ def test_limiters_are_mostly_heard_to_break_down():
     for number in quiet_ones(CHOOSE, "limiter", 5):
         made = clip(CHOOSE, "limiter", number)
         verdicts.append(hear(samples_of(made), made.fires_per_turn).verdict)
-    # One that lets every second spark through holds one speed: the contract lets that be unclear or revs-out.
+    # One that lets every second spark through holds one speed: the manual of `listen` lets that be unclear or revs-out.
     assert verdicts.count("breaks-down") >= 3
 
 

@@ -33,7 +33,7 @@ def test_a_stream_is_answered_in_order_with_its_errors_in_place(tmp_path):
     unwritable = tmp_path / "absent" / "data"
     done = started("-", given=given, DATA=str(unwritable))
     first, second, third, fourth = [json.loads(line) for line in done.stdout.splitlines()]
-    assert (first["case"], round(first["btdc_mm"], 4)) == ("a", 1.6384)  # reference sheet, section 3
+    assert (first["case"], round(first["btdc_mm"], 4)) == ("a", 1.6384)  # recomputed outside the project
     assert (second["case"], second["verdict"], second["drift_deg"]) == ("b", "in-spec", 1.0)
     assert (third["case"], third["line"]) == ("c", 4)
     assert "spec_btdc" in third["error"]
@@ -45,7 +45,7 @@ def test_a_stream_is_answered_in_order_with_its_errors_in_place(tmp_path):
 def test_all_answered_is_status_0_and_a_file_is_read_like_a_stream(tmp_path):
     (tmp_path / "asks.jsonl").write_text('{"ask":"piston","stroke_mm":54,"rod_mm":110,"btdc_mm":2}')
     done = started(str(tmp_path / "asks.jsonl"))
-    assert round(json.loads(done.stdout)["btdc_deg"], 3) == 19.916  # reference sheet, section 3
+    assert round(json.loads(done.stdout)["btdc_deg"], 3) == 19.916  # recomputed outside the project
     assert (done.returncode, done.stderr) == (0, b"")
 
 

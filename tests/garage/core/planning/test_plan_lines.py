@@ -1,4 +1,4 @@
-"""The contract's edge: what is accepted, what is refused and how the field is named."""
+"""The edge of `plan`: what is accepted, what is refused and how the field is named."""
 
 import copy
 import json
@@ -44,7 +44,7 @@ def changed(path: list, value: object) -> dict:
     return line
 
 
-def test_a_whole_line_is_answered_with_the_keys_of_the_contract():
+def test_a_whole_line_is_answered_with_the_keys_of_the_manual():
     told = answer(a_line())
     assert told["placed"] == [
         {"job": "41", "step": 0, "at": "bench", "station": 1, "by": "p1", "begin": "08:30", "end": "08:40"},

@@ -1,4 +1,4 @@
-"""The levels of the contract, counted on one small plan."""
+"""The levels of the manual of `plan`, counted on one small plan."""
 
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed, Worker
 from garage.core.planning.plan_score import end_minute, is_guarded, keeps, score
@@ -29,7 +29,7 @@ def test_a_promise_is_guarded_if_rollers_person_and_own_check_are_clear_before_i
     assert not is_guarded(DAY, VISIT, seats(581, 600, 700))
 
 
-def test_the_levels_are_added_up_as_the_contract_says():
+def test_the_levels_are_added_up_as_the_manual_says():
     told = score(DAY, seats(500, 600, 520))
     assert (told.kept, told.guarded, told.worth) == (1, 1, 13000)
     assert told.minus_ends_min == -(660 + 550)

@@ -1,4 +1,4 @@
-"""The planner against the contract: every plan is judged by check_plan, small days also by trying everything."""
+"""The planner against its manual: every plan is judged by check_plan, small days also by trying everything."""
 
 from dataclasses import replace
 

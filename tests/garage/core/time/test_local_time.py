@@ -1,4 +1,4 @@
-"""Local time, against the tz database's published changes and lengths (reference sheet, section 9)."""
+"""Local time, against the tz database's published changes and lengths."""
 
 # ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
 
@@ -19,7 +19,7 @@ def utc(*parts):
     return datetime(*parts, tzinfo=UTC)
 
 
-# Instants of the changes (reference sheet, from tzdata; rule: gov.uk, last Sundays of March and October).
+# Instants of the changes (from tzdata; rule: gov.uk, last Sundays of March and October).
 @pytest.mark.parametrize(
     ("change", "before", "after"),
     [
@@ -51,7 +51,7 @@ def test_the_missing_hour_counts_on_where_opening_hours_are_meant():
     assert LONDON.to_utc_or_after(datetime(2026, 3, 29, 1, 30)) == utc(2026, 3, 29, 1, 30)
 
 
-# Double hour: 01:30 with fold 0 is 00:30Z, with fold 1 01:30Z (reference sheet), same on 2027-10-31.
+# Double hour: 01:30 with fold 0 is 00:30Z, with fold 1 01:30Z (zdump), same on 2027-10-31.
 @pytest.mark.parametrize("day", [(2026, 10, 25), (2027, 10, 31)])
 def test_of_the_double_hour_the_first_is_meant_unless_the_second_is_named(day):
     assert LONDON.to_utc(datetime(*day, 1, 30)) == utc(*day, 0, 30)

@@ -1,4 +1,4 @@
-"""Open days, against the published bank holidays of the reference sheet, section 9 (gov.uk's list)."""
+"""Open days, against the bank holidays that gov.uk publishes."""
 
 from datetime import UTC, date, datetime, time
 

@@ -1,4 +1,4 @@
-"""What counts as a drop-out by the contract: three missed firings or more, 25 ms, gaps join, patterns do not."""
+"""What the manual of `listen` calls a drop-out: three missed firings or more, 25 ms, gaps join, patterns do not."""
 
 import numpy as np
 import pytest

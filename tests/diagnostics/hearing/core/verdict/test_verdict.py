@@ -56,7 +56,7 @@ def test_no_breakdown_is_called_that_cannot_be_shown():
 
 
 def test_firing_that_fails_often_for_a_moment_each_is_shown_without_a_drop_out():
-    # A limiter cuts one or two firings at a time: none is a drop-out by the contract, and it is a breakdown by it.
+    # A limiter cuts one or two firings at a time: the manual of `listen` calls that a breakdown, not a drop-out.
     cuts = judge(FAILING, [])
     assert (cuts.verdict, cuts.reason) == ("breaks-down", Reason.FAILS)
 

@@ -1,4 +1,4 @@
-"""`manage.py listen`: an object a clip by the contract, and the rules that all four commands keep."""
+"""`manage.py listen`: an object a clip as its manual says, and the rules that all four commands keep."""
 
 import json
 import subprocess
@@ -62,7 +62,7 @@ def clear_clip(kind):
     raise AssertionError("none of twenty")
 
 
-def test_a_clip_gets_every_key_of_the_contract(paths):
+def test_a_clip_gets_every_key_of_the_manual(paths):
     done, (healthy, failing) = started(*paths)
     assert (done.returncode, done.stderr) == (0, b"")
     assert set(healthy) == set(failing) == KEYS
