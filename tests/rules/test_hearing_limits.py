@@ -11,7 +11,7 @@ CORE = ROOT / "diagnostics" / "hearing" / "core"
 TABLE = CORE / "limits.py"
 OF_A_PROGRAM = CORE / "verdict" / "fitted.py"
 WORDS = CORE / "heard_words.py"  # figures in sentences
-HOW = {"contract", "physics", "practice", "choose", "saws", "fit", "size"}
+HOW = {"manual", "physics", "practice", "choose", "saws", "fit", "size"}
 LINE = re.compile(r"^[A-Z][A-Z0-9_]* = (?P<value>.+?)  # (?P<unit>[^|]+) \| (?P<how>\w+) \| (?P<what>.+)$")
 # A half, a second a minute, and what says which one, how many sides, or nothing.
 PLAIN = {0, 1, 2, 0.5, 60}

@@ -24,7 +24,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.wake import wake
 
-LARGEST_MB = 100  # contract of listen
+LARGEST_MB = 100  # manual of `listen`
 MOST_A_VISIT = 6  # a rev-out is done again once or twice, not more: the engine gets hot; common practice, no source
 LONGEST_NAME = 120
 ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"

@@ -11,21 +11,21 @@ VERDICTS = {REVS_OUT: "it revs out", BREAKS_DOWN: "it breaks down", UNCLEAR: "un
 REASONS = {
     Reason.SHORT_CLIP: "The clip is too short to hear a rev-out in it.",
     Reason.NO_ENGINE: "No engine can be followed in this clip.",
-    Reason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it is not heard.",
-    Reason.BEGINS_LATE: "The clip begins with the engine already revved up, so the opening is not heard.",
+    Reason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it cannot be heard.",
+    Reason.BEGINS_LATE: "The clip starts with the engine already revved up, so the throttle is not heard opening.",
     Reason.SHORT_HOLD: "The throttle is held open for less than a second, which is too short to tell.",
-    Reason.JUMPS: "What is heard jumps about as no engine can, so firing cannot be followed.",
-    Reason.NO_SWELL: "The sound does not swell as an opened throttle does, so it may be no rev-out.",
-    Reason.FAINT: "Firing cannot be followed well enough through noise or distortion.",
+    Reason.JUMPS: "The sound jumps about as no engine can, so the firing cannot be followed.",
+    Reason.NO_SWELL: "The sound does not swell as it does when a throttle opens, so it may not be a rev-out.",
+    Reason.FAINT: "Noise or distortion hides the firing.",
     Reason.DOUBT: "It could be a rev-out or a breakdown; the clip does not tell them apart.",
     Reason.HOLDS: "The engine gets to its speed and holds it.",
     Reason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but gets to its speed and holds it.",
 }
 BETTER = (
     "To record a better one: ten seconds of sound only, the phone two metres to the side and out of the wind; three "
-    "seconds of idle first, then the throttle fully open over a second, held two to three seconds, and shut."
+    "seconds of tickover first, then the throttle fully open over a second, held for two to three seconds, and shut."
 )
-OF_THE_CONTRACT = (
+OF_THE_MANUAL = (
     *("seconds", "trace", "idle_rpm", "peak_rpm", "held", "verdict", "ceiling_rpm", "drop_outs", "confidence"),
 )
 
@@ -33,7 +33,7 @@ OF_THE_CONTRACT = (
 def listen_line(clip: str, heard: Heard) -> dict[str, Any]:
     """The object that the command writes. clip: the file's name as given."""
     kept = to_json(heard)
-    return {"clip": clip} | {key: kept[key] for key in OF_THE_CONTRACT} | {"reason": reason_words(heard)}
+    return {"clip": clip} | {key: kept[key] for key in OF_THE_MANUAL} | {"reason": reason_words(heard)}
 
 
 def reason_words(heard: Heard) -> str:

@@ -1,6 +1,6 @@
 """Every number that the hearing goes by, each with its unit, how it was chosen, and what it is.
 
-contract  given by the contract of `listen`
+manual    given by the manual of `listen`
 physics   a physical fact
 practice  common practice for small engines and phones, no source
 choose    tried on clips of the ranges of the set `choose` (tests/revouts/sets.py): most right verdicts, fewest wrong
@@ -129,7 +129,7 @@ FOLLOW_S = 0.15  # s | choose | over which evidence is averaged
 FOLLOWED_FROM = 0.8  # evidence | choose | from which firing is followed
 SHOWN_FROM = 0.65  # evidence | choose | from which a speed is shown
 FOLLOWED_AT_LEAST = 0.3  # share | choose | of a clip that is followed where there is no climb
-HELD_S = 0.2  # s | contract | a peak is held for so long
+HELD_S = 0.2  # s | manual | a peak is held for so long
 REVVED_SHARE = 0.75  # share | choose | of the highest speed: a clip that begins there begins too late
 REVVED_WITHIN_S = 1.0  # s | choose | of a clip's beginning
 IDLE_BLOCKS = 150  # blocks | choose | before the rise, in which tickover and its loudness are looked for
@@ -204,9 +204,9 @@ UNEVEN_FROM = 0.2  # spread | choose | strengths that hardly differ have no rhyt
 MISSING_ODDS = (-4, 4)  # ln odds | size | of one firing; beyond counts no more
 
 # Drop-outs
-LEAST_MISSED = 3  # firings | contract | in a drop-out
-LEAST_GAP_S = 0.025  # s | contract | of a drop-out
-JOIN_S = 0.030  # s | contract | shorter gaps between drop-outs join
+LEAST_MISSED = 3  # firings | manual | in a drop-out
+LEAST_GAP_S = 0.025  # s | manual | of a drop-out
+JOIN_S = 0.030  # s | manual | shorter gaps between drop-outs join
 LEAST_DROP = 0.5  # ln loudness | choose | a failing stretch is quieter by so much: a change of tone alone is none
 SPACINGS = 4  # spacings | choose | between firings to each side of a run; all but one alike make a pattern
 LONG_GAP_S = 0.12  # s | choose | a run in which friction shows
@@ -246,7 +246,7 @@ NONE_GAINS_LOG_S = 0.02  # ln speed a s | saws | that the engine gains meanwhile
 RICH_SHARE = 0.3  # share | saws | of the hold in an even rhythm: mostly
 
 # Unclear by rule
-LEAST_HOLD_S = 1.0  # s | contract | of a hold that can be judged
+LEAST_HOLD_S = 1.0  # s | manual | of a hold that can be judged
 LEAST_PEAK_RPM = 2500.0  # rpm | practice | an engine that is revved gets there
 IDLE_BEFORE_S = 1.2  # s | choose | before the hold, in which tickover must be an engine's
 IDLE_BEFORE_ENDS_BLOCKS = 15  # blocks | choose | before the hold
@@ -287,6 +287,6 @@ GAINS_LOG_S = -0.2  # ln speed a s | choose | a speed that gains more while firi
 FEATURES_AT_MOST = 3  # spreads | size | from a feature's mean; beyond counts no more
 ODDS_AT_MOST = 30  # ln odds | size | keeps an exponential from overflowing
 SUREST = 0.985  # share | practice | sounds unlike those it was fitted on will come
-TRACE_BLOCKS = 2  # blocks | contract | from one point of the trace to the next: 0.02 s, where 0.05 is allowed
-CEILING_PERCENTILE = 85  # percentile | contract | of speed, which is the ceiling
+TRACE_BLOCKS = 2  # blocks | manual | from one point of the trace to the next: 0.02 s, where 0.05 is allowed
+CEILING_PERCENTILE = 85  # percentile | manual | of speed, which is the ceiling
 CEILING_FROM = 0.3  # share | choose | of the hold, from where it is taken if no drop-out says so

@@ -10,15 +10,15 @@ import sys
 from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
 import pytest
 from django.core.management import load_command_class
 
 from diagnostics.core.findings import read_case
 from diagnostics.core.timing.timing_lines import answer_line
-from diagnostics.hearing.core.hear import hear
+from diagnostics.hearing.core.heard_words import listen_line
 from diagnostics.reads.bank import the_bank
 from garage.core.planning.plan_lines import day_from
+from tests.factories.diagnostics import heard
 from tests.golden.kept import golden
 from tests.rules.tree import ROOT
 
@@ -125,7 +125,7 @@ def test_help_names_every_key_that_is_written(command):
 
 
 def test_help_of_listen_names_every_key_that_is_written():
-    written = set(keys_of({"clip": "", "line": 1, "error": "", **hear(np.zeros(16000, np.float32), 1.0).as_contract()}))
+    written = set(keys_of(listen_line("a.m4a", heard()))) | {"error", "line"}
     assert written - words(manual("listen")) == set()
 
 

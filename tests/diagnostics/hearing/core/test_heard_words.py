@@ -1,4 +1,4 @@
-"""What was heard, said: by the contract of `listen`, and in one sentence an owner can read."""
+"""What was heard, said: by the manual of `listen`, and in one sentence an owner can read."""
 
 import pytest
 
@@ -12,7 +12,7 @@ KEYS = (
 )
 
 
-def test_the_line_has_the_keys_of_the_contract_in_their_order_and_no_other():
+def test_the_line_has_the_keys_of_the_manual_in_their_order_and_no_other():
     line = listen_line("a.m4a", heard())
     assert tuple(line) == KEYS
     assert set(line["trace"]) == {"t0_s", "step_s", "rpm"}

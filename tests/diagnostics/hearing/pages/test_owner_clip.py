@@ -45,7 +45,7 @@ def test_a_ceiling_at_its_own_speed_frightens_nobody(visit):
 def test_after_an_unclear_one_is_told_how_to_record_a_better_one(visit):
     answered(visit, HEALTHY)
     heard_clip(visit, verdict="unclear", reason=Reason.NO_RISE)
-    assert "or it is not heard. It counts neither for nor against your machine." in told(visit)
+    assert "or it cannot be heard. It counts neither for nor against your machine." in told(visit)
     assert HOW in told(visit)
 
 
