@@ -11,7 +11,7 @@ from diagnostics.changes import sheets
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.core.gate import ITEMS, GateSheet
 from diagnostics.hearing.changes import hearing, taking_in
-from diagnostics.hearing.core.heard import Heard, Reason
+from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.models.gates import Gate
 from garage.core import states
@@ -70,7 +70,7 @@ def heard(**given: Any) -> Heard:
     """What was heard of a ceiling, met and held for three seconds; a verdict given has a reason that goes with it."""
     rpm = [1500.0] * 50 + [1500.0 + 46 * step for step in range(100)] + [6050.0] * 150 + [None] * 3 + [1500.0] * 97
     breaks_down = given.get("verdict", BREAKS_DOWN) == BREAKS_DOWN
-    reasons = {REVS_OUT: Reason.HOLDS, BREAKS_DOWN: Reason.FAILS, UNCLEAR: Reason.DOUBT}
+    reasons = {REVS_OUT: HeardReason.HOLDS, BREAKS_DOWN: HeardReason.FAILS, UNCLEAR: HeardReason.DOUBT}
     values: dict[str, Any] = {
         "seconds": 8.0,
         "fires_per_turn": 1.0,

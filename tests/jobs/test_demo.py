@@ -16,6 +16,7 @@ from garage.models.shop import VisitKind
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from garage.pages.day_sheet import day_page
+from garage.reads.shop import the_shop
 from jobs.demo import past, told_time
 from jobs.demo.garage import founded
 from jobs.demo.visits import told
@@ -67,7 +68,7 @@ def test_by_day_the_floor_is_as_it_would_be(hour):
     now = instant(f"2026-11-25 {hour}")
     loaded(now)
     with told_time.at(now):
-        page = day_page(now.date(), now=now)
+        page = day_page(now.date(), the_shop(), now=now)
     here = set(Visit.objects.filter(state__in=states.IN_THE_BUILDING).values_list("state", flat=True))
     assert {states.ON_THE_ROLLERS, states.ON_THE_BENCH, states.HERE, states.READY} <= here
     assert not [words for words in page.troubles if "leave no" in words or "be kept" in words], page.troubles

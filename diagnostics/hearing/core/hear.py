@@ -16,7 +16,7 @@ from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
 from diagnostics.hearing.core.following.parts import Parts, parts_of
 from diagnostics.hearing.core.following.track import Track, follow
-from diagnostics.hearing.core.heard import Heard, Reason
+from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.core.outline import outline
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, missing
@@ -73,7 +73,7 @@ def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
         ceiling_rpm=None,
         drop_outs=(),
         confidence=fitted.RULED_OUT,
-        reason=Reason.SHORT_CLIP if seconds < limits.SHORTEST_CLIP_S else Reason.NO_ENGINE,
+        reason=HeardReason.SHORT_CLIP if seconds < limits.SHORTEST_CLIP_S else HeardReason.NO_ENGINE,
         outline=outline(samples),
     )
 
@@ -97,18 +97,18 @@ def _judged(track: Track, samples: Float32s) -> _Judged:
     if further is parts:
         return short
     long = _judged_with(track, samples, further)
-    told = short.verdict.reason == Reason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
+    told = short.verdict.reason == HeardReason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
     if told or short.verdict.verdict == long.verdict.verdict:
         return long
     if short.verdict.verdict == UNCLEAR:
         return short
-    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, Reason.DOUBT))
+    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, HeardReason.DOUBT))
 
 
 def _judged_with(track: Track, samples: Float32s, parts: Parts) -> _Judged:
     why = why_unclear(track, parts)
     if parts.held is None or parts.held[1] - parts.held[0] <= limits.LEAST_LOOKED_AT_S:
-        return _Judged(parts, [], Verdict(UNCLEAR, fitted.RULED_OUT, why or Reason.SHORT_HOLD))
+        return _Judged(parts, [], Verdict(UNCLEAR, fitted.RULED_OUT, why or HeardReason.SHORT_HOLD))
     firings = firings_in(track, samples, parts.held)
     found, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
     return _Judged(parts, lost, Verdict(UNCLEAR, fitted.RULED_OUT, why) if why else judge(found, lost))

@@ -12,7 +12,7 @@ from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 VERSION = 1  # of what to_json gives
 
 
-class Reason(StrEnum):
+class HeardReason(StrEnum):
     """What a verdict rests on, or why none can be given."""
 
     HOLDS = "holds"
@@ -51,11 +51,11 @@ class Heard:
     ceiling_rpm: float | None
     drop_outs: tuple[tuple[float, float], ...]
     confidence: float
-    reason: Reason
+    reason: HeardReason
     outline: tuple[float, ...]
 
 
-_BEFORE_VERSION_1 = {REVS_OUT: Reason.HOLDS, BREAKS_DOWN: Reason.FAILS, UNCLEAR: Reason.DOUBT}
+_BEFORE_VERSION_1 = {REVS_OUT: HeardReason.HOLDS, BREAKS_DOWN: HeardReason.FAILS, UNCLEAR: HeardReason.DOUBT}
 
 
 def to_json(heard: Heard) -> dict[str, Any]:
@@ -85,7 +85,7 @@ def from_json(kept: Mapping[str, Any]) -> Heard:
     """
     if kept.get("version", VERSION) != VERSION:
         raise ValueError(f"what was heard is kept in version {kept['version']}; this release reads {VERSION}")
-    reason = Reason(kept["reason"]) if "version" in kept else _BEFORE_VERSION_1[kept["verdict"]]
+    reason = HeardReason(kept["reason"]) if "version" in kept else _BEFORE_VERSION_1[kept["verdict"]]
     trace, held = kept["trace"], kept["held"]
     return Heard(
         seconds=kept["seconds"],

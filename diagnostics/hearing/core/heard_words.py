@@ -5,21 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
-from diagnostics.hearing.core.heard import Heard, Reason, to_json
+from diagnostics.hearing.core.heard import Heard, HeardReason, to_json
 
 VERDICTS = {REVS_OUT: "it revs out", BREAKS_DOWN: "it breaks down", UNCLEAR: "unclear"}
 REASONS = {
-    Reason.SHORT_CLIP: "The clip is too short to hear a rev-out in it.",
-    Reason.NO_ENGINE: "No engine can be followed in this clip.",
-    Reason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it cannot be heard.",
-    Reason.BEGINS_LATE: "The clip starts with the engine already revved up, so the throttle is not heard opening.",
-    Reason.SHORT_HOLD: "The throttle is held open for less than a second, which is too short to tell.",
-    Reason.JUMPS: "The sound jumps about as no engine can, so the firing cannot be followed.",
-    Reason.NO_SWELL: "The sound does not swell as it does when a throttle opens, so it may not be a rev-out.",
-    Reason.FAINT: "Noise or distortion hides the firing.",
-    Reason.DOUBT: "It could be a rev-out or a breakdown; the clip does not tell them apart.",
-    Reason.HOLDS: "The engine gets to its speed and holds it.",
-    Reason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but gets to its speed and holds it.",
+    HeardReason.SHORT_CLIP: "The clip is too short to hear a rev-out in it.",
+    HeardReason.NO_ENGINE: "No engine can be followed in this clip.",
+    HeardReason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it cannot be heard.",
+    HeardReason.BEGINS_LATE: "The clip starts with the engine already revved up, so the throttle is not heard opening.",
+    HeardReason.SHORT_HOLD: "The throttle is held open for less than a second, which is too short to tell.",
+    HeardReason.JUMPS: "The sound jumps about as no engine can, so the firing cannot be followed.",
+    HeardReason.NO_SWELL: "The sound does not swell as it does when a throttle opens, so it may not be a rev-out.",
+    HeardReason.FAINT: "Noise or distortion hides the firing.",
+    HeardReason.DOUBT: "It could be a rev-out or a breakdown; the clip does not tell them apart.",
+    HeardReason.HOLDS: "The engine gets to its speed and holds it.",
+    HeardReason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but gets to its speed and holds it.",
 }
 BETTER = (
     "To record a better one: ten seconds of sound only, the phone two metres to the side and out of the wind; three "
@@ -38,7 +38,7 @@ def listen_line(clip: str, heard: Heard) -> dict[str, Any]:
 
 def reason_words(heard: Heard) -> str:
     """One sentence that an owner can read."""
-    if heard.reason != Reason.FAILS:
+    if heard.reason != HeardReason.FAILS:
         return REASONS[heard.reason]
     count = len(heard.drop_outs)
     fails = f"{count} time{'s' if count != 1 else ''}" if count else "again and again for a moment each"

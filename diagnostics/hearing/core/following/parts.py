@@ -12,7 +12,7 @@ from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in
 from diagnostics.hearing.core.following.rise import rise_in
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.heard import Reason
+from diagnostics.hearing.core.heard import HeardReason
 
 ABOVE_WIND = signal.butter(limits.HIGH_PASS_ORDER, limits.WIND_TO_HZ, "high", fs=limits.RATE_HZ, output="sos")
 
@@ -30,7 +30,7 @@ class Parts:
     idle_rpm: float | None = None
     peak_rpm: float | None = None
     held: tuple[float, float] | None = None
-    why: Reason | None = None
+    why: HeardReason | None = None
     swell: float = 0.0
     from_rpm: float = 0.0
     lulls: float = 0.0
@@ -52,18 +52,18 @@ def parts_of(track: Track, samples: Float32s) -> Parts:
     evidence = ndimage.uniform_filter1d(track.evidence, blocks_in(limits.FOLLOW_S), mode="nearest")
     shown, followed = evidence > limits.SHOWN_FROM, evidence > limits.FOLLOWED_FROM
     if followed.mean() < limits.FOLLOWED_AT_LEAST and track.climb is None:
-        return Parts(shown, why=Reason.NO_ENGINE)
+        return Parts(shown, why=HeardReason.NO_ENGINE)
     lowest = ndimage.minimum_filter1d(rpm, blocks_in(limits.HELD_S), mode="nearest")
     lasting = np.where(followed, lowest, 0.0)
     climbs_at = None if track.climb is None else blocks_in(track.climb.first * limits.HOP_S)
     rise = rise_in(rpm, followed, lasting, climbs_at)
     if rise is None:
         peak = float(lasting.max())
-        why = Reason.BEGINS_LATE if _begins_revved(rpm, peak) else Reason.NO_RISE
+        why = HeardReason.BEGINS_LATE if _begins_revved(rpm, peak) else HeardReason.NO_RISE
         return Parts(shown, peak_rpm=peak or None, why=why)
     start, low, peak = rise.start, rise.low_rpm, rise.peak_rpm
     if start * limits.BLOCK_S < limits.OPENING_AT_LEAST_S:
-        return Parts(shown, peak_rpm=peak, why=Reason.BEGINS_LATE)
+        return Parts(shown, peak_rpm=peak, why=HeardReason.BEGINS_LATE)
     is_engine, above = evidence[: rise.ends] > limits.ENDS_FROM, low + limits.UP_SHARE * (peak - low)
     loud = loudness(samples)
     end = _sharpened(loud, _start_of_fall(rpm[: rise.ends], is_engine, start, above))
@@ -71,7 +71,7 @@ def parts_of(track: Track, samples: Float32s) -> Parts:
     before = slice(max(start - limits.IDLE_BLOCKS, 0), max(start - limits.IDLE_ENDS_BLOCKS, 1))
     idle = _idle_rpm(rpm[before][followed[before]], low)
     if held[1] <= held[0]:
-        return Parts(shown, idle, peak, why=Reason.NO_RISE)
+        return Parts(shown, idle, peak, why=HeardReason.NO_RISE)
     swell = float(np.median(loud[start:end]) - np.median(loud[before])) if end > start else 0.0
     return Parts(shown, idle, peak, held, None, swell, low, _lulls(loud[block_at(held[0]) : end]))
 

@@ -17,7 +17,7 @@ from diagnostics.hearing.core.blocks import block_at, blocks_in
 from diagnostics.hearing.core.following.course import Climb
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.heard import Reason
+from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import runs_of
 from diagnostics.hearing.core.verdict.features import NAMES, Features, slopes
@@ -29,7 +29,7 @@ class Verdict:
 
     verdict: str
     confidence: float
-    reason: Reason
+    reason: HeardReason
 
 
 def chance_of_breakdown(found: Features) -> float:
@@ -42,44 +42,44 @@ def chance_of_breakdown(found: Features) -> float:
     return float(np.clip(chance, 1 - limits.SUREST, limits.SUREST))
 
 
-def why_unclear(track: Track, parts: Parts) -> Reason | None:
+def why_unclear(track: Track, parts: Parts) -> HeardReason | None:
     """Why no verdict is given, if so: by rules on what the sound itself shows, before any probability."""
     if parts.held is None:
-        return parts.why or Reason.NO_RISE
+        return parts.why or HeardReason.NO_RISE
     if parts.from_rpm > limits.HIGHEST_IDLE_RPM:
-        return Reason.BEGINS_LATE
+        return HeardReason.BEGINS_LATE
     if (parts.peak_rpm or 0.0) < limits.LEAST_PEAK_RPM:
-        return Reason.NO_RISE
+        return HeardReason.NO_RISE
     if parts.held[1] - parts.held[0] < limits.LEAST_HOLD_S:
-        return Reason.SHORT_HOLD
+        return HeardReason.SHORT_HOLD
     blocks = slice(block_at(parts.held[0]), block_at(parts.held[1]))
     return _why_no_rise(track, parts, blocks) or _why_no_hold(track, parts, blocks)
 
 
-def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> Reason | None:
+def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> HeardReason | None:
     begins = max(blocks.start - blocks_in(limits.IDLE_BEFORE_S), 0)
     before = slice(begins, max(blocks.start - limits.IDLE_BEFORE_ENDS_BLOCKS, 1))
     up = _up_at(track, parts, blocks)
     ticks = parts.idle_rpm is not None and float(track.evidence[before].mean()) >= limits.IDLE_EVIDENCE
     if track.climb is None or _climb_evidence(track, blocks, up) < limits.LEAST_CLIMB:
-        return Reason.BEGINS_LATE
+        return HeardReason.BEGINS_LATE
     if track.climb.ahead > limits.UP_ALREADY and parts.swell < limits.SWELLS_NO_MORE:
-        return Reason.BEGINS_LATE
+        return HeardReason.BEGINS_LATE
     if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
         return None
-    return Reason.BEGINS_LATE
+    return HeardReason.BEGINS_LATE
 
 
-def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> Reason | None:
+def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> HeardReason | None:
     up, hold = _up_at(track, parts, blocks), track.evidence[blocks]
     if parts.lulls < limits.SILENT_LULLS:
-        return Reason.NO_ENGINE
+        return HeardReason.NO_ENGINE
     if parts.swell < limits.LEAST_SWELL:
-        return Reason.NO_SWELL
+        return HeardReason.NO_SWELL
     if _jumps(track.rpm[: blocks.stop], up):
-        return Reason.JUMPS
+        return HeardReason.JUMPS
     clear = max(float(np.percentile(hold, limits.CLEAR_PERCENTILE)), _climb_evidence(track, blocks, up))
-    return Reason.FAINT if clear < limits.LEAST_CLEAR or float(np.median(hold)) < limits.LEAST_HEARD else None
+    return HeardReason.FAINT if clear < limits.LEAST_CLEAR or float(np.median(hold)) < limits.LEAST_HEARD else None
 
 
 def _up_at(track: Track, parts: Parts, blocks: slice) -> int:
@@ -144,11 +144,11 @@ def judge(found: Features, lost: list[tuple[float, float]]) -> Verdict:
     chance = chance_of_breakdown(found)
     sure = max(chance, 1 - chance)
     if found.dives > limits.DIVES_AT_MOST:
-        return Verdict(UNCLEAR, fitted.RULED_OUT, Reason.JUMPS)
+        return Verdict(UNCLEAR, fitted.RULED_OUT, HeardReason.JUMPS)
     least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
     if sure < least or (chance > 0.5 and not _can_fail(found, lost)):
-        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), Reason.DOUBT)
+        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), HeardReason.DOUBT)
     if chance < 0.5:
         is_rich = found.skipping > limits.RICH_SHARE
-        return Verdict(REVS_OUT, round(sure, 3), Reason.HOLDS_RICH if is_rich else Reason.HOLDS)
-    return Verdict(BREAKS_DOWN, round(sure, 3), Reason.FAILS)
+        return Verdict(REVS_OUT, round(sure, 3), HeardReason.HOLDS_RICH if is_rich else HeardReason.HOLDS)
+    return Verdict(BREAKS_DOWN, round(sure, 3), HeardReason.FAILS)

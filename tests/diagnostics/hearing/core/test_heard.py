@@ -4,14 +4,14 @@ import json
 
 import pytest
 
-from diagnostics.hearing.core.heard import Reason, from_json, to_json
+from diagnostics.hearing.core.heard import HeardReason, from_json, to_json
 from tests.factories.diagnostics import heard
 
 NOTHING = heard(verdict="unclear", rpm=(), idle_rpm=None, peak_rpm=None, held=None, drop_outs=(), outline=())
 
 
 @pytest.mark.parametrize("whole", [heard(), NOTHING], ids=["a ceiling", "nothing"])
-@pytest.mark.parametrize("reason", Reason)
+@pytest.mark.parametrize("reason", HeardReason)
 def test_what_was_kept_is_read_back(whole, reason):
     kept = json.loads(json.dumps(to_json(heard(**vars(whole) | {"reason": reason}))))
     assert from_json(kept) == heard(**vars(whole) | {"reason": reason})

@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnostics.hearing.core.heard import Reason
+from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.heard_words import listen_line, reason_words
 from tests.factories.diagnostics import heard
 
@@ -19,7 +19,7 @@ def test_the_line_has_the_keys_of_the_manual_in_their_order_and_no_other():
     assert (line["clip"], line["held"], line["drop_outs"]) == ("a.m4a", [1.5, 6.0], [[6.0, 6.06]])
 
 
-@pytest.mark.parametrize("reason", Reason)
+@pytest.mark.parametrize("reason", HeardReason)
 def test_a_reason_is_one_sentence(reason):
     said = reason_words(heard(reason=reason))
     assert said.endswith(".")
@@ -30,4 +30,4 @@ def test_a_reason_is_one_sentence(reason):
     ("drop_outs", "told"), [((), "again and again"), (((6.0, 6.1),), "1 time "), (((6.0, 6.1), (6.2, 6.3)), "2 times")]
 )
 def test_a_breakdown_says_how_often_firing_fails(drop_outs, told):
-    assert told in reason_words(heard(reason=Reason.FAILS, drop_outs=drop_outs))
+    assert told in reason_words(heard(reason=HeardReason.FAILS, drop_outs=drop_outs))

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from diagnostics.hearing.core.heard import Reason, from_json
+from diagnostics.hearing.core.heard import HeardReason, from_json
 
 ROOT = Path(__file__).resolve().parents[4]
 migration = import_module("diagnostics.hearing.migrations.0002_heard")
@@ -34,15 +34,15 @@ def test_an_old_database_keeps_its_clips_and_what_was_heard_in_them(brought_up_t
     assert set(names) == {"rev-out.m4a"}
     assert states == ("heard", "heard", "waits")
     failing, late = (from_json(result) for result in results[:2])
-    assert (failing.verdict, failing.ceiling_rpm, failing.reason) == ("breaks-down", 6100.0, Reason.FAILS)
+    assert (failing.verdict, failing.ceiling_rpm, failing.reason) == ("breaks-down", 6100.0, HeardReason.FAILS)
     assert (failing.rpm, failing.held, failing.drop_outs) == ((1500.0, None), (1.5, 6.0), ((2.0, 2.1),))
     assert (failing.outline, failing.fires_per_turn) == ((0.5, 1.0), 1.0)
-    assert (late.verdict, late.held, late.reason) == ("unclear", None, Reason.BEGINS_LATE)
+    assert (late.verdict, late.held, late.reason) == ("unclear", None, HeardReason.BEGINS_LATE)
     assert results[2] is None
 
 
 def test_every_reason_has_the_sentence_it_was_kept_as():
-    assert set(migration.REASONS.values()) | set(migration.BY_VERDICT.values()) == set(Reason)
+    assert set(migration.REASONS.values()) | set(migration.BY_VERDICT.values()) == set(HeardReason)
 
 
 @pytest.mark.parametrize(("verdict", "reason"), migration.BY_VERDICT.items())

@@ -3,7 +3,7 @@ from django.utils import timezone
 
 from diagnostics.changes import sheets
 from diagnostics.hearing.changes import clips, hearing
-from diagnostics.hearing.core.heard import Reason
+from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.pages.owner_clip import owner_clips
 from tests.factories import garage
 from tests.factories.diagnostics import HEALTHY, PINKING, answered, heard_clip
@@ -44,7 +44,7 @@ def test_a_ceiling_at_its_own_speed_frightens_nobody(visit):
 
 def test_after_an_unclear_one_is_told_how_to_record_a_better_one(visit):
     answered(visit, HEALTHY)
-    heard_clip(visit, verdict="unclear", reason=Reason.NO_RISE)
+    heard_clip(visit, verdict="unclear", reason=HeardReason.NO_RISE)
     assert "or it cannot be heard. It counts neither for nor against your machine." in told(visit)
     assert HOW in told(visit)
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
-from diagnostics.hearing.core.heard import Reason
+from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.features import NAMES, Features
 from diagnostics.hearing.core.verdict.verdict import chance_of_breakdown, judge
@@ -43,7 +43,7 @@ def test_a_healthy_hold_revs_out_and_a_failing_one_breaks_down():
     assert chance_of_breakdown(FAILING) > 0.9
     assert judge(HEALTHY, []).verdict == "revs-out"
     failing = judge(FAILING, GAPS)
-    assert (failing.verdict, failing.reason) == ("breaks-down", Reason.FAILS)
+    assert (failing.verdict, failing.reason) == ("breaks-down", HeardReason.FAILS)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -58,7 +58,7 @@ def test_no_breakdown_is_called_that_cannot_be_shown():
 def test_firing_that_fails_often_for_a_moment_each_is_shown_without_a_drop_out():
     # A limiter cuts one or two firings at a time: the manual of `listen` calls that a breakdown, not a drop-out.
     cuts = judge(FAILING, [])
-    assert (cuts.verdict, cuts.reason) == ("breaks-down", Reason.FAILS)
+    assert (cuts.verdict, cuts.reason) == ("breaks-down", HeardReason.FAILS)
 
 
 def test_an_engine_with_many_weak_firings_is_not_said_to_rev_out():
