@@ -17,7 +17,7 @@ TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # as k
 app = Celery("tickover")
 
 
-def _transport() -> dict:
+def _transport() -> dict[str, object]:
     if not settings.BROKER_URL.startswith("filesystem"):
         return {"visibility_timeout": 3600}
     folder = settings.DATA / "broker"

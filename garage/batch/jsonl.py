@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from functools import partial
-from typing import Any, BinaryIO, NamedTuple, TextIO, TypeVar
+from typing import Any, BinaryIO, NamedTuple, Protocol, TypeVar
 
 from garage.batch import lines
 from garage.batch.lines import NumberedLine, lines_at_hand
@@ -25,7 +25,17 @@ INTERRUPTED = 130  # exit status after Ctrl-C, as shells count it
 
 Object = dict[str, Any]
 AnswerOne = Callable[[Object], Object]
-ItemT = TypeVar("Item")
+ItemT = TypeVar("ItemT")
+
+
+class Out(Protocol):
+    """Where lines are written: standard output, or Django's wrapper of it."""
+
+    def write(self, text: str, /) -> object: ...
+
+    def flush(self) -> object: ...
+
+    def fileno(self) -> int: ...
 
 
 class Reply(NamedTuple):
@@ -49,7 +59,7 @@ class _NotJson(NamedTuple):
     text: str
 
 
-def serve(source: str, answer: AnswerOne, out: TextIO, read_number: Callable[[str], Any] = float) -> int:
+def serve(source: str, answer: AnswerOne, out: Out, read_number: Callable[[str], Any] = float) -> int:
     """Answer every line of a file, or of standard input for "-", on `out`; return the exit status.
 
     answer: gives the object for one line or raises a Showable; what it raises becomes {"error", "line"}.
@@ -64,7 +74,7 @@ def serve_many(
     source: str,
     read: Callable[[Object], ItemT],
     answer_many: Callable[[list[ItemT]], list[Object]],
-    out: TextIO,
+    out: Out,
     at_once: int,
 ) -> int:
     """`serve` for answers that are quicker together; what is written is the same, byte for byte.
@@ -79,7 +89,7 @@ def _each(answer: AnswerOne, found: list[Object]) -> list[Object]:
     return [answer(line) for line in found]
 
 
-def pour(replies: Iterable[Reply], out: TextIO) -> int:
+def pour(replies: Iterable[Reply], out: Out) -> int:
     """Write each reply as soon as it is known; return 0, 1 where any failed, 130 when interrupted."""
     status = 0
     try:
@@ -253,7 +263,7 @@ def _refuse_what_is_not_json(line: dict[str, Any]) -> None:
             open_places += [(f"{where}[{index}]", inner) for index, inner in enumerate(value)]
 
 
-def _let_go_of(out: TextIO) -> None:
+def _let_go_of(out: Out) -> None:
     """Nobody reads any more: what Python still flushes when it ends goes nowhere, without a complaint."""
     with suppress(OSError, ValueError, AttributeError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())

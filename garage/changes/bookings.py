@@ -60,7 +60,8 @@ def _machine(draft: Draft) -> Machine:
         return known
     now = timezone.now()
     owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
-    kind = MachineKind.objects.filter(pk=draft.machine_kind_id).first()
+    picked = draft.machine_kind_id
+    kind = None if picked is None else MachineKind.objects.filter(pk=picked).first()
     return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
 
 

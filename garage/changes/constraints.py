@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import IntegrityError, models
 
 
 def broke(error: IntegrityError, model: type[models.Model], name: str) -> bool:
     """Whether the unique constraint of that name on the model is what the error is about."""
-    constraint = next(one for one in model._meta.constraints if one.name == name)
+    unique = (one for one in model._meta.constraints if isinstance(one, models.UniqueConstraint))
+    constraint = next(one for one in unique if one.name == name)
     return _told_name(error) == name or str(error) == _sqlite_says(model, constraint.fields)
 
 
 def broke_unique(error: IntegrityError, model: type[models.Model], field: str) -> bool:
     """The same for a field that is unique by itself: PostgreSQL names its constraint after table and column."""
-    column = model._meta.get_field(field).column
+    column = _column(model, field)
     told = _told_name(error) or ""
     return told.startswith(f"{model._meta.db_table}_{column}_") or str(error) == _sqlite_says(model, [field])
 
@@ -22,6 +25,10 @@ def _told_name(error: IntegrityError) -> str | None:
     return getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
 
 
-def _sqlite_says(model: type[models.Model], fields: list[str] | tuple[str, ...]) -> str:
-    columns = ", ".join(f"{model._meta.db_table}.{model._meta.get_field(field).column}" for field in fields)
+def _sqlite_says(model: type[models.Model], fields: Sequence[str]) -> str:
+    columns = ", ".join(f"{model._meta.db_table}.{_column(model, field)}" for field in fields)
     return f"UNIQUE constraint failed: {columns}"
+
+
+def _column(model: type[models.Model], field: str) -> str:
+    return next(one.column for one in model._meta.concrete_fields if one.column and one.name == field)

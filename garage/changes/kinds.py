@@ -73,7 +73,7 @@ def _write(row: models.Model, values: Mapping[str, object], *, by: Person, did: 
         trail.wrote(did=did, about="the shop", by=by, changed=changed)
 
 
-def _refuse_taken(where: str, found: object, rows: models.QuerySet) -> None:
+def _refuse_taken(where: str, found: object, rows: models.QuerySet[VisitKind] | models.QuerySet[MachineKind]) -> None:
     if rows.exists():
         raise BadInput(where, found, "one that is not on the list yet")
 

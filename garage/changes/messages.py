@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import transaction
-from django.template import Context
+from django.template import Context, Engine
 from django.template.loader import get_template
 from django.utils import timezone
 
@@ -123,13 +123,13 @@ def _values(visit: Visit | None) -> dict[str, object]:
     }
 
 
-def _rendered(what: str, values: Mapping[str, object]) -> dict[str, str]:
+def _rendered(what: str, values: dict[str, object]) -> dict[str, str]:
     text = re.sub(r"[ \t]+$", "", _plain(f"mail/{what}/body.txt", values), flags=re.MULTILINE)
     text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
     subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
     return {"subject": subject[:200], "text": text, "html": get_template(f"mail/{what}/body.html").render(values)}
 
 
-def _plain(name: str, values: Mapping[str, object]) -> str:
+def _plain(name: str, values: dict[str, object]) -> str:
     """Rendered without escaping: it is read as text, not as HTML."""
-    return get_template(name).template.render(Context(values, autoescape=False))
+    return Engine.get_default().get_template(name).render(Context(values, autoescape=False))

@@ -11,13 +11,14 @@ from decimal import Decimal
 from django.utils import timezone
 
 from garage.changes import messages
+from garage.core.planning import day_rules
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output import ical
 from garage.output.addresses import visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
-from garage.reads.arrival import arrive_at
+from garage.reads.arrival import agreed_at, arrive_at
 
 
 def booked(visit: Visit, shop: Shop) -> None:
@@ -65,16 +66,17 @@ def _raise_sequence(visit: Visit) -> None:
     visit.save(update_fields=["calendar_sequence"])
 
 
-def _file(visit: Visit, shop: Shop, method: str) -> Enclosed:
-    arrive = shop.local_time.shown(arrive_at(visit))
+def _file(visit: Visit, shop: Shop, method: ical.Method) -> Enclosed:
+    starts_at = agreed_at(visit)
+    arrive = shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at))
     address = visit_address(links.token(visit, links.VISIT))
     words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{address}"
     content = ical.calendar_file(
         method=method,
         uid=str(visit.calendar_uid),
         sequence=visit.calendar_sequence,
-        starts_at=visit.starts_at,
-        ends_at=visit.starts_at + timedelta(minutes=visit.minutes),
+        starts_at=starts_at,
+        ends_at=starts_at + timedelta(minutes=visit.minutes),
         stamped_at=timezone.now(),
         summary=f"{visit.machine.words} at {shop.name}",
         place=", ".join([shop.name, *shop.address.splitlines()]),

@@ -1,5 +1,7 @@
 """Owners and machines: contacts put right, duplicates joined and parted again exactly as they were."""
 
+from typing import TypedDict, TypeVar
+
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import models, transaction
@@ -13,6 +15,15 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 
 OWNER, MACHINE = "owner", "machine"
+Movable = TypeVar("Movable", bound=models.Model)
+Joinable = TypeVar("Joinable", Owner, Machine)
+
+
+class Moved(TypedDict, total=False):
+    """The keys of the rows that a join moved."""
+
+    machines: list[int]
+    visits: list[int]
 
 
 def change_contact(owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person) -> None:
@@ -31,19 +42,19 @@ def change_contact(owner: Owner, *, name: str, email: str, telephone: str, addre
 def join_owners(kept: Owner, duplicate: Owner, *, by: Person) -> Join:
     """The duplicate's machines and visits become those of the kept one; its own record stays, marked as joined."""
     with transaction.atomic():
-        kept, duplicate = _two(Owner, kept.pk, duplicate.pk)
-        moved = {
-            "machines": _move(Machine.objects.filter(owner=duplicate), owner=kept),
-            "visits": _move(Visit.objects.filter(owner=duplicate), owner=kept),
-        }
+        kept, duplicate = _two(Owner.objects.all(), kept.pk, duplicate.pk)
+        moved = Moved(
+            machines=_move(Machine.objects.filter(owner=duplicate), owner=kept),
+            visits=_move(Visit.objects.filter(owner=duplicate), owner=kept),
+        )
         return _joined(OWNER, kept, duplicate, moved, by=by)
 
 
 def join_machines(kept: Machine, duplicate: Machine, *, by: Person) -> Join:
     """The duplicate's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
     with transaction.atomic():
-        kept, duplicate = _two(Machine, kept.pk, duplicate.pk)
-        moved = {"visits": _move(Visit.objects.filter(machine=duplicate), machine=kept)}
+        kept, duplicate = _two(Machine.objects.all(), kept.pk, duplicate.pk)
+        moved = Moved(visits=_move(Visit.objects.filter(machine=duplicate), machine=kept))
         return _joined(MACHINE, kept, duplicate, moved, by=by)
 
 
@@ -53,42 +64,58 @@ def undo_join(join: Join, *, by: Person) -> None:
         join = Join.objects.select_for_update().get(pk=join.pk)
         if join.undone_at:
             raise Refused("This joining is undone already.")
-        model = Owner if join.what == OWNER else Machine
-        kept, duplicate = model.objects.get(pk=join.kept_id), model.objects.get(pk=join.joined_id)
-        if kept.joined_into_id:
-            raise Refused(f"{kept} has itself been joined to another since: undo that first.")
-        link = {join.what: duplicate}
-        _move(Visit.objects.filter(pk__in=join.moved["visits"], **{join.what: kept}), **link)
-        if join.what == OWNER:
-            _move(Machine.objects.filter(pk__in=join.moved["machines"], owner=kept), owner=duplicate)
-        duplicate.joined_into = None
-        duplicate.save(update_fields=["joined_into"])
+        did = _part_owners(join) if join.what == OWNER else _part_machines(join)
         join.undone_at = timezone.now()
         join.save(update_fields=["undone_at"])
-        did = f"parted {duplicate} ({join.what} {duplicate.pk}) from {kept} again"
-        trail.wrote(did=did, about=f"{join.what} {kept.pk}", by=by, **join.moved)
+        trail.wrote(did=did, about=f"{join.what} {join.kept_id}", by=by, **join.moved)
 
 
-def _two(model: type[models.Model], kept_id: int, duplicate_id: int) -> tuple[models.Model, models.Model]:
+def _part_owners(join: Join) -> str:
+    kept, duplicate = _still_joined(Owner.objects.all(), join)
+    _move(Visit.objects.filter(pk__in=join.moved["visits"], owner=kept), owner=duplicate)
+    _move(Machine.objects.filter(pk__in=join.moved["machines"], owner=kept), owner=duplicate)
+    return _parted(join, kept, duplicate)
+
+
+def _part_machines(join: Join) -> str:
+    kept, duplicate = _still_joined(Machine.objects.all(), join)
+    _move(Visit.objects.filter(pk__in=join.moved["visits"], machine=kept), machine=duplicate)
+    return _parted(join, kept, duplicate)
+
+
+def _still_joined(rows: models.QuerySet[Joinable], join: Join) -> tuple[Joinable, Joinable]:
+    kept, duplicate = rows.get(pk=join.kept_id), rows.get(pk=join.joined_id)
+    if kept.joined_into_id:
+        raise Refused(f"{kept} has itself been joined to another since: undo that first.")
+    return kept, duplicate
+
+
+def _parted(join: Join, kept: Joinable, duplicate: Joinable) -> str:
+    """What was done, in words."""
+    duplicate.joined_into = None
+    duplicate.save(update_fields=["joined_into"])
+    return f"parted {duplicate} ({join.what} {duplicate.pk}) from {kept} again"
+
+
+def _two(every: models.QuerySet[Joinable], kept_id: int, duplicate_id: int) -> tuple[Joinable, Joinable]:
     """Both rows, locked in one order so that two joins cannot wait for each other."""
     if kept_id == duplicate_id:
         raise Refused("These are one record already.")
-    rows = {
-        row.pk: row for row in model.objects.select_for_update().filter(pk__in=[kept_id, duplicate_id]).order_by("pk")
-    }
+    found = every.select_for_update().filter(pk__in=[kept_id, duplicate_id]).order_by("pk")
+    rows = {row.pk: row for row in found}
     for row in rows.values():
         if row.joined_into_id:
             raise Refused(f"{row} has been joined to another already.")
     return rows[kept_id], rows[duplicate_id]
 
 
-def _move(rows: models.QuerySet, **to: models.Model) -> list[int]:
+def _move(rows: models.QuerySet[Movable], **to: models.Model) -> list[int]:
     ids = list(rows.order_by("pk").values_list("pk", flat=True))
     rows.filter(pk__in=ids).update(**to)
     return ids
 
 
-def _joined(what: str, kept: models.Model, duplicate: models.Model, moved: dict[str, list[int]], *, by: Person) -> Join:
+def _joined(what: str, kept: Joinable, duplicate: Joinable, moved: Moved, *, by: Person) -> Join:
     duplicate.joined_into = kept
     duplicate.save(update_fields=["joined_into"])
     join = Join.objects.create(

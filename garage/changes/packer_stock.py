@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
 
 from garage import events
 from garage.changes import trail
@@ -100,7 +101,7 @@ def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None
     events.packers_put_back.send(sender=Visit, visit=visit, packers=back, by=by)
 
 
-def _locked(counts: Counter[Decimal]) -> Sequence[PackerStock]:
+def _locked(counts: Counter[Decimal]) -> QuerySet[PackerStock]:
     """In one order for everybody, so that two who take at once do not wait for each other."""
     return PackerStock.objects.select_for_update().filter(thickness_mm__in=list(counts)).order_by("thickness_mm")
 

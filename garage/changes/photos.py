@@ -1,5 +1,7 @@
 """Photos: turned upright, made smaller and stripped of what the phone wrote into them (place, owner, camera)."""
 
+from __future__ import annotations
+
 import io
 
 from django.core.files.base import ContentFile
@@ -19,10 +21,11 @@ LARGEST_PIXELS = 100_000_000  # a decompression bomb has more
 ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
 
 
-def smaller_and_clean(upload: UploadedFile) -> bytes:
+def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
     """The photo as JPEG, upright, at most LONGEST_SIDE_PX, without its metadata. Raises BadInput."""
-    if upload.size > LARGEST_BYTES:
-        raise BadInput("photo", f"{upload.size // 1_000_000} MB", ALLOWED)
+    size_bytes = upload.size or 0  # a file that a browser sent has one
+    if size_bytes > LARGEST_BYTES:
+        raise BadInput("photo", f"{size_bytes // 1_000_000} MB", ALLOWED)
     try:
         with Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
             if picture.width * picture.height > LARGEST_PIXELS:
@@ -37,7 +40,7 @@ def smaller_and_clean(upload: UploadedFile) -> bytes:
 
 
 @transaction.atomic
-def add(visit: Visit, *, photo: UploadedFile, taken_for: str, words: str, by: Person) -> Photo:
+def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person) -> Photo:
     row = Photo(visit=visit, taken_for=taken_for, words=words, at=timezone.now(), by=by)
     row.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
     trail.about_visit(visit, f"photo kept ({taken_for})", by=by)

@@ -102,10 +102,11 @@ def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: date
     words, day = found.local.in_words(starts_at), found.local.day(starts_at)
     if (starts_at - clock.EPOCH) % clock.PIECE:
         raise Refused(f"{words} is not a whole five minutes: choose one of the times shown.")
-    why = opening.why_closed(day)
-    if why:
+    hours = opening.opening(day, found.local)
+    if hours is None:
+        why = opening.why_closed(day)
         raise Refused(f"{shop.name} is closed on {clock.day_in_words(day)} ({why}): choose another day.")
-    opens, closes = opening.opening(day, found.local)
+    opens, closes = hours
     ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
     if starts_at < opens or ends_at > closes:
         raise Refused(f"{words} does not lie within the opening hours of that day: choose another time.")

@@ -19,7 +19,7 @@ class AsWritten(DjangoHelpFormatter, RawDescriptionHelpFormatter):
 class BatchCommand(BaseCommand):
     """A command that answers a stream of lines; it needs no database and no writable folder."""
 
-    requires_system_checks: list[str] = []
+    requires_system_checks = ()
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> CommandParser:
         return super().create_parser(prog_name, subcommand, formatter_class=AsWritten, epilog=self.manual(), **kwargs)

@@ -12,14 +12,16 @@ published. (RFC 5546, 3.2.1 and 3.2.5: from memory. That a cancel without a high
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from typing import Literal
+from typing import Final, Literal
 from unicodedata import category
 
 from icalendar import Calendar, Event, vCalAddress
 
 from garage.core.errors import BadInput
 
-PUBLISH, CANCEL = "PUBLISH", "CANCEL"
+Method = Literal["PUBLISH", "CANCEL"]
+PUBLISH: Final = "PUBLISH"
+CANCEL: Final = "CANCEL"
 MADE_BY = "-//Tickover//Booking//EN"
 FILE_NAME = "visit.ics"
 
@@ -31,7 +33,7 @@ def content_type(method: str) -> str:
 
 def calendar_file(
     *,
-    method: Literal["PUBLISH", "CANCEL"],
+    method: Method,
     uid: str,
     sequence: int,
     starts_at: datetime,

@@ -16,8 +16,8 @@ class PaperTrouble(Exception):
     """A paper asks for something that is not one of our static files."""
 
 
-class _OwnFilesOnly(URLFetcher):
-    def fetch(self, url: str, headers: dict | None = None) -> URLFetcherResponse:
+class _OwnFilesOnly(URLFetcher):  # type: ignore[misc]  # the library ships no types
+    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
         if url.startswith("data:"):
             return super().fetch(url, headers)
         parts, inside = urlsplit(url), f"/{settings.STATIC_URL.lstrip('/')}"
@@ -32,6 +32,8 @@ class _OwnFilesOnly(URLFetcher):
 def pdf(html: str) -> bytes:
     """html: a whole document. Raises PaperTrouble when it asks for a file that is not ours or not there."""
     try:
-        return HTML(string=html, base_url=f"http://{HOST}/", url_fetcher=_OwnFilesOnly(fail_on_errors=True)).write_pdf()
+        paper = HTML(string=html, base_url=f"http://{HOST}/", url_fetcher=_OwnFilesOnly(fail_on_errors=True))
+        made: bytes = paper.write_pdf()
     except FatalURLFetchingError as error:
         raise PaperTrouble(str(error.__cause__ or error)) from error
+    return made

@@ -8,16 +8,20 @@ a picture looks the same on every phone.
 from __future__ import annotations
 
 import io
+from contextlib import AbstractContextManager
 from pathlib import Path
 
 from matplotlib import font_manager, rc_context
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.typing import RcKeyType
+
+__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "Axes", "Figure", "look", "sheet", "svg"]
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
 _FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library reads no WOFF2
-_LOOK = {
+_LOOK: dict[RcKeyType, object] = {
     "svg.hashsalt": "tickover",  # the same picture is the same bytes
     "font.family": "Atkinson Hyperlegible Next",
     "font.size": 11,
@@ -42,7 +46,7 @@ for _font in _FONTS.glob("*.ttf"):
     font_manager.fontManager.addfont(_font)
 
 
-def look() -> rc_context:
+def look() -> AbstractContextManager[None]:
     """Within it figures are drawn in ink on warm paper: a context manager round `sheet`, the drawing and `svg`."""
     return rc_context(_LOOK)
 

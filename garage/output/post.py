@@ -81,7 +81,7 @@ def _parts(enclosures: Iterable[Enclosed]) -> Iterable[MIMEBase]:
             part = MIMEBase(wanted.get_content_maintype(), wanted.get_content_subtype())
             part.set_payload(enclosed.content)
             encode_base64(part)
-        for name, value in wanted.get_params()[1:]:
+        for name, value in (wanted.get_params() or [])[1:]:
             part.set_param(name, value)
         part.add_header("Content-Disposition", "attachment", filename=enclosed.name)
         yield part

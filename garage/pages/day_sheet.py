@@ -171,9 +171,9 @@ def _story(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], s
 def _work(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], str]) -> Iterable[StationWork]:
     steps = list(visit.steps.all())
     for step in steps:
-        if step.ended_at and seen.has(step.began_at):
+        if step.began_at and step.ended_at and seen.has(step.began_at):
             begin, end = (seen.local.minute_from(seen.day, at) for at in (step.began_at, step.ended_at))
-            track = names.get((step.at, step.station), "")
+            track = "" if step.station is None else names.get((step.at, step.station), "")
             yield StationWork(track, begin, end, step.what, has_begun=True, is_over=True)
     for placed in plan.placed:
         if placed.job == str(visit.number):

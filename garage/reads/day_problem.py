@@ -209,7 +209,7 @@ def _workers(read: DaysRead, day: date) -> list[Worker]:
 
 
 def _worker(person: Person, hours: WorkingHours, shared_names: frozenset[str]) -> Worker:
-    breaks = ()
+    breaks: tuple[tuple[int, int], ...] = ()
     if hours.break_begins and hours.break_ends:
         breaks = ((minute_of(hours.break_begins), minute_of(hours.break_ends)),)
     return Worker(

@@ -16,7 +16,7 @@ from kombu.utils.json import dumps
 
 
 class Channel(filesystem.Channel):
-    def _put(self, queue: str, payload: Any, **_given: Any) -> None:
+    def _put(self, queue: str, payload: Any, **_given: Any) -> None:  # type: ignore[override]  # as in its own base
         """Names sort by time, as in kombu; while it is written a message has a name that no queue looks for."""
         name = f"{round(monotonic() * 1000)}_{uuid.uuid4()}.{queue}.msg"
         whole = os.path.join(self.data_folder_out, name)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
-from typing import Concatenate, TypeVar
+from functools import update_wrapper
+from typing import Concatenate, Protocol, TypeVar
 
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
@@ -14,9 +14,16 @@ from garage.models.visits import Visit
 from garage.reads import access
 from garage.views.requests import Given, OwnerRequest
 
-Response = TypeVar("Answer", bound=HttpResponseBase)
+Response = TypeVar("Response", bound=HttpResponseBase)
 OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
-OpenView = Callable[Concatenate[OwnerRequest, str, Given], HttpResponseBase]
+
+
+class OpenView(Protocol[Given]):
+    """As the address calls it."""
+
+    def __call__(
+        self, request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs
+    ) -> HttpResponseBase: ...
 
 
 def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
@@ -26,14 +33,13 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
     """
 
     def door(view: OwnersView[Given]) -> OpenView[Given]:
-        @csrf_exempt
-        @wraps(view)
         def opened(request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
             visit = access.visit_by_link(token, purpose)
             request.link_token = token
             return kept_private(view(request, visit, *args, **kwargs) if visit else dead_link(request, token))
 
-        return opened
+        update_wrapper(opened, view)
+        return csrf_exempt(opened)
 
     return door
 

@@ -3,5 +3,5 @@
 from django.http import HttpRequest
 
 
-def shop(request: HttpRequest) -> dict:
+def shop(request: HttpRequest) -> dict[str, object]:
     return {"shop": getattr(request, "shop", None)}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import wraps
+from functools import update_wrapper
 from typing import Concatenate
 
 from django.contrib.auth.decorators import login_required
@@ -30,10 +30,10 @@ def money(view: View[Given]) -> View[Given]:
 
 
 def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
-    @wraps(view)
-    def guarded(request: WorkshopRequest, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+    def guarded(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
         if not may_open(request.user):
             raise PermissionDenied
         return view(request, *args, **kwargs)
 
+    update_wrapper(guarded, view)
     return login_required(guarded)

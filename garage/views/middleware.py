@@ -6,13 +6,14 @@ from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
 from garage.reads.shop import shop_or_none
+from garage.views.requests import PageRequest
 
 
 class ShopMiddleware:
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
+    def __call__(self, request: PageRequest) -> HttpResponse:
         request.shop = shop_or_none()
         if request.shop is None:
             return self.get_response(request)

@@ -12,9 +12,26 @@ class NumberField(forms.DecimalField):
 
     default_error_messages = {"invalid": "Enter a number, as 12.5."}
 
-    def __init__(self, **given: object) -> None:
-        typed = forms.TextInput(attrs={"class": "short", "inputmode": "decimal", "autocomplete": "off"})
-        super().__init__(**{"widget": typed, "max_digits": 12} | given)
+    def __init__(
+        self,
+        *,
+        label: str,
+        required: bool = True,
+        help_text: str = "",
+        decimal_places: int | None = None,
+        min_value: int | None = None,
+        max_value: int | None = None,
+    ) -> None:
+        super().__init__(
+            label=label,
+            required=required,
+            help_text=help_text,
+            decimal_places=decimal_places,
+            min_value=min_value,
+            max_value=max_value,
+            max_digits=12,
+            widget=forms.TextInput(attrs={"class": "short", "inputmode": "decimal", "autocomplete": "off"}),
+        )
 
-    def to_python(self, value: object) -> Decimal | None:
+    def to_python(self, value: object) -> Decimal | None:  # type: ignore[override]  # to django-stubs an IntegerField
         return super().to_python(value.replace(",", ".") if isinstance(value, str) else value)

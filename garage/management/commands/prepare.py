@@ -2,7 +2,6 @@
 
 from io import StringIO
 from pathlib import Path
-from typing import ClassVar
 
 from django.conf import settings
 from django.core.management import call_command
@@ -14,9 +13,7 @@ FOLDERS = ("media", "static", "broker/tasks", "broker/control", "beat")
 
 
 class Command(BaseCommand):
-    requires_system_checks: ClassVar[
-        list[str]
-    ] = []  # they load every page: a second of each start, and `make lint` runs them
+    requires_system_checks = ()  # they load every page: a second of each start, and `make lint` runs them
     help = "Makes the folders under DATA, migrates the database and, on the first run only, loads the demo."
 
     def add_arguments(self, parser: CommandParser) -> None:

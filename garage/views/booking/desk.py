@@ -17,12 +17,13 @@ from garage.reads import access
 from garage.reads.free import FreeDay, asked_at_the_desk, free_days
 from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.booking.drafts import draft_from, draft_of_known
-from garage.views.booking.forms import DeskBookingForm, DeskTimeForm
+from garage.views.booking.forms import DeskBookingForm, KnownMachineForm
 from garage.views.booking.times import nearest, since_of
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
 DAYS_SHOWN = 10
+DeskForm = KnownMachineForm | DeskBookingForm
 LONGEST_ID = 19  # digits; a longer number is no key of a row
 
 
@@ -33,16 +34,20 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
     kind, known = _kind(request), _known_machine(request)
     if kind is None:
         return render(request, "garage/desk_booking.html", {"kind": None})
-    form_class = DeskTimeForm if known else DeskBookingForm
-    form = form_class(posted(request), days=_days(request, kind), initial={"key": uuid4()})
-    if booking := carried_out(
-        form, lambda: bookings.book_at_the_desk(_draft(kind, known, form.cleaned_data), by=request.user)
-    ):
+    form = _form(request, kind, known)
+    if booking := carried_out(form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user)):
         messages.success(request, f"Booked: visit {booking.made.number}.")
         return redirect("visit", number=booking.made.number)
     error = error_of(form)
-    page = {"kinds": access.offered_kinds(), "kind": kind, "known": known, "form": form, "near": nearest(form)}
-    page |= {"since": request.GET.get("since", ""), "trouble": error.sentence if error else ""}
+    page = {
+        "kinds": access.offered_kinds(),
+        "kind": kind,
+        "known": known,
+        "form": form,
+        "near": nearest(form),
+        "since": request.GET.get("since", ""),
+        "trouble": error.sentence if error else "",
+    }
     return render(request, "garage/desk_booking.html", page, status=status_of(form))
 
 
@@ -65,10 +70,18 @@ def _known_machine(request: HttpRequest) -> Machine | None:
     return access.machine_or_404(int(given))
 
 
-def _draft(kind: VisitKind, known: Machine | None, typed: dict[str, object]) -> Draft:
+def _form(request: WorkshopRequest, kind: VisitKind, known: Machine | None) -> DeskForm:
+    days, initial = _days(request, kind), {"key": uuid4()}
     if known:
-        return draft_of_known(kind, known, typed)
-    return draft_from(kind, typed["starts_at"], typed["key"], typed)
+        return KnownMachineForm(posted(request), machine=known, days=days, initial=initial)
+    return DeskBookingForm(posted(request), days=days, initial=initial)
+
+
+def _draft(kind: VisitKind, form: DeskForm) -> Draft:
+    time = form.time()
+    if isinstance(form, KnownMachineForm):
+        return draft_of_known(kind, form.machine, time)
+    return draft_from(kind, time.starts_at, time.key, form.who())
 
 
 def _days(request: WorkshopRequest, kind: VisitKind) -> list[FreeDay]:

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from uuid import UUID, uuid4
 
@@ -14,29 +13,25 @@ from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
-from garage.views.booking.forms import ANOTHER
+from garage.views.booking.forms import ANOTHER, DeskTime, WhoComes
 
 BROWSER, DRAFT, BOOKED = "browser", "booking", "booked"
-WHO = ("name", "email", "telephone", "machine_kind", "machine_words", "year", "wants")
 
 
 @dataclass(frozen=True)
 class Chosen:
-    """The kind and time chosen, and what has been typed so far."""
+    """The kind and time chosen. who: None until it has been typed."""
 
     kind: VisitKind
     starts_at: datetime
-    who: Mapping[str, object]
+    who: WhoComes | None
     key: UUID
-
-    @property
-    def is_complete(self) -> bool:
-        return bool(self.who)
 
 
 def browser_of(request: HttpRequest) -> str:
     """A random key of this browser, made when it first holds a time."""
-    return request.session.get(BROWSER, "")
+    key: str = request.session.get(BROWSER, "")
+    return key
 
 
 def chosen(request: HttpRequest) -> Chosen | None:
@@ -47,7 +42,8 @@ def chosen(request: HttpRequest) -> Chosen | None:
     kind = access.offered_kinds().filter(slug=kept["kind"]).first()
     if kind is None:
         return None
-    return Chosen(kind, datetime.fromisoformat(kept["starts_at"]), kept.get("who", {}), UUID(kept["key"]))
+    who = WhoComes(**kept["who"]) if kept.get("who") else None
+    return Chosen(kind, datetime.fromisoformat(kept["starts_at"]), who, UUID(kept["key"]))
 
 
 def new_browser(request: HttpRequest) -> str:
@@ -62,8 +58,8 @@ def keep_time(request: HttpRequest, kind: VisitKind, starts_at: datetime) -> Non
     request.session[DRAFT] = kept | {"kind": kind.slug, "starts_at": starts_at.isoformat()}
 
 
-def keep_who(request: HttpRequest, typed: Mapping[str, object]) -> None:
-    request.session[DRAFT] = request.session[DRAFT] | {"who": {name: typed.get(name) for name in WHO}}
+def keep_who(request: HttpRequest, who: WhoComes) -> None:
+    request.session[DRAFT] = request.session[DRAFT] | {"who": asdict(who)}
 
 
 def is_booked(request: HttpRequest, number: int) -> None:
@@ -72,37 +68,32 @@ def is_booked(request: HttpRequest, number: int) -> None:
     request.session[BOOKED] = number
 
 
-def draft_of(found: Chosen) -> Draft:
-    return draft_from(found.kind, found.starts_at, found.key, found.who)
-
-
-def draft_of_known(kind: VisitKind, machine: Machine, typed: Mapping[str, object]) -> Draft:
+def draft_of_known(kind: VisitKind, machine: Machine, time: DeskTime) -> Draft:
     """Of a machine that was here before, with its owner."""
     owner = machine.owner
     return Draft(
-        key=typed["key"],
+        key=time.key,
         kind_slug=kind.slug,
-        starts_at=typed["starts_at"],
+        starts_at=time.starts_at,
         name=owner.name,
         email=owner.email,
         telephone=owner.telephone,
         machine_words=machine.words,
-        wants=str(typed["wants"] or ""),
+        wants=time.wants,
         machine_id=machine.pk,
     )
 
 
-def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, typed: Mapping[str, object]) -> Draft:
-    picked = typed["machine_kind"]
+def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, who: WhoComes) -> Draft:
     return Draft(
         key=key,
         kind_slug=kind.slug,
         starts_at=starts_at,
-        name=str(typed["name"]),
-        email=str(typed["email"] or ""),
-        telephone=str(typed["telephone"]),
-        machine_words=str(typed["machine_words"]),
-        machine_kind_id=None if picked == ANOTHER else int(str(picked)),
-        year=typed["year"] or None,
-        wants=str(typed["wants"] or ""),
+        name=who.name,
+        email=who.email,
+        telephone=who.telephone,
+        machine_words=who.machine_words,
+        machine_kind_id=None if who.machine_kind == ANOTHER else int(who.machine_kind),
+        year=who.year,
+        wants=who.wants,
     )

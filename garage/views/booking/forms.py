@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, MutableMapping, Sequence
+from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any
+from typing import Any, cast
+from uuid import UUID
 
 from django import forms
+from django.http import QueryDict
 from django.utils import timezone
 
 from garage.core.time import clock
+from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
 from garage.reads.shop import machine_kinds
@@ -44,6 +48,28 @@ class SinceForm(forms.Form):
     """From which day on times are shown; anything that is no day is left aside."""
 
     since = forms.DateField(required=False)
+
+
+@dataclass(frozen=True)
+class WhoComes:
+    """Who comes with which machine, as typed. machine_kind: the key of one of the shop's, or ANOTHER."""
+
+    name: str
+    email: str
+    telephone: str
+    machine_kind: str
+    machine_words: str
+    year: int | None
+    wants: str
+
+
+@dataclass(frozen=True)
+class DeskTime:
+    """What the desk types for every booking. key: of the form; starts_at: an aware instant."""
+
+    key: UUID
+    starts_at: datetime
+    wants: str
 
 
 class MachineAndOwnerForm(forms.Form):
@@ -96,11 +122,14 @@ class MachineAndOwnerForm(forms.Form):
         widget=forms.Textarea({"rows": 4}),
     )
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, initial: MutableMapping[str, Any] | None = None
+    ) -> None:
+        super().__init__(data, initial=initial)
         self.kinds = {str(kind.pk): kind for kind in machine_kinds()}
         choices = [(key, kind_words(kind)) for key, kind in self.kinds.items()]
-        self.fields["machine_kind"].choices = [("", "Choose"), *choices, (ANOTHER, "another")]
+        machine_kind = cast("forms.ChoiceField", self.fields["machine_kind"])  # to Django's types a plain Field
+        machine_kind.choices = [("", "Choose"), *choices, (ANOTHER, "another")]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
@@ -111,9 +140,21 @@ class MachineAndOwnerForm(forms.Form):
             cleaned["machine_words"] = str(self.kinds[chosen])
         return cleaned
 
+    def who(self) -> WhoComes:
+        typed = self.cleaned_data
+        return WhoComes(
+            name=typed["name"],
+            email=typed["email"],
+            telephone=typed["telephone"],
+            machine_kind=typed["machine_kind"],
+            machine_words=typed["machine_words"],
+            year=typed["year"],
+            wants=typed["wants"],
+        )
+
 
 class DeskTimeForm(forms.Form):
-    """At the front desk, for a machine that was here before. key: the same form sent twice is booked once."""
+    """What the front desk types of every booking. key: the same form sent twice is booked once."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     starts_at = InstantField(label="Day and time", widget=forms.Select())
@@ -124,18 +165,37 @@ class DeskTimeForm(forms.Form):
         widget=forms.Textarea({"rows": 4}),
     )
 
-    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: QueryDict | None, *, days: Sequence[FreeDay], initial: MutableMapping[str, Any]) -> None:
+        super().__init__(data, initial=initial)
         self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
+
+    def time(self) -> DeskTime:
+        typed = self.cleaned_data
+        return DeskTime(key=typed["key"], starts_at=typed["starts_at"], wants=typed["wants"])
+
+
+class KnownMachineForm(DeskTimeForm):
+    """For a machine that was here before."""
+
+    def __init__(
+        self,
+        data: QueryDict | None,
+        *,
+        machine: Machine,
+        days: Sequence[FreeDay],
+        initial: MutableMapping[str, Any],
+    ) -> None:
+        super().__init__(data, days=days, initial=initial)
+        self.machine = machine
 
 
 class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
-    """The same with an owner who is new, and who may have no email address."""
+    """For an owner who is new, and who may have no email address."""
 
     field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
 
-    def __init__(self, *args: object, days: Sequence[FreeDay], **kwargs: object) -> None:
-        super().__init__(*args, days=days, **kwargs)
+    def __init__(self, data: QueryDict | None, *, days: Sequence[FreeDay], initial: MutableMapping[str, Any]) -> None:
+        super().__init__(data, days=days, initial=initial)
         self.fields["name"].label = "Owner’s name"
         self.fields["telephone"].help_text = ""
         self.fields["email"].required = False

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
+from datetime import datetime
+
 from django import forms
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -32,8 +35,8 @@ def book_time(request: ShopRequest, kind: str) -> HttpResponse:
 def book_hold(request: ShopRequest) -> HttpResponse:
     """Holds the time that was pressed."""
     kind, form = access.kind_by_slug(request.POST.get("kind", "")), TimeForm(request.POST)
-    who = {"browser": drafts.new_browser(request), "address_key": address_key(request)}
-    if carried_out(form, lambda: holds.take(**who, kind=kind, **form.cleaned_data)):
+    browser = drafts.new_browser(request)
+    if carried_out(form, lambda: _hold(request, browser, kind, form.cleaned_data["starts_at"])):
         drafts.keep_time(request, kind, form.cleaned_data["starts_at"])
         return redirect("book-who")
     return _times(request, kind, form)
@@ -45,9 +48,9 @@ def book_who(request: ShopRequest) -> HttpResponse:
     found = drafts.chosen(request)
     if found is None:
         return redirect("front")
-    form = MachineAndOwnerForm(posted(request), initial=dict(found.who))
+    form = MachineAndOwnerForm(posted(request), initial=asdict(found.who) if found.who else None)
     if form.is_valid():
-        drafts.keep_who(request, form.cleaned_data)
+        drafts.keep_who(request, form.who())
     if carried_out(form, lambda: _held_on(request, found)):
         return redirect("book-look")
     if error_of(form):
@@ -58,17 +61,19 @@ def book_who(request: ShopRequest) -> HttpResponse:
 @require_safe
 def book_look(request: ShopRequest) -> HttpResponse:
     found = drafts.chosen(request)
-    if found is None or not found.is_complete:
+    if found is None or found.who is None:
         return redirect("front" if found is None else "book-who")
-    return render(request, "garage/book_look.html", _page(request, found) | {"draft": drafts.draft_of(found)})
+    draft = drafts.draft_from(found.kind, found.starts_at, found.key, found.who)
+    return render(request, "garage/book_look.html", _page(request, found) | {"draft": draft})
 
 
 @require_POST
 def book_confirm(request: ShopRequest) -> HttpResponse:
     found, form, browser = drafts.chosen(request), forms.Form(request.POST), drafts.browser_of(request)
-    if found is None or not found.is_complete:
+    if found is None or found.who is None:
         return redirect("booked" if found is None else "book-who")
-    booking = carried_out(form, lambda: bookings.book_online(drafts.draft_of(found), browser=browser))
+    draft = drafts.draft_from(found.kind, found.starts_at, found.key, found.who)
+    booking = carried_out(form, lambda: bookings.book_online(draft, browser=browser))
     if booking is None:
         return _times(request, found.kind, form)
     drafts.is_booked(request, booking.made.number)
@@ -81,6 +86,10 @@ def booked(request: ShopRequest) -> HttpResponse:
     if page is None:
         return redirect("front")
     return render(request, "garage/booked.html", {"page": page})
+
+
+def _hold(request: ShopRequest, browser: str, kind: VisitKind, starts_at: datetime) -> None:
+    holds.take(browser=browser, address_key=address_key(request), kind=kind, starts_at=starts_at)
 
 
 def _held_on(request: ShopRequest, found: drafts.Chosen) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, datetime
-from typing import Any
+from typing import Any, cast
 
 from django import forms
 
@@ -40,7 +40,8 @@ class PinForm(ButtonForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["person"].queryset = workers()
+        person = cast("forms.ModelChoiceField[Person]", self.fields["person"])  # to Django's types a plain Field
+        person.queryset = workers()
 
     def pin(self, day: date) -> dict[str, Any]:
         """What is fixed by hand. Raises BadInput."""

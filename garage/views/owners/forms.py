@@ -4,6 +4,7 @@ from django import forms
 
 from garage.models.owners import Machine, Owner
 from garage.reads.owners import every_machine, every_owner
+from garage.views.row_form import RowForm
 from garage.views.shop.forms_kinds import MEASURE_HELPS, MEASURE_LABELS, MEASURES, SPARKS
 
 
@@ -34,7 +35,7 @@ class MachinesJoinForm(forms.Form):
     duplicate = forms.ModelChoiceField(every_machine(), label="Joined to it")
 
 
-class MachineForm(forms.ModelForm):
+class MachineForm(RowForm[Machine]):
     fires_per_turn = forms.TypedChoiceField(
         label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
     )

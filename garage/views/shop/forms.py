@@ -3,6 +3,7 @@
 from django import forms
 
 from garage.models.shop import PLACE_KINDS, Shop
+from garage.views.row_form import RowForm
 
 
 def day_field(label: str) -> forms.DateField:
@@ -31,7 +32,7 @@ SHOP_PARTS = {
 }
 
 
-class ShopForm(forms.ModelForm):
+class ShopForm(RowForm[Shop]):
     class Meta:
         model = Shop
         fields = [name for names in SHOP_PARTS.values() for name in names]

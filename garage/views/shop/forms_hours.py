@@ -57,8 +57,10 @@ class OpeningForm(forms.Form):
 class WorkingHoursForm(forms.Form):
     """Four fields a weekday; without from and to the day is not worked."""
 
+    prefix = "hours"
+
     def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="hours", **kwargs)
+        super().__init__(*args, **kwargs)
         for number, weekday in enumerate(WEEKDAYS):
             for name, words in FIELDS.items():
                 self.fields[f"{name}_{number}"] = time_field(f"{weekday}: {words}")

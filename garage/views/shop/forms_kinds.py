@@ -4,11 +4,12 @@ from django import forms
 
 from garage.models.owners import MachineKind
 from garage.models.shop import VisitKind
+from garage.views.row_form import RowForm
 
 SPARKS = [("", "not known"), (0.5, "½: four-stroke single"), (1.0, "1: two-stroke single"), (2.0, "2: two-stroke twin")]
 
 
-class VisitKindForm(forms.ModelForm):
+class VisitKindForm(RowForm[VisitKind]):
     class Meta:
         model = VisitKind
         fields = ["name", "goes_home_with", "booked_as", "at", "minutes", "price", "deposit", "order", "is_offered"]
@@ -52,7 +53,7 @@ MEASURE_HELPS = {
 }
 
 
-class MachineKindForm(forms.ModelForm):
+class MachineKindForm(RowForm[MachineKind]):
     fires_per_turn = forms.TypedChoiceField(
         label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
     )

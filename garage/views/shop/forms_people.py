@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from django import forms
+from django.http import QueryDict
 
 from garage.models.people import Person
+from garage.views.row_form import RowForm
 from garage.views.shop.forms import day_field
 
 
-class PersonForm(forms.ModelForm):
+class PersonForm(RowForm[Person]):
     password = forms.CharField(
         label="Password",
         strip=False,
@@ -26,8 +28,8 @@ class PersonForm(forms.ModelForm):
 
 
 class PersonChangeForm(PersonForm):
-    def __init__(self, *args: object, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, data: QueryDict | None = None, *, instance: Person) -> None:
+        super().__init__(data, instance=instance)
         self.fields["password"].required = False
         self.fields["password"].help_text = "Leave it empty to keep it. A new one needs eight characters or more."
 

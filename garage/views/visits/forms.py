@@ -13,6 +13,7 @@ from garage.models.shop import PLACE_KINDS
 from garage.models.visits import TakeIn
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import InstantField
+from garage.views.row_form import RowForm
 
 
 class PlaceForm(forms.Form):
@@ -46,7 +47,7 @@ class StateForm(ButtonForm):
     allowed = {"state": "one of the states on the page"}
 
 
-class TakeInForm(forms.ModelForm):
+class TakeInForm(RowForm[TakeIn]):
     class Meta:
         model = TakeIn
         fields = ["how_it_came", "key_left", "came_with", "remarks", "stays_overnight"]
