@@ -1,5 +1,6 @@
 """Issuing an invoice: its number without gap or duplicate, its lines, and the frost in one transaction."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -13,6 +14,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
+from jobs.core.invoice import Totals
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
@@ -30,16 +32,16 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
     """
     with transaction.atomic():
         visit = visit_for_change(visit)
-        card = _closed_card(visit)
-        if visit.invoices.exists():
-            raise Refused(f"Visit {visit.number} has its invoice already: number {visit.invoices.first().number}.")
+        closed_at = _closed_at(visit)
+        if issued := visit.invoices.first():
+            raise Refused(f"Visit {visit.number} has its invoice already: number {issued.number}.")
         draft = to_invoice.draft(visit, was_held=was_held)
         if draft.totals is None:
             raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
-        invoice = _written(visit, card, draft, _buyer(visit, address), by)
+        invoice = _written(draft, draft.totals, visit=visit, closed_at=closed_at, buyer=_buyer(visit, address), by=by)
         trail.about_visit(
             visit,
             f"issued invoice {invoice.number}: {money.pounds_words(invoice.gross)}",
@@ -50,11 +52,11 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
         return invoice
 
 
-def _closed_card(visit: Visit) -> Card:
-    card = Card.objects.filter(visit=visit, closed_at__isnull=False).first()
-    if not card:
+def _closed_at(visit: Visit) -> datetime:
+    card = Card.objects.filter(visit=visit).first()
+    if card is None or card.closed_at is None:
         raise Refused(f"The card of visit {visit.number} is not closed yet: close it with its cause, then invoice.")
-    return card
+    return card.closed_at
 
 
 def _next_number() -> int:
@@ -66,13 +68,15 @@ def _next_number() -> int:
     return series.last
 
 
-def _written(visit: Visit, card: Card, draft: InvoiceDraft, buyer: dict, by: Person) -> Invoice:
-    shop, totals, now = the_shop(), draft.totals, timezone.now()
+def _written(
+    draft: InvoiceDraft, totals: Totals, *, visit: Visit, closed_at: datetime, buyer: dict[str, object], by: Person
+) -> Invoice:
+    shop, now = the_shop(), timezone.now()
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,
         issued_on=shop.local_time.day(now),
-        supplied_on=shop.local_time.day(card.closed_at),
+        supplied_on=shop.local_time.day(closed_at),
         issued_at=now,
         issued_by=by,
         seller=to_invoice.seller_of(shop),
@@ -93,7 +97,7 @@ def _written(visit: Visit, card: Card, draft: InvoiceDraft, buyer: dict, by: Per
     return invoice
 
 
-def _buyer(visit: Visit, address: str) -> dict:
+def _buyer(visit: Visit, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
     return {"name": visit.owner.name, "address": lines, "email": visit.owner.email}
 

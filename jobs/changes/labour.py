@@ -1,6 +1,6 @@
 """Labour by the clock: start, stop, put right. One running clock a person, kept by a constraint."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -33,10 +33,11 @@ def stop(labour: Labour, *, by: Person) -> None:
         labour = _locked(labour)
         if labour.ended_at:
             raise Refused("This clock stands still already.")
-        labour.ended_at = max(timezone.now(), labour.began_at)
+        ended_at = max(timezone.now(), labour.began_at)
+        labour.ended_at = ended_at
         labour.save(update_fields=["ended_at"])
         whose = "the clock" if labour.by_id == by.pk else f"{labour.by.name}'s clock"
-        trail.about_visit(labour.card.visit, f"stopped {whose} after {_minutes(labour)} min", by=by)
+        trail.about_visit(labour.card.visit, f"stopped {whose} after {_minutes(labour.began_at, ended_at)} min", by=by)
 
 
 def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
@@ -46,7 +47,7 @@ def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
         cards.opened(labour.card.visit, by=by)
         if not labour.ended_at:
             raise Refused("This clock still runs: stop it, then put it right.")
-        before = _minutes(labour)
+        before = _minutes(labour.began_at, labour.ended_at)
         if not 0 <= minutes <= before:
             raise BadInput("minutes", minutes, f"0 to {before}, what the clock showed")
         labour.ended_at = labour.began_at + timedelta(minutes=minutes)
@@ -60,5 +61,5 @@ def _locked(labour: Labour) -> Labour:
     return Labour.objects.select_related("by", "card__visit").get(pk=labour.pk)
 
 
-def _minutes(labour: Labour) -> int:
-    return (labour.ended_at - labour.began_at) // timedelta(minutes=1)
+def _minutes(began_at: datetime, ended_at: datetime) -> int:
+    return (ended_at - began_at) // timedelta(minutes=1)

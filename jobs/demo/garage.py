@@ -135,8 +135,8 @@ def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str
 def _people(shop: Mapping[str, object]) -> dict[str, Person]:
     staff: dict[str, Person] = {}
     for username, password, (first, last), role, bench, rollers in LOG_INS:
-        values = {"username": username, "first_name": first, "last_name": last}
-        values |= {"does_bench": bench, "does_rollers": rollers}
+        names = {"username": username, "first_name": first, "last_name": last}
+        values = names | {"does_bench": bench, "does_rollers": rollers}
         if role == Person.BOSS:
             staff[username] = found(shop, values, password=password)
         else:
@@ -150,7 +150,6 @@ def _people(shop: Mapping[str, object]) -> dict[str, Person]:
 def log_in_lines() -> list[str]:
     lines = ["The demo's garage, people, machines and figures are invented. Its log-ins:"]
     for username, password, names, role, *_ in LOG_INS:
-        lines.append(
-            f"  {username:<10}{password:<20}{' '.join(names)}, {dict(Person._meta.get_field('role').choices)[role]}"
-        )
+        role_words = Person(role=role).get_role_display()
+        lines.append(f"  {username:<10}{password:<20}{' '.join(names)}, {role_words}")
     return lines

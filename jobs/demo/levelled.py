@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from diagnostics.changes import packers
 from garage.models.shop import BENCH, ROLLER
+from garage.reads.arrival import agreed_at
 from jobs.demo import floor
 from jobs.demo.booking import Desk, Who
 from jobs.demo.floor import Timeline, after, before
@@ -22,7 +23,7 @@ def told(desk: Desk, play: Timeline) -> None:
     visit = desk.booked(
         "set-up", MARDALE, day=desk.open_day(-1), minute=9 * 60 + 30, wants="Weak at low revs, pinks at high revs."
     )
-    at = visit.starts_at
+    at = agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk))
     play.at(before(at, 14), floor.gate_begins(visit, by=mechanic))
     play.at(before(at, 4), floor.gate_ends(visit, by=mechanic, strobe=CLIMBS))

@@ -9,13 +9,14 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from diagnostics.core.asking.questions import applies
+from diagnostics.core.asking.worth import applies
 from diagnostics.core.bank.bank import NUMBER, Bank
 from diagnostics.core.findings import Answer, read_machine
 from diagnostics.core.judging.inference import Model, log_prior, model_of
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
 from garage.models import owners
+from garage.models.owners import MachineKind
 from garage.models.shop import ROLLER
 from garage.reads.opening import open_days
 from jobs.demo import past_visits
@@ -67,10 +68,16 @@ def _machines(desk: Desk, chance: np.random.Generator) -> list[PastMachine]:
             email=f"{first}.{last}@example.org".lower(),
             telephone=f"07700 900{FIRST_NUMBER + index}",
             kind=(kind := kinds[chance.integers(len(kinds))]),
-            year=int(chance.integers(kind.first_year, kind.last_year + 1)),
+            year=_year(kind, chance),
         )
         for index, (first, last) in enumerate(names)
     ]
+
+
+def _year(kind: MachineKind, chance: np.random.Generator) -> int:
+    if kind.first_year is None or kind.last_year is None:
+        raise ValueError(f"the demo's {kind} has no first or last year")
+    return int(chance.integers(kind.first_year, kind.last_year + 1))
 
 
 def _visit(desk: Desk, truth: Model, day: date, machines: list[PastMachine], chance: np.random.Generator) -> PastVisit:

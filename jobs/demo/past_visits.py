@@ -63,6 +63,10 @@ class PastVisit:
     came_back_at: datetime | None = None
 
     @property
+    def arrived_at(self) -> datetime:
+        return self.starts_at - timedelta(minutes=25)
+
+    @property
     def ends_at(self) -> datetime:
         return self.starts_at + timedelta(minutes=self.kind.minutes)
 
@@ -110,7 +114,7 @@ def _visit(number: int, one: PastVisit, machine: Machine) -> Visit:
         price=one.kind.price,
         deposit=one.kind.deposit,
         deposit_paid=one.kind.deposit,
-        arrived_at=one.starts_at - timedelta(minutes=25),
+        arrived_at=one.arrived_at,
         gate_passed_at=_gate_passed_at(one),
         ready_at=one.ends_at + timedelta(minutes=20),
         collected_at=one.ends_at + timedelta(hours=2),
@@ -180,7 +184,7 @@ def _on_the_floor(told: Sequence[tuple[PastVisit, Visit]], by: Person) -> None:
             begins_at = ends_at
     Step.objects.bulk_create(steps)
     TakeIn.objects.bulk_create(
-        TakeIn(visit=visit, at=visit.arrived_at, by=by, how_it_came="trailer", key_left=True) for _, visit in told
+        TakeIn(visit=visit, at=one.arrived_at, by=by, how_it_came="trailer", key_left=True) for one, visit in told
     )
 
 

@@ -6,6 +6,7 @@ from datetime import datetime
 
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
+from garage.reads.arrival import agreed_at
 from jobs.demo import floor, levelled, past
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
 from jobs.demo.floor import Timeline, after, before
@@ -46,7 +47,7 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
         "set-up", FELL, day=desk.open_day(-2), minute=10 * 60, wants="New pipes; it smokes and four-strokes."
     )
     desk.sheet_filled(visit, MERELY_RICH)
-    at = visit.starts_at
+    at = agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Two spare plugs, jets 150 to 170"))
     play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
     play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1300, 21.0), (9000, 20.4)]))
@@ -64,7 +65,7 @@ def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
     """A spark module that fails hot; invoiced, waits to be fetched and paid."""
     boss = desk.garage.boss
     visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
-    at = visit.starts_at
+    at = agreed_at(visit)
     play.at(before(at, 10), floor.comes(visit, by=desk.garage.desk, how="van", remarks="Scratch on the left panel."))
     play.at(at, floor.begins(visit, BENCH, by=boss, station=2))
     play.at(after(at, 20), floor.wrote(visit, what="work", words="New spark module, run hot, it holds.", by=boss))
@@ -94,7 +95,7 @@ def _today(desk: Desk, play: Timeline) -> None:
 
 
 def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
-    mechanic, at = desk.garage.mechanic, visit.starts_at
+    mechanic, at = desk.garage.mechanic, agreed_at(visit)
     play.at(before(at, 15), floor.comes(visit, by=desk.garage.desk, how="van"))
     play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
     play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, strobe=[(1400, 24.0), (9400, 23.2)]))
@@ -106,7 +107,7 @@ def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
 
 def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> None:
     """It meets a ceiling on the stand: the rollers go to the next, the boss looks at it on the bench."""
-    boss, at = desk.garage.boss, visit.starts_at
+    boss, at = desk.garage.boss, agreed_at(visit)
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
     play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
     play.at(before(at, 12), floor.gate_begins(visit, by=boss))
@@ -116,7 +117,7 @@ def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> No
 
 
 def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
-    mechanic, at = desk.garage.mechanic, visit.starts_at
+    mechanic, at = desk.garage.mechanic, agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Jets 120 to 140"))
     play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
     play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1350, 22.0), (8600, 21.2)]))

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from django.db.models import QuerySet
 
-from diagnostics.models.learning import Closing
 from diagnostics.pages.causes import cause_lines
 from diagnostics.reads.learning import closings_now
 from garage.core import states
 from garage.models.visits import Visit
+
+if TYPE_CHECKING:
+    from diagnostics.reads.learning import ClosingNow
 
 NOT_THERE = (states.CALLED_OFF, states.DID_NOT_COME)
 
@@ -41,7 +44,7 @@ def of_last_time(visit: Visit) -> CameBack | None:
     return _shown(closings_now().filter(visit__machine=visit.machine_id, visit__number__lt=visit.number), visit)
 
 
-def _shown(closings: QuerySet[Closing], returning: Visit | None) -> CameBack | None:
+def _shown(closings: QuerySet[ClosingNow], returning: Visit | None) -> CameBack | None:
     closing = closings.select_related("visit").order_by("-at", "-id").first()
     if closing is None:
         return None

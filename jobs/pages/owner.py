@@ -81,7 +81,7 @@ def owner_page(visit: Visit, shop: Shop) -> OwnVisitPage:
         may_not_call_off=may_not_call_off(visit, shop),
         causes=[line.says for line in named if not line.cause.found_good],
         found_good=[line.says for line in named if line.cause.found_good],
-        nothing_wrong=closed and card.nothing_wrong,
+        nothing_wrong=card is not None and closed and card.nothing_wrong,
         invoice=invoice,
         left=left_on(invoice) if invoice else NOTHING,
     )
@@ -93,7 +93,7 @@ def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
         return reverse("owner-clip", args=[links.token(visit, links.VISIT)]) if has_clips else ""
     if not (has_clips or rev_out_of(visit).may_be_asked):
         return ""
-    return settings.SITE_URL + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
+    return str(settings.SITE_URL) + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
 
 
 def may_not_move(visit: Visit, shop: Shop) -> str:

@@ -4,18 +4,32 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypedDict
 
 from garage.core import money
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
-from jobs.core.invoice import NOTHING, Totals, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.invoice import NOTHING, BilledLine, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
 
 NONE_SUPPLIED = Decimal(0)
+
+
+class InvoiceRow(TypedDict):
+    """One line as the page shows it and the invoice keeps it."""
+
+    words: str
+    quantity: Decimal
+    unit: str
+    price_each: Decimal
+    vat_percent: Decimal
+    net: Decimal
+    vat: Decimal
+    gross: Decimal
 
 
 @dataclass(frozen=True)
@@ -33,13 +47,9 @@ class InvoiceDraft:
     needs_address: bool
 
     @property
-    def rows(self) -> list[dict]:
+    def rows(self) -> list[InvoiceRow]:
         billed = self.totals.lines if self.totals else ()
-        return [
-            {"words": c.line.words, "quantity": c.line.quantity, "unit": c.unit, "price_each": c.line.price_each}
-            | {"vat_percent": c.line.vat_percent, "net": b.net, "vat": b.vat, "gross": b.gross}
-            for c, b in zip(self.charges, billed, strict=True)
-        ]
+        return [_row(charge, line) for charge, line in zip(self.charges, billed, strict=True)]
 
 
 def draft(visit: Visit, *, was_held: bool | None = None) -> InvoiceDraft:
@@ -65,7 +75,7 @@ def deposit_of(visit: Visit) -> Decimal:
     return sum(Payment.objects.filter(visit=visit, is_deposit=True).values_list("amount", flat=True), NOTHING)
 
 
-def seller_of(shop: Shop) -> dict:
+def seller_of(shop: Shop) -> dict[str, object]:
     lines = [line.strip() for line in shop.address.splitlines() if line.strip()]
     return {
         "name": shop.name,
@@ -81,7 +91,7 @@ def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
     clocks = card.labour.select_related("by") if card else ()
     parts = card.lines.filter(what=CardLine.PART, struck_at=None) if card else ()
     kind = visit.kind
-    in_price = [s for s in visit.steps.all() if s.began_at and s.ended_at and (s.at == ROLLER or s.is_check)]
+    in_price = [step for step in visit.steps.all() if step.at == ROLLER or step.is_check]
     return Work(
         kind=kind.name,
         at=kind.at,
@@ -89,8 +99,29 @@ def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
         price=visit.price,
         was_held=was_held,
         labour=tuple(Spell(str(clock.by_id), clock.began_at, clock.ended_at) for clock in clocks if clock.ended_at),
-        in_price=tuple(Stretch(s.began_at, s.ended_at) for s in in_price),
+        in_price=tuple(Stretch(step.began_at, step.ended_at) for step in in_price if step.began_at and step.ended_at),
         labour_per_hour=money.to_penny(shop.labour_per_hour),
-        parts=tuple(Part(part.words, part.quantity, part.price_each) for part in parts),
+        parts=tuple(_part(line) for line in parts),
         vat_percent=shop.vat_percent if shop.vat_number else NONE_SUPPLIED,
+    )
+
+
+def _part(line: CardLine) -> Part:
+    """The database keeps no part without both; raises ValueError for any other line of the card."""
+    if line.quantity is None or line.price_each is None:
+        raise ValueError(f"line {line.pk} of the card has no quantity or price")
+    return Part(line.words, line.quantity, line.price_each)
+
+
+def _row(charge: Charge, billed: BilledLine) -> InvoiceRow:
+    line = charge.line
+    return InvoiceRow(
+        words=line.words,
+        quantity=line.quantity,
+        unit=charge.unit,
+        price_each=line.price_each,
+        vat_percent=line.vat_percent,
+        net=billed.net,
+        vat=billed.vat,
+        gross=billed.gross,
     )

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
-from email.message import EmailMessage
 
 from django.core.files.uploadedfile import SimpleUploadedFile
-from icalendar import Calendar
 
 from diagnostics.hearing.tasks import decoder, hear_clips
 from garage.core.money import pounds_words
 from jobs.demo import told_time
 from jobs.demo.booking import CLIP
+from jobs.tour.mails import begin_in, enclosed, words_of
 from jobs.tour.stage import Stage
-from jobs.tour.telling import Mismatch, read_back
+from jobs.tour.telling import Mismatch, found, read_back
 
 FIRST_ANSWERS = (  # question as asked, the button pressed: rich is what the owner is sure of
     ("What made you book?", "misfires"),
@@ -61,7 +60,7 @@ def books(stage: Stage) -> None:
         )
         machine = read_back("machine", "the page before booking", owner.page.text, r"Machine (\w+ \d+)", facts.machine)
         owner.presses("Book it")
-        stage.number = int(_found(r"Visit (\d+):", owner.page.text, "the page after booking"))
+        stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
         tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
     _reads_the_confirmation(stage)
 
@@ -77,15 +76,13 @@ def _reads_the_confirmation(stage: Stage) -> None:
         "deposit", "the confirmation", text, r"We ask for a deposit of (£[\d.]+), and", pounds_words(facts.deposit)
     )
     stage.tell.says("An email to {} confirms {} and asks for a deposit of {}.", to, when, asked)
-    enclosed = next(part for part in mail.iter_attachments() if part.get_content_type() == "text/calendar")
-    content = enclosed.get_payload(decode=True)
+    content = enclosed(mail, "text/calendar")
     stage.keep("confirmation.ics", content)
-    event = Calendar.from_ical(content).walk("VEVENT")[0]
-    begins = stage.local.shown(event["DTSTART"].dt)
+    begins = stage.local.shown(begin_in(content))
     same = read_back("begin", "the diary file", begins.isoformat(), r"(.+)", stage.local.shown(stage.slot).isoformat())
     stage.tell.says("The diary file starts at {}.", same)
-    stage.sheet_link = _found(r"(http\S+/sheet/\S+)", text, "the confirmation")
-    stage.visit_link = _found(r"(http\S+/visit/\S+)", text, "the confirmation")
+    stage.sheet_link = found(r"(http\S+/sheet/\S+)", text, "the confirmation")
+    stage.visit_link = found(r"(http\S+/visit/\S+)", text, "the confirmation")
 
 
 def fills_the_sheet(stage: Stage) -> None:
@@ -140,7 +137,7 @@ def _sends_the_sound_of_it(stage: Stage) -> None:
     heard = read_back(
         "verdict", "the clip page", page.text, r"(it hits a ceiling) at about [\d,]+ rpm", "it hits a ceiling"
     )
-    ceiling = _found(r"at about ([\d,]+ rpm)", page.text, "the clip page")
+    ceiling = found(r"at about ([\d,]+ rpm)", page.text, "the clip page")
     stage.tell.says("The garage listens to the clip {}: {}, at about {}.", name, heard, ceiling)
 
 
@@ -173,14 +170,3 @@ def sees_it_paid(stage: Stage, at: datetime) -> None:
         paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
         cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Checked, OK", stage.cause)
         stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)
-
-
-def words_of(mail: EmailMessage) -> str:
-    return mail.get_body(("plain",)).get_content()
-
-
-def _found(pattern: str, text: str, where: str) -> str:
-    found = re.search(pattern, text)
-    if found is None:
-        raise Mismatch(f"{pattern} is not found on {where}.")
-    return found.group(1)

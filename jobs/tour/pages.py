@@ -65,27 +65,27 @@ class Page(HTMLParser):
             self._form = Form(given.get("action", ""), given.get("method", "get").lower())
             self.forms.append(self._form)
         elif self._form is not None:
-            self._in_form(tag, given)
+            self._in_form(self._form, tag, given)
 
-    def _in_form(self, tag: str, given: dict[str, str]) -> None:
+    def _in_form(self, form: Form, tag: str, given: dict[str, str]) -> None:
         name = given.get("name", "")
         if tag == "button":
             self._button = Button("", given.get("aria-label", ""), name, given.get("value", ""))
-            self._form.buttons.append(self._button)
+            form.buttons.append(self._button)
         elif tag == "input":
-            self._form.names.add(name)
+            form.names.add(name)
             is_tick = given.get("type") in ("checkbox", "radio")
             if name and given.get("type") != "file" and (not is_tick or "checked" in given):
-                self._form.fields.setdefault(name, []).append(given.get("value", "on" if is_tick else ""))
+                form.fields.setdefault(name, []).append(given.get("value", "on" if is_tick else ""))
         elif tag == "select":
             self._select = (name, [])
         elif tag == "option" and self._select:
             self._select[1].insert(0 if "selected" in given else len(self._select[1]), given.get("value", ""))
         elif tag == "textarea":
             self._area = name
-            self._form.fields[name] = [""]
+            form.fields[name] = [""]
         if tag in ("select", "textarea"):
-            self._form.names.add(name)
+            form.names.add(name)
 
     def handle_endtag(self, tag: str) -> None:
         if tag in UNREAD and self._unread:

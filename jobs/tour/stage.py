@@ -23,6 +23,7 @@ from jobs.demo import garage, told_time
 from jobs.demo.garage import Garage
 from jobs.tasks import make_papers
 from jobs.tour.facts import Facts
+from jobs.tour.mailbox import FOLDER
 from jobs.tour.telling import Mismatch, Telling
 from jobs.tour.visitor import Visitor
 
@@ -77,7 +78,7 @@ class Stage:
 
 def use_a_throw_away_garage(folder: Path) -> Path:
     """From here on this process knows no other database, broker, folder or post than those in folder; its mailbox."""
-    mailbox = folder / "mails"
+    mailbox = folder / FOLDER
     for each in (mailbox, folder / "media", folder / "static"):
         each.mkdir()
     override_settings(
@@ -91,7 +92,6 @@ def use_a_throw_away_garage(folder: Path) -> Path:
         CSRF_COOKIE_SECURE=False,
         EMAIL_URL="filemail:",
         EMAIL_BACKEND="jobs.tour.mailbox.OneFileEach",
-        EMAIL_FILE_PATH=str(mailbox),
     ).enable()
     current_app.conf.update(broker_url="memory://here/", broker_write_url="memory://here/", broker_transport_options={})
     database = {"ENGINE": "django.db.backends.sqlite3", "NAME": str(folder / "tour.sqlite3")}

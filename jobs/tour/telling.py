@@ -32,6 +32,15 @@ def read_back(what: str, where: str, text: str, pattern: str, expected: object) 
     return said
 
 
+def found(pattern: str, text: str, where: str) -> str:
+    """The one group of pattern in text, its white space as it stands. Raises Mismatch where it is not there."""
+    match = re.search(pattern, text)
+    if match is None:
+        raise Mismatch(f"{pattern} is not found on {where}.")
+    said: str = match.group(1)
+    return said
+
+
 class Telling:
     def __init__(self, say: Callable[[str], object]) -> None:
         self._say = say

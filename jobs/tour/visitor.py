@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Protocol
 from urllib.parse import urljoin, urlsplit
 
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.http import HttpResponse
 from django.test import Client
 
 from jobs.tour.pages import Button, Form, Page
@@ -13,6 +13,16 @@ from jobs.tour.pages import Button, Form, Page
 
 class Astray(Exception):
     """A page is not what the story needs: a sentence saying where."""
+
+
+class Fetched(Protocol):
+    """What Django's client brings back. redirect_chain: each address it was sent on to, with the status."""
+
+    status_code: int
+    redirect_chain: list[tuple[str, int]]
+
+    @property
+    def content(self) -> bytes: ...
 
 
 class Visitor:
@@ -39,7 +49,7 @@ class Visitor:
         answer = self._client.get(urlsplit(address).path)
         if answer.status_code != 200:
             raise Astray(f"{address} answers {answer.status_code} instead of a file.")
-        return b"".join(answer.streaming_content) if answer.streaming else answer.content
+        return answer.getvalue()
 
     def presses(self, words: str, action: str = "", /, **typed: object) -> Page:
         """The button with these words, in the form whose action ends so; typed values replace what stands there."""
@@ -66,7 +76,7 @@ class Visitor:
                     return form, button
         raise Astray(f'The page {self.path} has no button "{words}" with {sorted(needed) or "nothing to fill"}.')
 
-    def _shown(self, answer: HttpResponse) -> Page:
+    def _shown(self, answer: Fetched) -> Page:
         if answer.redirect_chain:
             parts = urlsplit(answer.redirect_chain[-1][0])
             self.path = urljoin(self.path, parts.path + (f"?{parts.query}" if parts.query else ""))

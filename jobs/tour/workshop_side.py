@@ -10,14 +10,15 @@ from diagnostics.core.gate import ITEMS
 from garage.core.money import pounds_words
 from jobs.demo import told_time
 from jobs.demo.garage import LOG_INS, MACHINE_KINDS
+from jobs.tour.mails import enclosed, words_of
 from jobs.tour.papers import pdf_words
 from jobs.tour.stage import Stage
-from jobs.tour.telling import read_back
+from jobs.tour.telling import found, read_back, squeezed
 from jobs.tour.visitor import Astray, Visitor
 
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 CAUSE = "pickup-misaligned"
-SPEC_DEG = {f"{kind['make']} {kind['model']}": kind["spec_btdc"] for kind in MACHINE_KINDS}
+SPEC_DEG = {f"{kind['make']} {kind['model']}": Decimal(str(kind["spec_btdc"])) for kind in MACHINE_KINDS}
 
 
 def logs_in(visitor: Visitor, name: str) -> None:
@@ -77,8 +78,7 @@ def gives_bench_time(stage: Stage, at: datetime) -> datetime:
         )
     mail = stage.post("bench-time", at=at)
     words = stage.words(bench_at)
-    letter = mail.get_body(("plain",)).get_content()
-    told = read_back("bench time", "the mail about the new time", letter, rf"({re.escape(words)})", words)
+    told = read_back("bench time", "the mail about the new time", words_of(mail), rf"({re.escape(words)})", words)
     stage.tell.says("It now has bench time: {}. The owner is told {}.", given, told)
     return bench_at
 
@@ -118,7 +118,7 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
         boss.presses("Write it down as the cause", "/cause/", fault=CAUSE)
         boss.presses("Write it down as OK", "/good/", fault="ht-side")
         card = boss.page.text
-        stage.cause = re.search(r"What it was (.+?) Withdraw", " ".join(card.split())).group(1)
+        stage.cause = found(r"What it was (.+?) Withdraw", squeezed(card), "the card")
         price = read_back(
             "part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds_words(facts.packer_price)
         )
@@ -135,9 +135,9 @@ def passes_the_gate(stage: Stage, at: datetime) -> None:
         mechanic.opens(f"/visits/{stage.number}/gate/")
         mechanic.presses("Start the gate")
     with told_time.at(at + timedelta(minutes=9)):
-        found = {f"item-{item.id}": "ok" for item in ITEMS}
-        found |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
-        mechanic.presses("Finish the gate", "", **found, peak_deg=spec - Decimal("0.5"), second_person="Robin Tyson")
+        typed: dict[str, object] = {f"item-{item.id}": "ok" for item in ITEMS}
+        typed |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
+        mechanic.presses("Finish the gate", "", **typed, peak_deg=spec - Decimal("0.5"), second_person="Robin Tyson")
         page = mechanic.opens(f"/visits/{stage.number}/")
         passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
         stage.tell.says("{}: the timing holds, it revs out clean, and a second person is within call.", passed)
@@ -196,15 +196,15 @@ def invoices(stage: Stage, at: datetime) -> None:
         paid_before = read_back(
             "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds_words(facts.deposit)
         )
-        number = re.search(r"Invoice (\d+)", page).group(1)
+        number = found(r"Invoice (\d+)", page, "the invoice's page")
         stage.tell.says("Invoice {} comes to {}, less the deposit of {}.", number, said, paid_before)
     mail = stage.post("invoice", at=at)
-    paper = next(part for part in mail.iter_attachments()).get_payload(decode=True)
+    paper = enclosed(mail, "application/pdf")
     stage.keep("invoice.pdf", paper)
     words = pdf_words(paper)
     printed = read_back("total", "the invoice's paper", words, r"Total including VAT (£[\d.,]+)", pounds_words(total))
     to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds_words(left))
-    told = read_back("sum to pay", "the mail with the invoice", mail.get_body(("plain",)).get_content(),
+    told = read_back("sum to pay", "the mail with the invoice", words_of(mail),
                      r"To pay: (£[\d.,]+?)\.(?!\d)", pounds_words(left))  # fmt: skip
     stage.tell.says("The PDF says {}, with {} to pay. The email with it says {}.", printed, to_pay, told)
 

@@ -20,14 +20,16 @@ from jobs.pages.card import card_page
 from jobs.reads import access
 from jobs.views import forms
 
-LINES = {
+Add = tuple[type[forms.CardForm], Callable[..., object]]  # what is typed, and the change that takes it
+
+LINES: dict[str, Add] = {
     "work": (forms.WorkForm, lambda **given: cards.note(what=CardLine.WORK, **given)),
     "part": (forms.PartForm, cards.part),
     "jet": (forms.JetForm, cards.change_of_jet),
     "reading": (forms.ReadingForm, cards.reading),
     "note": (forms.NoteForm, lambda **given: cards.note(what=CardLine.NOTE, **given)),
 }
-CAUSES = {"cause": (forms.CauseForm, cards.found_cause), "good": (forms.GoodForm, cards.looked_good)}
+CAUSES: dict[str, Add] = {"cause": (forms.CauseForm, cards.found_cause), "good": (forms.GoodForm, cards.looked_good)}
 ADDS = LINES | CAUSES
 
 

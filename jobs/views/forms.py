@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any, cast
 
 from django import forms
 
@@ -17,9 +19,9 @@ OWN_WORDS = ("", "in own words, below")
 class PoundsField(forms.CharField):
     """An amount in pounds as a person types it."""
 
-    def __init__(self, **given: object) -> None:
+    def __init__(self, *, label: str, help_text: str = "") -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
-        super().__init__(max_length=20, widget=widget, **given)
+        super().__init__(max_length=20, widget=widget, label=label, help_text=help_text)
 
     def clean(self, value: object) -> Decimal | None:
         text = super().clean(value)
@@ -39,7 +41,7 @@ class CardForm(forms.Form):
     says = ""
     does = "Write it on the card"
 
-    def __init__(self, data: object = None) -> None:
+    def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data, auto_id=f"{self.name}_%s")
 
 
@@ -76,7 +78,7 @@ class PartForm(CardForm):
     )
     price_each = PoundsField(label="Price each, VAT included")
 
-    def __init__(self, data: object = None) -> None:
+    def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data)
         self.fields["quantity"].widget.attrs["class"] = "short"
 
@@ -85,9 +87,10 @@ class FaultForm(CardForm):
     fault = forms.ChoiceField(required=False, label="What it was")
     words = forms.CharField(max_length=160, required=False, label="In your own words")
 
-    def __init__(self, data: object = None) -> None:
+    def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data)
-        self.fields["fault"].choices = [OWN_WORDS, *fault_choices()]
+        fault = cast("forms.ChoiceField", self.fields["fault"])  # to Django's types a plain Field
+        fault.choices = [OWN_WORDS, *fault_choices()]
 
 
 class CauseForm(FaultForm):
@@ -97,7 +100,7 @@ class CauseForm(FaultForm):
 class GoodForm(FaultForm):
     name, says, does = "good", "Checked, OK", "Write it down as OK"
 
-    def __init__(self, data: object = None) -> None:
+    def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data)
         self.fields["fault"].label = "What was checked"
 
@@ -141,8 +144,8 @@ class PeriodForm(forms.Form):
     first = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
     last = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
 
-    def clean(self) -> dict:
-        values = super().clean()
+    def clean(self) -> dict[str, Any]:
+        values = self.cleaned_data
         if values.get("first") and values.get("last") and values["last"] < values["first"]:
             raise forms.ValidationError("The last day is before the first: swap them.")
         return values

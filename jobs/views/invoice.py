@@ -96,7 +96,7 @@ def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None 
 def paper_answer(found: Invoice) -> HttpResponseBase:
     """The paper as it was made and mailed; while it waits, or its file is lost, the same from the frozen rows."""
     paper, name = paper_of(found), invoice_file_name(found)
-    if paper and paper.made_at and paper.file.storage.exists(paper.file.name):
+    if paper and paper.made_at and paper.file.name and paper.file.storage.exists(paper.file.name):
         return FileResponse(paper.file.open(), filename=name, content_type="application/pdf")
     headers = {"Content-Disposition": f'inline; filename="{name}"'}
     return HttpResponse(invoice_pdf(found), content_type="application/pdf", headers=headers)
