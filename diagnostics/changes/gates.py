@@ -68,7 +68,7 @@ def override(gate: Gate, *, by: Person, reason: str) -> Gate:
     reason = reason.strip()
     if gate.passed is not False:
         raise Refused("Only a failed gate can be overridden.")
-    if gate.overridden_by_id:
+    if gate.overridden_by:
         raise Refused(f"This gate was overridden already, by {gate.overridden_by.name}.")
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
         raise Refused("There is a newer gate of this visit: look at that one.")

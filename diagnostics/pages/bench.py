@@ -106,11 +106,13 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
     known = weighed(judgement) or weighed_today(visit)
     found = _found(outcomes, [line.cause for line in causes])
     left = what_is_left(known.model, known.evidence.log_weight, found)
+    chances, nothing_left = _likely(known, left)
     return BenchShown(
         done=done,
         steps=tuple(_line(place, step) for place, step in enumerate(left.steps, start=1)),
         others=tuple(_line(0, step) for step in left.others),
-        **_likely(known, left),
+        chances=chances,
+        nothing_left=nothing_left,
         confirmed=tuple(fault_words(fault) for fault in left.confirmed),
         own_words=tuple(line.says for line in causes if not _is_known(line.cause)),
         minutes=round(left.expected_minutes),
@@ -139,17 +141,15 @@ def _line(place: int, step: StepLeft) -> StepLine:
     return StepLine(place, step, tuple(FaultShown(fault, fault_words(fault)) for fault in step.looks_for))
 
 
-def _likely(known: Weighed, left: Left) -> dict[str, object]:
-    """The chances of what is left beside what they were before the bench began."""
+def _likely(known: Weighed, left: Left) -> tuple[tuple[LeftChance, ...], LeftChance]:
+    """The chances of what is left, and of nothing, beside what they were before the bench began."""
     weight = known.evidence.weight()
     before = dict(zip(known.model.bank.fault_ids, (weight @ known.model.has).tolist(), strict=True))
     by_chance = sorted(left.chances.items(), key=lambda item: -item[1])
     shown = [fault for fault, chance in by_chance if max(chance, before[fault]) >= LEAST_SHOWN]
     nothing_wrong = float(weight @ (1.0 - known.model.has.max(axis=1)))
-    return {
-        "chances": tuple(_chance(_name(known.model.bank, f), left.chances[f], before[f]) for f in shown),
-        "nothing_left": _chance("Nothing, or nothing more", left.nothing_left, nothing_wrong),
-    }
+    chances = tuple(_chance(_name(known.model.bank, f), left.chances[f], before[f]) for f in shown)
+    return chances, _chance("Nothing, or nothing more", left.nothing_left, nothing_wrong)
 
 
 def _name(bank: Bank, fault: str) -> str:

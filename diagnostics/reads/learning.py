@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 from functools import lru_cache
+from typing import TYPE_CHECKING, TypedDict
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
@@ -16,6 +18,16 @@ from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
 from garage.models.visits import Visit
+
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    class BackSince(TypedDict):
+        """What closings_now() adds to each row."""
+
+        back_since: datetime | None
+
+    ClosingNow = WithAnnotations[Closing, BackSince]
 
 
 def counts_now() -> Learned | None:
@@ -42,7 +54,7 @@ def asking_bank(bank: Bank, stopped_in_time_pence: int) -> Bank:
     return replace(bank, routing=replace(bank.routing, stopped_in_time_pence=stopped_in_time_pence))
 
 
-def closings_now() -> QuerySet[Closing]:
+def closings_now() -> QuerySet[ClosingNow]:
     """Each with `back_since`: when it was marked that its machine came back; None where no such mark stands."""
     standing = ComeBack.objects.filter(closing=OuterRef("pk"), withdrawn_at=None)
     return Closing.objects.annotate(back_since=Subquery(standing.values("at")[:1]))
@@ -65,7 +77,7 @@ def _cases_before_arrival() -> dict[int, dict[str, object]]:
     return dict(rows.values_list("visit_id", "case"))
 
 
-def _closed_card(closing: Closing, causes: list[Cause], case: dict[str, object] | None) -> ClosedCard:
+def _closed_card(closing: ClosingNow, causes: list[Cause], case: dict[str, object] | None) -> ClosedCard:
     return ClosedCard(
         case=_case(closing.visit, case),
         causes=frozenset(row.fault for row in causes if row.fault),

@@ -1,5 +1,7 @@
 """Shares, intervals and verdicts of "What we learned" as they stand on the page."""
 
+from typing import Protocol
+
 from django import template
 
 from diagnostics.core.learning import learned_words
@@ -9,6 +11,16 @@ from diagnostics.core.learning.surprises import Seen
 from garage.core import money
 
 register = template.Library()
+
+
+class Interval(Protocol):
+    """Anything with two ends, shares."""
+
+    @property
+    def low(self) -> float: ...
+
+    @property
+    def high(self) -> float: ...
 
 
 @register.filter
@@ -27,15 +39,17 @@ def band_words(band: Bin) -> str:
 
 
 @register.filter
-def interval_words(found: object) -> str:
-    """Of anything with `low` and `high`, shares."""
+def interval_words(found: Interval) -> str:
     return learned_words.interval_words(found.low, found.high)
 
 
 @register.filter
 def verdict_words(found: Bin | Seen | Scored) -> str:
-    verdicts = {Bin: learned_words.band_verdict, Seen: learned_words.seen_verdict, Scored: learned_words.score_verdict}
-    return verdicts[type(found)](found)
+    if isinstance(found, Bin):
+        return learned_words.band_verdict(found)
+    if isinstance(found, Seen):
+        return learned_words.seen_verdict(found)
+    return learned_words.score_verdict(found)
 
 
 @register.filter

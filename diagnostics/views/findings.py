@@ -79,7 +79,7 @@ def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person) -> None:
 
 def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "") -> HttpResponse:
     """With what was typed. at: the question that it is about."""
-    typed = {
+    typed: dict[str, str | list[str]] = {
         "typed": request.POST.getlist("answer"),
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),

@@ -19,11 +19,11 @@ class AnswerForm(forms.Form):
 
     def __init__(self, data: QueryDict | None, *, question: Question) -> None:
         super().__init__(data)
-        self.question = question
+        self.question, self.sent = question, data or QueryDict()
 
     def clean(self) -> dict[str, Any]:
         try:
-            return {"answer": read_given(self.question, self.data)}
+            return {"answer": read_given(self.question, self.sent)}
         except BadInput as error:
             say_on(self, error)
             return {}

@@ -13,7 +13,7 @@ from diagnostics.reads.bank import the_bank
 READINGS = (("idle", "Tickover"), ("between", "Between"), ("peak", "Peak revs"))
 
 
-def _number(label: str, least: float, most: float, kind: type[forms.Field] = forms.FloatField) -> forms.Field:
+def _number(label: str, least: int, most: int, kind: type[forms.IntegerField] = forms.FloatField) -> forms.Field:
     field = kind(label=label, required=False, min_value=least, max_value=most)
     field.widget.attrs.update({"class": "short", "inputmode": "decimal", "step": "any"})
     return field

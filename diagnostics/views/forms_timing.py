@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django import forms
+from django.http import QueryDict
 
 from diagnostics.core.timing.degrees import DegreeRow, Engine, degree_row, row_at_mm
 from diagnostics.core.timing.packers import PackerStack
@@ -22,15 +24,14 @@ class DegreesForm(forms.Form):
     btdc_deg = NumberField(label="Degrees BTDC", required=False)
     btdc_mm = NumberField(label="or millimetres BTDC", required=False)
 
-    def __init__(self, *args: object, engine: Engine, **kwargs: object) -> None:
-        super().__init__(*args, **kwargs)
-        self.engine, self.answer = engine, None
+    def __init__(self, data: QueryDict | None = None, *, engine: Engine) -> None:
+        super().__init__(data)
+        self.engine = engine
+        self.answer: DegreeRow | None = None
         if not engine.has_piston:
             del self.fields["btdc_mm"]
 
-    answer: DegreeRow | None
-
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         deg, mm = self.cleaned_data.get("btdc_deg"), self.cleaned_data.get("btdc_mm")
         if self.errors:
             return self.cleaned_data
@@ -38,9 +39,9 @@ class DegreesForm(forms.Form):
             asked = "Type one of the two, not both: the other is the answer."
             self.add_error(None, asked if "btdc_mm" in self.fields else "Type the degrees.")
             return self.cleaned_data
-        field = "btdc_mm" if deg is None else "btdc_deg"
+        field, row_of = ("btdc_mm", row_at_mm) if deg is None else ("btdc_deg", degree_row)
         try:
-            self.answer = row_at_mm(self.engine, mm) if deg is None else degree_row(self.engine, deg)
+            self.answer = row_of(self.engine, self.cleaned_data[field])
         except BadInput as error:
             self.add_error(field, said_of(self.fields[field], error))
         return self.cleaned_data
@@ -57,7 +58,7 @@ class HeightsForm(forms.Form):
     )
     stack: PackerStack | None = None
 
-    def clean(self) -> dict:
+    def clean(self) -> dict[str, Any]:
         if not self.errors:
             try:
                 self.stack = worked_out(**self.cleaned_data)

@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from diagnostics.core.asking.advice import ASKED, advise, is_passed_over
-from diagnostics.core.findings import UNSURE, read_answers
+from diagnostics.core.findings import UNSURE, Answer, read_answers
 from diagnostics.models.sheets import Finding
 from diagnostics.pages.front import advice_page, front_page
 from diagnostics.pages.sheet import picks
@@ -41,9 +41,9 @@ def ask_me(request: HttpRequest) -> HttpResponse:
     return render(request, "diagnostics/ask.html", shown, status=422 if trouble else 200)
 
 
-def _given(request: HttpRequest) -> tuple[dict, str]:
+def _given(request: HttpRequest) -> tuple[dict[str, Answer], str]:
     """What was answered so far, up to the first answer that is none; and the sentence about that one."""
-    given: dict = {}
+    given: dict[str, Answer] = {}
     for name in ASKED:
         was_asked = name in request.GET or request.GET.get("asked") == name
         if not was_asked:

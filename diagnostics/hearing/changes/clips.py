@@ -66,7 +66,7 @@ def delete(clip: Clip, *, by: Actor) -> None:
     name, file = clip.name, clip.file
     spoke = bool(clip.verdict)
     clip.delete()
-    transaction.on_commit(lambda: file.storage.delete(file.name), robust=True)
+    transaction.on_commit(lambda: file.delete(save=False), robust=True)
     trail.about_visit(visit, f"clip deleted: {name}", by=by)
     if spoke and visit.state not in states.OVER:
         clip_verdict_changed.send(sender=Clip, visit=visit, by=by)

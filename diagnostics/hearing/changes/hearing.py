@@ -54,9 +54,10 @@ def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
 @transaction.atomic
 def keep(clip_id: int, heard: Heard) -> None:
     """What was heard in it; an open visit is judged again."""
-    visit, clip = _being_heard(clip_id)
-    if clip is None:
+    found = _being_heard(clip_id)
+    if found is None:
         return
+    visit, clip = found
     clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, to_json(heard), "", timezone.now()
     clip.save(update_fields=["state", "result", "trouble", "heard_at"])
     did = f"clip heard: {verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
@@ -68,19 +69,20 @@ def keep(clip_id: int, heard: Heard) -> None:
 @transaction.atomic
 def could_not_hear(clip_id: int, sentence: str) -> None:
     """sentence: why, for the owner and the workshop alike."""
-    visit, clip = _being_heard(clip_id)
-    if clip is None:
+    found = _being_heard(clip_id)
+    if found is None:
         return
+    visit, clip = found
     clip.state, clip.trouble, clip.result = Clip.NOT_HEARD, sentence[:400], None
     clip.save(update_fields=["state", "trouble", "result"])
     trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM)
 
 
-def _being_heard(clip_id: int) -> tuple[Visit, Clip] | tuple[None, None]:
+def _being_heard(clip_id: int) -> tuple[Visit, Clip] | None:
     """None once it was deleted, or another worker was done first."""
     clip = Clip.objects.filter(pk=clip_id).select_related("visit").first()
     if clip is None:
-        return None, None
+        return None
     visit = visit_for_change(clip.visit)
     clip = Clip.objects.filter(pk=clip_id, state=Clip.WORKING).first()
-    return (visit, clip) if clip else (None, None)
+    return (visit, clip) if clip else None

@@ -30,7 +30,7 @@ LONGEST_NAME = 120
 ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"
 
 
-def send(visit: Visit, *, upload: UploadedFile) -> Clip:
+def send(visit: Visit, *, upload: UploadedFile[bytes]) -> Clip:
     """By the owner, as long as the machine is to come. The same file twice is one clip. Raises BadInput and Refused."""
     file = _looked_at(upload)
     with transaction.atomic():
@@ -42,7 +42,7 @@ def send(visit: Visit, *, upload: UploadedFile) -> Clip:
         return _taken_in(visit, file, by=OWNER)
 
 
-def take_in(visit: Visit, *, upload: UploadedFile, by: Person) -> Clip:
+def take_in(visit: Visit, *, upload: UploadedFile[bytes], by: Person) -> Clip:
     """By the workshop, until the visit is over. The same file twice is one clip. Raises BadInput and Refused."""
     file = _looked_at(upload)
     with transaction.atomic():
@@ -56,18 +56,20 @@ def take_in(visit: Visit, *, upload: UploadedFile, by: Person) -> Clip:
 class _File:
     """name: as it is kept."""
 
-    upload: UploadedFile
+    upload: UploadedFile[bytes]
     name: str
+    size_bytes: int
     digest: str
 
 
-def _looked_at(upload: UploadedFile) -> _File:
+def _looked_at(upload: UploadedFile[bytes]) -> _File:
     """Before anything is locked: reading it takes a while."""
-    if not upload.size:
+    size_bytes = upload.size
+    if not size_bytes:
         raise BadInput("The clip", Told("an empty file"), ALLOWED)
-    if upload.size > LARGEST_MB * 1_000_000:
-        raise BadInput("The clip", Told(f"{math.ceil(upload.size / 1e6)} MB"), ALLOWED)
-    return _File(upload, _clean(upload.name or ""), _digest(upload))
+    if size_bytes > LARGEST_MB * 1_000_000:
+        raise BadInput("The clip", Told(f"{math.ceil(size_bytes / 1e6)} MB"), ALLOWED)
+    return _File(upload, _clean(upload.name or ""), size_bytes, _digest(upload))
 
 
 def _taken_in(visit: Visit, file: _File, *, by: Actor) -> Clip:
@@ -81,7 +83,7 @@ def _taken_in(visit: Visit, file: _File, *, by: Actor) -> Clip:
         at=timezone.now(),
         by=person_of(by),
         name=file.name,
-        size_bytes=file.upload.size,
+        size_bytes=file.size_bytes,
         digest=file.digest,
     )
     _keep(clip, file.upload)
@@ -100,7 +102,7 @@ def _clean(name: str) -> str:
     return words if len(words) <= LONGEST_NAME else words[: LONGEST_NAME - len(ending)] + ending
 
 
-def _digest(upload: UploadedFile) -> str:
+def _digest(upload: UploadedFile[bytes]) -> str:
     digest = hashlib.sha256()
     for part in upload.chunks():
         digest.update(part)
@@ -108,7 +110,7 @@ def _digest(upload: UploadedFile) -> str:
     return digest.hexdigest()
 
 
-def _keep(clip: Clip, upload: UploadedFile) -> None:
+def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
     """Under a random name: what people call their files never becomes a path. No file stays without its row."""
     ending = re.sub(r"[^a-z0-9]", "", PurePosixPath(clip.name).suffix.lower())[:8]
     try:
@@ -120,5 +122,5 @@ def _keep(clip: Clip, upload: UploadedFile) -> None:
     try:
         clip.save(force_insert=True)
     except BaseException:
-        clip.file.storage.delete(clip.file.name)
+        clip.file.delete(save=False)
         raise

@@ -68,7 +68,9 @@ def _keep_memory() -> None:
     """What one clip took is kept for the next: asking for it anew costs a quarter of the time that decoding takes.
     Source of the numbers: mallopt(3) of glibc; other libraries have no such call."""
     mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
-    for setting in (M_TRIM_THRESHOLD, M_MMAP_THRESHOLD) if mallopt else ():
+    if mallopt is None:
+        return
+    for setting in (M_TRIM_THRESHOLD, M_MMAP_THRESHOLD):
         mallopt(setting, KEPT_BYTES)
 
 
@@ -183,7 +185,7 @@ def _from(container: InputContainer) -> list[np.ndarray]:
     return parts + state.rest()
 
 
-def _packets(container: InputContainer) -> Iterator[av.Packet]:
+def _packets(container: InputContainer) -> Iterator[av.Packet[av.AudioStream]]:
     """To the end of the file, or to where its container breaks: what came before that is heard."""
     came = False
     try:
@@ -243,7 +245,8 @@ def _one_channel(parts: list[np.ndarray]) -> np.ndarray:
     if (mean**2).mean() < 0.1 * powers.max():
         mean = both[int(powers.argmax())]
     top = float(np.abs(mean).max())
-    return (mean / top if math.isfinite(top) and top > 1 else mean).astype(np.float32)
+    at_most_full: np.ndarray = mean / top if math.isfinite(top) and top > 1 else mean
+    return at_most_full.astype(np.float32)
 
 
 if __name__ == "__main__":

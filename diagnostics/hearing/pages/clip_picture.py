@@ -88,20 +88,21 @@ def _drop_outs(axes: Axes, heard: Heard, top: float) -> None:
 
 
 def _limits(axes: Axes, ceiling_rpm: float | None, design_rpm: float | None) -> None:
-    named = []
+    named: list[tuple[float, str, str]] = []
     if design_rpm is not None:
         axes.axhline(design_rpm, color=FAINT, linewidth=1.1, linestyle=(0, (5, 3)), zorder=1)
-        named.append([design_rpm, f"design\n{round(design_rpm, -1):,.0f}", FAINT])
+        named.append((design_rpm, f"design\n{round(design_rpm, -1):,.0f}", FAINT))
     if ceiling_rpm is not None:
         axes.axhline(ceiling_rpm, color=HAND, linewidth=1.3, zorder=3)
-        named.append([ceiling_rpm, f"ceiling\n{round(ceiling_rpm, -1):,.0f}", HAND])
+        named.append((ceiling_rpm, f"ceiling\n{round(ceiling_rpm, -1):,.0f}", HAND))
     named.sort()
     gap = NAME_GAP * (axes.get_ylim()[1] - axes.get_ylim()[0])
-    if len(named) == 2 and named[1][0] - named[0][0] < gap:
-        missing = (gap - (named[1][0] - named[0][0])) / 2
-        named[0][0], named[1][0] = named[0][0] - missing, named[1][0] + missing
-    for at, words, ink in named:
-        _name(axes, at, words, ink)
+    places = [at for at, *_ in named]
+    if len(places) == 2 and places[1] - places[0] < gap:
+        missing = (gap - (places[1] - places[0])) / 2
+        places = [places[0] - missing, places[1] + missing]
+    for place, (_, words, ink) in zip(places, named, strict=True):
+        _name(axes, place, words, ink)
 
 
 def _name(axes: Axes, at: float, words: str, ink: str) -> None:

@@ -30,7 +30,7 @@ TYPES = {  # by the file's ending; a video is played for its sound
 UNKNOWN = "application/octet-stream"  # offered for keeping, never shown as a page
 
 
-def sound_answer(request: HttpRequest, file: File) -> HttpResponseBase:
+def sound_answer(request: HttpRequest, file: File[bytes]) -> HttpResponseBase:
     """The file, or the range of it that the player asks for: some players only play what can be asked for in ranges."""
     try:
         size = file.size
@@ -62,7 +62,7 @@ def _part(asked: str, size: int) -> tuple[int, int] | None:
     return int(first), min(int(last) + 1, size) if last else size
 
 
-def _pieces(file: File, begin: int, end: int) -> Iterator[bytes]:
+def _pieces(file: File[bytes], begin: int, end: int) -> Iterator[bytes]:
     with file.open("rb") as opened:
         opened.seek(begin)
         while begin < end:

@@ -42,7 +42,7 @@ def limit(request: HttpRequest) -> None:
     request.upload_handlers.insert(0, AtMost(request, LARGEST_BYTES))
 
 
-def clip_in(request: HttpRequest) -> UploadedFile:
+def clip_in(request: HttpRequest) -> UploadedFile[bytes]:
     """What came as the clip, once the limit stands. Raises BadInput."""
     upload = request.FILES.get("clip")
     if upload is None:

@@ -108,9 +108,9 @@ def _at_line_ends(axes: Axes, names: list[tuple[float, str, str, str]]) -> None:
     places: list[float] = []
     for deg, *_ in ordered:
         places.append(max(deg, places[-1] + gap) if places else deg)
-    for place in range(len(places) - 1, -1, -1):  # whatever was pushed over the top comes down again
-        ceiling = places[place + 1] - gap if place + 1 < len(places) else highest
-        places[place] = min(places[place], ceiling)
+    for index in range(len(places) - 1, -1, -1):  # whatever was pushed over the top comes down again
+        ceiling = places[index + 1] - gap if index + 1 < len(places) else highest
+        places[index] = min(places[index], ceiling)
     right = axes.get_xlim()[1]
     for (_, words, ink, weight), place in zip(ordered, places, strict=True):
         axes.annotate(
