@@ -83,7 +83,7 @@ def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: i
 
 
 # What the engine does besides running with the throttle open. With it open there is one way for each pattern.
-TICKS, CLIMBS, SHUT = OTHER_WAYS = 0, 1, 2
+_, CLIMBS, _ = OTHER_WAYS = 0, 1, 2  # it ticks over, it climbs, the throttle is shut
 
 
 def _moves(bounds: Bounds) -> Int64s:
