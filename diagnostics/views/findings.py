@@ -29,7 +29,7 @@ from garage.views.requests import WorkshopRequest
 @workshop
 @require_safe
 def findings(request: WorkshopRequest, number: int) -> HttpResponse:
-    return findings_answer(request, visit_for(request.user, number))
+    return _page(request, visit_for(request.user, number))
 
 
 @workshop
@@ -84,12 +84,11 @@ def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at:
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),
     }
-    return findings_answer(request, visit, error_of(form), at=at, **typed)
+    return _page(request, visit, error_of(form), at=at, **typed)
 
 
-def findings_answer(
+def _page(
     request: WorkshopRequest, visit: Visit, error: Showable | None = None, **typed: str | list[str]
 ) -> HttpResponse:
-    """Reads nothing of what was sent: a file that is too large is left unread."""
     shown = {"page": findings_page(visit), "trouble": error.sentence if error else "", **typed}
     return render(request, "diagnostics/findings.html", shown, status=error.status if error else 200)

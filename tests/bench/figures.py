@@ -1,4 +1,4 @@
-"""From what was measured of each clip to the figures of the note."""
+"""From what was measured of each clip to the figures in the note."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class Measured:
     truth: str
     verdict: str
     confidence: float
-    errors: np.ndarray  # share by which the speed is off at each firing frame, NaN where not followed
+    errors: np.ndarray  # relative error of the speed at each frame that fires, NaN where it is not followed
     octaves: int
     overlap: float
     ceiling_error: float | None
@@ -69,7 +69,7 @@ def _share(those: Sequence[Measured], good: Callable[[Measured], bool]) -> float
 
 
 def calibration(those: Sequence[Measured]) -> tuple[float, float, float]:
-    """Expected calibration error and Brier score of the clear verdicts, and the Brier score of a constant."""
+    """Expected calibration error and Brier score of the clear verdicts, and the Brier score of a constant answer."""
     clear = [one for one in those if one.verdict != "unclear" and one.truth != "unclear"]
     sure = np.array([one.confidence for one in clear])
     right = np.array([one.verdict == one.truth for one in clear], float)
@@ -112,16 +112,16 @@ def note(
         "",
         f"{len(measured)} clips, {each} a kind (short, late: a third), from the seed of `REPORT` in `tests/revouts`;",
         "written by `make bench`.",
-        "Generated clips, no real failing ignitions: what real ones give is not known yet.",
-        "The seed is fresh: it was committed after fitting, and nothing was changed after this was measured.",
-        "Ten of its ranges reach where none was fitted or chosen on. Three seeds of them were reported on before",
-        "(spent) and told that limiters were the weakest; what was changed for it was chosen on `choose`.",
-        f"{len(even)} limiters fire evenly, every second spark, at one speed: `listen` may give any verdict,",
-        f"so they stand in no figure (their verdicts: {', '.join(sorted(even)) or 'none'}).",
+        "The clips are generated. No real failing ignition was recorded, so how real ones are heard is not known yet.",
+        "The seed is fresh: it was committed after fitting, and nothing was changed after it was measured.",
+        "Ten of its ranges reach further than those fitted or chosen on. Three earlier seeds of these ranges",
+        "are spent: they showed that limiters were weakest. What was changed for that was chosen on `choose`.",
+        f"{len(even)} limiters fire evenly, every second spark at one speed. `listen` may give any verdict,",
+        f"so they are in no figure. Their verdicts: {', '.join(sorted(even)) or 'none'}.",
         "",
-        f"## Signal to noise of 10 dB and better ({len(good)} clips)",
+        f"## Signal to noise of 10 dB or better ({len(good)} clips)",
         "",
-        "| figure | measured | to reach |",
+        "| figure | measured | target |",
         "|---|---|---|",
     ]
     lines += [f"| {name} | {value:.4g} | {TARGETS.get(name, '')} |" for name, value in figures(good).items()]
@@ -140,22 +140,22 @@ def note(
         f"| peak memory for three minutes, MB | {memory_mb:.4g} | < 300 |",
         "",
         f"In white noise the median error is {bound_hz[0]:.3g} Hz at 120 Hz, eight harmonics and 50 ms of sound.",
-        f"The bound of Rife and Boorstyn (1974, formula from memory) on them allows {bound_hz[1]:.3g} Hz: "
-        f"{bound_hz[0] / bound_hz[1]:.2g} times the limit.",
+        f"The bound of Rife and Boorstyn (1974, formula from memory) is {bound_hz[1]:.3g} Hz: the error is "
+        f"{bound_hz[0] / bound_hz[1]:.2g} times that.",
         "",
-        "Beside a published figure: Siegel, Kumar, Ehrenberg and Sarma (ECML PKDD 2016, LNCS 9853, 226-241; figures",
-        "from memory) tell misfire by phone with over 99 % right out of sample, by a linear support vector machine",
-        "over Fourier, wavelet and mel features. "
-        f"Ours: {figures(good)['right of clear %']:.4g} % of the clear verdicts. What differs:",
-        "theirs are real recordings of cars, and they always answer; ours are generated clips of small engines revved",
-        "through their range, with rich running to tell apart, noise and phone codecs over it, and may be unclear.",
-        "The two figures are no measure of each other.",
+        "A published figure: Siegel, Kumar, Ehrenberg and Sarma (ECML PKDD 2016, LNCS 9853, 226-241; figures from",
+        "memory) detect misfire by phone with over 99 % right out of sample. They use a linear support vector machine",
+        "on Fourier, wavelet and mel features. "
+        f"Here {figures(good)['right of clear %']:.4g} % of the clear verdicts are right. The differences:",
+        "theirs are real recordings of cars, and there is always an answer. These are generated clips of small",
+        "engines revved through their range, with rich running to tell apart, with noise and phone codecs, and the",
+        "answer may be unclear. The two figures cannot be compared.",
         "",
     ]
     for name in NOT_ANSWERABLE:
         those = [one for one in measured if one.kind == name]
         lines.append(
-            f"Unclear of `{name}`: {_share(those, lambda one: one.verdict == 'unclear'):.4g} % of {len(those)}."
+            f"Of `{name}` unclear: {_share(those, lambda one: one.verdict == 'unclear'):.4g} % of {len(those)}."
         )
     lines += [
         *_table("kind", good),
@@ -174,7 +174,7 @@ def _table(by: str, those: list[Measured]) -> list[str]:
     )
     lines = [
         "",
-        f"## By {by}, 10 dB and better",
+        f"## By {by}, 10 dB or better",
         "",
         f"| {by} | " + " | ".join(columns) + " |",
         "|---" * (len(columns) + 1) + "|",
@@ -187,11 +187,11 @@ def _table(by: str, those: list[Measured]) -> list[str]:
 
 def _pyin_lines(beside: list[tuple[float, ...]]) -> list[str]:
     if not beside:
-        return ["", "pYIN was not measured: among so few clips there is none for it."]
+        return ["", "pYIN was not measured: none of these few clips suits it."]
     means = np.nanmean(np.array(beside), axis=0)
     return [
         "",
-        f"## Beside pYIN (librosa, coarse: resolution 0.2, hop 20 ms), {len(beside)} clips of 10 dB and better",
+        f"## Beside pYIN (librosa, coarse: resolution 0.2, hop 20 ms), {len(beside)} clips of 10 dB or better",
         "",
         "| | frames within 3 % of all, % | median error of those followed, % | times real time |",
         "|---|---|---|---|",
@@ -202,7 +202,7 @@ def _pyin_lines(beside: list[tuple[float, ...]]) -> list[str]:
 
 def _real_lines(real: list[tuple[str, str, float]]) -> list[str]:
     if not real:
-        return ["", "No real recordings lay beside the project."]
+        return ["", "There were no real recordings beside the project."]
     kinds = {name: sum(verdict == name for _, verdict, _ in real) for name in ("unclear", "revs-out", "breaks-down")}
     clear = ", ".join(f"{name} {verdict}" for name, verdict, _ in real if verdict != "unclear") or "none"
     return ["", f"Real recordings ({len(real)}, ESC-10): {kinds}; not unclear: {clear}."]

@@ -1,9 +1,9 @@
-"""Measures the hearing on the reported set, with pYIN (librosa) and the frequency bound beside it: `make bench`.
+"""Measures the hearing on the reported set, beside pYIN (librosa) and the theoretical bound: `make bench`.
 
     python -m tests.bench.hearing [clips of each kind] [file for the note]
 
-Every clip goes through its file, the decoder's child and the core, as in `listen`. Real recordings are read where they
-lie (RECORDINGS), never kept. Nothing here is run by the tests; times are of one thread.
+Every clip goes through its file, the decoder's child and the core, as in `listen`. Real recordings are read from
+RECORDINGS and never kept. The tests run nothing of this. Times are of one thread.
 """
 
 from __future__ import annotations
@@ -80,7 +80,7 @@ def decoded(clip: Clip, decoder: Decoder) -> np.ndarray:
 
 
 def _wanted(each: int) -> Iterator[Clip]:
-    """`each` of every kind, of the two that only need no answer a third."""
+    """`each` of every kind, and a third as many of the two that only need no answer."""
     for number in range(each):
         for kind in KINDS:
             if kind not in ("short", "late") or number % 3 == 0:
@@ -104,7 +104,7 @@ def reported(each: int) -> tuple[list[Measured], list[str]]:
 
 
 def _pyin():
-    """A function that runs pYIN on a clip."""
+    """A function that runs pYIN on a clip, warmed up."""
     librosa.pyin(np.random.default_rng(0).normal(size=8000), fmin=20, fmax=500, sr=limits.RATE_HZ, frame_length=1024)
 
     def run(clip: Clip, samples: np.ndarray, ours: Measured) -> tuple[float, ...]:
@@ -129,7 +129,7 @@ def _pyin():
 
 
 def _followed(errors: np.ndarray) -> tuple[float, float]:
-    """Share within 3 % of all frames, and median error of those that have a speed."""
+    """Share of all frames within 3 %, and median error of those with a speed."""
     there = errors[~np.isnan(errors)]
     return float(np.mean(np.nan_to_num(errors, nan=9.0) < 0.03)), float(np.median(there)) if len(there) else float(
         "nan"
@@ -137,9 +137,9 @@ def _followed(errors: np.ndarray) -> tuple[float, float]:
 
 
 def bound() -> tuple[float, float]:
-    """Median error on harmonics in white noise, and the median that the bound (Rife & Boorstyn 1974) allows, Hz.
+    """Median error on harmonics in white noise, and the median at the bound (Rife & Boorstyn 1974), Hz.
 
-    The bound's formula is from memory; Fisher information of harmonics adds up, each k times as sharp.
+    The formula is from memory. The Fisher information of the harmonics adds up; the k-th is k times as sharp.
     """
     hz, sigma, found = 120.0, 0.5, []
     rng = np.random.default_rng(3)
@@ -165,7 +165,7 @@ def memory_mb() -> float:
 
 
 def recordings() -> list[tuple[str, str, float]]:
-    """Verdict on each real recording that lies beside the project, if any."""
+    """The verdict on each real recording beside the project, if any."""
     out = []
     with Decoder() as decoder:
         for path in sorted(RECORDINGS.glob("*.ogg")):

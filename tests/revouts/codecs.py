@@ -1,4 +1,4 @@
-"""Real encoders at phone bit rates: what a clip's file holds, as bytes."""
+"""Real encoders at phone bit rates: a clip's file as bytes."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def suffix(codec: Codec) -> str:
 
 
 def encoded(sound: np.ndarray, codec: Codec, rate_hz: int = MADE_HZ) -> bytes:
-    """The file's bytes; `sound` within -1 to 1 at `rate_hz`."""
+    """The bytes of a file. sound: within -1 to 1, at `rate_hz`."""
     file = io.BytesIO()
     with av.open(file, "w", format=codec.container) as out:
         stream = out.add_stream(codec.encoder, rate=codec.rate_hz)

@@ -1,4 +1,4 @@
-"""Makes the clip that demo and tour send: `python -m tests.revouts.demo_clip`. Invented: no engine was recorded."""
+"""Makes the clip that the demo and the tour send: `python -m tests.revouts.demo_clip`. No engine was recorded."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ PATH = Path(__file__).resolve().parents[2] / "jobs" / "demo" / "clips" / "breaks
 
 
 def made() -> bytes:
-    """A single that idles at 1500 rpm and is to reach 8500, but whose ignition begins to fail at 70 % of that."""
+    """A single that idles at 1500 rpm and ought to reach 8500, but whose ignition begins to fail at 70 % of that."""
     return encoded(sound("breaks", idles_s=2.5), CODECS["opus24"])
 
 

@@ -1,6 +1,6 @@
-"""A small engine on the stand as a physical model: inertia, torque per firing, friction, throttle, failing by rule.
+"""A small engine on the stand as a physical model: inertia, torque per firing, friction, throttle, rules for failing.
 
-Time goes on from one possible firing to the next. Accelerations are in rpm/s, as if torque were divided by inertia.
+Time advances from one possible firing to the next. Accelerations are in rpm/s: torque over inertia.
 All numbers are common practice for small singles without load, no source.
 """
 
@@ -31,19 +31,19 @@ class Engine:
     after_s: float
     ceiling_share: float = 0.7  # of top_rpm: where ignition begins to fail, or the limiter cuts
     burst_firings: float = 8.0  # mean length of a failing burst
-    spread: float = 0.03  # how irregular the ceiling is, share of speed
+    spread: float = 0.03  # of the ceiling, share of speed
     heats_after_s: float = 0.8
-    uneven: float = 0.1  # spread of the strength from firing to firing
+    uneven: float = 0.1  # spread of strength from firing to firing
     idle_skips: float = 0.1  # share of idle firings that fail on a two-stroke
     bog_s: float = 0.3
     clears_after_s: float = 9.0  # a rich engine fires every turn from then on
-    starts_at_s: float = 0.0  # what the clip leaves out at its start
+    starts_at_s: float = 0.0  # what the clip leaves out at the start
     ends_at_s: float = 99.0
 
 
 @dataclass
 class Turns:
-    """What happened at each possible firing, in the order of time."""
+    """What happened at each possible firing, in order of time."""
 
     at_s: list[float] = field(default_factory=list)
     rpm: list[float] = field(default_factory=list)
@@ -69,7 +69,7 @@ class Truth:
 
 
 class Spark:
-    """Says for each possible firing whether it fires, and how strongly; the rule is the kind's."""
+    """Says for each possible firing whether it fires, by the rule of its kind."""
 
     def __init__(self, engine: Engine, rng: np.random.Generator) -> None:
         self.engine, self.rng = engine, rng
@@ -160,7 +160,7 @@ def friction_rpm_s(engine: Engine, rpm: float) -> float:
 
 
 def run(engine: Engine, rng: np.random.Generator) -> tuple[Turns, Truth]:
-    """Turn the engine over until the clip ends."""
+    """Turns the engine over until the clip ends."""
     turns, spark = Turns(), Spark(engine, rng)
     ends_s = engine.opens_s + engine.opening_s + engine.hold_s + engine.after_s
     now_s, rpm, skipped = 0.0, engine.idle_rpm, 0

@@ -2,10 +2,10 @@
 
     .venv/bin/python -m tests.revouts.fit [--check]
 
---check writes nothing and fails where the numbers that it finds are not those of the project.
+--check writes nothing, and fails if the numbers it finds are not the project's.
 
-Weights are fitted on the set `fit`; the price of a change, the calibration and the least confidence of a clear verdict
-are chosen on the set `choose`. The reported set is not touched.
+The weights are fitted on the set `fit`. The price of a change, the calibration and the least confidence of a clear
+verdict are chosen on the set `choose`. The reported set is not touched.
 """
 
 from __future__ import annotations
@@ -37,14 +37,14 @@ PROCESSES = 2
 FIRING_NAMES = ("level", "pulse", "wave")
 PRICES = (0.0, 0.5, 1.0, 1.5, 2.0)
 OFF_AT_MOST, FOLLOWED_AT_LEAST = 0.03, 0.8  # of speed; of the hold
-FIRES_AT = 0.25  # of a cycle that begins where it is quiet
+FIRES_AT = 0.25  # of a cycle, which begins where it is quiet
 RIDGE = 0.001
-# A line of calibration through a handful of wrong verdicts is too steep for sounds unlike these without a little of it.
+# Without a little of it, a calibration line through a handful of wrong verdicts is too steep for other sounds.
 LINE_RIDGE = 0.002
-# Never less: in sounds unlike those fitted on (real noise over made clips) a verdict is surer than it is right.
-# For a breakdown still more: a saw under load looks like one sooner than like none.
+# Never less: on sounds unlike the fitted ones (real noise over generated clips) a verdict is surer than it is right.
+# More for a breakdown: a saw under load looks more like a breakdown than like none.
 LIMITS, BREAKS_LIMITS = (0.85, 0.9, 0.95), (0.9, 0.95)
-WRONG_COSTS = 6.0  # a wrong verdict against an unclear one; common sense, no source
+WRONG_COSTS = 6.0  # of a wrong verdict, relative to an unclear one; common sense, no source
 
 
 @dataclass
@@ -73,7 +73,7 @@ def _seen(plan: Plan, kind: str, number: int) -> Seen:
 
 
 def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, rising: bool = False) -> np.ndarray:
-    """Weights with the constant first, by maximum likelihood with a small ridge; rising: none of a row below 0."""
+    """Weights by maximum likelihood with a small ridge, the constant first. rising: no weight is below 0."""
     given = np.column_stack([np.ones(len(rows)), rows])
 
     def loss(weights: np.ndarray) -> float:
@@ -85,7 +85,7 @@ def logistic(rows: np.ndarray, labels: np.ndarray, ridge: float, rising: bool = 
 
 
 def followed_well(one: Seen) -> bool:
-    """Whether the speed in the hold is right: else firings are looked for where there are none."""
+    """Whether the speed in the hold is right. Otherwise firings are looked for where there are none."""
     moments_s = np.arange(one.truth.held[0], one.truth.held[1], limits.BLOCK_S)
     true = np.interp(moments_s, np.arange(len(one.truth.rpm)) * TRUTH_STEP_S, one.truth.rpm)
     heard = np.interp(moments_s, (np.arange(len(one.track.rpm)) + 0.5) * limits.BLOCK_S, one.track.rpm)
@@ -125,7 +125,7 @@ def choose_price(those: list[Seen]) -> None:
 
 
 def table(those: list[Seen]) -> tuple[np.ndarray, np.ndarray, list[Seen]]:
-    """Features and truth of the clips that no rule leaves unclear; an even limiter has no one truth."""
+    """Features and truth of the clips that no rule makes unclear; an even limiter has no single truth."""
     rows, labels, kept = [], [], []
     for one in those:
         if one.why or one.truth is None or one.truth.verdict == "unclear" or one.truth.even:
@@ -142,7 +142,7 @@ def fit_verdict(fit_set: list[Seen], choose_set: list[Seen]) -> None:
     rows, labels, _ = table(fit_set)
     middle, spread = rows.mean(axis=0), rows.std(axis=0) + 1e-6
     scaled = np.clip((rows - middle) / spread, -3, 3)
-    weights = logistic(scaled, labels, RIDGE, rising=True)  # every feature may speak for a breakdown only
+    weights = logistic(scaled, labels, RIDGE, rising=True)  # every feature may only speak for a breakdown
     other, truths, kept = table(choose_set)
     totals = np.column_stack([np.ones(len(other)), np.clip((other - middle) / spread, -3, 3)]) @ weights
     line = logistic(totals[:, None], truths, LINE_RIDGE)
@@ -161,7 +161,7 @@ def fit_verdict(fit_set: list[Seen], choose_set: list[Seen]) -> None:
 
 
 def _cheapest(limits: tuple[float, ...], sure: np.ndarray, wrong: np.ndarray) -> float:
-    """The least confidence of a verdict that costs least, wrong ones and unclear ones counted; the higher of equals."""
+    """The least confidence that costs least, counting wrong and unclear verdicts; of equal ones the higher."""
     costs = {limit: WRONG_COSTS * np.sum(wrong & (sure >= limit)) + np.sum(sure < limit) for limit in limits}
     say("costs by least confidence:", {limit: float(cost) for limit, cost in costs.items()})
     return min(costs, key=lambda limit: (costs[limit], -limit))

@@ -1,9 +1,9 @@
-"""What was heard in a few clips, kept so that a change of the code that is to change nothing can be held against it.
+"""What was heard in a few clips, kept to show that a change of the code does not change the hearing.
 
     .venv/bin/python -m tests.revouts.kept
 
-writes kept.jsonl anew, which is right only where the hearing itself was changed on purpose. The clips are made again
-each time: a line names its own by plan, kind and number. Of the speeds only every tenth is kept.
+writes kept.jsonl again. Do that only where the hearing was changed on purpose. Each line names its clip by plan, kind
+and number, and the clips are made again each time. Only every tenth speed is kept.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A generated clip as the product hears it: through its file, the decoder and the core."""
+"""A generated clip as the hearing gets it: through its file and the decoder."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tests.revouts.sets import Clip
 
 
 def samples_of(clip: Clip) -> np.ndarray:
-    """What the decoder makes of the clip's file."""
+    """(n,) float32 at RATE_HZ: what the decoder makes of the clip's file."""
     with tempfile.NamedTemporaryFile(suffix="." + suffix(clip.codec)) as file:
         file.write(clip.file)
         file.flush()

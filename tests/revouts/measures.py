@@ -1,4 +1,4 @@
-"""How right a hearing is against the truth."""
+"""How far what was heard agrees with the truth."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def overlap(one: tuple[float, float] | None, other: tuple[float, float] | None) 
 
 
 def drop_out_counts(found: Spans, true: Spans) -> np.ndarray:
-    """Matched pairs (each overlapping by a third or more of their union), found, true."""
+    """Matched pairs (overlapping by a third of their union or more), found ones, true ones."""
     left = list(true)
     hits = 0
     for span in found:
@@ -32,7 +32,7 @@ def drop_out_counts(found: Spans, true: Spans) -> np.ndarray:
 def speed_errors(
     at_s: np.ndarray, rpm: Sequence[float | None], true_rpm: np.ndarray, firing: np.ndarray, step_s: float
 ) -> np.ndarray:
-    """Share by which the trace is off at each firing moment of the truth, NaN where the trace has nothing."""
+    """Relative error of the trace at each moment at which the truth fires, NaN where the trace has no speed."""
     given = np.array([np.nan if value is None else value for value in rpm], float)
     moments = np.arange(len(true_rpm)) * step_s
     here = np.interp(moments, at_s, given) if len(at_s) else np.full(len(moments), np.nan)
@@ -40,7 +40,7 @@ def speed_errors(
 
 
 def calibration_error(sure: np.ndarray, right: np.ndarray, bins: int = 10) -> float:
-    """Expected calibration error in bins of equal counts."""
+    """Expected calibration error, in bins of equal counts."""
     order = np.argsort(sure, kind="stable")
     parts = np.array_split(order, bins)
     return float(

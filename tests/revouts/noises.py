@@ -1,4 +1,4 @@
-"""What else is heard in a yard: wind, traffic, a compressor, voices, music, tools. Each of unit loudness at MADE_HZ."""
+"""What else is heard in a yard: wind, traffic, a compressor, voices, music, tools. Mean square 1, at MADE_HZ."""
 
 from __future__ import annotations
 
@@ -74,7 +74,7 @@ def _voices(count: int, rng: np.random.Generator) -> np.ndarray:
 
 
 def _barks(count: int, rng: np.random.Generator) -> np.ndarray:
-    """A dog, or somebody who coughs: short, far louder than what lies between, with a pitch that falls."""
+    """A dog, or somebody coughing: short bursts, far louder than what lies between, with a falling pitch."""
     out, hz = 0.01 * rng.normal(size=count), rng.uniform(250, 900)
     now_s = rng.uniform(0.1, 1.0)
     while now_s < count / MADE_HZ:
@@ -111,7 +111,7 @@ def _beeps(count: int, rng: np.random.Generator) -> np.ndarray:
 
 
 def _drill(count: int, rng: np.random.Generator) -> np.ndarray:
-    """An electric tool: fast whine that spins up at once, with commutator noise."""
+    """An electric tool: a fast whine that spins up at once, with commutator noise."""
     at_s = np.arange(count) / MADE_HZ
     hz = rng.uniform(300, 700) * (1 - np.exp(-np.clip(at_s - 1.0, 0, None) / 0.08))
     phase = 2 * np.pi * np.cumsum(hz) / MADE_HZ

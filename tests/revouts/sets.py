@@ -1,7 +1,7 @@
-"""Sets of rev-outs: what the verdict is fitted on, what is chosen on, what is reported. Seeds never meet.
+"""Sets of rev-outs: one to fit on, one to choose on, one to report. No two share a seed.
 
-The reported set has more than half of its ranges reaching beyond the fitted ones, most of them where the chosen ones do
-not reach, and codecs, rooms and noises that they lack.
+More than half of the ranges of the reported set reach beyond the fitted ones, and most of those beyond the chosen ones
+too. It also has codecs, rooms and noises that the others lack.
 """
 
 from __future__ import annotations
@@ -49,7 +49,7 @@ FITTED: dict[str, Range] = {
     "resonance_hz": (90, 1800),
     "snr_db": (0, 30),
 }
-# What is chosen on: more than half of the fitted ranges reach further.
+# To choose on: more than half of the fitted ranges are widened.
 CHOSEN: dict[str, Range] = {
     "idle_rpm": (950, 2300),
     "top_rpm": (5800, 12500),
@@ -67,8 +67,8 @@ CHOSEN: dict[str, Range] = {
     "agc": (0.0, 0.8),
     "resonance_hz": (70, 2600),
 }
-# What is reported on reaches further elsewhere: friction, irregularity, bogging, exhaust, echoes, gain and overdrive
-# are as neither of the other sets has them.
+# To report: other ranges are widened. Friction, irregularity, bogging, exhaust, echoes, gain and overdrive are as
+# neither of the other sets has them.
 BEYOND: dict[str, Range] = {
     "top_rpm": (6000, 12000),
     "climb_rpm_s": (5500, 20000),
@@ -90,7 +90,7 @@ BEYOND: dict[str, Range] = {
 
 @dataclass(frozen=True)
 class Plan:
-    """One set: a name, a seed of its own, ranges, codecs and noises."""
+    """One set: its name and seed, ranges, codecs and noises."""
 
     name: str
     seed: int
@@ -122,20 +122,20 @@ class Clip:
 
 
 def clips(plan: Plan, each: int, kinds: tuple[str, ...] = KINDS) -> Iterator[Clip]:
-    """`each` clips of every kind, the same ones for the same plan; kinds and codecs take turns."""
+    """`each` clips of every kind, always the same for the same plan. Kinds and codecs alternate."""
     for number in range(each):
         for kind in kinds:
             yield clip(plan, kind, number)
 
 
 def drawn(plan: Plan, kind: str, number: int) -> tuple[dict[str, float], np.random.Generator]:
-    """The clip's own numbers, before anything is made of them, and what goes on drawing."""
+    """The clip's own numbers, and the generator that goes on drawing."""
     rng = np.random.default_rng([plan.seed, KINDS.index(kind), number])
     return {name: float(rng.uniform(*limits)) for name, limits in plan.ranges.items()}, rng
 
 
 def quiet_ones(plan: Plan, kind: str, count: int) -> list[int]:
-    """Numbers of the first clips with a signal to noise of 15 dB and better."""
+    """Numbers of the first clips with a signal to noise of 15 dB or better."""
     quiet = (number for number in range(1000) if drawn(plan, kind, number)[0]["snr_db"] >= 15)
     return list(islice(quiet, count))
 
@@ -164,7 +164,7 @@ def clip(plan: Plan, kind: str, number: int) -> Clip:
 
 
 def with_noise(sound: np.ndarray, kind: str, truth: Truth, snr_db: float, rng: np.random.Generator) -> np.ndarray:
-    """Noise over it, `snr_db` below the engine's mean square in the hold."""
+    """The sound with noise `snr_db` below the engine's mean square in the hold."""
     start, end = (int(edge * MADE_HZ) for edge in (truth.held or (0.0, truth.seconds)))
     level = np.std(sound[start:end]) * 10 ** (-snr_db / 20)
     return sound + level * noises.noise(kind, len(sound) / MADE_HZ + 1, rng)[: len(sound)]
@@ -205,7 +205,7 @@ def engine_of(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.
 
 
 def _unanswerable(kind: str, fires_per_turn: float, draw: dict[str, float], rng: np.random.Generator) -> Engine:
-    """Throttle shut again too soon, or a clip that begins when it is open already."""
+    """The throttle is shut too soon, or the clip begins when it is open already."""
     engine = engine_of(str(rng.choice(["healthy", "breaks"])), fires_per_turn, draw, rng)
     if kind == "short":
         return replace(engine, hold_s=float(rng.uniform(0.1, 0.6)), opening_s=min(engine.opening_s, 0.5))

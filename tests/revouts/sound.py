@@ -1,4 +1,4 @@
-"""From what the engine did to what a phone hears: exhaust, mechanics, room, phone. Noise comes from noises.py."""
+"""From what the engine did to what a phone records: exhaust, mechanics, room, phone. Noise comes from noises.py."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ MADE_HZ = 16000
 
 @dataclass(frozen=True)
 class Place:
-    """Exhaust, room and phone. Resonances stand still while the orders move. Frequencies in Hz, levels as shares."""
+    """Exhaust, room and phone. Resonances stay where they are while the orders move. Levels are shares."""
 
     resonances_hz: tuple[float, ...]
     sharpness: float
     pulse_s: float  # length of the exhaust's pressure pulse
-    pumping: float  # what a turn without firing still pushes out, share of a firing
+    pumping: float  # what a turn without firing still pumps out, share of a firing
     hiss: float  # gas noise within a firing
     mechanics: float
-    bangs: float  # chance of an after-fire bang when firing comes back
+    bangs: float  # probability of an after-fire bang when firing comes back
     echoes: int
     echo_level: float
     tail_s: float
@@ -35,7 +35,7 @@ class Place:
 
 
 def engine_sound(turns: Turns, truth: Truth, begins_s: float, place: Place, rng: np.random.Generator) -> np.ndarray:
-    """The engine without noise, before the phone; MADE_HZ, from `begins_s` of the engine's time on."""
+    """The engine without noise, before the phone, at MADE_HZ, from `begins_s` of the engine's time on."""
     count = int(truth.seconds * MADE_HZ)
     pulses, flow = np.zeros(count + 2), np.zeros(count + 2)
     at = (np.array(turns.at_s) - begins_s) * MADE_HZ

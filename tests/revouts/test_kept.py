@@ -1,4 +1,4 @@
-"""Clips are heard as they were: the figures within what another machine's arithmetic may change."""
+"""Clips are heard as before, within what the arithmetic of another machine may change."""
 
 import pytest
 

@@ -27,9 +27,9 @@ GIVEN_UP = "The clip broke the program that listens, {tries} times over."
 
 @contextmanager
 def taken_up() -> Iterator[Clip | None]:
-    """The clip that waited longest, ours until the block ends; one whose worker died waits again from that moment.
+    """The clip that has waited longest, in hand until the block ends; None where none waits.
 
-    A clip that broke its worker too often is said to be so first.
+    A clip whose worker died waits again from that moment. One that broke its worker too often is given up.
     """
     for clip in Clip.objects.filter(state__in=(Clip.WAITS, Clip.WORKING)).order_by("at", "id"):
         with in_hand(clip.file.path) as is_ours:
@@ -44,7 +44,7 @@ def taken_up() -> Iterator[Clip | None]:
 
 
 def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
-    """None where another worker was quicker, or the clip was deleted: the row itself decides, in one statement."""
+    """None where another worker was quicker, or the clip was deleted. The row decides, in one statement."""
     as_seen = Clip.objects.filter(pk=clip.pk, state=clip.state, tries=clip.tries)
     if not as_seen.update(state=Clip.WORKING, begun_at=now, tries=clip.tries + 1):
         return None

@@ -1,4 +1,4 @@
-"""Sounds that no clip holds any more: a machine that was switched off between two steps leaves them behind."""
+"""Sounds that belong to no clip any more: a machine that was switched off between two steps leaves them behind."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from django.core.files.storage import Storage
 from diagnostics.hearing.models.clips import Clip
 
 FOLDER = "clips"
-LEFT_FOR = timedelta(hours=1)  # longer than any taking-in takes, whose file is there before its row
+LEFT_FOR = timedelta(hours=1)  # longer than taking a clip in takes, whose file is there before its row
 
 
 def forget_sounds(now: datetime) -> int:
-    """How many files were deleted, so that what was deleted is gone whatever came between."""
+    """Deletes them and says how many: a deleted clip is gone whatever went wrong on the way."""
     storage = Clip._meta.get_field("file").storage
     kept = set(Clip.objects.values_list("file", flat=True))
     forgotten = 0

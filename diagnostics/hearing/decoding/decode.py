@@ -1,6 +1,6 @@
 """From a clip's path to samples, in a long-lived child process with limits on time, memory and length.
 
-`multiprocessing` dies inside a Celery worker and a decoder may take its process with it, so the child is a plain
+A decoder may crash its process, and `multiprocessing` does not work inside a Celery worker. So the child is a plain
 subprocess (diagnostics/hearing/decoding/decode_child.py). It is replaced after a crash, a hang, or CLIPS_A_CHILD clips.
 """
 
@@ -16,18 +16,20 @@ from pathlib import Path
 
 import numpy as np
 
+from diagnostics.hearing.core import limits
 from garage.core.errors import Showable
 
 CLIPS_A_CHILD = 200  # then a fresh child, so that no leak grows; common practice, no source
 SECONDS_A_CLIP = 60.0
-SAMPLES_AT_MOST = 8000 * 182
+LONGEST_ANSWER_S = 182  # three minutes, and what a codec adds
+SAMPLES_AT_MOST = limits.RATE_HZ * LONGEST_ANSWER_S
 ROOT = Path(__file__).resolve().parents[3]
 CRASHED = "clip broke the decoder; allowed is a sound or video file as a phone makes it, try to record it again."
 TOO_SLOW = f"clip took more than {SECONDS_A_CLIP:.0f} s to decode; allowed is a clip of at most 3 minutes and 100 MB."
 
 
 class _Gone(Exception):
-    """The child ended or answered what it never would."""
+    """The child has ended, or what it sent is no answer."""
 
 
 class Decoder:
@@ -45,7 +47,7 @@ class Decoder:
         self.close()
 
     def samples(self, path: str | bytes) -> np.ndarray:
-        """The sound as float32 at 8 kHz, one channel; raises Showable where there is none to be had."""
+        """The sound, (n,) float32 at RATE_HZ, one channel. Raises Showable where there is none to be had."""
         if self._clips >= CLIPS_A_CHILD:
             self.close()
         try:

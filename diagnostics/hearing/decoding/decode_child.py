@@ -1,8 +1,7 @@
 """The child that decodes clips: a path a line on standard input, a header line and samples on standard output.
 
-It runs apart because a decoder is large C code that meets whatever bytes people send: it may crash, hang or eat
-memory, and then only this process does. Started by diagnostics/hearing/decoding/decode.py.
-It limits its own memory before it reads.
+It runs in a process of its own because a decoder is large C code that is fed whatever bytes people send. If it crashes,
+hangs or eats memory, only this process does. It limits its own memory before it reads. decode.py beside it starts it.
 Playlists and other formats that point elsewhere are not opened: no clip makes the machine fetch or read anything.
 """
 
@@ -25,9 +24,10 @@ from av.audio.fifo import AudioFifo
 from av.audio.resampler import AudioResampler
 from av.container import InputContainer
 
+from diagnostics.hearing.core import limits
 from garage.core.errors import Showable
 
-RATE_HZ = 8000
+RATE_HZ = limits.RATE_HZ
 LONGEST_S = 180
 MINUTES = LONGEST_S // 60
 LARGEST_BYTES = 100 * 2**20
@@ -41,7 +41,7 @@ FORMATS = "wav,w64,aiff,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,ogg,flac,caf,a
 ALLOWED = "allowed is a sound or video file as a phone makes it: wav, mp3, m4a, mp4, webm, ogg, flac, caf, amr or 3gp"
 TOO_MUCH = f"clip needs too much memory to be decoded; {ALLOWED}."
 BEGINNING_BYTES = 512  # enough to know a picture or a text by
-OPENED_NOT = {
+NOT_OPENED = {
     errno.ENOENT: "there is no such file",
     errno.ENOTDIR: "there is no such file",
     errno.EISDIR: "it is a folder",
@@ -65,8 +65,10 @@ def main() -> None:
 
 
 def _keep_memory() -> None:
-    """What one clip took is kept for the next: asking for it anew costs a quarter of the time that decoding takes.
-    Source of the numbers: mallopt(3) of glibc; other libraries have no such call."""
+    """Memory that one clip took is kept for the next: asking for it again costs a quarter of the decoding time.
+
+    Source of the numbers: mallopt(3) of glibc. Other C libraries have no such call.
+    """
     mallopt = getattr(ctypes.CDLL(None), "mallopt", None)
     if mallopt is None:
         return
@@ -105,7 +107,7 @@ def _opened(path: str) -> BinaryIO:
     try:
         file = open(path, "rb", opener=_at_once)  # noqa: SIM115  the caller closes it
     except (OSError, ValueError) as error:
-        why = OPENED_NOT.get(getattr(error, "errno", None) or 0, "its name is none that a file can have")
+        why = NOT_OPENED.get(getattr(error, "errno", None) or 0, "its name is none that a file can have")
         raise Showable(f"clip cannot be opened: {why}; allowed is a readable file.") from error
     kind = os.fstat(file.fileno())
     why = ""
@@ -122,7 +124,7 @@ def _opened(path: str) -> BinaryIO:
 
 
 def _at_once(path: str, flags: int) -> int:
-    """Opened without waiting, so that a named pipe cannot hold us."""
+    """Opened without blocking: a named pipe would wait for a writer."""
     return os.open(path, flags | os.O_NONBLOCK | os.O_CLOEXEC)
 
 
@@ -141,7 +143,7 @@ def is_picture(begins: bytes) -> bool:
 
 
 def _is_text(begins: bytes) -> bool:
-    """Nothing in it but letters and spaces: the last one may be cut."""
+    """Whether there is nothing but printable characters and spaces in it; the last one may be cut off."""
     words = begins.decode("utf-8", "ignore")
     return len(words.encode()) > len(begins) - 4 and all(c.isprintable() or c.isspace() for c in words)
 
@@ -171,7 +173,7 @@ def _from(container: InputContainer) -> list[np.ndarray]:
     for packet in _packets(container):
         try:
             frames = packet.decode()
-        except av.error.InvalidDataError:  # one bad packet is a gap, not the end of the clip
+        except av.error.InvalidDataError:  # a bad packet is a gap, not the end of the clip
             continue
         for frame in frames:
             if not RATES_HZ[0] <= frame.sample_rate <= RATES_HZ[1]:
@@ -198,8 +200,10 @@ def _packets(container: InputContainer) -> Iterator[av.Packet[av.AudioStream]]:
 
 
 class _Resampling:
-    """Resamples frames, many at once as each call costs more than its sound; a stream that changes its format within
-    gets a new resampler."""
+    """Resamples many frames at once, since a call costs more than the sound in one frame.
+
+    A stream that changes its format midway gets a new resampler.
+    """
 
     def __init__(self) -> None:
         self.waiting = AudioFifo()
@@ -219,7 +223,7 @@ class _Resampling:
         return before + (self._through() if self.waiting.samples >= AT_ONCE else [])
 
     def rest(self) -> list[np.ndarray]:
-        """What waits still, to its end."""
+        """All that is still waiting."""
         if self.resampler is None:
             return []
         return [*self._through(), *map(_pair, self.resampler.resample(None))]

@@ -1,6 +1,6 @@
-"""Who has a file in hand: a lock that the kernel lets go of with the process that holds it, however that ends.
+"""Who has a file in hand: a lock that the kernel releases when its process ends, however it ends.
 
-A row that says "being heard" cannot tell whether its worker still lives; the lock on the sound itself can, at once.
+A row that says "being heard" cannot tell whether its worker is still alive. The lock on the sound can, at once.
 """
 
 from __future__ import annotations
@@ -13,14 +13,14 @@ from typing import BinaryIO
 
 @contextmanager
 def in_hand(path: str) -> Iterator[bool]:
-    """True, and ours until the block ends; False where a living process has it.
+    """True, with the lock held until the block ends; False where a living process holds it.
 
-    The disk must know locks, as Django's storage asks of it too: it locks what it writes.
+    The file system must support locks. Django's storage asks that of it too, when it writes.
     """
     try:
         file = open(path, "rb")  # noqa: SIM115  held below
     except OSError:
-        yield True  # gone, or not to be read: nobody can be working on it, and why it is so is said by who tries
+        yield True  # gone or unreadable: nobody can be working on it, and whoever tries to read it says why
         return
     with file:
         yield _locked(file)

@@ -1,6 +1,6 @@
-"""The owner's clip of the rev-out: told how, sent, listened to, deleted; kept to look at once the machine is here.
+"""The owner's clip of the rev-out: how to make one, sending it, what was heard, deleting it.
 
-A recording goes the way of a chosen file.
+Once the machine is here the clip can only be looked at. A recording is sent as a chosen file is.
 """
 
 from __future__ import annotations
@@ -77,7 +77,7 @@ def sheet_clip_picture(_request: OwnerRequest, visit: Visit, clip_id: int) -> Ht
 @by_link("visit")
 @require_safe
 def owner_clip_kept(request: OwnerRequest, visit: Visit) -> HttpResponse:
-    """Once the machine is with us the check sheet's link is over: what was sent is looked at by the visit's."""
+    """Once the machine is here the check sheet's link is dead, so what was sent is shown behind the visit's."""
     shown = {"visit": visit, "clips": owner_clips_kept(visit), "token": request.link_token}
     return render(request, "hearing/owner_clip_kept.html", shown)
 

@@ -1,4 +1,4 @@
-"""A clip's sound for a player: what is asked for of it, piece by piece, and never as anything but sound."""
+"""A clip's sound for a player: the range it asks for, in pieces, and never as anything but sound."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ UNKNOWN = "application/octet-stream"  # offered for keeping, never shown as a pa
 
 
 def sound_answer(request: HttpRequest, file: File[bytes]) -> HttpResponseBase:
-    """The file, or the range of it that the player asks for: some players only play what can be asked for in ranges."""
+    """The file, or the range of it that the player asks for. Some players only play what is served in ranges."""
     try:
         size = file.size
     except FileNotFoundError as gone:
@@ -50,7 +50,7 @@ def sound_answer(request: HttpRequest, file: File[bytes]) -> HttpResponseBase:
 
 
 def _part(asked: str, size: int) -> tuple[int, int] | None:
-    """First byte and the one after the last, of a file of that size; None for all of it, as for what is no range."""
+    """First byte and the one past the last, of a file of that size; None for all of it."""
     found = _RANGE.fullmatch(asked.strip())
     if found is None or asked.strip() == "bytes=-":
         return None

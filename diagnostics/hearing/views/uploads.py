@@ -1,5 +1,5 @@
-"""A clip as it comes: one that says of itself that it is too large is refused unread; one that lies is read off and
-thrown away as it comes. Neither fills a disk, both get a sentence.
+"""The upload of a clip. One whose stated size is too large is refused unread. One that is larger than it states is
+thrown away as it comes. Neither fills a disk, and both get a sentence.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ AROUND_BYTES = 100_000  # of the form around the file: names, boundaries, a toke
 
 
 class AtMost(FileUploadHandler):
-    """Stands before those that keep the file; is_over is true once it was longer than `most_bytes`."""
+    """Stands before the handlers that keep the file. is_over: it was longer than `most_bytes`."""
 
     def __init__(self, request: HttpRequest, most_bytes: int) -> None:
         super().__init__(request)
@@ -35,7 +35,7 @@ class AtMost(FileUploadHandler):
 
 
 def limit(request: HttpRequest) -> None:
-    """Before anything reads the form, a token in it too. Raises BadInput by the length that the browser states."""
+    """To be set before anything reads the form, even the token in it. Raises BadInput for too large a stated size."""
     stated_bytes = int(request.META.get("CONTENT_LENGTH") or 0)
     if stated_bytes > LARGEST_BYTES + AROUND_BYTES:
         raise BadInput("The clip", Told(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
@@ -43,7 +43,7 @@ def limit(request: HttpRequest) -> None:
 
 
 def clip_in(request: HttpRequest) -> UploadedFile[bytes]:
-    """What came as the clip, once the limit stands. Raises BadInput."""
+    """The clip that was sent, once the limit is set. Raises BadInput."""
     upload = request.FILES.get("clip")
     if upload is None:
         is_over = any(isinstance(each, AtMost) and each.is_over for each in request.upload_handlers)

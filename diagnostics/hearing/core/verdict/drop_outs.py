@@ -77,7 +77,7 @@ def _goes_on(at_s: Float64s, first: int, last: int) -> bool:
 
 
 def _pattern_about(fired: Int64s, first: int) -> int:
-    """Every which turn fires before or after the run that begins at `first`: 2, 3 or 4 where most spacings say so,
+    """n, 2 to 4, where every n-th turn fires before or after the run that begins at `first`, by most of the spacings;
     else 1. fired: places of the firings that fired, ascending.
 
     >>> _pattern_about(np.array([0, 3, 6, 9, 12, 18, 21, 24, 27, 30]), 13)

@@ -18,7 +18,8 @@ class Firings:
     """(firings,) each. at_s: when its cycle begins.
 
     level: difference of its log loudness from firings hereabouts. pulse, wave: how much it looks like them in the
-    envelope and in the sound, 1 for as much, 0 for not at all. pattern: every which turn fires about it, 1 to 4.
+    envelope and in the sound, 1 for as much, 0 for not at all. pattern: n where every
+    n-th turn fires about it in an even rhythm, else 1.
     """
 
     at_s: Float64s
@@ -103,7 +104,7 @@ def _level(pulse: Float64s, within: Bools) -> Float64s:
 
 
 def pattern_of(level: Float64s, alike: Float64s) -> Int64s:
-    """Every which turn fires about each firing: 2, 3 or 4 in an even rhythm, else 1.
+    """For each firing n where every n-th turn fires about it, 2 to 4; 1 where no even rhythm is kept.
 
     The rhythm is sought in loudness and likeness together and in likeness alone. A firing that rings on is as loud in
     the next turn, but it looks like a firing only once. level, alike: as in Firings.
@@ -114,7 +115,7 @@ def pattern_of(level: Float64s, alike: Float64s) -> Int64s:
 
 
 def rhythm_of(strengths: Float64s, alone_from: float) -> Int64s:
-    """2, 3 or 4 where strengths come back every so many firings before, about or after a firing, else 1.
+    """For each firing n, 2 to 4, where strengths come back every n firings before, about or after it; else 1.
 
     Where every n-th turn fires, a firing resembles the n-th after it more than the next. Where firing fails in bursts
     it resembles the next one most. At a change of rhythm one side or the other is even. alone_from: how unlike the next

@@ -1,4 +1,4 @@
-"""What a spectrum counts for a rate: its own comb most, half and double less; every n-th tooth where it stands out."""
+"""How much a spectrum speaks for a rate: most for its own, less for half and twice; and every n-th tooth."""
 
 import numpy as np
 
@@ -9,7 +9,7 @@ BAND = Band(lowest_hz=40.0, top_hz=900.0, teeth=8, step_hz=10.0, bins=92)
 
 
 def lines(hz, strong_every=1, strong=1.0):
-    """A spectrum of lines at the multiples of a rate, every so manieth of them stronger."""
+    """A spectrum of lines at the multiples of a rate, every n-th of them stronger."""
     spectrum = np.zeros(BAND.bins)
     for order in range(1, int(900 / hz)):
         spectrum[round(order * hz / BAND.step_hz)] = 1 + strong * (order % strong_every == 0 and strong_every > 1)
