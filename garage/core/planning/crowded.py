@@ -1,4 +1,4 @@
-"""A quick look that spares the planner sure refusals: is anybody left in the minutes that a job needs in any case?"""
+"""A quick check that spares the planner certain refusals: in some minute the job needs a person and none is spare."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from garage.core.time.day_minutes import DAY_MIN
 
 
 def spare_people(day: DayProblem) -> list[int]:
-    """For each minute of the day, people at work less jobs that need one then, wherever in their window they begin.
+    """For each minute of the day, people at work less jobs certain to need one then, wherever in their window they
+    begin.
 
-    Only promised roller steps and steps pinned to their minute count: what else there is to do can give way. A day
-    whose promises can't all be kept may show fewer than there are: a no may be mistaken then, never a yes, since each
-    yes is asked of the planner.
+    Only promised roller steps and steps pinned to a minute count, since everything else can move. On a day whose
+    promises can't all be kept the count may be too low. A no may then be wrong but never a yes, because the planner
+    checks each yes.
 
     >>> spare = spare_people(DayProblem("2027-03-10", 0, 1, 1, (Worker("p1", 480, 600, ((500, 510),)),), ()))
     >>> spare[479], spare[480], spare[505], spare[599], spare[600]
@@ -33,7 +34,7 @@ def is_surely_full(spare: list[int], job: Job) -> bool:
 
 
 def certain_minutes(job: Job) -> range:
-    """Minutes in which the job holds a person in any case: its promised roller step, or its pinned next step.
+    """The minutes in which the job certainly needs a person: its promised roller step, or its pinned next step.
 
     >>> from garage.core.planning.day_problem import JobStep
     >>> certain_minutes(Job("41", 570, (JobStep("bench", 10), JobStep("roller", 90)), promised=600))
@@ -48,7 +49,7 @@ def certain_minutes(job: Job) -> range:
 
 
 def certain_on_the_rollers(job: Job) -> range:
-    """Minutes in which a promised job is on the rollers wherever in its window it begins; none once it has begun."""
+    """The minutes a promised job is on the rollers wherever in its window it begins. Empty once it has begun."""
     if job.promised is None or job.first_roller is None or not job.has_open_promise:
         return range(0)
     return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[job.first_roller].minutes)
@@ -59,6 +60,6 @@ def _within(begin: int, end: int) -> range:
 
 
 def _at_work(person: Worker) -> list[int]:
-    """The minutes of a person's hours outside the breaks."""
+    """The minutes of a person's hours outside breaks."""
     hours = _within(person.begin, person.end)
     return [minute for minute in hours if not any(begin <= minute < end for begin, end in person.breaks)]

@@ -1,24 +1,24 @@
-"""A workshop day as the planner sees it: people, stations, jobs with their steps, and the plan that comes out.
+"""A workshop day as the planner sees it: people, stations, jobs with their steps, and the resulting plan.
 
-Every time is a whole minute from local midnight, 0 to 1440, both ends usable: a step may end exactly where a break
-begins. Nothing here knows a clock, a database or a person's name.
+Every time is a whole minute from local midnight, 0 to 1440, inclusive: a step may end exactly where a break begins.
+Nothing here knows a clock, a database or a person's name.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-PROMISE_WINDOW_MIN = 15  # minutes after the promised time in which a beginning still keeps it; the manual of `plan`
-OVERRUN_MIN = 5  # minutes still given to a running step that has used up its time; the manual of `plan`
+PROMISE_WINDOW_MIN = 15  # minutes after the promised time by which it must begin to be kept; the manual of `plan`
+OVERRUN_MIN = 5  # minutes still allowed for a running step that has used up its time; the manual of `plan`
 BENCH, ROLLER = KINDS = ("bench", "roller")
-# Chance to pass the gate under which a machine is in doubt: named in the plan's notes and drawn with a broken thread.
+# Chance of passing the gate below which a machine is in doubt: named in the plan's notes, drawn with a broken thread.
 # Under 8 in 10 at least one check in five fails, and another machine should be ready to take the rollers. No source.
 IN_DOUBT_BELOW = 0.8
 
 
 @dataclass(frozen=True, slots=True)
 class Pin:
-    """What a person has fixed by hand; each part is optional."""
+    """What a person has fixed by hand. Each part is optional."""
 
     station: int | None = None
     by: str | None = None
@@ -42,7 +42,7 @@ class JobStep:
         return self.began is not None and self.ended is None
 
     def runs_to(self, now: int) -> int:
-        """Minute at which a running step is taken to end: in its time, or in OVERRUN_MIN if that has gone by.
+        """The minute at which a running step should end: after its own time, or OVERRUN_MIN from now if that is past.
 
         >>> JobStep("roller", 45, began=600, by="p1").runs_to(now=610)
         645
@@ -56,7 +56,7 @@ class JobStep:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """One machine's work of the day. worth in pence; ready 0 to 1: chance that it passes its readiness check."""
+    """One machine's work of the day. worth: pence. ready: chance, 0 to 1, that it passes its readiness check."""
 
     id: str
     here_from: int
@@ -68,7 +68,7 @@ class Job:
 
     @property
     def first_open(self) -> int:
-        """Index of the step after the last one that has begun: from here on the job is still to be placed."""
+        """Index of the step after the last one that has begun. The steps from there on are still to be placed."""
         return max((i + 1 for i, step in enumerate(self.steps) if step.began is not None), default=0)
 
     @property
@@ -77,7 +77,7 @@ class Job:
 
     @property
     def has_open_promise(self) -> bool:
-        """Whether the promise is still ahead: there is one, and its roller step has not begun."""
+        """Whether there is a promise and its roller step has not begun."""
         return self.promised is not None and self.first_roller is not None and self.first_roller >= self.first_open
 
     @property
@@ -86,12 +86,12 @@ class Job:
 
     @property
     def open_count(self) -> int:
-        """How many steps are still to be placed."""
+        """The number of steps still to be placed."""
         return len(self.steps) - self.first_open
 
     @property
     def first_roller(self) -> int | None:
-        """Index of the first roller step, the one that a promise is about; None without one."""
+        """Index of the first roller step, which the promise refers to. None if there is none."""
         return next((i for i, step in enumerate(self.steps) if step.at == "roller"), None)
 
 
@@ -106,7 +106,7 @@ class Worker:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A step with its station (from 1), its person and its minutes; also the running ones."""
+    """A step with its station (from 1), its person and its minutes. Running steps have one too."""
 
     job: str
     step: int
@@ -148,7 +148,7 @@ class DayProblem:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What `plan` answers. worth in pence, roller_minutes from now on, proved: levels proved best, 0 to 5."""
+    """The answer of `plan`. worth: pence. roller_minutes: from now on. proved: levels proved optimal, 0 to 5."""
 
     day: str
     placed: tuple[Placed, ...]

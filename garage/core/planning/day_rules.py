@@ -1,7 +1,8 @@
-"""What of a visit belongs to a day: what is due and pinned, when the machine is here, what may begin, what is in doubt.
+"""Which part of a visit belongs to a day: what is due or pinned, when the machine is here, what may begin, what is in
+doubt.
 
-The plan, the drawing, the day sheet and the changes all ask here. Rows become these values in
-garage/reads/day_problem.py and nowhere else.
+The plan, the drawing, the day sheet and the changes all use these rules. Only garage/reads/day_problem.py turns rows
+into these values.
 """
 
 from __future__ import annotations
@@ -17,14 +18,14 @@ from garage.core.planning.day_problem import BENCH, IN_DOUBT_BELOW, ROLLER, Job,
 from garage.core.time.day_minutes import DAY_MIN
 from garage.core.time.local_time import LocalTime
 
-ARRIVE_BEFORE_MIN = 30  # minutes an owner is asked to be there before the rollers; common practice, no source
-LATE_MIN = 15  # min after the agreed time before a visit that is not here is pointed at. Common practice, no source
+ARRIVE_BEFORE_MIN = 30  # minutes before the rollers at which the owner is asked to arrive; common practice, no source
+LATE_MIN = 15  # min after the agreed time before a missing visit is pointed out. Common practice, no source
 NOT_WORKED_ON = frozenset({states.READY, states.WAITING_FOR_PARTS, states.WAITING_FOR_OWNER})
 
 
 @dataclass(frozen=True, slots=True)
 class VisitStep:
-    """One stretch of work of a visit. by, pin_by: what the plan calls the person. Times are aware instants."""
+    """One stretch of work of a visit. by, pin_by: the plan's name for the person. Times are aware instants."""
 
     at: str
     minutes: int
@@ -39,9 +40,9 @@ class VisitStep:
 
 @dataclass(frozen=True, slots=True)
 class VisitToPlan:
-    """A visit as far as the day depends on it. at, starts_at: the time agreed, "" and None without one.
+    """The parts of a visit that the day depends on. at, starts_at: the agreed time, "" and None without one.
 
-    worth in pence; ready 0 to 1: chance that it passes its gate.
+    worth: pence. ready: chance, 0 to 1, that it passes its gate.
     """
 
     number: int
@@ -57,13 +58,13 @@ class VisitToPlan:
 
     @property
     def is_in_doubt(self) -> bool:
-        """Whether it may well fail the gate that is still before it."""
+        """Whether it may well fail a gate that is still ahead."""
         return self.ready < IN_DOUBT_BELOW and not self.has_passed_gate
 
 
 @dataclass(frozen=True, slots=True)
 class DayAt:
-    """A local day as it stands at an instant."""
+    """A local day seen at one instant."""
 
     day: date
     now: datetime
@@ -71,21 +72,21 @@ class DayAt:
 
     @property
     def now_minute(self) -> int:
-        """0 on a day to come, 1440 on one that is over."""
+        """0 on a day to come, 1440 on a past one."""
         return self.minute(self.now)
 
     def has(self, at: datetime | None) -> bool:
         return at is not None and self.local.day(at) == self.day
 
     def minute(self, at: datetime) -> int:
-        """The minute of this day; what lies before it is taken to its beginning, what lies after it to its end."""
+        """The minute of this day. Earlier instants give its beginning, later ones its end."""
         return min(max(self.local.minute_from(self.day, at), 0), DAY_MIN)
 
 
 def standing_day(starts_at: datetime | None, arrived_at: datetime | None, today: date, local: LocalTime) -> date:
-    """The day in whose plan a visit stands: that of its agreed time.
+    """The day whose plan the visit belongs to: that of its agreed time.
 
-    A machine in the building without a time, or whose time has gone by, stands in today.
+    A machine in the building belongs to today if it has no agreed time or the time is past.
     """
     if starts_at is None:
         return today
@@ -94,7 +95,7 @@ def standing_day(starts_at: datetime | None, arrived_at: datetime | None, today:
 
 
 def arrive_at(at: str, starts_at: datetime) -> datetime:
-    """When the owner is asked to be there: half an hour before the rollers, for the gate; at the bench at the time."""
+    """When the owner is asked to arrive: half an hour before the rollers, for the gate, or at the agreed bench time."""
     return starts_at - timedelta(minutes=ARRIVE_BEFORE_MIN if at == ROLLER else 0)
 
 
@@ -104,12 +105,12 @@ def is_overdue(state: str, starts_at: datetime | None, now: datetime) -> bool:
 
 
 def is_late(state: str, starts_at: datetime | None, now: datetime) -> bool:
-    """Whether it is overdue for so long that somebody should ask after it."""
+    """Whether it is so overdue that somebody should ask after it."""
     return is_overdue(state, starts_at, now - timedelta(minutes=LATE_MIN))
 
 
 def job_of(visit: VisitToPlan, day: DayAt) -> Job:
-    """The visit as one job of the day; without steps where nothing of it is due."""
+    """The visit as one job of the day, without steps if none is due."""
     starts = day.minute(visit.starts_at) if visit.starts_at is not None and day.has(visit.starts_at) else None
     steps = tuple(_job_step(step, day) for step in due_steps(visit, day))
     if starts is not None and visit.at == BENCH and starts >= day.now_minute:
@@ -125,7 +126,7 @@ def job_of(visit: VisitToPlan, day: DayAt) -> Job:
 
 
 def due_steps(visit: VisitToPlan, day: DayAt) -> tuple[VisitStep, ...]:
-    """The first steps of the visit that are part of this day: begun, or to be done on it."""
+    """The visit's first steps that belong to this day: begun, or to be done on it."""
     is_agreed = day.has(visit.starts_at)
     return tuple(takewhile(lambda step: _is_due(step, visit, is_agreed), visit.steps))
 
@@ -141,7 +142,7 @@ def _is_due(step: VisitStep, visit: VisitToPlan, is_agreed: bool) -> bool:
 
 
 def _job_step(step: VisitStep, day: DayAt) -> JobStep:
-    """A pin whose time has gone by is left aside: the planner could not place it any more."""
+    """A pin whose time has passed is dropped, because the planner could not place it."""
     begin = day.minute(step.pin_begins_at) if step.pin_begins_at is not None and day.has(step.pin_begins_at) else None
     return JobStep(
         at=step.at,
@@ -155,7 +156,7 @@ def _job_step(step: VisitStep, day: DayAt) -> JobStep:
 
 
 def _pinned_to(steps: tuple[JobStep, ...], starts: int) -> tuple[JobStep, ...]:
-    """The agreed bench time on the first step that has not begun, unless work began today or a person fixed another."""
+    """The agreed bench time pins the first step not begun, unless work began today or a person fixed another time."""
     index = next((index for index, step in enumerate(steps) if step.began is None), None)
     if index is None or steps[index].pin.begin is not None or any(step.began for step in steps):
         return steps
@@ -173,7 +174,7 @@ def _here_from(visit: VisitToPlan, steps: Sequence[JobStep], starts: int | None,
 
 
 def people_of(workers: Iterable[Worker], visits: Iterable[VisitToPlan]) -> tuple[Worker, ...]:
-    """Who is there that day, and after them who works on a step all the same: without hours to be planned with."""
+    """Everybody with hours that day, then anybody who is working on a step without having hours."""
     there = tuple(workers)
     known = {worker.id for worker in there}
     at_work = {step.by for visit in visits for step in visit.steps if step.by and not step.ended_at}
@@ -181,7 +182,7 @@ def people_of(workers: Iterable[Worker], visits: Iterable[VisitToPlan]) -> tuple
 
 
 class NotYet(Enum):
-    """Why a step may not begin, the first reason that holds."""
+    """Why a step may not begin: the first reason that applies."""
 
     BEGUN = "begun"
     NOT_HERE = "not here"
@@ -191,7 +192,7 @@ class NotYet(Enum):
 
 
 def why_not_yet(visit: VisitToPlan, index: int, skills: frozenset[str]) -> NotYet | None:
-    """Why the index-th step of the visit may not begin now; None where it may. skills: those of whoever would begin it.
+    """Why the index-th step of the visit may not begin now. None if it may. skills: of the person who would begin it.
 
     >>> rollers = VisitToPlan(41, states.HERE, (VisitStep("roller", 90),))
     >>> why_not_yet(rollers, 0, frozenset({"roller"}))
@@ -210,7 +211,7 @@ def why_not_yet(visit: VisitToPlan, index: int, skills: frozenset[str]) -> NotYe
 
 
 def step_now(visit: VisitToPlan) -> int | None:
-    """Index of the step that runs or is the next to begin, of a machine in the building."""
+    """Index of the running or next step of a machine in the building."""
     if visit.state not in states.IN_THE_BUILDING:
         return None
     return next((index for index, step in enumerate(visit.steps) if step.ended_at is None), None)

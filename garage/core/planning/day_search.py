@@ -1,9 +1,9 @@
-"""Whether a set of jobs can all be done: a search over the order of their steps, with a fixed number of knots.
+"""Whether a set of jobs can all be done: a search over the order of their steps with a fixed budget of nodes.
 
-At each knot the next step in order of time is chosen. Some step must begin before the earliest moment at which any
-waiting step could be over, or that one could be slipped in for nothing; so only those are tried, each as early as it
-can be, with each person (Giffler and Thompson 1960 for one kind of station; the extension to people from memory). After
-each choice every other job must still find room alone, or the knot is given up.
+Each node chooses the next step in order of time. Some step must begin before the earliest moment at which any waiting
+step could end, or that step could be fitted in at no cost. So only those steps are tried, each as early as possible
+and with each person (Giffler and Thompson 1960 for one kind of station; the extension to people from memory). After
+each choice every other job must still fit on its own, or the node is abandoned.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from garage.core.planning.placing import Floor, earliest, limits, released
 
 @dataclass(frozen=True, slots=True)
 class Duty:
-    """A job that must be placed whole; in_window: with its promise kept."""
+    """A job that must be placed whole. in_window: with its promise kept."""
 
     job: Job
     in_window: bool
@@ -24,7 +24,7 @@ class Duty:
 
 @dataclass(frozen=True, slots=True)
 class _Waiting:
-    """A job on the way through the search: what is left of it, from when on, and the latest its next step may begin."""
+    """A partly placed job: its remaining steps and the earliest minute at which the next may begin."""
 
     duty: Duty
     index: int
@@ -34,32 +34,32 @@ class _Waiting:
 
 @dataclass(frozen=True, slots=True)
 class _Choice:
-    place: int  # which of the waiting jobs
+    place: int  # index into the waiting jobs
     placed: Placed
     latest: int
 
 
-def fit_all(floor: Floor, asked: tuple[Duty, ...], knots: int) -> dict[str, list[Placed]] | None:
-    """The open steps of every job asked for, beside what the floor holds; None if not found in so many knots."""
+def fit_all(floor: Floor, asked: tuple[Duty, ...], nodes: int) -> dict[str, list[Placed]] | None:
+    """The open steps of every job, placed around what the floor holds. None if not found within the node budget."""
     day = floor.resources.day
     waiting = tuple(
         _Waiting(duty, duty.job.first_open, released(day, duty.job), ()) for duty in asked if duty.job.open_count
     )
-    search = _Search(knots)
+    search = _Search(nodes)
     return search.down(floor, waiting, {})
 
 
 class _Search:
-    def __init__(self, knots: int) -> None:
-        self.knots = knots
+    def __init__(self, nodes: int) -> None:
+        self.nodes = nodes
 
     def down(
         self, floor: Floor, waiting: tuple[_Waiting, ...], done: dict[str, list[Placed]]
     ) -> dict[str, list[Placed]] | None:
         if not waiting:
             return done
-        self.knots -= 1
-        if self.knots < 0:
+        self.nodes -= 1
+        if self.nodes < 0:
             return None
         choices = _choices(floor, waiting)
         for choice in choices or ():
@@ -74,13 +74,13 @@ class _Search:
                 del rest[choice.place]
                 finished = {**done, now.duty.job.id: list(seats)}
             found = self.down(after, tuple(rest), finished)
-            if found is not None or self.knots < 0:
+            if found is not None or self.nodes < 0:
                 return found
         return None
 
 
 def _choices(floor: Floor, waiting: tuple[_Waiting, ...]) -> list[_Choice] | None:
-    """The steps that may come next, most pressing first; None if some job has no room left."""
+    """The candidates for the next step, most urgent first. None if some job no longer fits."""
     out: list[_Choice] = []
     first_over: int | None = None
     for place, one in enumerate(waiting):
@@ -96,7 +96,7 @@ def _choices(floor: Floor, waiting: tuple[_Waiting, ...]) -> list[_Choice] | Non
 
 
 def _has_room(floor: Floor, one: _Waiting) -> bool:
-    """Whether the rest of a job, alone, still fits."""
+    """Whether the rest of the job fits on its own."""
     job, at = one.duty.job, one.at
     for index in range(one.index, len(job.steps)):
         lower, upper = limits(job, index, one.duty.in_window)
@@ -108,7 +108,7 @@ def _has_room(floor: Floor, one: _Waiting) -> bool:
 
 
 def _seatings(floor: Floor, place: int, one: _Waiting) -> list[_Choice]:
-    """The next step of a job as early as it can be, once for each person who makes a difference."""
+    """The job's next step as early as possible, once for each person who makes a difference."""
     job = one.duty.job
     step = job.steps[one.index]
     lower, upper = limits(job, one.index, one.duty.in_window)
@@ -131,7 +131,7 @@ def _seatings(floor: Floor, place: int, one: _Waiting) -> list[_Choice]:
 
 
 def _latest(job: Job, one: _Waiting) -> int:
-    """The latest minute at which the next step may begin for the rest to follow without a gap."""
+    """The latest minute at which the next step may begin if the rest follow without a gap."""
     latest: int | None = None
     for index in range(len(job.steps) - 1, one.index - 1, -1):
         upper = limits(job, index, one.duty.in_window)[1]

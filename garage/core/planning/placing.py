@@ -1,7 +1,7 @@
-"""Where the steps of one job can stand in a half-filled day.
+"""Where the steps of one job fit in a partly filled day.
 
-The minutes of a day are the bits of one whole number: bit t is set where minute t is free. All beginnings at which a
-step of m minutes fits come from a handful of shifts, so a whole chain of steps costs microseconds.
+The minutes of a day are the bits of one integer: bit t is set if minute t is free. A few shifts give every start at
+which a step of m minutes fits, so placing a whole chain of steps takes microseconds.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ StationKey = tuple[str, int]
 
 
 def span(begin: int, end: int) -> int:
-    """Bits begin … end - 1; none where end is not after begin.
+    """Bits begin … end - 1, or none if end is not after begin.
 
     >>> bin(span(2, 5))
     '0b11100'
@@ -26,7 +26,7 @@ def span(begin: int, end: int) -> int:
 
 @lru_cache(maxsize=8192)
 def beginnings(free: int, minutes: int) -> int:
-    """Bits t at which minutes t … t + minutes - 1 are all free; minutes ≥ 1.
+    """The bits t for which minutes t … t + minutes - 1 are all free. minutes ≥ 1.
 
     >>> bin(beginnings(0b1110111, 3))
     '0b10001'
@@ -39,7 +39,7 @@ def beginnings(free: int, minutes: int) -> int:
 
 
 def earliest(bits: int, lower: int, upper: int) -> int | None:
-    """The lowest set bit in lower … upper, both included.
+    """The lowest set bit in lower … upper, inclusive.
 
     >>> earliest(0b101000, lower=4, upper=9), earliest(0b101000, lower=6, upper=9)
     (5, None)
@@ -52,7 +52,7 @@ def earliest(bits: int, lower: int, upper: int) -> int | None:
 
 
 class Resources:
-    """What stays the same while a day is filled: hours, skills, stations, quiet times, and whom to prefer."""
+    """What stays fixed while a day is filled: hours, skills, stations, quiet times and preferences."""
 
     def __init__(self, day: DayProblem) -> None:
         self.day = day
@@ -60,7 +60,7 @@ class Resources:
         self.whole_day = span(0, DAY_MIN)
         self.quiet = {"bench": 0, "roller": _all(day.quiet_rollers)}
         self.skills = {p.id: p.skills for p in day.people}
-        by_skills = sorted(day.people, key=lambda p: len(p.skills))  # who can do less is asked first
+        by_skills = sorted(day.people, key=lambda p: len(p.skills))  # people with fewer skills come first
         self.able = {kind: tuple(p.id for p in by_skills if kind in p.skills) for kind in ("bench", "roller")}
         pinned = {(s.at, s.pin.station) for job in day.jobs for s in job.steps if s.pin.station is not None}
         self.stations: dict[str, tuple[int, ...]] = {
@@ -80,7 +80,7 @@ class Resources:
 
 
 class Floor:
-    """The minutes already taken of every person and station."""
+    """The minutes already taken for each person and station."""
 
     __slots__ = ("resources", "taken", "work")
 
@@ -97,7 +97,7 @@ class Floor:
         return twin
 
     def hold(self, placed: Placed, before: int = 0) -> None:
-        """Takes the minutes of a step, and `before` minutes ahead of them."""
+        """Takes the minutes of a step and the `before` minutes ahead of it."""
         bits = span(max(0, placed.begin - before), placed.end)
         self.work[placed.by] = self.work.get(placed.by, 0) | bits
         station = (placed.at, placed.station)
@@ -114,7 +114,9 @@ class Floor:
         return beginnings(self.resources.whole_day & ~(self.taken[at, number] | self.resources.quiet[at]), minutes)
 
     def starts(self, step: JobStep, clear: int = 0) -> int:
-        """Every minute at which an able person and a station are free together, and free of steps in `clear` too."""
+        """Every minute at which a skilled person and a station are both free. Both must also have no work in the
+        `clear` bits.
+        """
         people = 0
         for person in self.resources.people_for(step):
             if not self.work[person] & clear:
@@ -128,7 +130,7 @@ class Floor:
         return people & stations
 
     def seat(self, job: Job, index: int, begin: int, clear: int = 0, by: str | None = None) -> Placed | None:
-        """The step at this minute with the person and station liked best (those of the standing plan first)."""
+        """The step at this minute with the preferred person and station, those of the standing plan first."""
         step, bit = job.steps[index], 1 << begin
         people = [
             person
@@ -149,7 +151,9 @@ class Floor:
 
 
 def limits(job: Job, index: int, in_window: bool) -> tuple[int, int]:
-    """First and last minute at which the step may begin: machine here and gone, pin, the promise if it is to hold."""
+    """First and last minute at which the step may begin, from the machine's stay, the pin, and the promise if it must
+    hold.
+    """
     step = job.steps[index]
     lower, upper = job.here_from, (DAY_MIN if job.gone_by is None else job.gone_by) - step.minutes
     if step.pin.begin is not None:
@@ -169,11 +173,11 @@ def released(day: DayProblem, job: Job) -> int:
 
 
 def chain(floor: Floor, job: Job, in_window: bool, guarded: bool = False) -> list[Placed]:
-    """The open steps of a job one after another, each as early as it can be, in a floor that stays as it is.
+    """The open steps of a job in sequence, each as early as possible. The floor is not changed.
 
-    in_window: the promise must hold. guarded: the minutes before the promise must be free too. The answer is the
-    longest beginning of the chain; it is the whole job if its length is that of the open steps. Earliest first loses
-    nothing here: a later step never does better for an earlier one beginning later.
+    in_window: the promise must hold. guarded: the minutes before the promise must be free too. Returns the longest
+    prefix that fits, which is the whole job if it has every open step. Greedy placement loses nothing here: delaying an
+    earlier step never lets a later one begin sooner.
     """
     day = floor.resources.day
     at = released(day, job)

@@ -1,4 +1,4 @@
-"""The keys of `plan` at its edge: a parsed JSON line to a DayProblem, a Plan to what is written out.
+"""The JSON form of `plan`: a parsed line becomes a DayProblem, and a Plan becomes the output.
 
 Every refusal is a BadInput that names the field by its path, such as jobs[2].steps[0].minutes. Unknown keys are
 ignored.
@@ -30,12 +30,12 @@ MOST_S = 3600
 
 
 def answer(raw: object) -> dict[str, Any]:
-    """One line of `plan` in, one out. Raises BadInput."""
+    """The output for one line of `plan`. Raises BadInput."""
     return plan_to(plan(day_from(raw)))
 
 
 def day_from(raw: object) -> DayProblem:
-    """The day of one input line; raises BadInput naming the field that cannot be used."""
+    """The day of one input line. Raises BadInput naming the field that cannot be used."""
     line = _object(raw, "the line")
     now = _minute(line, "now", "")
     people = _items(line, "people", "", _person, MOST_PEOPLE)
@@ -66,7 +66,7 @@ def day_from(raw: object) -> DayProblem:
 
 
 def plan_to(made: Plan) -> dict[str, Any]:
-    """A plan with the keys of the manual, its times as text."""
+    """A plan with the manual's keys and its times as text."""
     return {
         "day": made.day,
         "placed": [
@@ -273,7 +273,7 @@ def _all_different(ids: list[str], path: str) -> None:
 
 
 def _shown(value: object) -> object:
-    """What is said of a value: itself if it is short and plain, else its kind; never a long or deeply nested text."""
+    """How a value is quoted: itself if short and plain, else its type. Never a long or deeply nested text."""
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, int) and abs(value) > 10**15:

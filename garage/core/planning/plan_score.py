@@ -1,4 +1,4 @@
-"""What a plan is worth, level by level, as the manual of `plan` counts it."""
+"""Scores a plan level by level, as the manual of `plan` defines it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ Seats = dict[str, list[Placed]]  # job id to its placed steps, running ones incl
 
 @dataclass(frozen=True, slots=True, order=True)
 class PlanScore:
-    """Compared field by field, more is better; the last ones are negative sums of minutes and of moved steps."""
+    """Compared field by field, more is better. The last three are negative sums of minutes, risk and moved steps."""
 
     kept: int
     guarded: int
@@ -23,13 +23,13 @@ class PlanScore:
 
 
 def is_done(job: Job, placed: list[Placed]) -> bool:
-    """Whether all steps of a job are over, running or placed."""
+    """Whether every step of a job is over, running or placed."""
     have = {p.step for p in placed}
     return all(step.ended is not None or index in have for index, step in enumerate(job.steps))
 
 
 def promised_begin(job: Job, placed: list[Placed]) -> int | None:
-    """The minute at which the job's first roller step begins or began; None if it has none or is not placed."""
+    """The minute at which the job's first roller step begins or began. None if there is none or it is not placed."""
     index = job.first_roller
     if index is None:
         return None
@@ -43,7 +43,7 @@ def keeps(job: Job, placed: list[Placed]) -> bool:
 
 
 def is_guarded(day: DayProblem, job: Job, seats: Seats) -> bool:
-    """Whether a kept promise has its guard minutes free: roller, person, and the job's own earlier steps."""
+    """Whether a kept promise has its guard minutes free of other work on the rollers, by the person and on the machine."""
     index = job.first_roller
     if index is None or job.promised is None or day.guard == 0 or job.steps[index].began is not None:
         return True
@@ -60,7 +60,7 @@ def is_guarded(day: DayProblem, job: Job, seats: Seats) -> bool:
 
 
 def end_minute(job: Job, placed: list[Placed]) -> int:
-    """The minute at which the job's last step ends; 24:00 for one left out or not to be finished."""
+    """The minute at which the job's last step ends, or 24:00 if the job is left out or cannot be finished."""
     if not is_done(job, placed):
         return DAY_MIN
     return placed[-1].end if placed else max((s.ended or 0 for s in job.steps), default=0)

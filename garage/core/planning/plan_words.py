@@ -42,11 +42,11 @@ def _why_left_out(alone: Floor, full: Floor, job: Job, placed: list[Placed]) -> 
         return begun + reason
     reached = max([p.step + 1 for p in placed] + [job.first_open + len(chain(full, job, in_window=False))])
     step = job.steps[min(reached, len(job.steps) - 1)]
-    return f"{begun}Beside the other jobs there are no {step.minutes} minutes left for it at {PLACES[step.at]}."
+    return f"{begun}The other jobs leave no room for its {step.minutes} minutes at {PLACES[step.at]}."
 
 
 def _why_not_alone(alone: Floor, job: Job, in_window: bool) -> str | None:
-    """Why a job does not fit even when no other job is on the day; None if it does."""
+    """Why a job does not fit even on an otherwise empty day. None if it does."""
     placed = chain(alone, job, in_window)
     if len(placed) == job.open_count:
         return None
@@ -56,7 +56,7 @@ def _why_not_alone(alone: Floor, job: Job, in_window: bool) -> str | None:
         _why_no_station(day, step)
         or _why_nobody(day, step)
         or _why_too_short(day, job, step)
-        or f"Hours, breaks and quiet times leave no {step.minutes} minutes for it at {PLACES[step.at]}"
+        or f"Hours, breaks and quiet times leave no room for its {step.minutes} minutes at {PLACES[step.at]}"
         f" from {hhmm(max([released(day, job), job.here_from] + [p.end for p in placed]))}"
         + (f" in time for {hhmm(job.promised)}." if in_window and job.promised is not None else _until(job))
     )
@@ -67,7 +67,7 @@ def _why_no_station(day: DayProblem, step: JobStep) -> str | None:
     if count == 0:
         return "There is no bench today." if step.at == "bench" else "There are no rollers today."
     if step.pin.station is not None and step.pin.station > count:
-        return f"It is fixed to {step.at} {step.pin.station}, and the day has only {count}."
+        return f"It is fixed to {step.at} {step.pin.station}, but the day has only {count}."
     return None
 
 
@@ -84,14 +84,14 @@ def _why_nobody(day: DayProblem, step: JobStep) -> str | None:
 
 def _why_too_short(day: DayProblem, job: Job, step: JobStep) -> str | None:
     if step.pin.begin is not None and step.pin.begin < day.now:
-        return f"It is fixed to {hhmm(step.pin.begin)}, and it is {hhmm(day.now)} already."
+        return f"It is fixed for {hhmm(step.pin.begin)}, and it is already {hhmm(day.now)}."
     if step.pin.begin is not None and step.pin.begin < max(job.here_from, released(day, job)):
         at = max(job.here_from, released(day, job))
-        return f"It is fixed to {hhmm(step.pin.begin)}, and the machine is free for it from {hhmm(at)} only."
+        return f"It is fixed for {hhmm(step.pin.begin)}, but the machine is not free before {hhmm(at)}."
     needed = sum(one.minutes for one in job.steps[job.first_open :])
     since = max(job.here_from, released(day, job))
     if job.gone_by is not None and since + needed > job.gone_by:
-        return f"It needs {needed} minutes, and from {hhmm(since)} to {hhmm(job.gone_by)} there are not so many."
+        return f"It needs {needed} minutes, more than there are from {hhmm(since)} to {hhmm(job.gone_by)}."
     return None
 
 
@@ -104,9 +104,9 @@ def _why_broken(day: DayProblem, alone: Floor, job: Job, seats: Seats) -> str:
     if job.steps[job.first_roller].began is not None:
         return said + f"it went on the rollers at {hhmm(promised_begin(job, seats[job.id]) or 0)}."
     if until < day.now:
-        return said + f"it is {hhmm(day.now)} already."
+        return said + f"it is already {hhmm(day.now)}."
     if job.here_from > until:
-        return said + f"the machine is here from {hhmm(job.here_from)} only."
+        return said + f"the machine is not here before {hhmm(job.here_from)}."
     reason = _why_not_alone(alone, job, in_window=True)
     if reason is not None:
         return said + reason[0].lower() + reason[1:]
@@ -117,25 +117,25 @@ def _why_broken(day: DayProblem, alone: Floor, job: Job, seats: Seats) -> str:
         if p.job != job.id and p.begin < until + job.steps[job.first_roller].minutes and p.end > promised
     ]
     if not others:
-        return said + "no way was found to have it ready in time beside the other jobs."
-    return said + "rollers or people are taken then by " + ", ".join(others) + "."
+        return said + "no way was found to have it ready in time with the other jobs."
+    return said + "rollers or people are taken at that time by " + ", ".join(others) + "."
 
 
 def _facts(day: DayProblem, seats: Seats) -> Iterator[str]:
-    """What has been begun and clashes: the planner keeps it as it is and says so."""
+    """Clashes in work that has begun. The planner leaves it unchanged and reports it."""
     running = [p for job in day.jobs for p in seats[job.id] if p.step < job.first_open]
     for kind in PLACES:
         count = sum(p.at == kind for p in running)
         if count > day.stations(kind):
-            yield f"{count} steps are running at {PLACES[kind]}, and there is room for {day.stations(kind)}."
+            yield f"{count} steps are running at {PLACES[kind]}, but there is room for {day.stations(kind)}."
     for person in sorted({p.by for p in running}):
         mine = [p.job for p in running if p.by == person]
         if len(mine) > 1:
-            yield f"{person} has begun {' and '.join(mine)} and not ended either."
+            yield f"{person} has {' and '.join(mine)} under way at once."
     for job in day.jobs:
         last = seats[job.id][-1:]
         if job.gone_by is not None and last and is_done(job, seats[job.id]) and last[0].end > job.gone_by:
-            yield f"{job.id} runs until {hhmm(last[0].end)}, and was to be done by {hhmm(job.gone_by)}."
+            yield f"{job.id} runs until {hhmm(last[0].end)} but should be done by {hhmm(job.gone_by)}."
 
 
 def _tight(day: DayProblem, seats: Seats) -> Iterator[str]:
@@ -145,7 +145,7 @@ def _tight(day: DayProblem, seats: Seats) -> Iterator[str]:
 
 
 def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:
-    """Risky checks in the order in which they come, and who is there to take the rollers if one fails."""
+    """Risky checks in order of time, and which machine could take the rollers if one fails."""
     doubtful = [
         (p.begin, job)
         for job in day.jobs
@@ -153,14 +153,14 @@ def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:
         if job.is_in_doubt and job.steps[p.step].check and job.steps[p.step].began is None
     ]
     for at, job in sorted(doubtful, key=lambda pair: (pair[0], pair[1].id)):
-        yield f"Check {job.id} at {hhmm(at)}: it may well fail (passes {round(job.ready * 100)} in 100)."
+        yield f"Check {job.id} at {hhmm(at)}: it may well fail ({round(job.ready * 100)} in 100 pass)."
         cover = _cover(day, seats, job)
         if cover is not None:
             yield cover
 
 
 def _cover(day: DayProblem, seats: Seats, risky: Job) -> str | None:
-    """The waiting machine that can take the risky one's roller time: here, checked by then, promised nothing."""
+    """A waiting machine that can take the risky one's roller time: here, checked by then, and promised no time."""
     freed = next((p for p in seats[risky.id] if p.step == risky.first_roller and p.step >= risky.first_open), None)
     if freed is None:
         return None

@@ -1,14 +1,14 @@
-"""The day's plan: plan(day) -> Plan, pure and repeatable.
+"""The day's plan: plan(day) -> Plan, pure and deterministic.
 
-This edition places simply and correctly. Promised roller times come first and are kept where the search finds a way;
-what it gives back always keeps every rule of the manual (a slow independent checker in the tests says so), but it is
-not proved best, so `proved` is 0. Several orders of the jobs are tried, then a search with a fixed number of knots, so
-that the same day always gives the same plan; `limit_s` only narrows that search, no clock is read.
+Promised roller times are placed first and are kept if the search finds a way. Every plan is feasible by the manual's
+rules, as a slow independent checker in the tests confirms, but none is proved optimal, so `proved` is 0. Several
+orders of the jobs are tried, then a search with a fixed budget of nodes, so that the same day always gives the same
+plan. `limit_s` only changes that budget. No clock is read.
 
-How often it misses something: of 521 promises that exhaustive enumeration could keep on 400 tiny random days it lost
-none, and none of the 99 days that could be done whole (tests/garage/core/planning/test_planner.py counts again); on
-full days of ten jobs nothing is proved. The search is complete on small days, because a day that can be done at all
-can be done with every step as early as its forerunners allow (semi-active schedules; Baker 1974, from memory).
+How often it misses something: on 400 tiny random days it kept all 521 promises that exhaustive enumeration could keep,
+and completed all 99 days that could be completed (tests/garage/core/planning/test_planner.py counts again). On full
+days of ten jobs nothing is proved. The search is complete on small days, because a feasible day stays feasible with
+every step as early as its predecessors allow (semi-active schedules; Baker 1974, from memory).
 """
 
 from __future__ import annotations
@@ -23,9 +23,9 @@ from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, s
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
 from garage.core.time.day_minutes import DAY_MIN
 
-KNOTS_A_SECOND = 400  # knots of the search granted for each second of limit_s; common practice, no source
-KNOTS_MOST = 1500
-USUAL_JOBS = 12  # a whole day; with more jobs each knot costs more, so fewer are granted
+NODES_A_SECOND = 400  # search nodes for each second of limit_s; common practice, no source
+NODES_MOST = 1500
+USUAL_JOBS = 12  # a full day; with more jobs each node costs more, so fewer are granted
 DROPPED_MOST = 12  # promises given up in turn to keep the others
 POLISH_MOST = 120  # jobs taken out and put back
 POLISH = ((True, True), (True, False), (False, False))  # promise kept and guarded, kept, at any time
@@ -34,8 +34,8 @@ POLISH = ((True, True), (True, False), (False, False))  # promise kept and guard
 def plan(day: DayProblem) -> Plan:
     """A feasible plan for the day, promises first.
 
-    day: all minutes from local midnight, 0 to 1440. What has begun stays where it is; nothing else is placed before
-    day.now. Raises nothing for a day that cannot be done: it says in left_out, broken and notes what does not fit.
+    day: all minutes from local midnight, 0 to 1440. Begun work stays where it is, and nothing else is placed before
+    day.now. A day that cannot be done raises nothing: left_out, broken and notes say what does not fit.
 
     >>> from garage.core.planning.day_problem import JobStep, Worker
     >>> visit = Job("41", here_from=510, promised=540, steps=(JobStep("bench", 10, check=True), JobStep("roller", 90)))
@@ -49,7 +49,7 @@ def plan(day: DayProblem) -> Plan:
     floor = Floor(resources)
     floor.hold_all(running)
     best = max(_trials(floor, day, running), key=lambda seats: score(day, seats))
-    return told(resources, running, _polish(resources, best))
+    return plan_of(resources, running, _polish(resources, best))
 
 
 def whole(made: Plan) -> bool:
@@ -58,7 +58,7 @@ def whole(made: Plan) -> bool:
 
 
 def seat_running(day: DayProblem) -> list[Placed]:
-    """The running steps: a station named by hand or by the standing plan first, then the lowest free one."""
+    """The running steps, each at its pinned station or that of the standing plan, else at the lowest free one."""
     standing = {(p.job, p.step): p.station for p in day.standing}
     running = [(job, index, step) for job in day.jobs for index, step in enumerate(job.steps) if step.is_running]
     named = {(job.id, index): step.pin.station or standing.get((job.id, index)) for job, index, step in running}
@@ -77,7 +77,7 @@ def seat_running(day: DayProblem) -> list[Placed]:
 
 @dataclass(frozen=True, slots=True)
 class Duties:
-    """What a day must hold to count as unbroken: each job that could be done at all, with what can be asked of it."""
+    """What a day must achieve: every job that could be done on its own, with its promise if that could be kept."""
 
     all: tuple[Duty, ...]
 
@@ -87,7 +87,9 @@ class Duties:
 
 
 def duties(floor: Floor, jobs: Sequence[Job]) -> Duties:
-    """Leaves out what fails even alone on the day; cuts a begun job that cannot be finished to what still can."""
+    """Leaves out a job that fails even on its own, and cuts a begun job that cannot be finished to the part that can be
+    done.
+    """
     out = []
     for job in jobs:
         if not job.open_count:
@@ -112,7 +114,7 @@ def holds(asked: Duties, seats: Seats) -> bool:
 
 
 def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:
-    """Each job in turn as early as it can be, promised ones at their time; broken promises try again at the end."""
+    """Places each job in turn as early as possible, promised ones at their time. Jobs that miss it are placed last."""
     floor = floor.copy()
     seats: Seats = {job.id: [] for job in order}
     late = []
@@ -134,7 +136,7 @@ def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:
 
 
 def orders(day: DayProblem) -> Iterator[list[Job]]:
-    """The orders worth trying, promised jobs ahead in all but the last: by time, worth a minute, length, risk."""
+    """The orders to try, promised jobs first in all but the last: by time, worth per minute, length, risk."""
     jobs = list(day.jobs)
     far = DAY_MIN * 2
 
@@ -164,21 +166,21 @@ def _trials(floor: Floor, day: DayProblem, running: list[Placed]) -> Iterator[Se
             yield seats
     if is_whole:
         return
-    knots = max(1, min(KNOTS_MOST, int(KNOTS_A_SECOND * day.limit_s)) * USUAL_JOBS // max(USUAL_JOBS, len(day.jobs)))
-    found = fit_all(floor, asked.all, knots)
+    nodes = max(1, min(NODES_MOST, int(NODES_A_SECOND * day.limit_s)) * USUAL_JOBS // max(USUAL_JOBS, len(day.jobs)))
+    found = fit_all(floor, asked.all, nodes)
     if found is None:
-        found = fit_all(floor, asked.promised, knots)
+        found = fit_all(floor, asked.promised, nodes)
     if found is not None:
         yield _with_running(_add_rest(floor, day, found), running)
         return
     for dropped in asked.promised[:DROPPED_MOST]:
-        found = fit_all(floor, tuple(d for d in asked.promised if d is not dropped), max(1, knots // 4))
+        found = fit_all(floor, tuple(d for d in asked.promised if d is not dropped), max(1, nodes // 4))
         if found is not None:
             yield _with_running(_add_rest(floor, day, found), running)
 
 
 def _add_rest(floor: Floor, day: DayProblem, found: Seats) -> Seats:
-    """The jobs that a search left aside, dearest an order can place first, around what it has placed."""
+    """Fits the jobs that a search left out around those it placed, the most valuable first."""
     floor = floor.copy()
     for placed in found.values():
         floor.hold_all(placed)
@@ -187,7 +189,7 @@ def _add_rest(floor: Floor, day: DayProblem, found: Seats) -> Seats:
 
 
 def _polish(resources: Resources, seats: Seats) -> Seats:
-    """Takes out one job after another, risky ones first, and puts it back where the day is better for it."""
+    """Takes jobs out one at a time, risky ones first, and puts each back where it improves the day."""
     day = resources.day
     best, best_score = seats, score(day, seats)
     for job in (2 * sorted(day.jobs, key=lambda j: (j.ready, j.here_from)))[:POLISH_MOST]:
@@ -205,8 +207,8 @@ def _polish(resources: Resources, seats: Seats) -> Seats:
     return best
 
 
-def told(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
-    """The filled day as the answer of `plan`, with its sentences."""
+def plan_of(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
+    """The filled day as a Plan, with its sentences."""
     day = resources.day
     placed = sorted((p for ps in seats.values() for p in ps), key=lambda p: (p.begin, p.at, p.station, p.job, p.step))
     kept = [job for job in day.jobs if keeps(job, seats[job.id])]

@@ -1,9 +1,9 @@
-"""Which times of a day may still be sold without breaking it.
+"""Which times of a day can still be sold without breaking a promise.
 
-A time is free if the wanted job can be added so that every job of the day that could be done at all is still placed and
-every promise that could be kept at all is still kept, the new one included. Behind every yes lies such a plan; a no may
-be mistaken where the bounded search gave up (the tests count how often). The time sold of a roller visit is the
-beginning on the rollers (Job.promised); of a bench visit, the beginning at the bench (pin.begin of its first step).
+A time is free if the job can be added while every other job that could be done is still placed and every promise that
+could be kept is still kept, the new one included. Every yes is backed by such a plan. A no may be wrong when the
+bounded search gave up (the tests count how often). For a roller visit, the time sold is the start on the rollers
+(Job.promised). For a bench visit, it is the start at the bench (pin.begin of its first step).
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ from garage.core.time.day_minutes import DAY_MIN
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
 GATE_MIN = 10  # minutes of the readiness check; the manual of `plan`
-KNOTS = 60  # knots of the search for one time
+NODES_A_TIME = 60  # search nodes for one time
 
 
 class _Time(Protocol):
-    """A minute or a datetime: what can be told apart and subtracted."""
+    """A minute or a datetime: anything that can be compared and subtracted."""
 
     def __lt__(self, other: Any, /) -> bool: ...
     def __sub__(self, other: Any, /) -> Any: ...
@@ -38,7 +38,7 @@ TimeT = TypeVar("TimeT", bound=_Time)
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A visit that somebody would like to book. gone_by: minute of the day; worth in pence; ready 0 to 1."""
+    """A visit that somebody would like to book. gone_by: minute of the day. worth: pence. ready: 0 to 1."""
 
     steps: tuple[JobStep, ...]
     arrive_before_min: int = ARRIVE_BEFORE_MIN
@@ -61,17 +61,17 @@ def roller_visit(
 
 
 def bench_visit(bench_min: int) -> Wanted:
-    """Bench work only; the owner is asked for the time at which it begins."""
+    """Bench work only. The time sold is its start."""
     return Wanted((JobStep("bench", bench_min),), arrive_before_min=0)
 
 
 def new_visit(at: str, minutes: int, gate_min: int) -> Wanted:
-    """What a booking for the rollers or the bench needs of the day."""
+    """What a new booking for the rollers or the bench needs of the day."""
     return roller_visit(minutes, gate_min=gate_min) if at == ROLLER else bench_visit(minutes)
 
 
 def known_visit(at: str, minutes: int, gate_min: int, *, has_passed_gate: bool, is_here: bool) -> Wanted:
-    """What a new time for a visit that exists needs: no second gate, and no arriving when the machine is here.
+    """What a new time for an existing visit needs: no second gate, and no arrival when the machine is already here.
 
     >>> asked = known_visit("roller", 90, 10, has_passed_gate=True, is_here=True)
     >>> [(step.at, step.minutes) for step in asked.steps], asked.arrive_before_min
@@ -84,7 +84,7 @@ def known_visit(at: str, minutes: int, gate_min: int, *, has_passed_gate: bool, 
 
 
 def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002  the name of the field in Job
-    """The job as it stands in the day once this time is sold.
+    """The job as it will be in the day once this time is sold.
 
     >>> job_at(roller_visit(90), 600).promised, job_at(bench_visit(60), 600).steps[0].pin.begin
     (600, 600)
@@ -106,13 +106,13 @@ def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002 
 
 
 def possible(day: DayProblem, job: Job) -> bool:
-    """Whether the job may be added to the day. A job that brings an id already in the day takes that job's place."""
+    """Whether the job may be added to the day. A job with an id that is already in the day replaces that job."""
     others = tuple(one for one in day.jobs if one.id != job.id)
     return _Seller(replace(day, jobs=others)).takes(job)
 
 
 def free_times(day: DayProblem, wanted: Wanted, candidates: Iterable[int] | None = None) -> list[int]:
-    """The minutes, in order, at which the wanted visit may be sold; by default a grid over the people's hours from now.
+    """The minutes, in order, at which the visit may be sold. Default: a grid over the people's hours from now.
 
     >>> from garage.core.planning.day_problem import Worker
     >>> day = DayProblem("2027-03-10", 540, rollers=1, benches=1, people=(Worker("p1", 540, 720),), jobs=())
@@ -129,7 +129,7 @@ def free_times(day: DayProblem, wanted: Wanted, candidates: Iterable[int] | None
 
 
 def grid(begin: int, end: int, step_min: int = GRID_MIN) -> list[int]:
-    """The whole quarters of an hour (or other pieces) from begin to before end, counted from midnight.
+    """The quarters of an hour (or other pieces) from begin up to end, exclusive, counted from midnight.
 
     >>> grid(545, 600)
     [555, 570, 585]
@@ -138,7 +138,7 @@ def grid(begin: int, end: int, step_min: int = GRID_MIN) -> list[int]:
 
 
 def nearest(times: Sequence[TimeT], wanted: TimeT, count: int = 3) -> list[TimeT]:
-    """The times nearest to the wanted one, in order of time; of two as near the earlier is taken.
+    """The times nearest to the wanted one, in order of time. On a tie the earlier one is taken.
 
     >>> nearest([540, 600, 660, 900], wanted=630, count=2)
     [600, 660]
@@ -151,7 +151,7 @@ def nearest(times: Sequence[TimeT], wanted: TimeT, count: int = 3) -> list[TimeT
 
 
 class _Seller:
-    """A day made ready to be asked about many jobs: its duties, and the full floors that meet them."""
+    """A day prepared for many questions: its duties, and the full floors that meet them."""
 
     def __init__(self, day: DayProblem) -> None:
         self.day = day
@@ -161,17 +161,17 @@ class _Seller:
         self.empty = self._floor(())
         self.duties = duties(self.empty, day.jobs)
         self.full: list[Floor] = []
-        found = self._fill(day, self.empty, self.duties, KNOTS * 10)
+        found = self._fill(day, self.empty, self.duties, NODES_A_TIME * 10)
         if found is not None:
             self.full.append(self._floor(found))
 
     def begins_on_time(self, job: Job) -> bool:
-        """Whether it could begin to the minute on a day without other jobs: no time offered is late already."""
+        """Whether the job could begin on the minute in an otherwise empty day, so that no time offered is already late."""
         placed = chain(self.empty, job, in_window=True)
         return len(placed) == job.open_count and promised_begin(job, placed) == job.promised
 
     def takes(self, job: Job) -> bool:
-        """Looks for a place beside a plan that is known; else whether one can be at all; else for another plan."""
+        """Tries to fit the job into a known plan, then checks that it can fit at all, then searches for another plan."""
         if not self.full:
             return False
         if any(_fits(floor, job) for floor in self.full):
@@ -182,7 +182,7 @@ class _Seller:
         empty = Floor(Resources(day))
         empty.hold_all(self.running)
         asked = Duties((*self.duties.all, Duty(job, in_window=job.promised is not None)))
-        found = self._fill(day, empty, asked, KNOTS)
+        found = self._fill(day, empty, asked, NODES_A_TIME)
         if found is None:
             return False
         self.full.insert(0, self._floor(p for p in found if p.job != job.id))
@@ -194,7 +194,7 @@ class _Seller:
         floor.hold_all(placed)
         return floor
 
-    def _fill(self, day: DayProblem, empty: Floor, asked: Duties, knots: int) -> list[Placed] | None:
+    def _fill(self, day: DayProblem, empty: Floor, asked: Duties, nodes: int) -> list[Placed] | None:
         """The open steps of a day that meets all duties, if one is found."""
         jobs = tuple(duty.job for duty in asked.all)
         for order in orders(replace(day, jobs=jobs)):
@@ -204,11 +204,11 @@ class _Seller:
                 beside[one.job].insert(0, one)
             if holds(asked, beside):
                 return [p for placed in seats.values() for p in placed]
-        found = fit_all(empty, asked.all, knots)
+        found = fit_all(empty, asked.all, nodes)
         return None if found is None else [p for placed in found.values() for p in placed]
 
     def _is_crowded(self, job: Job) -> bool:
-        """Whether the roller minutes that promises need in any case already exceed the rollers: a sure no."""
+        """Whether the promises are certain to need more roller minutes than there are: a certain no."""
         certain = [bits for duty in self.duties.promised if (bits := _certain(duty.job))]
         mine = _certain(job)
         return _deepest([bits & mine for bits in certain]) >= self.day.rollers if mine else False
@@ -219,13 +219,13 @@ def _fits(floor: Floor, job: Job) -> bool:
 
 
 def _certain(job: Job) -> int:
-    """The minutes in which a promised job is on the rollers in any case, as bits."""
+    """The minutes in which a promised job is certainly on the rollers, as bits."""
     minutes = certain_on_the_rollers(job)
     return span(minutes.start, minutes.stop)
 
 
 def _deepest(layers: Sequence[int]) -> int:
-    """How many of the bit sets share a minute at most.
+    """The greatest number of bit sets that share one minute.
 
     >>> _deepest([0b0110, 0b0011, 0b1000])
     2

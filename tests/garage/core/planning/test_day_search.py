@@ -1,4 +1,4 @@
-"""The search finds days that placing one whole job after another cannot, and gives up after its knots."""
+"""The search finds days that placing one whole job after another cannot, and gives up after its nodes."""
 
 from itertools import permutations
 
@@ -25,22 +25,22 @@ def duties_of(day: DayProblem) -> tuple[Duty, ...]:
 
 def test_steps_of_several_jobs_are_dovetailed():
     day = an_interlocking_day()
-    found = fit_all(Floor(Resources(day)), duties_of(day), knots=100)
+    found = fit_all(Floor(Resources(day)), duties_of(day), nodes=100)
     assert found is not None
     assert sorted(found) == ["41", "42"]
     assert faults(day, plan(day)) == []
     assert whole(plan(day))
 
 
-def test_one_knot_is_not_enough():
+def test_one_node_is_not_enough():
     day = an_interlocking_day()
-    assert fit_all(Floor(Resources(day)), duties_of(day), knots=1) is None
+    assert fit_all(Floor(Resources(day)), duties_of(day), nodes=1) is None
 
 
 def test_a_day_that_cannot_be_done_is_given_up():
     jobs = tuple(Job(str(n), 480, (JobStep("roller", 60),), gone_by=590) for n in range(2))
     day = DayProblem("2027-03-10", 480, 1, 1, (Worker("p1", 480, 1020), Worker("p2", 480, 1020)), jobs)
-    assert fit_all(Floor(Resources(day)), duties_of(day), knots=1000) is None
+    assert fit_all(Floor(Resources(day)), duties_of(day), nodes=1000) is None
 
 
 def test_the_search_finds_what_no_order_of_whole_jobs_does():
@@ -53,7 +53,7 @@ def test_the_search_finds_what_no_order_of_whole_jobs_does():
     for order in permutations(jobs):
         seats = by_order(floor, order, guarded=False)
         assert not all(len(seats[job.id]) == len(job.steps) for job in jobs)
-    found = fit_all(floor, duties_of(day), knots=100)
+    found = fit_all(floor, duties_of(day), nodes=100)
     assert found is not None
     assert [(p.begin, p.end) for p in (*found["42"], *found["41"])] == [(480, 525), (555, 600), (525, 555)]
     assert whole(plan(day))

@@ -166,7 +166,7 @@ def test_what_has_begun_must_have_been_possible(step, where):
     assert refused.value.where == f"jobs[0].steps[0].{where}"
 
 
-def test_a_step_cannot_have_begun_before_its_forerunner_is_over():
+def test_a_step_cannot_have_begun_before_its_predecessor_is_over():
     line = a_line()
     line["jobs"][0]["steps"][1] |= {"began": "07:30", "by": "p1"}
     with pytest.raises(BadInput, match=r"jobs\[0\]\.steps\[1\]\.began"):

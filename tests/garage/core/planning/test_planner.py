@@ -105,7 +105,7 @@ def test_a_promise_that_clashes_is_said_with_the_job_that_is_in_its_way():
     [
         (visit("41", None), {"rollers": 0}, "There are no rollers today."),
         (visit("41", None), {"people": ()}, "Nobody here today works at the bench."),
-        (visit("41", None, gone_by=520), {}, "It needs 70 minutes, and from 08:00 to 08:40 there are not so many."),
+        (visit("41", None, gone_by=520), {}, "It needs 70 minutes, more than there are from 08:00 to 08:40."),
         (
             visit("41", None, steps=(JobStep("roller", 30, pin=Pin(by="p2")),)),
             {},
@@ -114,12 +114,12 @@ def test_a_promise_that_clashes_is_said_with_the_job_that_is_in_its_way():
         (
             visit("41", None, steps=(JobStep("bench", 30, pin=Pin(begin=500)),)),
             {"now": 510},
-            "It is fixed to 08:20, and it is 08:30 already.",
+            "It is fixed for 08:20, and it is already 08:30.",
         ),
         (
             visit("41", None, roller_min=300),
             {"quiet_rollers": ((600, 960),)},
-            "Hours, breaks and quiet times leave no 300 minutes for it at the rollers from 08:10.",
+            "Hours, breaks and quiet times leave no room for its 300 minutes at the rollers from 08:10.",
         ),
     ],
 )
@@ -131,7 +131,7 @@ def test_why_a_job_is_left_out_is_said_in_words(job, changed, sentence):
 def test_a_job_crowded_out_names_what_is_missing():
     made = plan(a_day(*(visit(str(n), None, roller_min=200) for n in range(40, 44))))
     assert [one.why for one in made.left_out] == [
-        "Beside the other jobs there are no 200 minutes left for it at the rollers."
+        "The other jobs leave no room for its 200 minutes at the rollers."
     ] * len(made.left_out)
     assert made.left_out
 
@@ -139,8 +139,8 @@ def test_a_job_crowded_out_names_what_is_missing():
 @pytest.mark.parametrize(
     ("job", "sentence"),
     [
-        (visit("41", 500, here_from=480), "Promised for 08:20: it is 10:00 already."),
-        (visit("41", 620, here_from=660), "Promised for 10:20: the machine is here from 11:00 only."),
+        (visit("41", 500, here_from=480), "Promised for 08:20: it is already 10:00."),
+        (visit("41", 620, here_from=660), "Promised for 10:20: the machine is not here before 11:00."),
         (
             visit("41", 620, steps=(JobStep("bench", 10, check=True, began=580, by="p2", ended=595),)),
             "Promised for 10:20: no roller work is left in the job.",
@@ -180,7 +180,7 @@ def test_notes_name_the_risky_check_and_the_machine_that_covers_for_it():
     waiting = visit("43", None, roller_min=45, here_from=480)
     blocking = visit("41", 490, roller_min=165, here_from=480)
     made = plan(a_day(risky, waiting, blocking))
-    assert "Check 42 at 10:30: it may well fail (passes 30 in 100)." in made.notes
+    assert "Check 42 at 10:30: it may well fail (30 in 100 pass)." in made.notes
     assert "If 42 fails, 43 is here and can take the rollers at 11:00." in made.notes
 
 
