@@ -1,4 +1,4 @@
-"""From what a visit did and will do on a day to the stretches of its thread. All minutes from local midnight."""
+"""Turns what a visit did and will do on a day into the stretches of its thread. Minutes from local midnight."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from garage.core.drawing.sheet import Stop, Thread
 
 YARD, COLLECTED = "In the yard", "Collected"
 SHORT_GAP_MIN = 10  # min; a machine is not wheeled into the yard for less. Common practice, no source
-COLLECTED_MIN = 20  # min a thread stays drawn on the Collected track, so that it can be seen
+COLLECTED_MIN = 20  # min for which a thread is still drawn on the Collected track, so that it can be seen
 
 
 @dataclass(frozen=True, slots=True)
 class StationWork:
-    """A stretch at a station. end of a running one: when it is taken to end. is_over, has_begun: as recorded."""
+    """A stretch at a station. end: of running work, when it is expected to end. is_over, has_begun: as recorded."""
 
     track: str
     begin: int
@@ -25,7 +25,7 @@ class StationWork:
 
 @dataclass(frozen=True, slots=True)
 class VisitOfDay:
-    """here_from: arrival, or when it is expected. gone_at: collected, else None. in_doubt: readiness not sure."""
+    """here_from: arrival, or when it is expected. gone_at: when collected, or None. in_doubt: may well fail its gate."""
 
     number: str
     label: str
@@ -36,7 +36,7 @@ class VisitOfDay:
 
 
 def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread:
-    """One thread: waiting in the yard, work at stations, collected. closes: where an unfinished thread stops.
+    """One thread: waiting in the yard, work at stations, collected. closes: where an unfinished thread ends.
 
     >>> v = VisitOfDay("41", "41 Corrick 185", 510, (StationWork("Bench 1", 525, 535, "gate"),))
     >>> [(s.track, s.begin, s.end, s.state) for s in machine_thread(v, now=None, closes=600).stops]

@@ -1,7 +1,7 @@
-"""One day of the workshop to be drawn, its drawing with all coordinates, and the same day in words.
+"""A day of the workshop to be drawn, its drawing with all coordinates, and the same day in words.
 
-Times are minutes from local midnight, lengths pixels of the drawing's viewBox. Every mark of the drawing is said in
-words too: the list is what a phone and a screen reader are given.
+Times are minutes from local midnight, lengths are pixels of the drawing's viewBox. The list says every mark of the
+drawing in words: phones and screen readers get the list.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ SAID = {DONE: "done", RUNNING: "under way", PLANNED: "planned", WAITING: ""}
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One stay of a machine on a track; state: waiting, planned, running or done."""
+    """One stay of a machine on a track. state: waiting, planned, running or done."""
 
     track: str
     begin: int
@@ -27,7 +27,7 @@ class Stop:
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """number: of the visit, as said aloud; in_doubt: whether its readiness is."""
+    """number: the visit's number as spoken. in_doubt: whether it may well fail its gate."""
 
     number: str
     label: str
@@ -51,7 +51,7 @@ class Rest:
 
 @dataclass(frozen=True, slots=True)
 class DaySheet:
-    """A day to be drawn; tracks from top to bottom, the first and the last are places, the others stations."""
+    """A day to be drawn. tracks: from top to bottom, the first and the last are places, the others stations."""
 
     title: str
     tracks: tuple[str, ...]
@@ -65,7 +65,7 @@ class DaySheet:
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """kind: hour, name, who, what, mark or now. x is the left edge, y the base line, width an upper bound."""
+    """kind: hour, name, who, what, mark or now. x: left edge. y: baseline. width: an upper bound."""
 
     x: float
     y: float
@@ -77,7 +77,7 @@ class Label:
 
 @dataclass(frozen=True, slots=True)
 class Ruled:
-    """A straight line; kind: hour, track, rim or now."""
+    """A straight line. kind: hour, track, rim or now."""
 
     x1: float
     y1: float
@@ -99,7 +99,7 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """A path; kind: thread, doubt or promise."""
+    """A path. kind: thread, doubt or promise."""
 
     d: str
     kind: str
@@ -107,7 +107,7 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """One thing of the day in words."""
+    """One event of the day in words."""
 
     minute: int
     clock: str
@@ -144,7 +144,7 @@ def in_words(sheet: DaySheet) -> tuple[DayLine, ...]:
 
 
 def described(sheet: DaySheet) -> str:
-    """One sentence for who cannot see the drawing; the list says the rest."""
+    """One sentence for people who cannot see the drawing. The list has the details."""
     machines, tracks = len(sheet.threads), len(sheet.tracks)
     return (
         f"{machines} {'machine' if machines == 1 else 'machines'} as threads over {tracks} tracks from left to right: "

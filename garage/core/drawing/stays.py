@@ -1,4 +1,4 @@
-"""Where the threads of a day stay: minutes to pixels, neighbouring stops of a machine together, and their labels."""
+"""Lays out the threads of a day: minutes to pixels, adjacent stops of a machine merged, and their labels."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from itertools import groupby
 from garage.core.drawing.sheet import WAITING, DaySheet, Label, Stop, Thread
 from garage.core.drawing.text_width import shortened, text_px
 
-LEFT, RIGHT = 150, 1240  # pixels: the first and the last minute of the drawing
+LEFT, RIGHT = 150, 1240  # pixels: x of the first and the last minute
 LETTER_PX = 13
 GAP_PX, BEND_PX = 9, 14  # between neighbours on one lane; the run-in of a crossing
 LABEL_MOST_PX = 320
@@ -17,7 +17,7 @@ LABEL_MOST_PX = 320
 
 @dataclass(frozen=True, slots=True)
 class Stay:
-    """Neighbouring stops of one machine on one track, with the labels above them; left and right bound all of it."""
+    """Adjacent stops of one machine on one track, with the labels above them. left and right bound everything."""
 
     thread: Thread
     stops: tuple[Stop, ...]
@@ -31,7 +31,7 @@ class Stay:
 
 
 class Scale:
-    """Minutes to pixels, from a whole hour to a half, widened where something lies outside the opening hours."""
+    """Minutes to pixels. Runs from a whole hour to a half hour, wider where something lies outside the opening hours."""
 
     def __init__(self, sheet: DaySheet) -> None:
         stops = [stop for thread in sheet.threads for stop in thread.stops]
@@ -58,7 +58,7 @@ def stays_of(thread: Thread, scale: Scale) -> list[Stay]:
 
 
 def _stay_labels(thread: Thread, stops: Sequence[Stop], scale: Scale, is_first: bool) -> list[Label]:
-    """Who it is where the thread begins, and what is done at each bar, one beside the other above the line."""
+    """The machine where the thread begins and the work at each bar, side by side above the line."""
     texts = [(scale.x(stops[0].begin), thread.label, "who")] if is_first else []
     for before, stop in zip((None, *stops), stops, strict=False):
         goes_on = before is not None and before.state != WAITING and before.end == stop.begin
@@ -84,6 +84,6 @@ def label_at(x: float, y: float, text: str, kind: str, size_px: int) -> Label:
 
 
 def label_beside(x: float, y: float, text: str, kind: str) -> Label:
-    """Words to the right of a mark, or to its left where the paper ends."""
+    """Text to the right of a mark, or to its left at the edge of the paper."""
     width = text_px(text, LETTER_PX)
     return label_at(x + 8 if x + 8 + width <= RIGHT else x - 8 - width, y, text, kind, LETTER_PX)

@@ -1,14 +1,14 @@
-"""How wide a line of text will be on the drawing, without a font at hand.
+"""Estimates the width of a line of text on the drawing without loading a font.
 
-Widths in thousandths of the letter size, read off Atkinson Hyperlegible Next (the hmtx tables of its 400 and 700 cuts,
-the wider of the two) and rounded up; figures are taken as tabular.
+Widths in thousandths of the font size, read from Atkinson Hyperlegible Next (hmtx tables of weights 400 and 700, the
+wider of the two) and rounded up. Figures are assumed tabular.
 """
 
 from __future__ import annotations
 
-SPARE = 1.03  # for a browser's rounding; a stand-in font may still be wider. By eye, no source
-UNKNOWN = 1000  # thousandths of the letter size for what the table lacks: as wide as it is high
-LETTERS = {  # thousandths of the letter size: the letters that wide
+SPARE = 1.03  # for a browser's rounding; a fallback font may still be wider. By eye, no source
+UNKNOWN = 1000  # thousandths of the font size, for characters not in the table: one em
+LETTERS = {  # thousandths of the font size: the characters of that width
     220: "'",
     260: "j|",
     280: ",.:;’‘",
@@ -45,7 +45,7 @@ WIDTHS = {letter: width for width, letters in LETTERS.items() for letter in lett
 
 
 def text_px(text: str, size_px: float) -> float:
-    """Width of a line in pixels, rather too wide than too narrow.
+    """Width of a line in pixels, erring on the wide side.
 
     >>> round(text_px("gate", 13), 1)
     28.4
@@ -54,7 +54,7 @@ def text_px(text: str, size_px: float) -> float:
 
 
 def shortened(text: str, size_px: float, most_px: float) -> str:
-    """The text itself, or its beginning with an ellipsis where it is too wide.
+    """The text, or its beginning with an ellipsis if it is too wide.
 
     >>> shortened("fix first: ceiling at 5 200", 13, most_px=80)
     'fix first: c…'

@@ -1,9 +1,9 @@
-"""The day drawn as threads: where every line, bar and label of the day sheet stands.
+"""Draws the day as threads: the position of every line, bar and label of the day sheet.
 
-Time runs across. Each track is a band; each machine is one thread that runs along the band it is on and crosses over
-when it moves. A thin line is waiting, a black bar is work done, a pale bar is work planned, a broken line is a machine
-whose readiness is in doubt, an arrow is a promise, the one coloured line is now. Inside a band every stay has a lane
-and takes as much of it as its bar or its labels need, whichever is longer: so no two labels can meet on a full day.
+Time runs across. Each track is a band. Each machine is one thread that runs along its band and crosses over when the
+machine moves. A thin line is waiting, a black bar is work done, a pale bar is planned work, a broken line is a machine
+that may well fail its gate, an arrow is a promise, and the one coloured line is now. Inside a band every stay gets a
+lane and as much width as its bar or its labels need, whichever is longer, so labels never overlap on a full day.
 """
 
 from __future__ import annotations
@@ -47,9 +47,9 @@ from garage.core.time.day_minutes import hhmm
 WIDTH, NAMES_X = 1260, 12
 HOURS_Y, NOW_Y, TOP_Y, FOOT_PX = 20, 38, 46, 8
 HOUR_PX, NAME_PX = 14, 16
-BAR_PX = 8  # thinner than a capital of the labels is high
-WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines alone
-BAND_PX, RIM_PX = 46, 7  # least height of a band; its rim
+BAR_PX = 8  # less than the height of the labels' capitals
+WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines only
+BAND_PX, RIM_PX = 46, 7  # minimum height of a band; its rim
 ROW_PX = 18  # a row of promises or of the words below a break
 
 Mark = TypeVar("Mark", Ruled, Bar, Label)
@@ -85,7 +85,7 @@ def draw(sheet: DaySheet) -> Drawing:
 
 
 class _Board:
-    """The drawing while it grows from top to bottom; y is where the next band begins."""
+    """The drawing as it grows from top to bottom. y: where the next band begins."""
 
     def __init__(self, sheet: DaySheet) -> None:
         self.sheet, self.scale = sheet, Scale(sheet)
@@ -128,7 +128,7 @@ class _Board:
             self._rests()
 
     def frame(self) -> None:
-        """The hours and now, from the first band to the foot."""
+        """The hour lines and the now line, from the first band to the foot."""
         foot, x = self.y, self.scale.x
         for minute in range(self.scale.since, self.scale.until + 1, 60):
             self.rules.append(Ruled(x(minute), TOP_Y - 10, x(minute), foot, "hour"))
@@ -159,7 +159,7 @@ class _Board:
     def _promises(self, track: str) -> None:
         marks = sorted((p for p in self.sheet.promises if p.track == track), key=lambda p: (p.at, p.number))
         labels = [label_beside(self.scale.x(p.at), 0, f"{p.number} promised {hhmm(p.at)}", "mark") for p in marks]
-        rows = _rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # with room for the arrow
+        rows = _rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # leaves room for the arrow
         for promise, label, row in zip(marks, labels, rows, strict=True):
             y = self.y + row * ROW_PX + 10
             self.labels.append(replace(label, y=y))
@@ -167,7 +167,7 @@ class _Board:
         self.y += ROW_PX * (max(rows, default=-1) + 1)
 
     def _rests(self) -> None:
-        """Breaks are pale columns over all stations, their words below them."""
+        """Breaks are pale columns across all stations, with their words below."""
         rests = sorted(set(self.sheet.rests), key=lambda r: (r.begin, r.end, r.words))
         labels, x = [], self.scale.x
         for begin, end in dict.fromkeys((r.begin, r.end) for r in rests):
@@ -183,7 +183,7 @@ class _Board:
 
 
 def _lanes(stays: Sequence[Stay]) -> list[list[Stay]]:
-    """Each stay on the first lane that is free where it begins."""
+    """Puts each stay on the first lane that is free where it begins."""
     rows = _rows([(stay.left, stay.right) for stay in stays])
     return [
         [stay for stay, at in zip(stays, rows, strict=True) if at == row] for row in range(max(rows, default=-1) + 1)
@@ -191,7 +191,7 @@ def _lanes(stays: Sequence[Stay]) -> list[list[Stay]]:
 
 
 def _lane_heights(lane: Sequence[Stay]) -> tuple[float, float, float]:
-    """Height of a lane, and in it the heights of its line and of its labels' feet."""
+    """The height of a lane, of its line, and of the baselines of its labels."""
     if any(stop.state != WAITING for stay in lane for stop in stay.stops):
         return WORKED_PX, WORKED_PX - BAR_PX / 2 - 2, WORKED_PX - BAR_PX - 6
     if any(stay.labels for stay in lane):
@@ -200,7 +200,7 @@ def _lane_heights(lane: Sequence[Stay]) -> tuple[float, float, float]:
 
 
 def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
-    """For spans by their left ends: the first row in which each follows its forerunner at a distance.
+    """For each span, in order of left ends, the first row where it keeps its distance from its predecessor.
 
     >>> _rows([(0, 50), (20, 60), (70, 90)])
     [0, 1, 0]
@@ -215,7 +215,7 @@ def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
 
 
 def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
-    """A black bar for what is done, a pale one for what is planned; work under way is black up to now."""
+    """A black bar for finished work, a pale one for planned work. Running work is black up to now."""
     if stop.state == WAITING:
         return []
     parts = [(stop.begin, stop.end, DONE if stop.state == DONE else PLANNED)]
@@ -234,7 +234,7 @@ def _by_left(stay: Stay) -> float:
 
 
 def _rounded(mark: Mark) -> Mark:
-    """The same mark with its numbers to a tenth of a pixel."""
+    """The same mark with its numbers rounded to a tenth of a pixel."""
     numbers: dict[str, Any] = {
         f.name: round(v, 1) for f in fields(mark) if isinstance(v := getattr(mark, f.name), float)
     }
