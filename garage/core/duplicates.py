@@ -1,4 +1,4 @@
-"""Which owners are likely one and the same person: the same mail address, telephone number or name."""
+"""Which owners are probably the same person: they share a mail address, a telephone number or a name."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-KEPT_DIGITS = 9  # the last ones: 07700 900123 and +44 7700 900123 are one number
+KEPT_DIGITS = 9  # the last digits: 07700 900123 and +44 7700 900123 are the same number
 
 
 @dataclass(frozen=True)
 class Contact:
-    """What is known of one owner. id: any number that names the record."""
+    """What is known of one owner. id: any number that identifies the record."""
 
     id: int
     name: str
@@ -28,10 +28,10 @@ class LikelyDuplicates:
 
 
 def likely_duplicates(contacts: Iterable[Contact]) -> list[LikelyDuplicates]:
-    """Groups of records that share something, chained: if A and B share a mail and B and C a number, all three.
+    """Groups of records that share something. If A and B share a mail and B and C a number, all three form one group.
 
-    Records with the same id count once. A name alone is a weak sign, and said as what it is.
-    Nothing is joined by this: a person looks at it. Source of the signs: common practice, no source.
+    Records with the same id count once. A name alone is a weak sign and is reported as such. Nothing is joined here: a
+    person decides. Source of the signs: common practice, no source.
 
     >>> one, other = Contact(1, "Ann", "", "07700 900123"), Contact(2, "Anne", "", "+447700900123")
     >>> likely_duplicates([one, other])
@@ -55,7 +55,7 @@ def likely_duplicates(contacts: Iterable[Contact]) -> list[LikelyDuplicates]:
 
 
 def digits_of(telephone: str) -> str:
-    """The digits that tell a number apart, empty when there are too few to tell.
+    """The digits that identify a telephone number, empty when there are too few.
 
     >>> digits_of("+44 (0)7700 900 123"), digits_of("ask")
     ('700900123', '')

@@ -1,11 +1,11 @@
-"""The two errors a person may see, both showable as they stand.
+"""The two kinds of error that a person sees. Both can be shown unchanged.
 
-BadInput  what came in cannot be used: names the place, what was found and what is allowed.
-          A form puts it beside its field, a JSON line into its "error", a page into its message.
-Refused   the input is fine but the change is not possible now: one sentence, with the way out.
+BadInput  the input cannot be used: it names the field, what was found and what is allowed.
+          A form shows it beside the field, a JSON line in its "error", a page in its message.
+Refused   the input is fine but the change is not possible now: one sentence that says what to do instead.
 
-Each knows the status of the page that says it (RFC 9110, 15.5): 422 for what cannot be used, 409 for what cannot be
-done now. A kind of refusal that needs another one says so in its own class.
+Each error knows the HTTP status of its page (RFC 9110, 15.5): 422 for input that cannot be used, 409 for a change that
+is not possible now. A subclass that needs another status sets its own.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import ClassVar
 
 
 class Showable(Exception):
-    """An error whose text is one sentence meant for the person in front of the screen."""
+    """An error whose text is one sentence written for the person at the screen."""
 
     status: ClassVar[int]
 
@@ -23,10 +23,10 @@ class Showable(Exception):
         return str(self)
 
 
-class Told(str):
-    """What was found, in words of our own: told as it stands, where what was typed is quoted.
+class Unquoted(str):
+    """What was found, in our own words. It is printed without quotes, unlike what somebody typed.
 
-    >>> str(BadInput("The clip", Told("an empty file"), "a sound"))
+    >>> str(BadInput("The clip", Unquoted("an empty file"), "a sound"))
     'The clip is an empty file; allowed is a sound.'
     """
 
@@ -34,7 +34,7 @@ class Told(str):
 
 
 class BadInput(Showable):
-    """where: the field as the user knows it; found: what was there; allowed: what may stand there.
+    """where: the field as the user knows it. found: what was there. allowed: what would be accepted.
 
     >>> str(BadInput("stroke_mm", -3, "a length above 0"))
     'stroke_mm is -3; allowed is a length above 0.'
@@ -48,7 +48,7 @@ class BadInput(Showable):
 
 
 class Refused(Showable):
-    """A change that cannot be made now; the sentence says why and what can be done instead."""
+    """A change that is not possible now. The sentence says why and what to do instead."""
 
     status = 409
 
@@ -56,5 +56,5 @@ class Refused(Showable):
 def _said(found: object) -> str:
     if found is None:
         return "is missing"
-    text = repr(found) if isinstance(found, str) and not isinstance(found, Told) else str(found)
+    text = repr(found) if isinstance(found, str) and not isinstance(found, Unquoted) else str(found)
     return f"is {text if len(text) <= 60 else text[:57] + '...'}"

@@ -1,4 +1,4 @@
-"""Numbers as they were typed: limits that are exact in decimal are compared as fractions, never as binary floats."""
+"""Numbers exactly as typed: decimal limits are compared as fractions, never as binary floats."""
 
 from __future__ import annotations
 
@@ -20,10 +20,10 @@ def exact(
     most: Number | None = None,
     above: Number | None = None,
 ) -> Fraction:
-    """The number `found` without any rounding; a float counts as the shortest decimal that reads back as it.
+    """The number `found` without rounding. A float counts as the shortest decimal that reads back as the same float.
 
-    least, most: bounds that are allowed themselves; above: a lower bound that is not.
-    Raises BadInput(where, found, allowed) for anything else: no number, true or false, not finite, out of bounds.
+    least, most: inclusive bounds. above: an exclusive lower bound. Raises BadInput(where, found, allowed) for anything
+    else: not a number, true or false, not finite, out of bounds.
 
     >>> exact("drift_deg", 17.9, "degrees") - exact("drift_deg", 16.9, "degrees") == 1
     True

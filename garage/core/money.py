@@ -1,8 +1,8 @@
 """Money: Decimal pounds inside, whole pence at the edges, and the one rounding rule.
 
-The rule: half a penny and over goes up, as HMRC asks of retailers, who may not round down (Notice 700, 17.5.2, as
-quoted in VATREC12030). The concession to round down belongs to invoice traders and is not used. Negative amounts round
-the same distance, so that a refund mirrors its sale.
+Half a penny or more is rounded up, as HMRC requires of retailers, who may not round down (Notice 700, 17.5.2, as
+quoted in VATREC12030). The concession to round down is for invoice traders and is not used here. Negative amounts
+round by the same distance, so that a refund mirrors its sale.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ from decimal import ROUND_HALF_UP, Decimal
 from garage.core.errors import BadInput
 
 PENNY = Decimal("0.01")
-MOST = Decimal("999999.99")  # pounds; more is a slip of the finger
+MOST = Decimal("999999.99")  # pounds; anything more is a typing mistake
 
 
 def to_penny(amount: Decimal) -> Decimal:
-    """The amount in whole pence, half a penny away from zero.
+    """The amount in whole pence. Half a penny is rounded away from zero.
 
     >>> to_penny(Decimal("16.665"))
     Decimal('16.67')
@@ -26,7 +26,7 @@ def to_penny(amount: Decimal) -> Decimal:
 
 
 def to_pence(amount: Decimal) -> int:
-    """Pounds as a whole number of pence, rounded by the rule.
+    """Pounds as a whole number of pence, rounded by the same rule.
 
     >>> to_pence(Decimal("12.5"))
     1250
@@ -44,10 +44,10 @@ def from_pence(pence: int) -> Decimal:
 
 
 def pounds(text: str, where: str = "amount") -> Decimal:
-    """What a person typed as an amount, from 0 to 999,999.99 pounds.
+    """The amount a person typed, from 0 to 999,999.99 pounds.
 
-    A pound sign, blanks around, and commas between thousands are taken; at most two digits stand after the point.
-    A comma elsewhere is refused: 12,50 could mean two things. Raises BadInput(where, text, allowed).
+    A pound sign, spaces around it and commas between thousands are accepted, and at most two decimals. A comma anywhere
+    else is refused, because 12,50 could mean two things. Raises BadInput(where, text, allowed).
 
     >>> pounds(" £1,250.5 ")
     Decimal('1250.50')
@@ -63,7 +63,7 @@ def pounds(text: str, where: str = "amount") -> Decimal:
 
 
 def pounds_words(amount: Decimal) -> str:
-    """As it stands on a page or paper, always with pence.
+    """The amount as shown on pages and paper, always with pence.
 
     >>> pounds_words(Decimal("1250")), pounds_words(Decimal("-4.5"))
     ('£1,250.00', '-£4.50')
@@ -73,9 +73,9 @@ def pounds_words(amount: Decimal) -> str:
 
 
 def vat_in(gross: Decimal, percent: Decimal) -> Decimal:
-    """The VAT inside a price that includes it, whole pence.
+    """The VAT contained in a gross price, in whole pence.
 
-    percent: 0 to 100. Source: the VAT fraction, percent/(100 + percent); at 20 % a sixth (HMRC).
+    percent: 0 to 100. Source: the VAT fraction, percent/(100 + percent), a sixth at 20 % (HMRC).
 
     >>> vat_in(Decimal("250.00"), Decimal(20))
     Decimal('41.67')
@@ -85,7 +85,7 @@ def vat_in(gross: Decimal, percent: Decimal) -> Decimal:
 
 
 def net_in(gross: Decimal, percent: Decimal) -> Decimal:
-    """What is left of a gross price without its VAT, so that both add up to it exactly."""
+    """A gross price less its VAT, so that the two add up exactly."""
     return to_penny(gross) - vat_in(to_penny(gross), percent)
 
 

@@ -1,4 +1,4 @@
-"""Packers as they are said: thicknesses without noughts that say nothing."""
+"""Packer thicknesses in words, without trailing zeros."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from decimal import Decimal
 
 
 def mm_words(thickness_mm: Decimal) -> str:
-    """A thickness, as typed but for noughts at its end.
+    """A thickness without trailing zeros.
 
     >>> mm_words(Decimal("0.80")), mm_words(Decimal("10.00"))
     ('0.8 mm', '10 mm')

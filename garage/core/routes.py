@@ -12,4 +12,4 @@ WORDS = {
     DO_NOT_RUN: "do not run",
 }
 
-TO_FIX = frozenset({FIX_FIRST, DO_NOT_RUN})  # the rollers are given back until it is put right
+TO_FIX = frozenset({FIX_FIRST, DO_NOT_RUN})  # the roller slot is given back until the fault is put right

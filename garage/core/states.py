@@ -1,4 +1,4 @@
-"""The states of a visit in the words a mechanic would say, and which may follow which."""
+"""The states of a visit in a mechanic's words, and which may follow which."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ def check_move(now: str, then: str) -> None:
 
 
 def why_not_here(number: int, state: str) -> str:
-    """Why nothing can be done to the machine of that visit yet; empty where it is in the building.
+    """Why the machine of this visit cannot be worked on yet. Empty when it is in the building.
 
     >>> why_not_here(41, "booked")
     'Visit 41 is booked: take the machine in first.'

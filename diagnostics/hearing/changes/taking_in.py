@@ -18,7 +18,7 @@ from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
 from garage.core import states
-from garage.core.errors import BadInput, Refused, Told
+from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.actors import OWNER, Actor, person_of
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -66,9 +66,9 @@ def _looked_at(upload: UploadedFile[bytes]) -> _File:
     """Before anything is locked: reading it takes a while."""
     size_bytes = upload.size
     if not size_bytes:
-        raise BadInput("The clip", Told("an empty file"), ALLOWED)
+        raise BadInput("The clip", Unquoted("an empty file"), ALLOWED)
     if size_bytes > LARGEST_MB * 1_000_000:
-        raise BadInput("The clip", Told(f"{math.ceil(size_bytes / 1e6)} MB"), ALLOWED)
+        raise BadInput("The clip", Unquoted(f"{math.ceil(size_bytes / 1e6)} MB"), ALLOWED)
     return _File(upload, _clean(upload.name or ""), size_bytes, _digest(upload))
 
 

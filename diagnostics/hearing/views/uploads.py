@@ -11,7 +11,7 @@ from django.core.files.uploadhandler import FileUploadHandler, StopUpload
 from django.http import HttpRequest
 
 from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB
-from garage.core.errors import BadInput, Told
+from garage.core.errors import BadInput, Unquoted
 
 LARGEST_BYTES = LARGEST_MB * 1_000_000
 AROUND_BYTES = 100_000  # of the form around the file: names, boundaries, a token
@@ -38,7 +38,7 @@ def limit(request: HttpRequest) -> None:
     """To be set before anything reads the form, even the token in it. Raises BadInput for too large a stated size."""
     stated_bytes = int(request.META.get("CONTENT_LENGTH") or 0)
     if stated_bytes > LARGEST_BYTES + AROUND_BYTES:
-        raise BadInput("The clip", Told(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
+        raise BadInput("The clip", Unquoted(f"{math.ceil((stated_bytes - AROUND_BYTES) / 1e6):,} MB"), ALLOWED)
     request.upload_handlers.insert(0, AtMost(request, LARGEST_BYTES))
 
 
@@ -47,5 +47,5 @@ def clip_in(request: HttpRequest) -> UploadedFile[bytes]:
     upload = request.FILES.get("clip")
     if upload is None:
         is_over = any(isinstance(each, AtMost) and each.is_over for each in request.upload_handlers)
-        raise BadInput("The clip", Told(f"more than {LARGEST_MB} MB") if is_over else None, ALLOWED)
+        raise BadInput("The clip", Unquoted(f"more than {LARGEST_MB} MB") if is_over else None, ALLOWED)
     return upload

@@ -1,4 +1,4 @@
-"""What an owner, or the front desk on the telephone, has told of a visit that is not booked yet."""
+"""What an owner, or the front desk on the telephone, has entered for a visit that is not booked yet."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from uuid import UUID
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """key: made once for each draft, so that the same one sent twice is booked once. starts_at: an aware instant.
+    """key: made once for each draft, so that sending it twice books it once. starts_at: an aware instant.
 
-    machine_kind_id: the shop's machine kind that was picked, None for another. machine_words: make and model as the
-    owner calls them. year: of the machine, None if not known. machine_id: a machine that was here before, told by
-    the desk; its owner is taken with it, and what is said of both here does not count.
+    machine_kind_id: the machine kind that was picked, None for another. machine_words: make and model as the owner
+    calls them. year: of the machine, None if not known. machine_id: a machine that was here before, picked at the desk.
+    Its record and its owner's are then used, and whatever else the draft says of them is ignored.
     """
 
     key: UUID

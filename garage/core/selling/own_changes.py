@@ -1,4 +1,4 @@
-"""Until when an owner may move or call off a visit by the personal link, without a word on the telephone."""
+"""Until when an owner may move or call off a visit by the personal link without ringing."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ MOVES_UNTIL = timedelta(hours=24)  # before the agreed time; common practice, no
 
 
 def check_owner_may_move(state: str, starts_at: datetime | None, now: datetime, telephone: str) -> None:
-    """Raises Refused with the way out. A time that is near can't be sold again, so moving it is talked over."""
+    """Raises Refused with what to do instead. A slot this close can't be sold again, so the owner has to ring."""
     if state not in states.COMING:
         raise Refused(f"This visit is {states.WORDS[state]}: it can't be moved here. Ring {telephone}.")
     if starts_at is None:
@@ -21,6 +21,6 @@ def check_owner_may_move(state: str, starts_at: datetime | None, now: datetime, 
 
 
 def check_owner_may_call_off(state: str, telephone: str) -> None:
-    """Raises Refused once the machine is here or the visit over. Late is allowed: better told late than not at all."""
+    """Raises Refused once the machine is here or the visit is over. Calling off late is allowed: it beats not coming."""
     if state not in states.COMING:
         raise Refused(f"This visit is {states.WORDS[state]}: it can't be called off here. Ring {telephone}.")

@@ -1,7 +1,7 @@
-"""Instants and the pieces in which time is sold, days in words, days and times as they are typed.
+"""Instants, the five-minute pieces in which time is sold, and days and times in words.
 
-Everything is stored and compared as aware UTC. Local time is for people only: it skips an hour in spring, has one
-twice in autumn, and differences taken in it are wrong over a change (local_time.py has it). Arguments called `..._at`
+Everything is stored and compared as aware UTC. Local time is only for people: it skips an hour in spring and repeats
+one in autumn, so differences taken in it are wrong across a clock change (see local_time.py). Arguments named `..._at`
 are aware instants. Nothing here reads a clock.
 """
 
@@ -22,15 +22,16 @@ MONTHS = (
 
 
 def minutes_between(begins_at: datetime, ends_at: datetime) -> float:
-    """Minutes that really pass, whatever the clocks do between.
+    """Elapsed minutes, whatever the clocks do in between.
 
-    Aware subtraction within one zone compares wall clocks and is an hour off over a change: both go to UTC first.
+    Subtracting two aware times of one zone compares wall clocks and is an hour off across a clock change, so both are
+    converted to UTC first.
     """
     return (instant(ends_at) - instant(begins_at)).total_seconds() / 60
 
 
 def pieces(begins_at: datetime, ends_at: datetime) -> tuple[datetime, ...]:
-    """Begin, in UTC, of every whole five-minute piece that the time from begins_at up to ends_at touches.
+    """The start, in UTC, of every five-minute piece that the time from begins_at up to ends_at touches.
 
     >>> ten = datetime(2026, 11, 25, 10, 0, tzinfo=UTC)
     >>> [f"{piece:%H:%M}" for piece in pieces(ten, ten + timedelta(minutes=11))]
@@ -44,7 +45,7 @@ def pieces(begins_at: datetime, ends_at: datetime) -> tuple[datetime, ...]:
 
 
 def day_in_words(day: date) -> str:
-    """As it is said, whatever the machine's language.
+    """The day in English, whatever the computer's language.
 
     >>> day_in_words(date(2026, 11, 25))
     'Wednesday 25 November 2026'
@@ -53,7 +54,7 @@ def day_in_words(day: date) -> str:
 
 
 def instant(at: datetime) -> datetime:
-    """The same instant in UTC; BadInput for a time without its zone."""
+    """The same instant in UTC. BadInput for a time without a zone."""
     if at.tzinfo is None:
         raise BadInput("instant", at, "a time with its zone")
     return at.astimezone(UTC)

@@ -1,6 +1,6 @@
-"""Minutes of a day, counted from local midnight: what the day's plan, its drawing and the stations' hours are kept in.
+"""Minutes of a day, counted from local midnight. The plan, its drawing and the stations' hours use them.
 
-The texts "HH:MM" stand at the edge only.
+The text form "HH:MM" exists only at the edge.
 """
 
 from __future__ import annotations
@@ -11,14 +11,14 @@ from datetime import time
 
 from garage.core.errors import BadInput
 
-DAY_MIN = 1440  # minutes from midnight to midnight; a day of a clock change is cut at the edge
+DAY_MIN = 1440  # minutes from midnight to midnight; the day of a clock change is adjusted at the edge
 PIECE_MIN = 5  # the piece in which time is sold
 
 _HHMM = re.compile(r"([0-9]{2}):([0-9]{2})\Z", re.ASCII)
 
 
 def minute_of(moment: time) -> int:
-    """The minute of a wall-clock time, 0 to 1439; seconds are dropped.
+    """The minute of a wall-clock time, 0 to 1439. Seconds are dropped.
 
     >>> minute_of(time(9, 5, 59))
     545
@@ -27,7 +27,7 @@ def minute_of(moment: time) -> int:
 
 
 def minute_read(text: object, where: str = "time") -> int:
-    """The minute that a text "HH:MM" says, "00:00" to "24:00". Raises BadInput naming `where`.
+    """The minute given as "HH:MM", "00:00" to "24:00". Raises BadInput naming `where`.
 
     >>> minute_read("09:05"), minute_read("24:00")
     (545, 1440)
@@ -41,7 +41,7 @@ def minute_read(text: object, where: str = "time") -> int:
 
 
 def hhmm(minute: int) -> str:
-    """What a clock shows at that minute.
+    """The clock time at that minute.
 
     >>> hhmm(545), hhmm(1440)
     ('09:05', '24:00')

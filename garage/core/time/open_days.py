@@ -1,4 +1,4 @@
-"""On which days the garage is open, from when to when, and why it is closed."""
+"""On which days the garage is open, its hours, and why it is closed."""
 
 from __future__ import annotations
 
@@ -17,9 +17,9 @@ from garage.core.time.local_time import LocalTime
 
 @lru_cache(maxsize=32)
 def bank_holidays(country: str, part: str, first_year: int, last_year: int) -> Mapping[date, str]:
-    """Bank holidays by day, both years included; the weekend day that a substitute stands for is listed too.
+    """Bank holidays by day, both years included. A weekend day with a substitute day is listed too.
 
-    country: ISO 3166 code (GB). part: its subdivision there (ENG, WLS, SCT, NIR) or "" for the whole country.
+    country: ISO 3166 code (GB). part: its subdivision (ENG, WLS, SCT, NIR), or "" for the whole country.
     Raises BadInput where the library does not know them. Source: the holidays library, checked against gov.uk's list.
 
     >>> bank_holidays("GB", "ENG", 2026, 2026)[date(2026, 8, 31)]
@@ -35,7 +35,7 @@ def bank_holidays(country: str, part: str, first_year: int, last_year: int) -> M
 
 @dataclass(frozen=True)
 class Hours:
-    """Local times of one day; closes after opens."""
+    """Local times of one day. closes is after opens."""
 
     opens: time
     closes: time
@@ -45,8 +45,8 @@ class Hours:
 class OpenDays:
     """The garage's week and its exceptions. by_weekday: 0 is Monday, a missing weekday is closed.
 
-    closed: days shut besides, with the reason. open_after_all: bank holidays that are worked. A day of its own in
-    `closed` beats everything; a bank holiday is closed unless it stands in open_after_all.
+    closed: extra closed days with their reasons. open_after_all: bank holidays that are worked. A day in `closed` is
+    always closed, and a bank holiday is closed unless it is in open_after_all.
     """
 
     by_weekday: Mapping[int, Hours]
@@ -55,7 +55,7 @@ class OpenDays:
     open_after_all: frozenset[date] = frozenset()
 
     def why_closed(self, day: date) -> str:
-        """Why nobody is there, in a few words; empty when the garage is open.
+        """Why the garage is closed, in a few words. Empty when it is open.
 
         >>> OpenDays({0: Hours(time(8), time(17))}).why_closed(date(2026, 11, 29))
         'closed on Sundays'
@@ -69,7 +69,7 @@ class OpenDays:
         return ""
 
     def opening(self, day: date, local: LocalTime) -> tuple[datetime, datetime] | None:
-        """The instants, in UTC, at which the garage opens and closes that day; None when it is closed."""
+        """The instants, in UTC, at which the garage opens and closes that day. None when it is closed."""
         if self.why_closed(day):
             return None
         hours = self.by_weekday[day.weekday()]
@@ -79,7 +79,7 @@ class OpenDays:
         )
 
     def days(self, first: date, last: date) -> Iterator[date]:
-        """The open days from first to last, both included."""
+        """The open days from first to last, inclusive."""
         for ahead in range((last - first).days + 1):
             day = first + timedelta(days=ahead)
             if not self.why_closed(day):
