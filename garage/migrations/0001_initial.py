@@ -80,7 +80,7 @@ class Migration(migrations.Migration):
                     "booked_as",
                     models.CharField(
                         choices=[("set-up", "set-up"), ("power-run", "power run"), ("bench", "bench check")],
-                        help_text="What the judgement takes it for.",
+                        help_text="How the judgement treats it.",
                         max_length=10,
                     ),
                 ),
@@ -90,7 +90,7 @@ class Migration(migrations.Migration):
                     models.CharField(help_text="One line: what the owner goes home with.", max_length=140),
                 ),
                 ("at", models.CharField(choices=[("roller", "rollers"), ("bench", "bench")], max_length=6)),
-                ("minutes", models.PositiveSmallIntegerField(help_text="On that place.")),
+                ("minutes", models.PositiveSmallIntegerField(help_text="At that place.")),
                 ("price", models.DecimalField(decimal_places=2, help_text="Pounds, VAT included.", max_digits=8)),
                 ("deposit", models.DecimalField(decimal_places=2, default=Decimal("0"), max_digits=8)),
                 ("order", models.PositiveSmallIntegerField(default=0)),
@@ -468,11 +468,11 @@ class Migration(migrations.Migration):
                     "labour_per_hour",
                     models.DecimalField(decimal_places=2, help_text="Pounds an hour, VAT included.", max_digits=8),
                 ),
-                ("payment_words", models.TextField(blank=True, help_text="How to pay, as it stands on invoices.")),
-                ("cancel_words", models.CharField(blank=True, help_text="What becomes of a deposit.", max_length=200)),
+                ("payment_words", models.TextField(blank=True, help_text="How to pay, as printed on invoices.")),
+                ("cancel_words", models.CharField(blank=True, help_text="What happens to a deposit.", max_length=200)),
                 (
                     "does_words",
-                    models.TextField(blank=True, help_text="What the garage does: stands on the front page."),
+                    models.TextField(blank=True, help_text="What the garage does, for the front page."),
                 ),
                 ("slot_lost_pence", models.PositiveIntegerField(default=9000)),
                 ("bench_check_pence", models.PositiveIntegerField(default=2500)),
@@ -488,11 +488,11 @@ class Migration(migrations.Migration):
                 ("holds_per_address_and_hour", models.PositiveSmallIntegerField(default=12)),
                 (
                     "bookable_days",
-                    models.PositiveSmallIntegerField(default=42, help_text="How far ahead can be booked."),
+                    models.PositiveSmallIntegerField(default=42, help_text="How many days ahead can be booked."),
                 ),
                 (
                     "notice_minutes",
-                    models.PositiveSmallIntegerField(default=120, help_text="How short before a time it is sold."),
+                    models.PositiveSmallIntegerField(default=120, help_text="Least notice for an online booking."),
                 ),
             ],
             options={

@@ -1,4 +1,4 @@
-"""Who acts: a person of the workshop, the owner, or the system itself. Every change is told which."""
+"""Who acts: a person of the workshop, the owner, or the system itself. Every change is given its actor."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from garage.models.people import Person
 
 
 class Unnamed(Enum):
-    """Who acts without a log-in; the value is what the trail says."""
+    """An actor without a log-in. The value is the name in the trail."""
 
     OWNER = "the owner"  # on the booking pages or by the personal link
     SYSTEM = "Tickover itself"
@@ -20,10 +20,10 @@ Actor = Person | Unnamed
 
 
 def actor_words(actor: Actor) -> str:
-    """The name as the trail keeps it, whatever becomes of the log-in."""
+    """The name for the trail, which outlives the log-in."""
     return actor.name if isinstance(actor, Person) else actor.value
 
 
 def person_of(actor: Actor) -> Person | None:
-    """The log-in behind the actor; None where there is none."""
+    """The log-in behind the actor, or None."""
     return actor if isinstance(actor, Person) else None

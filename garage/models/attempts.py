@@ -1,4 +1,4 @@
-"""Things that may be tried only so often: wrong passwords, fresh links asked for. Swept after a day."""
+"""Attempts with a limit: wrong passwords, requests for a fresh link. Swept after a day."""
 
 from django.db import models
 

@@ -27,7 +27,7 @@ class Message(models.Model):
 
 
 class Enclosure(models.Model):
-    """A file that goes with a message: the calendar file, the invoice."""
+    """A file attached to a message: the calendar file, the invoice."""
 
     message = models.ForeignKey(Message, models.CASCADE, related_name="enclosures")
     name = models.CharField(max_length=80)

@@ -1,4 +1,4 @@
-"""Owners, their machines, the machine kinds the shop knows, and the joining of doubles."""
+"""Owners, their machines, the machine kinds the shop knows, and the joining of duplicates."""
 
 from django.conf import settings
 from django.db import models
@@ -6,7 +6,7 @@ from django.db.models import Q
 
 
 class Measures(models.Model):
-    """What judgement and timing need to know of a machine; empty means not known."""
+    """What judgement and timing need to know of a machine. Empty means not known."""
 
     fires_per_turn = models.FloatField(
         null=True, blank=True, help_text="1 two-stroke single, 2 two-stroke twin (180°), 0.5 four-stroke single."
@@ -84,7 +84,7 @@ class Machine(Measures):
 
 
 class Join(models.Model):
-    """Two records found to be one: which rows moved, so that it can be undone."""
+    """Two records joined as one. It keeps which rows moved, so that it can be undone."""
 
     what = models.CharField(max_length=7, choices=[("owner", "owner"), ("machine", "machine")])
     kept_id = models.BigIntegerField()

@@ -23,17 +23,17 @@ class Shop(models.Model):
     vat_number = models.CharField(max_length=14, blank=True, help_text="Empty: not registered, invoices carry no VAT.")
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("20"))
     labour_per_hour = models.DecimalField(max_digits=8, decimal_places=2, help_text="Pounds an hour, VAT included.")
-    payment_words = models.TextField(blank=True, help_text="How to pay, as it stands on invoices.")
-    cancel_words = models.CharField(max_length=200, blank=True, help_text="What becomes of a deposit.")
-    does_words = models.TextField(blank=True, help_text="What the garage does: stands on the front page.")
+    payment_words = models.TextField(blank=True, help_text="How to pay, as printed on invoices.")
+    cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
+    does_words = models.TextField(blank=True, help_text="What the garage does, for the front page.")
     # What being wrong costs, in pence: prices the routes (manual of `assess`).
     slot_lost_pence = models.PositiveIntegerField(default=9000)
     bench_check_pence = models.PositiveIntegerField(default=2500)
     call_pence = models.PositiveIntegerField(default=600)
     bench_minute_pence = models.PositiveIntegerField(default=75)
-    # What it is worth to learn before the visit that a machine must not be run: the check sheet asks by it.
+    # What it is worth to learn before the visit that a machine must not be run. The check sheet asks accordingly.
     stopped_in_time_pence = models.PositiveIntegerField(default=1500)
-    # Does a route act alone, or is the boss asked first?
+    # Whether a route acts alone, or the boss is asked first.
     fix_first_acts_alone = models.BooleanField(default=False)
     phone_first_acts_alone = models.BooleanField(default=False)
     do_not_run_acts_alone = models.BooleanField(default=False)
@@ -42,20 +42,20 @@ class Shop(models.Model):
     hold_minutes = models.PositiveSmallIntegerField(default=10)
     hold_minutes_in_all = models.PositiveSmallIntegerField(default=40)
     holds_per_address_and_hour = models.PositiveSmallIntegerField(default=12)
-    bookable_days = models.PositiveSmallIntegerField(default=42, help_text="How far ahead can be booked.")
-    notice_minutes = models.PositiveSmallIntegerField(default=120, help_text="How short before a time it is sold.")
+    bookable_days = models.PositiveSmallIntegerField(default=42, help_text="How many days ahead can be booked.")
+    notice_minutes = models.PositiveSmallIntegerField(default=120, help_text="Least notice for an online booking.")
 
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
 
     @property
     def local_time(self) -> LocalTime:
-        """The wall clock that the garage lives by."""
+        """The garage's wall clock."""
         return LocalTime.named(self.zone)
 
     @property
     def address_line(self) -> str:
-        """The address in one line, commas between."""
+        """The address in one line, separated by commas."""
         return ", ".join(line.strip().rstrip(",") for line in self.address.splitlines() if line.strip())
 
 
@@ -73,7 +73,7 @@ class OpeningHours(models.Model):
 
 
 class ClosedDay(models.Model):
-    """A day closed besides Sundays and bank holidays, or (open_after_all) a holiday worked."""
+    """A day closed besides Sundays and bank holidays, or (open_after_all) a holiday that is worked."""
 
     day = models.DateField(unique=True)
     why = models.CharField(max_length=80)
@@ -100,12 +100,12 @@ class VisitKind(models.Model):
     booked_as = models.CharField(
         max_length=10,
         choices=[(SET_UP, "set-up"), (POWER_RUN, "power run"), (BENCH_CHECK, "bench check")],
-        help_text="What the judgement takes it for.",
+        help_text="How the judgement treats it.",
     )
     name = models.CharField(max_length=40)
     goes_home_with = models.CharField(max_length=140, help_text="One line: what the owner goes home with.")
     at = models.CharField(max_length=6, choices=PLACE_KINDS)
-    minutes = models.PositiveSmallIntegerField(help_text="On that place.")
+    minutes = models.PositiveSmallIntegerField(help_text="At that place.")
     price = models.DecimalField(max_digits=8, decimal_places=2, help_text="Pounds, VAT included.")
     deposit = models.DecimalField(max_digits=8, decimal_places=2, default=Decimal(0))
     order = models.PositiveSmallIntegerField(default=0)

@@ -1,4 +1,4 @@
-"""Who changed what and when: rows are added, never changed (triggers refuse it)."""
+"""Who changed what and when. Rows are added and never changed (triggers refuse it)."""
 
 from django.conf import settings
 from django.db import models

@@ -1,4 +1,4 @@
-"""Database triggers that refuse changes to rows which must stay as they are, for migrations of any room.
+"""Database triggers that refuse changes to rows that must not change, for the migrations of any room.
 
 Use, in a migration of its own after the table exists:
 
@@ -8,9 +8,9 @@ Use, in a migration of its own after the table exists:
         message="An issued invoice is never changed: write a credit note.",
     )
 
-Both kinds of database then raise django.db.IntegrityError with the message in its text.
-SQLite makes a table anew when a later migration alters it, and its triggers are gone with the old one:
-repeat the operations after such a migration. The room's test of its triggers notices when that is forgotten.
+Both databases then raise django.db.IntegrityError with the message in its text. SQLite rebuilds a table when a later
+migration alters it, and drops its triggers with the old one: repeat the operations after such a migration. The room's
+test of its triggers fails if this is forgotten.
 """
 
 from collections.abc import Callable, Sequence
@@ -23,18 +23,16 @@ CHANGES = ("UPDATE", "DELETE")
 
 
 def refuse_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
-    """Operations, undoable, after which the named changes of the table's rows are refused.
+    """Reversible operations after which the named changes of the table's rows are refused.
 
-    table: its name in the database. message: one sentence. when: a condition in SQL both databases know, on OLD (and
-    NEW for INSERT or UPDATE); empty refuses always. changes: some of "INSERT", "UPDATE", "DELETE".
+    table: its name in the database. message: one sentence. when: a condition in SQL that both databases know, on OLD
+    (and NEW for INSERT or UPDATE). If empty, every change is refused. changes: some of "INSERT", "UPDATE", "DELETE".
     """
     return [RunPython(_creates(table, change, when, message), _drops(table, change)) for change in changes]
 
 
 def allow_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
-    """The opposite of refuse_changes, told the same: for a migration that brings rows into a new shape. End it with
-    refuse_changes again.
-    """
+    """Undoes refuse_changes, for a migration that rewrites rows. End that migration with refuse_changes again."""
     return [RunPython(_drops(table, change), _creates(table, change, when, message)) for change in changes]
 
 

@@ -19,14 +19,14 @@ class Visit(models.Model):
     state = models.CharField(max_length=20, choices=list(states.WORDS.items()))
     booked_at = models.DateTimeField()
     wants = models.TextField(blank=True, help_text="In the owner's own words.")
-    # The agreed time; empty while the slot is given back and no new one agreed.
+    # The agreed time. Empty while the slot is given back and no new one is agreed.
     at = models.CharField(max_length=6, choices=PLACE_KINDS, blank=True)
     starts_at = models.DateTimeField(null=True, blank=True)
     minutes = models.PositiveSmallIntegerField(default=0)
     price = models.DecimalField(max_digits=8, decimal_places=2, help_text="As booked: pounds, VAT included.")
     deposit = models.DecimalField(max_digits=8, decimal_places=2, default=0)
     deposit_paid = models.DecimalField(max_digits=8, decimal_places=2, default=0)
-    # What the judgement pushed down: the route acted upon, and what it means for the plan.
+    # What the judgement decided: the route acted upon, and what it means for the plan.
     route = models.CharField(max_length=12, blank=True, choices=list(routes.WORDS.items()))
     route_at = models.DateTimeField(null=True, blank=True)
     route_reasons = models.JSONField(default=list, blank=True, help_text="Plain sentences.")
@@ -38,7 +38,7 @@ class Visit(models.Model):
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")
-    # The personal link: raising the generation revokes every link given before.
+    # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=1)
     calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)
     calendar_sequence = models.PositiveIntegerField(default=0)
@@ -74,13 +74,13 @@ class Visit(models.Model):
 
 
 class Day(models.Model):
-    """The row that everybody who sells a time on this local day locks first."""
+    """The row locked first by everybody who sells a time on this local day."""
 
     day = models.DateField(unique=True)
 
 
 class Hold(models.Model):
-    """A time kept for one browser for some minutes while its owner fills the pages."""
+    """A time kept for one browser for some minutes while its owner fills in the pages."""
 
     browser = models.CharField(max_length=64, unique=True, help_text="A random key kept in the session.")
     address_key = models.CharField(max_length=64, help_text="Keyed hash of the network address, for the cap.")
@@ -95,7 +95,7 @@ class Hold(models.Model):
 
 
 class HoldBegun(models.Model):
-    """One row per hold taken, so that an address cannot take every time of a day in turn; swept after an hour."""
+    """One row per hold, so that one address cannot take every time of a day in turn. Swept after an hour."""
 
     address_key = models.CharField(max_length=64)
     at = models.DateTimeField()
@@ -105,7 +105,7 @@ class HoldBegun(models.Model):
 
 
 class SoldPiece(models.Model):
-    """Five minutes of the n-th roller or bench, held or sold. The unique constraint is what never sells twice."""
+    """Five minutes of the n-th roller or bench, held or sold. The unique constraint prevents selling twice."""
 
     at = models.CharField(max_length=6, choices=PLACE_KINDS)
     place = models.PositiveSmallIntegerField(help_text="The n-th of its kind that day: a count, not a certain roller.")
@@ -150,7 +150,7 @@ class Step(models.Model):
 
 
 class TakeIn(models.Model):
-    """Receiving a machine: key, what came with it, how it came."""
+    """Receiving a machine: its key, what came with it, how it arrived."""
 
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="take_in")
     at = models.DateTimeField()

@@ -1,4 +1,4 @@
-"""The page of thanks right after booking."""
+"""The thank-you page right after booking."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ THANKS_SHOWN = timedelta(days=1)
 
 @dataclass(frozen=True)
 class BookedPage:
-    """The links are as good as those in the mail."""
+    """Its links work as well as those in the mail."""
 
     visit: Visit
     arrive_at: datetime | None
@@ -27,8 +27,8 @@ class BookedPage:
 
 
 def booked_page(number: int | None) -> BookedPage | None:
-    """number: of the visit that this browser has just booked, from its session. Not shown any more after a day: the
-    browser may not be the owner's own.
+    """number: from the session of the browser that booked. The page expires after a day, since the browser may be
+    shared.
     """
     since = timezone.now() - THANKS_SHOWN
     visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None

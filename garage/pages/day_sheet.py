@@ -1,4 +1,4 @@
-"""One day of the workshop with all that its sheet shows: drawing, list, what needs a hand, what comes next."""
+"""One day of the workshop with everything its sheet shows: drawing, list, what needs a hand, what comes next."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ ANYBODYS_SKILLS = frozenset(KINDS)
 
 @dataclass(frozen=True)
 class Hand:
-    """Something that needs a hand now, with the page where it is put right."""
+    """Something that needs a hand now, with a link to the page where it is put right."""
 
     visit: Visit
     words: str
@@ -39,7 +39,7 @@ class Hand:
 
 @dataclass(frozen=True)
 class Next:
-    """One step that waits for its turn or runs, with what its button needs."""
+    """One step that is running or waiting for its turn, with what its button needs."""
 
     number: int
     step: Step
@@ -62,13 +62,13 @@ class DayPage:
     troubles: tuple[str, ...]  # promises that can't be kept, visits that don't fit, notes of the plan
     fix_first: tuple[Visit, ...]
     expected: tuple[Visit, ...]  # not here yet
-    workers: tuple[Person, ...]  # who may be fixed to a step by hand
+    workers: tuple[Person, ...]  # people to whom a step can be fixed by hand
     before: date
     after: date
 
 
 def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
-    """Visits with a time, an arrival, work or a collection on this local day; today all in the building too."""
+    """Visits with a time, an arrival, work or a collection on this local day. Today also those in the building."""
     first, end = local.bounds(day, day)
     belongs = Q(starts_at__gte=first, starts_at__lt=end) & ~Q(state__in=[states.CALLED_OFF, states.DID_NOT_COME])
     for field in ("arrived_at", "collected_at", "steps__began_at"):
@@ -80,7 +80,7 @@ def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]
 
 
 def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
-    """Everything on the sheet. now: an aware instant; the drawing shows it on its own day only."""
+    """Everything on the sheet. now: an aware instant, drawn only on its own day."""
     seen = DayAt(day, now, shop.local_time)
     is_today = seen.has(now)
     visits = list(visits_on(day, seen.local, is_today=is_today))
@@ -143,7 +143,7 @@ def _sheet(seen: DayAt, visits: Sequence[Visit], problem: DayProblem, plan: Plan
 
 
 def _hours(problem: DayProblem) -> tuple[int, int]:
-    """Whole hours around the people's day; 8 to 17 where nobody works."""
+    """Whole hours around the people's day, or 8 to 17 if nobody works."""
     begins = [p.begin for p in problem.people] or [8 * 60]
     ends = [p.end for p in problem.people] or [17 * 60]
     return min(begins) // 60 * 60, -(-max(ends) // 60) * 60

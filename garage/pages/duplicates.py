@@ -1,4 +1,4 @@
-"""The page of duplicates: owners and machines that may be one, and what was joined."""
+"""The page of duplicates: owners and machines that may be the same, and what was joined."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from garage.reads.owners import joins, machines_unjoined, names_of, owners_unjoi
 
 @dataclass(frozen=True)
 class LikelyOwners:
-    """Owners that may be one, with what they share in words."""
+    """Owners that may be the same, with what they share in words."""
 
     owners: list[Owner]
     shared: str
@@ -20,7 +20,7 @@ class LikelyOwners:
 
 @dataclass(frozen=True)
 class LikelyMachines:
-    """Machines of one owner that are called alike."""
+    """Machines of one owner with the same description."""
 
     owner: Owner
     machines: list[Machine]
@@ -28,7 +28,7 @@ class LikelyMachines:
 
 @dataclass(frozen=True)
 class Joined:
-    """What was joined and can be undone, with the names of both records."""
+    """A joining that can be undone, with the names of both records."""
 
     join: Join
     kept_words: str

@@ -1,4 +1,4 @@
-"""Fix first and the ring list, each with all its page shows."""
+"""Fix first and the ring list, each with everything its page shows."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ RUNG_SHOWN = 10
 @dataclass(frozen=True)
 class FixFirstPage:
     rows: tuple[Visit, ...]
-    asked: tuple[Visit, ...]  # a route waits for the boss's word
-    bench_minutes: int  # of all rows, where they are known
+    asked: tuple[Visit, ...]  # a route waits for the boss's decision
+    bench_minutes: int  # over all rows, where known
 
 
 @dataclass(frozen=True)

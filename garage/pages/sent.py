@@ -1,4 +1,4 @@
-"""The sent page: every message that went out or waits, with how far it is."""
+"""The sent page: every message that went out or is waiting, with its state."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def sent_page() -> SentPage:
 
 
 def state_words(message: Message) -> str:
-    """How far it is, as one would say it; its time stands beside it."""
+    """Its state in words, shown beside its time."""
     if message.kept_here:
         return "kept here, no mail server is set"
     if message.sent_at:

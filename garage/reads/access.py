@@ -1,4 +1,4 @@
-"""The doors to one row: a personal link, or a person of the workshop. Unknown and forbidden answer alike."""
+"""The doors to one row: a personal link, or a person of the workshop. Unknown and forbidden get the same answer."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def visits_with_names() -> QuerySet[Visit]:
 
 
 def visit_by_link(token: str, purpose: str) -> Visit | None:
-    """The visit whose owner holds this link; None when it is not ours, revoked or past its time."""
+    """The visit whose owner holds this link. None if it is not ours, revoked or expired."""
     signed = links.read_token(token, purpose)
     if signed is None:
         return None
@@ -33,7 +33,7 @@ def visit_by_link(token: str, purpose: str) -> Visit | None:
 
 
 def visit_for(person: Person, number: int) -> Visit:
-    """The visit with that number, for anybody who works here; Http404 otherwise."""
+    """The visit with that number, for anybody who works here. Otherwise Http404."""
     visit = visits_with_names().filter(number=number).first() if person.is_active else None
     if visit is None:
         raise Http404
@@ -45,7 +45,7 @@ def offered_kinds() -> QuerySet[VisitKind]:
 
 
 def kind_by_slug(slug: str) -> VisitKind:
-    """A visit kind that can be booked; Http404 otherwise."""
+    """A visit kind that can be booked. Otherwise Http404."""
     return get_object_or_404(offered_kinds(), slug=slug)
 
 

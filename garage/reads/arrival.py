@@ -1,4 +1,4 @@
-"""When an owner is asked to be there."""
+"""When an owner is asked to arrive."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from garage.models.visits import Visit
 
 
 def arrive_at(visit: Visit) -> datetime | None:
-    """None as long as no time is agreed."""
+    """None while no time is agreed."""
     return None if visit.starts_at is None else day_rules.arrive_at(visit.at, visit.starts_at)
 
 

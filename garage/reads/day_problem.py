@@ -1,7 +1,7 @@
 """The rows of some days as plain values: people with their hours, stations, visits with their steps, open holds.
 
-Several days are read at once with the same handful of queries. What of a visit belongs to which day is a rule of
-core/planning/day_rules.py; here it is only fetched and turned into the values that the rules take.
+Several days are read with the same few queries. core/planning/day_rules.py decides what of a visit belongs to which
+day. This module only reads rows and turns them into the values those rules take.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ from garage.reads.opening import open_days
 
 @dataclass(frozen=True)
 class DaysRead:
-    """A stretch of days as of now. held: open holds as the jobs that they would be once sold."""
+    """A stretch of days as of now. held: open holds as the jobs they would be once sold."""
 
     shop: Shop
     first: date
@@ -58,12 +58,12 @@ class DaysRead:
 
 
 def planner_day(day: date, now: datetime, shop: Shop) -> DayProblem:
-    """The planner's problem of one day as the workshop sees it: visits only, no time that is merely held open."""
+    """One day's problem as the workshop sees it: visits only, without times that are only held."""
     return problem_of(read_days(day, day, now, shop), day)
 
 
 def problem_of(read: DaysRead, day: date) -> DayProblem:
-    """The problem of one of the days read, its open holds left aside."""
+    """The problem of one of the days read, without its open holds."""
     seen, visits = DayAt(day, read.now, read.local), read.visits.get(day, [])
     return DayProblem(
         day=day.isoformat(),
@@ -77,7 +77,7 @@ def problem_of(read: DaysRead, day: date) -> DayProblem:
 
 
 def problem_with_holds(read: DaysRead, day: date) -> DayProblem:
-    """The same with every open hold standing as if it were sold: what selling must not break."""
+    """The problem with every open hold as if it were sold: what a new sale must not break."""
     made = problem_of(read, day)
     return replace(made, jobs=(*made.jobs, *read.held.get(day, [])))
 
@@ -85,7 +85,7 @@ def problem_with_holds(read: DaysRead, day: date) -> DayProblem:
 def read_days(
     first: date, last: date, now: datetime, shop: Shop, *, leaving_out: Visit | None = None, not_held_by: str = ""
 ) -> DaysRead:
-    """first, last: local days, both included. not_held_by: the browser whose own hold does not count."""
+    """first, last: local days, inclusive. not_held_by: the browser whose own hold is ignored."""
     people = tuple(_people(first, last))
     shared_names = _shared_names(people)
     return DaysRead(
@@ -154,7 +154,7 @@ def wanted_of(kind: VisitKind, shop: Shop) -> Wanted:
 
 
 def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[str] = frozenset()) -> VisitToPlan:
-    """The row and those of its steps as the rules of the day take them."""
+    """The row and its steps as the values that the day's rules take."""
     return VisitToPlan(
         number=visit.number,
         state=visit.state,
@@ -184,7 +184,7 @@ def _visit_step(step: Step, shared_names: frozenset[str]) -> VisitStep:
 
 
 def _name(person: Person | None, shared_names: frozenset[str]) -> str | None:
-    """What the plan calls a person: the name, with the log-in where two share it."""
+    """The plan's name for the person: the name, with the log-in if two people share it."""
     if person is None:
         return None
     return f"{person.name} ({person.username})" if person.name in shared_names else person.name
@@ -196,7 +196,7 @@ def _shared_names(people: Sequence[Person]) -> frozenset[str]:
 
 
 def _workers(read: DaysRead, day: date) -> list[Worker]:
-    """Who works that day; nobody while the garage is closed."""
+    """Who works that day. Nobody while the garage is closed."""
     if read.opening.why_closed(day):
         return []
     return [
@@ -222,6 +222,6 @@ def _worker(person: Person, hours: WorkingHours, shared_names: frozenset[str]) -
 
 
 def step_of_now(visit: Visit, steps: Sequence[Step]) -> Step | None:
-    """The step that runs or is to begin next, of a machine in the building. steps: all of the visit, in order."""
+    """The running or next step of a machine in the building. steps: all of the visit's, in order."""
     index = step_now(visit_to_plan(visit, steps))
     return None if index is None else steps[index]

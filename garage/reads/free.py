@@ -1,4 +1,4 @@
-"""Which times can be booked: open days, places not taken, and days that can still do all they have promised."""
+"""Which times can be booked: open days with free places that can still do everything promised."""
 
 from __future__ import annotations
 
@@ -17,14 +17,14 @@ from garage.models.visits import Visit
 from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
 from garage.reads.selling import lowest_free, pieces_of, taken_places
 
-ONLINE_STEP_MIN = 30  # min between the times offered online: fewer to choose from, fewer useless gaps. No source
+ONLINE_STEP_MIN = 30  # min between the times offered online: less choice, but fewer useless gaps. No source
 DESK_STEP_MIN = 15  # min; common practice, no source
-CHUNK = 4  # candidates asked at a time while the first free one is looked for
+CHUNK = 4  # candidates checked at a time in the search for the first free one
 
 
 @dataclass(frozen=True)
 class Asked:
-    """What a time is looked for: place, length, what it needs of the day, and what does not stand in its own way."""
+    """What a time is wanted for: its place, its length, its needs of the day, and what must not block it."""
 
     shop: Shop
     at: str
@@ -47,7 +47,7 @@ def asked_online(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
 
 
 def asked_held(kind: VisitKind, shop: Shop) -> Asked:
-    """What was held open in time is booked even if the time has come too near meanwhile."""
+    """A time that was held is booked even if it has since come closer than the notice."""
     return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop))
 
 
@@ -56,12 +56,12 @@ def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
 
 
 def asked_for(visit: Visit, *, at: str, minutes: int, shop: Shop) -> Asked:
-    """The workshop looks for a new time for a visit that exists."""
+    """The workshop wants a new time for an existing visit."""
     return Asked(shop, at, minutes, _wanted_again(visit, at, minutes, shop), step_min=DESK_STEP_MIN, moved=visit)
 
 
 def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
-    """Its owner looks for another time for it: those and the notice of online booking."""
+    """The owner wants another time for it, with the grid and the notice of online booking."""
     wanted = _wanted_again(visit, visit.at, visit.minutes, shop)
     return Asked(shop, visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
 
@@ -72,7 +72,7 @@ def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
 
 
 class Search:
-    """A stretch of days, read once, and the free times of each day found when asked for."""
+    """A stretch of days, read once. The free times of each day are found on demand."""
 
     def __init__(self, asked: Asked, read: DaysRead) -> None:
         self.asked, self.read, self.local = asked, read, read.local
@@ -84,7 +84,7 @@ class Search:
         return self.read.opening.days(self.read.first, self.read.last)
 
     def candidates(self, day: date) -> list[int]:
-        """Minutes of the day on the grid, within opening hours and with a place free for all their pieces."""
+        """Minutes of the day on the grid, within opening hours, with a place free for all their pieces."""
         hours = self.read.opening.opening(day, self.local)
         if hours is None or not self.places:
             return []
@@ -107,7 +107,7 @@ class Search:
         return self._instants(day, free_times(problem, self.asked.wanted, candidates) if candidates else [])
 
     def first_on(self, day: date) -> datetime | None:
-        """The first free time of one day: looked for a few at a time, since most days have an early one."""
+        """The first free time of one day. A few are checked at a time, since most days have an early one."""
         problem, candidates = self._worth_asking(day)
         for start in range(0, len(candidates), CHUNK):
             if found := free_times(problem, self.asked.wanted, candidates[start : start + CHUNK]):
@@ -115,12 +115,12 @@ class Search:
         return None
 
     def allows(self, starts_at: datetime) -> bool:
-        """Whether the day can do this too: people, benches, promises. Places are looked at apart."""
+        """Whether the day can do this too, by people, benches and promises. Places are checked separately."""
         day, minute = self.local.day(starts_at), self.local.minute_of_day(starts_at)
         return possible(problem_with_holds(self.read, day), job_at(self.asked.wanted, minute))
 
     def _worth_asking(self, day: date) -> tuple[DayProblem, list[int]]:
-        """The day, and the candidates at which it is not surely full."""
+        """The day, and the candidates at which it is not certainly full."""
         problem, candidates = problem_with_holds(self.read, day), self.candidates(day)
         spare = spare_people(problem) if candidates else []
         jobs = ((minute, job_at(self.asked.wanted, minute)) for minute in candidates)
@@ -136,7 +136,7 @@ def _on_the_grid(opens: datetime, step_min: int) -> datetime:
 
 
 def search_days(asked: Asked, first: date, last: date, now: datetime) -> Search:
-    """first, last: local days, both included."""
+    """first, last: local days, inclusive."""
     return Search(asked, read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser))
 
 
@@ -152,7 +152,7 @@ def _bookable(shop: Shop, now: datetime) -> tuple[date, date]:
 
 
 def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime | None = None) -> list[datetime | None]:
-    """For each kind the first time at which it can be booked online; None when all days are full."""
+    """For each kind the first time that can be booked online. None when all days are full."""
     now = now or timezone.now()
     read = read_days(*_bookable(shop, now), now, shop)
     return [_first_of(Search(asked_online(kind, shop), read)) for kind in kinds]
@@ -163,7 +163,7 @@ def _first_of(found: Search) -> datetime | None:
 
 
 def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: datetime | None = None) -> list[FreeDay]:
-    """The next days, from since on, on which there is a free time, with all of theirs."""
+    """The next days, starting at since, that have a free time, each with all its free times."""
     found, out = search(asked, now=now), []
     for day in found.days():
         if since and day < since:
@@ -180,7 +180,7 @@ def free_on(asked: Asked, day: date, *, now: datetime | None = None) -> tuple[da
 
 
 def nearest_free(asked: Asked, wanted_at: datetime, *, count: int = 3, now: datetime | None = None) -> list[datetime]:
-    """The free times nearest to the one that could not be had: its own day first, then the days around it."""
+    """The free times nearest to the one that was taken: its own day first, then the days around it."""
     found = search(asked, now=now)
     wanted_day = found.local.day(wanted_at)
     times: list[datetime] = []

@@ -1,4 +1,4 @@
-"""Personal links: a signature over visit, purpose and the generation kept on the visit. Nothing is stored."""
+"""Personal links: a signature over visit, purpose and the visit's link generation. Nothing is stored."""
 
 from datetime import datetime, timedelta
 
@@ -13,12 +13,12 @@ LIVES_AFTER_THE_END = timedelta(days=365)  # the visit's link, after collection 
 
 
 def token(visit: Visit, purpose: str) -> str:
-    """What stands in the address: as "41-1.signature"."""
+    """The token in the address, such as "41-1.signature"."""
     return _signer(purpose).sign(f"{visit.pk}-{visit.link_generation}")
 
 
 def read_token(text: str, purpose: str) -> tuple[int, int] | None:
-    """The visit's id and the generation that were signed for this purpose; None for anything that was not."""
+    """The visit's id and the generation signed for this purpose. None if the signature is not ours."""
     try:
         visit_id, generation = _signer(purpose).unsign(text).split("-")
     except BadSignature:
@@ -27,7 +27,7 @@ def read_token(text: str, purpose: str) -> tuple[int, int] | None:
 
 
 def lives(visit: Visit, purpose: str, now: datetime) -> bool:
-    """The sheet's link until the machine arrives or will not, the visit's for a year after its end."""
+    """The sheet's link works until the machine arrives or will not come, the visit's until a year after its end."""
     if purpose == SHEET:
         return visit.arrived_at is None and visit.state in states.COMING
     ended_at = visit.collected_at or visit.called_off_at
@@ -35,7 +35,7 @@ def lives(visit: Visit, purpose: str, now: datetime) -> bool:
 
 
 def visit_of_any(text: str) -> Visit | None:
-    """Whose link this is or once was, whatever its purpose and generation: good for writing to its owner only."""
+    """The visit of this link, even a revoked one of any purpose. Good enough only for writing to its owner."""
     for purpose in PURPOSES:
         if signed := read_token(text, purpose):
             return Visit.objects.select_related("owner", "machine", "kind").filter(pk=signed[0]).first()

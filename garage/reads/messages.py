@@ -1,4 +1,4 @@
-"""Messages: which are due, which wait, which went out."""
+"""Messages: which are due, which are waiting, which went out."""
 
 from datetime import datetime
 
@@ -10,7 +10,7 @@ MOST_TRIES = 8
 
 
 def due(now: datetime) -> QuerySet[Message]:
-    """Those not sent whose time has come, the longest waiting first."""
+    """Unsent messages whose time has come, the longest waiting first."""
     return Message.objects.filter(sent_at=None, tries__lt=MOST_TRIES, due_at__lte=now).order_by("due_at", "id")
 
 
@@ -19,5 +19,5 @@ def unsent() -> QuerySet[Message]:
 
 
 def went_out() -> QuerySet[Message]:
-    """Those sent or kept here, the newest first."""
+    """Messages sent or kept here, the newest first."""
     return Message.objects.exclude(sent_at=None).select_related("visit__machine")

@@ -1,4 +1,4 @@
-"""When the garage is open: its week, bank holidays and exceptions as rows, for the rule in core/time/open_days.py."""
+"""When the garage is open: its week, bank holidays and exceptions as rows, for the rules in core/time/open_days.py."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from garage.models.shop import ClosedDay, OpeningHours, Shop
 
 
 def open_days(shop: Shop, first: date, last: date) -> OpenDays:
-    """The rule for a stretch of days, both ends included; two queries."""
+    """The opening rules for a stretch of days, inclusive, in two queries."""
     exceptions = list(ClosedDay.objects.filter(day__range=(first, last)))
     return OpenDays(
         by_weekday={row.weekday: Hours(row.opens, row.closes) for row in OpeningHours.objects.all()},
@@ -21,6 +21,6 @@ def open_days(shop: Shop, first: date, last: date) -> OpenDays:
 
 
 def why_closed(shop: Shop, day: date) -> str:
-    """One sentence for a day on which nothing is sold; empty when the garage is open."""
+    """One sentence for a day on which nothing is sold. Empty when the garage is open."""
     why = open_days(shop, day, day).why_closed(day)
     return f"{shop.name} is closed on {clock.day_in_words(day)}: {why}." if why else ""

@@ -14,7 +14,7 @@ SHOWN_TRAIL = 30
 
 
 def found(words: str) -> list[Owner]:
-    """Owners whose name, mail address, telephone or machine holds the words; all by name when there are none."""
+    """Owners whose name, mail address, telephone or machine matches the words. Without words, all owners by name."""
     rows = Owner.objects.filter(joined_into=None).annotate(visit_count=Count("visits", distinct=True))
     rows = rows.prefetch_related("machines")
     for word in words.split():
@@ -52,12 +52,12 @@ def machines_unjoined() -> QuerySet[Machine]:
 
 
 def joins() -> QuerySet[Join]:
-    """What was joined and can be undone, the newest first."""
+    """Joinings that can be undone, the newest first."""
     return Join.objects.filter(undone_at=None).select_related("by")[:SHOWN]
 
 
 def names_of(what: str, ids: Collection[int]) -> dict[int, str]:
-    """Names of owners or machines by id, those joined to another included."""
+    """Names of owners or machines by id, including joined ones."""
     rows = (Owner if what == "owner" else Machine).objects.filter(pk__in=ids)
     return {row.pk: str(row) for row in rows}
 
@@ -67,7 +67,7 @@ def _in_machines(word: str) -> Q:
 
 
 def _numbers(word: str) -> Q:
-    """A whole telephone number is found however it is spaced; the last digits are compared."""
+    """Finds a whole telephone number however it is spaced, by comparing the last digits."""
     digits = digits_of(word)
     if not digits:
         return Q(telephone__icontains=word)

@@ -8,14 +8,14 @@ from garage.models.people import Away, Person, WorkingHours
 
 
 def workers() -> QuerySet[Person]:
-    """Those who may stand at a bench or at the rollers."""
+    """People who may work at a bench or on the rollers."""
     return Person.objects.filter(Q(does_bench=True) | Q(does_rollers=True), is_active=True).order_by(
         "first_name", "username"
     )
 
 
 def everybody() -> QuerySet[Person]:
-    """Those who work here first, then those who did."""
+    """Those who work here first, then those who used to."""
     return Person.objects.order_by("-is_active", "first_name", "username")
 
 
@@ -24,5 +24,5 @@ def away_since(person: Person, day: date) -> QuerySet[Away]:
 
 
 def hours_of(person: Person) -> dict[int, WorkingHours]:
-    """By weekday; a day that is not there is not worked."""
+    """By weekday. A missing day is not worked."""
     return {row.weekday: row for row in person.hours.all()}

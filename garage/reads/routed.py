@@ -1,4 +1,4 @@
-"""Visits that a judgement or a person has sent somewhere: to be put right, to be decided by the boss, to be rung."""
+"""Visits that a judgement or a person has sent somewhere: to be put right, decided by the boss, or rung."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ def _with_names() -> QuerySet[Visit]:
 
 
 def to_fix_first() -> QuerySet[Visit]:
-    """Do-not-run first, then the longest waiting; off the list once the gate is passed."""
+    """Do-not-run first, then the longest waiting. A visit leaves the list once it passes the gate."""
     rows = _with_names().filter(route__in=routes.TO_FIX, state__in=_OPEN, gate_passed_at=None)
     return rows.order_by("route", "route_at", "number")  # "do-not-run" sorts before "fix-first"
 
@@ -29,5 +29,5 @@ def to_ring() -> QuerySet[Visit]:
 
 
 def rung() -> QuerySet[Visit]:
-    """Done, the last one first."""
+    """The finished ones, the latest first."""
     return _with_names().filter(rung_at__isnull=False, to_ask=[]).order_by("-rung_at")

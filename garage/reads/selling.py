@@ -12,7 +12,7 @@ from django.utils import timezone
 from garage.core.time import clock
 from garage.models.visits import Hold, SoldPiece, Visit
 
-TakenPlaces = Mapping[datetime, frozenset[int]]  # begin of a piece, UTC → the places taken in it
+TakenPlaces = Mapping[datetime, frozenset[int]]  # start of a piece, UTC → the places taken in it
 
 
 def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
@@ -23,7 +23,7 @@ def pieces_of(starts_at: datetime, minutes: int) -> tuple[datetime, ...]:
 def taken_places(
     at: str, since: datetime, until: datetime, now: datetime, *, besides: Visit | None = None, not_held_by: str = ""
 ) -> TakenPlaces:
-    """Held or sold from since to before until. Holds that have lapsed do not count, nor does what `besides` has."""
+    """Places held or sold from since up to until. Lapsed holds and the visit `besides` do not count."""
     rows = SoldPiece.objects.filter(at=at, begins_at__gte=since, begins_at__lt=until)
     rows = rows.filter(Q(hold=None) | Q(hold__expires_at__gt=now))
     if not_held_by:
@@ -37,9 +37,9 @@ def taken_places(
 
 
 def lowest_free(taken: TakenPlaces, pieces: tuple[datetime, ...], places: int) -> list[int] | None:
-    """For each piece the lowest place still free; None as soon as one piece has none.
+    """For each piece the lowest free place. None as soon as one piece has none.
 
-    Each piece counts for itself, so that times which never overlap more than the stations allow always fit.
+    Each piece is placed independently, so that times that never overlap more than the stations allow always fit.
     """
     out = []
     for begins_at in pieces:
@@ -52,6 +52,6 @@ def lowest_free(taken: TakenPlaces, pieces: tuple[datetime, ...], places: int) -
 
 
 def held_until(browser: str, starts_at: datetime) -> datetime | None:
-    """Until when this time is held open for the browser; None when it is not, or not any more."""
+    """The end of this browser's hold on this time. None if it has none or it has lapsed."""
     hold = Hold.objects.filter(browser=browser, starts_at=starts_at, expires_at__gt=timezone.now()).first()
     return hold.expires_at if hold else None

@@ -13,7 +13,7 @@ from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
 from garage.models.trail import TrailRow
 
 SHOWN_TRAIL = 30
-MOST_OF_ONE_IN_A_STACK = 30  # more of one thickness are in no stack: it would be higher than any plate is raised
+MOST_OF_ONE_IN_A_STACK = 30  # no stack holds more of one thickness: it would raise a plate higher than any is raised
 
 
 def shop_or_none() -> Shop | None:
@@ -25,7 +25,7 @@ def the_shop() -> Shop:
 
 
 def local_time() -> LocalTime:
-    """The shop's; UTC as long as there is none."""
+    """The shop's local time, or UTC while there is no shop."""
     shop = shop_or_none()
     return shop.local_time if shop else LocalTime(UTC)
 
@@ -35,7 +35,7 @@ def today() -> date:
 
 
 def opening() -> dict[int, OpeningHours]:
-    """By weekday; a day that is not there is closed every week."""
+    """By weekday. A missing day is closed every week."""
     return {row.weekday: row for row in OpeningHours.objects.all()}
 
 
@@ -60,10 +60,10 @@ def packers_in_stock() -> QuerySet[PackerStock]:
 
 
 def packers_mm() -> list[Decimal]:
-    """Each packer that may go into a stack, once an entry."""
+    """Each packer that may go into a stack, one entry per packer."""
     return [row.thickness_mm for row in packers_in_stock() for _ in range(min(row.count, MOST_OF_ONE_IN_A_STACK))]
 
 
 def trail() -> QuerySet[TrailRow]:
-    """What was changed of the shop and its people, the newest first, as many as a page shows."""
+    """Changes of the shop and its people, the newest first, as many as a page shows."""
     return TrailRow.objects.filter(Q(about="the shop") | Q(about__startswith="person "))[:SHOWN_TRAIL]
