@@ -2,7 +2,7 @@ from django.apps import AppConfig
 
 from garage.celery import app
 
-__all__ = ["GarageConfig", "app"]  # the Celery app: tasks are its own from the start
+__all__ = ["GarageConfig", "app"]  # imported here so that tasks use our Celery app from the start
 
 
 class GarageConfig(AppConfig):

@@ -1,4 +1,4 @@
-"""The Celery app: one code path for the filesystem broker of a small garage and the Redis of a big one."""
+"""The Celery app: the same code for the filesystem broker of a small garage and the Redis of a big one."""
 
 import os
 
@@ -9,10 +9,10 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 
 from django.conf import settings
 
-HEARING = "hearing"  # the queue of clips: a worker of its own takes them, so that no mail waits for a long clip
-SWEEP_S = 20.0  # s between two sweeps of due rows: a lost wake delays a mail by this much at most
+HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
+SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can delay a mail
 
-TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # as kombu's, with messages that appear whole
+TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # kombu's, but messages appear atomically
 
 app = Celery("tickover")
 
@@ -47,7 +47,7 @@ app.conf.update(
         "hear clips that wait": {
             "task": "diagnostics.hearing.tasks.hear_clips",
             "schedule": SWEEP_S,
-            "options": {"expires": SWEEP_S},  # behind a long clip the sweeps do not pile up
+            "options": {"expires": SWEEP_S},  # sweeps must not pile up behind a long clip
         },
     },
 )

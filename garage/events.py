@@ -1,4 +1,4 @@
-"""What happened, for higher rooms: sent inside the transaction, in the past tense. Receivers call one change each."""
+"""What happened, in the past tense, for higher rooms. Sent inside the transaction. Each receiver calls one change."""
 
 from django.dispatch import Signal
 
@@ -10,5 +10,5 @@ machine_measured = Signal()  # machine: what is known of it has changed
 machine_kind_measured = Signal()  # kind
 packers_taken = (
     Signal()
-)  # visit, packers (garage.changes.packer_stock.PackersMoved), by: out of stock, under its stator plate
+)  # visit, packers (garage.changes.packer_stock.PackersMoved), by: taken from stock, fitted under its stator plate
 packers_put_back = Signal()  # visit, packers, by

@@ -1,4 +1,4 @@
-"""Settings of demo, tests and big garages alike: every variable is read here once, its default is the embedded one."""
+"""Settings for the demo, tests and big garages alike. Each variable is read once, here, with a default for the demo."""
 
 import os
 from pathlib import Path
@@ -8,8 +8,8 @@ import environ
 from csp.constants import NONE, SELF
 from django.core.management.utils import get_random_secret_key
 
-# Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for each other
-# there (40 times slower on a busy machine), and may sum in another order from one run to the next.
+# Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for one another
+# there (40 times slower on a busy machine), and may sum in a different order from run to run.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 env = environ.Env()
@@ -17,14 +17,14 @@ BASE_DIR = Path(__file__).resolve().parent.parent
 
 DATA = Path(env.str("DATA", default=str(BASE_DIR / "var"))).resolve()
 SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
-# Read by the plotting library when it is first imported: where it keeps its list of fonts.
+# Read by the plotting library when it is first imported: where it caches its list of fonts.
 os.environ.setdefault("MPLCONFIGDIR", str(DATA / "matplotlib"))
 _site = urlsplit(SITE_URL)
 IS_HTTPS = _site.scheme == "https"
 
 
 def _secret_key() -> str:
-    """The key made under DATA on the first run; without one (batch commands, a read-only disk) one for this process."""
+    """The key made under DATA on the first run, else (batch commands, a read-only disk) a key for this process only."""
     kept = DATA / "secret.key"
     return kept.read_text().strip() if kept.is_file() else get_random_secret_key()
 
@@ -81,7 +81,7 @@ TEMPLATES = [
 
 DATABASES = {"default": env.db_url("DATABASE_URL", default=f"sqlite:///{DATA / 'tickover.sqlite3'}")}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    # Without IMMEDIATE and the wait, racing writers meet "database is locked"; WAL lets readers go on meanwhile.
+    # Without IMMEDIATE and the timeout, concurrent writers hit "database is locked". WAL lets readers go on meanwhile.
     DATABASES["default"]["OPTIONS"] = {
         "transaction_mode": "IMMEDIATE",
         "timeout": 20,
@@ -101,7 +101,7 @@ LOGOUT_REDIRECT_URL = "front"
 
 LANGUAGE_CODE = "en-gb"
 USE_TZ = True
-TIME_ZONE = "UTC"  # stored and compared; the garage's own zone stands in the shop (core/time/local_time.py)
+TIME_ZONE = "UTC"  # stored and compared; the garage's own zone is a setting of the shop (core/time/local_time.py)
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]
@@ -130,7 +130,7 @@ CONTENT_SECURITY_POLICY = {
     }
 }
 X_FRAME_OPTIONS = "DENY"
-SECURE_REFERRER_POLICY = "same-origin"  # pages behind a personal link say no-referrer themselves
+SECURE_REFERRER_POLICY = "same-origin"  # pages behind a personal link send no-referrer themselves
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14  # s, two weeks: a phone on the bench stays logged in
@@ -158,6 +158,6 @@ LOGGING = {
         "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False},
         "weasyprint": {
             "level": "ERROR"
-        },  # at each paper it warns of rules in our style sheets that are meant for screens
+        },  # for each paper it warns of rules in our style sheets that are meant for screens
     },
 }

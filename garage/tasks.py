@@ -1,4 +1,4 @@
-"""Later work of the lowest room. Each may run twice: what is due is looked up anew."""
+"""Background tasks of the lowest room. Each is idempotent: it looks up afresh what is due."""
 
 from email.utils import formataddr
 from urllib.parse import urlsplit

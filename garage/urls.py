@@ -1,4 +1,4 @@
-"""All pages: each room has its own list; links between rooms go by name."""
+"""All pages. Each room has its own list, and links between rooms go by name."""
 
 from django.urls import include, path
 

@@ -1,4 +1,4 @@
-"""What the web server loads."""
+"""The entry point of the web server."""
 
 import os
 
@@ -7,4 +7,4 @@ from django.urls import get_resolver
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 application = get_wsgi_application()
-_ = get_resolver().url_patterns  # loads every page before the server's processes part, not each at its first request
+_ = get_resolver().url_patterns  # loads every page before the server forks, not in each process at its first request

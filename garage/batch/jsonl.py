@@ -1,7 +1,7 @@
-"""The JSON Lines shell of the commands: one object a line in, one object a line out, whatever the bytes.
+"""The JSON Lines shell of the commands: one object per line in, one object per line out, whatever the input bytes.
 
-A command hands over a function from one object to one object; nothing here knows what it computes. What is
-written is ASCII, which is UTF-8 too: no terminal setting and no half surrogate can break it.
+A command passes a function from one object to one object. Nothing here knows what it computes. The output is ASCII,
+and so also UTF-8, so that no terminal setting and no lone surrogate can break it.
 """
 
 from __future__ import annotations
@@ -16,12 +16,12 @@ from functools import partial
 from typing import Any, BinaryIO, NamedTuple, Protocol, TypeVar
 
 from garage.batch import lines
-from garage.batch.lines import NumberedLine, lines_at_hand
+from garage.batch.lines import NumberedLine, arrived_lines
 from garage.core.errors import BadInput, Showable
 
-NUMBER_CHARACTERS = 1000  # a longer number is read as the nearest double
-WHOLE_DIGITS = 300  # a longer whole number is read as infinite; a double ends near 1e308
-INTERRUPTED = 130  # exit status after Ctrl-C, as shells count it
+NUMBER_CHARACTERS = 1000  # a longer number is rounded to the nearest double
+WHOLE_DIGITS = 300  # a longer whole number is read as infinity; a double ends near 1e308
+INTERRUPTED = 130  # exit status after Ctrl-C, as shells report it
 
 Object = dict[str, Any]
 AnswerOne = Callable[[Object], Object]
@@ -39,14 +39,14 @@ class Out(Protocol):
 
 
 class Reply(NamedTuple):
-    """One line of output and whether it tells of an error."""
+    """One line of output and whether it reports an error."""
 
     text: str
     failed: bool
 
 
 class _Taken(NamedTuple):
-    """What was read of a line: its number, what is known of it where it fails, and what is to be answered."""
+    """A line that was read: its number, the keys to repeat in the answer, and the question to answer."""
 
     number: int
     known: Object
@@ -54,17 +54,17 @@ class _Taken(NamedTuple):
 
 
 class _NotJson(NamedTuple):
-    """Stands where NaN or Infinity was written, until the field it stands in is known."""
+    """Stands in for NaN or Infinity until the field that holds it is known."""
 
     text: str
 
 
 def serve(source: str, answer: AnswerOne, out: Out, read_number: Callable[[str], Any] = float) -> int:
-    """Answer every line of a file, or of standard input for "-", on `out`; return the exit status.
+    """Answer every line of a file, or of standard input for "-", on `out`. Returns the exit status.
 
-    answer: gives the object for one line or raises a Showable; what it raises becomes {"error", "line"}.
-    read_number: makes a number of a literal with a point or exponent (Decimal where limits are exact).
-    A number too large for a double comes as math.inf, so that `answer` can name its field.
+    answer: returns the object for one line or raises a Showable, which becomes {"error", "line"}.
+    read_number: parses a literal with a point or exponent (Decimal where limits are exact).
+    A number too large for a double arrives as math.inf, so that `answer` can name its field.
     """
     each = partial(_each, answer)
     return pour(_replies(source, partial(_taken, lambda line: line, read_number), each, at_once=1), out)
@@ -77,10 +77,10 @@ def serve_many(
     out: Out,
     at_once: int,
 ) -> int:
-    """`serve` for answers that are quicker together; what is written is the same, byte for byte.
+    """`serve` for answers that are faster in batches. The output is the same, byte for byte.
 
-    read: makes of a line what is to be answered, or raises a Showable. answer_many: answers some, `at_once` at most, in
-    their order. Together are only lines that lie there already: none waits for the next.
+    read: turns a line into a question or raises a Showable. answer_many: answers up to `at_once` questions, in order.
+    Only lines that have already arrived are batched, so none waits for the next.
     """
     return pour(_replies(source, partial(_taken, read, float), answer_many, at_once), out)
 
@@ -90,7 +90,7 @@ def _each(answer: AnswerOne, found: list[Object]) -> list[Object]:
 
 
 def pour(replies: Iterable[Reply], out: Out) -> int:
-    """Write each reply as soon as it is known; return 0, 1 where any failed, 130 when interrupted."""
+    """Write each reply as soon as it is known. Returns 0, 1 if any failed, or 130 if interrupted."""
     status = 0
     try:
         for reply in replies:
@@ -100,17 +100,17 @@ def pour(replies: Iterable[Reply], out: Out) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except BrokenPipeError:
-        _let_go_of(out)
+        _discard_output(out)
         return 1
     except OSError as error:
-        _let_go_of(out)
+        _discard_output(out)
         sys.stderr.write(f"The answers cannot be written: {error.strerror}.\n")
         return 1
     return status
 
 
 def failure(sentence: str, line: int, known: dict[str, Any]) -> Reply:
-    """The reply for a line that cannot be used; `known` is what could be read of it."""
+    """The reply for a line that cannot be used. `known` is what could be read of it."""
     return Reply(json.dumps({"error": sentence, "line": line, **known}), failed=True)
 
 
@@ -123,11 +123,11 @@ def _replies(
     number = 0
     try:
         with _opened(source) as stream:
-            for at_hand in lines_at_hand(stream):
-                while at_hand:
-                    taken = [take(line) for line in at_hand[:at_once]]
-                    number = at_hand[len(taken) - 1][0]
-                    del at_hand[:at_once]
+            for arrived in arrived_lines(stream):
+                while arrived:
+                    taken = [take(line) for line in arrived[:at_once]]
+                    number = arrived[len(taken) - 1][0]
+                    del arrived[:at_once]
                     yield from _answered(taken, answer_many)
     except (OSError, ValueError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
@@ -159,13 +159,13 @@ def _taken(read: Callable[[Object], Any], read_number: Callable[[str], Any], lin
 
 
 def _answered(taken: list[_Taken | Reply], answer_many: Callable[[list[Any]], list[Object]]) -> Iterator[Reply]:
-    """The reply to each line, in their order."""
+    """The reply to each line, in order."""
     answers = iter(_together([line for line in taken if isinstance(line, _Taken)], answer_many))
     return (line if isinstance(line, Reply) else next(answers) for line in taken)
 
 
 def _together(taken: list[_Taken], answer_many: Callable[[list[Any]], list[Object]]) -> list[Reply]:
-    """Lines answered together; where that fails each by itself, so that only the one that breaks it is told so."""
+    """Lines answered as a batch. If the batch fails, each line is answered alone, so that only the faulty one fails."""
     try:
         answers = answer_many([line.item for line in taken]) if taken else []
     except Exception as error:  # noqa: BLE001  as above
@@ -189,13 +189,11 @@ def _failed(error: Exception, number: int, known: Object) -> Reply:
     if isinstance(error, Showable):
         return failure(error.sentence, number, known)
     if isinstance(error, UnicodeDecodeError):
-        found = f"byte 0x{error.object[error.start]:02x} at place {error.start + 1}"
+        found = f"byte 0x{error.object[error.start]:02x} at byte {error.start + 1}"
         sentence = f"the line is not UTF-8 ({found}); allowed is one JSON object in UTF-8."
         return failure(sentence, number, _case_despite(error.object))
     if isinstance(error, RecursionError):
-        return failure(
-            "the line nests too deeply to be read; allowed are a few brackets within each other.", number, known
-        )
+        return failure("the line nests too deeply to be read; allowed are a few levels of brackets.", number, known)
     sentence = f"the program failed at this line ({type(error).__name__}): please report it with the line."
     return failure(sentence, number, known)
 
@@ -242,7 +240,7 @@ def _case_of(line: dict[str, Any]) -> dict[str, Any]:
 
 
 def _case_despite(raw: bytes) -> dict[str, Any]:
-    """The case of a line that is not UTF-8, where it can be read all the same."""
+    """The case of a line that is not UTF-8, if it can still be read."""
     with suppress(Showable, RecursionError):
         known = _case_of(_parsed(raw.decode("utf-8", "replace").encode(), float))
         if "\ufffd" not in known.get("case", ""):
@@ -251,7 +249,7 @@ def _case_despite(raw: bytes) -> dict[str, Any]:
 
 
 def _refuse_what_is_not_json(line: dict[str, Any]) -> None:
-    """Raise BadInput naming the field in which NaN or Infinity stands."""
+    """Raise BadInput naming the field that holds NaN or Infinity."""
     open_places: list[tuple[str, Any]] = list(line.items())
     while open_places:
         where, value = open_places.pop()
@@ -263,7 +261,7 @@ def _refuse_what_is_not_json(line: dict[str, Any]) -> None:
             open_places += [(f"{where}[{index}]", inner) for index, inner in enumerate(value)]
 
 
-def _let_go_of(out: Out) -> None:
-    """Nobody reads any more: what Python still flushes when it ends goes nowhere, without a complaint."""
+def _discard_output(out: Out) -> None:
+    """The reader has gone: send whatever Python flushes at exit to the null device, so that it raises no error."""
     with suppress(OSError, ValueError, AttributeError):
         os.dup2(os.open(os.devnull, os.O_WRONLY), out.fileno())

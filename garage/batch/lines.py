@@ -1,7 +1,7 @@
-"""Lines of a stream of bytes as they come, whatever the bytes: numbered, blank ones left out, one too long not kept.
+"""Lines of a byte stream as they arrive: numbered, blank ones skipped, overlong ones dropped.
 
-What lies there already comes together, and more is only waited for once that is dealt with: an answer never waits for
-the next question, nor do many questions wait for each other.
+Lines that arrived together are returned together. More are read only once those are dealt with, so an answer never
+waits for the next question, and many questions do not wait for one another.
 """
 
 from __future__ import annotations
@@ -10,22 +10,24 @@ from collections.abc import Iterator
 from itertools import chain
 from typing import BinaryIO
 
-LINE_BYTES = 16 * 2**20  # longest line read, bytes; common sense, no source
-PIECE_BYTES = 2**18  # read at once at most: some hundred lines
+LINE_BYTES = 16 * 2**20  # longest line that is read, bytes; common sense, no source
+PIECE_BYTES = 2**18  # most bytes read at once: some hundred lines
 BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 BLANK = b" \t\r\n"  # what JSON calls white space
 
-NumberedLine = tuple[int, bytes | None]  # its number, from 1, and its bytes; None for one too long to be read
+NumberedLine = tuple[int, bytes | None]  # its number, from 1, and its bytes; None if it is too long to be read
 
 
 def numbered_lines(stream: BinaryIO) -> Iterator[NumberedLine]:
     """Each line that is not blank."""
-    return chain.from_iterable(lines_at_hand(stream))
+    return chain.from_iterable(arrived_lines(stream))
 
 
-def lines_at_hand(stream: BinaryIO) -> Iterator[list[NumberedLine]]:
-    """The lines that are not blank, those together that came together; the next are only waited for once these are
-    dealt with. Who deals with them may empty the list: a line can be large, and none need be held beside the next."""
+def arrived_lines(stream: BinaryIO) -> Iterator[list[NumberedLine]]:
+    """Lines that are not blank, grouped as they arrived. The next group is read once this one is dealt with.
+
+    The caller may empty the list as it goes. A line can be large, so none need stay in memory beside the next.
+    """
     number, begun = 0, _Begun()
     while piece := stream.read1(PIECE_BYTES):  # type: ignore[attr-defined]  # BinaryIO does not tell of it
         *ended, rest = piece.split(b"\n")
@@ -39,7 +41,7 @@ def lines_at_hand(stream: BinaryIO) -> Iterator[list[NumberedLine]]:
 
 
 class _Begun:
-    """A line that has not come to its end yet; of one too long nothing is kept."""
+    """A line whose end has not arrived. An overlong one is not kept."""
 
     def __init__(self) -> None:
         self._pieces: list[bytes] = []
@@ -57,7 +59,7 @@ class _Begun:
 
 
 def _not_blank(lines: list[NumberedLine]) -> list[NumberedLine]:
-    """Those that hold something, white space around them taken off."""
+    """The lines that hold something, stripped of white space."""
     bare = [(number, None if raw is None else _bare(raw, number)) for number, raw in lines]
     return [(number, raw) for number, raw in bare if raw is None or raw]
 

@@ -1,4 +1,4 @@
-"""`--help` of a batch command tells the whole of its input and output: the text file beside the command."""
+"""`--help` of a batch command prints its whole input and output from the text file beside the command."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ EVERY_BATCH_COMMAND = Path(__file__).with_name("every_batch_command.txt")
 
 
 class AsWritten(DjangoHelpFormatter, RawDescriptionHelpFormatter):
-    """Leaves the lines of the manual as they are in its file."""
+    """Keeps the line breaks of the manual's file."""
 
 
 class BatchCommand(BaseCommand):
-    """A command that answers a stream of lines; it needs no database and no writable folder."""
+    """A command that answers a stream of lines. It needs no database and no writable folder."""
 
     requires_system_checks = ()
 
@@ -25,6 +25,6 @@ class BatchCommand(BaseCommand):
         return super().create_parser(prog_name, subcommand, formatter_class=AsWritten, epilog=self.manual(), **kwargs)
 
     def manual(self) -> str:
-        """Beside the command, under its name."""
+        """The text file beside the command, with the same name."""
         of_its_own = Path(inspect.getfile(type(self))).with_suffix(".txt")
         return "\n".join(path.read_text(encoding="utf-8") for path in (of_its_own, EVERY_BATCH_COMMAND))

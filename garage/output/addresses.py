@@ -1,4 +1,4 @@
-"""Whole addresses, as they stand in mails, diaries and pictures: the site's own name with the path of a page."""
+"""Full addresses for mails, diaries and pictures: the site's own address plus the path of a page."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ from django.urls import reverse
 
 
 def sheet_address(token: str) -> str:
-    """Of the owner's check sheet."""
+    """The address of the owner's check sheet."""
     return _whole("sheet", token)
 
 
 def visit_address(token: str) -> str:
-    """Of the owner's page of a visit."""
+    """The address of the owner's page for a visit."""
     return _whole("owner-visit", token)
 
 

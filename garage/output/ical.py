@@ -1,12 +1,12 @@
 """The calendar file of one booking (RFC 5545, RFC 5546), made of plain values.
 
-The method, and why: a booking and each change of it go out as PUBLISH, a calling-off as CANCEL. No reply is asked for.
-REQUEST would be an invitation: it must name the owner as ATTENDEE, and mail programs then show buttons whose answers go
-to the shop's address, where nobody reads them as yes or no; RSVP=FALSE does not take those buttons away. PUBLISH must
-not carry an ATTENDEE, may be sent again with the same UID and a higher SEQUENCE to put a changed time in the place of
-the old one, and keeps the owner's name and address out of a file that is easily passed on. CANCEL needs the same UID, a
-higher SEQUENCE than was sent before, STATUS:CANCELLED and the ORGANIZER; its ATTENDEE list may be empty, as it was when
-published. (RFC 5546, 3.2.1 and 3.2.5: from memory. That a cancel without a higher SEQUENCE is ignored: seen in use.)
+A booking and each change of it are sent as PUBLISH, a cancellation as CANCEL. No reply is asked for. REQUEST would be
+an invitation: it must name the owner as ATTENDEE, and mail programs then show buttons whose answers go to the shop's
+address, where nobody acts on them. RSVP=FALSE does not remove those buttons. PUBLISH must not carry an ATTENDEE, may be
+sent again with the same UID and a higher SEQUENCE to replace a changed time, and keeps the owner's name and address out
+of a file that is easily passed on. CANCEL needs the same UID, a higher SEQUENCE than any sent before, STATUS:CANCELLED
+and the ORGANIZER. Its ATTENDEE list may be empty, as it was when published. (RFC 5546, 3.2.1 and 3.2.5: from memory.
+Observed: a cancel without a higher SEQUENCE is ignored.)
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ FILE_NAME = "visit.ics"
 
 
 def content_type(method: str) -> str:
-    """The media type that goes with the file in a mail: its method parameter must be the file's own (RFC 5546)."""
+    """The media type of the file in a mail. Its method parameter must match the file's own (RFC 5546)."""
     return f"text/calendar; charset=utf-8; method={method}"
 
 
@@ -45,11 +45,11 @@ def calendar_file(
     organizer_name: str,
     organizer_mail: str,
 ) -> bytes:
-    """One VEVENT in UTC, ready to be enclosed: CRLF, lines of at most 75 octets.
+    """One VEVENT in UTC, ready to be attached: CRLF, lines of at most 75 octets.
 
-    uid: the same for the whole life of the booking. sequence: 0 for the first file, raised by one at each change and at
-    the calling-off, so at least 1 for CANCEL. stamped_at: when this file is made. The three instants are aware.
-    summary, place, words: plain text; line ends are kept, other control characters dropped. Raises BadInput.
+    uid: the same for the whole life of the booking. sequence: 0 for the first file, one more for each change and for
+    the cancellation, so at least 1 for CANCEL. stamped_at: when this file is made. The three instants are aware.
+    summary, place, words: plain text. Line breaks are kept, other control characters dropped. Raises BadInput.
     """
     _check(method, sequence, starts_at, ends_at, stamped_at)
     event = Event()
@@ -93,6 +93,6 @@ def _organizer(name: str, mail: str) -> vCalAddress:
 
 
 def _clean(text: str) -> str:
-    """Without the control characters that RFC 5545 has no way to write; line ends as one character."""
+    """Without the control characters that RFC 5545 cannot represent, and with every line break as one character."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n")
     return "".join(character for character in lines if character in "\n\t" or category(character) != "Cc")

@@ -1,4 +1,4 @@
-"""The one call of WeasyPrint: a page of HTML becomes a PDF, with nothing fetched but our own static files."""
+"""The only call of WeasyPrint: a page of HTML becomes a PDF and fetches nothing but our own static files."""
 
 from mimetypes import guess_type
 from pathlib import Path
@@ -9,7 +9,7 @@ from django.contrib.staticfiles import finders
 from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
-HOST = "paper.invalid"  # no such host by RFC 2606: addresses in a paper are written as on a page, /static/…
+HOST = "paper.invalid"  # no such host can exist (RFC 2606): papers use the same addresses as pages, /static/…
 
 
 class PaperTrouble(Exception):
@@ -30,7 +30,7 @@ class _OwnFilesOnly(URLFetcher):  # type: ignore[misc]  # the library ships no t
 
 
 def pdf(html: str) -> bytes:
-    """html: a whole document. Raises PaperTrouble when it asks for a file that is not ours or not there."""
+    """html: a whole document. Raises PaperTrouble if it asks for a file that is missing or not ours."""
     try:
         paper = HTML(string=html, base_url=f"http://{HOST}/", url_fetcher=_OwnFilesOnly(fail_on_errors=True))
         made: bytes = paper.write_pdf()

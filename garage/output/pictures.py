@@ -1,8 +1,8 @@
-"""The one place that knows the plotting library: a picture in the paper's look, as the bytes of an SVG file.
+"""The only module that uses the plotting library: a picture in the paper's look, as the bytes of an SVG file.
 
-Pictures are served as image files with their words and a table beside them, never drawn into a page: the library's
-SVG is full of style attributes, which the pages' Content-Security-Policy refuses. Letters are drawn as paths, so that
-a picture looks the same on every phone.
+Pictures are served as image files with their words and a table beside them, never inlined in a page: the library's SVG
+is full of style attributes, which the pages' Content-Security-Policy blocks. Text is drawn as paths, so that a picture
+looks the same on every phone.
 """
 
 from __future__ import annotations
@@ -20,9 +20,15 @@ __all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "Axes", "Fig
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
+<<<<<<< HEAD
 _FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library reads no WOFF2
 _LOOK: dict[RcKeyType, object] = {
     "svg.hashsalt": "tickover",  # the same picture is the same bytes
+=======
+_FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library cannot read WOFF2
+_LOOK = {
+    "svg.hashsalt": "tickover",  # makes the same picture the same bytes
+>>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
     "font.family": "Atkinson Hyperlegible Next",
     "font.size": 11,
     "text.color": INK,
@@ -46,19 +52,24 @@ for _font in _FONTS.glob("*.ttf"):
     font_manager.fontManager.addfont(_font)
 
 
+<<<<<<< HEAD
 def look() -> AbstractContextManager[None]:
     """Within it figures are drawn in ink on warm paper: a context manager round `sheet`, the drawing and `svg`."""
+=======
+def look() -> rc_context:
+    """A context manager that sets the style: ink on warm paper. Use it around `sheet`, the drawing and `svg`."""
+>>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
     return rc_context(_LOOK)
 
 
 def sheet(wide_in: float = 7.0, high_in: float = 3.6) -> tuple[Figure, Axes]:
-    """An empty figure with one pair of axes, sizes in inches; to be made inside `look()`."""
+    """An empty figure with one pair of axes, sizes in inches. Call it inside `look()`."""
     figure = Figure(figsize=(wide_in, high_in), layout="constrained")
     return figure, figure.add_subplot()
 
 
 def svg(figure: Figure) -> bytes:
-    """The figure as an SVG file; to be called inside `look()`. Without a date: the same figure gives the same bytes."""
+    """The figure as an SVG file. Call it inside `look()`. It holds no date, so the same figure gives the same bytes."""
     kept = io.BytesIO()
     figure.savefig(kept, format="svg", metadata={"Date": None})
     return kept.getvalue()

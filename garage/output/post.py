@@ -1,4 +1,4 @@
-"""The one call of the mail server: plain values become a mail and are handed over."""
+"""The only call of the mail server: plain values become a mail, which is handed over."""
 
 import email.message
 import smtplib
@@ -13,7 +13,7 @@ from django.core.mail import EmailMultiAlternatives
 
 @dataclass(frozen=True)
 class Enclosed:
-    """A file that goes with a message. content_type: with its parameters, as "text/calendar; method=PUBLISH"."""
+    """An attachment. content_type: with its parameters, as "text/calendar; method=PUBLISH"."""
 
     name: str
     content_type: str
@@ -22,7 +22,7 @@ class Enclosed:
 
 @dataclass(frozen=True)
 class Mail:
-    """number_words: stands in the Message-ID, the same at each try, so that a mail sent twice is known as one."""
+    """number_words: part of the Message-ID and the same at each retry, so that a duplicate is recognised as one."""
 
     number_words: str
     sender: str
@@ -35,7 +35,7 @@ class Mail:
 
 
 class NotSent(Exception):
-    """One sentence why; for_good: trying again as it stands would not help."""
+    """One sentence saying why. for_good: a retry would not help."""
 
     def __init__(self, sentence: str, *, for_good: bool = False) -> None:
         self.for_good = for_good
@@ -43,7 +43,7 @@ class NotSent(Exception):
 
 
 def hand_over(mail: Mail) -> None:
-    """Raises NotSent when the mail server does not take it."""
+    """Raises NotSent if the mail server does not take it."""
     try:
         _built(mail).send()
     except smtplib.SMTPRecipientsRefused as error:
@@ -56,7 +56,7 @@ def hand_over(mail: Mail) -> None:
         raise NotSent(f"The mail server refuses it (code {error.smtp_code}).") from error
     except (smtplib.SMTPException, OSError) as error:
         raise NotSent(f"The mail server cannot be reached ({type(error).__name__}).") from error
-    except ValueError as error:  # what Django raises for an address or a subject with a line break in it
+    except ValueError as error:  # Django raises this for an address or a subject with a line break in it
         raise NotSent("The address or the subject cannot be written into a mail.", for_good=True) from error
 
 

@@ -27,9 +27,7 @@ class BookedPage:
 
 
 def booked_page(number: int | None) -> BookedPage | None:
-    """number: from the session of the browser that booked. The page expires after a day, since the browser may be
-    shared.
-    """
+    """number: from the session of the browser that booked. The page expires after a day, since browsers are shared."""
     since = timezone.now() - THANKS_SHOWN
     visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None
     if visit is None:

@@ -1,8 +1,8 @@
-"""Kombu's filesystem broker, with messages that appear whole.
+"""Kombu's filesystem broker, with messages that appear atomically.
 
-Kombu opens the message's file under its own name and writes into it after that; a worker that looks in between takes an
-empty message, cannot read it and dies (seen with kombu 5.7 on a busy machine; the supervisor then stops the garage).
-Here a message gets its name once it is written.
+Kombu opens the message's file under its final name and then writes into it. A worker that reads it in between gets an
+empty message, cannot parse it and dies, and the supervisor then stops the garage (seen with kombu 5.7 on a busy
+machine). Here a message gets its final name once it is written.
 """
 
 import os
@@ -16,8 +16,13 @@ from kombu.utils.json import dumps
 
 
 class Channel(filesystem.Channel):
+<<<<<<< HEAD
     def _put(self, queue: str, payload: Any, **_given: Any) -> None:  # type: ignore[override]  # as in its own base
         """Names sort by time, as in kombu; while it is written a message has a name that no queue looks for."""
+=======
+    def _put(self, queue: str, payload: Any, **_given: Any) -> None:
+        """Names sort by time, as in kombu. Until it is written a message has a name that no queue looks for."""
+>>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
         name = f"{round(monotonic() * 1000)}_{uuid.uuid4()}.{queue}.msg"
         whole = os.path.join(self.data_folder_out, name)
         try:

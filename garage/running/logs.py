@@ -1,10 +1,10 @@
-"""Personal links never reach a log: their token is replaced before a line is written."""
+"""Personal links never reach a log: their token is masked before a line is written."""
 
 import logging
 import re
 
 _IN_AN_ADDRESS = re.compile(r"(?i)(/|%2F)(sheet|visit)(/|%2F)[^/%\s\"']+")
-_ALONE = re.compile(r"\b\d+-\d+\.[\w-]{43}")  # as garage/reads/links.py signs them, wherever one stands
+_ALONE = re.compile(r"\b\d+-\d+\.[\w-]{43}")  # a token as signed by garage/reads/links.py, anywhere in the line
 
 
 def without_tokens(text: str) -> str:

@@ -1,6 +1,6 @@
-"""What a machine must offer before a garage is started on it: Python, a free port, a folder that keeps what is written.
+"""What a machine must offer before a garage starts on it: Python, a free port, a folder that can be written to.
 
-No Django here: each check ends in one sentence with the way out.
+No Django here: each check fails with one sentence that says what to do.
 """
 
 from __future__ import annotations
@@ -13,17 +13,17 @@ import socket
 import sys
 from pathlib import Path
 
-OLDEST_PYTHON = (3, 11)  # the hashed lock is made for this one and newer
+OLDEST_PYTHON = (3, 11)  # the hashed requirements are made for this version and later
 ROOM_BYTES = 20_000_000  # bytes: an empty database with its log, the demo, and some photos
 EVERYWHERE = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104  (how to reach a server on each, nothing is bound)
 
 
 class Unfit(Exception):
-    """One sentence about what is in the way and what helps."""
+    """One sentence about what is wrong and what helps."""
 
 
 def check_python(version: tuple[int, ...] = sys.version_info[:3]) -> None:
-    """Raises Unfit for a Python older than the lock is made for.
+    """Raises Unfit for a Python older than the requirements are made for.
 
     >>> check_python((3, 9, 2))
     Traceback (most recent call last):
@@ -35,7 +35,7 @@ def check_python(version: tuple[int, ...] = sys.version_info[:3]) -> None:
 
 
 def port_number(text: str) -> int:
-    """The port as a number, 1 to 65535; raises Unfit.
+    """The port as a number, 1 to 65535. Raises Unfit.
 
     >>> port_number("8000")
     8000
@@ -46,11 +46,11 @@ def port_number(text: str) -> int:
 
 
 def check_port(host: str, port: int) -> None:
-    """Raises Unfit when nothing could listen there."""
+    """Raises Unfit if a server could not listen there."""
     try:
         family, kind, protocol, _, place = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0]
     except socket.gaierror:
-        raise Unfit(f"HOST is {host!r}, which is no address of this machine.") from None
+        raise Unfit(f"HOST is {host!r}, which is not an address of this machine.") from None
     with socket.socket(family, kind, protocol) as trial:
         trial.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
@@ -71,11 +71,11 @@ def port_sentence(error: OSError, host: str, port: int) -> str:
         return f"Port {port} on {host} is in use; stop what listens there or choose another with PORT={other}."
     if error.errno in (errno.EACCES, errno.EPERM):
         return f"Port {port} is kept for the system; choose one from 1024 up, such as PORT=8000."
-    return f"HOST is {host!r}, which is no address of this machine ({error.strerror})."
+    return f"HOST is {host!r}, which is not an address of this machine ({error.strerror})."
 
 
 def check_folder(folder: Path) -> None:
-    """Makes the folder and proves that it keeps what is written; raises Unfit."""
+    """Makes the folder and proves that it can be written to. Raises Unfit."""
     trial = folder / f"trial-{os.getpid()}"
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -108,7 +108,7 @@ def folder_sentence(error: OSError, folder: Path) -> str:
 
 
 def make_secret_key(folder: Path) -> None:
-    """Makes the key that signs links and sessions, once; nobody but the garage's own user can read it."""
+    """Makes, once, the key that signs links and sessions. Only the garage's own system user can read it."""
     try:
         descriptor = os.open(folder / "secret.key", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:
@@ -120,12 +120,12 @@ def make_secret_key(folder: Path) -> None:
 
 
 def reachable(host: str) -> str:
-    """An address to reach a server on that listens at host; one that listens everywhere is asked on loopback."""
+    """An address at which a server that listens at host can be reached: loopback for one that listens everywhere."""
     return EVERYWHERE.get(host, host)
 
 
 def address(host: str, port: int) -> str:
-    """The address for links when none was given; raises Unfit for a server that listens everywhere.
+    """The address for links when none was given. Raises Unfit for a server that listens everywhere.
 
     >>> address("127.0.0.1", 8000), address("::1", 8000)
     ('http://127.0.0.1:8000', 'http://[::1]:8000')

@@ -1,9 +1,9 @@
-"""Starts a garage on one machine and stops it again: `make run`, the images and the tests all go through here.
+"""Starts a garage on one machine and stops it again: `make run`, the images and the tests all use it.
 
-It looks first (Python, port, disk), lets `manage.py prepare` bring the database up to date, starts the web server and
-two workers (mails, papers and the beat; clips), waits until a page answers, and stops all of it on Ctrl-C or when one
-of them dies. It imports no Django: what is wrong with the machine is said in one sentence before anything else can
-trip over it.
+It checks Python, port and disk, lets `manage.py prepare` bring the database up to date, starts the web server and two
+workers (one for mails, papers and the beat, one for clips), waits until a page answers, and stops everything on Ctrl-C
+or when one of them dies. It imports no Django, so that a fault of the machine is reported in one sentence before
+anything else can fail.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ from urllib.parse import urlsplit
 from garage.running import machine
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
-ASK_LIMIT_S = 10.0  # s one request for it may take: a server that died with it in hand would never answer
-GRACE_S = 10.0  # s a child has to finish what it holds before it is killed
-LOOK_S = 0.1  # s between two looks at the children
+ASK_LIMIT_S = 10.0  # s one such request may take: a server that dies while handling it would never answer
+GRACE_S = 10.0  # s a child has to finish its current work before it is killed
+LOOK_S = 0.1  # s between two checks of the children
 ROOT = Path(__file__).resolve().parents[2]
 PR_SET_PDEATHSIG = 1  # linux/prctl.h: the signal a process gets when its parent dies
 
@@ -39,7 +39,7 @@ class CannotServe(Exception):
 
 @dataclass(frozen=True)
 class Choices:
-    """What was asked for: host and port to listen on, folder for all that is kept, address that links carry."""
+    """What was asked for: host and port to listen on, the data folder, and the address used in links."""
 
     host: str
     port: int
@@ -51,11 +51,11 @@ class Choices:
 
 
 def main(arguments: list[str] | None = None) -> int:
-    """The exit status: 0 when it was asked to stop, 1 with one sentence on standard error otherwise."""
+    """The exit status: 0 when it was asked to stop, otherwise 1 with one sentence on standard error."""
     stopping = threading.Event()
 
     def hear(*_: object) -> None:
-        if stopping.is_set():  # asked a second time: no grace
+        if stopping.is_set():  # asked a second time: stop at once
             end_groups(children.values())
         stopping.set()
 
@@ -99,7 +99,7 @@ def _choices(arguments: list[str] | None) -> Choices:
 
 
 def _environment(choices: Choices) -> dict[str, str]:
-    """What the children get: this process's own variables and the choices, in the words of settings.py."""
+    """The children's environment: this process's own variables plus the choices, named as settings.py reads them."""
     environment = dict(os.environ)
     environment |= {"DATA": str(choices.data), "SITE_URL": choices.site_url, "PYTHONUNBUFFERED": "1"}
     machine.make_secret_key(choices.data)
@@ -107,7 +107,7 @@ def _environment(choices: Choices) -> dict[str, str]:
 
 
 def _prepare(choices: Choices, environment: Mapping[str, str], stopping: threading.Event) -> None:
-    """Only one part of several brings the database up to date, or two would migrate at once."""
+    """Only one of several parts brings the database up to date, or two would migrate at once."""
     if choices.part == "worker":
         return
     child = _start([sys.executable, "manage.py", "prepare", "--demo", choices.demo], environment)
@@ -116,7 +116,7 @@ def _prepare(choices: Choices, environment: Mapping[str, str], stopping: threadi
     finally:
         stop([child])
     if child.returncode and not stopping.is_set():
-        raise CannotServe("Not started: what is in the way stands above.")
+        raise CannotServe("Not started: see the reason above.")
 
 
 def _serve(
@@ -130,7 +130,7 @@ def _serve(
         _wait_for_page(choices, children, stopping)
     if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
         children["worker"] = _start(_worker_command("--beat", "--concurrency=2"), environment)
-        # One of its own for clips: seconds of computing each, which no mail waits for and only one core is given to.
+        # A separate worker for clips: each computes for seconds, mails must not wait for them, and they get one core.
         hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
         children["hearing worker"] = _start(_worker_command(*hearing), environment)
     if choices.part != "worker" and not stopping.is_set():
@@ -141,7 +141,7 @@ def _serve(
 
 def _web_command(choices: Choices) -> list[str]:
     host = f"[{choices.host}]" if ":" in choices.host else choices.host
-    # No access log: personal links are tokens, and tokens are never in a log.
+    # No access log: personal links hold tokens, and tokens are never logged.
     options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8, "worker-class": "gthread"}
     options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
     flags = [f"--{name}={value}" for name, value in options.items()]
@@ -150,13 +150,13 @@ def _web_command(choices: Choices) -> list[str]:
 
 def _worker_command(*own: str) -> list[str]:
     quiet = ["--loglevel=warning", "--without-gossip", "--without-mingle", "--without-heartbeat"]
-    # Its five lines about root are said in one by the greeting.
+    # The greeting says its five lines about root in one.
     python = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
     return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", *own, *quiet]
 
 
 def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
-    """In a session of its own, so that Ctrl-C reaches this process alone and each child is asked in turn."""
+    """Runs in its own session, so that Ctrl-C reaches this process alone, which then asks each child in turn."""
     return subprocess.Popen(  # noqa: S603  (our own commands, no shell)
         command,
         cwd=ROOT,
@@ -168,7 +168,7 @@ def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Pop
 
 
 def die_with_parent() -> None:
-    """On Linux a child ends with this process, even when that is killed without a word."""
+    """On Linux a child ends with this process, even if this one is killed."""
     if sys.platform == "linux":
         ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
 
@@ -185,7 +185,7 @@ def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]
         if status and status < 400:
             return
         if status:
-            raise CannotServe(f"The front page answers with error {status}; the reason stands above.")
+            raise CannotServe(f"The front page answers with error {status}; see the reason above.")
         _refuse_fallen(children, stopping)
         if time.monotonic() > give_up_s:
             raise CannotServe(f"No page answered within {START_LIMIT_S:.0f} seconds.")
@@ -193,7 +193,7 @@ def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]
 
 
 def _front_page_status(choices: Choices) -> int | None:
-    """The status with which the front page answers, as a proxy in front would ask for it; None while nobody listens."""
+    """The front page's status, requested as a proxy in front would. None while nothing is listening."""
     site = urlsplit(choices.site_url)
     connection = HTTPConnection(machine.reachable(choices.host), choices.port, timeout=ASK_LIMIT_S)
     try:
@@ -212,7 +212,7 @@ def _greet(choices: Choices) -> None:
         lines += ["", log_ins.read_text(encoding="utf-8").strip()]
     if os.geteuid() == 0:
         lines += ["", "It runs as root; a user of its own is safer when others can reach it."]
-    lines += ["", f"All that is kept lies in {choices.data}. Ctrl-C stops it."]
+    lines += ["", f"All data is kept in {choices.data}. Ctrl-C stops it."]
     print("\n".join(lines), flush=True)  # noqa: T201  (a command's own words)
 
 
@@ -223,14 +223,16 @@ def _fallen(children: Mapping[str, subprocess.Popen[bytes]]) -> list[str]:
 def _refuse_fallen(children: Mapping[str, subprocess.Popen[bytes]], stopping: threading.Event) -> None:
     for name in _fallen(children):
         if not stopping.is_set():
-            raise CannotServe(f"The {name} stopped by itself (status {children[name].returncode}), so all of it stops.")
+            raise CannotServe(
+                f"The {name} stopped on its own (status {children[name].returncode}), so all of it stops."
+            )
 
 
 def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
-    """Asks all first, then waits for each, then ends whatever is left of their groups.
+    """Asks all children to stop, waits for each, then kills what is left of their process groups.
 
-    Celery looks for the request every two seconds only, so this takes some; asked again, all ends at once. A task that
-    is cut off loses nothing: its row is still due.
+    Celery checks for the request only every two seconds, so this takes a while. A second request kills all at once. A
+    task that is cut off loses nothing: its row is still due.
     """
     children = list(children)
     for child in children:
@@ -245,7 +247,7 @@ def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
 
 
 def end_groups(children: Iterable[subprocess.Popen[bytes]]) -> None:
-    """Ends each child and what it left behind: a worker's beat outlives a worker that was killed."""
+    """Kills each child and its whole process group: a worker's beat outlives a worker that was killed."""
     for child in children:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(child.pid, signal.SIGKILL)

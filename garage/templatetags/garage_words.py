@@ -1,4 +1,4 @@
-"""Times, money and routes as the workshop says them. Times are shown in the zone in force (the shop's, on pages)."""
+"""Times, money and routes in words. Times are shown in the active zone (the shop's, on pages)."""
 
 from __future__ import annotations
 
@@ -61,5 +61,5 @@ def state_words(state: str) -> str:
 
 @register.filter
 def telephone(number: str) -> str:
-    """Digits and a leading plus only, for a tel: link."""
+    """Only digits and a leading plus, for a tel: link."""
     return re.sub(r"(?!^\+)\D", "", number.strip())

@@ -1,4 +1,4 @@
-"""Issuing an invoice: its number without gap or duplicate, its lines, and the frost in one transaction."""
+"""Issuing an invoice: its number without gap or duplicate, its lines, and the freezing in one transaction."""
 
 from datetime import datetime
 from decimal import Decimal

@@ -25,7 +25,7 @@ class StationWork:
 
 @dataclass(frozen=True, slots=True)
 class VisitOfDay:
-    """here_from: arrival, or when it is expected. gone_at: when collected, or None. in_doubt: may well fail its gate."""
+    """here_from: arrival, or when expected. gone_at: when collected, or None. in_doubt: may well fail its gate."""
 
     number: str
     label: str

@@ -31,7 +31,7 @@ class Stay:
 
 
 class Scale:
-    """Minutes to pixels. Runs from a whole hour to a half hour, wider where something lies outside the opening hours."""
+    """Minutes to pixels. Runs from a whole hour to a half hour, wider if something lies outside opening hours."""
 
     def __init__(self, sheet: DaySheet) -> None:
         stops = [stop for thread in sheet.threads for stop in thread.stops]

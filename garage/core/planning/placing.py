@@ -114,9 +114,7 @@ class Floor:
         return beginnings(self.resources.whole_day & ~(self.taken[at, number] | self.resources.quiet[at]), minutes)
 
     def starts(self, step: JobStep, clear: int = 0) -> int:
-        """Every minute at which a skilled person and a station are both free. Both must also have no work in the
-        `clear` bits.
-        """
+        """Every minute at which a skilled person and a station are both free, without work in the `clear` bits."""
         people = 0
         for person in self.resources.people_for(step):
             if not self.work[person] & clear:
@@ -151,9 +149,7 @@ class Floor:
 
 
 def limits(job: Job, index: int, in_window: bool) -> tuple[int, int]:
-    """First and last minute at which the step may begin, from the machine's stay, the pin, and the promise if it must
-    hold.
-    """
+    """First and last minute at which the step may begin, by the machine's stay, the pin and a promise to keep."""
     step = job.steps[index]
     lower, upper = job.here_from, (DAY_MIN if job.gone_by is None else job.gone_by) - step.minutes
     if step.pin.begin is not None:

@@ -43,7 +43,7 @@ def keeps(job: Job, placed: list[Placed]) -> bool:
 
 
 def is_guarded(day: DayProblem, job: Job, seats: Seats) -> bool:
-    """Whether a kept promise has its guard minutes free of other work on the rollers, by the person and on the machine."""
+    """Whether the rollers, the person and the machine have no other work in the guard minutes of a kept promise."""
     index = job.first_roller
     if index is None or job.promised is None or day.guard == 0 or job.steps[index].began is not None:
         return True

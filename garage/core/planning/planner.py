@@ -87,9 +87,7 @@ class Duties:
 
 
 def duties(floor: Floor, jobs: Sequence[Job]) -> Duties:
-    """Leaves out a job that fails even on its own, and cuts a begun job that cannot be finished to the part that can be
-    done.
-    """
+    """Leaves out a job that fails even on its own, and cuts a begun job to the part that can still be done."""
     out = []
     for job in jobs:
         if not job.open_count:

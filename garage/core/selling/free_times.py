@@ -166,12 +166,12 @@ class _Seller:
             self.full.append(self._floor(found))
 
     def begins_on_time(self, job: Job) -> bool:
-        """Whether the job could begin on the minute in an otherwise empty day, so that no time offered is already late."""
+        """Whether the job could begin on the minute in an otherwise empty day. No time offered may be late already."""
         placed = chain(self.empty, job, in_window=True)
         return len(placed) == job.open_count and promised_begin(job, placed) == job.promised
 
     def takes(self, job: Job) -> bool:
-        """Tries to fit the job into a known plan, then checks that it can fit at all, then searches for another plan."""
+        """Tries to fit the job into a known plan, then checks that it fits at all, then searches for another plan."""
         if not self.full:
             return False
         if any(_fits(floor, job) for floor in self.full):

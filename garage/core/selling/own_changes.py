@@ -21,6 +21,6 @@ def check_owner_may_move(state: str, starts_at: datetime | None, now: datetime, 
 
 
 def check_owner_may_call_off(state: str, telephone: str) -> None:
-    """Raises Refused once the machine is here or the visit is over. Calling off late is allowed: it beats not coming."""
+    """Raises Refused once the machine is here or the visit is over. A late call is still better than not coming."""
     if state not in states.COMING:
         raise Refused(f"This visit is {states.WORDS[state]}: it can't be called off here. Ring {telephone}.")

@@ -1,4 +1,4 @@
-"""Begins a garage without the demo: makes its first boss."""
+"""Sets up a garage without the demo, with its first boss."""
 
 import getpass
 

@@ -1,4 +1,4 @@
-"""`python manage.py plan FILE`: one day a line in, one plan a line out."""
+"""`python manage.py plan FILE`: one day per line in, one plan per line out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Brings everything that is kept up to date before a garage starts; quick when nothing has changed."""
+"""Brings stored data up to date before a garage starts. Quick when nothing has changed."""
 
 from io import StringIO
 from pathlib import Path
@@ -40,7 +40,7 @@ class Command(BaseCommand):
             call_command("migrate", interactive=False, verbosity=0)
 
     def _load_demo_once(self) -> None:
-        """The mark stands until the demo is in: a first run that is cut short loads it on the next."""
+        """The mark stays until the demo is loaded, so an interrupted first run loads it next time."""
         if not self._mark.exists():
             return
         self.stdout.write("Loading the demo.")
@@ -56,10 +56,10 @@ class Command(BaseCommand):
 
 
 def _executor() -> MigrationExecutor:
-    """Opens the database and looks at what has been done to it already."""
+    """Opens the database and reads which migrations it already has."""
     try:
         return MigrationExecutor(connection)
-    except DatabaseError as error:  # a file that is no database is none of the operational errors
+    except DatabaseError as error:  # a file that is not a database does not raise an OperationalError
         raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
 
 

@@ -21,7 +21,7 @@ def test_a_port_that_somebody_listens_on_is_refused_with_another_one_named():
 
 
 def test_an_address_of_another_machine_is_refused():
-    with pytest.raises(machine.Unfit, match="no address of this machine"):
+    with pytest.raises(machine.Unfit, match="not an address of this machine"):
         machine.check_port("192.0.2.1", 8000)  # RFC 5737: kept for documentation, so never here
 
 
@@ -36,7 +36,7 @@ def test_a_port_is_a_whole_number_in_range(text):
 
 @pytest.mark.parametrize(
     ("number", "says"),
-    [(errno.EACCES, "kept for the system"), (errno.EADDRNOTAVAIL, "no address of this machine")],
+    [(errno.EACCES, "kept for the system"), (errno.EADDRNOTAVAIL, "not an address of this machine")],
 )
 def test_what_the_system_refuses_is_said_in_words(number, says):
     assert says in machine.port_sentence(OSError(number, "system's word"), "127.0.0.1", 80)

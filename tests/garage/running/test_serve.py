@@ -124,7 +124,7 @@ def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_said(live_t
     os.kill(_started_as(live, module), signal.SIGKILL)
     assert live.child.wait(END_LIMIT_S) == 1
     assert wait_until_ended(processes) == set()
-    assert any(f"The {name} stopped by itself" in line for line in live.said)
+    assert any(f"The {name} stopped on its own" in line for line in live.said)
 
 
 def test_asked_twice_it_ends_at_once_what_will_not_end_by_itself(live_tickover):

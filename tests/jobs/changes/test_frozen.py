@@ -54,7 +54,7 @@ def test_its_lines_are_not_changed_deleted_or_added_to():
 
 
 def test_an_invoice_not_frozen_yet_takes_lines_and_changes():
-    """The same setup short of the frost: so the refusals above come from it."""
+    """The same setup before it is frozen, so the refusals above come from freezing it."""
     invoice = issued()
     line = invoice.lines.get()
     invoice.pk, invoice.number, invoice.frozen_at = None, invoice.number + 1, None
