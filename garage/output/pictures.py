@@ -20,15 +20,8 @@ __all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "Axes", "Fig
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
-<<<<<<< HEAD
-_FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library reads no WOFF2
-_LOOK: dict[RcKeyType, object] = {
-    "svg.hashsalt": "tickover",  # the same picture is the same bytes
-=======
-_FONTS = Path(__file__).parents[2] / "static" / "vendor" / "atkinson"  # TTF: the library cannot read WOFF2
-_LOOK = {
-    "svg.hashsalt": "tickover",  # makes the same picture the same bytes
->>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
+def look() -> AbstractContextManager[None]:
+    """A context manager that sets the style: ink on warm paper. Use it around `sheet`, the drawing and `svg`."""
     "font.family": "Atkinson Hyperlegible Next",
     "font.size": 11,
     "text.color": INK,
@@ -52,13 +45,8 @@ for _font in _FONTS.glob("*.ttf"):
     font_manager.fontManager.addfont(_font)
 
 
-<<<<<<< HEAD
 def look() -> AbstractContextManager[None]:
-    """Within it figures are drawn in ink on warm paper: a context manager round `sheet`, the drawing and `svg`."""
-=======
-def look() -> rc_context:
     """A context manager that sets the style: ink on warm paper. Use it around `sheet`, the drawing and `svg`."""
->>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
     return rc_context(_LOOK)
 
 

@@ -16,13 +16,8 @@ from kombu.utils.json import dumps
 
 
 class Channel(filesystem.Channel):
-<<<<<<< HEAD
     def _put(self, queue: str, payload: Any, **_given: Any) -> None:  # type: ignore[override]  # as in its own base
-        """Names sort by time, as in kombu; while it is written a message has a name that no queue looks for."""
-=======
-    def _put(self, queue: str, payload: Any, **_given: Any) -> None:
         """Names sort by time, as in kombu. Until it is written a message has a name that no queue looks for."""
->>>>>>> 3dd5c8c (Running, batch, output and the root are described in plain English; overlong docstrings are shortened)
         name = f"{round(monotonic() * 1000)}_{uuid.uuid4()}.{queue}.msg"
         whole = os.path.join(self.data_folder_out, name)
         try:
