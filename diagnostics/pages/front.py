@@ -8,10 +8,9 @@ from datetime import datetime
 from diagnostics.core.asking.advice import Advice
 from diagnostics.core.bank.bank import Question
 from diagnostics.reads.bank import the_bank
-from garage.models.shop import VisitKind
+from garage.models.shop import Shop, VisitKind
 from garage.reads.access import offered_kinds
 from garage.reads.free import first_free
-from garage.reads.shop import shop_or_none
 
 
 @dataclass(frozen=True)
@@ -36,17 +35,16 @@ class AdvicePage:
     first_free: datetime | None
 
 
-def front_page() -> FrontPage:
+def front_page(shop: Shop | None) -> FrontPage:
+    """shop: None before the garage is set up."""
     bank = the_bank()
-    shop = shop_or_none()
     kinds = list(offered_kinds()) if shop else []
     times = first_free(kinds, shop) if shop else []
     lines = tuple(KindLine(kind, at) for kind, at in zip(kinds, times, strict=True))
     return FrontPage(lines, bank.question("rev_out"), bank.question("strobe_peak"))
 
 
-def advice_page(advice: Advice) -> AdvicePage:
-    shop = shop_or_none()
+def advice_page(advice: Advice, shop: Shop | None) -> AdvicePage:
     kind = offered_kinds().filter(booked_as=advice.book).first()
     if shop is None or kind is None:
         return AdvicePage(advice, None, None)

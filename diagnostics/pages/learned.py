@@ -23,7 +23,7 @@ from diagnostics.reads.case import costs_of
 from diagnostics.reads.closed_visits import closed_visits
 from diagnostics.reads.learning import counts_now
 from garage.core.money import from_pence
-from garage.reads.shop import the_shop
+from garage.models.shop import Shop
 
 NOT_LEARNED_SHOWN = 12  # the newest cards; the rest is counted
 
@@ -135,10 +135,10 @@ class LearnedPage:
         return sum(not line.came.seen.is_too_few for line in self.answers)
 
 
-def learned_page(subject: str) -> LearnedPage:
+def learned_page(subject: str, shop: Shop) -> LearnedPage:
     """subject: one of SUBJECTS."""
     bank, visits, counts = the_bank(), closed_visits(), counts_now()
-    costs = Costs(**costs_of(the_shop()))
+    costs = Costs(**costs_of(shop))
     figures = scores(bank, visits)
     return LearnedPage(
         closed=len(visits),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -14,20 +14,22 @@ from diagnostics.pages.sheet import picks
 from diagnostics.reads.bank import the_bank
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput
+from garage.views.requests import PageRequest
 
 
 @require_safe
-def front(request: HttpRequest) -> HttpResponse:
-    return render(request, "diagnostics/front.html", {"page": front_page()})
+def front(request: PageRequest) -> HttpResponse:
+    return render(request, "diagnostics/front.html", {"page": front_page(request.shop)})
 
 
 @require_safe
-def ask_me(request: HttpRequest) -> HttpResponse:
+def ask_me(request: PageRequest) -> HttpResponse:
     given, trouble = _given(request)
     open_question = next((q for q in ASKED if q not in given and not is_passed_over(q, given)), None)
     if open_question is None:
         answers = {question: answer for question, answer in given.items() if answer != Finding.NOT_TRIED}
-        return render(request, "diagnostics/advice.html", {"page": advice_page(advise(the_bank(), answers))})
+        page = advice_page(advise(the_bank(), answers), request.shop)
+        return render(request, "diagnostics/advice.html", {"page": page})
     question = the_bank().question(open_question)
     shown = {
         "question": question,
@@ -41,7 +43,7 @@ def ask_me(request: HttpRequest) -> HttpResponse:
     return render(request, "diagnostics/ask.html", shown, status=422 if trouble else 200)
 
 
-def _given(request: HttpRequest) -> tuple[dict[str, Answer], str]:
+def _given(request: PageRequest) -> tuple[dict[str, Answer], str]:
     """What was answered so far, up to the first answer that is none; and the sentence about that one."""
     given: dict[str, Answer] = {}
     for name in ASKED:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -11,24 +11,25 @@ from diagnostics.pages.learned import bands_of, fault_lines, learned_page
 from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
 from garage.output.pictures import CONTENT_TYPE
 from garage.views.doors import workshop
+from garage.views.requests import WorkshopRequest
 
 
 @workshop
 @require_safe
-def learned(request: HttpRequest) -> HttpResponse:
+def learned(request: WorkshopRequest) -> HttpResponse:
     subject = _subject(request.GET.get("of", SPOILT))
-    return render(request, "diagnostics/learned.html", {"page": learned_page(subject)})
+    return render(request, "diagnostics/learned.html", {"page": learned_page(subject, request.shop)})
 
 
 @workshop
 @require_safe
-def learned_bands(request: HttpRequest, subject: str) -> HttpResponse:
+def learned_bands(request: WorkshopRequest, subject: str) -> HttpResponse:
     return HttpResponse(calibration_chart(bands_of(_subject(subject))), content_type=CONTENT_TYPE)
 
 
 @workshop
 @require_safe
-def learned_faults(request: HttpRequest) -> HttpResponse:
+def learned_faults(request: WorkshopRequest) -> HttpResponse:
     rows = [(line.short, line.came.seen) for line in fault_lines() if line.came]
     return HttpResponse(faults_chart(rows), content_type=CONTENT_TYPE)
 

@@ -1,10 +1,12 @@
-"""What a request carries once middleware and door have seen it: for whoever reads, and for the check of types."""
+"""What a request carries once middleware and door have seen it."""
 
 from __future__ import annotations
 
+from datetime import date
 from typing import ParamSpec
 
 from django.http import HttpRequest
+from django.utils import timezone
 from django_htmx.middleware import HtmxDetails
 
 from garage.models.people import Person
@@ -36,3 +38,8 @@ class OwnerRequest(ShopRequest):
     """Behind a personal link."""
 
     link_token: str
+
+
+def today(request: ShopRequest) -> date:
+    """The local day at the shop that the request carries: nothing is asked of the database."""
+    return request.shop.local_time.day(timezone.now())

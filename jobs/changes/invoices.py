@@ -11,6 +11,7 @@ from garage.changes.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
@@ -32,16 +33,18 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
     """
     with transaction.atomic():
         visit = visit_for_change(visit)
-        closed_at = _closed_at(visit)
+        card, closed_at = _closed_card(visit)
         if issued := visit.invoices.first():
             raise Refused(f"Visit {visit.number} has its invoice already: number {issued.number}.")
-        draft = to_invoice.draft(visit, was_held=was_held)
+        shop = the_shop()
+        draft = to_invoice.draft(visit, card, shop, was_held=was_held)
         if draft.totals is None:
             raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
-        invoice = _written(draft, draft.totals, visit=visit, closed_at=closed_at, buyer=_buyer(visit, address), by=by)
+        buyer = _buyer(visit, address)
+        invoice = _written(draft, draft.totals, shop, visit=visit, closed_at=closed_at, buyer=buyer, by=by)
         trail.about_visit(
             visit,
             f"issued invoice {invoice.number}: {money.pounds_words(invoice.gross)}",
@@ -52,11 +55,12 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
         return invoice
 
 
-def _closed_at(visit: Visit) -> datetime:
+def _closed_card(visit: Visit) -> tuple[Card, datetime]:
+    """With when it was closed."""
     card = Card.objects.filter(visit=visit).first()
     if card is None or card.closed_at is None:
         raise Refused(f"The card of visit {visit.number} is not closed yet: close it with its cause, then invoice.")
-    return card.closed_at
+    return card, card.closed_at
 
 
 def _next_number() -> int:
@@ -69,9 +73,16 @@ def _next_number() -> int:
 
 
 def _written(
-    draft: InvoiceDraft, totals: Totals, *, visit: Visit, closed_at: datetime, buyer: dict[str, object], by: Person
+    draft: InvoiceDraft,
+    totals: Totals,
+    shop: Shop,
+    *,
+    visit: Visit,
+    closed_at: datetime,
+    buyer: dict[str, object],
+    by: Person,
 ) -> Invoice:
-    shop, now = the_shop(), timezone.now()
+    now = timezone.now()
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from garage.reads.shop import local_time
+from garage.core.time.local_time import LocalTime
 from jobs.core.invoice import NOTHING
 from jobs.core.sums import RateSum
 from jobs.models.book import Invoice, Payment
@@ -34,10 +34,10 @@ class BookPage:
     deposits_held: Decimal
 
 
-def book_page(first: date, last: date) -> BookPage:
+def book_page(first: date, last: date, local: LocalTime) -> BookPage:
     rows = issued(first, last)
     invoices = [row.invoice for row in rows]
-    payments = came_in(*local_time().bounds(first, last))
+    payments = came_in(*local.bounds(first, last))
     owed = unpaid()
     return BookPage(
         first=first,

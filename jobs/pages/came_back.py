@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
 from django.db.models import QuerySet
 
-from diagnostics.pages.causes import cause_lines
+from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.learning import closings_now
 from garage.core import states
 from garage.models.visits import Visit
@@ -32,22 +33,25 @@ class CameBack:
     returning: Visit | None = None
 
 
-def of_card(visit: Visit) -> CameBack | None:
-    """None while the card is open."""
-    return _shown(closings_now().filter(visit=visit), None)
+def of_card(visit: Visit, causes: Sequence[CauseLine]) -> CameBack | None:
+    """None while the card is open. causes: what stands on it."""
+    closing = _newest(closings_now().filter(visit=visit))
+    return _shown(closing, causes, None) if closing else None
 
 
 def of_last_time(visit: Visit) -> CameBack | None:
     """The machine's last closed visit before this one; None where there is none, or where this one does not come."""
     if visit.state in NOT_THERE:
         return None
-    return _shown(closings_now().filter(visit__machine=visit.machine_id, visit__number__lt=visit.number), visit)
+    before = closings_now().filter(visit__machine=visit.machine_id, visit__number__lt=visit.number)
+    closing = _newest(before)
+    return _shown(closing, cause_lines(closing.visit), visit) if closing else None
 
 
-def _shown(closings: QuerySet[ClosingNow], returning: Visit | None) -> CameBack | None:
-    closing = closings.select_related("visit").order_by("-at", "-id").first()
-    if closing is None:
-        return None
-    causes = [line.says for line in cause_lines(closing.visit) if not line.cause.found_good]
-    says = "; ".join(causes) or "nothing wrong"
+def _newest(closings: QuerySet[ClosingNow]) -> ClosingNow | None:
+    return closings.select_related("visit").order_by("-at", "-id").first()
+
+
+def _shown(closing: ClosingNow, causes: Sequence[CauseLine], returning: Visit | None) -> CameBack:
+    says = "; ".join(line.says for line in causes if not line.cause.found_good) or "nothing wrong"
     return CameBack(closing.visit, closing.at, says, closing.back_since, returning)

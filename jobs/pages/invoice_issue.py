@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.models.shop import ROLLER
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 from jobs.core.sums import InvoiceSums, sums_of
 from jobs.reads.access import card_of
@@ -29,7 +29,8 @@ class IssuePage:
         return {"was_held": self.draft.was_held, "buyer_address": self.visit.owner.address}
 
 
-def issue_page(visit: Visit, *, was_held: bool | None = None) -> IssuePage:
-    card, made = card_of(visit), draft(visit, was_held=was_held)
+def issue_page(visit: Visit, shop: Shop, *, was_held: bool | None = None) -> IssuePage:
+    card = card_of(visit)
+    made = draft(visit, card, shop, was_held=was_held)
     trouble = "" if card and card.closed_at else "The card is not closed yet: close it with its cause first."
     return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble)

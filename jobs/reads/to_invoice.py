@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypedDict
 
 from garage.core import money
 from garage.models.shop import ROLLER, Shop
-from garage.models.visits import Visit
-from garage.reads.shop import the_shop
+from garage.models.visits import Step, Visit
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
 from jobs.core.invoice import NOTHING, BilledLine, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
@@ -52,11 +52,11 @@ class InvoiceDraft:
         return [_row(charge, line) for charge, line in zip(self.charges, billed, strict=True)]
 
 
-def draft(visit: Visit, *, was_held: bool | None = None) -> InvoiceDraft:
+def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None = None) -> InvoiceDraft:
     """was_held None: as the steps say, held once the machine has been on the rollers."""
-    shop = the_shop()
-    held = went_on_the_rollers(visit) if was_held is None else was_held
-    work = _work(visit, shop, was_held=held)
+    steps = list(visit.steps.all())
+    held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
+    work = _work(visit, card, steps, shop, was_held=held)
     lines = charges(work)
     total = total_with_vat if shop.vat_number else total_without_vat
     totals = total([charge.line for charge in lines], deposit=deposit_of(visit)) if lines else None
@@ -64,10 +64,6 @@ def draft(visit: Visit, *, was_held: bool | None = None) -> InvoiceDraft:
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
     return InvoiceDraft(lines, minutes, totals, held, registered, full_needed)
-
-
-def went_on_the_rollers(visit: Visit) -> bool:
-    return visit.steps.filter(at=ROLLER, began_at__isnull=False).exists()
 
 
 def deposit_of(visit: Visit) -> Decimal:
@@ -86,12 +82,11 @@ def seller_of(shop: Shop) -> dict[str, object]:
     }
 
 
-def _work(visit: Visit, shop: Shop, *, was_held: bool) -> Work:
-    card = Card.objects.filter(visit=visit).first()
-    clocks = card.labour.select_related("by") if card else ()
+def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *, was_held: bool) -> Work:
+    clocks = card.labour.all() if card else ()
     parts = card.lines.filter(what=CardLine.PART, struck_at=None) if card else ()
     kind = visit.kind
-    in_price = [step for step in visit.steps.all() if step.at == ROLLER or step.is_check]
+    in_price = [step for step in steps if step.at == ROLLER or step.is_check]
     return Work(
         kind=kind.name,
         at=kind.at,

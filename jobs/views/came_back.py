@@ -10,6 +10,7 @@ from django.views.decorators.http import require_POST
 from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes import learning
+from diagnostics.pages.causes import cause_lines
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.answers import pressed
@@ -39,7 +40,7 @@ def _marked(request: WorkshopRequest, visit: Visit, change: Callable[[], object]
     returning = _returning(request)
 
     def part(trouble: str) -> HttpResponse:
-        came = of_last_time(returning) if returning else of_card(visit)
+        came = of_last_time(returning) if returning else of_card(visit, cause_lines(visit))
         return render(request, "parts/_came_back.html", {"came": came, "trouble": trouble})
 
     then = redirect("visit", returning.number) if returning else redirect("card", visit.number)

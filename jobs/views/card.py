@@ -118,12 +118,13 @@ def card_values(
     request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
 ) -> dict[str, object]:
     """What the card is drawn from, whole or its part of the bench alone. trouble: said in that part."""
+    page = card_page(visit, person=request.user)
     return {
-        "page": card_page(visit, person=request.user),
+        "page": page,
         "adds": [_form(name, failed) for name in LINES],
         "cause_forms": [_form(name, failed) for name in CAUSES],
         "trouble": trouble,
-        "came": of_card(visit),
+        "came": of_card(visit, page.causes),
     }
 
 

@@ -33,7 +33,7 @@ def invoice_issue(request: WorkshopRequest, number: int) -> HttpResponse:
     if is_meant and (issued := carried_out(form, lambda: invoices.issue(visit, by=request.user, **form.cleaned_data))):
         messages.success(request, "Issued. The PDF is made and mailed now.")
         return redirect("invoice", number=issued.made.number)
-    page = issue_page(visit, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
+    page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
     form = form if form.is_bound else IssueForm(initial=page.first_values)
     return render(request, "jobs/invoice_issue.html", {"page": page, "form": form}, status=status_of(form))
 

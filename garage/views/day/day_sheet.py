@@ -2,7 +2,7 @@
 
 from datetime import date
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.utils import timezone
@@ -13,18 +13,17 @@ from garage.changes import steps
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access
-from garage.reads.shop import today
 from garage.views.answers import pressed
 from garage.views.day.forms import BeginForm, PinForm
 from garage.views.doors import workshop
-from garage.views.requests import WorkshopRequest
+from garage.views.requests import WorkshopRequest, today
 
 
 @workshop
 @require_safe
 @vary_on_headers("HX-Request")
 def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
-    page = day_page(_day(day), request.shop, now=timezone.now())
+    page = day_page(_day(request, day), request.shop, now=timezone.now())
     fragment = "#day-list" if request.htmx else ""
     return render(request, f"garage/day_sheet.html{fragment}", {"page": page})
 
@@ -32,7 +31,7 @@ def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
 @workshop
 @require_safe
 def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
-    page = day_page(_day(day), request.shop, now=timezone.now())
+    page = day_page(_day(request, day), request.shop, now=timezone.now())
     paper = pdf(render_to_string("papers/day_sheet.html", {"page": page}, request))
     name = f"day-sheet-{page.day:%Y-%m-%d}.pdf"
     return HttpResponse(
@@ -59,23 +58,23 @@ def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
 @require_POST
 def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step, form = access.step_or_404(step_id), PinForm(request.POST)
-    day = _day(request.POST.get("day", ""))
-    return pressed(request, lambda: steps.pin(step, by=request.user, **form.pin(day)), then=_back(request))
+    day, local = _day(request, request.POST.get("day", "")), request.shop.local_time
+    return pressed(request, lambda: steps.pin(step, by=request.user, **form.pin(day, local)), then=_back(request))
 
 
-def _day(text: str) -> date:
+def _day(request: WorkshopRequest, text: str) -> date:
     if not text:
-        return today()
+        return today(request)
     try:
         return date.fromisoformat(text)
     except ValueError as trouble:
         raise Http404 from trouble
 
 
-def _back(request: HttpRequest) -> HttpResponse:
+def _back(request: WorkshopRequest) -> HttpResponse:
     """To the page the button stood on: a day, or a visit."""
     visit = request.POST.get("visit", "")
     if visit.isdigit():
         return redirect("visit", number=int(visit))
     day = request.POST.get("day", "")
-    return redirect("day-sheet-on", day=_day(day).isoformat()) if day else redirect("day-sheet")
+    return redirect("day-sheet-on", day=_day(request, day).isoformat()) if day else redirect("day-sheet")

@@ -9,9 +9,9 @@ from typing import Any, cast
 from django import forms
 
 from garage.core.errors import Showable
+from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
 from garage.reads.people import workers
-from garage.reads.shop import local_time
 from garage.views.answers import ButtonForm, Unusable
 
 
@@ -43,12 +43,12 @@ class PinForm(ButtonForm):
         person = cast("forms.ModelChoiceField[Person]", self.fields["person"])  # to Django's types a plain Field
         person.queryset = workers()
 
-    def pin(self, day: date) -> dict[str, Any]:
+    def pin(self, day: date, local: LocalTime) -> dict[str, Any]:
         """What is fixed by hand. Raises BadInput."""
         sent = self.sent()
         begins = sent["begins"]
         return {
             "station": sent["station"],
             "by_person": sent["person"],
-            "begins_at": local_time().to_utc(datetime.combine(day, begins)) if begins else None,
+            "begins_at": local.to_utc(datetime.combine(day, begins)) if begins else None,
         }

@@ -11,10 +11,9 @@ from garage.changes import people
 from garage.models.people import Person
 from garage.reads.access import away_or_404, person_or_404
 from garage.reads.people import away_since, everybody, hours_of
-from garage.reads.shop import today
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
-from garage.views.requests import WorkshopRequest
+from garage.views.requests import WorkshopRequest, today
 from garage.views.shop.forms_hours import WorkingHoursForm
 from garage.views.shop.forms_people import AwayForm, PersonChangeForm, PersonForm
 
@@ -65,7 +64,7 @@ def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
 @boss
 @require_POST
 def shop_person_there(request: WorkshopRequest, person_id: int, away_id: int) -> HttpResponse:
-    away = away_or_404(person_or_404(person_id), away_id, since=today())
+    away = away_or_404(person_or_404(person_id), away_id, since=today(request))
     then = redirect("shop-person", person_id=person_id)
     return pressed(request, lambda: people.forget_away(away, by=request.user), then=then)
 
@@ -77,7 +76,7 @@ def _person(request: WorkshopRequest, person: Person, **sent: forms.BaseForm) ->
         "form": PersonChangeForm(instance=person),
         "hours": WorkingHoursForm(initial=WorkingHoursForm.values_of(hours_of(person))),
         "away": AwayForm(),
-        "days_away": away_since(person, today()),
+        "days_away": away_since(person, today(request)),
     }
     status = status_of(next(iter(sent.values()), None))
     return render(request, "garage/shop_person.html", values | sent, status=status)

@@ -7,10 +7,10 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop import change_settings, close_day, forget_closed_day, set_opening
 from garage.reads.access import closed_day_or_404
-from garage.reads.shop import closed_days, opening, the_shop, today, trail
+from garage.reads.shop import closed_days, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
-from garage.views.requests import WorkshopRequest
+from garage.views.requests import WorkshopRequest, today
 from garage.views.shop.forms import SHOP_PARTS, ClosedDayForm, ShopForm
 from garage.views.shop.forms_hours import OpeningForm
 
@@ -44,12 +44,12 @@ def shop_days(request: WorkshopRequest) -> HttpResponse:
     if carried_out(form, lambda: close_day(by=request.user, **form.cleaned_data)):
         messages.success(request, "The day is on the list. Visits booked on it already stay there: move them by hand.")
         return redirect("shop-days")
-    values = {"form": form, "days": closed_days(today())}
+    values = {"form": form, "days": closed_days(today(request))}
     return render(request, "garage/shop_days.html", values, status=status_of(form))
 
 
 @boss
 @require_POST
 def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
-    day = closed_day_or_404(day_id, since=today())
+    day = closed_day_or_404(day_id, since=today(request))
     return pressed(request, lambda: forget_closed_day(day, by=request.user), then=redirect("shop-days"))

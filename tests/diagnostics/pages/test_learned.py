@@ -17,6 +17,7 @@ from garage.core import states
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Step, Visit
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, answered
 
@@ -100,7 +101,7 @@ def test_the_page_tells_what_it_was_beside_what_was_predicted(by):
     closed(by, "spark-module", answers=FALSE_CEILING)
     closed(by, answers=HEALTHY)
     closed(by, "air-leak", "clutch-slip")
-    page = learned_page("spoilt")
+    page = learned_page("spoilt", the_shop())
     assert (page.closed, page.scored) == (3, 2)
     assert [(one.route, one.many, one.spoilt) for one in page.routes] == [
         ("roller-ready", 1, 0),
@@ -143,11 +144,11 @@ def recounted() -> int:
 
 def asked() -> int:
     with CaptureQueriesContext(connection) as queries:
-        learned_page("ignition")
+        learned_page("ignition", the_shop())
     return len(queries)
 
 
 def test_a_garage_without_a_closed_card_has_a_page(by):
-    page = learned_page("spoilt")
+    page = learned_page("spoilt", the_shop())
     assert (page.closed, page.counts, page.scores, page.all_groups) == (0, None, (), None)
     assert page.net == 0

@@ -12,6 +12,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def boss(client):
+    garage.shop()
     person = garage.boss()
     client.force_login(person)
     return person

@@ -75,5 +75,5 @@ def test_a_long_history_asks_the_database_no_more(client, boss, django_assert_ma
     for _ in range(8):
         visit = jobs.visit_here(machine=machine)
         cards.note(visit, what=CardLine.WORK, words="looked", by=boss)
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(12):
         assert "8 visits" in page(client, machine)

@@ -133,7 +133,7 @@ def test_the_visits_page_keeps_to_its_queries(client, desk, django_assert_max_nu
     visit = jobs.visit_here()
     for number in range(60):
         trail.about_visit(visit, f"row {number}", by=desk)
-    with django_assert_max_num_queries(22):
+    with django_assert_max_num_queries(19):
         text = client.get(reverse("visit", args=[visit.number])).text
     assert "20 older rows not shown" in text
 
