@@ -1,5 +1,7 @@
 """What this room does when something happened below it, or in its hearing."""
 
+from datetime import datetime
+
 from django.dispatch import receiver
 
 from diagnostics.changes import judgements
@@ -11,19 +13,19 @@ from garage.models.visits import Visit
 
 
 @receiver(events.machine_measured)
-def judge_its_visits_again(machine: Machine, **_: object) -> None:
-    judgements.judge_visits_of_machine(machine)
+def judge_its_visits_again(machine: Machine, *, now: datetime, **_: object) -> None:
+    judgements.judge_visits_of_machine(machine, now=now)
 
 
 @receiver(events.machine_kind_measured)
-def judge_visits_of_the_kind_again(kind: MachineKind, **_: object) -> None:
-    judgements.judge_visits_of_kind(kind)
+def judge_visits_of_the_kind_again(kind: MachineKind, *, now: datetime, **_: object) -> None:
+    judgements.judge_visits_of_kind(kind, now=now)
 
 
 @receiver(clip_verdict_changed)
-def judge_by_the_clips(visit: Visit, by: Actor, **_: object) -> None:
+def judge_by_the_clips(visit: Visit, by: Actor, *, now: datetime, **_: object) -> None:
     """A person who says what they hear looks at the judgement too; what the system hears acts as the sheet does."""
     if by is SYSTEM:
-        judgements.judge_what_was_heard(visit)
+        judgements.judge_what_was_heard(visit, now=now)
     else:
-        judgements.judge_again(visit)
+        judgements.judge_again(visit, now=now)

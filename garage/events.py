@@ -6,9 +6,7 @@ visit_booked = Signal()  # visit
 visit_arrived = Signal()  # visit, by
 visit_called_off = Signal()  # visit
 deposit_recorded = Signal()  # visit
-machine_measured = Signal()  # machine: what is known of it has changed
-machine_kind_measured = Signal()  # kind
-packers_taken = (
-    Signal()
-)  # visit, packers (garage.changes.packer_stock.PackersMoved), by: taken from stock, fitted under its stator plate
-packers_put_back = Signal()  # visit, packers, by
+machine_measured = Signal()  # machine, now: what is known of it has changed
+machine_kind_measured = Signal()  # kind, now
+packers_taken = Signal()  # visit, packers (packer_stock.PackersMoved), by, now: out of stock, under its plate
+packers_put_back = Signal()  # visit, packers, by, now

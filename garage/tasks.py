@@ -1,5 +1,7 @@
 """Background tasks of the lowest room. Each is idempotent: it looks up afresh what is due."""
 
+from collections.abc import Callable
+from datetime import datetime
 from email.utils import formataddr
 from urllib.parse import urlsplit
 
@@ -15,26 +17,32 @@ from garage.reads.shop import the_shop
 
 @shared_task(name="garage.tasks.send_due")
 def send_due() -> None:
-    while message := messages.claim_next(timezone.now()):
-        _send(message)
+    send_all_due(timezone.now)
+
+
+def send_all_due(clock: Callable[[], datetime]) -> None:
+    """clock: asked anew for each message, since a mail server takes its time."""
+    while message := messages.claim_next(clock()):
+        _send(message, clock)
 
 
 @shared_task(name="garage.tasks.free_lapsed_holds")
 def free_lapsed_holds() -> None:
-    holds.free_lapsed()
-    attempts.sweep()
+    now = timezone.now()
+    holds.free_lapsed(now=now)
+    attempts.sweep(now=now)
 
 
-def _send(message: Message) -> None:
+def _send(message: Message, clock: Callable[[], datetime]) -> None:
     if not settings.EMAIL_URL:
-        messages.keep_here(message, at=timezone.now())
+        messages.keep_here(message, at=clock())
         return
     try:
         hand_over(_mail(message))
     except NotSent as trouble:
-        messages.mark_not_sent(message, why=str(trouble), for_good=trouble.for_good, at=timezone.now())
+        messages.mark_not_sent(message, why=str(trouble), for_good=trouble.for_good, at=clock())
     else:
-        messages.mark_sent(message, at=timezone.now())
+        messages.mark_sent(message, at=clock())
 
 
 def _mail(message: Message) -> Mail:

@@ -1,6 +1,7 @@
 """What this room does when something happened below it."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from django.dispatch import receiver
 
@@ -12,10 +13,14 @@ from jobs.changes import packers_on_card
 
 
 @receiver(events.packers_taken)
-def write_packers_on_the_card(visit: Visit, packers: Sequence[PackersMoved], by: Person, **_: object) -> None:
-    packers_on_card.write(visit, packers=packers, by=by)
+def write_packers_on_the_card(
+    visit: Visit, packers: Sequence[PackersMoved], by: Person, *, now: datetime, **_: object
+) -> None:
+    packers_on_card.write(visit, packers=packers, by=by, now=now)
 
 
 @receiver(events.packers_put_back)
-def strike_packers_from_the_card(visit: Visit, packers: Sequence[PackersMoved], by: Person, **_: object) -> None:
-    packers_on_card.strike(visit, packers=packers, by=by)
+def strike_packers_from_the_card(
+    visit: Visit, packers: Sequence[PackersMoved], by: Person, *, now: datetime, **_: object
+) -> None:
+    packers_on_card.strike(visit, packers=packers, by=by, now=now)

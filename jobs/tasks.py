@@ -1,7 +1,10 @@
 """Later work of the jobs room. Each may run twice: what waits is looked up anew."""
 
+from datetime import datetime
+
 from celery import shared_task
 from celery.utils.log import get_task_logger
+from django.utils import timezone
 
 from garage.output.pdf import PaperTrouble
 from jobs.changes import papers
@@ -15,14 +18,14 @@ log = get_task_logger(__name__)
 @shared_task(name="jobs.tasks.make_papers")
 def make_papers() -> None:
     for paper in waiting():
-        _make(paper)
+        make(paper, now=timezone.now())
 
 
-def _make(paper: Paper) -> None:
+def make(paper: Paper, *, now: datetime) -> None:
     """One paper's trouble is written on it and does not hold up the others."""
     try:
         content = invoice_pdf(paper.invoice)
-        papers.made(paper, content, name=invoice_file_name(paper.invoice))
+        papers.made(paper, content, name=invoice_file_name(paper.invoice), now=now)
     except (PaperTrouble, OSError) as trouble:
         log.warning("The paper of invoice %s could not be made: %s", paper.invoice.number, trouble)
         papers.failed(paper, why=str(trouble))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.changes import causes
 from diagnostics.core.bank.bank import BankStep
@@ -20,36 +21,36 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def found_good(visit: Visit, *, step: str, by: Person) -> BenchOutcome:
+def found_good(visit: Visit, *, step: str, by: Person, now: datetime) -> BenchOutcome:
     """The step showed nothing. What it would have shown for certain is put down as looked at and good."""
     known = _step(step)
-    outcome = _put_down(visit, known, fault=GOOD, by=by)
+    outcome = _put_down(visit, known, fault=GOOD, by=by, now=now)
     for fault in certainly_cleared(known):
         causes.came_with(outcome, fault=fault, found_good=True)
     return outcome
 
 
 @transaction.atomic
-def this_was_it(visit: Visit, *, step: str, fault: str, by: Person) -> BenchOutcome:
+def this_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetime) -> BenchOutcome:
     """The step showed this fault and put it right: it is a cause."""
     known = _step(step)
     if fault not in known.clears:
         looked_for = ", ".join(fault_words(one) for one in known.clears)
         raise BadInput("The fault", fault or None, f"what this step looks for: {looked_for}")
-    outcome = _put_down(visit, known, fault=fault, by=by)
+    outcome = _put_down(visit, known, fault=fault, by=by, now=now)
     causes.came_with(outcome, fault=fault, found_good=False)
     return outcome
 
 
 @transaction.atomic
-def take_back(outcome: BenchOutcome, *, by: Person) -> BenchOutcome:
+def take_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> BenchOutcome:
     """The step counts as not done, and the causes that came with it no longer stand. The rows are kept."""
     visit = visit_for_change(outcome.visit)
     outcome = BenchOutcome.objects.get(pk=outcome.pk)
     if outcome.withdrawn_at:
         raise Refused("This was taken back already.")
-    causes.outcome_no_longer_stands(outcome, at=timezone.now())
-    trail.about_visit(visit, f"bench, taken back: {outcome.did}", by=by)
+    causes.outcome_no_longer_stands(outcome, at=now)
+    trail.about_visit(visit, f"bench, taken back: {outcome.did}", by=by, now=now)
     return outcome
 
 
@@ -60,15 +61,13 @@ def _step(step_id: str) -> BankStep:
     return found
 
 
-def _put_down(visit: Visit, step: BankStep, *, fault: str, by: Person) -> BenchOutcome:
+def _put_down(visit: Visit, step: BankStep, *, fault: str, by: Person, now: datetime) -> BenchOutcome:
     visit = visit_for_change(visit)
     if visit.state in states.COMING:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing was looked at yet.")
     if BenchOutcome.objects.filter(visit=visit, step=step.id, withdrawn_at=None).exists():
         raise Refused(f"{step.do}: this step is done already; take it back first if it went otherwise.")
-    outcome = BenchOutcome.objects.create(
-        visit=visit, step=step.id, did=step.do[:200], fault=fault, at=timezone.now(), by=by
-    )
+    outcome = BenchOutcome.objects.create(visit=visit, step=step.id, did=step.do[:200], fault=fault, at=now, by=by)
     said = f"this was it, {fault_words(fault)}" if fault else "checked, OK"
-    trail.about_visit(visit, f"bench, {step.do}: {said}", by=by)
+    trail.about_visit(visit, f"bench, {step.do}: {said}", by=by, now=now)
     return outcome

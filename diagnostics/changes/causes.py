@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
@@ -22,30 +21,30 @@ LONGEST = 160  # characters of a cause in own words
 
 
 @transaction.atomic
-def confirm(visit: Visit, *, by: Person, fault: str = "", words: str = "") -> Cause:
+def confirm(visit: Visit, *, by: Person, now: datetime, fault: str = "", words: str = "") -> Cause:
     """fault: one of the bank's; words: our own, beside it or instead of it."""
-    return _put_down(visit, by=by, fault=fault, words=words, found_good=False)
+    return _put_down(visit, by=by, now=now, fault=fault, words=words, found_good=False)
 
 
 @transaction.atomic
-def looked_good(visit: Visit, *, by: Person, fault: str = "", words: str = "") -> Cause:
+def looked_good(visit: Visit, *, by: Person, now: datetime, fault: str = "", words: str = "") -> Cause:
     """Looked at and in order: it was not this."""
-    return _put_down(visit, by=by, fault=fault, words=words, found_good=True)
+    return _put_down(visit, by=by, now=now, fault=fault, words=words, found_good=True)
 
 
 @transaction.atomic
-def withdraw(cause: Cause, *, by: Person) -> Cause:
+def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
     """The row is kept and no longer counts. What a step of the bench said is taken back with all that it said."""
     visit = visit_for_change(cause.visit)
     cause = Cause.objects.select_related("outcome").get(pk=cause.pk)
     if cause.withdrawn_at:
         raise Refused("This was withdrawn already.")
-    cause.withdrawn_at = timezone.now()
+    cause.withdrawn_at = now
     cause.save(update_fields=["withdrawn_at"])
     if cause.outcome:
         outcome_no_longer_stands(cause.outcome, at=cause.withdrawn_at)
     with_it = f", and with it what the bench did: {cause.outcome.did}" if cause.outcome else ""
-    trail.about_visit(visit, f"withdrawn: {cause_words(cause)}{with_it}", by=by)
+    trail.about_visit(visit, f"withdrawn: {cause_words(cause)}{with_it}", by=by, now=now)
     return cause
 
 
@@ -71,7 +70,7 @@ def came_with(outcome: BenchOutcome, *, fault: str, found_good: bool) -> None:
         )
 
 
-def _put_down(visit: Visit, *, by: Person, fault: str, words: str, found_good: bool) -> Cause:
+def _put_down(visit: Visit, *, by: Person, now: datetime, fault: str, words: str, found_good: bool) -> Cause:
     visit = visit_for_change(visit)
     words = words.strip()
     if visit.state in states.COMING:
@@ -85,6 +84,6 @@ def _put_down(visit: Visit, *, by: Person, fault: str, words: str, found_good: b
     same = Cause.objects.filter(visit=visit, fault=fault, words=words, withdrawn_at=None)
     if same.exists():
         raise Refused("This stands here already; withdraw it first if it was otherwise.")
-    cause = Cause.objects.create(visit=visit, fault=fault, words=words, found_good=found_good, at=timezone.now(), by=by)
-    trail.about_visit(visit, f"{'looked at and good' if found_good else 'cause'}: {cause_words(cause)}", by=by)
+    cause = Cause.objects.create(visit=visit, fault=fault, words=words, found_good=found_good, at=now, by=by)
+    trail.about_visit(visit, f"{'looked at and good' if found_good else 'cause'}: {cause_words(cause)}", by=by, now=now)
     return cause

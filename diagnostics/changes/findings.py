@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.changes import judgements
 from diagnostics.core.findings import UNSURE, read_answer
@@ -22,18 +22,18 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def record(visit: Visit, *, question: str, answer: Any, source: str, by: Person) -> Finding:
+def record(visit: Visit, *, question: str, answer: Any, source: str, by: Person, now: datetime) -> Finding:
     """The workshop puts down what it saw, or what the owner told it. The judgement is made again.
 
     answer: as the bank allows for the question, or unsure, or not-tried.
     """
     known = visit_case(visit_for_change(visit))
-    known = put_down(known, question=question, answer=answer, source=source, by=by)
-    judgements.judge(known)
+    known = put_down(known, question=question, answer=answer, source=source, by=by, now=now)
+    judgements.judge(known, now=now)
     return known.findings[question]
 
 
-def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: Actor) -> VisitCase:
+def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: Actor, now: datetime) -> VisitCase:
     """The finding itself, without judging again: for changes that put down several, on a visit they have locked."""
     visit, before = known.visit, known.findings.get(question)
     if visit.state in states.OVER:
@@ -43,12 +43,10 @@ def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: A
         return known
     if before:
         Finding.objects.filter(pk=before.pk).update(is_standing=False)
-    finding = Finding.objects.create(
-        visit=visit, question=question, answer=answer, source=source, by=person, at=timezone.now()
-    )
+    finding = Finding.objects.create(visit=visit, question=question, answer=answer, source=source, by=person, at=now)
     if before or by is not OWNER:
         was = f", was {answer_words(question, before.answer)}" if before else ""
-        trail.about_visit(visit, f"finding {question}: {answer_words(question, answer)}{was}", by=by)
+        trail.about_visit(visit, f"finding {question}: {answer_words(question, answer)}{was}", by=by, now=now)
     return known.with_finding(finding)
 
 

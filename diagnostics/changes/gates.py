@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.changes import judgements, routing
 from diagnostics.changes.findings import put_down
@@ -22,7 +23,7 @@ LONGEST_REASON = 200  # characters
 
 
 @transaction.atomic
-def begin(visit: Visit, *, by: Person) -> Gate:
+def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
     """A gate that is open already goes on."""
     visit = visit_for_change(visit)
     for_rollers = ROLLER in (visit.kind.at, visit.at)
@@ -31,38 +32,38 @@ def begin(visit: Visit, *, by: Person) -> Gate:
     open_gate = Gate.objects.filter(visit=visit, ended_at=None).first()
     if open_gate:
         return open_gate
-    gate = Gate.objects.create(visit=visit, begun_at=timezone.now(), by=by)
-    trail.about_visit(visit, "gate begun", by=by)
+    gate = Gate.objects.create(visit=visit, begun_at=now, by=by)
+    trail.about_visit(visit, "gate begun", by=by, now=now)
     return gate
 
 
 @transaction.atomic
-def end(gate: Gate, *, by: Person, sheet: GateSheet) -> Gate:
+def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
     """Judged by what was found. Passed: it may go on the rollers. Failed: put right first, the rollers are freed."""
     visit, gate = _lock(gate)
     if gate.ended_at:
         raise Refused("This gate is over already; begin another one.")
     known = visit_case(visit)
     result = judge_gate(known.bank, known.case, sheet)
-    _keep(gate, sheet, result)
+    _keep(gate, sheet, result, now=now)
     for question, answer in gate_findings(sheet, known.case.machine).items():
-        known = put_down(known, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
-    judgement = judgements.judge(known).judgement
+        known = put_down(known, question=question, answer=answer, source=Finding.WORKSHOP, by=by, now=now)
+    judgement = judgements.judge(known, now=now).judgement
     check = Step.objects.filter(visit=visit, is_check=True, ended_at=None).first()
     if check:
-        steps.was_done(check, began_at=gate.begun_at, by=by)
+        steps.was_done(check, began_at=gate.begun_at, by=by, now=now)
     if result.passed:
-        _let_through(visit, "The gate was passed.", by)
+        _let_through(visit, "The gate was passed.", by, now=now)
     else:
         minutes = routing.bench_minutes(judgement)
-        gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+        gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
         if result.do_not_run:
-            routes.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by)
+            routes.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
     return gate
 
 
 @transaction.atomic
-def override(gate: Gate, *, by: Person, reason: str) -> Gate:
+def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     """A named person lets a failed gate pass and says why. What must not be run is not let pass by anybody."""
     visit, gate = _lock(gate)
     reason = reason.strip()
@@ -72,7 +73,7 @@ def override(gate: Gate, *, by: Person, reason: str) -> Gate:
         raise Refused(f"This gate was overridden already, by {gate.overridden_by.name}.")
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
         raise Refused("There is a newer gate of this visit: look at that one.")
-    if judgements.judge_again(visit).judgement.stops:
+    if judgements.judge_again(visit, now=now).judgement.stops:
         raise Refused(
             "A machine that must not be run is not let on the rollers: put down what the bench found, "
             "then do the gate again."
@@ -81,17 +82,17 @@ def override(gate: Gate, *, by: Person, reason: str) -> Gate:
         raise BadInput("The reason", None, "why it may go on the rollers all the same")
     if len(reason) > LONGEST_REASON:
         raise BadInput("The reason", f"{len(reason)} characters", f"at most {LONGEST_REASON} characters")
-    gate.overridden_by, gate.overridden_at, gate.override_reason = by, timezone.now(), reason
+    gate.overridden_by, gate.overridden_at, gate.override_reason = by, now, reason
     gate.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
-    trail.about_visit(visit, f"gate overridden: {reason}", by=by, fails=gate.fails)
-    _let_through(visit, f"{by.name} let it through a failed gate: {reason}", by)
+    trail.about_visit(visit, f"gate overridden: {reason}", by=by, now=now, fails=gate.fails)
+    _let_through(visit, f"{by.name} let it through a failed gate: {reason}", by, now=now)
     return gate
 
 
-def _let_through(visit: Visit, why: str, by: Person) -> None:
+def _let_through(visit: Visit, why: str, by: Person, *, now: datetime) -> None:
     """What kept it off the rollers is settled, the fix-first list included."""
-    gate_results.passed(visit, by=by)
-    routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by)
+    gate_results.passed(visit, by=by, now=now)
+    routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by, now=now)
 
 
 def _lock(gate: Gate) -> tuple[Visit, Gate]:
@@ -99,8 +100,8 @@ def _lock(gate: Gate) -> tuple[Visit, Gate]:
     return visit, Gate.objects.select_related("overridden_by").get(pk=gate.pk)
 
 
-def _keep(gate: Gate, sheet: GateSheet, result: GateResult) -> None:
-    gate.ended_at, gate.passed, gate.fails = timezone.now(), result.passed, list(result.fails)
+def _keep(gate: Gate, sheet: GateSheet, result: GateResult, *, now: datetime) -> None:
+    gate.ended_at, gate.passed, gate.fails = now, result.passed, list(result.fails)
     gate.rev_out = sheet.rev_out
     gate.strobe_readings = [list(pair) for pair in sheet.strobe]
     gate.strobe_verdict = result.strobe.verdict if result.strobe else ""

@@ -7,7 +7,6 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from diagnostics.changes import routing
 from diagnostics.core.assess import assess
@@ -32,29 +31,29 @@ LEFT = ""  # the route of a judgement that a named person set aside
 
 
 @transaction.atomic
-def judge_again(visit: Visit) -> KeptJudgement:
+def judge_again(visit: Visit, *, now: datetime) -> KeptJudgement:
     """Of what is known of the visit now: see judge."""
-    return judge(visit_case(visit))
+    return judge(visit_case(visit), now=now)
 
 
-def judge(known: VisitCase) -> KeptJudgement:
+def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
     """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing. Inside
     a change only.
     """
     before = latest(known.visit)
     if before and (before.case, before.edition, before.learned) == (known.values, known.bank.edition, known.learned):
         return before
-    made = row(known.visit, known.values, at=timezone.now(), learned=known.learned)
+    made = row(known.visit, known.values, at=now, learned=known.learned)
     made.save(force_insert=True)
     return made
 
 
 @transaction.atomic
-def judge_what_was_heard(visit: Visit) -> KeptJudgement:
+def judge_what_was_heard(visit: Visit, *, now: datetime) -> KeptJudgement:
     """Nobody looks on while a clip is heard: where the sheet was sent, a changed route waits for the boss."""
-    judgement, sheet = judge_again(visit), sheet_of(visit)
+    judgement, sheet = judge_again(visit, now=now), sheet_of(visit)
     if visit.state in states.COMING and sheet is not None and sheet.sent_at:
-        act_on_the_sheet(judgement)
+        act_on_the_sheet(judgement, now=now)
     return judgement
 
 
@@ -74,32 +73,32 @@ def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | 
 
 
 @transaction.atomic
-def judge_visits_of_machine(machine: Machine) -> None:
+def judge_visits_of_machine(machine: Machine, *, now: datetime) -> None:
     """What is known of it has changed: every open visit that was judged is judged anew."""
-    _judge_all(judged_visits().filter(machine=machine))
+    _judge_all(judged_visits().filter(machine=machine), now=now)
 
 
 @transaction.atomic
-def judge_visits_of_kind(kind: MachineKind) -> None:
+def judge_visits_of_kind(kind: MachineKind, *, now: datetime) -> None:
     """As for one machine, for all of the kind."""
-    _judge_all(judged_visits().filter(machine__kind=kind))
+    _judge_all(judged_visits().filter(machine__kind=kind), now=now)
 
 
-def _judge_all(visits: QuerySet[Visit]) -> None:
+def _judge_all(visits: QuerySet[Visit], *, now: datetime) -> None:
     for visit in visits:
-        judge_again(visit)
+        judge_again(visit, now=now)
 
 
 @transaction.atomic
-def act(kept: KeptJudgement, *, by: Person) -> KeptJudgement:
+def act(kept: KeptJudgement, *, by: Person, now: datetime) -> KeptJudgement:
     """A person says yes: the visit goes where the judgement sends it."""
     visit = visit_for_change(kept.visit)
     _check_it_stands(kept, visit)
-    return _acted(visit, kept, route=kept.route, why="", by=by)
+    return _acted(visit, kept, route=kept.route, why="", by=by, now=now)
 
 
 @transaction.atomic
-def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person) -> KeptJudgement:
+def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetime) -> KeptJudgement:
     """A person sends the visit along a route of their own choice, and says why."""
     visit, why = visit_for_change(kept.visit), why.strip()
     _check_it_stands(kept, visit)
@@ -111,11 +110,11 @@ def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person) -> K
         raise Refused(
             "A machine judged do not run keeps no roller time: put down what the bench found, and it is judged again."
         )
-    return _acted(visit, kept, route=route, why=why, by=by)
+    return _acted(visit, kept, route=route, why=why, by=by, now=now)
 
 
 @transaction.atomic
-def act_on_the_sheet(kept: KeptJudgement) -> KeptJudgement:
+def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
     """The owner sent the sheet, or a clip was heard since. A route that the shop wants asked about waits for the boss,
     and so does every change of a route that stands; the warning of do-not-run goes out all the same. A judgement
     settled already moves nothing.
@@ -125,30 +124,30 @@ def act_on_the_sheet(kept: KeptJudgement) -> KeptJudgement:
         return kept
     if not routing.asks_first(visit, kept.route):
         _check_it_stands(kept, visit)
-        return _acted(visit, kept, route=kept.route, why="", by=SYSTEM)
+        return _acted(visit, kept, route=kept.route, why="", by=SYSTEM, now=now)
     is_news = visit.route_asked != kept.route
-    routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement))
+    routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement), now=now)
     if is_news:
-        routing.warn_if_it_must_not_run(visit, kept.judgement)
+        routing.warn_if_it_must_not_run(visit, kept.judgement, now=now)
     return kept
 
 
 @transaction.atomic
-def leave(kept: KeptJudgement, *, by: Person, why: str) -> KeptJudgement:
+def leave(kept: KeptJudgement, *, by: Person, now: datetime, why: str) -> KeptJudgement:
     """A named person sets the judgement aside: nothing is moved, and the boss is no longer asked."""
     visit = visit_for_change(kept.visit)
     _check_it_stands(kept, visit)
     if not why.strip():
         raise BadInput("The reason", None, "why it is left as it is")
-    Acted.objects.create(judgement=kept, at=timezone.now(), by=by, route=LEFT, why=why.strip()[:200])
+    Acted.objects.create(judgement=kept, at=now, by=by, route=LEFT, why=why.strip()[:200])
     routes.no_longer_asked(visit)
-    trail.about_visit(visit, f"left the judgement {WORDS[kept.route]}: {why.strip()}", by=by)
+    trail.about_visit(visit, f"left the judgement {WORDS[kept.route]}: {why.strip()}", by=by, now=now)
     return kept
 
 
-def _acted(visit: Visit, kept: KeptJudgement, *, route: str, why: str, by: Actor) -> KeptJudgement:
-    Acted.objects.create(judgement=kept, at=timezone.now(), by=person_of(by), route=route, why=why[:200])
-    routing.go(visit, kept.judgement, route=route, by=by)
+def _acted(visit: Visit, kept: KeptJudgement, *, route: str, why: str, by: Actor, now: datetime) -> KeptJudgement:
+    Acted.objects.create(judgement=kept, at=now, by=person_of(by), route=route, why=why[:200])
+    routing.go(visit, kept.judgement, route=route, by=by, now=now)
     return kept
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.core.learning.counts import count
 from diagnostics.models.learning import Closing, ComeBack, Learned
@@ -17,15 +18,15 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def card_closed(visit: Visit, *, by: Person) -> None:
+def card_closed(visit: Visit, *, by: Person, now: datetime) -> None:
     """The card says what it was, or that nothing was wrong. Counts apply to judgements made from now on."""
     visit = visit_for_change(visit)
-    Closing.objects.get_or_create(visit=visit, defaults={"at": timezone.now(), "by": by})
-    recount()
+    Closing.objects.get_or_create(visit=visit, defaults={"at": now, "by": by})
+    recount(now=now)
 
 
 @transaction.atomic
-def came_back(visit: Visit, *, by: Person) -> None:
+def came_back(visit: Visit, *, by: Person, now: datetime) -> None:
     """The machine of a closed visit returned with the same trouble: what its card says is no longer learned from."""
     visit = visit_for_change(visit)
     closing = Closing.objects.filter(visit=visit).first()
@@ -33,22 +34,24 @@ def came_back(visit: Visit, *, by: Person) -> None:
         raise Refused(f"The card of visit {visit.number} is not closed: nothing was learned from it.")
     if _standing(closing):
         raise Refused(f"Visit {visit.number} is marked already: it came back.")
-    ComeBack.objects.create(closing=closing, at=timezone.now(), by=by)
-    trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by)
-    recount()
+    ComeBack.objects.create(closing=closing, at=now, by=by)
+    trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by, now=now)
+    recount(now=now)
 
 
 @transaction.atomic
-def did_not_come_back(visit: Visit, *, by: Person) -> None:
+def did_not_come_back(visit: Visit, *, by: Person, now: datetime) -> None:
     """The mark was wrong: the card is learned from again, exactly as if it had never been marked. The mark is kept."""
     visit = visit_for_change(visit)
     come_back = _standing(Closing.objects.filter(visit=visit).first())
     if come_back is None:
         raise Refused(f"Visit {visit.number} is not marked as one that came back.")
-    come_back.withdrawn_at, come_back.withdrawn_by = timezone.now(), by
+    come_back.withdrawn_at, come_back.withdrawn_by = now, by
     come_back.save(update_fields=["withdrawn_at", "withdrawn_by"])
-    trail.about_visit(visit, "did not come back with the same trouble after all: its card is learned from again", by=by)
-    recount()
+    trail.about_visit(
+        visit, "did not come back with the same trouble after all: its card is learned from again", by=by, now=now
+    )
+    recount(now=now)
 
 
 def _standing(closing: Closing | None) -> ComeBack | None:
@@ -56,7 +59,7 @@ def _standing(closing: Closing | None) -> ComeBack | None:
 
 
 @transaction.atomic
-def recount() -> Learned | None:
+def recount(*, now: datetime) -> Learned | None:
     """A new row where the counts differ from those that stand; None where no card was ever closed."""
     cards, before = closed_cards(), counts_now()
     if not cards and before is None:
@@ -66,7 +69,7 @@ def recount() -> Learned | None:
     if before and (before.times, before.chances, before.learned, before.not_learned) == found:
         return before
     return Learned.objects.create(
-        at=timezone.now(),
+        at=now,
         edition=counts.edition,
         times=dict(counts.times),
         chances=dict(counts.chances),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -18,24 +19,24 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def take(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None:
+def take(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
     """Once for one set of readings: a second press of the button takes nothing."""
     visit = visit_for_change(visit)
     gate = _gate(visit)
     if gate.packers_mm:
         raise Refused(f"Packers of {_words(gate)} were taken for these readings already: put them back first.")
-    packer_stock.take_out(visit, packers_mm=packers_mm, by=by)
+    packer_stock.take_out(visit, packers_mm=packers_mm, by=by, now=now)
     gate.packers_mm = [f"{one.normalize():f}" for one in packers_mm]
     gate.save(update_fields=["packers_mm"])
 
 
 @transaction.atomic
-def put_back(visit: Visit, *, by: Person) -> None:
+def put_back(visit: Visit, *, by: Person, now: datetime) -> None:
     visit = visit_for_change(visit)
     gate = _gate(visit)
     if not gate.packers_mm:
         raise Refused("No packers are out of stock for these readings.")
-    packer_stock.put_back(visit, packers_mm=[Decimal(one) for one in gate.packers_mm], by=by)
+    packer_stock.put_back(visit, packers_mm=[Decimal(one) for one in gate.packers_mm], by=by, now=now)
     gate.packers_mm = []
     gate.save(update_fields=["packers_mm"])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
@@ -41,33 +43,39 @@ def asks_first(visit: Visit, route: str) -> bool:
     return not alone[route]
 
 
-def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor) -> None:
+def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: datetime) -> None:
     """Routes the visit and writes to its owner; a route that stands already is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     told, ready_chance = reasons(judgement), judgement.ready_chance
     loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
-    taken_out = notices.taken_out_of_the_diary(visit, the_shop()) if loses_its_time else None
+    taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now) if loses_its_time else None
     if route == ROLLER_READY:
-        visit = routes.roller_ready(visit, reasons=told, ready_chance=ready_chance, by=by)
+        visit = routes.roller_ready(visit, reasons=told, ready_chance=ready_chance, by=by, now=now)
     elif route == PHONE_FIRST:
-        visit = routes.ring(visit, reasons=told, to_ask=to_ask(visit, judgement), by=by)
+        visit = routes.ring(visit, reasons=told, to_ask=to_ask(visit, judgement), by=by, now=now)
     elif route == FIX_FIRST:
         minutes = bench_minutes(judgement)
-        visit = routes.fix_first(visit, reasons=told, ready_chance=ready_chance, bench_minutes=minutes, by=by)
+        visit = routes.fix_first(visit, reasons=told, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
     else:
-        visit = routes.do_not_run(visit, reasons=told, bench_minutes=bench_minutes(judgement), by=by)
+        visit = routes.do_not_run(visit, reasons=told, bench_minutes=bench_minutes(judgement), by=by, now=now)
     if is_news:
-        tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out)
+        tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
 
 
-def warn_if_it_must_not_run(visit: Visit, judgement: Judgement) -> None:
+def warn_if_it_must_not_run(visit: Visit, judgement: Judgement, *, now: datetime) -> None:
     """Safety is not asked about: the warning goes out while the boss still decides about the time."""
     if judgement.route == DO_NOT_RUN:
-        tell_the_owner(visit, judgement, route=DO_NOT_RUN, is_decided=False)
+        tell_the_owner(visit, judgement, route=DO_NOT_RUN, is_decided=False, now=now)
 
 
 def tell_the_owner(
-    visit: Visit, judgement: Judgement, *, route: str, is_decided: bool, taken_out: Enclosed | None = None
+    visit: Visit,
+    judgement: Judgement,
+    *,
+    route: str,
+    is_decided: bool,
+    taken_out: Enclosed | None = None,
+    now: datetime,
 ) -> None:
     """taken_out: the file that takes the time given back out of the owner's own diary."""
     context = {
@@ -77,7 +85,13 @@ def tell_the_owner(
     }
     enclosures = [taken_out] if taken_out else []
     messages.write(
-        MAILS[route], to=visit.owner.email, visit=visit, shop=the_shop(), context=context, enclosures=enclosures
+        MAILS[route],
+        to=visit.owner.email,
+        visit=visit,
+        shop=the_shop(),
+        context=context,
+        enclosures=enclosures,
+        now=now,
     )
 
 

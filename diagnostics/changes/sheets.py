@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
@@ -26,72 +26,72 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def answer(visit: Visit, *, question: str, given: Any) -> FilledSheet:
+def answer(visit: Visit, *, question: str, given: Any, now: datetime) -> FilledSheet:
     """One answer of the owner; the sheet as it then stands. The rev-out's page asks more: see answer_rev_out."""
-    _, filled = _opened(visit)
+    _, filled = _opened(visit, now=now)
     if not filled.has_page_for(question):
         raise Refused("This is not asked of this machine.")
     if question == REV_OUT:
         _check_the_test_is_safe(filled)
-    return _judged(_put_down(filled.known, question, given))
+    return _judged(_put_down(filled.known, question, given, now=now), now=now)
 
 
 @transaction.atomic
-def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str]) -> FilledSheet:
+def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: datetime) -> FilledSheet:
     """The rev-out page: its ticks, all of them anew, and the answer. With a tick the test is not done and the answer
     not taken: it comes to the bench. given is empty where only the ticks are meant.
     """
-    sheet, filled = _opened(visit)
+    sheet, filled = _opened(visit, now=now)
     if not given and not ticks and not filled.ticks:
         raise BadInput("The list", None, "a tick at what holds, or one of the answers below it")
     if set(ticks) != set(filled.ticks):
-        filled = FilledSheet(_with_ticks(filled.known, sheet, ticks))
+        filled = FilledSheet(_with_ticks(filled.known, sheet, ticks, now=now))
     if ticks and REV_OUT not in filled.findings:
-        return _judged(_put_down(filled.known, REV_OUT, Finding.NOT_TRIED))
+        return _judged(_put_down(filled.known, REV_OUT, Finding.NOT_TRIED, now=now), now=now)
     if given and not ticks:
         _check_the_test_is_safe(filled)
-        return _judged(_put_down(filled.known, REV_OUT, given))
-    return _judged(filled.known)
+        return _judged(_put_down(filled.known, REV_OUT, given, now=now), now=now)
+    return _judged(filled.known, now=now)
 
 
 @transaction.atomic
-def send(visit: Visit) -> Sheet:
+def send(visit: Visit, *, now: datetime) -> Sheet:
     """The owner says: finished. The judgement acts. Answers stay changeable until arrival; then it is sent again."""
-    sheet, filled = _opened(visit)
+    sheet, filled = _opened(visit, now=now)
     if filled.must:
         raise Refused(f'Before it is sent, one thing more: "{the_bank().question(filled.must[0]).ask}"')
-    sheet.sent_at = timezone.now()
+    sheet.sent_at = now
     sheet.save(update_fields=["sent_at"])
-    trail.about_visit(filled.known.visit, "check sheet sent", by=OWNER)
-    judgements.act_on_the_sheet(judgements.judge(filled.known))
+    trail.about_visit(filled.known.visit, "check sheet sent", by=OWNER, now=now)
+    judgements.act_on_the_sheet(judgements.judge(filled.known, now=now), now=now)
     return sheet
 
 
-def _opened(visit: Visit) -> tuple[Sheet, FilledSheet]:
+def _opened(visit: Visit, *, now: datetime) -> tuple[Sheet, FilledSheet]:
     """The sheet of the visit, there from its first answer on, with nobody else at it."""
     visit = visit_for_change(visit)
     if visit.state not in states.COMING:
         raise Refused("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone.")
-    sheet, is_new = Sheet.objects.get_or_create(visit=visit, defaults={"begun_at": timezone.now()})
+    sheet, is_new = Sheet.objects.get_or_create(visit=visit, defaults={"begun_at": now})
     if is_new:
-        trail.about_visit(visit, "check sheet begun", by=OWNER)
+        trail.about_visit(visit, "check sheet begun", by=OWNER, now=now)
     return sheet, FilledSheet(case_with_sheet(visit, sheet))
 
 
-def _put_down(known: VisitCase, question: str, given: Any) -> VisitCase:
-    return put_down(known, question=question, answer=given, source=Finding.OWNER, by=OWNER)
+def _put_down(known: VisitCase, question: str, given: Any, *, now: datetime) -> VisitCase:
+    return put_down(known, question=question, answer=given, source=Finding.OWNER, by=OWNER, now=now)
 
 
-def _judged(known: VisitCase) -> FilledSheet:
-    judgements.judge(known)
+def _judged(known: VisitCase, *, now: datetime) -> FilledSheet:
+    judgements.judge(known, now=now)
     return FilledSheet(known)
 
 
-def _with_ticks(known: VisitCase, sheet: Sheet, ticks: Collection[str]) -> VisitCase:
+def _with_ticks(known: VisitCase, sheet: Sheet, ticks: Collection[str], *, now: datetime) -> VisitCase:
     for name in Sheet.TICKS:
         setattr(sheet, name, name in ticks)
     sheet.save(update_fields=list(Sheet.TICKS))
-    remarks.owner_said(known.visit, remarks=[TICKS[name] for name in Sheet.TICKS if name in ticks])
+    remarks.owner_said(known.visit, remarks=[TICKS[name] for name in Sheet.TICKS if name in ticks], now=now)
     return replace(known, sheet=sheet)
 
 

@@ -5,6 +5,9 @@ Each task may run twice: which clip is next is looked up anew. The child that de
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
+
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 from celery.utils.log import get_task_logger
@@ -30,25 +33,31 @@ decoder = Decoder()  # starts its child with the first clip: one for each worker
 
 @shared_task(name=hearing.HEAR, soft_time_limit=SOFT_LIMIT_S, time_limit=HARD_LIMIT_S)
 def hear_clips() -> None:
-    with hearing.taken_up() as clip:
+    if hear_next(timezone.now):
+        wake(hearing.HEAR)  # the next one, if there is one
+
+
+def hear_next(clock: Callable[[], datetime]) -> bool:
+    """Whether a clip waited. clock: asked when it is taken up, and again once it is heard."""
+    with hearing.taken_up(now=clock()) as clip:
         if clip is None:
-            return
-        _hear(clip)
-    wake(hearing.HEAR)  # the next one, if there is one
+            return False
+        _hear(clip, clock)
+    return True
 
 
-def _hear(clip: Clip) -> None:
+def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
     try:
-        hearing.keep(clip.pk, listened(clip))
+        hearing.keep(clip.pk, listened(clip), now=clock())
     except Showable as trouble:
-        hearing.could_not_hear(clip.pk, trouble_words(trouble.sentence))
+        hearing.could_not_hear(clip.pk, trouble_words(trouble.sentence), now=clock())
     except SoftTimeLimitExceeded:
         decoder.close()  # it may hold half an answer
-        hearing.could_not_hear(clip.pk, trouble_words(TOO_LONG))
+        hearing.could_not_hear(clip.pk, trouble_words(TOO_LONG), now=clock())
     except Exception as failure:
         log.exception("Clip %s could not be heard", clip.pk)
         decoder.close()
-        hearing.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)))
+        hearing.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)), now=clock())
 
 
 @shared_task(name="diagnostics.hearing.tasks.forget_sounds")

@@ -35,17 +35,17 @@ class AdvicePage:
     first_free: datetime | None
 
 
-def front_page(shop: Shop | None) -> FrontPage:
+def front_page(shop: Shop | None, *, now: datetime) -> FrontPage:
     """shop: None before the garage is set up."""
     bank = the_bank()
     kinds = list(offered_kinds()) if shop else []
-    times = first_free(kinds, shop) if shop else []
+    times = first_free(kinds, shop, now=now) if shop else []
     lines = tuple(KindLine(kind, at) for kind, at in zip(kinds, times, strict=True))
     return FrontPage(lines, bank.question("rev_out"), bank.question("strobe_peak"))
 
 
-def advice_page(advice: Advice, shop: Shop | None) -> AdvicePage:
+def advice_page(advice: Advice, shop: Shop | None, *, now: datetime) -> AdvicePage:
     kind = offered_kinds().filter(booked_as=advice.book).first()
     if shop is None or kind is None:
         return AdvicePage(advice, None, None)
-    return AdvicePage(advice, kind, first_free([kind], shop)[0])
+    return AdvicePage(advice, kind, first_free([kind], shop, now=now)[0])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -40,7 +42,10 @@ def finding_record(request: WorkshopRequest, number: int, question: str) -> Http
         raise Http404
     source = Finding.OWNER if request.POST.get("source") == Finding.OWNER else Finding.WORKSHOP
     form = AnswerForm(request.POST, question=asked)
-    if carried_out(form, lambda: record(visit, question=question, source=source, by=request.user, **form.cleaned_data)):
+    if carried_out(
+        form,
+        lambda: record(visit, question=question, source=source, by=request.user, now=request.now, **form.cleaned_data),
+    ):
         messages.success(request, f"Written down: {asked.ask}")
         return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
     return _page_again(request, visit, form, at=question)
@@ -51,7 +56,7 @@ def finding_record(request: WorkshopRequest, number: int, question: str) -> Http
 def judgement_act(request: WorkshopRequest, number: int, judgement_id: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), RouteForm(request.POST)
     kept = judgement_of(visit, judgement_id)
-    if carried_out(form, lambda: _sent(kept, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: _sent(kept, by=request.user, now=request.now, **form.cleaned_data)):
         route = form.cleaned_data["route"] or kept.route
         messages.success(request, f"Visit {number} is routed: {routes.WORDS[route]}.")
         return redirect("findings", number=number)
@@ -63,18 +68,18 @@ def judgement_act(request: WorkshopRequest, number: int, judgement_id: int) -> H
 def judgement_leave(request: WorkshopRequest, number: int, judgement_id: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), LeaveForm(request.POST)
     kept = judgement_of(visit, judgement_id)
-    if carried_out(form, lambda: leave(kept, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: leave(kept, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"The judgement is set aside; visit {number} stays as it is.")
         return redirect("findings", number=number)
     return _page_again(request, visit, form)
 
 
-def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person) -> None:
+def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetime) -> None:
     """Without a route it goes where the judgement sends it."""
     if route:
-        act_otherwise(kept, route=route, why=why, by=by)
+        act_otherwise(kept, route=route, why=why, by=by, now=now)
     else:
-        act(kept, by=by)
+        act(kept, by=by, now=now)
 
 
 def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "") -> HttpResponse:

@@ -19,7 +19,7 @@ from garage.views.requests import PageRequest
 
 @require_safe
 def front(request: PageRequest) -> HttpResponse:
-    return render(request, "diagnostics/front.html", {"page": front_page(request.shop)})
+    return render(request, "diagnostics/front.html", {"page": front_page(request.shop, now=request.now)})
 
 
 @require_safe
@@ -28,7 +28,7 @@ def ask_me(request: PageRequest) -> HttpResponse:
     open_question = next((q for q in ASKED if q not in given and not is_passed_over(q, given)), None)
     if open_question is None:
         answers = {question: answer for question, answer in given.items() if answer != Finding.NOT_TRIED}
-        page = advice_page(advise(the_bank(), answers), request.shop)
+        page = advice_page(advise(the_bank(), answers), request.shop, now=request.now)
         return render(request, "diagnostics/advice.html", {"page": page})
     question = the_bank().question(open_question)
     shown = {

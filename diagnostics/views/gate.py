@@ -31,7 +31,9 @@ def gate(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_POST
 def gate_begin(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    return pressed(request, lambda: gates.begin(visit, by=request.user), then=redirect("gate", number=number))
+    return pressed(
+        request, lambda: gates.begin(visit, by=request.user, now=request.now), then=redirect("gate", number=number)
+    )
 
 
 @workshop
@@ -39,7 +41,7 @@ def gate_begin(request: WorkshopRequest, number: int) -> HttpResponse:
 def gate_end(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), GateForm(request.POST)
     begun = open_gate_of(visit)
-    if carried_out(form, lambda: gates.end(_there(begun), by=request.user, sheet=form.sheet())):
+    if carried_out(form, lambda: gates.end(_there(begun), by=request.user, now=request.now, sheet=form.sheet())):
         return redirect("gate", number=number)
     return _page(request, visit, form)
 
@@ -49,7 +51,7 @@ def gate_end(request: WorkshopRequest, number: int) -> HttpResponse:
 def gate_override(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), OverrideForm(request.POST)
     last = last_gate_of(visit)
-    if carried_out(form, lambda: gates.override(_there(last), by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: gates.override(_there(last), by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"Visit {number} may go on the rollers, by {request.user.name}'s word.")
         return redirect("gate", number=number)
     return _page(request, visit, override=form)

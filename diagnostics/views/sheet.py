@@ -42,7 +42,7 @@ def sheet_question(request: OwnerRequest, visit: Visit, question: str) -> HttpRe
 @require_http_methods(["GET", "HEAD", "POST"])
 def sheet_send(request: OwnerRequest, visit: Visit) -> HttpResponse:
     form = forms.Form(posted(request))
-    if carried_out(form, lambda: sheets.send(visit)):
+    if carried_out(form, lambda: sheets.send(visit, now=request.now)):
         return redirect("sheet-outcome", token=request.link_token)
     values = {"page": sheet_page(visit), "token": request.link_token, "trouble": sentence_of(form)}
     return render(request, "diagnostics/sheet_send.html", values, status=status_of(form))
@@ -60,14 +60,16 @@ def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
 
 def _question(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
     form = AnswerForm(posted(request), question=asked)
-    answered = carried_out(form, lambda: sheets.answer(visit, question=asked.id, given=form.cleaned_data["answer"]))
+    answered = carried_out(
+        form, lambda: sheets.answer(visit, question=asked.id, given=form.cleaned_data["answer"], now=request.now)
+    )
     return _goes_on(request, answered.made, asked) if answered else _show(request, visit, asked, form)
 
 
 def _rev_out(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
     """Where a tick was sent its page comes again: it says why the test is not done."""
     form = RevOutForm(posted(request))
-    answered = carried_out(form, lambda: sheets.answer_rev_out(visit, **form.told()))
+    answered = carried_out(form, lambda: sheets.answer_rev_out(visit, **form.told(), now=request.now))
     if answered is None:
         return _show(request, visit, asked, form)
     if form.cleaned_data["tick"]:

@@ -57,7 +57,7 @@ def gate_packers(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, sent = visit_for(request.user, number), request.POST.getlist("packer_mm")
     return pressed(
         request,
-        lambda: packers.take(visit, packers_mm=thicknesses(sent), by=request.user),
+        lambda: packers.take(visit, packers_mm=thicknesses(sent), by=request.user, now=request.now),
         then=redirect("gate", number=number),
         said="Taken from stock, and written on the card.",
         fragment=lambda trouble: render(request, PART, _packers(visit.machine, HeightsForm(), trouble)),
@@ -71,7 +71,7 @@ def gate_packers_back(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     return pressed(
         request,
-        lambda: packers.put_back(visit, by=request.user),
+        lambda: packers.put_back(visit, by=request.user, now=request.now),
         then=redirect("gate", number=number),
         said="Back in stock, and struck out on the card.",
         fragment=lambda trouble: render(request, PART, _packers(visit.machine, HeightsForm(), trouble)),

@@ -1,8 +1,7 @@
 """Keeps count of what may be tried only so often."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
-from django.utils import timezone
 from django.utils.crypto import salted_hmac
 
 from garage.models.attempts import Attempt
@@ -15,19 +14,19 @@ def hashed(*parts: str) -> str:
     return salted_hmac("garage.attempts", "\n".join(parts), algorithm="sha256").hexdigest()
 
 
-def may_try(what: str, *, key: str, most: int, within: timedelta) -> bool:
+def may_try(what: str, *, key: str, most: int, within: timedelta, now: datetime) -> bool:
     """Whether it was tried fewer than `most` times lately; counts nothing by itself."""
-    lately = Attempt.objects.filter(what=what, key=key, at__gte=timezone.now() - within)
+    lately = Attempt.objects.filter(what=what, key=key, at__gte=now - within)
     return lately.count() < most
 
 
-def tried(what: str, *, key: str) -> None:
-    Attempt.objects.create(what=what, key=key, at=timezone.now())
+def tried(what: str, *, key: str, now: datetime) -> None:
+    Attempt.objects.create(what=what, key=key, at=now)
 
 
 def forget(what: str, *, key: str) -> None:
     Attempt.objects.filter(what=what, key=key).delete()
 
 
-def sweep() -> None:
-    Attempt.objects.filter(at__lt=timezone.now() - KEPT).delete()
+def sweep(*, now: datetime) -> None:
+    Attempt.objects.filter(at__lt=now - KEPT).delete()

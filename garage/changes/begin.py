@@ -1,7 +1,7 @@
 """A garage begins: its first boss, its shop, and what no page can do without."""
 
 from collections.abc import Mapping
-from datetime import time
+from datetime import datetime, time
 from decimal import Decimal
 
 from django.db import transaction
@@ -16,27 +16,29 @@ OPENS, CLOSES = time(8), time(17, 30)
 
 
 @transaction.atomic
-def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str) -> Person:
+def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str, now: datetime) -> Person:
     """The first shop and the first person. shop: fields of Shop; boss: of Person. Refused where there is one."""
     if Person.objects.exists() or Shop.objects.exists():
         raise Refused("This garage has begun already: the boss adds people under The shop, people.")
     Shop.objects.create(id=1, **shop)
     person = people.begin_with(password=password, role=Person.BOSS, **boss)
-    trail.wrote(did="began the garage", about="the shop", by=person)
+    trail.wrote(did="began the garage", about="the shop", by=person, now=now)
     return person
 
 
 @transaction.atomic
-def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str) -> Person:
+def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str, now: datetime) -> Person:
     """A garage without the demo. The boss can log in and change all of it under "The shop"."""
     shop = {"name": garage, "telephone": telephone, "email": email, "labour_per_hour": Decimal("45.00")}
-    boss = found(shop, {"username": log_in_name, "first_name": "Boss", "does_rollers": True}, password=password)
+    boss = found(
+        shop, {"username": log_in_name, "first_name": "Boss", "does_rollers": True}, password=password, now=now
+    )
     OpeningHours.objects.bulk_create(OpeningHours(weekday=day, opens=OPENS, closes=CLOSES) for day in WEEK)
     Station.objects.create(kind=ROLLER, number=1, name="Rollers")
     Station.objects.create(kind=BENCH, number=1, name="Bench 1")
     VisitKind.objects.bulk_create(_visit_kinds())
     hours = {day: people.DayHours(OPENS, CLOSES, time(12, 30), time(13)) for day in WEEK}
-    people.set_hours(boss, hours, by=boss)
+    people.set_hours(boss, hours, by=boss, now=now)
     return boss
 
 

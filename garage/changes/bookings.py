@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from garage import events
 from garage.changes import locks, notices, planned_steps, selling, trail
@@ -20,9 +21,9 @@ from garage.reads.shop import the_shop
 
 
 @transaction.atomic
-def book_online(draft: Draft, *, browser: str) -> Visit:
+def book_online(draft: Draft, *, browser: str, now: datetime) -> Visit:
     """Uses up the hold of the owner's browser; without one the time is taken if still free. Sent twice, booked once."""
-    kind, shop, now = _kind(draft), the_shop(), timezone.now()
+    kind, shop = _kind(draft), the_shop()
     locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
         return booked
@@ -31,17 +32,17 @@ def book_online(draft: Draft, *, browser: str) -> Visit:
     if held.exists():
         asked = free.asked_held(kind, shop)
     Hold.objects.filter(browser=browser).delete()
-    return _book(draft, kind, asked, by=OWNER)
+    return _book(draft, kind, asked, by=OWNER, now=now)
 
 
 @transaction.atomic
-def book_at_the_desk(draft: Draft, *, by: Person) -> Visit:
+def book_at_the_desk(draft: Draft, *, by: Person, now: datetime) -> Visit:
     """On the telephone or at the counter: no hold and no notice, but no more than the day can do either."""
     kind, shop = _kind(draft), the_shop()
     locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
         return booked
-    return _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by)
+    return _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by, now=now)
 
 
 def _kind(draft: Draft) -> VisitKind:
@@ -51,37 +52,36 @@ def _kind(draft: Draft) -> VisitKind:
     return kind
 
 
-def _machine(draft: Draft) -> Machine:
+def _machine(draft: Draft, *, now: datetime) -> Machine:
     """The machine that was here before, or a new record of machine and owner: duplicates are joined by the workshop."""
     if draft.machine_id is not None:
         known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
         if known is None:
             raise Refused("That machine's record is joined to another: look it up again and book from there.")
         return known
-    now = timezone.now()
     owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
     picked = draft.machine_kind_id
     kind = None if picked is None else MachineKind.objects.filter(pk=picked).first()
     return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
 
 
-def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor) -> Visit:
-    machine, shop = _machine(draft), asked.shop
+def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: datetime) -> Visit:
+    machine, shop = _machine(draft, now=now), asked.shop
     visit = Visit.objects.create(
         number=locks.next_visit_number(),
         owner=machine.owner,
         machine=machine,
         kind=kind,
         state=states.DEPOSIT_AWAITED if kind.deposit else states.BOOKED,
-        booked_at=timezone.now(),
+        booked_at=now,
         wants=draft.wants,
         price=kind.price,
         deposit=kind.deposit,
         calendar_uid=draft.key,
     )
-    selling.sell(visit, asked=asked, starts_at=draft.starts_at)
+    selling.sell(visit, asked=asked, starts_at=draft.starts_at, now=now)
     planned_steps.plan_booked(visit, shop)
-    trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by)
-    notices.booked(visit, shop)
+    trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
+    notices.booked(visit, shop, now=now)
     events.visit_booked.send(sender=Visit, visit=visit)
     return visit

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -17,7 +18,7 @@ from garage.reads.shop import the_shop
 
 
 @transaction.atomic
-def came(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
+def came(visit: Visit, *, amount: Decimal, by: Person, now: datetime) -> Visit:
     """Money towards the deposit; once it is whole the visit is booked for good."""
     visit = locks.visit_for_change(visit)
     if amount <= 0:
@@ -28,19 +29,19 @@ def came(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
     if visit.state == states.DEPOSIT_AWAITED and visit.deposit_paid >= visit.deposit:
         visit.state = states.BOOKED
     visit.save(update_fields=["deposit_paid", "state"])
-    trail.about_visit(visit, f"deposit of {pounds_words(amount)} came", by=by)
-    notices.deposit_came(visit, the_shop(), amount=amount)
+    trail.about_visit(visit, f"deposit of {pounds_words(amount)} came", by=by, now=now)
+    notices.deposit_came(visit, the_shop(), amount=amount, now=now)
     events.deposit_recorded.send(sender=Visit, visit=visit)
     return visit
 
 
 @transaction.atomic
-def went_back(visit: Visit, *, amount: Decimal, by: Person) -> Visit:
+def went_back(visit: Visit, *, amount: Decimal, by: Person, now: datetime) -> Visit:
     """Given back to the owner, after a calling-off for the most part; what the visit is stays as it is."""
     visit = locks.visit_for_change(visit)
     if not 0 < amount <= visit.deposit_paid:
         raise BadInput("deposit", pounds_words(amount), f"up to {pounds_words(visit.deposit_paid)}, what came of it")
     visit.deposit_paid -= amount
     visit.save(update_fields=["deposit_paid"])
-    trail.about_visit(visit, f"deposit of {pounds_words(amount)} given back", by=by)
+    trail.about_visit(visit, f"deposit of {pounds_words(amount)} given back", by=by, now=now)
     return visit

@@ -1,6 +1,7 @@
 """What is fitted to a machine now: a closed card pushes it down, the garage only keeps it."""
 
 from collections.abc import Mapping
+from datetime import datetime
 
 from django.db import transaction
 
@@ -10,7 +11,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 
 
-def now_fitted(visit: Visit, parts: Mapping[str, str], *, by: Person) -> None:
+def now_fitted(visit: Visit, parts: Mapping[str, str], *, by: Person, now: datetime) -> None:
     """parts: place to what sits there now, as {"main jet": "98"}; places not named keep what they had."""
     if not parts:
         return
@@ -19,4 +20,4 @@ def now_fitted(visit: Visit, parts: Mapping[str, str], *, by: Person) -> None:
         machine.fitted = machine.fitted | dict(parts)
         machine.save(update_fields=["fitted"])
         said = ", ".join(f"{place} {what}" for place, what in parts.items())
-        trail.about_visit(visit, f"fitted to the machine now: {said}", by=by)
+        trail.about_visit(visit, f"fitted to the machine now: {said}", by=by, now=now)

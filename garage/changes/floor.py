@@ -6,10 +6,10 @@ Work that begins and ends at a station says it by itself (changes/steps.py).
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Protocol
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import locks, notices, selling, trail
 from garage.core import states
@@ -20,61 +20,61 @@ from garage.reads.shop import the_shop
 
 
 @transaction.atomic
-def say_here(visit: Visit, *, by: Person) -> Visit:
-    return _said(locks.visit_for_change(visit), states.HERE, by=by)
+def say_here(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    return _said(locks.visit_for_change(visit), states.HERE, by=by, now=now)
 
 
 @transaction.atomic
-def say_on_the_bench(visit: Visit, *, by: Person) -> Visit:
-    return _said(locks.visit_for_change(visit), states.ON_THE_BENCH, by=by)
+def say_on_the_bench(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    return _said(locks.visit_for_change(visit), states.ON_THE_BENCH, by=by, now=now)
 
 
 @transaction.atomic
-def say_on_the_rollers(visit: Visit, *, by: Person) -> Visit:
+def say_on_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
     """Said without a step begun: what keeps a machine off the rollers is to be asked here too."""
-    return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by)
+    return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by, now=now)
 
 
 @transaction.atomic
-def say_waiting_for_parts(visit: Visit, *, by: Person) -> Visit:
-    return _said(locks.visit_for_change(visit), states.WAITING_FOR_PARTS, by=by)
+def say_waiting_for_parts(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    return _said(locks.visit_for_change(visit), states.WAITING_FOR_PARTS, by=by, now=now)
 
 
 @transaction.atomic
-def say_waiting_for_owner(visit: Visit, *, by: Person) -> Visit:
-    return _said(locks.visit_for_change(visit), states.WAITING_FOR_OWNER, by=by)
+def say_waiting_for_owner(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    return _said(locks.visit_for_change(visit), states.WAITING_FOR_OWNER, by=by, now=now)
 
 
 @transaction.atomic
-def say_to_be_put_right(visit: Visit, *, by: Person) -> Visit:
-    return _said(locks.visit_for_change(visit), states.TO_PUT_RIGHT, by=by)
+def say_to_be_put_right(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    return _said(locks.visit_for_change(visit), states.TO_PUT_RIGHT, by=by, now=now)
 
 
 @transaction.atomic
-def made_ready(visit: Visit, *, by: Person) -> Visit:
+def made_ready(visit: Visit, *, by: Person, now: datetime) -> Visit:
     """The work is done and the owner is told; what is left of its time can be sold again."""
     visit = locks.visit_for_change(visit)
-    visit = _said(visit, states.READY, by=by)
-    visit.ready_at = timezone.now()
+    visit = _said(visit, states.READY, by=by, now=now)
+    visit.ready_at = now
     visit.save(update_fields=["ready_at"])
     shop = the_shop()
-    selling.free_what_is_ahead(visit, shop)
-    notices.ready_to_collect(visit, shop)
+    selling.free_what_is_ahead(visit, shop, now=now)
+    notices.ready_to_collect(visit, shop, now=now)
     return visit
 
 
 @transaction.atomic
-def collected(visit: Visit, *, by: Person) -> Visit:
+def collected(visit: Visit, *, by: Person, now: datetime) -> Visit:
     visit = locks.visit_for_change(visit)
-    visit = _said(visit, states.COLLECTED, by=by)
-    visit.collected_at = timezone.now()
+    visit = _said(visit, states.COLLECTED, by=by, now=now)
+    visit.collected_at = now
     visit.save(update_fields=["collected_at"])
-    selling.free_what_is_ahead(visit, the_shop())
+    selling.free_what_is_ahead(visit, the_shop(), now=now)
     return visit
 
 
 class Change(Protocol):
-    def __call__(self, visit: Visit, *, by: Person) -> Visit: ...
+    def __call__(self, visit: Visit, *, by: Person, now: datetime) -> Visit: ...
 
 
 SAID: Mapping[str, Change] = {
@@ -88,18 +88,18 @@ SAID: Mapping[str, Change] = {
 }
 
 
-def say(visit: Visit, state: str, *, by: Person) -> Visit:
+def say(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
     """The change behind a state picked on the visit's page; the other states have pages and buttons of their own."""
     if state == states.CALLED_OFF:
         raise Refused("Calling a visit off needs a reason: use its own page for that.")
     if state not in SAID:
         raise BadInput("state", state, "one of the states on the page")
-    return SAID[state](visit, by=by)
+    return SAID[state](visit, by=by, now=now)
 
 
-def _said(visit: Visit, state: str, *, by: Person) -> Visit:
+def _said(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
     states.check_move(visit.state, state)
     visit.state = state
     visit.save(update_fields=["state"])
-    trail.about_visit(visit, f"now {visit.state_words}", by=by)
+    trail.about_visit(visit, f"now {visit.state_words}", by=by, now=now)
     return visit

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import locks, planned_steps, routes, trail
 from garage.core import states
@@ -19,27 +19,27 @@ READY_AFTER_A_FAILED_GATE = 0.5  # chance at most; nothing better is known until
 
 
 @transaction.atomic
-def passed(visit: Visit, *, by: Person) -> Visit:
+def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
     """From now on it may go on the rollers: passed, or let through by a named person."""
     visit = locks.visit_for_change(visit)
     if why := states.why_not_here(visit.number, visit.state):
         raise Refused(why)
-    visit.gate_passed_at = timezone.now()
+    visit.gate_passed_at = now
     visit.save(update_fields=["gate_passed_at"])
-    trail.about_visit(visit, "let through the gate", by=by)
+    trail.about_visit(visit, "let through the gate", by=by, now=now)
     return visit
 
 
 @transaction.atomic
-def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person) -> Visit:
+def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person, now: datetime) -> Visit:
     """To fix first: the rollers are free again, bench work and another gate are planned before them."""
     visit = locks.visit_for_change(visit)
     if visit.gate_passed_at is not None:
         visit.gate_passed_at = None
         visit.save(update_fields=["gate_passed_at"])
-    trail.about_visit(visit, "failed the gate", by=by, reasons=list(reasons))
+    trail.about_visit(visit, "failed the gate", by=by, now=now, reasons=list(reasons))
     chance = min(visit.ready_chance, READY_AFTER_A_FAILED_GATE)
-    visit = routes.fix_first(visit, reasons=reasons, ready_chance=chance, bench_minutes=bench_minutes, by=by)
+    visit = routes.fix_first(visit, reasons=reasons, ready_chance=chance, bench_minutes=bench_minutes, by=by, now=now)
     if visit.kind.at == ROLLER:
         planned_steps.need_the_rollers(visit, visit.kind.minutes, the_shop())
     return visit

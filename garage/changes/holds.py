@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
-from django.utils import timezone
 
 from garage.changes import locks, selling
 from garage.changes.constraints import broke_unique
@@ -19,16 +18,16 @@ CAP_COUNTS = timedelta(hours=1)
 
 
 @transaction.atomic
-def take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime) -> Hold:
+def take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, now: datetime) -> Hold:
     """Holds the time open for the browser and lets go of what it held before. TimeTaken, or Refused past the cap.
 
     address_key: the network address it comes from, hashed: what the cap is counted by.
     """
-    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=the_shop())
+    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=the_shop(), now=now)
 
 
-def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, shop: Shop) -> Hold:
-    now, local = timezone.now(), shop.local_time
+def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, shop: Shop, now: datetime) -> Hold:
+    local = shop.local_time
     old = Hold.objects.filter(browser=browser).first()
     locks.days_for_change(local.day(starts_at), local.day(old.starts_at if old else starts_at))
     Hold.objects.filter(browser=browser).delete()
@@ -44,28 +43,27 @@ def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetim
         expires_at=now + timedelta(minutes=shop.hold_minutes),
     )
     _write(hold)
-    selling.hold_time(hold, asked)
+    selling.hold_time(hold, asked, now=now)
     return hold
 
 
 @transaction.atomic
-def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime) -> Hold:
+def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, now: datetime) -> Hold:
     """A page was saved: the hold is renewed, or the time taken again if it is still free."""
-    now, shop = timezone.now(), the_shop()
+    shop = the_shop()
     hold = Hold.objects.filter(browser=browser, kind=kind, starts_at=starts_at).first()
     if hold is None:
-        return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop)
+        return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop, now=now)
     last = hold.began_at + timedelta(minutes=shop.hold_minutes_in_all)
     until = min(now + timedelta(minutes=shop.hold_minutes), last)
     if Hold.objects.filter(pk=hold.pk, expires_at__gt=now).update(expires_at=until):
         hold.expires_at = until
         return hold
-    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop)
+    return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=shop, now=now)
 
 
-def free_lapsed() -> int:
+def free_lapsed(*, now: datetime) -> int:
     """Sweeps the holds that have lapsed and the counts that matter no more; how many holds went."""
-    now = timezone.now()
     with transaction.atomic():
         lapsed = Hold.objects.filter(expires_at__lte=now).select_for_update(skip_locked=True)
         gone = [hold.pk for hold in lapsed]

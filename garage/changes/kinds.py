@@ -1,6 +1,7 @@
 """Visit kinds and machine kinds: added and changed, never deleted, since visits refer to them."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -18,7 +19,7 @@ from garage.models.shop import ROLLER, VisitKind
 WORDS_OF_THE_BOOKING_PAGES = frozenset({"hold", "who", "look", "confirm"})  # /book/<word>/ is a page of its own
 
 
-def add_visit_kind(*, by: Person, **values: object) -> VisitKind:
+def add_visit_kind(*, by: Person, now: datetime, **values: object) -> VisitKind:
     _check_visit_kind(values)
     slug = slugify(str(values["name"]))
     if not slug or slug in WORDS_OF_THE_BOOKING_PAGES:
@@ -26,35 +27,35 @@ def add_visit_kind(*, by: Person, **values: object) -> VisitKind:
     _refuse_taken("Name", values["name"], VisitKind.objects.filter(slug=slug))
     with transaction.atomic():
         row = VisitKind.objects.create(slug=slug, **values)
-        trail.wrote(did=f"added the visit kind {row.name}", about="the shop", by=by)
+        trail.wrote(did=f"added the visit kind {row.name}", about="the shop", by=by, now=now)
         return row
 
 
-def change_visit_kind(row: VisitKind, *, by: Person, **values: object) -> None:
+def change_visit_kind(row: VisitKind, *, by: Person, now: datetime, **values: object) -> None:
     """What is booked already keeps the price and the minutes that were agreed."""
     _check_visit_kind(values)
     with transaction.atomic():
         fresh = VisitKind.objects.select_for_update().get(pk=row.pk)
-        _write(fresh, values, by=by, did=f"changed the visit kind {fresh.name}")
+        _write(fresh, values, by=by, now=now, did=f"changed the visit kind {fresh.name}")
 
 
-def add_machine_kind(*, by: Person, **values: object) -> MachineKind:
+def add_machine_kind(*, by: Person, now: datetime, **values: object) -> MachineKind:
     _check_machine_kind(values, MachineKind.objects.all())
     with transaction.atomic():
         row = MachineKind.objects.create(**values)
-        trail.wrote(did=f"added the machine kind {row}", about="the shop", by=by)
+        trail.wrote(did=f"added the machine kind {row}", about="the shop", by=by, now=now)
         return row
 
 
-def change_machine_kind(row: MachineKind, *, by: Person, **values: object) -> None:
+def change_machine_kind(row: MachineKind, *, by: Person, now: datetime, **values: object) -> None:
     _check_machine_kind(values, MachineKind.objects.exclude(pk=row.pk))
     with transaction.atomic():
         fresh = MachineKind.objects.select_for_update().get(pk=row.pk)
-        _write(fresh, values, by=by, did=f"changed the machine kind {fresh}")
-        events.machine_kind_measured.send(sender=MachineKind, kind=fresh)
+        _write(fresh, values, by=by, now=now, did=f"changed the machine kind {fresh}")
+        events.machine_kind_measured.send(sender=MachineKind, kind=fresh, now=now)
 
 
-def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
+def measure_machine(row: Machine, *, by: Person, now: datetime, **values: object) -> None:
     """What this machine is and where it differs from its kind."""
     _check_measures(values)
     with transaction.atomic():
@@ -62,15 +63,19 @@ def measure_machine(row: Machine, *, by: Person, **values: object) -> None:
         changed = put(fresh, values)
         if changed:
             trail.wrote(
-                did=f"changed what is known of {fresh.words}", about=f"machine {row.pk}", by=by, changed=changed
+                did=f"changed what is known of {fresh.words}",
+                about=f"machine {row.pk}",
+                by=by,
+                now=now,
+                changed=changed,
             )
-            events.machine_measured.send(sender=Machine, machine=fresh)
+            events.machine_measured.send(sender=Machine, machine=fresh, now=now)
 
 
-def _write(row: models.Model, values: Mapping[str, object], *, by: Person, did: str) -> None:
+def _write(row: models.Model, values: Mapping[str, object], *, by: Person, now: datetime, did: str) -> None:
     changed = put(row, values)
     if changed:
-        trail.wrote(did=did, about="the shop", by=by, changed=changed)
+        trail.wrote(did=did, about="the shop", by=by, now=now, changed=changed)
 
 
 def _refuse_taken(where: str, found: object, rows: models.QuerySet[VisitKind] | models.QuerySet[MachineKind]) -> None:

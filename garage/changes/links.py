@@ -1,9 +1,8 @@
 """Personal links: all given before are revoked at once; a fresh one goes to the address on file."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import attempts, messages, trail
 from garage.models.actors import OWNER, Actor
@@ -16,43 +15,42 @@ MOST_ASKED = {"fresh-link-from": 10, "fresh-link-for": 3}  # an hour: by one net
 HOUR = timedelta(hours=1)
 
 
-def revoke(visit: Visit, *, by: Person) -> None:
+def revoke(visit: Visit, *, by: Person, now: datetime) -> None:
     """Every link given so far is dead from now on."""
     with transaction.atomic():
         row = Visit.objects.select_for_update().get(pk=visit.pk)
         row.link_generation += 1
         row.save(update_fields=["link_generation"])
-        trail.about_visit(row, "revoked the personal links", by=by)
+        trail.about_visit(row, "revoked the personal links", by=by, now=now)
 
 
-def send_fresh(visit: Visit, *, by: Person) -> None:
+def send_fresh(visit: Visit, *, by: Person, now: datetime) -> None:
     """To the owner's address, as often as the workshop wants."""
-    _send(visit, by=by)
+    _send(visit, by=by, now=now)
 
 
-def _send(visit: Visit, *, by: Actor) -> None:
+def _send(visit: Visit, *, by: Actor, now: datetime) -> None:
     """What still lives of the two links; when nothing does, nothing is sent."""
-    now = timezone.now()
     lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
     if not any(lives.values()):
         return
     with transaction.atomic():
-        messages.write("fresh_link", to=visit.owner.email, visit=visit, shop=the_shop(), context=lives)
-        trail.about_visit(visit, "sent a fresh personal link", by=by)
+        messages.write("fresh_link", to=visit.owner.email, visit=visit, shop=the_shop(), context=lives, now=now)
+        trail.about_visit(visit, "sent a fresh personal link", by=by, now=now)
 
 
-def ask_for_fresh(token: str, *, address_key: str) -> None:
+def ask_for_fresh(token: str, *, address_key: str, now: datetime) -> None:
     """Somebody with a dead link asks for a fresh one. Nothing that is seen from outside tells what was done."""
     with transaction.atomic():
-        if not _may_ask("fresh-link-from", address_key):
+        if not _may_ask("fresh-link-from", address_key, now=now):
             return
         visit = links.visit_of_any(token)
-        if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk))):
-            _send(visit, by=OWNER)
+        if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk)), now=now):
+            _send(visit, by=OWNER, now=now)
 
 
-def _may_ask(what: str, key: str) -> bool:
-    allowed = attempts.may_try(what, key=key, most=MOST_ASKED[what], within=HOUR)
+def _may_ask(what: str, key: str, *, now: datetime) -> bool:
+    allowed = attempts.may_try(what, key=key, most=MOST_ASKED[what], within=HOUR, now=now)
     if allowed:
-        attempts.tried(what, key=key)
+        attempts.tried(what, key=key, now=now)
     return allowed

@@ -1,6 +1,6 @@
 """Proving who somebody is: wrong passwords are counted by name and address, so that they cannot be tried through."""
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.contrib.auth import authenticate
 
@@ -25,16 +25,16 @@ class TooOften(Refused):
     status = 429
 
 
-def prove(name: str, password: str, *, address_key: str) -> Person:
+def prove(name: str, password: str, *, address_key: str, now: datetime) -> Person:
     """The person; WrongPassword for a wrong name too, TooOften past the counts."""
     for_the_name = attempts.hashed(name.casefold(), address_key)
     caps = ((for_the_name, MOST_WRONG_FOR_A_NAME), (address_key, MOST_WRONG_FROM_AN_ADDRESS))
-    if not all(attempts.may_try("wrong-password", key=key, most=most, within=WITHIN) for key, most in caps):
+    if not all(attempts.may_try("wrong-password", key=key, most=most, within=WITHIN, now=now) for key, most in caps):
         raise TooOften("Too many wrong passwords from here. Wait a quarter of an hour, or ask the boss for a new one.")
     person = authenticate(username=name, password=password)
     if person is None:
         for key, _ in caps:
-            attempts.tried("wrong-password", key=key)
+            attempts.tried("wrong-password", key=key, now=now)
         raise WrongPassword("That name and password don't belong together. Both tell small and capital letters apart.")
     attempts.forget("wrong-password", key=for_the_name)
     return person

@@ -35,6 +35,7 @@ def write(
     shop: Shop,
     context: Mapping[str, object],
     enclosures: Sequence[Enclosed] = (),
+    now: datetime,
 ) -> Message:
     """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
 
@@ -42,7 +43,6 @@ def write(
     Times in it are the garage's, also where no page has set them. Without an address the message is kept as one that
     could not be sent, so that somebody rings.
     """
-    now = timezone.now()
     with timezone.override(shop.local_time.zone):
         rendered = _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
     message = Message.objects.create(
@@ -95,7 +95,7 @@ def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -
     message.save(update_fields=["tries", "due_at", "trouble"])
 
 
-def try_again(message: Message, *, by: Person) -> None:
+def try_again(message: Message, *, by: Person, now: datetime) -> None:
     """A person says so: to the address now on file. What was sent is never sent a second time by this."""
     with transaction.atomic():
         message = Message.objects.select_for_update().get(pk=message.pk)
@@ -107,9 +107,9 @@ def try_again(message: Message, *, by: Person) -> None:
         if not message.to:
             raise Refused("There is no email address on file: add one on the owner's page first.")
         message.sent_at, message.kept_here, message.tries, message.trouble = None, False, 0, ""
-        message.due_at = timezone.now()
+        message.due_at = now
         message.save()
-        trail.wrote(did="sent again", about=f"message {message.pk}", by=by, visit=message.visit)
+        trail.wrote(did="sent again", about=f"message {message.pk}", by=by, now=now, visit=message.visit)
         wake(SEND_DUE)
 
 

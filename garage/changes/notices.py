@@ -5,10 +5,8 @@ The file keeps its UID for the life of the visit; each later one carries a highe
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
-
-from django.utils import timezone
 
 from garage.changes import messages
 from garage.core.planning import day_rules
@@ -21,44 +19,44 @@ from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
 
 
-def booked(visit: Visit, shop: Shop) -> None:
-    _write("visit_booked", visit, shop, diary(visit, shop))
+def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _write("visit_booked", visit, shop, diary(visit, shop, now=now), now=now)
 
 
-def moved(visit: Visit, shop: Shop) -> None:
+def moved(visit: Visit, shop: Shop, *, now: datetime) -> None:
     _raise_sequence(visit)
-    _write("visit_moved", visit, shop, diary(visit, shop))
+    _write("visit_moved", visit, shop, diary(visit, shop, now=now), now=now)
 
 
-def time_given(visit: Visit, shop: Shop) -> None:
+def time_given(visit: Visit, shop: Shop, *, now: datetime) -> None:
     _raise_sequence(visit)
-    _write("visit_time_given", visit, shop, diary(visit, shop))
+    _write("visit_time_given", visit, shop, diary(visit, shop, now=now), now=now)
 
 
-def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None) -> None:
+def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
     """taken_out: made by taken_out_of_the_diary while the visit still had its time."""
-    _write("visit_called_off", visit, shop, taken_out)
+    _write("visit_called_off", visit, shop, taken_out, now=now)
 
 
-def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal) -> None:
-    _write("deposit_came", visit, shop, None, amount=amount)
+def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) -> None:
+    _write("deposit_came", visit, shop, None, amount=amount, now=now)
 
 
-def ready_to_collect(visit: Visit, shop: Shop) -> None:
-    _write("ready_to_collect", visit, shop, None)
+def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _write("ready_to_collect", visit, shop, None, now=now)
 
 
-def diary(visit: Visit, shop: Shop) -> Enclosed:
+def diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed:
     """The agreed time as a file for the owner's own diary."""
-    return _file(visit, shop, ical.PUBLISH)
+    return _file(visit, shop, ical.PUBLISH, now=now)
 
 
-def taken_out_of_the_diary(visit: Visit, shop: Shop) -> Enclosed | None:
+def taken_out_of_the_diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed | None:
     """The file that takes the agreed time out again; to be made before the time is given back. None without a time."""
     if visit.starts_at is None:
         return None
     _raise_sequence(visit)
-    return _file(visit, shop, ical.CANCEL)
+    return _file(visit, shop, ical.CANCEL, now=now)
 
 
 def _raise_sequence(visit: Visit) -> None:
@@ -66,7 +64,7 @@ def _raise_sequence(visit: Visit) -> None:
     visit.save(update_fields=["calendar_sequence"])
 
 
-def _file(visit: Visit, shop: Shop, method: ical.Method) -> Enclosed:
+def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> Enclosed:
     starts_at = agreed_at(visit)
     arrive = shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at))
     address = visit_address(links.token(visit, links.VISIT))
@@ -77,7 +75,7 @@ def _file(visit: Visit, shop: Shop, method: ical.Method) -> Enclosed:
         sequence=visit.calendar_sequence,
         starts_at=starts_at,
         ends_at=starts_at + timedelta(minutes=visit.minutes),
-        stamped_at=timezone.now(),
+        stamped_at=now,
         summary=f"{visit.machine.words} at {shop.name}",
         place=", ".join([shop.name, *shop.address.splitlines()]),
         words=words,
@@ -87,7 +85,7 @@ def _file(visit: Visit, shop: Shop, method: ical.Method) -> Enclosed:
     return Enclosed(name=ical.FILE_NAME, content_type=ical.content_type(method), content=content)
 
 
-def _write(what: str, visit: Visit, shop: Shop, enclosed: Enclosed | None, **values: object) -> None:
+def _write(what: str, visit: Visit, shop: Shop, enclosed: Enclosed | None, *, now: datetime, **values: object) -> None:
     context = {"arrive_at": arrive_at(visit), **values}
     enclosures = [enclosed] if enclosed else []
-    messages.write(what, to=visit.owner.email, visit=visit, shop=shop, context=context, enclosures=enclosures)
+    messages.write(what, to=visit.owner.email, visit=visit, shop=shop, context=context, enclosures=enclosures, now=now)

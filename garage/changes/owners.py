@@ -1,11 +1,11 @@
 """Owners and machines: contacts put right, duplicates joined and parted again exactly as they were."""
 
+from datetime import datetime
 from typing import TypedDict, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import models, transaction
-from django.utils import timezone
 
 from garage.changes import trail
 from garage.changes.shop import put
@@ -26,7 +26,9 @@ class Moved(TypedDict, total=False):
     visits: list[int]
 
 
-def change_contact(owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person) -> None:
+def change_contact(
+    owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person, now: datetime
+) -> None:
     """Messages not sent yet keep the address they were written to until somebody tries them again."""
     if not email and not telephone:
         raise BadInput("Telephone", telephone, "a number, when there is no email address")
@@ -36,10 +38,10 @@ def change_contact(owner: Owner, *, name: str, email: str, telephone: str, addre
         row = Owner.objects.select_for_update().get(pk=owner.pk)
         changed = put(row, {"name": name, "email": email, "telephone": telephone, "address": address})
         if changed:
-            trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, changed=changed)
+            trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, now=now, changed=changed)
 
 
-def join_owners(kept: Owner, duplicate: Owner, *, by: Person) -> Join:
+def join_owners(kept: Owner, duplicate: Owner, *, by: Person, now: datetime) -> Join:
     """The duplicate's machines and visits become those of the kept one; its own record stays, marked as joined."""
     with transaction.atomic():
         kept, duplicate = _two(Owner.objects.all(), kept.pk, duplicate.pk)
@@ -47,27 +49,27 @@ def join_owners(kept: Owner, duplicate: Owner, *, by: Person) -> Join:
             machines=_move(Machine.objects.filter(owner=duplicate), owner=kept),
             visits=_move(Visit.objects.filter(owner=duplicate), owner=kept),
         )
-        return _joined(OWNER, kept, duplicate, moved, by=by)
+        return _joined(OWNER, kept, duplicate, moved, by=by, now=now)
 
 
-def join_machines(kept: Machine, duplicate: Machine, *, by: Person) -> Join:
+def join_machines(kept: Machine, duplicate: Machine, *, by: Person, now: datetime) -> Join:
     """The duplicate's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
     with transaction.atomic():
         kept, duplicate = _two(Machine.objects.all(), kept.pk, duplicate.pk)
         moved = Moved(visits=_move(Visit.objects.filter(machine=duplicate), machine=kept))
-        return _joined(MACHINE, kept, duplicate, moved, by=by)
+        return _joined(MACHINE, kept, duplicate, moved, by=by, now=now)
 
 
-def undo_join(join: Join, *, by: Person) -> None:
+def undo_join(join: Join, *, by: Person, now: datetime) -> None:
     """Exactly what the join moved goes back; what came since stays with the kept record."""
     with transaction.atomic():
         join = Join.objects.select_for_update().get(pk=join.pk)
         if join.undone_at:
             raise Refused("This joining is undone already.")
         did = _part_owners(join) if join.what == OWNER else _part_machines(join)
-        join.undone_at = timezone.now()
+        join.undone_at = now
         join.save(update_fields=["undone_at"])
-        trail.wrote(did=did, about=f"{join.what} {join.kept_id}", by=by, **join.moved)
+        trail.wrote(did=did, about=f"{join.what} {join.kept_id}", by=by, now=now, **join.moved)
 
 
 def _part_owners(join: Join) -> str:
@@ -115,13 +117,13 @@ def _move(rows: models.QuerySet[Movable], **to: models.Model) -> list[int]:
     return ids
 
 
-def _joined(what: str, kept: Joinable, duplicate: Joinable, moved: Moved, *, by: Person) -> Join:
+def _joined(what: str, kept: Joinable, duplicate: Joinable, moved: Moved, *, by: Person, now: datetime) -> Join:
     duplicate.joined_into = kept
     duplicate.save(update_fields=["joined_into"])
-    join = Join.objects.create(
-        what=what, kept_id=kept.pk, joined_id=duplicate.pk, moved=moved, at=timezone.now(), by=by
+    join = Join.objects.create(what=what, kept_id=kept.pk, joined_id=duplicate.pk, moved=moved, at=now, by=by)
+    trail.wrote(
+        did=f"joined {duplicate} ({what} {duplicate.pk}) to {kept}", about=f"{what} {kept.pk}", by=by, now=now, **moved
     )
-    trail.wrote(did=f"joined {duplicate} ({what} {duplicate.pk}) to {kept}", about=f"{what} {kept.pk}", by=by, **moved)
     return join
 
 

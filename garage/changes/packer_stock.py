@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import IntegrityError, transaction
@@ -33,7 +34,7 @@ class PackersMoved:
     price_each: Decimal | None
 
 
-def add(*, thickness_mm: Decimal, count: int, price_each: Decimal | None, by: Person) -> PackerStock:
+def add(*, thickness_mm: Decimal, count: int, price_each: Decimal | None, by: Person, now: datetime) -> PackerStock:
     if not THINNEST_MM <= thickness_mm <= THICKEST_MM:
         raise BadInput("Thickness, mm", thickness_mm, f"{THINNEST_MM} to {THICKEST_MM}")
     _check(count, price_each)
@@ -41,7 +42,7 @@ def add(*, thickness_mm: Decimal, count: int, price_each: Decimal | None, by: Pe
         with transaction.atomic():
             row = PackerStock.objects.create(thickness_mm=thickness_mm, count=count, price_each=price_each)
             did = f"put {count} packers of {mm_words(thickness_mm)} in stock"
-            trail.wrote(did=did, about="the shop", by=by)
+            trail.wrote(did=did, about="the shop", by=by, now=now)
             return row
     except IntegrityError as error:
         if not broke(error, PackerStock, "one_row_a_thickness"):
@@ -49,7 +50,7 @@ def add(*, thickness_mm: Decimal, count: int, price_each: Decimal | None, by: Pe
         raise BadInput("Thickness, mm", thickness_mm, "one that is not on the list yet") from error
 
 
-def alter(row: PackerStock, *, count: int, price_each: Decimal | None, by: Person) -> None:
+def alter(row: PackerStock, *, count: int, price_each: Decimal | None, by: Person, now: datetime) -> None:
     """Counted anew, or another price."""
     _check(count, price_each)
     with transaction.atomic():
@@ -57,17 +58,17 @@ def alter(row: PackerStock, *, count: int, price_each: Decimal | None, by: Perso
         changed = put(fresh, {"count": count, "price_each": price_each})
         if changed:
             did = f"counted packers of {mm_words(fresh.thickness_mm)}: {count}"
-            trail.wrote(did=did, about="the shop", by=by, changed=changed)
+            trail.wrote(did=did, about="the shop", by=by, now=now, changed=changed)
 
 
-def remove(row: PackerStock, *, by: Person) -> None:
+def remove(row: PackerStock, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
         row.delete()
-        trail.wrote(did=f"took packers of {mm_words(row.thickness_mm)} off the list", about="the shop", by=by)
+        trail.wrote(did=f"took packers of {mm_words(row.thickness_mm)} off the list", about="the shop", by=by, now=now)
 
 
 @transaction.atomic
-def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None:
+def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
     """All of them or none: for this visit's machine, out of stock and told to the card."""
     wanted = Counter(packers_mm)
     if not wanted:
@@ -82,13 +83,13 @@ def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None
             )
         row.count -= count
         row.save(update_fields=["count"])
-    trail.about_visit(visit, f"took packers of {stack_words(packers_mm)} from stock", by=by)
+    trail.about_visit(visit, f"took packers of {stack_words(packers_mm)} from stock", by=by, now=now)
     taken = [PackersMoved(thickness_mm, count, rows[thickness_mm].price_each) for thickness_mm, count in wanted.items()]
-    events.packers_taken.send(sender=Visit, visit=visit, packers=taken, by=by)
+    events.packers_taken.send(sender=Visit, visit=visit, packers=taken, by=by, now=now)
 
 
 @transaction.atomic
-def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None:
+def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
     """They are not under that plate after all; a thickness that left the list comes back to it."""
     counts = Counter(packers_mm)
     rows = {row.thickness_mm: row for row in _locked(counts)}
@@ -96,9 +97,9 @@ def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person) -> None
         row = rows.get(thickness_mm) or PackerStock(thickness_mm=thickness_mm, count=0)
         row.count += count
         row.save()
-    trail.about_visit(visit, f"put packers of {stack_words(packers_mm)} back in stock", by=by)
+    trail.about_visit(visit, f"put packers of {stack_words(packers_mm)} back in stock", by=by, now=now)
     back = [PackersMoved(thickness_mm, count, None) for thickness_mm, count in counts.items()]
-    events.packers_put_back.send(sender=Visit, visit=visit, packers=back, by=by)
+    events.packers_put_back.send(sender=Visit, visit=visit, packers=back, by=by, now=now)
 
 
 def _locked(counts: Counter[Decimal]) -> QuerySet[PackerStock]:

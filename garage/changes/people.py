@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, time
+from datetime import date, datetime, time
 
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
@@ -23,7 +23,7 @@ class DayHours:
     break_ends: time | None = None
 
 
-def add(*, password: str, by: Person, **values: object) -> Person:
+def add(*, password: str, by: Person, now: datetime, **values: object) -> Person:
     """values: username, first_name, last_name, role, does_bench, does_rollers."""
     if Person.objects.filter(username__iexact=str(values["username"])).exists():
         raise BadInput("Log-in name", values["username"], "one that nobody else has")
@@ -31,7 +31,7 @@ def add(*, password: str, by: Person, **values: object) -> Person:
     _set_password(row, password)
     with transaction.atomic():
         row.save()
-        trail.wrote(did=f"added {row.name} as {row.get_role_display()}", about=f"person {row.pk}", by=by)
+        trail.wrote(did=f"added {row.name} as {row.get_role_display()}", about=f"person {row.pk}", by=by, now=now)
     return row
 
 
@@ -43,7 +43,7 @@ def begin_with(*, password: str, **values: object) -> Person:
     return row
 
 
-def change(row: Person, *, by: Person, password: str = "", **values: object) -> None:
+def change(row: Person, *, by: Person, now: datetime, password: str = "", **values: object) -> None:
     """Values as in add, and is_active; an empty password leaves the one that is."""
     others = Person.objects.exclude(pk=row.pk)
     if others.filter(username__iexact=str(values["username"])).exists():
@@ -59,10 +59,10 @@ def change(row: Person, *, by: Person, password: str = "", **values: object) -> 
             row.save(update_fields=["password"])
             changed["password"] = ["", "a new one"]
         if changed:
-            trail.wrote(did=f"changed {row.name}", about=f"person {row.pk}", by=by, changed=changed)
+            trail.wrote(did=f"changed {row.name}", about=f"person {row.pk}", by=by, now=now, changed=changed)
 
 
-def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person) -> None:
+def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person, now: datetime) -> None:
     """hours: by weekday, 0 is Monday; None is a day not worked."""
     for weekday, day in hours.items():
         if day:
@@ -73,22 +73,24 @@ def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person) 
             WorkingHours(person=row, weekday=weekday, **vars(day)) for weekday, day in hours.items() if day
         )
         after = {weekday: f"{day.begins:%H:%M} to {day.ends:%H:%M}" for weekday, day in hours.items() if day}
-        trail.wrote(did=f"changed the hours of {row.name}", about=f"person {row.pk}", by=by, after=after)
+        trail.wrote(did=f"changed the hours of {row.name}", about=f"person {row.pk}", by=by, now=now, after=after)
 
 
-def add_away(row: Person, *, first_day: date, last_day: date, why: str, by: Person) -> None:
+def add_away(row: Person, *, first_day: date, last_day: date, why: str, by: Person, now: datetime) -> None:
     if last_day < first_day:
         raise BadInput("Last day", f"{last_day}", f"{first_day} or later")
     with transaction.atomic():
         Away.objects.create(person=row, first_day=first_day, last_day=last_day, why=why)
-        trail.wrote(did=f"{row.name} is away {first_day} to {last_day}", about=f"person {row.pk}", by=by, why=why)
+        trail.wrote(
+            did=f"{row.name} is away {first_day} to {last_day}", about=f"person {row.pk}", by=by, now=now, why=why
+        )
 
 
-def forget_away(away: Away, *, by: Person) -> None:
+def forget_away(away: Away, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
         away.delete()
         did = f"{away.person.name} is there after all {away.first_day} to {away.last_day}"
-        trail.wrote(did=did, about=f"person {away.person_id}", by=by)
+        trail.wrote(did=did, about=f"person {away.person_id}", by=by, now=now)
 
 
 def _set_password(row: Person, password: str) -> None:

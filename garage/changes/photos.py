@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
+from datetime import datetime
 
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
-from django.utils import timezone
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from garage.changes import trail
@@ -40,8 +40,8 @@ def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
 
 
 @transaction.atomic
-def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person) -> Photo:
-    row = Photo(visit=visit, taken_for=taken_for, words=words, at=timezone.now(), by=by)
+def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person, now: datetime) -> Photo:
+    row = Photo(visit=visit, taken_for=taken_for, words=words, at=now, by=by)
     row.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
-    trail.about_visit(visit, f"photo kept ({taken_for})", by=by)
+    trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)
     return row

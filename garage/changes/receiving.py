@@ -1,7 +1,8 @@
 """Receiving a machine: from here on it is in the building."""
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from garage import events
 from garage.changes import trail
@@ -13,14 +14,21 @@ from garage.models.visits import TakeIn, Visit
 
 @transaction.atomic
 def take_in(
-    visit: Visit, *, by: Person, how_it_came: str, key_left: bool, came_with: str, remarks: str, stays_overnight: bool
+    visit: Visit,
+    *,
+    by: Person,
+    now: datetime,
+    how_it_came: str,
+    key_left: bool,
+    came_with: str,
+    remarks: str,
+    stays_overnight: bool,
 ) -> TakeIn:
     """The visit is here. Its check sheet closes: from arrival on the findings are the workshop's."""
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
     if TakeIn.objects.filter(visit=visit).exists() and visit.state not in states.COMING:
         raise Refused(f"Visit {visit.number} has been taken in already; look at its page.")
     states.check_move(visit.state, states.HERE)
-    now = timezone.now()
     row, _ = TakeIn.objects.update_or_create(
         visit=visit,
         defaults={
@@ -35,6 +43,6 @@ def take_in(
     )
     visit.state, visit.arrived_at = states.HERE, now
     visit.save(update_fields=["state", "arrived_at"])
-    trail.about_visit(visit, f"taken in, {row.get_how_it_came_display()}", by=by)
+    trail.about_visit(visit, f"taken in, {row.get_how_it_came_display()}", by=by, now=now)
     events.visit_arrived.send(sender=Visit, visit=visit, by=by)
     return row

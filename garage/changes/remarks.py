@@ -1,6 +1,7 @@
 """What the owner says that take-in must know before the machine is touched."""
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from django.db import transaction
 
@@ -11,11 +12,11 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def owner_said(visit: Visit, *, remarks: Sequence[str]) -> Visit:
+def owner_said(visit: Visit, *, remarks: Sequence[str], now: datetime) -> Visit:
     """All remarks anew, in plain words."""
     visit = visit_for_change(visit)
     visit.owner_remarks = list(remarks)
     visit.save(update_fields=["owner_remarks"])
     said = ", ".join(remarks).lower() or "none"
-    trail.about_visit(visit, f"remarks for take-in: {said}", by=OWNER)
+    trail.about_visit(visit, f"remarks for take-in: {said}", by=OWNER, now=now)
     return visit

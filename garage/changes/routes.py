@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import planned_steps, selling, trail
 from garage.changes.locks import visit_for_change
@@ -21,46 +21,48 @@ FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_
 
 
 @transaction.atomic
-def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Actor) -> Visit:
+def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Actor, now: datetime) -> Visit:
     """The slot is kept; a visit that has given it back waits for a new time."""
     visit = _lock(visit)
     visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
     planned_steps.drop_fix_first(visit)
-    return _routed(visit, routes.ROLLER_READY, reasons, by)
+    return _routed(visit, routes.ROLLER_READY, reasons, by, now=now)
 
 
 @transaction.atomic
-def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Actor) -> Visit:
+def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Actor, now: datetime) -> Visit:
     """The slot is kept, and the visit stands on the ring list with what to ask."""
     visit = _lock(visit)
     visit.to_ask, visit.rung_at = list(to_ask), None
     visit.save(update_fields=["rung_at"])
-    return _routed(visit, routes.PHONE_FIRST, reasons, by)
+    return _routed(visit, routes.PHONE_FIRST, reasons, by, now=now)
 
 
 @transaction.atomic
-def fix_first(visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Actor) -> Visit:
+def fix_first(
+    visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Actor, now: datetime
+) -> Visit:
     """The roller slot is given back; the visit stands on the fix-first list and needs bench time."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = ready_chance
-    return _routed(visit, routes.FIX_FIRST, reasons, by)
+    return _routed(visit, routes.FIX_FIRST, reasons, by, now=now)
 
 
 @transaction.atomic
-def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Actor) -> Visit:
+def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Actor, now: datetime) -> Visit:
     """As fix first, marked do not run: it never goes on the rollers as it is."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = 0.0
-    return _routed(visit, routes.DO_NOT_RUN, reasons, by)
+    return _routed(visit, routes.DO_NOT_RUN, reasons, by, now=now)
 
 
 @transaction.atomic
-def ask_the_boss(visit: Visit, *, route: str, reasons: Sequence[str]) -> Visit:
+def ask_the_boss(visit: Visit, *, route: str, reasons: Sequence[str], now: datetime) -> Visit:
     """Nothing is moved; the route stands as asked until the boss says yes or sets it aside."""
     visit = _lock(visit)
     visit.route_asked, visit.route_reasons = route, list(reasons)
     visit.save(update_fields=ASKED_FIELDS)
-    trail.about_visit(visit, f"the boss is asked: {routes.WORDS[route]}?", by=SYSTEM)
+    trail.about_visit(visit, f"the boss is asked: {routes.WORDS[route]}?", by=SYSTEM, now=now)
     return visit
 
 
@@ -94,9 +96,9 @@ def _to_the_bench(visit: Visit, minutes: int) -> Visit:
     return visit
 
 
-def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Actor) -> Visit:
-    visit.route, visit.route_at, visit.route_asked = route, timezone.now(), ""
+def _routed(visit: Visit, route: str, reasons: Sequence[str], by: Actor, *, now: datetime) -> Visit:
+    visit.route, visit.route_at, visit.route_asked = route, now, ""
     visit.route_reasons = list(reasons)
     visit.save(update_fields=FIELDS)
-    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by, reasons=list(reasons))
+    trail.about_visit(visit, f"routed: {routes.WORDS[route]}", by=by, now=now, reasons=list(reasons))
     return visit

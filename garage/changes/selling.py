@@ -10,7 +10,6 @@ from datetime import date, datetime
 from functools import partial
 
 from django.db import IntegrityError, transaction
-from django.utils import timezone
 
 from garage.changes import locks
 from garage.changes.constraints import broke
@@ -32,19 +31,19 @@ class TimeTaken(Refused):
 
 
 @transaction.atomic
-def hold_time(hold: Hold, asked: free.Asked) -> None:
+def hold_time(hold: Hold, asked: free.Asked, *, now: datetime) -> None:
     """Takes the pieces of a hold that has just been written. The caller has locked its day."""
-    _take(asked, hold.starts_at, partial(SoldPiece, hold=hold))
+    _take(asked, hold.starts_at, partial(SoldPiece, hold=hold), now=now)
 
 
 @transaction.atomic
-def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime) -> None:
+def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime, now: datetime) -> None:
     """To a visit that has no time; raises TimeTaken when this one is not free, Refused when it can't be sold at all."""
     if visit.starts_at is not None:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
     locks.days_for_change(asked.shop.local_time.day(starts_at))
     minutes = rounded_up_min(asked.minutes)
-    _take(asked, starts_at, partial(SoldPiece, visit=visit))
+    _take(asked, starts_at, partial(SoldPiece, visit=visit), now=now)
     visit.at, visit.starts_at, visit.minutes = asked.at, starts_at, minutes
     visit.save(update_fields=["at", "starts_at", "minutes"])
 
@@ -61,11 +60,11 @@ def give_back(visit: Visit, shop: Shop) -> None:
 
 
 @transaction.atomic
-def free_what_is_ahead(visit: Visit, shop: Shop) -> None:
+def free_what_is_ahead(visit: Visit, shop: Shop, *, now: datetime) -> None:
     """The visit is over early: what it will not use can be sold again, its time stays on record."""
     if visit.starts_at is not None:
         locks.days_for_change(shop.local_time.day(visit.starts_at))
-        SoldPiece.objects.filter(visit=visit, begins_at__gt=timezone.now()).delete()
+        SoldPiece.objects.filter(visit=visit, begins_at__gt=now).delete()
 
 
 def free_lapsed_on(day: date, local: LocalTime, *, now: datetime) -> None:
@@ -75,8 +74,8 @@ def free_lapsed_on(day: date, local: LocalTime, *, now: datetime) -> None:
     Hold.objects.filter(pk__in=[hold.pk for hold in lapsed.select_for_update(skip_locked=True)]).delete()
 
 
-def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece]) -> None:
-    now, local = timezone.now(), asked.shop.local_time
+def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece], *, now: datetime) -> None:
+    local = asked.shop.local_time
     day = local.day(starts_at)
     free_lapsed_on(day, local, now=now)
     found = free.search_days(asked, day, day, now)

@@ -1,13 +1,12 @@
 """The garage's own settings: what the boss changes, with trail."""
 
 from collections.abc import Mapping
-from datetime import date, time
+from datetime import date, datetime, time
 from typing import Any
 from zoneinfo import available_timezones
 
 import stdnum.exceptions
 from django.db import models, transaction
-from django.utils import timezone
 from stdnum.gb import vat
 
 from garage.changes import trail
@@ -18,18 +17,18 @@ from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
 
-def change_settings(*, by: Person, **values: object) -> None:
+def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     """values: fields of Shop by name. Raises BadInput naming the field."""
     values = values | {"vat_number": _vat_number(str(values.get("vat_number", "")))}
-    _check_place(values)
+    _check_place(values, now=now)
     with transaction.atomic():
         row = Shop.objects.select_for_update().get(pk=1)
         changed = put(row, values)
         if changed:
-            trail.wrote(did="changed the settings", about="the shop", by=by, changed=changed)
+            trail.wrote(did="changed the settings", about="the shop", by=by, now=now, changed=changed)
 
 
-def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person) -> None:
+def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:
     """hours: opening and closing by weekday, 0 is Monday; None is a day closed every week."""
     for weekday, day in hours.items():
         if day and day[1] <= day[0]:
@@ -40,22 +39,22 @@ def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person) ->
         OpeningHours.objects.bulk_create(
             OpeningHours(weekday=weekday, opens=day[0], closes=day[1]) for weekday, day in hours.items() if day
         )
-        trail.wrote(did="changed the opening hours", about="the shop", by=by, before=before)
+        trail.wrote(did="changed the opening hours", about="the shop", by=by, now=now, before=before)
 
 
-def close_day(*, day: date, why: str, open_after_all: bool, by: Person) -> None:
+def close_day(*, day: date, why: str, open_after_all: bool, by: Person, now: datetime) -> None:
     """A day closed besides the weekly ones and the bank holidays, or a holiday that is worked."""
     with transaction.atomic():
         if ClosedDay.objects.filter(day=day).exists():
             raise BadInput("Day", f"{day}", "a day that is not on the list yet")
         ClosedDay.objects.create(day=day, why=why, open_after_all=open_after_all)
-        trail.wrote(did=f"{'opens' if open_after_all else 'closes'} on {day}: {why}", about="the shop", by=by)
+        trail.wrote(did=f"{'opens' if open_after_all else 'closes'} on {day}: {why}", about="the shop", by=by, now=now)
 
 
-def forget_closed_day(row: ClosedDay, *, by: Person) -> None:
+def forget_closed_day(row: ClosedDay, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
         row.delete()
-        trail.wrote(did=f"took {row.day} off the list of days", about="the shop", by=by, why=row.why)
+        trail.wrote(did=f"took {row.day} off the list of days", about="the shop", by=by, now=now, why=row.why)
 
 
 def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]:
@@ -80,10 +79,10 @@ def _vat_number(typed: str) -> str:
         raise BadInput("VAT number", typed, "a United Kingdom number of nine or twelve digits that checks") from error
 
 
-def _check_place(values: Mapping[str, Any]) -> None:
+def _check_place(values: Mapping[str, Any], *, now: datetime) -> None:
     if values["zone"] not in available_timezones():
         raise BadInput("Time zone", values["zone"], "a zone of the IANA list, such as Europe/London")
-    year = timezone.now().year
+    year = now.year
     try:
         bank_holidays(values["holiday_country"], values["holiday_part"], year, year)
     except BadInput as error:

@@ -7,7 +7,6 @@ from datetime import datetime
 
 from django.db import transaction
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from garage.changes import trail
 from garage.core import states
@@ -25,7 +24,7 @@ def _locked(step: Step) -> Step:
 
 
 @transaction.atomic
-def begin(step: Step, *, by: Person, station: int) -> Step:
+def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
     """By works on this step from now on. Nothing begins on the rollers without a passed gate or a recorded override."""
     step = _locked(step)
     visit = step.visit
@@ -38,9 +37,9 @@ def begin(step: Step, *, by: Person, station: int) -> Step:
         states.check_move(visit.state, state)
         visit.state = state
         visit.save(update_fields=["state"])
-    step.began_at, step.by, step.station = timezone.now(), by, station
+    step.began_at, step.by, step.station = now, by, station
     step.save(update_fields=["began_at", "by", "station"])
-    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by)
+    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
     return step
 
 
@@ -84,41 +83,43 @@ def _running() -> QuerySet[Step]:
 
 
 @transaction.atomic
-def end(step: Step, *, by: Person) -> Step:
+def end(step: Step, *, by: Person, now: datetime) -> Step:
     """The step is over; the machine stands here again unless a person says otherwise."""
     step = _locked(step)
     if not step.began_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} has not begun.")
     if step.ended_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} is over already.")
-    step.ended_at = timezone.now()
+    step.ended_at = max(now, step.began_at)
     step.save(update_fields=["ended_at"])
     visit = step.visit
     if visit.state in {states.ON_THE_BENCH, states.ON_THE_ROLLERS}:
         states.check_move(visit.state, states.HERE)
         visit.state = states.HERE
         visit.save(update_fields=["state"])
-    trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by)
+    trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
     return step
 
 
 @transaction.atomic
-def was_done(step: Step, *, began_at: datetime, by: Person) -> Step:
+def was_done(step: Step, *, began_at: datetime, by: Person, now: datetime) -> Step:
     """A check done on its own page: what runs is ended, what was not begun here counts as done from began_at to now."""
     step = _locked(step)
     if step.began_at:
-        return end(step, by=by)
+        return end(step, by=by, now=now)
     taken = _running().filter(at=step.at).values_list("station", flat=True)
     free = Station.objects.filter(kind=step.at).exclude(number__in=[number for number in taken if number]).first()
     step.station = free.number if free else step.pin_station or 1
-    step.began_at, step.ended_at, step.by = began_at, timezone.now(), by
+    step.began_at, step.ended_at, step.by = began_at, max(now, began_at), by
     step.save(update_fields=["station", "began_at", "ended_at", "by"])
-    trail.about_visit(step.visit, f"{step.what} done at {_place(step)}", by=by)
+    trail.about_visit(step.visit, f"{step.what} done at {_place(step)}", by=by, now=now)
     return step
 
 
 @transaction.atomic
-def pin(step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person) -> Step:
+def pin(
+    step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person, now: datetime
+) -> Step:
     """A person fixes station, person or time by hand and the plan keeps to it. All empty: the pin is taken out."""
     step = _locked(step)
     if step.began_at:
@@ -129,7 +130,7 @@ def pin(step: Step, *, station: int | None, by_person: Person | None, begins_at:
     step.save(update_fields=["pin_station", "pin_by", "pin_begins_at"])
     parts = [f"{step.at} {station}" if station else "", by_person.name if by_person else ""]
     words = ", ".join(p for p in parts if p) or ("a time" if begins_at else "nothing")
-    trail.about_visit(step.visit, f"{step.what} fixed by hand to {words}", by=by)
+    trail.about_visit(step.visit, f"{step.what} fixed by hand to {words}", by=by, now=now)
     return step
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.utils import timezone
-
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.reads import links
@@ -26,9 +24,9 @@ class BookedPage:
     visit_url: str
 
 
-def booked_page(number: int | None) -> BookedPage | None:
+def booked_page(number: int | None, *, now: datetime) -> BookedPage | None:
     """number: from the session of the browser that booked. The page expires after a day, since browsers are shared."""
-    since = timezone.now() - THANKS_SHOWN
+    since = now - THANKS_SHOWN
     visit = visits_with_names().filter(number=number, booked_at__gt=since).first() if number else None
     if visit is None:
         return None

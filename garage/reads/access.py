@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
-from django.utils import timezone
 
 from garage.models.messages import Enclosure, Message
 from garage.models.owners import Join, Machine, MachineKind, Owner
@@ -22,14 +21,14 @@ def visits_with_names() -> QuerySet[Visit]:
     return Visit.objects.select_related("owner", "machine", "machine__kind", "kind")
 
 
-def visit_by_link(token: str, purpose: str) -> Visit | None:
+def visit_by_link(token: str, purpose: str, *, now: datetime) -> Visit | None:
     """The visit whose owner holds this link. None if it is not ours, revoked or expired."""
     signed = links.read_token(token, purpose)
     if signed is None:
         return None
     visit_id, generation = signed
     visit = visits_with_names().filter(pk=visit_id, link_generation=generation).first()
-    return visit if visit and links.lives(visit, purpose, timezone.now()) else None
+    return visit if visit and links.lives(visit, purpose, now) else None
 
 
 def visit_for(person: Person, number: int) -> Visit:

@@ -6,8 +6,6 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
-from django.utils import timezone
-
 from garage.core.planning.crowded import is_surely_full, spare_people
 from garage.core.planning.day_problem import DayProblem
 from garage.core.selling.free_times import Wanted, free_times, job_at, known_visit, nearest, possible
@@ -140,9 +138,9 @@ def search_days(asked: Asked, first: date, last: date, now: datetime) -> Search:
     return Search(asked, read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser))
 
 
-def search(asked: Asked, *, now: datetime | None = None) -> Search:
+def search(asked: Asked, *, now: datetime) -> Search:
     """Over all days that can be booked."""
-    now = now or timezone.now()
+    now = now
     return search_days(asked, *_bookable(asked.shop, now), now)
 
 
@@ -151,9 +149,9 @@ def _bookable(shop: Shop, now: datetime) -> tuple[date, date]:
     return today, today + timedelta(days=shop.bookable_days)
 
 
-def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime | None = None) -> list[datetime | None]:
+def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime) -> list[datetime | None]:
     """For each kind the first time that can be booked online. None when all days are full."""
-    now = now or timezone.now()
+    now = now
     read = read_days(*_bookable(shop, now), now, shop)
     return [_first_of(Search(asked_online(kind, shop), read)) for kind in kinds]
 
@@ -162,7 +160,7 @@ def _first_of(found: Search) -> datetime | None:
     return next((at for day in found.days() if (at := found.first_on(day))), None)
 
 
-def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: datetime | None = None) -> list[FreeDay]:
+def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: datetime) -> list[FreeDay]:
     """The next days, starting at since, that have a free time, each with all its free times."""
     found, out = search(asked, now=now), []
     for day in found.days():
@@ -175,11 +173,11 @@ def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: d
     return out
 
 
-def free_on(asked: Asked, day: date, *, now: datetime | None = None) -> tuple[datetime, ...]:
-    return search_days(asked, day, day, now or timezone.now()).on(day)
+def free_on(asked: Asked, day: date, *, now: datetime) -> tuple[datetime, ...]:
+    return search_days(asked, day, day, now).on(day)
 
 
-def nearest_free(asked: Asked, wanted_at: datetime, *, count: int = 3, now: datetime | None = None) -> list[datetime]:
+def nearest_free(asked: Asked, wanted_at: datetime, *, count: int = 3, now: datetime) -> list[datetime]:
     """The free times nearest to the one that was taken: its own day first, then the days around it."""
     found = search(asked, now=now)
     wanted_day = found.local.day(wanted_at)

@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 
 from django.db.models import Q
-from django.utils import timezone
 
 from garage.core.time import clock
 from garage.models.visits import Hold, SoldPiece, Visit
@@ -51,7 +50,7 @@ def lowest_free(taken: TakenPlaces, pieces: tuple[datetime, ...], places: int) -
     return out
 
 
-def held_until(browser: str, starts_at: datetime) -> datetime | None:
+def held_until(browser: str, starts_at: datetime, *, now: datetime) -> datetime | None:
     """The end of this browser's hold on this time. None if it has none or it has lapsed."""
-    hold = Hold.objects.filter(browser=browser, starts_at=starts_at, expires_at__gt=timezone.now()).first()
+    hold = Hold.objects.filter(browser=browser, starts_at=starts_at, expires_at__gt=now).first()
     return hold.expires_at if hold else None

@@ -1,10 +1,9 @@
 """The shop: its settings, stations, kinds and packers."""
 
-from datetime import UTC, date
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 from django.db.models import Q, QuerySet
-from django.utils import timezone
 
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import MachineKind
@@ -30,8 +29,8 @@ def local_time() -> LocalTime:
     return shop.local_time if shop else LocalTime(UTC)
 
 
-def today() -> date:
-    return local_time().day(timezone.now())
+def today(*, now: datetime) -> date:
+    return local_time().day(now)
 
 
 def opening() -> dict[int, OpeningHours]:

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from garage.changes import log_ins
 from garage.views.answers import carried_out, posted, status_of
 from garage.views.network_address import address_key
+from garage.views.requests import PageRequest
 
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
 
@@ -26,9 +27,11 @@ class LogInForm(forms.Form):
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
-def log_in(request: HttpRequest) -> HttpResponse:
+def log_in(request: PageRequest) -> HttpResponse:
     form = LogInForm(posted(request))
-    if proven := carried_out(form, lambda: log_ins.prove(**form.cleaned_data, address_key=address_key(request))):
+    if proven := carried_out(
+        form, lambda: log_ins.prove(**form.cleaned_data, address_key=address_key(request), now=request.now)
+    ):
         login(request, proven.made)
         return HttpResponseRedirect(_where_to(request))
     return _page(request, form)

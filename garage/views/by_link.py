@@ -34,7 +34,7 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
 
     def door(view: OwnersView[Given]) -> OpenView[Given]:
         def opened(request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
-            visit = access.visit_by_link(token, purpose)
+            visit = access.visit_by_link(token, purpose, now=request.now)
             request.link_token = token
             return kept_private(view(request, visit, *args, **kwargs) if visit else dead_link(request, token))
 

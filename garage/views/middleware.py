@@ -1,4 +1,4 @@
-"""Each page knows the shop and shows times in its zone."""
+"""Each page knows the time it was asked for and the shop, and shows times in the shop's zone."""
 
 from collections.abc import Callable
 
@@ -14,7 +14,7 @@ class ShopMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: PageRequest) -> HttpResponse:
-        request.shop = shop_or_none()
+        request.now, request.shop = timezone.now(), shop_or_none()
         if request.shop is None:
             return self.get_response(request)
         with timezone.override(request.shop.local_time.zone):

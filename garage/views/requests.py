@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from typing import ParamSpec
 
 from django.http import HttpRequest
-from django.utils import timezone
 from django_htmx.middleware import HtmxDetails
 
 from garage.models.people import Person
@@ -16,9 +15,10 @@ Given = ParamSpec("Given")  # what the address hands to a view besides its reque
 
 
 class PageRequest(HttpRequest):
-    """shop: None before the garage is set up."""
+    """now: when it came in, for all that it shows and changes. shop: None before the garage is set up."""
 
     htmx: HtmxDetails
+    now: datetime
     shop: Shop | None
 
 
@@ -42,4 +42,4 @@ class OwnerRequest(ShopRequest):
 
 def today(request: ShopRequest) -> date:
     """The local day at the shop that the request carries: nothing is asked of the database."""
-    return request.shop.local_time.day(timezone.now())
+    return request.shop.local_time.day(request.now)

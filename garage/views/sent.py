@@ -40,7 +40,7 @@ def sent_again(request: WorkshopRequest, message_id: int) -> HttpResponse:
     message = access.message_or_404(message_id)
     return pressed(
         request,
-        lambda: try_again(message, by=request.user),
+        lambda: try_again(message, by=request.user, now=request.now),
         then=redirect("sent-message", message_id=message_id),
         said="It is tried again now.",
     )

@@ -1,9 +1,9 @@
 """The job card: opened on first use, written on while open, closed with a cause or "nothing wrong"."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.changes import bench_outcomes, causes, learning
 from diagnostics.models.bench import BenchOutcome
@@ -18,133 +18,133 @@ from garage.models.visits import Visit
 from jobs.models.cards import Card, CardLine
 
 
-def opened(visit: Visit, *, by: Person) -> Card:
+def opened(visit: Visit, *, by: Person, now: datetime) -> Card:
     """The visit's card, locked and open; made on first use. Call it inside a transaction."""
     visit = visit_for_change(visit)
     card = Card.objects.filter(visit=visit).first()
     if card and card.closed_at:
         raise Refused(f"The card of visit {visit.number} is closed: what stands on it stays.")
-    return card or _new(visit, by)
+    return card or _new(visit, by, now=now)
 
 
-def _new(visit: Visit, by: Person) -> Card:
+def _new(visit: Visit, by: Person, *, now: datetime) -> Card:
     if visit.state not in states.IN_THE_BUILDING:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: take the machine in, then its card can be opened.")
-    card = Card.objects.create(visit=visit, opened_at=timezone.now(), opened_by=by)
-    trail.about_visit(visit, "opened the card", by=by)
+    card = Card.objects.create(visit=visit, opened_at=now, opened_by=by)
+    trail.about_visit(visit, "opened the card", by=by, now=now)
     return card
 
 
-def note(visit: Visit, *, what: str, words: str, by: Person) -> CardLine:
+def note(visit: Visit, *, what: str, words: str, by: Person, now: datetime) -> CardLine:
     """Work done, or a note."""
     if what not in (CardLine.WORK, CardLine.NOTE):
         raise BadInput("kind of line", what, "work or note")
-    return _line(visit, by, what=what, words=words)
+    return _line(visit, by, what=what, words=words, now=now)
 
 
-def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Person) -> CardLine:
+def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Person, now: datetime) -> CardLine:
     """words: which jet ("main jet"); before: taken out; after: put in."""
     if not before and not after:
         raise BadInput("jet", None, "the jet taken out, the jet put in, or both")
-    return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after)
+    return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
 
 
-def reading(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> CardLine:
+def reading(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person, now: datetime) -> CardLine:
     if not before and not after:
         raise BadInput("reading", None, "a value before, a value after, or both")
-    return _line(visit, by, what=CardLine.READING, words=words, before=before, after=after, unit=unit)
+    return _line(visit, by, what=CardLine.READING, words=words, before=before, after=after, unit=unit, now=now)
 
 
-def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person) -> CardLine:
+def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person, now: datetime) -> CardLine:
     """price_each: pounds, VAT included."""
     if quantity <= 0:
         raise BadInput("quantity", quantity, "more than nothing")
     if price_each < 0:
         raise BadInput("price each", price_each, "nothing or more")
-    return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each)
+    return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each, now=now)
 
 
-def _line(visit: Visit, by: Person, **given: object) -> CardLine:
+def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLine:
     if not str(given["words"]).strip():
         raise BadInput("words", None, "a few words saying what it is")
     with transaction.atomic():
-        card = opened(visit, by=by)
-        line = CardLine.objects.create(card=card, at=timezone.now(), by=by, **given)
-        trail.about_visit(visit, f"wrote on the card: {line.get_what_display()}, {line.words}", by=by)
+        card = opened(visit, by=by, now=now)
+        line = CardLine.objects.create(card=card, at=now, by=by, **given)
+        trail.about_visit(visit, f"wrote on the card: {line.get_what_display()}, {line.words}", by=by, now=now)
         return line
 
 
-def strike(line: CardLine, *, by: Person) -> None:
+def strike(line: CardLine, *, by: Person, now: datetime) -> None:
     """Struck out: stays readable, counts no more."""
     with transaction.atomic():
         visit = line.card.visit
-        opened(visit, by=by)
+        opened(visit, by=by, now=now)
         line.refresh_from_db()
         if line.struck_at:
             raise Refused("This line is struck out already.")
-        line.struck_at = timezone.now()
+        line.struck_at = now
         line.save(update_fields=["struck_at"])
-        trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, line=line.pk)
+        trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, now=now, line=line.pk)
 
 
-def found_cause(visit: Visit, *, fault: str, words: str, by: Person) -> None:
+def found_cause(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
     """A confirmed cause: a fault of the bank, or own words. Writes on the open card."""
     with transaction.atomic():
-        opened(visit, by=by)
-        causes.confirm(visit, fault=fault, words=words, by=by)
+        opened(visit, by=by, now=now)
+        causes.confirm(visit, fault=fault, words=words, by=by, now=now)
 
 
-def looked_good(visit: Visit, *, fault: str, words: str, by: Person) -> None:
+def looked_good(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
     """Looked at and found in order."""
     with transaction.atomic():
-        opened(visit, by=by)
-        causes.looked_good(visit, fault=fault, words=words, by=by)
+        opened(visit, by=by, now=now)
+        causes.looked_good(visit, fault=fault, words=words, by=by, now=now)
 
 
-def withdraw(cause: Cause, *, by: Person) -> None:
+def withdraw(cause: Cause, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
-        opened(cause.visit, by=by)
-        causes.withdraw(cause, by=by)
+        opened(cause.visit, by=by, now=now)
+        causes.withdraw(cause, by=by, now=now)
 
 
-def step_good(visit: Visit, *, step: str, by: Person) -> None:
+def step_good(visit: Visit, *, step: str, by: Person, now: datetime) -> None:
     """A step of the bench order found nothing."""
     with transaction.atomic():
-        opened(visit, by=by)
-        bench_outcomes.found_good(visit, step=step, by=by)
+        opened(visit, by=by, now=now)
+        bench_outcomes.found_good(visit, step=step, by=by, now=now)
 
 
-def step_was_it(visit: Visit, *, step: str, fault: str, by: Person) -> None:
+def step_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetime) -> None:
     """A step of the bench order showed this fault and put it right."""
     with transaction.atomic():
-        opened(visit, by=by)
-        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=by)
+        opened(visit, by=by, now=now)
+        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=by, now=now)
 
 
-def step_back(outcome: BenchOutcome, *, by: Person) -> None:
+def step_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
-        opened(outcome.visit, by=by)
-        bench_outcomes.take_back(outcome, by=by)
+        opened(outcome.visit, by=by, now=now)
+        bench_outcomes.take_back(outcome, by=by, now=now)
 
 
-def close_with_causes(visit: Visit, *, by: Person) -> Card:
+def close_with_causes(visit: Visit, *, by: Person, now: datetime) -> Card:
     with transaction.atomic():
-        card = _closable(visit, by)
+        card = _closable(visit, by, now=now)
         if not has_a_cause(visit):
             raise Refused('A card is closed with a cause or with "nothing wrong": say what it was first.')
-        return _closed(card, by, nothing_wrong=False)
+        return _closed(card, by, nothing_wrong=False, now=now)
 
 
-def close_with_nothing_wrong(visit: Visit, *, by: Person) -> Card:
+def close_with_nothing_wrong(visit: Visit, *, by: Person, now: datetime) -> Card:
     with transaction.atomic():
-        card = _closable(visit, by)
+        card = _closable(visit, by, now=now)
         if has_a_cause(visit):
             raise Refused('A cause stands on this card: close it with that, or withdraw it before "nothing wrong".')
-        return _closed(card, by, nothing_wrong=True)
+        return _closed(card, by, nothing_wrong=True, now=now)
 
 
-def _closable(visit: Visit, by: Person) -> Card:
-    card = opened(visit, by=by)
+def _closable(visit: Visit, by: Person, *, now: datetime) -> Card:
+    card = opened(visit, by=by, now=now)
     running = card.labour.filter(ended_at=None).select_related("by").first()
     if running:
         raise Refused(f"{running.by.name}'s clock still runs on this card: stop it, then close.")
@@ -154,11 +154,13 @@ def _closable(visit: Visit, by: Person) -> Card:
     return card
 
 
-def _closed(card: Card, by: Person, *, nothing_wrong: bool) -> Card:
-    card.closed_at, card.closed_by, card.nothing_wrong = timezone.now(), by, nothing_wrong
+def _closed(card: Card, by: Person, *, nothing_wrong: bool, now: datetime) -> Card:
+    card.closed_at, card.closed_by, card.nothing_wrong = now, by, nothing_wrong
     card.save(update_fields=["closed_at", "closed_by", "nothing_wrong"])
     jets = card.lines.filter(what=CardLine.JET, struck_at=None).exclude(after="")
-    fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by)
-    trail.about_visit(card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by)
-    learning.card_closed(card.visit, by=by)
+    fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by, now=now)
+    trail.about_visit(
+        card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by, now=now
+    )
+    learning.card_closed(card.visit, by=by, now=now)
     return card

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
 
 from diagnostics.changes import causes, learning
@@ -16,37 +18,37 @@ from jobs.models.cards import Card
 
 
 @transaction.atomic
-def correct_cause(cause: Cause, *, fault: str, words: str, by: Person) -> None:
+def correct_cause(cause: Cause, *, fault: str, words: str, by: Person, now: datetime) -> None:
     """What it turned out to be is put in the place of what was written, both in the trail."""
     visit_for_change(cause.visit)
-    causes.withdraw(cause, by=by)
-    causes.confirm(cause.visit, fault=fault, words=words, by=by)
+    causes.withdraw(cause, by=by, now=now)
+    causes.confirm(cause.visit, fault=fault, words=words, by=by, now=now)
     Card.objects.filter(visit=cause.visit).update(nothing_wrong=False)
-    learning.recount()
+    learning.recount(now=now)
 
 
 @transaction.atomic
-def found_later(visit: Visit, *, fault: str, words: str, by: Person) -> None:
+def found_later(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
     """A cause on a card that was closed without it, with others or with "nothing wrong"."""
     card = _closed(visit)
-    causes.confirm(visit, fault=fault, words=words, by=by)
+    causes.confirm(visit, fault=fault, words=words, by=by, now=now)
     if card.nothing_wrong:
         card.nothing_wrong = False
         card.save(update_fields=["nothing_wrong"])
-        trail.about_visit(visit, 'the card no longer says "nothing wrong"', by=by)
-    learning.recount()
+        trail.about_visit(visit, 'the card no longer says "nothing wrong"', by=by, now=now)
+    learning.recount(now=now)
 
 
 @transaction.atomic
-def was_not_it(cause: Cause, *, by: Person) -> None:
+def was_not_it(cause: Cause, *, by: Person, now: datetime) -> None:
     """A cause of a closed card was none; where it was the only one, the card says "nothing wrong"."""
     card = _closed(cause.visit)
-    causes.withdraw(cause, by=by)
+    causes.withdraw(cause, by=by, now=now)
     if not has_a_cause(cause.visit) and not card.nothing_wrong:
         card.nothing_wrong = True
         card.save(update_fields=["nothing_wrong"])
-        trail.about_visit(cause.visit, 'the card says "nothing wrong" now', by=by)
-    learning.recount()
+        trail.about_visit(cause.visit, 'the card says "nothing wrong" now', by=by, now=now)
+    learning.recount(now=now)
 
 
 def _closed(visit: Visit) -> Card:

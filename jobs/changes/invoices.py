@@ -4,7 +4,6 @@ from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
@@ -25,7 +24,9 @@ INVOICES = "invoice"  # the series of numbers
 FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
 
 
-def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_address: str | None = None) -> Invoice:
+def issue(
+    visit: Visit, *, by: Person, now: datetime, was_held: bool | None = None, buyer_address: str | None = None
+) -> Invoice:
     """The frozen invoice of a closed card.
 
     was_held: whether the roller session is charged, None as the steps say. buyer_address: None takes the owner's.
@@ -44,11 +45,12 @@ def issue(visit: Visit, *, by: Person, was_held: bool | None = None, buyer_addre
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
         buyer = _buyer(visit, address)
-        invoice = _written(draft, draft.totals, shop, visit=visit, closed_at=closed_at, buyer=buyer, by=by)
+        invoice = _written(draft, draft.totals, shop, visit=visit, closed_at=closed_at, buyer=buyer, by=by, now=now)
         trail.about_visit(
             visit,
             f"issued invoice {invoice.number}: {money.pounds_words(invoice.gross)}",
             by=by,
+            now=now,
             invoice=invoice.number,
         )
         wake("jobs.tasks.make_papers")
@@ -81,8 +83,8 @@ def _written(
     closed_at: datetime,
     buyer: dict[str, object],
     by: Person,
+    now: datetime,
 ) -> Invoice:
-    now = timezone.now()
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,

@@ -3,7 +3,6 @@
 from datetime import datetime, timedelta
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import trail
 from garage.changes.locks import visit_for_change
@@ -15,36 +14,38 @@ from jobs.models.cards import Labour
 from jobs.reads.access import running_clock
 
 
-def start(visit: Visit, *, by: Person) -> Labour:
+def start(visit: Visit, *, by: Person, now: datetime) -> Labour:
     with transaction.atomic():
         Person.objects.select_for_update().get(pk=by.pk)
         if running := running_clock(by):
             where = running.card.visit
             raise Refused(f"Your clock runs on visit {where.number}, {where.machine.words}: stop it there first.")
-        card = cards.opened(visit, by=by)
-        labour = Labour.objects.create(card=card, by=by, began_at=timezone.now())
-        trail.about_visit(visit, "started the clock", by=by)
+        card = cards.opened(visit, by=by, now=now)
+        labour = Labour.objects.create(card=card, by=by, began_at=now)
+        trail.about_visit(visit, "started the clock", by=by, now=now)
         return labour
 
 
-def stop(labour: Labour, *, by: Person) -> None:
+def stop(labour: Labour, *, by: Person, now: datetime) -> None:
     """One's own clock, or one that somebody forgot: the trail says who stopped whose."""
     with transaction.atomic():
         labour = _locked(labour)
         if labour.ended_at:
             raise Refused("This clock stands still already.")
-        ended_at = max(timezone.now(), labour.began_at)
+        ended_at = max(now, labour.began_at)
         labour.ended_at = ended_at
         labour.save(update_fields=["ended_at"])
         whose = "the clock" if labour.by_id == by.pk else f"{labour.by.name}'s clock"
-        trail.about_visit(labour.card.visit, f"stopped {whose} after {_minutes(labour.began_at, ended_at)} min", by=by)
+        trail.about_visit(
+            labour.card.visit, f"stopped {whose} after {_minutes(labour.began_at, ended_at)} min", by=by, now=now
+        )
 
 
-def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
+def put_right(labour: Labour, *, minutes: int, by: Person, now: datetime) -> None:
     """A clock that ran on after the work: shortened to what was worked, the old value in the trail."""
     with transaction.atomic():
         labour = _locked(labour)
-        cards.opened(labour.card.visit, by=by)
+        cards.opened(labour.card.visit, by=by, now=now)
         if not labour.ended_at:
             raise Refused("This clock still runs: stop it, then put it right.")
         before = _minutes(labour.began_at, labour.ended_at)
@@ -53,7 +54,7 @@ def put_right(labour: Labour, *, minutes: int, by: Person) -> None:
         labour.ended_at = labour.began_at + timedelta(minutes=minutes)
         labour.save(update_fields=["ended_at"])
         did = f"put {labour.by.name}'s clock right: {minutes} min instead of {before}"
-        trail.about_visit(labour.card.visit, did, by=by, labour=labour.pk)
+        trail.about_visit(labour.card.visit, did, by=by, now=now, labour=labour.pk)
 
 
 def _locked(labour: Labour) -> Labour:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from decimal import Decimal
 
 from garage.changes.packer_stock import PackersMoved
@@ -13,22 +14,22 @@ from jobs.changes import cards
 from jobs.models.cards import CardLine
 
 
-def write(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
+def write(visit: Visit, *, packers: Sequence[PackersMoved], by: Person, now: datetime) -> None:
     for taken in packers:
         words = _words(taken)
         if taken.price_each is None:
-            cards.note(visit, what=CardLine.WORK, words=f"{taken.count} × {words}", by=by)
+            cards.note(visit, what=CardLine.WORK, words=f"{taken.count} × {words}", by=by, now=now)
         else:
-            cards.part(visit, words=words, quantity=Decimal(taken.count), price_each=taken.price_each, by=by)
+            cards.part(visit, words=words, quantity=Decimal(taken.count), price_each=taken.price_each, by=by, now=now)
 
 
-def strike(visit: Visit, *, packers: Sequence[PackersMoved], by: Person) -> None:
+def strike(visit: Visit, *, packers: Sequence[PackersMoved], by: Person, now: datetime) -> None:
     """The newest line of each that is not struck out yet."""
     for taken in packers:
         said = (_words(taken), f"{taken.count} × {_words(taken)}")
         line = CardLine.objects.filter(card__visit=visit, words__in=said, struck_at=None).order_by("at", "pk").last()
         if line is not None:
-            cards.strike(line, by=by)
+            cards.strike(line, by=by, now=now)
 
 
 def _words(taken: PackersMoved) -> str:

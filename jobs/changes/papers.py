@@ -1,10 +1,10 @@
 """An invoice's paper is there: kept, and mailed with the PDF enclosed."""
 
 import hashlib
+from datetime import datetime
 
 from django.core.files.base import ContentFile
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import messages, trail
 from garage.models.actors import SYSTEM
@@ -14,17 +14,17 @@ from jobs.models.book import Paper
 from jobs.reads.book import frozen_sums
 
 
-def made(paper: Paper, content: bytes, *, name: str) -> None:
+def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
     """content: the PDF. The second of two makers finds it done and does nothing."""
     with transaction.atomic():
         paper = Paper.objects.select_for_update().get(pk=paper.pk)
         if paper.made_at:
             return
         invoice = paper.invoice
-        paper.made_at, paper.sha256, paper.trouble = timezone.now(), hashlib.sha256(content).hexdigest(), ""
+        paper.made_at, paper.sha256, paper.trouble = now, hashlib.sha256(content).hexdigest(), ""
         paper.file.save(name, ContentFile(content), save=True)
         did = f"made the paper of invoice {invoice.number}"
-        trail.about_visit(invoice.visit, did, by=SYSTEM, invoice=invoice.number)
+        trail.about_visit(invoice.visit, did, by=SYSTEM, now=now, invoice=invoice.number)
         messages.write(
             "invoice_issued",
             to=invoice.visit.owner.email,
@@ -32,6 +32,7 @@ def made(paper: Paper, content: bytes, *, name: str) -> None:
             shop=the_shop(),
             context={"invoice": invoice, "left": frozen_sums(invoice).left},
             enclosures=[Enclosed(name, "application/pdf", content)],
+            now=now,
         )
 
 

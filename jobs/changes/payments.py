@@ -1,9 +1,9 @@
 """Money in and back: deposits before the invoice, payments against it. A row is never changed, another is written."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
-from django.utils import timezone
 
 from garage.changes import deposits, trail
 from garage.changes.locks import visit_for_change
@@ -18,23 +18,23 @@ from jobs.reads.book import paid_against
 HOW = {"cash", "card", "transfer"}
 
 
-def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
+def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
     """amount: pounds, above 0. The visit that waited for it is booked for good."""
     if amount <= 0:
         raise BadInput("deposit", money.pounds_words(amount), "more than nothing")
     with transaction.atomic():
         visit = _not_invoiced(visit)
-        payment = _paid(visit, None, amount, how, by, is_deposit=True)
-        deposits.came(visit, amount=amount, by=by)
+        payment = _paid(visit, None, amount, how, by, is_deposit=True, now=now)
+        deposits.came(visit, amount=amount, by=by, now=now)
         return payment
 
 
-def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person) -> Payment:
+def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
     """amount: pounds, above 0 and at most what came of the deposit. A called-off visit's too."""
     with transaction.atomic():
         visit = _not_invoiced(visit)
-        deposits.went_back(visit, amount=amount, by=by)
-        return _paid(visit, None, -amount, how, by, is_deposit=True)
+        deposits.went_back(visit, amount=amount, by=by, now=now)
+        return _paid(visit, None, -amount, how, by, is_deposit=True, now=now)
 
 
 def _not_invoiced(visit: Visit) -> Visit:
@@ -44,7 +44,7 @@ def _not_invoiced(visit: Visit) -> Visit:
     return visit
 
 
-def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
+def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
     """amount: pounds; below 0 gives back, at most what came in, or what a larger deposit left over."""
     with transaction.atomic():
         visit_for_change(invoice.visit)
@@ -53,10 +53,10 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person) -> Payment:
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
             raise BadInput("amount", money.pounds_words(amount), _allowed(least, most))
-        payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False)
+        payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False, now=now)
         verb = "took" if amount > 0 else "gave back"
         words = f"{verb} {money.pounds_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
-        trail.about_visit(invoice.visit, words, by=by, invoice=invoice.number)
+        trail.about_visit(invoice.visit, words, by=by, now=now, invoice=invoice.number)
         return payment
 
 
@@ -67,9 +67,11 @@ def _allowed(least: Decimal, most: Decimal) -> str:
     return " or ".join(filter(None, [take, back])) or "nothing: it is paid"
 
 
-def _paid(visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool) -> Payment:
+def _paid(
+    visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool, now: datetime
+) -> Payment:
     if how not in HOW:
         raise BadInput("how it was paid", how, "cash, card or transfer")
     return Payment.objects.create(
-        visit=visit, invoice=invoice, amount=amount, how=how, is_deposit=is_deposit, at=timezone.now(), by=by
+        visit=visit, invoice=invoice, amount=amount, how=how, is_deposit=is_deposit, at=now, by=by
     )

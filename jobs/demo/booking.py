@@ -25,7 +25,6 @@ from garage.reads import free
 from garage.reads.opening import open_days
 from garage.reads.shop import the_shop
 from jobs.changes import payments
-from jobs.demo import told_time
 from jobs.demo.garage import Garage
 
 BOOKED_BEFORE = timedelta(days=6)
@@ -76,30 +75,30 @@ class Desk:
         visit_kind = self.garage.visit_kinds[kind]
         wished = self.local.at_minute(day, minute)
         told = min(wished, self.now) - BOOKED_BEFORE
-        with told_time.at(told):
-            times = free.free_on(free.asked_at_the_desk(visit_kind, self.shop), day)
-            draft = Draft(
-                key=uuid.uuid4(),
-                kind_slug=kind,
-                starts_at=nearest(list(times), wished, 1)[0],
-                name=who.name,
-                email=who.email,
-                telephone=who.telephone,
-                machine_words=who.machine,
-                machine_kind_id=self.garage.machine_kinds[who.machine].pk,
-                year=who.year,
-                wants=wants,
-            )
-            visit = bookings.book_at_the_desk(draft, by=self.garage.desk)
-            if visit_kind.deposit and has_paid:
-                payments.deposit(visit, amount=visit_kind.deposit, how="card", by=self.garage.desk)
+        times = free.free_on(free.asked_at_the_desk(visit_kind, self.shop), day, now=told)
+        draft = Draft(
+            key=uuid.uuid4(),
+            kind_slug=kind,
+            starts_at=nearest(list(times), wished, 1)[0],
+            name=who.name,
+            email=who.email,
+            telephone=who.telephone,
+            machine_words=who.machine,
+            machine_kind_id=self.garage.machine_kinds[who.machine].pk,
+            year=who.year,
+            wants=wants,
+        )
+        visit = bookings.book_at_the_desk(draft, by=self.garage.desk, now=told)
+        if visit_kind.deposit and has_paid:
+            payments.deposit(visit, amount=visit_kind.deposit, how="card", by=self.garage.desk, now=told)
         return visit
 
     def clip_sent(self, visit: Visit) -> None:
         """By the owner, before the sheet; heard by the program itself, here and now."""
-        with told_time.at(self._sheet_at(visit)):
-            taking_in.send(visit, upload=SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm"))
-            tasks.hear_clips()
+        told = self._sheet_at(visit)
+        sent = SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm")
+        taking_in.send(visit, upload=sent, now=told)
+        tasks.hear_next(lambda: told)
         tasks.decoder.close()
 
     def _sheet_at(self, visit: Visit) -> datetime:
@@ -107,18 +106,17 @@ class Desk:
         return min((visit.starts_at or self.now) - SEND_THE_SHEET_BEFORE, self.now - timedelta(hours=1))
 
     def sheet_filled(self, visit: Visit, answers: Mapping[str, Any], *, is_sent: bool = True) -> None:
-        with told_time.at(self._sheet_at(visit)):
-            for question, given in answers.items():
-                if question == REV_OUT:
-                    sheets.answer_rev_out(visit, given=given, ticks=[])
-                else:
-                    sheets.answer(visit, question=question, given=given)
-            if is_sent:
-                sheets.send(visit)
+        told = self._sheet_at(visit)
+        for question, given in answers.items():
+            if question == REV_OUT:
+                sheets.answer_rev_out(visit, given=given, ticks=[], now=told)
+            else:
+                sheets.answer(visit, question=question, given=given, now=told)
+        if is_sent:
+            sheets.send(visit, now=told)
 
     def boss_says_yes(self, visit: Visit) -> None:
         """To what the sheet was judged."""
-        with told_time.at(self.now - timedelta(minutes=40)):
-            judgement = latest(visit)
-            if judgement is not None:
-                judgements.act(judgement, by=self.garage.boss)
+        judgement = latest(visit)
+        if judgement is not None:
+            judgements.act(judgement, by=self.garage.boss, now=self.now - timedelta(minutes=40))

@@ -13,11 +13,10 @@ from garage.changes import floor, receiving, steps
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments
-from jobs.demo import told_time
 from jobs.reads.access import card_of, invoice_of
 from jobs.reads.book import left_on
 
-Deed = Callable[[], object]
+Deed = Callable[[datetime], object]  # given the time at which it happens
 IN_ORDER = {item.id: "ok" for item in ITEMS}
 
 
@@ -34,13 +33,19 @@ class Timeline:
     def play(self) -> None:
         for instant, deed in sorted(self.deeds, key=lambda pair: pair[0]):
             if instant <= self.now:
-                with told_time.at(instant):
-                    deed()
+                deed(instant)
 
 
 def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = "", remarks: str = "") -> Deed:
-    return lambda: receiving.take_in(
-        visit, by=by, how_it_came=how, key_left=True, came_with=came_with, remarks=remarks, stays_overnight=False
+    return lambda now: receiving.take_in(
+        visit,
+        by=by,
+        now=now,
+        how_it_came=how,
+        key_left=True,
+        came_with=came_with,
+        remarks=remarks,
+        stays_overnight=False,
     )
 
 
@@ -54,78 +59,78 @@ def gate_ends(visit: Visit, *, by: Person, rev_out: str = "clean", strobe: Seque
         not_seen="" if strobe else "the cover hides the marks",
         second_person="Robin Tyson",
     )
-    return lambda: gates.end(gates.begin(visit, by=by), by=by, sheet=sheet)
+    return lambda now: gates.end(gates.begin(visit, by=by, now=now), by=by, now=now, sheet=sheet)
 
 
 def gate_begins(visit: Visit, *, by: Person) -> Deed:
-    return lambda: gates.begin(visit, by=by)
+    return lambda now: gates.begin(visit, by=by, now=now)
 
 
 def begins(visit: Visit, at: str, *, by: Person, station: int = 1) -> Deed:
     """The next step at that place and the clock on the card."""
 
-    def deed() -> None:
+    def deed(now: datetime) -> None:
         step = visit.steps.filter(at=at, is_check=False, began_at=None).order_by("index")[0]
-        steps.begin(step, by=by, station=station)
-        labour.start(visit, by=by)
+        steps.begin(step, by=by, now=now, station=station)
+        labour.start(visit, by=by, now=now)
 
     return deed
 
 
 def ends(visit: Visit, *, by: Person) -> Deed:
-    def deed() -> None:
+    def deed(now: datetime) -> None:
         for step in visit.steps.filter(began_at__isnull=False, ended_at=None):
-            steps.end(step, by=by)
+            steps.end(step, by=by, now=now)
         card = card_of(visit)
         for clock in card.labour.filter(ended_at=None) if card else ():
-            labour.stop(clock, by=by)
+            labour.stop(clock, by=by, now=now)
 
     return deed
 
 
 def wrote(visit: Visit, *, what: str, words: str, by: Person) -> Deed:
-    return lambda: cards.note(visit, what=what, words=words, by=by)
+    return lambda now: cards.note(visit, what=what, words=words, by=by, now=now)
 
 
 def jet(visit: Visit, *, before: str, after: str, by: Person) -> Deed:
-    return lambda: cards.change_of_jet(visit, words="main jet", before=before, after=after, by=by)
+    return lambda now: cards.change_of_jet(visit, words="main jet", before=before, after=after, by=by, now=now)
 
 
 def read(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> Deed:
-    return lambda: cards.reading(visit, words=words, before=before, after=after, unit=unit, by=by)
+    return lambda now: cards.reading(visit, words=words, before=before, after=after, unit=unit, by=by, now=now)
 
 
 def fitted(visit: Visit, *, words: str, quantity: str, price: str, by: Person) -> Deed:
     amounts = {"quantity": Decimal(quantity), "price_each": Decimal(price)}
-    return lambda: cards.part(visit, words=words, by=by, **amounts)
+    return lambda now: cards.part(visit, words=words, by=by, now=now, **amounts)
 
 
 def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: str = "") -> Deed:
     """With a cause of the bank, or with nothing wrong where none is given."""
 
-    def deed() -> None:
+    def deed(now: datetime) -> None:
         if good:
-            cards.looked_good(visit, fault=good, words="", by=by)
+            cards.looked_good(visit, fault=good, words="", by=by, now=now)
         if cause:
-            cards.found_cause(visit, fault=cause, words=words, by=by)
-            cards.close_with_causes(visit, by=by)
+            cards.found_cause(visit, fault=cause, words=words, by=by, now=now)
+            cards.close_with_causes(visit, by=by, now=now)
         else:
-            cards.close_with_nothing_wrong(visit, by=by)
-        floor.made_ready(visit, by=by)
+            cards.close_with_nothing_wrong(visit, by=by, now=now)
+        floor.made_ready(visit, by=by, now=now)
 
     return deed
 
 
 def invoiced(visit: Visit, *, by: Person) -> Deed:
-    return lambda: invoices.issue(visit, by=by)
+    return lambda now: invoices.issue(visit, by=by, now=now)
 
 
 def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:
-    def deed() -> None:
+    def deed(now: datetime) -> None:
         invoice = invoice_of(visit)
         if invoice is not None:
-            payments.take(invoice, amount=left_on(invoice), how=how, by=by)
-        floor.collected(visit, by=by)
+            payments.take(invoice, amount=left_on(invoice), how=how, by=by, now=now)
+        floor.collected(visit, by=by, now=now)
 
     return deed
 

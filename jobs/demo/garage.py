@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import time
+from datetime import datetime, time
 from decimal import Decimal
 
 from garage.changes import kinds, packer_stock, people, stations
@@ -111,20 +111,22 @@ class Garage:
     machine_kinds: dict[str, MachineKind]
 
 
-def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS) -> Garage:
+def founded(
+    *, now: datetime, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS
+) -> Garage:
     """The garage with everything but visits."""
-    staff = _people(shop)
+    staff = _people(shop, now=now)
     boss = staff["boss"]
-    set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss)
+    set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss, now=now)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
-        stations.add(kind=kind, name=name, by=boss)
+        stations.add(kind=kind, name=name, by=boss, now=now)
     for thickness_mm, count in PACKERS:
-        packer_stock.add(thickness_mm=Decimal(thickness_mm), count=count, price_each=PACKER_PRICE, by=boss)
+        packer_stock.add(thickness_mm=Decimal(thickness_mm), count=count, price_each=PACKER_PRICE, by=boss, now=now)
     offered = [
-        kinds.add_visit_kind(by=boss, order=order, is_offered=True, **values)
+        kinds.add_visit_kind(by=boss, now=now, order=order, is_offered=True, **values)
         for order, values in enumerate(visit_kinds)
     ]
-    machine_kinds = [kinds.add_machine_kind(by=boss, **values) for values in MACHINE_KINDS]
+    machine_kinds = [kinds.add_machine_kind(by=boss, now=now, **values) for values in MACHINE_KINDS]
     return Garage(
         **staff,
         visit_kinds={kind.slug: kind for kind in offered},
@@ -132,18 +134,18 @@ def founded(*, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str
     )
 
 
-def _people(shop: Mapping[str, object]) -> dict[str, Person]:
+def _people(shop: Mapping[str, object], *, now: datetime) -> dict[str, Person]:
     staff: dict[str, Person] = {}
     for username, password, (first, last), role, bench, rollers in LOG_INS:
         names = {"username": username, "first_name": first, "last_name": last}
         values = names | {"does_bench": bench, "does_rollers": rollers}
         if role == Person.BOSS:
-            staff[username] = found(shop, values, password=password)
+            staff[username] = found(shop, values, password=password, now=now)
         else:
-            staff[username] = people.add(password=password, by=staff["boss"], role=role, **values)
+            staff[username] = people.add(password=password, by=staff["boss"], now=now, role=role, **values)
         if bench or rollers:
             day = people.DayHours(OPENS, CLOSES, *DINNER[username])
-            people.set_hours(staff[username], dict.fromkeys(WORKDAYS, day), by=staff["boss"])
+            people.set_hours(staff[username], dict.fromkeys(WORKDAYS, day), by=staff["boss"], now=now)
     return staff
 
 

@@ -28,7 +28,7 @@ def told(desk: Desk, play: Timeline) -> None:
     play.at(before(at, 14), floor.gate_begins(visit, by=mechanic))
     play.at(before(at, 4), floor.gate_ends(visit, by=mechanic, strobe=CLIMBS))
     play.at(after(at, 5), floor.begins(visit, BENCH, by=mechanic))
-    play.at(after(at, 25), lambda: packers.take(visit, packers_mm=STACK_MM, by=mechanic))
+    play.at(after(at, 25), lambda now: packers.take(visit, packers_mm=STACK_MM, by=mechanic, now=now))
     play.at(after(at, 45), floor.ends(visit, by=mechanic))
     play.at(after(at, 48), floor.gate_begins(visit, by=mechanic))
     play.at(after(at, 58), floor.gate_ends(visit, by=mechanic, strobe=HOLDS))

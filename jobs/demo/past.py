@@ -48,7 +48,9 @@ def told(desk: Desk) -> None:
         )
     )
     places = [days[len(days) * index // MANY] for index in range(MANY)]
-    past_visits.put_down([_visit(desk, truth, day, machines, chance) for day in places], by=desk.garage.mechanic)
+    past_visits.put_down(
+        [_visit(desk, truth, day, machines, chance) for day in places], by=desk.garage.mechanic, now=desk.now
+    )
 
 
 def _as_it_is_here(bank: Bank) -> Model:

@@ -72,7 +72,7 @@ class PastVisit:
 
 
 @transaction.atomic
-def put_down(past: Sequence[PastVisit], *, by: Person) -> None:
+def put_down(past: Sequence[PastVisit], *, by: Person, now: datetime) -> None:
     """In the order of their times; the visits' numbers follow the highest there is."""
     ordered = sorted(past, key=lambda one: one.starts_at)
     machines = _machines(ordered)
@@ -80,11 +80,11 @@ def put_down(past: Sequence[PastVisit], *, by: Person) -> None:
     rows = [_visit(number, one, machines[one.machine]) for number, one in enumerate(ordered, first)]
     told = list(zip(ordered, Visit.objects.bulk_create(rows), strict=True))
     for _, visit in told:
-        trail.about_visit(visit, "put down as it was, from before this system", by=by)
+        trail.about_visit(visit, "put down as it was, from before this system", by=by, now=now)
     _sheets_and_judgements(told, by)
     _on_the_floor(told, by)
     _closed(told, by)
-    learning.recount()
+    learning.recount(now=now)
 
 
 def _machines(past: Sequence[PastVisit]) -> dict[PastMachine, Machine]:

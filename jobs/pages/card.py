@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.utils import timezone
-
 from diagnostics.pages.bench import BenchShown, bench_of
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.packers import PackersShown, level_asked
@@ -64,8 +62,8 @@ class CardPage:
         return any(clock.is_running for clock in self.clocks)
 
 
-def card_page(visit: Visit, *, person: Person | None = None, now: datetime | None = None) -> CardPage:
-    now, card = now or timezone.now(), card_of(visit)
+def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> CardPage:
+    card = card_of(visit)
     lines = list(card.lines.select_related("by")) if card else []
     clocks = list(card.labour.select_related("by")) if card else []
     named = cause_lines(visit)

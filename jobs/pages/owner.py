@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.urls import reverse
-from django.utils import timezone
 
 from diagnostics.hearing.reads.heard import has_sent_clips
 from diagnostics.pages.causes import cause_lines
@@ -56,8 +55,8 @@ class OwnVisitPage:
         return self.visit.state in states.OVER
 
 
-def owner_page(visit: Visit, shop: Shop) -> OwnVisitPage:
-    now, card, invoice = timezone.now(), card_of(visit), invoice_of(visit)
+def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
+    card, invoice = card_of(visit), invoice_of(visit)
     closed = card is not None and card.closed_at is not None
     named = cause_lines(visit) if closed else ()
     sheet = getattr(visit, "sheet", None)
@@ -77,7 +76,7 @@ def owner_page(visit: Visit, shop: Shop) -> OwnVisitPage:
         sheet_sent=sheet_sent,
         clip_url=_clip_url(visit, now, has_clips),
         has_clips=has_clips,
-        may_not_move=may_not_move(visit, shop),
+        may_not_move=may_not_move(visit, shop, now=now),
         may_not_call_off=may_not_call_off(visit, shop),
         causes=[line.says for line in named if not line.cause.found_good],
         found_good=[line.says for line in named if line.cause.found_good],
@@ -96,9 +95,9 @@ def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
     return str(settings.SITE_URL) + reverse("sheet-clip", args=[links.token(visit, links.SHEET)])
 
 
-def may_not_move(visit: Visit, shop: Shop) -> str:
+def may_not_move(visit: Visit, shop: Shop, *, now: datetime) -> str:
     try:
-        own_changes.check_owner_may_move(visit.state, visit.starts_at, timezone.now(), shop.telephone)
+        own_changes.check_owner_may_move(visit.state, visit.starts_at, now, shop.telephone)
     except Refused as refused:
         return refused.sentence
     return ""

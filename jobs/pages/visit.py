@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
-
-from django.utils import timezone
 
 from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.gates import Gate
@@ -37,6 +36,7 @@ class VisitPage:
     """
 
     visit: Visit
+    now: datetime
     next: str
     may_become: list[tuple[str, str]]
     steps: list[Step]
@@ -73,14 +73,14 @@ class VisitPage:
     @property
     def is_overdue(self) -> bool:
         """Its time has begun and the machine is not here."""
-        return is_overdue(self.visit.state, self.visit.starts_at, timezone.now())
+        return is_overdue(self.visit.state, self.visit.starts_at, self.now)
 
     @property
     def deposit_left(self) -> Decimal:
         return max(self.visit.deposit - self.visit.deposit_paid, NOTHING)
 
 
-def visit_page(visit: Visit) -> VisitPage:
+def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
     card, invoice, payments = card_of(visit), invoice_of(visit), list(visit.payments.select_related("by"))
     left = _left(invoice, payments)
     gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
@@ -89,6 +89,7 @@ def visit_page(visit: Visit) -> VisitPage:
     now_step = step_of_now(visit, steps)
     return VisitPage(
         visit=visit,
+        now=now,
         next=next_thing(_standing(visit, gate, card, invoice, left)),
         may_become=_may_become(visit),
         steps=steps,

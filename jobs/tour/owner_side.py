@@ -7,9 +7,8 @@ from datetime import datetime, timedelta
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
-from diagnostics.hearing.tasks import decoder, hear_clips
+from diagnostics.hearing.tasks import decoder, hear_next
 from garage.core.money import pounds_words
-from jobs.demo import told_time
 from jobs.demo.booking import CLIP
 from jobs.tour.mails import begin_in, enclosed, words_of
 from jobs.tour.stage import Stage
@@ -34,34 +33,30 @@ def books(stage: Stage) -> None:
     """From the front page to the confirmation in the post, with the file for the owner's diary."""
     facts, owner, tell = stage.facts, stage.owner, stage.tell
     tell.chapter("The booking")
-    with told_time.at(facts.booked_on):
-        front = owner.opens("/")
-        price = read_back(
-            "price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds_words(facts.price)
-        )
-        tell.says("The front page offers a set-up for {}.", price)
-        owner.follows("Book set-up")
-        times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
-        chosen = times[int(facts.pick * len(times))]
-        stage.slot = datetime.fromisoformat(chosen.value)
-        owner.presses(chosen.value)
-        held = read_back(
-            "time held", "the second page", owner.page.text, r"Set-up, (.+?)\. Held", stage.words(stage.slot)
-        )
-        kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
-        owner.presses(
-            "Check it all",
-            "",
-            name=facts.name,
-            email=facts.email,
-            telephone=facts.telephone,
-            machine_kind=kind,
-            wants="It stutters at the top. Rich, I am sure: smaller jets, please.",
-        )
-        machine = read_back("machine", "the page before booking", owner.page.text, r"Machine (\w+ \d+)", facts.machine)
-        owner.presses("Book it")
-        stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
-        tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
+    stage.it_is(facts.booked_on)
+    front = owner.opens("/")
+    price = read_back("price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds_words(facts.price))
+    tell.says("The front page offers a set-up for {}.", price)
+    owner.follows("Book set-up")
+    times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
+    chosen = times[int(facts.pick * len(times))]
+    stage.slot = datetime.fromisoformat(chosen.value)
+    owner.presses(chosen.value)
+    held = read_back("time held", "the second page", owner.page.text, r"Set-up, (.+?)\. Held", stage.words(stage.slot))
+    kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
+    owner.presses(
+        "Check it all",
+        "",
+        name=facts.name,
+        email=facts.email,
+        telephone=facts.telephone,
+        machine_kind=kind,
+        wants="It stutters at the top. Rich, I am sure: smaller jets, please.",
+    )
+    machine = read_back("machine", "the page before booking", owner.page.text, r"Machine (\w+ \d+)", facts.machine)
+    owner.presses("Book it")
+    stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
+    tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
     _reads_the_confirmation(stage)
 
 
@@ -89,30 +84,30 @@ def fills_the_sheet(stage: Stage) -> None:
     """One question a page; the machine hits a ceiling on the stand, so it is not the jets."""
     owner, tell = stage.owner, stage.tell
     tell.chapter("The check sheet")
-    with told_time.at(stage.facts.booked_on + timedelta(minutes=35)):
-        owner.opens(stage.sheet_link)
-        owner.follows("Start")
-        for question, answer in FIRST_ANSWERS:
-            asked = read_back("question", "the check sheet", owner.page.text, rf"({re.escape(question)})", question)
-            if isinstance(answer, tuple):
-                owner.presses("Next", "", answer=list(answer))
-            else:
-                owner.presses(answer)
-            tell.says("{} Answered.", asked)
-        _answers_what_else_is_worth_asking(stage)
-        owner.opens(stage.sheet_link)
-        ceiling = read_back(
-            "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It hits [\w ]+?) change",
-            "It hits a ceiling and stutters there",
-        )  # fmt: skip
-        _sends_the_sound_of_it(stage)
-        owner.opens(stage.sheet_link)
-        owner.follows("Finish and send")
-        owner.presses("Send the sheet")
-        tell.says('The rev-out: "{}". The sheet is sent.', ceiling)
-        stands = stage.words(stage.slot)
-        slot = read_back("time", "the outcome", owner.page.text, r"It is (\w+ \d+ \w+ \d+, \d\d:\d\d)", stands)
-        tell.says("The time is kept until the boss has looked: {}.", slot)
+    stage.it_is(stage.facts.booked_on + timedelta(minutes=35))
+    owner.opens(stage.sheet_link)
+    owner.follows("Start")
+    for question, answer in FIRST_ANSWERS:
+        asked = read_back("question", "the check sheet", owner.page.text, rf"({re.escape(question)})", question)
+        if isinstance(answer, tuple):
+            owner.presses("Next", "", answer=list(answer))
+        else:
+            owner.presses(answer)
+        tell.says("{} Answered.", asked)
+    _answers_what_else_is_worth_asking(stage)
+    owner.opens(stage.sheet_link)
+    ceiling = read_back(
+        "rev-out", "the list of answers", owner.page.text, r"rev out on the stand\? (It hits [\w ]+?) change",
+        "It hits a ceiling and stutters there",
+    )  # fmt: skip
+    _sends_the_sound_of_it(stage)
+    owner.opens(stage.sheet_link)
+    owner.follows("Finish and send")
+    owner.presses("Send the sheet")
+    tell.says('The rev-out: "{}". The sheet is sent.', ceiling)
+    stands = stage.words(stage.slot)
+    slot = read_back("time", "the outcome", owner.page.text, r"It is (\w+ \d+ \w+ \d+, \d\d:\d\d)", stands)
+    tell.says("The time is kept until the boss has looked: {}.", slot)
 
 
 def _answers_what_else_is_worth_asking(stage: Stage) -> None:
@@ -131,7 +126,7 @@ def _sends_the_sound_of_it(stage: Stage) -> None:
     owner.follows("Record it or send a clip")
     owner.sends("Send this file", "/clip/", clip=SimpleUploadedFile("rev-out.webm", CLIP.read_bytes(), "audio/webm"))
     name = read_back("clip", "the clip page", owner.page.text, r"(rev-out\.webm), [\d.]+", "rev-out.webm")
-    hear_clips()
+    hear_next(lambda: stage.told.now)
     decoder.close()
     page = owner.opens(owner.path)
     heard = read_back(
@@ -154,19 +149,19 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
 
 def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
     """Another owner is offered what was given back."""
-    with told_time.at(at):
-        page = stage.another.opens("/book/set-up/")
-        values = [button.value for form in page.forms for button in form.buttons]
-        if stage.slot.isoformat() not in values:
-            raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")
-        offered = next(value for value in values if value == stage.slot.isoformat())
-        stage.tell.says("The roller time is on offer again: {}.", stage.words(datetime.fromisoformat(offered)))
+    stage.it_is(at)
+    page = stage.another.opens("/book/set-up/")
+    values = [button.value for form in page.forms for button in form.buttons]
+    if stage.slot.isoformat() not in values:
+        raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")
+    offered = next(value for value in values if value == stage.slot.isoformat())
+    stage.tell.says("The roller time is on offer again: {}.", stage.words(datetime.fromisoformat(offered)))
 
 
 def sees_it_paid(stage: Stage, at: datetime) -> None:
-    with told_time.at(at):
-        page = stage.owner.opens(stage.visit_link)
-        state = read_back("state", "the owner's page", page.text, r"(Ready to collect|Collected)", "Collected")
-        paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
-        cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Checked, OK", stage.cause)
-        stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)
+    stage.it_is(at)
+    page = stage.owner.opens(stage.visit_link)
+    state = read_back("state", "the owner's page", page.text, r"(Ready to collect|Collected)", "Collected")
+    paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
+    cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Checked, OK", stage.cause)
+    stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)

@@ -18,13 +18,15 @@ from django.db import connections
 from django.test.utils import override_settings
 
 from garage.core.time.local_time import LocalTime
-from garage.tasks import send_due
-from jobs.demo import garage, told_time
+from garage.tasks import send_all_due
+from jobs.demo import garage
 from jobs.demo.garage import Garage
-from jobs.tasks import make_papers
+from jobs.reads.papers import waiting
+from jobs.tasks import make
 from jobs.tour.facts import Facts
 from jobs.tour.mailbox import FOLDER
 from jobs.tour.telling import Mismatch, Telling
+from jobs.tour.told_time import ToldTime
 from jobs.tour.visitor import Visitor
 
 HOST = "127.0.0.1"
@@ -41,16 +43,25 @@ class Stage:
     mailbox: Path
     local: LocalTime
     garage: Garage
-    owner: Visitor = field(default_factory=lambda: Visitor(HOST))
-    another: Visitor = field(default_factory=lambda: Visitor(HOST))
-    boss: Visitor = field(default_factory=lambda: Visitor(HOST))
-    desk: Visitor = field(default_factory=lambda: Visitor(HOST))
-    mechanic: Visitor = field(default_factory=lambda: Visitor(HOST))
+    told: ToldTime = field(init=False)
+    owner: Visitor = field(init=False)
+    another: Visitor = field(init=False)
+    boss: Visitor = field(init=False)
+    desk: Visitor = field(init=False)
+    mechanic: Visitor = field(init=False)
     slot: datetime = NO_TIME
     number: int = 0
     sheet_link: str = ""
     visit_link: str = ""
     cause: str = ""
+
+    def __post_init__(self) -> None:
+        self.told = ToldTime(self.facts.booked_on)
+        self.owner, self.another, self.boss, self.desk, self.mechanic = (Visitor(HOST, self.told) for _ in range(5))
+
+    def it_is(self, instant: datetime) -> None:
+        """What is done from here on is done at this time."""
+        self.told.now = instant
 
     @property
     def machine_kinds(self) -> list[tuple[str, str]]:
@@ -63,11 +74,11 @@ class Stage:
         (self.papers / name).write_bytes(content)
 
     def post(self, name: str, *, at: datetime) -> EmailMessage:
-        """Lets the worker's task send what is due; the last mail that went out, kept under that name."""
+        """Sends what is due, as the worker does; the last mail that went out, kept under that name."""
         before = set(self.mailbox.iterdir())
-        with told_time.at(at):
-            make_papers()
-            send_due()
+        for paper in waiting():
+            make(paper, now=at)
+        send_all_due(lambda: at)
         new = sorted(set(self.mailbox.iterdir()) - before)
         if not new:
             raise Mismatch(f"No email went out ({name}).")
@@ -90,6 +101,7 @@ def use_a_throw_away_garage(folder: Path) -> Path:
         SECURE_SSL_REDIRECT=False,
         SESSION_COOKIE_SECURE=False,
         CSRF_COOKIE_SECURE=False,
+        MIDDLEWARE=[*settings.MIDDLEWARE, "jobs.tour.told_time.ToldTimeMiddleware"],
         EMAIL_URL="filemail:",
         EMAIL_BACKEND="jobs.tour.mailbox.OneFileEach",
     ).enable()
@@ -110,8 +122,7 @@ def _is_sqlite() -> bool:
 
 def founded(facts: Facts) -> Garage:
     """The demo's garage with the prices of the seed and nobody in it yet."""
-    with told_time.at(facts.booked_on):
-        shop = garage.SHOP | {"labour_per_hour": facts.labour_per_hour}
-        set_up, *others = garage.VISIT_KINDS
-        kinds: Sequence[dict[str, object]] = (set_up | {"price": facts.price, "deposit": facts.deposit}, *others)
-        return garage.founded(shop=shop, visit_kinds=kinds)
+    shop = garage.SHOP | {"labour_per_hour": facts.labour_per_hour}
+    set_up, *others = garage.VISIT_KINDS
+    kinds: Sequence[dict[str, object]] = (set_up | {"price": facts.price, "deposit": facts.deposit}, *others)
+    return garage.founded(now=facts.booked_on, shop=shop, visit_kinds=kinds)

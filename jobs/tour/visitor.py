@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from typing import Any, Protocol
 from urllib.parse import urljoin, urlsplit
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 
 from jobs.tour.pages import Button, Form, Page
+from jobs.tour.told_time import KEY, ToldTime
 
 
 class Astray(Exception):
@@ -26,10 +27,11 @@ class Fetched(Protocol):
 
 
 class Visitor:
-    """page: what is looked at now; path: its address."""
+    """page: what is looked at now; path: its address. told: when it happens."""
 
-    def __init__(self, host: str) -> None:
-        self._client = Client(enforce_csrf_checks=True, SERVER_NAME=host, raise_request_exception=True)
+    def __init__(self, host: str, told: ToldTime) -> None:
+        environment: dict[str, Any] = {"SERVER_NAME": host, KEY: told}
+        self._client = Client(enforce_csrf_checks=True, raise_request_exception=True, **environment)
         self.path = "/"
         self.page = Page("")
 

@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from diagnostics.core.gate import ITEMS
 from garage.core.money import pounds_words
-from jobs.demo import told_time
 from jobs.demo.garage import LOG_INS, MACHINE_KINDS
 from jobs.tour.mails import enclosed, words_of
 from jobs.tour.papers import pdf_words
@@ -28,54 +27,50 @@ def logs_in(visitor: Visitor, name: str) -> None:
 
 def takes_the_deposit(stage: Stage, at: datetime) -> None:
     desk, facts = stage.desk, stage.facts
-    with told_time.at(at):
-        logs_in(desk, "desk")
-        desk.opens(f"/visits/{stage.number}/")
-        desk.follows("Take a deposit")
-        desk.presses("Write it in the book", "", amount=str(facts.deposit), how="card")
-        page = desk.opens(f"/visits/{stage.number}/")
-        paid = read_back(
-            "deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds_words(facts.deposit)
-        )
-        stage.tell.says("The front desk takes a deposit of {}.", paid)
+    stage.it_is(at)
+    logs_in(desk, "desk")
+    desk.opens(f"/visits/{stage.number}/")
+    desk.follows("Take a deposit")
+    desk.presses("Write it in the book", "", amount=str(facts.deposit), how="card")
+    page = desk.opens(f"/visits/{stage.number}/")
+    paid = read_back("deposit", "the visit's page", page.text, r"Deposit (£[\d.]+) paid", pounds_words(facts.deposit))
+    stage.tell.says("The front desk takes a deposit of {}.", paid)
 
 
 def judges(stage: Stage, at: datetime) -> None:
     """The boss is asked, sees why, and says yes: the roller time is given back."""
     boss, tell = stage.boss, stage.tell
     tell.chapter("The judgement")
-    with told_time.at(at):
-        logs_in(boss, "boss")
-        boss.follows("Look and decide")
-        judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Fix first is", "fix first")
-        boss.presses("Yes: fix first")
-        page = boss.opens(f"/visits/{stage.number}/")
-        state = read_back(
-            "state", "the visit's page", page.text, r"(To be put right, no time yet)", "To be put right, no time yet"
-        )
-        tell.says("Judged: {}. The boss says yes: {}.", judged, state)
-        page = boss.opens("/fix-first/")
-        listed = read_back(
-            "machine", "the fix-first list", page.text, rf"{stage.number} (\w+ \d+)", stage.facts.machine
-        )
-        tell.says("The {} is on the fix-first list.", listed)
+    stage.it_is(at)
+    logs_in(boss, "boss")
+    boss.follows("Look and decide")
+    judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Fix first is", "fix first")
+    boss.presses("Yes: fix first")
+    page = boss.opens(f"/visits/{stage.number}/")
+    state = read_back(
+        "state", "the visit's page", page.text, r"(To be put right, no time yet)", "To be put right, no time yet"
+    )
+    tell.says("Judged: {}. The boss says yes: {}.", judged, state)
+    page = boss.opens("/fix-first/")
+    listed = read_back("machine", "the fix-first list", page.text, rf"{stage.number} (\w+ \d+)", stage.facts.machine)
+    tell.says("The {} is on the fix-first list.", listed)
 
 
 def gives_bench_time(stage: Stage, at: datetime) -> datetime:
     """The first free bench time of an hour or more ahead, on the day of the roller time given back or after it."""
     desk = stage.desk
-    with told_time.at(at):
-        since = stage.local.day(stage.slot)
-        desk.opens(f"/visits/{stage.number}/time/?at=bench&minutes={stage.facts.bench_minutes}&since={since}")
-        values = [button.value for form in desk.page.forms for button in form.buttons if button.name == "starts_at"]
-        if not values:
-            raise Astray("No bench time is free in the days that can be booked.")
-        bench_at = datetime.fromisoformat(values[0])
-        desk.presses(values[0])
-        page = desk.opens(f"/visits/{stage.number}/")
-        given = read_back(
-            "bench time", "the visit's page", page.text, r"Booked, (.+?), \d+ min at the bench", stage.words(bench_at)
-        )
+    stage.it_is(at)
+    since = stage.local.day(stage.slot)
+    desk.opens(f"/visits/{stage.number}/time/?at=bench&minutes={stage.facts.bench_minutes}&since={since}")
+    values = [button.value for form in desk.page.forms for button in form.buttons if button.name == "starts_at"]
+    if not values:
+        raise Astray("No bench time is free in the days that can be booked.")
+    bench_at = datetime.fromisoformat(values[0])
+    desk.presses(values[0])
+    page = desk.opens(f"/visits/{stage.number}/")
+    given = read_back(
+        "bench time", "the visit's page", page.text, r"Booked, (.+?), \d+ min at the bench", stage.words(bench_at)
+    )
     mail = stage.post("bench-time", at=at)
     words = stage.words(bench_at)
     told = read_back("bench time", "the mail about the new time", words_of(mail), rf"({re.escape(words)})", words)
@@ -85,13 +80,13 @@ def gives_bench_time(stage: Stage, at: datetime) -> datetime:
 
 def takes_in(stage: Stage, at: datetime) -> None:
     stage.tell.chapter("In the workshop")
-    with told_time.at(at):
-        stage.desk.opens("/day/")
-        stage.desk.follows(f"Take in {stage.number}")
-        stage.desk.presses("It is here", "", how_it_came="trailer", key_left="on", came_with="A box of jets")
-        page = stage.desk.opens(f"/visits/{stage.number}/")
-        came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
-        stage.tell.says("The machine arrives {}, with its key.", came)
+    stage.it_is(at)
+    stage.desk.opens("/day/")
+    stage.desk.follows(f"Take in {stage.number}")
+    stage.desk.presses("It is here", "", how_it_came="trailer", key_left="on", came_with="A box of jets")
+    page = stage.desk.opens(f"/visits/{stage.number}/")
+    came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
+    stage.tell.says("The machine arrives {}, with its key.", came)
 
 
 def puts_it_right(stage: Stage, at: datetime) -> None:
@@ -99,83 +94,79 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
     boss, facts = stage.boss, stage.facts
     low = SPEC_DEG[facts.machine] - facts.low_by_deg
     high = low + facts.climbs_deg
-    with told_time.at(at):
-        _begins(boss, "fix first")
-        boss.opens(f"/visits/{stage.number}/card/")
-        boss.presses("Start the clock")
-        for question, deg in (("strobe_idle", low), ("strobe_peak", high)):
-            boss.opens(f"/visits/{stage.number}/findings/")
-            boss.presses("Write it down", f"/{question}/", answer=deg)
-        page = boss.opens(f"/visits/{stage.number}/findings/")
-        judged = read_back("route", "the findings page", page.text, r"Judged: (do not run)", "do not run")
-        stage.tell.says("On the bench the strobe reading climbs with the revs: {} until it is put right.", judged)
-    with told_time.at(at + timedelta(minutes=facts.bench_minutes)):
-        boss.opens(f"/visits/{stage.number}/card/")
-        boss.presses("Write it on the card", "/reading/", words="timing", before=low, after=high, unit="° BTDC")
-        boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
-                     price_each=facts.packer_price)  # fmt: skip
-        boss.presses("Write it on the card", "add/work/", words="Packer fitted under the stator plate")
-        boss.presses("Write it down as the cause", "/cause/", fault=CAUSE)
-        boss.presses("Write it down as OK", "/good/", fault="ht-side")
-        card = boss.page.text
-        stage.cause = found(r"What it was (.+?) Withdraw", squeezed(card), "the card")
-        price = read_back(
-            "part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds_words(facts.packer_price)
-        )
-        boss.presses("Stop the clock")
-        _ends(boss, "fix first")
-        stage.tell.says("Cause: {}. A packer for {} goes under the stator plate.", stage.cause, price)
+    stage.it_is(at)
+    _begins(boss, "fix first")
+    boss.opens(f"/visits/{stage.number}/card/")
+    boss.presses("Start the clock")
+    for question, deg in (("strobe_idle", low), ("strobe_peak", high)):
+        boss.opens(f"/visits/{stage.number}/findings/")
+        boss.presses("Write it down", f"/{question}/", answer=deg)
+    page = boss.opens(f"/visits/{stage.number}/findings/")
+    judged = read_back("route", "the findings page", page.text, r"Judged: (do not run)", "do not run")
+    stage.tell.says("On the bench the strobe reading climbs with the revs: {} until it is put right.", judged)
+    stage.it_is(at + timedelta(minutes=facts.bench_minutes))
+    boss.opens(f"/visits/{stage.number}/card/")
+    boss.presses("Write it on the card", "/reading/", words="timing", before=low, after=high, unit="° BTDC")
+    boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
+                 price_each=facts.packer_price)  # fmt: skip
+    boss.presses("Write it on the card", "add/work/", words="Packer fitted under the stator plate")
+    boss.presses("Write it down as the cause", "/cause/", fault=CAUSE)
+    boss.presses("Write it down as OK", "/good/", fault="ht-side")
+    card = boss.page.text
+    stage.cause = found(r"What it was (.+?) Withdraw", squeezed(card), "the card")
+    price = read_back("part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds_words(facts.packer_price))
+    boss.presses("Stop the clock")
+    _ends(boss, "fix first")
+    stage.tell.says("Cause: {}. A packer for {} goes under the stator plate.", stage.cause, price)
 
 
 def passes_the_gate(stage: Stage, at: datetime) -> None:
     mechanic, facts = stage.mechanic, stage.facts
     spec = SPEC_DEG[facts.machine]
-    with told_time.at(at):
-        logs_in(mechanic, "mechanic")
-        mechanic.opens(f"/visits/{stage.number}/gate/")
-        mechanic.presses("Start the gate")
-    with told_time.at(at + timedelta(minutes=9)):
-        typed: dict[str, object] = {f"item-{item.id}": "ok" for item in ITEMS}
-        typed |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
-        mechanic.presses("Finish the gate", "", **typed, peak_deg=spec - Decimal("0.5"), second_person="Robin Tyson")
-        page = mechanic.opens(f"/visits/{stage.number}/")
-        passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
-        stage.tell.says("{}: the timing holds, it revs out clean, and a second person is within call.", passed)
+    stage.it_is(at)
+    logs_in(mechanic, "mechanic")
+    mechanic.opens(f"/visits/{stage.number}/gate/")
+    mechanic.presses("Start the gate")
+    stage.it_is(at + timedelta(minutes=9))
+    typed: dict[str, object] = {f"item-{item.id}": "ok" for item in ITEMS}
+    typed |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
+    mechanic.presses("Finish the gate", "", **typed, peak_deg=spec - Decimal("0.5"), second_person="Robin Tyson")
+    page = mechanic.opens(f"/visits/{stage.number}/")
+    passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
+    stage.tell.says("{}: the timing holds, it revs out clean, and a second person is within call.", passed)
 
 
 def runs_it(stage: Stage, at: datetime) -> None:
     """On the rollers, with the day sheet drawn while it runs."""
     mechanic, facts = stage.mechanic, stage.facts
-    with told_time.at(at):
-        _begins(mechanic, "set-up")
-    with told_time.at(at + timedelta(minutes=40)):
-        day = stage.local.day(at)
-        paper = stage.desk.downloads(f"/day/{day}/day-sheet.pdf")
-        stage.keep("day-sheet.pdf", paper)
-        drawn = read_back(
-            "machine", "the day sheet", pdf_words(paper), rf"{stage.number} ({facts.machine})", facts.machine
-        )
-        stage.tell.says("The day sheet on paper shows the {} on the rollers.", drawn)
-    with told_time.at(at + timedelta(minutes=85)):
-        mechanic.opens(f"/visits/{stage.number}/card/")
-        mechanic.presses("Write it on the card", "/reading/", words="best pull", after=facts.power, unit="kW")
-        best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
-        _ends(mechanic, "set-up")
-        stage.tell.says("Its best pull: {} kW, with the jets it came with.", best)
+    stage.it_is(at)
+    _begins(mechanic, "set-up")
+    stage.it_is(at + timedelta(minutes=40))
+    day = stage.local.day(at)
+    paper = stage.desk.downloads(f"/day/{day}/day-sheet.pdf")
+    stage.keep("day-sheet.pdf", paper)
+    drawn = read_back("machine", "the day sheet", pdf_words(paper), rf"{stage.number} ({facts.machine})", facts.machine)
+    stage.tell.says("The day sheet on paper shows the {} on the rollers.", drawn)
+    stage.it_is(at + timedelta(minutes=85))
+    mechanic.opens(f"/visits/{stage.number}/card/")
+    mechanic.presses("Write it on the card", "/reading/", words="best pull", after=facts.power, unit="kW")
+    best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
+    _ends(mechanic, "set-up")
+    stage.tell.says("Its best pull: {} kW, with the jets it came with.", best)
 
 
 def closes_the_card(stage: Stage, at: datetime) -> None:
     stage.tell.chapter("The paper side")
-    with told_time.at(at):
-        stage.boss.opens(f"/visits/{stage.number}/card/")
-        stage.boss.presses("causes")
-        read_back("state", "the card", stage.boss.page.text, r"(Closed) \w+", "Closed")
-        paper = stage.boss.downloads(f"/visits/{stage.number}/card/card.pdf")
-        stage.keep("job-card.pdf", paper)
-        words = pdf_words(paper)
-        number = read_back("number", "the job card", words, r"Job card (\d+)", stage.number)
-        cause = read_back("cause", "the job card", words, r"What it was \W*(.+?) \W*Checked, OK", stage.cause)
-        stage.tell.says("Job card {} is closed with: {}.", number, cause)
+    stage.it_is(at)
+    stage.boss.opens(f"/visits/{stage.number}/card/")
+    stage.boss.presses("causes")
+    read_back("state", "the card", stage.boss.page.text, r"(Closed) \w+", "Closed")
+    paper = stage.boss.downloads(f"/visits/{stage.number}/card/card.pdf")
+    stage.keep("job-card.pdf", paper)
+    words = pdf_words(paper)
+    number = read_back("number", "the job card", words, r"Job card (\d+)", stage.number)
+    cause = read_back("cause", "the job card", words, r"What it was \W*(.+?) \W*Checked, OK", stage.cause)
+    stage.tell.says("Job card {} is closed with: {}.", number, cause)
 
 
 def total_of(stage: Stage) -> Decimal:
@@ -188,16 +179,16 @@ def invoices(stage: Stage, at: datetime) -> None:
     desk, facts = stage.desk, stage.facts
     total = total_of(stage)
     left = total - facts.deposit
-    with told_time.at(at):
-        desk.opens(f"/visits/{stage.number}/invoice/")
-        desk.presses("Issue the invoice", "", buyer_address="3 Mill Brow\nAmbleford")
-        page = desk.page.text
-        said = read_back("total", "the invoice's page", page, r"Total including VAT (£[\d.,]+)", pounds_words(total))
-        paid_before = read_back(
-            "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds_words(facts.deposit)
-        )
-        number = found(r"Invoice (\d+)", page, "the invoice's page")
-        stage.tell.says("Invoice {} comes to {}, less the deposit of {}.", number, said, paid_before)
+    stage.it_is(at)
+    desk.opens(f"/visits/{stage.number}/invoice/")
+    desk.presses("Issue the invoice", "", buyer_address="3 Mill Brow\nAmbleford")
+    page = desk.page.text
+    said = read_back("total", "the invoice's page", page, r"Total including VAT (£[\d.,]+)", pounds_words(total))
+    paid_before = read_back(
+        "deposit", "the invoice's page", page, r"Deposit paid −(£[\d.]+)", pounds_words(facts.deposit)
+    )
+    number = found(r"Invoice (\d+)", page, "the invoice's page")
+    stage.tell.says("Invoice {} comes to {}, less the deposit of {}.", number, said, paid_before)
     mail = stage.post("invoice", at=at)
     paper = enclosed(mail, "application/pdf")
     stage.keep("invoice.pdf", paper)
@@ -212,18 +203,16 @@ def invoices(stage: Stage, at: datetime) -> None:
 def is_paid_and_collected(stage: Stage, at: datetime) -> None:
     desk = stage.desk
     left = total_of(stage) - stage.facts.deposit
-    with told_time.at(at):
-        desk.opens(f"/visits/{stage.number}/")
-        desk.presses("Ready: tell the owner")
-        desk.follows("To the till")
-        desk.presses("Write it in the book", "/payment/", amount=left, how="card")
-        taken = read_back(
-            "payment", "the invoice's page", desk.page.text, r"(£[\d.,]+), card machine", pounds_words(left)
-        )
-        desk.opens(f"/visits/{stage.number}/")
-        desk.presses("It was collected")
-        state = read_back("state", "the visit's page", desk.page.text, r"\. (Collected), ", "Collected")
-        stage.tell.says("{} is paid at the till; {}.", taken, state.lower())
+    stage.it_is(at)
+    desk.opens(f"/visits/{stage.number}/")
+    desk.presses("Ready: tell the owner")
+    desk.follows("To the till")
+    desk.presses("Write it in the book", "/payment/", amount=left, how="card")
+    taken = read_back("payment", "the invoice's page", desk.page.text, r"(£[\d.,]+), card machine", pounds_words(left))
+    desk.opens(f"/visits/{stage.number}/")
+    desk.presses("It was collected")
+    state = read_back("state", "the visit's page", desk.page.text, r"\. (Collected), ", "Collected")
+    stage.tell.says("{} is paid at the till; {}.", taken, state.lower())
 
 
 def _begins(who: Visitor, step: str) -> None:

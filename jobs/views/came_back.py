@@ -24,7 +24,7 @@ from jobs.pages.came_back import of_card, of_last_time
 @vary_on_headers("HX-Request")
 def card_came_back(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    return _marked(request, visit, lambda: learning.came_back(visit, by=request.user))
+    return _marked(request, visit, lambda: learning.came_back(visit, by=request.user, now=request.now))
 
 
 @workshop
@@ -32,7 +32,7 @@ def card_came_back(request: WorkshopRequest, number: int) -> HttpResponse:
 @vary_on_headers("HX-Request")
 def card_did_not_come_back(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    return _marked(request, visit, lambda: learning.did_not_come_back(visit, by=request.user))
+    return _marked(request, visit, lambda: learning.did_not_come_back(visit, by=request.user, now=request.now))
 
 
 def _marked(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:

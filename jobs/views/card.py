@@ -43,7 +43,7 @@ def card(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_safe
 def card_pdf(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    page = card_page(visit)
+    page = card_page(visit, now=request.now)
     paper = pdf(render_to_string("papers/card.html", {"page": page, "shop": request.shop}))
     headers = {"Content-Disposition": f'inline; filename="card-{visit.number}.pdf"'}
     return HttpResponse(paper, content_type="application/pdf", headers=headers)
@@ -57,7 +57,7 @@ def card_add(request: WorkshopRequest, number: int, what: str) -> HttpResponse:
         raise Http404
     form_class, change = ADDS[what]
     form = form_class(request.POST)
-    if carried_out(form, lambda: change(visit=visit, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: change(visit=visit, by=request.user, now=request.now, **form.cleaned_data)):
         return redirect("card", number=number)
     return _card(request, visit, failed=form)
 
@@ -67,14 +67,14 @@ def card_add(request: WorkshopRequest, number: int, what: str) -> HttpResponse:
 def card_line_strike(request: WorkshopRequest, number: int, line_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     line = access.line_of(visit, line_id)
-    return _pressed(request, visit, lambda: cards.strike(line, by=request.user))
+    return _pressed(request, visit, lambda: cards.strike(line, by=request.user, now=request.now))
 
 
 @workshop
 @require_POST
 def card_labour_start(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    return _pressed(request, visit, lambda: labour.start(visit, by=request.user))
+    return _pressed(request, visit, lambda: labour.start(visit, by=request.user, now=request.now))
 
 
 @workshop
@@ -82,7 +82,7 @@ def card_labour_start(request: WorkshopRequest, number: int) -> HttpResponse:
 def card_labour_stop(request: WorkshopRequest, number: int, labour_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     clock = access.labour_of(visit, labour_id)
-    return _pressed(request, visit, lambda: labour.stop(clock, by=request.user))
+    return _pressed(request, visit, lambda: labour.stop(clock, by=request.user, now=request.now))
 
 
 @workshop
@@ -91,7 +91,7 @@ def card_labour_right(request: WorkshopRequest, number: int, labour_id: int) -> 
     visit = visit_for(request.user, number)
     clock = access.labour_of(visit, labour_id)
     form = forms.MinutesForm(posted(request))
-    if carried_out(form, lambda: labour.put_right(clock, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: labour.put_right(clock, by=request.user, now=request.now, **form.cleaned_data)):
         return redirect("card", number=number)
     values = {"visit": visit, "clock": clock, "form": form}
     return render(request, "jobs/card_labour_right.html", values, status=status_of(form))
@@ -103,7 +103,7 @@ def card_close(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     is_nothing = request.POST.get("with") == "nothing-wrong"
     close = cards.close_with_nothing_wrong if is_nothing else cards.close_with_causes
-    return _pressed(request, visit, lambda: close(visit, by=request.user))
+    return _pressed(request, visit, lambda: close(visit, by=request.user, now=request.now))
 
 
 def _pressed(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
@@ -118,7 +118,7 @@ def card_values(
     request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
 ) -> dict[str, object]:
     """What the card is drawn from, whole or its part of the bench alone. trouble: said in that part."""
-    page = card_page(visit, person=request.user)
+    page = card_page(visit, person=request.user, now=request.now)
     return {
         "page": page,
         "adds": [_form(name, failed) for name in LINES],

@@ -25,9 +25,14 @@ def card_outcome(request: WorkshopRequest, number: int, step: str) -> HttpRespon
     """fault: what it was; empty: found good."""
     visit, fault = visit_for(request.user, number), request.POST.get("fault", GOOD)
     if fault == GOOD:
-        return _tapped(request, visit, lambda: cards.step_good(visit, step=step, by=request.user), "Written down.")
+        return _tapped(
+            request, visit, lambda: cards.step_good(visit, step=step, by=request.user, now=request.now), "Written down."
+        )
     return _tapped(
-        request, visit, lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user), "Written down."
+        request,
+        visit,
+        lambda: cards.step_was_it(visit, step=step, fault=fault, by=request.user, now=request.now),
+        "Written down.",
     )
 
 
@@ -37,7 +42,7 @@ def card_outcome(request: WorkshopRequest, number: int, step: str) -> HttpRespon
 def card_outcome_back(request: WorkshopRequest, number: int, outcome_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     outcome = outcome_of(visit, outcome_id)
-    return _tapped(request, visit, lambda: cards.step_back(outcome, by=request.user), "Taken back.")
+    return _tapped(request, visit, lambda: cards.step_back(outcome, by=request.user, now=request.now), "Taken back.")
 
 
 @workshop
@@ -46,7 +51,7 @@ def card_outcome_back(request: WorkshopRequest, number: int, outcome_id: int) ->
 def card_cause_withdraw(request: WorkshopRequest, number: int, cause_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     cause = cause_of(visit, cause_id)
-    return _tapped(request, visit, lambda: cards.withdraw(cause, by=request.user), "Withdrawn.")
+    return _tapped(request, visit, lambda: cards.withdraw(cause, by=request.user, now=request.now), "Withdrawn.")
 
 
 def _tapped(request: WorkshopRequest, visit: Visit, change: Callable[[], object], done: str) -> HttpResponse:

@@ -25,7 +25,9 @@ def card_cause_correct(request: WorkshopRequest, number: int, cause_id: int) -> 
     visit = visit_for(request.user, number)
     cause, card = cause_of(visit, cause_id), card_of(visit)
     form = forms.CorrectForm(posted(request))
-    if carried_out(form, lambda: corrections.correct_cause(cause, by=request.user, **form.cleaned_data)):
+    if carried_out(
+        form, lambda: corrections.correct_cause(cause, by=request.user, now=request.now, **form.cleaned_data)
+    ):
         messages.success(request, CORRECTED)
         return redirect("card", number=number)
     others = [line.says for line in cause_lines(visit) if line.cause != cause and not line.cause.found_good]
@@ -38,7 +40,7 @@ def card_cause_correct(request: WorkshopRequest, number: int, cause_id: int) -> 
 def card_cause_late(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     form = forms.LateForm(posted(request))
-    if carried_out(form, lambda: corrections.found_later(visit, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: corrections.found_later(visit, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, CORRECTED)
         return redirect("card", number=number)
     values = {"visit": visit, "card": card_of(visit), "form": form}
@@ -50,4 +52,6 @@ def card_cause_late(request: WorkshopRequest, number: int) -> HttpResponse:
 def card_cause_none(request: WorkshopRequest, number: int, cause_id: int) -> HttpResponse:
     cause = cause_of(visit_for(request.user, number), cause_id)
     then = redirect("card", number=number)
-    return pressed(request, lambda: corrections.was_not_it(cause, by=request.user), then=then, said=CORRECTED)
+    return pressed(
+        request, lambda: corrections.was_not_it(cause, by=request.user, now=request.now), then=then, said=CORRECTED
+    )

@@ -1,5 +1,6 @@
 """Invoices and the till: preview, issue, the paper, payments, deposits, collected."""
 
+from datetime import datetime
 from decimal import Decimal
 
 from django.contrib import messages
@@ -30,7 +31,11 @@ def invoice_issue(request: WorkshopRequest, number: int) -> HttpResponse:
     if done := invoice_of(visit):
         return redirect("invoice", number=done.number)
     form, is_meant = IssueForm(posted(request)), request.POST.get("do") == "issue"
-    if is_meant and (issued := carried_out(form, lambda: invoices.issue(visit, by=request.user, **form.cleaned_data))):
+    if is_meant and (
+        issued := carried_out(
+            form, lambda: invoices.issue(visit, by=request.user, now=request.now, **form.cleaned_data)
+        )
+    ):
         messages.success(request, "Issued. The PDF is made and mailed now.")
         return redirect("invoice", number=issued.made.number)
     page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
@@ -54,7 +59,7 @@ def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponseBase:
 @require_POST
 def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
     found, form = invoice_numbered(number), PaymentForm(request.POST)
-    if carried_out(form, lambda: payments.take(found, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: payments.take(found, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Written in the book.")
         return redirect("invoice", number=number)
     return _invoice(request, found, form)
@@ -65,7 +70,7 @@ def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
 def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     form = DepositForm(posted(request), initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
-    if carried_out(form, lambda: _deposit(visit, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: _deposit(visit, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)
     return render(request, "jobs/deposit_add.html", {"visit": visit, "form": form}, status=status_of(form))
@@ -75,15 +80,15 @@ def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_POST
 def visit_collected(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, then = visit_for(request.user, number), redirect("visit", number=number)
-    return pressed(request, lambda: floor.collected(visit, by=request.user), then=then)
+    return pressed(request, lambda: floor.collected(visit, by=request.user, now=request.now), then=then)
 
 
-def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person) -> None:
+def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> None:
     """With a minus in front it is given back."""
     if amount < 0:
-        payments.give_deposit_back(visit, amount=-amount, how=how, by=by)
+        payments.give_deposit_back(visit, amount=-amount, how=how, by=by, now=now)
     else:
-        payments.deposit(visit, amount=amount, how=how, by=by)
+        payments.deposit(visit, amount=amount, how=how, by=by, now=now)
 
 
 def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None = None) -> HttpResponse:

@@ -23,7 +23,7 @@ DAYS_SHOWN = 7
 @by_link(links.VISIT)
 @require_safe
 def owner_visit(request: OwnerRequest, visit: Visit) -> HttpResponse:
-    page = owner_page(visit, request.shop)
+    page = owner_page(visit, request.shop, now=request.now)
     return render(request, "jobs/owner_visit.html", {"page": page, "token": request.link_token})
 
 
@@ -31,7 +31,7 @@ def owner_visit(request: OwnerRequest, visit: Visit) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def owner_call_off(request: OwnerRequest, visit: Visit) -> HttpResponse:
     form = CallOffForm(posted(request))
-    if carried_out(form, lambda: visits.call_off_by_owner(visit, **form.cleaned_data)):
+    if carried_out(form, lambda: visits.call_off_by_owner(visit, **form.cleaned_data, now=request.now)):
         return redirect("owner-visit", token=request.link_token)
     values = {
         "visit": visit,
@@ -45,14 +45,14 @@ def owner_call_off(request: OwnerRequest, visit: Visit) -> HttpResponse:
 @by_link(links.VISIT)
 @require_http_methods(["GET", "HEAD", "POST"])
 def owner_move(request: OwnerRequest, visit: Visit) -> HttpResponse:
-    form, may_not = TimeForm(posted(request)), may_not_move(visit, request.shop)
-    if carried_out(form, lambda: visits.move_by_owner(visit, **form.cleaned_data)):
+    form, may_not = TimeForm(posted(request)), may_not_move(visit, request.shop, now=request.now)
+    if carried_out(form, lambda: visits.move_by_owner(visit, **form.cleaned_data, now=request.now)):
         return redirect("owner-visit", token=request.link_token)
     values = {
         "visit": visit,
         "token": request.link_token,
         "trouble": sentence_of(form) or may_not,
-        "days": [] if may_not else free_days(asked_by_owner(visit, request.shop), count=DAYS_SHOWN),
+        "days": [] if may_not else free_days(asked_by_owner(visit, request.shop), count=DAYS_SHOWN, now=request.now),
     }
     return render(request, "jobs/owner_move.html", values, status=status_of(form))
 

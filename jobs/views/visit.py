@@ -29,5 +29,9 @@ def visits(request: WorkshopRequest) -> HttpResponse:
 @require_safe
 def visit(request: WorkshopRequest, number: int) -> HttpResponse:
     found = visit_for(request.user, number)
-    values = {"page": visit_page(found), "may_take": request.user.handles_money, "came": of_last_time(found)}
+    values = {
+        "page": visit_page(found, now=request.now),
+        "may_take": request.user.handles_money,
+        "came": of_last_time(found),
+    }
     return render(request, "jobs/visit.html", values)

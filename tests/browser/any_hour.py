@@ -18,10 +18,10 @@ from jobs.demo import garage, visits
 zoned = garage.SHOP | {{"zone": {zone!r}}}
 garage.WORKDAYS = range(7)
 with transaction.atomic():
-    founded = garage.founded(shop=zoned)
     now = timezone.now()
+    founded = garage.founded(shop=zoned, now=now)
     for day, name in bank_holidays("GB", "ENG", now.year - 1, now.year + 1).items():
-        shop.close_day(day=day, why=name, open_after_all=True, by=founded.boss)
+        shop.close_day(day=day, why=name, open_after_all=True, by=founded.boss, now=now)
     visits.told(founded, now)
 print("loaded")
 """

@@ -56,11 +56,11 @@ def draft(kind: VisitKind, starts_at: datetime, **given: object) -> Draft:
 
 
 def hold(kind: VisitKind, starts_at: datetime, browser: str = "browser-1", address_key: str = "here") -> Hold:
-    return holds.take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at)
+    return holds.take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, now=timezone.now())
 
 
 def booked(kind: VisitKind, starts_at: datetime, **given: object) -> Visit:
-    return bookings.book_online(draft(kind, starts_at, **given), browser="nobody")
+    return bookings.book_online(draft(kind, starts_at, **given), browser="nobody", now=timezone.now())
 
 
 def arrived(visit: Visit) -> Visit:

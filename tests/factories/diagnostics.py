@@ -37,9 +37,9 @@ def answered(visit: Visit, answers: dict[str, Any], **more: Any) -> Visit:
     for question, answer in given.items():
         if question == "rev_out":
             if "yes" not in (given.get("nipped"), given.get("pinking")):
-                sheets.answer_rev_out(visit, given=answer, ticks=[])
+                sheets.answer_rev_out(visit, given=answer, ticks=[], now=timezone.now())
         else:
-            sheets.answer(visit, question=question, given=answer)
+            sheets.answer(visit, question=question, given=answer, now=timezone.now())
     return visit
 
 
@@ -97,7 +97,11 @@ def upload(content: bytes = b"sound", name: str = "rev-out.m4a") -> SimpleUpload
 def heard_clip(visit: Visit, *, by: Person | None = None, **given: Any) -> Clip:
     """A clip that was heard, as `heard` says; without `by` the owner sent it."""
     file = upload(f"sound {Clip.objects.count()}".encode())
-    clip = taking_in.take_in(visit, upload=file, by=by) if by else taking_in.send(visit, upload=file)
+    clip = (
+        taking_in.take_in(visit, upload=file, by=by, now=timezone.now())
+        if by
+        else taking_in.send(visit, upload=file, now=timezone.now())
+    )
     hearing.begin_hearing(clip, timezone.now())
-    hearing.keep(clip.pk, heard(**given))
+    hearing.keep(clip.pk, heard(**given), now=timezone.now())
     return Clip.objects.get(pk=clip.pk)

@@ -33,7 +33,7 @@ def judged_here(by: Person, answers: dict[str, object] | None = None) -> Visit:
     """A visit in the building with the workshop's findings: by default a false ceiling that damp makes worse."""
     visit = visit_here()
     for question, answer in (answers or {"rev_out": "ceiling", "damp": "yes"}).items():
-        findings.record(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by)
+        findings.record(visit, question=question, answer=answer, source=Finding.WORKSHOP, by=by, now=timezone.now())
     return visit
 
 

@@ -38,7 +38,9 @@ def box(settings):
 
 def write(visit, **given):
     return messages.write(
-        "visit_booked", **({"to": visit.owner.email, "visit": visit, "shop": the_shop(), "context": {}} | given)
+        "visit_booked",
+        **({"to": visit.owner.email, "visit": visit, "shop": the_shop(), "context": {}} | given),
+        now=timezone.now(),
     )
 
 
@@ -144,8 +146,8 @@ def test_an_address_with_a_line_break_sends_no_second_header(visit, box):
 
 @pytest.mark.django_db
 def test_counts_of_tries_are_swept_after_a_day():
-    attempts.tried("wrong-password", key="old")
+    attempts.tried("wrong-password", key="old", now=timezone.now())
     Attempt.objects.update(at=timezone.now() - timedelta(days=1, minutes=1))
-    attempts.tried("wrong-password", key="new")
+    attempts.tried("wrong-password", key="new", now=timezone.now())
     tasks.free_lapsed_holds()
     assert [row.key for row in Attempt.objects.all()] == ["new"]

@@ -81,6 +81,7 @@ def test_a_message_written_in_a_transaction_reaches_the_mail_server_once(garage)
 
 WRITE_THIRTY = """
 from django.db import transaction
+from django.utils import timezone
 from garage.changes import messages
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
@@ -88,7 +89,8 @@ make.shop()
 visit = make.visit()
 for number in range(30):
     with transaction.atomic():
-        messages.write("visit_booked", to=f"owner{number}@example.org", visit=visit, shop=the_shop(), context={})
+        to, now = f"owner{number}@example.org", timezone.now()
+        messages.write("visit_booked", to=to, visit=visit, shop=the_shop(), context={}, now=now)
 """
 
 
@@ -132,14 +134,15 @@ def test_without_a_mail_server_a_message_is_kept_to_be_read_on_the_sent_page(liv
 
 SEND_A_CLIP = """
 from django.core.files.uploadedfile import SimpleUploadedFile
-from diagnostics.hearing.changes import clips
+from django.utils import timezone
+from diagnostics.hearing.changes import taking_in
 from jobs.demo.booking import CLIP
 from tests.factories import garage as make
 
 make.shop()
 visit = make.visit(machine=make.machine(kind=make.machine_kind()))
 for name, content in (("words.m4a", b"No sound at all."), ("rev-out.webm", CLIP.read_bytes())):
-    clips.take_in(visit, upload=SimpleUploadedFile(name, content))
+    taking_in.send(visit, upload=SimpleUploadedFile(name, content), now=timezone.now())
 """
 CLIPS = "select name, state from diagnostics_clip order by name"
 
@@ -158,7 +161,8 @@ SEND_A_LONG_CLIP = """
 import io, wave
 import numpy as np
 from django.core.files.uploadedfile import SimpleUploadedFile
-from diagnostics.hearing.changes import clips
+from django.utils import timezone
+from diagnostics.hearing.changes import taking_in
 from tests.factories import garage as make
 
 file = io.BytesIO()
@@ -167,7 +171,7 @@ with wave.open(file, "wb") as out:
     out.writeframes((3000 * np.random.default_rng(1).standard_normal(170 * 44100)).astype("<i2").tobytes())
 make.shop()
 visit = make.visit(machine=make.machine(kind=make.machine_kind()))
-clips.take_in(visit, upload=SimpleUploadedFile("long.wav", file.getvalue()))
+taking_in.send(visit, upload=SimpleUploadedFile("long.wav", file.getvalue()), now=timezone.now())
 """
 
 

@@ -15,6 +15,7 @@ from pathlib import Path
 import django
 from django.apps import apps
 from django.db import transaction
+from django.utils import timezone
 
 
 class Failed(Exception):
@@ -31,7 +32,7 @@ def main(folder: Path, name: str, numbers: list[str]) -> None:
         visit = visits.get(number=int(number.removeprefix("x")))
         try:
             with transaction.atomic():
-                invoices.issue(visit, by=by)
+                invoices.issue(visit, by=by, now=timezone.now())
                 if number.startswith("x"):
                     raise Failed
         except Failed:

@@ -1,13 +1,12 @@
 """The demo is loaded at whatever hour somebody starts the garage for the first time."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from io import StringIO
 from zoneinfo import ZoneInfo
 
 import pytest
 from django.contrib.auth import authenticate
 from django.core.management import CommandError, call_command
-from django.utils import timezone
 
 from garage.core import states
 from garage.models.owners import Owner
@@ -17,7 +16,7 @@ from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from garage.pages.day_sheet import day_page
 from garage.reads.shop import the_shop
-from jobs.demo import past, told_time
+from jobs.demo import past
 from jobs.demo.garage import founded
 from jobs.demo.visits import told
 from jobs.models.book import Invoice
@@ -45,8 +44,7 @@ def instant(local: str) -> datetime:
 
 
 def loaded(now: datetime) -> None:
-    with told_time.at(now):
-        told(founded(), now)
+    told(founded(now=now), now)
 
 
 @pytest.mark.django_db
@@ -67,8 +65,7 @@ def test_it_loads_at_any_hour_and_nothing_lies_in_the_future_that_has_happened(m
 def test_by_day_the_floor_is_as_it_would_be(hour):
     now = instant(f"2026-11-25 {hour}")
     loaded(now)
-    with told_time.at(now):
-        page = day_page(now.date(), the_shop(), now=now)
+    page = day_page(now.date(), the_shop(), now=now)
     here = set(Visit.objects.filter(state__in=states.IN_THE_BUILDING).values_list("state", flat=True))
     assert {states.ON_THE_ROLLERS, states.ON_THE_BENCH, states.HERE, states.READY} <= here
     assert not [words for words in page.troubles if "leave no" in words or "be kept" in words], page.troubles
@@ -105,19 +102,3 @@ def test_a_garage_that_has_anything_is_left_as_it_is():
         call_command("demo")
     assert not VisitKind.objects.exists()
     assert not Visit.objects.exists()
-
-
-def test_the_clock_is_right_again_after_the_telling_also_when_it_fails():
-
-    long_ago = datetime.now(LONDON) - timedelta(days=400)
-    seen = []
-
-    def told_badly() -> None:
-        with told_time.at(long_ago):
-            seen.append(timezone.now())
-            raise ValueError("told")
-
-    with pytest.raises(ValueError, match="told"):
-        told_badly()
-    assert seen == [long_ago]
-    assert timezone.now() - long_ago > timedelta(days=399)

@@ -1,6 +1,7 @@
 import hashlib
 
 import pytest
+from django.utils import timezone
 
 from garage.models.messages import Message
 from jobs import tasks
@@ -15,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def issued():
     card = jobs.closed_card()
     jobs.part(card)
-    return invoices.issue(card.visit, by=garage.boss())
+    return invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
 
 
 def kept(paper):
@@ -39,8 +40,8 @@ def test_a_wanted_paper_is_made_kept_and_mailed():
 
 def test_made_twice_it_is_mailed_once():
     paper = Paper.objects.get(invoice=issued())
-    papers.made(paper, b"%PDF-1.7 one", name="invoice-1.pdf")
-    papers.made(paper, b"%PDF-1.7 two", name="invoice-1.pdf")
+    papers.made(paper, b"%PDF-1.7 one", name="invoice-1.pdf", now=timezone.now())
+    papers.made(paper, b"%PDF-1.7 two", name="invoice-1.pdf", now=timezone.now())
     tasks.make_papers()
     assert Message.objects.filter(what="invoice_issued").count() == 1
     assert kept(Paper.objects.get()) == b"%PDF-1.7 one"

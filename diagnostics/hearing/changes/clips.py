@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.events import clip_verdict_changed
@@ -19,34 +20,34 @@ from garage.wake import wake
 
 
 @transaction.atomic
-def hear_again(clip: Clip, *, by: Person) -> Clip:
+def hear_again(clip: Clip, *, by: Person, now: datetime) -> Clip:
     """One that could not be heard, or was heard while the machine was known otherwise, waits anew."""
     visit, clip = _for_change(clip)
     if clip.state in (Clip.WAITS, Clip.WORKING):
         return clip
     clip.state, clip.begun_at, clip.tries, clip.trouble = Clip.WAITS, None, 0, ""
     clip.save(update_fields=["state", "begun_at", "tries", "trouble"])
-    trail.about_visit(visit, f"clip to be heard again: {clip.name}", by=by)
+    trail.about_visit(visit, f"clip to be heard again: {clip.name}", by=by, now=now)
     wake(HEAR)
     return clip
 
 
 @transaction.atomic
-def own_verdict(clip: Clip, *, verdict: str, by: Person) -> Clip:
+def own_verdict(clip: Clip, *, verdict: str, by: Person, now: datetime) -> Clip:
     """A person has listened: their verdict is the one that counts, and the visit is judged again."""
     visit, clip = _for_change(clip)
     _check_a_person_may_judge(visit)
     if verdict not in dict(Clip.VERDICTS):
         raise BadInput("Your verdict", verdict or None, "one of " + ", ".join(words for _, words in Clip.VERDICTS))
-    clip.own_verdict, clip.own_by, clip.own_at = verdict, by, timezone.now()
+    clip.own_verdict, clip.own_by, clip.own_at = verdict, by, now
     clip.save(update_fields=["own_verdict", "own_by", "own_at"])
-    trail.about_visit(visit, f"own verdict on the clip {clip.name}: {dict(Clip.VERDICTS)[verdict]}", by=by)
-    clip_verdict_changed.send(sender=Clip, visit=visit, by=by)
+    trail.about_visit(visit, f"own verdict on the clip {clip.name}: {dict(Clip.VERDICTS)[verdict]}", by=by, now=now)
+    clip_verdict_changed.send(sender=Clip, visit=visit, by=by, now=now)
     return clip
 
 
 @transaction.atomic
-def own_verdict_withdrawn(clip: Clip, *, by: Person) -> Clip:
+def own_verdict_withdrawn(clip: Clip, *, by: Person, now: datetime) -> Clip:
     """What was heard counts again."""
     visit, clip = _for_change(clip)
     _check_a_person_may_judge(visit)
@@ -54,22 +55,22 @@ def own_verdict_withdrawn(clip: Clip, *, by: Person) -> Clip:
         return clip
     clip.own_verdict, clip.own_by, clip.own_at = "", None, None
     clip.save(update_fields=["own_verdict", "own_by", "own_at"])
-    trail.about_visit(visit, f"own verdict on the clip {clip.name} taken back", by=by)
-    clip_verdict_changed.send(sender=Clip, visit=visit, by=by)
+    trail.about_visit(visit, f"own verdict on the clip {clip.name} taken back", by=by, now=now)
+    clip_verdict_changed.send(sender=Clip, visit=visit, by=by, now=now)
     return clip
 
 
 @transaction.atomic
-def delete(clip: Clip, *, by: Actor) -> None:
+def delete(clip: Clip, *, by: Actor, now: datetime) -> None:
     """The row and the sound are gone; the finding with them, and an open visit is judged again. Allowed at any time."""
     visit, clip = _for_change(clip)
     name, file = clip.name, clip.file
     spoke = bool(clip.verdict)
     clip.delete()
     transaction.on_commit(lambda: file.delete(save=False), robust=True)
-    trail.about_visit(visit, f"clip deleted: {name}", by=by)
+    trail.about_visit(visit, f"clip deleted: {name}", by=by, now=now)
     if spoke and visit.state not in states.OVER:
-        clip_verdict_changed.send(sender=Clip, visit=visit, by=by)
+        clip_verdict_changed.send(sender=Clip, visit=visit, by=by, now=now)
 
 
 def _for_change(clip: Clip) -> tuple[Visit, Clip]:

@@ -7,7 +7,6 @@ from contextlib import contextmanager
 from datetime import datetime
 
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.hearing.core.heard import Heard, to_json
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
@@ -26,7 +25,7 @@ GIVEN_UP = "The clip broke the program that listens, {tries} times over."
 
 
 @contextmanager
-def taken_up() -> Iterator[Clip | None]:
+def taken_up(*, now: datetime) -> Iterator[Clip | None]:
     """The clip that has waited longest, in hand until the block ends; None where none waits.
 
     A clip whose worker died waits again from that moment. One that broke its worker too often is given up.
@@ -36,8 +35,8 @@ def taken_up() -> Iterator[Clip | None]:
             if not is_ours:
                 continue
             if clip.tries >= MOST_TRIES:
-                could_not_hear(clip.pk, GIVEN_UP.format(tries=clip.tries))
-            elif begun := begin_hearing(clip, timezone.now()):
+                could_not_hear(clip.pk, GIVEN_UP.format(tries=clip.tries), now=now)
+            elif begun := begin_hearing(clip, now):
                 yield begun
                 return
     yield None
@@ -52,22 +51,22 @@ def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
 
 
 @transaction.atomic
-def keep(clip_id: int, heard: Heard) -> None:
+def keep(clip_id: int, heard: Heard, *, now: datetime) -> None:
     """What was heard in it; an open visit is judged again."""
     found = _being_heard(clip_id)
     if found is None:
         return
     visit, clip = found
-    clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, to_json(heard), "", timezone.now()
+    clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, to_json(heard), "", now
     clip.save(update_fields=["state", "result", "trouble", "heard_at"])
     did = f"clip heard: {verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
-    trail.about_visit(visit, did, by=SYSTEM)
+    trail.about_visit(visit, did, by=SYSTEM, now=now)
     if visit.state not in states.OVER:
-        clip_verdict_changed.send(sender=Clip, visit=visit, by=SYSTEM)
+        clip_verdict_changed.send(sender=Clip, visit=visit, by=SYSTEM, now=now)
 
 
 @transaction.atomic
-def could_not_hear(clip_id: int, sentence: str) -> None:
+def could_not_hear(clip_id: int, sentence: str, *, now: datetime) -> None:
     """sentence: why, for the owner and the workshop alike."""
     found = _being_heard(clip_id)
     if found is None:
@@ -75,7 +74,7 @@ def could_not_hear(clip_id: int, sentence: str) -> None:
     visit, clip = found
     clip.state, clip.trouble, clip.result = Clip.NOT_HEARD, sentence[:400], None
     clip.save(update_fields=["state", "trouble", "result"])
-    trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM)
+    trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM, now=now)
 
 
 def _being_heard(clip_id: int) -> tuple[Visit, Clip] | None:

@@ -7,11 +7,11 @@ import math
 import re
 import uuid
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import PurePosixPath
 
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
-from django.utils import timezone
 
 from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.models.clips import Clip
@@ -30,7 +30,7 @@ LONGEST_NAME = 120
 ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"
 
 
-def send(visit: Visit, *, upload: UploadedFile[bytes]) -> Clip:
+def send(visit: Visit, *, upload: UploadedFile[bytes], now: datetime) -> Clip:
     """By the owner, as long as the machine is to come. The same file twice is one clip. Raises BadInput and Refused."""
     file = _looked_at(upload)
     with transaction.atomic():
@@ -39,17 +39,17 @@ def send(visit: Visit, *, upload: UploadedFile[bytes]) -> Clip:
             raise Refused(
                 "Your machine is with us or the visit is over, so no clip is taken any more: tell us by telephone."
             )
-        return _taken_in(visit, file, by=OWNER)
+        return _taken_in(visit, file, by=OWNER, now=now)
 
 
-def take_in(visit: Visit, *, upload: UploadedFile[bytes], by: Person) -> Clip:
+def take_in(visit: Visit, *, upload: UploadedFile[bytes], by: Person, now: datetime) -> Clip:
     """By the workshop, until the visit is over. The same file twice is one clip. Raises BadInput and Refused."""
     file = _looked_at(upload)
     with transaction.atomic():
         visit = visit_for_change(visit)
         if visit.state in states.OVER:
             raise Refused(f"Visit {visit.number} is {visit.state_words}: no clip is taken any more.")
-        return _taken_in(visit, file, by=by)
+        return _taken_in(visit, file, by=by, now=now)
 
 
 @dataclass(frozen=True)
@@ -72,7 +72,7 @@ def _looked_at(upload: UploadedFile[bytes]) -> _File:
     return _File(upload, _clean(upload.name or ""), size_bytes, _digest(upload))
 
 
-def _taken_in(visit: Visit, file: _File, *, by: Actor) -> Clip:
+def _taken_in(visit: Visit, file: _File, *, by: Actor, now: datetime) -> Clip:
     there = Clip.objects.filter(visit=visit, digest=file.digest).first()
     if there is not None:
         return there
@@ -80,14 +80,14 @@ def _taken_in(visit: Visit, file: _File, *, by: Actor) -> Clip:
         raise Refused(f"There are {MOST_A_VISIT} clips of this visit already: delete one first.")
     clip = Clip(
         visit=visit,
-        at=timezone.now(),
+        at=now,
         by=person_of(by),
         name=file.name,
         size_bytes=file.size_bytes,
         digest=file.digest,
     )
     _keep(clip, file.upload)
-    trail.about_visit(visit, f"clip taken in: {file.name}", by=by)
+    trail.about_visit(visit, f"clip taken in: {file.name}", by=by, now=now)
     wake(HEAR)
     return clip
 

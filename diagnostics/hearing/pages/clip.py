@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.urls import reverse
-from django.utils import timezone
 
 from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
 from diagnostics.hearing.core.heard import Heard
@@ -54,13 +54,13 @@ class ClipPage:
         return self.clip.verdict == BREAKS_DOWN
 
 
-def clip_page(clip: Clip) -> ClipPage:
+def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
     visit, heard = clip.visit, clip.heard
     design_rpm = design_rpm_of(visit)
     return ClipPage(
         visit=visit,
         clip=clip,
-        state=_state(visit, clip),
+        state=_state(visit, clip, now=now),
         giver=clip.by.name if clip.by else "the owner",
         verdict=_verdict(clip),
         heard_words=f"Heard: {verdict_words(heard.verdict)}." if heard and clip.own_verdict else "",
@@ -75,7 +75,7 @@ def clip_page(clip: Clip) -> ClipPage:
     )
 
 
-def _state(visit: Visit, clip: Clip) -> ClipState:
+def _state(visit: Visit, clip: Clip, *, now: datetime) -> ClipState:
     said = {
         Clip.WAITS: "It waits to be heard.",
         Clip.WORKING: "Working on the clip: it takes a few seconds.",
@@ -90,7 +90,7 @@ def _state(visit: Visit, clip: Clip) -> ClipState:
         clip=clip,
         said=said[clip.state],
         more=BETTER if clip.state == Clip.NOT_HEARD else "",
-        ask_again_s=ask_again_s(clip, timezone.now()),
+        ask_again_s=ask_again_s(clip, now),
         page_url=at("clip"),
         region="heard",
         picture_url=at("clip-picture") if has_picture(clip) else "",

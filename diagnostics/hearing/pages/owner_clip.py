@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 
 from django.urls import reverse
-from django.utils import timezone
 
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.hearing.core.heard_words import BETTER, ceiling_words, reason_words, right_words
@@ -36,27 +36,27 @@ class OwnerClipPage:
         return newest.state != Clip.NOT_HEARD and newest.verdict != UNCLEAR
 
 
-def owner_clip_page(visit: Visit) -> OwnerClipPage:
-    rev_out, clips = rev_out_of(visit), owner_clips(visit)
+def owner_clip_page(visit: Visit, *, now: datetime) -> OwnerClipPage:
+    rev_out, clips = rev_out_of(visit), owner_clips(visit, now=now)
     if not rev_out.why_not and any(state.clip.verdict == BREAKS_DOWN for state in clips):
         rev_out = RevOut((ENOUGH,), "")
     return OwnerClipPage(visit, rev_out, clips)
 
 
-def owner_clips(visit: Visit) -> tuple[ClipState, ...]:
+def owner_clips(visit: Visit, *, now: datetime) -> tuple[ClipState, ...]:
     """The clips that the owner sent, newest first, with the addresses behind the link of the check sheet."""
-    return _sent_clips(visit, links.SHEET, "sheet-clip", more=_more_for_the_owner, delete="sheet-clip-delete")
+    return _sent_clips(visit, links.SHEET, "sheet-clip", more=_more_for_the_owner, delete="sheet-clip-delete", now=now)
 
 
-def owner_clips_kept(visit: Visit) -> tuple[ClipState, ...]:
+def owner_clips_kept(visit: Visit, *, now: datetime) -> tuple[ClipState, ...]:
     """The same behind the link of the visit, to look at only: nothing is asked of the owner any more."""
-    return _sent_clips(visit, links.VISIT, "owner-clip", more=_more_of_a_kept_one, delete="")
+    return _sent_clips(visit, links.VISIT, "owner-clip", more=_more_of_a_kept_one, delete="", now=now)
 
 
 def _sent_clips(
-    visit: Visit, purpose: str, page: str, *, more: Callable[[Visit, Clip], str], delete: str
+    visit: Visit, purpose: str, page: str, *, more: Callable[[Visit, Clip], str], delete: str, now: datetime
 ) -> tuple[ClipState, ...]:
-    token, now = links.token(visit, purpose), timezone.now()
+    token = links.token(visit, purpose)
 
     def at(name: str, *more: int) -> str:
         return reverse(name, args=[token, *more])

@@ -27,7 +27,7 @@ from garage.views.requests import WorkshopRequest
 @workshop
 @require_safe
 def clip(request: WorkshopRequest, number: int, clip_id: int) -> HttpResponse:
-    shown = {"page": clip_page(clip_for(request.user, number, clip_id))}
+    shown = {"page": clip_page(clip_for(request.user, number, clip_id), now=request.now)}
     return render(request, "hearing/clip.html", shown)
 
 
@@ -61,7 +61,7 @@ def clip_add(request: WorkshopRequest, number: int) -> HttpResponse:
 @csrf_protect
 def _added(request: WorkshopRequest, visit: Visit) -> HttpResponse:
     try:
-        taken = take_in(visit, upload=clip_in(request), by=request.user)
+        taken = take_in(visit, upload=clip_in(request), by=request.user, now=request.now)
     except Showable as error:
         return _not_added(request, visit, error)
     return redirect("clip", number=visit.number, clip_id=taken.pk)
@@ -79,7 +79,7 @@ def clip_verdict(request: WorkshopRequest, number: int, clip_id: int) -> HttpRes
     found, verdict = clip_for(request.user, number, clip_id), request.POST.get("verdict", "")
     return pressed(
         request,
-        lambda: own_verdict(found, verdict=verdict, by=request.user),
+        lambda: own_verdict(found, verdict=verdict, by=request.user, now=request.now),
         then=redirect("clip", number=number, clip_id=clip_id),
         said="Your verdict stands, and the visit is judged again.",
     )
@@ -91,7 +91,7 @@ def clip_verdict_back(request: WorkshopRequest, number: int, clip_id: int) -> Ht
     found = clip_for(request.user, number, clip_id)
     return pressed(
         request,
-        lambda: own_verdict_withdrawn(found, by=request.user),
+        lambda: own_verdict_withdrawn(found, by=request.user, now=request.now),
         then=redirect("clip", number=number, clip_id=clip_id),
         said="Taken back: what was heard counts again.",
     )
@@ -103,7 +103,7 @@ def clip_again(request: WorkshopRequest, number: int, clip_id: int) -> HttpRespo
     found = clip_for(request.user, number, clip_id)
     return pressed(
         request,
-        lambda: hear_again(found, by=request.user),
+        lambda: hear_again(found, by=request.user, now=request.now),
         then=redirect("clip", number=number, clip_id=clip_id),
     )
 
@@ -114,7 +114,7 @@ def clip_delete(request: WorkshopRequest, number: int, clip_id: int) -> HttpResp
     found = clip_for(request.user, number, clip_id)
     return pressed(
         request,
-        lambda: delete(found, by=request.user),
+        lambda: delete(found, by=request.user, now=request.now),
         then=redirect("findings", number=number),
         said="The clip is deleted.",
     )

@@ -46,7 +46,7 @@ def sheet_clip(request: OwnerRequest, visit: Visit) -> HttpResponse:
         return _page(request, visit)
     try:
         limit(request)
-        send(visit, upload=clip_in(request))
+        send(visit, upload=clip_in(request), now=request.now)
     except Showable as error:
         return _page(request, visit, error)
     return redirect("sheet-clip", token=request.link_token)
@@ -56,7 +56,7 @@ def sheet_clip(request: OwnerRequest, visit: Visit) -> HttpResponse:
 @require_POST
 def sheet_clip_delete(request: OwnerRequest, visit: Visit, clip_id: int) -> HttpResponse:
     try:
-        delete(clip_by_link(visit, clip_id), by=OWNER)
+        delete(clip_by_link(visit, clip_id), by=OWNER, now=request.now)
     except Showable as error:
         return _page(request, visit, error)
     return redirect("sheet-clip", token=request.link_token)
@@ -78,7 +78,7 @@ def sheet_clip_picture(_request: OwnerRequest, visit: Visit, clip_id: int) -> Ht
 @require_safe
 def owner_clip_kept(request: OwnerRequest, visit: Visit) -> HttpResponse:
     """Once the machine is here the check sheet's link is dead, so what was sent is shown behind the visit's."""
-    shown = {"visit": visit, "clips": owner_clips_kept(visit), "token": request.link_token}
+    shown = {"visit": visit, "clips": owner_clips_kept(visit, now=request.now), "token": request.link_token}
     return render(request, "hearing/owner_clip_kept.html", shown)
 
 
@@ -103,7 +103,7 @@ def _picture(visit: Visit, clip_id: int) -> HttpResponse:
 
 def _page(request: OwnerRequest, visit: Visit, error: Showable | None = None) -> HttpResponse:
     shown = {
-        "page": owner_clip_page(visit),
+        "page": owner_clip_page(visit, now=request.now),
         "token": request.link_token,
         "trouble": error.sentence if error else "",
         "ticks": TICKS.values(),

@@ -3,6 +3,7 @@
 import getpass
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
 
 from garage.changes.begin import begin
 from garage.core.errors import Showable
@@ -20,7 +21,14 @@ class Command(BaseCommand):
     def handle(self, *args: object, garage: str, mail: str, telephone: str, log_in: str, **options: object) -> None:
         try:
             password = getpass.getpass("Password of the boss: ")
-            begin(garage=garage, email=mail, telephone=telephone, log_in_name=log_in, password=password)
+            begin(
+                garage=garage,
+                email=mail,
+                telephone=telephone,
+                log_in_name=log_in,
+                password=password,
+                now=timezone.now(),
+            )
         except Showable as error:
             raise CommandError(error.sentence) from error
         except (EOFError, KeyboardInterrupt) as error:

@@ -35,7 +35,9 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
     if kind is None:
         return render(request, "garage/desk_booking.html", {"kind": None})
     form = _form(request, kind, known)
-    if booking := carried_out(form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user)):
+    if booking := carried_out(
+        form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user, now=request.now)
+    ):
         messages.success(request, f"Booked: visit {booking.made.number}.")
         return redirect("visit", number=booking.made.number)
     error = error_of(form)
@@ -44,7 +46,7 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
         "kind": kind,
         "known": known,
         "form": form,
-        "near": nearest(form),
+        "near": nearest(form, now=request.now),
         "since": request.GET.get("since", ""),
         "trouble": error.sentence if error else "",
     }
@@ -85,4 +87,4 @@ def _draft(kind: VisitKind, form: DeskForm) -> Draft:
 
 
 def _days(request: WorkshopRequest, kind: VisitKind) -> list[FreeDay]:
-    return free_days(asked_at_the_desk(kind, request.shop), since=since_of(request), count=DAYS_SHOWN)
+    return free_days(asked_at_the_desk(kind, request.shop), since=since_of(request), count=DAYS_SHOWN, now=request.now)

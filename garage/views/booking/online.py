@@ -73,7 +73,7 @@ def book_confirm(request: ShopRequest) -> HttpResponse:
     if found is None or found.who is None:
         return redirect("booked" if found is None else "book-who")
     draft = drafts.draft_from(found.kind, found.starts_at, found.key, found.who)
-    booking = carried_out(form, lambda: bookings.book_online(draft, browser=browser))
+    booking = carried_out(form, lambda: bookings.book_online(draft, browser=browser, now=request.now))
     if booking is None:
         return _times(request, found.kind, form)
     drafts.is_booked(request, booking.made.number)
@@ -82,14 +82,14 @@ def book_confirm(request: ShopRequest) -> HttpResponse:
 
 @require_safe
 def booked(request: ShopRequest) -> HttpResponse:
-    page = booked_page(request.session.get(drafts.BOOKED))
+    page = booked_page(request.session.get(drafts.BOOKED), now=request.now)
     if page is None:
         return redirect("front")
     return render(request, "garage/booked.html", {"page": page})
 
 
 def _hold(request: ShopRequest, browser: str, kind: VisitKind, starts_at: datetime) -> None:
-    holds.take(browser=browser, address_key=address_key(request), kind=kind, starts_at=starts_at)
+    holds.take(browser=browser, address_key=address_key(request), kind=kind, starts_at=starts_at, now=request.now)
 
 
 def _held_on(request: ShopRequest, found: drafts.Chosen) -> None:
@@ -98,11 +98,12 @@ def _held_on(request: ShopRequest, found: drafts.Chosen) -> None:
         address_key=address_key(request),
         kind=found.kind,
         starts_at=found.starts_at,
+        now=request.now,
     )
 
 
 def _page(request: ShopRequest, found: drafts.Chosen) -> dict[str, object]:
-    return {"chosen": found, "held_until": held_until(drafts.browser_of(request), found.starts_at)}
+    return {"chosen": found, "held_until": held_until(drafts.browser_of(request), found.starts_at, now=request.now)}
 
 
 def _times(request: ShopRequest, kind: VisitKind, form: forms.Form | None = None) -> HttpResponse:

@@ -11,6 +11,7 @@ from garage.changes.selling import TimeTaken
 from garage.reads.free import Asked, free_days, nearest_free
 from garage.views.answers import error_of, sentence_of
 from garage.views.booking.forms import SinceForm
+from garage.views.requests import PageRequest
 
 
 def since_of(request: HttpRequest) -> date | None:
@@ -20,22 +21,22 @@ def since_of(request: HttpRequest) -> date | None:
 
 
 def times_shown(
-    request: HttpRequest, asked: Asked | None, form: forms.BaseForm | None, *, days_shown: int
+    request: PageRequest, asked: Asked | None, form: forms.BaseForm | None, *, days_shown: int
 ) -> dict[str, object]:
     """What parts/_free_times.html is drawn from, with the sentence about a time that could not be had.
 
     asked: None where there is nothing to look for. form: what the time that was pressed came with.
     """
-    days = free_days(asked, since=since_of(request), count=days_shown) if asked else []
+    days = free_days(asked, since=since_of(request), count=days_shown, now=request.now) if asked else []
     return {
         "days": days,
         "later": days[-1].day + timedelta(days=1) if len(days) == days_shown else None,
-        "near": nearest(form),
+        "near": nearest(form, now=request.now),
         "trouble": sentence_of(form),
     }
 
 
-def nearest(form: forms.BaseForm | None) -> list[datetime]:
+def nearest(form: forms.BaseForm | None, *, now: datetime) -> list[datetime]:
     """The times nearest to one that was taken."""
     error = error_of(form)
-    return nearest_free(error.asked, error.starts_at) if isinstance(error, TimeTaken) else []
+    return nearest_free(error.asked, error.starts_at, now=now) if isinstance(error, TimeTaken) else []

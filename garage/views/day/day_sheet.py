@@ -5,7 +5,6 @@ from datetime import date
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
-from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
@@ -23,7 +22,7 @@ from garage.views.requests import WorkshopRequest, today
 @require_safe
 @vary_on_headers("HX-Request")
 def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
-    page = day_page(_day(request, day), request.shop, now=timezone.now())
+    page = day_page(_day(request, day), request.shop, now=request.now)
     fragment = "#day-list" if request.htmx else ""
     return render(request, f"garage/day_sheet.html{fragment}", {"page": page})
 
@@ -31,7 +30,7 @@ def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
 @workshop
 @require_safe
 def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
-    page = day_page(_day(request, day), request.shop, now=timezone.now())
+    page = day_page(_day(request, day), request.shop, now=request.now)
     paper = pdf(render_to_string("papers/day_sheet.html", {"page": page}, request))
     name = f"day-sheet-{page.day:%Y-%m-%d}.pdf"
     return HttpResponse(
@@ -44,14 +43,16 @@ def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
 def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     form = BeginForm(request.POST, at=step.at)
-    return pressed(request, lambda: steps.begin(step, by=request.user, **form.sent()), then=_back(request))
+    return pressed(
+        request, lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()), then=_back(request)
+    )
 
 
 @workshop
 @require_POST
 def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
-    return pressed(request, lambda: steps.end(step, by=request.user), then=_back(request))
+    return pressed(request, lambda: steps.end(step, by=request.user, now=request.now), then=_back(request))
 
 
 @workshop
@@ -59,7 +60,9 @@ def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
 def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step, form = access.step_or_404(step_id), PinForm(request.POST)
     day, local = _day(request, request.POST.get("day", "")), request.shop.local_time
-    return pressed(request, lambda: steps.pin(step, by=request.user, **form.pin(day, local)), then=_back(request))
+    return pressed(
+        request, lambda: steps.pin(step, by=request.user, now=request.now, **form.pin(day, local)), then=_back(request)
+    )
 
 
 def _day(request: WorkshopRequest, text: str) -> date:

@@ -28,4 +28,8 @@ def ring_list(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 def ring_list_done(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, said = access.visit_for(request.user, number), request.POST.get("what_was_said", "")
-    return pressed(request, lambda: ring.rung(visit, by=request.user, what_was_said=said), then=redirect("ring-list"))
+    return pressed(
+        request,
+        lambda: ring.rung(visit, by=request.user, now=request.now, what_was_said=said),
+        then=redirect("ring-list"),
+    )

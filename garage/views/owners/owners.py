@@ -29,7 +29,7 @@ def owners(request: WorkshopRequest) -> HttpResponse:
 def owner(request: WorkshopRequest, owner_id: int) -> HttpResponse:
     row = access.owner_or_404(owner_id)
     form = ContactForm(posted(request), initial=ContactForm.values_of(row))
-    if carried_out(form, lambda: change_contact(row, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: change_contact(row, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Saved.")
         return redirect("owner", owner_id=owner_id)
     return render(request, "garage/owner.html", {"page": owner_page(row), "form": form}, status=status_of(form))
@@ -40,7 +40,7 @@ def owner(request: WorkshopRequest, owner_id: int) -> HttpResponse:
 def machine_measures(request: WorkshopRequest, machine_id: int) -> HttpResponse:
     machine = access.machine_or_404(machine_id)
     form = MachineForm(posted(request), instance=access.machine_or_404(machine_id))
-    if carried_out(form, lambda: measure_machine(machine, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: measure_machine(machine, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Saved.")
         return redirect("owner", owner_id=machine.owner_id)
     return render(request, "garage/owner_machine.html", {"machine": machine, "form": form}, status=status_of(form))
@@ -56,7 +56,7 @@ def owners_doubles(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 def owners_join(request: WorkshopRequest) -> HttpResponse:
     form = OwnersJoinForm(request.POST)
-    if carried_out(form, lambda: join_owners(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: join_owners(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"Joined. {form.cleaned_data['kept']} now has the machines and visits of both.")
         return redirect("owners-doubles")
     return _duplicates(request, form)
@@ -66,7 +66,7 @@ def owners_join(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 def machines_join(request: WorkshopRequest) -> HttpResponse:
     form = MachinesJoinForm(request.POST)
-    if carried_out(form, lambda: join_machines(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: join_machines(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"Joined. {form.cleaned_data['kept']} now has the visits of both.")
         return redirect("owners-doubles")
     return _duplicates(request, form)
@@ -78,7 +78,7 @@ def join_undo(request: WorkshopRequest, join_id: int) -> HttpResponse:
     join = access.join_or_404(join_id)
     return pressed(
         request,
-        lambda: undo_join(join, by=request.user),
+        lambda: undo_join(join, by=request.user, now=request.now),
         then=redirect("owners-doubles"),
         said="Parted again: what was moved is back where it was.",
     )

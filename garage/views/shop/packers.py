@@ -20,7 +20,7 @@ from garage.views.shop.forms_packers import PackerCountForm, PackerForm
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_packers(request: WorkshopRequest) -> HttpResponse:
     form = PackerForm(posted(request))
-    if carried_out(form, lambda: packer_stock.add(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: packer_stock.add(by=request.user, now=request.now, **form.cleaned_data)):
         return redirect("shop-packers")
     return _page(request, new=form)
 
@@ -30,7 +30,7 @@ def shop_packers(request: WorkshopRequest) -> HttpResponse:
 def shop_packer_alter(request: WorkshopRequest, packer_id: int) -> HttpResponse:
     row = packer_or_404(packer_id)
     form = PackerCountForm(request.POST, auto_id=f"id_{row.pk}_%s")
-    if carried_out(form, lambda: packer_stock.alter(row, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: packer_stock.alter(row, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"Packers of {mm_words(row.thickness_mm)} are saved.")
         return redirect("shop-packers")
     return _page(request, altered=(row, form))
@@ -41,7 +41,12 @@ def shop_packer_alter(request: WorkshopRequest, packer_id: int) -> HttpResponse:
 def shop_packer_remove(request: WorkshopRequest, packer_id: int) -> HttpResponse:
     row = packer_or_404(packer_id)
     said = f"Packers of {mm_words(row.thickness_mm)} are off the list."
-    return pressed(request, lambda: packer_stock.remove(row, by=request.user), then=redirect("shop-packers"), said=said)
+    return pressed(
+        request,
+        lambda: packer_stock.remove(row, by=request.user, now=request.now),
+        then=redirect("shop-packers"),
+        said=said,
+    )
 
 
 def _page(

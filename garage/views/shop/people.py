@@ -22,7 +22,7 @@ from garage.views.shop.forms_people import AwayForm, PersonChangeForm, PersonFor
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_people(request: WorkshopRequest) -> HttpResponse:
     form = PersonForm(posted(request))
-    if added := carried_out(form, lambda: people.add(by=request.user, **form.cleaned_data)):
+    if added := carried_out(form, lambda: people.add(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Added. Now the hours.")
         return redirect("shop-person", person_id=added.made.pk)
     return render(request, "garage/shop_people.html", {"form": form, "people": everybody()}, status=status_of(form))
@@ -33,7 +33,7 @@ def shop_people(request: WorkshopRequest) -> HttpResponse:
 def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person = person_or_404(person_id)
     form = PersonChangeForm(posted(request), instance=person_or_404(person_id))
-    if carried_out(form, lambda: people.change(person, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: people.change(person, by=request.user, now=request.now, **form.cleaned_data)):
         if request.user.pk == person_id:  # whoever changes the own password stays logged in
             update_session_auth_hash(request, person_or_404(person_id))
         messages.success(request, "Saved.")
@@ -45,7 +45,7 @@ def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
 @require_POST
 def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person, hours = person_or_404(person_id), WorkingHoursForm(request.POST)
-    if carried_out(hours, lambda: people.set_hours(person, hours.hours(), by=request.user)):
+    if carried_out(hours, lambda: people.set_hours(person, hours.hours(), by=request.user, now=request.now)):
         messages.success(request, "The hours are saved.")
         return redirect("shop-person", person_id=person_id)
     return _person(request, person, hours=hours)
@@ -55,7 +55,7 @@ def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
 @require_POST
 def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person, away = person_or_404(person_id), AwayForm(request.POST)
-    if carried_out(away, lambda: people.add_away(person, by=request.user, **away.cleaned_data)):
+    if carried_out(away, lambda: people.add_away(person, by=request.user, now=request.now, **away.cleaned_data)):
         messages.success(request, "Added. Visits already booked on those days stay there: check the day sheets.")
         return redirect("shop-person", person_id=person_id)
     return _person(request, person, away=away)
@@ -66,7 +66,7 @@ def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
 def shop_person_there(request: WorkshopRequest, person_id: int, away_id: int) -> HttpResponse:
     away = away_or_404(person_or_404(person_id), away_id, since=today(request))
     then = redirect("shop-person", person_id=person_id)
-    return pressed(request, lambda: people.forget_away(away, by=request.user), then=then)
+    return pressed(request, lambda: people.forget_away(away, by=request.user, now=request.now), then=then)
 
 
 def _person(request: WorkshopRequest, person: Person, **sent: forms.BaseForm) -> HttpResponse:

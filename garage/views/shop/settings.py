@@ -19,7 +19,7 @@ from garage.views.shop.forms_hours import OpeningForm
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop(request: WorkshopRequest) -> HttpResponse:
     form = ShopForm(posted(request), instance=the_shop())
-    if carried_out(form, lambda: change_settings(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: change_settings(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Saved.")
         return redirect("shop")
     parts = [{"title": title, "fields": [form[name] for name in names]} for title, names in SHOP_PARTS.items()]
@@ -31,7 +31,7 @@ def shop(request: WorkshopRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_hours(request: WorkshopRequest) -> HttpResponse:
     form = OpeningForm(posted(request), initial=OpeningForm.values_of(opening()))
-    if carried_out(form, lambda: set_opening(form.hours(), by=request.user)):
+    if carried_out(form, lambda: set_opening(form.hours(), by=request.user, now=request.now)):
         messages.success(request, "The opening hours are saved. Visits booked already stay where they are.")
         return redirect("shop-hours")
     return render(request, "garage/shop_hours.html", {"form": form}, status=status_of(form))
@@ -41,7 +41,7 @@ def shop_hours(request: WorkshopRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_days(request: WorkshopRequest) -> HttpResponse:
     form = ClosedDayForm(posted(request))
-    if carried_out(form, lambda: close_day(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: close_day(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "The day is on the list. Visits booked on it already stay there: move them by hand.")
         return redirect("shop-days")
     values = {"form": form, "days": closed_days(today(request))}
@@ -52,4 +52,6 @@ def shop_days(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
     day = closed_day_or_404(day_id, since=today(request))
-    return pressed(request, lambda: forget_closed_day(day, by=request.user), then=redirect("shop-days"))
+    return pressed(
+        request, lambda: forget_closed_day(day, by=request.user, now=request.now), then=redirect("shop-days")
+    )

@@ -17,7 +17,7 @@ from garage.views.shop.forms import StationForm, StationNameForm
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_stations(request: WorkshopRequest) -> HttpResponse:
     form = StationForm(posted(request))
-    if carried_out(form, lambda: stations.add(by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: stations.add(by=request.user, now=request.now, **form.cleaned_data)):
         return redirect("shop-stations")
     return _page(request, form, new=form)
 
@@ -26,7 +26,7 @@ def shop_stations(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 def shop_station_rename(request: WorkshopRequest, station_id: int) -> HttpResponse:
     station, form = station_or_404(station_id), StationNameForm(request.POST)
-    if carried_out(form, lambda: stations.rename(station, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: stations.rename(station, by=request.user, now=request.now, **form.cleaned_data)):
         return redirect("shop-stations")
     return _page(request, form, new=StationForm())
 
@@ -36,7 +36,7 @@ def shop_station_rename(request: WorkshopRequest, station_id: int) -> HttpRespon
 def shop_station_remove(request: WorkshopRequest, station_id: int) -> HttpResponse:
     station, then = station_or_404(station_id), redirect("shop-stations")
     said = f"{station.name} is removed."
-    return pressed(request, lambda: stations.remove(station, by=request.user), then=then, said=said)
+    return pressed(request, lambda: stations.remove(station, by=request.user, now=request.now), then=then, said=said)
 
 
 def _page(request: WorkshopRequest, form: StationForm | StationNameForm, *, new: StationForm) -> HttpResponse:

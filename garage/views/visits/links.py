@@ -3,9 +3,8 @@
 import io
 
 import segno
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
-from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST, require_safe
 
@@ -17,16 +16,15 @@ from garage.views.answers import pressed
 from garage.views.by_link import kept_private
 from garage.views.doors import workshop
 from garage.views.network_address import address_key
-from garage.views.requests import WorkshopRequest
+from garage.views.requests import PageRequest, WorkshopRequest
 
 
 @workshop
 @require_safe
 def visit_link(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
-    now = timezone.now()
     shown = [
-        {"purpose": purpose, "url": _address(visit, purpose), "lives": links.lives(visit, purpose, now)}
+        {"purpose": purpose, "url": _address(visit, purpose), "lives": links.lives(visit, purpose, request.now)}
         for purpose in links.PURPOSES
     ]
     answer = kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
@@ -52,7 +50,7 @@ def visit_link_revoke(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
     return pressed(
         request,
-        lambda: revoke(visit, by=request.user),
+        lambda: revoke(visit, by=request.user, now=request.now),
         then=redirect("visit-link", number=number),
         said="All links given so far are dead. These are the new ones.",
     )
@@ -64,7 +62,7 @@ def visit_link_send(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
     return pressed(
         request,
-        lambda: send_fresh(visit, by=request.user),
+        lambda: send_fresh(visit, by=request.user, now=request.now),
         then=redirect("visit-link", number=number),
         said="An email with the links is on its way. You can read it under Sent.",
     )
@@ -77,10 +75,10 @@ def _address(visit: Visit, purpose: str) -> str:
 
 @csrf_exempt
 @require_POST
-def fresh_link(request: HttpRequest) -> HttpResponse:
+def fresh_link(request: PageRequest) -> HttpResponse:
     """The same answer always: it does not tell whether there is such a visit or address.
 
     csrf_exempt: no cookie counts here, and the page it is sent from is no-referrer ("Origin: null").
     """
-    ask_for_fresh(request.POST.get("token", ""), address_key=address_key(request))
+    ask_for_fresh(request.POST.get("token", ""), address_key=address_key(request), now=request.now)
     return kept_private(render(request, "garage/link_asked.html"))

@@ -26,4 +26,4 @@ def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), PhotoForm(request.POST, request.FILES)
     back = request.POST.get("back", "")
     then = redirect(back if back in PAGES else "visit", number=number)
-    return pressed(request, lambda: photos.add(visit, by=request.user, **form.sent()), then=then)
+    return pressed(request, lambda: photos.add(visit, by=request.user, now=request.now, **form.sent()), then=then)

@@ -17,7 +17,7 @@ from garage.views.visits.forms import TakeInForm
 @require_http_methods(["GET", "HEAD", "POST"])
 def take_in(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), TakeInForm(posted(request))
-    if carried_out(form, lambda: receiving.take_in(visit, by=request.user, **form.cleaned_data)):
+    if carried_out(form, lambda: receiving.take_in(visit, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"Visit {visit.number} is taken in.")
         return redirect("visit", number=visit.number)
     return render(request, "garage/take_in.html", {"visit": visit, "form": form}, status=status_of(form))

@@ -27,7 +27,7 @@ DAYS_SHOWN = 10
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), TimeForm(posted(request))
-    if carried_out(form, lambda: visits.move(visit, **form.cleaned_data, by=request.user)):
+    if carried_out(form, lambda: visits.move(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is moved; {_told(visit)}.")
         return redirect("visit", number=number)
     has_time = visit.starts_at is not None
@@ -41,7 +41,7 @@ def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
 def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
     """A time for a visit without one. GET shows what is free for a place and a length."""
     visit, form = access.visit_for(request.user, number), PlaceAndTimeForm(posted(request))
-    if carried_out(form, lambda: visits.give_time(visit, **form.cleaned_data, by=request.user)):
+    if carried_out(form, lambda: visits.give_time(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} has a time; {_told(visit)}.")
         return redirect("visit", number=number)
     asks = request.GET if "at" in request.GET else _place_of(visit)
@@ -62,7 +62,7 @@ def _place_of(visit: Visit) -> dict[str, object]:
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), WhyForm(posted(request))
-    if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user)):
+    if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is called off; {_told(visit)}.")
         return redirect("visit", number=number)
     return render(request, "garage/visit_call_off.html", {"visit": visit, "form": form}, status=status_of(form))
@@ -74,7 +74,7 @@ def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
     return pressed(
         request,
-        lambda: visits.did_not_come(visit, by=request.user),
+        lambda: visits.did_not_come(visit, by=request.user, now=request.now),
         then=redirect("visit", number=number),
         said=f"Visit {number} did not come; its time is free again.",
     )
@@ -86,7 +86,7 @@ def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), StateForm(request.POST)
     return pressed(
         request,
-        lambda: floor.say(visit, **form.sent(), by=request.user),
+        lambda: floor.say(visit, **form.sent(), by=request.user, now=request.now),
         then=redirect("visit", number=number),
         said=f"Visit {number} is now {states.WORDS.get(form.data.get('state', ''))}.",
     )

@@ -15,7 +15,8 @@ class Command(BaseCommand):
     def handle(self, *args: object, **options: object) -> None:
         try:
             with transaction.atomic():
-                told(founded(), timezone.now())
+                now = timezone.now()
+                told(founded(now=now), now)
         except Refused as sentence:
             raise CommandError(f"The demo needs an empty database. {sentence}") from sentence
         self.stdout.write("\n".join(log_in_lines()))

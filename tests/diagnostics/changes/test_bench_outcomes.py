@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import bench_outcomes, causes
 from diagnostics.core.bank.bank import NOTHING_WRONG
@@ -38,7 +39,7 @@ def standing(visit: Visit) -> list[tuple[str, bool]]:
 
 
 def test_this_was_it_is_the_cause(visit, mechanic):
-    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
     assert standing(visit) == [("ht-side", False)]
     assert Cause.objects.get().outcome == outcome
     said = "bench, Fit a known good plug, cap and lead: this was it, the high-tension side"
@@ -46,97 +47,97 @@ def test_this_was_it_is_the_cause(visit, mechanic):
 
 
 def test_found_good_is_good_only_for_what_the_step_shows_for_certain(visit, mechanic):
-    bench_outcomes.found_good(visit, step="plug", by=mechanic)
+    bench_outcomes.found_good(visit, step="plug", by=mechanic, now=timezone.now())
     assert standing(visit) == []
-    bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
+    bench_outcomes.found_good(visit, step="main-jet", by=mechanic, now=timezone.now())
     assert standing(visit) == [("main-jet-lean", True), ("main-jet-rich", True)]
 
 
 def test_taking_back_takes_the_causes_too_and_keeps_every_row(visit, mechanic):
-    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
-    bench_outcomes.take_back(outcome, by=mechanic)
+    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic, now=timezone.now())
+    bench_outcomes.take_back(outcome, by=mechanic, now=timezone.now())
     assert standing(visit) == []
     assert (BenchOutcome.objects.count(), Cause.objects.count()) == (1, 2)
     with pytest.raises(Refused, match="taken back already"):
-        bench_outcomes.take_back(outcome, by=mechanic)
-    bench_outcomes.this_was_it(visit, step="main-jet", fault="main-jet-rich", by=mechanic)
+        bench_outcomes.take_back(outcome, by=mechanic, now=timezone.now())
+    bench_outcomes.this_was_it(visit, step="main-jet", fault="main-jet-rich", by=mechanic, now=timezone.now())
     assert standing(visit) == [("main-jet-rich", False)]
 
 
 def test_withdrawing_one_cause_of_an_outcome_takes_the_whole_outcome_back(visit, mechanic):
-    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic)
-    causes.withdraw(outcome.causes.first(), by=mechanic)
+    outcome = bench_outcomes.found_good(visit, step="main-jet", by=mechanic, now=timezone.now())
+    causes.withdraw(outcome.causes.first(), by=mechanic, now=timezone.now())
     outcome.refresh_from_db()
     assert outcome.withdrawn_at
     assert standing(visit) == []
 
 
 def test_a_step_has_one_outcome_at_a_time(visit, mechanic):
-    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    bench_outcomes.found_good(visit, step="coil", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="done already"):
-        bench_outcomes.this_was_it(visit, step="coil", fault="ht-side", by=mechanic)
+        bench_outcomes.this_was_it(visit, step="coil", fault="ht-side", by=mechanic, now=timezone.now())
 
 
 def test_what_stands_by_hand_stays_the_only_one_and_outlives_the_outcome(visit, mechanic):
-    causes.confirm(visit, fault="ht-side", words="cracked cap", by=mechanic)
-    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
-    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    causes.confirm(visit, fault="ht-side", words="cracked cap", by=mechanic, now=timezone.now())
+    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
+    bench_outcomes.found_good(visit, step="coil", by=mechanic, now=timezone.now())
     assert standing(visit) == [("ht-side", False)]
-    bench_outcomes.take_back(outcome, by=mechanic)
+    bench_outcomes.take_back(outcome, by=mechanic, now=timezone.now())
     assert standing(visit) == [("ht-side", False)]
 
 
 def test_what_stands_as_good_is_not_called_the_cause_before_it_is_withdrawn(visit, mechanic):
-    bench_outcomes.found_good(visit, step="coil", by=mechanic)
+    bench_outcomes.found_good(visit, step="coil", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="Withdraw that first"):
-        bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic)
+        bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
     assert not BenchOutcome.objects.filter(step="plug").exists()
 
 
 @pytest.mark.parametrize(("step", "fault"), [("gremlins", "ht-side"), ("coil", "air-leak"), ("coil", "")])
 def test_a_step_of_the_bank_and_a_fault_that_it_looks_for_are_asked_for(visit, mechanic, step, fault):
     with pytest.raises(BadInput):
-        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=mechanic)
+        bench_outcomes.this_was_it(visit, step=step, fault=fault, by=mechanic, now=timezone.now())
     assert not BenchOutcome.objects.exists()
 
 
 def test_nothing_was_looked_at_before_the_machine_came(mechanic):
     garage.shop()
     with pytest.raises(Refused, match="nothing was looked at yet"):
-        bench_outcomes.found_good(garage.visit(), step="coil", by=mechanic)
+        bench_outcomes.found_good(garage.visit(), step="coil", by=mechanic, now=timezone.now())
 
 
 def test_a_closed_card_takes_no_outcome_and_gives_none_back(visit, mechanic):
-    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
-    cards.close_with_causes(visit, by=mechanic)
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
+    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="is closed"):
-        cards.step_good(visit, step="unit", by=mechanic)
+        cards.step_good(visit, step="unit", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="is closed"):
-        cards.step_back(BenchOutcome.objects.get(), by=mechanic)
+        cards.step_back(BenchOutcome.objects.get(), by=mechanic, now=timezone.now())
 
 
 def test_a_card_closed_with_an_outcome_is_learned_from_like_any_other(visit, mechanic):
-    cards.step_good(visit, step="unit", by=mechanic)
-    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
-    cards.close_with_causes(visit, by=mechanic)
+    cards.step_good(visit, step="unit", by=mechanic, now=timezone.now())
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
+    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
     assert counts_now().times["ht-side"] == 1
     assert counts_now().times["spark-module"] == 0
     assert_exact()
 
 
 def test_an_outcome_taken_back_before_closing_teaches_nothing(visit, mechanic):
-    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
-    cards.step_back(BenchOutcome.objects.get(), by=mechanic)
-    cards.close_with_nothing_wrong(visit, by=mechanic)
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
+    cards.step_back(BenchOutcome.objects.get(), by=mechanic, now=timezone.now())
+    cards.close_with_nothing_wrong(visit, by=mechanic, now=timezone.now())
     assert counts_now().times["ht-side"] == 0
     assert counts_now().times[NOTHING_WRONG] == 1
     assert_exact()
 
 
 def test_a_cause_of_an_outcome_corrected_later_recounts_exactly(visit, mechanic):
-    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic)
-    cards.close_with_causes(visit, by=mechanic)
-    corrections.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic)
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
+    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
+    corrections.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic, now=timezone.now())
     assert (counts_now().times["ht-side"], counts_now().times["flywheel-key"]) == (0, 1)
     assert BenchOutcome.objects.get().withdrawn_at
     assert_exact()

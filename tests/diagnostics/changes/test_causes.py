@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import causes
 from diagnostics.pages.causes import cause_lines
@@ -22,17 +23,17 @@ def visit(mechanic):
 
 
 def test_a_cause_stands_until_it_is_withdrawn(visit, mechanic):
-    cause = causes.confirm(visit, fault="pickup-misaligned", words="0.8 mm low", by=mechanic)
+    cause = causes.confirm(visit, fault="pickup-misaligned", words="0.8 mm low", by=mechanic, now=timezone.now())
     assert has_a_cause(visit)
     assert "0.8 mm low" in cause_lines(visit)[0].says
-    causes.withdraw(cause, by=mechanic)
+    causes.withdraw(cause, by=mechanic, now=timezone.now())
     assert not has_a_cause(visit)
     with pytest.raises(Refused, match="withdrawn already"):
-        causes.withdraw(cause, by=mechanic)
+        causes.withdraw(cause, by=mechanic, now=timezone.now())
 
 
 def test_what_was_found_good_is_no_cause(visit, mechanic):
-    causes.looked_good(visit, fault="reed-valve", by=mechanic)
+    causes.looked_good(visit, fault="reed-valve", by=mechanic, now=timezone.now())
     assert [line.cause.found_good for line in cause_lines(visit)] == [True]
     assert not has_a_cause(visit)
 
@@ -40,14 +41,14 @@ def test_what_was_found_good_is_no_cause(visit, mechanic):
 def test_a_cause_is_a_fault_of_the_bank_or_own_words(visit, mechanic):
     for given in ({"fault": "gremlins"}, {}, {"words": " "}, {"words": "x" * 161}):
         with pytest.raises(BadInput):
-            causes.confirm(visit, by=mechanic, **given)
-    causes.confirm(visit, by=mechanic, words="mouse nest in the air box")
+            causes.confirm(visit, by=mechanic, now=timezone.now(), **given)
+    causes.confirm(visit, by=mechanic, now=timezone.now(), words="mouse nest in the air box")
     assert len(cause_lines(visit)) == 1
 
 
 def test_the_same_is_not_put_down_twice_nor_before_arrival(visit, mechanic):
-    causes.confirm(visit, fault="ht-side", by=mechanic)
+    causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="already"):
-        causes.confirm(visit, fault="ht-side", by=mechanic)
+        causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="nothing was looked at yet"):
-        causes.confirm(garage.visit(), fault="ht-side", by=mechanic)
+        causes.confirm(garage.visit(), fault="ht-side", by=mechanic, now=timezone.now())

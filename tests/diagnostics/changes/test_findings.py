@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import findings, judgements, sheets
 from diagnostics.models.judgements import KeptJudgement
@@ -20,15 +21,15 @@ def visit():
 
 
 def test_a_second_answer_stands_and_the_first_is_kept(visit):
-    sheets.answer(visit, question="pinking", given="no")
-    sheets.answer(visit, question="pinking", given="yes")
+    sheets.answer(visit, question="pinking", given="no", now=timezone.now())
+    sheets.answer(visit, question="pinking", given="yes", now=timezone.now())
     assert [(row.answer, row.is_standing) for row in visit.findings.all()] == [("no", False), ("yes", True)]
 
 
 def test_each_finding_knows_its_giver_and_time(visit):
     mechanic = garage.person()
-    sheets.answer(visit, question="plug", given="tan")
-    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
+    sheets.answer(visit, question="plug", given="tan", now=timezone.now())
+    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
     row = standing(visit)["plug"]
     assert (row.source, row.by, row.at is not None) == (Finding.WORKSHOP, mechanic, True)
     assert (
@@ -39,7 +40,7 @@ def test_each_finding_knows_its_giver_and_time(visit):
 
 def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
     for _ in range(2):
-        sheets.answer(visit, question="plug", given="tan")
+        sheets.answer(visit, question="plug", given="tan", now=timezone.now())
     assert visit.findings.count() == 1
 
 
@@ -49,36 +50,42 @@ def test_the_same_answer_again_by_the_same_giver_adds_nothing(visit):
 )
 def test_only_questions_and_answers_of_the_bank_are_taken(visit, question, answer):
     with pytest.raises(BadInput):
-        findings.record(visit, question=question, answer=answer, source=Finding.OWNER, by=garage.person())
+        findings.record(
+            visit, question=question, answer=answer, source=Finding.OWNER, by=garage.person(), now=timezone.now()
+        )
     assert visit.findings.count() == 0
 
 
 def test_the_owner_answers_until_arrival_and_the_workshop_until_the_visit_is_over(visit):
     mechanic = garage.person()
-    sheets.answer(visit, question="plug", given="tan")
+    sheets.answer(visit, question="plug", given="tan", now=timezone.now())
     visit.state = states.HERE
     visit.save()
     with pytest.raises(Refused, match="closed"):
-        sheets.answer(visit, question="plug", given="white")
-    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic)
+        sheets.answer(visit, question="plug", given="white", now=timezone.now())
+    findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
     visit.state = states.COLLECTED
     visit.save()
     with pytest.raises(Refused, match="collected"):
-        findings.record(visit, question="plug", answer="tan", source=Finding.WORKSHOP, by=mechanic)
+        findings.record(visit, question="plug", answer="tan", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
     assert standing(visit)["plug"].answer == "white"
 
 
 def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
-    sheets.answer(visit, question="plug", given="unsure")
-    findings.record(visit, question="rev_out", answer="not-tried", source=Finding.OWNER, by=garage.person())
+    sheets.answer(visit, question="plug", given="unsure", now=timezone.now())
+    findings.record(
+        visit, question="rev_out", answer="not-tried", source=Finding.OWNER, by=garage.person(), now=timezone.now()
+    )
     assert visit_case(visit).values["answers"] == {"plug": "unsure"}
 
 
 def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
-    findings.record(visit, question="rev_out", answer="ceiling", source=Finding.OWNER, by=garage.person())
+    findings.record(
+        visit, question="rev_out", answer="ceiling", source=Finding.OWNER, by=garage.person(), now=timezone.now()
+    )
     first = KeptJudgement.objects.get(visit=visit)
-    assert judgements.judge_again(visit) == first
-    sheets.answer(visit, question="pinking", given="yes")
+    assert judgements.judge_again(visit, now=timezone.now()) == first
+    sheets.answer(visit, question="pinking", given="yes", now=timezone.now())
     assert [row.route for row in visit.judgements.all()] == ["do-not-run", "fix-first"]
     assert first.edition
     visit.refresh_from_db()

@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import findings, gates
 from diagnostics.models.gates import Gate
@@ -33,7 +34,9 @@ def visit(mechanic):
 
 
 def ended(visit, by, **given):
-    gate = gates.end(gates.begin(visit, by=by), by=by, sheet=gate_sheet(**given))
+    gate = gates.end(
+        gates.begin(visit, by=by, now=timezone.now()), by=by, now=timezone.now(), sheet=gate_sheet(**given)
+    )
     visit.refresh_from_db()
     return gate
 
@@ -44,11 +47,11 @@ def roller_step(visit):
 
 def test_a_passed_gate_opens_the_rollers_and_a_failed_one_does_not(visit, mechanic):
     with pytest.raises(Refused, match="not passed the gate"):
-        steps.begin(roller_step(visit), by=mechanic, station=1)
+        steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1)
     gate = ended(visit, mechanic)
     assert (gate.passed, gate.fails, gate.strobe_verdict) == (True, [], "in-spec")
     assert visit.gate_passed_at
-    assert steps.begin(roller_step(visit), by=mechanic, station=1).began_at
+    assert steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1).began_at
 
 
 def test_a_failed_gate_sends_to_fix_first_and_frees_the_rollers(visit, mechanic):
@@ -61,7 +64,7 @@ def test_a_failed_gate_sends_to_fix_first_and_frees_the_rollers(visit, mechanic)
     open_steps = Step.objects.filter(visit=visit, began_at=None).order_by("index")
     assert [step.what for step in open_steps] == ["fix first", "gate", "set-up"]
     with pytest.raises(Refused, match="not passed the gate"):
-        steps.begin(roller_step(visit), by=mechanic, station=1)
+        steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1)
 
 
 def test_what_the_gate_found_stands_as_findings_of_the_workshop(visit, mechanic):
@@ -80,13 +83,13 @@ def test_the_do_not_run_rules_run_on_what_the_gate_found(visit, mechanic):
     assert (visit.route, visit.ready_chance) == (routes.DO_NOT_RUN, 0)
     assert any(line.startswith("Do not run:") for line in gate.fails)
     with pytest.raises(Refused, match="must not be run"):
-        gates.override(gate, by=mechanic, reason="in a hurry")
+        gates.override(gate, by=mechanic, now=timezone.now(), reason="in a hurry")
 
 
 def test_what_the_owner_said_stops_it_until_the_bench_has_found_otherwise(visit, mechanic):
-    findings.record(visit, question="nipped", answer="yes", source=Finding.WORKSHOP, by=mechanic)
+    findings.record(visit, question="nipped", answer="yes", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
     assert ended(visit, mechanic).passed is False
-    findings.record(visit, question="nipped", answer="no", source=Finding.WORKSHOP, by=mechanic)
+    findings.record(visit, question="nipped", answer="no", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
     assert ended(visit, mechanic).passed is True
 
 
@@ -94,42 +97,42 @@ def test_a_named_person_lets_a_failed_gate_pass_with_a_reason(visit, mechanic):
     gate = ended(visit, mechanic, bad=["tyre"])
     boss = garage.boss()
     with pytest.raises(BadInput, match="reason"):
-        gates.override(gate, by=boss, reason="  ")
+        gates.override(gate, by=boss, now=timezone.now(), reason="  ")
     visit.refresh_from_db()
     assert visit.gate_passed_at is None
-    gates.override(gate, by=boss, reason="low-speed run only")
+    gates.override(gate, by=boss, now=timezone.now(), reason="low-speed run only")
     visit.refresh_from_db()
     gate.refresh_from_db()
     assert (gate.overridden_by, gate.override_reason, gate.passed) == (boss, "low-speed run only", False)
     assert visit.gate_passed_at
     assert list(to_fix_first()) == []
     with pytest.raises(Refused, match="overridden already"):
-        gates.override(gate, by=boss, reason="again")
+        gates.override(gate, by=boss, now=timezone.now(), reason="again")
 
 
 def test_only_a_failed_gate_is_overridden(visit, mechanic):
     passed = ended(visit, mechanic)
     with pytest.raises(Refused, match="Only a failed gate"):
-        gates.override(passed, by=mechanic, reason="why not")
+        gates.override(passed, by=mechanic, now=timezone.now(), reason="why not")
 
 
 def test_a_gate_begins_once_the_machine_is_here(visit, mechanic):
     coming = garage.visit()
     with pytest.raises(Refused, match="take the machine in first"):
-        gates.begin(coming, by=mechanic)
-    assert gates.begin(visit, by=mechanic) == gates.begin(visit, by=mechanic)
+        gates.begin(coming, by=mechanic, now=timezone.now())
+    assert gates.begin(visit, by=mechanic, now=timezone.now()) == gates.begin(visit, by=mechanic, now=timezone.now())
     assert Gate.objects.count() == 1
 
 
 def test_a_gate_ends_once(visit, mechanic):
     gate = ended(visit, mechanic)
     with pytest.raises(Refused, match="over already"):
-        gates.end(gate, by=mechanic, sheet=gate_sheet())
+        gates.end(gate, by=mechanic, now=timezone.now(), sheet=gate_sheet())
 
 
 def test_what_is_missing_ends_nothing(visit, mechanic):
-    gate = gates.begin(visit, by=mechanic)
+    gate = gates.begin(visit, by=mechanic, now=timezone.now())
     with pytest.raises(BadInput, match="strobe"):
-        gates.end(gate, by=mechanic, sheet=gate_sheet(strobe=()))
+        gates.end(gate, by=mechanic, now=timezone.now(), sheet=gate_sheet(strobe=()))
     assert Gate.objects.get().ended_at is None
     assert visit.findings.count() == 0

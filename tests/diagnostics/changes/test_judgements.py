@@ -1,6 +1,7 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import judgements, sheets
 from diagnostics.models.judgements import Acted
@@ -38,7 +39,7 @@ def visit_of(kind=None, **shop):
 
 def sent(visit, answers):
     answered(visit, answers)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     visit.refresh_from_db()
     return latest(visit)
 
@@ -93,7 +94,7 @@ def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
     assert list(asked_of_the_boss()) == [visit]
     assert mails(visit) == []
     assert "stands for now" in outcome_page(visit).outcome.slot
-    judgements.act(judgement, by=garage.boss())
+    judgements.act(judgement, by=garage.boss(), now=timezone.now())
     visit.refresh_from_db()
     assert (visit.route, visit.route_asked, visit.starts_at) == (routes.FIX_FIRST, "", None)
     assert mails(visit) == ["sheet_outcome_fix_first"]
@@ -108,7 +109,7 @@ def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():
     assert warning.what == "sheet_outcome_do_not_run"
     assert "on a trailer" in warning.text
     assert "rattle or pink under load? Yes." in warning.text
-    judgements.act(judgement, by=garage.boss())
+    judgements.act(judgement, by=garage.boss(), now=timezone.now())
     visit.refresh_from_db()
     assert (visit.route, visit.state, visit.starts_at) == (routes.DO_NOT_RUN, states.TO_PUT_RIGHT, None)
     assert visit.ready_chance == 0
@@ -146,8 +147,8 @@ def test_a_person_may_send_it_another_way_with_a_reason():
     visit = visit_of()
     judgement, boss = sent(visit, FALSE_CEILING), garage.boss()
     with pytest.raises(BadInput, match="reason"):
-        judgements.act_otherwise(judgement, by=boss, route=routes.PHONE_FIRST, why=" ")
-    judgements.act_otherwise(judgement, by=boss, route=routes.PHONE_FIRST, why="knows him")
+        judgements.act_otherwise(judgement, by=boss, now=timezone.now(), route=routes.PHONE_FIRST, why=" ")
+    judgements.act_otherwise(judgement, by=boss, now=timezone.now(), route=routes.PHONE_FIRST, why="knows him")
     visit.refresh_from_db()
     assert (visit.route, visit.starts_at is not None) == (routes.PHONE_FIRST, True)
     assert Acted.objects.get().why == "knows him"
@@ -157,29 +158,29 @@ def test_nobody_sends_a_machine_that_must_not_be_run_to_the_rollers():
     visit = visit_of()
     judgement, boss = sent(visit, PINKING), garage.boss()
     with pytest.raises(Refused, match="keeps no roller time"):
-        judgements.act_otherwise(judgement, by=boss, route=routes.ROLLER_READY, why="looks fine")
+        judgements.act_otherwise(judgement, by=boss, now=timezone.now(), route=routes.ROLLER_READY, why="looks fine")
     assert not Acted.objects.exists()
-    judgements.act(judgement, by=boss)
+    judgements.act(judgement, by=boss, now=timezone.now())
     assert Acted.objects.get().route == routes.DO_NOT_RUN
 
 
 def test_a_judgement_is_acted_upon_once_and_only_while_it_is_the_newest():
     visit = visit_of()
     old, boss = sent(visit, FALSE_CEILING), garage.boss()
-    sheets.answer(visit, question="damp", given="yes")
+    sheets.answer(visit, question="damp", given="yes", now=timezone.now())
     with pytest.raises(Refused, match="have changed since"):
-        judgements.act(old, by=boss)
-    judgements.act(latest(visit), by=boss)
+        judgements.act(old, by=boss, now=timezone.now())
+    judgements.act(latest(visit), by=boss, now=timezone.now())
     with pytest.raises(Refused, match="settled already"):
-        judgements.act(latest(visit), by=boss)
+        judgements.act(latest(visit), by=boss, now=timezone.now())
 
 
 def test_a_judgement_set_aside_moves_nothing_and_names_who_did_it():
     visit = visit_of()
     judgement, boss = sent(visit, FALSE_CEILING), garage.boss()
     with pytest.raises(BadInput, match="reason"):
-        judgements.leave(judgement, by=boss, why=" ")
-    judgements.leave(judgement, by=boss, why="I rang him")
+        judgements.leave(judgement, by=boss, now=timezone.now(), why=" ")
+    judgements.leave(judgement, by=boss, now=timezone.now(), why="I rang him")
     visit.refresh_from_db()
     assert (visit.route, visit.route_asked, visit.starts_at is not None) == ("", "", True)
     assert Acted.objects.get().by == boss
@@ -189,10 +190,10 @@ def test_a_sheet_sent_again_asks_the_boss_before_a_route_is_changed():
     visit = visit_of(fix_first_acts_alone=True)
     sent(visit, FALSE_CEILING)
     assert visit.route == routes.FIX_FIRST
-    sheets.answer_rev_out(visit, given="clean", ticks=[])
+    sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
     for question, answer in (("came_on", "unsure"), ("trouble", "none")):
-        sheets.answer(visit, question=question, given=answer)
-    sheets.send(visit)
+        sheets.answer(visit, question=question, given=answer, now=timezone.now())
+    sheets.send(visit, now=timezone.now())
     visit.refresh_from_db()
     assert latest(visit).route == routes.ROLLER_READY
     assert (visit.route, visit.route_asked) == (routes.FIX_FIRST, routes.ROLLER_READY)
@@ -201,7 +202,7 @@ def test_a_sheet_sent_again_asks_the_boss_before_a_route_is_changed():
 def test_the_same_sheet_sent_twice_writes_one_mail():
     visit = visit_of(fix_first_acts_alone=True)
     sent(visit, FALSE_CEILING)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     assert mails(visit) == ["sheet_outcome_fix_first"]
 
 
@@ -210,7 +211,7 @@ def test_measures_of_machine_or_kind_that_change_are_judged_anew():
     answered(visit, HEALTHY, strobe_peak=21)
     assert latest(visit).route == routes.DO_NOT_RUN  # more than 3 degrees over the kind's 17: manual of `assess`
     measures = dict.fromkeys(kinds_measures())
-    kinds.measure_machine(visit.machine, by=boss, **measures | {"spec_btdc": Decimal("20")})
+    kinds.measure_machine(visit.machine, by=boss, now=timezone.now(), **measures | {"spec_btdc": Decimal("20")})
     assert latest(visit).case["machine"]["spec_btdc"] == 20
     assert latest(visit).route != routes.DO_NOT_RUN
     assert latest(garage.visit()) is None  # what was never judged is not

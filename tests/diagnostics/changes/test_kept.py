@@ -18,7 +18,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def closing():
     visit = visit_here()
-    learning.card_closed(visit, by=garage.person())
+    learning.card_closed(visit, by=garage.person(), now=timezone.now())
     return Closing.objects.filter(visit=visit)
 
 
@@ -35,7 +35,7 @@ def test_nothing_of_a_closing_changes(closing, other):
 
 @pytest.fixture
 def come_back(closing):
-    learning.came_back(closing.get().visit, by=garage.person())
+    learning.came_back(closing.get().visit, by=garage.person(), now=timezone.now())
     return ComeBack.objects.filter(closing=closing.get())
 
 
@@ -51,7 +51,7 @@ def test_a_come_back_is_withdrawn_once_and_not_marked_anew(come_back):
 @pytest.mark.parametrize("other", ["at", "by", "closing"])
 def test_nothing_else_of_a_come_back_changes_along_with_its_withdrawal(come_back, other):
     visit = visit_here()
-    learning.card_closed(visit, by=garage.person())
+    learning.card_closed(visit, by=garage.person(), now=timezone.now())
     values = {"at": timezone.now() - timedelta(days=3), "by": garage.person(), "closing": visit.closing}
     withdrawn = {"withdrawn_at": timezone.now(), "withdrawn_by": garage.person()}
     for also in (withdrawn, {}):
@@ -86,7 +86,7 @@ def test_counts_are_neither_changed_nor_deleted(closing):
 
 
 def test_a_judgement_is_not_changed():
-    judged = KeptJudgement.objects.filter(pk=judgements.judge_again(visit_here()).pk)
+    judged = KeptJudgement.objects.filter(pk=judgements.judge_again(visit_here(), now=timezone.now()).pk)
     with refused(), transaction.atomic():
         judged.update(route="fix-first")
     with refused(), transaction.atomic():

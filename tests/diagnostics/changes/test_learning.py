@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import causes, judgements, learning
 from diagnostics.core.bank.bank import NOTHING_WRONG
@@ -21,23 +22,23 @@ pytestmark = pytest.mark.django_db
 def closed(by: Person, *faults: str) -> Visit:
     visit = visit_here()
     for fault in faults:
-        causes.confirm(visit, fault=fault, by=by)
-    learning.card_closed(visit, by=by)
+        causes.confirm(visit, fault=fault, by=by, now=timezone.now())
+    learning.card_closed(visit, by=by, now=timezone.now())
     return visit
 
 
 def test_before_any_card_is_closed_the_bank_judges_alone() -> None:
     assert counts_now() is None
     assert bank_with(counts_now()) is the_bank()
-    assert learning.recount() is None
+    assert learning.recount(now=timezone.now()) is None
 
 
 def test_a_closed_card_counts_in_judgements_made_from_then_on_and_in_none_before() -> None:
     by = garage.person()
-    before = judgements.judge_again(visit_here())
+    before = judgements.judge_again(visit_here(), now=timezone.now())
     closed(by, "spark-module")
     before.refresh_from_db()
-    after = judgements.judge_again(before.visit)
+    after = judgements.judge_again(before.visit, now=timezone.now())
     assert before.learned is None
     assert after.learned == counts_now()
     assert after.judgement.chances["spark-module"] > before.judgement.chances["spark-module"]
@@ -58,28 +59,28 @@ def test_a_card_with_two_causes_is_kept_and_not_learned_from() -> None:
 def test_a_corrected_cause_counts_as_if_it_had_always_stood() -> None:
     by = garage.person()
     visit = closed(by, "spark-module")
-    causes.withdraw(visit.causes.get(), by=by)
-    causes.confirm(visit, fault="air-leak", by=by)
-    learning.recount()
+    causes.withdraw(visit.causes.get(), by=by, now=timezone.now())
+    causes.confirm(visit, fault="air-leak", by=by, now=timezone.now())
+    learning.recount(now=timezone.now())
     assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (0, 1)
 
 
 def test_a_machine_that_comes_back_takes_its_card_out_of_the_counts() -> None:
     by = garage.person()
     visit = closed(by, "spark-module")
-    learning.came_back(visit, by=by)
+    learning.came_back(visit, by=by, now=timezone.now())
     assert (counts_now().learned, counts_now().not_learned) == (0, 1)
     with pytest.raises(Refused, match="marked already"):
-        learning.came_back(visit, by=by)
+        learning.came_back(visit, by=by, now=timezone.now())
 
 
 def test_a_judgement_made_before_keeps_its_edition_and_counts_whatever_is_counted_anew():
     by = garage.person()
     first = closed(by, "spark-module")
-    judged = judgements.judge_again(visit_here())
+    judged = judgements.judge_again(visit_here(), now=timezone.now())
     counted, chances = counts_now(), dict(judged.judgement.chances)
     kept = dict(counted.chances)
-    learning.came_back(first, by=by)
+    learning.came_back(first, by=by, now=timezone.now())
     closed(by, "air-leak")
     judged.refresh_from_db()
     counted.refresh_from_db()
@@ -92,7 +93,7 @@ def test_a_come_back_counts_exactly_as_if_the_card_had_taught_nothing():
     by = garage.person()
     closed(by, "air-leak")
     without = counts_now().chances
-    learning.came_back(closed(by, "spark-module"), by=by)
+    learning.came_back(closed(by, "spark-module"), by=by, now=timezone.now())
     assert counts_now().chances == without
 
 
@@ -101,8 +102,8 @@ def test_a_come_back_taken_back_counts_exactly_as_if_it_had_never_been_marked():
     closed(by, "air-leak")
     visit = closed(by, "spark-module")
     before = counts_now()
-    learning.came_back(visit, by=by)
-    learning.did_not_come_back(visit, by=by)
+    learning.came_back(visit, by=by, now=timezone.now())
+    learning.did_not_come_back(visit, by=by, now=timezone.now())
     after = counts_now()
     assert after != before
     assert (after.times, after.chances, after.learned, after.not_learned) == (
@@ -118,9 +119,9 @@ def test_marked_taken_back_and_marked_again_each_is_an_event_and_the_last_counts
     by = garage.person()
     visit = closed(by, "spark-module")
     for _ in range(2):
-        learning.came_back(visit, by=by)
-        learning.did_not_come_back(visit, by=by)
-    learning.came_back(visit, by=by)
+        learning.came_back(visit, by=by, now=timezone.now())
+        learning.did_not_come_back(visit, by=by, now=timezone.now())
+    learning.came_back(visit, by=by, now=timezone.now())
     assert (counts_now().learned, counts_now().not_learned) == (0, 1)
     assert visit.closing.come_backs.count() == 3
     assert visit.closing.come_backs.filter(withdrawn_at=None).count() == 1
@@ -130,15 +131,15 @@ def test_what_is_not_marked_cannot_be_taken_back():
     by = garage.person()
     for visit in (visit_here(), closed(by, "air-leak")):
         with pytest.raises(Refused, match="is not marked"):
-            learning.did_not_come_back(visit, by=by)
+            learning.did_not_come_back(visit, by=by, now=timezone.now())
 
 
 def test_an_open_card_cannot_come_back() -> None:
     with pytest.raises(Refused, match="is not closed"):
-        learning.came_back(visit_here(), by=garage.person())
+        learning.came_back(visit_here(), by=garage.person(), now=timezone.now())
 
 
 def test_counting_the_same_again_writes_nothing() -> None:
     closed(garage.person(), "spark-module")
-    learning.recount()
+    learning.recount(now=timezone.now())
     assert Learned.objects.count() == 1

@@ -1,6 +1,7 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import packers
 from garage.core import states
@@ -39,7 +40,7 @@ def on_card():
 
 
 def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by):
-    packers.take(gate.visit, packers_mm=STACK, by=by)
+    packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
     gate.refresh_from_db()
     assert (gate.packers_mm, counts()) == (["0.8", "0.5", "0.5"], [2, 1])
     assert on_card() == [
@@ -48,25 +49,25 @@ def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by
     ]
     assert gate.visit.trail.filter(did__startswith="took packers of 0.8, 0.5 and 0.5 mm").exists()
     with pytest.raises(Refused, match=r"0\.8, 0\.5 and 0\.5 mm were taken for these readings already"):
-        packers.take(gate.visit, packers_mm=STACK, by=by)
+        packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
     assert counts() == [2, 1]
 
 
 def test_put_back_they_are_struck_out_on_the_card_and_can_be_taken_anew(gate, by):
-    packers.take(gate.visit, packers_mm=STACK, by=by)
-    packers.put_back(gate.visit, by=by)
+    packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
+    packers.put_back(gate.visit, by=by, now=timezone.now())
     gate.refresh_from_db()
     assert (gate.packers_mm, counts()) == ([], [4, 2])
     assert [struck for *_, struck in on_card()] == [True, True]
     with pytest.raises(Refused, match="No packers are out of stock"):
-        packers.put_back(gate.visit, by=by)
-    packers.take(gate.visit, packers_mm=STACK[:1], by=by)
+        packers.put_back(gate.visit, by=by, now=timezone.now())
+    packers.take(gate.visit, packers_mm=STACK[:1], by=by, now=timezone.now())
     assert counts() == [4, 1]
 
 
 def test_what_is_not_in_stock_leaves_gate_and_card_alone(gate, by):
     with pytest.raises(Refused, match=r"Of packers of 0\.8 mm there are 2 in stock"):
-        packers.take(gate.visit, packers_mm=[Decimal("0.8")] * 3, by=by)
+        packers.take(gate.visit, packers_mm=[Decimal("0.8")] * 3, by=by, now=timezone.now())
     gate.refresh_from_db()
     assert (gate.packers_mm, counts(), on_card()) == ([], [4, 2], [])
 
@@ -75,7 +76,7 @@ def test_what_is_not_in_stock_leaves_gate_and_card_alone(gate, by):
 def test_other_readings_take_no_packers(by, verdict):
     gate = gate_over(strobe_readings=[[1400, 17], [9000, 17]], strobe_verdict=verdict)
     with pytest.raises(Refused, match="whose last readings advance"):
-        packers.take(gate.visit, packers_mm=STACK, by=by)
+        packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
 
 
 def test_a_machine_that_has_left_takes_no_packers(by):
@@ -83,4 +84,4 @@ def test_a_machine_that_has_left_takes_no_packers(by):
         strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False, state=states.COLLECTED
     )
     with pytest.raises(Refused, match="a machine that is here"):
-        packers.take(gate.visit, packers_mm=STACK, by=by)
+        packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())

@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
@@ -24,9 +25,9 @@ def visit():
 def test_the_rev_out_is_taken_only_after_the_three_questions_of_safety(visit, left_out):
     answered(visit, {key: value for key, value in BEFORE_THE_TEST.items() if key != left_out})
     with pytest.raises(Refused, match="Before the rev-out"):
-        sheets.answer_rev_out(visit, given="clean", ticks=[])
-    sheets.answer(visit, question=left_out, given=BEFORE_THE_TEST[left_out])
-    sheets.answer_rev_out(visit, given="clean", ticks=[])
+        sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
+    sheets.answer(visit, question=left_out, given=BEFORE_THE_TEST[left_out], now=timezone.now())
+    sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
     assert standing(visit)["rev_out"].answer == "clean"
 
 
@@ -34,7 +35,7 @@ def test_the_rev_out_is_taken_only_after_the_three_questions_of_safety(visit, le
 def test_an_engine_that_nipped_up_or_rattles_is_not_sent_to_the_rev_out(visit, bad):
     answered(visit, BEFORE_THE_TEST, **{bad: "yes"})
     with pytest.raises(Refused, match="do not do this test"):
-        sheets.answer_rev_out(visit, given="clean", ticks=[])
+        sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
     assert "rev_out" not in standing(visit)
     assert question_page(visit, the_bank().question("rev_out")).why_not
 
@@ -43,21 +44,21 @@ def test_an_engine_that_nipped_up_or_rattles_is_not_sent_to_the_rev_out(visit, b
 def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, tick):
     answered(visit, HEALTHY)
     assert visit_case(visit).values["answers"]["rev_out"] == "clean"
-    sheets.answer_rev_out(visit, given="smoky", ticks=[tick])
+    sheets.answer_rev_out(visit, given="smoky", ticks=[tick], now=timezone.now())
     assert "rev_out" not in visit_case(visit).values["answers"]
     assert getattr(visit.sheet, tick)
     visit.refresh_from_db()
     assert visit.owner_remarks == [TICKS[tick]]  # for take-in and gate
     asked = {line.question.id for line in sheet_page(visit).lines if not line.said}
     assert not asked & {"half_choke", "kill_lead", "strobe_idle", "strobe_peak"}  # tests with the engine run
-    sheets.answer_rev_out(visit, given="", ticks=[])
+    sheets.answer_rev_out(visit, given="", ticks=[], now=timezone.now())
     assert visit_case(visit).values["answers"]["rev_out"] == "clean"
 
 
 def test_neither_tick_nor_answer_is_said_so(visit):
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(BadInput, match="list"):
-        sheets.answer_rev_out(visit, given="", ticks=[])
+        sheets.answer_rev_out(visit, given="", ticks=[], now=timezone.now())
 
 
 def test_an_automatic_s_owner_is_not_asked_for_the_rev_out_nor_the_gears(visit):
@@ -67,7 +68,7 @@ def test_an_automatic_s_owner_is_not_asked_for_the_rev_out_nor_the_gears(visit):
     assert not {"rev_out", "every_gear"} & {line.question.id for line in sheet_page(visit).lines}
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(Refused, match="automatic"):
-        sheets.answer_rev_out(visit, given="clean", ticks=[])
+        sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
 
 
 def test_where_the_gears_are_not_known_the_owner_can_say_that_it_is_an_automatic():
@@ -75,7 +76,7 @@ def test_where_the_gears_are_not_known_the_owner_can_say_that_it_is_an_automatic
     visit = garage.visit()
     answered(visit, BEFORE_THE_TEST)
     assert "is_automatic" in [name for name, _, _ in question_page(visit, the_bank().question("rev_out")).ticks]
-    sheets.answer_rev_out(visit, given="", ticks=["is_automatic"])
+    sheets.answer_rev_out(visit, given="", ticks=["is_automatic"], now=timezone.now())
     assert visit_case(visit).values["machine"] == {"gearbox": "automatic"}
     asked = {line.question.id for line in sheet_page(visit).lines}
     assert "every_gear" not in asked
@@ -97,19 +98,19 @@ def test_what_was_not_tried_stands_on_the_list_to_try(visit):
 def test_a_sheet_is_sent_once_what_is_asked_of_everybody_is_done(visit):
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(Refused, match="How does it rev out"):
-        sheets.send(visit)
+        sheets.send(visit, now=timezone.now())
     assert visit.sheet.sent_at is None
-    sheets.answer_rev_out(visit, given="not-tried", ticks=[])
-    assert sheets.send(visit).sent_at
+    sheets.answer_rev_out(visit, given="not-tried", ticks=[], now=timezone.now())
+    assert sheets.send(visit, now=timezone.now()).sent_at
 
 
 def test_an_answer_changed_after_sending_asks_for_sending_again(visit):
     answered(visit, HEALTHY)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     assert not sheet_page(visit).is_newer
-    sheets.answer(visit, question="plug", given="black-dry")
+    sheets.answer(visit, question="plug", given="black-dry", now=timezone.now())
     assert sheet_page(visit).is_newer
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     assert not sheet_page(visit).is_newer
 
 
@@ -118,34 +119,34 @@ def test_the_sheet_closes_at_arrival(visit):
     visit.state = states.HERE
     visit.save()
     with pytest.raises(Refused, match="closed"):
-        sheets.answer(visit, question="plug", given="tan")
+        sheets.answer(visit, question="plug", given="tan", now=timezone.now())
     with pytest.raises(Refused, match="closed"):
-        sheets.send(visit)
+        sheets.send(visit, now=timezone.now())
 
 
 def test_one_sign_of_lean_running_brings_questions_that_must_be_done(visit):
     answered(visit, HEALTHY)
-    sheets.answer(visit, question="plug", given="white")
+    sheets.answer(visit, question="plug", given="white", now=timezone.now())
     with pytest.raises(Refused, match="how do the revs fall"):
-        sheets.send(visit)
-    sheets.answer(visit, question="falls_back", given="quickly")
-    sheets.answer(visit, question="half_choke", given="not-tried")
-    assert sheets.send(visit).sent_at
+        sheets.send(visit, now=timezone.now())
+    sheets.answer(visit, question="falls_back", given="quickly", now=timezone.now())
+    sheets.answer(visit, question="half_choke", given="not-tried", now=timezone.now())
+    assert sheets.send(visit, now=timezone.now()).sent_at
 
 
 def test_two_signs_of_lean_running_keep_the_test_off(visit):
     answered(visit, BEFORE_THE_TEST, trouble="runs-hot", plug="white")
     assert question_page(visit, the_bank().question("rev_out")).why_not
     with pytest.raises(Refused, match="full throttle may harm it"):
-        sheets.answer_rev_out(visit, given="clean", ticks=[])
-    assert sheets.send(visit).sent_at  # and the sheet is finished without it
+        sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
+    assert sheets.send(visit, now=timezone.now()).sent_at  # and the sheet is finished without it
 
 
 def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_asking(visit):
     asked = []
     while (question := sheet_page(visit).next_question) is not None:
         asked.append(question.id)
-        sheets.answer(visit, question=question.id, given=HEALTHY.get(question.id, "not-tried"))
+        sheets.answer(visit, question=question.id, given=HEALTHY.get(question.id, "not-tried"), now=timezone.now())
     assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]  # the order of the bank
     assert len(asked) == len(set(asked)) < len(the_bank().questions)
     page = sheet_page(visit)
@@ -155,4 +156,7 @@ def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_ask
 
 def test_what_was_not_asked_may_be_told_all_the_same(visit):
     answered(visit, HEALTHY)
-    assert sheets.answer(visit, question="strobe_idle", given=17.5).findings["strobe_idle"].answer == 17.5
+    assert (
+        sheets.answer(visit, question="strobe_idle", given=17.5, now=timezone.now()).findings["strobe_idle"].answer
+        == 17.5
+    )

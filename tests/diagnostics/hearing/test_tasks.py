@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from celery.exceptions import SoftTimeLimitExceeded
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 from PIL import Image
 
 from diagnostics.core.findings import UNCLEAR
@@ -36,7 +37,7 @@ def _child_ends():
 
 def sent(visit, content, name="clip.wav"):
     """The clip after the worker has had it."""
-    clip = taking_in.send(visit, upload=SimpleUploadedFile(name, content))
+    clip = taking_in.send(visit, upload=SimpleUploadedFile(name, content), now=timezone.now())
     tasks.hear_clips()
     clip.refresh_from_db()
     return clip
@@ -126,7 +127,7 @@ def test_absurd_headers_of_every_container_are_heard_or_said_and_the_worker_live
             told.add(clip.trouble)
         else:
             assert clip.verdict == UNCLEAR, name
-        clips.delete(clip, by=OWNER)
+        clips.delete(clip, by=OWNER, now=timezone.now())
     assert len(told) < 12  # a few kinds of trouble, each in its own sentence
     assert sent(visit, rev_out.clip("healthy"), "rev-out.m4a").state == Clip.HEARD
 
@@ -163,7 +164,7 @@ def test_a_decoder_that_dies_costs_its_clip_a_sentence_and_nothing_else(visit, s
     death.join()
     assert clip.state == Clip.NOT_HEARD
     assert "broke the decoder" in clip.trouble
-    clips.hear_again(clip, by=garage.person())
+    clips.hear_again(clip, by=garage.person(), now=timezone.now())
     tasks.hear_clips()
     clip.refresh_from_db()
     assert clip.state == Clip.HEARD
@@ -191,7 +192,7 @@ def test_a_clip_that_takes_too_long_gets_a_sentence_and_the_next_is_heard(visit,
 
 
 def test_a_file_that_is_gone_from_the_disk_is_said(visit):
-    clip = taking_in.send(visit, upload=SimpleUploadedFile("a.wav", wav(noise(1))))
+    clip = taking_in.send(visit, upload=SimpleUploadedFile("a.wav", wav(noise(1))), now=timezone.now())
     os.unlink(clip.file.path)
     tasks.hear_clips()
     clip.refresh_from_db()

@@ -43,17 +43,17 @@ def closed(by: Person, *faults: str, answers: dict | None = None) -> Visit:
         answered(visit, answers)
     came(visit)
     for fault in faults:
-        causes.confirm(visit, fault=fault, by=by)
-    learning.card_closed(visit, by=by)
+        causes.confirm(visit, fault=fault, by=by, now=timezone.now())
+    learning.card_closed(visit, by=by, now=timezone.now())
     return visit
 
 
 def test_scored_is_the_last_judgement_before_the_machine_came(by):
     visit = came(answered(garage.visit(), HEALTHY))
     before = latest(visit)
-    findings.record(visit, question="rev_out", answer="ceiling", source=Finding.WORKSHOP, by=by)
+    findings.record(visit, question="rev_out", answer="ceiling", source=Finding.WORKSHOP, by=by, now=timezone.now())
     assert latest(visit).judgement.groups != before.judgement.groups
-    learning.card_closed(visit, by=by)
+    learning.card_closed(visit, by=by, now=timezone.now())
     (one,) = closed_visits()
     assert one.judged.route == before.route == "roller-ready"
     assert one.judged.answers["rev_out"] == "clean"
@@ -62,11 +62,11 @@ def test_scored_is_the_last_judgement_before_the_machine_came(by):
 
 def test_the_route_taken_is_the_one_acted_upon_before_it_came(by):
     visit = answered(garage.visit(), FALSE_CEILING)
-    judgements.act(latest(visit), by=by)
+    judgements.act(latest(visit), by=by, now=timezone.now())
     came(visit)
-    findings.record(visit, question="rev_out", answer="clean", source=Finding.WORKSHOP, by=by)
-    judgements.act_otherwise(latest(visit), by=by, route="do-not-run", why="It pinks at once.")
-    learning.card_closed(visit, by=by)
+    findings.record(visit, question="rev_out", answer="clean", source=Finding.WORKSHOP, by=by, now=timezone.now())
+    judgements.act_otherwise(latest(visit), by=by, now=timezone.now(), route="do-not-run", why="It pinks at once.")
+    learning.card_closed(visit, by=by, now=timezone.now())
     (one,) = closed_visits()
     assert one.taken == "fix-first"
     assert one.roller_minutes == 90  # given back, so as its kind is booked
@@ -74,8 +74,8 @@ def test_the_route_taken_is_the_one_acted_upon_before_it_came(by):
 
 def test_a_judgement_that_was_set_aside_moves_nothing(by):
     visit = answered(garage.visit(), FALSE_CEILING)
-    judgements.leave(latest(visit), by=by, why="The owner brings a coil.")
-    learning.card_closed(came(visit), by=by)
+    judgements.leave(latest(visit), by=by, now=timezone.now(), why="The owner brings a coil.")
+    learning.card_closed(came(visit), by=by, now=timezone.now())
     (one,) = closed_visits()
     assert (one.taken, one.judged.route) == ("", "fix-first")
 
@@ -90,9 +90,9 @@ def test_it_ran_once_a_roller_step_began_and_a_check_is_none(by):
 
 def test_what_stands_counts_own_words_withdrawn_and_found_good_included(by):
     visit = closed(by, "air-leak")
-    causes.withdraw(visit.causes.get(), by=by)
-    causes.confirm(visit, words="a cracked rubber", by=by)
-    causes.looked_good(visit, fault="ht-side", by=by)
+    causes.withdraw(visit.causes.get(), by=by, now=timezone.now())
+    causes.confirm(visit, words="a cracked rubber", by=by, now=timezone.now())
+    causes.looked_good(visit, fault="ht-side", by=by, now=timezone.now())
     (one,) = closed_visits()
     assert (one.causes, one.has_own_words) == (frozenset(), True)
 
@@ -137,7 +137,7 @@ def test_recounting_asks_no_more_for_visits_that_nobody_judged(by):
 def recounted() -> int:
     Cause.objects.create(visit=Visit.objects.first(), fault="air-leak", at=timezone.now(), by=Person.objects.first())
     with CaptureQueriesContext(connection) as queries:
-        learning.recount()
+        learning.recount(now=timezone.now())
     Cause.objects.all().delete()
     return len(queries)
 

@@ -2,6 +2,7 @@ from html import unescape
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics.changes import sheets
 from diagnostics.models.sheets import Finding
@@ -67,7 +68,7 @@ def test_an_answer_that_is_none_is_said_and_nothing_is_put_down(client, visit):
 
 def test_the_judgement_is_acted_upon_from_the_page(client, visit):
     answered(visit, FALSE_CEILING)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     judgement = latest(visit)
     url = reverse("judgement-act", args=[visit.number, judgement.pk])
     without = client.post(url, {"route": routes.PHONE_FIRST})

@@ -2,6 +2,7 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics.changes import causes, learning
 from garage.core import states
@@ -25,8 +26,8 @@ def one_closed(boss):
     visit.refresh_from_db()
     visit.state, visit.arrived_at = states.HERE, visit.judgements.first().at.replace(year=2099)
     visit.save()
-    causes.confirm(visit, fault="spark-module", by=boss)
-    learning.card_closed(visit, by=boss)
+    causes.confirm(visit, fault="spark-module", by=boss, now=timezone.now())
+    learning.card_closed(visit, by=boss, now=timezone.now())
     return visit
 
 
@@ -59,8 +60,8 @@ def test_a_subject_that_there_is_not_is_not_found(client, boss):
 
 
 def test_a_card_not_learned_from_is_named_with_why(client, boss, one_closed):
-    causes.confirm(one_closed, fault="air-leak", by=boss)
-    learning.recount()
+    causes.confirm(one_closed, fault="air-leak", by=boss, now=timezone.now())
+    learning.recount(now=timezone.now())
     page = client.get(reverse("learned")).text
     assert "Several causes at once" in page
     assert reverse("card", args=[one_closed.number]) in page

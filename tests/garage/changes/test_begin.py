@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from garage.changes.begin import begin
 from garage.core.errors import BadInput, Refused
@@ -17,7 +18,7 @@ GARAGE = {
 
 
 def test_a_garage_begins_with_a_boss_who_can_log_in_and_set_the_rest(client):
-    boss = begin(**GARAGE)
+    boss = begin(**GARAGE, now=timezone.now())
     assert client.login(username="boss", password="ambleford-lane-7")
     assert boss.is_boss
     assert client.get("/shop/").status_code == 200
@@ -25,19 +26,19 @@ def test_a_garage_begins_with_a_boss_who_can_log_in_and_set_the_rest(client):
 
 
 def test_nothing_without_a_price_is_offered_online():
-    begin(**GARAGE)
+    begin(**GARAGE, now=timezone.now())
     assert not VisitKind.objects.filter(is_offered=True).exists()
 
 
 def test_a_garage_that_has_begun_is_left_alone():
     make.boss()
     with pytest.raises(Refused, match="begun already"):
-        begin(**GARAGE)
+        begin(**GARAGE, now=timezone.now())
     assert not Shop.objects.exists()
 
 
 def test_a_weak_password_leaves_nothing_half_made():
     with pytest.raises(BadInput, match="Password"):
-        begin(**GARAGE | {"password": "12345678"})
+        begin(**GARAGE | {"password": "12345678"}, now=timezone.now())
     assert not Shop.objects.exists()
     assert not Person.objects.exists()

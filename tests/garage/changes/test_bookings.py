@@ -6,6 +6,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from garage import events
 from garage.changes import bookings, selling
@@ -52,7 +53,7 @@ def test_with_a_deposit_it_is_booked_with_the_deposit_awaited(start):
 
 def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, start):
     booking.hold(kind, start, browser="mine")
-    visit = bookings.book_online(booking.draft(kind, start), browser="mine")
+    visit = bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
     assert not Hold.objects.exists()
     assert set(SoldPiece.objects.values_list("visit", "hold")) == {(visit.pk, None)}
 
@@ -60,16 +61,16 @@ def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, star
 def test_the_hold_of_another_browser_is_not_used_up(kind, start):
     booking.hold(kind, start, browser="theirs")
     with pytest.raises(selling.TimeTaken):
-        bookings.book_online(booking.draft(kind, start), browser="mine")
+        bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
     assert Hold.objects.get().browser == "theirs"
 
 
 def test_a_time_held_in_time_is_booked_even_if_it_has_come_too_near_meanwhile(kind, start):
     booking.hold(kind, start, browser="mine")
     garage.shop(notice_minutes=60 * 24 * 20)
-    assert bookings.book_online(booking.draft(kind, start), browser="mine").starts_at == start
+    assert bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now()).starts_at == start
     with pytest.raises(Refused, match="too soon"):
-        bookings.book_online(booking.draft(kind, start + timedelta(hours=4)), browser="mine")
+        bookings.book_online(booking.draft(kind, start + timedelta(hours=4)), browser="mine", now=timezone.now())
 
 
 def test_what_is_booked_online_is_the_owners_doing(visit):
@@ -79,8 +80,8 @@ def test_what_is_booked_online_is_the_owners_doing(visit):
 
 def test_the_same_draft_sent_twice_is_booked_once(kind, start):
     draft = booking.draft(kind, start)
-    first = bookings.book_online(draft, browser="mine")
-    assert bookings.book_online(draft, browser="mine") == first
+    first = bookings.book_online(draft, browser="mine", now=timezone.now())
+    assert bookings.book_online(draft, browser="mine", now=timezone.now()) == first
     assert Visit.objects.count() == Message.objects.count() == 1
 
 
@@ -103,7 +104,7 @@ def test_higher_rooms_hear_of_a_booking(kind, start):
 
 def test_the_desk_books_in_its_own_name_and_without_an_email_address(kind, start):
     by = garage.front_desk(first_name="Sam")
-    visit = bookings.book_at_the_desk(booking.draft(kind, start, email=""), by=by)
+    visit = bookings.book_at_the_desk(booking.draft(kind, start, email=""), by=by, now=timezone.now())
     assert TrailRow.objects.get(visit=visit).by_words == "Sam"
     message = Message.objects.get(visit=visit)
     assert "No email address" in message.trouble

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from django.utils import timezone
 
 from garage.changes import floor
 from garage.core import states
@@ -18,8 +19,8 @@ pytestmark = pytest.mark.django_db
 def test_states_follow_the_table_and_leave_a_trail(visit):
     by = garage.person()
     with pytest.raises(Refused):
-        floor.say(visit, states.WAITING_FOR_PARTS, by=by)
-    waiting = floor.say(booking.arrived(visit), states.WAITING_FOR_PARTS, by=by)
+        floor.say(visit, states.WAITING_FOR_PARTS, by=by, now=timezone.now())
+    waiting = floor.say(booking.arrived(visit), states.WAITING_FOR_PARTS, by=by, now=timezone.now())
     assert waiting.state == states.WAITING_FOR_PARTS
     assert TrailRow.objects.filter(visit=visit, did="now waiting for parts", by=by).exists()
 
@@ -28,19 +29,19 @@ def test_states_follow_the_table_and_leave_a_trail(visit):
 def test_each_state_that_can_be_said_has_its_change(visit, state):
     booking.arrived(visit)
     Visit.objects.filter(pk=visit.pk).update(state=states.ON_THE_BENCH if state == states.HERE else states.HERE)
-    said = floor.say(visit, state, by=garage.person())
+    said = floor.say(visit, state, by=garage.person(), now=timezone.now())
     assert said.state == Visit.objects.get().state == state
 
 
 @pytest.mark.parametrize("state", [*sorted(states.WORDS.keys() - floor.SAID.keys() - {states.CALLED_OFF}), "nonsense"])
 def test_a_state_with_a_button_of_its_own_is_not_said_here(visit, state):
     with pytest.raises(BadInput, match="one of the states on the page"):
-        floor.say(booking.arrived(visit), state, by=garage.person())
+        floor.say(booking.arrived(visit), state, by=garage.person(), now=timezone.now())
     assert Visit.objects.get().state == states.HERE
 
 
 def test_ready_tells_the_owner_and_frees_what_is_still_ahead(visit):
-    ready = floor.say(booking.arrived(visit), states.READY, by=garage.person())
+    ready = floor.say(booking.arrived(visit), states.READY, by=garage.person(), now=timezone.now())
     assert (ready.state, ready.pieces.count()) == (states.READY, 0)
     assert ready.starts_at is not None
     assert Message.objects.filter(visit=visit, what="ready_to_collect").count() == 1
@@ -49,11 +50,11 @@ def test_ready_tells_the_owner_and_frees_what_is_still_ahead(visit):
 def test_collected_comes_after_ready_only(visit):
     by = garage.person()
     with pytest.raises(Refused):
-        floor.collected(booking.arrived(visit), by=by)
-    floor.made_ready(visit, by=by)
-    assert floor.collected(visit, by=by).collected_at is not None
+        floor.collected(booking.arrived(visit), by=by, now=timezone.now())
+    floor.made_ready(visit, by=by, now=timezone.now())
+    assert floor.collected(visit, by=by, now=timezone.now()).collected_at is not None
 
 
 def test_calling_off_is_no_mere_change_of_state(visit):
     with pytest.raises(Refused, match="needs a reason"):
-        floor.say(visit, states.CALLED_OFF, by=garage.person())
+        floor.say(visit, states.CALLED_OFF, by=garage.person(), now=timezone.now())

@@ -1,6 +1,7 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from garage.changes import kinds
 from garage.core.errors import BadInput
@@ -48,15 +49,15 @@ def boss():
 
 
 def test_a_visit_kind_is_added_with_a_name_for_its_address(boss):
-    assert kinds.add_visit_kind(by=boss, **POWER_RUN).slug == "power-run"
+    assert kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN).slug == "power-run"
     with pytest.raises(BadInput, match="Name"):
-        kinds.add_visit_kind(by=boss, **POWER_RUN | {"name": "power  run"})
+        kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN | {"name": "power  run"})
 
 
 def test_a_visit_kinds_new_price_leaves_booked_visits_alone(boss):
-    row = kinds.add_visit_kind(by=boss, **POWER_RUN)
+    row = kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN)
     visit = make.visit(kind=row, price=row.price)
-    kinds.change_visit_kind(row, by=boss, **POWER_RUN | {"price": Decimal("66.00")})
+    kinds.change_visit_kind(row, by=boss, now=timezone.now(), **POWER_RUN | {"price": Decimal("66.00")})
     visit.refresh_from_db()
     assert visit.price == Decimal("60.00")
     assert VisitKind.objects.get().price == Decimal("66.00")
@@ -74,10 +75,10 @@ def test_a_visit_kinds_new_price_leaves_booked_visits_alone(boss):
     ],
 )
 def test_a_visit_kind_that_cannot_be_is_refused_by_name_of_its_field(boss, wrong, where):
-    row = kinds.add_visit_kind(by=boss, **POWER_RUN)
+    row = kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN)
     for change in (kinds.add_visit_kind, lambda **values: kinds.change_visit_kind(row, **values)):
         with pytest.raises(BadInput) as caught:
-            change(by=boss, **POWER_RUN | {"name": "Another"} | wrong)
+            change(by=boss, **POWER_RUN | {"name": "Another"} | wrong, now=timezone.now())
         assert caught.value.where == where
     assert VisitKind.objects.count() == 1
 
@@ -85,22 +86,22 @@ def test_a_visit_kind_that_cannot_be_is_refused_by_name_of_its_field(boss, wrong
 @pytest.mark.parametrize("name", ["Look", "hold", "???"])
 def test_a_visit_kind_takes_no_name_whose_address_is_taken_by_a_booking_page(boss, name):
     with pytest.raises(BadInput) as caught:
-        kinds.add_visit_kind(by=boss, **POWER_RUN | {"name": name})
+        kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN | {"name": name})
     assert caught.value.where == "Name"
 
 
 def test_a_machine_kind_is_added_and_changed_with_trail(boss):
-    row = kinds.add_machine_kind(by=boss, **CORRICK)
-    kinds.change_machine_kind(row, by=boss, **CORRICK | {"design_rpm": 9200})
+    row = kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK)
+    kinds.change_machine_kind(row, by=boss, now=timezone.now(), **CORRICK | {"design_rpm": 9200})
     assert MachineKind.objects.get().design_rpm == 9200
     assert TrailRow.objects.count() == 2
 
 
 def test_one_machine_kind_does_not_stand_twice_in_other_capitals(boss):
-    kinds.add_machine_kind(by=boss, **CORRICK)
+    kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK)
     with pytest.raises(BadInput, match="Model"):
-        kinds.add_machine_kind(by=boss, **CORRICK | {"make": "CORRICK"})
-    kinds.add_machine_kind(by=boss, **CORRICK | {"first_year": 1982, "last_year": None})
+        kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | {"make": "CORRICK"})
+    kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | {"first_year": 1982, "last_year": None})
 
 
 @pytest.mark.parametrize(
@@ -118,19 +119,21 @@ def test_one_machine_kind_does_not_stand_twice_in_other_capitals(boss):
 )
 def test_measures_that_cannot_be_are_refused_by_name_of_their_field(boss, wrong, where):
     with pytest.raises(BadInput) as caught:
-        kinds.add_machine_kind(by=boss, **CORRICK | wrong)
+        kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | wrong)
     assert caught.value.where == where
 
 
 def test_what_is_not_known_may_stay_empty(boss):
     unknown = {name: None for name, value in CORRICK.items() if isinstance(value, Decimal | float | int)}
-    assert kinds.add_machine_kind(by=boss, **CORRICK | unknown).stroke_mm is None
+    assert kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | unknown).stroke_mm is None
 
 
 def test_a_machine_may_differ_from_its_kind(boss):
-    kind, machine = kinds.add_machine_kind(by=boss, **CORRICK), make.machine()
+    kind, machine = kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK), make.machine()
     own = {name: CORRICK[name] for name in CORRICK if name not in {"make", "model", "first_year", "last_year"}}
-    kinds.measure_machine(machine, by=boss, words="Corrick 185", kind=kind, **own | {"rod_mm": Decimal("116")})
+    kinds.measure_machine(
+        machine, by=boss, now=timezone.now(), words="Corrick 185", kind=kind, **own | {"rod_mm": Decimal("116")}
+    )
     machine.refresh_from_db()
     assert (machine.rod_mm, machine.kind.rod_mm) == (Decimal("116"), Decimal("110"))
     assert TrailRow.objects.first().about == f"machine {machine.pk}"

@@ -19,21 +19,24 @@ def visit():
 
 
 def ask(token, address="a"):
-    links.ask_for_fresh(token, address_key=attempts.hashed(address))
+    links.ask_for_fresh(token, address_key=attempts.hashed(address), now=timezone.now())
 
 
 def test_revoking_kills_every_link_given_before_and_is_on_the_trail(visit):
     before = {purpose: reads.token(visit, purpose) for purpose in reads.PURPOSES}
-    links.revoke(visit, by=make.person())
-    assert [access.visit_by_link(token, purpose) for purpose, token in before.items()] == [None, None]
+    links.revoke(visit, by=make.person(), now=timezone.now())
+    assert [access.visit_by_link(token, purpose, now=timezone.now()) for purpose, token in before.items()] == [
+        None,
+        None,
+    ]
     visit.refresh_from_db()
-    assert access.visit_by_link(reads.token(visit, "sheet"), "sheet") == visit
+    assert access.visit_by_link(reads.token(visit, "sheet"), "sheet", now=timezone.now()) == visit
     assert TrailRow.objects.get(visit=visit).did == "revoked the personal links"
 
 
 def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
     dead = reads.token(visit, "sheet")
-    links.revoke(visit, by=make.person())
+    links.revoke(visit, by=make.person(), now=timezone.now())
     ask(dead)
     message = Message.objects.get()
     visit.refresh_from_db()
@@ -44,7 +47,7 @@ def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
 
 def test_the_trail_says_who_had_a_fresh_link_sent(visit):
     boss = make.boss()
-    links.send_fresh(visit, by=boss)
+    links.send_fresh(visit, by=boss, now=timezone.now())
     ask(reads.token(visit, "visit"))
     rows = TrailRow.objects.filter(did="sent a fresh personal link").order_by("pk")
     assert [(row.by, row.by_words) for row in rows] == [(boss, boss.name), (None, "the owner")]

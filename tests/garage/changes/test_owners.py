@@ -1,5 +1,6 @@
 import pytest
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from garage.changes import owners
 from garage.core.errors import BadInput, Refused
@@ -36,7 +37,7 @@ def picture():
 
 def test_joining_owners_moves_machines_and_visits_and_keeps_the_duplicate_marked(pair, by):
     kept, duplicate = pair
-    owners.join_owners(kept, duplicate, by=by)
+    owners.join_owners(kept, duplicate, by=by, now=timezone.now())
     duplicate.refresh_from_db()
     assert duplicate.joined_into == kept
     assert kept.visits.count() == kept.machines.count() == 2
@@ -46,18 +47,18 @@ def test_joining_owners_moves_machines_and_visits_and_keeps_the_duplicate_marked
 
 def test_undoing_restores_exactly_what_was(pair, by):
     before = picture()
-    join = owners.join_owners(*pair, by=by)
+    join = owners.join_owners(*pair, by=by, now=timezone.now())
     assert picture() != before
-    owners.undo_join(join, by=by)
+    owners.undo_join(join, by=by, now=timezone.now())
     assert picture() == before
     assert TrailRow.objects.count() == 2
 
 
 def test_what_came_after_the_join_stays_with_the_kept_owner(pair, by):
     kept, duplicate = pair
-    join = owners.join_owners(kept, duplicate, by=by)
+    join = owners.join_owners(kept, duplicate, by=by, now=timezone.now())
     later = make.visit(machine=make.machine(owner=kept))
-    owners.undo_join(join, by=by)
+    owners.undo_join(join, by=by, now=timezone.now())
     later.refresh_from_db()
     assert later.owner == kept
     assert duplicate.visits.count() == 1
@@ -66,10 +67,10 @@ def test_what_came_after_the_join_stays_with_the_kept_owner(pair, by):
 def test_a_machine_sold_on_since_is_not_taken_back_by_the_undoing(pair, by):
     kept, duplicate = pair
     machine = duplicate.machines.get()
-    join = owners.join_owners(kept, duplicate, by=by)
+    join = owners.join_owners(kept, duplicate, by=by, now=timezone.now())
     buyer = make.owner()
     Machine.objects.filter(pk=machine.pk).update(owner=buyer)
-    owners.undo_join(join, by=by)
+    owners.undo_join(join, by=by, now=timezone.now())
     machine.refresh_from_db()
     assert machine.owner == buyer
 
@@ -79,56 +80,56 @@ def test_joining_machines_moves_the_history_whoever_brought_it(by):
     old, new = make.machine(owner=seller), make.machine(owner=buyer)
     first, second = make.visit(machine=old), make.visit(machine=new)
     before = picture()
-    join = owners.join_machines(new, old, by=by)
+    join = owners.join_machines(new, old, by=by, now=timezone.now())
     assert set(new.visits.all()) == {first, second}
     first.refresh_from_db()
     assert first.owner == seller
-    owners.undo_join(join, by=by)
+    owners.undo_join(join, by=by, now=timezone.now())
     assert picture() == before
 
 
 def test_nothing_is_joined_to_itself_or_twice(pair, by):
     kept, duplicate = pair
     with pytest.raises(Refused, match="one record already"):
-        owners.join_owners(kept, kept, by=by)
-    owners.join_owners(kept, duplicate, by=by)
+        owners.join_owners(kept, kept, by=by, now=timezone.now())
+    owners.join_owners(kept, duplicate, by=by, now=timezone.now())
     for one, other in ((make.owner(), duplicate), (duplicate, make.owner())):
         with pytest.raises(Refused, match="joined to another already"):
-            owners.join_owners(one, other, by=by)
+            owners.join_owners(one, other, by=by, now=timezone.now())
 
 
 def test_joins_are_undone_in_the_order_they_can_be(pair, by):
     kept, duplicate = pair
     before = picture()
     third = make.owner()
-    first = owners.join_owners(kept, duplicate, by=by)
-    second = owners.join_owners(third, kept, by=by)
+    first = owners.join_owners(kept, duplicate, by=by, now=timezone.now())
+    second = owners.join_owners(third, kept, by=by, now=timezone.now())
     with pytest.raises(Refused, match="undo that first"):
-        owners.undo_join(first, by=by)
-    owners.undo_join(second, by=by)
-    owners.undo_join(first, by=by)
+        owners.undo_join(first, by=by, now=timezone.now())
+    owners.undo_join(second, by=by, now=timezone.now())
+    owners.undo_join(first, by=by, now=timezone.now())
     third.delete()
     assert picture() == before
 
 
 def test_an_undoing_is_not_done_twice_but_the_two_can_be_joined_again(pair, by):
-    join = owners.join_owners(*pair, by=by)
-    owners.undo_join(join, by=by)
+    join = owners.join_owners(*pair, by=by, now=timezone.now())
+    owners.undo_join(join, by=by, now=timezone.now())
     with pytest.raises(Refused, match="undone already"):
-        owners.undo_join(join, by=by)
-    owners.join_owners(*pair, by=by)
+        owners.undo_join(join, by=by, now=timezone.now())
+    owners.join_owners(*pair, by=by, now=timezone.now())
     assert Join.objects.filter(undone_at=None).count() == 1
 
 
 def test_the_database_itself_refuses_a_second_open_join_of_one_record(pair, by):
-    join = owners.join_owners(*pair, by=by)
+    join = owners.join_owners(*pair, by=by, now=timezone.now())
     with pytest.raises(IntegrityError), transaction.atomic():
         Join.objects.create(what="owner", kept_id=99, joined_id=join.joined_id, moved={}, at=join.at, by=by)
 
 
 def contact(owner, by, **given):
     values = {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": ""}
-    owners.change_contact(owner, by=by, **(values | given))
+    owners.change_contact(owner, by=by, now=timezone.now(), **(values | given))
 
 
 def test_a_contact_is_put_right_with_before_and_after_on_the_trail(by):

@@ -1,6 +1,7 @@
 from datetime import date, time
 
 import pytest
+from django.utils import timezone
 
 from garage.changes import people
 from garage.changes.people import DayHours
@@ -28,11 +29,11 @@ def boss():
 
 @pytest.fixture
 def robin(boss):
-    return people.add(password=PASSWORD, by=boss, **ROBIN)
+    return people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN)
 
 
 def change(row, boss, **given):
-    people.change(row, by=boss, **(ROBIN | {"is_active": True} | given))
+    people.change(row, by=boss, now=timezone.now(), **(ROBIN | {"is_active": True} | given))
     row.refresh_from_db()
     return row
 
@@ -46,13 +47,13 @@ def test_a_new_person_can_log_in_and_the_password_is_on_no_trail(robin):
 
 def test_log_in_names_are_one_in_whatever_capitals(boss, robin):
     with pytest.raises(BadInput, match="Log-in name"):
-        people.add(password=PASSWORD, by=boss, **ROBIN | {"username": "ROBIN"})
+        people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN | {"username": "ROBIN"})
 
 
 @pytest.mark.parametrize("weak", ["short", "password123", "12345678"])
 def test_a_password_that_is_easily_guessed_is_refused_for_new_and_old(boss, robin, weak):
     with pytest.raises(BadInput, match="Password"):
-        people.add(password=weak, by=boss, **ROBIN | {"username": "other"})
+        people.add(password=weak, by=boss, now=timezone.now(), **ROBIN | {"username": "other"})
     with pytest.raises(BadInput, match="Password"):
         change(robin, boss, password=weak)
     robin.refresh_from_db()
@@ -84,8 +85,8 @@ WEEK = {day: DayHours(time(8), time(17), time(12), time(12, 30)) for day in rang
 
 
 def test_hours_are_replaced_as_a_whole(boss, robin):
-    people.set_hours(robin, WEEK, by=boss)
-    people.set_hours(robin, {0: DayHours(time(10), time(14))}, by=boss)
+    people.set_hours(robin, WEEK, by=boss, now=timezone.now())
+    people.set_hours(robin, {0: DayHours(time(10), time(14))}, by=boss, now=timezone.now())
     (row,) = robin.hours.all()
     assert (row.begins, row.ends, row.break_begins) == (time(10), time(14), None)
 
@@ -101,18 +102,18 @@ def test_hours_are_replaced_as_a_whole(boss, robin):
     ],
 )
 def test_a_day_that_cannot_be_worked_is_refused_and_the_old_hours_stay(boss, robin, day, where):
-    people.set_hours(robin, WEEK, by=boss)
+    people.set_hours(robin, WEEK, by=boss, now=timezone.now())
     with pytest.raises(BadInput) as caught:
-        people.set_hours(robin, WEEK | {2: day}, by=boss)
+        people.set_hours(robin, WEEK | {2: day}, by=boss, now=timezone.now())
     assert caught.value.where == where
     assert robin.hours.count() == 5
 
 
 def test_days_away_are_put_down_and_taken_back_with_trail(boss, robin):
     days = {"first_day": date(2026, 12, 1), "last_day": date(2026, 12, 4), "why": "holiday"}
-    people.add_away(robin, by=boss, **days)
+    people.add_away(robin, by=boss, now=timezone.now(), **days)
     with pytest.raises(BadInput, match="Last day"):
-        people.add_away(robin, by=boss, **days | {"last_day": date(2026, 11, 30)})
-    people.forget_away(Away.objects.get(), by=boss)
+        people.add_away(robin, by=boss, now=timezone.now(), **days | {"last_day": date(2026, 11, 30)})
+    people.forget_away(Away.objects.get(), by=boss, now=timezone.now())
     assert not Away.objects.exists()
     assert TrailRow.objects.first().did == "Robin Vale is there after all 2026-12-01 to 2026-12-04"

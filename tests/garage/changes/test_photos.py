@@ -2,6 +2,7 @@ import io
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import timezone
 from PIL import Image
 
 from garage.changes import photos
@@ -38,5 +39,7 @@ def test_what_is_no_photo_is_refused_in_one_sentence(content: bytes) -> None:
 @pytest.mark.django_db
 def test_a_photo_belongs_to_its_visit() -> None:
     visit = factory.visit()
-    photos.add(visit, photo=_photo(), taken_for="take-in", words="scratch on the tank", by=factory.person())
+    photos.add(
+        visit, photo=_photo(), taken_for="take-in", words="scratch on the tank", by=factory.person(), now=timezone.now()
+    )
     assert Photo.objects.get().visit == visit

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from garage.changes import bookings, selling
 from garage.changes.constraints import broke, broke_unique
@@ -154,9 +155,9 @@ def test_another_constraint_is_told_apart(roller_kind):
 def test_the_desk_may_book_at_short_notice_but_not_beyond_what_the_day_can_do(roller_kind):
     by = garage.front_desk()
     start = booking.at_local(booking.workday(), 10)
-    bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
+    bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
     with pytest.raises(selling.TimeTaken):
-        bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by)
+        bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
 
 
 def _counted():

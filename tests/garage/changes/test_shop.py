@@ -2,6 +2,7 @@ from datetime import date, time
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from garage.changes import shop
 from garage.core.errors import BadInput
@@ -20,7 +21,7 @@ def boss():
 
 def change(boss, **given):
     values = {"zone": "Europe/London", "holiday_country": "GB", "holiday_part": "ENG", "vat_number": ""}
-    shop.change_settings(by=boss, **(values | given))
+    shop.change_settings(by=boss, now=timezone.now(), **(values | given))
     return Shop.objects.get()
 
 
@@ -63,7 +64,7 @@ def test_a_save_that_changes_nothing_leaves_no_trail(boss):
 
 
 def test_opening_hours_are_replaced_as_a_whole(boss):
-    shop.set_opening({day: (time(9), time(16)) if day == 5 else None for day in range(7)}, by=boss)
+    shop.set_opening({day: (time(9), time(16)) if day == 5 else None for day in range(7)}, by=boss, now=timezone.now())
     (row,) = OpeningHours.objects.all()
     assert (row.weekday, row.opens, row.closes) == (5, time(9), time(16))
     assert TrailRow.objects.get().detail["before"]["0"] == ["08:00", "17:30"]
@@ -71,15 +72,15 @@ def test_opening_hours_are_replaced_as_a_whole(boss):
 
 def test_a_day_that_closes_before_it_opens_is_refused_and_the_old_hours_stay(boss):
     with pytest.raises(BadInput, match="Tuesday: closes"):
-        shop.set_opening({1: (time(9), time(9))}, by=boss)
+        shop.set_opening({1: (time(9), time(9))}, by=boss, now=timezone.now())
     assert OpeningHours.objects.count() == 5
 
 
 def test_a_day_is_put_on_the_list_once_and_taken_off(boss):
     values = {"day": date(2026, 12, 24), "why": "stocktaking", "open_after_all": False, "by": boss}
-    shop.close_day(**values)
+    shop.close_day(**values, now=timezone.now())
     with pytest.raises(BadInput, match="Day"):
-        shop.close_day(**values)
-    shop.forget_closed_day(ClosedDay.objects.get(), by=boss)
+        shop.close_day(**values, now=timezone.now())
+    shop.forget_closed_day(ClosedDay.objects.get(), by=boss, now=timezone.now())
     assert not ClosedDay.objects.exists()
     assert TrailRow.objects.count() == 2

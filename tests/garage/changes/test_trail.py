@@ -1,6 +1,7 @@
 import pytest
 from django.db import IntegrityError, transaction
 from django.db.models import ProtectedError
+from django.utils import timezone
 
 from garage.changes import trail
 from garage.models.actors import OWNER, SYSTEM
@@ -12,7 +13,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def row():
-    trail.about_visit(make.visit(), "called off", by=make.boss(), why="rain")
+    trail.about_visit(make.visit(), "called off", by=make.boss(), now=timezone.now(), why="rain")
     return TrailRow.objects.get()
 
 
@@ -23,16 +24,16 @@ def test_a_trail_row_says_who_what_and_when(row):
 
 @pytest.mark.parametrize(("actor", "words"), [(OWNER, "the owner"), (SYSTEM, "Tickover itself")])
 def test_who_has_no_log_in_is_named_all_the_same(actor, words):
-    trail.about_visit(make.visit(), "moved", by=actor)
+    trail.about_visit(make.visit(), "moved", by=actor, now=timezone.now())
     row = TrailRow.objects.get()
     assert (row.by, row.by_words) == (None, words)
 
 
 def test_nothing_is_written_without_an_actor():
     with pytest.raises(TypeError, match="'by'"):
-        trail.about_visit(make.visit(), "moved")
+        trail.about_visit(make.visit(), "moved", now=timezone.now())
     with pytest.raises(AttributeError):
-        trail.about_visit(make.visit(), "moved", by=None)
+        trail.about_visit(make.visit(), "moved", by=None, now=timezone.now())
 
 
 def test_a_trail_row_cannot_be_changed_even_past_the_models(row):

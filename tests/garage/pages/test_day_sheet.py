@@ -60,8 +60,8 @@ def test_a_step_has_its_button_exactly_where_it_may_begin(working_day: datetime)
     page = day_page(working_day.date(), the_shop(), now=working_day - timedelta(minutes=20))
     assert [(row.step.what, row.may_begin) for row in page.nexts] == [("gate", True), ("set-up", False)]
     with pytest.raises(Refused, match="has not passed the gate"):
-        steps.begin(visit.steps.get(index=1), by=ada, station=1)
-    assert steps.begin(visit.steps.get(index=0), by=ada, station=1).began_at
+        steps.begin(visit.steps.get(index=1), by=ada, now=timezone.now(), station=1)
+    assert steps.begin(visit.steps.get(index=0), by=ada, now=timezone.now(), station=1).began_at
 
 
 @pytest.mark.parametrize(("ready_chance", "kind"), [(0.79, "doubt"), (0.8, "thread")])

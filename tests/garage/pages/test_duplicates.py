@@ -1,6 +1,7 @@
 """Owners and machines that may be one."""
 
 import pytest
+from django.utils import timezone
 
 from garage.changes.owners import join_owners
 from garage.pages.duplicates import joined, likely_machines, likely_owners
@@ -22,7 +23,7 @@ def test_joined_owners_are_not_suggested_again(pat):
     (group,) = likely_owners()
     assert group.owners == [pat, duplicate]
     assert group.shared == "email address and telephone number and name"
-    join_owners(pat, duplicate, by=make.boss())
+    join_owners(pat, duplicate, by=make.boss(), now=timezone.now())
     assert likely_owners() == []
 
 
@@ -36,6 +37,6 @@ def test_machines_of_one_owner_called_alike_are_suggested(pat):
 
 def test_joins_are_named_after_both_records(pat):
     duplicate = make.owner(name="P. Lane")
-    join_owners(pat, duplicate, by=make.boss())
+    join_owners(pat, duplicate, by=make.boss(), now=timezone.now())
     (line,) = joined()
     assert (line.kept_words, line.joined_words) == ("Pat Lane", "P. Lane")

@@ -116,7 +116,7 @@ def test_a_machine_here_without_a_time_stands_in_today_with_its_bench_work_only(
     by = garage.person()
     visit = booking.booked(kind, booking.at_local(day, 10))
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
-    gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by)
+    gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by, now=timezone.now())
     (job,) = planner_day(day, _noon(day), the_shop()).jobs
     assert [(s.at, s.minutes, s.check) for s in job.steps] == [("bench", 50, False)]
     assert job.promised is None
@@ -130,7 +130,7 @@ def test_steps_of_the_problem_are_the_first_steps_of_the_visit_in_order(kind, da
         began_at=booking.at_local(day, 9, 40), ended_at=booking.at_local(day, 9, 50), by=by, station=1
     )
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
-    gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by)
+    gate_results.failed(visit, reasons=["stutters"], bench_minutes=50, by=by, now=timezone.now())
     (job,) = planner_day(day, _noon(day), the_shop()).jobs
     rows = list(visit.steps.all())[: len(job.steps)]
     assert [(row.at, row.minutes) for row in rows] == [(step.at, step.minutes) for step in job.steps]

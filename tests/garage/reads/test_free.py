@@ -31,11 +31,11 @@ def _local(times):
 
 
 def _on(kind, day, shop=None):
-    return _local(free.free_on(free.asked_online(kind, shop or the_shop()), day))
+    return _local(free.free_on(free.asked_online(kind, shop or the_shop()), day, now=timezone.now()))
 
 
 def _first(kind, now=None):
-    return free.first_free([kind], the_shop(), now=now)[0]
+    return free.first_free([kind], the_shop(), now=now or timezone.now())[0]
 
 
 def test_an_empty_day_is_free_on_every_half_hour_that_breaks_and_closing_allow(kind):
@@ -57,7 +57,7 @@ def test_a_held_time_is_not_offered_but_to_the_browser_that_holds_it(kind):
     booking.hold(kind, booking.at_local(day, 10), browser="mine")
     shop = the_shop()
     assert "10:00" not in _on(kind, day)
-    assert "10:00" in _local(free.free_on(free.asked_online(kind, shop, browser="mine"), day))
+    assert "10:00" in _local(free.free_on(free.asked_online(kind, shop, browser="mine"), day, now=timezone.now()))
 
 
 def test_people_count_and_not_only_rollers(kind):
@@ -176,7 +176,7 @@ def test_nearest_times_lie_around_the_one_that_could_not_be_had(kind):
     start = booking.at_local(day, 14)
     booking.booked(kind, start)
     asked = free.asked_online(kind, the_shop())
-    near = free.nearest_free(asked, start)
+    near = free.nearest_free(asked, start, now=timezone.now())
     assert _local(near) == ["11:00", "15:30", "16:00"]
     assert {LONDON.day(at) for at in near} == {day}
 
@@ -185,7 +185,7 @@ def test_nearest_times_go_to_the_days_around_when_the_day_has_none(kind):
     day = booking.workday(ahead=5)
     for person in Person.objects.all():
         Away.objects.create(person=person, first_day=day, last_day=day)
-    near = free.nearest_free(free.asked_online(kind, the_shop()), booking.at_local(day, 10))
+    near = free.nearest_free(free.asked_online(kind, the_shop()), booking.at_local(day, 10), now=timezone.now())
     assert len(near) == 3
     assert all(LONDON.day(at) != day for at in near)
 
@@ -194,7 +194,7 @@ def test_a_visit_that_moves_is_not_in_its_own_way(kind):
     day = booking.workday(ahead=5)
     visit = booking.booked(kind, booking.at_local(day, 10))
     asked = free.asked_for(visit, at="roller", minutes=90, shop=the_shop())
-    assert {"09:45", "10:00", "10:15"} <= set(_local(free.free_on(asked, day)))
+    assert {"09:45", "10:00", "10:15"} <= set(_local(free.free_on(asked, day, now=timezone.now())))
 
 
 def test_looking_for_the_first_time_takes_few_queries(kind, django_assert_max_num_queries):
@@ -209,7 +209,7 @@ def test_each_further_kind_costs_one_query_for_the_places_taken(kind, django_ass
     booking.booked(kind, booking.at_local(booking.open_day(3), 10))
     alone = [_first(kind), _first(bench)]
     with django_assert_max_num_queries(13):
-        assert free.first_free([kind, bench, kind], the_shop()) == alone + alone[:1]
+        assert free.first_free([kind, bench, kind], the_shop(), now=timezone.now()) == alone + alone[:1]
 
 
 def test_every_time_offered_can_be_booked(kind):
@@ -217,7 +217,7 @@ def test_every_time_offered_can_be_booked(kind):
     day = booking.workday(ahead=5)
     asked = free.asked_online(kind, the_shop())
     sold = 0
-    while times := free.free_on(asked, day):
+    while times := free.free_on(asked, day, now=timezone.now()):
         booking.booked(kind, times[0])
         sold += 1
     assert sold == 4

@@ -1,4 +1,5 @@
 import pytest
+from django.utils import timezone
 
 from garage.changes.owners import join_owners
 from garage.reads import owners
@@ -39,7 +40,7 @@ def test_visits_are_counted_once_however_many_machines_fit(pat):
 
 
 def test_a_joined_owner_is_not_found(pat):
-    join_owners(pat, make.owner(name="Pat Lane", email="pat@example.org"), by=make.boss())
+    join_owners(pat, make.owner(name="Pat Lane", email="pat@example.org"), by=make.boss(), now=timezone.now())
     assert owners.found("pat") == [pat]
 
 

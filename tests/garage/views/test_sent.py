@@ -17,7 +17,13 @@ def message():
     make.shop()
     visit = make.visit()
     return messages.write(
-        "visit_booked", to=visit.owner.email, visit=visit, shop=the_shop(), context={}, enclosures=[CALENDAR]
+        "visit_booked",
+        to=visit.owner.email,
+        visit=visit,
+        shop=the_shop(),
+        context={},
+        enclosures=[CALENDAR],
+        now=timezone.now(),
     )
 
 
@@ -68,7 +74,9 @@ def test_a_message_kept_here_can_be_read_with_its_links_and_its_file(desk, messa
 
 
 def test_an_enclosure_of_another_message_is_not_there(desk, message):
-    other = messages.write("visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={})
+    other = messages.write(
+        "visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={}, now=timezone.now()
+    )
     assert desk.get(reverse("enclosure", args=[other.id, message.enclosures.get().id])).status_code == 404
 
 
@@ -91,6 +99,8 @@ def test_strangers_read_nothing(client, message):
 
 def test_the_sent_page_costs_the_same_however_many_messages(desk, message, django_assert_max_num_queries):
     for _ in range(6):
-        messages.write("visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={})
+        messages.write(
+            "visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={}, now=timezone.now()
+        )
     with django_assert_max_num_queries(5):
         page(desk, "sent")

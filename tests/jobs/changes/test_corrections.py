@@ -1,6 +1,7 @@
 """What a closed card turns out to have been: each correction stands in the trail and recounts exactly."""
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import causes
 from diagnostics.core.bank.bank import NOTHING_WRONG
@@ -23,10 +24,10 @@ def by():
 def closed(by, *faults):
     visit = jobs.visit_here()
     for fault in faults:
-        cards.found_cause(visit, fault=fault, words="", by=by)
+        cards.found_cause(visit, fault=fault, words="", by=by, now=timezone.now())
     if not faults:
-        cards.note(visit, what="note", words="Looked it over", by=by)
-    return (cards.close_with_causes if faults else cards.close_with_nothing_wrong)(visit, by=by)
+        cards.note(visit, what="note", words="Looked it over", by=by, now=timezone.now())
+    return (cards.close_with_causes if faults else cards.close_with_nothing_wrong)(visit, by=by, now=timezone.now())
 
 
 def standing(card):
@@ -46,17 +47,19 @@ def counted():
 def test_a_cause_is_corrected_with_both_in_the_trail_and_recounted(by):
     card = closed(by, "spark-module")
     assert counted()[0] == {"spark-module": 1}
-    corrections.correct_cause(Cause.objects.get(), fault="", words="pickup not level", by=by)
+    corrections.correct_cause(Cause.objects.get(), fault="", words="pickup not level", by=by, now=timezone.now())
     assert standing(card) == {"pickup not level"}
     assert said(card)[-2:] == [f"withdrawn: {fault_words('spark-module')}", "cause: pickup not level"]
-    corrections.correct_cause(Cause.objects.get(withdrawn_at=None), fault="air-leak", words="", by=by)
+    corrections.correct_cause(
+        Cause.objects.get(withdrawn_at=None), fault="air-leak", words="", by=by, now=timezone.now()
+    )
     assert counted()[0] == {"air-leak": 1}
 
 
 def test_a_failed_correction_leaves_the_cause_standing(by):
     card = closed(by, "spark-module")
     with pytest.raises(BadInput):
-        corrections.correct_cause(Cause.objects.get(), fault="", words=" ", by=by)
+        corrections.correct_cause(Cause.objects.get(), fault="", words=" ", by=by, now=timezone.now())
     assert standing(card) == {"spark-module"}
 
 
@@ -65,12 +68,12 @@ def test_nothing_wrong_gets_the_cause_that_was_found_later_as_if_it_had_always_s
     as_it_was = counted()
     card = closed(by)
     assert counted()[0] == {"air-leak": 1, NOTHING_WRONG: 1}
-    corrections.found_later(card.visit, fault="spark-module", words="", by=by)
+    corrections.found_later(card.visit, fault="spark-module", words="", by=by, now=timezone.now())
     card.refresh_from_db()
     assert not card.nothing_wrong
     assert counted()[0] == {"air-leak": 1, "spark-module": 1}
     assert said(card)[-2:] == [f"cause: {fault_words('spark-module')}", 'the card no longer says "nothing wrong"']
-    corrections.was_not_it(Cause.objects.get(visit=card.visit), by=by)
+    corrections.was_not_it(Cause.objects.get(visit=card.visit), by=by, now=timezone.now())
     card.refresh_from_db()
     assert card.nothing_wrong
     assert said(card)[-1] == 'the card says "nothing wrong" now'
@@ -80,7 +83,7 @@ def test_nothing_wrong_gets_the_cause_that_was_found_later_as_if_it_had_always_s
 def test_a_cause_that_was_none_leaves_the_others_and_the_card_is_learned_from_again(by):
     card = closed(by, "spark-module", "air-leak")
     assert counted()[2:] == (0, 1)
-    corrections.was_not_it(Cause.objects.get(fault="spark-module"), by=by)
+    corrections.was_not_it(Cause.objects.get(fault="spark-module"), by=by, now=timezone.now())
     card.refresh_from_db()
     assert (standing(card), card.nothing_wrong) == ({"air-leak"}, False)
     assert counted()[0] == {"air-leak": 1}
@@ -90,17 +93,17 @@ def test_a_cause_that_was_none_leaves_the_others_and_the_card_is_learned_from_ag
 def test_a_second_cause_found_later_takes_the_card_out_of_the_counts_and_back(by):
     card = closed(by, "spark-module")
     before = counted()
-    corrections.found_later(card.visit, fault="air-leak", words="", by=by)
+    corrections.found_later(card.visit, fault="air-leak", words="", by=by, now=timezone.now())
     assert counted()[2:] == (0, 1)
-    corrections.was_not_it(Cause.objects.get(fault="air-leak"), by=by)
+    corrections.was_not_it(Cause.objects.get(fault="air-leak"), by=by, now=timezone.now())
     assert counted() == before
 
 
 def test_what_was_found_good_and_turns_out_to_be_the_cause_ends_nothing_wrong(by):
     visit = jobs.visit_here()
-    cards.looked_good(visit, fault="air-leak", words="", by=by)
-    card = cards.close_with_nothing_wrong(visit, by=by)
-    corrections.correct_cause(Cause.objects.get(), fault="air-leak", words="", by=by)
+    cards.looked_good(visit, fault="air-leak", words="", by=by, now=timezone.now())
+    card = cards.close_with_nothing_wrong(visit, by=by, now=timezone.now())
+    corrections.correct_cause(Cause.objects.get(), fault="air-leak", words="", by=by, now=timezone.now())
     card.refresh_from_db()
     assert not card.nothing_wrong
     assert counted()[0] == {"air-leak": 1}
@@ -108,11 +111,11 @@ def test_what_was_found_good_and_turns_out_to_be_the_cause_ends_nothing_wrong(by
 
 def test_an_open_card_is_put_right_on_the_card_itself(by):
     card = jobs.card()
-    causes.confirm(card.visit, fault="air-leak", by=by)
+    causes.confirm(card.visit, fault="air-leak", by=by, now=timezone.now())
     for change in (
-        lambda: corrections.found_later(card.visit, fault="spark-module", words="", by=by),
-        lambda: corrections.was_not_it(Cause.objects.get(), by=by),
-        lambda: corrections.found_later(jobs.visit_here(), fault="spark-module", words="", by=by),
+        lambda: corrections.found_later(card.visit, fault="spark-module", words="", by=by, now=timezone.now()),
+        lambda: corrections.was_not_it(Cause.objects.get(), by=by, now=timezone.now()),
+        lambda: corrections.found_later(jobs.visit_here(), fault="spark-module", words="", by=by, now=timezone.now()),
     ):
         with pytest.raises(Refused, match="is not closed"):
             change()
@@ -123,10 +126,10 @@ def test_what_was_withdrawn_already_or_stands_already_is_refused_and_nothing_cha
     card = closed(by, "spark-module")
     cause = Cause.objects.get()
     with pytest.raises(Refused, match="stands here already"):
-        corrections.found_later(card.visit, fault="spark-module", words="", by=by)
-    corrections.was_not_it(cause, by=by)
+        corrections.found_later(card.visit, fault="spark-module", words="", by=by, now=timezone.now())
+    corrections.was_not_it(cause, by=by, now=timezone.now())
     with pytest.raises(Refused, match="withdrawn already"):
-        corrections.was_not_it(cause, by=by)
+        corrections.was_not_it(cause, by=by, now=timezone.now())
     card.refresh_from_db()
     assert card.nothing_wrong
     assert counted()[0] == {NOTHING_WRONG: 1}

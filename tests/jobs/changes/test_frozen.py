@@ -17,7 +17,7 @@ pytestmark = pytest.mark.django_db
 def issued():
     card = jobs.closed_card()
     jobs.part(card)
-    return invoices.issue(card.visit, by=garage.boss())
+    return invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
 
 
 def refused():

@@ -46,7 +46,7 @@ def test_an_invoice_takes_session_labour_parts_and_deposit():
     held(visit, ended_at=now)
     jobs.part(card)
     deposit(visit, Decimal("20.00"))
-    invoice = invoices.issue(visit, by=garage.boss())
+    invoice = invoices.issue(visit, by=garage.boss(), now=now)
     said = [(line.words, line.quantity, line.unit, line.gross) for line in invoice.lines.all()]
     assert said == [
         ("Set-up, 90 minutes on the rollers", Decimal("1.00"), "", Decimal("120.00")),
@@ -81,7 +81,7 @@ def _issued(vat_number, price="100.00"):
     garage.shop(vat_number=vat_number)
     jobs.closed_card(visit=visit)
     held(visit)
-    return invoices.issue(visit, by=garage.boss())
+    return invoices.issue(visit, by=garage.boss(), now=timezone.now())
 
 
 def test_over_250_pounds_with_vat_a_buyers_address_is_needed():
@@ -90,15 +90,17 @@ def test_over_250_pounds_with_vat_a_buyers_address_is_needed():
     garage.shop(vat_number="GB980780684")
     jobs.closed_card(visit=visit)
     with pytest.raises(BadInput, match="over £250"):
-        invoices.issue(visit, by=garage.boss(), was_held=True)
-    invoice = invoices.issue(visit, by=garage.boss(), was_held=True, buyer_address="1 Mill Row\nAmbleford")
+        invoices.issue(visit, by=garage.boss(), now=timezone.now(), was_held=True)
+    invoice = invoices.issue(
+        visit, by=garage.boss(), now=timezone.now(), was_held=True, buyer_address="1 Mill Row\nAmbleford"
+    )
     assert invoice.buyer["address"] == ["1 Mill Row", "Ambleford"]
 
 
 def test_a_roller_session_that_was_not_held_is_not_charged():
     card = jobs.closed_card()
     jobs.labour(card, minutes=50)
-    invoice = invoices.issue(card.visit, by=garage.boss())
+    invoice = invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
     assert [line.words for line in invoice.lines.all()] == ["Bench labour by the clock"]
 
 
@@ -106,27 +108,27 @@ def test_an_open_card_is_not_invoiced():
     card = jobs.card()
     held(card.visit)
     with pytest.raises(Refused, match="not closed yet"):
-        invoices.issue(card.visit, by=garage.boss())
+        invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
 
 
 def test_a_visit_is_invoiced_once():
     card = jobs.closed_card()
     held(card.visit)
-    first = invoices.issue(card.visit, by=garage.boss())
+    first = invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
     with pytest.raises(Refused, match=f"number {first.number}"):
-        invoices.issue(card.visit, by=garage.boss())
+        invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
 
 
 def test_nothing_to_charge_is_refused_and_takes_no_number():
     card = jobs.closed_card()
     with pytest.raises(Refused, match="nothing to charge"):
-        invoices.issue(card.visit, by=garage.boss())
+        invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
     assert not Series.objects.exists()
 
 
 @transaction.atomic
 def issued_and_failed(visit):
-    assert invoices.issue(visit, by=garage.boss()).number == 1
+    assert invoices.issue(visit, by=garage.boss(), now=timezone.now()).number == 1
     raise Failed
 
 
@@ -139,15 +141,15 @@ def test_a_failure_midway_leaves_nothing_and_its_number_goes_to_the_next():
     assert not Invoice.objects.exists()
     assert not InvoiceLine.objects.exists()
     assert not Paper.objects.exists()
-    assert invoices.issue(second.visit, by=garage.boss()).number == 1
-    assert invoices.issue(first.visit, by=garage.boss()).number == 2
+    assert invoices.issue(second.visit, by=garage.boss(), now=timezone.now()).number == 1
+    assert invoices.issue(first.visit, by=garage.boss(), now=timezone.now()).number == 2
 
 
 def test_issuing_is_in_the_trail_and_wants_a_paper():
     card = jobs.closed_card()
     held(card.visit)
     by = garage.boss()
-    invoice = invoices.issue(card.visit, by=by)
+    invoice = invoices.issue(card.visit, by=by, now=timezone.now())
     row = TrailRow.objects.get(visit=card.visit, did__startswith="issued invoice")
     assert (row.by, row.did) == (by, f"issued invoice {invoice.number}: £120.00")
     assert Paper.objects.get(invoice=invoice).made_at is None

@@ -1,6 +1,7 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from diagnostics.changes import packers
 from garage.changes.packer_stock import PackersMoved
@@ -26,7 +27,7 @@ def lines(card):
 
 def test_packers_with_a_price_are_a_part_and_without_one_work_done(card):
     packers_out = [PackersMoved(HALF, 2, Decimal("1.20")), PackersMoved(Decimal("0.10"), 1, None)]
-    packers_on_card.write(card.visit, packers=packers_out, by=card.opened_by)
+    packers_on_card.write(card.visit, packers=packers_out, by=card.opened_by, now=timezone.now())
     assert lines(card) == [
         (CardLine.PART, "Packer 0.5 mm, under the stator plate", 2, False),
         (CardLine.WORK, "1 × Packer 0.1 mm, under the stator plate", None, False),
@@ -35,13 +36,15 @@ def test_packers_with_a_price_are_a_part_and_without_one_work_done(card):
 
 def test_only_the_newest_line_of_what_is_put_back_is_struck_out(card):
     for _ in range(2):
-        packers_on_card.write(card.visit, packers=[PackersMoved(HALF, 1, Decimal("1.20"))], by=card.opened_by)
-    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
+        packers_on_card.write(
+            card.visit, packers=[PackersMoved(HALF, 1, Decimal("1.20"))], by=card.opened_by, now=timezone.now()
+        )
+    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by, now=timezone.now())
     assert [struck for *_, struck in lines(card)] == [False, True]
 
 
 def test_a_line_struck_out_by_hand_is_no_hindrance(card):
-    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by)
+    packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by, now=timezone.now())
     assert lines(card) == []
 
 
@@ -51,6 +54,6 @@ def test_a_closed_card_takes_no_packers_and_the_stock_stays():
     gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
     jobs.closed_card(visit=gate.visit)
     with pytest.raises(Refused, match="is closed: what stands on it stays"):
-        packers.take(gate.visit, packers_mm=[HALF], by=gate.by)
+        packers.take(gate.visit, packers_mm=[HALF], by=gate.by, now=timezone.now())
     gate.refresh_from_db()
     assert (PackerStock.objects.get().count, gate.packers_mm) == (1, [])

@@ -1,6 +1,7 @@
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -17,19 +18,19 @@ def issued(amount="100.00", deposit=None):
     card = jobs.card()
     jobs.part(card, price_each=Decimal(amount))
     if deposit:
-        payments.deposit(card.visit, amount=Decimal(deposit), how="card", by=garage.front_desk())
+        payments.deposit(card.visit, amount=Decimal(deposit), how="card", by=garage.front_desk(), now=timezone.now())
     card.closed_at, card.closed_by, card.nothing_wrong = card.opened_at, card.opened_by, True
     card.save()
-    return invoices.issue(card.visit, by=garage.boss())
+    return invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
 
 
 def test_a_whole_deposit_books_the_visit_for_good():
     visit = jobs.visit_here(state=states.DEPOSIT_AWAITED, arrived_at=None, deposit=Decimal("30.00"))
     by = garage.front_desk()
-    payments.deposit(visit, amount=Decimal("10.00"), how="cash", by=by)
+    payments.deposit(visit, amount=Decimal("10.00"), how="cash", by=by, now=timezone.now())
     visit.refresh_from_db()
     assert (visit.state, visit.deposit_paid) == (states.DEPOSIT_AWAITED, Decimal("10.00"))
-    payments.deposit(visit, amount=Decimal("20.00"), how="transfer", by=by)
+    payments.deposit(visit, amount=Decimal("20.00"), how="transfer", by=by, now=timezone.now())
     visit.refresh_from_db()
     assert (visit.state, visit.deposit_paid) == (states.BOOKED, Decimal("30.00"))
     assert [payment.is_deposit for payment in visit.payments.all()] == [True, True]
@@ -38,34 +39,36 @@ def test_a_whole_deposit_books_the_visit_for_good():
 @pytest.mark.parametrize("amount", ["0", "-5"])
 def test_a_deposit_of_nothing_or_less_is_refused(amount):
     with pytest.raises(BadInput, match="more than nothing"):
-        payments.deposit(jobs.visit_here(), amount=Decimal(amount), how="cash", by=garage.front_desk())
+        payments.deposit(
+            jobs.visit_here(), amount=Decimal(amount), how="cash", by=garage.front_desk(), now=timezone.now()
+        )
 
 
 def test_no_deposit_is_taken_on_an_invoiced_visit():
     invoice = issued()
     with pytest.raises(Refused, match="on its invoice"):
-        payments.deposit(invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk())
+        payments.deposit(invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk(), now=timezone.now())
     assert not Payment.objects.exists()
 
 
 def test_payments_bring_what_is_left_down_to_nothing_and_no_further():
     invoice, by = issued("100.10"), garage.front_desk()
-    payments.take(invoice, amount=Decimal("40.05"), how="cash", by=by)
+    payments.take(invoice, amount=Decimal("40.05"), how="cash", by=by, now=timezone.now())
     assert left_on(invoice) == Decimal("60.05")
     with pytest.raises(BadInput, match=r"up to £60\.05"):
-        payments.take(invoice, amount=Decimal("60.06"), how="cash", by=by)
-    payments.take(invoice, amount=Decimal("60.05"), how="card", by=by)
+        payments.take(invoice, amount=Decimal("60.06"), how="cash", by=by, now=timezone.now())
+    payments.take(invoice, amount=Decimal("60.05"), how="card", by=by, now=timezone.now())
     assert left_on(invoice) == 0
     assert "took £60.05" in TrailRow.objects.filter(visit=invoice.visit).first().did
 
 
 def test_what_came_in_by_mistake_is_given_back_by_another_row():
     invoice, by = issued(), garage.front_desk()
-    payments.take(invoice, amount=Decimal("100.00"), how="cash", by=by)
-    payments.take(invoice, amount=Decimal("-100.00"), how="cash", by=by)
+    payments.take(invoice, amount=Decimal("100.00"), how="cash", by=by, now=timezone.now())
+    payments.take(invoice, amount=Decimal("-100.00"), how="cash", by=by, now=timezone.now())
     assert left_on(invoice) == Decimal("100.00")
     with pytest.raises(BadInput):
-        payments.take(invoice, amount=Decimal("-0.01"), how="cash", by=by)
+        payments.take(invoice, amount=Decimal("-0.01"), how="cash", by=by, now=timezone.now())
     assert [payment.amount for payment in invoice.payments.all()] == [Decimal("100.00"), Decimal("-100.00")]
 
 
@@ -73,34 +76,36 @@ def test_a_deposit_larger_than_the_invoice_is_given_back_and_no_more():
     invoice, by = issued("15.00", deposit="40.00"), garage.front_desk()
     assert left_on(invoice) == Decimal("-25.00")
     with pytest.raises(BadInput):
-        payments.take(invoice, amount=Decimal("-25.01"), how="cash", by=by)
-    payments.take(invoice, amount=Decimal("-25.00"), how="cash", by=by)
+        payments.take(invoice, amount=Decimal("-25.01"), how="cash", by=by, now=timezone.now())
+    payments.take(invoice, amount=Decimal("-25.00"), how="cash", by=by, now=timezone.now())
     assert left_on(invoice) == 0
 
 
 def test_a_payment_of_nothing_or_by_an_unknown_way_is_refused():
     invoice = issued()
     with pytest.raises(BadInput, match="amount"):
-        payments.take(invoice, amount=Decimal(0), how="cash", by=garage.front_desk())
+        payments.take(invoice, amount=Decimal(0), how="cash", by=garage.front_desk(), now=timezone.now())
     with pytest.raises(BadInput, match="cash, card or transfer"):
-        payments.take(invoice, amount=Decimal("5.00"), how="shells", by=garage.front_desk())
+        payments.take(invoice, amount=Decimal("5.00"), how="shells", by=garage.front_desk(), now=timezone.now())
 
 
 def test_the_deposit_of_a_called_off_visit_is_given_back_once():
     visit, by = jobs.visit_here(), garage.front_desk()
-    payments.deposit(visit, amount=Decimal("30.00"), how="card", by=by)
+    payments.deposit(visit, amount=Decimal("30.00"), how="card", by=by, now=timezone.now())
     visit.state = states.CALLED_OFF
     visit.save(update_fields=["state"])
-    payments.give_deposit_back(visit, amount=Decimal("30.00"), how="transfer", by=by)
+    payments.give_deposit_back(visit, amount=Decimal("30.00"), how="transfer", by=by, now=timezone.now())
     visit.refresh_from_db()
     assert (visit.state, visit.deposit_paid) == (states.CALLED_OFF, Decimal("0.00"))
     assert [payment.amount for payment in visit.payments.all()] == [Decimal("30.00"), Decimal("-30.00")]
     with pytest.raises(BadInput, match=r"up to £0\.00"):
-        payments.give_deposit_back(visit, amount=Decimal("0.01"), how="cash", by=by)
+        payments.give_deposit_back(visit, amount=Decimal("0.01"), how="cash", by=by, now=timezone.now())
     assert visit.payments.count() == 2
 
 
 def test_no_deposit_is_given_back_on_an_invoiced_visit():
     invoice = issued(deposit="40.00")
     with pytest.raises(Refused, match="on its invoice"):
-        payments.give_deposit_back(invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk())
+        payments.give_deposit_back(
+            invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk(), now=timezone.now()
+        )

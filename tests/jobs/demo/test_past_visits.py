@@ -36,7 +36,7 @@ def past(machine: PastMachine, *causes: str, days: int = 40, **given: object) ->
 
 def test_they_are_numbered_by_their_times_after_the_highest_and_share_machine_and_owner(machine):
     highest = garage.visit().number
-    put_down([past(machine, days=10), past(machine, days=30)], by=garage.person())
+    put_down([past(machine, days=10), past(machine, days=30)], by=garage.person(), now=timezone.now())
     older, newer = Visit.objects.filter(number__gt=highest)
     assert (older.number, newer.number) == (highest + 1, highest + 2)
     assert older.starts_at < newer.starts_at
@@ -47,7 +47,11 @@ def test_they_are_numbered_by_their_times_after_the_highest_and_share_machine_an
 
 
 def test_each_is_judged_by_the_bank_alone_before_it_came_and_teaches(machine):
-    put_down([past(machine, "spark-module", answers=FALSE_CEILING), past(machine, answers={})], by=garage.person())
+    put_down(
+        [past(machine, "spark-module", answers=FALSE_CEILING), past(machine, answers={})],
+        by=garage.person(),
+        now=timezone.now(),
+    )
     judged, unjudged = sorted(closed_visits(), key=lambda one: one.judged is None)
     assert (judged.taken, judged.judged.route, judged.causes) == ("fix-first", "fix-first", {"spark-module"})
     assert unjudged.judged is None
@@ -58,12 +62,12 @@ def test_each_is_judged_by_the_bank_alone_before_it_came_and_teaches(machine):
 def test_what_was_kept_on_the_rollers_ran_and_what_the_gate_held_did_not(machine):
     kept = past(machine, "spark-module", answers=FALSE_CEILING, kept_its_time=True)
     held = past(machine, "air-leak", days=20, is_held_at_the_gate=True)
-    put_down([kept, held], by=garage.person())
+    put_down([kept, held], by=garage.person(), now=timezone.now())
     assert [(one.taken, one.ran) for one in closed_visits()] == [("roller-ready", True), ("roller-ready", False)]
 
 
 def test_its_card_is_closed_with_what_it_was(machine):
-    put_down([past(machine, words="a cracked rubber"), past(machine, days=20)], by=garage.person())
+    put_down([past(machine, words="a cracked rubber"), past(machine, days=20)], by=garage.person(), now=timezone.now())
     worded, sound = (card_of(visit) for visit in Visit.objects.order_by("number"))
     assert worded.closed_at
     assert (worded.nothing_wrong, sound.nothing_wrong) == (False, True)

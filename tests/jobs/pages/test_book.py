@@ -21,14 +21,14 @@ def issued(amount):
     card = jobs.closed_card()
     garage.shop(vat_number="GB980780684")
     jobs.part(card, price_each=Decimal(amount))
-    return invoices.issue(card.visit, by=garage.boss(), buyer_address="1 Mill Row")
+    return invoices.issue(card.visit, by=garage.boss(), now=timezone.now(), buyer_address="1 Mill Row")
 
 
 def test_vat_is_summed_by_rate_from_the_invoices_as_they_stand():
     """Three invoices of £3.33 hold 56p VAT each (0.555 half up): £1.68, not the £1.67 of their sum (gross/6)."""
     for _ in range(3):
         issued("3.33")
-    page = shown(today(), today())
+    page = shown(today(now=timezone.now()), today(now=timezone.now()))
     assert [(rate.percent, rate.net, rate.vat, rate.gross) for rate in page.rates] == [
         ("20", Decimal("8.31"), Decimal("1.68"), Decimal("9.99"))
     ]
@@ -39,19 +39,19 @@ def test_what_is_unpaid_is_kept_to_the_penny():
     """0.10 + 0.20 - 0.30 is not nothing in binary floats, which SQLite sums in."""
     paid, unpaid, by = issued("0.30"), issued("0.30"), garage.front_desk()
     for amount in ("0.10", "0.20"):
-        payments.take(paid, amount=Decimal(amount), how="cash", by=by)
-    payments.take(unpaid, amount=Decimal("0.29"), how="cash", by=by)
-    page = shown(today(), today())
+        payments.take(paid, amount=Decimal(amount), how="cash", by=by, now=timezone.now())
+    payments.take(unpaid, amount=Decimal("0.29"), how="cash", by=by, now=timezone.now())
+    page = shown(today(now=timezone.now()), today(now=timezone.now()))
     assert [(owed.invoice.number, owed.left) for owed in page.unpaid] == [(unpaid.number, Decimal("0.01"))]
     assert page.unpaid_sum == Decimal("0.01")
 
 
 def test_money_that_came_in_is_told_by_how():
     invoice, by = issued("100.00"), garage.front_desk()
-    payments.take(invoice, amount=Decimal("60.00"), how="card", by=by)
-    payments.take(invoice, amount=Decimal("40.00"), how="cash", by=by)
-    payments.take(invoice, amount=Decimal("-5.00"), how="cash", by=by)
-    page = shown(today(), today())
+    payments.take(invoice, amount=Decimal("60.00"), how="card", by=by, now=timezone.now())
+    payments.take(invoice, amount=Decimal("40.00"), how="cash", by=by, now=timezone.now())
+    payments.take(invoice, amount=Decimal("-5.00"), how="cash", by=by, now=timezone.now())
+    page = shown(today(now=timezone.now()), today(now=timezone.now()))
     assert page.came_in == Decimal("95.00")
     assert page.came_in_by == [("card machine", Decimal("60.00")), ("cash", Decimal("35.00"))]
 
@@ -68,7 +68,7 @@ def test_a_period_holds_its_first_and_last_local_day_whole():
 
 def test_another_period_shows_other_invoices_but_everything_unpaid():
     invoice = issued("10.00")
-    before = today() - timedelta(days=40)
+    before = today(now=timezone.now()) - timedelta(days=40)
     page = shown(before, before)
     assert (page.invoices, page.gross) == ([], Decimal("0.00"))
     assert [owed.invoice.number for owed in page.unpaid] == [invoice.number]
@@ -76,19 +76,19 @@ def test_another_period_shows_other_invoices_but_everything_unpaid():
 
 def test_deposits_count_as_held_until_their_visit_is_invoiced():
     visit, by = jobs.visit_here(), garage.front_desk()
-    payments.deposit(visit, amount=Decimal("30.00"), how="cash", by=by)
-    assert shown(today(), today()).deposits_held == Decimal("30.00")
+    payments.deposit(visit, amount=Decimal("30.00"), how="cash", by=by, now=timezone.now())
+    assert shown(today(now=timezone.now()), today(now=timezone.now())).deposits_held == Decimal("30.00")
     card = jobs.card(visit=visit)
     jobs.part(card, price_each=Decimal("50.00"))
     card.closed_at, card.closed_by, card.nothing_wrong = timezone.now(), by, True
     card.save()
-    invoices.issue(visit, by=by)
-    assert shown(today(), today()).deposits_held == Decimal("0.00")
+    invoices.issue(visit, by=by, now=timezone.now())
+    assert shown(today(now=timezone.now()), today(now=timezone.now())).deposits_held == Decimal("0.00")
 
 
 def test_the_book_asks_the_database_no_more_with_more_invoices(django_assert_max_num_queries):
     by = garage.front_desk()
     for _ in range(6):
-        payments.take(issued("10.00"), amount=Decimal("3.00"), how="cash", by=by)
+        payments.take(issued("10.00"), amount=Decimal("3.00"), how="cash", by=by, now=timezone.now())
     with django_assert_max_num_queries(9):
-        shown(today(), today())
+        shown(today(now=timezone.now()), today(now=timezone.now()))

@@ -2,6 +2,7 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics.changes import causes, learning
 from diagnostics.reads.learning import counts_now
@@ -23,8 +24,8 @@ def mechanic(client):
 @pytest.fixture
 def closed(mechanic):
     card = jobs.closed_card()
-    causes.confirm(card.visit, fault="spark-module", by=mechanic)
-    learning.card_closed(card.visit, by=mechanic)
+    causes.confirm(card.visit, fault="spark-module", by=mechanic, now=timezone.now())
+    learning.card_closed(card.visit, by=mechanic, now=timezone.now())
     return card.visit
 
 

@@ -2,6 +2,7 @@ from decimal import Decimal
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from diagnostics.reads.bank import the_bank
 from garage.core import states
@@ -50,7 +51,7 @@ def test_a_clock_is_started_and_stopped_from_the_card(client, mechanic):
 
 def test_a_second_clock_names_the_first_and_offers_to_stop_it_there(client, mechanic):
     first, second = jobs.visit_here(), jobs.visit_here()
-    labour.start(first, by=mechanic)
+    labour.start(first, by=mechanic, now=timezone.now())
     answer = post(client, "card-labour-start", second.number, follow=True)
     assert answer.redirect_chain == [(reverse("card", args=[second.number]), 302)]
     assert f"Your clock runs on visit {first.number}, Corrick 185: stop it there first." in answer.text
@@ -124,11 +125,11 @@ def test_closing_without_a_cause_is_refused_and_with_nothing_wrong_allowed(clien
 
 def test_a_cause_is_withdrawn_before_and_corrected_after_closing(client, mechanic):
     card = jobs.card()
-    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic)
+    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic, now=timezone.now())
     first = card.visit.causes.get()
     post(client, "card-cause-withdraw", card.visit.number, first.pk)
-    cards.found_cause(card.visit, fault="", words="plug cap", by=mechanic)
-    cards.close_with_causes(card.visit, by=mechanic)
+    cards.found_cause(card.visit, fault="", words="plug cap", by=mechanic, now=timezone.now())
+    cards.close_with_causes(card.visit, by=mechanic, now=timezone.now())
     second = card.visit.causes.get(withdrawn_at=None)
     assert "closed" in post(client, "card-cause-withdraw", card.visit.number, second.pk, follow=True).text
     second.refresh_from_db()
@@ -164,8 +165,8 @@ def test_a_card_closed_with_nothing_wrong_gets_a_cause_and_loses_it_again(client
 def test_of_two_causes_one_is_said_to_be_none_and_the_page_says_what_stays(client, mechanic):
     card = jobs.card()
     for words in ("spark plug", "plug cap"):
-        cards.found_cause(card.visit, fault="", words=words, by=mechanic)
-    cards.close_with_causes(card.visit, by=mechanic)
+        cards.found_cause(card.visit, fault="", words=words, by=mechanic, now=timezone.now())
+    cards.close_with_causes(card.visit, by=mechanic, now=timezone.now())
     cause = card.visit.causes.get(words="spark plug")
     asked = client.get(reverse("card-cause-correct", args=[card.visit.number, cause.pk])).text
     assert "the card then says plug cap" in asked
@@ -175,7 +176,7 @@ def test_of_two_causes_one_is_said_to_be_none_and_the_page_says_what_stays(clien
 
 def test_the_causes_of_an_open_card_are_not_corrected_by_these_pages(client, mechanic):
     card = jobs.card()
-    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic)
+    cards.found_cause(card.visit, fault="", words="spark plug", by=mechanic, now=timezone.now())
     cause = card.visit.causes.get()
     number = card.visit.number
     answer = client.post(reverse("card-cause-late", args=[number]), {"fault": "", "words": "plug cap"})

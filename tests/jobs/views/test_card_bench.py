@@ -162,7 +162,7 @@ def test_the_bench_is_the_workshops_alone(client, visit):
 
 def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, mechanic):
     step = first_step(visit)
-    cards.found_cause(visit, fault=step.looks_for[0], words="cracked", by=mechanic)
+    cards.found_cause(visit, fault=step.looks_for[0], words="cracked", by=mechanic, now=timezone.now())
     text = page(client, visit).text
     assert "Found and put right" in text
     assert f'aria-label="Checked, OK: {step.do}"' not in text
@@ -170,7 +170,7 @@ def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, me
 
 def test_a_cause_in_own_words_is_said_to_be_unknown_to_the_chances(client, visit, mechanic):
     before = percents(page(client, visit).text)
-    cards.found_cause(visit, fault="", words="mouse nest in the air box", by=mechanic)
+    cards.found_cause(visit, fault="", words="mouse nest in the air box", by=mechanic, now=timezone.now())
     text = page(client, visit).text
     assert "“mouse nest in the air box” is in your own words, so the chances take no account of it." in text
     assert percents(text) == before
@@ -192,6 +192,6 @@ def test_the_card_with_a_bench_asks_the_database_no_more_with_more_done(
     client, visit, mechanic, django_assert_max_num_queries
 ):
     for step in ("coil", "unit", "earths", "pickup"):
-        cards.step_good(visit, step=step, by=mechanic)
+        cards.step_good(visit, step=step, by=mechanic, now=timezone.now())
     with django_assert_max_num_queries(14):
         assert page(client, visit).status_code == 200

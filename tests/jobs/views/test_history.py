@@ -28,14 +28,14 @@ def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
         owner=garage.owner(name="Alba Thorne"), kind=garage.machine_kind(make="Corrick", model="185")
     )
     first = jobs.visit_here(machine=machine, booked_at=timezone.now() - timedelta(days=400))
-    cards.change_of_jet(first, words="Main jet", before="102", after="98", by=boss)
-    cards.found_cause(first, fault="", words="pickup not level", by=boss)
-    cards.close_with_causes(first, by=boss)
+    cards.change_of_jet(first, words="Main jet", before="102", after="98", by=boss, now=timezone.now())
+    cards.found_cause(first, fault="", words="pickup not level", by=boss, now=timezone.now())
+    cards.close_with_causes(first, by=boss, now=timezone.now())
     machine.refresh_from_db()
     machine.owner = garage.owner(name="Iver Lund")
     machine.save()
     second = jobs.visit_here(machine=machine)
-    cards.looked_good(second, fault="", words="earth at the frame", by=boss)
+    cards.looked_good(second, fault="", words="earth at the frame", by=boss, now=timezone.now())
     text = page(client, machine)
     for said in (
         "2 visits",
@@ -74,6 +74,6 @@ def test_a_long_history_asks_the_database_no_more(client, boss, django_assert_ma
     machine = garage.machine()
     for _ in range(8):
         visit = jobs.visit_here(machine=machine)
-        cards.note(visit, what=CardLine.WORK, words="looked", by=boss)
+        cards.note(visit, what=CardLine.WORK, words="looked", by=boss, now=timezone.now())
     with django_assert_max_num_queries(12):
         assert "8 visits" in page(client, machine)

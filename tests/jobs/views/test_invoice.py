@@ -40,7 +40,7 @@ def ready_to_invoice(**given):
 
 
 def issued(**given):
-    return invoices.issue(ready_to_invoice(**given).visit, by=garage.boss())
+    return invoices.issue(ready_to_invoice(**given).visit, by=garage.boss(), now=timezone.now())
 
 
 def address(visit):
@@ -153,7 +153,7 @@ def test_the_paper_of_a_registered_shop_names_all_a_full_vat_invoice_must(client
     """Source: HMRC's table of what a full VAT invoice must show (VAT Notice 700)."""
     visit_card = ready_to_invoice(price=Decimal("250.00"))
     garage.shop(vat_number="GB980780684", payment_words="By bank transfer.")
-    invoice = invoices.issue(visit_card.visit, by=desk, buyer_address="1 Mill Row\nAmbleford")
+    invoice = invoices.issue(visit_card.visit, by=desk, now=timezone.now(), buyer_address="1 Mill Row\nAmbleford")
     said = words_of(client.get(reverse("invoice-pdf", args=[invoice.number])).content)
     for needed in (
         f"Invoice {invoice.number}",  # unique number

@@ -29,7 +29,7 @@ def coming(**given):
 
 def free_times(visit):
     asked = free.asked_by_owner(visit, the_shop())
-    return [at for day in free.free_days(asked) for at in day.times if at != visit.starts_at]
+    return [at for day in free.free_days(asked, now=timezone.now()) for at in day.times if at != visit.starts_at]
 
 
 def test_the_owner_reads_state_time_and_what_comes_next(client):
@@ -58,7 +58,7 @@ def test_a_link_opens_its_own_visit_only(client):
 def test_a_revoked_link_is_dead_on_every_page(client):
     visit = coming()
     pages = [address(name, visit) for name in ("owner-visit", "owner-call-off", "owner-move", "owner-invoice")]
-    link_changes.revoke(visit, by=garage.boss())
+    link_changes.revoke(visit, by=garage.boss(), now=timezone.now())
     assert [client.get(page).status_code for page in pages] == [410] * 4
     assert client.post(pages[1]).status_code == 410
     visit.refresh_from_db()
@@ -132,12 +132,12 @@ def test_less_than_a_day_before_moving_is_talked_over(client):
 
 def test_findings_and_invoice_are_readable_once_the_card_is_closed(client):
     visit, by = jobs.visit_here(), garage.boss()
-    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=by)
-    cards.found_cause(visit, fault="", words="loose earth", by=by)
+    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=by, now=timezone.now())
+    cards.found_cause(visit, fault="", words="loose earth", by=by, now=timezone.now())
     assert "oose earth" not in client.get(address("owner-visit", visit)).text
     assert client.get(address("owner-invoice", visit)).status_code == 404
-    cards.close_with_causes(visit, by=by)
-    invoices.issue(visit, by=by)
+    cards.close_with_causes(visit, by=by, now=timezone.now())
+    invoices.issue(visit, by=by, now=timezone.now())
     text = client.get(address("owner-visit", visit)).text
     assert "Loose earth" in text
     assert "£3.00 left to pay" in text
@@ -148,7 +148,7 @@ def test_findings_and_invoice_are_readable_once_the_card_is_closed(client):
 
 def test_the_workshops_trail_and_notes_stay_in_the_workshop(client):
     visit, by = jobs.visit_here(), garage.boss(first_name="Maddy")
-    cards.note(visit, what="note", words="owner is in a hurry", by=by)
+    cards.note(visit, what="note", words="owner is in a hurry", by=by, now=timezone.now())
     text = client.get(address("owner-visit", visit)).text
     assert "hurry" not in text
     assert "Maddy" not in text

@@ -66,7 +66,7 @@ def test_a_long_list_comes_in_pages(client, desk):
 def test_the_visits_page_shows_owner_machine_route_reasons_and_trail(client, desk):
     visit = jobs.visit_here(wants="it four-strokes", route="fix-first", route_reasons=["It hits a ceiling."])
     TakeIn.objects.create(visit=visit, at=timezone.now(), by=desk, how_it_came="trailer", came_with="spare plug")
-    trail.about_visit(visit, "rang about the pipe", by=desk)
+    trail.about_visit(visit, "rang about the pipe", by=desk, now=timezone.now())
     text = client.get(reverse("visit", args=[visit.number])).text
     for said in (visit.owner.name, "it four-strokes", "It hits a ceiling.", "on a trailer", "spare plug", "rang about"):
         assert said in text
@@ -94,10 +94,10 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     visit.gate_passed_at = timezone.now()
     visit.save()
     assert reverse("card", args=[visit.number]) in main_button(client, visit)
-    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=desk)
-    cards.close_with_nothing_wrong(visit, by=desk)
+    cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=desk, now=timezone.now())
+    cards.close_with_nothing_wrong(visit, by=desk, now=timezone.now())
     assert reverse("invoice-issue", args=[visit.number]) in main_button(client, visit)
-    invoice = invoices.issue(visit, by=desk)
+    invoice = invoices.issue(visit, by=desk, now=timezone.now())
     assert 'name="state" value="ready"' in main_button(client, visit)
     client.post(reverse("visit-state", args=[visit.number]), {"state": "ready"})
     assert "£3.00 still to pay" in main_button(client, visit)
@@ -132,7 +132,7 @@ def test_every_state_has_a_page(client, desk, state):
 def test_the_visits_page_keeps_to_its_queries(client, desk, django_assert_max_num_queries):
     visit = jobs.visit_here()
     for number in range(60):
-        trail.about_visit(visit, f"row {number}", by=desk)
+        trail.about_visit(visit, f"row {number}", by=desk, now=timezone.now())
     with django_assert_max_num_queries(19):
         text = client.get(reverse("visit", args=[visit.number])).text
     assert "20 older rows not shown" in text

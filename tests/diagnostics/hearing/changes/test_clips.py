@@ -24,7 +24,7 @@ def mechanic():
 
 
 def sent(visit, content=b"sound"):
-    return taking_in.send(visit, upload=upload(content))
+    return taking_in.send(visit, upload=upload(content), now=timezone.now())
 
 
 def worked_on(clip):
@@ -49,7 +49,7 @@ def test_a_visit_has_room_for_so_many_clips_until_one_is_deleted(visit):
     made = [sent(visit, bytes([number])) for number in range(taking_in.MOST_A_VISIT)]
     with pytest.raises(Refused, match="delete one first"):
         sent(visit, b"one more")
-    clips.delete(made[0], by=OWNER)
+    clips.delete(made[0], by=OWNER, now=timezone.now())
     assert sent(visit, b"one more").pk
 
 
@@ -58,7 +58,7 @@ def test_a_name_without_a_letter_is_said(visit, name):
     named = upload()
     named._name = name
     with pytest.raises(BadInput, match="The clip's name"):
-        taking_in.send(visit, upload=named)
+        taking_in.send(visit, upload=named, now=timezone.now())
 
 
 @pytest.mark.parametrize(
@@ -71,7 +71,7 @@ def test_a_name_without_a_letter_is_said(visit, name):
     ],
 )
 def test_the_name_is_kept_on_one_line_with_its_ending(visit, name, kept):
-    assert taking_in.send(visit, upload=upload(name=name)).name == kept
+    assert taking_in.send(visit, upload=upload(name=name), now=timezone.now()).name == kept
 
 
 def test_an_empty_file_is_no_clip(visit):
@@ -83,9 +83,9 @@ def test_more_than_a_hundred_megabytes_is_no_clip(visit):
     large = upload()
     large.size = 100_000_001
     with pytest.raises(BadInput, match="100 MB"):
-        taking_in.send(visit, upload=large)
+        taking_in.send(visit, upload=large, now=timezone.now())
     large.size = 100_000_000
-    assert taking_in.send(visit, upload=large).size_bytes == 100_000_000
+    assert taking_in.send(visit, upload=large, now=timezone.now()).size_bytes == 100_000_000
 
 
 def test_a_disk_that_takes_no_more_is_said_and_leaves_no_row(visit, settings, tmp_path):
@@ -117,7 +117,7 @@ def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(v
     before = latest(visit)
     clip = sent(visit)
     worked_on(clip)
-    hearing.keep(clip.pk, heard(verdict="breaks-down", confidence=0.97, ceiling_rpm=6100.0))
+    hearing.keep(clip.pk, heard(verdict="breaks-down", confidence=0.97, ceiling_rpm=6100.0), now=timezone.now())
     after = latest(visit)
     assert before.case["heard"] is None
     assert after.case["heard"] == {
@@ -132,7 +132,7 @@ def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(v
 
 def test_a_clip_that_breaks_down_after_the_sheet_was_sent_waits_for_the_boss(visit):
     answered(visit, HEALTHY, rev_out="unsure")
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     visit.refresh_from_db()
     assert visit.route == "roller-ready"
     heard_clip(visit, verdict="breaks-down", confidence=0.97, ceiling_rpm=6100.0)
@@ -156,20 +156,20 @@ def test_the_newest_clip_that_says_something_counts(visit):
 
 def test_a_persons_verdict_wins_with_the_banks_confidence_and_can_be_taken_back(visit, mechanic):
     clip = heard_clip(visit, verdict="breaks-down", confidence=0.8, ceiling_rpm=6100.0)
-    clips.own_verdict(clip, verdict="revs-out", by=mechanic)
+    clips.own_verdict(clip, verdict="revs-out", by=mechanic, now=timezone.now())
     own = {"verdict": "revs-out", "confidence": 0.95, "ceiling_rpm": None, "peak_rpm": 6050.0}  # the bank's 0.95
     assert latest(visit).case["heard"] == own
-    clips.own_verdict_withdrawn(clip, by=mechanic)
+    clips.own_verdict_withdrawn(clip, by=mechanic, now=timezone.now())
     assert latest(visit).case["heard"]["verdict"] == "breaks-down"
-    clips.own_verdict(clip, verdict="unclear", by=mechanic)
+    clips.own_verdict(clip, verdict="unclear", by=mechanic, now=timezone.now())
     assert latest(visit).case["heard"] is None
 
 
 def test_a_person_may_judge_a_clip_that_cannot_be_heard(visit, mechanic):
     clip = sent(visit)
     worked_on(clip)
-    hearing.could_not_hear(clip.pk, "This clip holds no sound.")
-    clips.own_verdict(clip, verdict="breaks-down", by=mechanic)
+    hearing.could_not_hear(clip.pk, "This clip holds no sound.", now=timezone.now())
+    clips.own_verdict(clip, verdict="breaks-down", by=mechanic, now=timezone.now())
     assert latest(visit).case["heard"] == {
         "verdict": "breaks-down",
         "confidence": 0.95,
@@ -180,7 +180,7 @@ def test_a_person_may_judge_a_clip_that_cannot_be_heard(visit, mechanic):
 
 def test_no_other_verdict_is_sent(visit, mechanic):
     with pytest.raises(BadInput, match="Your verdict"):
-        clips.own_verdict(heard_clip(visit), verdict="healthy", by=mechanic)
+        clips.own_verdict(heard_clip(visit), verdict="healthy", by=mechanic, now=timezone.now())
 
 
 def test_deleting_a_clip_deletes_row_file_and_finding(visit, django_capture_on_commit_callbacks):
@@ -190,7 +190,7 @@ def test_deleting_a_clip_deletes_row_file_and_finding(visit, django_capture_on_c
     path = Path(clip.file.path)
     assert path.exists()
     with django_capture_on_commit_callbacks(execute=True):
-        clips.delete(clip, by=OWNER)
+        clips.delete(clip, by=OWNER, now=timezone.now())
     assert not path.exists()
     assert not Clip.objects.exists()
     assert latest(visit).case["heard"] is None
@@ -203,7 +203,7 @@ def test_a_clip_of_a_visit_that_is_over_can_still_be_deleted_and_judges_nothing(
     visit.state = states.COLLECTED
     visit.save()
     judged = latest(visit)
-    clips.delete(clip, by=mechanic)
+    clips.delete(clip, by=mechanic, now=timezone.now())
     assert not Clip.objects.exists()
     assert latest(visit) == judged
 
@@ -211,19 +211,19 @@ def test_a_clip_of_a_visit_that_is_over_can_still_be_deleted_and_judges_nothing(
 def test_a_clip_deleted_while_it_is_worked_on_comes_to_nothing(visit):
     clip = sent(visit)
     worked_on(clip)
-    clips.delete(Clip.objects.get(), by=OWNER)
-    hearing.keep(clip.pk, heard())
-    hearing.could_not_hear(clip.pk, "Too late.")
+    clips.delete(Clip.objects.get(), by=OWNER, now=timezone.now())
+    hearing.keep(clip.pk, heard(), now=timezone.now())
+    hearing.could_not_hear(clip.pk, "Too late.", now=timezone.now())
     assert not Clip.objects.exists()
     with pytest.raises(Refused, match="deleted meanwhile"):
-        clips.delete(clip, by=OWNER)
+        clips.delete(clip, by=OWNER, now=timezone.now())
 
 
 def test_a_clip_that_could_not_be_heard_can_be_heard_again(visit, mechanic):
     clip = sent(visit)
     worked_on(clip)
-    hearing.could_not_hear(clip.pk, "This clip broke the decoder.")
-    again = clips.hear_again(clip, by=mechanic)
+    hearing.could_not_hear(clip.pk, "This clip broke the decoder.", now=timezone.now())
+    again = clips.hear_again(clip, by=mechanic, now=timezone.now())
     assert (again.state, again.tries, again.trouble) == (Clip.WAITS, 0, "")
-    with hearing.taken_up() as next_one:
+    with hearing.taken_up(now=timezone.now()) as next_one:
         assert next_one == clip

@@ -43,7 +43,7 @@ def worker():
 
 
 def taken(visit, content=b"sound"):
-    return taking_in.send(visit, upload=upload(content))
+    return taking_in.send(visit, upload=upload(content), now=timezone.now())
 
 
 def killed(process):
@@ -53,13 +53,13 @@ def killed(process):
 
 def taken_up():
     """What a worker would be given, which then lets go of it at once."""
-    with hearing.taken_up() as clip:
+    with hearing.taken_up(now=timezone.now()) as clip:
         return clip
 
 
 def test_the_clip_that_waited_longest_is_heard_first(visit):
     first, second = taken(visit, b"1"), taken(visit, b"2")
-    with hearing.taken_up() as one, hearing.taken_up() as other:
+    with hearing.taken_up(now=timezone.now()) as one, hearing.taken_up(now=timezone.now()) as other:
         assert (one, other) == (first, second)
         assert one.state == other.state == Clip.WORKING
         assert taken_up() is None
@@ -104,7 +104,7 @@ def test_what_a_worker_thought_dead_still_says_comes_into_the_case_once(visit):
     for _ in range(2):
         hearing.begin_hearing(Clip.objects.get(), timezone.now())
     for verdict in ("breaks-down", "revs-out"):
-        hearing.keep(clip.pk, heard(verdict=verdict))
+        hearing.keep(clip.pk, heard(verdict=verdict), now=timezone.now())
     assert Clip.objects.get().verdict == "breaks-down"
     assert visit.judgements.count() == 1
 

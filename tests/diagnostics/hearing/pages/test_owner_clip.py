@@ -20,7 +20,7 @@ def visit(settings, tmp_path):
 
 
 def told(visit):
-    (state,) = owner_clips(visit)
+    (state,) = owner_clips(visit, now=timezone.now())
     return f"{state.said} {state.more}"
 
 
@@ -55,7 +55,7 @@ def barred_by_an_answer(visit):
 
 def barred_by_a_tick(visit):
     answered(visit, HEALTHY)
-    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"])
+    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"], now=timezone.now())
 
 
 @pytest.mark.parametrize("bar", [barred_by_an_answer, barred_by_a_tick])
@@ -66,13 +66,15 @@ def test_nobody_is_asked_for_a_better_one_of_a_machine_that_must_not_be_revved(v
 
 
 def test_a_persons_verdict_is_what_the_owner_reads(visit):
-    clips.own_verdict(heard_clip(visit, verdict="breaks-down"), verdict="revs-out", by=garage.person())
+    clips.own_verdict(
+        heard_clip(visit, verdict="breaks-down"), verdict="revs-out", by=garage.person(), now=timezone.now()
+    )
     assert told(visit).startswith("A mechanic has listened: it revs out and holds.")
 
 
 def test_while_it_waits_and_is_worked_on_the_owner_may_leave(visit):
     heard_clip(visit)
-    clip = clips.hear_again(visit.clips.get(), by=garage.person())
+    clip = clips.hear_again(visit.clips.get(), by=garage.person(), now=timezone.now())
     for say in ("begin working on it", "Working on your clip"):
         assert say in told(visit)
         assert "You can leave this page" in told(visit)

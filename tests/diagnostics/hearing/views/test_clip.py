@@ -31,7 +31,7 @@ def at(name, visit, *more):
 
 
 def waiting(visit):
-    return taking_in.send(visit, upload=upload())
+    return taking_in.send(visit, upload=upload(), now=timezone.now())
 
 
 def test_nobody_from_outside_sees_or_hears_a_clip(client, visit):
@@ -152,7 +152,7 @@ def test_of_a_visit_that_is_over_nothing_is_judged_but_a_clip_can_be_deleted(cli
 def test_one_that_could_not_be_heard_says_why_and_how_to_do_better_and_is_heard_again(client, visit, boss):
     clip = waiting(visit)
     hearing.begin_hearing(clip, timezone.now())
-    hearing.could_not_hear(clip.pk, "This clip holds no sound.")
+    hearing.could_not_hear(clip.pk, "This clip holds no sound.", now=timezone.now())
     page = client.get(at("clip", visit, clip)).text
     assert "This clip holds no sound." in page
     assert "two metres to the side" in page

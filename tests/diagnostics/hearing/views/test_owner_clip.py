@@ -80,7 +80,7 @@ def barred_by_an_answer(visit):
 
 def barred_by_a_tick(visit):
     answered(visit, HEALTHY)
-    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"])
+    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"], now=timezone.now())
 
 
 def barred_by_its_gearbox(visit):
@@ -173,7 +173,7 @@ def test_an_empty_file_gets_a_sentence(client, url):
 
 
 def test_the_clip_of_another_visit_is_not_there(client, token, recorded):
-    other = taking_in.send(garage.visit(), upload=upload(recorded))
+    other = taking_in.send(garage.visit(), upload=upload(recorded), now=timezone.now())
     for name in ("sheet-clip-sound", "sheet-clip-picture"):
         assert client.get(reverse(name, args=[token, other.pk])).status_code == 404
     assert client.post(reverse("sheet-clip-delete", args=[token, other.pk])).status_code == 404
@@ -198,14 +198,14 @@ def places(visit, token):
 
 def test_each_page_of_the_owner_leads_to_it(client, visit, token, url):
     answered(visit, HEALTHY)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     assert [path for path in places(visit, token) if url not in client.get(path).text] == []
 
 
 @pytest.mark.parametrize("bar", BARRED)
 def test_no_page_asks_for_a_clip_of_a_machine_that_must_not_be_revved(client, visit, token, bar):
     answered(visit, HEALTHY)
-    sheets.send(visit)
+    sheets.send(visit, now=timezone.now())
     visit.refresh_from_db()
     bar(visit)
     assert [path for path in places(visit, token) if LINK in client.get(path).text] == []
@@ -215,9 +215,9 @@ def test_no_page_asks_for_a_clip_of_a_machine_that_must_not_be_revved(client, vi
 def arrived(visit, recorded):
     """The machine came with a clip that was heard; the link of its check sheet is over."""
     answered(visit, HEALTHY)
-    clip = taking_in.send(visit, upload=upload(recorded))
+    clip = taking_in.send(visit, upload=upload(recorded), now=timezone.now())
     hear_clips()
-    take_in(visit, by=garage.person(), **HOW_IT_CAME)
+    take_in(visit, by=garage.person(), now=timezone.now(), **HOW_IT_CAME)
     clip.refresh_from_db()
     return clip
 
@@ -265,14 +265,16 @@ def test_nothing_is_asked_of_the_owner_any_more(client, arrived):
 
 
 def test_a_clip_deleted_by_the_workshop_is_gone_for_the_owner_too(client, arrived):
-    clips.delete(arrived, by=garage.person())
+    clips.delete(arrived, by=garage.person(), now=timezone.now())
     assert client.get(kept(arrived, "owner-clip-sound", arrived.pk)).status_code == 404
     assert "or it has been deleted" in client.get(kept(arrived, "owner-clip")).text
     assert kept(arrived, "owner-clip") not in client.get(kept(arrived, "owner-visit")).text
 
 
 def test_a_clip_of_the_workshops_own_is_not_shown(client, arrived, recorded):
-    own = taking_in.take_in(arrived.visit, upload=upload(recorded + b"0", "ours.m4a"), by=garage.person())
+    own = taking_in.take_in(
+        arrived.visit, upload=upload(recorded + b"0", "ours.m4a"), by=garage.person(), now=timezone.now()
+    )
     assert own.name not in client.get(kept(arrived, "owner-clip")).text
     assert client.get(kept(arrived, "owner-clip-sound", own.pk)).status_code == 404
 

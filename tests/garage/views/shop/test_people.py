@@ -2,6 +2,7 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from garage.models.people import Person
 from garage.reads.shop import today
@@ -109,7 +110,7 @@ def test_hours_that_cannot_be_are_said_at_the_weekday_and_kept_as_typed(boss, ro
 
 
 def test_days_away_are_put_down_and_taken_back(boss, robin):
-    day = today() + timedelta(days=5)
+    day = today(now=timezone.now()) + timedelta(days=5)
     boss.post(reverse("shop-person-away", args=[robin.id]), {"first_day": day, "last_day": day, "why": "Dentist"})
     assert "Dentist" in page(boss, "shop-person", robin.id)
     boss.post(reverse("shop-person-there", args=[robin.id, robin.away.get().id]))

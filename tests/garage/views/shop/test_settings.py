@@ -2,6 +2,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.reads.shop import today
@@ -96,7 +97,7 @@ def test_hours_that_cannot_be_are_said_at_the_weekday(boss, typed, said):
 
 
 def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
-    day = today() + timedelta(days=10)
+    day = today(now=timezone.now()) + timedelta(days=10)
     boss.post(reverse("shop-days"), {"day": day, "why": "Stocktaking"})
     assert "Stocktaking" in page(boss, "shop-days")
     again = boss.post(reverse("shop-days"), {"day": day, "why": "Twice"})
