@@ -1,4 +1,4 @@
-"""Keeps count of what may be tried only so often."""
+"""Counts attempts that are limited."""
 
 from datetime import datetime, timedelta
 
@@ -10,12 +10,12 @@ KEPT = timedelta(days=1)
 
 
 def hashed(*parts: str) -> str:
-    """A key from which neither address nor name can be read back."""
+    """A keyed hash from which neither address nor name can be recovered."""
     return salted_hmac("garage.attempts", "\n".join(parts), algorithm="sha256").hexdigest()
 
 
 def may_try(what: str, *, key: str, most: int, within: timedelta, now: datetime) -> bool:
-    """Whether it was tried fewer than `most` times lately; counts nothing by itself."""
+    """Whether there were fewer than `most` attempts within that time. Checking does not count as one."""
     lately = Attempt.objects.filter(what=what, key=key, at__gte=now - within)
     return lately.count() < most
 

@@ -1,4 +1,4 @@
-"""A garage begins: its first boss, its shop, and what no page can do without."""
+"""Sets up a garage: its first boss, its shop, and what no page can do without."""
 
 from collections.abc import Mapping
 from datetime import datetime, time
@@ -17,18 +17,18 @@ OPENS, CLOSES = time(8), time(17, 30)
 
 @transaction.atomic
 def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str, now: datetime) -> Person:
-    """The first shop and the first person. shop: fields of Shop; boss: of Person. Refused where there is one."""
+    """Creates the first shop and person. shop: fields of Shop. boss: fields of Person. Refused if there is one."""
     if Person.objects.exists() or Shop.objects.exists():
-        raise Refused("This garage has begun already: the boss adds people under The shop, people.")
+        raise Refused("This garage is already set up: the boss adds people under The shop, people.")
     Shop.objects.create(id=1, **shop)
     person = people.begin_with(password=password, role=Person.BOSS, **boss)
-    trail.wrote(did="began the garage", about="the shop", by=person, now=now)
+    trail.wrote(did="set up the garage", about="the shop", by=person, now=now)
     return person
 
 
 @transaction.atomic
 def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str, now: datetime) -> Person:
-    """A garage without the demo. The boss can log in and change all of it under "The shop"."""
+    """A garage without the demo. The boss can log in and change everything under "The shop"."""
     shop = {"name": garage, "telephone": telephone, "email": email, "labour_per_hour": Decimal("45.00")}
     boss = found(
         shop, {"username": log_in_name, "first_name": "Boss", "does_rollers": True}, password=password, now=now
@@ -43,7 +43,7 @@ def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password
 
 
 def _visit_kinds() -> list[VisitKind]:
-    """To begin with; prices and minutes are the boss's to set before anything is offered online."""
+    """To start with. The boss sets prices and minutes before anything is offered online."""
     common = {"price": Decimal("0.00"), "is_offered": False}
     return [
         VisitKind(
@@ -70,7 +70,7 @@ def _visit_kinds() -> list[VisitKind]:
             slug="bench-check",
             booked_as=VisitKind.BENCH_CHECK,
             name="Bench check",
-            goes_home_with="What is wrong and what it takes, in words.",
+            goes_home_with="What is wrong and what it takes to put right.",
             at=BENCH,
             minutes=60,
             order=3,

@@ -1,4 +1,4 @@
-"""A visit is booked: by its owner online, or by the front desk. Order: lock, check, write, tell."""
+"""A visit is booked by its owner online or by the front desk. Order: lock, check, write, notify."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from garage.reads.shop import the_shop
 
 @transaction.atomic
 def book_online(draft: Draft, *, browser: str, now: datetime) -> Visit:
-    """Uses up the hold of the owner's browser; without one the time is taken if still free. Sent twice, booked once."""
+    """Uses up the browser's hold. Without one the time is taken if still free. Idempotent: sent twice, booked once."""
     kind, shop = _kind(draft), the_shop()
     locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
@@ -37,7 +37,7 @@ def book_online(draft: Draft, *, browser: str, now: datetime) -> Visit:
 
 @transaction.atomic
 def book_at_the_desk(draft: Draft, *, by: Person, now: datetime) -> Visit:
-    """On the telephone or at the counter: no hold and no notice, but no more than the day can do either."""
+    """By telephone or at the counter, without hold or notice. The day must still be able to do it."""
     kind, shop = _kind(draft), the_shop()
     locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
@@ -53,11 +53,11 @@ def _kind(draft: Draft) -> VisitKind:
 
 
 def _machine(draft: Draft, *, now: datetime) -> Machine:
-    """The machine that was here before, or a new record of machine and owner: duplicates are joined by the workshop."""
+    """The machine that was here before, or a new record of machine and owner. The workshop joins duplicates later."""
     if draft.machine_id is not None:
         known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
         if known is None:
-            raise Refused("That machine's record is joined to another: look it up again and book from there.")
+            raise Refused("That machine's record has been joined to another: look it up again and book from there.")
         return known
     owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
     picked = draft.machine_kind_id

@@ -1,4 +1,4 @@
-"""Recognises which constraint the database has refused: PostgreSQL tells its name, SQLite only table and columns."""
+"""Recognises which constraint the database has refused. PostgreSQL reports its name, SQLite only table and columns."""
 
 from __future__ import annotations
 
@@ -8,20 +8,20 @@ from django.db import IntegrityError, models
 
 
 def broke(error: IntegrityError, model: type[models.Model], name: str) -> bool:
-    """Whether the unique constraint of that name on the model is what the error is about."""
+    """Whether the error is about the model's unique constraint of that name."""
     unique = (one for one in model._meta.constraints if isinstance(one, models.UniqueConstraint))
     constraint = next(one for one in unique if one.name == name)
-    return _told_name(error) == name or str(error) == _sqlite_says(model, constraint.fields)
+    return _reported_name(error) == name or str(error) == _sqlite_says(model, constraint.fields)
 
 
 def broke_unique(error: IntegrityError, model: type[models.Model], field: str) -> bool:
-    """The same for a field that is unique by itself: PostgreSQL names its constraint after table and column."""
+    """As broke, for a field that is unique. PostgreSQL names its constraint after table and column."""
     column = _column(model, field)
-    told = _told_name(error) or ""
-    return told.startswith(f"{model._meta.db_table}_{column}_") or str(error) == _sqlite_says(model, [field])
+    reported = _reported_name(error) or ""
+    return reported.startswith(f"{model._meta.db_table}_{column}_") or str(error) == _sqlite_says(model, [field])
 
 
-def _told_name(error: IntegrityError) -> str | None:
+def _reported_name(error: IntegrityError) -> str | None:
     return getattr(getattr(error.__cause__, "diag", None), "constraint_name", None)
 
 

@@ -1,4 +1,4 @@
-"""What is fitted to a machine now: a closed card pushes it down, the garage only keeps it."""
+"""What is fitted to a machine now. A closed card sets it, and the garage only stores it."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -12,7 +12,7 @@ from garage.models.visits import Visit
 
 
 def now_fitted(visit: Visit, parts: Mapping[str, str], *, by: Person, now: datetime) -> None:
-    """parts: place to what sits there now, as {"main jet": "98"}; places not named keep what they had."""
+    """parts: from place to what is fitted there now, as {"main jet": "98"}. Other places stay unchanged."""
     if not parts:
         return
     with transaction.atomic():

@@ -1,6 +1,6 @@
-"""Where a machine is and what it waits for, as a person of the workshop says by hand; ready, and collected.
+"""Where a machine is and what it waits for, as set by hand in the workshop, and ready or collected.
 
-Work that begins and ends at a station says it by itself (changes/steps.py).
+Starting and ending work at a station sets this on its own (changes/steps.py).
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ def say_on_the_bench(visit: Visit, *, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def say_on_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """Said without a step begun: what keeps a machine off the rollers is to be asked here too."""
+    """Set without a step begun, so it must check what keeps a machine off the rollers too."""
     return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by, now=now)
 
 
@@ -52,7 +52,7 @@ def say_to_be_put_right(visit: Visit, *, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def made_ready(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """The work is done and the owner is told; what is left of its time can be sold again."""
+    """The work is done and the owner is notified. The rest of its time can be sold again."""
     visit = locks.visit_for_change(visit)
     visit = _said(visit, states.READY, by=by, now=now)
     visit.ready_at = now
@@ -89,7 +89,7 @@ SAID: Mapping[str, Change] = {
 
 
 def say(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
-    """The change behind a state picked on the visit's page; the other states have pages and buttons of their own."""
+    """The change for a state picked on the visit's page. The other states have their own pages and buttons."""
     if state == states.CALLED_OFF:
         raise Refused("Calling a visit off needs a reason: use its own page for that.")
     if state not in SAID:

@@ -1,4 +1,4 @@
-"""What a gate means for the visit and its time; how it was judged is not known here."""
+"""What a gate means for the visit and its time. How it was judged is not known here."""
 
 from __future__ import annotations
 
@@ -15,12 +15,12 @@ from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 
-READY_AFTER_A_FAILED_GATE = 0.5  # chance at most; nothing better is known until it is judged again. No source
+READY_AFTER_A_FAILED_GATE = 0.5  # upper limit until it is judged again. No source
 
 
 @transaction.atomic
 def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """From now on it may go on the rollers: passed, or let through by a named person."""
+    """The machine may go on the rollers from now on: it passed, or a named person let it through."""
     visit = locks.visit_for_change(visit)
     if why := states.why_not_here(visit.number, visit.state):
         raise Refused(why)
@@ -32,7 +32,7 @@ def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person, now: datetime) -> Visit:
-    """To fix first: the rollers are free again, bench work and another gate are planned before them."""
+    """To fix first. The rollers are free again, and bench work and another gate are planned before them."""
     visit = locks.visit_for_change(visit)
     if visit.gate_passed_at is not None:
         visit.gate_passed_at = None

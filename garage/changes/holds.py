@@ -1,4 +1,4 @@
-"""A time held open for one browser while its owner fills the pages."""
+"""A time held for one browser while its owner fills in the pages."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ CAP_COUNTS = timedelta(hours=1)
 
 @transaction.atomic
 def take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, now: datetime) -> Hold:
-    """Holds the time open for the browser and lets go of what it held before. TimeTaken, or Refused past the cap.
+    """Holds the time for the browser and releases its earlier hold. TimeTaken, or Refused past the cap.
 
-    address_key: the network address it comes from, hashed: what the cap is counted by.
+    address_key: the hashed network address, by which the cap is counted.
     """
     return _take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, shop=the_shop(), now=now)
 
@@ -49,7 +49,7 @@ def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetim
 
 @transaction.atomic
 def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime, now: datetime) -> Hold:
-    """A page was saved: the hold is renewed, or the time taken again if it is still free."""
+    """A page was saved: the hold is renewed, or the time is taken again if it is still free."""
     shop = the_shop()
     hold = Hold.objects.filter(browser=browser, kind=kind, starts_at=starts_at).first()
     if hold is None:
@@ -63,7 +63,7 @@ def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime
 
 
 def free_lapsed(*, now: datetime) -> int:
-    """Sweeps the holds that have lapsed and the counts that matter no more; how many holds went."""
+    """Sweeps lapsed holds and outdated counts. Returns how many holds it removed."""
     with transaction.atomic():
         lapsed = Hold.objects.filter(expires_at__lte=now).select_for_update(skip_locked=True)
         gone = [hold.pk for hold in lapsed]
@@ -76,8 +76,8 @@ def _count(key: str, shop: Shop, now: datetime) -> None:
     begun = HoldBegun.objects.filter(address_key=key, at__gt=now - CAP_COUNTS).count()
     if begun >= shop.holds_per_address_and_hour:
         raise Refused(
-            "So many times have been held open from your connection in the last hour that no more can be: "
-            f"try again in a while, or ring {shop.telephone}."
+            "Too many times have been held open from your connection in the last hour: "
+            f"try again later, or ring {shop.telephone}."
         )
     HoldBegun.objects.create(address_key=key, at=now)
 
@@ -88,5 +88,7 @@ def _write(hold: Hold) -> None:
             hold.save()
     except IntegrityError as error:
         if broke_unique(error, Hold, "browser"):
-            raise Refused("Another page of yours is just holding a time open: go on there, or try again.") from error
+            raise Refused(
+                "Another of your pages is holding a time open right now: go on there, or try again."
+            ) from error
         raise

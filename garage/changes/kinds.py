@@ -1,4 +1,4 @@
-"""Visit kinds and machine kinds: added and changed, never deleted, since visits refer to them."""
+"""Visit kinds and machine kinds: added and changed, never deleted, because visits refer to them."""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -32,7 +32,7 @@ def add_visit_kind(*, by: Person, now: datetime, **values: object) -> VisitKind:
 
 
 def change_visit_kind(row: VisitKind, *, by: Person, now: datetime, **values: object) -> None:
-    """What is booked already keeps the price and the minutes that were agreed."""
+    """Existing bookings keep the price and minutes that were agreed."""
     _check_visit_kind(values)
     with transaction.atomic():
         fresh = VisitKind.objects.select_for_update().get(pk=row.pk)
@@ -56,7 +56,7 @@ def change_machine_kind(row: MachineKind, *, by: Person, now: datetime, **values
 
 
 def measure_machine(row: Machine, *, by: Person, now: datetime, **values: object) -> None:
-    """What this machine is and where it differs from its kind."""
+    """What this machine is, and where it differs from its kind."""
     _check_measures(values)
     with transaction.atomic():
         fresh = Machine.objects.select_for_update().get(pk=row.pk)
@@ -85,7 +85,7 @@ def _refuse_taken(where: str, found: object, rows: models.QuerySet[VisitKind] | 
 
 def _check_visit_kind(values: Mapping[str, Any]) -> None:
     if values["minutes"] <= 0 or values["minutes"] % 5:
-        raise BadInput("Minutes", values["minutes"], "a whole number of five-minute pieces, 5 or more")
+        raise BadInput("Minutes", values["minutes"], "a multiple of five minutes, 5 or more")
     if not Decimal(0) <= values["deposit"] <= values["price"]:
         raise BadInput("Deposit", values["deposit"], f"0 to the price, {values['price']}")
     if values["booked_as"] in {VisitKind.SET_UP, VisitKind.POWER_RUN} and values["at"] != ROLLER:
@@ -102,7 +102,7 @@ def _check_machine_kind(values: Mapping[str, Any], others: models.QuerySet[Machi
 
 
 def _check_measures(values: Mapping[str, Any]) -> None:
-    """Limits that no engine of this trade leaves; common practice, no source."""
+    """Limits that no engine of this trade exceeds. Common practice, no source."""
     stroke, rod = values["stroke_mm"], values["rod_mm"]
     _check_between("Stroke, mm", stroke, 10, 200)
     _check_between("Rod, mm", rod, 20, 400)
@@ -112,7 +112,7 @@ def _check_measures(values: Mapping[str, Any]) -> None:
     _check_between("Static timing, degrees BTDC", values["spec_btdc"], -10, 60)
     _check_between("Change from tickover to peak, degrees", values["curve_deg"], 0, 40)
     _check_between("Revs on the stand", values["design_rpm"], 1000, 20000)
-    if values["fires_per_turn"] not in {None, 0.5, 1.0, 2.0}:  # those the judgement knows
+    if values["fires_per_turn"] not in {None, 0.5, 1.0, 2.0}:  # the values that the judgement knows
         raise BadInput("Sparks a turn", values["fires_per_turn"], "0.5, 1 or 2")
 
 

@@ -1,4 +1,4 @@
-"""Personal links: all given before are revoked at once; a fresh one goes to the address on file."""
+"""Personal links: all earlier ones are revoked at once, and a fresh one goes to the address on file."""
 
 from datetime import datetime, timedelta
 
@@ -11,12 +11,12 @@ from garage.models.visits import Visit
 from garage.reads import links
 from garage.reads.shop import the_shop
 
-MOST_ASKED = {"fresh-link-from": 10, "fresh-link-for": 3}  # an hour: by one network address, for one visit
+MOST_ASKED = {"fresh-link-from": 10, "fresh-link-for": 3}  # per hour: from one network address, for one visit
 HOUR = timedelta(hours=1)
 
 
 def revoke(visit: Visit, *, by: Person, now: datetime) -> None:
-    """Every link given so far is dead from now on."""
+    """Revokes every link issued so far."""
     with transaction.atomic():
         row = Visit.objects.select_for_update().get(pk=visit.pk)
         row.link_generation += 1
@@ -25,12 +25,12 @@ def revoke(visit: Visit, *, by: Person, now: datetime) -> None:
 
 
 def send_fresh(visit: Visit, *, by: Person, now: datetime) -> None:
-    """To the owner's address, as often as the workshop wants."""
+    """To the owner's address, without a limit for the workshop."""
     _send(visit, by=by, now=now)
 
 
 def _send(visit: Visit, *, by: Actor, now: datetime) -> None:
-    """What still lives of the two links; when nothing does, nothing is sent."""
+    """Those of the two links that still work. If neither does, nothing is sent."""
     lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
     if not any(lives.values()):
         return
@@ -40,7 +40,7 @@ def _send(visit: Visit, *, by: Actor, now: datetime) -> None:
 
 
 def ask_for_fresh(token: str, *, address_key: str, now: datetime) -> None:
-    """Somebody with a dead link asks for a fresh one. Nothing that is seen from outside tells what was done."""
+    """Somebody with a dead link asks for a fresh one. Nothing visible from outside reveals what was done."""
     with transaction.atomic():
         if not _may_ask("fresh-link-from", address_key, now=now):
             return

@@ -1,6 +1,6 @@
-"""Who changes what at a time. The order is always: a visit, then days in their order, then the shop (for a number).
+"""Row locks for changes. The order is always: a visit, then days in their order, then the shop (for a number).
 
-On SQLite a transaction is alone from its beginning; on PostgreSQL these rows make those wait who could disturb.
+On SQLite a transaction is exclusive from its start. On PostgreSQL these rows make concurrent changes wait.
 """
 
 from __future__ import annotations
@@ -14,13 +14,13 @@ from garage.models.visits import Day, Visit
 
 
 def visit_for_change(visit: Visit) -> Visit:
-    """The visit as it is now, and nobody else's until the transaction is through."""
+    """The visit as it is now, locked until the transaction ends."""
     Visit.objects.select_for_update().get(pk=visit.pk)
     return Visit.objects.select_related("owner", "machine", "machine__kind", "kind").get(pk=visit.pk)
 
 
 def days_for_change(*days: date) -> None:
-    """Everybody who sells a time on these local days waits here for the one before."""
+    """Locks these local days, so that everybody who sells a time on them waits in turn."""
     wanted = sorted(set(days))
     for day in wanted:
         Day.objects.get_or_create(day=day)
@@ -28,6 +28,6 @@ def days_for_change(*days: date) -> None:
 
 
 def next_visit_number() -> int:
-    """One more than the highest; the shop's row keeps two bookings from taking the same."""
+    """One more than the highest. The lock on the shop's row keeps two bookings from getting the same number."""
     Shop.objects.select_for_update().get()
     return (Visit.objects.aggregate(highest=Max("number"))["highest"] or 0) + 1

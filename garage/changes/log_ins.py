@@ -1,4 +1,4 @@
-"""Proving who somebody is: wrong passwords are counted by name and address, so that they cannot be tried through."""
+"""Logging in: wrong passwords are counted by name and address, to stop brute-force guessing."""
 
 from datetime import datetime, timedelta
 
@@ -14,19 +14,19 @@ MOST_WRONG_FROM_AN_ADDRESS = 30
 
 
 class WrongPassword(Refused):
-    """Name and password don't belong together; which of them is wrong is not told."""
+    """Name and password don't belong together. It does not say which of them is wrong."""
 
     status = 422
 
 
 class TooOften(Refused):
-    """Wrong passwords have been tried too often; a right one is not looked at either."""
+    """Too many wrong passwords. Even a right one is then not checked."""
 
     status = 429
 
 
 def prove(name: str, password: str, *, address_key: str, now: datetime) -> Person:
-    """The person; WrongPassword for a wrong name too, TooOften past the counts."""
+    """The person. WrongPassword for an unknown name too, TooOften past the limits."""
     for_the_name = attempts.hashed(name.casefold(), address_key)
     caps = ((for_the_name, MOST_WRONG_FOR_A_NAME), (address_key, MOST_WRONG_FROM_AN_ADDRESS))
     if not all(attempts.may_try("wrong-password", key=key, most=most, within=WITHIN, now=now) for key, most in caps):
@@ -35,6 +35,6 @@ def prove(name: str, password: str, *, address_key: str, now: datetime) -> Perso
     if person is None:
         for key, _ in caps:
             attempts.tried("wrong-password", key=key, now=now)
-        raise WrongPassword("That name and password don't belong together. Both tell small and capital letters apart.")
+        raise WrongPassword("That name and password don't belong together. Capital and small letters matter in both.")
     attempts.forget("wrong-password", key=for_the_name)
     return person

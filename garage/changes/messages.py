@@ -1,4 +1,4 @@
-"""Messages: written in the transaction that causes them, handed to the mail server afterwards, at least once."""
+"""Messages: written in the transaction that causes them, then handed to the mail server, at least once."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -24,7 +24,7 @@ from garage.wake import wake
 
 SEND_DUE = "garage.tasks.send_due"
 WAITS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 180, 360, 720))  # common practice, no source
-LEASE = timedelta(minutes=5)  # a sender that dies in between lets the message go again after this
+LEASE = timedelta(minutes=5)  # if a sender dies, the message can be claimed again after this
 
 
 def write(
@@ -37,11 +37,11 @@ def write(
     enclosures: Sequence[Enclosed] = (),
     now: datetime,
 ) -> Message:
-    """Renders templates/mail/<what>/ and keeps the message; it is sent after the transaction is through.
+    """Renders templates/mail/<what>/ and stores the message. It is sent after the transaction commits.
 
-    Templates get `shop`, `enclosures`, with a visit `visit`, `sheet_url` and `visit_url`, and what context holds.
-    Times in it are the garage's, also where no page has set them. Without an address the message is kept as one that
-    could not be sent, so that somebody rings.
+    Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
+    context. Times are in the garage's zone, even where no page has set it. Without an address the message is stored as
+    one that could not be sent, so that somebody rings.
     """
     with timezone.override(shop.local_time.zone):
         rendered = _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
@@ -64,7 +64,7 @@ def write(
 
 
 def claim_next(now: datetime) -> Message | None:
-    """The next message due, ours for some minutes: nobody else claims it meanwhile, and nothing is locked."""
+    """The next message due, claimed for some minutes so that nobody else sends it. Holds no lock."""
     with transaction.atomic():
         message = due(now).select_for_update(skip_locked=True, of=("self",)).first()
         if message is None:
@@ -88,7 +88,7 @@ def keep_here(message: Message, *, at: datetime) -> None:
 
 
 def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -> None:
-    """Tried again later, each time after a longer wait; after the last, or for good, a person has to look."""
+    """Retried with growing back-off. After the last retry, or if it is final, a person has to look."""
     message.tries = MOST_TRIES if for_good else message.tries
     message.due_at = at + WAITS[min(message.tries, len(WAITS)) - 1]
     message.trouble = why[:300]
@@ -96,7 +96,7 @@ def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -
 
 
 def try_again(message: Message, *, by: Person, now: datetime) -> None:
-    """A person says so: to the address now on file. What was sent is never sent a second time by this."""
+    """A person retries it, to the address now on file. A message that was sent is never sent again."""
     with transaction.atomic():
         message = Message.objects.select_for_update().get(pk=message.pk)
         if message.sent_at and not message.kept_here:
@@ -131,5 +131,5 @@ def _rendered(what: str, values: dict[str, object]) -> dict[str, str]:
 
 
 def _plain(name: str, values: dict[str, object]) -> str:
-    """Rendered without escaping: it is read as text, not as HTML."""
+    """Rendered without escaping, because it is read as text, not as HTML."""
     return Engine.get_default().get_template(name).render(Context(values, autoescape=False))

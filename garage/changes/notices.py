@@ -1,6 +1,6 @@
-"""What an owner is told when the time of a visit changes, with the file for the owner's own diary.
+"""What an owner is told when the time of a visit changes, with a file for the owner's diary.
 
-The file keeps its UID for the life of the visit; each later one carries a higher SEQUENCE, or diaries would ignore it.
+The file keeps its UID for the life of the visit. Each later one has a higher SEQUENCE, or diaries would ignore it.
 """
 
 from __future__ import annotations
@@ -47,12 +47,12 @@ def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
 
 
 def diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed:
-    """The agreed time as a file for the owner's own diary."""
+    """The agreed time as a file for the owner's diary."""
     return _file(visit, shop, ical.PUBLISH, now=now)
 
 
 def taken_out_of_the_diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed | None:
-    """The file that takes the agreed time out again; to be made before the time is given back. None without a time."""
+    """The file that removes the agreed time, made before the time is given back. None if there is no time."""
     if visit.starts_at is None:
         return None
     _raise_sequence(visit)

@@ -1,4 +1,4 @@
-"""Owners and machines: contacts put right, duplicates joined and parted again exactly as they were."""
+"""Owners and machines: contacts corrected, duplicates joined and separated again exactly as they were."""
 
 from datetime import datetime
 from typing import TypedDict, TypeVar
@@ -29,7 +29,7 @@ class Moved(TypedDict, total=False):
 def change_contact(
     owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person, now: datetime
 ) -> None:
-    """Messages not sent yet keep the address they were written to until somebody tries them again."""
+    """Unsent messages keep the address they were written to until somebody retries them."""
     if not email and not telephone:
         raise BadInput("Telephone", telephone, "a number, when there is no email address")
     if email:
@@ -42,7 +42,7 @@ def change_contact(
 
 
 def join_owners(kept: Owner, duplicate: Owner, *, by: Person, now: datetime) -> Join:
-    """The duplicate's machines and visits become those of the kept one; its own record stays, marked as joined."""
+    """The duplicate's machines and visits move to the kept one. Its own record stays, marked as joined."""
     with transaction.atomic():
         kept, duplicate = _two(Owner.objects.all(), kept.pk, duplicate.pk)
         moved = Moved(
@@ -53,7 +53,7 @@ def join_owners(kept: Owner, duplicate: Owner, *, by: Person, now: datetime) -> 
 
 
 def join_machines(kept: Machine, duplicate: Machine, *, by: Person, now: datetime) -> Join:
-    """The duplicate's visits become those of the kept machine, whoever brought it: history belongs to the machine."""
+    """The duplicate's visits move to the kept machine, whoever brought it: history belongs to the machine."""
     with transaction.atomic():
         kept, duplicate = _two(Machine.objects.all(), kept.pk, duplicate.pk)
         moved = Moved(visits=_move(Visit.objects.filter(machine=duplicate), machine=kept))
@@ -61,11 +61,11 @@ def join_machines(kept: Machine, duplicate: Machine, *, by: Person, now: datetim
 
 
 def undo_join(join: Join, *, by: Person, now: datetime) -> None:
-    """Exactly what the join moved goes back; what came since stays with the kept record."""
+    """Moves back exactly what the join moved. Anything newer stays with the kept record."""
     with transaction.atomic():
         join = Join.objects.select_for_update().get(pk=join.pk)
         if join.undone_at:
-            raise Refused("This joining is undone already.")
+            raise Refused("This joining has already been undone.")
         did = _part_owners(join) if join.what == OWNER else _part_machines(join)
         join.undone_at = now
         join.save(update_fields=["undone_at"])
@@ -100,9 +100,9 @@ def _parted(join: Join, kept: Joinable, duplicate: Joinable) -> str:
 
 
 def _two(every: models.QuerySet[Joinable], kept_id: int, duplicate_id: int) -> tuple[Joinable, Joinable]:
-    """Both rows, locked in one order so that two joins cannot wait for each other."""
+    """Both rows, locked in a fixed order so that two joins cannot deadlock."""
     if kept_id == duplicate_id:
-        raise Refused("These are one record already.")
+        raise Refused("These are already one record.")
     found = every.select_for_update().filter(pk__in=[kept_id, duplicate_id]).order_by("pk")
     rows = {row.pk: row for row in found}
     for row in rows.values():

@@ -21,13 +21,13 @@ from garage.models.packers import PackerStock
 from garage.models.people import Person
 from garage.models.visits import Visit
 
-THINNEST_MM, THICKEST_MM = Decimal("0.02"), Decimal(10)  # shim steel to more than any plate is raised; common practice
+THINNEST_MM, THICKEST_MM = Decimal("0.02"), Decimal(10)  # more shim steel than any plate is raised by; common practice
 MOST_OF_ONE = 99
 
 
 @dataclass(frozen=True)
 class PackersMoved:
-    """So many of one thickness; price_each in pounds, VAT included, None where they are not charged."""
+    """A number of one thickness. price_each: pounds, VAT included, None if they are not charged."""
 
     thickness_mm: Decimal
     count: int
@@ -51,7 +51,7 @@ def add(*, thickness_mm: Decimal, count: int, price_each: Decimal | None, by: Pe
 
 
 def alter(row: PackerStock, *, count: int, price_each: Decimal | None, by: Person, now: datetime) -> None:
-    """Counted anew, or another price."""
+    """A new count or another price."""
     _check(count, price_each)
     with transaction.atomic():
         fresh = PackerStock.objects.select_for_update().get(pk=row.pk)
@@ -69,7 +69,7 @@ def remove(row: PackerStock, *, by: Person, now: datetime) -> None:
 
 @transaction.atomic
 def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
-    """All of them or none: for this visit's machine, out of stock and told to the card."""
+    """All of them or none, out of stock for this visit's machine and onto the card."""
     wanted = Counter(packers_mm)
     if not wanted:
         raise BadInput("The packers", None, "one at least")
@@ -79,7 +79,7 @@ def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: da
         if row is None or row.count < count:
             left = row.count if row else 0
             raise Refused(
-                f"Of packers of {mm_words(thickness_mm)} there are {left} in stock: work the stack out again."
+                f"Not enough {mm_words(thickness_mm)} packers in stock ({left} left): work the stack out again."
             )
         row.count -= count
         row.save(update_fields=["count"])
@@ -90,7 +90,7 @@ def take_out(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: da
 
 @transaction.atomic
 def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
-    """They are not under that plate after all; a thickness that left the list comes back to it."""
+    """They are no longer under that plate. A thickness removed from the list is added again."""
     counts = Counter(packers_mm)
     rows = {row.thickness_mm: row for row in _locked(counts)}
     for thickness_mm, count in counts.items():
@@ -103,7 +103,7 @@ def put_back(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: da
 
 
 def _locked(counts: Counter[Decimal]) -> QuerySet[PackerStock]:
-    """In one order for everybody, so that two who take at once do not wait for each other."""
+    """In a fixed order, so that two takers cannot deadlock."""
     return PackerStock.objects.select_for_update().filter(thickness_mm__in=list(counts)).order_by("thickness_mm")
 
 

@@ -36,7 +36,7 @@ def add(*, password: str, by: Person, now: datetime, **values: object) -> Person
 
 
 def begin_with(*, password: str, **values: object) -> Person:
-    """The first person of a garage, whom nobody could add."""
+    """The first person of a garage, added by nobody."""
     row = Person(**values)
     _set_password(row, password)
     row.save()
@@ -44,7 +44,7 @@ def begin_with(*, password: str, **values: object) -> Person:
 
 
 def change(row: Person, *, by: Person, now: datetime, password: str = "", **values: object) -> None:
-    """Values as in add, and is_active; an empty password leaves the one that is."""
+    """values: as in add, plus is_active. An empty password keeps the old one."""
     others = Person.objects.exclude(pk=row.pk)
     if others.filter(username__iexact=str(values["username"])).exists():
         raise BadInput("Log-in name", values["username"], "one that nobody else has")
@@ -63,7 +63,7 @@ def change(row: Person, *, by: Person, now: datetime, password: str = "", **valu
 
 
 def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person, now: datetime) -> None:
-    """hours: by weekday, 0 is Monday; None is a day not worked."""
+    """hours: by weekday, 0 is Monday. None is a day not worked."""
     for weekday, day in hours.items():
         if day:
             _check_day(weekday, day)

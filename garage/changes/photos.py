@@ -1,4 +1,4 @@
-"""Photos: turned upright, made smaller and stripped of what the phone wrote into them (place, owner, camera)."""
+"""Photos: rotated upright, made smaller and stripped of the phone's metadata (place, owner, camera)."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 
 LONGEST_SIDE_PX = 1600  # readable scratches, some 300 kB; common practice, no source
-LARGEST_BYTES = 25_000_000  # what a phone of today makes at most; common practice, no source
+LARGEST_BYTES = 25_000_000  # the largest a current phone makes; common practice, no source
 LARGEST_PIXELS = 100_000_000  # a decompression bomb has more
 ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
 
 
 def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
     """The photo as JPEG, upright, at most LONGEST_SIDE_PX, without its metadata. Raises BadInput."""
-    size_bytes = upload.size or 0  # a file that a browser sent has one
+    size_bytes = upload.size or 0  # every uploaded file has one
     if size_bytes > LARGEST_BYTES:
         raise BadInput("photo", f"{size_bytes // 1_000_000} MB", ALLOWED)
     try:

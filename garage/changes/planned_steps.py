@@ -1,4 +1,4 @@
-"""The steps that a visit still needs, as rows: what the day is planned with."""
+"""The steps that a visit still needs, as rows: the day is planned with them."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ FIX_FIRST_STEP = "fix first"
 
 
 def plan_booked(visit: Visit, shop: Shop) -> None:
-    """The steps of a visit that has just been booked: the gate and the rollers, or the bench."""
+    """The steps of a newly booked visit: the gate and the rollers, or the bench."""
     if visit.kind.at == ROLLER:
         need_the_rollers(visit, visit.kind.minutes, shop)
     else:
@@ -20,7 +20,7 @@ def plan_booked(visit: Visit, shop: Shop) -> None:
 
 
 def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
-    """A roller step that has not begun, with a gate before it unless one is passed already."""
+    """Plans a roller step that has not begun, with a gate before it unless one is already passed."""
     roller = _waiting(visit).filter(at=ROLLER).first()
     if roller is None:
         roller = _insert(visit, _end(visit), at=ROLLER, minutes=minutes, what=_kind_words(visit))
@@ -31,7 +31,7 @@ def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
 
 
 def need_the_bench(visit: Visit, minutes: int) -> None:
-    """A bench step that has not begun; one that waits already takes the new minutes."""
+    """Plans a bench step that has not begun. A waiting one takes the new minutes."""
     waiting = _waiting(visit).filter(at=BENCH, is_check=False).first()
     if waiting is None:
         what = _kind_words(visit) if visit.kind.at == BENCH else "bench"
@@ -41,7 +41,7 @@ def need_the_bench(visit: Visit, minutes: int) -> None:
 
 
 def need_fix_first(visit: Visit, minutes: int) -> None:
-    """Bench work that comes before everything not begun; what waits already takes the new minutes."""
+    """Plans bench work before everything not begun. A waiting one takes the new minutes."""
     waiting = _waiting(visit).filter(what=FIX_FIRST_STEP).first()
     if waiting is None:
         begun = Step.objects.filter(visit=visit, began_at__isnull=False)
@@ -55,7 +55,7 @@ def drop_fix_first(visit: Visit) -> None:
 
 
 def forget_pins(visit: Visit) -> None:
-    """The time is another one: what was fixed by hand for the old one holds no more."""
+    """The time has changed, so what was fixed by hand for the old one no longer applies."""
     _waiting(visit).update(pin_station=None, pin_by=None, pin_begins_at=None)
 
 
@@ -83,7 +83,7 @@ def _after(steps: QuerySet[Step]) -> int:
 
 
 def _insert(visit: Visit, index: int, *, at: str, minutes: int, what: str, is_check: bool = False) -> Step:
-    """A step at this place; those that stood there and after it come one later."""
+    """Adds a step at this place and moves the later ones down by one."""
     for step in Step.objects.filter(visit=visit, index__gte=index).order_by("-index"):
         step.index += 1
         step.save(update_fields=["index"])

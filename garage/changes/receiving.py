@@ -1,4 +1,4 @@
-"""Receiving a machine: from here on it is in the building."""
+"""Receiving a machine: from now on it is in the building."""
 
 from datetime import datetime
 

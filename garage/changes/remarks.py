@@ -13,7 +13,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def owner_said(visit: Visit, *, remarks: Sequence[str], now: datetime) -> Visit:
-    """All remarks anew, in plain words."""
+    """Replaces all remarks, in plain words."""
     visit = visit_for_change(visit)
     visit.owner_remarks = list(remarks)
     visit.save(update_fields=["owner_remarks"])

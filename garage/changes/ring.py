@@ -1,4 +1,4 @@
-"""An owner was rung: the visit leaves the ring list, and what was said stays in the trail."""
+"""An owner was rung: the visit leaves the ring list, and the trail keeps what was said."""
 
 from datetime import datetime
 

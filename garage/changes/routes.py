@@ -1,4 +1,4 @@
-"""What a route does to a visit and its slot. The numbers it is planned with come from above; why is not known here."""
+"""What a route does to a visit and its slot. The planning figures and the reasons belong to a higher room."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_
 
 @transaction.atomic
 def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Actor, now: datetime) -> Visit:
-    """The slot is kept; a visit that has given it back waits for a new time."""
+    """The slot is kept. A visit that has given it back waits for a new time."""
     visit = _lock(visit)
     visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
     planned_steps.drop_fix_first(visit)
@@ -31,7 +31,7 @@ def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, b
 
 @transaction.atomic
 def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Actor, now: datetime) -> Visit:
-    """The slot is kept, and the visit stands on the ring list with what to ask."""
+    """The slot is kept, and the visit goes on the ring list with what to ask."""
     visit = _lock(visit)
     visit.to_ask, visit.rung_at = list(to_ask), None
     visit.save(update_fields=["rung_at"])
@@ -42,7 +42,7 @@ def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Act
 def fix_first(
     visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Actor, now: datetime
 ) -> Visit:
-    """The roller slot is given back; the visit stands on the fix-first list and needs bench time."""
+    """The roller slot is given back. The visit goes on the fix-first list and needs bench time."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = ready_chance
     return _routed(visit, routes.FIX_FIRST, reasons, by, now=now)
@@ -50,7 +50,7 @@ def fix_first(
 
 @transaction.atomic
 def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Actor, now: datetime) -> Visit:
-    """As fix first, marked do not run: it never goes on the rollers as it is."""
+    """As fix first, marked do not run: it must not go on the rollers in this state."""
     visit = _to_the_bench(_lock(visit), bench_minutes)
     visit.ready_chance = 0.0
     return _routed(visit, routes.DO_NOT_RUN, reasons, by, now=now)
@@ -58,7 +58,7 @@ def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: 
 
 @transaction.atomic
 def ask_the_boss(visit: Visit, *, route: str, reasons: Sequence[str], now: datetime) -> Visit:
-    """Nothing is moved; the route stands as asked until the boss says yes or sets it aside."""
+    """Nothing moves. The route is stored as a question until the boss accepts or rejects it."""
     visit = _lock(visit)
     visit.route_asked, visit.route_reasons = route, list(reasons)
     visit.save(update_fields=ASKED_FIELDS)
@@ -77,12 +77,12 @@ def no_longer_asked(visit: Visit) -> Visit:
 def _lock(visit: Visit) -> Visit:
     row = visit_for_change(visit)
     if row.state in states.OVER:
-        raise Refused(f"Visit {row.number} is {row.state_words}: it is not sent anywhere any more.")
+        raise Refused(f"Visit {row.number} is {row.state_words}: it can't be sent anywhere any more.")
     return row
 
 
 def _to_the_bench(visit: Visit, minutes: int) -> Visit:
-    """Bench minutes planned, no roller time held. A visit booked for the bench keeps the time it has there."""
+    """Plans bench minutes and no roller time. A visit booked for the bench keeps its time there."""
     visit.to_ask, visit.bench_minutes = [], minutes
     if visit.kind.at == BENCH:
         return visit

@@ -1,7 +1,7 @@
-"""Selling a time and giving it back: one row per place and five minutes, and a day that can still do all of it.
+"""Selling a time and giving it back: one row per place and five minutes, on a day that can still do everything.
 
-The day's row is locked first, so that the checks that follow see what everybody before has sold; the unique constraint
-on the pieces stands behind them and would refuse a second sale even without the lock.
+The day's row is locked first, so that the following checks see everything already sold. The unique constraint on the
+pieces backs them up: it would refuse a second sale even without the lock.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from garage.reads import free, selling
 
 
 class TimeTaken(Refused):
-    """The time is not free; asked says what was wanted, so that a page can offer the nearest times that are."""
+    """The time is not free. asked: what was wanted, so that a page can offer the nearest free times."""
 
     def __init__(self, sentence: str, *, asked: free.Asked, starts_at: datetime) -> None:
         self.asked, self.starts_at = asked, starts_at
@@ -38,7 +38,7 @@ def hold_time(hold: Hold, asked: free.Asked, *, now: datetime) -> None:
 
 @transaction.atomic
 def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime, now: datetime) -> None:
-    """To a visit that has no time; raises TimeTaken when this one is not free, Refused when it can't be sold at all."""
+    """To a visit that has no time. Raises TimeTaken if this one is not free, Refused if it can't be sold at all."""
     if visit.starts_at is not None:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
     locks.days_for_change(asked.shop.local_time.day(starts_at))
@@ -50,7 +50,7 @@ def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime, now: datetime)
 
 @transaction.atomic
 def give_back(visit: Visit, shop: Shop) -> None:
-    """Frees all that was sold to the visit; it has no time then. Nothing happens to one without."""
+    """Frees everything sold to the visit, which then has no time. Does nothing if it has none."""
     if visit.starts_at is None:
         return
     locks.days_for_change(shop.local_time.day(visit.starts_at))
@@ -61,14 +61,14 @@ def give_back(visit: Visit, shop: Shop) -> None:
 
 @transaction.atomic
 def free_what_is_ahead(visit: Visit, shop: Shop, *, now: datetime) -> None:
-    """The visit is over early: what it will not use can be sold again, its time stays on record."""
+    """The visit ended early: unused time can be sold again, and its agreed time stays on record."""
     if visit.starts_at is not None:
         locks.days_for_change(shop.local_time.day(visit.starts_at))
         SoldPiece.objects.filter(visit=visit, begins_at__gt=now).delete()
 
 
 def free_lapsed_on(day: date, local: LocalTime, *, now: datetime) -> None:
-    """Lapsed holds of a locked day give their pieces back, before anybody looks for a place."""
+    """Frees the pieces of lapsed holds on a locked day, before anybody looks for a place."""
     start, end = local.bounds(day, day)
     lapsed = Hold.objects.filter(expires_at__lte=now, starts_at__gte=start, starts_at__lt=end)
     Hold.objects.filter(pk__in=[hold.pk for hold in lapsed.select_for_update(skip_locked=True)]).delete()
@@ -96,11 +96,11 @@ def _take(asked: free.Asked, starts_at: datetime, piece: partial[SoldPiece], *, 
 
 
 def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: datetime) -> None:
-    """On the grid of pieces, open, and neither too soon nor too far ahead."""
+    """On the grid of pieces, during opening hours, and neither too soon nor too far ahead."""
     shop, opening = asked.shop, found.read.opening
     words, day = found.local.in_words(starts_at), found.local.day(starts_at)
     if (starts_at - clock.EPOCH) % clock.PIECE:
-        raise Refused(f"{words} is not a whole five minutes: choose one of the times shown.")
+        raise Refused(f"{words} is not a multiple of five minutes: choose one of the times shown.")
     hours = opening.opening(day, found.local)
     if hours is None:
         why = opening.why_closed(day)
@@ -108,9 +108,9 @@ def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: date
     opens, closes = hours
     ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
     if starts_at < opens or ends_at > closes:
-        raise Refused(f"{words} does not lie within the opening hours of that day: choose another time.")
+        raise Refused(f"{words} is outside the opening hours of that day: choose another time.")
     if clock.minutes_between(found.read.now, starts_at) < asked.notice_min:
-        raise Refused(f"{words} is too soon to be booked here: choose a later time, or ring {shop.telephone}.")
+        raise Refused(f"{words} is too soon to book here: choose a later time, or ring {shop.telephone}.")
     if (day - found.read.today).days > shop.bookable_days:
         raise Refused(f"{words} is too far ahead: times can be booked {shop.bookable_days} days ahead.")
 

@@ -1,4 +1,4 @@
-"""The garage's own settings: what the boss changes, with trail."""
+"""The garage's own settings: what the boss changes, with a trail."""
 
 from collections.abc import Mapping
 from datetime import date, datetime, time
@@ -29,7 +29,7 @@ def change_settings(*, by: Person, now: datetime, **values: object) -> None:
 
 
 def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:
-    """hours: opening and closing by weekday, 0 is Monday; None is a day closed every week."""
+    """hours: opening and closing by weekday, 0 is Monday. None is a day closed every week."""
     for weekday, day in hours.items():
         if day and day[1] <= day[0]:
             raise BadInput(f"{WEEKDAYS[weekday]}: closes", f"{day[1]:%H:%M}", f"a time after {day[0]:%H:%M}")
@@ -58,7 +58,7 @@ def forget_closed_day(row: ClosedDay, *, by: Person, now: datetime) -> None:
 
 
 def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]:
-    """Writes the values that differ; what changed, as {field: [before, after]} in words for the trail."""
+    """Writes the values that differ. Returns the changes for the trail, as {field: [before, after]} in words."""
     changed = {
         name: [str(getattr(row, name)), str(value)] for name, value in values.items() if getattr(row, name) != value
     }
@@ -70,18 +70,18 @@ def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]
 
 
 def _vat_number(typed: str) -> str:
-    """As it is printed, with GB in front; empty for a garage that is not registered."""
+    """As printed, with GB in front. Empty for a garage that is not registered."""
     if not typed.strip():
         return ""
     try:
         return "GB" + vat.validate(typed)
     except stdnum.exceptions.ValidationError as error:
-        raise BadInput("VAT number", typed, "a United Kingdom number of nine or twelve digits that checks") from error
+        raise BadInput("VAT number", typed, "a valid United Kingdom number of nine or twelve digits") from error
 
 
 def _check_place(values: Mapping[str, Any], *, now: datetime) -> None:
     if values["zone"] not in available_timezones():
-        raise BadInput("Time zone", values["zone"], "a zone of the IANA list, such as Europe/London")
+        raise BadInput("Time zone", values["zone"], "an IANA time zone, such as Europe/London")
     year = now.year
     try:
         bank_holidays(values["holiday_country"], values["holiday_part"], year, year)

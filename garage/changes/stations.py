@@ -1,4 +1,4 @@
-"""Rollers and benches: numbered from 1 in each kind, since a place sold is the n-th of its kind."""
+"""Rollers and benches: numbered from 1 in each kind, because a place sold is the n-th of its kind."""
 
 from datetime import datetime
 
@@ -14,7 +14,7 @@ KIND_WORDS = dict(PLACE_KINDS)
 
 
 def add(*, kind: str, name: str, by: Person, now: datetime) -> Station:
-    """The next of its kind."""
+    """Adds the next of its kind."""
     with transaction.atomic():
         number = Station.objects.filter(kind=kind).count() + 1
         row = Station.objects.create(kind=kind, number=number, name=name)
@@ -26,14 +26,14 @@ def rename(row: Station, *, name: str, by: Person, now: datetime) -> None:
     with transaction.atomic():
         before, row.name = row.name, name
         row.save(update_fields=["name"])
-        trail.wrote(did=f"called {before} {name} from now on", about="the shop", by=by, now=now)
+        trail.wrote(did=f"renamed {before} to {name}", about="the shop", by=by, now=now)
 
 
 def remove(row: Station, *, by: Person, now: datetime) -> None:
-    """Only the last of its kind goes, and only while no time is sold on as many places."""
+    """Only the last of its kind, and only while no time is sold that needs it."""
     with transaction.atomic():
         if Station.objects.filter(kind=row.kind, number__gt=row.number).exists():
-            raise Refused(f"Only the last of the {KIND_WORDS[row.kind]} can go. Rename the others as you need them.")
+            raise Refused(f"Only the last of the {KIND_WORDS[row.kind]} can be removed. Rename the others as you need.")
         if row.number == 1 and row.kind == "roller":
             raise Refused("A rolling road keeps at least one roller.")
         ahead = SoldPiece.objects.filter(at=row.kind, place__gte=row.number, begins_at__gte=now)

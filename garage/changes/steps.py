@@ -1,4 +1,4 @@
-"""Work begins and ends at a station: what the day sheet draws black."""
+"""Work begins and ends at a station: the day sheet draws it black."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def _locked(step: Step) -> Step:
 
 @transaction.atomic
 def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
-    """By works on this step from now on. Nothing begins on the rollers without a passed gate or a recorded override."""
+    """The person starts this step. Nothing begins on the rollers without a passed gate or a recorded override."""
     step = _locked(step)
     visit = step.visit
     steps = list(steps_with_people().filter(visit=visit))
@@ -54,11 +54,11 @@ def _check_it_may_begin(visit: Visit, steps: Sequence[Step], index: int, by: Per
 def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> str:
     """first: the step whose turn it is."""
     return {
-        NotYet.BEGUN: f"The {step.what} of visit {visit.number} has begun already.",
+        NotYet.BEGUN: f"The {step.what} of visit {visit.number} has already begun.",
         NotYet.NOT_HERE: states.why_not_here(visit.number, visit.state),
         NotYet.NO_GATE: f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed "
         "gate or a named person's recorded override.",
-        NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}; see the shop.",
+        NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}. See The shop, people.",
         NotYet.NOT_ITS_TURN: f"The {first.what} comes before the {step.what}: end it first.",
     }[why]
 
@@ -66,13 +66,13 @@ def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> 
 def _check_person(by: Person) -> None:
     running = _running().filter(by=by).select_related("visit").first()
     if running:
-        raise Refused(f"{by.name} is at the {running.what} of visit {running.visit.number}: end that first.")
+        raise Refused(f"{by.name} is still on the {running.what} of visit {running.visit.number}: end that first.")
 
 
 def _check_station(step: Step, station: int) -> None:
     if not Station.objects.filter(kind=step.at, number=station).exists():
         count = Station.objects.filter(kind=step.at).count()
-        raise Refused(f"There is no {step.at} {station}; the shop has 1 to {count}.")
+        raise Refused(f"There is no {step.at} {station}: the shop has 1 to {count}.")
     other = _running().filter(at=step.at, station=station).select_related("visit").first()
     if other:
         raise Refused(f"{_place(other).capitalize()} is taken by visit {other.visit.number} ({other.what}).")
@@ -84,12 +84,12 @@ def _running() -> QuerySet[Step]:
 
 @transaction.atomic
 def end(step: Step, *, by: Person, now: datetime) -> Step:
-    """The step is over; the machine stands here again unless a person says otherwise."""
+    """The step is over. The machine is here again unless a person says otherwise."""
     step = _locked(step)
     if not step.began_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} has not begun.")
     if step.ended_at:
-        raise Refused(f"The {step.what} of visit {step.visit.number} is over already.")
+        raise Refused(f"The {step.what} of visit {step.visit.number} is already over.")
     step.ended_at = max(now, step.began_at)
     step.save(update_fields=["ended_at"])
     visit = step.visit
@@ -103,7 +103,7 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
 
 @transaction.atomic
 def was_done(step: Step, *, began_at: datetime, by: Person, now: datetime) -> Step:
-    """A check done on its own page: what runs is ended, what was not begun here counts as done from began_at to now."""
+    """A check done on its own page. A running step is ended, one not begun counts as done from began_at to now."""
     step = _locked(step)
     if step.began_at:
         return end(step, by=by, now=now)
@@ -120,7 +120,7 @@ def was_done(step: Step, *, began_at: datetime, by: Person, now: datetime) -> St
 def pin(
     step: Step, *, station: int | None, by_person: Person | None, begins_at: datetime | None, by: Person, now: datetime
 ) -> Step:
-    """A person fixes station, person or time by hand and the plan keeps to it. All empty: the pin is taken out."""
+    """A person fixes station, person or time by hand and the plan keeps it. With nothing set, the pin is removed."""
     step = _locked(step)
     if step.began_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} has begun: it can't be moved any more.")

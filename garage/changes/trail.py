@@ -1,4 +1,4 @@
-"""Writes who changed what and when; called by every change, inside its transaction."""
+"""Writes who changed what and when. Every change calls it inside its transaction."""
 
 from datetime import datetime
 

@@ -1,4 +1,4 @@
-"""When a visit comes: moved, given a time, called off, not come. Order: lock, check, write, tell."""
+"""When a visit comes: moved, given a time, called off, did not come. Order: lock, check, write, notify."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from garage.reads.shop import the_shop
 
 @transaction.atomic
 def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Visit:
-    """To another time at the same place, however near the agreed one is."""
+    """To another time at the same place, even at short notice."""
     visit = locks.visit_for_change(visit)
     before = _time_to_move(visit)
     asked = free.asked_for(visit, at=visit.at, minutes=visit.minutes, shop=the_shop())
@@ -31,7 +31,7 @@ def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Vis
 
 @transaction.atomic
 def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
-    """The same by the personal link: until a day before, and to a time that can be booked online."""
+    """By the personal link: until a day before, and to a time that can be booked online."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     own_changes.check_owner_may_move(visit.state, visit.starts_at, now, shop.telephone)
     return _move(visit, _time_to_move(visit), starts_at, asked=free.asked_by_owner(visit, shop), by=OWNER, now=now)
@@ -39,7 +39,7 @@ def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
 
 def _time_to_move(visit: Visit) -> datetime:
     if visit.state in states.OVER or visit.starts_at is None:
-        raise Refused(f"Visit {visit.number} is {visit.state_words} and has no time that could be moved.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words} and has no time to move.")
     return visit.starts_at
 
 
@@ -56,7 +56,7 @@ def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.As
 
 @transaction.atomic
 def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: Person, now: datetime) -> Visit:
-    """A time for a visit without one: to put it right at the bench, or for the rollers once it is."""
+    """A time for a visit without one: on the bench while it is to be put right, on the rollers after that."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     if at not in (ROLLER, BENCH) or minutes <= 0:
         raise BadInput("place and minutes", f"{at}, {minutes}", "bench or roller, and a length above 0")
@@ -80,13 +80,13 @@ def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: P
 
 def _check_it_may_get_a_time(visit: Visit) -> None:
     if visit.state in {states.COLLECTED, states.CALLED_OFF, states.READY}:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: it needs no time any more.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: it no longer needs a time.")
     if visit.starts_at is not None and visit.state in states.COMING:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
 
 
 def _come_back(visit: Visit) -> None:
-    """A visit without a time that now has one is booked again, or simply here if the machine is."""
+    """A visit that had no time and now has one is booked again, or simply here if the machine is."""
     if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME}:
         return
     then = states.HERE if visit.arrived_at and visit.state == states.TO_PUT_RIGHT else states.BOOKED
@@ -103,7 +103,7 @@ def call_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def call_off_by_owner(visit: Visit, *, why: str, now: datetime) -> Visit:
-    """The same by the personal link: until the machine is here."""
+    """By the personal link, until the machine is here."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     own_changes.check_owner_may_call_off(visit.state, shop.telephone)
     return _call_off(visit, shop, why.strip(), by=OWNER, now=now)
@@ -125,7 +125,7 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -
 
 @transaction.atomic
 def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """Its time is given back; it can be given another one if the owner rings."""
+    """Its time is given back. It can get another one if the owner rings."""
     visit = locks.visit_for_change(visit)
     states.check_move(visit.state, states.DID_NOT_COME)
     if visit.starts_at is None or not is_overdue(visit.state, visit.starts_at, now):

@@ -66,7 +66,7 @@ def test_put_back_they_are_struck_out_on_the_card_and_can_be_taken_anew(gate, by
 
 
 def test_what_is_not_in_stock_leaves_gate_and_card_alone(gate, by):
-    with pytest.raises(Refused, match=r"Of packers of 0\.8 mm there are 2 in stock"):
+    with pytest.raises(Refused, match=r"Not enough 0\.8 mm packers in stock \(2 left\)"):
         packers.take(gate.visit, packers_mm=[Decimal("0.8")] * 3, by=by, now=timezone.now())
     gate.refresh_from_db()
     assert (gate.packers_mm, counts(), on_card()) == ([], [4, 2], [])

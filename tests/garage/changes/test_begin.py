@@ -32,7 +32,7 @@ def test_nothing_without_a_price_is_offered_online():
 
 def test_a_garage_that_has_begun_is_left_alone():
     make.boss()
-    with pytest.raises(Refused, match="begun already"):
+    with pytest.raises(Refused, match="already set up"):
         begin(**GARAGE, now=timezone.now())
     assert not Shop.objects.exists()
 

@@ -93,7 +93,7 @@ def test_one_mechanic_cannot_serve_two_rollers_at_once_though_both_are_free():
 
 @pytest.mark.parametrize(
     ("hour", "minute", "sentence"),
-    [(7, 30, "opening hours"), (17, 0, "opening hours"), (10, 2, "whole five minutes")],
+    [(7, 30, "opening hours"), (17, 0, "opening hours"), (10, 2, "multiple of five minutes")],
     ids=["before opening", "past closing", "between two pieces"],
 )
 def test_a_time_outside_the_hours_or_off_the_pieces_is_refused(roller_kind, hour, minute, sentence):

@@ -36,7 +36,7 @@ def test_an_empty_garage_gets_its_boss_once(data):
     assert rows(data, "select username, role from garage_person") == [("boss", Person.BOSS)]
     again = run(data, "ambleford-lane-7\n")
     assert again.returncode == 1
-    assert "begun already" in again.stderr
+    assert "already set up" in again.stderr
     assert "Traceback" not in again.stderr
 
 
