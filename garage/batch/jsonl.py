@@ -172,10 +172,10 @@ def _together(taken: list[_Taken], answer_many: Callable[[list[Any]], list[Objec
         if len(taken) > 1:
             return [reply for line in taken for reply in _together([line], answer_many)]
         return [_failed(error, line.number, line.known) for line in taken]
-    return [_told(line, answer) for line, answer in zip(taken, answers, strict=True)]
+    return [_reply_to(line, answer) for line, answer in zip(taken, answers, strict=True)]
 
 
-def _told(line: _Taken, answer: Object) -> Reply:
+def _reply_to(line: _Taken, answer: Object) -> Reply:
     try:
         return Reply(_encode(line.known | answer), failed=False)
     except Exception as error:  # noqa: BLE001  as above

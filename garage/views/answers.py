@@ -1,10 +1,10 @@
-"""How a change is answered: one way for a form, one for a button. The error itself knows the status.
+"""How a change is answered: one way for a form, one for a button. The error knows its own status.
 
-A form    something was typed or picked. carried_out() tries the change. Where something stood in the way the view draws
-          its page again with that form: what was typed is kept, and the sentence stands in its place. status_of() the
-          form is the page's status.
-A button  there is nothing to lose. pressed() tries the change and goes back to the page the button stood on, which says
-          what came of it. htmx gets the fragment with the sentence in it, and the error's status.
+A form    something was typed or picked. carried_out() tries the change. If it fails, the view draws its page again with
+          that form, which keeps what was typed and shows the sentence in its place. status_of() the form is the page's
+          status.
+A button  there is nothing to lose. pressed() tries the change and goes back to the page with the button, which says
+          what happened. htmx gets the fragment with the sentence in it, and the error's status.
 """
 
 from __future__ import annotations
@@ -28,18 +28,18 @@ UNUSABLE = 422
 
 @dataclass(frozen=True)
 class CarriedOut(Generic[Made]):
-    """made: what the change gave back."""
+    """made: what the change returned."""
 
     made: Made
 
 
 def posted(request: HttpRequest) -> QueryDict | None:
-    """What a form is bound to: nothing while its page is only looked at."""
+    """What a form is bound to: nothing on a GET."""
     return request.POST if request.method == "POST" else None
 
 
 def carried_out(form: forms.BaseForm, change: Callable[[], Made]) -> CarriedOut[Made] | None:
-    """The change, made; None where the form was not sent, or now says what stood in the way."""
+    """The change, made. None if the form was not sent or now has an error."""
     if not form.is_valid():
         return None
     try:
@@ -50,12 +50,12 @@ def carried_out(form: forms.BaseForm, change: Callable[[], Made]) -> CarriedOut[
 
 
 def say_on(form: forms.BaseForm, error: Showable) -> None:
-    """Beside the field that the error names, else at the head of the form."""
+    """Beside the field that the error names, else at the top of the form."""
     form.add_error(_field_called(form, error.where) if isinstance(error, BadInput) else None, _Said(error))
 
 
 def status_of(form: forms.BaseForm | None) -> int:
-    """200 while nothing is wrong, else the error's own; 422 where the form itself could not use what was typed."""
+    """200 without errors, else the error's own status. 422 if the form itself could not use what was typed."""
     if form is None or not form.is_bound or form.is_valid():
         return 200
     error = error_of(form)
@@ -63,13 +63,13 @@ def status_of(form: forms.BaseForm | None) -> int:
 
 
 def error_of(form: forms.BaseForm | None) -> Showable | None:
-    """What stood in the way of the change, for a page that says more of it than its sentence."""
+    """The error of the change, for a page that says more about it than its sentence."""
     said = [error for errors in form.errors.as_data().values() for error in errors] if form else []
     return next((error.error for error in said if isinstance(error, _Said)), None)
 
 
 def sentence_of(form: forms.BaseForm | None) -> str:
-    """The first sentence, for a page that has one place for it; empty while nothing is wrong."""
+    """The first sentence, for a page with room for one. Empty without errors."""
     if form is None or not form.errors:
         return ""
     return str((form.non_field_errors() or next(iter(form.errors.values())))[0])
@@ -83,7 +83,7 @@ def pressed(
     said: str = "",
     fragment: Callable[[str], HttpResponse] | None = None,
 ) -> HttpResponse:
-    """then: the redirect to the page the button stood on. said: the message once it is done.
+    """then: the redirect to the page with the button. said: the message once it is done.
 
     fragment: draws what htmx gets, with the sentence that says why not, or with an empty one.
     """
@@ -104,12 +104,12 @@ def pressed(
 
 
 class ButtonForm(forms.Form):
-    """What comes with a button. allowed: by field, what may stand there, for the sentence that says so."""
+    """What a button sends. allowed: by field, what it may hold, for the error sentence."""
 
     allowed: ClassVar[Mapping[str, str]]
 
     def sent(self) -> dict[str, Any]:
-        """Checked. Raises trouble() where something cannot be used."""
+        """The checked values. Raises trouble() if something cannot be used."""
         if self.is_valid():
             return self.cleaned_data
         raise self.trouble()
@@ -120,13 +120,13 @@ class ButtonForm(forms.Form):
 
 
 class Unusable(Showable):
-    """What was sent cannot be used, in a sentence of its own."""
+    """What was sent cannot be used. The sentence is its own."""
 
     status = UNUSABLE
 
 
 class _Said(ValidationError):
-    """A change's own error where a form shows it."""
+    """A change's own error, shown on a form."""
 
     def __init__(self, error: Showable) -> None:
         super().__init__(error.sentence)
@@ -134,7 +134,7 @@ class _Said(ValidationError):
 
 
 def _field_called(form: forms.BaseForm, where: str) -> str | None:
-    """The field whose name or label the error says; None puts the sentence at the head of the form."""
+    """The field whose name or label the error gives. None puts the sentence at the top of the form."""
     for name, field in form.fields.items():
         if where.casefold() in {name.casefold(), str(field.label or "").casefold()}:
             return name

@@ -1,4 +1,4 @@
-"""The door of pages behind a personal link: the token in the address is the secret, no cookie is looked at."""
+"""The door of pages behind a personal link: the token in the address is the secret, and no cookie is read."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
 
 
 class OpenView(Protocol[Given]):
-    """As the address calls it."""
+    """A view as the address calls it."""
 
     def __call__(
         self, request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs
@@ -27,9 +27,9 @@ class OpenView(Protocol[Given]):
 
 
 def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
-    """The view is called as view(request, visit, ...); request.link_token is the token it came by.
+    """The view is called as view(request, visit, ...). request.link_token is the token in the address.
 
-    csrf_exempt: nothing here is done by the authority of a cookie, and no-referrer makes browsers send "Origin: null".
+    csrf_exempt: no cookie gives authority here, and no-referrer makes browsers send "Origin: null".
     """
 
     def door(view: OwnersView[Given]) -> OpenView[Given]:
@@ -49,7 +49,7 @@ def dead_link(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def kept_private(response: Response) -> Response:
-    """The address holds the secret: it goes to no other site, into no shared store, into no search."""
+    """The address is secret: it must not reach other sites, shared caches or search engines."""
     response["Referrer-Policy"] = "no-referrer"
     response["Cache-Control"] = "private, no-store"
     response["X-Robots-Tag"] = "noindex"

@@ -1,4 +1,4 @@
-"""A number typed with gloves on: a decimal comma is taken for a point, and what is no number stays as it was typed."""
+"""A number typed with gloves on: a decimal comma is accepted, and text that is not a number stays as typed."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from django import forms
 
 
 class NumberField(forms.DecimalField):
-    """A text field with the phone's number keys: a field of type "number" would lose a mistyped entry."""
+    """A text field with the phone's number keys. A field of type "number" would lose a mistyped entry."""
 
-    default_error_messages = {"invalid": "Enter a number, as 12.5."}
+    default_error_messages = {"invalid": "Enter a number, such as 12.5."}
 
     def __init__(
         self,

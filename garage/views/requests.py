@@ -1,4 +1,4 @@
-"""What a request carries once middleware and door have seen it."""
+"""What a request carries once middleware and door have seen it, as types for readers and mypy."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from django_htmx.middleware import HtmxDetails
 from garage.models.people import Person
 from garage.models.shop import Shop
 
-Given = ParamSpec("Given")  # what the address hands to a view besides its request
+Given = ParamSpec("Given")  # what the address passes to a view besides its request
 
 
 class PageRequest(HttpRequest):
@@ -23,7 +23,7 @@ class PageRequest(HttpRequest):
 
 
 class ShopRequest(PageRequest):
-    """Where the garage is set up: nothing can be booked and nobody logs in before."""
+    """The garage is set up. Before that, nothing can be booked and nobody logs in."""
 
     shop: Shop
 

@@ -1,4 +1,4 @@
-"""Forms of one row: Django's own, told to the check of types which model they are of."""
+"""ModelForms that tell mypy which model they are of."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 else:
 
     class RowForm(forms.ModelForm):
-        """RowForm[Shop] is a form of the shop. Django's own form takes no model in brackets; Meta says which it is."""
+        """RowForm[Shop] is a ModelForm of the shop. Django's own takes no type parameter, and Meta names the model."""
 
         def __class_getitem__(cls, _model: type[models.Model]) -> type[forms.ModelForm]:
             return cls

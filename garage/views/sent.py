@@ -1,4 +1,4 @@
-"""Sent: every message that went out or waits."""
+"""Sent: every message that went out or is waiting."""
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -42,5 +42,5 @@ def sent_again(request: WorkshopRequest, message_id: int) -> HttpResponse:
         request,
         lambda: try_again(message, by=request.user, now=request.now),
         then=redirect("sent-message", message_id=message_id),
-        said="It is tried again now.",
+        said="It will be tried again now.",
     )

@@ -263,7 +263,7 @@ def _levels_a_pickup(hand: Hand) -> None:
     hand.types("Middle of the pickup, mm", "12")
     hand.types("Middle of the magnets, mm", "high")
     hand.swaps("Work it out")
-    hand.page.get_by_text("Enter a number, as 12.5.").wait_for()
+    hand.page.get_by_text("Enter a number, such as 12.5.").wait_for()
     hand.types("Middle of the magnets, mm", "13,3")
     hand.swaps("Work it out")
     hand.swaps("Take 0.8 and 0.5 mm from stock")

@@ -24,13 +24,13 @@ from garage.views.requests import WorkshopRequest
 
 DAYS_SHOWN = 10
 DeskForm = KnownMachineForm | DeskBookingForm
-LONGEST_ID = 19  # digits; a longer number is no key of a row
+LONGEST_ID = 19  # digits; a longer number is no row's key
 
 
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def desk_booking(request: WorkshopRequest) -> HttpResponse:
-    """GET with a kind shows what is free, with a machine books for one that was here before; POST books."""
+    """GET with a kind shows what is free, and with a machine books for one that was here before. POST books."""
     kind, known = _kind(request), _known_machine(request)
     if kind is None:
         return render(request, "garage/desk_booking.html", {"kind": None})
@@ -58,7 +58,7 @@ def _asked(request: HttpRequest, name: str) -> str:
 
 
 def _kind(request: HttpRequest) -> VisitKind | None:
-    """The one that is asked for, else the first that is offered."""
+    """The one that was asked for, else the first on offer."""
     slug = _asked(request, "kind")
     return access.kind_by_slug(slug) if slug else access.offered_kinds().first()
 

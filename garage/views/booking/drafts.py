@@ -1,4 +1,4 @@
-"""What one browser has chosen and typed of a booking, kept in its session until it is booked: nothing is lost."""
+"""What one browser has chosen and typed for a booking, kept in its session until it is booked: nothing is lost."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ def browser_of(request: HttpRequest) -> str:
 
 
 def chosen(request: HttpRequest) -> Chosen | None:
-    """None when no time has been chosen yet, or what was chosen is not offered any more."""
+    """None if no time has been chosen yet, or the choice is no longer on offer."""
     kept = request.session.get(DRAFT)
     if not kept or "starts_at" not in kept:
         return None
@@ -53,7 +53,7 @@ def new_browser(request: HttpRequest) -> str:
 
 
 def keep_time(request: HttpRequest, kind: VisitKind, starts_at: datetime) -> None:
-    """What was typed before, for another time or kind, stays."""
+    """What was typed for another time or kind is kept."""
     kept = request.session.get(DRAFT) or {"key": str(uuid4())}
     request.session[DRAFT] = kept | {"kind": kind.slug, "starts_at": starts_at.isoformat()}
 
@@ -63,13 +63,13 @@ def keep_who(request: HttpRequest, who: WhoComes) -> None:
 
 
 def is_booked(request: HttpRequest, number: int) -> None:
-    """The draft is used up; the page of thanks knows its number."""
+    """The draft is used up. The thank-you page gets its number."""
     request.session.pop(DRAFT, None)
     request.session[BOOKED] = number
 
 
 def draft_of_known(kind: VisitKind, machine: Machine, time: DeskTime) -> Draft:
-    """Of a machine that was here before, with its owner."""
+    """For a machine that was here before, with its owner."""
     owner = machine.owner
     return Draft(
         key=time.key,

@@ -24,7 +24,7 @@ FIRST_YEAR, LAST_YEAR = 1900, 2100
 
 
 class InstantField(forms.Field):
-    """An instant as the buttons of a page carry it: ISO 8601 with its zone."""
+    """An instant in ISO 8601 with its zone, as a page's buttons send it."""
 
     default_error_messages = {"required": "Choose one of the times shown.", "invalid": "Choose one of the times shown."}
 
@@ -45,7 +45,7 @@ class TimeForm(forms.Form):
 
 
 class SinceForm(forms.Form):
-    """From which day on times are shown; anything that is no day is left aside."""
+    """The first day whose times are shown. Anything that is not a day is ignored."""
 
     since = forms.DateField(required=False)
 
@@ -65,7 +65,7 @@ class WhoComes:
 
 @dataclass(frozen=True)
 class DeskTime:
-    """What the desk types for every booking. key: of the form; starts_at: an aware instant."""
+    """What the desk types for every booking. key: of the form. starts_at: an aware instant."""
 
     key: UUID
     starts_at: datetime
@@ -73,7 +73,7 @@ class DeskTime:
 
 
 class MachineAndOwnerForm(forms.Form):
-    """Who comes with which machine: nobody is asked for a measure of the engine."""
+    """Who comes with which machine. Nobody is asked for an engine's measures."""
 
     name = forms.CharField(
         label="Your name",
@@ -128,7 +128,7 @@ class MachineAndOwnerForm(forms.Form):
         super().__init__(data, initial=initial)
         self.kinds = {str(kind.pk): kind for kind in machine_kinds()}
         choices = [(key, kind_words(kind)) for key, kind in self.kinds.items()]
-        machine_kind = cast("forms.ChoiceField", self.fields["machine_kind"])  # to Django's types a plain Field
+        machine_kind = cast("forms.ChoiceField", self.fields["machine_kind"])  # Django's type stubs see a plain Field
         machine_kind.choices = [("", "Choose"), *choices, (ANOTHER, "another")]
 
     def clean(self) -> dict[str, Any]:
@@ -154,7 +154,7 @@ class MachineAndOwnerForm(forms.Form):
 
 
 class DeskTimeForm(forms.Form):
-    """What the front desk types of every booking. key: the same form sent twice is booked once."""
+    """What the front desk types for every booking. key: makes it idempotent, so that sending it twice books once."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     starts_at = InstantField(label="Day and time", widget=forms.Select())
@@ -190,7 +190,7 @@ class KnownMachineForm(DeskTimeForm):
 
 
 class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
-    """For an owner who is new, and who may have no email address."""
+    """For a new owner, who may have no email address."""
 
     field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
 

@@ -44,7 +44,7 @@ def book_hold(request: ShopRequest) -> HttpResponse:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def book_who(request: ShopRequest) -> HttpResponse:
-    """What was typed is kept before the time is held on: it is still there once another time is chosen."""
+    """What was typed is saved before the hold is renewed, so that it survives choosing another time."""
     found = drafts.chosen(request)
     if found is None:
         return redirect("front")
@@ -107,7 +107,7 @@ def _page(request: ShopRequest, found: drafts.Chosen) -> dict[str, object]:
 
 
 def _times(request: ShopRequest, kind: VisitKind, form: forms.Form | None = None) -> HttpResponse:
-    """The page of days and times; also the answer when a time could not be had."""
+    """The page of days and times, also shown when a time was taken."""
     asked = asked_online(kind, request.shop, browser=drafts.browser_of(request))
     page = {"kind": kind, "is_later": since_of(request) is not None}
     page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)

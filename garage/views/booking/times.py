@@ -15,7 +15,7 @@ from garage.views.requests import PageRequest
 
 
 def since_of(request: HttpRequest) -> date | None:
-    """From which day on times are asked for; None for anything that is no day."""
+    """The first day whose times are wanted. None for anything that is not a day."""
     form = SinceForm(request.GET)
     return form.cleaned_data["since"] if form.is_valid() else None
 
@@ -23,9 +23,9 @@ def since_of(request: HttpRequest) -> date | None:
 def times_shown(
     request: PageRequest, asked: Asked | None, form: forms.BaseForm | None, *, days_shown: int
 ) -> dict[str, object]:
-    """What parts/_free_times.html is drawn from, with the sentence about a time that could not be had.
+    """The context of parts/_free_times.html, with the sentence about a time that was taken.
 
-    asked: None where there is nothing to look for. form: what the time that was pressed came with.
+    asked: None where there is nothing to look for. form: the fields sent with the time that was pressed.
     """
     days = free_days(asked, since=since_of(request), count=days_shown, now=request.now) if asked else []
     return {
@@ -37,6 +37,6 @@ def times_shown(
 
 
 def nearest(form: forms.BaseForm | None, *, now: datetime) -> list[datetime]:
-    """The times nearest to one that was taken."""
+    """The free times nearest to one that was taken."""
     error = error_of(form)
     return nearest_free(error.asked, error.starts_at, now=now) if isinstance(error, TimeTaken) else []

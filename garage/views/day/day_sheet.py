@@ -1,4 +1,4 @@
-"""The day sheet: drawn, as a list, on one A4 page; and the buttons that begin and end a step."""
+"""The day sheet as a drawing, as a list and on one A4 page, with the buttons that begin and end a step."""
 
 from datetime import date
 
@@ -75,7 +75,7 @@ def _day(request: WorkshopRequest, text: str) -> date:
 
 
 def _back(request: WorkshopRequest) -> HttpResponse:
-    """To the page the button stood on: a day, or a visit."""
+    """To the page with the button: a day, or a visit."""
     visit = request.POST.get("visit", "")
     if visit.isdigit():
         return redirect("visit", number=int(visit))

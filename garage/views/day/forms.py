@@ -1,4 +1,4 @@
-"""What comes with the buttons of the day sheet."""
+"""What the buttons of the day sheet send."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ class PinForm(ButtonForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        person = cast("forms.ModelChoiceField[Person]", self.fields["person"])  # to Django's types a plain Field
+        person = cast("forms.ModelChoiceField[Person]", self.fields["person"])  # Django's type stubs see a plain Field
         person.queryset = workers()
 
     def pin(self, day: date, local: LocalTime) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""Fix first and the ring list: what a person must put right or telephone about."""
+"""Fix first and the ring list: what a person must put right, and whom to ring."""
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render

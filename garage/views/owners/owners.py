@@ -80,7 +80,7 @@ def join_undo(request: WorkshopRequest, join_id: int) -> HttpResponse:
         request,
         lambda: undo_join(join, by=request.user, now=request.now),
         then=redirect("owners-doubles"),
-        said="Parted again: what was moved is back where it was.",
+        said="Undone: everything that moved is back where it was.",
     )
 
 

@@ -1,4 +1,4 @@
-"""What is typed on the pages of the shop. Types only: what is allowed is said by the changes."""
+"""What is typed on the pages of the shop. These check types only: the changes decide what is allowed."""
 
 from django import forms
 
@@ -65,7 +65,7 @@ class ShopForm(RowForm[Shop]):
         }
         help_texts = {
             "zone": "Such as Europe/London.",
-            "stopped_in_time_pence": "The more it is worth, the more the check sheet asks for the engine’s sake.",
+            "stopped_in_time_pence": "The higher it is, the more the check sheet asks to protect the engine.",
             "holiday_country": "Two letters, such as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }

@@ -22,7 +22,7 @@ def time_field(label: str) -> forms.TimeField:
 
 
 class OpeningForm(forms.Form):
-    """Two fields a weekday; both empty is closed."""
+    """Two fields per weekday. If both are empty the garage is closed."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -36,7 +36,7 @@ class OpeningForm(forms.Form):
                 continue
             opens, closes = (self.cleaned_data.get(f"{name}_{number}") for name in ("opens", "closes"))
             if (opens is None) != (closes is None):
-                self.add_error(f"closes_{number}", f"{weekday} needs both times, or neither for a day closed.")
+                self.add_error(f"closes_{number}", f"{weekday} needs both times, or neither if it is closed.")
         return self.cleaned_data
 
     def hours(self) -> dict[int, tuple[time, time] | None]:
@@ -55,7 +55,7 @@ class OpeningForm(forms.Form):
 
 
 class WorkingHoursForm(forms.Form):
-    """Four fields a weekday; without from and to the day is not worked."""
+    """Four fields per weekday. Without from and to the day is not worked."""
 
     prefix = "hours"
 
@@ -70,7 +70,7 @@ class WorkingHoursForm(forms.Form):
             day = {name: self.cleaned_data.get(f"{name}_{number}") for name in FIELDS}
             is_whole = day["begins"] and day["ends"]
             if any(day.values()) and not is_whole and f"ends_{number}" not in self.errors:
-                self.add_error(f"ends_{number}", f"{weekday} needs a begin and an end, or nothing at all.")
+                self.add_error(f"ends_{number}", f"{weekday} needs a start and an end, or neither.")
         return self.cleaned_data
 
     def hours(self) -> dict[int, DayHours | None]:

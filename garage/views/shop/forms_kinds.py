@@ -1,4 +1,4 @@
-"""What is typed of visit kinds and machine kinds. Types only: what is allowed is said by the changes."""
+"""What is typed about visit kinds and machine kinds. These check types only: the changes decide what is allowed."""
 
 from django import forms
 

@@ -1,4 +1,4 @@
-"""What is typed of packers. What is allowed is said by the changes."""
+"""What is typed about packers. The changes decide what is allowed."""
 
 from django import forms
 
@@ -15,5 +15,5 @@ class PackerCountForm(forms.Form):
 
 
 class PackerForm(PackerCountForm):
-    thickness_mm = NumberField(label="Thickness, mm", decimal_places=2, help_text="As the micrometer says.")
+    thickness_mm = NumberField(label="Thickness, mm", decimal_places=2, help_text="As measured with a micrometer.")
     field_order = ["thickness_mm", "count", "price_each"]

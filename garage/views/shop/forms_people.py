@@ -1,4 +1,4 @@
-"""What is typed of people. Types only: what is allowed is said by the changes."""
+"""What is typed about people. These check types only: the changes decide what is allowed."""
 
 from __future__ import annotations
 

@@ -55,7 +55,7 @@ def _page(
     new: PackerForm | None = None,
     altered: tuple[PackerStock, PackerCountForm] | None = None,
 ) -> HttpResponse:
-    """The list with a small form a row; the one that was typed wrong keeps what was typed."""
+    """The list with a small form per row. The row that was mistyped keeps what was typed."""
     wrong = {altered[0].pk: altered[1]} if altered else {}
     lines = [(row, wrong.get(row.pk) or _form_of(row)) for row in packers_in_stock()]
     status = status_of(altered[1] if altered else new)

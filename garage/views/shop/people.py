@@ -34,7 +34,7 @@ def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person = person_or_404(person_id)
     form = PersonChangeForm(posted(request), instance=person_or_404(person_id))
     if carried_out(form, lambda: people.change(person, by=request.user, now=request.now, **form.cleaned_data)):
-        if request.user.pk == person_id:  # whoever changes the own password stays logged in
+        if request.user.pk == person_id:  # people who change their own password stay logged in
             update_session_auth_hash(request, person_or_404(person_id))
         messages.success(request, "Saved.")
         return redirect("shop-person", person_id=person_id)

@@ -40,6 +40,6 @@ def shop_station_remove(request: WorkshopRequest, station_id: int) -> HttpRespon
 
 
 def _page(request: WorkshopRequest, form: StationForm | StationNameForm, *, new: StationForm) -> HttpResponse:
-    """The list; a sentence about one station stands above it."""
+    """The list, with any message about one station above it."""
     values = {"form": form, "new": new, "stations": every_station()}
     return render(request, "garage/shop_stations.html", values, status=status_of(form))

@@ -1,4 +1,4 @@
-"""What is typed to give a visit a time, to call it off, to take a machine in, and what comes with its buttons."""
+"""What is typed to give a visit a time, call it off or take a machine in, and what its buttons send."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from garage.views.row_form import RowForm
 
 
 class PlaceForm(forms.Form):
-    """Where and how long a visit without a time is to have one."""
+    """Where, and for how long, a visit without a time will have one."""
 
     at = forms.ChoiceField(label="Where", choices=PLACE_KINDS)
     minutes = forms.IntegerField(
@@ -26,7 +26,7 @@ class PlaceForm(forms.Form):
 
 
 class PlaceAndTimeForm(PlaceForm):
-    """The same with one of the times that were shown for it."""
+    """PlaceForm plus one of the times shown for it."""
 
     starts_at = InstantField()
 

@@ -1,4 +1,4 @@
-"""Personal links: shown and revoked by the workshop, asked for anew by whoever has a dead one."""
+"""Personal links: shown and revoked by the workshop, requested again by whoever has a dead one."""
 
 import io
 
@@ -28,14 +28,15 @@ def visit_link(request: WorkshopRequest, number: int) -> HttpResponse:
         for purpose in links.PURPOSES
     ]
     answer = kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
-    answer["Referrer-Policy"] = "same-origin"  # no token in this address; else its forms would come from "null"
+    # No token in this address. Under no-referrer its forms would come from "null".
+    answer["Referrer-Policy"] = "same-origin"
     return answer
 
 
 @workshop
 @require_safe
 def visit_link_picture(request: WorkshopRequest, number: int, purpose: str) -> HttpResponse:
-    """The link as a QR picture; the address of the picture holds no token."""
+    """The link as a QR picture. The picture's own address holds no token."""
     visit = access.visit_for(request.user, number)
     if purpose not in links.PURPOSES:
         raise Http404
@@ -52,7 +53,7 @@ def visit_link_revoke(request: WorkshopRequest, number: int) -> HttpResponse:
         request,
         lambda: revoke(visit, by=request.user, now=request.now),
         then=redirect("visit-link", number=number),
-        said="All links given so far are dead. These are the new ones.",
+        said="All earlier links are revoked. These are the new ones.",
     )
 
 
@@ -76,9 +77,9 @@ def _address(visit: Visit, purpose: str) -> str:
 @csrf_exempt
 @require_POST
 def fresh_link(request: PageRequest) -> HttpResponse:
-    """The same answer always: it does not tell whether there is such a visit or address.
+    """Always the same answer, so that it reveals nothing about visits or addresses.
 
-    csrf_exempt: no cookie counts here, and the page it is sent from is no-referrer ("Origin: null").
+    csrf_exempt: no cookie gives authority here, and its page is no-referrer ("Origin: null").
     """
     ask_for_fresh(request.POST.get("token", ""), address_key=address_key(request), now=request.now)
     return kept_private(render(request, "garage/link_asked.html"))

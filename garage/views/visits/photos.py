@@ -1,4 +1,4 @@
-"""Photos of a visit: kept privately, shown to the workshop only."""
+"""Photos of a visit: stored privately and shown only to the workshop."""
 
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect
@@ -11,7 +11,7 @@ from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import PhotoForm
 
-PAGES = {"card", "gate", "visit"}  # where the button may stand
+PAGES = {"card", "gate", "visit"}  # where the button may be
 
 
 @workshop

@@ -1,4 +1,4 @@
-"""The workshop changes a visit as a whole: another time, called off, did not come, what it is now."""
+"""The workshop changes a visit as a whole: another time, called off, did not come, or a new state."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ DAYS_SHOWN = 10
 def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), TimeForm(posted(request))
     if carried_out(form, lambda: visits.move(visit, **form.cleaned_data, by=request.user, now=request.now)):
-        messages.success(request, f"Visit {number} is moved; {_told(visit)}.")
+        messages.success(request, f"Visit {number} is moved; {_notice_words(visit)}.")
         return redirect("visit", number=number)
     has_time = visit.starts_at is not None
     asked = asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop) if has_time else None
@@ -42,7 +42,7 @@ def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
     """A time for a visit without one. GET shows what is free for a place and a length."""
     visit, form = access.visit_for(request.user, number), PlaceAndTimeForm(posted(request))
     if carried_out(form, lambda: visits.give_time(visit, **form.cleaned_data, by=request.user, now=request.now)):
-        messages.success(request, f"Visit {number} has a time; {_told(visit)}.")
+        messages.success(request, f"Visit {number} has a time; {_notice_words(visit)}.")
         return redirect("visit", number=number)
     asks = request.GET if "at" in request.GET else _place_of(visit)
     place = PlaceForm(posted(request) or asks)
@@ -52,7 +52,7 @@ def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
 
 
 def _place_of(visit: Visit) -> dict[str, object]:
-    """Bench time while it is to be put right, its booked session otherwise."""
+    """The bench while it is to be put right, otherwise where its session was booked."""
     if visit.bench_minutes and not visit.gate_passed_at:
         return {"at": BENCH, "minutes": visit.bench_minutes}
     return {"at": visit.kind.at, "minutes": visit.kind.minutes}
@@ -63,7 +63,7 @@ def _place_of(visit: Visit) -> dict[str, object]:
 def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), WhyForm(posted(request))
     if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
-        messages.success(request, f"Visit {number} is called off; {_told(visit)}.")
+        messages.success(request, f"Visit {number} is called off; {_notice_words(visit)}.")
         return redirect("visit", number=number)
     return render(request, "garage/visit_call_off.html", {"visit": visit, "form": form}, status=status_of(form))
 
@@ -92,7 +92,7 @@ def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
     )
 
 
-def _told(visit: Visit) -> str:
+def _notice_words(visit: Visit) -> str:
     if visit.owner.email:
-        return "the owner is told by email"
+        return "the owner gets an email"
     return f"there is no email address on file, so ring {visit.owner.telephone}"

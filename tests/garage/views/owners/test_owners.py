@@ -84,14 +84,14 @@ def test_a_link_given_before_the_join_still_opens_its_own_visit_only(client, des
 def test_joining_a_record_to_itself_is_refused_and_said(desk, pair):
     answer = desk.post(reverse("owners-join"), {"kept": pair[0].id, "duplicate": pair[0].id})
     assert answer.status_code == 409
-    assert "These are one record already." in answer.content.decode()
+    assert "These are already one record." in answer.content.decode()
 
 
 def test_an_undoing_that_cannot_be_is_said(desk, pair):
     desk.post(reverse("owners-join"), {"kept": pair[0].id, "duplicate": pair[1].id})
     undo = reverse("join-undo", args=[Join.objects.get().id])
     desk.post(undo)
-    assert "undone already" in desk.post(undo, follow=True).content.decode()
+    assert "already been undone" in desk.post(undo, follow=True).content.decode()
 
 
 def test_machines_called_alike_are_joined(desk, pair):

@@ -30,7 +30,7 @@ def test_visit_kinds_are_added_and_changed(boss):
     values = values_of(page(boss, "shop-kind", kind.id), "Save")
     wrong = boss.post(reverse("shop-kind", args=[kind.id]), values | {"minutes": "42"})
     assert wrong.status_code == 422
-    assert "five-minute pieces" in wrong.content.decode()
+    assert "multiple of five minutes" in wrong.content.decode()
     boss.post(reverse("shop-kind", args=[kind.id]), values | {"price": "66.00"})
     assert "£66.00" in page(boss, "shop-kinds")
 

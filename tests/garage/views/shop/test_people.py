@@ -93,7 +93,7 @@ def test_hours_with_a_break_are_saved_and_shown_again(boss, robin):
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ({"hours-ends_0": ""}, "Monday needs a begin and an end"),
+        ({"hours-ends_0": ""}, "Monday needs a start and an end"),
         ({"hours-ends_0": "07:00"}, "Monday: ends is"),
         ({"hours-break_ends_0": ""}, "Monday: break ends is missing"),
         ({"hours-break_begins_0": "06:00"}, "a break within the hours of work"),
