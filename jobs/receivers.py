@@ -1,4 +1,4 @@
-"""What this room does when something happened below it."""
+"""What this room does on events from the rooms below."""
 
 from collections.abc import Sequence
 from datetime import datetime

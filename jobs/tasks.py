@@ -1,4 +1,4 @@
-"""Later work of the jobs room. Each may run twice: what waits is looked up anew."""
+"""Background tasks of the jobs room. Each may run twice, since it looks up what is waiting."""
 
 from datetime import datetime
 
@@ -22,7 +22,7 @@ def make_papers() -> None:
 
 
 def make(paper: Paper, *, now: datetime) -> None:
-    """One paper's trouble is written on it and does not hold up the others."""
+    """A failure is recorded on its own paper and does not hold up the others."""
     try:
         content = invoice_pdf(paper.invoice)
         papers.made(paper, content, name=invoice_file_name(paper.invoice), now=now)

@@ -1,4 +1,4 @@
-"""The job card: opened on first use, written on while open, closed with a cause or "nothing wrong"."""
+"""The job card: opened on first use, added to while it is open, closed with a cause or "nothing wrong"."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -19,11 +19,11 @@ from jobs.models.cards import Card, CardLine
 
 
 def opened(visit: Visit, *, by: Person, now: datetime) -> Card:
-    """The visit's card, locked and open; made on first use. Call it inside a transaction."""
+    """The visit's open card, locked. Created on first use. Call it inside a transaction."""
     visit = visit_for_change(visit)
     card = Card.objects.filter(visit=visit).first()
     if card and card.closed_at:
-        raise Refused(f"The card of visit {visit.number} is closed: what stands on it stays.")
+        raise Refused(f"The card of visit {visit.number} is closed: what is on it stays.")
     return card or _new(visit, by, now=now)
 
 
@@ -43,7 +43,7 @@ def note(visit: Visit, *, what: str, words: str, by: Person, now: datetime) -> C
 
 
 def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Person, now: datetime) -> CardLine:
-    """words: which jet ("main jet"); before: taken out; after: put in."""
+    """words: which jet ("main jet"). before: the size taken out. after: the size put in."""
     if not before and not after:
         raise BadInput("jet", None, "the jet taken out, the jet put in, or both")
     return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
@@ -58,15 +58,15 @@ def reading(visit: Visit, *, words: str, before: str, after: str, unit: str, by:
 def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person, now: datetime) -> CardLine:
     """price_each: pounds, VAT included."""
     if quantity <= 0:
-        raise BadInput("quantity", quantity, "more than nothing")
+        raise BadInput("quantity", quantity, "more than 0")
     if price_each < 0:
-        raise BadInput("price each", price_each, "nothing or more")
+        raise BadInput("price each", price_each, "0 or more")
     return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each, now=now)
 
 
 def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLine:
     if not str(given["words"]).strip():
-        raise BadInput("words", None, "a few words saying what it is")
+        raise BadInput("words", None, "a few words to say what it is")
     with transaction.atomic():
         card = opened(visit, by=by, now=now)
         line = CardLine.objects.create(card=card, at=now, by=by, **given)
@@ -75,27 +75,27 @@ def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLi
 
 
 def strike(line: CardLine, *, by: Person, now: datetime) -> None:
-    """Struck out: stays readable, counts no more."""
+    """A line struck out stays readable but no longer counts."""
     with transaction.atomic():
         visit = line.card.visit
         opened(visit, by=by, now=now)
         line.refresh_from_db()
         if line.struck_at:
-            raise Refused("This line is struck out already.")
+            raise Refused("This line is already struck out.")
         line.struck_at = now
         line.save(update_fields=["struck_at"])
         trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, now=now, line=line.pk)
 
 
 def found_cause(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
-    """A confirmed cause: a fault of the bank, or own words. Writes on the open card."""
+    """Records a confirmed cause on the open card: a fault from the bank, or free text."""
     with transaction.atomic():
         opened(visit, by=by, now=now)
         causes.confirm(visit, fault=fault, words=words, by=by, now=now)
 
 
 def looked_good(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
-    """Looked at and found in order."""
+    """Checked and found OK."""
     with transaction.atomic():
         opened(visit, by=by, now=now)
         causes.looked_good(visit, fault=fault, words=words, by=by, now=now)
@@ -108,14 +108,14 @@ def withdraw(cause: Cause, *, by: Person, now: datetime) -> None:
 
 
 def step_good(visit: Visit, *, step: str, by: Person, now: datetime) -> None:
-    """A step of the bench order found nothing."""
+    """This step of the bench order found nothing wrong."""
     with transaction.atomic():
         opened(visit, by=by, now=now)
         bench_outcomes.found_good(visit, step=step, by=by, now=now)
 
 
 def step_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetime) -> None:
-    """A step of the bench order showed this fault and put it right."""
+    """This step of the bench order showed the fault and cured it."""
     with transaction.atomic():
         opened(visit, by=by, now=now)
         bench_outcomes.this_was_it(visit, step=step, fault=fault, by=by, now=now)
@@ -131,7 +131,7 @@ def close_with_causes(visit: Visit, *, by: Person, now: datetime) -> Card:
     with transaction.atomic():
         card = _closable(visit, by, now=now)
         if not has_a_cause(visit):
-            raise Refused('A card is closed with a cause or with "nothing wrong": say what it was first.')
+            raise Refused('A card needs a cause or "nothing wrong" before it can be closed.')
         return _closed(card, by, nothing_wrong=False, now=now)
 
 
@@ -139,7 +139,7 @@ def close_with_nothing_wrong(visit: Visit, *, by: Person, now: datetime) -> Card
     with transaction.atomic():
         card = _closable(visit, by, now=now)
         if has_a_cause(visit):
-            raise Refused('A cause stands on this card: close it with that, or withdraw it before "nothing wrong".')
+            raise Refused('This card has a cause: close it with that, or withdraw it before "nothing wrong".')
         return _closed(card, by, nothing_wrong=True, now=now)
 
 
@@ -147,10 +147,10 @@ def _closable(visit: Visit, by: Person, *, now: datetime) -> Card:
     card = opened(visit, by=by, now=now)
     running = card.labour.filter(ended_at=None).select_related("by").first()
     if running:
-        raise Refused(f"{running.by.name}'s clock still runs on this card: stop it, then close.")
+        raise Refused(f"{running.by.name}'s clock is still running on this card: stop it, then close.")
     step = card.visit.steps.filter(began_at__isnull=False, ended_at=None).first()
     if step:
-        raise Refused(f"The {step.what} still runs at the {step.get_at_display()}: end it, then close the card.")
+        raise Refused(f"The {step.what} is still running at the {step.get_at_display()}: end it, then close the card.")
     return card
 
 

@@ -1,4 +1,4 @@
-"""What a closed card turns out to have been: a cause for another, one found later, none after all. Each recounts."""
+"""Corrections to the causes on a closed card: changed, added later or removed. Each one updates the counts."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from jobs.models.cards import Card
 
 @transaction.atomic
 def correct_cause(cause: Cause, *, fault: str, words: str, by: Person, now: datetime) -> None:
-    """What it turned out to be is put in the place of what was written, both in the trail."""
+    """Replaces a cause by what it turned out to be. The trail keeps both."""
     visit_for_change(cause.visit)
     causes.withdraw(cause, by=by, now=now)
     causes.confirm(cause.visit, fault=fault, words=words, by=by, now=now)
@@ -29,7 +29,7 @@ def correct_cause(cause: Cause, *, fault: str, words: str, by: Person, now: date
 
 @transaction.atomic
 def found_later(visit: Visit, *, fault: str, words: str, by: Person, now: datetime) -> None:
-    """A cause on a card that was closed without it, with others or with "nothing wrong"."""
+    """Adds a cause to a card that was closed with other causes or with "nothing wrong"."""
     card = _closed(visit)
     causes.confirm(visit, fault=fault, words=words, by=by, now=now)
     if card.nothing_wrong:
@@ -41,7 +41,7 @@ def found_later(visit: Visit, *, fault: str, words: str, by: Person, now: dateti
 
 @transaction.atomic
 def was_not_it(cause: Cause, *, by: Person, now: datetime) -> None:
-    """A cause of a closed card was none; where it was the only one, the card says "nothing wrong"."""
+    """Removes a wrong cause from a closed card. If it was the only one, the card says "nothing wrong"."""
     card = _closed(cause.visit)
     causes.withdraw(cause, by=by, now=now)
     if not has_a_cause(cause.visit) and not card.nothing_wrong:
@@ -52,7 +52,7 @@ def was_not_it(cause: Cause, *, by: Person, now: datetime) -> None:
 
 
 def _closed(visit: Visit) -> Card:
-    """Locked with its visit."""
+    """The closed card, locked together with its visit."""
     visit = visit_for_change(visit)
     card = Card.objects.filter(visit=visit).exclude(closed_at=None).first()
     if card is None:

@@ -1,4 +1,4 @@
-"""Issuing an invoice: its number without gap or duplicate, its lines, and the freezing in one transaction."""
+"""Issuing an invoice: number, lines and freezing in one transaction, with no gap or duplicate in the numbers."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -20,23 +20,23 @@ from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.to_invoice import InvoiceDraft
 
-INVOICES = "invoice"  # the series of numbers
+INVOICES = "invoice"  # the number series
 FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
 
 
 def issue(
     visit: Visit, *, by: Person, now: datetime, was_held: bool | None = None, buyer_address: str | None = None
 ) -> Invoice:
-    """The frozen invoice of a closed card.
+    """Issues the invoice for a closed card and freezes it.
 
-    was_held: whether the roller session is charged, None as the steps say. buyer_address: None takes the owner's.
-    Raises Refused without a closed card, with an invoice already, or with nothing to charge.
+    was_held: whether the roller session is charged; None decides from the steps. buyer_address: None means the owner's.
+    Raises Refused if the card is not closed, an invoice already exists, or there is nothing to charge.
     """
     with transaction.atomic():
         visit = visit_for_change(visit)
         card, closed_at = _closed_card(visit)
         if issued := visit.invoices.first():
-            raise Refused(f"Visit {visit.number} has its invoice already: number {issued.number}.")
+            raise Refused(f"Visit {visit.number} already has an invoice: number {issued.number}.")
         shop = the_shop()
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
         if draft.totals is None:
@@ -66,7 +66,7 @@ def _closed_card(visit: Visit) -> tuple[Card, datetime]:
 
 
 def _next_number() -> int:
-    """Taken with the series' row locked to the end of the transaction: a failure gives the number back."""
+    """The series row stays locked until the transaction ends, so a failure gives the number back."""
     Series.objects.get_or_create(name=INVOICES)
     series = Series.objects.select_for_update().get(name=INVOICES)
     series.last += 1

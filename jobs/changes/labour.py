@@ -1,4 +1,4 @@
-"""Labour by the clock: start, stop, put right. One running clock a person, kept by a constraint."""
+"""Labour by the clock: start, stop, correct. A constraint allows each person one running clock."""
 
 from datetime import datetime, timedelta
 
@@ -19,7 +19,7 @@ def start(visit: Visit, *, by: Person, now: datetime) -> Labour:
         Person.objects.select_for_update().get(pk=by.pk)
         if running := running_clock(by):
             where = running.card.visit
-            raise Refused(f"Your clock runs on visit {where.number}, {where.machine.words}: stop it there first.")
+            raise Refused(f"Your clock is running on visit {where.number}, {where.machine.words}: stop it there first.")
         card = cards.opened(visit, by=by, now=now)
         labour = Labour.objects.create(card=card, by=by, began_at=now)
         trail.about_visit(visit, "started the clock", by=by, now=now)
@@ -27,11 +27,11 @@ def start(visit: Visit, *, by: Person, now: datetime) -> Labour:
 
 
 def stop(labour: Labour, *, by: Person, now: datetime) -> None:
-    """One's own clock, or one that somebody forgot: the trail says who stopped whose."""
+    """Stops your own clock, or one that somebody else forgot. The trail says who stopped whose."""
     with transaction.atomic():
         labour = _locked(labour)
         if labour.ended_at:
-            raise Refused("This clock stands still already.")
+            raise Refused("This clock has already stopped.")
         ended_at = max(now, labour.began_at)
         labour.ended_at = ended_at
         labour.save(update_fields=["ended_at"])
@@ -42,12 +42,12 @@ def stop(labour: Labour, *, by: Person, now: datetime) -> None:
 
 
 def put_right(labour: Labour, *, minutes: int, by: Person, now: datetime) -> None:
-    """A clock that ran on after the work: shortened to what was worked, the old value in the trail."""
+    """Shortens a clock that was left running to the time worked. The trail keeps the old value."""
     with transaction.atomic():
         labour = _locked(labour)
         cards.opened(labour.card.visit, by=by, now=now)
         if not labour.ended_at:
-            raise Refused("This clock still runs: stop it, then put it right.")
+            raise Refused("This clock is still running: stop it, then correct it.")
         before = _minutes(labour.began_at, labour.ended_at)
         if not 0 <= minutes <= before:
             raise BadInput("minutes", minutes, f"0 to {before}, what the clock showed")

@@ -1,4 +1,4 @@
-"""Packers out of stock stand on the card: as a part where the shop has a price for them, else as work done."""
+"""Packers taken from stock go on the card: as a part if the shop has a price for them, else as work done."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ def write(visit: Visit, *, packers: Sequence[PackersMoved], by: Person, now: dat
 
 
 def strike(visit: Visit, *, packers: Sequence[PackersMoved], by: Person, now: datetime) -> None:
-    """The newest line of each that is not struck out yet."""
+    """Strikes out the newest line for each packer that is not struck out yet."""
     for taken in packers:
         said = (_words(taken), f"{taken.count} × {_words(taken)}")
         line = CardLine.objects.filter(card__visit=visit, words__in=said, struck_at=None).order_by("at", "pk").last()

@@ -1,4 +1,4 @@
-"""An invoice's paper is there: kept, and mailed with the PDF enclosed."""
+"""Storing an invoice's PDF and mailing it to the owner."""
 
 import hashlib
 from datetime import datetime
@@ -15,7 +15,7 @@ from jobs.reads.book import frozen_sums
 
 
 def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
-    """content: the PDF. The second of two makers finds it done and does nothing."""
+    """content: the PDF. If two workers make it, the second finds it done and does nothing."""
     with transaction.atomic():
         paper = Paper.objects.select_for_update().get(pk=paper.pk)
         if paper.made_at:
@@ -37,5 +37,5 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
 
 
 def failed(paper: Paper, *, why: str) -> None:
-    """Seen on the invoice's page; the next sweep tries again."""
+    """The failure shows on the invoice's page. The next sweep tries again."""
     Paper.objects.filter(pk=paper.pk, made_at=None).update(trouble=why[:300])

@@ -1,4 +1,4 @@
-"""Money in and back: deposits before the invoice, payments against it. A row is never changed, another is written."""
+"""Money in and out: deposits before the invoice, payments against it. Rows are only added, never changed."""
 
 from datetime import datetime
 from decimal import Decimal
@@ -19,9 +19,9 @@ HOW = {"cash", "card", "transfer"}
 
 
 def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
-    """amount: pounds, above 0. The visit that waited for it is booked for good."""
+    """amount: pounds, above 0. A visit that was waiting for its deposit is now booked."""
     if amount <= 0:
-        raise BadInput("deposit", money.pounds_words(amount), "more than nothing")
+        raise BadInput("deposit", money.pounds_words(amount), "more than 0")
     with transaction.atomic():
         visit = _not_invoiced(visit)
         payment = _paid(visit, None, amount, how, by, is_deposit=True, now=now)
@@ -30,7 +30,7 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetim
 
 
 def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
-    """amount: pounds, above 0 and at most what came of the deposit. A called-off visit's too."""
+    """amount: pounds, above 0 and at most the deposit paid. Also for visits called off."""
     with transaction.atomic():
         visit = _not_invoiced(visit)
         deposits.went_back(visit, amount=amount, by=by, now=now)
@@ -45,7 +45,7 @@ def _not_invoiced(visit: Visit) -> Visit:
 
 
 def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
-    """amount: pounds; below 0 gives back, at most what came in, or what a larger deposit left over."""
+    """amount: pounds. Below 0 is a refund, at most what was paid, or what the deposit exceeds the invoice by."""
     with transaction.atomic():
         visit_for_change(invoice.visit)
         paid = paid_against(invoice)
@@ -61,7 +61,7 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: dateti
 
 
 def _allowed(least: Decimal, most: Decimal) -> str:
-    """What may be taken or given back now, in words."""
+    """What may be taken or refunded now, as a sentence."""
     take = f"up to {money.pounds_words(most)}, what is left to pay" if most > 0 else ""
     back = f"down to {money.pounds_words(least)} to give back" if least < 0 else ""
     return " or ".join(filter(None, [take, back])) or "nothing: it is paid"

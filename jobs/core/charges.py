@@ -1,6 +1,6 @@
-"""What a finished visit is charged: the booked session at its price, bench labour by the clock, parts.
+"""What a finished visit costs: the booked session at its price, bench labour by the clock, parts.
 
-The rule, in three sentences that also stand on the preview of every invoice:
+The rule, in three sentences that every invoice preview also shows:
 1. A roller session costs its booked price; its own gate and roller time are in that price, whoever's clock ran.
 2. A bench visit costs its booked price, which covers its booked minutes of labour.
 3. All other labour by the clock costs the shop's hourly price, in whole tenths of an hour, a begun one not counted.
@@ -23,7 +23,7 @@ ROLLER = "roller"
 
 @dataclass(frozen=True)
 class Stretch:
-    """A stretch of time, both ends aware instants."""
+    """A stretch of time between two aware datetimes."""
 
     begins: datetime
     ends: datetime
@@ -40,7 +40,7 @@ class Part:
 
 @dataclass(frozen=True)
 class Charge:
-    """A line to be invoiced and the unit of its quantity: "h", or empty for pieces."""
+    """A line to invoice and the unit of its quantity: "h", or empty for pieces."""
 
     line: Line
     unit: str = ""
@@ -51,8 +51,8 @@ class Work:
     """What was booked and what was done.
 
     at: "roller" or "bench". price: pounds, VAT included, as booked. was_held: the roller session took place.
-    labour: the card's clocks, all stopped; in_price: stretches that the session's price covers (gate, roller steps).
-    labour_per_hour: pounds, VAT included. vat_percent: 0 for a shop that is not registered.
+    labour: the card's clocks, all stopped. in_price: stretches that the session's price covers (gate, roller steps).
+    labour_per_hour: pounds, VAT included. vat_percent: 0 if the shop is not registered for VAT.
     """
 
     kind: str
@@ -68,9 +68,9 @@ class Work:
 
 
 def charges(work: Work) -> tuple[Charge, ...]:
-    """The lines of the invoice in their order: session, labour, parts. May be empty: nothing to charge.
+    """The invoice lines in order: session, labour, parts. Empty if there is nothing to charge.
 
-    Raises BadInput when a clock still runs, and as Line does for prices and quantities.
+    Raises BadInput if a clock is still running, and for the prices and quantities that Line refuses.
 
     >>> def clock(begins, ends):
     ...     return Spell("jo", datetime(2026, 3, 10, *begins, tzinfo=UTC), datetime(2026, 3, 10, *ends, tzinfo=UTC))
@@ -90,9 +90,9 @@ def charges(work: Work) -> tuple[Charge, ...]:
 
 
 def labour_minutes(clocks: Iterable[Spell], covered: Sequence[Stretch]) -> int:
-    """Person-minutes of the clocks outside all covered stretches, to the whole minute.
+    """Person-minutes of labour outside all covered stretches, rounded down to the whole minute.
 
-    Raises BadInput for a clock that still runs.
+    Raises BadInput if a clock is still running.
 
     >>> nine, half_past, ten = (datetime(2026, 3, 10, h, m, tzinfo=UTC) for h, m in ((9, 0), (9, 30), (10, 0)))
     >>> labour_minutes([Spell("jo", nine, ten), Spell("al", nine, ten)], [Stretch(half_past, ten)])
@@ -101,13 +101,13 @@ def labour_minutes(clocks: Iterable[Spell], covered: Sequence[Stretch]) -> int:
     left: list[Spell] = []
     for clock in clocks:
         if clock.ended_at is None:
-            raise BadInput("labour", None, "clocks that are stopped")
+            raise BadInput("labour", None, "clocks that are all stopped")
         left += _outside(clock.by, Stretch(clock.began_at, clock.ended_at), covered)
     return worked_minutes(left, max((s.ended_at for s in left if s.ended_at), default=datetime.min.replace(tzinfo=UTC)))
 
 
 def covered_minutes(work: Work) -> int:
-    """Minutes of labour that a bench visit's price covers; 0 on the rollers, whose own time is left out instead."""
+    """Minutes of labour included in a bench visit's price. 0 for the rollers: their stretches are left out."""
     return 0 if work.at == ROLLER else work.booked_minutes
 
 
@@ -132,7 +132,7 @@ def _labour(work: Work) -> tuple[Charge, ...]:
 
 
 def _outside(by: str, clock: Stretch, covered: Sequence[Stretch]) -> list[Spell]:
-    """What of the clock lies outside every covered stretch."""
+    """The parts of the spell outside every covered stretch."""
     left, begins = [], clock.begins
     for stretch in sorted(covered, key=lambda each: each.begins):
         if stretch.begins > begins:

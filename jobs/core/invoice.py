@@ -1,8 +1,8 @@
-"""Lines of an invoice and totals that always add up.
+"""Invoice lines and totals that always add up.
 
-Decided: prices are what private owners are quoted and include VAT. The VAT of each rate is taken once out of the sum
-of its lines (the VAT fraction), net is what remains; no line is rounded for VAT by itself. So net + VAT = gross holds
-to the penny for each rate and for the whole. A shop that is not registered has no VAT on its papers at all.
+Prices include VAT, as quoted to private owners. VAT is worked out once per rate, by the VAT fraction of the sum of
+its lines, and net is what remains. Lines are not rounded for VAT one by one, so net + VAT = gross holds to the penny
+for each rate and for the total. A shop that is not registered shows no VAT at all.
 """
 
 from __future__ import annotations
@@ -24,9 +24,9 @@ NOTHING = Decimal("0.00")
 
 @dataclass(frozen=True)
 class Line:
-    """One line. quantity: above 0, two decimals at most. price_each: whole pence, VAT included.
+    """One line. quantity: above 0, at most two decimals. price_each: whole pence, VAT included.
 
-    price_each may be below 0 on `other` only: money off. vat_percent: 0 to 100; not looked at by total_without_vat.
+    price_each may be below 0 only on `other`: a discount. vat_percent: 0 to 100; total_without_vat ignores it.
     """
 
     kind: Kind
@@ -39,13 +39,13 @@ class Line:
         if self.kind not in KINDS:
             raise BadInput("kind", self.kind, ", ".join(KINDS))
         if not self.words.strip():
-            raise BadInput("words", self.words, "a few words that say what it is")
+            raise BadInput("words", self.words, "a few words to say what it is")
         if not (self.quantity.is_finite() and 0 < self.quantity <= MOST_QUANTITY) or _is_finer(self.quantity):
             raise BadInput("quantity", self.quantity, "a number above 0, at most 9999, with at most two decimals")
         if not self.price_each.is_finite() or _is_finer(self.price_each):
             raise BadInput("price", self.price_each, "pounds and whole pence")
         if self.price_each < 0 and self.kind != "other":
-            raise BadInput("price", self.price_each, "0 or more; money off is a line of the kind other")
+            raise BadInput("price", self.price_each, "0 or more (money off goes on a line of kind other)")
         if not (self.vat_percent.is_finite() and 0 <= self.vat_percent <= 100):
             raise BadInput("VAT rate", self.vat_percent, "0 to 100 per cent")
 
@@ -57,7 +57,7 @@ class Line:
 
 @dataclass(frozen=True)
 class BilledLine:
-    """A line with its share of net and VAT; the shares add up to those of the invoice."""
+    """A line with its share of net and VAT. The shares add up to the invoice's totals."""
 
     line: Line
     net: Decimal
@@ -77,7 +77,7 @@ class RateTotal:
 
 @dataclass(frozen=True)
 class Totals:
-    """net + vat = gross. Whole pence all.
+    """net + vat = gross, all in whole pence.
 
     by_rate: highest rate first; empty for a shop that is not registered.
     """
@@ -91,10 +91,10 @@ class Totals:
 
 
 def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
-    """The totals of a registered shop's invoice. deposit: pounds already paid, 0 or more.
+    """The totals for a shop registered for VAT. deposit: pounds already paid, 0 or more.
 
-    Raises BadInput for a deposit below 0 or no lines, Refused where money off exceeds the rest (of one rate too).
-    Source: the VAT fraction and retailers' rounding, HMRC Notice 700; the deposit does not change VAT or total.
+    Raises BadInput for a deposit below 0 or no lines, Refused if discounts exceed the rest, in total or at one rate.
+    Source: the VAT fraction and retailers' rounding, HMRC Notice 700; the deposit changes neither VAT nor total.
 
     >>> bill = total_with_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))], deposit=Decimal("50.00"))
     >>> bill.net, bill.vat, bill.deposit
@@ -108,7 +108,7 @@ def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
 
 
 def total_without_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
-    """The totals of a shop that is not registered: no VAT, net is gross. Errors as total_with_vat.
+    """The totals for a shop not registered: no VAT, net is gross. Same errors as total_with_vat.
 
     >>> total_without_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))]).vat
     Decimal('0.00')
@@ -118,7 +118,7 @@ def total_without_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Tota
 
 
 def may_be_simplified(gross: Decimal) -> bool:
-    """Whether the short form of invoice is allowed for such a total with VAT.
+    """Whether a simplified invoice is allowed for this total, VAT included.
 
     Source: SI 1995/2518 reg. 16A, not over £250 with VAT.
 
@@ -140,7 +140,7 @@ def _rate_total(percent: Decimal, lines: Sequence[Line]) -> RateTotal:
 
 
 def _shared_out(lines: Sequence[Line]) -> tuple[BilledLine, ...]:
-    """Each line's net as the step that it adds to the running net of its rate: the steps sum to the rate's net."""
+    """Each line's net is its increment to the running net of its rate, so they sum exactly to the rate's net."""
     so_far: dict[Decimal, Decimal] = {}
     billed = []
     for line in lines:

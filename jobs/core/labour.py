@@ -1,7 +1,7 @@
 """Labour by the clock: spells of work, the minutes worked and the minutes charged.
 
-Two people at one machine are two lots of labour. One person is never counted twice: spells of the same person that
-overlap, or touch, are one. Rounding is done once, on the sum of a card, never spell by spell.
+Two people on one machine are two lots of labour. Nobody is counted twice: one person's spells that overlap or touch
+are merged. Rounding happens once, on the card's total, not spell by spell.
 """
 
 from __future__ import annotations
@@ -13,13 +13,13 @@ from decimal import Decimal
 
 from garage.core.errors import BadInput
 
-CHARGED_STEPS_MINUTES = (3, 6, 12, 15, 30, 60)  # all give hours of two decimals
+CHARGED_STEPS_MINUTES = (3, 6, 12, 15, 30, 60)  # each gives hours with two decimals
 CHARGED_STEP_MINUTES = 6  # a tenth of an hour; common practice, no source
 
 
 @dataclass(frozen=True)
 class Spell:
-    """One start and stop of one person's labour; ended_at is None while the clock runs. Aware instants."""
+    """One person's labour from start to stop, as aware datetimes. ended_at: None while the clock is running."""
 
     by: str
     began_at: datetime
@@ -27,7 +27,7 @@ class Spell:
 
     def __post_init__(self) -> None:
         if self.began_at.tzinfo is None or (self.ended_at is not None and self.ended_at.tzinfo is None):
-            raise BadInput("labour", self.began_at, "times with their zone")
+            raise BadInput("labour", self.began_at, "times with a time zone")
         if self.ended_at is not None and self.ended_at < self.began_at:
             raise BadInput(
                 "labour's stop", f"{self.ended_at:%H:%M}", f"a time not before its start, {self.began_at:%H:%M}"
@@ -35,7 +35,7 @@ class Spell:
 
 
 def worked_minutes(spells: Sequence[Spell], now: datetime) -> int:
-    """Whole person-minutes worked, a begun one of the sum not counted; a running spell counts up to `now`.
+    """Person-minutes worked, the sum rounded down to whole minutes. A running spell counts up to `now`.
 
     >>> nine = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
     >>> worked_minutes([Spell("jo", nine, nine + timedelta(minutes=50)), Spell("al", nine, None)], nine)
@@ -46,10 +46,10 @@ def worked_minutes(spells: Sequence[Spell], now: datetime) -> int:
 
 
 def chargeable_minutes(worked: int, step: int = CHARGED_STEP_MINUTES) -> int:
-    """Minutes to charge: whole steps only, a begun one is not counted, in the owner's favour.
+    """Minutes to charge, rounded down to whole steps in the owner's favour.
 
     worked: minutes, 0 or more. step: 3, 6, 12, 15, 30 or 60 minutes; the shop charges tenths of an hour.
-    Common practice, no source. Raises BadInput naming what is out of range.
+    Common practice, no source. Raises BadInput if either is out of range.
 
     >>> chargeable_minutes(50), chargeable_minutes(50, step=15), chargeable_minutes(5)
     (48, 45, 0)
@@ -62,7 +62,7 @@ def chargeable_minutes(worked: int, step: int = CHARGED_STEP_MINUTES) -> int:
 
 
 def hours(minutes: int) -> Decimal:
-    """Minutes as hours of two decimals, exactly, for an invoice line. Raises BadInput unless a multiple of 3.
+    """Minutes as hours with exactly two decimals, for an invoice line. Raises BadInput unless a multiple of 3.
 
     >>> hours(36)
     Decimal('0.60')
@@ -82,5 +82,5 @@ def _worked_by(by: str, spells: Sequence[Spell], now: datetime) -> timedelta:
 
 
 def _end(spell: Spell, now: datetime) -> datetime:
-    """When it ended, or `now`; a clock started in the future has not run yet."""
+    """When it ended, or `now` if still running. A clock started in the future has not run yet."""
     return max(spell.ended_at or now, spell.began_at).astimezone(UTC)

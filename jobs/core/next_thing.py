@@ -1,4 +1,4 @@
-"""The one thing to do next with a visit: which button stands first on its page."""
+"""The next thing to do with a visit, which is the first button on its page."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from garage.core import states
 
 @dataclass(frozen=True)
 class Progress:
-    """Where a visit stands, as far as the next thing depends on it. to_pay_is_open: something is still to be paid."""
+    """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay."""
 
     state: str
     on_rollers: bool
@@ -28,7 +28,7 @@ PAYMENT, COLLECTED, NOTHING = "payment", "collected", "nothing"
 
 
 def next_thing(standing: Progress) -> str:
-    """One of the names above.
+    """The next thing, by its name above.
 
     >>> coming = Progress("booked", True, False, False, False, False, False, False, False)
     >>> next_thing(coming)

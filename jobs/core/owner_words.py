@@ -1,4 +1,4 @@
-"""What the owner of a visit reads about it: how it stands and what happens next, in a sentence each."""
+"""What the owner reads about a visit: its state and what happens next."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van.
 
 
 def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool, work_done: bool = False) -> tuple[str, ...]:
-    """Sentences in their order; what keeps somebody from harm stands first. work_done: its card is closed.
+    """Sentences in order, safety first. work_done: the card is closed.
 
     >>> next_words("booked", has_time=True, route="", sheet_sent=True)
     ('Bring the machine at the time above. Your check sheet is here, thank you.',)

@@ -1,4 +1,4 @@
-"""The periods that the book is asked for most."""
+"""The periods most often chosen in the book."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 
 def month_of(day: date) -> tuple[date, date]:
-    """Its first and last day.
+    """The first and last day of the day's month.
 
     >>> month_of(date(2028, 2, 11))
     (datetime.date(2028, 2, 1), datetime.date(2028, 2, 29))
@@ -16,7 +16,7 @@ def month_of(day: date) -> tuple[date, date]:
 
 
 def periods(day: date) -> list[tuple[str, date, date]]:
-    """Each with its name, its first and its last day.
+    """Each period's name, first day and last day.
 
     >>> [(words, str(first)) for words, first, _ in periods(date(2027, 1, 20))][2:4]
     [('last month', '2026-12-01'), ('this quarter', '2027-01-01')]

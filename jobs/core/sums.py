@@ -1,4 +1,4 @@
-"""The sums at the foot of an invoice, one that is to be made or one that is frozen, and what is left to pay of it."""
+"""The sums at the foot of an invoice, draft or frozen, and what is left to pay."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from jobs.core.invoice import NOTHING, Totals
 
 @dataclass(frozen=True)
 class RateSum:
-    """What was invoiced at one VAT rate. percent: as it is printed. Whole pence."""
+    """The sums at one VAT rate, in whole pence. percent: as printed."""
 
     percent: str
     net: Decimal
@@ -39,15 +39,15 @@ class InvoiceSums:
 
 
 def sums_of(totals: Totals) -> InvoiceSums:
-    """Of an invoice that is to be made."""
+    """The sums of an invoice not issued yet."""
     rates = tuple(RateSum(str(rate.percent), rate.net, rate.vat) for rate in totals.by_rate)
     return InvoiceSums(totals.net, totals.vat, totals.gross, totals.deposit, rates)
 
 
 def left_to_pay(gross: Decimal, deposit: Decimal, payments: Iterable[Decimal] = ()) -> Decimal:
-    """Pounds. Below nothing: to be given back, as a deposit larger than the invoice leaves it.
+    """Pounds left to pay. Below 0 is owed back, as when the deposit was larger than the invoice.
 
-    payments: against the invoice, what was given back of them below nothing.
+    payments: against the invoice; refunds are below 0.
 
     >>> left_to_pay(Decimal("100.00"), Decimal("30.00"), [Decimal("50.00"), Decimal("-5.00")])
     Decimal('25.00')

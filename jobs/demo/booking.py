@@ -1,4 +1,4 @@
-"""How a visit of the demo comes to be: booked some days before at a time that was free then, its check sheet filled."""
+"""How the demo books a visit: some days ahead, at a time that was free then, with the check sheet filled in."""
 
 from __future__ import annotations
 
@@ -29,8 +29,8 @@ from jobs.demo.garage import Garage
 
 BOOKED_BEFORE = timedelta(days=6)
 SEND_THE_SHEET_BEFORE = timedelta(days=3)
-CLIP = Path(__file__).parent / "clips" / "breaks-down.webm"  # how it was made stands beside it
-LOOKED_AT_DAYS = 40  # d on either side of now: holidays in a row are shorter than that
+CLIP = Path(__file__).parent / "clips" / "breaks-down.webm"  # the file beside it says how it was made
+LOOKED_AT_DAYS = 40  # days before and after now: longer than any run of holidays
 
 HEALTHY: dict[str, Any] = {
     "trouble": "none",
@@ -55,7 +55,7 @@ class Who:
 
 
 class Desk:
-    """Books visits at the times that come nearest to those wished for."""
+    """Books visits at the free times nearest to those wanted."""
 
     def __init__(self, garage: Garage, now: datetime) -> None:
         self.garage, self.now, self.shop = garage, now, the_shop()
@@ -63,7 +63,7 @@ class Desk:
         self.today = self.local.day(now)
 
     def open_day(self, count: int) -> date:
-        """The count-th open day from today on, 0 being today or the next; below 0 the days before today."""
+        """The count-th open day from today: 0 is today or the next one. Below 0 counts back from today."""
         reach = timedelta(days=LOOKED_AT_DAYS)
         opening: OpenDays = open_days(self.shop, self.today - reach, self.today + reach)
         if count < 0:
@@ -71,7 +71,7 @@ class Desk:
         return list(opening.days(self.today, self.today + reach))[count]
 
     def booked(self, kind: str, who: Who, *, day: date, minute: int, wants: str = "", has_paid: bool = True) -> Visit:
-        """minute: local, wished for; the nearest free time is taken. A deposit comes at once if has_paid."""
+        """minute: the local time wanted; the nearest free one is taken. has_paid: the deposit is paid at once."""
         visit_kind = self.garage.visit_kinds[kind]
         wished = self.local.at_minute(day, minute)
         told = min(wished, self.now) - BOOKED_BEFORE
@@ -94,7 +94,7 @@ class Desk:
         return visit
 
     def clip_sent(self, visit: Visit) -> None:
-        """By the owner, before the sheet; heard by the program itself, here and now."""
+        """The owner sends a clip before the sheet, and it is analysed on the spot."""
         told = self._sheet_at(visit)
         sent = SimpleUploadedFile("my rev-out.webm", CLIP.read_bytes(), "audio/webm")
         taking_in.send(visit, upload=sent, now=told)
@@ -116,7 +116,7 @@ class Desk:
             sheets.send(visit, now=told)
 
     def boss_says_yes(self, visit: Visit) -> None:
-        """To what the sheet was judged."""
+        """The boss agrees with the judgement of the sheet."""
         judgement = latest(visit)
         if judgement is not None:
             judgements.act(judgement, by=self.garage.boss, now=self.now - timedelta(minutes=40))

@@ -1,4 +1,4 @@
-"""What happens to the demo's machines in the workshop, each at its time; what lies ahead of now does not happen."""
+"""What happens to the demo's machines in the workshop, each event at its time. Nothing after now happens."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ IN_ORDER = {item.id: "ok" for item in ITEMS}
 
 @dataclass
 class Timeline:
-    """Deeds gathered for any time, then done in the order of their times."""
+    """Collects actions for any time, then runs them in time order."""
 
     now: datetime
     deeds: list[tuple[datetime, Deed]] = field(default_factory=list)
@@ -50,7 +50,7 @@ def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = ""
 
 
 def gate_ends(visit: Visit, *, by: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()) -> Deed:
-    """Everything in order but what is given."""
+    """The gate's checks are all OK except those given."""
     sheet = GateSheet(
         results=IN_ORDER,
         words={},
@@ -67,7 +67,7 @@ def gate_begins(visit: Visit, *, by: Person) -> Deed:
 
 
 def begins(visit: Visit, at: str, *, by: Person, station: int = 1) -> Deed:
-    """The next step at that place and the clock on the card."""
+    """Begins the next step at that place and starts the clock on the card."""
 
     def deed(now: datetime) -> None:
         step = visit.steps.filter(at=at, is_check=False, began_at=None).order_by("index")[0]
@@ -106,7 +106,7 @@ def fitted(visit: Visit, *, words: str, quantity: str, price: str, by: Person) -
 
 
 def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: str = "") -> Deed:
-    """With a cause of the bank, or with nothing wrong where none is given."""
+    """Closes the card with a cause from the bank, or with nothing wrong if none is given."""
 
     def deed(now: datetime) -> None:
         if good:

@@ -114,7 +114,7 @@ class Garage:
 def founded(
     *, now: datetime, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS
 ) -> Garage:
-    """The garage with everything but visits."""
+    """The garage with everything except visits."""
     staff = _people(shop, now=now)
     boss = staff["boss"]
     set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss, now=now)

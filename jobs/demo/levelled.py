@@ -1,4 +1,4 @@
-"""The demo's machine whose pickup was not level: strobed, packed level, strobed again. It waits to be fetched."""
+"""The demo's machine whose pickup was not level: strobed, packed level, strobed again. It waits to be collected."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ STACK_MM = [Decimal("0.80"), Decimal("0.10")]
 
 
 def told(desk: Desk, play: Timeline) -> None:
-    """The open day before today: fails the gate, is put right on the bench, passes, is set up."""
+    """On the last open day before today it fails the gate, is put right on the bench, passes and is set up."""
     mechanic = desk.garage.mechanic
     visit = desk.booked(
         "set-up", MARDALE, day=desk.open_day(-1), minute=9 * 60 + 30, wants="Weak at low revs, pinks at high revs."

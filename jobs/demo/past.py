@@ -1,5 +1,6 @@
-"""The demo's year before: invented visits, drawn from the bank with a garage's own habits, so that there is something
-to learn from. Drawn with a fixed seed; the true causes of each machine are known, since they come first.
+"""The demo's past year: invented visits sampled from the bank, with some habits of the garage's own to learn from.
+
+The random seed is fixed. The true causes of each machine are sampled first, so they are known.
 """
 
 from __future__ import annotations
@@ -25,15 +26,15 @@ from jobs.demo.past_visits import PastMachine, PastVisit
 
 MANY = 132  # visits
 SEED = 185
-BEFORE = timedelta(days=480), timedelta(days=12)  # from when to when
+BEFORE = timedelta(days=480), timedelta(days=12)  # first and last
 MINUTES = (8 * 60 + 30, 10 * 60 + 30, 13 * 60 + 30)  # local
-OFTENER = {"spark-module": 3.0, "rich-otherwise": 0.4}  # on the odds: what the bank does not know of this garage
+OFTENER = {"spark-module": 3.0, "rich-otherwise": 0.4}  # on the odds: how this garage differs from the bank
 KINDS = ("set-up", "set-up", "set-up", "power-run", "power-run", "bench-check")
-ALSO_ASKED = 4  # questions beside those that are always asked
+ALSO_ASKED = 4  # questions in addition to those always asked
 NOT_JUDGED, UNSURE, KEPT, HELD, OWN_WORDS, CAME_BACK = 0.08, 0.08, 0.12, 0.4, 0.03, 0.03  # shares
 FIRST_NAMES = ("Sandy", "Frankie", "Jamie", "Lee", "Morgan", "Casey", "Drew", "Toni")
 SURNAMES = ("Thwaite", "Scarrow", "Mossend", "Garthwick", "Holmfirth", "Beckside", "Ullock", "Rigg")
-FIRST_NUMBER = 600  # of the telephones, 07700 900600 and on
+FIRST_NUMBER = 600  # telephone numbers start at 07700 900600
 WORDS = ("cracked intake rubber boot", "wrong needle clip after a rebuild", "stretched throttle cable")
 
 
@@ -105,7 +106,7 @@ def _visit(desk: Desk, truth: Model, day: date, machines: list[PastMachine], cha
 def _drawn(
     truth: Model, known: PastMachine, booked: str, chance: np.random.Generator
 ) -> tuple[tuple[str, ...], dict[str, object]]:
-    """What is wrong by the base rates of this garage, and the check sheet by the bank's chances given that."""
+    """Samples causes from this garage's base rates, then a check sheet from the bank's chances given those causes."""
     bank = truth.bank
     machine = read_machine(machine_facts(owners.Machine(kind=known.kind)))
     story = {q.id: (str(chance.choice(list(q.share), p=list(q.share.values()))),) for q in bank.questions if q.is_story}

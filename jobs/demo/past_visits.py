@@ -1,7 +1,7 @@
-"""Closed visits from before this system, put down together: machine and owner, check sheet, judgement, what it was.
+"""Closed visits from before this system, recorded in bulk: machine, owner, check sheet, judgement and cause.
 
-What was judged is judged anew by the bank alone, without counts: that is what it said then, however much was learned
-since. Nothing is sent to anybody, and no invoice is made.
+They are judged by the bank alone, without counts, as they would have been before anything was learned. Nothing is
+sent to anybody, and no invoice is issued.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from garage.reads.shop import the_shop
 from jobs.models.cards import Card
 
 BOOKED_BEFORE, ANSWERED_BEFORE = timedelta(days=9), timedelta(days=4)
-BENCH_MINUTES = 40  # of the bench step before the rollers, as it is put down
+BENCH_MINUTES = 40  # of the bench step recorded before the rollers
 BENCH_FIRST = {routes.FIX_FIRST, routes.DO_NOT_RUN}
 
 
@@ -46,10 +46,10 @@ class PastMachine:
 
 @dataclass(frozen=True)
 class PastVisit:
-    """answers: of the check sheet; none: nobody judged it. kept_its_time: whatever was judged, the rollers were kept.
+    """answers: from the check sheet; none means not judged. kept_its_time: it kept the rollers despite the judgement.
 
-    is_held_at_the_gate: it never went on the rollers. causes: faults of the bank, none: nothing wrong. words: a cause
-    in own words. came_back_at: with the same trouble.
+    is_held_at_the_gate: it never went on the rollers. causes: faults from the bank; none means nothing wrong. words: a
+    cause as free text. came_back_at: when it came back with the same trouble.
     """
 
     machine: PastMachine
@@ -73,7 +73,7 @@ class PastVisit:
 
 @transaction.atomic
 def put_down(past: Sequence[PastVisit], *, by: Person, now: datetime) -> None:
-    """In the order of their times; the visits' numbers follow the highest there is."""
+    """Records the visits in time order. Their numbers continue from the highest existing one."""
     ordered = sorted(past, key=lambda one: one.starts_at)
     machines = _machines(ordered)
     first = next_visit_number()

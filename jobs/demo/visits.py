@@ -1,4 +1,4 @@
-"""The demo's visits: closed ones of the year before, two finished ones, today's floor as it is now, what is to come."""
+"""The demo's visits: the past year's, two finished ones, today's floor as it is now, and those to come."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk
 from jobs.demo.floor import Timeline, after, before
 from jobs.demo.garage import Garage
 
-EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is full of life
+EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is busy
 QUARTER_MIN = 15
 
 ASHWORTH = Who("Alex Ashworth", "alex.ashworth@example.org", "07700 900185", "Corrick 185", 1984)
@@ -29,7 +29,7 @@ LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 197
 
 
 def told(garage: Garage, now: datetime) -> None:
-    """All of them, as they stand now."""
+    """Makes all of them, as they are now."""
     desk, play = Desk(garage, now), Timeline(now)
     past.told(desk)
     _set_up_and_paid(desk, play)
@@ -62,7 +62,7 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
 
 
 def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
-    """A spark module that fails hot; invoiced, waits to be fetched and paid."""
+    """A spark module that fails hot. Invoiced, waiting to be collected and paid for."""
     boss = desk.garage.boss
     visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
     at = agreed_at(visit)
@@ -106,7 +106,7 @@ def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
 
 
 def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> None:
-    """It meets a ceiling on the stand: the rollers go to the next, the boss looks at it on the bench."""
+    """It hits a ceiling on the stand, so the rollers go to the next machine and the boss looks at it on the bench."""
     boss, at = desk.garage.boss, agreed_at(visit)
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
     play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
@@ -127,7 +127,7 @@ def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
 
 
 def _to_come(desk: Desk) -> None:
-    """One that waits for the boss's word, one to ring, one to put right, one that must not be run, two just booked."""
+    """One waiting for the boss's decision, one to ring, one to put right, one not to run, two just booked."""
     asked = desk.booked(
         "set-up", ELTER, day=desk.open_day(2), minute=10 * 60, wants="Runs rich, I think. Jets, please."
     )

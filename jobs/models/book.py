@@ -7,14 +7,14 @@ from garage.models.visits import Visit
 
 
 class Series(models.Model):
-    """The last number given; its row is locked while the next one is taken, so that none is missing or double."""
+    """The last number issued. Its row is locked while the next is taken, so there are no gaps or duplicates."""
 
     name = models.CharField(max_length=12, unique=True)
     last = models.PositiveIntegerField(default=0)
 
 
 class Invoice(models.Model):
-    """Frozen from frozen_at on: database triggers refuse every change, of its lines too."""
+    """Frozen at frozen_at. From then on database triggers refuse any change to it or its lines."""
 
     number = models.PositiveIntegerField(unique=True)
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="invoices")
@@ -55,7 +55,7 @@ class InvoiceLine(models.Model):
 
 
 class Paper(models.Model):
-    """The PDF of an invoice, made afterwards by a task; wanted first, then there."""
+    """The PDF of an invoice, made later by a task."""
 
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="paper")
     wanted_at = models.DateTimeField()

@@ -41,7 +41,7 @@ class Labour(models.Model):
 
 
 class CardLine(models.Model):
-    """Anything noted on the card: work done, a note, jets in and out, a reading before and after, a part."""
+    """One entry on the card: work done, a note, jets in and out, a reading before and after, or a part."""
 
     WORK, NOTE, JET, READING, PART = "work", "note", "jet", "reading", "part"
 

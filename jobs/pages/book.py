@@ -1,4 +1,4 @@
-"""The book: what was invoiced, what came in, what is still to be paid, VAT by rate."""
+"""The book: invoices, payments, what is still to pay, and VAT by rate."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from jobs.reads.book import Owed, came_in, deposits_held, frozen_rates, issued, 
 
 @dataclass(frozen=True)
 class BookPage:
-    """Invoices and payments of local days first to last; unpaid and deposits_held as of now, whatever the period."""
+    """Invoices and payments from local day first to last. unpaid and deposits_held: as of now, whatever the period."""
 
     first: date
     last: date
@@ -61,7 +61,7 @@ def _sum(amounts: Iterable[Decimal]) -> Decimal:
 
 
 def _rates(invoices: Iterable[Invoice]) -> list[RateSum]:
-    """Sums of the figures as they stand on the invoices: nothing is rounded again."""
+    """Sums of the figures on the invoices, with no further rounding."""
     net: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     vat: dict[str, Decimal] = defaultdict(lambda: NOTHING)
     for invoice in invoices:

@@ -1,4 +1,4 @@
-"""A closed card whose machine may come back with the same trouble: on the card itself, and on the returning visit."""
+"""Come-backs: what the closed card and the returning visit show about them."""
 
 from __future__ import annotations
 
@@ -22,8 +22,9 @@ NOT_THERE = (states.CALLED_OFF, states.DID_NOT_COME)
 
 @dataclass(frozen=True)
 class CameBack:
-    """visit: whose card is closed; says: what it was; marked_at: when it was marked; returning: the visit on whose page
-    this stands, None on the card itself.
+    """visit: the one with the closed card. says: its cause. marked_at: when it was marked as a come-back.
+
+    returning: the visit whose page shows this; None on the card itself.
     """
 
     visit: Visit
@@ -40,7 +41,7 @@ def of_card(visit: Visit, causes: Sequence[CauseLine]) -> CameBack | None:
 
 
 def of_last_time(visit: Visit) -> CameBack | None:
-    """The machine's last closed visit before this one; None where there is none, or where this one does not come."""
+    """The machine's last closed visit before this one. None if there is none, or if this visit will not take place."""
     if visit.state in NOT_THERE:
         return None
     before = closings_now().filter(visit__machine=visit.machine_id, visit__number__lt=visit.number)

@@ -1,4 +1,4 @@
-"""All that the card's page and its paper show."""
+"""Everything that the card's page and its printout show."""
 
 from __future__ import annotations
 
@@ -30,8 +30,9 @@ class Clock:
 
 @dataclass(frozen=True)
 class CardPage:
-    """my_clock: the running clock of the person who looks, wherever it runs; None on paper. bench: None where nothing
-    was judged. level: packers to be worked out, where the strobe climbs; None once the card is closed.
+    """my_clock: the viewer's running clock, on any card; None on paper. bench: None without a judgement.
+
+    level: packers to work out, if the strobe climbs; None once the card is closed.
     """
 
     visit: Visit

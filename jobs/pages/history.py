@@ -1,4 +1,4 @@
-"""A machine's history: its visits, what it turned out to be each time, what is fitted, who had it."""
+"""A machine's history: its visits, the cause each time, what is fitted, and its owners."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Past:
 
 @dataclass(frozen=True)
 class Had:
-    """An owner and the first visit of the stretch in which the machine was theirs."""
+    """An owner, and the first visit in a row under that owner."""
 
     name: str
     since: datetime
@@ -40,7 +40,7 @@ class Had:
 
 @dataclass(frozen=True)
 class Timing:
-    """strobe: the newest readings; earlier: gates with readings before those, the newest first."""
+    """strobe: the latest readings. earlier: previous gates with readings, newest first."""
 
     strobe: StrobeShown | None
     earlier: list[Gate]
@@ -106,7 +106,7 @@ def _jets(ids: list[int]) -> dict[int, list[CardLine]]:
 
 
 def _owners(visits: list[Visit]) -> list[Had]:
-    """Oldest first: a new row wherever the owner of the visits changes."""
+    """Oldest first, with a new row each time the owner changes."""
     had: list[Had] = []
     for visit in reversed(visits):
         if not had or had[-1].name != visit.owner.name:
@@ -115,7 +115,7 @@ def _owners(visits: list[Visit]) -> list[Had]:
 
 
 def _facts(machine: Machine) -> list[tuple[str, str]]:
-    """The machine's own measures where it differs from its kind, else the kind's; what is not known is left out."""
+    """The machine's own measures if it differs from its kind, else the kind's. Unknown ones are left out."""
     kind = machine.kind
     measures = {
         "Fires per turn": ("fires_per_turn", ""),

@@ -1,4 +1,4 @@
-"""An issued invoice with all that its page shows."""
+"""Everything that an issued invoice's page shows."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page before an invoice is issued."""
+"""The preview page of an invoice."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from jobs.reads.to_invoice import InvoiceDraft, draft
 
 @dataclass(frozen=True)
 class IssuePage:
-    """trouble: why no invoice can be made now; sums: None without a line."""
+    """trouble: why no invoice can be issued now. sums: None if there are no lines."""
 
     visit: Visit
     draft: InvoiceDraft

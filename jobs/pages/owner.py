@@ -1,4 +1,4 @@
-"""What the owner sees of the one visit the personal link is for; nothing of the workshop's own."""
+"""What the owner sees of the visit that the personal link is for. No internal workshop information."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from jobs.reads.book import left_on
 
 @dataclass(frozen=True)
 class OwnVisitPage:
-    """may_not_move, may_not_call_off: the sentence why not; empty where the owner may. left: still to pay."""
+    """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. left: still to pay."""
 
     visit: Visit
     arrive_at: datetime | None
@@ -87,7 +87,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
 
 
 def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
-    """Of the page for the sound of the rev-out; empty where the owner is not asked for it, or sent none in time."""
+    """The address of the rev-out clip page. Empty if no clip is asked for, or none was sent in time."""
     if not links.lives(visit, links.SHEET, now):
         return reverse("owner-clip", args=[links.token(visit, links.VISIT)]) if has_clips else ""
     if not (has_clips or rev_out_of(visit).may_be_asked):

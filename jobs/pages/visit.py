@@ -1,4 +1,4 @@
-"""All that the workshop's page of one visit shows."""
+"""Everything that the workshop's page of a visit shows."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ TRAIL_SHOWN = 40
 class VisitPage:
     """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice.
 
-    now_step: the step that runs or is to begin next, of a machine in the building; stations: where it can begin.
+    now_step: the current or next step of a machine in the building. stations: where it can begin.
     """
 
     visit: Visit
@@ -72,7 +72,7 @@ class VisitPage:
 
     @property
     def is_overdue(self) -> bool:
-        """Its time has begun and the machine is not here."""
+        """Its time has begun but the machine is not here."""
         return is_overdue(self.visit.state, self.visit.starts_at, self.now)
 
     @property
@@ -137,7 +137,7 @@ OWN_BUTTONS = {states.CALLED_OFF, states.DID_NOT_COME, states.COLLECTED, states.
 
 
 def _may_become(visit: Visit) -> list[tuple[str, str]]:
-    """States of the floor; those with consequences of their own have their own buttons, arrival is the take-in."""
+    """States on the floor. Others have buttons of their own, since they do more; arrival is the take-in."""
     if visit.state not in states.IN_THE_BUILDING:
         return []
     allowed = states.MAY_FOLLOW[visit.state] - OWN_BUTTONS

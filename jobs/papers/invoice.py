@@ -1,4 +1,4 @@
-"""The invoice as a PDF, from the frozen rows alone: made twice it says the same."""
+"""The invoice as a PDF, made only from frozen rows, so making it again gives the same content."""
 
 from django.template.loader import render_to_string
 

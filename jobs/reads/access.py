@@ -1,4 +1,4 @@
-"""The doors to cards, invoices and machines. Unknown and forbidden answer alike."""
+"""Access to cards, invoices and machines. Unknown and forbidden get the same answer."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def labour_of(visit: Visit, labour_id: int) -> Labour:
 
 
 def running_clock(person: Person) -> Labour | None:
-    """The one clock that runs for somebody, wherever it runs."""
+    """The person's running clock, on any card."""
     return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()
 
 
@@ -46,12 +46,12 @@ def paper_of(invoice: Invoice) -> Paper | None:
 
 
 def invoice_of_owner(visit: Visit) -> Invoice:
-    """The invoice that belongs to a visit whose owner came by the personal link."""
+    """The invoice of a visit that the owner opened by personal link."""
     return _found(invoice_of(visit))
 
 
 def machine_numbered(machine_id: int) -> Machine:
-    """The machine; one that was joined into another answers as that one."""
+    """The machine. If it was joined into another, that other one."""
     machine = _found(Machine.objects.select_related("owner", "kind", "joined_into").filter(pk=machine_id).first())
     return machine_numbered(machine.joined_into_id) if machine.joined_into_id else machine
 

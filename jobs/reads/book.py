@@ -1,4 +1,4 @@
-"""Invoices and payments: sums as they are frozen, what was paid and what is left to pay."""
+"""Invoices and payments: frozen sums, what was paid and what is left to pay."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _HALF_PENNY = Decimal("0.005")
 
 @dataclass(frozen=True)
 class Owed:
-    """left: to pay; below nothing to be given back."""
+    """left: still to pay; below 0 is owed back."""
 
     invoice: Invoice
     left: Decimal
@@ -42,12 +42,12 @@ def left_on(invoice: Invoice) -> Decimal:
 
 
 def issued(first: date, last: date) -> list[Owed]:
-    """Invoices of those days, both included."""
+    """Invoices issued on those days, both included."""
     return _owed(Invoice.objects.filter(issued_on__range=(first, last)))
 
 
 def unpaid() -> list[Owed]:
-    """All with something left to pay or to give back. The database narrows them down, the penny is judged here."""
+    """All with something left to pay or owed back. The database narrows them down; the exact check is done here."""
     sums = Payment.objects.filter(invoice=OuterRef("pk")).order_by().values("invoice").annotate(sum=Sum("amount"))
     paid = Coalesce(Subquery(sums.values("sum")), Value(NOTHING), output_field=_POUNDS)
     left = ExpressionWrapper(F("gross") - F("deposit") - paid, output_field=_POUNDS)
@@ -56,18 +56,18 @@ def unpaid() -> list[Owed]:
 
 
 def came_in(since: datetime, until: datetime) -> list[Payment]:
-    """From since to before until, the newest first."""
+    """Payments from since (inclusive) to until (exclusive), newest first."""
     rows = Payment.objects.filter(at__gte=since, at__lt=until)
     return list(rows.select_related("visit", "invoice", "by").order_by("-at"))
 
 
 def deposits_held() -> Decimal:
-    """Of visits that are not invoiced yet."""
+    """Deposits of visits not invoiced yet."""
     rows = Payment.objects.filter(is_deposit=True, visit__invoices=None)
     return sum(rows.values_list("amount", flat=True), NOTHING)
 
 
 def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
-    """Summed here: SQLite sums in binary floats."""
+    """Summed here, since SQLite sums in binary floats."""
     rows = invoices.select_related("visit").prefetch_related("payments")
     return [Owed(row, left_to_pay(row.gross, row.deposit, [p.amount for p in row.payments.all()])) for row in rows]

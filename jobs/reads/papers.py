@@ -1,4 +1,4 @@
-"""Papers that wait to be made."""
+"""PDFs waiting to be made."""
 
 from jobs.models.book import Paper
 

@@ -1,4 +1,4 @@
-"""Visits looked for by number, owner, machine, registration or telephone."""
+"""Search for visits by number, owner, machine, registration or telephone."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from garage.models.visits import Visit
 
 
 def visits_found(words: str) -> QuerySet[Visit]:
-    """Newest first; without words those that are coming or in the building, by their time."""
+    """Newest first. Without search words, those coming or in the building, in time order."""
     rows = Visit.objects.select_related("owner", "machine", "kind")
     words = words.strip()
     if not words:

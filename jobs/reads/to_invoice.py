@@ -1,4 +1,4 @@
-"""What a visit would be invoiced: the lines and totals that the preview shows and the issuing writes."""
+"""A visit's draft invoice: the lines and totals that the preview shows and issuing writes."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ NONE_SUPPLIED = Decimal(0)
 
 
 class InvoiceRow(TypedDict):
-    """One line as the page shows it and the invoice keeps it."""
+    """One line as the page shows it and the invoice stores it."""
 
     words: str
     quantity: Decimal
@@ -34,9 +34,9 @@ class InvoiceRow(TypedDict):
 
 @dataclass(frozen=True)
 class InvoiceDraft:
-    """The invoice as it would be now. was_held: whether the roller session is charged; totals: None without a line.
+    """The invoice as it would be now. was_held: whether the roller session is charged. totals: None without lines.
 
-    labour_minutes: by the clock, what the price booked covers left out.
+    labour_minutes: by the clock, less what the booked price covers.
     """
 
     charges: tuple[Charge, ...]
@@ -53,7 +53,7 @@ class InvoiceDraft:
 
 
 def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None = None) -> InvoiceDraft:
-    """was_held None: as the steps say, held once the machine has been on the rollers."""
+    """was_held: None decides from the steps: held if the machine has been on the rollers."""
     steps = list(visit.steps.all())
     held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
     work = _work(visit, card, steps, shop, was_held=held)
@@ -67,7 +67,7 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
 
 
 def deposit_of(visit: Visit) -> Decimal:
-    """Deposits taken for the visit, less what was given back of them."""
+    """Deposits taken for the visit, less refunds."""
     return sum(Payment.objects.filter(visit=visit, is_deposit=True).values_list("amount", flat=True), NOTHING)
 
 
@@ -102,7 +102,7 @@ def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *,
 
 
 def _part(line: CardLine) -> Part:
-    """The database keeps no part without both; raises ValueError for any other line of the card."""
+    """Raises ValueError for a line that is not a part. The database requires price and quantity on every part."""
     if line.quantity is None or line.price_each is None:
         raise ValueError(f"line {line.pk} of the card has no quantity or price")
     return Part(line.words, line.quantity, line.price_each)

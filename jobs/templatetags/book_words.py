@@ -1,4 +1,4 @@
-"""How amounts, days and minutes stand in the book and on papers."""
+"""How amounts, days and minutes are written in the book and on papers."""
 
 from datetime import date, timedelta
 from decimal import ROUND_HALF_UP, Decimal
@@ -13,7 +13,7 @@ register = template.Library()
 
 @register.filter
 def quantity(number: Decimal | str | None) -> str:
-    """ "1", "0.9", "1.25": no noughts that say nothing"""
+    """ "1", "0.9", "1.25": no trailing zeros"""
     if number in (None, ""):
         return ""
     text = f"{Decimal(number):f}"
@@ -22,13 +22,13 @@ def quantity(number: Decimal | str | None) -> str:
 
 @register.filter
 def size(amount: Decimal) -> Decimal:
-    """The amount without its sign."""
+    """The absolute amount."""
     return abs(amount)
 
 
 @register.filter
 def each_without_vat(line: InvoiceLine) -> str:
-    """Price of one without VAT, at most four decimals: £9.99 with 20 % is 8.325 (four a unit: HMRC, VATREC12010)."""
+    """Unit price without VAT, at most four decimals: £9.99 at 20 % is 8.325 (four per unit: HMRC, VATREC12010)."""
     price, percent = line.price_each, line.vat_percent
     exact = (price * 100 / (100 + percent)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
     whole, _, parts = f"{exact:,.4f}".partition(".")

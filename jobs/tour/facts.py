@@ -1,4 +1,4 @@
-"""What a seed decides: names, the day, prices, readings. The same seed tells the same story, word for word."""
+"""What the random seed decides: names, the day, prices, readings. The same seed gives the same story, word for word."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ LONDON = LocalTime.named("Europe/London")
 
 @dataclass(frozen=True)
 class Facts:
-    """booked_on: the evening of the booking. pick: which of the times offered, 0 to 1. Money in pounds, VAT included.
+    """booked_on: the evening of the booking. pick: which of the times offered, 0 to 1. Prices in pounds, VAT included.
 
     low_by_deg: how far below spec the strobe reads at tickover before the bench; climbs_deg: how far it then climbs.
     """

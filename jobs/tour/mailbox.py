@@ -1,4 +1,4 @@
-"""A post box for the tour: each mail becomes a file of its own, as a mail server would get it."""
+"""A mail backend for the tour: each mail becomes a file, as a mail server would get it."""
 
 from __future__ import annotations
 

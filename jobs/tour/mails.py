@@ -1,4 +1,4 @@
-"""What stands in a mail of the tour: its words, its enclosure, the begin in the file for the diary."""
+"""Reads a mail of the tour: its words, its attachment, the start time in its calendar file."""
 
 from __future__ import annotations
 

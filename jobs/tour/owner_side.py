@@ -1,4 +1,4 @@
-"""The owner's half: books on a phone, fills the check sheet, reads what came of it, pays."""
+"""The owner's half: books on a phone, fills in the check sheet, reads the result, pays."""
 
 from __future__ import annotations
 
@@ -14,23 +14,23 @@ from jobs.tour.mails import begin_in, enclosed, words_of
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, found, read_back
 
-FIRST_ANSWERS = (  # question as asked, the button pressed: rich is what the owner is sure of
+FIRST_ANSWERS = (  # the question as asked, and the buttons pressed
     ("What made you book?", "misfires"),
     ("Where in the rev range?", "top"),
     ("What has been changed since it last ran right?", ("jets-bigger", "exhaust")),
     ("Has it seized or nipped up since it last ran right?", "no"),
     ("Does it rattle or pink under load?", "no"),
     ("How does it rev out on the stand?", "ceiling"),
-    ("What colour is the plug after a hard run?", "tan"),  # another exhaust is a sign of lean running: these three
+    ("What colour is the plug after a hard run?", "tan"),  # this and the next two come with the new exhaust
     ("When you shut the throttle, how do the revs fall?", "quickly"),
     ("Is it better with a touch of choke where the trouble is?", "same"),
 )
 IS_LIST = "Your answers"
-MOST_MORE = 13  # questions that the bank has besides
+MOST_MORE = 13  # further questions in the bank
 
 
 def books(stage: Stage) -> None:
-    """From the front page to the confirmation in the post, with the file for the owner's diary."""
+    """From the front page to the confirmation mail with its calendar file."""
     facts, owner, tell = stage.facts, stage.owner, stage.tell
     tell.chapter("The booking")
     stage.it_is(facts.booked_on)
@@ -61,7 +61,7 @@ def books(stage: Stage) -> None:
 
 
 def _reads_the_confirmation(stage: Stage) -> None:
-    """The mail is what the owner keeps: its links are used from here on."""
+    """The owner keeps this mail, so its links are used from here on."""
     facts = stage.facts
     mail = stage.post("confirmation", at=facts.booked_on)
     text = words_of(mail)
@@ -81,7 +81,7 @@ def _reads_the_confirmation(stage: Stage) -> None:
 
 
 def fills_the_sheet(stage: Stage) -> None:
-    """One question a page; the machine hits a ceiling on the stand, so it is not the jets."""
+    """One question a page. The machine hits a ceiling on the stand, so it is not the jets."""
     owner, tell = stage.owner, stage.tell
     tell.chapter("The check sheet")
     stage.it_is(stage.facts.booked_on + timedelta(minutes=35))
@@ -111,7 +111,7 @@ def fills_the_sheet(stage: Stage) -> None:
 
 
 def _answers_what_else_is_worth_asking(stage: Stage) -> None:
-    """Each answer decides what is asked next; the owner is not sure of any of it, until the sheet says that was all."""
+    """Each answer decides the next question. The owner answers "not sure" until the sheet says that was all."""
     more = 0
     while IS_LIST not in stage.owner.page.text and more < MOST_MORE:
         stage.owner.presses("unsure")
@@ -121,7 +121,7 @@ def _answers_what_else_is_worth_asking(stage: Stage) -> None:
 
 
 def _sends_the_sound_of_it(stage: Stage) -> None:
-    """A clip, heard by the worker's own task: the owner reads the verdict on the page it was sent from."""
+    """A clip, analysed by the worker's own task. The owner reads the verdict on the page it was sent from."""
     owner = stage.owner
     owner.follows("Record it or send a clip")
     owner.sends("Send this file", "/clip/", clip=SimpleUploadedFile("rev-out.webm", CLIP.read_bytes(), "audio/webm"))
@@ -148,7 +148,7 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
 
 
 def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
-    """Another owner is offered what was given back."""
+    """Another owner is offered the time given back."""
     stage.it_is(at)
     page = stage.another.opens("/book/set-up/")
     values = [button.value for form in page.forms for button in form.buttons]

@@ -1,4 +1,4 @@
-"""A page as a person meets it: its words, its links and its forms with what stands in them already."""
+"""A page as a person sees it: its words, its links and its forms with their initial values."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ class Form:
 
 
 class Page(HTMLParser):
-    """text: all words in reading order, one line a block. links: (words, address)."""
+    """text: all words in reading order, one line per block. links: (words, address)."""
 
     def __init__(self, html: str) -> None:
         super().__init__(convert_charrefs=True)

@@ -1,4 +1,4 @@
-"""Where the tour is played: a throw-away garage in a folder of its own, its people, its post, its papers."""
+"""Where the tour is played: a throw-away garage in its own folder, with its people, mail and papers."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ NO_TIME = datetime.min.replace(tzinfo=UTC)
 
 @dataclass
 class Stage:
-    """slot: the roller time booked. What the story learns on its way (number, links, cause) is kept here."""
+    """slot: the roller time booked. Keeps what the story learns on its way (number, links, cause)."""
 
     facts: Facts
     tell: Telling
@@ -88,7 +88,7 @@ class Stage:
 
 
 def use_a_throw_away_garage(folder: Path) -> Path:
-    """From here on this process knows no other database, broker, folder or post than those in folder; its mailbox."""
+    """From here on this process uses only the database, broker, files and mail in folder. Returns the mailbox."""
     mailbox = folder / FOLDER
     for each in (mailbox, folder / "media", folder / "static"):
         each.mkdir()

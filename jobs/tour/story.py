@@ -1,4 +1,4 @@
-"""The main job once through, told with the real pages: from the booking to the machine's going home."""
+"""The main job once through on the real pages: from the booking to the machine going home."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ HOUR = timedelta(hours=1)
 
 
 def played(stage: Stage) -> None:
-    """Raises Mismatch or Astray where a page, mail or paper is not as it must be."""
+    """Raises Mismatch or Astray if a page, mail or paper is not as expected."""
     booked_at = stage.facts.booked_on
     owner_side.books(stage)
     owner_side.fills_the_sheet(stage)
@@ -34,6 +34,6 @@ def played(stage: Stage) -> None:
 
 
 def _forenoon_after(stage: Stage, evening: datetime) -> datetime:
-    """Half past eight on the day after: Tuesday to Friday, since the booking is made on a Monday."""
+    """08:30 on the day after. That is Tuesday to Friday, since the booking is made on a Monday."""
     day = stage.local.day(evening) + timedelta(days=1)
     return stage.local.at_minute(day, 0) + timedelta(hours=8, minutes=30)

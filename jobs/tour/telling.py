@@ -1,4 +1,4 @@
-"""What the tour says: sentences whose values were read back; it stops at the first that is not as it must be."""
+"""What the tour says: sentences with values read back from the pages. It stops at the first unexpected one."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 
 class Mismatch(Exception):
-    """A value that was read back is not the one that the story made."""
+    """A value read back is not the one expected by the story."""
 
 
 def squeezed(text: str) -> str:
@@ -15,7 +15,7 @@ def squeezed(text: str) -> str:
 
 
 def read_back(what: str, where: str, text: str, pattern: str, expected: object) -> str:
-    """The one group of pattern found in text, white space squeezed; Mismatch unless it is what was expected.
+    """The single group of pattern in text, with white space collapsed. Raises Mismatch unless it is as expected.
 
     >>> read_back("total", "the invoice", "Total including VAT\\n£120.00", r"Total including VAT (£[\\d.]+)", "£120.00")
     '£120.00'
@@ -33,7 +33,7 @@ def read_back(what: str, where: str, text: str, pattern: str, expected: object) 
 
 
 def found(pattern: str, text: str, where: str) -> str:
-    """The one group of pattern in text, its white space as it stands. Raises Mismatch where it is not there."""
+    """The single group of pattern in text, white space unchanged. Raises Mismatch if there is no match."""
     match = re.search(pattern, text)
     if match is None:
         raise Mismatch(f"{pattern} is not found on {where}.")
@@ -49,7 +49,7 @@ class Telling:
         self._say(f"\n{words}")
 
     def says(self, sentence: str, *values: str) -> None:
-        """sentence: with a place for each value, and at least one; values: as read back."""
+        """sentence: with a placeholder for each value, at least one. values: as read back."""
         if not values or sentence.count("{}") != len(values):
             raise ValueError(f"A sentence of the tour holds what was read back: {sentence}")
         self._say(f"  {sentence.format(*values)}")

@@ -1,4 +1,4 @@
-"""Somebody with a browser: opens addresses, follows links and presses buttons, with what the pages' own forms hold."""
+"""A person with a browser: opens addresses, follows links and presses buttons, sending what the forms hold."""
 
 from __future__ import annotations
 
@@ -13,11 +13,11 @@ from jobs.tour.told_time import KEY, ToldTime
 
 
 class Astray(Exception):
-    """A page is not what the story needs: a sentence saying where."""
+    """A page is not what the story needs. The sentence says where."""
 
 
 class Fetched(Protocol):
-    """What Django's client brings back. redirect_chain: each address it was sent on to, with the status."""
+    """A response of Django's test client. redirect_chain: each redirect's address and status."""
 
     status_code: int
     redirect_chain: list[tuple[str, int]]
@@ -27,7 +27,7 @@ class Fetched(Protocol):
 
 
 class Visitor:
-    """page: what is looked at now; path: its address. told: when it happens."""
+    """page: the current page. path: its address. told: when it happens."""
 
     def __init__(self, host: str, told: ToldTime) -> None:
         environment: dict[str, Any] = {"SERVER_NAME": host, KEY: told}
@@ -47,14 +47,14 @@ class Visitor:
         raise Astray(f'The page {self.path} has no link "{words}".')
 
     def downloads(self, address: str) -> bytes:
-        """A file; the page that is looked at stays."""
+        """Downloads a file. The current page stays."""
         answer = self._client.get(urlsplit(address).path)
         if answer.status_code != 200:
             raise Astray(f"{address} answers {answer.status_code} instead of a file.")
         return answer.getvalue()
 
     def presses(self, words: str, action: str = "", /, **typed: object) -> Page:
-        """The button with these words, in the form whose action ends so; typed values replace what stands there."""
+        """Presses the button with these words in the form whose action ends so. Typed values replace the form's own."""
         form, button = self._button(words, action, set(typed))
         values = {name: list(given) for name, given in form.fields.items()}
         values |= {name: list(value) if isinstance(value, list) else [str(value)] for name, value in typed.items()}
@@ -66,7 +66,7 @@ class Visitor:
         return self._shown(send(address if form.method == "post" else self.path, values, follow=True))
 
     def sends(self, words: str, action: str, /, **files: SimpleUploadedFile) -> Page:
-        """As presses, in a form with a place for a file."""
+        """As presses, for a form with a file field."""
         form, _ = self._button(words, action, set(files))
         self.path = urlsplit(urljoin(self.path, form.action)).path
         return self._shown(self._client.post(self.path, {**form.fields, **files}, follow=True))

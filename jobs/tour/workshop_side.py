@@ -1,4 +1,4 @@
-"""The workshop's half: judges, gives bench time, takes in, puts right, runs, writes the card, invoices."""
+"""The workshop's half: judgement, bench time, take-in, repair, runs, job card, invoice."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def takes_the_deposit(stage: Stage, at: datetime) -> None:
 
 
 def judges(stage: Stage, at: datetime) -> None:
-    """The boss is asked, sees why, and says yes: the roller time is given back."""
+    """The boss sees the reasons and agrees, so the roller time is given back."""
     boss, tell = stage.boss, stage.tell
     tell.chapter("The judgement")
     stage.it_is(at)
@@ -57,7 +57,7 @@ def judges(stage: Stage, at: datetime) -> None:
 
 
 def gives_bench_time(stage: Stage, at: datetime) -> datetime:
-    """The first free bench time of an hour or more ahead, on the day of the roller time given back or after it."""
+    """The first free bench time at least an hour ahead, on or after the day of the roller time given back."""
     desk = stage.desk
     stage.it_is(at)
     since = stage.local.day(stage.slot)
@@ -90,7 +90,7 @@ def takes_in(stage: Stage, at: datetime) -> None:
 
 
 def puts_it_right(stage: Stage, at: datetime) -> None:
-    """The strobe tells: it climbs with the revs, so the pickup is not level with the magnets. A packer cures it."""
+    """The strobe climbs with the revs, so the pickup is not level with the magnets. A packer cures it."""
     boss, facts = stage.boss, stage.facts
     low = SPEC_DEG[facts.machine] - facts.low_by_deg
     high = low + facts.climbs_deg
@@ -137,7 +137,7 @@ def passes_the_gate(stage: Stage, at: datetime) -> None:
 
 
 def runs_it(stage: Stage, at: datetime) -> None:
-    """On the rollers, with the day sheet drawn while it runs."""
+    """The machine is on the rollers, and the day sheet is drawn meanwhile."""
     mechanic, facts = stage.mechanic, stage.facts
     stage.it_is(at)
     _begins(mechanic, "set-up")
@@ -170,7 +170,7 @@ def closes_the_card(stage: Stage, at: datetime) -> None:
 
 
 def total_of(stage: Stage) -> Decimal:
-    """The story's own sum: session, whole tenths of an hour at the bench by the clock, the packer."""
+    """The total expected by the story: session, bench labour by the clock in whole tenths of an hour, packer."""
     labour = stage.facts.labour_per_hour * (stage.facts.bench_minutes // 6) / 10
     return stage.facts.price + labour + stage.facts.packer_price
 

@@ -1,4 +1,4 @@
-"""The button for a machine that came back with the same trouble, and the one that takes it back."""
+"""The buttons that mark a come-back and withdraw the mark."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ def card_did_not_come_back(request: WorkshopRequest, number: int) -> HttpRespons
 
 
 def _marked(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
-    """The button stands on the card and on the page of the visit that returned."""
+    """The button is on the card and on the page of the returning visit."""
     returning = _returning(request)
 
     def part(trouble: str) -> HttpResponse:

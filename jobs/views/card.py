@@ -1,4 +1,4 @@
-"""The job card: read, written on, its clock, its causes, closed; one thumb."""
+"""The job card: its page, entries, clock, causes and closing."""
 
 from collections.abc import Callable
 
@@ -20,7 +20,7 @@ from jobs.pages.card import card_page
 from jobs.reads import access
 from jobs.views import forms
 
-Add = tuple[type[forms.CardForm], Callable[..., object]]  # what is typed, and the change that takes it
+Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
 LINES: dict[str, Add] = {
     "work": (forms.WorkForm, lambda **given: cards.note(what=CardLine.WORK, **given)),
@@ -117,7 +117,7 @@ def _card(request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | No
 def card_values(
     request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
 ) -> dict[str, object]:
-    """What the card is drawn from, whole or its part of the bench alone. trouble: said in that part."""
+    """The template values for the whole card or its bench part alone. trouble: an error shown in the bench part."""
     page = card_page(visit, person=request.user, now=request.now)
     return {
         "page": page,

@@ -1,4 +1,4 @@
-"""The bench on the card, one tap an outcome: list, chances and causes change at once."""
+"""The bench part of the card: one tap records an outcome and updates list, chances and causes."""
 
 from collections.abc import Callable
 
@@ -22,7 +22,7 @@ from jobs.views.card import card_values
 @require_POST
 @vary_on_headers("HX-Request")
 def card_outcome(request: WorkshopRequest, number: int, step: str) -> HttpResponse:
-    """fault: what it was; empty: found good."""
+    """fault: the one found; empty if the step found nothing wrong."""
     visit, fault = visit_for(request.user, number), request.POST.get("fault", GOOD)
     if fault == GOOD:
         return _tapped(
@@ -55,7 +55,7 @@ def card_cause_withdraw(request: WorkshopRequest, number: int, cause_id: int) ->
 
 
 def _tapped(request: WorkshopRequest, visit: Visit, change: Callable[[], object], done: str) -> HttpResponse:
-    """Back to the card; with htmx its part of the bench, and what was done or stood in the way."""
+    """Redirects to the card. With htmx, returns its bench part with what was done or why not."""
 
     def bench(trouble: str) -> HttpResponse:
         values = card_values(request, visit, trouble=trouble) | {"oob": True, "said": "" if trouble else done}

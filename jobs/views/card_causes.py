@@ -1,4 +1,4 @@
-"""What a closed card turns out to have been: corrected, found later, or none of it."""
+"""Corrections to the causes on a closed card: changed, added later or removed."""
 
 from django.contrib import messages
 from django.http import HttpResponse

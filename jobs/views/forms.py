@@ -1,4 +1,4 @@
-"""What is typed on the card, on an invoice, at the till and in the book."""
+"""Forms for the card, invoices, the till and the book."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ OWN_WORDS = ("", "in own words, below")
 
 
 class PoundsField(forms.CharField):
-    """An amount in pounds as a person types it."""
+    """An amount in pounds as people type it."""
 
     def __init__(self, *, label: str, help_text: str = "") -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
@@ -35,7 +35,7 @@ class PoundsField(forms.CharField):
 
 
 class CardForm(forms.Form):
-    """A form that stands on the card among others: its fields' ids carry its name."""
+    """One of several forms on the card, so its field ids carry its name."""
 
     name = ""
     says = ""
@@ -118,7 +118,7 @@ class MinutesForm(forms.Form):
 
 
 class IssueForm(forms.Form):
-    """was_held stands on the page only where the visit was booked for the rollers."""
+    """was_held is shown only for visits booked for the rollers."""
 
     was_held = forms.BooleanField(required=False, label="Charge the roller session")
     buyer_address = forms.CharField(

@@ -1,4 +1,4 @@
-"""A machine and everything that was done to it."""
+"""A machine and everything done to it."""
 
 from django.http import HttpResponse
 from django.shortcuts import render

@@ -84,7 +84,7 @@ def visit_collected(request: WorkshopRequest, number: int) -> HttpResponse:
 
 
 def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> None:
-    """With a minus in front it is given back."""
+    """A negative amount is a refund."""
     if amount < 0:
         payments.give_deposit_back(visit, amount=-amount, how=how, by=by, now=now)
     else:
@@ -99,7 +99,7 @@ def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None 
 
 
 def paper_answer(found: Invoice) -> HttpResponseBase:
-    """The paper as it was made and mailed; while it waits, or its file is lost, the same from the frozen rows."""
+    """The PDF as mailed. If it is not made yet or its file is lost, the same PDF made from the frozen rows."""
     paper, name = paper_of(found), invoice_file_name(found)
     if paper and paper.made_at and paper.file.name and paper.file.storage.exists(paper.file.name):
         return FileResponse(paper.file.open(), filename=name, content_type="application/pdf")

@@ -1,4 +1,4 @@
-"""The owner's own page of a visit, by personal link: how it stands, move it, call it off, the invoice."""
+"""The owner's page of a visit, by personal link: its state, moving it, calling it off, the invoice."""
 
 from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render

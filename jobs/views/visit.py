@@ -1,4 +1,4 @@
-"""Visits: the list with its search, and the workshop's page of one."""
+"""Visits: the searchable list, and the workshop's page of one."""
 
 from django.core.paginator import Paginator
 from django.http import HttpResponse

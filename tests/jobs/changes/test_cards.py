@@ -98,7 +98,7 @@ def test_a_card_is_not_closed_while_a_clock_runs_on_it():
     card = jobs.card()
     mechanic = garage.person(first_name="Jo")
     clock = labour.start(card.visit, by=mechanic, now=timezone.now())
-    with pytest.raises(Refused, match="Jo's clock still runs"):
+    with pytest.raises(Refused, match="Jo's clock is still running"):
         cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now())
     labour.stop(clock, by=mechanic, now=timezone.now())
     assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()).closed_at
@@ -109,7 +109,7 @@ def test_a_card_is_not_closed_while_its_machine_is_on_the_rollers():
     step = Step.objects.create(
         visit=card.visit, index=1, at="roller", minutes=90, what="set-up", station=1, began_at=timezone.now()
     )
-    with pytest.raises(Refused, match="The set-up still runs at the rollers"):
+    with pytest.raises(Refused, match="The set-up is still running at the rollers"):
         cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now())
     step.ended_at = timezone.now()
     step.save()

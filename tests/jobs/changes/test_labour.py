@@ -39,7 +39,7 @@ def test_after_stopping_another_clock_can_be_started():
     clock = labour.start(first, by=by, now=timezone.now())
     labour.stop(clock, by=by, now=timezone.now())
     assert labour.start(second, by=by, now=timezone.now()).card.visit == second
-    with pytest.raises(Refused, match="stands still"):
+    with pytest.raises(Refused, match="already stopped"):
         labour.stop(clock, by=by, now=timezone.now())
 
 

@@ -53,7 +53,7 @@ def test_a_closed_card_takes_no_packers_and_the_stock_stays():
     PackerStock.objects.create(thickness_mm=HALF, count=1)
     gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
     jobs.closed_card(visit=gate.visit)
-    with pytest.raises(Refused, match="is closed: what stands on it stays"):
+    with pytest.raises(Refused, match="is closed: what is on it stays"):
         packers.take(gate.visit, packers_mm=[HALF], by=gate.by, now=timezone.now())
     gate.refresh_from_db()
     assert (PackerStock.objects.get().count, gate.packers_mm) == (1, [])

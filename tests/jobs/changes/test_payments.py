@@ -38,7 +38,7 @@ def test_a_whole_deposit_books_the_visit_for_good():
 
 @pytest.mark.parametrize("amount", ["0", "-5"])
 def test_a_deposit_of_nothing_or_less_is_refused(amount):
-    with pytest.raises(BadInput, match="more than nothing"):
+    with pytest.raises(BadInput, match="more than 0"):
         payments.deposit(
             jobs.visit_here(), amount=Decimal(amount), how="cash", by=garage.front_desk(), now=timezone.now()
         )

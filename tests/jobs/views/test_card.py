@@ -54,7 +54,7 @@ def test_a_second_clock_names_the_first_and_offers_to_stop_it_there(client, mech
     labour.start(first, by=mechanic, now=timezone.now())
     answer = post(client, "card-labour-start", second.number, follow=True)
     assert answer.redirect_chain == [(reverse("card", args=[second.number]), 302)]
-    assert f"Your clock runs on visit {first.number}, Corrick 185: stop it there first." in answer.text
+    assert f"Your clock is running on visit {first.number}, Corrick 185: stop it there first." in answer.text
     clock = Labour.objects.get(by=mechanic)
     assert reverse("card-labour-stop", args=[first.number, clock.pk]) in answer.text
 
@@ -100,7 +100,7 @@ def test_a_line_is_struck_out_once(client, mechanic):
     visit = line.card.visit
     assert post(client, "card-line-strike", visit.number, line.pk).status_code == 302
     assert "<s>" in page(client, visit).text
-    assert "struck out already" in post(client, "card-line-strike", visit.number, line.pk, follow=True).text
+    assert "already struck out" in post(client, "card-line-strike", visit.number, line.pk, follow=True).text
 
 
 def test_the_card_is_closed_with_a_cause_chosen_from_the_bank(client, mechanic):
