@@ -35,7 +35,7 @@ class CameBack:
 
 
 def of_card(visit: Visit, causes: Sequence[CauseLine]) -> CameBack | None:
-    """None while the card is open. causes: what stands on it."""
+    """None while the card is open. causes: the ones on the card."""
     closing = _newest(closings_now().filter(visit=visit))
     return _shown(closing, causes, None) if closing else None
 

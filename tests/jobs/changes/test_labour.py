@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 def test_a_second_clock_is_refused_naming_where_the_first_runs():
     by, first, second = garage.person(), jobs.visit_here(), jobs.visit_here()
     labour.start(first, by=by, now=timezone.now())
-    with pytest.raises(Refused, match=f"runs on visit {first.number}, Corrick 185"):
+    with pytest.raises(Refused, match=f"is running on visit {first.number}, Corrick 185"):
         labour.start(second, by=by, now=timezone.now())
 
 
