@@ -1,4 +1,4 @@
-"""What must not be done until it is looked at. Common practice, no source."""
+"""What must not be done until the bench has looked. Common practice, no source."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from diagnostics.core.judging.routing import Route
 def cautions_of(
     bank: Bank, case: Case, route: Route, chances: Mapping[str, float], groups: Mapping[str, float]
 ) -> tuple[Caution, ...]:
-    """Those that apply, gravest first. chances: by fault; groups: by group."""
+    """The cautions that apply, gravest first. chances: by fault; groups: by group."""
     likely = bank.fault_worth_a_caution
     ignition = groups["ignition"]
     is_likeliest = ignition >= max(groups[group] for group in GROUPS)

@@ -1,12 +1,12 @@
-"""All sums of one judgement over the sets of faults, made at once.
+"""All the sums of a judgement over the sets of faults, computed together.
 
-Routes, groups, reasons and the worth of questions ask the same two things of a set of faults: which groups it has a
-fault of, and which visits it spoils. Sets that agree in both are a cell. Whatever is asked is then a sum over the cells
-of sums within them, so the table of everything that may be asked is multiplied once with the weights of some cases,
-cell by cell; all terms are positive, and either side of an odds is summed by itself.
+Routes, groups, reasons and the worth of questions depend on two things in a set of faults: which groups it has a fault
+from, and which visits it spoils. Sets that agree in both form a cell. Every quantity is then a sum over cells of sums
+within them. So one table, with a row for each quantity, is multiplied cell by cell with the weights of several cases.
+All terms are positive, and the two sides of an odds are summed separately.
 
-It is always `AT_ONCE` cases that are multiplied, zeros where there are fewer: the library that multiplies adds in an
-order that depends on the shape, and a case must give the same last digit alone and among others.
+Cases are always multiplied `AT_ONCE` at a time, padded with zeros. The matrix library's order of addition depends on
+the shape, and a case must give the same last digit alone and among others.
 """
 
 from __future__ import annotations
@@ -30,10 +30,11 @@ TOWARDS = (*GROUPS, NOTHING_WRONG)
 
 @dataclass(frozen=True, eq=False)
 class Cells:
-    """order: (sets,) the sets, cell after cell; begins: (cells,) where each begins in it. inside: (cells, groups and
-    nothing wrong) and spoilt: visit kind to (cells,), 1.0 where the cell's sets are so. table: (rows, sets in order)
-    what may be asked: that the set is there, is rich, spoils a visit kind by other than jetting, holds a fault, moves
-    the timing so, gives an answer, and one over that. The slices say which rows are which.
+    """order: (sets,) the sets, cell by cell; begins: (cells,) where each cell starts in it. inside: (cells, groups and
+    nothing wrong), and spoilt: visit kind to (cells,), are 1.0 where it holds for the cell's sets. table: (rows, sets
+    in order) one row each for: the set itself; rich; each visit kind spoilt by something other than jetting; each
+    fault; each combination of faults that move the timing; each answer's chance; and one over that chance. The slices
+    say which rows are which.
     """
 
     order: Indices
@@ -49,14 +50,16 @@ class Cells:
 
     @cached_property
     def bounds(self) -> list[tuple[int, int]]:
-        """Where each cell begins and ends in the order."""
+        """Start and end of each cell in the order."""
         ends = [*self.begins[1:].tolist(), len(self.order)]
         return list(zip(self.begins.tolist(), ends, strict=True))
 
 
 @dataclass(frozen=True, eq=False)
 class Sums:
-    """Of one case. weight: (sets in order); by_row: (cells, rows) weights of a cell's sets, times the row, added."""
+    """The sums of one case. weight: (sets in order); by_row: (cells, rows) sum over the cell's sets of weight times the
+    row.
+    """
 
     cells: Cells
     weight: Float64s
@@ -72,28 +75,28 @@ class Sums:
         return np.asarray(self.by_row[:, self.cells.faults].sum(axis=0).clip(0.0, 1.0))
 
     def group_chances(self) -> dict[str, float]:
-        """Chance that at least one fault of each group is present, and that none of any is."""
+        """Chance of at least one fault from each group, and of no fault at all."""
         return dict(zip(TOWARDS, (self.mass @ self.cells.inside).clip(0.0, 1.0).tolist(), strict=True))
 
     def odds(self, booked: str) -> Odds:
-        """What the routes are chosen by."""
+        """The chances that decide the route."""
         rich, *otherwise = self.by_row[:, 1 : self.cells.otherwise.stop].sum(axis=0).tolist()
         return Odds(float(self.mass @ self.cells.spoilt[booked]), otherwise[VISIT_KINDS.index(booked)], rich)
 
     def with_answers(self, booked: str) -> Float64s:
-        """(answers, 2): chance of each answer, by the model's rows, and with it that the visit is spoilt."""
+        """(answers, 2): chance of each answer, and of that answer with a spoilt visit; answers in the model's rows."""
         return np.asarray(self.by_row[:, self.cells.chance].T @ self._spoilt_too(booked))
 
     def with_combinations(self, booked: str) -> Float64s:
-        """(combinations, 2): the same of each combination of faults that move the timing."""
+        """(combinations, 2): the same for each combination of the faults that move the timing."""
         return np.asarray(self.by_row[:, self.cells.combinations].T @ self._spoilt_too(booked))
 
     def without_answers(self, rows: Sequence[int]) -> Float64s:
-        """(rows, cells) weights with an answer left out; rows of the model."""
+        """(rows, cells) weights with one answer left out; rows: of the model."""
         return self.by_row[:, self.cells.undo].take(rows, axis=1).T
 
     def times_combinations(self, factors: Float64s) -> Float64s:
-        """(n, cells) weights times a factor for each combination of the faults that move the timing: (n, these)."""
+        """(n, cells) weights times factors: (n, combinations of the faults that move the timing)."""
         return np.asarray(factors @ self.by_row[:, self.cells.combinations].T)
 
     def times(self, factors: Float64s) -> Float64s:
@@ -105,7 +108,7 @@ class Sums:
 
 
 def sums_of(model: Model, weights: Float64s) -> list[Sums]:
-    """weights: (cases, sets) of some cases, each adding up to 1. What a case gives does not depend on the others."""
+    """weights: (cases, sets), each case adding up to 1. A case's result does not depend on the others."""
     cells, found = cells_of(model), list[Sums]()
     for first in range(0, len(weights), AT_ONCE):
         some = weights[first : first + AT_ONCE]
@@ -120,7 +123,7 @@ def sums_of(model: Model, weights: Float64s) -> list[Sums]:
 
 @lru_cache(maxsize=2)
 def cells_of(model: Model) -> Cells:
-    """The cells of a bank and their table; kept, since they take some hundredths of a second to make."""
+    """The cells of a bank and their table. Cached, because they take some hundredths of a second to compute."""
     groups = group_masks(model)
     spoilt = np.column_stack([spoils_mask(model, kind) for kind in VISIT_KINDS])
     kinds, cell = np.unique(np.hstack([groups, spoilt]), axis=0, return_inverse=True)
@@ -152,7 +155,7 @@ def cells_of(model: Model) -> Cells:
 
 @lru_cache(maxsize=8)
 def group_masks(model: Model) -> Float64s:
-    """(sets, groups and nothing wrong): 1.0 where the set belongs to it."""
+    """(sets, groups and nothing wrong): 1.0 if the set belongs to the group."""
     faults = {group: [fault.id for fault in model.bank.faults if fault.group == group] for group in GROUPS}
     masks = [model.fault_mask(tuple(faults[group])) for group in GROUPS]
     return np.column_stack([*masks, 1.0 - model.has.any(axis=1)])

@@ -1,4 +1,4 @@
-"""From a case to the weight of every set of faults, factor by factor, so that each can be left out again."""
+"""From a case to the weight of every set of faults, one factor per finding so that each can be left out again."""
 
 from __future__ import annotations
 
@@ -20,8 +20,9 @@ IDLE, PEAK = "strobe_idle", "strobe_peak"
 
 @dataclass(frozen=True, eq=False)
 class Factors:
-    """Things known. labels: "id=value" of each; undo: (things, sets) the factor on the weight of each set that leaving
-    it out is; for the strobe's (things, combinations of faults that move the timing)."""
+    """What is known. labels: "id=value" of each item; undo: (items, sets) the factor by which leaving the item out
+    multiplies the weight of each set; for strobe readings (items, combinations of the faults that move the timing).
+    """
 
     labels: tuple[str, ...]
     undo: Float64s
@@ -29,10 +30,11 @@ class Factors:
 
 @dataclass(frozen=True, eq=False)
 class Evidence:
-    """What a case says of the sets of faults. log_weight: (sets,) logarithm of the weight of each, not scaled. signs:
-    "id=value" to the row of each answer that is a sign and stands in the model's table; rev_out: label and (sets,)
-    chance where a clip tells of the rev-out too, which no table holds. strobe: (combinations of the faults that move
-    the timing,) log density of the readings, None where there are none that weigh."""
+    """The likelihood of a case for each set of faults. log_weight: (sets,) unnormalised log posterior. signs:
+    "id=value" to the model's row, for each answer that is a sign. rev_out: label and (sets,) likelihood if there is a
+    clip of the rev-out, which no table covers. strobe: (combinations of the faults that move the timing,) log density
+    of the readings, or None if none carries weight.
+    """
 
     model: Model
     case: Case
@@ -42,7 +44,7 @@ class Evidence:
     strobe: Float64s | None
 
     def weight(self) -> Float64s:
-        """(sets,) the chance of each set of faults; they add up to 1."""
+        """(sets,) posterior chance of each set of faults; they add up to 1."""
         return self._weight
 
     @cached_property
@@ -53,14 +55,14 @@ class Evidence:
         return weight
 
     def labels(self) -> tuple[str, ...]:
-        """ "id=value" of all that moved the weights: signs, the machine's story and the strobe readings."""
+        """Everything that changed the weights, each as "id=value": signs, the machine's story and the strobe readings."""
         rev_out = (self.rev_out[0],) if self.rev_out is not None else ()
         story = [f"{question}={one}" for question, told in story_of(self.model, self.case).items() for one in told]
         return (*self.signs, *rev_out, *story, *strobe_factors(self).labels)
 
 
 def gather(model: Model, case: Case) -> Evidence:
-    """All that the case says, as factors on the sets of faults. What is missing or unsure is no factor."""
+    """Everything the case says, as factors on the sets of faults. A missing or unsure answer adds no factor."""
     log_weight = log_prior(model, case.machine, case.booked, story_of(model, case))
     heard = heard_of(model, case)
     signs = {
@@ -80,7 +82,7 @@ def gather(model: Model, case: Case) -> Evidence:
 
 
 def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
-    """The answers that move the base rates, each as a tuple of answer ids."""
+    """The answers that change the base rates, each as a tuple of answer ids."""
     told = {}
     for question in model.story:
         answer = case.answers.get(question)
@@ -90,17 +92,17 @@ def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
 
 
 def heard_of(model: Model, case: Case) -> Float64s | None:
-    """How well the clip goes with each thing the rev-out may have shown; None where there is none that weighs."""
+    """(answers,) likelihood of the clip for each thing the rev-out may have shown; None if it carries no weight."""
     if case.heard is None or REV_OUT not in model.shown:
         return None
     return heard_chances(model.bank.hearing, case.machine, case.heard, model.bank.question(REV_OUT).answer_ids)
 
 
 def rev_out_chances(model: Model, answer: str | None, heard: Float64s | None) -> Float64s:
-    """(sets,) chance of the owner's word and of the clip together: one test, seen twice.
+    """(sets,) joint likelihood of the owner's answer and the clip: one test, observed twice.
 
-    What the test showed is one hidden thing; word and clip each tell of it with their own errors, so both together
-    can never say more than having seen it.
+    What the test really showed is a hidden variable. Answer and clip each report it with their own errors, so both
+    together can never be stronger than seeing the test.
     """
     question = model.bank.question(REV_OUT)
     tells = np.ones(len(question.answer_ids)) if heard is None else heard.copy()
@@ -110,7 +112,7 @@ def rev_out_chances(model: Model, answer: str | None, heard: Float64s | None) ->
 
 
 def _with_a_clip(model: Model, case: Case, heard: Float64s) -> tuple[str, Float64s]:
-    """The rev-out as the clip gave it, and as the owner told it where he did, as one: label and (sets,) chance."""
+    """The clip and, if there is one, the owner's answer as a single finding: label and (sets,) likelihood."""
     answer = case.answers.get(REV_OUT)
     word = answer if isinstance(answer, str) else None
     clip = f"heard={case.heard.verdict}" if case.heard is not None else ""
@@ -118,7 +120,7 @@ def _with_a_clip(model: Model, case: Case, heard: Float64s) -> tuple[str, Float6
 
 
 def story_factors(model: Model, traits: frozenset[str], story: Mapping[str, tuple[str, ...]]) -> Factors:
-    """What was changed, each thing by itself, and how the trouble came. undo: (things, sets)."""
+    """Each thing that was changed, separately, and how the trouble came. undo: (items, sets)."""
     factors, now = dict[str, Float64s](), story_weight(model, traits, story)
     for question, told in story.items():
         for one in told:
@@ -130,7 +132,7 @@ def story_factors(model: Model, traits: frozenset[str], story: Mapping[str, tupl
 
 
 def strobe_factors(evidence: Evidence) -> Factors:
-    """Each reading by itself. undo: (things, combinations of the faults that move the timing)."""
+    """Each reading separately. undo: (readings, combinations of the faults that move the timing)."""
     model, case, both = evidence.model, evidence.case, evidence.strobe
     if both is None:
         return Factors((), np.empty((0, int(combinations_of(model).max()) + 1)))

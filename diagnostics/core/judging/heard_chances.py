@@ -1,4 +1,4 @@
-"""What a clip's verdict says of what the rev-out showed, by its confidence and the machine's own speed."""
+"""How a clip's verdict bears on what the rev-out showed, given its confidence and the machine's own speed."""
 
 from __future__ import annotations
 
@@ -15,9 +15,10 @@ CEILING = "ceiling"
 
 
 def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float | None) -> float | None:
-    """How far a heard ceiling is taken for the machine's own limiter: 0 not, 1 wholly; None: nothing to compare.
+    """How far a heard ceiling is put down to the machine's own limiter: 0 not at all, 1 wholly; None if a speed is
+    unknown.
 
-    From the upper limit on it is the limiter, below the lower it is not, between by degrees (a smooth step).
+    1 at the upper limit and above, 0 at the lower limit and below, with a smooth step between them.
 
     >>> [round(limiter_share(Hearing(0.97, 0.95, 0.90, 0.5, 0.95), 10000, c), 3) for c in (8900, 9000, 9250, 9500)]
     [0.0, 0.0, 0.5, 1.0]
@@ -31,11 +32,12 @@ def limiter_share(hearing: Hearing, design_rpm: float | None, ceiling_rpm: float
 
 
 def heard_chances(hearing: Hearing, machine: MachineFacts, heard: ClipVerdict, shown: Sequence[str]) -> Float64s | None:
-    """How well the verdict goes with each thing the test may have shown, in the order of `shown`; None where no weight.
+    """Likelihood of the verdict for each thing the test may have shown, in the order of `shown`; None if it has no
+    weight.
 
-    Of the clips given a confidence c that share is right, so ceiling and no ceiling stand as c to 1 − c; a confidence
-    of one half or less says nothing. An engine that dies away speaks for neither verdict: the mean of the two.
-    Where a heard ceiling cannot be compared with the machine's speed its weight (logarithm) is halved.
+    A share c of clips heard with confidence c is right, so the odds of ceiling to no ceiling are c to 1 − c. A
+    confidence of one half or less has no weight. For an engine that dies away the likelihood is the geometric mean of
+    the two. If a heard ceiling cannot be compared with the machine's speed, its log weight is halved.
     """
     sure = min(heard.confidence, hearing.confidence_at_most)
     if heard.verdict not in (REVS_OUT, BREAKS_DOWN) or sure <= 0.5:
@@ -53,7 +55,7 @@ def heard_chances(hearing: Hearing, machine: MachineFacts, heard: ClipVerdict, s
 
 
 def contradiction(chances: Float64s, shown: Sequence[str], said: str) -> float:
-    """How strongly the clip contradicts the owner's word, 0 to 1; only a ceiling against getting there does.
+    """How strongly the clip contradicts the owner's answer, 0 to 1. Only a ceiling against revving out can.
 
     >>> round(contradiction(np.array([0.05, 0.05, 0.218, 0.95]), ("clean", "smoky", "dies", "ceiling"), "clean"), 3)
     0.9

@@ -1,14 +1,14 @@
-"""Exact chances of the faults: every set of faults the bank allows is weighed, none is left out or sampled.
+"""Exact chances of the faults: every set of faults the bank allows is weighed, with no pruning and no sampling.
 
-The model. A set of faults F has the prior weight of independent faults, the product of their odds, where no more than
-`most_at_once` are present; that limit is part of the model, as are the odds. Each finding is a noisy-MAX (for two
-answers a noisy-OR) over the faults that can show it, with links net of the leak (Díez; Pearl 1988), the leak being the
-answer given where no fault shows any. What was changed and how the trouble came move the odds instead; not asked, they
-are summed over. A finding that is missing or `unsure` has no factor.
+The model. Faults are independent a priori, so the prior weight of a set F is the product of its faults' odds, for sets
+of at most `most_at_once` faults. That limit is part of the model, as the odds are. Each finding is a noisy-MAX (for two
+answers a noisy-OR) over the faults that can show it, with links net of the leak (Díez; Pearl 1988). The leak is the
+answer given if no fault shows any. What was changed and how the trouble came multiply the odds instead; where they are
+unknown, they are summed out. A finding that is missing or `unsure` adds no factor.
 
-With 19 faults, four at once, there are 5,036 sets: their likelihoods for every possible answer are one table, made once
-for a bank; a judgement is a sum of rows of its logarithm, and every chance one product with it. All terms are positive,
-so nothing cancels (quickscore's alternating sums do, where answers contradict each other).
+With 19 faults, four at once, there are 5,036 sets. Their likelihoods for every possible answer form one table, computed
+once for a bank. A judgement adds up rows of its logarithm, and every chance is one product with the result. All terms
+are positive, so nothing cancels; quickscore's alternating sums do cancel when answers contradict each other.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ from diagnostics.core.findings import MachineFacts
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """What a bank says of every set of faults.
+    """The tables of a bank over every set of faults.
 
-    has: (sets, faults) 1.0 where the set holds the fault. chance: (answers, sets) float64, the chance of each answer of
-    each question that is a sign; log_chance its logarithm. row: (question, answer) to its row. shown: per question
-    whose `said` differs from what was shown, (answers, sets) the chance of what was shown. story: the questions that
-    move the base rates instead.
+    has: (sets, faults) 1.0 if the set contains the fault. chance: (answers, sets) float64, the likelihood of each
+    answer to each question that is a sign; log_chance: its logarithm. row: (question, answer) to its row. shown: for
+    each question whose `said` differs from what was shown, (answers, sets) the likelihood of what was shown. story: the
+    questions that change the base rates instead.
     """
 
     bank: Bank
@@ -46,7 +46,7 @@ class Model:
     story: tuple[str, ...]
 
     def fault_mask(self, fault_ids: Sequence[str]) -> Float64s:
-        """(sets,) 1.0 where the set holds any of the faults."""
+        """(sets,) 1.0 if the set contains any of the faults."""
         return _fault_mask(self, tuple(fault_ids))
 
 
@@ -58,7 +58,7 @@ def fault_chances(model: Model, weight: Float64s) -> Float64s:
 
 @lru_cache(maxsize=8)
 def _sets_with(model: Model) -> tuple[Indices, Indices]:
-    """The sets that hold the first fault, then those that hold the second and so on; where each of these begins."""
+    """The sets that contain the first fault, then the second and so on; and where each run starts."""
     fault, at = np.nonzero(model.has.T)
     return at, np.searchsorted(fault, np.arange(model.has.shape[1]))
 
@@ -73,9 +73,9 @@ def _fault_mask(model: Model, fault_ids: tuple[str, ...]) -> Float64s:
 
 @lru_cache(maxsize=8)
 def model_of(bank: Bank) -> Model:
-    """The tables of a bank; kept, since they take some tenths of a second to make.
+    """The tables of a bank. Cached, because they take some tenths of a second to compute.
 
-    A bank with other base rates and the same questions shares them: no base rate is in them.
+    They do not depend on base rates, so banks that differ only in those share them.
     """
     story = tuple(question.id for question in bank.questions if question.is_story)
     return Model(bank, *_tables(bank.questions, bank.fault_ids, bank.most_at_once), story)
@@ -120,11 +120,11 @@ def sets_of_faults(faults: int, most_at_once: int) -> Float64s:
 
 
 def answer_chances(question: Question, fault_ids: Sequence[str], has: Float64s) -> Float64s:
-    """(answers, sets): chance of each answer given each set, the noisy-MAX of the question.
+    """(answers, sets): likelihood of each answer given each set, the noisy-MAX of the question.
 
-    Each present fault shows answer k with its link, or nothing; the highest shown is the answer. With C_k the chance
-    that nothing above k is shown, the product over the faults present, answer k has C_k − C_(k−1), and where nothing
-    at all is shown, C_∅, the background decides.
+    Each fault present shows answer k with the chance of its link, or nothing; the highest answer shown is given. Let
+    C_k be the chance that nothing above k is shown, a product over the faults present. Answer k then has C_k − C_(k−1).
+    If nothing is shown at all, with chance C_∅, the background decides.
     """
     link = np.array([[question.shows.get(f, {}).get(a, 0.0) for a in question.answer_ids] for f in fault_ids])
     at_most = (1.0 - link.sum(axis=1, keepdims=True)) + np.cumsum(link, axis=1)  # (faults, answers)
@@ -135,26 +135,27 @@ def answer_chances(question: Question, fault_ids: Sequence[str], has: Float64s) 
     return np.asarray(np.maximum(up_to - below, 0.0) + background[:, None] * nothing)
 
 
-Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; a question that was not asked is missing
+Story = Mapping[str, tuple[str, ...]]  # question id to the answers given; questions not asked are missing
 
 
 def log_prior(model: Model, machine: MachineFacts, booked: str, story: Story) -> Float64s:
-    """(sets,) logarithm of the prior weight of each set, joint with the story's answers.
+    """(sets,) log prior weight of each set, joint with the answers about the machine's story.
 
-    A question of the story that is missing is summed over with the share of each answer. The weights add up to the
-    share of the story among machines with at most that many faults.
+    A question that was not answered is summed out, weighted by the share of each answer. The weights add up to the
+    joint chance of these answers and at most `most_at_once` faults.
     """
     return _log_prior(model, machine.traits | {booked}, _told_of(model, story)).copy()
 
 
 def story_weight(model: Model, traits: frozenset[str], story: Story) -> Float64s:
-    """(sets,) the part of the prior weight that the story moves; the rest is the odds of machine and visit."""
+    """(sets,) the part of the prior weight that depends on the story; the rest is the odds of machine and visit."""
     return _shared_out(model, traits, _told_of(model, story)).weight
 
 
 def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Float64s) -> Float64s:
-    """(answers, n): for each of n weightings of the sets of faults, its part that goes with each answer to a question
-    of the story that is not answered. weights: (n, sets)."""
+    """(answers, n): for each of n weightings of the sets of faults, the part that goes with each answer to an
+    unanswered question about the story. weights: (n, sets).
+    """
     told = _told_of(model, story)
     ways, shared = _ways(model, told), _shared_out(model, traits, told)
     sizes = [1 if given else len(model.bank.question(other).answers) for other, given in told]
@@ -176,8 +177,9 @@ def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Float64s:
 
 
 class _Shared(NamedTuple):
-    """share: (ways,) of each way in which the story may be, all of its faults left out; weight: (sets,) their sum, each
-    times what it is for the odds of the set."""
+    """share: (ways,) weight of each way the story can be, with no fault present. weight: (sets,) the sum of those, each
+    times its factor on the odds of the set.
+    """
 
     share: Float64s
     weight: Float64s
@@ -195,15 +197,16 @@ def _shared_out(model: Model, traits: frozenset[str], told: _Told) -> _Shared:
 
 @lru_cache(maxsize=256)
 def _base_log_odds(bank: Bank, traits: frozenset[str]) -> Float64s:
-    """(faults,) logarithm of the odds of each fault on such a machine and visit."""
+    """(faults,) log odds of each fault for such a machine and visit."""
     odds = np.array([fault.chance / (1.0 - fault.chance) for fault in bank.faults])
     times = [math.prod(factor for trait, factor in fault.times.items() if trait in traits) for fault in bank.faults]
     return np.log(odds * times)
 
 
 class _Ways(NamedTuple):
-    """The ways in which the story may be: log_share (ways,); moves (ways, faults) what each adds to the log odds of the
-    faults; factor (ways, sets) what that is for the odds of each set."""
+    """The ways the story can be. log_share: (ways,). moves: (ways, faults) what each way adds to the faults' log odds.
+    factor: (ways, sets) what it multiplies the odds of each set by.
+    """
 
     log_share: Float64s
     moves: Float64s
@@ -212,7 +215,7 @@ class _Ways(NamedTuple):
 
 @lru_cache(maxsize=128)
 def _ways(model: Model, told: _Told) -> _Ways:
-    """One way where every question is answered; else one for each answer to those that are not, or several of them."""
+    """A single way if every question is answered; otherwise one for each combination of answers to the open ones."""
     fault_ids = model.bank.fault_ids
     ways = _Ways(np.zeros(1), np.zeros((1, len(fault_ids))), np.ones((1, len(model.has))))
     for question, given in told:
@@ -226,7 +229,7 @@ def _ways(model: Model, told: _Told) -> _Ways:
 
 
 def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Float64s, Float64s]:
-    """(ways,) and (ways, faults): the answer given, or each one with its share. Of several only the moves count."""
+    """(ways,) and (ways, faults): the answer given, or every answer with its share. Several answers have no share."""
     factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
     moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])
     if given is None:

@@ -1,4 +1,4 @@
-"""A judgement as a value: what is concluded from one case, and why. Its sentences are made in core/telling."""
+"""A judgement as a value: what is concluded from one case, and why. core/telling puts it into sentences."""
 
 from __future__ import annotations
 
@@ -11,9 +11,9 @@ from diagnostics.core.bank.bank import GROUPS
 
 @dataclass(frozen=True)
 class Stopped:
-    """Rules of do-not-run fired. findings: what fired them, "id=value", each once, in the manual's order.
+    """Do-not-run rules fired. findings: those that fired them, "id=value", each once, in the manual's order.
 
-    unless_made_to_advance: a reading fired one on timing taken for fixed, since its curve is not known.
+    unless_made_to_advance: a strobe rule fired on a machine whose timing curve is unknown and was assumed fixed.
     """
 
     findings: tuple[str, ...]
@@ -27,21 +27,21 @@ class BookedForTheBench:
 
 @dataclass(frozen=True)
 class RichSetUp:
-    """A plain case: merely rich, which is what a set-up is for. chance: of its being rich, 0 to 1."""
+    """A plain case: merely rich, which is what a set-up is for. chance: that it is rich, 0 to 1."""
 
     chance: float
 
 
 @dataclass(frozen=True)
 class RichPowerRun:
-    """A plain case: merely rich, so a set-up is offered instead. chance: of its being rich, 0 to 1."""
+    """A plain case: merely rich, so a set-up is offered instead. chance: that it is rich, 0 to 1."""
 
     chance: float
 
 
 @dataclass(frozen=True)
 class Cheapest:
-    """The costs decided. by_pence: how much cheaper the route is than the next one."""
+    """Decided on cost. by_pence: how much cheaper the route is than the next."""
 
     by_pence: float
     next_route: str
@@ -51,7 +51,7 @@ Why = Stopped | BookedForTheBench | RichSetUp | RichPowerRun | Cheapest
 
 
 class Caution(Enum):
-    """What must not be done until it is looked at, gravest first; the value is how it is kept."""
+    """What must not be done until the bench has looked, gravest first. The value is the stored form."""
 
     STOPPED = "stopped"
     DRAIN = "drain"
@@ -65,7 +65,7 @@ class Caution(Enum):
 
 @dataclass(frozen=True)
 class Reason:
-    """answer: "id=value"; towards: the group whose log odds it moves most; weight: by how much, negative = against."""
+    """answer: "id=value"; towards: the group whose log odds it moves most; weight: by how much, negative if against."""
 
     answer: str
     towards: str
@@ -74,7 +74,7 @@ class Reason:
 
 @dataclass(frozen=True)
 class AskNext:
-    """pence: what the answer is expected to save over the cost routes, less what asking costs."""
+    """pence: the expected saving over the cost routes, less the cost of asking."""
 
     question: str
     pence: float
@@ -82,7 +82,7 @@ class AskNext:
 
 @dataclass(frozen=True)
 class BenchStep:
-    """do: what; minutes: in this order, with what must come off first; finds: chance that it shows or cures a fault."""
+    """minutes: in this order, including what must come off first. finds: chance that it shows or cures a fault."""
 
     do: str
     minutes: float
@@ -93,9 +93,9 @@ class BenchStep:
 class Judgement:
     """What is concluded from a case.
 
-    edition: of the bank. why: what decided the route. chances, groups: of each fault and group, 0 to 1. because: the
-    answers that moved it, strongest first. spoilt_chance: that a fault is present which spoils the booked visit kind.
-    route_costs_pence: of each cost route.
+    edition: of the bank. why: what decided the route. chances, groups: by fault and by group, 0 to 1. because: the
+    answers that moved it, strongest first. spoilt_chance: of a fault that spoils the booked visit kind.
+    route_costs_pence: by cost route.
     """
 
     case: str
@@ -114,12 +114,12 @@ class Judgement:
 
     @property
     def ready_chance(self) -> float:
-        """That no fault is present which spoils what is booked."""
+        """Chance that no fault spoils what is booked."""
         return 1.0 - self.spoilt_chance
 
     @property
     def stops(self) -> tuple[str, ...]:
-        """The findings that fired a rule of do-not-run; none where no rule did."""
+        """The findings that fired a do-not-run rule; empty if none did."""
         return self.why.findings if isinstance(self.why, Stopped) else ()
 
     @property

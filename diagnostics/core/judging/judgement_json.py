@@ -1,4 +1,4 @@
-"""A judgement as plain values and back: how a row keeps it, nothing rounded."""
+"""A judgement to JSON values and back, unrounded, as it is stored."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from diagnostics.core.judging.judgement import (
 )
 from garage.core.errors import BadInput
 
-VERSION = 1  # raised when a key changes; a migration then converts the rows that stand
+VERSION = 1  # raise it when a key changes, with a migration for the stored rows
 KINDS: dict[type[Why], str] = {
     Stopped: "stopped",
     BookedForTheBench: "booked-for-the-bench",
@@ -32,7 +32,7 @@ KINDS: dict[type[Why], str] = {
 
 
 def to_json(judgement: Judgement) -> dict[str, Any]:
-    """Plain values that JSON knows; doubles keep every digit.
+    """Plain JSON values; floats keep every digit.
 
     >>> why_to_json(Cheapest(523.25, "phone-first"))
     {'kind': 'cheapest', 'by_pence': 523.25, 'next_route': 'phone-first'}
@@ -56,7 +56,7 @@ def to_json(judgement: Judgement) -> dict[str, Any]:
 
 
 def from_json(values: Mapping[str, Any]) -> Judgement:
-    """What to_json gave, after JSON. Raises BadInput where it is of a version that is not known here."""
+    """The inverse of to_json. Raises BadInput for an unknown version."""
     if values.get("version") != VERSION:
         raise BadInput("version", values.get("version"), f"{VERSION}, as judgements are kept now")
     asked = values["ask_next"]

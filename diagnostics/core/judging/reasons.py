@@ -1,4 +1,4 @@
-"""Which answers moved the judgement, by leaving each out: the log of the odds ratio that this would undo."""
+"""Which answers moved the judgement: for each, the log odds ratio that leaving it out would undo."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement import Reason
 
 LEAST_WEIGHT = 0.1  # see the manual of `assess`
-TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
+TINY = 1e-300  # keeps the logarithm finite if a chance underflows to 0
 
 
 def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
@@ -37,7 +37,7 @@ def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
 
 
 def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Float64s]]:
-    """Labels, and (n, cells) weights with one thing left out, in the labels' order."""
+    """Labels, and (n, cells) weights with one item left out, in the order of the labels."""
     model, case = evidence.model, evidence.case
     story = _story_in_order(model, case.machine.traits | {case.booked}, tuple(story_of(model, case).items()))
     labels = [*story.labels, *evidence.signs]
@@ -56,19 +56,22 @@ def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Float64s]
 
 @lru_cache(maxsize=256)
 def _story_in_order(model: Model, traits: frozenset[str], told: tuple[tuple[str, tuple[str, ...]], ...]) -> Factors:
-    """What leaving out each part of the story is, with the sets in the order of the cells; many machines share one."""
+    """The factors for leaving out each part of the story, sets in the order of the cells. Cached: many machines share
+    one.
+    """
     factors = story_factors(model, traits, dict(told))
     return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
 
 
 def group_chances(model: Model, weight: Float64s) -> Mapping[str, float]:
-    """Chance that at least one fault of each group is present, and that none of any is. weight: (sets,), sum 1."""
+    """Chance of at least one fault from each group, and of no fault at all. weight: (sets,), adding up to 1."""
     return {group: float(chance) for group, chance in zip(TOWARDS, weight @ group_masks(model), strict=True)}
 
 
 def _log_odds(of_cell: Float64s, inside: Float64s) -> Float64s:
-    """(n, groups) log odds from weights (n, cells); both sides summed by themselves, so that neither is lost beside the
-    other."""
+    """(n, groups) log odds from weights (n, cells). Both sides are summed separately, so that a tiny one is not lost in
+    rounding.
+    """
     sides = of_cell @ np.hstack([inside, 1.0 - inside])
     log = np.log(np.maximum(sides, TINY))
     return np.asarray(log[:, : len(TOWARDS)] - log[:, len(TOWARDS) :])

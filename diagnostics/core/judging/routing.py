@@ -1,4 +1,4 @@
-"""Where a judgement sends a visit: the rules first, then two plain cases, then the cheapest of three routes."""
+"""Where a judgement sends a visit: do-not-run rules first, then two plain cases, then the cheapest of three routes."""
 
 from __future__ import annotations
 
@@ -29,8 +29,9 @@ RICH = ("main-jet-rich", "rich-otherwise")
 
 @dataclass(frozen=True)
 class Route:
-    """why: what decided it. spoilt_chance: that the visit is spoilt; settled_share: of calls, taken to settle it;
-    costs_pence: of each cost route."""
+    """why: what decided it. spoilt_chance: that the visit is spoilt. settled_share: share of calls assumed to settle
+    the matter. costs_pence: of each cost route.
+    """
 
     route: str
     why: Why
@@ -40,7 +41,7 @@ class Route:
 
 
 class Odds(NamedTuple):
-    """Chances: that the booked visit is spoilt; that it is by other than jetting; that the engine is rich."""
+    """Three chances: the booked visit is spoilt; it is spoilt by something other than jetting; the engine is rich."""
 
     spoilt: float
     otherwise: float
@@ -48,7 +49,7 @@ class Odds(NamedTuple):
 
 
 def route_by(model: Model, case: Case, odds: Odds) -> Route:
-    """The route of a case with these chances. Source: the manual of `assess`."""
+    """The route of a case, given these chances. Source: the manual of `assess`."""
     spoilt, settled = odds.spoilt, settled_share(model, case)
     costs = route_costs_pence(case.costs, spoilt, settled)
     fired = fired_rules(case)
@@ -62,7 +63,7 @@ def route_by(model: Model, case: Case, odds: Odds) -> Route:
 
 
 def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, float]:
-    """What each cost route is expected to cost.
+    """Expected cost of each cost route.
 
     >>> route_costs_pence(Costs(9000, 2500, 600, 75), spoilt=0.5, settled=0.4)
     {'roller-ready': 4500.0, 'fix-first': 1250.0, 'phone-first': 1350.0}
@@ -73,23 +74,23 @@ def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, 
 
 
 def cheapest_pence(costs: Costs, settled: float | Float64s, chance: Float64s, spoilt: Float64s) -> Float64s:
-    """Cost of the cheapest route, times the chance of getting there; spoilt: the chance of that with a spoilt visit."""
+    """Cost of the cheapest route, times `chance` of the branch; spoilt: chance of the branch with a spoilt visit."""
     sure = np.minimum(spoilt * costs.slot_lost, (chance - spoilt) * costs.bench_check)
     return np.asarray(np.minimum(sure, chance * costs.call + (1 - settled) * sure))
 
 
 def spoils_mask(model: Model, booked: str, *, jetting_too: bool = True) -> Float64s:
-    """(sets,) 1.0 where a fault is in the set that spoils the booked visit kind."""
+    """(sets,) 1.0 if the set contains a fault that spoils the booked visit kind."""
     faults = [f.id for f in model.bank.faults if booked in f.spoils and (jetting_too or not f.is_jetting)]
     return model.fault_mask(faults)
 
 
 def settled_share(model: Model, case: Case) -> float:
-    """q: the share of calls that settle it.
+    """q: the share of calls that settle the matter.
 
-    The rule: the bank's share to begin with; more by a fixed step for each pair of answers that the bank calls
-    contradictory; where clip and owner's word contradict each other, as far towards the highest share as strongly
-    they do; the highest share at most.
+    It starts from the bank's share and grows by a fixed step for each pair of answers that the bank calls
+    contradictory. If the clip contradicts the owner's answer, it also moves towards the highest share in proportion to
+    the strength of the contradiction. It never exceeds the highest share.
     """
     routing = model.bank.routing
     pairs = sum(stands(case, pair) for pair in model.bank.contradictions)
@@ -102,7 +103,7 @@ def settled_share(model: Model, case: Case) -> float:
 
 
 def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
-    """Open questions an answer to which may move the share of calls that settle it."""
+    """Open questions whose answer may change the share of calls that settle the matter."""
     found = {REV_OUT} if heard_of(model, case) is not None else set()
     for pair in model.bank.contradictions:
         missing = [question for question, answer in pair.items() if not stands(case, {question: answer})]
@@ -111,8 +112,8 @@ def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
 
 
 def stands(case: Case, pair: Mapping[str, str]) -> bool:
-    """Whether each of these questions has this answer, and this one alone."""
-    for question, answer in pair.items():  # no `all`: it is asked some twenty times a judgement
+    """Whether each of these questions has this one answer and no other."""
+    for question, answer in pair.items():  # a loop is quicker than `all`, and this runs some twenty times a judgement
         given = case.answers.get(question)
         if given != answer and given != (answer,):
             return False
@@ -134,7 +135,7 @@ def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[s
 
 
 def rich_mask(model: Model) -> Float64s:
-    """(sets,) 1.0 where the main jet is too large or it is rich for another reason."""
+    """(sets,) 1.0 if the main jet is too large or it is rich for another reason."""
     return model.fault_mask([fault for fault in RICH if fault in model.bank.fault_ids])
 
 

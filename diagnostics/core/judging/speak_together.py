@@ -1,13 +1,13 @@
-"""Which answers speak together for a fault, which against it, and which do not go together at all.
+"""Which answers point to a fault together, which speak against it, and which contradict each other.
 
-An answer speaks for a fault when it raises the fault's odds clearly: left out of all that is known, or standing alone
-(two that say the same each seem worth little when left out, since the other stays). Two or more that speak for the same
-one are named together with what they do together: how likely the fault is with them all and without any of them. Their
-joint weight is also set beside the sum of their single ones, all as logs of odds ratios by leaving out. Far above the
-sum: in part they say the same twice. Far below: each makes the other stronger. Near it: each adds its own.
+An answer speaks for a fault if it clearly raises the fault's odds, either when it is left out of everything known or on
+its own. Both are tried because two redundant answers each seem worth little when left out: the other one remains. Two
+or more answers that speak for the same fault are listed together, with the chance of the fault with all of them and
+with none. Their joint weight is compared with the sum of their single weights, all as log odds ratios by leaving out.
+Well above the sum, they are partly redundant. Well below it, they reinforce each other. Near it, they simply add up.
 
-Source: weight of evidence by leaving out (Good 1950; from memory); the name for the two departures, redundancy and
-synergy, is common usage. The limits: common practice, no source.
+Source: weight of evidence by leaving out (Good 1950; from memory). Redundancy and synergy are the usual names for the
+two departures. The limits: common practice, no source.
 """
 
 from __future__ import annotations
@@ -24,21 +24,21 @@ from diagnostics.core.judging.heard_chances import contradiction
 from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.routing import stands
 
-CLEARLY = 0.7  # natural log of an odds ratio: an answer below it does not speak for a fault, or against it
-LEAST_CHANCE = 0.05  # a fault less likely than this is not spoken of
-OFF_THE_SUM = 0.25  # share of the sum by which the joint weight must miss it to be no mere adding up
+CLEARLY = 0.7  # natural log of an odds ratio; a weaker answer counts neither for nor against a fault
+LEAST_CHANCE = 0.05  # less likely faults are left out
+OFF_THE_SUM = 0.25  # relative difference from the sum above which weights do not just add up
 MOST_LINES = 3
-STRONGLY = 0.5  # of 0 to 1: word and clip contradict each other
-TINY = 1e-300  # keeps a logarithm finite where a chance is below what a double holds
+STRONGLY = 0.5  # 0 to 1: from here on, answer and clip contradict each other
+TINY = 1e-300  # keeps the logarithm finite if a chance underflows to 0
 HEARD = "heard"
 ADD_UP, SAY_THE_SAME, STRENGTHEN = "add-up", "say-the-same", "strengthen"
 
 
 @dataclass(frozen=True)
 class Together:
-    """answers: "id=value" each, strongest first; faults: those that they all speak for, likeliest first; chance: that
-    one of these is there; without: the same with none of the answers; how: ADD_UP, SAY_THE_SAME or STRENGTHEN; against:
-    answers that speak clearly against the likeliest of them.
+    """answers: "id=value" each, strongest first. faults: those they all speak for, likeliest first. chance: that at
+    least one of these is present. without: the same chance without any of the answers. how: ADD_UP, SAY_THE_SAME or
+    STRENGTHEN. against: answers that clearly speak against the likeliest of the faults.
     """
 
     answers: tuple[str, ...]
@@ -50,7 +50,7 @@ class Together:
 
 
 def speak_together(evidence: Evidence) -> tuple[Together, ...]:
-    """Groups of two or more answers that speak for the same faults, those of the likeliest fault first."""
+    """Groups of two or more answers that speak for the same faults, the group of the likeliest fault first."""
     labels = evidence.labels()
     if len(labels) < 2:
         return ()
@@ -67,8 +67,9 @@ def speak_together(evidence: Evidence) -> tuple[Together, ...]:
 
 
 def contradictions(model: Model, case: Case) -> tuple[tuple[str, ...], ...]:
-    """Pairs of answers that do not go together, each answer as "id=value": those that the bank names, and the owner's
-    word on the rev-out with a clip that tells strongly of something else."""
+    """Pairs of contradictory answers, each as "id=value": those the bank names, and the owner's answer on the rev-out
+    if the clip strongly contradicts it.
+    """
     found = [
         tuple(f"{question}={answer}" for question, answer in pair.items())
         for pair in model.bank.contradictions
@@ -86,14 +87,14 @@ def _word_against_clip(model: Model, case: Case) -> list[tuple[str, str]]:
 
 
 def _moved(evidence: Evidence, labels: Sequence[str]) -> Float64s:
-    """(answers, faults) what leaving the answer out would undo of the fault's log odds."""
+    """(answers, faults) how much of the fault's log odds leaving the answer out would undo."""
     without = np.array([_log_weight_without(evidence, [label]) for label in labels])
     has = evidence.model.has
     return _log_odds(evidence.log_weight[None, :], has) - _log_odds(without, has)
 
 
 def _moved_alone(evidence: Evidence, labels: Sequence[str]) -> Float64s:
-    """(answers, faults) what the answer, with nothing else known, does to the fault's log odds."""
+    """(answers, faults) how much the answer on its own changes the fault's log odds."""
     alone = [_log_weight_without(evidence, [other for other in labels if other != label]) for label in labels]
     nothing = _log_weight_without(evidence, labels)
     has = evidence.model.has
@@ -120,7 +121,7 @@ def _together(
 
 
 def _how(joint: float, total: float) -> str:
-    """How the weight of all at once stands to the sum of their single weights.
+    """How the joint weight compares with the sum of the single weights.
 
     >>> _how(3.0, 2.0), _how(2.0, 3.0), _how(2.1, 2.0)
     ('say-the-same', 'strengthen', 'add-up')
@@ -131,7 +132,7 @@ def _how(joint: float, total: float) -> str:
 
 
 def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Float64s:
-    """(sets,) log weight of the case as if these answers had not been given; word and clip are left out together."""
+    """(sets,) log weight without these answers; the owner's answer and the clip are left out together."""
     answers, heard = dict(evidence.case.answers), evidence.case.heard
     for question, _, value in (part.partition("=") for label in labels for part in label.split("+")):
         if question == HEARD:
@@ -144,7 +145,7 @@ def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Float64s:
 
 
 def _log_odds(log_weight: Float64s, masks: Float64s) -> Float64s:
-    """(cases, masks) log odds of the sets in each mask; both sides summed by themselves."""
+    """(cases, masks) log odds of the sets in each mask. Both sides are summed separately."""
     weight = np.exp(log_weight - log_weight.max(axis=1, keepdims=True))
     inside, outside = weight @ masks, weight @ (1.0 - masks)
     return np.asarray(np.log(np.maximum(inside, TINY)) - np.log(np.maximum(outside, TINY)))

@@ -1,9 +1,9 @@
-"""How well strobe readings go with each set of faults: smooth densities, so that a tenth of a degree moves little.
+"""Likelihood of strobe readings for each set of faults: smooth densities, so that a tenth of a degree changes little.
 
-Timing off its spec is the offset of all faults present plus, at peak revs, their drift, each normal with mean and
-spread of the bank, independent and added up, plus the error of reading. With a small share a reading is simply misread:
-then anything between the bank's lowest and highest degrees is as likely. The verdict words of `timing` stay rules; they
-are not used here. All figures: common practice, no source.
+How far the timing is off its spec is the sum of the offsets of all faults present and, at peak revs, their drifts, plus
+reading error. Each is an independent normal with the bank's mean and spread. A small share of readings is simply
+misread, with a uniform density between the bank's lowest and highest degrees. The verdict words of `timing` remain
+rules and are not used here. All figures: common practice, no source.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ NOTHING = Spread(0.0, 0.0)
 
 @dataclass(frozen=True)
 class OffSpec:
-    """Readings as degrees off their spec; None where there is none that weighs. drift_only: the spec is not known."""
+    """Readings as degrees off their spec; None if one carries no weight or was not taken."""
 
     idle: float | None
     peak: float | None
@@ -33,10 +33,11 @@ class OffSpec:
 
 
 def off_spec(machine: MachineFacts, idle: float | None, peak: float | None) -> OffSpec:
-    """What of the readings can be judged on this machine, the design's own change taken off.
+    """The part of the readings that can be judged on this machine, with the design's own change subtracted.
 
-    Without spec only the drift counts. On a retarding or advancing design of unknown size a drift the design's way
-    carries no weight (the tickover reading still does); a drift the other way is judged as on fixed timing.
+    Without a spec only the drift counts. On a retarding or advancing design of unknown size, a drift in the design's
+    direction carries no weight, though the tickover reading still does. A drift the other way is judged as on fixed
+    timing.
     """
     sign = {"retarding": -1.0, "advancing": 1.0}.get(machine.spec_curve or "fixed", 0.0)
     change = 0.0 if machine.curve_deg is None else sign * machine.curve_deg
@@ -57,7 +58,7 @@ def off_spec(machine: MachineFacts, idle: float | None, peak: float | None) -> O
 def log_strobe_by_combination(
     model: Model, machine: MachineFacts, idle: float | None, peak: float | None
 ) -> Float64s | None:
-    """(combinations,) the same for each combination of the faults that move the timing."""
+    """(combinations,) log density of one pair of readings; None if it carries no weight."""
     if idle is None and peak is None:
         return None
     each = log_strobe_each(model, machine, [(idle, peak)])
@@ -67,8 +68,9 @@ def log_strobe_by_combination(
 def log_strobe_each(
     model: Model, machine: MachineFacts, readings: Sequence[tuple[float | None, float | None]]
 ) -> Float64s | None:
-    """(readings, combinations) log density of several pairs of tickover and peak reading, for each combination of the
-    faults that move the timing; None where one of the pairs carries no weight."""
+    """(readings, combinations) log density of several pairs of tickover and peak readings, for each combination of the
+    faults that move the timing; None if a pair carries no weight.
+    """
     offs = [off_spec(machine, idle, peak) for idle, peak in readings]
     rows = np.empty((len(offs), len(_moments(model).offset)))
     alike: dict[tuple[bool, ...], list[int]] = {}
@@ -87,13 +89,13 @@ _VALUES: tuple[Callable[[OffSpec], float | None], ...] = (lambda o: o.idle, lamb
 
 
 def _column(values: list[float | None]) -> Float64s | None:
-    """(readings, 1), None where the values are: they are all there or all missing."""
+    """(readings, 1), or None if the values are missing; they are all present or all missing."""
     there = [value for value in values if value is not None]
     return np.array(there)[:, None] if there else None
 
 
 def combinations_of(model: Model) -> Indices:
-    """(sets,) which combination of the faults that move the timing each set holds."""
+    """(sets,) the index of the combination of timing faults that each set contains."""
     return _moments(model).combination
 
 
@@ -113,7 +115,7 @@ def _log_density(model: Model, idle: Float64s | None, peak: Float64s | None, dri
 
 
 def _mixed(model: Model, log_density: Float64s, readings: int) -> Float64s:
-    """With the share of readings that are simply misread."""
+    """Mixed with the share of readings that are simply misread."""
     bank = model.bank.strobe
     log_wild = math.log(bank.wild_reading) - readings * math.log(bank.highest_deg - bank.lowest_deg)
     return np.asarray(np.logaddexp(math.log1p(-bank.wild_reading) + log_density, log_wild))
@@ -121,7 +123,7 @@ def _mixed(model: Model, log_density: Float64s, readings: int) -> Float64s:
 
 @dataclass(frozen=True, eq=False)
 class _Moments:
-    """Means and variances for each combination of the faults that move the timing; combination: (sets,) which one."""
+    """Means and variances for each combination of the faults that move the timing; combination: (sets,) its index."""
 
     combination: Indices
     offset: Float64s
@@ -152,7 +154,7 @@ def _log_normal(off: Float64s, variance: Float64s) -> Float64s:
 
 
 def _log_pair(moments: _Moments, idle: Float64s, peak: Float64s, error: float) -> Float64s:
-    """Log density of both readings: the offset is common to both, the drift is the peak's alone."""
+    """Log density of both readings: they share the offset, and only the peak has the drift."""
     idle_off = idle - moments.offset
     peak_off = peak - moments.offset - moments.drift
     common = moments.offset_var
