@@ -11,4 +11,4 @@ class DiagnosticsConfig(AppConfig):
         from diagnostics.reads.bank import bank_trouble
 
         if trouble := bank_trouble():
-            sys.exit(trouble)  # one sentence: nothing here can judge without its bank
+            sys.exit(trouble)  # a single sentence: without its bank nothing here can judge

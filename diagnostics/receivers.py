@@ -1,4 +1,4 @@
-"""What this room does when something happened below it, or in its hearing."""
+"""How this room responds to events in the garage and in its own hearing."""
 
 from datetime import datetime
 
@@ -24,7 +24,7 @@ def judge_visits_of_the_kind_again(kind: MachineKind, *, now: datetime, **_: obj
 
 @receiver(clip_verdict_changed)
 def judge_by_the_clips(visit: Visit, by: Actor, *, now: datetime, **_: object) -> None:
-    """A person who says what they hear looks at the judgement too; what the system hears acts as the sheet does."""
+    """A person who enters what they hear decides on the judgement too; the system's verdict acts as the sheet does."""
     if by is SYSTEM:
         judgements.judge_what_was_heard(visit, now=now)
     else:

@@ -1,4 +1,4 @@
-"""What came of a step of the bench: found good, or this was it. It says the causes too, and is taken back with them."""
+"""Outcomes of bench steps: checked and OK, or this was it. Each also enters causes, which are withdrawn with it."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def found_good(visit: Visit, *, step: str, by: Person, now: datetime) -> BenchOutcome:
-    """The step showed nothing. What it would have shown for certain is put down as looked at and good."""
+    """The step found nothing. Faults it would certainly have shown are entered as checked and OK."""
     known = _step(step)
     outcome = _put_down(visit, known, fault=GOOD, by=by, now=now)
     for fault in certainly_cleared(known):
@@ -32,7 +32,7 @@ def found_good(visit: Visit, *, step: str, by: Person, now: datetime) -> BenchOu
 
 @transaction.atomic
 def this_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetime) -> BenchOutcome:
-    """The step showed this fault and put it right: it is a cause."""
+    """The step showed this fault and put it right, so it is entered as a cause."""
     known = _step(step)
     if fault not in known.clears:
         looked_for = ", ".join(fault_words(one) for one in known.clears)
@@ -44,7 +44,7 @@ def this_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetim
 
 @transaction.atomic
 def take_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> BenchOutcome:
-    """The step counts as not done, and the causes that came with it no longer stand. The rows are kept."""
+    """The step counts as not done, and the causes entered with it no longer count. The rows are kept."""
     visit = visit_for_change(outcome.visit)
     outcome = BenchOutcome.objects.get(pk=outcome.pk)
     if outcome.withdrawn_at:

@@ -1,4 +1,4 @@
-"""What it was in the end: causes confirmed or withdrawn, and what was looked at and found good."""
+"""What was wrong in the end: causes confirmed or withdrawn, and what was checked and OK."""
 
 from __future__ import annotations
 
@@ -17,24 +17,24 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 
-LONGEST = 160  # characters of a cause in own words
+LONGEST = 160  # characters of a cause in the mechanic's own words
 
 
 @transaction.atomic
 def confirm(visit: Visit, *, by: Person, now: datetime, fault: str = "", words: str = "") -> Cause:
-    """fault: one of the bank's; words: our own, beside it or instead of it."""
+    """fault: one of the bank's; words: the mechanic's own, as well or instead."""
     return _put_down(visit, by=by, now=now, fault=fault, words=words, found_good=False)
 
 
 @transaction.atomic
 def looked_good(visit: Visit, *, by: Person, now: datetime, fault: str = "", words: str = "") -> Cause:
-    """Looked at and in order: it was not this."""
+    """Checked and OK, so this was not it."""
     return _put_down(visit, by=by, now=now, fault=fault, words=words, found_good=True)
 
 
 @transaction.atomic
 def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
-    """The row is kept and no longer counts. What a step of the bench said is taken back with all that it said."""
+    """The row is kept but no longer counts. If a bench step entered it, the whole outcome is taken back."""
     visit = visit_for_change(cause.visit)
     cause = Cause.objects.select_related("outcome").get(pk=cause.pk)
     if cause.withdrawn_at:
@@ -49,17 +49,17 @@ def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
 
 
 def outcome_no_longer_stands(outcome: BenchOutcome, *, at: datetime) -> None:
-    """Inside a change that has locked the visit: the outcome, and the causes that came with it."""
+    """Withdraws the outcome and the causes entered with it. Call it inside a change that has locked the visit."""
     outcome.withdrawn_at = at
     outcome.save(update_fields=["withdrawn_at"])
     outcome.causes.filter(withdrawn_at=None).update(withdrawn_at=at)
 
 
 def came_with(outcome: BenchOutcome, *, fault: str, found_good: bool) -> None:
-    """Inside a change that has locked the visit: what the outcome of a step says of a fault of the bank.
+    """Enters what the outcome of a step says about a fault. Call it inside a change that has locked the visit.
 
-    Raises Refused where the fault stands as found good and now is said to be the cause. What stands already in the
-    same sense, put down by hand or said by another step, stays the only one; a cause is never called good.
+    Raises Refused if the fault was checked and OK and is now said to be the cause. If the fault already has a row, no
+    second one is made, and a cause is never turned into checked and OK.
     """
     standing = Cause.objects.filter(visit=outcome.visit, fault=fault, withdrawn_at=None)
     if not found_good and standing.filter(found_good=True).exists():

@@ -1,4 +1,4 @@
-"""Findings: each answer or reading with its giver and time. The old row is kept, one stands."""
+"""Findings: each answer or reading with who gave it and when. Old rows are kept; one is current."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def record(visit: Visit, *, question: str, answer: Any, source: str, by: Person, now: datetime) -> Finding:
-    """The workshop puts down what it saw, or what the owner told it. The judgement is made again.
+    """The workshop enters what it saw, or what the owner said. The visit is judged again.
 
     answer: as the bank allows for the question, or unsure, or not-tried.
     """
@@ -34,7 +34,7 @@ def record(visit: Visit, *, question: str, answer: Any, source: str, by: Person,
 
 
 def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: Actor, now: datetime) -> VisitCase:
-    """The finding itself, without judging again: for changes that put down several, on a visit they have locked."""
+    """Enters a finding without judging again, for changes that enter several on a visit they have locked."""
     visit, before = known.visit, known.findings.get(question)
     if visit.state in states.OVER:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: no finding is added any more.")
@@ -51,7 +51,7 @@ def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: A
 
 
 def _read(question_id: str, answer: Any) -> Any:
-    """The answer as it is kept. Raises BadInput where the bank has no such question or answer."""
+    """The answer as it is stored. Raises BadInput if the bank has no such question or answer."""
     question = question_or_none(question_id)
     if question is None:
         raise BadInput("The question", question_id, "a question of the bank")

@@ -24,7 +24,7 @@ LONGEST_REASON = 200  # characters
 
 @transaction.atomic
 def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
-    """A gate that is open already goes on."""
+    """If a gate is already open, it is continued."""
     visit = visit_for_change(visit)
     for_rollers = ROLLER in (visit.kind.at, visit.at)
     if why := why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers):
@@ -39,7 +39,9 @@ def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
 
 @transaction.atomic
 def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
-    """Judged by what was found. Passed: it may go on the rollers. Failed: put right first, the rollers are freed."""
+    """Judges the gate. If it passed, the machine may go on the rollers; if not, it is put right first and the rollers
+    are freed.
+    """
     visit, gate = _lock(gate)
     if gate.ended_at:
         raise Refused("This gate is over already; begin another one.")
@@ -64,7 +66,7 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
 
 @transaction.atomic
 def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
-    """A named person lets a failed gate pass and says why. What must not be run is not let pass by anybody."""
+    """A named person lets a failed gate pass and says why. Nobody can override do not run."""
     visit, gate = _lock(gate)
     reason = reason.strip()
     if gate.passed is not False:
@@ -90,7 +92,7 @@ def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
 
 
 def _let_through(visit: Visit, why: str, by: Person, *, now: datetime) -> None:
-    """What kept it off the rollers is settled, the fix-first list included."""
+    """The machine leaves the fix-first list too."""
     gate_results.passed(visit, by=by, now=now)
     routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by, now=now)
 

@@ -1,4 +1,4 @@
-"""Judgements: made again at each finding, acted upon only when the sheet is sent or a person says so."""
+"""Judgements: made again after each finding, but acted on only when the sheet is sent or a person says so."""
 
 from __future__ import annotations
 
@@ -27,18 +27,18 @@ from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.visits import Visit
 
-LEFT = ""  # the route of a judgement that a named person set aside
+LEFT = ""  # the route of a judgement that a person set aside
 
 
 @transaction.atomic
 def judge_again(visit: Visit, *, now: datetime) -> KeptJudgement:
-    """Of what is known of the visit now: see judge."""
+    """Judges the visit from its current findings: see judge."""
     return judge(visit_case(visit), now=now)
 
 
 def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
-    """A new row where the case, the bank or the shop's counts changed, else the one that stands. Moves nothing. Inside
-    a change only.
+    """A new row if the case, the bank or the shop's counts changed, otherwise the latest one. The visit is not moved.
+    Call it inside a change only.
     """
     before = latest(known.visit)
     if before and (before.case, before.edition, before.learned) == (known.values, known.bank.edition, known.learned):
@@ -50,7 +50,7 @@ def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
 
 @transaction.atomic
 def judge_what_was_heard(visit: Visit, *, now: datetime) -> KeptJudgement:
-    """Nobody looks on while a clip is heard: where the sheet was sent, a changed route waits for the boss."""
+    """A clip is processed with nobody watching. If the sheet was sent, a changed route waits for the boss."""
     judgement, sheet = judge_again(visit, now=now), sheet_of(visit)
     if visit.state in states.COMING and sheet is not None and sheet.sent_at:
         act_on_the_sheet(judgement, now=now)
@@ -58,7 +58,7 @@ def judge_what_was_heard(visit: Visit, *, now: datetime) -> KeptJudgement:
 
 
 def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | None) -> KeptJudgement:
-    """A judgement of this case by the bank with these counts, not written yet."""
+    """An unsaved judgement of this case, by the bank with these counts."""
     bank = bank_with(learned)
     judged = assess(bank, read_case(bank, case))
     return KeptJudgement(
@@ -74,13 +74,13 @@ def row(visit: Visit, case: dict[str, Any], *, at: datetime, learned: Learned | 
 
 @transaction.atomic
 def judge_visits_of_machine(machine: Machine, *, now: datetime) -> None:
-    """What is known of it has changed: every open visit that was judged is judged anew."""
+    """Something about the machine has changed: every open visit that had a judgement is judged again."""
     _judge_all(judged_visits().filter(machine=machine), now=now)
 
 
 @transaction.atomic
 def judge_visits_of_kind(kind: MachineKind, *, now: datetime) -> None:
-    """As for one machine, for all of the kind."""
+    """The same for every machine of a kind."""
     _judge_all(judged_visits().filter(machine__kind=kind), now=now)
 
 
@@ -91,7 +91,7 @@ def _judge_all(visits: QuerySet[Visit], *, now: datetime) -> None:
 
 @transaction.atomic
 def act(kept: KeptJudgement, *, by: Person, now: datetime) -> KeptJudgement:
-    """A person says yes: the visit goes where the judgement sends it."""
+    """A person agrees: the visit takes the judged route."""
     visit = visit_for_change(kept.visit)
     _check_it_stands(kept, visit)
     return _acted(visit, kept, route=kept.route, why="", by=by, now=now)
@@ -115,9 +115,10 @@ def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person, now:
 
 @transaction.atomic
 def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
-    """The owner sent the sheet, or a clip was heard since. A route that the shop wants asked about waits for the boss,
-    and so does every change of a route that stands; the warning of do-not-run goes out all the same. A judgement
-    settled already moves nothing.
+    """The owner sent the sheet, or a clip was processed afterwards.
+
+    Routes on which the shop wants to be asked wait for the boss, and so does any change of route. A do-not-run warning
+    goes out all the same. A judgement already settled has no effect.
     """
     visit = visit_for_change(kept.visit)
     if acted_on(kept) is not None:

@@ -1,4 +1,4 @@
-"""Learning from closed cards: each closing, correction or come-back recounts everything from what stands."""
+"""Learning from closed cards: each closing, correction or come-back recounts all of them."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def card_closed(visit: Visit, *, by: Person, now: datetime) -> None:
-    """The card says what it was, or that nothing was wrong. Counts apply to judgements made from now on."""
+    """The card names the causes, or that nothing was wrong. The new counts apply to later judgements only."""
     visit = visit_for_change(visit)
     Closing.objects.get_or_create(visit=visit, defaults={"at": now, "by": by})
     recount(now=now)
@@ -27,7 +27,7 @@ def card_closed(visit: Visit, *, by: Person, now: datetime) -> None:
 
 @transaction.atomic
 def came_back(visit: Visit, *, by: Person, now: datetime) -> None:
-    """The machine of a closed visit returned with the same trouble: what its card says is no longer learned from."""
+    """The machine of a closed visit returned with the same trouble, so its card no longer counts towards learning."""
     visit = visit_for_change(visit)
     closing = Closing.objects.filter(visit=visit).first()
     if closing is None:
@@ -41,7 +41,7 @@ def came_back(visit: Visit, *, by: Person, now: datetime) -> None:
 
 @transaction.atomic
 def did_not_come_back(visit: Visit, *, by: Person, now: datetime) -> None:
-    """The mark was wrong: the card is learned from again, exactly as if it had never been marked. The mark is kept."""
+    """The mark was wrong: the card counts again, exactly as if it had never been marked. The row is kept."""
     visit = visit_for_change(visit)
     come_back = _standing(Closing.objects.filter(visit=visit).first())
     if come_back is None:
@@ -60,7 +60,7 @@ def _standing(closing: Closing | None) -> ComeBack | None:
 
 @transaction.atomic
 def recount(*, now: datetime) -> Learned | None:
-    """A new row where the counts differ from those that stand; None where no card was ever closed."""
+    """A new row if the counts have changed; None if no card was ever closed."""
     cards, before = closed_cards(), counts_now()
     if not cards and before is None:
         return None

@@ -20,7 +20,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def take(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: datetime) -> None:
-    """Once for one set of readings: a second press of the button takes nothing."""
+    """Once for each set of readings: pressing the button a second time takes nothing."""
     visit = visit_for_change(visit)
     gate = _gate(visit)
     if gate.packers_mm:

@@ -1,4 +1,4 @@
-"""Sends a visit along a route: what it does to the slot, and the mail that tells its owner. Inside a change only."""
+"""Sends a visit along a route: its effect on the slot, and the email to its owner. Inside a change only."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from garage.models.visits import Visit
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 
-LEAST_BENCH_MINUTES = 15  # fetching it in and looking; common practice, no source
+LEAST_BENCH_MINUTES = 15  # bringing it in and a first look; common practice, no source
 MAILS = {
     ROLLER_READY: "sheet_outcome_ready",
     FIX_FIRST: "sheet_outcome_fix_first",
@@ -30,7 +30,7 @@ MAILS = {
 
 
 def asks_first(visit: Visit, route: str) -> bool:
-    """Whether the boss is asked before the sheet acts: as the shop says of the route, and at each change of route."""
+    """Whether the boss is asked before the sheet acts: always if the route changes, otherwise as set in the shop."""
     if visit.route and visit.route != route:
         return True
     shop = the_shop()
@@ -44,7 +44,7 @@ def asks_first(visit: Visit, route: str) -> bool:
 
 
 def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: datetime) -> None:
-    """Routes the visit and writes to its owner; a route that stands already is only brought up to date."""
+    """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     told, ready_chance = reasons(judgement), judgement.ready_chance
     loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
@@ -63,7 +63,7 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
 
 
 def warn_if_it_must_not_run(visit: Visit, judgement: Judgement, *, now: datetime) -> None:
-    """Safety is not asked about: the warning goes out while the boss still decides about the time."""
+    """Safety does not wait: the warning goes out while the boss still decides about the time."""
     if judgement.route == DO_NOT_RUN:
         tell_the_owner(visit, judgement, route=DO_NOT_RUN, is_decided=False, now=now)
 
@@ -77,7 +77,7 @@ def tell_the_owner(
     taken_out: Enclosed | None = None,
     now: datetime,
 ) -> None:
-    """taken_out: the file that takes the time given back out of the owner's own diary."""
+    """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
     context = {
         "outcome": outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
         "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
@@ -100,7 +100,7 @@ def reasons(judgement: Judgement) -> list[str]:
 
 
 def bench_minutes(judgement: Judgement) -> int:
-    """Expected on the bench, in whole pieces."""
+    """Expected minutes on the bench, rounded up to the planner's grid."""
     return rounded_up_min(max(judgement.expected_bench_minutes, LEAST_BENCH_MINUTES))
 
 

@@ -1,4 +1,4 @@
-"""The check sheet as its owner fills it: begun with the first answer, saved at each, sent when finished."""
+"""The check sheet as its owner fills it: begun with the first answer, saved after each one, sent when finished."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from garage.models.visits import Visit
 
 @transaction.atomic
 def answer(visit: Visit, *, question: str, given: Any, now: datetime) -> FilledSheet:
-    """One answer of the owner; the sheet as it then stands. The rev-out's page asks more: see answer_rev_out."""
+    """Enters one answer by the owner and returns the sheet. For the rev-out page see answer_rev_out."""
     _, filled = _opened(visit, now=now)
     if not filled.has_page_for(question):
         raise Refused("This is not asked of this machine.")
@@ -38,8 +38,10 @@ def answer(visit: Visit, *, question: str, given: Any, now: datetime) -> FilledS
 
 @transaction.atomic
 def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: datetime) -> FilledSheet:
-    """The rev-out page: its ticks, all of them anew, and the answer. With a tick the test is not done and the answer
-    not taken: it comes to the bench. given is empty where only the ticks are meant.
+    """The rev-out page: all of its ticks, replacing the earlier ones, and the answer.
+
+    If anything is ticked, the answer is ignored and the test is left to the bench. given is empty if only ticks were
+    sent.
     """
     sheet, filled = _opened(visit, now=now)
     if not given and not ticks and not filled.ticks:
@@ -56,7 +58,7 @@ def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: dat
 
 @transaction.atomic
 def send(visit: Visit, *, now: datetime) -> Sheet:
-    """The owner says: finished. The judgement acts. Answers stay changeable until arrival; then it is sent again."""
+    """The owner has finished, so the judgement acts. Answers can be changed and sent again until arrival."""
     sheet, filled = _opened(visit, now=now)
     if filled.must:
         raise Refused(f'Before it is sent, one thing more: "{the_bank().question(filled.must[0]).ask}"')
@@ -68,7 +70,7 @@ def send(visit: Visit, *, now: datetime) -> Sheet:
 
 
 def _opened(visit: Visit, *, now: datetime) -> tuple[Sheet, FilledSheet]:
-    """The sheet of the visit, there from its first answer on, with nobody else at it."""
+    """The locked sheet of the visit, created with its first answer."""
     visit = visit_for_change(visit)
     if visit.state not in states.COMING:
         raise Refused("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone.")

@@ -1,4 +1,4 @@
-"""Arrays by what they hold: the name says the dtype, the docstring beside it the shape."""
+"""Array types named by dtype; the docstring of each use gives the shape."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""One judgement of one case: the only entry, for the command and for the pages alike."""
+"""One judgement of one case: the single entry point, for the command and for the pages."""
 
 from __future__ import annotations
 
@@ -28,8 +28,9 @@ def assess(bank: Bank, case: Case) -> Judgement:
 
 
 def assess_many(bank: Bank, cases: Sequence[Case]) -> list[Judgement]:
-    """Judge some cases by a bank, each to the last digit as if it were alone, only quicker: products are shared, and
-    each stage is done for all of them while its tables are at hand."""
+    """Judge several cases by a bank, each with the same result to the last digit as on its own, only quicker: matrix
+    products are shared, and each stage runs for all cases while its tables are in the cache.
+    """
     model = model_of(bank)
     gathered = [gather(model, case) for case in cases]
     weights = np.array([evidence.weight() for evidence in gathered]).reshape(len(cases), len(model.has))

@@ -1,4 +1,4 @@
-"""What may be answered, and a case read from plain values: the line of a command or the rows of a check sheet."""
+"""What may be answered, and how a case is read from plain values: a line of a command, or the rows of a check sheet."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ Answer = str | float | tuple[str, ...]
 
 @dataclass(frozen=True)
 class MachineFacts:
-    """What is known of a machine; None where it is not. Angles in degrees, design_rpm on the stand."""
+    """What is known of a machine, None if unknown. Angles in degrees; design_rpm is the speed on the stand."""
 
     fires_per_turn: float = 1.0
     gearbox: str = "geared"
@@ -39,7 +39,7 @@ class MachineFacts:
 
     @property
     def traits(self) -> frozenset[str]:
-        """The words under which the bank speaks of such a machine."""
+        """The bank's names for this kind of machine."""
         held = {
             "points": self.ignition == "points",
             "battery": self.fed_by == "battery",
@@ -51,7 +51,7 @@ class MachineFacts:
 
 @dataclass(frozen=True)
 class ClipVerdict:
-    """What the clip says to the judgement; confidence 0 to 1, speeds in rpm."""
+    """The clip as evidence for a judgement; confidence 0 to 1, speeds in rpm."""
 
     verdict: str
     confidence: float
@@ -71,7 +71,7 @@ class Costs:
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """Everything one judgement is made from. answers hold what weighs; unsure are the questions asked in vain."""
+    """Everything a judgement is based on. answers: those that carry weight; unsure: questions answered `unsure`."""
 
     case: str
     machine: MachineFacts
@@ -90,13 +90,13 @@ class Case:
         return found if isinstance(found, float) else None
 
     def without(self, question: str) -> Case:
-        """The same case with one question not asked."""
+        """The same case without one question."""
         kept = {other: answer for other, answer in self.answers.items() if other != question}
         return Case(self.case, self.machine, self.booked, self.costs, kept, self.unsure - {question}, self.heard)
 
 
 def said(answer: Answer) -> str:
-    """An answer as it stands after the equals sign.
+    """An answer as written after the equals sign.
 
     >>> said(19.5), said(17.0), said("clean")
     ('19.5', '17', 'clean')
@@ -107,7 +107,7 @@ def said(answer: Answer) -> str:
 
 
 def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
-    """A case from plain values, keys as in the manual of `assess`; unknown keys are passed over.
+    """A case from plain values, keys as in the manual of `assess`; unknown keys are ignored.
 
     Raises BadInput naming the key that is wrong and what is allowed there.
     """
@@ -152,7 +152,7 @@ def read_machine(found: object) -> MachineFacts:
 
 
 def read_answers(bank: Bank, found: object) -> tuple[dict[str, Answer], frozenset[str]]:
-    """The answers that weigh, and the questions answered `unsure`; a question unknown to the bank is passed over.
+    """The answers that carry weight, and the questions answered `unsure`; questions unknown to the bank are ignored.
 
     Raises BadInput naming the question and its allowed answers.
     """
@@ -171,7 +171,7 @@ def read_answers(bank: Bank, found: object) -> tuple[dict[str, Answer], frozense
 
 
 def read_answer(question: Question, given: object) -> Answer:
-    """One answer, `unsure` apart: an id, a number or, where several are allowed, their ids in the bank's order.
+    """One answer other than `unsure`: an id, a number or, where several are allowed, their ids in the bank's order.
 
     Raises BadInput naming the question.
     """

@@ -1,7 +1,7 @@
-"""The gate: what is looked at before a machine goes on the rollers, and what it needs to pass.
+"""The gate: what is checked before a machine goes on the rollers, and what it needs to pass.
 
-The list and what fails it: common practice, no source. It does not replace the rules of the place where the rollers
-stand, nor what a licensed trade has to sign.
+The list and its pass criteria: common practice, no source. It does not replace the rules of the site, nor the work that
+only a licensed trade may sign off.
 """
 
 from __future__ import annotations
@@ -24,12 +24,12 @@ RESULTS = {OK: "in order", BAD: "not in order", NOT_APPLICABLE: "does not apply"
 NOT_DONE = "not-done"
 PASSING_REV_OUTS = frozenset({"clean", "smoky"})
 PASSING_VERDICTS = frozenset({"in-spec", "eases-back"})
-LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm a limit for running in may stand at
+LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm, range of a running-in limit
 
 
 @dataclass(frozen=True)
 class Item:
-    """One line of the list. bad: the sentence when it is not in order; may_not_apply: whether it can be absent."""
+    """One line of the list. bad: the sentence if it fails; may_not_apply: whether a machine can do without it."""
 
     id: str
     say: str
@@ -70,7 +70,7 @@ LIMITER = "The speed of its own limiter, held without stutter by a machine that 
 
 
 def why_no_gate(number: int, state: str, kind_words: str, *, goes_on_the_rollers: bool) -> str:
-    """Why that visit has no gate to begin now; empty where it has one.
+    """Why the visit cannot begin a gate now; empty if it can.
 
     >>> why_no_gate(41, "here", "Bench check", goes_on_the_rollers=False)
     'Visit 41 is a bench check: it does not go on the rollers.'
@@ -82,8 +82,9 @@ def why_no_gate(number: int, state: str, kind_words: str, *, goes_on_the_rollers
 
 @dataclass(frozen=True)
 class GateSheet:
-    """What was found. results: item id to ok, bad or na; words: remarks by item. strobe: pairs (rpm, degrees BTDC) or
-    none, then not_seen says why. highest_rpm: allowed today, or None. second_person: who is within call."""
+    """What was found. results: item id to ok, bad or na; words: remarks by item. strobe: pairs (rpm, degrees BTDC); if
+    empty, not_seen says why. highest_rpm: allowed today, or None. second_person: who is within call.
+    """
 
     results: Mapping[str, str]
     words: Mapping[str, str]
@@ -97,8 +98,9 @@ class GateSheet:
 
 @dataclass(frozen=True)
 class GateResult:
-    """fails and notes: plain sentences; it passed when nothing failed. strobe: None where the marks were not seen.
-    do_not_run: whether a do-not-run rule is among the fails."""
+    """fails and notes: plain sentences; the gate is passed if nothing failed. strobe: None if the marks were not seen.
+    do_not_run: whether a do-not-run rule is among the fails.
+    """
 
     fails: tuple[str, ...]
     notes: tuple[str, ...]
@@ -124,10 +126,10 @@ def gate_findings(sheet: GateSheet, machine: MachineFacts) -> dict[str, Answer]:
 
 
 def judge_gate(bank: Bank, case: Case, sheet: GateSheet) -> GateResult:
-    """Whether it may go on the rollers. case: what stood before; the gate's own findings go over it.
+    """Whether it may go on the rollers. case: as known before; the gate's own findings override it.
 
-    Raises BadInput naming the line that is missing or wrong. The strobe passes on `in-spec` and `eases-back` only;
-    the do-not-run rules run on all that stands. Source: the manuals of `timing` and `assess`.
+    Raises BadInput naming the line that is missing or wrong. The strobe passes only with `in-spec` or `eases-back`. The
+    do-not-run rules apply to all current findings. Source: the manuals of `timing` and `assess`.
     """
     _check(bank, sheet)
     strobe, notes = _judge_marks(case.machine, sheet)
@@ -142,7 +144,7 @@ def judge_gate(bank: Bank, case: Case, sheet: GateSheet) -> GateResult:
 
 
 def stops_before(bank: Bank, case: Case) -> tuple[str, ...]:
-    """The do-not-run findings that stand before the gate begins: with one of them the rev-out is not done at all."""
+    """The do-not-run findings known before the gate begins. With any of them the rev-out must not be done."""
     findings = dict.fromkeys(finding for rule in fired_rules(case) for finding in rule.findings)
     return tuple(finding_words(bank, finding) for finding in findings)
 
@@ -172,7 +174,7 @@ def _check(bank: Bank, sheet: GateSheet) -> None:
 
 
 def _judge_marks(machine: MachineFacts, sheet: GateSheet) -> tuple[StrobeJudgement | None, tuple[str, ...]]:
-    """Without a known spec the first reading stands for it: the drift is judged, the static timing is not."""
+    """If the spec is unknown, the first reading is used as the spec: the drift is judged, the static timing is not."""
     if not sheet.strobe:
         return None, (f"Timing marks not seen: {sheet.not_seen.strip().rstrip('.')}.",)
     marks = judge_marks(machine, sheet.strobe)

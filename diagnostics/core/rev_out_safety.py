@@ -1,7 +1,7 @@
-"""When an owner is not sent to the rev-out on the stand, or to any other test with the engine run hard.
+"""When an owner must not do the rev-out on the stand, or any other test with the engine running hard.
 
-Common practice, no source: an engine that has nipped up or rattles may seize at full throttle, petrol that leaks may
-light, a cylinder not yet run in may scuff, and one without its exhaust runs lean and deafens.
+Common practice, no source: an engine that has nipped up or rattles may seize at full throttle, leaking petrol may catch
+fire, a cylinder that is not yet run in may scuff, and an engine without its exhaust runs lean and deafens.
 """
 
 from __future__ import annotations
@@ -12,17 +12,23 @@ from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.stops import fired_rules
 
-ASKED_BEFORE = ("changed", "nipped", "pinking")  # nobody is sent to the test before these are asked
+ASKED_BEFORE = ("changed", "nipped", "pinking")  # must be answered before the test is offered
 TICKS = {
     "leaks_petrol": "It leaks petrol",
     "not_run_in": "A cylinder or piston is not yet run in",
     "no_exhaust": "There is no exhaust on it",
     "is_automatic": "It is an automatic: no neutral",
 }
-RUNS_THE_ENGINE = (REV_OUT, "half_choke", "kill_lead", "strobe_idle", "strobe_peak")  # left to the bench after a tick
+RUNS_THE_ENGINE = (
+    REV_OUT,
+    "half_choke",
+    "kill_lead",
+    "strobe_idle",
+    "strobe_peak",
+)  # left to the bench if anything is ticked
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
 STOPPED = "What you told us so far says that full throttle may harm it."
-IS_AUTOMATIC = "is_automatic"  # the tick that makes the machine one; it takes no other test away
+IS_AUTOMATIC = "is_automatic"  # marks the machine as an automatic; the other tests may still be done
 _STANDING = {
     "nipped": "It has nipped up since it last ran right.",
     "pinking": "It rattles or pinks under load.",
@@ -30,7 +36,7 @@ _STANDING = {
 
 
 def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
-    """The sentences that keep the owner from the rev-out; none where it may be done.
+    """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done.
 
     >>> from diagnostics.core.findings import Costs, MachineFacts
     >>> why_not(Case("", MachineFacts(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
@@ -43,5 +49,5 @@ def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
 
 
 def first_to_ask(done: Collection[str]) -> str | None:
-    """The first question that must be asked before the rev-out and is not done."""
+    """The first question still to be answered before the rev-out."""
     return next((question for question in ASKED_BEFORE if question not in done), None)

@@ -1,6 +1,7 @@
-"""Do not run: rules checked before any cost. Full throttle risks such an engine until the bench has looked.
+"""Do not run: rules checked before any cost. Full throttle could damage such an engine until the bench has looked at
+it.
 
-The rules and their limits are in the manual of `assess`; common practice, no source. Limits are exact in decimal.
+The rules and their limits are in the manual of `assess`; common practice, no source. Comparisons are exact in decimal.
 """
 
 from __future__ import annotations
@@ -12,20 +13,20 @@ from fractions import Fraction
 from diagnostics.core.findings import Case, MachineFacts, said
 from diagnostics.core.judging.evidence import IDLE, PEAK
 
-EARLY_DEG = 3  # degrees earlier than the spec that stop it
+EARLY_DEG = 3  # degrees earlier than the spec above which a rule fires
 DRIFT_DEG = 1  # degrees of advance with revs: the strobe's `advances`
 
 
 @dataclass(frozen=True)
 class Fired:
-    """A rule that fired: findings as "id=value"; unless_made_to_advance: timing that is made so would be no fault."""
+    """A rule that fired: findings as "id=value"; unless_made_to_advance: a design that advances would be no fault."""
 
     findings: tuple[str, ...]
     unless_made_to_advance: bool = False
 
 
 def fired_rules(case: Case) -> tuple[Fired, ...]:
-    """Every rule that fires on the case, in the manual's order; none if full throttle is no known risk."""
+    """Every rule that fires on the case, in the manual's order; empty if full throttle is no known risk."""
     fired = [Fired((f"{question}={answer}",)) for question, answer in _ALONE if case.answers.get(question) == answer]
     fired += _strobe_rules(case)
     if case.answers.get("fuel") == "wrong-mix" and not case.machine.is_four_stroke:
@@ -40,7 +41,7 @@ _ALONE = (("pinking", "yes"), ("nipped", "yes"), ("plug", "speckled"))
 
 
 def lean_signs(case: Case) -> list[tuple[str, ...]]:
-    """The different signs of lean running that stand, each with its findings."""
+    """The different signs of lean running in the case, each with its findings."""
     return [findings for sign in _LEAN_SIGNS if (findings := sign(case))]
 
 
@@ -75,7 +76,9 @@ _LEAN_SIGNS = (
 
 
 def _strobe_rules(case: Case) -> list[Fired]:
-    """The strobe's rules. Without `spec_curve` the timing counts as fixed, and the rule says what would excuse it."""
+    """The rules on strobe readings. Without `spec_curve` the timing is assumed fixed, and the rule says what would
+    excuse it.
+    """
     idle, peak = _exact(case.number(IDLE)), _exact(case.number(PEAK))
     unless = case.machine.spec_curve is None
     fired = []
@@ -90,7 +93,7 @@ def _strobe_rules(case: Case) -> list[Fired]:
 
 def _advances(machine: MachineFacts, drift: Fraction) -> bool:
     change = _own_change(machine)
-    if change is None:  # made to move by an unknown amount: only a drift the other way is judged, as on fixed timing
+    if change is None:  # it changes by an unknown amount: only a drift the other way is judged, as on fixed timing
         return machine.spec_curve == "retarding" and drift > DRIFT_DEG
     return drift - change > DRIFT_DEG
 
@@ -108,7 +111,7 @@ def _is_early_at_idle(machine: MachineFacts, idle: Fraction) -> bool:
 
 
 def _own_change(machine: MachineFacts) -> Fraction | None:
-    """The design's own change from tickover to peak, degrees; None where it has one of unknown size."""
+    """The design's own change from tickover to peak, degrees; None if it has one of unknown size."""
     if machine.spec_curve in (None, "fixed"):
         return Fraction(0)
     size = _exact(machine.curve_deg)

@@ -1,4 +1,4 @@
-"""What came of each step that the bench did: one row a step, kept when it is taken back."""
+"""Outcomes of bench steps: one row for each step, kept if it is taken back."""
 
 from django.conf import settings
 from django.db import models

@@ -1,4 +1,4 @@
-"""What it was in the end: confirmed causes, and what was looked at and found good."""
+"""What was wrong in the end: confirmed causes, and what was checked and OK."""
 
 from django.conf import settings
 from django.db import models

@@ -44,7 +44,7 @@ class Gate(models.Model):
 
     @property
     def verdict_words(self) -> str:
-        """As "eases back"."""
+        """As in "eases back"."""
         return self.strobe_verdict.replace("-", " ")
 
 

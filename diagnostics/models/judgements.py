@@ -1,4 +1,4 @@
-"""What the triage concluded, with everything it concluded from: a row is never changed, a new one is written."""
+"""What the triage concluded, with all its inputs. A row is never changed; a new one is added."""
 
 from collections.abc import Mapping
 
@@ -38,18 +38,18 @@ class KeptJudgement(models.Model):
 
     @property
     def costs(self) -> Costs:
-        """Those of the shop on that day."""
+        """The shop's costs on that day."""
         return Costs(**self.case["costs"])
 
     @property
     def answers(self) -> Mapping[str, object]:
-        """Question id to the answer as it was put down, `unsure` included."""
+        """Question id to the answer as recorded, `unsure` included."""
         answers: Mapping[str, object] = self.case["answers"]
         return answers
 
 
 class Acted(models.Model):
-    """A judgement that was acted upon, or set aside by a named person."""
+    """A judgement that was acted on, or set aside by a named person."""
 
     judgement = models.OneToOneField(KeptJudgement, models.CASCADE, related_name="acted")
     at = models.DateTimeField()

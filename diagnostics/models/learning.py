@@ -1,4 +1,4 @@
-"""What closed cards taught: how each visit's card was closed, come-backs, and the counts a judgement was made with."""
+"""What closed cards taught: closings, come-backs, and the counts that judgements were made with."""
 
 from django.conf import settings
 from django.db import models
@@ -8,7 +8,7 @@ from garage.models.visits import Visit
 
 
 class Closing(models.Model):
-    """A visit's card was closed: its standing causes are what it was; none of them: nothing wrong."""
+    """A visit's card was closed. Its current causes are what was wrong; if there are none, nothing was."""
 
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="closing")
     at = models.DateTimeField()
@@ -19,7 +19,9 @@ class Closing(models.Model):
 
 
 class ComeBack(models.Model):
-    """The machine returned with the same trouble: while one stands, the closed card is not learned from."""
+    """The machine returned with the same trouble. Until this is withdrawn, the closed card does not count towards
+    learning.
+    """
 
     closing = models.ForeignKey(Closing, models.CASCADE, related_name="come_backs")
     at = models.DateTimeField()
@@ -47,7 +49,7 @@ class ComeBack(models.Model):
 
 
 class Learned(models.Model):
-    """Counts as they stood from a moment on; a row is never changed, a new one is written."""
+    """The counts from a moment on. A row is never changed; a new one is added."""
 
     at = models.DateTimeField()
     edition = models.CharField(max_length=40, help_text="Of the bank that was the prior.")

@@ -1,4 +1,4 @@
-"""The check sheet of a visit and the findings on it, each with its giver and time."""
+"""The check sheet of a visit and its findings, each with who gave it and when."""
 
 from django.conf import settings
 from django.db import models
@@ -13,7 +13,7 @@ class Sheet(models.Model):
     visit = models.OneToOneField(Visit, models.CASCADE, related_name="sheet")
     begun_at = models.DateTimeField()
     sent_at = models.DateTimeField(null=True, blank=True, help_text="The owner said: finished.")
-    # Ticks on the rev-out page: each keeps the test off and goes to take-in and gate as a remark.
+    # Ticks on the rev-out page: any of them rules out the test, and take-in and gate see it as a remark.
     leaks_petrol = models.BooleanField(default=False)
     not_run_in = models.BooleanField(default=False)
     no_exhaust = models.BooleanField(default=False)
@@ -21,7 +21,7 @@ class Sheet(models.Model):
 
 
 class Finding(models.Model):
-    """One answer or reading. A new one to the same question replaces the standing one and keeps the old row."""
+    """One answer or reading. A new answer to the same question replaces the current one; the old row is kept."""
 
     OWNER, WORKSHOP, CLIP = "owner", "workshop", "clip"
     UNSURE, NOT_TRIED = "unsure", "not-tried"

@@ -1,4 +1,4 @@
-"""The bench on the card: what is still worth doing, in what order, what is likely now, and what came of each step."""
+"""The bench on the card: what is still worth doing, in what order, what is likely now, and the outcome of each step."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from diagnostics.reads.judgement import latest
 from garage.core import money
 from garage.models.visits import Visit
 
-LEAST_SHOWN = 0.01  # a fault less likely than this is not listed
-FIRST_SHOWN = 5  # steps, and faults, on the card before the rest is folded away
+LEAST_SHOWN = 0.01  # less likely faults are not listed
+FIRST_SHOWN = 5  # steps, and faults, shown on the card before the rest is folded away
 
 
 @dataclass(frozen=True)
 class FaultShown:
-    """What the step may have shown: a fault by id and name."""
+    """A fault the step may have shown, by id and name."""
 
     fault: str
     says: str
@@ -31,7 +31,7 @@ class FaultShown:
 
 @dataclass(frozen=True)
 class StepLine:
-    """place: from 1, 0 for a step that stands outside the order."""
+    """place: from 1, or 0 for a step outside the order."""
 
     place: int
     step: StepLeft
@@ -50,7 +50,7 @@ class DoneLine:
 
 @dataclass(frozen=True)
 class LeftChance:
-    """was: before the bench began, empty where nothing was found since."""
+    """was: before the bench began, empty if nothing has been found since."""
 
     name: str
     words: str
@@ -60,8 +60,8 @@ class LeftChance:
 
 @dataclass(frozen=True)
 class BenchShown:
-    """own_words: causes and things found good that the chances know nothing of; confirmed: names of the faults found
-    and put right; nothing_left: the chance of that; price: of the minutes, in words.
+    """own_words: causes and OKs in the mechanic's own words, which do not affect the chances. confirmed: names of the
+    faults found and put right. nothing_left: the chance that no fault is left. price: of the minutes, in words.
     """
 
     done: tuple[DoneLine, ...]
@@ -84,7 +84,7 @@ class BenchShown:
 
     @property
     def further_steps(self) -> tuple[StepLine, ...]:
-        """Folded away on the page: a phone is short."""
+        """Folded away, because a phone screen is short."""
         return self.steps[FIRST_SHOWN:]
 
     @property
@@ -97,7 +97,7 @@ class BenchShown:
 
 
 def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> BenchShown | None:
-    """None where nothing was judged. causes: what stands on the card; a closed card only tells what was done."""
+    """None if there is nothing to show. causes: those on the card. A closed card shows only what was done."""
     outcomes = list(BenchOutcome.objects.filter(visit=visit, withdrawn_at=None).select_related("by"))
     done = tuple(DoneLine(row, outcome_words(row)) for row in outcomes)
     judgement = latest(visit) if is_open else None
@@ -133,7 +133,7 @@ def _found(outcomes: Sequence[BenchOutcome], causes: Sequence[Cause]) -> Found:
 
 
 def _is_known(cause: Cause) -> bool:
-    """Whether it says something of a fault: good "as far as the plug goes", in words beside it, says it not of all."""
+    """Whether the row counts for a whole fault. An OK with a remark, such as "as far as the plug goes", does not."""
     return bool(cause.fault) and not (cause.found_good and cause.words)
 
 
@@ -142,7 +142,7 @@ def _line(place: int, step: StepLeft) -> StepLine:
 
 
 def _likely(known: Weighed, left: Left) -> tuple[tuple[LeftChance, ...], LeftChance]:
-    """The chances of what is left, and of nothing, beside what they were before the bench began."""
+    """The chance of each fault left, and of none, with what it was before the bench began."""
     weight = known.evidence.weight()
     before = dict(zip(known.model.bank.fault_ids, (weight @ known.model.has).tolist(), strict=True))
     by_chance = sorted(left.chances.items(), key=lambda item: -item[1])

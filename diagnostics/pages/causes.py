@@ -19,11 +19,11 @@ class CauseLine:
 
 
 def cause_lines(visit: Visit) -> tuple[CauseLine, ...]:
-    """What stands, causes and found good alike, in the order it was put down."""
+    """Current causes and OKs, in the order they were entered."""
     return tuple(CauseLine(row, cause_words(row)) for row in standing_causes(visit))
 
 
 def fault_choices() -> list[tuple[str, list[tuple[str, str]]]]:
-    """Grouped for a choice on a form: group in words, then (fault id, its name)."""
+    """Choices for a form: group in words, then (fault id, its name)."""
     faults = the_bank().faults
     return [(GROUP_WORDS[group], [(f.id, f.say) for f in faults if f.group == group]) for group in GROUPS]

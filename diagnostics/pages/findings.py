@@ -1,4 +1,4 @@
-"""The workshop's page of findings: every question with what stands, and the judgement made from them."""
+"""The workshop's page of findings: every question with its current answer, and the judgement they lead to."""
 
 from __future__ import annotations
 
@@ -33,12 +33,12 @@ from diagnostics.reads.machine_facts import facts_of
 from garage.core import money, routes, states
 from garage.models.visits import Visit
 
-LEAST_SHOWN = 0.01  # a fault less likely than this is not listed
+LEAST_SHOWN = 0.01  # less likely faults are not listed
 
 
 @dataclass(frozen=True)
 class FindingLine:
-    """said: the standing answer in words, empty where there is none; before: how many older ones are kept."""
+    """said: the current answer in words, empty if there is none; before: how many older ones are kept."""
 
     question: Question
     said: str
@@ -155,7 +155,7 @@ def _giver(row: Finding) -> str:
 
 
 def _grouped(lines: list[FindingLine]) -> tuple[tuple[str, tuple[FindingLine, ...]], ...]:
-    """Asked of everybody first, then signs and tests in the bank's order, readings last."""
+    """Questions for everybody first, then signs and tests in the bank's order, readings last."""
     titles = {
         "Asked of everybody": [line for line in lines if line.question.always],
         "Signs and tests": [line for line in lines if not line.question.always and not line.is_number],
@@ -165,7 +165,7 @@ def _grouped(lines: list[FindingLine]) -> tuple[tuple[str, tuple[FindingLine, ..
 
 
 def _routes_to_choose(judged: KeptJudgement | None) -> tuple[tuple[str, str], ...]:
-    """The other routes a person may send it, none where a rule has stopped it."""
+    """The other routes a person may choose; none if a rule has stopped it."""
     if judged is None or judged.route == routes.DO_NOT_RUN:
         return ()
     return tuple((route, words) for route, words in routes.WORDS.items() if route != judged.route)
@@ -198,7 +198,7 @@ def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
 
 
 def _together(bank: Bank, known: Weighed | None) -> tuple[tuple[str, str], ...]:
-    """Nothing of a judgement by another edition."""
+    """Empty for a judgement by another edition of the bank."""
     return tuple(together_words(bank, group) for group in speak_together(known.evidence)) if known else ()
 
 

@@ -1,4 +1,4 @@
-"""The front page: the visit kinds with price and first free time; and the advice with the kind that it names."""
+"""The front page, with price and first free time of each visit kind; and the advice, with the kind it recommends."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class FrontPage:
 
 @dataclass(frozen=True)
 class AdvicePage:
-    """kind: what to book, None where the shop does not offer it at present."""
+    """kind: what to book, or None if the shop does not offer it at present."""
 
     advice: Advice
     kind: VisitKind | None

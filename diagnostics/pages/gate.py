@@ -1,4 +1,4 @@
-"""The gate as its page shows it."""
+"""The gate's page."""
 
 from __future__ import annotations
 
@@ -29,8 +29,9 @@ class ItemLine:
 
 @dataclass(frozen=True)
 class GatePage:
-    """last: the newest gate that is over. stops: do-not-run findings that stand; remarks: ticks of the sheet.
-    strobe: readings of the last gate; packers: only while those advance and the machine is here."""
+    """last: the newest finished gate. stops: current do-not-run findings. remarks: ticks on the sheet. strobe: readings
+    of the last gate. packers: only if those advance and the machine is here.
+    """
 
     visit: Visit
     open_gate: Gate | None
@@ -97,7 +98,7 @@ def _items(gate: Gate) -> tuple[ItemLine, ...]:
 
 
 def spec_words(machine: MachineFacts) -> str:
-    """What the strobe ought to read.
+    """What the strobe should read.
 
     >>> spec_words(MachineFacts(spec_btdc=17.0))
     'Made for 17 degrees BTDC at tickover, fixed.'

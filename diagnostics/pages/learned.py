@@ -1,4 +1,4 @@
-"""All that the page "What we learned" shows."""
+"""The page "What we learned"."""
 
 from __future__ import annotations
 
@@ -25,12 +25,12 @@ from diagnostics.reads.learning import counts_now
 from garage.core.money import from_pence
 from garage.models.shop import Shop
 
-NOT_LEARNED_SHOWN = 12  # the newest cards; the rest is counted
+NOT_LEARNED_SHOWN = 12  # newest cards listed; the others are only counted
 
 
 @dataclass(frozen=True)
 class FaultLine:
-    """One fault: cards that named it, the bank's base rate and ours now, and how the stated chances came out."""
+    """One fault: cards that named it, its base rate in the bank and ours now, and its chance predicted and observed."""
 
     name: str
     short: str
@@ -60,7 +60,7 @@ class AnswerLine:
 
 @dataclass(frozen=True)
 class NotLearned:
-    """cards: the newest, with why; whys: every reason with its count."""
+    """cards: the newest, each with its reason; whys: every reason with its count."""
 
     cards: tuple[tuple[int, str], ...]
     whys: tuple[tuple[str, int], ...]
@@ -69,7 +69,7 @@ class NotLearned:
 
 @dataclass(frozen=True)
 class LearnedPage:
-    """subject: whose bands are shown. nothing_cards: cards counted as nothing wrong."""
+    """subject: whose bands are shown. nothing_cards: cards on which nothing was wrong."""
 
     closed: int
     scored: int
@@ -99,7 +99,7 @@ class LearnedPage:
 
     @property
     def sentences(self) -> tuple[str, ...]:
-        """What stands before all tables."""
+        """The summary above the tables."""
         first = (
             f"{learned_words.scored_sentence(self.closed, self.scored)} {learned_words.chances_sentence(self.scores)}"
         )
@@ -107,7 +107,7 @@ class LearnedPage:
 
     @property
     def is_enough(self) -> bool:
-        """Whether anything is said of faults and groups."""
+        """Whether there are enough cards for figures on faults and groups."""
         return self.scored >= self.few
 
     @property

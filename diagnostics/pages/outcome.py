@@ -1,4 +1,4 @@
-"""What the owner is told of a judgement, and how the visit stands while it is told."""
+"""The outcome of the sheet as its owner reads it."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from garage.models.visits import Visit
 
 @dataclass(frozen=True)
 class OutcomePage:
-    """is_newer: answers have been changed since the sheet was sent."""
+    """is_newer: answers have changed since the sheet was sent."""
 
     visit: Visit
     sheet: Sheet
@@ -30,7 +30,7 @@ class OutcomePage:
 
 
 def outcome_page(visit: Visit) -> OutcomePage | None:
-    """None before the sheet is sent. A route taken by a person's word is told as that route."""
+    """None until the sheet is sent. A route chosen by a person is shown as that route."""
     sheet, kept = sheet_of(visit), latest(visit)
     if sheet is None or sheet.sent_at is None or kept is None:
         return None
@@ -49,7 +49,7 @@ def outcome_page(visit: Visit) -> OutcomePage | None:
 
 
 def _told_route(visit: Visit, kept: KeptJudgement, is_decided: bool) -> str:
-    """Do not run is told whatever else was decided; else the decided route; else the judged one."""
+    """Do not run is shown whatever else was decided; then the decided route; then the judged one."""
     if kept.route == routes.DO_NOT_RUN or not is_decided:
         return kept.route
     acted = latest_acted(visit)

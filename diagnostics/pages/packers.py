@@ -1,4 +1,4 @@
-"""The packers that would bring a machine's pickup level, from what is in stock."""
+"""Which packers in stock would bring a machine's pickup level."""
 
 from __future__ import annotations
 
@@ -19,8 +19,9 @@ from garage.reads.shop import packers_in_stock, packers_mm
 
 @dataclass(frozen=True)
 class PackersShown:
-    """gate: the machine's newest readings, where they advance and the machine is here; else None. taken: in words,
-    what was taken for them already. stack: worked out from what was typed, or None."""
+    """gate: the machine's newest readings, if they advance and the machine is here; otherwise None. taken: packers
+    already taken for them, in words. stack: worked out from the heights typed in, or None.
+    """
 
     machine: Machine
     gate: Gate | None
@@ -35,7 +36,7 @@ class PackersShown:
 
     @property
     def chosen_mm(self) -> tuple[str, ...]:
-        """The stack, or what comes nearest."""
+        """The stack, or the nearest if there is none."""
         if self.stack is None:
             return ()
         return tuple(str(one) for one in self.stack.stack_mm or self.stack.nearest_mm or ())
@@ -46,7 +47,7 @@ class PackersShown:
 
     @property
     def left_over_words(self) -> str:
-        """What the stack lacks or is too much, in mm."""
+        """How much the stack is too little or too much, in mm."""
         left = Decimal(str(round(self.stack.left_over_mm, 6))) if self.stack else Decimal(0)
         if not left:
             return "Exactly level."
@@ -54,19 +55,19 @@ class PackersShown:
 
 
 def packers_shown(machine: Machine, gates: Sequence[Gate]) -> PackersShown:
-    """gates: all of the machine with readings, the newest first."""
+    """gates: the machine's gates with readings, newest first."""
     gate = taking_gate(gates)
     taken = stack_words([Decimal(one) for one in gate.packers_mm]) if gate and gate.packers_mm else ""
     return PackersShown(machine, gate, taken, tuple(packers_in_stock()))
 
 
 def level_asked(visit: Visit) -> PackersShown | None:
-    """Where the strobe says of this visit's machine that its pickup is not level with the magnets."""
+    """If the strobe readings of this visit show that the pickup is not level with the magnets; otherwise None."""
     gates = gates_with_readings(visit.machine)
     gate = taking_gate(gates)
     return packers_shown(visit.machine, gates) if gate and gate.visit_id == visit.pk else None
 
 
 def worked_out(pickup_mm: Decimal, magnet_mm: Decimal) -> PackerStack:
-    """From what is in stock. Raises BadInput naming pickup_mm or magnet_mm."""
+    """From the stock. Raises BadInput naming pickup_mm or magnet_mm."""
     return packers(pickup_mm, magnet_mm, packers_mm())

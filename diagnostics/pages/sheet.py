@@ -1,4 +1,4 @@
-"""The check sheet as its pages show it: one question, the list of all, what is left to try at the machine."""
+"""The pages of the check sheet: one question, the list of all, and what is still to try at the machine."""
 
 from __future__ import annotations
 
@@ -15,23 +15,23 @@ from diagnostics.reads.filled_sheet import FilledSheet, filled_sheet
 from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
-USUALLY_ASKED = 9  # the median over sheets drawn from the bank (`make bench`): what "about" says before it is known
+USUALLY_ASKED = 9  # median over sheets simulated from the bank (`make bench`), shown as "about" until it is known
 
 
 @dataclass(frozen=True)
 class SheetLine:
-    """One question of the overview. said: the standing answer in words, empty where it was not asked yet."""
+    """One question of the overview. said: the current answer in words, empty if there is none yet."""
 
     question: Question
     said: str
     is_to_try: bool
-    is_ours: bool  # the workshop put it down
+    is_ours: bool  # entered by the workshop
     note: str = ""  # why it is left to the bench
 
 
 @dataclass(frozen=True)
 class SheetPage:
-    """must: questions that must be answered before it can be sent. next_question: where it goes on, None at the end."""
+    """must: questions that must be answered before it can be sent. next_question: None at the end."""
 
     visit: Visit
     sheet: Sheet | None
@@ -60,7 +60,7 @@ class SheetPage:
 
     @property
     def left_out(self) -> tuple[SheetLine, ...]:
-        """What was not asked and may be told all the same."""
+        """Questions that were not asked but may be answered anyway."""
         return tuple(line for line in self.lines if not line.said and not line.note)
 
     @property
@@ -70,7 +70,7 @@ class SheetPage:
 
 @dataclass(frozen=True)
 class Pick:
-    """One answer to choose: its words, the part after a colon smaller below it."""
+    """One answer to choose: its words, with any part after a colon set smaller below."""
 
     id: str
     head: str
@@ -80,17 +80,17 @@ class Pick:
 
 @dataclass(frozen=True)
 class QuestionPage:
-    """chosen: the standing answer as kept, or None. why_not: what keeps the owner from the test on this page."""
+    """chosen: the current answer as stored, or None. why_not: why the owner must not do the test on this page."""
 
     visit: Visit
     question: Question
     chosen: Any
     number: int
     about: int
-    ticks: tuple[tuple[str, str, bool], ...]  # name, words, whether it stands
+    ticks: tuple[tuple[str, str, bool], ...]  # name, words, whether it is ticked
     why_not: tuple[str, ...]
     next_question: Question | None
-    ask_first: str  # the rev-out only: a question that must be asked before it
+    ask_first: str  # the rev-out only: a question that must be answered first
     choices: tuple[Pick, ...]
 
     @property
@@ -154,12 +154,14 @@ def _lines(filled: FilledSheet) -> list[SheetLine]:
 
 
 def _about(count_done: int, following: Question | None) -> int:
-    """How many questions the sheet will have: not known before it ends, since each answer decides what is asked."""
+    """Estimated number of questions on the sheet. It is not known before the end, because each answer decides what is
+    asked.
+    """
     return count_done if following is None else max(USUALLY_ASKED, count_done + 1)
 
 
 def question_page(visit: Visit, question: Question) -> QuestionPage | None:
-    """None for a question that this machine's owner is not asked."""
+    """None if this machine's owner is not asked the question."""
     filled = filled_sheet(visit)
     if not filled.has_page_for(question.id):
         return None
@@ -194,7 +196,7 @@ def picks(question: Question, chosen: Any) -> tuple[Pick, ...]:
 def goes_on_at(filled: FilledSheet, after: str) -> str | None:
     """The question to show after an answer, or None at the end.
 
-    What was said of nipping up or pinking may keep the owner from the rev-out: its page says so in its turn.
+    If the answers on nipping up or pinking rule out the rev-out, its page is shown anyway, to say so.
     """
     if after == ASKED_BEFORE[-1] and filled.why_not and filled.may_be_told:
         return REV_OUT

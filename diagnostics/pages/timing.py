@@ -1,4 +1,4 @@
-"""A machine's timing: what the strobe read at its gates, and its degrees in millimetres."""
+"""A machine's timing: strobe readings at its gates, and its degrees in millimetres."""
 
 from __future__ import annotations
 
@@ -33,8 +33,9 @@ class ReadingLine:
 
 @dataclass(frozen=True)
 class StrobeShown:
-    """gate: whose readings; marks: None where they cannot be judged, then trouble says why. before: the gate whose
-    readings are drawn thin behind them. said_then: the verdict at the gate where today's measures give another."""
+    """gate: whose readings; marks: None if they cannot be judged, and then trouble says why. before: the gate whose
+    readings are drawn thin behind them. said_then: the verdict at the gate, if today's measures give another.
+    """
 
     gate: Gate
     before: Gate | None
@@ -53,7 +54,7 @@ class StrobeShown:
 
 @dataclass(frozen=True)
 class DegreesShown:
-    """rows: empty where no measure is known, or where they cannot be used: trouble says why. missing: not known."""
+    """rows: empty if no measure is known or usable, and then trouble says why. missing: unknown measures."""
 
     machine: owners.Machine
     engine: Engine
@@ -63,7 +64,7 @@ class DegreesShown:
 
 
 def drawn(gate_id: int) -> tuple[Marks, Marks | None]:
-    """What the picture of a gate's readings shows: these and the ones before."""
+    """The readings of a gate and the ones before, for the chart."""
     gate = gate_with_readings_or_404(gate_id)
     machine = core_machine(gate.visit.machine)
     marks, _ = _marks(machine, gate)
@@ -74,7 +75,7 @@ def drawn(gate_id: int) -> tuple[Marks, Marks | None]:
 
 
 def strobe_shown(machine: owners.Machine, gates: Sequence[Gate], gate: Gate | None = None) -> StrobeShown | None:
-    """The readings of that gate, or of the newest; gates: all with readings, the newest first."""
+    """The readings of that gate, or of the newest. gates: the machine's gates with readings, newest first."""
     shown = next((one for one in gates if gate is None or one.pk == gate.pk), None)
     if shown is None:
         return None
@@ -110,7 +111,7 @@ def degrees_shown(machine: owners.Machine) -> DegreesShown:
 
 
 def engine_of(machine: owners.Machine) -> Engine:
-    """Its own measures before those of its kind."""
+    """The machine's own measures take precedence over those of its kind."""
     known = core_machine(machine)
     change = known.curve_deg or 0.0
     return Engine(
@@ -135,7 +136,7 @@ def _marks(machine: MachineFacts, gate: Gate) -> tuple[Marks | None, str]:
 
 
 def _before(gates: Sequence[Gate], gate: Gate) -> Gate | None:
-    """The newest one that is older than this."""
+    """The newest gate older than this one."""
     return next((one for one in gates if (one.begun_at, one.pk) < (gate.begun_at, gate.pk)), None)
 
 

@@ -1,4 +1,4 @@
-"""The evidence of a judgement, gathered again from what its row keeps: for what pages show beyond its result."""
+"""The evidence behind a stored judgement, recomputed from its row, for pages that show more than the result."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ class Weighed:
 
 
 def weighed(kept: KeptJudgement) -> Weighed | None:
-    """With the counts it was made with; None where it was made with another edition of the bank than the one here."""
+    """With the counts of that judgement; None if it was made with another edition of the bank."""
     if kept.edition != the_bank().edition:
         return None
     bank = bank_with(kept.learned)
@@ -31,7 +31,7 @@ def weighed(kept: KeptJudgement) -> Weighed | None:
 
 
 def weighed_today(visit: Visit) -> Weighed:
-    """From the findings that stand, with today's bank and counts."""
+    """From the current findings, with today's bank and counts."""
     known = visit_case(visit)
     return _weighed(known.bank, known.case)
 

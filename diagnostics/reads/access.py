@@ -1,4 +1,4 @@
-"""The doors to one row of a visit's diagnosis. Unknown and another visit's answer alike."""
+"""Look-ups of one row of a visit's diagnosis. An unknown id and another visit's id both give 404."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The bank in force: the file beside the code, read and checked once in a process."""
+"""The bank in use: the file beside the code, read and checked once per process."""
 
 from functools import cache
 from pathlib import Path
@@ -12,12 +12,12 @@ FIRST_EDITION = Path(__file__).resolve().parent.parent / "bank" / "first.toml"
 
 @cache
 def the_bank() -> Bank:
-    """Raises BadInput with the full path of what is wrong in the file."""
+    """Raises BadInput with the full path of whatever is wrong in the file."""
     return read_bank(FIRST_EDITION.read_text(encoding="utf-8"))
 
 
 def bank_trouble() -> str:
-    """The one sentence that says why the bank can't be used, with the file's name; empty when it can."""
+    """Why the bank cannot be used, in one sentence with the file's name; empty if it can."""
     try:
         the_bank()
     except BadInput as bad:

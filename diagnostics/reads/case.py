@@ -1,4 +1,4 @@
-"""A visit as the judgement takes it: its machine, what is booked, what was found, what being wrong costs."""
+"""A visit as input of a judgement: its machine, what is booked, what was found, and what mistakes cost."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from garage.reads.shop import the_shop
 
 @dataclass(frozen=True)
 class VisitCase:
-    """All that a visit is judged from, read once. findings: what stands, by question. learned: the shop's counts."""
+    """Everything a visit is judged from, read once. findings: current ones, by question. learned: the shop's counts."""
 
     visit: Visit
     sheet: Sheet | None
@@ -37,12 +37,12 @@ class VisitCase:
 
     @property
     def bank(self) -> Bank:
-        """As the counts make it."""
+        """With the base rates from the shop's counts."""
         return bank_with(self.learned)
 
     @cached_property
     def values(self) -> dict[str, Any]:
-        """The line that the assess command would be given for this visit."""
+        """The line of input to the assess command for this visit."""
         return {
             "case": f"V-{self.visit.number}",
             "machine": facts_of(self.visit, self.sheet),
@@ -65,7 +65,7 @@ def visit_case(visit: Visit) -> VisitCase:
 
 
 def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
-    """Where the sheet is at hand already."""
+    """For callers that already have the sheet."""
     return VisitCase(
         visit=visit,
         sheet=sheet,
@@ -77,7 +77,7 @@ def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
 
 
 def standing(visit: Visit) -> dict[str, Finding]:
-    """The standing findings by question."""
+    """The current findings, by question."""
     return {row.question: row for row in visit.findings.filter(is_standing=True).select_related("by")}
 
 
@@ -86,12 +86,12 @@ def sheet_of(visit: Visit) -> Sheet | None:
 
 
 def ticks_of(sheet: Sheet | None) -> tuple[str, ...]:
-    """The ticks of the rev-out page that stand: its keys keep the test off, the one for an automatic included."""
+    """The names of the rev-out page's ticks, including the one for an automatic; any of them rules out the test."""
     return () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
 
 
 def _answers(findings: Mapping[str, Finding], ticks: tuple[str, ...]) -> dict[str, Any]:
-    """What assess is given: not tried is left out, and the owner's rev-out too once something forbids the test."""
+    """Answers for assess, without those not tried, and without the owner's rev-out if anything rules out the test."""
     return {
         question: row.answer
         for question, row in findings.items()
@@ -109,7 +109,7 @@ def costs_of(shop: Shop) -> dict[str, int]:
 
 
 def answer_words(question_id: str, answer: Any) -> str:
-    """A finding's answer as it is read: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure"."""
+    """The answer of a finding in words: "It falls away and won’t climb", "17.5 degrees BTDC", "not sure"."""
     question = question_or_none(question_id)
     if answer == UNSURE:
         return "not sure"

@@ -1,4 +1,4 @@
-"""Causes of a visit, and what they are called."""
+"""Causes of a visit, and their names."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from garage.models.visits import Visit
 
 
 def standing_causes(visit: Visit) -> QuerySet[Cause]:
-    """Those not withdrawn, causes and found good alike, in the order they were put down."""
+    """Causes and OKs not withdrawn, in the order they were entered."""
     return Cause.objects.filter(visit=visit, withdrawn_at=None).select_related("by", "outcome")
 
 
@@ -23,5 +23,5 @@ def cause_words(cause: Cause) -> str:
 
 
 def fault_words(fault: str) -> str:
-    """Its name; the id itself of a fault that an older edition of the bank had."""
+    """Its name, or the id if only an older edition of the bank had the fault."""
     return the_bank().fault(fault).say if fault in the_bank().fault_ids else fault

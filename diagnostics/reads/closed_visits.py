@@ -1,4 +1,4 @@
-"""Every closed visit as the learning looks at it, in a handful of queries however many there are."""
+"""Every closed visit, for learning, in a handful of queries however many there are."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from garage.models.visits import Step, Visit
 
 
 def closed_visits() -> tuple[ClosedVisit, ...]:
-    """In the order of their closing."""
+    """In the order they were closed."""
     closings = list(closings_now().select_related("visit__kind"))
     causes, judged, taken, ran = _causes(), _judged(), _taken(), _ran()
     return tuple(
@@ -34,13 +34,13 @@ def closed_visits() -> tuple[ClosedVisit, ...]:
 
 
 def last_before_arrival() -> Subquery:
-    """The judgement that is scored: the last one made before the machine of the outer visit came."""
+    """The judgement that is scored: the last one before the machine of the outer visit arrived."""
     before = KeptJudgement.objects.filter(visit=OuterRef("visit"), at__lt=OuterRef("visit__arrived_at"))
     return Subquery(before.order_by("-at", "-id").values("pk")[:1])
 
 
 def _causes() -> dict[int, list[str]]:
-    """Faults by visit, an empty one for a cause in own words alone."""
+    """Faults by visit; the fault is empty for a cause only in the mechanic's own words."""
     found: dict[int, list[str]] = {}
     rows = Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False)
     for visit_id, fault in rows.values_list("visit_id", "fault"):
@@ -66,7 +66,7 @@ def _judgement(kept: KeptJudgement) -> Judged:
 
 
 def _taken() -> dict[int, str]:
-    """The route acted upon last before the machine came; a judgement set aside moves nothing."""
+    """The last route acted on before the machine arrived; a judgement set aside does not count."""
     acted = Acted.objects.filter(judgement__visit__closing__isnull=False, at__lt=F("judgement__visit__arrived_at"))
     rows = acted.exclude(route="").order_by("at", "id").values_list("judgement__visit_id", "route")
     return dict(rows)
@@ -78,7 +78,7 @@ def _ran() -> set[int]:
 
 
 def _roller_minutes(visit: Visit) -> int:
-    """As agreed; where the roller time was given back, as its kind is booked."""
+    """As agreed, or as booked for its kind if the roller time was given back."""
     if visit.kind.at != ROLLER:
         return 0
     return visit.minutes if visit.at == ROLLER else visit.kind.minutes

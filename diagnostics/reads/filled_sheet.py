@@ -1,4 +1,6 @@
-"""A check sheet as it stands: what is asked of this machine, what must be, what comes next, what keeps the test off."""
+"""The check sheet as filled so far: what applies to this machine, what must be answered, what comes next, and whether
+the rev-out may be done.
+"""
 
 from __future__ import annotations
 
@@ -39,7 +41,7 @@ class FilledSheet:
 
     @cached_property
     def asked(self) -> tuple[Question, ...]:
-        """Every question that can be asked of this machine."""
+        """Every question that applies to this machine."""
         asked = sheet_questions(the_bank(), self.case.machine, self.case.answers)
         if set(self.ticks) - {IS_AUTOMATIC}:
             return tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
@@ -47,22 +49,22 @@ class FilledSheet:
 
     @cached_property
     def why_not(self) -> tuple[str, ...]:
-        """The sentences that keep the owner from the rev-out; none where it may be done."""
+        """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
         return why_not(self.case, self.ticks)
 
     @property
     def asks_gearbox(self) -> bool:
-        """Whether it has a neutral is not known of its kind."""
+        """Whether the machine's gearbox is unknown, so that the owner is asked."""
         return IS_AUTOMATIC in self.ticks or "gearbox" not in self.known.values["machine"]
 
     @property
     def may_be_told(self) -> bool:
-        """An owner of an automatic was never to do the test, and is told nothing of it."""
+        """The owner of an automatic was never going to do the test, so there is nothing to tell."""
         return self.case.machine.gearbox != "automatic"
 
     @property
     def must(self) -> tuple[str, ...]:
-        """Questions without which the sheet is not finished, neither answered nor passed over yet."""
+        """Questions that must be answered or passed over before the sheet can be sent."""
         ids = {question.id for question in self.asked}
         needed = (question.id for question in must_ask(the_bank(), self.case))
         return tuple(id_ for id_ in needed if id_ in ids and id_ not in self.findings)
@@ -72,11 +74,11 @@ class FilledSheet:
         return sum(question.id in self.findings for question in self.asked)
 
     def has_page_for(self, question_id: str) -> bool:
-        """What is left to the bench has one too, which says why."""
+        """A question left to the bench has a page too, which says why."""
         return question_id in RUNS_THE_ENGINE or any(question.id == question_id for question in self.asked)
 
     def next_after(self, question_id: str = "") -> Question | None:
-        """What is asked next, the question just seen apart; None where nothing more is worth asking."""
+        """What to ask next, other than the question just shown; None if nothing more is worth asking."""
         barred = {question.id for question in the_bank().questions} - {question.id for question in self.asked}
         bank = asking_bank(self.known.bank, self.known.shop.stopped_in_time_pence)
         return next_by_worth(bank, self.case, {*self.findings, *barred, question_id})

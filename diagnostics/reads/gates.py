@@ -10,7 +10,7 @@ from garage.models.owners import Machine
 from garage.models.visits import Visit
 
 ADVANCES = "advances"
-KEPT = 12  # gates with readings that a page looks back over
+KEPT = 12  # most gates with readings that a page looks back on
 
 
 def open_gate_of(visit: Visit) -> Gate | None:
@@ -18,21 +18,21 @@ def open_gate_of(visit: Visit) -> Gate | None:
 
 
 def last_gate_of(visit: Visit) -> Gate | None:
-    """The newest gate that is over."""
+    """The newest finished gate."""
     over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
     return over.select_related("by", "overridden_by").first()
 
 
 def gates_with_readings(machine: Machine) -> list[Gate]:
-    """The newest first."""
+    """Newest first."""
     rows = Gate.objects.filter(visit__machine=machine, ended_at__isnull=False).exclude(strobe_verdict="")
     return list(rows.select_related("visit")[:KEPT])
 
 
 def taking_gate(gates: Sequence[Gate]) -> Gate | None:
-    """The gate that packers are taken for: the newest readings, which advance, of a machine that is here.
+    """The gate that packers are taken for: the newest one, if its readings advance and the machine is here.
 
-    gates: all of the machine with readings, the newest first.
+    gates: the machine's gates with readings, newest first.
     """
     newest = gates[0] if gates else None
     takes = newest and newest.strobe_verdict == ADVANCES and newest.visit.state in states.IN_THE_BUILDING

@@ -1,4 +1,4 @@
-"""The judgements of a visit, who settled them, and how the visit stands while its owner is told."""
+"""The judgements of a visit, who settled them, and the state of the visit for its owner."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def judged_visits() -> QuerySet[Visit]:
 
 
 def acted_on(kept: KeptJudgement) -> Acted | None:
-    """Who settled it, if anybody did."""
+    """How it was settled, or None."""
     return Acted.objects.filter(judgement=kept).select_related("by").first()
 
 

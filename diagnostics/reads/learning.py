@@ -1,4 +1,4 @@
-"""The bank with the shop's own counts, and the closed cards that they are recomputed from."""
+"""The bank with the shop's own counts, and the closed cards they are recomputed from."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from django_stubs_ext import WithAnnotations
 
     class BackSince(TypedDict):
-        """What closings_now() adds to each row."""
+        """What closings_now() annotates each row with."""
 
         back_since: datetime | None
 
@@ -31,13 +31,13 @@ if TYPE_CHECKING:
 
 
 def counts_now() -> Learned | None:
-    """The newest counts; None where no card was closed yet, or none since this edition of the bank."""
+    """The newest counts; None if no card was closed yet, or none since this edition of the bank."""
     newest = Learned.objects.first()
     return newest if newest and newest.edition == the_bank().edition else None
 
 
 def bank_with(learned: Learned | None) -> Bank:
-    """The bank as these counts make it."""
+    """The bank with the base rates from these counts."""
     if learned is None:
         return the_bank()
     return _bank(the_bank(), tuple(sorted(learned.chances.items())))
@@ -50,18 +50,18 @@ def _bank(bank: Bank, chances: tuple[tuple[str, float], ...]) -> Bank:
 
 @lru_cache(maxsize=8)
 def asking_bank(bank: Bank, stopped_in_time_pence: int) -> Bank:
-    """The bank with what the shop says that an engine stopped in time is worth."""
+    """The bank with the shop's own figure for what stopping an engine in time is worth."""
     return replace(bank, routing=replace(bank.routing, stopped_in_time_pence=stopped_in_time_pence))
 
 
 def closings_now() -> QuerySet[ClosingNow]:
-    """Each with `back_since`: when it was marked that its machine came back; None where no such mark stands."""
+    """Each with `back_since`: when its machine was marked as a come-back; None if it is not."""
     standing = ComeBack.objects.filter(closing=OuterRef("pk"), withdrawn_at=None)
     return Closing.objects.annotate(back_since=Subquery(standing.values("at")[:1]))
 
 
 def closed_cards() -> list[ClosedCard]:
-    """Every closed card as it stands now, causes withdrawn or corrected since included."""
+    """Every closed card as it is now, with later withdrawals and corrections."""
     closings = list(closings_now().select_related("visit__machine__kind", "visit__kind"))
     causes: dict[int, list[Cause]] = {}
     for row in Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False):
@@ -87,6 +87,6 @@ def _closed_card(closing: ClosingNow, causes: list[Cause], case: dict[str, objec
 
 
 def _case(visit: Visit, case: dict[str, object] | None) -> Case:
-    """As judged before arrival; a visit that nobody judged counts with its machine and what it was booked for."""
+    """As judged before arrival. A visit that was never judged counts with its machine and what it was booked for."""
     unjudged = {"case": f"V-{visit.number}", "machine": machine_facts(visit.machine), "booked": visit.kind.booked_as}
     return read_case(the_bank(), unjudged if case is None else case)

@@ -13,15 +13,15 @@ FACTS = ("fires_per_turn", "gearbox", "ignition", "fed_by", "spec_btdc", "spec_c
 
 
 def machine_facts(machine: owners.Machine) -> dict[str, Any]:
-    """Its own measures before those of its kind."""
+    """The machine's own measures take precedence over those of its kind."""
     own, kinds = _facts(machine), _facts(machine.kind) if machine.kind else {}
     if own.get("spec_curve", kinds.get("spec_curve")) != kinds.get("spec_curve"):
-        kinds.pop("curve_deg", None)  # the size of another curve than its own
+        kinds.pop("curve_deg", None)  # it belongs to a different curve
     return kinds | own
 
 
 def facts_of(visit: Visit, sheet: Sheet | None) -> dict[str, Any]:
-    """The machine's facts, with the owner's word that it is an automatic where nothing else is known of its gears."""
+    """The machine's facts. If its gearbox is unknown, the owner may have said that it is an automatic."""
     facts = machine_facts(visit.machine)
     if sheet is not None and sheet.is_automatic:
         facts.setdefault("gearbox", "automatic")

@@ -12,7 +12,7 @@ from garage.models.visits import Visit
 
 @dataclass(frozen=True)
 class RevOut:
-    """why_not: the sentences that keep the owner from it. ask_first: a question that must be asked before it, or ""."""
+    """why_not: why the owner must not do it, as sentences. ask_first: a question that must be answered first, or ""."""
 
     why_not: tuple[str, ...]
     ask_first: str
@@ -26,5 +26,5 @@ def rev_out_of(visit: Visit) -> RevOut:
     filled = filled_sheet(visit)
     told = filled.why_not
     if visit.route == DO_NOT_RUN and not told:
-        told = (STOPPED,)  # somebody here has said so
+        told = (STOPPED,)  # a person here decided so
     return RevOut(told, "" if told else first_to_ask(filled.findings) or "")

@@ -1,4 +1,4 @@
-"""Shares, intervals and verdicts of "What we learned" as they stand on the page."""
+"""Shares, intervals and verdicts on the page "What we learned"."""
 
 from typing import Protocol
 
@@ -14,7 +14,7 @@ register = template.Library()
 
 
 class Interval(Protocol):
-    """Anything with two ends, shares."""
+    """Anything with two ends, which are shares."""
 
     @property
     def low(self) -> float: ...

@@ -1,4 +1,4 @@
-"""The workshop's page of findings and their judgement: put down, act upon, set aside."""
+"""The workshop's page of findings and their judgement: entered, acted on, set aside."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def judgement_leave(request: WorkshopRequest, number: int, judgement_id: int) ->
 
 
 def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetime) -> None:
-    """Without a route it goes where the judgement sends it."""
+    """Without a route of its own, the visit takes the judged route."""
     if route:
         act_otherwise(kept, route=route, why=why, by=by, now=now)
     else:
@@ -83,7 +83,7 @@ def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetim
 
 
 def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "") -> HttpResponse:
-    """With what was typed. at: the question that it is about."""
+    """With what was typed. at: the question it belongs to."""
     typed: dict[str, str | list[str]] = {
         "typed": request.POST.getlist("answer"),
         "typed_why": request.POST.get("why", ""),

@@ -1,4 +1,4 @@
-"""What is picked or typed as an answer to a question of the bank."""
+"""Answers picked or typed for a question of the bank."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from garage.views.answers import say_on
 
 
 class AnswerForm(forms.Form):
-    """What was picked or typed for one question, not yet held against the bank."""
+    """An answer picked or typed for one question, not yet checked against the bank."""
 
     def __init__(self, data: QueryDict | None, *, question: Question) -> None:
         super().__init__(data)
@@ -30,7 +30,7 @@ class AnswerForm(forms.Form):
 
 
 class RevOutForm(forms.Form):
-    """The ticks of the rev-out's page, all of them anew, and the answer; empty where only the ticks are meant."""
+    """All ticks of the rev-out page, and the answer, which is empty if only ticks were sent."""
 
     answer = forms.CharField(required=False)
     tick = forms.Field(required=False, widget=forms.SelectMultiple)
@@ -40,7 +40,7 @@ class RevOutForm(forms.Form):
 
 
 class RouteForm(forms.Form):
-    """Where a person sends a visit; no route is the judgement's own. Why is asked by the change."""
+    """Where a person sends a visit; an empty route is the judged one. The change asks for a reason if one is needed."""
 
     route = forms.CharField(required=False)
     why = forms.CharField(required=False)
@@ -51,7 +51,7 @@ class LeaveForm(forms.Form):
 
 
 def read_given(question: Question, data: QueryDict, name: str = "answer") -> Any:
-    """The answer as it was given, not yet held against the bank; BadInput where nothing was given."""
+    """The answer as given, not yet checked against the bank. Raises BadInput if nothing was given."""
     given = [one.strip() for one in data.getlist(name) if one.strip()]
     if not given:
         allowed = "a tick, or one of the buttons below" if question.kind == SEVERAL else "one of the answers"
@@ -65,7 +65,7 @@ def read_given(question: Question, data: QueryDict, name: str = "answer") -> Any
 
 
 def _number(question: Question, text: str) -> float:
-    """A decimal comma is taken for a point."""
+    """Accepts a decimal comma."""
     try:
         number = float(text.replace(",", "."))
     except ValueError as error:

@@ -1,4 +1,4 @@
-"""What is picked and typed at the gate."""
+"""Forms of the gate."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def _number(label: str, least: int, most: int, kind: type[forms.IntegerField] = 
 
 
 class GateForm(forms.Form):
-    """One choice a line; the core says what is missing, so that page and core cannot differ."""
+    """One choice per line of the list. The core says what is missing, so that page and core cannot disagree."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -71,7 +71,7 @@ class GateForm(forms.Form):
         return self.cleaned_data
 
     def sheet(self) -> GateSheet:
-        """What was found, as the core takes it."""
+        """What was found, as input for the core."""
         data = self.cleaned_data
         pairs = [(data[f"{name}_rpm"], data[f"{name}_deg"]) for name, _ in READINGS]
         return GateSheet(
@@ -87,6 +87,6 @@ class GateForm(forms.Form):
 
 
 class OverrideForm(forms.Form):
-    """Why is asked by the change."""
+    """The change asks for the reason."""
 
     reason = forms.CharField(required=False)

@@ -1,4 +1,4 @@
-"""What is typed of degrees, millimetres and heights, and what the cores answer to it."""
+"""Forms for degrees, millimetres and heights, with the core's answers."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ HIGHEST_MM = 100
 
 
 class DegreesForm(forms.Form):
-    """One of the two is typed, the other is the answer."""
+    """One of the two is typed, and the other is the answer."""
 
     btdc_deg = NumberField(label="Degrees BTDC", required=False)
     btdc_mm = NumberField(label="or millimetres BTDC", required=False)
@@ -48,7 +48,7 @@ class DegreesForm(forms.Form):
 
 
 class HeightsForm(forms.Form):
-    """Heights of the two middles over the same face."""
+    """Heights of the two middles above the same face."""
 
     pickup_mm = NumberField(
         label="Middle of the pickup, mm", decimal_places=2, min_value=-HIGHEST_MM, max_value=HIGHEST_MM
@@ -68,13 +68,13 @@ class HeightsForm(forms.Form):
 
 
 def said_of(field: forms.Field, error: BadInput) -> str:
-    """The core's sentence with the name of the field in the place of its key."""
+    """The core's sentence, with the field's label instead of its key."""
     label = str(field.label).removeprefix("or ")
     return BadInput(label[0].upper() + label[1:], error.found, error.allowed).sentence
 
 
 def thicknesses(typed: Sequence[str]) -> list[Decimal]:
-    """The packers of a stack as its button sends them. Raises BadInput."""
+    """The packers of a stack, as sent by its button. Raises BadInput."""
     try:
         return [Decimal(one).quantize(Decimal("0.01")) for one in typed]
     except InvalidOperation as error:

@@ -1,4 +1,4 @@
-"""The front page, and "I don't know: ask me": which visit kind to book. Nothing is kept."""
+"""The front page, and "I don't know: ask me": which visit kind to book. Nothing is stored."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def ask_me(request: PageRequest) -> HttpResponse:
 
 
 def _given(request: PageRequest) -> tuple[dict[str, Answer], str]:
-    """What was answered so far, up to the first answer that is none; and the sentence about that one."""
+    """The answers so far, up to the first invalid one; and the sentence about that one."""
     given: dict[str, Answer] = {}
     for name in ASKED:
         was_asked = name in request.GET or request.GET.get("asked") == name

@@ -66,7 +66,7 @@ def _there(found: Gate | None) -> Gate:
 def _page(
     request: WorkshopRequest, visit: Visit, form: GateForm | None = None, *, override: OverrideForm | None = None
 ) -> HttpResponse:
-    """With all that was filled in; a sentence about a gate that is not open stands above the page."""
+    """With everything that was filled in; an error about a gate that is not open is shown at the top."""
     page, sent = gate_page(visit), override or form
     is_on_the_form = form is not None and page.open_gate is not None
     shown = {

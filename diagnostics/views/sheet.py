@@ -1,4 +1,4 @@
-"""The owner's check sheet: one question a page, the list of all, sending it, and what came of it."""
+"""The owner's check sheet: one question a page, the list of all, sending it, and the outcome."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def _question(request: OwnerRequest, visit: Visit, asked: Question) -> HttpRespo
 
 
 def _rev_out(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
-    """Where a tick was sent its page comes again: it says why the test is not done."""
+    """If anything was ticked, the page is shown again and says why the test is not done."""
     form = RevOutForm(posted(request))
     answered = carried_out(form, lambda: sheets.answer_rev_out(visit, **form.told(), now=request.now))
     if answered is None:
@@ -78,7 +78,7 @@ def _rev_out(request: OwnerRequest, visit: Visit, asked: Question) -> HttpRespon
 
 
 def _goes_on(request: OwnerRequest, filled: FilledSheet, asked: Question) -> HttpResponse:
-    """To the list if it came from there, else to what follows."""
+    """Back to the list if the owner came from there, otherwise to the next question."""
     following = None if request.POST.get("from") == "list" else goes_on_at(filled, asked.id)
     if following is None:
         return redirect("sheet", token=request.link_token)
@@ -86,7 +86,7 @@ def _goes_on(request: OwnerRequest, filled: FilledSheet, asked: Question) -> Htt
 
 
 def _show(request: OwnerRequest, visit: Visit, asked: Question, form: forms.Form) -> HttpResponse:
-    """The page, again with the sentence and with what was picked or typed where something stood in the way."""
+    """The page; after an error, with the sentence and whatever was picked or typed."""
     page = question_page(visit, asked)
     if page is None:
         raise Http404

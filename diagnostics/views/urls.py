@@ -5,7 +5,7 @@ from django.urls import include, path
 from diagnostics.views import findings, front, gate, learned, sheet, timing
 
 urlpatterns = [
-    path("", include("diagnostics.hearing.views.urls")),  # before any question of a sheet
+    path("", include("diagnostics.hearing.views.urls")),  # must come before the questions of a sheet
     path("", front.front, name="front"),
     path("ask/", front.ask_me, name="ask-me"),
     path("sheet/<str:token>/", sheet.sheet, name="sheet"),

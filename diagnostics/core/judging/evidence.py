@@ -55,7 +55,7 @@ class Evidence:
         return weight
 
     def labels(self) -> tuple[str, ...]:
-        """Everything that changed the weights, each as "id=value": signs, the machine's story and the strobe readings."""
+        """Everything that changed the weights, as "id=value": signs, the machine's story and the strobe readings."""
         rev_out = (self.rev_out[0],) if self.rev_out is not None else ()
         story = [f"{question}={one}" for question, told in story_of(self.model, self.case).items() for one in told]
         return (*self.signs, *rev_out, *story, *strobe_factors(self).labels)

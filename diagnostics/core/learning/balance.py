@@ -68,7 +68,7 @@ class Balance:
 
     @property
     def net_pence(self) -> int:
-        """What judging before the visit was worth: slots saved, less the checks for nothing and the calls."""
+        """What judging before the visit was worth: slots saved, less unnecessary checks and calls."""
         return self.saved.pence - self.for_nothing.pence - self.rung.pence
 
 
@@ -84,7 +84,7 @@ def routes_came(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteCame, .
 
 
 def balance(bank: Bank, visits: Sequence[ClosedVisit], costs: Costs) -> Balance:
-    """costs: the shop's own, in pence, for a lost slot, a bench check for nothing and a call."""
+    """costs: the shop's own, in pence, for a lost slot, an unnecessary bench check and a call."""
     known = _known(bank, visits)
 
     def sum_of(each_pence: int, holds: Callable[[ClosedVisit, bool, bool], bool]) -> Sum:

@@ -1,4 +1,4 @@
-"""How right the predicted chances were: intervals, Brier score, log loss and calibration."""
+"""How good the predicted chances were: intervals, Brier score, log loss and calibration."""
 
 from __future__ import annotations
 

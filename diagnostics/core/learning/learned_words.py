@@ -1,4 +1,4 @@
-"""What we learned, in words: subjects, bands of chance, and the sentences above the tables."""
+"""What we learned, in words: subjects, bands of chance, and the summary sentences."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A judgement as the assess command answers it: the keys of its manual, figures rounded."""
+"""A judgement as output of the assess command: the keys of its manual, figures rounded."""
 
 from __future__ import annotations
 

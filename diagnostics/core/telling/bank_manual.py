@@ -1,4 +1,6 @@
-"""What the manual of `assess` takes from the bank: its questions, its faults and the numbers that routes depend on."""
+"""The parts of the `assess` manual that come from the bank: its questions, its faults and the numbers that routes
+depend on.
+"""
 
 from __future__ import annotations
 
@@ -9,7 +11,7 @@ FOR_THE_ROLLERS = frozenset({"set-up", "power-run"})  # what most faults spoil
 
 
 def bank_in_words(bank: Bank) -> dict[str, str]:
-    """Text for each blank of the manual, by the blank's name."""
+    """The text of each placeholder in the manual, by name."""
     routing, hearing = bank.routing, bank.hearing
     return {
         "questions": "\n".join(line for question in bank.questions for line in question_lines(question)),
@@ -26,7 +28,7 @@ def bank_in_words(bank: Bank) -> dict[str, str]:
 
 
 def question_lines(question: Question) -> list[str]:
-    """Its id and what the owner is asked, then a line for each answer."""
+    """The question's id and wording, then a line for each answer."""
     head = f"{HEAD}{question.id}: {question.ask}"
     if question.kind == NUMBER:
         return [head, f"{ROW}a number from {question.lowest:g} to {question.highest:g}, {question.unit}"]

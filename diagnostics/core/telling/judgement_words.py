@@ -1,4 +1,4 @@
-"""A judgement in words for the workshop, with its figures; and the words that every telling of it uses."""
+"""A judgement in words for the workshop, with its figures; and the words shared with other readers."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ _WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly")
 
 
 def chance_words(chance: float) -> str:
-    """A chance, 0 to 1, as one says it. The limits: common practice, no source.
+    """A chance, 0 to 1, in everyday words. The limits: common practice, no source.
 
     >>> chance_words(0.62)
     'likely'
@@ -64,7 +64,7 @@ def chance_words(chance: float) -> str:
 
 
 def percent_words(chance: float) -> str:
-    """A chance, 0 to 1, in whole per cent: never as if nothing could be otherwise.
+    """A chance, 0 to 1, as a whole percentage, never 0 or 100.
 
     >>> [percent_words(chance) for chance in (0.004, 0.81, 0.9996)]
     ['under 1\u00a0%', '81\u00a0%', 'over 99\u00a0%']
@@ -75,7 +75,7 @@ def percent_words(chance: float) -> str:
 
 
 def finding_words(bank: Bank, finding: str) -> str:
-    """ "id=value", or two joined by a plus, as question and answer."""
+    """ "id=value", or two of them joined by a plus, as question and answer."""
     return " ".join(_one_finding(bank, part) for part in finding.split("+"))
 
 
@@ -84,14 +84,14 @@ def _one_finding(bank: Bank, part: str) -> str:
     if question_id == "heard":
         return HEARD_WORDS.get(value, f"The clip: {value}.")
     if question_id not in {question.id for question in bank.questions}:
-        return f"{part}."  # an answer to a question that an older edition had
+        return f"{part}."  # a question from an older edition
     question = bank.question(question_id)
     said = f"{value} {question.unit}" if question.kind == NUMBER else question.say(value)
     return f"{question.ask} {said}."
 
 
 def weight_words(towards: str, weight: float) -> str:
-    """Which way and how much an answer speaks; weight: natural log of an odds ratio.
+    """Which way an answer points, and how strongly; weight: natural log of an odds ratio.
 
     >>> weight_words("ignition", -1.2)
     'speaks clearly against the ignition'
@@ -103,7 +103,7 @@ def weight_words(towards: str, weight: float) -> str:
 
 
 def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
-    """Why it goes where it goes: a rule first, for it decides; then the answers that weighed most; a price last."""
+    """Why it takes its route. A rule comes first, because it decides; a cost comes after the strongest answers."""
     why = why_in_words(bank, judgement)
     answers = []
     for reason in judgement.because[:most]:
@@ -114,7 +114,7 @@ def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) ->
 
 @dataclass(frozen=True)
 class Voice:
-    """How one says a finding ("id=value"), an amount in pence and a chance from 0 to 1."""
+    """How to put a finding ("id=value"), an amount in pence and a chance from 0 to 1 into words."""
 
     finding: Callable[[str], str]
     money: Callable[[float], str]
@@ -122,7 +122,7 @@ class Voice:
 
 
 def why_in_words(bank: Bank, judgement: Judgement) -> str:
-    """What decided the route, as the workshop reads it: findings as question and answer, money in pounds."""
+    """What decided the route, for the workshop: findings as question and answer, money in pounds."""
     voice = Voice(
         finding=lambda finding: _quoted_if_known(bank, finding),
         money=lambda pence: money.pounds_words(money.from_pence(round(pence))),
@@ -132,7 +132,7 @@ def why_in_words(bank: Bank, judgement: Judgement) -> str:
 
 
 def why_sentence(judgement: Judgement, voice: Voice) -> str:
-    """What decided the route, in one sentence of this voice."""
+    """What decided the route, in one sentence."""
     why = judgement.why
     match why:
         case Stopped():
@@ -159,6 +159,6 @@ def quoted(bank: Bank, finding: str) -> str:
 
 
 def _quoted_if_known(bank: Bank, finding: str) -> str:
-    """A question that only an older edition had has no words here."""
+    """A question from an older edition has no wording here, so its id is shown."""
     is_known = finding.partition("=")[0] in {question.id for question in bank.questions}
     return quoted(bank, finding) if is_known else finding

@@ -1,4 +1,4 @@
-"""A judgement as its owner reads it: without a bare chance and without blame; and what to ask them on the telephone."""
+"""A judgement in words for the owner, without bare chances and without blame; and what to ask them on the telephone."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ASK_AGAIN = "Ask to have the trouble described again: the answers so far do not 
 
 @dataclass(frozen=True)
 class Outcome:
-    """What the owner is told: a heading, sentences, what happens to the time and to the deposit (may be empty)."""
+    """What the owner reads: a heading, sentences, and what happens to the time and to the deposit (may be empty)."""
 
     heading: str
     says: tuple[str, ...]
@@ -26,7 +26,7 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Standing:
-    """How the visit stands when the owner is told. deposit_words: the money paid, as "£30.00", or empty."""
+    """The state of the visit when the owner is written to. deposit_words: the money paid, as "£30.00", or empty."""
 
     is_roller_visit: bool
     is_decided: bool
@@ -35,7 +35,7 @@ class Standing:
 
 
 def outcome(judgement: Judgement, standing: Standing, *, route: str) -> Outcome:
-    """The judgement as the owner reads it. route: the one taken, which a person may have chosen."""
+    """The judgement in words for the owner. route: the one taken, which may be a person's choice."""
     says = _SAYS[route] if route != routes.FIX_FIRST else _bench_first(judgement)
     return Outcome(_HEADINGS[route], says, _slot(route, standing), _deposit(route, standing))
 
@@ -96,9 +96,9 @@ def _deposit(route: str, standing: Standing) -> str:
 
 
 def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
-    """What the owner said that points the way the judgement went, without figures; a rule's findings come first.
+    """The owner's own answers that support the judgement, without figures. If a rule fired, its findings.
 
-    Towards the bench points what speaks for the likeliest group, and what speaks most against nothing being wrong.
+    For the bench these are the answers for the likeliest group, and those against nothing being wrong.
     """
     if judgement.route == routes.DO_NOT_RUN:
         return [finding_words(bank, finding) for finding in judgement.stops]
@@ -114,12 +114,12 @@ def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
 
 
 def cautions_for_the_owner(judgement: Judgement) -> list[str]:
-    """All but that it must not be run, which stands at the top of what the owner is told."""
+    """All but the do-not-run caution, which the owner reads first in any case."""
     return [CAUTION_WORDS[caution] for caution in judgement.cautions if caution is not Caution.STOPPED]
 
 
 def to_ask_words(bank: Bank, judgement: Judgement, open_questions: Sequence[str], most: int = 4) -> list[str]:
-    """What to ask on the telephone: the answer worth most, then what was left unsure or not tried."""
+    """What to ask on the telephone: the answer worth most first, then whatever was left unsure or not tried."""
     asked = judgement.ask_next
     ids = dict.fromkeys(([asked.question] if asked else []) + list(open_questions))
     lines = [bank.question(question).ask for question in ids][:most]

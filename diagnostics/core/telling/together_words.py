@@ -1,4 +1,4 @@
-"""Answers that speak together, and such as contradict each other, in words for the workshop."""
+"""Answers that point to a fault together, and answers that contradict each other, in words for the workshop."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from diagnostics.core.telling.judgement_words import quoted
 
 
 def together_words(bank: Bank, group: Together) -> tuple[str, str]:
-    """The faults spoken for, and how: which answers, what they are worth together, what speaks against it."""
+    """The faults, and how they are supported: the answers, what they are worth together, and what speaks against it."""
     faults = " or ".join(bank.fault(fault).say for fault in group.faults)
     worth = f"{_percent(group.chance)} with them, {_percent(group.without)} without."
     against = [quoted(bank, answer) for answer in group.against]

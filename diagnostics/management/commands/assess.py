@@ -1,4 +1,4 @@
-"""`manage.py assess FILE`: one case a line in, one judgement a line out. assess.txt tells all of both."""
+"""`manage.py assess FILE`: one case per line in, one judgement per line out. assess.txt is the full manual."""
 
 import sys
 from functools import partial
@@ -17,7 +17,7 @@ from garage.batch.jsonl import serve_many
 from garage.core.errors import BadInput
 from garage.management.manual import BatchCommand
 
-TOGETHER = 64  # lines judged at once, where so many lie there
+TOGETHER = 64  # most lines judged together
 
 
 class Command(BatchCommand):

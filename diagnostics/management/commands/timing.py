@@ -1,4 +1,4 @@
-"""`python manage.py timing FILE`: degrees and millimetres, strobe readings, packer stacks; a JSON object a line."""
+"""`manage.py timing FILE`: degrees and millimetres, strobe readings, packer stacks; one JSON object per line."""
 
 import sys
 from decimal import Decimal

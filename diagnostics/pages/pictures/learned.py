@@ -1,4 +1,4 @@
-"""What we learned as pictures: bands of predicted chance against the observed share, and the same for each fault."""
+"""Charts of what we learned: bands of predicted chance against the observed share, and the same for each fault."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from garage.output.pictures import FAINT, HAND, INK, PAPER, Axes, look, sheet, s
 SQUARE_IN = 5.2  # the letters stay readable on a phone 320 px wide
 ROW_IN, AROUND_IN = 0.3, 0.9  # height of a fault's row; of title and numbers below
 MOST_NAME = 30  # letters of a name beside its row
-LEAST_SHOWN = 10.0  # per cent to which the faults' picture reaches at least
+LEAST_SHOWN = 10.0  # per cent, least range of the faults' chart
 
 
 def calibration_chart(bands: Sequence[Bin]) -> bytes:
-    """An SVG file: predicted chance across, observed share with intervals up; right chances are on the diagonal."""
+    """An SVG file: predicted chance across, observed share with intervals up; perfect calibration is the diagonal."""
     with look():
         figure, axes = sheet(SQUARE_IN, SQUARE_IN)
         axes.set_xlim(0, 100)
@@ -63,7 +63,8 @@ def _beside(axes: Axes, predicted: float, observed: float, words: str, ink: str)
 
 def faults_chart(rows: Sequence[tuple[str, Seen]]) -> bytes:
     """An SVG file with a row for each fault, the first on top: a bar for the observed share and its interval, a stroke
-    for the predicted share. Those outside their interval are bold and in the colour for what needs a hand."""
+    for the predicted share. Faults outside their interval are bold and in the colour for what needs a hand.
+    """
     with look():
         figure, axes = sheet(SQUARE_IN, AROUND_IN + ROW_IN * max(len(rows), 1))
         most = max([LEAST_SHOWN, *(100 * max(seen.high, seen.predicted) for _, seen in rows)])
@@ -91,7 +92,7 @@ def _fault(axes: Axes, place: int, seen: Seen) -> None:
 
 
 def _cut(name: str) -> str:
-    """At the end of a word, where it does not fit beside its row."""
+    """Cut at the end of a word if it does not fit beside its row."""
     if len(name) <= MOST_NAME:
         return name
     kept, _, _ = name[:MOST_NAME].rpartition(" ")

@@ -1,4 +1,6 @@
-"""The strobe over the revs: the band the timing should lie in, the readings with their trend, and what was before."""
+"""Strobe readings over the revs: the band the timing should lie in, the readings with their trend, and earlier
+readings.
+"""
 
 from __future__ import annotations
 
@@ -10,16 +12,16 @@ from diagnostics.core.timing.strobe_marks import Marks
 from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
 
 WIDE_IN, HIGH_IN = 4.6, 3.5  # the letters stay readable on a phone 320 px wide
-ROOM_DEG = 1.2  # degrees left free above and below whatever is drawn
+ROOM_DEG = 1.2  # degrees of margin above and below the drawing
 LEAST_SPAN_DEG = 7.0  # so that a healthy drift of half a degree does not look like a cliff
 ROUND_RPM = 1000
 ROOM_RIGHT = 1.08  # so that the last number does not run into the names at the line ends
-NAME_GAP = 0.17  # of the height between two names at the line ends, so that none covers another
+NAME_GAP = 0.17  # share of the height between two names at the line ends, so that they do not overlap
 ABOVE, BELOW = 8, -17  # points from a reading to its number
 
 
 def strobe_chart(now: Marks, before: Marks | None = None) -> bytes:
-    """An SVG file. now: thick, with points and numbers; before: the readings before these, thin and broken."""
+    """An SVG file. now: thick, with points and numbers; before: earlier readings, thin and broken."""
     with look():
         figure, axes = sheet(WIDE_IN, HIGH_IN)
         lowest, highest = _degrees_drawn(now, before)
@@ -61,7 +63,7 @@ def _degrees_drawn(now: Marks, before: Marks | None) -> tuple[float, float]:
 
 
 def _band(axes: Axes, now: Marks, most_rpm: float) -> None:
-    """A degree on either side of the spec along its own curve; level below the lowest and above the highest revs."""
+    """A degree on either side of the spec along its own curve; level beyond the lowest and highest revs."""
     specs = [reading.spec_deg for reading in now.judged.readings]
     revs, specs = [0, *_revs(now), most_rpm], [specs[0], *specs, specs[-1]]
     lower, upper = [spec - WITHIN_DEG for spec in specs], [spec + WITHIN_DEG for spec in specs]
@@ -77,7 +79,9 @@ def _trend(axes: Axes, marks: Marks, ink: str, width: float, style: object) -> N
 
 
 def _numbers(axes: Axes, now: Marks) -> None:
-    """Each reading's degrees on the side of the trend where its point lies, so that the line does not strike it out."""
+    """Each reading's degrees, on the side of the trend where its point lies, so that the line does not cross the
+    number.
+    """
     (first, *_, last), (at_first, at_last) = now.judged.readings, now.judged.trend
     slope = (at_last - at_first) / (last.rpm - first.rpm)
     for reading in now.judged.readings:
@@ -101,14 +105,14 @@ def _spec_name(now: Marks) -> tuple[float, str, str, str]:
 
 
 def _at_line_ends(axes: Axes, names: list[tuple[float, str, str, str]]) -> None:
-    """Each name beside the end of its line, moved apart where two would lie on each other."""
+    """Each name beside the end of its line, moved apart where two would overlap."""
     lowest, highest = axes.get_ylim()
     gap = NAME_GAP * (highest - lowest)
     ordered = sorted(names, key=lambda name: name[0])
     places: list[float] = []
     for deg, *_ in ordered:
         places.append(max(deg, places[-1] + gap) if places else deg)
-    for index in range(len(places) - 1, -1, -1):  # whatever was pushed over the top comes down again
+    for index in range(len(places) - 1, -1, -1):  # names pushed over the top come down again
         ceiling = places[index + 1] - gap if index + 1 < len(places) else highest
         places[index] = min(places[index], ceiling)
     right = axes.get_xlim()[1]
