@@ -48,7 +48,7 @@ def take_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> BenchOutco
     visit = visit_for_change(outcome.visit)
     outcome = BenchOutcome.objects.get(pk=outcome.pk)
     if outcome.withdrawn_at:
-        raise Refused("This was taken back already.")
+        raise Refused("This was already taken back.")
     causes.outcome_no_longer_stands(outcome, at=now)
     trail.about_visit(visit, f"bench, taken back: {outcome.did}", by=by, now=now)
     return outcome
@@ -64,9 +64,9 @@ def _step(step_id: str) -> BankStep:
 def _put_down(visit: Visit, step: BankStep, *, fault: str, by: Person, now: datetime) -> BenchOutcome:
     visit = visit_for_change(visit)
     if visit.state in states.COMING:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing was looked at yet.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing has been looked at yet.")
     if BenchOutcome.objects.filter(visit=visit, step=step.id, withdrawn_at=None).exists():
-        raise Refused(f"{step.do}: this step is done already; take it back first if it went otherwise.")
+        raise Refused(f"{step.do}: this step is already done. Take it back first if that is wrong.")
     outcome = BenchOutcome.objects.create(visit=visit, step=step.id, did=step.do[:200], fault=fault, at=now, by=by)
     said = f"this was it, {fault_words(fault)}" if fault else "checked, OK"
     trail.about_visit(visit, f"bench, {step.do}: {said}", by=by, now=now)

@@ -38,7 +38,7 @@ def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
     visit = visit_for_change(cause.visit)
     cause = Cause.objects.select_related("outcome").get(pk=cause.pk)
     if cause.withdrawn_at:
-        raise Refused("This was withdrawn already.")
+        raise Refused("This was already withdrawn.")
     cause.withdrawn_at = now
     cause.save(update_fields=["withdrawn_at"])
     if cause.outcome:
@@ -63,7 +63,9 @@ def came_with(outcome: BenchOutcome, *, fault: str, found_good: bool) -> None:
     """
     standing = Cause.objects.filter(visit=outcome.visit, fault=fault, withdrawn_at=None)
     if not found_good and standing.filter(found_good=True).exists():
-        raise Refused(f"It says “checked, OK” here already: {fault_words(fault)}. Withdraw that first if it was not.")
+        raise Refused(
+            f"This is already entered as “checked, OK”: {fault_words(fault)}. Withdraw that first if it is wrong."
+        )
     if not standing.exists():
         Cause.objects.create(
             visit=outcome.visit, fault=fault, found_good=found_good, outcome=outcome, at=outcome.at, by=outcome.by
@@ -74,16 +76,16 @@ def _put_down(visit: Visit, *, by: Person, now: datetime, fault: str, words: str
     visit = visit_for_change(visit)
     words = words.strip()
     if visit.state in states.COMING:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing was looked at yet.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing has been looked at yet.")
     if fault and fault not in the_bank().fault_ids:
-        raise BadInput("The cause", fault, "a fault of the bank, or own words")
+        raise BadInput("The cause", fault, "a fault from the list, or your own words")
     if not fault and not words:
-        raise BadInput("The cause", None, "a fault of the bank, or own words")
+        raise BadInput("The cause", None, "a fault from the list, or your own words")
     if len(words) > LONGEST:
         raise BadInput("The cause", f"{len(words)} characters", f"at most {LONGEST} characters")
     same = Cause.objects.filter(visit=visit, fault=fault, words=words, withdrawn_at=None)
     if same.exists():
-        raise Refused("This stands here already; withdraw it first if it was otherwise.")
+        raise Refused("This is already entered. Withdraw it first if it is wrong.")
     cause = Cause.objects.create(visit=visit, fault=fault, words=words, found_good=found_good, at=now, by=by)
-    trail.about_visit(visit, f"{'looked at and good' if found_good else 'cause'}: {cause_words(cause)}", by=by, now=now)
+    trail.about_visit(visit, f"{'checked, OK' if found_good else 'cause'}: {cause_words(cause)}", by=by, now=now)
     return cause

@@ -37,7 +37,7 @@ def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: A
     """Enters a finding without judging again, for changes that enter several on a visit they have locked."""
     visit, before = known.visit, known.findings.get(question)
     if visit.state in states.OVER:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: no finding is added any more.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: no more findings can be added.")
     answer, person = _read(question, answer), person_of(by)
     if before and (before.answer, before.source, before.by) == (answer, source, person):
         return known

@@ -44,7 +44,7 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
     """
     visit, gate = _lock(gate)
     if gate.ended_at:
-        raise Refused("This gate is over already; begin another one.")
+        raise Refused("This gate is already over: begin another one.")
     known = visit_case(visit)
     result = judge_gate(known.bank, known.case, sheet)
     _keep(gate, sheet, result, now=now)
@@ -72,13 +72,12 @@ def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     if gate.passed is not False:
         raise Refused("Only a failed gate can be overridden.")
     if gate.overridden_by:
-        raise Refused(f"This gate was overridden already, by {gate.overridden_by.name}.")
+        raise Refused(f"This gate was already overridden, by {gate.overridden_by.name}.")
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
-        raise Refused("There is a newer gate of this visit: look at that one.")
+        raise Refused("This visit has a newer gate: look at that one.")
     if judgements.judge_again(visit, now=now).judgement.stops:
         raise Refused(
-            "A machine that must not be run is not let on the rollers: put down what the bench found, "
-            "then do the gate again."
+            "A machine that must not be run stays off the rollers: enter what the bench found, then do the gate again."
         )
     if not reason:
         raise BadInput("The reason", None, "why it may go on the rollers all the same")

@@ -105,10 +105,10 @@ def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person, now:
     if route not in WORDS:
         raise BadInput("The route", route, ", ".join(WORDS.values()))
     if route != kept.route and not why:
-        raise BadInput("The reason", None, "why it goes another way than judged")
+        raise BadInput("The reason", None, "why it takes a different route")
     if kept.route == DO_NOT_RUN and route in {ROLLER_READY, PHONE_FIRST}:
         raise Refused(
-            "A machine judged do not run keeps no roller time: put down what the bench found, and it is judged again."
+            "A machine judged do not run keeps no roller time. Enter what the bench found, and it is judged again."
         )
     return _acted(visit, kept, route=route, why=why, by=by, now=now)
 
@@ -142,7 +142,7 @@ def leave(kept: KeptJudgement, *, by: Person, now: datetime, why: str) -> KeptJu
         raise BadInput("The reason", None, "why it is left as it is")
     Acted.objects.create(judgement=kept, at=now, by=by, route=LEFT, why=why.strip()[:200])
     routes.no_longer_asked(visit)
-    trail.about_visit(visit, f"left the judgement {WORDS[kept.route]}: {why.strip()}", by=by, now=now)
+    trail.about_visit(visit, f"set aside the judgement {WORDS[kept.route]}: {why.strip()}", by=by, now=now)
     return kept
 
 
@@ -154,11 +154,11 @@ def _acted(visit: Visit, kept: KeptJudgement, *, route: str, why: str, by: Actor
 
 def _check_it_stands(kept: KeptJudgement, visit: Visit) -> None:
     if visit.state in states.OVER:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is nothing to send anywhere.")
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: it can no longer be routed.")
     newest = latest(visit)
     if newest and newest.pk != kept.pk:
-        raise Refused("The findings have changed since: look at the judgement made from them.")
+        raise Refused("The findings have changed since: look at the new judgement.")
     acted = acted_on(kept)
     if acted:
         who = acted.by.name if acted.by else "the sheet itself"
-        raise Refused(f"This judgement was settled already, by {who}; alter a finding to have a new one.")
+        raise Refused(f"This judgement was already settled, by {who}. Change a finding to get a new one.")

@@ -33,7 +33,7 @@ def came_back(visit: Visit, *, by: Person, now: datetime) -> None:
     if closing is None:
         raise Refused(f"The card of visit {visit.number} is not closed: nothing was learned from it.")
     if _standing(closing):
-        raise Refused(f"Visit {visit.number} is marked already: it came back.")
+        raise Refused(f"Visit {visit.number} is already marked as a come-back.")
     ComeBack.objects.create(closing=closing, at=now, by=by)
     trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by, now=now)
     recount(now=now)
@@ -45,7 +45,7 @@ def did_not_come_back(visit: Visit, *, by: Person, now: datetime) -> None:
     visit = visit_for_change(visit)
     come_back = _standing(Closing.objects.filter(visit=visit).first())
     if come_back is None:
-        raise Refused(f"Visit {visit.number} is not marked as one that came back.")
+        raise Refused(f"Visit {visit.number} is not marked as a come-back.")
     come_back.withdrawn_at, come_back.withdrawn_by = now, by
     come_back.save(update_fields=["withdrawn_at", "withdrawn_by"])
     trail.about_visit(

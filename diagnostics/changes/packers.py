@@ -24,7 +24,7 @@ def take(visit: Visit, *, packers_mm: Sequence[Decimal], by: Person, now: dateti
     visit = visit_for_change(visit)
     gate = _gate(visit)
     if gate.packers_mm:
-        raise Refused(f"Packers of {_words(gate)} were taken for these readings already: put them back first.")
+        raise Refused(f"Packers of {_words(gate)} were already taken for these readings: put them back first.")
     packer_stock.take_out(visit, packers_mm=packers_mm, by=by, now=now)
     gate.packers_mm = [f"{one.normalize():f}" for one in packers_mm]
     gate.save(update_fields=["packers_mm"])
@@ -35,7 +35,7 @@ def put_back(visit: Visit, *, by: Person, now: datetime) -> None:
     visit = visit_for_change(visit)
     gate = _gate(visit)
     if not gate.packers_mm:
-        raise Refused("No packers are out of stock for these readings.")
+        raise Refused("No packers were taken for these readings.")
     packer_stock.put_back(visit, packers_mm=[Decimal(one) for one in gate.packers_mm], by=by, now=now)
     gate.packers_mm = []
     gate.save(update_fields=["packers_mm"])

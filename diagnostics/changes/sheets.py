@@ -45,7 +45,7 @@ def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: dat
     """
     sheet, filled = _opened(visit, now=now)
     if not given and not ticks and not filled.ticks:
-        raise BadInput("The list", None, "a tick at what holds, or one of the answers below it")
+        raise BadInput("The list", None, "a tick, or one of the answers below")
     if set(ticks) != set(filled.ticks):
         filled = FilledSheet(_with_ticks(filled.known, sheet, ticks, now=now))
     if ticks and REV_OUT not in filled.findings:
@@ -61,7 +61,7 @@ def send(visit: Visit, *, now: datetime) -> Sheet:
     """The owner has finished, so the judgement acts. Answers can be changed and sent again until arrival."""
     sheet, filled = _opened(visit, now=now)
     if filled.must:
-        raise Refused(f'Before it is sent, one thing more: "{the_bank().question(filled.must[0]).ask}"')
+        raise Refused(f'One more thing before you send it: "{the_bank().question(filled.must[0]).ask}"')
     sheet.sent_at = now
     sheet.save(update_fields=["sent_at"])
     trail.about_visit(filled.known.visit, "check sheet sent", by=OWNER, now=now)

@@ -40,14 +40,16 @@ class Item:
 ITEMS = (
     Item("kill-switch", "The kill switch stops it", "The kill switch does not stop it."),
     Item("throttle", "The throttle snaps shut by itself", "The throttle does not snap shut."),
-    Item("tyre", "Tyre sound, at its pressure, nothing loose in the tread", "The tyre is not fit for the rollers."),
+    Item(
+        "tyre", "Tyre sound, at the right pressure, nothing loose in the tread", "The tyre is not fit for the rollers."
+    ),
     Item("drive", "Drive chain or belt: wear, tension, guard", "The drive chain or belt is not in order.", True),
-    Item("brakes", "Brakes work and come free", "The brakes are not in order."),
+    Item("brakes", "Brakes work and release", "The brakes are not in order."),
     Item("oil-coolant", "Oil and coolant at their marks", "Oil or coolant is not in order.", True),
     Item("leaks", "No leaks of petrol, oil or coolant", "It leaks."),
     Item("exhaust", "Exhaust on and tight", "The exhaust is not on or not tight."),
-    Item("fuel", "Petrol enough for the session", "There is not petrol enough in it."),
-    Item("mix", "The petrol is the right one, with the right oil in it", "The petrol or its mix is wrong."),
+    Item("fuel", "Enough petrol for the session", "There is not enough petrol in it."),
+    Item("mix", "The right petrol, with the right oil in it", "The petrol or its mix is wrong."),
     Item("strapping", "Strapped down, straps and anchors sound", "The strapping is not sound."),
     Item("extraction", "Extraction on and at the exhaust", "The extraction is not on."),
     Item("guards", "Guards over rollers and drive in place", "A guard is missing."),
@@ -57,16 +59,16 @@ ITEMS = (
     Item("second-person", "A second person within call", "No second person is within call."),
 )
 CAUTIONS = (
-    "Exhaust gas kills: extraction on, CO alarm on, doors as your extraction needs them.",
+    "Exhaust gas kills: extraction on, CO alarm on, doors open or shut as the extraction needs.",
     "Nobody in line with the wheel, nothing loose near rollers, chain and flywheel; ears and eyes protected.",
-    "Rev-out: warm, in neutral on its stand, open over about a second, two to three seconds held, stop if it rattles.",
-    "This list is the usual one. Local codes and licensed practice come before it.",
+    "Rev-out: warm, in neutral on its stand. Open up over about a second, hold two to three. Stop if it rattles.",
+    "This list is common practice. Local codes and licensed practice come first.",
 )
 AUTOMATIC_REV_OUT = (
-    "An automatic has no neutral: drive belt off or wheel clear, guarded, and short. The plateau at which its variator "
-    "shifts is no false ceiling: stuttering is."
+    "An automatic has no neutral: drive belt off or wheel clear, guarded, and short. The plateau where its variator "
+    "shifts is not a false ceiling. Stuttering is."
 )
-LIMITER = "The speed of its own limiter, held without stutter by a machine that has one, is clean and no false ceiling."
+LIMITER = "If it has a rev limiter, holding the limiter’s speed without stutter is clean, not a false ceiling."
 
 
 def why_no_gate(number: int, state: str, kind_words: str, *, goes_on_the_rollers: bool) -> str:
@@ -180,7 +182,7 @@ def _judge_marks(machine: MachineFacts, sheet: GateSheet) -> tuple[StrobeJudgeme
     marks = judge_marks(machine, sheet.strobe)
     judged, notes = marks.judged, tuple[str, ...]()
     if not marks.is_spec_known:
-        notes = ("What timing it was made for is not known: only the drift was judged.",)
+        notes = ("Its timing spec is not known, so only the drift was judged.",)
     return judged, (*notes, f"Strobe: {' '.join(judged.means)}") if judged.verdict in PASSING_VERDICTS else notes
 
 

@@ -27,7 +27,7 @@ RUNS_THE_ENGINE = (
     "strobe_peak",
 )  # left to the bench if anything is ticked
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
-STOPPED = "What you told us so far says that full throttle may harm it."
+STOPPED = "What you’ve told us so far suggests that full throttle may harm it."
 IS_AUTOMATIC = "is_automatic"  # marks the machine as an automatic; the other tests may still be done
 _STANDING = {
     "nipped": "It has nipped up since it last ran right.",

@@ -101,10 +101,10 @@ def spec_words(machine: MachineFacts) -> str:
     """What the strobe should read.
 
     >>> spec_words(MachineFacts(spec_btdc=17.0))
-    'Made for 17 degrees BTDC at tickover, fixed.'
+    'Spec: 17 degrees BTDC at tickover, fixed.'
     """
     if machine.spec_btdc is None:
-        return "What timing it was made for is not known: only the drift with revs is judged."
+        return "Its timing spec is not known, so only the drift with revs is judged."
     curve = machine.spec_curve or "fixed"
     size = f" by {machine.curve_deg:g} degrees to peak revs" if curve != "fixed" and machine.curve_deg else ""
-    return f"Made for {machine.spec_btdc:g} degrees BTDC at tickover, {curve}{size}."
+    return f"Spec: {machine.spec_btdc:g} degrees BTDC at tickover, {curve}{size}."

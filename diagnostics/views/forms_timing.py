@@ -78,4 +78,4 @@ def thicknesses(typed: Sequence[str]) -> list[Decimal]:
     try:
         return [Decimal(one).quantize(Decimal("0.01")) for one in typed]
     except InvalidOperation as error:
-        raise BadInput("The packers", ", ".join(typed), "thicknesses in mm, as 0.8") from error
+        raise BadInput("The packers", ", ".join(typed), "thicknesses in mm, such as 0.8") from error

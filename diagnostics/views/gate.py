@@ -59,7 +59,7 @@ def gate_override(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def _there(found: Gate | None) -> Gate:
     if found is None:
-        raise Refused("The gate of this visit is not begun, or it is over already: begin it first.")
+        raise Refused("The gate of this visit has not been begun, or is already over: begin it first.")
     return found
 
 

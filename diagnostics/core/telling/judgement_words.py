@@ -31,26 +31,27 @@ HEARD_WORDS = {
 CAUTION_WORDS = {
     Caution.STOPPED: (
         "Do not hold it at full throttle, on the road or on the rollers, and do not ride it hard, until the bench has "
-        "looked: bring it on a trailer or in a van."
+        "looked at it. Bring it on a trailer or in a van."
     ),
     Caution.DRAIN: (
-        "Drain the petrol and fill fresh with the right oil in it before it runs again; cold, outdoors, no flame about."
+        "Drain the petrol before it runs again, and refill with fresh petrol and the right oil. Do it cold, outdoors, "
+        "with no flame about."
     ),
     Caution.FLYWHEEL: (
-        "Do not run it before flywheel and key have been looked at: a flywheel that has moved can come off."
+        "Do not run it until the flywheel and its key have been checked: a flywheel that has moved can come off."
     ),
-    Caution.NO_SMALLER_JETS: ("Do not fit smaller jets before the ignition is put right: a lean engine seizes."),
-    Caution.RICH_OTHERWISE: "Look at choke, float and air filter before a jet is changed.",
+    Caution.NO_SMALLER_JETS: ("Do not fit smaller jets until the ignition is put right: a lean engine seizes."),
+    Caution.RICH_OTHERWISE: "Check the choke, float and air filter before changing a jet.",
     Caution.LIMITER: (
-        "A limiter would sound the same as this ceiling: what speed the machine holds on the stand by itself is not "
-        "known."
+        "A rev limiter would sound the same as this ceiling, and the speed this machine should reach on the stand is "
+        "not known."
     ),
     Caution.AUTOMATIC: (
-        "No neutral: the rev-out is the workshop's to do, drive belt off or wheel clear, guarded and short."
+        "No neutral: leave the rev-out to the workshop, with the drive belt off or the wheel clear, guarded and short."
     ),
-    Caution.FOUR_STROKE: ("These rules were made for two-strokes: take them on this four-stroke as a hint only."),
+    Caution.FOUR_STROKE: ("These rules were made for two-strokes: on this four-stroke take them only as a hint."),
 }
-_CHANCE_WORDS = ((0.05, "hardly"), (0.25, "not likely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
+_CHANCE_WORDS = ((0.05, "very unlikely"), (0.25, "unlikely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
 _WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly"))
 
 
@@ -67,11 +68,11 @@ def percent_words(chance: float) -> str:
     """A chance, 0 to 1, as a whole percentage, never 0 or 100.
 
     >>> [percent_words(chance) for chance in (0.004, 0.81, 0.9996)]
-    ['under 1\u00a0%', '81\u00a0%', 'over 99\u00a0%']
+    ['under 1%', '81%', 'over 99%']
     """
     if chance < 0.01:
-        return "under 1\u00a0%"
-    return "over 99\u00a0%" if chance > 0.99 else f"{chance * 100:.0f}\u00a0%"
+        return "under 1%"
+    return "over 99%" if chance > 0.99 else f"{chance * 100:.0f}%"
 
 
 def finding_words(bank: Bank, finding: str) -> str:
@@ -94,12 +95,12 @@ def weight_words(towards: str, weight: float) -> str:
     """Which way an answer points, and how strongly; weight: natural log of an odds ratio.
 
     >>> weight_words("ignition", -1.2)
-    'speaks clearly against the ignition'
+    'points clearly away from the ignition'
     """
     much = next(words for limit, words in _WEIGHT_WORDS if abs(weight) <= limit)
     if towards == NOTHING_WRONG:
-        return f"speaks {much} {'for nothing being wrong' if weight > 0 else 'for a fault'}"
-    return f"speaks {much} {'for' if weight > 0 else 'against'} {GROUP_WORDS[towards]}"
+        return f"points {much} to {'nothing being wrong' if weight > 0 else 'a fault'}"
+    return f"points {much} {'to' if weight > 0 else 'away from'} {GROUP_WORDS[towards]}"
 
 
 def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
@@ -138,7 +139,7 @@ def why_sentence(judgement: Judgement, voice: Voice) -> str:
         case Stopped():
             unless = ", unless it is made to advance" if why.unless_made_to_advance else ""
             named = ", ".join(voice.finding(finding) for finding in why.findings)
-            return f"Do not run it before the bench has looked: {named}{unless}."
+            return f"Do not run it until the bench has looked at it: {named}{unless}."
         case BookedForTheBench():
             return "Booked for the bench: there is no roller slot to lose."
         case RichSetUp():

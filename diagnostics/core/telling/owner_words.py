@@ -11,7 +11,7 @@ from diagnostics.core.telling.judgement_words import CAUTION_WORDS, GROUP_WORDS,
 from garage.core import routes
 
 OFFER_A_SET_UP = "Offer a set-up instead of the power run: it runs rich and revs out."
-ASK_AGAIN = "Ask to have the trouble described again: the answers so far do not settle it."
+ASK_AGAIN = "Ask them to describe the trouble again: the answers so far do not settle it."
 
 
 @dataclass(frozen=True)
@@ -49,23 +49,23 @@ _HEADINGS = {
 
 
 _SAYS = {
-    routes.ROLLER_READY: ("Nothing you tell us speaks against the rollers. Bring it as agreed.",),
+    routes.ROLLER_READY: ("Nothing you’ve told us rules out the rollers. Bring it as agreed.",),
     routes.PHONE_FIRST: (
-        "Your answers leave a question open that is settled sooner by talking than by writing.",
-        "A person of the workshop rings you before anything is moved.",
+        "Your answers leave one question open, and a call will settle it sooner than writing.",
+        "Someone from the workshop will ring you before anything is moved.",
     ),
     routes.DO_NOT_RUN: (
         "Do not hold it at full throttle, on the road or on the stand, and do not ride it hard.",
-        "Bring it on a trailer or in a van. What you tell us can harm an engine within seconds at full "
-        "throttle, so the bench looks at it before it is run again.",
+        "Bring it on a trailer or in a van. Trouble like this can harm an engine within seconds at full throttle, so "
+        "the bench looks at it before it is run again.",
     ),
 }
 
 
 def _bench_first(judgement: Judgement) -> tuple[str, ...]:
     return (
-        f"What you tell us points to {GROUP_WORDS[judgement.leading_group]} more than to anything the rollers could "
-        "cure.",
+        f"What you’ve told us points to {GROUP_WORDS[judgement.leading_group]} rather than to anything the rollers "
+        "could cure.",
         "Jets cannot be chosen on an engine that breaks down for another reason, so the bench looks first.",
     )
 
@@ -74,11 +74,11 @@ def _slot(route: str, standing: Standing) -> str:
     if not standing.is_roller_visit:
         return "Your bench time stands." if standing.has_time else "We will write or ring with a bench time."
     if route in {routes.ROLLER_READY, routes.PHONE_FIRST}:
-        return "Your time on the rollers stays yours." if standing.has_time else "We will agree a new time with you."
+        return "You keep your time on the rollers." if standing.has_time else "We will agree a new time with you."
     if not standing.is_decided:
         return (
-            "Your time on the rollers stands for now. A person of the workshop looks at this and writes to you before "
-            "anything is moved."
+            "You keep your time on the rollers for now. Someone from the workshop will look at this and write to you "
+            "before anything is moved."
         )
     return (
         "Your time on the rollers is given back, so you do not pay for a session that could not help. "
@@ -90,9 +90,9 @@ def _deposit(route: str, standing: Standing) -> str:
     if not standing.deposit_words:
         return ""
     if standing.is_roller_visit and route in {routes.FIX_FIRST, routes.DO_NOT_RUN}:
-        moved = "The deposit" if standing.is_decided else "If the time is moved, the deposit"
-        return f"{moved} of {standing.deposit_words} that you paid is kept as credit for the later date."
-    return f"The deposit of {standing.deposit_words} that you paid stands."
+        kept = "Your deposit" if standing.is_decided else "If the time is moved, your deposit"
+        return f"{kept} of {standing.deposit_words} is kept as credit for the later date."
+    return f"Your deposit of {standing.deposit_words} stands."
 
 
 def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:

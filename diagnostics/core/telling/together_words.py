@@ -14,23 +14,23 @@ def together_words(bank: Bank, group: Together) -> tuple[str, str]:
     faults = " or ".join(bank.fault(fault).say for fault in group.faults)
     worth = f"{_percent(group.chance)} with them, {_percent(group.without)} without."
     against = [quoted(bank, answer) for answer in group.against]
-    verb = "speak" if len(against) > 1 else "speaks"
+    verb = "point" if len(against) > 1 else "points"
     sentences = [
-        f"{_and([quoted(bank, answer) for answer in group.answers])} speak together for it: {worth}",
+        f"{_and([quoted(bank, answer) for answer in group.answers])} point to it together: {worth}",
         _HOW_WORDS[group.how],
-        f"Against it {verb} {_and(against)}." if against else "",
+        f"{_and(against)} {verb} away from it." if against else "",
     ]
     return faults, " ".join(sentence for sentence in sentences if sentence)
 
 
 def contradiction_words(bank: Bank, pair: Sequence[str]) -> str:
     said = _and([quoted(bank, answer) for answer in pair])
-    return f"{said} do not go together: one of them is a slip, or two things are wrong. Ask again."
+    return f"{said} contradict each other: one of them is a slip, or two things are wrong. Ask again."
 
 
 _HOW_WORDS = {
     ADD_UP: "",
-    SAY_THE_SAME: "In part they say the same twice: leaving one out changes little.",
+    SAY_THE_SAME: "They partly say the same thing, so leaving one out changes little.",
     STRENGTHEN: "Each makes the other stronger.",
 }
 
@@ -40,4 +40,4 @@ def _and(parts: Sequence[str]) -> str:
 
 
 def _percent(chance: float) -> str:
-    return f"{chance * 100:.0f} %"
+    return f"{chance * 100:.0f}%"

@@ -28,7 +28,7 @@ def test_a_cause_stands_until_it_is_withdrawn(visit, mechanic):
     assert "0.8 mm low" in cause_lines(visit)[0].says
     causes.withdraw(cause, by=mechanic, now=timezone.now())
     assert not has_a_cause(visit)
-    with pytest.raises(Refused, match="withdrawn already"):
+    with pytest.raises(Refused, match="already withdrawn"):
         causes.withdraw(cause, by=mechanic, now=timezone.now())
 
 
@@ -50,5 +50,5 @@ def test_the_same_is_not_put_down_twice_nor_before_arrival(visit, mechanic):
     causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="already"):
         causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())
-    with pytest.raises(Refused, match="nothing was looked at yet"):
+    with pytest.raises(Refused, match="nothing has been looked at yet"):
         causes.confirm(garage.visit(), fault="ht-side", by=mechanic, now=timezone.now())

@@ -106,7 +106,7 @@ def test_a_named_person_lets_a_failed_gate_pass_with_a_reason(visit, mechanic):
     assert (gate.overridden_by, gate.override_reason, gate.passed) == (boss, "low-speed run only", False)
     assert visit.gate_passed_at
     assert list(to_fix_first()) == []
-    with pytest.raises(Refused, match="overridden already"):
+    with pytest.raises(Refused, match="already overridden"):
         gates.override(gate, by=boss, now=timezone.now(), reason="again")
 
 
@@ -126,7 +126,7 @@ def test_a_gate_begins_once_the_machine_is_here(visit, mechanic):
 
 def test_a_gate_ends_once(visit, mechanic):
     gate = ended(visit, mechanic)
-    with pytest.raises(Refused, match="over already"):
+    with pytest.raises(Refused, match="already over"):
         gates.end(gate, by=mechanic, now=timezone.now(), sheet=gate_sheet())
 
 

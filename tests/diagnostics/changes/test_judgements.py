@@ -68,7 +68,7 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert visit.bench_minutes % 5 == 0
     told = Message.objects.get(visit=visit)
     assert told.what == "sheet_outcome_fix_first"
-    assert "deposit of £30.00 that you paid is kept as credit" in " ".join(told.text.split())
+    assert "Your deposit of £30.00 is kept as credit" in " ".join(told.text.split())
     assert "%" not in told.text  # no bare probability as a diagnosis
 
 
@@ -171,7 +171,7 @@ def test_a_judgement_is_acted_upon_once_and_only_while_it_is_the_newest():
     with pytest.raises(Refused, match="have changed since"):
         judgements.act(old, by=boss, now=timezone.now())
     judgements.act(latest(visit), by=boss, now=timezone.now())
-    with pytest.raises(Refused, match="settled already"):
+    with pytest.raises(Refused, match="already settled"):
         judgements.act(latest(visit), by=boss, now=timezone.now())
 
 

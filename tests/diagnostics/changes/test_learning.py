@@ -70,7 +70,7 @@ def test_a_machine_that_comes_back_takes_its_card_out_of_the_counts() -> None:
     visit = closed(by, "spark-module")
     learning.came_back(visit, by=by, now=timezone.now())
     assert (counts_now().learned, counts_now().not_learned) == (0, 1)
-    with pytest.raises(Refused, match="marked already"):
+    with pytest.raises(Refused, match="already marked"):
         learning.came_back(visit, by=by, now=timezone.now())
 
 

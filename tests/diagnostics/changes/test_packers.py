@@ -48,7 +48,7 @@ def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by
         ("work", "1 × Packer 0.8 mm, under the stator plate", None, None, False),
     ]
     assert gate.visit.trail.filter(did__startswith="took packers of 0.8, 0.5 and 0.5 mm").exists()
-    with pytest.raises(Refused, match=r"0\.8, 0\.5 and 0\.5 mm were taken for these readings already"):
+    with pytest.raises(Refused, match=r"0\.8, 0\.5 and 0\.5 mm were already taken for these readings"):
         packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
     assert counts() == [2, 1]
 
@@ -59,7 +59,7 @@ def test_put_back_they_are_struck_out_on_the_card_and_can_be_taken_anew(gate, by
     gate.refresh_from_db()
     assert (gate.packers_mm, counts()) == ([], [4, 2])
     assert [struck for *_, struck in on_card()] == [True, True]
-    with pytest.raises(Refused, match="No packers are out of stock"):
+    with pytest.raises(Refused, match="No packers were taken"):
         packers.put_back(gate.visit, by=by, now=timezone.now())
     packers.take(gate.visit, packers_mm=STACK[:1], by=by, now=timezone.now())
     assert counts() == [4, 1]

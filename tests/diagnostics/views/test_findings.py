@@ -106,10 +106,10 @@ def test_answers_that_speak_together_and_such_as_contradict_each_other_are_said(
     )
     page = unescape(client.get(findings_at(visit)).text)
     assert "<b>The high-tension side: plug, cap, lead or coil.</b>" in page
-    assert "speak together for it: " in page
+    assert "point to it together: " in page
     assert (
         "“Are the earth leads and their bolts clean and tight? Clean and tight” and "
-        "“Is it better with the stop-switch lead unplugged? Better” do not go together"
+        "“Is it better with the stop-switch lead unplugged? Better” contradict each other"
     ) in page
 
 
@@ -130,4 +130,4 @@ def test_a_judgement_by_another_edition_is_shown_without_what_its_answers_say_to
     row.save()
     page = client.get(findings_at(visit)).text
     assert "Judged: fix first" in page
-    assert "speak together" not in page
+    assert "point to it together" not in page

@@ -125,10 +125,10 @@ def test_an_open_card_is_put_right_on_the_card_itself(by):
 def test_what_was_withdrawn_already_or_stands_already_is_refused_and_nothing_changes(by):
     card = closed(by, "spark-module")
     cause = Cause.objects.get()
-    with pytest.raises(Refused, match="stands here already"):
+    with pytest.raises(Refused, match="already entered"):
         corrections.found_later(card.visit, fault="spark-module", words="", by=by, now=timezone.now())
     corrections.was_not_it(cause, by=by, now=timezone.now())
-    with pytest.raises(Refused, match="withdrawn already"):
+    with pytest.raises(Refused, match="already withdrawn"):
         corrections.was_not_it(cause, by=by, now=timezone.now())
     card.refresh_from_db()
     assert card.nothing_wrong

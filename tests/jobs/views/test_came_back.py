@@ -78,12 +78,15 @@ def test_with_htmx_only_its_part_of_the_page_comes_back(client, closed, returnin
     assert "HX-Request" in answer["Vary"]
     again = press(client, closed, headers={"HX-Request": "true"})
     assert again.status_code == 409
-    assert "is marked already" in again.text
+    assert "is already marked as a come-back" in again.text
 
 
 def test_pressed_twice_it_says_so_and_stays(client, closed):
     press(client, closed)
-    assert "is marked already" in client.post(reverse("card-came-back", args=[closed.number]), follow=True).text
+    assert (
+        "is already marked as a come-back"
+        in client.post(reverse("card-came-back", args=[closed.number]), follow=True).text
+    )
 
 
 def test_an_open_card_is_refused_in_a_sentence_and_nobody_from_outside_gets_in(client, mechanic):
@@ -113,8 +116,8 @@ def test_the_mark_is_taken_back_on_the_card_and_on_the_visit_that_returned(clien
 def test_taking_back_what_is_not_marked_says_so_with_and_without_htmx(client, closed):
     answer = take_back(client, closed, headers={"HX-Request": "true"})
     assert answer.status_code == 409
-    assert "is not marked as one that came back" in answer.text
+    assert "is not marked as a come-back" in answer.text
     page = client.post(reverse("card-did-not-come-back", args=[closed.number]), follow=True)
-    assert "is not marked as one that came back" in page.text
+    assert "is not marked as a come-back" in page.text
     client.logout()
     assert take_back(client, closed).url.startswith(reverse("log-in"))

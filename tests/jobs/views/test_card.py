@@ -159,7 +159,7 @@ def test_a_card_closed_with_nothing_wrong_gets_a_cause_and_loses_it_again(client
     assert "Closed" in client.post(none, follow=True).text
     card.refresh_from_db()
     assert card.nothing_wrong
-    assert "withdrawn already" in client.post(none, follow=True).text
+    assert "already withdrawn" in client.post(none, follow=True).text
 
 
 def test_of_two_causes_one_is_said_to_be_none_and_the_page_says_what_stays(client, mechanic):

@@ -114,7 +114,7 @@ def test_an_outcome_is_taken_back_with_its_cause_and_the_card_is_as_before(clien
     assert not Cause.objects.filter(withdrawn_at=None).exists()
     again = client.post(reverse("card-outcome-back", args=[visit.number, row.pk]), headers=HTMX)
     assert again.status_code == 409
-    assert "taken back already" in again.text
+    assert "already taken back" in again.text
 
 
 def test_withdrawing_the_cause_takes_the_step_back_too_with_htmx(client, visit):
@@ -132,10 +132,10 @@ def test_a_second_tap_on_the_same_step_is_refused_in_one_sentence(client, visit)
     tap(client, visit, step.id)
     part = tap(client, visit, step.id, **HTMX)
     assert part.status_code == 409
-    assert "done already" in part.text
+    assert "already done" in part.text
     assert 'role="alert"' in part.text
     assert tap(client, visit, step.id)["Location"] == reverse("card", args=[visit.number])
-    assert "done already" in page(client, visit).text
+    assert "already done" in page(client, visit).text
 
 
 def test_a_fault_that_the_step_does_not_look_for_and_an_unknown_step_are_said(client, visit):

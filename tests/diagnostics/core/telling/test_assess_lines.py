@@ -15,10 +15,11 @@ def why(judgement):
 
 def test_do_not_run_names_every_finding_that_fired_it():
     assert why(judged(fuel="wrong-mix", pinking="yes")) == (
-        "Do not run it before the bench has looked: pinking=yes, fuel=wrong-mix."
+        "Do not run it until the bench has looked at it: pinking=yes, fuel=wrong-mix."
     )
     assert why(judged(strobe_idle=14, strobe_peak=19.5)) == (
-        "Do not run it before the bench has looked: strobe_idle=14, strobe_peak=19.5, unless it is made to advance."
+        "Do not run it until the bench has looked at it: strobe_idle=14, strobe_peak=19.5, "
+        "unless it is made to advance."
     )
 
 
