@@ -10,7 +10,7 @@ from decimal import Decimal
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Costs
 from diagnostics.core.learning import learned_words
-from diagnostics.core.learning.balance import Balance, RouteCame, balance, routes_came
+from diagnostics.core.learning.balance import Balance, RouteOutcome, balance, route_outcomes
 from diagnostics.core.learning.calibration import TOO_FEW, Bin, bins
 from diagnostics.core.learning.closed_visits import ClosedVisit, scored, why_not
 from diagnostics.core.learning.question_worth import QuestionWorth, question_worths
@@ -38,7 +38,7 @@ class FaultLine:
     cards: int
     bank_chance: float
     own_chance: float
-    came: FaultSeen | None
+    observed: FaultSeen | None
 
     @property
     def rates(self) -> tuple[str, str]:
@@ -55,7 +55,7 @@ class QuestionLine:
 class AnswerLine:
     ask: str
     says: str
-    came: AnswerSeen
+    observed: AnswerSeen
 
 
 @dataclass(frozen=True)
@@ -77,7 +77,7 @@ class LearnedPage:
     bands: tuple[Bin, ...]
     scores: tuple[Scored, ...]
     all_groups: AllGroups | None
-    routes: tuple[RouteCame, ...]
+    routes: tuple[RouteOutcome, ...]
     balance: Balance
     costs: Costs
     questions: tuple[QuestionLine, ...]
@@ -116,7 +116,7 @@ class LearnedPage:
 
     @property
     def faults_alt(self) -> str:
-        return learned_words.faults_alt([(line.short, line.came.seen) for line in self.faults if line.came])
+        return learned_words.faults_alt([(line.short, line.observed.seen) for line in self.faults if line.observed])
 
     @property
     def net(self) -> Decimal:
@@ -124,15 +124,15 @@ class LearnedPage:
 
     @property
     def surprising_faults(self) -> list[FaultLine]:
-        return [line for line in self.faults if line.came and line.came.seen.is_surprise]
+        return [line for line in self.faults if line.observed and line.observed.seen.is_surprise]
 
     @property
     def surprising_answers(self) -> list[AnswerLine]:
-        return [line for line in self.answers if line.came.seen.is_surprise]
+        return [line for line in self.answers if line.observed.seen.is_surprise]
 
     @property
     def answers_looked_at(self) -> int:
-        return sum(not line.came.seen.is_too_few for line in self.answers)
+        return sum(not line.observed.seen.is_too_few for line in self.answers)
 
 
 def learned_page(subject: str, shop: Shop) -> LearnedPage:
@@ -147,7 +147,7 @@ def learned_page(subject: str, shop: Shop) -> LearnedPage:
         bands=bins(predictions(bank, visits, subject)),
         scores=figures,
         all_groups=over_all_groups(figures),
-        routes=routes_came(bank, visits),
+        routes=route_outcomes(bank, visits),
         balance=balance(bank, visits, costs),
         costs=costs,
         questions=tuple(QuestionLine(bank.question(w.question).ask, w) for w in question_worths(bank, visits)),
@@ -178,7 +178,7 @@ def _fault_lines(bank: Bank, visits: Sequence[ClosedVisit], counts: Learned | No
             cards=counts.times.get(fault.id, 0) if counts else 0,
             bank_chance=fault.chance,
             own_chance=counts.chances.get(fault.id, fault.chance) if counts else fault.chance,
-            came=seen.get(fault.id),
+            observed=seen.get(fault.id),
         )
         for fault in bank.faults
     )

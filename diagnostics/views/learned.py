@@ -30,7 +30,7 @@ def learned_bands(request: WorkshopRequest, subject: str) -> HttpResponse:
 @workshop
 @require_safe
 def learned_faults(request: WorkshopRequest) -> HttpResponse:
-    rows = [(line.short, line.came.seen) for line in fault_lines() if line.came]
+    rows = [(line.short, line.observed.seen) for line in fault_lines() if line.observed]
     return HttpResponse(faults_chart(rows), content_type=CONTENT_TYPE)
 
 

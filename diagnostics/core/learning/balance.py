@@ -17,7 +17,7 @@ BENCH_FIRST = frozenset({FIX_FIRST, DO_NOT_RUN})
 
 
 @dataclass(frozen=True)
-class RouteCame:
+class RouteOutcome:
     """Visits booked for the rollers and judged to one route; low, high: 95 % interval of the spoilt share."""
 
     route: str
@@ -72,14 +72,14 @@ class Balance:
         return self.saved.pence - self.for_nothing.pence - self.rung.pence
 
 
-def routes_came(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteCame, ...]:
+def route_outcomes(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteOutcome, ...]:
     """By the last route judged before arrival, in the order of ROUTES; routes without a visit are left out."""
     found = []
     for route in ROUTES:
         held = [visit for visit in _known(bank, visits) if _judged_route(visit) == route]
         if held:
             spoilt = sum(was_spoilt(bank, visit) for visit in held)
-            found.append(RouteCame(route, len(held), spoilt, *wilson(spoilt, len(held))))
+            found.append(RouteOutcome(route, len(held), spoilt, *wilson(spoilt, len(held))))
     return tuple(found)
 
 

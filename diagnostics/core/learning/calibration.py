@@ -18,7 +18,7 @@ class Predicted:
     """One predicted chance, 0 to 1, and whether it came true."""
 
     chance: float
-    came: bool
+    observed: bool
 
 
 @dataclass(frozen=True)
@@ -28,14 +28,14 @@ class Bin:
     lowest: float
     highest: float
     many: int
-    came: int
+    observed: int
     mean_chance: float
     low: float
     high: float
 
     @property
     def share(self) -> float:
-        return self.came / self.many
+        return self.observed / self.many
 
     @property
     def is_too_few(self) -> bool:
@@ -52,7 +52,7 @@ class Score:
     """Of many predictions; base_*: of always predicting the base rate, which is the observed share."""
 
     many: int
-    came: int
+    observed: int
     brier: float
     base_brier: float
     log_loss: float
@@ -64,7 +64,7 @@ class Score:
         return self.many < TOO_FEW
 
 
-def wilson(came: int, many: int, z: float = Z_95) -> tuple[float, float]:
+def wilson(observed: int, many: int, z: float = Z_95) -> tuple[float, float]:
     """Interval of a share, 0 to 1; the whole range if there are no cases.
 
     Source: Wilson 1927, score interval (from memory; checked against SciPy in the tests).
@@ -74,7 +74,7 @@ def wilson(came: int, many: int, z: float = Z_95) -> tuple[float, float]:
     """
     if many == 0:
         return 0.0, 1.0
-    share, spread = came / many, z * z / many
+    share, spread = observed / many, z * z / many
     middle = (share + spread / 2) / (1 + spread)
     half = z * math.sqrt(share * (1 - share) / many + spread / (4 * many)) / (1 + spread)
     return max(0.0, middle - half), min(1.0, middle + half)
@@ -97,7 +97,7 @@ def mean_interval(values: Sequence[float], z: float = Z_95) -> tuple[float, floa
 
 def brier(predictions: Sequence[Predicted]) -> float:
     """Mean square of chance minus outcome. Raises ZeroDivisionError if there are none. Source: Brier 1950."""
-    return sum((one.chance - one.came) ** 2 for one in predictions) / len(predictions)
+    return sum((one.chance - one.observed) ** 2 for one in predictions) / len(predictions)
 
 
 def log_loss(predictions: Sequence[Predicted]) -> float:
@@ -111,9 +111,9 @@ def bins(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES, z: fl
     for lowest, highest in pairwise(edges):
         held = [one for one in predictions if _is_in(one.chance, lowest, highest, edges[0])]
         if held:
-            came = sum(one.came for one in held)
+            observed = sum(one.observed for one in held)
             mean = sum(one.chance for one in held) / len(held)
-            found.append(Bin(lowest, highest, len(held), came, mean, *wilson(came, len(held), z)))
+            found.append(Bin(lowest, highest, len(held), observed, mean, *wilson(observed, len(held), z)))
     return tuple(found)
 
 
@@ -129,11 +129,11 @@ def score(predictions: Sequence[Predicted]) -> Score | None:
     """All the figures; None if there are no predictions."""
     if not predictions:
         return None
-    came = sum(one.came for one in predictions)
-    base = [Predicted(came / len(predictions), one.came) for one in predictions]
+    observed = sum(one.observed for one in predictions)
+    base = [Predicted(observed / len(predictions), one.observed) for one in predictions]
     return Score(
         many=len(predictions),
-        came=came,
+        observed=observed,
         brier=brier(predictions),
         base_brier=brier(base),
         log_loss=log_loss(predictions),
@@ -143,7 +143,7 @@ def score(predictions: Sequence[Predicted]) -> Score | None:
 
 
 def _log_of_observed(one: Predicted) -> float:
-    chance = one.chance if one.came else 1 - one.chance
+    chance = one.chance if one.observed else 1 - one.chance
     return math.log(min(max(chance, SURE), 1.0))
 
 

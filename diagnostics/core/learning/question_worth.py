@@ -79,18 +79,18 @@ def question_of(finding: str) -> str:
     return finding.partition("=")[0]
 
 
-def gain(chance: float, weight: float, came: bool) -> float:
+def gain(chance: float, weight: float, observed: bool) -> float:
     """What an answer took off the log loss of one prediction; below 0 if it pointed the wrong way.
 
     chance: predicted with the answer, 0 to 1. weight: natural log of the odds ratio that leaving it out would undo.
     Source: definition of the log loss, with the chance of the log odds less the weight.
 
-    >>> round(gain(0.8, math.log(4), came=True), 6) == round(math.log(0.8 / 0.5), 6)
+    >>> round(gain(0.8, math.log(4), observed=True), 6) == round(math.log(0.8 / 0.5), 6)
     True
     """
     kept = min(max(chance, SURE), 1 - SURE)
     log_odds = math.log(kept / (1 - kept))
-    side = 1 if came else -1
+    side = 1 if observed else -1
     return _log_loss(side * (log_odds - weight)) - _log_loss(side * log_odds)
 
 

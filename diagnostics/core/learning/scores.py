@@ -66,7 +66,7 @@ def scores(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[Scored, ...]:
         stated = predictions(bank, visits, subject)
         figures = score(stated)
         if figures is not None:
-            found.append(Scored(subject, figures, *mean_interval(_gains(stated, figures.came / figures.many))))
+            found.append(Scored(subject, figures, *mean_interval(_gains(stated, figures.observed / figures.many))))
     return tuple(found)
 
 
@@ -85,7 +85,8 @@ def over_all_groups(found: Sequence[Scored]) -> AllGroups | None:
 
 def _gains(stated: Sequence[Predicted], base: float) -> list[float]:
     return [
-        _log_of(one.chance if one.came else 1 - one.chance) - _log_of(base if one.came else 1 - base) for one in stated
+        _log_of(one.chance if one.observed else 1 - one.chance) - _log_of(base if one.observed else 1 - base)
+        for one in stated
     ]
 
 

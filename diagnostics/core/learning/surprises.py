@@ -23,17 +23,17 @@ Z_99 = 2.5758293035489004  # standard normal, two-sided 99 %: some sixty answers
 
 @dataclass(frozen=True)
 class Seen:
-    """predicted: mean chance over `many` cases; came: in how many; low, high: interval of the observed share."""
+    """predicted: mean chance over `many` cases; observed: in how many; low, high: interval of the observed share."""
 
     many: int
-    came: int
+    observed: int
     predicted: float
     low: float
     high: float
 
     @property
     def share(self) -> float:
-        return self.came / self.many
+        return self.observed / self.many
 
     @property
     def is_too_few(self) -> bool:
@@ -111,6 +111,6 @@ def _says(judged: Judged, question: Question) -> bool:
 
 
 def _seen(stated: Sequence[tuple[float, bool]], z: float) -> Seen:
-    came = sum(did for _, did in stated)
+    observed = sum(did for _, did in stated)
     predicted = sum(chance for chance, _ in stated) / len(stated)
-    return Seen(len(stated), came, predicted, *wilson(came, len(stated), z))
+    return Seen(len(stated), observed, predicted, *wilson(observed, len(stated), z))

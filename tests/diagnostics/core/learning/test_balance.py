@@ -1,4 +1,4 @@
-"""Routes against what came and what they were worth: counted by hand, no outside source; intervals against SciPy."""
+"""Routes against their outcomes, and their worth: counted by hand, no outside source; intervals against SciPy."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import pytest
 from scipy.stats import binomtest
 
 from diagnostics.core.findings import Costs
-from diagnostics.core.learning.balance import balance, routes_came
+from diagnostics.core.learning.balance import balance, route_outcomes
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.closed_examples import closed, judged
 
@@ -62,7 +62,7 @@ def test_cards_that_do_not_say_what_it_was_are_left_out_and_the_bench_has_no_slo
 def test_each_route_has_its_visits_and_its_share_with_an_interval():
     ready = [closed(SPOILING)] * 3 + [closed()] * 37
     fix = [closed(SPOILING, judged=judged(route="fix-first"))] * 4
-    found = routes_came(BANK, [*fix, *ready, closed(judged=None)])
+    found = route_outcomes(BANK, [*fix, *ready, closed(judged=None)])
     assert [(r.route, r.many, r.spoilt, r.sound) for r in found] == [
         ("roller-ready", 40, 3, 37),
         ("fix-first", 4, 4, 0),

@@ -38,10 +38,10 @@ def test_the_scores_are_those_of_scikit_learn() -> None:
     assert calibration_error(FIVE) == pytest.approx(0.22, abs=1e-12)
 
 
-@pytest.mark.parametrize(("came", "many"), [(0, 7), (3, 7), (50, 200), (9, 9)])
-def test_the_interval_is_the_one_of_scipy(came: int, many: int) -> None:
-    reference = binomtest(came, many).proportion_ci(method="wilson")
-    assert wilson(came, many) == pytest.approx((reference.low, reference.high), abs=1e-12)
+@pytest.mark.parametrize(("observed", "many"), [(0, 7), (3, 7), (50, 200), (9, 9)])
+def test_the_interval_is_the_one_of_scipy(observed: int, many: int) -> None:
+    reference = binomtest(observed, many).proportion_ci(method="wilson")
+    assert wilson(observed, many) == pytest.approx((reference.low, reference.high), abs=1e-12)
 
 
 def test_the_interval_of_a_mean_is_the_one_of_scipy() -> None:
@@ -89,7 +89,7 @@ def unfit_z(predictions: list[Predicted]) -> float:
 
     Source: Spiegelhalter 1986, test of the Brier score's calibration part (from memory).
     """
-    off = sum((one.came - one.chance) * (1 - 2 * one.chance) for one in predictions)
+    off = sum((one.observed - one.chance) * (1 - 2 * one.chance) for one in predictions)
     spread = sum((1 - 2 * one.chance) ** 2 * one.chance * (1 - one.chance) for one in predictions)
     return float(off / spread**0.5)
 

@@ -29,16 +29,18 @@ def test_the_gain_is_the_log_loss_of_the_judgement_without_the_answer_less_that_
             if isinstance(drawn.case.answers[question], tuple) and len(drawn.case.answers[question]) > 1:
                 continue
             p, without = (found.groups[reason.towards] for found in (whole, judged_of(drawn.case.without(question))))
-            for came in (True, False):
-                expected = math.log((p if came else 1 - p) / (without if came else 1 - without))
-                assert gain(p, reason.weight, came) == pytest.approx(expected, abs=1e-6), reason
+            for observed in (True, False):
+                expected = math.log((p if observed else 1 - p) / (without if observed else 1 - without))
+                assert gain(p, reason.weight, observed) == pytest.approx(expected, abs=1e-6), reason
             looked_at += 1
     assert looked_at > 40
 
 
 def test_a_sure_judgement_has_a_finite_gain():
-    assert math.isfinite(gain(1.0, 60.0, came=False))
-    assert gain(0.0, -800.0, came=False) == pytest.approx(800 - 27.6, abs=0.1)  # 27.6: log odds of the surest chance
+    assert math.isfinite(gain(1.0, 60.0, observed=False))
+    assert gain(0.0, -800.0, observed=False) == pytest.approx(
+        800 - 27.6, abs=0.1
+    )  # 27.6: log odds of the surest chance
 
 
 def test_questions_are_counted_by_how_often_they_were_asked_unsure_and_moved_it():
@@ -52,7 +54,7 @@ def test_questions_are_counted_by_how_often_they_were_asked_unsure_and_moved_it(
     rev_out, damp = found["rev_out"], found["damp"]
     assert set(found) == {"rev_out", "damp"}
     assert (rev_out.asked, rev_out.unsure, rev_out.moved, rev_out.weight) == (2, 1, 1, 2.0)
-    assert rev_out.gain == pytest.approx(gain(0.7, 2.0, came=True) / 2)
+    assert rev_out.gain == pytest.approx(gain(0.7, 2.0, observed=True) / 2)
     assert (damp.asked, damp.moved, damp.gain) == (1, 0, 0.0)
     assert rev_out.is_too_few
     assert not rev_out.earns

@@ -20,9 +20,10 @@ def five(subject: str) -> list:
     groups = {"ignition": 0.1, "fuel-air": 0.1, "mechanical": 0.1, "nothing-wrong": 0.8}
     return [
         closed(
-            *(["spark-module"] if came else []), judged=judged(spoilt_chance=chance, groups=groups | {subject: chance})
+            *(["spark-module"] if observed else []),
+            judged=judged(spoilt_chance=chance, groups=groups | {subject: chance}),
         )
-        for chance, came in FIVE
+        for chance, observed in FIVE
     ]
 
 
@@ -41,10 +42,11 @@ def test_what_came_is_read_from_the_card():
         closed("air-leak", "clutch-slip"),
         closed(),
     ]
-    came = {
-        s: [p.came for p in predictions(BANK, visits, s)] for s in ("spoilt", "fuel-air", "mechanical", "nothing-wrong")
+    observed = {
+        s: [p.observed for p in predictions(BANK, visits, s)]
+        for s in ("spoilt", "fuel-air", "mechanical", "nothing-wrong")
     }
-    assert came == {
+    assert observed == {
         "spoilt": [False, True, True, False],
         "fuel-air": [True, True, True, False],
         "mechanical": [False, False, True, False],
@@ -66,8 +68,10 @@ def test_cards_that_do_not_say_what_it_was_are_not_scored():
 
 
 def test_guessing_the_share_is_neither_better_nor_worse_than_itself():
-    share = mean(came for _, came in FIVE)
-    visits = [closed(*(["spark-module"] if came else []), judged=judged(spoilt_chance=share)) for _, came in FIVE]
+    share = mean(observed for _, observed in FIVE)
+    visits = [
+        closed(*(["spark-module"] if observed else []), judged=judged(spoilt_chance=share)) for _, observed in FIVE
+    ]
     found = {one.subject: one for one in scores(BANK, visits)}["spoilt"]
     assert found.gain == pytest.approx(0.0, abs=1e-12)
     assert not found.is_worse

@@ -33,7 +33,7 @@ def test_an_answer_is_expected_as_often_as_the_noisy_or_of_what_it_was_says():
     assert yes.seen.predicted == pytest.approx(0.9608, abs=1e-12)
     _, both = answers_seen(NOISY_OR, [saying("yes", "a", "b", "c"), saying("no")])
     assert both.seen.predicted == pytest.approx((0.9608 + 0.02) / 2, abs=1e-12)
-    assert (both.seen.many, both.seen.came) == (2, 1)
+    assert (both.seen.many, both.seen.observed) == (2, 1)
 
 
 def test_answers_given_much_more_often_are_named_beyond_what_a_few_cases_can_say():
@@ -55,7 +55,7 @@ def test_unsure_readings_and_what_the_card_does_not_say_are_left_out():
 def test_a_fault_is_held_against_the_mean_of_the_chances_stated():
     visits = [closed(*causes, judged=judged(chances={"a": p})) for p, causes in ((0.2, ["a"]), (0.4, []), (0.3, ["b"]))]
     (one,) = faults_seen(NOISY_OR, visits)  # the others were in no judgement
-    assert (one.fault, one.seen.many, one.seen.came) == ("a", 3, 1)
+    assert (one.fault, one.seen.many, one.seen.observed) == ("a", 3, 1)
     assert one.seen.predicted == pytest.approx(0.3, abs=1e-12)
     reference = binomtest(1, 3).proportion_ci(method="wilson")
     assert (one.seen.low, one.seen.high) == pytest.approx((reference.low, reference.high), abs=1e-12)

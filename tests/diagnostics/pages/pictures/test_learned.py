@@ -10,13 +10,13 @@ from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
 from garage.output.pictures import HAND
 
 
-def bands(came: int, many: int, chance: float = 0.5):
-    return bins([Predicted(chance, place < came) for place in range(many)])
+def bands(observed: int, many: int, chance: float = 0.5):
+    return bins([Predicted(chance, place < observed) for place in range(many)])
 
 
-@pytest.mark.parametrize(("came", "is_outside"), [(20, False), (36, True)])
-def test_a_band_that_came_otherwise_than_told_is_in_the_one_accent(came, is_outside):
-    kept = calibration_chart(bands(came, 40)).decode()
+@pytest.mark.parametrize(("observed", "is_outside"), [(20, False), (36, True)])
+def test_a_band_whose_interval_misses_the_predicted_chance_is_in_the_one_accent(observed, is_outside):
+    kept = calibration_chart(bands(observed, 40)).decode()
     ElementTree.fromstring(kept)  # noqa: S314 (our own file)
     assert (HAND in kept) == is_outside
 
@@ -33,8 +33,8 @@ def test_the_same_numbers_give_the_same_file_and_none_gives_an_empty_sheet():
 
 
 def test_a_fault_outside_its_interval_is_in_the_one_accent():
-    inside = Seen(many=100, came=5, predicted=0.05, low=0.02, high=0.11)
-    outside = Seen(many=100, came=20, predicted=0.05, low=0.13, high=0.29)
+    inside = Seen(many=100, observed=5, predicted=0.05, low=0.02, high=0.11)
+    outside = Seen(many=100, observed=20, predicted=0.05, low=0.13, high=0.29)
     name = "pickup and flywheel magnets are not level, a long name"
     assert HAND not in faults_chart([(name, inside)]).decode()
     assert HAND in faults_chart([(name, inside), ("air leak", outside)]).decode()
