@@ -49,7 +49,7 @@ def take_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> BenchOutco
     outcome = BenchOutcome.objects.get(pk=outcome.pk)
     if outcome.withdrawn_at:
         raise Refused("This was already taken back.")
-    causes.outcome_no_longer_stands(outcome, at=now)
+    causes.withdraw_outcome(outcome, at=now)
     trail.about_visit(visit, f"bench, taken back: {outcome.did}", by=by, now=now)
     return outcome
 

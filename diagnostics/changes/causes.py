@@ -42,13 +42,13 @@ def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
     cause.withdrawn_at = now
     cause.save(update_fields=["withdrawn_at"])
     if cause.outcome:
-        outcome_no_longer_stands(cause.outcome, at=cause.withdrawn_at)
+        withdraw_outcome(cause.outcome, at=cause.withdrawn_at)
     with_it = f", and with it what the bench did: {cause.outcome.did}" if cause.outcome else ""
     trail.about_visit(visit, f"withdrawn: {cause_words(cause)}{with_it}", by=by, now=now)
     return cause
 
 
-def outcome_no_longer_stands(outcome: BenchOutcome, *, at: datetime) -> None:
+def withdraw_outcome(outcome: BenchOutcome, *, at: datetime) -> None:
     """Withdraws the outcome and the causes entered with it. Call it inside a change that has locked the visit."""
     outcome.withdrawn_at = at
     outcome.save(update_fields=["withdrawn_at"])

@@ -93,7 +93,7 @@ def _judge_all(visits: QuerySet[Visit], *, now: datetime) -> None:
 def act(kept: KeptJudgement, *, by: Person, now: datetime) -> KeptJudgement:
     """A person agrees: the visit takes the judged route."""
     visit = visit_for_change(kept.visit)
-    _check_it_stands(kept, visit)
+    _check_it_is_current(kept, visit)
     return _acted(visit, kept, route=kept.route, why="", by=by, now=now)
 
 
@@ -101,7 +101,7 @@ def act(kept: KeptJudgement, *, by: Person, now: datetime) -> KeptJudgement:
 def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetime) -> KeptJudgement:
     """A person sends the visit along a route of their own choice, and says why."""
     visit, why = visit_for_change(kept.visit), why.strip()
-    _check_it_stands(kept, visit)
+    _check_it_is_current(kept, visit)
     if route not in WORDS:
         raise BadInput("The route", route, ", ".join(WORDS.values()))
     if route != kept.route and not why:
@@ -124,7 +124,7 @@ def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
     if acted_on(kept) is not None:
         return kept
     if not routing.asks_first(visit, kept.route):
-        _check_it_stands(kept, visit)
+        _check_it_is_current(kept, visit)
         return _acted(visit, kept, route=kept.route, why="", by=SYSTEM, now=now)
     is_news = visit.route_asked != kept.route
     routes.ask_the_boss(visit, route=kept.route, reasons=routing.reasons(kept.judgement), now=now)
@@ -137,7 +137,7 @@ def act_on_the_sheet(kept: KeptJudgement, *, now: datetime) -> KeptJudgement:
 def leave(kept: KeptJudgement, *, by: Person, now: datetime, why: str) -> KeptJudgement:
     """A named person sets the judgement aside: nothing is moved, and the boss is no longer asked."""
     visit = visit_for_change(kept.visit)
-    _check_it_stands(kept, visit)
+    _check_it_is_current(kept, visit)
     if not why.strip():
         raise BadInput("The reason", None, "why it is left as it is")
     Acted.objects.create(judgement=kept, at=now, by=by, route=LEFT, why=why.strip()[:200])
@@ -152,7 +152,7 @@ def _acted(visit: Visit, kept: KeptJudgement, *, route: str, why: str, by: Actor
     return kept
 
 
-def _check_it_stands(kept: KeptJudgement, visit: Visit) -> None:
+def _check_it_is_current(kept: KeptJudgement, visit: Visit) -> None:
     if visit.state in states.OVER:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: it can no longer be routed.")
     newest = latest(visit)

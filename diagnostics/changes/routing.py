@@ -46,18 +46,18 @@ def asks_first(visit: Visit, route: str) -> bool:
 def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: datetime) -> None:
     """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
-    told, ready_chance = reasons(judgement), judgement.ready_chance
+    why, ready_chance = reasons(judgement), judgement.ready_chance
     loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
     taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now) if loses_its_time else None
     if route == ROLLER_READY:
-        visit = routes.roller_ready(visit, reasons=told, ready_chance=ready_chance, by=by, now=now)
+        visit = routes.roller_ready(visit, reasons=why, ready_chance=ready_chance, by=by, now=now)
     elif route == PHONE_FIRST:
-        visit = routes.ring(visit, reasons=told, to_ask=to_ask(visit, judgement), by=by, now=now)
+        visit = routes.ring(visit, reasons=why, to_ask=to_ask(visit, judgement), by=by, now=now)
     elif route == FIX_FIRST:
         minutes = bench_minutes(judgement)
-        visit = routes.fix_first(visit, reasons=told, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
+        visit = routes.fix_first(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
     else:
-        visit = routes.do_not_run(visit, reasons=told, bench_minutes=bench_minutes(judgement), by=by, now=now)
+        visit = routes.do_not_run(visit, reasons=why, bench_minutes=bench_minutes(judgement), by=by, now=now)
     if is_news:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
 

@@ -186,7 +186,7 @@ def read_answer(question: Question, given: object) -> Answer:
 
 def _read_several(where: str, question: Question, given: object) -> tuple[str, ...]:
     listed = given if isinstance(given, list | tuple) else [given]
-    ids = {_one_of(where, one, question.answer_ids, "; unsure stands alone") for one in listed}
+    ids = {_one_of(where, one, question.answer_ids, "; unsure only by itself") for one in listed}
     if question.nothing in ids and len(ids) > 1:
         raise BadInput(where, ", ".join(sorted(ids)), f"{question.nothing} only by itself")
     return tuple(answer for answer in question.answer_ids if answer in ids)

@@ -42,10 +42,10 @@ def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
     >>> why_not(Case("", MachineFacts(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
     ('It has nipped up since it last ran right.', 'It leaks petrol.')
     """
-    told = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
+    reasons = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
     stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
-    told += stopped or ([STOPPED] if fired_rules(case) else [])
-    return (*told, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
+    reasons += stopped or ([STOPPED] if fired_rules(case) else [])
+    return (*reasons, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
 
 
 def first_to_ask(done: Collection[str]) -> str | None:

@@ -150,7 +150,7 @@ def _lines(visit: Visit, bank: Bank, machine: MachineFacts) -> list[FindingLine]
 
 def _giver(row: Finding) -> str:
     if row.source == Finding.OWNER:
-        return f"the owner, put down by {row.by.name}" if row.by else "the owner"
+        return f"the owner, entered by {row.by.name}" if row.by else "the owner"
     return row.by.name if row.by else row.get_source_display()
 
 

@@ -55,8 +55,8 @@ class SheetPage:
     @property
     def asks_for_clip(self) -> bool:
         """The rev-out may be done, and so may be recorded."""
-        told = {line.question.id for line in self.lines if line.said}
-        return not self.why_not and first_to_ask(told) is None and self.visit.route != DO_NOT_RUN
+        answered = {line.question.id for line in self.lines if line.said}
+        return not self.why_not and first_to_ask(answered) is None and self.visit.route != DO_NOT_RUN
 
     @property
     def left_out(self) -> tuple[SheetLine, ...]:

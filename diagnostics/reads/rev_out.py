@@ -24,7 +24,7 @@ class RevOut:
 
 def rev_out_of(visit: Visit) -> RevOut:
     filled = filled_sheet(visit)
-    told = filled.why_not
-    if visit.route == DO_NOT_RUN and not told:
-        told = (STOPPED,)  # a person here decided so
-    return RevOut(told, "" if told else first_to_ask(filled.findings) or "")
+    why_not = filled.why_not
+    if visit.route == DO_NOT_RUN and not why_not:
+        why_not = (STOPPED,)  # a person here decided so
+    return RevOut(why_not, "" if why_not else first_to_ask(filled.findings) or "")

@@ -136,8 +136,8 @@ def answer_rows(model: Model, case: Case, question: Question) -> Float64s | None
 
 def _story_rows(model: Model, case: Case, question: Question) -> Float64s:
     story, traits = story_of(model, case), case.machine.traits | {case.booked}
-    told = [story_weight(model, traits, {**story, question.id: (answer,)}) for answer in question.answer_ids]
-    return np.asarray(np.array(told) / story_weight(model, traits, story))
+    weights = [story_weight(model, traits, {**story, question.id: (answer,)}) for answer in question.answer_ids]
+    return np.asarray(np.array(weights) / story_weight(model, traits, story))
 
 
 def _strobe_rows(model: Model, case: Case, question: Question) -> Float64s | None:

@@ -57,7 +57,7 @@ class Evidence:
     def labels(self) -> tuple[str, ...]:
         """Everything that changed the weights, as "id=value": signs, the machine's story and the strobe readings."""
         rev_out = (self.rev_out[0],) if self.rev_out is not None else ()
-        story = [f"{question}={one}" for question, told in story_of(self.model, self.case).items() for one in told]
+        story = [f"{question}={one}" for question, given in story_of(self.model, self.case).items() for one in given]
         return (*self.signs, *rev_out, *story, *strobe_factors(self).labels)
 
 
@@ -83,12 +83,12 @@ def gather(model: Model, case: Case) -> Evidence:
 
 def story_of(model: Model, case: Case) -> dict[str, tuple[str, ...]]:
     """The answers that change the base rates, each as a tuple of answer ids."""
-    told = {}
+    story = {}
     for question in model.story:
         answer = case.answers.get(question)
         if answer is not None and not isinstance(answer, float):
-            told[question] = (answer,) if isinstance(answer, str) else answer
-    return told
+            story[question] = (answer,) if isinstance(answer, str) else answer
+    return story
 
 
 def heard_of(model: Model, case: Case) -> Float64s | None:
@@ -122,9 +122,9 @@ def _with_a_clip(model: Model, case: Case, heard: Float64s) -> tuple[str, Float6
 def story_factors(model: Model, traits: frozenset[str], story: Mapping[str, tuple[str, ...]]) -> Factors:
     """Each thing that was changed, separately, and how the trouble came. undo: (items, sets)."""
     factors, now = dict[str, Float64s](), story_weight(model, traits, story)
-    for question, told in story.items():
-        for one in told:
-            rest = tuple(other for other in told if other != one)
+    for question, given in story.items():
+        for one in given:
+            rest = tuple(other for other in given if other != one)
             left = {other: answer for other, answer in story.items() if other != question}
             without = story_weight(model, traits, left | ({question: rest} if rest else {}))
             factors[f"{question}={one}"] = without / now

@@ -144,36 +144,38 @@ def log_prior(model: Model, machine: MachineFacts, booked: str, story: Story) ->
     A question that was not answered is summed out, weighted by the share of each answer. The weights add up to the
     joint chance of these answers and at most `most_at_once` faults.
     """
-    return _log_prior(model, machine.traits | {booked}, _told_of(model, story)).copy()
+    return _log_prior(model, machine.traits | {booked}, _answers_of(model, story)).copy()
 
 
 def story_weight(model: Model, traits: frozenset[str], story: Story) -> Float64s:
     """(sets,) the part of the prior weight that depends on the story; the rest is the odds of machine and visit."""
-    return _shared_out(model, traits, _told_of(model, story)).weight
+    return _shared_out(model, traits, _answers_of(model, story)).weight
 
 
 def story_chances(model: Model, traits: frozenset[str], story: Story, question: str, weights: Float64s) -> Float64s:
     """(answers, n): for each of n weightings of the sets of faults, the part that goes with each answer to an
     unanswered question about the story. weights: (n, sets).
     """
-    told = _told_of(model, story)
-    ways, shared = _ways(model, told), _shared_out(model, traits, told)
-    sizes = [1 if given else len(model.bank.question(other).answers) for other, given in told]
+    answers = _answers_of(model, story)
+    ways, shared = _ways(model, answers), _shared_out(model, traits, answers)
+    sizes = [1 if given else len(model.bank.question(other).answers) for other, given in answers]
     parts = shared.share[:, None] * (ways.factor @ (weights / shared.weight).T)
     others = tuple(axis for axis, other in enumerate(model.story) if other != question)
     return np.asarray(parts.reshape(*sizes, len(weights)).sum(axis=others))
 
 
-_Told = tuple[tuple[str, tuple[str, ...] | None], ...]  # each question of the story in the model's order; None: missing
+_Answers = tuple[
+    tuple[str, tuple[str, ...] | None], ...
+]  # by question of the story, in the model's order; None: missing
 
 
-def _told_of(model: Model, story: Story) -> _Told:
+def _answers_of(model: Model, story: Story) -> _Answers:
     return tuple([(question, story.get(question)) for question in model.story])
 
 
 @lru_cache(maxsize=256)
-def _log_prior(model: Model, traits: frozenset[str], told: _Told) -> Float64s:
-    return model.has @ _base_log_odds(model.bank, traits) + np.log(_shared_out(model, traits, told).weight)
+def _log_prior(model: Model, traits: frozenset[str], answers: _Answers) -> Float64s:
+    return model.has @ _base_log_odds(model.bank, traits) + np.log(_shared_out(model, traits, answers).weight)
 
 
 class _Shared(NamedTuple):
@@ -186,8 +188,8 @@ class _Shared(NamedTuple):
 
 
 @lru_cache(maxsize=256)
-def _shared_out(model: Model, traits: frozenset[str], told: _Told) -> _Shared:
-    ways = _ways(model, told)
+def _shared_out(model: Model, traits: frozenset[str], answers: _Answers) -> _Shared:
+    ways = _ways(model, answers)
     log_odds = _base_log_odds(model.bank, traits) + ways.moves
     share = np.exp(ways.log_share - np.logaddexp(0.0, log_odds).sum(axis=1))
     weight = share @ ways.factor
@@ -214,11 +216,11 @@ class _Ways(NamedTuple):
 
 
 @lru_cache(maxsize=128)
-def _ways(model: Model, told: _Told) -> _Ways:
+def _ways(model: Model, answers: _Answers) -> _Ways:
     """A single way if every question is answered; otherwise one for each combination of answers to the open ones."""
     fault_ids = model.bank.fault_ids
     ways = _Ways(np.zeros(1), np.zeros((1, len(fault_ids))), np.ones((1, len(model.has))))
-    for question, given in told:
+    for question, given in answers:
         log_share, moves = _moves(model.bank.question(question), given, fault_ids)
         ways = _Ways(
             (ways.log_share[:, None] + log_share).reshape(-1),

@@ -55,11 +55,11 @@ def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Float64s]
 
 
 @lru_cache(maxsize=256)
-def _story_in_order(model: Model, traits: frozenset[str], told: tuple[tuple[str, tuple[str, ...]], ...]) -> Factors:
+def _story_in_order(model: Model, traits: frozenset[str], answers: tuple[tuple[str, tuple[str, ...]], ...]) -> Factors:
     """The factors for leaving out each part of the story, sets in the order of the cells. Cached: many machines share
     one.
     """
-    factors = story_factors(model, traits, dict(told))
+    factors = story_factors(model, traits, dict(answers))
     return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
 
 

@@ -93,7 +93,7 @@ def settled_share(model: Model, case: Case) -> float:
     the strength of the contradiction. It never exceeds the highest share.
     """
     routing = model.bank.routing
-    pairs = sum(stands(case, pair) for pair in model.bank.contradictions)
+    pairs = sum(has_answers(case, pair) for pair in model.bank.contradictions)
     share = routing.settled_by_call + pairs * routing.settled_more_by_a_contradiction
     heard, word = heard_of(model, case), case.answers.get(REV_OUT)
     if heard is not None and isinstance(word, str):
@@ -106,12 +106,12 @@ def unsettling_questions(model: Model, case: Case) -> frozenset[str]:
     """Open questions whose answer may change the share of calls that settle the matter."""
     found = {REV_OUT} if heard_of(model, case) is not None else set()
     for pair in model.bank.contradictions:
-        missing = [question for question, answer in pair.items() if not stands(case, {question: answer})]
+        missing = [question for question, answer in pair.items() if not has_answers(case, {question: answer})]
         found |= set(missing) if len(missing) == 1 else set()
     return frozenset(found)
 
 
-def stands(case: Case, pair: Mapping[str, str]) -> bool:
+def has_answers(case: Case, pair: Mapping[str, str]) -> bool:
     """Whether each of these questions has this one answer and no other."""
     for question, answer in pair.items():  # a loop is quicker than `all`, and this runs some twenty times a judgement
         given = case.answers.get(question)

@@ -1,10 +1,10 @@
-"""Which answers point to a fault together, which speak against it, and which contradict each other.
+"""Which answers point to a fault together, which point away from it, and which contradict each other.
 
-An answer speaks for a fault if it clearly raises the fault's odds, either when it is left out of everything known or on
+An answer points to a fault if it clearly raises the fault's odds, either when it is left out of everything known or on
 its own. Both are tried because two redundant answers each seem worth little when left out: the other one remains. Two
-or more answers that speak for the same fault are listed together, with the chance of the fault with all of them and
-with none. Their joint weight is compared with the sum of their single weights, all as log odds ratios by leaving out.
-Well above the sum, they are partly redundant. Well below it, they reinforce each other. Near it, they simply add up.
+or more answers that point to the same fault are listed together, with the chance of the fault with all of them and with
+none. Their joint weight is compared with the sum of their single weights, all as log odds ratios by leaving out. Well
+above the sum, they are partly redundant. Well below it, they reinforce each other. Near it, they simply add up.
 
 Source: weight of evidence by leaving out (Good 1950; from memory). Redundancy and synergy are the usual names for the
 two departures. The limits: common practice, no source.
@@ -22,7 +22,7 @@ from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT, Evidence, gather, heard_of
 from diagnostics.core.judging.heard_chances import contradiction
 from diagnostics.core.judging.inference import Model
-from diagnostics.core.judging.routing import stands
+from diagnostics.core.judging.routing import has_answers
 
 CLEARLY = 0.7  # natural log of an odds ratio; a weaker answer counts neither for nor against a fault
 LEAST_CHANCE = 0.05  # less likely faults are left out
@@ -36,9 +36,9 @@ ADD_UP, SAY_THE_SAME, STRENGTHEN = "add-up", "say-the-same", "strengthen"
 
 @dataclass(frozen=True)
 class Together:
-    """answers: "id=value" each, strongest first. faults: those they all speak for, likeliest first. chance: that at
+    """answers: "id=value" each, strongest first. faults: those they all point to, likeliest first. chance: that at
     least one of these is present. without: the same chance without any of the answers. how: ADD_UP, SAY_THE_SAME or
-    STRENGTHEN. against: answers that clearly speak against the likeliest of the faults.
+    STRENGTHEN. against: answers that clearly point away from the likeliest of the faults.
     """
 
     answers: tuple[str, ...]
@@ -50,7 +50,7 @@ class Together:
 
 
 def speak_together(evidence: Evidence) -> tuple[Together, ...]:
-    """Groups of two or more answers that speak for the same faults, the group of the likeliest fault first."""
+    """Groups of two or more answers that point to the same faults, the group of the likeliest fault first."""
     labels = evidence.labels()
     if len(labels) < 2:
         return ()
@@ -73,7 +73,7 @@ def contradictions(model: Model, case: Case) -> tuple[tuple[str, ...], ...]:
     found = [
         tuple(f"{question}={answer}" for question, answer in pair.items())
         for pair in model.bank.contradictions
-        if stands(case, pair)
+        if has_answers(case, pair)
     ]
     return (*found, *_word_against_clip(model, case))
 
@@ -138,9 +138,9 @@ def _log_weight_without(evidence: Evidence, labels: Sequence[str]) -> Float64s:
         if question == HEARD:
             heard = None
             continue
-        told = answers.pop(question)
-        if isinstance(told, tuple) and len(told) > 1:
-            answers[question] = tuple(one for one in told if one != value)
+        given = answers.pop(question)
+        if isinstance(given, tuple) and len(given) > 1:
+            answers[question] = tuple(one for one in given if one != value)
     return gather(evidence.model, replace(evidence.case, answers=answers, heard=heard)).log_weight
 
 

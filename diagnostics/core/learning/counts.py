@@ -155,10 +155,10 @@ def _factor(bank: Bank, fault: Fault, case: Case) -> float:
     for question in bank.questions:
         if not question.is_story:
             continue
-        told = case.answers.get(question.id)
-        if told is None or isinstance(told, float):
+        given = case.answers.get(question.id)
+        if given is None or isinstance(given, float):
             factor *= sum(p * question.factors.get(a, {}).get(fault.id, 1.0) for a, p in question.share.items())
             continue
-        for answer in (told,) if isinstance(told, str) else told:
+        for answer in (given,) if isinstance(given, str) else given:
             factor *= question.factors.get(answer, {}).get(fault.id, 1.0)
     return factor

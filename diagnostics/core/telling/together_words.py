@@ -10,7 +10,7 @@ from diagnostics.core.telling.judgement_words import quoted
 
 
 def together_words(bank: Bank, group: Together) -> tuple[str, str]:
-    """The faults, and how they are supported: the answers, what they are worth together, and what speaks against it."""
+    """The faults, and their support: the answers, what they are worth together, and what points away from it."""
     faults = " or ".join(bank.fault(fault).say for fault in group.faults)
     worth = f"{_percent(group.chance)} with them, {_percent(group.without)} without."
     against = [quoted(bank, answer) for answer in group.against]
