@@ -5,6 +5,7 @@ HOST ?= 127.0.0.1
 DATA ?= var
 DEMO ?= first
 SITE_URL ?=
+MODULE ?=
 
 python := .venv/bin/python
 # One file a core; those with long tests first, as tests/conftest.py sorts them.
@@ -20,7 +21,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run test test-postgresql bench lint format migrations tour lock lock-check clean
+.PHONY: help run test test-postgresql bench mutants lint format migrations tour lock lock-check clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -46,6 +47,10 @@ bench: ## Measure judgement and hearing beside reference methods; takes ten minu
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
+
+mutants: ## Change the cores a little at a time and list what no test notices; MODULE= names one file, tried fully
+	@.ci/set_up test
+	$(python) -m tests.bench.mutants $(MODULE)
 
 lint: ## Check style, types, imports, dead code, templates, migrations and the settings of a deployed garage
 	@.ci/set_up test
