@@ -5,7 +5,6 @@ HOST ?= 127.0.0.1
 DATA ?= var
 DEMO ?= first
 SITE_URL ?=
-MODULE ?=
 
 python := .venv/bin/python
 # One file a core; those with long tests first, as tests/conftest.py sorts them.
