@@ -32,7 +32,7 @@ def mirrored(module: Path) -> Path:
 def narrowed(settings: str, module: Path) -> str:
     """The project's settings, with mutmut's share of them narrowed to one module and to what judges it."""
     sown = str(module) if module.suffix else f"{module}/*"
-    judges = [str(mirrored(module)), str(module)]
+    judges = [str(path) for path in (mirrored(module), module) if (ROOT / path).exists()]
     settings = re.sub(r"(?m)^only_mutate = .*$", lambda _: f'only_mutate = ["{sown}"]', settings)
     selection = "pytest_add_cli_args_test_selection"
     return re.sub(rf"(?m)^{selection} = .*$", lambda _: f"{selection} = {judges}", settings)

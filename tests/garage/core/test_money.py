@@ -79,7 +79,13 @@ def test_amounts_as_people_type_them(typed, amount):
 def test_what_is_no_amount_is_refused_and_named(typed):
     with pytest.raises(BadInput) as refused:
         money.pounds(typed, "deposit")
-    assert refused.value.where == "deposit"
+    allowed = "an amount in pounds from 0 to 999,999.99, such as 85 or 1,250.00"
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == ("deposit", typed, allowed)
+
+
+def test_an_amount_whose_field_has_no_name_is_called_an_amount():
+    with pytest.raises(BadInput, match=r"^amount is 'ten'; allowed is an amount in pounds"):
+        money.pounds("ten")
 
 
 def test_rounding_is_the_same_distance_on_both_sides_of_nothing():
@@ -90,5 +96,9 @@ def test_rounding_is_the_same_distance_on_both_sides_of_nothing():
 
 @pytest.mark.parametrize("percent", [Decimal(-1), Decimal("100.01")])
 def test_a_rate_outside_0_to_100_is_refused(percent):
-    with pytest.raises(BadInput):
+    with pytest.raises(BadInput, match=rf"^VAT rate is {percent}; allowed is 0 to 100 per cent\.$"):
         money.vat_in(Decimal(1), percent)
+
+
+def test_the_rate_may_be_as_high_as_the_net_price_itself():
+    assert money.vat_in(Decimal("10.00"), Decimal(100)) == Decimal("5.00")
