@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from diagnostics.core.findings import MachineFacts
-from diagnostics.core.stops import fired_rules
+from diagnostics.core.stops import fired_rules, lean_signs
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
@@ -106,3 +106,64 @@ def test_a_missing_curve_counts_as_fixed_and_says_so(curve: str | None, unless: 
     readings = {"strobe_idle": 14.0, "strobe_peak": 19.5}
     case = case_of(the_bank(), readings, machine=MachineFacts(spec_btdc=17.0, spec_curve=curve))
     assert {rule.unless_made_to_advance for rule in fired_rules(case)} == {unless}
+
+
+@pytest.mark.parametrize(
+    ("readings", "rules"),
+    [  # spec 17: 5.5 degrees of advance; 3.5 early at peak; both; 4 early at tickover with no other reading
+        ({"strobe_idle": 14.0, "strobe_peak": 19.5}, [("strobe_idle=14", "strobe_peak=19.5")]),
+        ({"strobe_idle": 20.5, "strobe_peak": 20.5}, [("strobe_peak=20.5",)]),
+        ({"strobe_idle": 14.0, "strobe_peak": 20.5}, [("strobe_idle=14", "strobe_peak=20.5"), ("strobe_peak=20.5",)]),
+        ({"strobe_idle": 21.0}, [("strobe_idle=21",)]),
+    ],
+)
+@pytest.mark.parametrize(("curve", "unless"), [(None, True), ("fixed", False)])
+def test_each_rule_of_the_strobe_is_excused_only_where_the_curve_is_not_known(
+    readings: dict[str, Any], rules: list[tuple[str, ...]], curve: str | None, unless: bool
+) -> None:
+    case = case_of(the_bank(), readings, machine=MachineFacts(spec_btdc=17.0, spec_curve=curve))
+    assert [(rule.findings, rule.unless_made_to_advance) for rule in fired_rules(case)] == [
+        (findings, unless) for findings in rules
+    ]
+
+
+def test_rules_that_have_nothing_to_do_with_the_timing_are_never_excused_by_it() -> None:
+    answers = {"pinking": "yes", "fuel": "wrong-mix", "plug": "white", "falls_back": "hangs"}
+    assert [(rule.findings, rule.unless_made_to_advance) for rule in fired_rules(case_of(the_bank(), answers))] == [
+        (("pinking=yes",), False),
+        (("fuel=wrong-mix",), False),
+        (("plug=white", "falls_back=hangs"), False),
+    ]
+
+
+@pytest.mark.parametrize(
+    ("where", "signs"),
+    [
+        ({"where": "top"}, [("half_choke=better", "where=top"), ("fuel_flow=weak", "where=top")]),
+        ({"where": "everywhere"}, [("half_choke=better", "where=everywhere")]),
+        ({"where": "middle"}, []),
+        ({}, []),
+    ],
+)
+def test_better_with_half_choke_is_lean_at_the_top_and_everywhere_and_weak_flow_at_the_top(
+    where: dict[str, Any], signs: list[tuple[str, ...]]
+) -> None:
+    assert lean_signs(case_of(the_bank(), {"half_choke": "better", "fuel_flow": "weak"} | where)) == signs
+
+
+def test_a_curve_that_retards_by_its_own_size_is_early_three_degrees_above_it() -> None:
+    # spec 20 at tickover, 6 back at peak: 14 is right there, 17 is the limit
+    retards = FREE_RETARD | {"curve_deg": 6.0}
+    assert fired({"strobe_peak": 17.0}, **retards) == []
+    assert fired({"strobe_peak": 17.1}, **retards) == ["strobe_peak=17.1"]
+
+
+def test_a_curve_that_advances_by_its_own_size_is_early_three_degrees_beyond_it() -> None:
+    # spec 10 at tickover, 14 on at peak: 24 is right there, 27 is the limit
+    advances = FREE_ADVANCE | {"curve_deg": 14.0}
+    assert fired({"strobe_peak": 27.0}, **advances) == []
+    assert fired({"strobe_idle": 13.1}, **FREE_ADVANCE) == []
+
+
+def test_a_drift_of_one_degree_on_a_retarding_curve_of_unknown_size_is_let_pass() -> None:
+    assert fired({"strobe_idle": 18.0, "strobe_peak": 19.0}, **FREE_RETARD) == []
