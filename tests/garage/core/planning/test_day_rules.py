@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from garage.core import routes, states
-from garage.core.planning.day_problem import KINDS, Worker
+from garage.core.planning.day_problem import KINDS, JobStep, Pin, Worker
 from garage.core.planning.day_rules import (
     DayAt,
     NotYet,
@@ -246,3 +246,90 @@ def test_skills_are_the_places_at_which_a_person_works():
     assert skills_of(does_bench=True, does_rollers=True) == ALL_SKILLS
     assert skills_of(does_bench=True, does_rollers=False) == {"bench"}
     assert skills_of(does_bench=False, does_rollers=False) == frozenset()
+
+
+def test_a_step_keeps_all_that_the_day_knows_of_it():
+    begun = VisitStep("bench", 10, is_check=True, began_at=at(9, 40), by="Jo", ended_at=at(9, 52))
+    to_come = VisitStep("roller", 90, pin_station=2, pin_by="Sam", pin_begins_at=at(11))
+    assert job_of(here(steps=(begun, to_come)), seen(10)).steps == (
+        JobStep("bench", 10, check=True, began=580, by="Jo", ended=592),
+        JobStep("roller", 90, pin=Pin(2, "Sam", 660)),
+    )
+
+
+def test_a_pin_for_this_very_minute_stands():
+    gate = replace(GATE, pin_begins_at=at(13, 40))
+    assert job_of(visit(starts_at=at(14), steps=(gate, ROLLERS)), seen(13, 40)).steps[0].pin.begin == 820
+
+
+def test_a_roller_visit_of_another_day_promises_nothing_and_is_there_from_the_beginning():
+    job = job_of(visit(starts_at=at(10, day=date(2027, 6, 17))), seen())
+    assert (job.promised, job.here_from) == (None, 0)
+
+
+def test_a_roller_visit_early_in_the_day_is_there_from_the_days_beginning():
+    assert job_of(visit(starts_at=at(0, 20)), DayAt(DAY, at(12, day=date(2027, 6, 15)), LONDON)).here_from == 0
+
+
+def test_only_bench_work_that_is_still_to_be_done_brings_a_machine_earlier():
+    done = replace(BENCH_WORK, began_at=at(8), ended_at=at(8, 50), by="Jo")
+    assert job_of(visit(steps=(done, BENCH_WORK, GATE, ROLLERS, ROLLERS)), seen()).here_from == 600 - 30 - 50
+
+
+def test_a_roller_time_pins_no_step():
+    assert [step.pin.begin for step in job_of(visit(), seen()).steps] == [None, None]
+
+
+def test_an_agreed_bench_time_keeps_the_station_and_the_person_fixed_by_hand():
+    pinned = replace(BENCH_WORK, pin_station=2, pin_by="Jo")
+    booked = visit(at="bench", starts_at=at(11), steps=(pinned, BENCH_WORK))
+    assert job_of(booked, seen()).steps == (JobStep("bench", 50, pin=Pin(2, "Jo", 660)), JobStep("bench", 50))
+
+
+def test_an_agreed_bench_time_pins_nothing_of_a_visit_of_which_all_has_begun_or_nothing_is_due():
+    over = replace(BENCH_WORK, began_at=at(10, day=date(2027, 6, 15)), ended_at=at(11, day=date(2027, 6, 15)))
+    assert [step.pin for step in job_of(here(at="bench", starts_at=at(11), steps=(over,)), seen()).steps] == [Pin()]
+    assert job_of(here(at="bench", starts_at=at(11), steps=()), seen()).steps == ()
+
+
+def test_a_machine_that_is_ready_is_not_planned_even_on_the_day_of_its_time():
+    assert due_steps(here(state=states.READY), seen()) == ()
+
+
+@pytest.mark.parametrize(("at_place", "due"), [("roller", True), ("bench", False)])
+def test_what_is_to_be_fixed_first_keeps_its_rollers_only_with_a_roller_time_of_that_day(at_place, due):
+    waiting = here(route=routes.FIX_FIRST, has_passed_gate=False, at=at_place, steps=(BENCH_WORK, GATE, ROLLERS))
+    assert due_steps(waiting, seen()) == (waiting.steps if due else (BENCH_WORK,))
+    tomorrow = replace(waiting, starts_at=at(10, day=date(2027, 6, 17)))
+    assert due_steps(tomorrow, seen()) == (BENCH_WORK,)
+
+
+def test_a_gate_that_has_begun_is_due_though_it_is_to_be_fixed_first():
+    begun = replace(GATE, began_at=at(9, 40))
+    waiting = here(route=routes.FIX_FIRST, has_passed_gate=False, at="", starts_at=None, steps=(begun, ROLLERS))
+    assert due_steps(waiting, seen()) == (begun,)
+
+
+def test_people_without_hours_come_last_in_the_order_of_their_names():
+    steps = tuple(replace(BENCH_WORK, began_at=at(9), by=name) for name in ("Sam", "Al", "Jo"))
+    found = people_of([Worker("Jo", 480, 1020)], [here(steps=(steps[0],)), here(steps=steps[1:])])
+    assert found == (Worker("Jo", 480, 1020), Worker("Al", 0, 0), Worker("Sam", 0, 0))
+
+
+def test_a_visit_is_late_a_quarter_of_an_hour_after_its_time_and_not_a_minute_sooner():
+    assert not is_late(states.BOOKED, at(10), at(10, 14))
+    assert is_late(states.BOOKED, at(10), at(10, 15))
+
+
+def test_what_arrived_for_an_agreed_time_of_today_belongs_to_today():
+    assert standing_day(at(10), at(9), DAY, LONDON) == DAY
+
+
+def test_an_instant_is_held_within_the_day():
+    assert [seen().minute(at(9, 5, day=date(2027, 6, day))) for day in (15, 16, 17)] == [0, 545, DAY_MIN]
+    assert [seen().has(moment) for moment in (None, at(0), at(23, 59), at(0, day=date(2027, 6, 17)))] == [
+        False,
+        True,
+        True,
+        False,
+    ]
