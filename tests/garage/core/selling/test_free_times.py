@@ -3,10 +3,11 @@
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import DayProblem, Job, JobStep, Worker
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Worker
 from garage.core.planning.planner import plan, whole
 from garage.core.selling.free_times import (
     Wanted,
@@ -14,7 +15,9 @@ from garage.core.selling.free_times import (
     free_times,
     grid,
     job_at,
+    known_visit,
     nearest,
+    new_visit,
     possible,
     roller_visit,
 )
@@ -29,6 +32,81 @@ def a_day(*jobs: Job, **changed: object) -> DayProblem:
 
 def sold(number: str, promised: int, roller_min: int = 60) -> Job:
     return job_at(roller_visit(roller_min), promised, id=number)
+
+
+def test_a_roller_visit_is_its_gate_then_bench_work_then_the_rollers():
+    gate, bench, rollers = JobStep("bench", 12, check=True), JobStep("bench", 50), JobStep("roller", 90)
+    assert roller_visit(90, gate_min=12) == Wanted((gate, rollers), arrive_before_min=30)
+    assert roller_visit(90, gate_min=12, arrive_before_min=20, bench_before_min=50) == Wanted(
+        (gate, bench, rollers), arrive_before_min=70
+    )
+
+
+def test_a_new_visit_needs_a_gate_on_the_rollers_only():
+    assert new_visit("roller", 90, 12) == roller_visit(90, gate_min=12)
+    assert new_visit("bench", 60, 12) == bench_visit(60) == Wanted((JobStep("bench", 60),), arrive_before_min=0)
+
+
+def test_a_known_visit_needs_a_gate_until_it_has_passed_and_an_arrival_until_it_is_here():
+    gate, rollers = JobStep("bench", 12, check=True), JobStep("roller", 90)
+    awaited = known_visit("roller", 90, 12, has_passed_gate=False, is_here=False)
+    assert awaited == Wanted((gate, rollers), arrive_before_min=30)
+    assert known_visit("roller", 90, 12, has_passed_gate=False, is_here=True) == replace(
+        awaited, arrive_before_min=1440
+    )
+    assert known_visit("roller", 90, 12, has_passed_gate=True, is_here=False) == replace(awaited, steps=(rollers,))
+    assert known_visit("bench", 60, 12, has_passed_gate=False, is_here=True) == bench_visit(60)
+
+
+def test_a_sold_roller_time_is_the_promise_of_its_job_and_the_rest_is_as_it_was_wanted():
+    wanted = replace(roller_visit(90), gone_by=960, worth=12000, ready=0.7)
+    assert job_at(wanted, 600, id="41") == Job(
+        "41", 570, wanted.steps, gone_by=960, promised=600, worth=12000, ready=0.7
+    )
+    assert job_at(wanted, 20).here_from == 0
+    assert job_at(wanted, 20).id == "wanted"
+
+
+def test_a_sold_bench_time_pins_the_first_step_and_keeps_what_else_is_pinned():
+    first, second = JobStep("bench", 60, pin=Pin(station=2, by="p1")), JobStep("bench", 20)
+    job = job_at(Wanted((first, second), arrive_before_min=0), 600)
+    assert (job.here_from, job.promised) == (600, None)
+    assert job.steps == (JobStep("bench", 60, pin=Pin(station=2, by="p1", begin=600)), second)
+
+
+def test_times_are_asked_for_in_any_order_and_come_in_their_own():
+    assert free_times(a_day(), roller_visit(60), [660, 600, 660, 605, 3]) == [600, 605, 660]
+    assert free_times(a_day(), roller_visit(60), []) == []
+
+
+def test_without_people_there_is_no_time():
+    assert free_times(a_day(people=()), roller_visit(60)) == []
+
+
+def test_the_people_who_come_first_and_stay_longest_bound_the_times():
+    people = (Worker("p1", 600, 720), Worker("p2", 540, 660))
+    times = free_times(a_day(people=people), bench_visit(30))
+    assert times == grid(540, 691)
+
+
+def test_a_visit_that_is_called_like_the_wanted_one_is_still_in_the_way():
+    for names in (["wanted"], ["wanted", "wanted 1"]):
+        day = a_day(*(replace(sold("41", 600 + 180 * n), id=name) for n, name in enumerate(names)))
+        assert not {600, 615} & set(free_times(day, roller_visit(60)))
+        assert 660 in free_times(day, roller_visit(60))
+
+
+def test_a_machine_on_the_rollers_now_is_in_the_way_until_it_is_done():
+    running = Job("41", 540, (JobStep("roller", 60, began=560, by="p1"),))
+    day = a_day(running, now=600)
+    assert 600 not in free_times(day, roller_visit(30))
+    assert min(free_times(day, roller_visit(30))) == 630
+
+
+def test_a_promise_may_begin_later_within_its_window_but_no_new_time_is_sold_late_already():
+    one = Worker("p1", 600, 720)
+    day = a_day(people=(one,))
+    assert free_times(day, roller_visit(60), [605, 610, 660, 661]) == [610, 660]
 
 
 def test_an_empty_day_sells_every_time_at_which_gate_and_rollers_fit():
@@ -90,6 +168,7 @@ def test_a_job_that_moves_is_asked_for_without_its_old_time():
     assert not possible(day, sold("42", 615))
 
 
+@pytest.mark.long
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**9))
 def test_behind_every_time_sold_stands_a_sound_plan(seed):
@@ -101,6 +180,7 @@ def test_behind_every_time_sold_stands_a_sound_plan(seed):
         assert "99" not in {one.job for one in (*made.left_out, *made.broken)}
 
 
+@pytest.mark.long
 def test_no_answer_differs_from_trying_everything():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
     wanted = Wanted((JobStep("bench", 15, check=True), JobStep("roller", 30)), arrive_before_min=30)
@@ -116,6 +196,19 @@ def test_no_answer_differs_from_trying_everything():
     assert answers[True, False] == 0
     assert answers[False, True] == 0
     assert min(answers[True, True], answers[False, False]) > 20
+
+
+def test_the_grid_counts_from_midnight_and_ends_before_its_end_and_before_the_next_day():
+    assert grid(540, 571) == [540, 555, 570]
+    assert grid(541, 570) == [555]
+    assert grid(1420, 1500) == [1425]
+    assert grid(0, 60, step_min=20) == [0, 20, 40]
+    assert grid(600, 600) == []
+
+
+def test_three_times_are_named_and_of_two_as_near_the_earlier_one():
+    assert nearest([540, 570, 600, 660, 690], wanted=630) == [570, 600, 660]
+    assert nearest([600, 630, 660], wanted=630, count=1) == [630]
 
 
 def test_the_nearest_times_are_those_least_far_away_in_order_of_time():
