@@ -2,7 +2,7 @@
 
 # ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
@@ -55,10 +55,22 @@ def test_two_times_that_meet_share_no_piece_and_two_that_overlap_do():
     assert set(clock.pieces(ten, half_past + timedelta(minutes=1))) & after
 
 
-def test_naive_instants_and_times_of_no_length_are_refused():
-    for call in (
-        lambda: clock.pieces(datetime(2026, 1, 1), datetime(2026, 1, 2)),
-        lambda: clock.pieces(utc(2026, 1, 2), utc(2026, 1, 2)),
+def test_naive_instants_and_times_of_no_length_are_refused_in_words():
+    for call, said in (
+        (
+            lambda: clock.pieces(datetime(2026, 1, 1), datetime(2026, 1, 2)),
+            "instant is 2026-01-01 00:00:00; allowed is a time with its zone.",
+        ),
+        (
+            lambda: clock.pieces(utc(2026, 1, 2, 9), utc(2026, 1, 2, 9)),
+            "end is 2026-01-02 09:00:00+00:00; allowed is a time after 09:00.",
+        ),
     ):
-        with pytest.raises(BadInput):
+        with pytest.raises(BadInput) as refused:
             call()
+        assert str(refused.value) == said
+
+
+def test_the_first_and_the_last_month_and_weekday_have_their_names():
+    assert clock.day_in_words(date(2027, 1, 4)) == "Monday 4 January 2027"
+    assert clock.day_in_words(date(2027, 12, 26)) == "Sunday 26 December 2027"

@@ -77,8 +77,17 @@ def test_minutes_of_the_day_follow_the_wall_clock():
     assert LONDON.at_minute(date(2026, 7, 1), 9 * 60 + 30) == utc(2026, 7, 1, 8, 30)
     assert LONDON.at_minute(date(2026, 7, 1), 1440) == utc(2026, 7, 1, 23)
     assert LONDON.minute_of_day(utc(2026, 7, 1, 8, 30, 59)) == 570
-    with pytest.raises(BadInput):
-        LONDON.at_minute(date(2026, 7, 1), 1441)
+    assert LONDON.at_minute(date(2026, 7, 1), 0) == utc(2026, 6, 30, 23)
+
+
+@pytest.mark.parametrize("minute", [-1, 1441])
+def test_a_minute_outside_the_day_is_refused(minute):
+    with pytest.raises(BadInput, match=rf"^minute of the day is {minute}; allowed is 0 to 1440\.$"):
+        LONDON.at_minute(date(2026, 7, 1), minute)
+
+
+def test_several_days_reach_from_the_first_midnight_to_the_one_after_the_last():
+    assert LONDON.bounds(date(2026, 6, 1), date(2026, 6, 3)) == (utc(2026, 5, 31, 23), utc(2026, 6, 3, 23))
 
 
 @settings(deadline=None)
@@ -92,14 +101,18 @@ def test_every_instant_comes_back_from_local_time(instant, where):
 
 @pytest.mark.parametrize("name", ["Europe/Ambleford", "", "../etc/passwd", "/etc/passwd", "Europe", "a\0b"])
 def test_a_zone_that_is_none_is_refused(name):
-    with pytest.raises(BadInput):
+    with pytest.raises(BadInput) as refused:
         LocalTime.named(name)
+    allowed = "a name such as Europe/London"
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == ("time zone", name, allowed)
 
 
 def test_naive_instants_and_aware_wall_times_are_refused():
-    for call in (lambda: LONDON.shown(datetime(2026, 1, 1)), lambda: LONDON.to_utc(utc(2026, 1, 1))):
-        with pytest.raises(BadInput):
-            call()
+    with pytest.raises(BadInput, match=r"^instant is .* a time with its zone\.$"):
+        LONDON.shown(datetime(2026, 1, 1))
+    said = r"^local time is 2026-01-01 00:00:00\+00:00; allowed is a time without a zone: the garage's is meant\.$"
+    with pytest.raises(BadInput, match=said):
+        LONDON.to_utc(utc(2026, 1, 1))
 
 
 def test_minutes_from_a_day_run_below_nothing_before_it_and_past_its_end_after_it():

@@ -36,10 +36,28 @@ def test_bank_holidays_on_weekdays_are_the_published_ones(part, year, published)
     assert found == published
 
 
-@pytest.mark.parametrize(("country", "part"), [("XX", ""), ("GB", "XYZ"), ("", ""), ("gb england", "")])
-def test_an_unknown_country_or_part_is_refused(country, part):
-    with pytest.raises(BadInput):
+@pytest.mark.parametrize(
+    ("country", "part", "found"),
+    [("XX", "", "XX"), ("GB", "XYZ", "GB XYZ"), ("", "", ""), ("gb england", "", "gb england")],
+)
+def test_an_unknown_country_or_part_is_refused(country, part, found):
+    with pytest.raises(BadInput) as refused:
         bank_holidays(country, part, 2026, 2026)
+    allowed = "a country and part with known bank holidays, such as GB and ENG"
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == ("country", found, allowed)
+
+
+def test_bank_holidays_of_several_years_hold_the_last_of_them_and_no_further_one():
+    # published: New Year's Day is a holiday of each year
+    years = {day.year for day in bank_holidays("GB", "ENG", 2026, 2028)}
+    assert years == {2026, 2027, 2028}
+
+
+def test_without_a_part_the_holidays_are_those_of_the_whole_country():
+    # published: Good Friday is kept in all parts, the second of January in Scotland only
+    found = bank_holidays("GB", "", 2026, 2026)
+    assert date(2026, 4, 3) in found
+    assert date(2026, 1, 2) not in found
 
 
 def test_holidays_closed_days_and_days_worked_after_all():
@@ -50,7 +68,7 @@ def test_holidays_closed_days_and_days_worked_after_all():
         open_after_all=frozenset({date(2026, 8, 31)}),
     )
     assert days.why_closed(date(2026, 8, 31)) == ""
-    assert days.why_closed(date(2026, 5, 25)).startswith("bank holiday: ")
+    assert days.why_closed(date(2026, 5, 25)) == "bank holiday: Spring Bank Holiday"
     assert days.why_closed(date(2026, 8, 27)) == "at the meeting"
     assert days.why_closed(date(2026, 8, 30)) == "closed on Sundays"
     assert list(days.days(date(2026, 8, 26), date(2026, 9, 1))) == [
