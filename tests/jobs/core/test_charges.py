@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput
-from jobs.core.charges import Part, Stretch, Work, charges, labour_minutes
+from jobs.core.charges import Part, Stretch, Work, charges, covered_minutes, labour_minutes
 from jobs.core.labour import Spell
 
 NINE = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)
@@ -84,8 +84,34 @@ def test_parts_come_last_at_their_price():
 
 
 def test_a_clock_that_still_runs_is_refused():
-    with pytest.raises(BadInput, match="stopped"):
+    with pytest.raises(BadInput, match=r"^labour is missing; allowed is clocks that are stopped\.$"):
         charges(work(labour=(Spell("jo", at(0), None),)))
+
+
+def test_each_line_is_of_its_kind_and_has_the_rate_of_the_shop():
+    part = Part("Packer", Decimal("2"), Decimal("3.80"))
+    roller = work(labour=(spell(0, 60),), parts=(part,), vat_percent=Decimal(0))
+    bench = work(kind="Bench check", at="bench", labour=(spell(0, 160),), parts=(part,))
+    assert [(c.line.kind, c.line.price_each, c.line.vat_percent) for c in charges(roller)] == [
+        ("roller", Decimal("120.00"), 0),
+        ("labour", Decimal("45.00"), 0),
+        ("part", Decimal("3.80"), 0),
+    ]
+    assert [(c.line.kind, c.line.vat_percent) for c in charges(bench)] == [("labour", 20), ("labour", 20), ("part", 20)]
+
+
+def test_a_bench_visit_is_charged_its_price_whether_or_not_a_session_was_held():
+    bench = lines(kind="Bench check", at="bench", booked_minutes=60, was_held=False)
+    assert bench == [("Bench check, up to 60 minutes of bench labour", Decimal(1), "", Decimal("120.00"))]
+
+
+def test_the_rollers_cover_no_bench_labour_and_the_bench_its_booked_minutes():
+    assert (covered_minutes(work()), covered_minutes(work(at="bench"))) == (0, 90)
+
+
+def test_no_clock_is_no_labour():
+    assert labour_minutes([], [stretch(0, 30)]) == 0
+    assert labour_minutes([spell(0, 30)], [stretch(0, 30)]) == 0
 
 
 def test_two_people_at_once_are_two_lots_of_labour():

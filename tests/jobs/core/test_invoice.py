@@ -7,7 +7,11 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput, Refused
-from jobs.core.invoice import Line, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.invoice import BilledLine, Line, may_be_simplified, total_with_vat, total_without_vat
+
+NAN = Decimal("NaN")
+QUANTITY = "a number above 0, at most 9999, with at most two decimals"
+DEPOSIT = "0 or more, in whole pence"
 
 
 def line(price, quantity="1", kind="part", percent="20"):
@@ -95,29 +99,68 @@ def test_money_off_is_a_line_of_its_own_and_cannot_exceed_the_rest():
             total([line("9.99"), off])
 
 
+def test_money_off_may_come_to_the_whole_price():
+    off = line("-10.00", kind="other")
+    for total in (total_with_vat, total_without_vat):
+        assert total([line("10.00"), off]).gross == 0
+
+
+def test_money_off_that_exceeds_the_rest_names_the_rate_and_the_sum():
+    said = "come to -£0.01: take less off, or give"
+    off = line("-10.00", kind="other", percent="17.50")
+    with pytest.raises(Refused, match=rf"^The lines at 17.5 % VAT {said} the money back with a credit note\.$"):
+        total_with_vat([line("60.00"), line("9.99", percent="17.50"), off])
+    with pytest.raises(Refused, match=rf"^The lines {said} it back with a credit note\.$"):
+        total_without_vat([line("9.99"), off])
+
+
+def test_the_lines_of_one_rate_share_its_net_and_vat_in_their_order():
+    # Three lines of 0.99: VAT of 0.99, 1.98 and 2.97 is 0.17, 0.33 and 0.50 (a sixth, half up), so each adds its step.
+    lines = [line("0.99"), line("5.00", percent="0"), line("0.99"), line("0.99")]
+    shares = [(each.net, each.vat, each.gross) for each in total_with_vat(lines).lines]
+    steps = [("0.82", "0.17", "0.99"), ("5.00", "0.00", "5.00"), ("0.83", "0.16", "0.99"), ("0.82", "0.17", "0.99")]
+    assert shares == [tuple(Decimal(each) for each in step) for step in steps]
+
+
+def test_each_line_of_a_shop_that_is_not_registered_is_all_net():
+    one = line("60.00", "1.25", "labour")
+    assert total_without_vat([one]).lines == (BilledLine(one, Decimal("75.00"), Decimal(0), Decimal("75.00")),)
+
+
+def test_a_line_reaches_to_its_limits():
+    assert line("1.00", "9999").gross == Decimal("9999.00")
+    assert line("1.00", "0.01").gross == Decimal("0.01")
+    assert line("0").gross == 0
+    assert total_with_vat([line("2.00", percent="100")]).vat == Decimal("1.00")
+    assert Line("part", "words", Decimal(1), Decimal(6)).vat_percent == 20
+
+
 @pytest.mark.parametrize(
-    ("make", "where"),
+    ("make", "where", "found", "allowed"),
     [
-        (lambda: line("1", kind="gift"), "kind"),
-        (lambda: Line("part", "  ", Decimal(1), Decimal(1)), "words"),
-        (lambda: line("1", "0"), "quantity"),
-        (lambda: line("1", "-1"), "quantity"),
-        (lambda: line("1", "1.005"), "quantity"),
-        (lambda: line("1", "NaN"), "quantity"),
-        (lambda: line("1", "10000"), "quantity"),
-        (lambda: line("1.005"), "price"),
-        (lambda: line("Infinity"), "price"),
-        (lambda: line("-1"), "price"),
-        (lambda: line("1", percent="-5"), "VAT rate"),
-        (lambda: line("1", percent="NaN"), "VAT rate"),
-        (lambda: total_with_vat([]), "lines"),
-        (lambda: total_without_vat([]), "lines"),
-        (lambda: total_with_vat([line("1")], Decimal("-0.01")), "deposit"),
-        (lambda: total_with_vat([line("1")], Decimal("0.001")), "deposit"),
-        (lambda: total_with_vat([line("1")], Decimal("NaN")), "deposit"),
+        (lambda: line("1", kind="gift"), "kind", "gift", "labour, part, roller, other"),
+        (lambda: Line("part", "  ", Decimal(1), Decimal(1)), "words", "  ", "a few words that say what it is"),
+        (lambda: line("1", "0"), "quantity", 0, QUANTITY),
+        (lambda: line("1", "-1"), "quantity", -1, QUANTITY),
+        (lambda: line("1", "1.005"), "quantity", Decimal("1.005"), QUANTITY),
+        (lambda: line("1", "NaN"), "quantity", NAN, QUANTITY),
+        (lambda: line("1", "10000"), "quantity", 10000, QUANTITY),
+        (lambda: line("1", "9999.01"), "quantity", Decimal("9999.01"), QUANTITY),
+        (lambda: line("1.005"), "price", Decimal("1.005"), "pounds and whole pence"),
+        (lambda: line("Infinity"), "price", Decimal("Infinity"), "pounds and whole pence"),
+        (lambda: line("-1"), "price", -1, "0 or more; money off is a line of the kind other"),
+        (lambda: line("1", percent="-5"), "VAT rate", -5, "0 to 100 per cent"),
+        (lambda: line("1", percent="100.01"), "VAT rate", Decimal("100.01"), "0 to 100 per cent"),
+        (lambda: line("1", percent="NaN"), "VAT rate", NAN, "0 to 100 per cent"),
+        (lambda: total_with_vat([]), "lines", None, "at least one line"),
+        (lambda: total_without_vat([]), "lines", None, "at least one line"),
+        (lambda: total_with_vat([line("1")], Decimal("-0.01")), "deposit", Decimal("-0.01"), DEPOSIT),
+        (lambda: total_with_vat([line("1")], Decimal("0.001")), "deposit", Decimal("0.001"), DEPOSIT),
+        (lambda: total_with_vat([line("1")], Decimal("NaN")), "deposit", NAN, DEPOSIT),
     ],
 )
-def test_bad_input_is_named(make, where):
+def test_bad_input_is_named(make, where, found, allowed):
     with pytest.raises(BadInput) as refused:
         make()
-    assert refused.value.where == where
+    assert (refused.value.where, refused.value.allowed) == (where, allowed)
+    assert str(refused.value.found) == str(found)  # not a number equals nothing, itself included

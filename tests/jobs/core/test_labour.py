@@ -63,13 +63,39 @@ def test_hours_have_two_exact_decimals(minutes, said):
     assert hours(minutes) * 60 == Decimal(minutes)
 
 
-def test_bad_input_is_refused():
-    for call in (
-        lambda: spell("jo", 10, 9),
-        lambda: Spell("jo", datetime(2026, 1, 1), None),
-        lambda: chargeable_minutes(10, step=7),
-        lambda: chargeable_minutes(-1),
-        lambda: hours(10),
-    ):
-        with pytest.raises(BadInput):
-            call()
+def test_a_clock_that_was_started_in_the_future_takes_nothing_from_others():
+    assert worked_minutes([spell("jo", 0, 20), spell("jo", 30, None)], NINE + timedelta(minutes=25)) == 20
+
+
+def test_a_running_clock_of_the_same_person_counts_once():
+    assert worked_minutes([spell("jo", 0, None), spell("jo", 10, 20)], NINE + timedelta(minutes=25)) == 25
+
+
+def test_a_clock_may_stop_in_the_minute_in_which_it_began():
+    assert worked_minutes([spell("jo", 5, 5)], NINE) == 0
+
+
+@pytest.mark.parametrize("step", [3, 6, 12, 15, 30, 60])
+def test_a_shop_may_charge_in_steps_that_give_hours_of_two_decimals(step):
+    assert chargeable_minutes(2 * step - 1, step) == step
+    assert hours(step) * 60 == step
+
+
+@pytest.mark.parametrize(
+    ("make", "said"),
+    [
+        (lambda: spell("jo", 10, 9), "labour's stop is '09:09'; allowed is a time not before its start, 09:10."),
+        (
+            lambda: Spell("jo", datetime(2026, 1, 1), None),
+            "labour is 2026-01-01 00:00:00; allowed is times with their zone.",
+        ),
+        (lambda: Spell("jo", NINE, datetime(2026, 11, 25, 10)), f"labour is {NINE}; allowed is times with their zone."),
+        (lambda: chargeable_minutes(10, step=7), "step is 7; allowed is 3, 6, 12, 15, 30 or 60 minutes."),
+        (lambda: chargeable_minutes(-1), "minutes is -1; allowed is 0 or more."),
+        (lambda: hours(10), "minutes is 10; allowed is a multiple of 3: hours then have two decimals."),
+    ],
+)
+def test_bad_input_is_refused_in_words(make, said):
+    with pytest.raises(BadInput) as refused:
+        make()
+    assert str(refused.value) == said

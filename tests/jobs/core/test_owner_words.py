@@ -1,7 +1,9 @@
+"""What the owner of a visit reads about it."""
+
 import pytest
 
 from garage.core import states
-from jobs.core.owner_words import DO_NOT_RUN, next_words
+from jobs.core.owner_words import DO_NOT_RUN, NEXT, WORK_DONE, next_words
 
 
 @pytest.mark.parametrize("state", sorted(states.WORDS))
@@ -24,3 +26,25 @@ def test_once_the_card_is_closed_nobody_reads_that_work_goes_on():
     said = next_words(states.ON_THE_BENCH, has_time=True, route="", sheet_sent=True, work_done=True)
     assert said == ("The work is done. We tell you as soon as you can collect it.",)
     assert next_words(states.READY, has_time=True, route="", sheet_sent=True, work_done=True)[0].startswith("You can")
+
+
+def test_a_booked_visit_is_thanked_for_its_check_sheet_and_others_are_not():
+    said = next_words(states.BOOKED, has_time=True, route="", sheet_sent=True)
+    assert said == ("Bring the machine at the time above. Your check sheet is here, thank you.",)
+    assert next_words(states.BOOKED, has_time=True, route="", sheet_sent=False) == (NEXT[states.BOOKED],)
+    assert next_words(states.HERE, has_time=True, route="", sheet_sent=True) == (NEXT[states.HERE],)
+
+
+@pytest.mark.parametrize("state", sorted(states.WORDS))
+def test_work_is_done_only_for_a_machine_that_is_still_on_the_floor(state):
+    said = next_words(state, has_time=True, route="", sheet_sent=False, work_done=True)
+    on_the_floor = state in states.IN_THE_BUILDING and state != states.READY
+    assert said == (WORK_DONE if on_the_floor else NEXT[state],)
+
+
+def test_only_a_booked_visit_misses_its_time():
+    assert next_words(states.HERE, has_time=False, route="", sheet_sent=False) == (NEXT[states.HERE],)
+
+
+def test_only_what_must_not_run_is_warned_of():
+    assert next_words(states.BOOKED, has_time=True, route="fix-first", sheet_sent=False) == (NEXT[states.BOOKED],)
