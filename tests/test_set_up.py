@@ -45,7 +45,7 @@ def test_a_python_that_is_too_old_is_one_clear_sentence(machine):
     assert done.stderr.splitlines()[0] == f"PYTHON={old} is Python 3.9.2; Tickover needs Python 3.11 or newer."
 
 
-def test_the_newest_python_of_the_machine_is_found_when_its_own_is_too_old(machine):
+def test_the_newest_python_is_found_if_the_systems_own_is_too_old(machine):
     old = 'case "$2" in *platform*) echo Python 3.9.2 ;; *) exit 1 ;; esac'
     for name in ("python3", "python3.13", "python3.12", "python3.11"):
         machine(name, old)

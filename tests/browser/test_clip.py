@@ -95,7 +95,7 @@ def heard_words(page: Page) -> str:
     return page.locator("#clips").inner_text()
 
 
-def test_a_rev_out_is_recorded_listened_to_sent_and_heard(started: Started, paths, tmp_path):
+def test_a_rev_out_is_recorded_played_back_sent_and_analysed(started: Started, paths, tmp_path):
     with phone(started, tmp_path, rev_out.sound("breaks", idles_s=IDLES_S)) as page:
         page.goto(started.live.base_url + paths[MAY])
         assert troubles(page) == {}
@@ -145,7 +145,7 @@ def test_what_did_not_get_through_is_sent_again_without_recording_again(started:
 
 
 @pytest.mark.parametrize(("level", "word"), [(0.03, "Too far"), (1.0, "Good"), (20.0, "Too loud"), (0.0, "nothing")])
-def test_the_level_is_said_in_words(level, word, started: Started, paths, tmp_path):
+def test_the_level_is_given_in_words(level, word, started: Started, paths, tmp_path):
     """20 times the level is cut off at full scale by any microphone."""
     with phone(started, tmp_path, level * rev_out.sound("healthy", idles_s=IDLES_S)) as page:
         page.goto(started.live.base_url + paths[MAY])

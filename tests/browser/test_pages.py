@@ -73,7 +73,7 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
 
 
 @pytest.mark.parametrize("name", places.FILES)
-def test_a_file_comes_as_what_it_is(name, started: Started, contexts, addresses):
+def test_a_file_is_served_with_its_own_type(name, started: Started, contexts, addresses):
     who, kind = places.FILES[name]
     for path in addresses[name]:
         answer = contexts[who].request.get(started.live.base_url + path)

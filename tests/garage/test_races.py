@@ -160,7 +160,7 @@ ONE_SET_UP = Counter(owner=1, machine=1, visit=1, step=2, soldpiece=18, message=
 ONE_BENCH = Counter(ONE_SET_UP | {"step": 1, "soldpiece": 12})
 
 
-def test_of_fifty_who_press_one_time_at_once_one_gets_it(live):
+def test_if_fifty_press_one_time_at_once_one_gets_it(live):
     """Two rollers, but one mechanic: the second roller must not make a second winner either."""
     browsers = _lay_out(live, nth=1, choices=[("set-up", 10, 0)], count=MANY)
     before = _counts(live)
@@ -169,7 +169,7 @@ def test_of_fifty_who_press_one_time_at_once_one_gets_it(live):
     assert _held_or_sold_twice(live) == 0
 
 
-def test_of_fifty_who_book_one_time_at_once_one_is_booked_and_nothing_half_made_remains(live):
+def test_if_fifty_book_one_time_at_once_one_is_booked_and_the_rest_leave_nothing_behind(live):
     browsers = _lay_out(live, nth=2, choices=[("set-up", 10, 0)], count=MANY)
     before = _counts(live)
     _check_one_won(_race(live, browsers, "/book/confirm/"), to="/booked/")

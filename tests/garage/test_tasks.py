@@ -55,7 +55,7 @@ def test_without_a_mail_server_messages_are_kept_here(visit, mailoutbox):
 
 
 @pytest.mark.django_db
-def test_all_that_is_due_goes_out_once_with_text_html_and_enclosures(visit, box):
+def test_everything_due_is_sent_once_with_text_html_and_attachments(visit, box):
     first = write(visit, enclosures=[CALENDAR, PAPER])
     write(visit)
     tasks.send_due()
@@ -125,7 +125,7 @@ def test_an_address_refused_for_now_is_tried_later(visit, box):
 
 
 @pytest.mark.django_db
-def test_a_mail_server_that_is_away_costs_nothing_but_a_wait(visit, box):
+def test_a_mail_server_that_is_down_only_costs_a_wait(visit, box):
     box.shutdown()
     box.server_close()
     message = write(visit)

@@ -29,7 +29,7 @@ def test_a_command_answers_as_it_did(command: str, least: int) -> None:
     assert told == []
 
 
-def test_a_difference_is_seen_in_a_key_a_word_an_order_and_a_number() -> None:
+def test_a_changed_key_word_order_or_number_is_a_difference() -> None:
     was = {"route": "fix-first", "chances": {"a": 0.25, "b": 0.5}, "line": 3, "sent": [1.0, None]}
     assert list(differences(was, was)) == []
     assert list(differences(was, was | {"chances": {"a": 0.25 + 1e-12, "b": 0.5}})) == []

@@ -49,7 +49,7 @@ def loaded(now: datetime) -> None:
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("moment", MOMENTS)
-def test_it_loads_at_any_hour_and_nothing_lies_in_the_future_that_has_happened(moment):
+def test_it_loads_at_any_hour_and_nothing_has_happened_in_the_future(moment):
     now = instant(moment)
     loaded(now)
     assert Visit.objects.count() == past.MANY + 14
@@ -62,7 +62,7 @@ def test_it_loads_at_any_hour_and_nothing_lies_in_the_future_that_has_happened(m
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("hour", ["10:44", "14:40"])
-def test_by_day_the_floor_is_as_it_would_be(hour):
+def test_the_floor_is_busy_during_the_day(hour):
     now = instant(f"2026-11-25 {hour}")
     loaded(now)
     page = day_page(now.date(), the_shop(), now=now)
@@ -86,7 +86,7 @@ def test_the_command_prints_the_log_ins_that_work_and_nothing_else():
 
 
 @pytest.mark.django_db
-def test_everybody_in_it_can_only_be_reached_at_reserved_numbers_and_addresses():
+def test_everybody_in_it_has_a_reserved_number_and_address():
     """RFC 2606 keeps example.com, .org and .net; Ofcom keeps 01632 960000-960999 and 07700 900000-900999 for drama."""
     loaded(instant("2026-11-25 10:44"))
     for owner in Owner.objects.all():
@@ -96,7 +96,7 @@ def test_everybody_in_it_can_only_be_reached_at_reserved_numbers_and_addresses()
 
 
 @pytest.mark.django_db
-def test_a_garage_that_has_anything_is_left_as_it_is():
+def test_a_garage_that_is_not_empty_is_left_alone():
     factory.shop()
     with pytest.raises(CommandError, match="empty database"):
         call_command("demo")

@@ -77,7 +77,7 @@ def numbers_in(database_url: str) -> list[int]:
 
 
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
-def test_numbers_have_no_gap_and_no_double_when_many_issue_at_once_and_some_fail(kind, tmp_path, new_garage):
+def test_numbers_have_no_gap_or_duplicate_when_many_issue_at_once_and_some_fail(kind, tmp_path, new_garage):
     data, database_url = new_garage(kind)
     database_url = database_url or f"sqlite:///{data / 'tickover.sqlite3'}"
     env = environment(database_url, data)

@@ -47,7 +47,7 @@ def test_made_twice_it_is_mailed_once():
     assert kept(Paper.objects.get()) == b"%PDF-1.7 one"
 
 
-def test_a_paper_in_trouble_says_so_and_holds_up_no_other(settings):
+def test_a_paper_that_fails_says_so_and_holds_up_no_other(settings):
     first, second = issued(), issued()
     papers.failed(Paper.objects.get(invoice=first), why="the disk is full")
     assert [paper.invoice for paper in waiting()] == [first, second]

@@ -30,7 +30,7 @@ def test_no_import_needs_another_name_to_be_readable():
     assert found == []
 
 
-def test_each_class_and_each_named_type_stands_for_one_thing():
+def test_each_class_and_each_named_type_means_one_thing():
     places = defaultdict(list)
     for path in room_files():
         for name, line in _types_named(parsed(path)):

@@ -95,13 +95,13 @@ def test_what_stands_as_good_is_not_called_the_cause_before_it_is_withdrawn(visi
 
 
 @pytest.mark.parametrize(("step", "fault"), [("gremlins", "ht-side"), ("coil", "air-leak"), ("coil", "")])
-def test_a_step_of_the_bank_and_a_fault_that_it_looks_for_are_asked_for(visit, mechanic, step, fault):
+def test_only_a_step_of_the_bank_and_a_fault_that_it_looks_for_are_accepted(visit, mechanic, step, fault):
     with pytest.raises(BadInput):
         bench_outcomes.this_was_it(visit, step=step, fault=fault, by=mechanic, now=timezone.now())
     assert not BenchOutcome.objects.exists()
 
 
-def test_nothing_was_looked_at_before_the_machine_came(mechanic):
+def test_nothing_was_examined_before_arrival(mechanic):
     garage.shop()
     with pytest.raises(Refused, match="nothing has been looked at yet"):
         bench_outcomes.found_good(garage.visit(), step="coil", by=mechanic, now=timezone.now())
@@ -116,7 +116,7 @@ def test_a_closed_card_takes_no_outcome_and_gives_none_back(visit, mechanic):
         cards.step_back(BenchOutcome.objects.get(), by=mechanic, now=timezone.now())
 
 
-def test_a_card_closed_with_an_outcome_is_learned_from_like_any_other(visit, mechanic):
+def test_a_card_closed_with_an_outcome_counts_like_any_other(visit, mechanic):
     cards.step_good(visit, step="unit", by=mechanic, now=timezone.now())
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
     cards.close_with_causes(visit, by=mechanic, now=timezone.now())

@@ -22,7 +22,7 @@ def visit(mechanic):
     return garage.visit(state=states.ON_THE_BENCH)
 
 
-def test_a_cause_stands_until_it_is_withdrawn(visit, mechanic):
+def test_a_cause_counts_until_it_is_withdrawn(visit, mechanic):
     cause = causes.confirm(visit, fault="pickup-misaligned", words="0.8 mm low", by=mechanic, now=timezone.now())
     assert has_a_cause(visit)
     assert "0.8 mm low" in cause_lines(visit)[0].says
@@ -38,7 +38,7 @@ def test_what_was_found_good_is_no_cause(visit, mechanic):
     assert not has_a_cause(visit)
 
 
-def test_a_cause_is_a_fault_of_the_bank_or_own_words(visit, mechanic):
+def test_a_cause_is_a_fault_from_the_bank_or_free_text(visit, mechanic):
     for given in ({"fault": "gremlins"}, {}, {"words": " "}, {"words": "x" * 161}):
         with pytest.raises(BadInput):
             causes.confirm(visit, by=mechanic, now=timezone.now(), **given)
@@ -46,7 +46,7 @@ def test_a_cause_is_a_fault_of_the_bank_or_own_words(visit, mechanic):
     assert len(cause_lines(visit)) == 1
 
 
-def test_the_same_is_not_put_down_twice_nor_before_arrival(visit, mechanic):
+def test_the_same_finding_is_not_recorded_twice_or_before_arrival(visit, mechanic):
     causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="already"):
         causes.confirm(visit, fault="ht-side", by=mechanic, now=timezone.now())

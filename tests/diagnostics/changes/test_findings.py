@@ -20,13 +20,13 @@ def visit():
     return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
-def test_a_second_answer_stands_and_the_first_is_kept(visit):
+def test_a_second_answer_counts_and_the_first_is_kept(visit):
     sheets.answer(visit, question="pinking", given="no", now=timezone.now())
     sheets.answer(visit, question="pinking", given="yes", now=timezone.now())
     assert [(row.answer, row.is_standing) for row in visit.findings.all()] == [("no", False), ("yes", True)]
 
 
-def test_each_finding_knows_its_giver_and_time(visit):
+def test_each_finding_has_its_giver_and_time(visit):
     mechanic = garage.person()
     sheets.answer(visit, question="plug", given="tan", now=timezone.now())
     findings.record(visit, question="plug", answer="white", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
@@ -71,7 +71,7 @@ def test_the_owner_answers_until_arrival_and_the_workshop_until_the_visit_is_ove
     assert standing(visit)["plug"].answer == "white"
 
 
-def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
+def test_unsure_is_passed_to_the_judgement_and_not_tried_is_left_out(visit):
     sheets.answer(visit, question="plug", given="unsure", now=timezone.now())
     findings.record(
         visit, question="rev_out", answer="not-tried", source=Finding.OWNER, by=garage.person(), now=timezone.now()
@@ -79,7 +79,7 @@ def test_unsure_is_told_to_the_judgement_and_not_tried_is_left_out(visit):
     assert visit_case(visit).values["answers"] == {"plug": "unsure"}
 
 
-def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit):
+def test_each_finding_is_judged_again_and_the_same_case_is_not_judged_twice(visit):
     findings.record(
         visit, question="rev_out", answer="ceiling", source=Finding.OWNER, by=garage.person(), now=timezone.now()
     )
@@ -92,7 +92,7 @@ def test_each_finding_is_judged_anew_and_the_same_case_is_not_judged_twice(visit
     assert (visit.route, visit.state) == ("", states.BOOKED)  # judging moves nothing
 
 
-def test_a_machine_s_own_measures_go_before_those_of_its_kind():
+def test_a_machine_s_own_measures_override_those_of_its_kind():
     garage.shop()
     kind = garage.machine_kind(spec_btdc=17, spec_curve="retarding", curve_deg=4, design_rpm=9000)
     plain = machine_facts(garage.machine(kind=kind))

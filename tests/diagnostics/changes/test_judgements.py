@@ -72,7 +72,7 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert "%" not in told.text  # no bare probability as a diagnosis
 
 
-def test_the_time_given_back_is_taken_out_of_the_owners_diary_and_not_said_any_more():
+def test_the_time_given_back_leaves_the_owners_diary_and_page():
     visit = visit_of(fix_first_acts_alone=True)
     had = LocalTime.named("Europe/London").in_words(visit.starts_at)
     sent(visit, FALSE_CEILING)
@@ -117,7 +117,7 @@ def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():
     assert mails(visit) == ["sheet_outcome_do_not_run"] * 2  # the second tells what became of the time
 
 
-def test_do_not_run_acts_alone_where_the_shop_says_so():
+def test_do_not_run_acts_on_its_own_if_the_shop_says_so():
     visit = visit_of(do_not_run_acts_alone=True)
     sent(visit, PINKING)
     assert (visit.route, visit.starts_at) == (routes.DO_NOT_RUN, None)
@@ -154,7 +154,7 @@ def test_a_person_may_send_it_another_way_with_a_reason():
     assert Acted.objects.get().why == "knows him"
 
 
-def test_nobody_sends_a_machine_that_must_not_be_run_to_the_rollers():
+def test_a_machine_that_must_not_be_run_is_never_sent_to_the_rollers():
     visit = visit_of()
     judgement, boss = sent(visit, PINKING), garage.boss()
     with pytest.raises(Refused, match="keeps no roller time"):
@@ -206,7 +206,7 @@ def test_the_same_sheet_sent_twice_writes_one_mail():
     assert mails(visit) == ["sheet_outcome_fix_first"]
 
 
-def test_measures_of_machine_or_kind_that_change_are_judged_anew():
+def test_a_change_of_the_machines_or_its_kinds_measures_is_judged_again():
     visit, boss = visit_of(), garage.boss()
     answered(visit, HEALTHY, strobe_peak=21)
     assert latest(visit).route == routes.DO_NOT_RUN  # more than 3 degrees over the kind's 17: manual of `assess`

@@ -39,7 +39,7 @@ def come_back(closing):
     return ComeBack.objects.filter(closing=closing.get())
 
 
-def test_a_come_back_is_withdrawn_once_and_not_marked_anew(come_back):
+def test_a_come_back_is_withdrawn_once_and_not_marked_again(come_back):
     by = garage.person()
     assert come_back.update(withdrawn_at=timezone.now(), withdrawn_by=by) == 1
     for values in ({"withdrawn_at": None, "withdrawn_by": None}, {"withdrawn_at": timezone.now()}):
@@ -65,7 +65,7 @@ def test_a_come_back_is_not_deleted(come_back):
     assert come_back.exists()
 
 
-def test_only_one_come_back_of_a_card_stands(come_back):
+def test_a_card_has_only_one_come_back_that_counts(come_back):
     with pytest.raises(IntegrityError), transaction.atomic():
         ComeBack.objects.create(closing=come_back.get().closing, at=timezone.now(), by=garage.person())
 

@@ -33,7 +33,7 @@ def test_before_any_card_is_closed_the_bank_judges_alone() -> None:
     assert learning.recount(now=timezone.now()) is None
 
 
-def test_a_closed_card_counts_in_judgements_made_from_then_on_and_in_none_before() -> None:
+def test_a_closed_card_counts_in_later_judgements_and_in_no_earlier_one() -> None:
     by = garage.person()
     before = judgements.judge_again(visit_here(), now=timezone.now())
     closed(by, "spark-module")
@@ -56,7 +56,7 @@ def test_a_card_with_two_causes_is_kept_and_not_learned_from() -> None:
     assert counts_now().chances == pytest.approx({fault.id: fault.chance for fault in the_bank().faults}, abs=1e-12)
 
 
-def test_a_corrected_cause_counts_as_if_it_had_always_stood() -> None:
+def test_a_corrected_cause_counts_as_if_it_had_always_been_there() -> None:
     by = garage.person()
     visit = closed(by, "spark-module")
     causes.withdraw(visit.causes.get(), by=by, now=timezone.now())
@@ -74,7 +74,7 @@ def test_a_machine_that_comes_back_takes_its_card_out_of_the_counts() -> None:
         learning.came_back(visit, by=by, now=timezone.now())
 
 
-def test_a_judgement_made_before_keeps_its_edition_and_counts_whatever_is_counted_anew():
+def test_an_earlier_judgement_keeps_its_edition_and_counts_after_a_recount():
     by = garage.person()
     first = closed(by, "spark-module")
     judged = judgements.judge_again(visit_here(), now=timezone.now())
@@ -139,7 +139,7 @@ def test_an_open_card_cannot_come_back() -> None:
         learning.came_back(visit_here(), by=garage.person(), now=timezone.now())
 
 
-def test_counting_the_same_again_writes_nothing() -> None:
+def test_recounting_the_same_writes_nothing() -> None:
     closed(garage.person(), "spark-module")
     learning.recount(now=timezone.now())
     assert Learned.objects.count() == 1

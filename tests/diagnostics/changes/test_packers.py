@@ -39,7 +39,7 @@ def on_card():
     ]
 
 
-def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by):
+def test_a_stack_is_taken_once_and_shown_on_gate_card_and_in_the_trail(gate, by):
     packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
     gate.refresh_from_db()
     assert (gate.packers_mm, counts()) == (["0.8", "0.5", "0.5"], [2, 1])
@@ -53,7 +53,7 @@ def test_a_stack_is_taken_once_and_stands_on_gate_card_and_in_the_trail(gate, by
     assert counts() == [2, 1]
 
 
-def test_put_back_they_are_struck_out_on_the_card_and_can_be_taken_anew(gate, by):
+def test_packers_put_back_are_struck_out_on_the_card_and_can_be_taken_again(gate, by):
     packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
     packers.put_back(gate.visit, by=by, now=timezone.now())
     gate.refresh_from_db()

@@ -55,7 +55,7 @@ def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, 
     assert visit_case(visit).values["answers"]["rev_out"] == "clean"
 
 
-def test_neither_tick_nor_answer_is_said_so(visit):
+def test_an_empty_page_is_refused_with_a_sentence(visit):
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(BadInput, match="list"):
         sheets.answer_rev_out(visit, given="", ticks=[], now=timezone.now())

@@ -78,7 +78,7 @@ def clips() -> st.SearchStrategy[dict[str, Any] | None]:
     booked=st.sampled_from(["set-up", "power-run", "bench"]),
     costs=st.fixed_dictionaries({}, optional={k: st.integers(0, 10**9) for k in ("slot_lost", "bench_check", "call")}),
 )
-def test_no_combination_of_answers_breaks_it_or_leaves_nought_to_one(
+def test_no_combination_of_answers_breaks_it_or_gives_a_chance_outside_0_to_1(
     answered: dict[str, Any], machine: dict[str, Any], heard: dict[str, Any] | None, booked: str, costs: dict[str, int]
 ) -> None:
     line = {"case": "any", "machine": machine, "booked": booked, "answers": answered, "heard": heard, "costs": costs}
@@ -157,7 +157,7 @@ TOWARDS = [
 
 
 @pytest.mark.parametrize(("question", "answer", "up", "down"), TOWARDS)
-def test_an_answer_speaks_for_and_against_as_a_tuner_says(
+def test_an_answer_is_evidence_for_and_against_as_a_tuner_says(
     question: str, answer: str, up: list[str], down: list[str]
 ) -> None:
     before = assess(BANK, case_of(BANK, {})).chances

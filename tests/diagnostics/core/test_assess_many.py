@@ -39,7 +39,7 @@ def bits(judgement: Judgement) -> str:
 
 
 @pytest.mark.parametrize("seed", range(4))
-def test_a_case_is_judged_alike_alone_and_in_any_company(seed: int) -> None:
+def test_a_case_is_judged_the_same_alone_and_in_any_batch(seed: int) -> None:
     bank, chance = the_bank(), np.random.default_rng(seed)
     cases = drawn(40, seed)
     alone = {id(case): bits(assess(bank, case)) for case in cases}
@@ -48,7 +48,7 @@ def test_a_case_is_judged_alike_alone_and_in_any_company(seed: int) -> None:
         assert [bits(judged) for judged in assess_many(bank, some)] == [alone[id(case)] for case in some]
 
 
-def test_a_case_twice_in_one_company_is_judged_alike() -> None:
+def test_a_case_twice_in_one_batch_is_judged_the_same() -> None:
     [case] = drawn(1, 9)
     assert len({bits(judged) for judged in assess_many(the_bank(), [case] * (2 * AT_ONCE + 3))}) == 1
 

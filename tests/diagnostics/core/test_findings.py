@@ -64,7 +64,7 @@ def test_what_cannot_be_used_is_named(more: dict[str, Any], where: str) -> None:
     assert refused.value.where == where
 
 
-def test_an_unknown_answer_is_told_the_allowed_ones() -> None:
+def test_an_unknown_answer_is_refused_with_the_allowed_ones() -> None:
     with pytest.raises(BadInput, match=r"none, .*cuts-out or unsure"):
         read(answers={"trouble": "explodes"})
 
@@ -82,7 +82,7 @@ def test_what_is_optional_may_be_missing_or_null() -> None:
     assert read(answers=None).answers == {}
 
 
-def test_unknown_keys_and_questions_are_passed_over() -> None:
+def test_unknown_keys_and_questions_are_ignored() -> None:
     case = read(colour="red", answers={"trouble": "bogs", "moon": "full"}, machine={"wheels": 2})
     assert dict(case.answers) == {"trouble": "bogs"}
 

@@ -189,7 +189,7 @@ def test_nobody_need_be_named_where_the_second_person_is_missing():
 
 
 @pytest.mark.parametrize(("rpm", "is_taken"), [(499, False), (500, True), (30_000, True), (30_001, False)])
-def test_the_highest_revs_of_today_lie_within_what_an_engine_does(rpm, is_taken):
+def test_the_highest_revs_of_today_are_plausible(rpm, is_taken):
     if is_taken:
         assert f"not above {rpm} rpm" in " ".join(judged(highest_rpm=rpm).notes)
     else:

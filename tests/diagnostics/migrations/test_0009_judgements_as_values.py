@@ -53,7 +53,7 @@ def test_what_decided_is_the_kind_that_the_sentence_said(kind, why):
 
 
 @pytest.mark.parametrize("kind", OLD)
-def test_every_figure_and_answer_is_kept(kind):
+def test_every_figure_and_answer_stays_the_same(kind):
     old, new = OLD[kind]["result"], value_of(kind)
     assert (new.case, new.edition, new.route) == (old["case"], OLD[kind]["edition"], old["route"])
     assert (new.chances, new.groups) == (old["chances"], old["groups"])
@@ -65,14 +65,14 @@ def test_every_figure_and_answer_is_kept(kind):
     assert new.ready_chance == pytest.approx(old["also"]["ready_chance"])
 
 
-def test_every_caution_that_was_ever_given_is_known_still():
+def test_every_caution_ever_given_is_still_known():
     assert set(migration.CAUTIONS.values()) == {caution.value for caution in Caution}
     assert value_of("stopped").cautions[:2] == (Caution.STOPPED, Caution.DRAIN)
     assert [len(value_of(kind).cautions) for kind in OLD] == [len(row["result"]["cautions"]) for row in OLD.values()]
 
 
 @pytest.mark.django_db(transaction=True)
-def test_rows_that_stand_are_brought_over_once_and_are_kept_unchanged_again():
+def test_existing_rows_are_converted_once_and_protected_again():
     visit = garage.visit()
     before, here = [("diagnostics", "0008_come_backs_are_kept")], [("diagnostics", "0009_judgements_as_values")]
     newest = [key for key in MigrationExecutor(connection).loader.graph.leaf_nodes() if key[0] == "diagnostics"]

@@ -48,7 +48,7 @@ def closed(by: Person, *faults: str, answers: dict | None = None) -> Visit:
     return visit
 
 
-def test_scored_is_the_last_judgement_before_the_machine_came(by):
+def test_the_last_judgement_before_arrival_is_scored(by):
     visit = came(answered(garage.visit(), HEALTHY))
     before = latest(visit)
     findings.record(visit, question="rev_out", answer="ceiling", source=Finding.WORKSHOP, by=by, now=timezone.now())
@@ -60,7 +60,7 @@ def test_scored_is_the_last_judgement_before_the_machine_came(by):
     assert one.judged.groups == before.judgement.groups
 
 
-def test_the_route_taken_is_the_one_acted_upon_before_it_came(by):
+def test_the_route_taken_is_the_one_acted_upon_before_arrival(by):
     visit = answered(garage.visit(), FALSE_CEILING)
     judgements.act(latest(visit), by=by, now=timezone.now())
     came(visit)
@@ -80,7 +80,7 @@ def test_a_judgement_that_was_set_aside_moves_nothing(by):
     assert (one.taken, one.judged.route) == ("", "fix-first")
 
 
-def test_it_ran_once_a_roller_step_began_and_a_check_is_none(by):
+def test_it_ran_once_a_roller_step_began_and_a_check_does_not_count(by):
     begun = {"minutes": 10, "at": ROLLER, "began_at": timezone.now()}
     ran, checked = closed(by), closed(by)
     Step.objects.create(visit=ran, index=0, what="set-up", **begun)
@@ -97,7 +97,7 @@ def test_what_stands_counts_own_words_withdrawn_and_found_good_included(by):
     assert (one.causes, one.has_own_words) == (frozenset(), True)
 
 
-def test_the_page_tells_what_it_was_beside_what_was_predicted(by):
+def test_the_page_shows_observed_beside_predicted(by):
     closed(by, "spark-module", answers=FALSE_CEILING)
     closed(by, answers=HEALTHY)
     closed(by, "air-leak", "clutch-slip")
@@ -126,7 +126,7 @@ def test_the_queries_do_not_grow_with_the_visits(by):
     assert asked() == few <= 7
 
 
-def test_recounting_asks_no_more_for_visits_that_nobody_judged(by):
+def test_recounting_takes_no_more_queries_for_visits_not_judged(by):
     closed(by)
     few = recounted()
     for _ in range(4):

@@ -48,7 +48,7 @@ def test_a_machine_without_readings_has_no_picture(machine):
         drawn(gate.pk)
 
 
-def test_a_verdict_that_the_measures_of_today_would_not_give_is_said(machine):
+def test_a_verdict_that_todays_measures_would_not_give_is_reported(machine):
     gate_over(machine=machine, strobe_readings=HOLDS, strobe_verdict="set-wrong")
     shown = strobe_shown(machine, gates_with_readings(machine))
     assert (shown.marks.judged.verdict, shown.said_then) == ("in-spec", "set wrong")
@@ -65,7 +65,7 @@ def test_readings_that_cannot_be_judged_say_why(machine):
         drawn(gate.pk)
 
 
-def test_its_own_measures_go_before_those_of_its_kind(machine):
+def test_its_own_measures_override_those_of_its_kind(machine):
     machine.stroke_mm = Decimal("57")
     engine = engine_of(machine)
     assert (engine.stroke_mm, engine.rod_mm, engine.flywheel_mm, engine.spec_deg) == (57, 110, 110, 17)
@@ -96,7 +96,7 @@ def test_packers_are_taken_for_the_newest_readings_only_while_they_advance_and_i
     assert taking_gate(gates_with_readings(machine)) is None
 
 
-def test_many_readings_ask_the_database_no_more(machine, django_assert_num_queries):
+def test_many_readings_take_no_more_queries(machine, django_assert_num_queries):
     for _ in range(15):
         gate_over(machine=machine, strobe_readings=CLIMBS, strobe_verdict="advances")
     fresh = type(machine).objects.select_related("kind").get(pk=machine.pk)

@@ -5,7 +5,7 @@ def test_the_bank_in_force_is_sound():
     assert bank.bank_trouble() == ""
 
 
-def test_a_spoilt_bank_is_told_in_one_sentence_with_file_and_path(tmp_path, monkeypatch):
+def test_a_broken_bank_is_reported_in_one_sentence_with_file_and_path(tmp_path, monkeypatch):
     text = bank.FIRST_EDITION.read_text(encoding="utf-8")
     spoilt = tmp_path / "spoilt.toml"
     spoilt.write_text(text.replace('[fault.ht-side]\ngroup = "ignition"', '[fault.ht-side]\ngroup = "magic"', 1))

@@ -15,7 +15,7 @@ def visit():
     return garage.visit(machine=garage.machine(kind=garage.machine_kind()))
 
 
-def test_an_answer_put_to_what_is_known_gives_what_reading_anew_gives(visit):
+def test_an_answer_added_to_the_case_gives_the_same_as_reading_it_again(visit):
     answered(visit, HEALTHY)
     before = filled_sheet(visit)
     answered(visit, {"plug": "white"})

@@ -39,7 +39,7 @@ def test_the_page_is_the_workshop_s_alone(client, visit):
     assert client.get(findings_at(visit)).status_code == 302
 
 
-def test_all_questions_stand_on_one_page_with_giver_and_judgement(client, visit):
+def test_all_questions_are_on_one_page_with_giver_and_judgement(client, visit):
     assert "Nothing is judged yet" in client.get(findings_at(visit)).text
     answered(visit, FALSE_CEILING)
     page = client.get(findings_at(visit)).text
@@ -49,7 +49,7 @@ def test_all_questions_stand_on_one_page_with_giver_and_judgement(client, visit)
     assert "Bench order" in page
 
 
-def test_a_finding_is_put_down_by_the_workshop_or_in_the_owner_s_name(client, visit, mechanic):
+def test_a_finding_is_recorded_by_the_workshop_or_in_the_owner_s_name(client, visit, mechanic):
     url = reverse("finding-record", args=[visit.number, "damp"])
     client.post(url, {"answer": "yes"})
     assert (standing(visit)["damp"].source, standing(visit)["damp"].by) == (Finding.WORKSHOP, mechanic)
@@ -57,7 +57,7 @@ def test_a_finding_is_put_down_by_the_workshop_or_in_the_owner_s_name(client, vi
     assert (standing(visit)["damp"].source, standing(visit)["damp"].by) == (Finding.OWNER, mechanic)
 
 
-def test_an_answer_that_is_none_is_said_and_nothing_is_put_down(client, visit):
+def test_an_invalid_answer_is_refused_and_nothing_is_recorded(client, visit):
     url = reverse("finding-record", args=[visit.number, "strobe_idle"])
     refused = client.post(url, {"answer": "99"})
     assert refused.status_code == 422
@@ -100,7 +100,7 @@ def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries
         client.get(findings_at(visit))
 
 
-def test_answers_that_speak_together_and_such_as_contradict_each_other_are_said(client, visit):
+def test_joint_and_contradictory_answers_are_named(client, visit):
     answered(
         visit, FALSE_CEILING | {"damp": "yes", "new_plug": "better", "earths": "clean-tight", "kill_lead": "better"}
     )
@@ -123,7 +123,7 @@ def test_the_expected_bench_minutes_are_priced_by_the_shops_minute(client, visit
     assert f"About {minutes:.0f} min to clear it, £{minutes * 0.8:.2f} at £0.80 a minute." in page
 
 
-def test_a_judgement_by_another_edition_is_shown_without_what_its_answers_say_together(client, visit):
+def test_a_judgement_by_another_edition_is_shown_without_its_joint_answers(client, visit):
     answered(visit, FALSE_CEILING | {"damp": "yes", "new_plug": "better"})
     row = latest(visit)
     row.pk, row.edition = None, "an older one"

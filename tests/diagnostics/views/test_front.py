@@ -23,7 +23,7 @@ def asked(client, **given):
     return client.get(reverse("ask-me"), given)
 
 
-def test_the_front_page_says_what_one_goes_home_with_its_price_and_first_time(client, kinds):
+def test_the_front_page_says_result_price_and_first_time_of_each_kind(client, kinds):
     page = client.get(reverse("front")).text
     for kind in kinds:
         assert kind.goes_home_with in page
@@ -32,14 +32,14 @@ def test_the_front_page_says_what_one_goes_home_with_its_price_and_first_time(cl
     assert page.count("First free:") == 3
 
 
-def test_both_home_tests_stand_there_with_their_cautions(client, kinds):
+def test_both_home_tests_are_shown_with_their_cautions(client, kinds):
     page = client.get(reverse("front")).text
     assert "The rev-out on the stand" in page
     assert "The strobe on the flywheel marks" in page
     assert page.count("Take care.") == 2
 
 
-def test_the_front_page_stands_before_there_is_a_shop(client):
+def test_the_front_page_works_before_there_is_a_shop(client):
     assert client.get(reverse("front")).status_code == 200
 
 
@@ -67,6 +67,6 @@ def test_what_is_no_answer_is_asked_again_and_keeps_the_others(client, kinds):
     assert none_ticked.status_code == 422
 
 
-def test_asking_keeps_nothing(client, kinds):
+def test_asking_stores_nothing(client, kinds):
     asked(client, nipped="no", pinking="no", changed=["exhaust", "air-filter"], rev_out="not-tried")
     assert set(client.cookies) <= {"csrftoken"}  # no session: nothing is remembered

@@ -54,7 +54,7 @@ def test_each_subject_has_its_bands_and_their_picture(client, one_closed, subjec
     assert client.get(reverse("learned-faults"))["Content-Type"] == "image/svg+xml"
 
 
-def test_a_subject_that_there_is_not_is_not_found(client, boss):
+def test_an_unknown_subject_is_not_found(client, boss):
     assert client.get(reverse("learned"), {"of": "weather"}).status_code == 404
     assert client.get(reverse("learned-bands", args=["weather"])).status_code == 404
 
@@ -68,6 +68,6 @@ def test_a_card_not_learned_from_is_named_with_why(client, boss, one_closed):
 
 
 @pytest.mark.parametrize("name", ["learned", "learned-faults"])
-def test_page_and_pictures_stand_behind_the_same_door(client, name):
+def test_page_and_pictures_need_the_same_access(client, name):
     assert client.get(reverse(name)).url.startswith(reverse("log-in"))
     assert client.get(reverse("learned-bands", args=["spoilt"])).url.startswith(reverse("log-in"))

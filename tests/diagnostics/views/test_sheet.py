@@ -50,7 +50,7 @@ def asked_in_all(client, token, visit):
     return len(seen)
 
 
-def test_the_more_a_shop_says_a_stopped_engine_is_worth_the_more_the_sheet_asks(client, token, visit):
+def test_the_more_a_stopped_engine_is_worth_to_the_shop_the_more_the_sheet_asks(client, token, visit):
     shop = the_shop()
     assert shop.stopped_in_time_pence == the_bank().routing.stopped_in_time_pence
     counts = []
@@ -96,7 +96,7 @@ def test_the_rev_out_page_sends_back_to_what_must_be_asked_before(client, token,
     assert client.get(at("sheet-question", token, "rev_out")).url == at("sheet-question", token, "changed")
 
 
-def test_a_rattle_is_told_not_to_do_the_test(client, token, visit):
+def test_a_rattling_engine_must_not_do_the_test(client, token, visit):
     answered(visit, {"trouble": "none", "where": "idle", "changed": ["nothing"], "nipped": "no"})
     answer = client.post(at("sheet-question", token, "pinking"), {"answer": "yes"})
     assert answer.url == at("sheet-question", token, "rev_out")
@@ -117,7 +117,7 @@ def test_a_tick_keeps_the_test_off_and_can_be_taken_back(client, token, visit):
     assert 'value="ceiling"' in client.get(url).text
 
 
-def test_several_changes_are_ticked_and_nothing_stands_alone(client, token, visit):
+def test_several_changes_are_ticked_and_nothing_excludes_the_rest(client, token, visit):
     url = at("sheet-question", token, "changed")
     refused = client.post(url, {"answer": ["nothing", "exhaust"]})
     assert refused.status_code == 422
@@ -126,7 +126,7 @@ def test_several_changes_are_ticked_and_nothing_stands_alone(client, token, visi
     assert standing(visit)["changed"].answer == ["jets-smaller", "exhaust"]
 
 
-def test_a_number_out_of_range_is_said_and_kept_as_typed(client, token, visit):
+def test_a_number_out_of_range_is_reported_and_kept_as_typed(client, token, visit):
     url = at("sheet-question", token, "strobe_idle")
     for typed in ("99", "seventeen"):
         refused = client.post(url, {"answer": typed})
@@ -136,7 +136,7 @@ def test_a_number_out_of_range_is_said_and_kept_as_typed(client, token, visit):
     assert standing(visit)["strobe_idle"].answer == 17.5
 
 
-def test_no_answer_is_asked_for_again(client, token, visit):
+def test_a_question_left_open_is_asked_again(client, token, visit):
     assert client.post(at("sheet-question", token, "trouble"), {}).status_code == 422
     assert client.post(at("sheet-question", token, "gremlins"), {"answer": "yes"}).status_code == 404
 
@@ -150,7 +150,7 @@ def test_an_answer_is_changed_from_the_list_and_goes_back_there(client, token, v
     assert "Nothing is wrong" in client.get(answer.url).text
 
 
-def test_the_sheet_is_sent_and_what_came_of_it_is_told_kindly(client, token, visit):
+def test_the_sheet_is_sent_and_its_outcome_is_explained_kindly(client, token, visit):
     answered(visit, {key: value for key, value in FALSE_CEILING.items() if key != "rev_out"})
     assert client.post(at("sheet-send", token)).status_code == 409
     client.post(at("sheet-question", token, "rev_out"), {"answer": "ceiling"})
@@ -194,7 +194,7 @@ def test_a_saved_answer_builds_the_case_once(client, token, visit, django_assert
     assert standing(visit)["plug"].answer == "tan"
 
 
-def test_a_question_that_this_machine_is_not_asked_has_no_page_and_takes_no_answer(client, token, visit):
+def test_a_question_not_meant_for_this_machine_has_no_page_and_takes_no_answer(client, token, visit):
     visit.machine.gearbox = "automatic"
     visit.machine.save()
     url = at("sheet-question", token, "every_gear")

@@ -68,7 +68,7 @@ def test_machine_and_gate_show_picture_readings_verdict_and_what_to_look_at(clie
     assert ("looks as if it is standing still" in shown) == (page == "machine")  # the gate says it where it is strobed
 
 
-def test_the_cautions_of_the_strobe_stand_where_it_is_read(client, gate):
+def test_the_cautions_of_the_strobe_are_shown_where_it_is_read(client, gate):
     client.post(at("gate-begin", gate.visit.number))
     shown = client.get(at("gate", gate.visit.number)).text
     assert "Under the strobe the flywheel looks as if it is standing still" in shown
@@ -90,7 +90,7 @@ def test_a_gate_that_passed_offers_no_packers(client, machine):
         ({"btdc_mm": "2,0"}, "19.916° is 2.000 mm of piston"),
     ],
 )
-def test_degrees_and_millimetres_are_converted_with_and_without_script(client, machine, typed, said):
+def test_degrees_and_millimetres_are_converted_with_and_without_javascript(client, machine, typed, said):
     whole = client.get(at("machine-degrees", machine.pk), typed)
     part = client.get(at("machine-degrees", machine.pk), typed, headers=HTMX)
     assert said in whole.text
@@ -121,7 +121,7 @@ def test_what_cannot_be_converted_is_said_once_and_kept(client, machine, typed, 
             assert f'value="{value}"' in answer.text
 
 
-def test_a_machine_of_unknown_measures_says_so_and_where_they_are_put_down(client, mechanic):
+def test_a_machine_of_unknown_measures_says_so_and_where_to_enter_them(client, mechanic):
     bare = garage.machine()
     shown = client.get(at("machine-degrees", bare.pk)).text
     assert "Not known: its stroke, its rod, its flywheel." in shown
@@ -130,7 +130,7 @@ def test_a_machine_of_unknown_measures_says_so_and_where_they_are_put_down(clien
     assert client.get(at("machine-degrees", bare.pk), {"btdc_deg": "18"}).status_code in (200, 422)
 
 
-def test_the_stack_is_worked_out_from_stock_with_and_without_script(client, gate):
+def test_the_stack_is_worked_out_from_stock_with_and_without_javascript(client, gate):
     whole = client.get(at("machine-packers", gate.visit.machine_id), HEIGHTS)
     part = client.get(at("machine-packers", gate.visit.machine_id), HEIGHTS, headers=HTMX)
     for answer in (whole, part):
@@ -139,7 +139,7 @@ def test_the_stack_is_worked_out_from_stock_with_and_without_script(client, gate
     assert part.text.lstrip().startswith("<section")
 
 
-def test_the_nearest_and_a_plate_too_high_are_said(client, gate):
+def test_the_nearest_stack_and_a_plate_too_high_are_reported(client, gate):
     path = at("machine-packers", gate.visit.machine_id)
     nearest = client.get(path, HEIGHTS | {"magnet_mm": "15"}).text
     assert "Nearest: <b>0.8 and 0.5 mm</b>. 1.7 mm too little." in nearest
@@ -156,14 +156,14 @@ def test_the_nearest_and_a_plate_too_high_are_said(client, gate):
         ({"magnet_mm": "101"}, "less than or equal to 100"),
     ],
 )
-def test_heights_that_cannot_be_are_said_and_kept(client, gate, typed, said):
+def test_impossible_heights_are_reported_and_kept(client, gate, typed, said):
     answer = client.get(at("machine-packers", gate.visit.machine_id), HEIGHTS | typed)
     assert answer.status_code == 422
     assert said in answer.text
     assert 'value="12"' in answer.text
 
 
-def test_a_stack_is_taken_with_one_tap_and_put_back_without_script(client, gate):
+def test_a_stack_is_taken_with_one_tap_and_put_back_without_javascript(client, gate):
     number = gate.visit.number
     page = client.get(at("machine-packers", gate.visit.machine_id), HEIGHTS).text
     assert values_of(page, "Take 0.8 and 0.5 mm from stock")["packer_mm"] == ["0.8", "0.5"]
@@ -199,7 +199,7 @@ def test_what_is_no_stack_of_the_stock_takes_nothing(client, gate, sent, status)
     assert [row.count for row in PackerStock.objects.all()] == [1, 1]
 
 
-def test_unknown_machines_and_visits_are_not_there(client, mechanic):
+def test_unknown_machines_and_visits_are_not_found(client, mechanic):
     assert client.get(at("machine-degrees", 999)).status_code == 404
     assert client.get(at("machine-packers", 999)).status_code == 404
     assert client.post(at("gate-packers", 999)).status_code == 404

@@ -36,7 +36,7 @@ def test_each_line_is_answered_in_order_and_all_good_is_status_0():
     assert served(b'{"x":1}\n{"x":2.5}\n') == (0, [{"twice": 2.0}, {"twice": 5.0}])
 
 
-def test_a_case_comes_back_in_answers_and_in_errors():
+def test_answers_and_errors_repeat_the_case():
     status, answers = served('{"case":"Größe","x":1}\n{"case":"b","x":"y"}\n{"case":null,"x":1}'.encode())
     assert status == 1
     assert [answer.get("case") for answer in answers] == ["Größe", "b", None]
@@ -44,7 +44,7 @@ def test_a_case_comes_back_in_answers_and_in_errors():
     assert answers[1]["error"].startswith("x is 'y'")
 
 
-def test_a_case_that_is_no_string_is_an_error_that_names_it():
+def test_a_case_that_is_not_a_string_is_an_error_that_names_it():
     status, [answer] = served(b'{"case":7,"x":1}')
     assert status == 1
     assert answer["error"] == "case is 7; allowed is any string."
@@ -64,7 +64,7 @@ def test_a_file_with_a_byte_order_mark_and_blank_lines_counts_its_lines_as_an_ed
     )
 
 
-def test_a_byte_order_mark_before_the_first_object_is_no_part_of_it():
+def test_a_byte_order_mark_before_the_first_object_is_ignored():
     assert served(b'\xef\xbb\xbf{"x":1}') == (0, [{"twice": 2.0}])
     assert served(b"\xef\xbb\xbf") == (0, [])
 
@@ -100,7 +100,7 @@ def test_a_closed_standard_input_is_one_error_with_line_0(monkeypatch):
         (b'{"case":"c","x":true}', "x is True"),
     ],
 )
-def test_an_unusable_value_gives_a_sentence_with_its_case_and_the_stream_goes_on(bad, says):
+def test_an_unusable_value_gives_an_error_with_its_case_and_the_stream_goes_on(bad, says):
     status, answers = served(bad + b'\n{"x":1}\n')
     assert status == 1
     assert says in answers[0]["error"]
@@ -125,7 +125,7 @@ def test_an_unusable_value_gives_a_sentence_with_its_case_and_the_stream_goes_on
         b'{"case":NaN}',
     ],
 )
-def test_a_line_that_is_no_object_gives_an_error_and_the_stream_goes_on(bad):
+def test_a_line_that_is_not_an_object_gives_an_error_and_the_stream_goes_on(bad):
     status, answers = served(bad + b'\n{"x":1}\n')
     assert status == 1
     assert set(answers[0]) == {"error", "line"}
@@ -163,7 +163,7 @@ def test_numbers_are_read_as_decimals_where_the_command_asks_for_it():
     assert float(seen[0]["z"]) == pytest.approx(10 / 9)
 
 
-def test_a_refusal_is_told_in_its_own_words():
+def test_a_refusal_is_shown_in_its_own_words():
     def refuse(line):
         raise Refused("Not today.")
 
@@ -171,7 +171,7 @@ def test_a_refusal_is_told_in_its_own_words():
 
 
 @pytest.mark.parametrize("broken", [lambda line: {"a": math.nan}, lambda line: 1 / 0, lambda line: {"a": object()}])
-def test_a_fault_of_the_program_is_an_error_line_not_a_traceback(broken, capsys):
+def test_a_bug_is_an_error_line_and_not_a_traceback(broken, capsys):
     status, [answer] = served(b'{"case":"k"}', broken)
     assert status == 1
     assert answer["case"] == "k"
@@ -233,7 +233,7 @@ GOOD, BROKEN = [b'{"x":1}', b'{"case":"d","x":2.5}'], [b'{"x":"no"}', b'{"x":13,
     st.booleans(),
     st.lists(st.integers(1, 40), min_size=1, max_size=5),
 )
-def test_lines_answered_together_are_written_as_line_by_line(given_lines, is_ended, lengths):
+def test_lines_answered_in_a_batch_are_written_as_if_one_by_one(given_lines, is_ended, lengths):
     raw = b"\xef\xbb\xbf" + b"\n".join(given_lines) + (b"\n" if is_ended else b"")
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(lines, "LINE_BYTES", 50)
@@ -244,7 +244,7 @@ def test_lines_answered_together_are_written_as_line_by_line(given_lines, is_end
     assert len(alone.getvalue().splitlines()) == sum(bool(line.strip()) for line in given_lines)
 
 
-def test_of_lines_answered_together_only_the_one_that_breaks_the_program_is_told_so():
+def test_in_a_batch_only_the_line_that_hits_a_bug_is_reported():
     out = io.StringIO()
     assert from_input(together, io.BytesIO(b'{"x":1}\n{"x":13,"case":"b"}\n{"x":2}\n{"x":3}'), out) == 1
     first, broken, *others = [json.loads(line) for line in out.getvalue().splitlines()]
@@ -254,7 +254,7 @@ def test_of_lines_answered_together_only_the_one_that_breaks_the_program_is_told
 
 
 @pytest.mark.parametrize("serve", [one_by_one, together])
-def test_all_that_came_is_answered_and_flushed_before_more_is_awaited(serve):
+def test_everything_received_is_answered_and_flushed_before_waiting_for_more(serve):
     flushed, seen_before_each_read = [""], []
 
     class Out(io.StringIO):

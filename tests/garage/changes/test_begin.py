@@ -37,7 +37,7 @@ def test_a_garage_that_has_begun_is_left_alone():
     assert not Shop.objects.exists()
 
 
-def test_a_weak_password_leaves_nothing_half_made():
+def test_a_weak_password_leaves_nothing_behind():
     with pytest.raises(BadInput, match="Password"):
         begin(**GARAGE | {"password": "12345678"}, now=timezone.now())
     assert not Shop.objects.exists()

@@ -37,7 +37,7 @@ def test_a_bench_check_has_one_step_at_the_bench(kind, start):
     assert {piece.at for piece in visit.pieces.all()} == {"bench"}
 
 
-def test_a_booking_is_told_with_links_and_a_diary_file(visit, start):
+def test_a_booking_is_confirmed_with_links_and_a_diary_file(visit, start):
     message = Message.objects.get(visit=visit)
     assert (message.what, message.to, message.sent_at) == ("visit_booked", "robin@example.org", None)
     assert "/sheet/" in message.text

@@ -33,7 +33,7 @@ def test_a_penny_or_a_pound_of_the_deposit_comes_and_goes_back(visit, amount):
     assert deposits.went_back(visit, amount=amount, by=by, now=timezone.now()).deposit_paid == 0
 
 
-def test_no_more_of_a_deposit_goes_back_than_came(visit):
+def test_no_more_of_a_deposit_is_given_back_than_was_paid(visit):
     by = garage.front_desk()
     deposits.came(visit, amount=Decimal("30.00"), by=by, now=timezone.now())
     for amount in (Decimal(0), Decimal("-1"), Decimal("30.01")):

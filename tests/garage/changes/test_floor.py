@@ -47,7 +47,7 @@ def test_ready_tells_the_owner_and_frees_what_is_still_ahead(visit):
     assert Message.objects.filter(visit=visit, what="ready_to_collect").count() == 1
 
 
-def test_collected_comes_after_ready_only(visit):
+def test_only_a_ready_machine_can_be_collected(visit):
     by = garage.person()
     with pytest.raises(Refused):
         floor.collected(booking.arrived(visit), by=by, now=timezone.now())
@@ -55,6 +55,6 @@ def test_collected_comes_after_ready_only(visit):
     assert floor.collected(visit, by=by, now=timezone.now()).collected_at is not None
 
 
-def test_calling_off_is_no_mere_change_of_state(visit):
+def test_calling_off_is_more_than_a_change_of_state(visit):
     with pytest.raises(Refused, match="needs a reason"):
         floor.say(visit, states.CALLED_OFF, by=garage.person(), now=timezone.now())

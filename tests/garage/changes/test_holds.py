@@ -118,7 +118,7 @@ def test_the_sweep_frees_what_has_lapsed_and_leaves_what_has_not(kind, start):
     assert set(SoldPiece.objects.values_list("hold", flat=True)) == {open_one.pk}
 
 
-def test_a_hold_too_soon_is_refused_online(kind):
+def test_a_hold_at_too_short_notice_is_refused_online(kind):
     garage.shop(notice_minutes=60 * 24 * 20)
     with pytest.raises(Refused, match="too soon"):
         booking.hold(kind, booking.at_local(booking.workday(), 10))

@@ -74,7 +74,7 @@ def test_a_visit_kinds_new_price_leaves_booked_visits_alone(boss):
         ({"at": "bench"}, "Where"),
     ],
 )
-def test_a_visit_kind_that_cannot_be_is_refused_by_name_of_its_field(boss, wrong, where):
+def test_an_invalid_visit_kind_is_refused_naming_its_field(boss, wrong, where):
     row = kinds.add_visit_kind(by=boss, now=timezone.now(), **POWER_RUN)
     for change in (kinds.add_visit_kind, lambda **values: kinds.change_visit_kind(row, **values)):
         with pytest.raises(BadInput) as caught:
@@ -97,7 +97,7 @@ def test_a_machine_kind_is_added_and_changed_with_trail(boss):
     assert TrailRow.objects.count() == 2
 
 
-def test_one_machine_kind_does_not_stand_twice_in_other_capitals(boss):
+def test_one_machine_kind_cannot_exist_twice_in_different_capitals(boss):
     kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK)
     with pytest.raises(BadInput, match="Model"):
         kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | {"make": "CORRICK"})
@@ -117,7 +117,7 @@ def test_one_machine_kind_does_not_stand_twice_in_other_capitals(boss):
         ({"fires_per_turn": 0.7}, "Sparks a turn"),
     ],
 )
-def test_measures_that_cannot_be_are_refused_by_name_of_their_field(boss, wrong, where):
+def test_impossible_measures_are_refused_naming_their_field(boss, wrong, where):
     with pytest.raises(BadInput) as caught:
         kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | wrong)
     assert caught.value.where == where

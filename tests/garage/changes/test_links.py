@@ -78,13 +78,13 @@ def test_nothing_is_sent_for_a_forged_link_or_an_owner_without_mail(visit):
     assert not Message.objects.exists()
 
 
-def test_one_visit_gets_so_many_fresh_links_an_hour_from_wherever_they_are_asked(visit):
+def test_one_visit_gets_only_so_many_fresh_links_an_hour_whoever_asks(visit):
     for number in range(8):
         ask(reads.token(visit, "visit"), address=f"address {number}")
     assert Message.objects.count() == links.MOST_ASKED["fresh-link-for"]
 
 
-def test_one_address_asks_so_often_an_hour_for_whatever_visit(visit):
+def test_one_address_may_ask_only_so_often_an_hour_whatever_the_visit(visit):
     visits = [make.visit(machine=visit.machine) for _ in range(12)]
     for each in visits:
         ask(reads.token(each, "visit"))

@@ -60,7 +60,7 @@ def test_somebody_elses_guessing_does_not_shut_the_person_out(person):
     assert prove() == person
 
 
-def test_a_right_password_starts_the_count_anew(person):
+def test_a_right_password_resets_the_count(person):
     for _ in range(3):
         wrong(log_ins.MOST_WRONG_FOR_A_NAME - 1)
         assert prove() == person

@@ -66,7 +66,7 @@ def test_the_booking_carries_both_personal_links_and_the_price(visit):
     assert "£120.00" in message.text
 
 
-def test_the_owner_is_told_when_to_be_there_and_of_the_enclosed_file_only_if_there_is_one(visit):
+def test_the_mail_says_when_to_be_there_and_mentions_a_file_only_if_attached(visit):
     assert "Please be there" not in write(visit).text
     assert "attached file" not in write(visit).text
     arrive_at = visit.starts_at - timedelta(minutes=30)
@@ -89,13 +89,13 @@ def test_a_deposit_is_asked_for_only_when_it_is_open(visit):
     assert "We ask for a deposit" not in write(visit).text
 
 
-def test_do_not_run_stands_in_the_mail_that_gives_a_time(visit):
+def test_do_not_run_is_in_the_mail_that_gives_a_time(visit):
     assert "don't start it" not in write(visit, "visit_time_given").text
     visit.route = "do-not-run"
     assert "don't start it until then" in write(visit, "visit_time_given").text
 
 
-def test_enclosures_are_kept_with_the_message(visit):
+def test_attachments_are_kept_with_the_message(visit):
     message = write(visit, enclosures=[Enclosed("visit.ics", "text/calendar; method=PUBLISH", b"BEGIN:VCALENDAR")])
     row = message.enclosures.get()
     assert (row.name, row.content_type, bytes(row.content)) == (
@@ -127,7 +127,7 @@ def test_a_sent_message_is_never_due_again(visit):
     assert state_words(claimed) == "sent"
 
 
-def test_failed_tries_wait_longer_each_time_and_end(visit):
+def test_failed_attempts_wait_longer_each_time_and_stop(visit):
     write(visit)
     now, waits = timezone.now(), []
     while message := messages.claim_next(now):

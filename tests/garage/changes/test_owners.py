@@ -112,7 +112,7 @@ def test_joins_are_undone_in_the_order_they_can_be(pair, by):
     assert picture() == before
 
 
-def test_an_undoing_is_not_done_twice_but_the_two_can_be_joined_again(pair, by):
+def test_an_undo_is_not_done_twice_but_the_two_can_be_joined_again(pair, by):
     join = owners.join_owners(*pair, by=by, now=timezone.now())
     owners.undo_join(join, by=by, now=timezone.now())
     with pytest.raises(Refused, match="already been undone"):
@@ -132,7 +132,7 @@ def contact(owner, by, **given):
     owners.change_contact(owner, by=by, now=timezone.now(), **(values | given))
 
 
-def test_a_contact_is_put_right_with_before_and_after_on_the_trail(by):
+def test_a_contact_is_corrected_with_before_and_after_in_the_trail(by):
     owner = make.owner(telephone="07700 900123")
     contact(owner, by, telephone="07700 900124")
     owner.refresh_from_db()

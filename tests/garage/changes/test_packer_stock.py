@@ -30,7 +30,7 @@ def counts():
     return dict(PackerStock.objects.values_list("thickness_mm", "count"))
 
 
-def test_one_thickness_has_one_row_however_it_is_written(boss, stock):
+def test_one_thickness_has_one_row_however_it_is_typed(boss, stock):
     with pytest.raises(BadInput, match="not on the list yet"):
         packer_stock.add(thickness_mm=Decimal("0.50"), count=1, price_each=None, by=boss, now=timezone.now())
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}

@@ -45,7 +45,7 @@ def test_a_new_person_can_log_in_and_the_password_is_on_no_trail(robin):
     assert PASSWORD not in str(row.detail)
 
 
-def test_log_in_names_are_one_in_whatever_capitals(boss, robin):
+def test_log_in_names_ignore_capitals(boss, robin):
     with pytest.raises(BadInput, match="Log-in name"):
         people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN | {"username": "ROBIN"})
 
@@ -109,7 +109,7 @@ def test_a_day_that_cannot_be_worked_is_refused_and_the_old_hours_stay(boss, rob
     assert robin.hours.count() == 5
 
 
-def test_days_away_are_put_down_and_taken_back_with_trail(boss, robin):
+def test_days_away_are_entered_and_removed_with_trail(boss, robin):
     days = {"first_day": date(2026, 12, 1), "last_day": date(2026, 12, 4), "why": "holiday"}
     people.add_away(robin, by=boss, now=timezone.now(), **days)
     with pytest.raises(BadInput, match="Last day"):

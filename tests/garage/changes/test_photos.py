@@ -22,7 +22,7 @@ def _photo(width: int = 2400, height: int = 1200, orientation: int = 6) -> Simpl
     return SimpleUploadedFile("photo.jpg", out.getvalue(), content_type="image/jpeg")
 
 
-def test_a_photo_is_turned_upright_made_smaller_and_tells_no_place() -> None:
+def test_a_photo_is_turned_upright_made_smaller_and_loses_its_location() -> None:
     kept = Image.open(io.BytesIO(photos.smaller_and_clean(_photo())))
     assert kept.size == (800, 1600)
     assert not kept.getexif()

@@ -44,7 +44,7 @@ def test_a_length_is_rounded_up_to_whole_pieces(roller_kind):
     assert (visit.minutes, visit.pieces.count()) == (45, 9)
 
 
-def test_a_time_is_refused_once_its_only_roller_is_sold_and_nothing_half_made_remains(roller_kind):
+def test_a_time_is_refused_once_its_only_roller_is_sold_and_leaves_nothing_behind(roller_kind):
     start = booking.at_local(booking.workday(), 10)
     booking.booked(roller_kind, start)
     before = _counted()
@@ -53,7 +53,7 @@ def test_a_time_is_refused_once_its_only_roller_is_sold_and_nothing_half_made_re
     assert _counted() == before
 
 
-def test_the_very_end_of_a_sold_time_can_be_sold_next(roller_kind):
+def test_a_time_can_be_sold_from_the_very_end_of_another(roller_kind):
     start = booking.at_local(booking.workday(), 10)
     booking.booked(roller_kind, start)
     assert booking.booked(roller_kind, start + timedelta(minutes=45)).starts_at == start + timedelta(minutes=45)
@@ -69,7 +69,7 @@ def test_with_two_rollers_the_second_sale_of_a_time_takes_the_second_place(rolle
         booking.booked(roller_kind, start)
 
 
-def test_each_piece_takes_the_lowest_place_so_that_times_which_never_overlap_too_much_always_fit(roller_kind):
+def test_each_piece_takes_the_lowest_free_place_so_that_times_within_capacity_always_fit(roller_kind):
     Station.objects.create(kind="roller", number=2, name="Roller 2")
     day = booking.workday()
     long = garage.visit_kind(slug="long", minutes=90)
@@ -144,7 +144,7 @@ def test_the_database_itself_refuses_a_second_sale_and_the_error_is_recognised(r
     assert not broke_unique(caught.value, Visit, "number")
 
 
-def test_another_constraint_is_told_apart(roller_kind):
+def test_another_constraint_is_recognised_as_different(roller_kind):
     visit = booking.booked(roller_kind, booking.at_local(booking.workday(), 10))
     with pytest.raises(IntegrityError) as caught, transaction.atomic():
         garage.visit(number=visit.number)

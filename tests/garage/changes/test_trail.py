@@ -29,7 +29,7 @@ def test_who_has_no_log_in_is_named_all_the_same(actor, words):
     assert (row.by, row.by_words) == (None, words)
 
 
-def test_nothing_is_written_without_an_actor():
+def test_every_change_needs_an_actor():
     with pytest.raises(TypeError, match="'by'"):
         trail.about_visit(make.visit(), "moved", now=timezone.now())
     with pytest.raises(AttributeError):

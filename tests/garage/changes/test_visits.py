@@ -42,7 +42,7 @@ def test_a_move_to_a_taken_time_leaves_everything_as_it_was(visit, kind, start):
     assert Message.objects.count() == before
 
 
-def test_a_move_is_told_with_the_same_uid_and_a_higher_sequence(visit, start):
+def test_a_move_is_mailed_with_the_same_uid_and_a_higher_sequence(visit, start):
     later = start + timedelta(hours=4)
     visits.move(visit, starts_at=later, by=garage.front_desk(), now=timezone.now())
     message = Message.objects.get(what="visit_moved")

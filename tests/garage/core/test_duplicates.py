@@ -10,11 +10,11 @@ def contact(number, name="", email="", telephone=""):
 
 
 @pytest.mark.parametrize(("typed", "digits"), NUMBERS.items())
-def test_a_number_is_one_however_it_is_typed(typed, digits):
+def test_a_number_is_the_same_however_it_is_typed(typed, digits):
     assert digits_of(typed) == digits
 
 
-def test_too_few_digits_tell_nothing_apart():
+def test_too_few_digits_cannot_distinguish_anything():
     assert digits_of("900123") == ""
     assert likely_duplicates([contact(1, telephone="900123"), contact(2, telephone="900123")]) == []
 

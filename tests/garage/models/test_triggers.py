@@ -45,7 +45,7 @@ def test_a_row_outside_the_condition_can_be_changed(papers, statement):
     assert _run(statement) == 1
 
 
-def test_going_back_takes_the_triggers_away(papers):
+def test_migrating_back_removes_the_triggers(papers):
     for operation in papers:
         operation.reverse_code(None, _Editor())
     assert _run("DELETE FROM papers WHERE id = 1") == 1

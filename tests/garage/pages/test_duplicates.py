@@ -27,7 +27,7 @@ def test_joined_owners_are_not_suggested_again(pat):
     assert likely_owners() == []
 
 
-def test_machines_of_one_owner_called_alike_are_suggested(pat):
+def test_machines_of_one_owner_with_the_same_name_are_suggested(pat):
     other = make.machine(owner=pat, words="tarnhow  250")
     make.machine(words="Tarnhow 250")
     (group,) = likely_machines()

@@ -37,7 +37,7 @@ def test_a_revoked_link_opens_nothing(visit):
 
 
 @pytest.mark.parametrize("token", ["", "1-1.x", "1-1", "nonsense", "é.ü"])
-def test_a_made_up_link_opens_nothing(visit, token):
+def test_an_invented_link_opens_nothing(visit, token):
     assert access.visit_by_link(token, "visit", now=timezone.now()) is None
 
 

@@ -35,7 +35,7 @@ def _noon(day: date) -> datetime:
     return booking.at_local(day, 12)
 
 
-def test_people_stand_there_with_hours_breaks_and_skills(day):
+def test_people_are_listed_with_hours_breaks_and_skills(day):
     garage.person(first_name="Bench only", does_rollers=False)
     garage.front_desk()
     problem = planner_day(day, timezone.now(), the_shop())
@@ -103,7 +103,7 @@ def test_what_has_begun_stays_where_it_is(kind, day):
     assert (job.here_from, job.steps[0].began, job.steps[0].ended, job.steps[0].by) == (571, 580, 592, "Jo")
 
 
-def test_a_stale_pin_is_left_aside_and_a_coming_one_is_kept(kind, day):
+def test_a_stale_pin_is_ignored_and_a_future_one_is_kept(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 14))
     gate = visit.steps.get(is_check=True)
     for minute, found in ((30, None), (45, 825)):
@@ -112,7 +112,7 @@ def test_a_stale_pin_is_left_aside_and_a_coming_one_is_kept(kind, day):
         assert job.steps[0].pin.begin == found
 
 
-def test_a_machine_here_without_a_time_stands_in_today_with_its_bench_work_only(kind, day):
+def test_a_machine_here_without_a_time_is_shown_today_with_its_bench_work_only(kind, day):
     by = garage.person()
     visit = booking.booked(kind, booking.at_local(day, 10))
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9, 31))
@@ -143,7 +143,7 @@ def test_a_machine_that_waits_for_parts_is_not_planned(kind, day):
     assert planner_day(day, _noon(day), the_shop()).jobs == ()
 
 
-def test_a_time_of_yesterday_whose_machine_is_still_here_stands_in_today(kind, day):
+def test_yesterdays_time_is_shown_today_if_the_machine_is_still_here(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=booking.at_local(day, 9))
     tomorrow = day + timedelta(days=1)
@@ -159,7 +159,7 @@ def test_the_plan_of_a_sold_day_keeps_all_its_promises(kind, day):
     assert made.kept == 2
 
 
-def test_a_day_is_read_with_few_queries_whatever_stands_in_it(kind, day, django_assert_max_num_queries):
+def test_a_day_is_read_in_few_queries_whatever_is_in_it(kind, day, django_assert_max_num_queries):
     for hour in (9, 14):
         booking.booked(kind, booking.at_local(day, hour))
     with django_assert_max_num_queries(10):

@@ -60,7 +60,7 @@ def test_a_held_time_is_not_offered_but_to_the_browser_that_holds_it(kind):
     assert "10:00" in _local(free.free_on(free.asked_online(kind, shop, browser="mine"), day, now=timezone.now()))
 
 
-def test_people_count_and_not_only_rollers(kind):
+def test_people_limit_capacity_as_well_as_rollers(kind):
     Station.objects.create(kind="roller", number=2, name="Roller 2")
     day = booking.workday(ahead=5)
     booking.booked(kind, booking.at_local(day, 10))

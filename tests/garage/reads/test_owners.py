@@ -44,7 +44,7 @@ def test_a_joined_owner_is_not_found(pat):
     assert owners.found("pat") == [pat]
 
 
-def test_an_owner_page_costs_the_same_however_many_rows(pat, django_assert_max_num_queries):
+def test_an_owner_page_takes_the_same_queries_however_many_rows(pat, django_assert_max_num_queries):
     for _ in range(5):
         make.visit(machine=make.machine(owner=pat))
     with django_assert_max_num_queries(4):

@@ -27,7 +27,7 @@ def put_and_get(transport, folder):
         return watching.seen, channel._get("celery")
 
 
-def test_a_message_has_its_name_once_it_is_written(tmp_path):
+def test_a_message_has_its_name_as_soon_as_it_is_written(tmp_path):
     assert put_and_get(file_broker.Transport, tmp_path) == ([], {"body": "written"})
     assert [path.name for path in tmp_path.iterdir() if path.is_file()] == []
 
@@ -37,6 +37,6 @@ def test_twin_kombus_own_can_be_taken_before_it_is_written(tmp_path):
     assert len(seen) == 1
 
 
-def test_the_garage_s_broker_on_files_is_ours():
+def test_the_broker_on_files_is_recognised():
     with app.connection_for_write("filesystem://localhost") as connection:
         assert isinstance(connection.transport, file_broker.Transport)

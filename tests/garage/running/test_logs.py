@@ -87,7 +87,7 @@ visit.save()
 """
 
 
-def test_the_started_server_says_no_token_however_much_it_says(live_tickover):
+def test_the_started_server_never_logs_a_token(live_tickover):
     live = live_tickover(demo="never", part="web", variables={"LOG_LEVEL": "DEBUG"})
     tokens = live.shell(SET_UP).split("tokens ")[1].split()
     for token in tokens:

@@ -10,7 +10,7 @@ import pytest
 from garage.running import machine
 
 
-def test_a_port_that_somebody_listens_on_is_refused_with_another_one_named():
+def test_a_port_in_use_is_refused_and_another_is_suggested():
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()
@@ -42,7 +42,7 @@ def test_what_the_system_refuses_is_said_in_words(number, says):
     assert says in machine.port_sentence(OSError(number, "system's word"), "127.0.0.1", 80)
 
 
-def test_a_folder_is_made_for_its_user_alone_and_left_as_it_was(tmp_path):
+def test_a_new_folder_is_private_and_an_existing_one_is_left_alone(tmp_path):
     folder = tmp_path / "deep" / "kept"
     machine.check_folder(folder)
     assert list(folder.iterdir()) == []
@@ -55,7 +55,7 @@ def test_a_folder_that_nobody_may_write_to_is_refused():
         machine.check_folder(Path("/sys/tickover"))
 
 
-def test_a_file_in_the_place_of_the_folder_is_refused(tmp_path):
+def test_a_file_where_the_folder_should_be_is_refused(tmp_path):
     (tmp_path / "kept").write_text("a file")
     with pytest.raises(machine.Unfit, match="cannot be used"):
         machine.check_folder(tmp_path / "kept")

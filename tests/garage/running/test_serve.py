@@ -75,7 +75,7 @@ def test_a_folder_that_keeps_nothing_is_one_clear_sentence(folder, says):
     assert says in done.stderr
 
 
-def test_a_file_that_is_no_database_is_said_without_a_traceback(tmp_path):
+def test_a_file_that_is_not_a_database_is_reported_without_a_traceback(tmp_path):
     (tmp_path / "tickover.sqlite3").write_text("a letter to the owner " * 500)
     done = serve("--port", str(servers.free_port()), "--data", str(tmp_path))
     assert done.returncode == 1
@@ -83,7 +83,7 @@ def test_a_file_that_is_no_database_is_said_without_a_traceback(tmp_path):
     assert "Traceback" not in done.stderr
 
 
-def test_a_database_server_that_is_away_is_said_without_a_traceback(tmp_path):
+def test_a_database_server_that_is_down_is_reported_without_a_traceback(tmp_path):
     nobody = f"postgres://tickover@127.0.0.1:{servers.free_port()}/tickover"
     done = serve("--port", str(servers.free_port()), "--data", str(tmp_path), DATABASE_URL=nobody)
     assert done.returncode == 1
@@ -105,7 +105,7 @@ def test_a_second_run_keeps_what_the_first_one_wrote(live_tickover, tmp_path):
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_asked_to_stop_it_ends_all_that_it_started_and_says_nothing_bad(live_tickover, number):
+def test_asked_to_stop_it_ends_all_its_processes_and_reports_no_error(live_tickover, number):
     live = live_tickover()
     processes = all_processes(live)
     live.child.send_signal(number)
@@ -127,7 +127,7 @@ def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_said(live_t
     assert any(f"The {name} stopped on its own" in line for line in live.said)
 
 
-def test_asked_twice_it_ends_at_once_what_will_not_end_by_itself(live_tickover):
+def test_asked_twice_it_kills_processes_that_do_not_end_on_their_own(live_tickover):
     live = live_tickover(grace_s=3600)
     processes = all_processes(live)
     web_server, worker = _started_as(live, "gunicorn"), _started_as(live, "celery")
@@ -144,7 +144,7 @@ def test_asked_twice_it_ends_at_once_what_will_not_end_by_itself(live_tickover):
             os.killpg(worker, signal.SIGKILL)
 
 
-def test_nothing_outlives_a_supervisor_that_is_killed_without_a_word(live_tickover):
+def test_nothing_outlives_a_supervisor_that_is_killed(live_tickover):
     live = live_tickover()
     processes = all_processes(live)
     live.child.kill()

@@ -47,7 +47,7 @@ def test_the_log_in_never_leads_to_another_site(client, person, elsewhere):
     assert log_in(client, next=elsewhere)["Location"] == reverse("day-sheet")
 
 
-def test_a_wrong_password_is_said_in_one_sentence_and_the_name_stays(client, person):
+def test_a_wrong_password_is_refused_in_one_sentence_and_the_name_stays(client, person):
     answer = log_in(client, password="wrong")
     page = answer.content.decode()
     assert answer.status_code == 422
@@ -57,7 +57,7 @@ def test_a_wrong_password_is_said_in_one_sentence_and_the_name_stays(client, per
     assert not is_in(client)
 
 
-def test_empty_fields_are_said_at_the_fields(client, person):
+def test_empty_fields_are_reported_at_the_fields(client, person):
     answer = log_in(client, name="", password="")
     assert answer.status_code == 422
     assert answer.content.decode().count("This field is required.") == 2
@@ -99,7 +99,7 @@ def test_plain_http_says_what_does_not_work(client, person, settings):
     assert "can read passwords" in page
 
 
-def test_on_this_machine_alone_plain_http_is_said_to_be_fine_for_itself_only(client, person):
+def test_plain_http_is_fine_only_on_this_machine_itself(client, person):
     page = client.get(reverse("log-in"), headers={"host": "127.0.0.1"}).content.decode()
     assert "fine on this computer alone" in page
     assert "can read passwords" not in page
@@ -109,5 +109,5 @@ def test_over_https_nothing_is_said(client, person):
     assert "plain http" not in client.get(reverse("log-in"), secure=True).content.decode()
 
 
-def test_the_log_in_page_is_kept_in_no_store(client, person):
+def test_the_log_in_page_is_not_cached(client, person):
     assert "no-store" in client.get(reverse("log-in"))["Cache-Control"]

@@ -23,7 +23,7 @@ def raising(error):
     return change
 
 
-def test_a_form_not_sent_changes_nothing_and_is_fine():
+def test_a_form_not_sent_changes_nothing_and_is_accepted():
     form = Form()
     assert not carried_out(form, raising(AssertionError))
     assert status_of(form) == 200
@@ -43,26 +43,26 @@ def test_a_change_that_is_made_says_so():
     assert status_of(form) == 200
 
 
-def test_what_the_change_gives_back_is_at_hand():
+def test_the_return_value_of_the_change_is_available():
     form = Form({"rod_mm": "110"})
     assert carried_out(form, lambda: form.cleaned_data["rod_mm"] * 2).made == 220
 
 
 @pytest.mark.parametrize("where", ["rod_mm", "Rod, mm", "rod, MM"])
-def test_bad_input_is_said_at_the_field_it_names(where):
+def test_bad_input_is_reported_at_the_field_it_names(where):
     form = Form({"rod_mm": "11"})
     assert not carried_out(form, raising(BadInput(where, 11, "20 to 400")))
     assert form.errors["rod_mm"] == [f"{where} is 11; allowed is 20 to 400."]
     assert status_of(form) == 422
 
 
-def test_bad_input_of_no_field_is_said_at_the_head():
+def test_bad_input_of_no_field_is_reported_at_the_top():
     form = Form({"rod_mm": "110"})
     assert not carried_out(form, raising(BadInput("stroke", 3, "more")))
     assert form.non_field_errors() == ["stroke is 3; allowed is more."]
 
 
-def test_a_refusal_is_said_at_the_head_and_answers_409():
+def test_a_refusal_is_shown_at_the_top_and_answers_409():
     form = Form({"rod_mm": "110"})
     assert not carried_out(form, raising(Refused("Not while it is here.")))
     assert form.non_field_errors() == ["Not while it is here."]
@@ -90,7 +90,7 @@ def test_no_form_is_no_trouble():
     assert status_of(None) == 200
 
 
-def test_a_form_is_bound_to_what_was_sent_even_where_nothing_came():
+def test_a_form_is_bound_to_the_request_even_if_it_is_empty():
     assert posted(RequestFactory().get("/?rod_mm=110")) is None
     assert Form(posted(RequestFactory().post("/", {}))).errors["rod_mm"]
 
@@ -133,7 +133,7 @@ def test_htmx_gets_the_fragment_with_the_sentence_and_the_status(error, status):
     assert told(request) == []
 
 
-def test_htmx_gets_the_fragment_where_all_went_well():
+def test_htmx_gets_the_fragment_on_success():
     answer = pressed(a_press(by_htmx=True), lambda: None, then=BACK, said="Struck out.", fragment=drawn)
     assert (answer.status_code, answer.content.decode()) == (200, "<p></p>")
 
@@ -165,7 +165,7 @@ def test_a_page_with_one_place_for_a_sentence_gets_the_first():
     assert sentence_of(form) == "Not while it is here."
 
 
-def test_the_error_of_a_change_is_at_hand_for_a_page_that_says_more_of_it():
+def test_a_page_can_use_the_error_of_a_change_to_say_more():
     form, refused = Form({"rod_mm": "110"}), Refused("Not while it is here.")
     carried_out(form, raising(refused))
     assert error_of(form) is refused

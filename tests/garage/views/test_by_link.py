@@ -33,7 +33,7 @@ def test_a_link_for_one_purpose_opens_no_other_page(client, visit, name, purpose
 
 
 @BEHIND_A_LINK
-def test_pages_behind_a_link_tell_nobody_where_they_are(client, visit, name, purpose):
+def test_pages_behind_a_link_send_no_referrer(client, visit, name, purpose):
     for token, status in ((links.token(visit, purpose), 200), ("1-1.forged", 410)):
         answer = client.get(reverse(name, args=[token]))
         assert answer.status_code == status

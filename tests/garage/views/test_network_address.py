@@ -11,7 +11,7 @@ def test_one_address_has_one_key_and_two_have_two():
     assert key(REMOTE_ADDR="192.0.2.1") == key(REMOTE_ADDR="192.0.2.1") != key(REMOTE_ADDR="192.0.2.2")
 
 
-def test_the_address_cannot_be_read_from_its_key_nor_reckoned_without_our_secret(settings):
+def test_the_address_cannot_be_read_from_its_key_or_computed_without_our_secret(settings):
     before = key(REMOTE_ADDR="192.0.2.1")
     assert "192.0.2.1" not in before
     settings.SECRET_KEY = "another"

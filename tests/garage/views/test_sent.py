@@ -39,21 +39,21 @@ def page(client, name, *args):
     return answer.content.decode()
 
 
-def test_a_waiting_message_stands_among_those_not_out_yet(desk, message):
+def test_a_waiting_message_is_listed_among_those_not_sent_yet(desk, message):
     said = page(desk, "sent")
     assert "Not sent yet" in said
     assert message.subject in said
     assert "waiting" in said
 
 
-def test_a_sent_message_stands_below_with_its_state_in_words(desk, message):
+def test_a_sent_message_is_listed_below_with_its_state_in_words(desk, message):
     messages.mark_sent(message, at=timezone.now())
     said = page(desk, "sent")
     assert "Not sent yet" not in said
     assert message.subject in said
 
 
-def test_trouble_is_said_on_both_pages(desk, message):
+def test_trouble_is_shown_on_both_pages(desk, message):
     messages.mark_not_sent(
         message, why="The mail server refuses the address (code 550).", for_good=True, at=timezone.now()
     )
@@ -73,7 +73,7 @@ def test_a_message_kept_here_can_be_read_with_its_links_and_its_file(desk, messa
     assert file["Content-Disposition"] == 'attachment; filename="visit.ics"'
 
 
-def test_an_enclosure_of_another_message_is_not_there(desk, message):
+def test_an_attachment_of_another_message_is_not_found(desk, message):
     other = messages.write(
         "visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={}, now=timezone.now()
     )
@@ -85,7 +85,7 @@ def test_trying_again_without_a_mail_server_is_refused_in_one_sentence(desk, mes
     assert "No mail server is set" in answer.content.decode()
 
 
-def test_trying_again_makes_it_due_at_once(desk, message, settings):
+def test_a_retry_makes_it_due_at_once(desk, message, settings):
     settings.EMAIL_URL = "smtp://127.0.0.1:25"
     messages.mark_not_sent(message, why="It failed.", for_good=True, at=timezone.now())
     desk.post(reverse("sent-again", args=[message.id]))
@@ -97,7 +97,7 @@ def test_strangers_read_nothing(client, message):
         assert reverse("log-in") in client.get(reverse(name, args=args))["Location"]
 
 
-def test_the_sent_page_costs_the_same_however_many_messages(desk, message, django_assert_max_num_queries):
+def test_the_sent_page_takes_the_same_queries_however_many_messages(desk, message, django_assert_max_num_queries):
     for _ in range(6):
         messages.write(
             "visit_booked", to="a@example.org", visit=message.visit, shop=the_shop(), context={}, now=timezone.now()

@@ -31,7 +31,7 @@ def test_no_card_is_opened_for_a_machine_that_is_not_here():
     assert not Card.objects.exists()
 
 
-def test_all_kinds_of_lines_stand_on_the_card_in_their_order():
+def test_all_kinds_of_lines_are_on_the_card_in_order():
     visit, by = jobs.visit_here(), garage.person()
     cards.note(visit, what=CardLine.NOTE, words="Plug wet", by=by, now=timezone.now())
     cards.change_of_jet(visit, words="Main jet", before="102", after="98", by=by, now=timezone.now())

@@ -44,7 +44,7 @@ def counted():
     return times, counts.chances, counts.learned, counts.not_learned
 
 
-def test_a_cause_is_corrected_with_both_in_the_trail_and_recounted(by):
+def test_a_corrected_cause_is_recounted_and_the_trail_keeps_both(by):
     card = closed(by, "spark-module")
     assert counted()[0] == {"spark-module": 1}
     corrections.correct_cause(Cause.objects.get(), fault="", words="pickup not level", by=by, now=timezone.now())
@@ -80,7 +80,7 @@ def test_nothing_wrong_gets_the_cause_that_was_found_later_as_if_it_had_always_s
     assert counted()[0] == as_it_was[0] | {NOTHING_WRONG: 1}
 
 
-def test_a_cause_that_was_none_leaves_the_others_and_the_card_is_learned_from_again(by):
+def test_removing_a_wrong_cause_leaves_the_others_and_the_card_counts_again(by):
     card = closed(by, "spark-module", "air-leak")
     assert counted()[2:] == (0, 1)
     corrections.was_not_it(Cause.objects.get(fault="spark-module"), by=by, now=timezone.now())
@@ -109,7 +109,7 @@ def test_what_was_found_good_and_turns_out_to_be_the_cause_ends_nothing_wrong(by
     assert counted()[0] == {"air-leak": 1}
 
 
-def test_an_open_card_is_put_right_on_the_card_itself(by):
+def test_an_open_card_is_corrected_on_the_card_itself(by):
     card = jobs.card()
     causes.confirm(card.visit, fault="air-leak", by=by, now=timezone.now())
     for change in (

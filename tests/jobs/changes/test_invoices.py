@@ -97,7 +97,7 @@ def test_over_250_pounds_with_vat_a_buyers_address_is_needed():
     assert invoice.buyer["address"] == ["1 Mill Row", "Ambleford"]
 
 
-def test_a_roller_session_that_was_not_held_is_not_charged():
+def test_a_roller_session_that_did_not_take_place_is_not_charged():
     card = jobs.closed_card()
     jobs.labour(card, minutes=50)
     invoice = invoices.issue(card.visit, by=garage.boss(), now=timezone.now())

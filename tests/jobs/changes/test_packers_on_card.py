@@ -43,7 +43,7 @@ def test_only_the_newest_line_of_what_is_put_back_is_struck_out(card):
     assert [struck for *_, struck in lines(card)] == [False, True]
 
 
-def test_a_line_struck_out_by_hand_is_no_hindrance(card):
+def test_a_line_struck_out_by_hand_is_not_in_the_way(card):
     packers_on_card.strike(card.visit, packers=[PackersMoved(HALF, 1, None)], by=card.opened_by, now=timezone.now())
     assert lines(card) == []
 

@@ -49,11 +49,11 @@ def test_a_roller_session_costs_its_booked_price():
     assert lines() == [("Set-up, 90 minutes on the rollers", Decimal(1), "", Decimal("120.00"))]
 
 
-def test_a_session_that_was_not_held_costs_nothing():
+def test_a_session_that_did_not_take_place_costs_nothing():
     assert lines(was_held=False) == []
 
 
-def test_gate_and_roller_time_is_in_the_price_whoever_s_clock_ran():
+def test_gate_and_roller_time_is_in_the_price_whoever_did_the_work():
     found = lines(labour=(spell(0, 120), spell(0, 120, by="al")), in_price=(stretch(0, 10), stretch(10, 120)))
     assert len(found) == 1
 

@@ -20,7 +20,7 @@ def line(price, quantity="1", kind="part", percent="20"):
 
 # Worked by hand to the rules of EN 16931 (CO-10 to CO-17): lines 1.5 x 60.00, 2 x 3.33 and 3 x 2.55 without VAT make
 # 104.31 + 20.86 = 125.17; here the same lines as owners are quoted them, VAT included.
-def test_a_published_invoice_comes_out_the_same_from_its_gross_prices():
+def test_a_published_invoice_is_matched_from_its_gross_prices():
     bill = total_with_vat([line("72.00", "1.5", "labour"), line("7.99"), line("3.06", "3")])
     assert (bill.net, bill.vat, bill.gross) == (Decimal("104.31"), Decimal("20.86"), Decimal("125.17"))
 

@@ -31,14 +31,14 @@ def test_a_running_clock_counts_up_to_now():
     assert worked_minutes([spell("jo", 10, None)], NINE) == 0
 
 
-def test_a_begun_minute_of_the_sum_is_not_counted_but_seconds_add_up():
+def test_the_sum_is_rounded_down_to_minutes_but_seconds_add_up():
     half = timedelta(seconds=30)
     two = [Spell("jo", NINE, NINE + half), Spell("al", NINE, NINE + half)]
     assert worked_minutes(two[:1], NINE) == 0
     assert worked_minutes(two, NINE) == 1
 
 
-def test_labour_over_the_end_of_summer_time_is_what_really_passed():
+def test_labour_across_the_end_of_summer_time_is_the_time_that_really_passed():
     london = ZoneInfo("Europe/London")
     begin, end = datetime(2026, 10, 25, 0, 30, tzinfo=london), datetime(2026, 10, 25, 2, 30, tzinfo=london)
     assert worked_minutes([Spell("jo", begin, end)], NINE) == 180  # the clocks go back at 01:00 UTC: three hours
@@ -53,7 +53,7 @@ def test_minutes_agree_with_counting_minute_by_minute(found):
 
 
 @pytest.mark.parametrize(("worked", "charged"), [(0, 0), (5, 0), (6, 6), (11, 6), (50, 48), (60, 60)])
-def test_a_begun_tenth_of_an_hour_is_not_charged(worked, charged):
+def test_a_partial_tenth_of_an_hour_is_not_charged(worked, charged):
     assert chargeable_minutes(worked) == charged
 
 

@@ -37,7 +37,7 @@ PLAIN = {
         (states.CALLED_OFF, {}, "nothing"),
     ],
 )
-def test_the_next_thing_follows_from_where_a_visit_stands(state, given, then):
+def test_the_next_thing_follows_from_the_progress_of_a_visit(state, given, then):
     assert next_thing(Progress(state=state, **PLAIN | given)) == then
 
 

@@ -34,7 +34,7 @@ def past(machine: PastMachine, *causes: str, days: int = 40, **given: object) ->
     return PastVisit(machine=machine, causes=causes, **values | given)
 
 
-def test_they_are_numbered_by_their_times_after_the_highest_and_share_machine_and_owner(machine):
+def test_they_are_numbered_in_time_order_after_the_highest_and_share_machine_and_owner(machine):
     highest = garage.visit().number
     put_down([past(machine, days=10), past(machine, days=30)], by=garage.person(), now=timezone.now())
     older, newer = Visit.objects.filter(number__gt=highest)
@@ -46,7 +46,7 @@ def test_they_are_numbered_by_their_times_after_the_highest_and_share_machine_an
     assert not Message.objects.exists()
 
 
-def test_each_is_judged_by_the_bank_alone_before_it_came_and_teaches(machine):
+def test_each_is_judged_by_the_bank_alone_before_arrival_and_counts(machine):
     put_down(
         [past(machine, "spark-module", answers=FALSE_CEILING), past(machine, answers={})],
         by=garage.person(),

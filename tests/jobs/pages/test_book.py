@@ -46,7 +46,7 @@ def test_what_is_unpaid_is_kept_to_the_penny():
     assert page.unpaid_sum == Decimal("0.01")
 
 
-def test_money_that_came_in_is_told_by_how():
+def test_payments_are_summed_by_how_they_were_paid():
     invoice, by = issued("100.00"), garage.front_desk()
     payments.take(invoice, amount=Decimal("60.00"), how="card", by=by, now=timezone.now())
     payments.take(invoice, amount=Decimal("40.00"), how="cash", by=by, now=timezone.now())
@@ -86,7 +86,7 @@ def test_deposits_count_as_held_until_their_visit_is_invoiced():
     assert shown(today(now=timezone.now()), today(now=timezone.now())).deposits_held == Decimal("0.00")
 
 
-def test_the_book_asks_the_database_no_more_with_more_invoices(django_assert_max_num_queries):
+def test_the_book_takes_no_more_queries_with_more_invoices(django_assert_max_num_queries):
     by = garage.front_desk()
     for _ in range(6):
         payments.take(issued("10.00"), amount=Decimal("3.00"), how="cash", by=by, now=timezone.now())

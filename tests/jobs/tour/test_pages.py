@@ -30,7 +30,7 @@ def test_a_form_sends_what_a_browser_would_send():
     assert form.names == {"key", "tick", "why", "how", "first"}
 
 
-def test_a_button_is_found_by_its_words_its_label_or_its_value():
+def test_a_button_is_found_by_its_text_label_or_value():
     (button,) = Page(HTML).forms[0].buttons
     assert button.is_called("Do it now")
     assert button.is_called("it")

@@ -8,7 +8,7 @@ from jobs.tour.telling import Mismatch, Telling, read_back
 PAPER = "Total including VAT\n  £120.00\nDeposit paid −£30.00"
 
 
-def test_a_value_is_read_back_as_it_stands():
+def test_a_value_is_read_back_unchanged():
     assert read_back("total", "the invoice", PAPER, r"Total including VAT (£[\d.]+)", "£120.00") == "£120.00"
 
 
@@ -22,7 +22,7 @@ def test_a_value_that_is_not_there_stops_the_tour_too():
         read_back("total", "the invoice", "", r"Total including VAT (£[\d.]+)", "£120.00")
 
 
-def test_a_sentence_without_a_value_read_back_is_not_said():
+def test_a_sentence_without_a_value_read_back_is_refused():
     said = []
     telling = Telling(said.append)
     with pytest.raises(ValueError, match="holds what was read back"):
@@ -31,7 +31,7 @@ def test_a_sentence_without_a_value_read_back_is_not_said():
     assert said == ["  It comes to £120.00."]
 
 
-def test_a_seed_decides_everything_and_others_decide_otherwise():
+def test_a_seed_decides_everything_and_other_seeds_differ():
     assert of_seed(5) == of_seed(5)
     assert len({of_seed(seed).name for seed in range(30)}) > 10
     assert len({of_seed(seed).price for seed in range(30)}) > 5

@@ -40,7 +40,7 @@ def test_a_period_is_chosen_by_its_days(client, boss):
     ("first", "last", "said"),
     [("2026-03-02", "2026-03-01", "swap them"), ("soon", "2026-03-01", "valid date"), ("", "2026-03-01", "required")],
 )
-def test_a_period_that_is_none_keeps_the_page(client, boss, first, last, said):
+def test_an_invalid_period_keeps_the_page(client, boss, first, last, said):
     answer = client.get(reverse("the-book"), {"first": first, "last": last})
     assert answer.status_code == 422
     assert said in answer.text

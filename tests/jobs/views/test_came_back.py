@@ -44,7 +44,7 @@ def test_the_closed_card_has_the_button_and_an_open_one_has_none(client, closed)
     assert BUTTON not in client.get(reverse("card", args=[jobs.card().visit.number])).text
 
 
-def test_pressed_on_the_card_it_is_marked_and_counted_anew(client, closed):
+def test_pressed_on_the_card_it_is_marked_and_recounted(client, closed):
     assert counts_now().times["spark-module"] == 1
     answer = press(client, closed)
     assert answer.url == reverse("card", args=[closed.number])
@@ -113,7 +113,7 @@ def test_the_mark_is_taken_back_on_the_card_and_on_the_visit_that_returned(clien
         assert counts_now().times["spark-module"] == 1
 
 
-def test_taking_back_what_is_not_marked_says_so_with_and_without_htmx(client, closed):
+def test_withdrawing_an_unmarked_come_back_says_so_with_and_without_htmx(client, closed):
     answer = take_back(client, closed, headers={"HX-Request": "true"})
     assert answer.status_code == 409
     assert "is not marked as a come-back" in answer.text

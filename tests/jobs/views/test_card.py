@@ -162,7 +162,7 @@ def test_a_card_closed_with_nothing_wrong_gets_a_cause_and_loses_it_again(client
     assert "already withdrawn" in client.post(none, follow=True).text
 
 
-def test_of_two_causes_one_is_said_to_be_none_and_the_page_says_what_stays(client, mechanic):
+def test_one_of_two_causes_is_removed_and_the_page_says_what_remains(client, mechanic):
     card = jobs.card()
     for words in ("spark plug", "plug cap"):
         cards.found_cause(card.visit, fault="", words=words, by=mechanic, now=timezone.now())
@@ -238,7 +238,7 @@ def test_a_card_is_not_opened_for_a_machine_still_to_come(client, mechanic):
     assert not Card.objects.exists()
 
 
-def test_the_card_comes_on_paper(client, mechanic):
+def test_the_card_has_a_paper_version(client, mechanic):
     card = jobs.card()
     jobs.part(card)
     answer = client.get(reverse("card-pdf", args=[card.visit.number]))
@@ -246,7 +246,7 @@ def test_the_card_comes_on_paper(client, mechanic):
     assert answer.content.startswith(b"%PDF")
 
 
-def test_the_cards_page_asks_the_database_no_more_with_more_lines(client, mechanic, django_assert_max_num_queries):
+def test_the_cards_page_takes_no_more_queries_with_more_lines(client, mechanic, django_assert_max_num_queries):
     card = jobs.card()
     for _ in range(12):
         jobs.part(card)

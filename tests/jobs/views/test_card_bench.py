@@ -138,7 +138,7 @@ def test_a_second_tap_on_the_same_step_is_refused_in_one_sentence(client, visit)
     assert "already done" in page(client, visit).text
 
 
-def test_a_fault_that_the_step_does_not_look_for_and_an_unknown_step_are_said(client, visit):
+def test_a_fault_that_the_step_does_not_look_for_and_an_unknown_step_are_refused(client, visit):
     step = first_step(visit)
     wrong = tap(client, visit, step.id, "gremlins", **HTMX)
     assert wrong.status_code == 422
@@ -160,7 +160,7 @@ def test_the_bench_is_the_workshops_alone(client, visit):
     assert not BenchOutcome.objects.exists()
 
 
-def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, mechanic):
+def test_a_cause_recorded_by_hand_takes_its_steps_off_the_list(client, visit, mechanic):
     step = first_step(visit)
     cards.found_cause(visit, fault=step.looks_for[0], words="cracked", by=mechanic, now=timezone.now())
     text = page(client, visit).text
@@ -168,7 +168,7 @@ def test_a_cause_put_down_by_hand_takes_its_steps_off_the_list(client, visit, me
     assert f'aria-label="Checked, OK: {step.do}"' not in text
 
 
-def test_a_cause_in_own_words_is_said_to_be_unknown_to_the_chances(client, visit, mechanic):
+def test_a_cause_as_free_text_is_marked_as_unknown_to_the_bank(client, visit, mechanic):
     before = percents(page(client, visit).text)
     cards.found_cause(visit, fault="", words="mouse nest in the air box", by=mechanic, now=timezone.now())
     text = page(client, visit).text
@@ -188,7 +188,7 @@ def test_a_judgement_of_an_older_edition_is_weighed_with_todays_bank(client, vis
     assert "What to do next" in page(client, visit).text
 
 
-def test_the_card_with_a_bench_asks_the_database_no_more_with_more_done(
+def test_the_card_with_a_bench_takes_no_more_queries_with_more_done(
     client, visit, mechanic, django_assert_max_num_queries
 ):
     for step in ("coil", "unit", "earths", "pickup"):

@@ -23,7 +23,7 @@ def page(client, machine):
     return client.get(reverse("machine", args=[machine.pk])).text
 
 
-def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
+def test_a_machine_shows_all_its_visits_causes_jets_and_owners(client, boss):
     machine = garage.machine(
         owner=garage.owner(name="Alba Thorne"), kind=garage.machine_kind(make="Corrick", model="185")
     )
@@ -50,7 +50,7 @@ def test_a_machine_tells_all_its_visits_causes_jets_and_owners(client, boss):
     assert "54 mm" in text
 
 
-def test_a_measure_unlike_the_kind_s_says_so(client, boss):
+def test_a_measure_different_from_the_kind_s_is_marked(client, boss):
     machine = garage.machine(kind=garage.machine_kind(), stroke_mm=57)
     text = page(client, machine)
     assert "57 mm (not as its kind)" in text
@@ -70,7 +70,7 @@ def test_an_unknown_machine_is_not_found(client, boss):
     assert client.get(reverse("machine", args=[9999])).status_code == 404
 
 
-def test_a_long_history_asks_the_database_no_more(client, boss, django_assert_max_num_queries):
+def test_a_long_history_takes_no_more_queries(client, boss, django_assert_max_num_queries):
     machine = garage.machine()
     for _ in range(8):
         visit = jobs.visit_here(machine=machine)

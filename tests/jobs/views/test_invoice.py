@@ -149,7 +149,7 @@ def test_a_ready_machine_is_collected_and_one_that_is_not_ready_is_not(client, d
     assert visit.state == states.COLLECTED
 
 
-def test_the_paper_of_a_registered_shop_names_all_a_full_vat_invoice_must(client, desk):
+def test_the_paper_of_a_registered_shop_has_everything_required_of_a_full_vat_invoice(client, desk):
     """Source: HMRC's table of what a full VAT invoice must show (VAT Notice 700)."""
     visit_card = ready_to_invoice(price=Decimal("250.00"))
     garage.shop(vat_number="GB980780684", payment_words="By bank transfer.")
@@ -181,7 +181,7 @@ def test_the_paper_of_a_shop_that_is_not_registered_shows_no_vat(client, desk):
     assert said.count("VAT") == 1
 
 
-def test_the_paper_once_made_is_the_one_that_was_mailed(client, desk):
+def test_the_stored_paper_is_the_one_that_was_mailed(client, desk):
     invoice = issued()
     tasks.make_papers()
     sent = invoice.visit.messages.get(what="invoice_issued").enclosures.get()

@@ -101,7 +101,7 @@ def test_an_owner_moves_to_a_free_time(client):
 
 
 @pytest.mark.parametrize("typed", ["", "soon", "2026-13-45T00:00"])
-def test_a_time_that_is_none_is_refused_with_the_free_ones_still_there(client, typed):
+def test_an_invalid_time_is_refused_and_the_free_ones_stay_on_the_page(client, typed):
     visit = coming()
     answer = client.post(address("owner-move", visit), {"starts_at": typed})
     assert answer.status_code == 422

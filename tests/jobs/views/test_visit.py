@@ -72,7 +72,7 @@ def test_the_visits_page_shows_owner_machine_route_reasons_and_trail(client, des
         assert said in text
 
 
-def test_do_not_run_stands_on_top(client, desk):
+def test_do_not_run_comes_first(client, desk):
     visit = jobs.visit_here(route="do-not-run", route_reasons=["It leaks petrol."])
     assert (
         '<div class="care"><p><b>Do not run it.</b> It leaks petrol.'
@@ -109,7 +109,7 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     assert visit.messages.filter(what="ready_to_collect").count() == 1
 
 
-def test_a_visit_not_come_can_be_said_so_only_after_its_time(client, desk):
+def test_a_no_show_can_be_recorded_only_after_the_time_of_the_visit(client, desk):
     soon = jobs.visit_here(state=states.BOOKED, arrived_at=None)
     past = jobs.visit_here(state=states.BOOKED, arrived_at=None, starts_at=timezone.now() - timedelta(hours=1))
     for visit, offered in ((soon, False), (past, True)):

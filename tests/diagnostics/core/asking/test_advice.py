@@ -30,7 +30,7 @@ def test_the_advice_follows_from_the_answers(answers, book, do_not_run):
     assert advice.says
 
 
-def test_an_answer_that_is_none_is_refused():
+def test_an_invalid_answer_is_refused():
     with pytest.raises(BadInput, match="nipped"):
         advise(the_bank(), {"nipped": "perhaps"})
 

@@ -66,7 +66,7 @@ def test_every_question_has_words_for_the_owner() -> None:
         assert question.kind != "number" or question.unit
 
 
-def test_by_worth_the_same_questions_always_come_first() -> None:
+def test_ordered_by_worth_the_same_questions_always_come_first() -> None:
     assert by_worth({})[: len(ALWAYS)] == ALWAYS
 
 
@@ -75,12 +75,12 @@ def test_one_sign_of_lean_running_brings_the_questions_that_the_rules_need() -> 
     assert asked[: len(ALWAYS) + 3] == [*ALWAYS, "plug", "falls_back", "half_choke"]
 
 
-def test_a_machine_that_a_rule_stops_is_asked_no_more_for_its_worth() -> None:
+def test_a_machine_stopped_by_a_rule_is_asked_no_more_optional_questions() -> None:
     asked = by_worth({"pinking": "yes"})
     assert asked == [q for q in ALWAYS if q != "rev_out"]
 
 
-def test_a_bench_visit_is_asked_the_first_questions_and_what_the_engine_s_safety_needs() -> None:
+def test_a_bench_visit_is_asked_the_first_questions_and_those_for_the_engine_s_safety() -> None:
     assert by_worth({}, booked="bench") == [*ALWAYS, "fuel", "plug"]
 
 

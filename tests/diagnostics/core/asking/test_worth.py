@@ -50,7 +50,7 @@ def plain_worth(bank: Bank, case: Case, question: Question, weights: dict[tuple[
         {"trouble": "surges", "plug": "white", "changed": ("nothing",)},
     ],
 )
-def test_the_question_worth_most_is_the_one_that_the_slow_twin_finds(answers: dict[str, Any]) -> None:
+def test_the_most_valuable_question_agrees_with_the_slow_twin(answers: dict[str, Any]) -> None:
     bank = bank_of_pairs()
     case = case_of(bank, answers)
     open_signs = [q for q in bank.questions if q.background and q.id not in answers]
@@ -94,7 +94,7 @@ def test_an_automatic_is_never_asked_what_cannot_apply() -> None:
     assert not asked & {"rev_out", "every_gear"}
 
 
-def test_a_clip_leaves_little_worth_in_the_owners_word_on_the_same_test() -> None:
+def test_a_clip_leaves_the_owners_word_on_the_same_test_worth_little() -> None:
     bank, machine = the_bank(), MachineFacts(design_rpm=9000.0)
     everything = frozenset(q.id for q in bank.questions if q.id != "rev_out")
     without = assess(bank, case_of(bank, {}, machine=machine, unsure=everything)).ask_next
@@ -104,7 +104,7 @@ def test_a_clip_leaves_little_worth_in_the_owners_word_on_the_same_test() -> Non
     assert with_clip is None or with_clip.pence < 0.7 * without.pence
 
 
-def test_the_rich_power_run_is_asked_as_if_the_plain_case_were_not_there() -> None:
+def test_the_rich_power_run_gets_the_same_questions_without_the_plain_case() -> None:
     rich = {"trouble": "four-strokes", "where": "top", "rev_out": "smoky", "changed": ("jets-bigger",)}
     judgement = assess(the_bank(), case_of(the_bank(), rich, booked="power-run"))
     assert isinstance(judgement.why, RichPowerRun)

@@ -126,7 +126,7 @@ def test_a_missing_source_is_refused_with_its_full_path() -> None:
 
 
 @pytest.mark.parametrize("text", ["", "not toml at all [", 'edition = "x"\n[model]\nmost_at_once = 4'])
-def test_a_file_that_is_no_bank_is_refused_in_one_sentence(text: str) -> None:
+def test_a_file_that_is_not_a_bank_is_refused_in_one_sentence(text: str) -> None:
     with pytest.raises(BadInput):
         read_bank(text)
 

@@ -11,7 +11,7 @@ from diagnostics.core.judging.inference import sets_of_faults
 
 
 @pytest.mark.parametrize(("faults", "at_once"), [(19, 4), (6, 4), (5, 3), (4, 2), (3, 1), (1, 1), (5, 5), (3, 4)])
-def test_the_quick_sum_over_the_sets_is_the_sum_over_the_sets(faults: int, at_once: int) -> None:
+def test_the_fast_sum_over_the_sets_equals_the_plain_sum(faults: int, at_once: int) -> None:
     chance = np.random.default_rng(faults)
     has = sets_of_faults(faults, at_once)
     leaves = chance.choice([0.0, 0.3, 1.0], size=(10, 7, faults))

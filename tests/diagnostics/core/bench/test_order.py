@@ -63,13 +63,13 @@ def test_with_one_fault_only_falling_chance_per_minute_is_best() -> None:
     ("order", "minutes"),
     [("CAB", 21.1087), ("CBA", 22.9253), ("BCA", 29.4074), ("ACB", 33.5344), ("ABC", 41.0968), ("BAC", 42.7122)],
 )
-def test_the_example_with_several_faults_comes_out(order: str, minutes: float) -> None:
+def test_the_example_with_several_faults_is_matched(order: str, minutes: float) -> None:
     """Source: brute force outside the project: noisy-OR example, symptom present, costs A 30, B 15, C 5."""
     bench, weight = symptom()
     assert expected_minutes(bench, weight, ["ABC".index(name) for name in order]) == pytest.approx(minutes, abs=5e-5)
 
 
-def test_the_best_order_of_the_example_is_found_and_told() -> None:
+def test_the_best_order_of_the_example_is_found_and_given() -> None:
     shows = {fault: {"yes": link} for fault, link in {"A": 0.8, "B": 0.5, "C": 0.6}.items()}
     questions = {"symptom": ({"no": 0.98, "yes": 0.02}, shows)}
     bank = small_bank({"A": 0.1, "B": 0.05, "C": 0.2}, questions, {"A": 30, "B": 15, "C": 5})
@@ -92,7 +92,7 @@ def symptom() -> Instance:
 
 
 @pytest.mark.parametrize("seed", [1995, 201])
-def test_two_hundred_small_instances_come_out_as_trying_every_order_does(seed: int) -> None:
+def test_two_hundred_small_instances_agree_with_trying_every_order(seed: int) -> None:
     """Several faults are present at once; the second seed was drawn after the search was made."""
     chance = np.random.default_rng(seed)
     ratios = []
@@ -103,7 +103,7 @@ def test_two_hundred_small_instances_come_out_as_trying_every_order_does(seed: i
 
 
 @pytest.mark.parametrize(("steps", "faults", "seed"), [(9, 6, 9), (9, 6, 202), (12, 7, 203)])
-def test_two_hundred_larger_instances_come_out_as_the_best_over_all_subsets(steps: int, faults: int, seed: int) -> None:
+def test_two_hundred_larger_instances_agree_with_the_best_over_all_subsets(steps: int, faults: int, seed: int) -> None:
     chance = np.random.default_rng(seed)
     ratios = []
     for _ in range(200):
@@ -114,12 +114,12 @@ def test_two_hundred_larger_instances_come_out_as_the_best_over_all_subsets(step
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_the_judge_over_all_subsets_finds_what_trying_every_order_finds(seed: int) -> None:
+def test_the_judge_over_all_subsets_agrees_with_trying_every_order(seed: int) -> None:
     bench, weight = random_instance(np.random.default_rng(seed), steps=6, faults=4)
     assert of_all_subsets(bench, weight) == pytest.approx(of_every_order(bench, weight), abs=1e-9)
 
 
-def test_the_judge_of_the_whole_bank_finds_what_the_judge_over_all_subsets_finds() -> None:
+def test_the_judge_of_the_whole_bank_agrees_with_the_judge_over_all_subsets() -> None:
     chance = np.random.default_rng(6)
     for _ in range(20):
         bench, weight = random_instance(chance, steps=7, faults=5)
@@ -142,7 +142,7 @@ def test_on_the_whole_bank_the_order_is_within_a_hundredth_of_the_best_there_is(
     assert max(ratios) <= 1.01
 
 
-def test_a_case_comes_out_to_the_last_bit_alone_as_among_others() -> None:
+def test_a_case_gives_the_same_bits_alone_and_in_a_batch() -> None:
     model, chance = model_of(the_bank()), np.random.default_rng(17)
     weights = np.array([gather(model, draw_sheet(the_bank(), chance).case).weight() for _ in range(70)])
     chances = np.array([fault_chances(model, weight) for weight in weights])
@@ -152,7 +152,7 @@ def test_a_case_comes_out_to_the_last_bit_alone_as_among_others() -> None:
     assert bench_orders(model, weights[60:67], chances[60:67]) == together[60:67]
 
 
-def test_minutes_told_are_those_of_the_slow_twin() -> None:
+def test_minutes_agree_with_the_slow_twin() -> None:
     chance = np.random.default_rng(5)
     for _ in range(20):
         bench, weight = random_instance(chance, steps=6, faults=4)
@@ -172,7 +172,7 @@ def test_finds_and_expected_minutes_are_sums_over_the_judged_sets(seed: int) -> 
 
 
 @pytest.mark.parametrize("seed", range(8))
-def test_the_steps_told_can_clear_every_fault_and_none_stands_twice(seed: int) -> None:
+def test_the_steps_given_can_clear_every_fault_and_none_is_listed_twice(seed: int) -> None:
     bank = the_bank()
     judgement, _ = judged(seed)
     by_name = {step.do: step for step in bank.steps}

@@ -26,7 +26,7 @@ def with_steps(bank: Bank, *steps: BankStep) -> Bank:
     return replace(bank, steps=steps)
 
 
-def test_the_published_printer_comes_out() -> None:
+def test_the_published_printer_example_is_matched() -> None:
     """Source: Vomlel, slides of 11 July 2007 ("light print"): causes .4 .3 .2 .1, one of them for certain; trying
     another toner works with .9 for the first two, so P(it works) = 0.63; a question that says yes for them is answered
     no: the other two are at 2/3 and 1/3. What is left after the toner did not help
@@ -187,7 +187,7 @@ def test_outcomes_weighed_by_their_chances_give_back_what_was_known_before() -> 
         assert (1 - shows) * good + shows * was_it == pytest.approx(before, abs=1e-12)
 
 
-def test_what_is_off_need_not_come_off_again_and_no_step_stands_twice() -> None:
+def test_parts_already_off_need_not_come_off_again_and_no_step_is_listed_twice() -> None:
     bank, log_weight = the_bank(), log_weight_of({"rev_out": "ceiling"})
     rest = left(model_of(bank), log_weight, StepOutcome("level"), StepOutcome("earths"))
     shown = {step.id: step.minutes for step in rest.steps}
@@ -227,7 +227,7 @@ def test_everything_good_and_everything_found_leave_nothing_to_do() -> None:
 
 
 @pytest.mark.parametrize("seed", range(10))
-def test_no_combination_of_outcomes_leaves_nought_to_one(seed: int) -> None:
+def test_no_combination_of_outcomes_gives_a_chance_outside_0_to_1(seed: int) -> None:
     bank, chance = the_bank(), np.random.default_rng(seed)
     outcomes = tuple(
         StepOutcome(step.id, str(chance.choice(["", *step.clears])))

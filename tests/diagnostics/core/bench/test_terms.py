@@ -28,7 +28,7 @@ def test_the_terms_of_steps_done_add_up_to_the_chance_that_nothing_is_left(seed:
     check(bench, weight, chance)
 
 
-def test_so_they_do_on_the_whole_bank() -> None:
+def test_they_also_agree_on_the_whole_bank() -> None:
     chance, bench = np.random.default_rng(8), bench_of(the_bank())
     check(bench, chance.dirichlet(np.ones(len(bench.has))), chance)
 

@@ -41,13 +41,13 @@ def chances(bank: Bank, case: Case) -> dict[str, float]:
         pytest.param("no", 0.021739130, 0.025641026, 0.090909091, id="symptom absent: pgmpy and pyAgrum"),
     ],
 )
-def test_the_published_noisy_or_example_comes_out(answer: str, a: float, b: float, c: float) -> None:
+def test_the_published_noisy_or_example_is_matched(answer: str, a: float, b: float, c: float) -> None:
     bank = reference_bank()
     found = chances(bank, case_of(bank, {"symptom": answer}))
     assert [found["A"], found["B"], found["C"]] == pytest.approx([a, b, c], abs=1e-9)
 
 
-def test_the_chance_of_the_symptom_itself_comes_out() -> None:
+def test_the_chance_of_the_symptom_itself_is_matched() -> None:
     bank = reference_bank()
     model = model_of(bank)
     prior = gather(model, case_of(bank, {})).weight()
@@ -119,7 +119,7 @@ def test_a_whole_sheet_agrees_with_the_slow_twin(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(2))
-def test_the_limit_of_faults_at_once_is_all_that_parts_it_from_the_sum_over_every_set(seed: int) -> None:
+def test_it_differs_from_the_sum_over_every_set_only_by_the_limit_of_faults_at_once(seed: int) -> None:
     """All 2^19 sets: of those within the limit the chances are the same; the others move none by more than they have.
 
     The limit is part of the bank's model, not a tail cut off its sum: a sheet's chances are exact within it.

@@ -11,7 +11,7 @@ def test_the_findings_that_stop_it_are_named_once_and_only_where_a_rule_fired() 
     assert assess(the_bank(), case_of(the_bank(), {"plug": "white"})).stops == ()
 
 
-def test_the_leading_group_is_the_likeliest_of_faults_however_likely_nothing_is() -> None:
+def test_the_leading_group_is_the_likeliest_group_of_faults_however_likely_nothing_wrong_is() -> None:
     groups = {"ignition": 0.1, "fuel-air": 0.2, "mechanical": 0.05, "nothing-wrong": 0.7}
     judgement = replace(assess(the_bank(), case_of(the_bank(), {})), groups=groups, spoilt_chance=0.25)
     assert judgement.leading_group == "fuel-air"

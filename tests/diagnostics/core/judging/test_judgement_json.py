@@ -29,7 +29,7 @@ def test_the_same_value_comes_back_from_json_for_every_golden_case() -> None:
 
 
 @pytest.mark.parametrize("version", [VERSION + 1, 0, None, "1"])
-def test_a_version_that_is_not_known_is_refused(version: object) -> None:
+def test_an_unknown_version_is_refused(version: object) -> None:
     kept = to_json(assess(the_bank(), case_of(the_bank(), {})))
     assert from_json(kept)
     with pytest.raises(BadInput, match="version"):

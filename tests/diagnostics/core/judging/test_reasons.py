@@ -20,7 +20,7 @@ def log_odds(case: Case) -> dict[str, float]:
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_each_reason_is_the_log_odds_ratio_that_leaving_it_out_undoes(seed: int) -> None:
+def test_each_reason_is_the_change_of_log_odds_when_it_is_left_out(seed: int) -> None:
     bank = the_bank()
     case = draw_sheet(bank, np.random.default_rng(seed)).case
     said = {reason.answer: reason for reason in assess(bank, case).because}
@@ -61,7 +61,7 @@ def test_a_clip_alone_and_a_reading_are_named_by_their_value() -> None:
     assert [reason.answer for reason in assess(the_bank(), strobe).because] == ["strobe_peak=19.5"]
 
 
-def test_of_several_changes_each_is_left_out_by_itself() -> None:
+def test_each_of_several_changes_is_left_out_on_its_own() -> None:
     both = case_of(the_bank(), {"changed": ("jets-smaller", "air-filter")})
     one = case_of(the_bank(), {"changed": ("air-filter",)})
     said = {reason.answer: reason for reason in assess(the_bank(), both).because}

@@ -76,7 +76,7 @@ def test_a_rule_comes_before_the_bench_and_before_merely_rich() -> None:
 
 
 @pytest.mark.parametrize("costs", [Costs(0, 0, 0, 0), Costs(10**9, 0, 0, 0), Costs(0, 10**9, 10**9, 0)])
-def test_any_costs_give_a_route(costs: Costs) -> None:
+def test_every_cost_gives_a_route(costs: Costs) -> None:
     assert assess(the_bank(), case_of(the_bank(), {"rev_out": "ceiling"}, costs=costs)).route
 
 

@@ -42,7 +42,7 @@ def test_damp_and_a_new_plug_speak_together_for_the_high_tension_side() -> None:
 
 
 @pytest.mark.parametrize("seed", range(6))
-def test_the_chances_told_are_those_of_the_case_with_and_without_the_answers(seed: int) -> None:
+def test_the_chances_shown_are_those_with_and_without_the_answers(seed: int) -> None:
     bank = the_bank()
     model, case = model_of(bank), draw_sheet(bank, np.random.default_rng(40 + seed)).case
     for group in together(case):
@@ -56,7 +56,7 @@ def test_the_chances_told_are_those_of_the_case_with_and_without_the_answers(see
         assert group.without == pytest.approx(float(gather(model, without).weight() @ mask), abs=1e-9)
 
 
-def test_two_signs_of_one_fault_add_up_exactly_as_bayes_says() -> None:
+def test_two_signs_of_one_fault_combine_exactly_by_bayes() -> None:
     """One fault, two independent signs: the log odds are a sum (Good 1950; from memory)."""
     bank = small_bank({"A": 0.1}, {"p": sign({"A": 0.6}), "q": sign({"A": 0.7})})
     (group,) = speak_together(gather(model_of(bank), case_of(bank, {"p": "yes", "q": "yes"})))
@@ -122,7 +122,7 @@ def test_pairs_that_do_not_go_together_are_named_as_the_bank_says() -> None:
 
 
 @pytest.mark.parametrize(("word", "count"), [("clean", 1), ("ceiling", 0)])
-def test_a_clip_that_tells_of_something_else_than_the_owner_is_named(word: str, count: int) -> None:
+def test_a_clip_that_disagrees_with_the_owner_is_named(word: str, count: int) -> None:
     bank = the_bank()
     heard = ClipVerdict("breaks-down", 0.95, 6100.0, 6200.0)
     case = case_of(bank, {"rev_out": word}, heard=heard, machine=MachineFacts(design_rpm=9000.0))

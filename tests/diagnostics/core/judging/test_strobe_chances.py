@@ -153,7 +153,7 @@ def test_a_tenth_of_a_degree_turns_a_cost_route_only_where_the_two_cost_nearly_t
 
 
 @pytest.mark.parametrize("readings", [(-10.0, None), (60.0, None), (None, -10.0), (None, 60.0), (-10.0, 60.0)])
-def test_at_the_ends_of_the_range_the_density_has_no_edge(readings: tuple[float | None, float | None]) -> None:
+def test_the_density_has_no_jump_at_the_ends_of_the_range(readings: tuple[float | None, float | None]) -> None:
     """So far out a reading is misread for certain: a tenth of a degree inwards changes nothing to speak of."""
     model = model_of(the_bank())
     inwards = [None if degrees is None else degrees + (0.1 if degrees < 0 else -0.1) for degrees in readings]
@@ -164,7 +164,7 @@ def test_at_the_ends_of_the_range_the_density_has_no_edge(readings: tuple[float 
     assert np.abs(at_end - inside).max() < 0.1
 
 
-def test_many_pairs_of_readings_at_once_weigh_as_each_by_itself() -> None:
+def test_many_pairs_of_readings_at_once_weigh_the_same_as_each_on_its_own() -> None:
     model, machine = model_of(the_bank()), MachineFacts(spec_btdc=10.0, spec_curve="advancing")
     pairs = [(10.0, 24.0), (10.0, 8.0), (11.0, 24.5), (9.0, 8.5)]
     together = log_strobe_each(model, machine, pairs)

@@ -45,13 +45,13 @@ def test_what_the_gate_kept_off_the_rollers_is_neither_saved_nor_wasted():
     assert (found.saved.visits, found.wasted.visits) == (0, 0)
 
 
-def test_calls_cost_and_the_net_is_what_is_left():
+def test_calls_cost_money_and_the_net_is_the_rest():
     found = summed(*[closed(SPOILING, taken="fix-first")] * 3, closed(taken="fix-first"), closed(taken="phone-first"))
     assert found.rung.pence == 600
     assert found.net_pence == 3 * 9000 - 2500 - 600
 
 
-def test_cards_that_do_not_say_what_it_was_are_left_out_and_the_bench_has_no_slot():
+def test_cards_without_a_cause_are_left_out_and_bench_visits_have_no_slot():
     unknown = [closed(came_back=True, taken="fix-first"), closed(has_own_words=True)]
     bench = closed(SPOILING, booked="bench", roller_minutes=0, taken="fix-first")
     found = summed(*unknown, bench)

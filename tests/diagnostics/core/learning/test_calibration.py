@@ -31,7 +31,7 @@ Z_999 = 3.290526731491926  # 99.9 %, so that of a right bank hardly one bin in a
 SHEETS = 1500
 
 
-def test_the_scores_are_those_of_scikit_learn() -> None:
+def test_the_scores_agree_with_scikit_learn() -> None:
     """scikit-learn 1.9.1 gives 0.19 and 0.5472899351; the calibration error is by hand."""
     assert brier(FIVE) == pytest.approx(0.19, abs=1e-12)
     assert log_loss(FIVE) == pytest.approx(0.5472899351, abs=1e-10)
@@ -39,19 +39,19 @@ def test_the_scores_are_those_of_scikit_learn() -> None:
 
 
 @pytest.mark.parametrize(("observed", "many"), [(0, 7), (3, 7), (50, 200), (9, 9)])
-def test_the_interval_is_the_one_of_scipy(observed: int, many: int) -> None:
+def test_the_interval_agrees_with_scipy(observed: int, many: int) -> None:
     reference = binomtest(observed, many).proportion_ci(method="wilson")
     assert wilson(observed, many) == pytest.approx((reference.low, reference.high), abs=1e-12)
 
 
-def test_the_interval_of_a_mean_is_the_one_of_scipy() -> None:
+def test_the_interval_of_a_mean_agrees_with_scipy() -> None:
     values = [0.3, -0.1, 0.25, 0.9, -0.4, 0.05]
     low, high = norm.interval(0.95, loc=np.mean(values), scale=sem(values))
     assert mean_interval(values) == pytest.approx((np.mean(values), low, high), abs=1e-12)
     assert mean_interval([0.5]) == (0.5, -np.inf, np.inf)
 
 
-def test_always_stating_the_share_that_came_scores_what_mathematics_says() -> None:
+def test_always_predicting_the_observed_share_scores_as_the_formula_says() -> None:
     """For outcomes with share q the Brier score of q is q(1 - q), by definition."""
     figures = score(FIVE)
     assert figures is not None
@@ -59,12 +59,12 @@ def test_always_stating_the_share_that_came_scores_what_mathematics_says() -> No
     assert figures.is_too_few
 
 
-def test_nothing_predicted_has_no_score_and_a_sure_miss_stays_finite() -> None:
+def test_no_prediction_has_no_score_and_a_certain_miss_stays_finite() -> None:
     assert score([]) is None
     assert np.isfinite(log_loss([Predicted(1.0, False)]))
 
 
-def test_the_banks_chances_come_as_often_as_they_say() -> None:
+def test_the_banks_chances_are_observed_as_often_as_predicted() -> None:
     predictions = judged_by(the_bank())
     assert abs(unfit_z(predictions)) < Z_999
     assert all(one.fits for one in bins(predictions, z=Z_999))

@@ -40,7 +40,7 @@ def test_counts_and_prior_add_up_as_a_dirichlet_does() -> None:
     assert counts.times == {NOTHING_WRONG: 13, "a": 6, "b": 1}
 
 
-def test_cards_that_say_more_than_one_thing_are_kept_and_not_learned_from() -> None:
+def test_cards_with_more_than_one_cause_are_kept_and_not_learned_from() -> None:
     cards = [closed("a", "b"), closed("a", came_back=True), closed(has_own_words=True), closed("gone-from-the-bank")]
     counts = count(BANK, cards)
     assert (counts.learned, counts.not_learned) == (0, 4)

@@ -61,7 +61,7 @@ def test_questions_are_counted_by_how_often_they_were_asked_unsure_and_moved_it(
 
 
 @pytest.mark.parametrize(("cause", "earns", "misleads"), [("ht-side", True, False), ("air-leak", False, True)])
-def test_an_answer_that_led_there_earns_its_place_and_one_that_led_away_misleads(cause, earns, misleads):
+def test_an_answer_that_pointed_to_the_cause_earns_its_place_and_one_that_pointed_away_misleads(cause, earns, misleads):
     because = (Reason("damp=yes", "ignition", 1.5),)
     groups = SOUND | {"ignition": 0.6}
     visits = [closed(cause, judged=judged(groups=groups, because=because, answers={"damp": "yes"}))] * 20

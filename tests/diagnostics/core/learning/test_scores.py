@@ -58,7 +58,7 @@ def test_a_visit_for_the_bench_has_no_roller_time_to_spoil():
     assert predictions(BANK, [closed("air-leak", booked="bench", roller_minutes=0)], "spoilt") == []
 
 
-def test_cards_that_do_not_say_what_it_was_are_not_scored():
+def test_cards_without_a_cause_are_not_scored():
     visits = [closed(has_own_words=True), closed(came_back=True), closed("gone-from-the-bank"), closed(judged=None)]
     assert scored(BANK, visits) == ()
     assert scores(BANK, visits) == ()

@@ -26,7 +26,7 @@ def saying(answer: str, *causes: str) -> ClosedVisit:
     return closed(*causes, judged=judged(answers={"sign": answer}))
 
 
-def test_an_answer_is_expected_as_often_as_the_noisy_or_of_what_it_was_says():
+def test_an_answer_is_predicted_by_the_noisy_or_of_the_causes():
     """All three faults present: 0.9608 (noisy-OR of Pearl 1988; by pgmpy and pyAgrum); none: the leak."""
     no, yes = answers_seen(NOISY_OR, [saying("yes", "a", "b", "c")])
     assert (no.answer, yes.answer) == ("no", "yes")
@@ -36,7 +36,7 @@ def test_an_answer_is_expected_as_often_as_the_noisy_or_of_what_it_was_says():
     assert (both.seen.many, both.seen.observed) == (2, 1)
 
 
-def test_answers_given_much_more_often_are_named_beyond_what_a_few_cases_can_say():
+def test_answers_given_much_more_often_are_named_if_there_are_enough_cases():
     few, enough = [saying("yes")] * 19, [saying("yes")] * 20
     assert not any(one.seen.is_surprise for one in answers_seen(NOISY_OR, few))
     no, yes = answers_seen(NOISY_OR, enough)
@@ -52,7 +52,7 @@ def test_unsure_readings_and_what_the_card_does_not_say_are_left_out():
     assert answers_seen(NOISY_OR, [saying("unsure")]) == ()
 
 
-def test_a_fault_is_held_against_the_mean_of_the_chances_stated():
+def test_a_fault_is_compared_with_the_mean_of_its_predicted_chances():
     visits = [closed(*causes, judged=judged(chances={"a": p})) for p, causes in ((0.2, ["a"]), (0.4, []), (0.3, ["b"]))]
     (one,) = faults_seen(NOISY_OR, visits)  # the others were in no judgement
     assert (one.fault, one.seen.many, one.seen.observed) == ("a", 3, 1)
@@ -71,7 +71,7 @@ def test_a_garage_unlike_the_bank_surprises_it_and_one_like_it_does_not():
     assert sum(one.seen.is_surprise for one in answers_seen(bank, like)) <= 4  # of some sixty, one in a hundred
 
 
-def test_a_question_whose_answers_mean_something_else_here_is_named():
+def test_a_question_whose_answers_mean_something_different_here_is_named():
     bank = the_bank()
     visits = [
         closed(*v.causes, booked=v.booked, judged=replace(v.judged, answers={**v.judged.answers, "damp": "yes"}))

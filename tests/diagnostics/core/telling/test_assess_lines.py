@@ -32,7 +32,7 @@ def test_a_plain_case_says_which(booked, says):
     assert why(judged(booked="bench")) == "Booked for the bench: there is no roller slot to lose."
 
 
-def test_else_it_says_how_many_pence_cheaper_the_route_is_than_the_next():
+def test_otherwise_it_says_how_many_pence_cheaper_the_route_is_than_the_next():
     judgement = replace(judged(rev_out="ceiling"), why=Cheapest(523.4, "phone-first"), spoilt_chance=0.924)
     assert why(judgement) == (
         "Fix first is 523 pence cheaper than phone first: the chance that the visit would be spoilt is 92%."

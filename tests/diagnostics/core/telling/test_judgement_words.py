@@ -64,13 +64,13 @@ def test_what_decided_is_said_in_one_sentence(judgement, sentence):
     assert why_in_words(the_bank(), judgement) == sentence
 
 
-def test_merely_rich_is_said_with_its_chance_and_what_it_means_for_what_is_booked():
+def test_merely_rich_is_shown_with_its_chance_and_its_meaning_for_the_booking():
     told = [why_in_words(the_bank(), judged(booked=booked, **RICH)) for booked in ("set-up", "power-run")]
     assert re.fullmatch(r"Merely rich \(chance \d+%\): that is what a set-up is for\.", told[0])
     assert re.fullmatch(r"Merely rich \(chance \d+%\): offer a set-up instead of the power run\.", told[1])
 
 
-def test_a_finding_of_a_question_that_the_bank_no_longer_has_stands_as_it_was_kept():
+def test_a_finding_whose_question_has_left_the_bank_is_shown_as_stored():
     older = replace(judged(pinking="yes"), why=Stopped(("rattles=always", "pinking=yes")))
     assert why_in_words(the_bank(), older) == (
         "Do not run it until the bench has looked at it: rattles=always, “Does it rattle or pink under load? Yes”."

@@ -56,7 +56,7 @@ def test_what_speaks_most_against_nothing_being_wrong_points_to_the_bench_too():
     assert what_pointed(the_bank(), replace(judgement, route=routes.ROLLER_READY)) == []
 
 
-def test_that_it_must_not_be_run_is_not_said_again_among_the_cautions():
+def test_do_not_run_is_not_repeated_among_the_cautions():
     judgement = judged(fuel="wrong-mix")
     assert Caution.STOPPED in judgement.cautions
     told = cautions_for_the_owner(judgement)

@@ -10,7 +10,7 @@ ENGINE = Engine(stroke_mm=54, rod_mm=110, flywheel_mm=110, spec_deg=18)
 
 # Recomputed outside the project from the closed form: 54/110 at 15, 18, 20, 22 degrees; rim of a
 # flywheel 110 mm across at 18 degrees 17.2788 mm.
-def test_the_table_meets_the_reference_sheet():
+def test_the_table_matches_the_reference_sheet():
     rows = {row.deg: row for row in useful_rows(ENGINE)}
     assert [round(rows[deg].piston_mm, 4) for deg in (15, 18, 20, 22)] == [1.1422, 1.6384, 2.0166, 2.4320]
     assert round(rows[18].rim_mm, 4) == 17.2788
@@ -52,7 +52,7 @@ def test_millimetres_are_turned_into_degrees_and_their_rim_arc():
     assert row.rim_mm == pytest.approx(degree_row(ENGINE, row.deg).rim_mm)
 
 
-def test_measures_that_cannot_be_are_named():
+def test_impossible_measures_are_named():
     with pytest.raises(BadInput) as refused:
         useful_rows(Engine(stroke_mm=54, rod_mm=20, spec_deg=18))
     assert refused.value.where == "rod_mm"

@@ -47,19 +47,19 @@ hundredths = st.lists(st.decimals("0.05", "3", places=2), max_size=9)
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.decimals("-0.1", "8", places=2), hundredths)
-def test_the_counting_table_finds_what_trying_everything_finds(needed, stock):
+def test_the_counting_table_agrees_with_brute_force(needed, stock):
     checked_against_the_twin(needed, stock)
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.decimals("0.2", "8", places=9), st.lists(st.decimals("0.05", "3", places=9), max_size=9))
-def test_pairing_halves_finds_what_trying_everything_finds(needed, stock):
+def test_pairing_halves_agrees_with_brute_force(needed, stock):
     checked_against_the_twin(needed, stock)
 
 
 @settings(suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.decimals("0.2", "8", places=2), hundredths)
-def test_both_ways_find_the_same(needed, stock):
+def test_both_methods_find_the_same(needed, stock):
     counted = packers(0, needed, stock)
     before, packers_module.TABLE_CELLS = packers_module.TABLE_CELLS, 0
     try:
@@ -70,7 +70,7 @@ def test_both_ways_find_the_same(needed, stock):
     assert len(counted.stack_mm or counted.nearest_mm or ()) == len(paired.stack_mm or paired.nearest_mm or ())
 
 
-def test_typed_floats_of_many_digits_are_exact_too():
+def test_floats_typed_with_many_digits_are_exact():
     chance = random.Random(7)
     for _ in range(20):
         stock = [Decimal(repr(chance.uniform(0.05, 3))) for _ in range(8)]
@@ -98,7 +98,7 @@ def test_the_limits_are_exact(pickup, magnet, stock, stack):
     assert packers(pickup, magnet, stock).stack_mm == stack
 
 
-def test_no_stack_tells_the_nearest_sum():
+def test_without_a_stack_the_nearest_sum_is_given():
     found = packers(12, 14, [0.5, 0.5, 3.5])
     assert (found.stack_mm, found.nearest_mm, found.left_over_mm) == (None, (0.5, 0.5), 1.0)
 
@@ -123,7 +123,7 @@ def test_forty_entries_are_answered(places):
     assert sum(found.stack_mm) + found.left_over_mm == pytest.approx(found.needed_mm)
 
 
-def test_a_long_coarse_stock_is_answered_and_a_long_fine_one_is_told_its_limit():
+def test_a_long_coarse_stock_is_answered_and_a_long_fine_one_is_refused_with_its_limit():
     assert packers(0, 7, [0.7] * 500).stack_mm == (0.7,) * 10
     with pytest.raises(BadInput, match=r"packers_mm is '50 entries'; allowed is at most 40 entries"):
         packers(0, 7, [0.700000001] * 50)

@@ -21,19 +21,19 @@ from garage.core.errors import BadInput
         pytest.param(54, 100, 22, 2.479, 3, id="small-engine calculator page"),
     ],
 )
-def test_published_travels_are_met(stroke, rod, degrees, printed, digits):
+def test_published_travels_are_matched(stroke, rod, degrees, printed, digits):
     assert round(btdc_mm(degrees, stroke, rod), digits) == printed
 
 
 # Published: the same two-stroke software page, 54.5/110: 25.6 mm is 79.51 deg.
-def test_the_published_angle_is_met():
+def test_the_published_angle_is_matched():
     assert round(btdc_deg(25.6, 54.5, 110), 2) == 79.51
 
 
 # Maker's repair manual of the Sachs 505 engine (stroke 42): 25 to 28 deg is 2.5 to 3 mm, in half millimetres. Its rod
 # is not printed; 75 to 90 mm stays within 0.11 mm of both.
 @pytest.mark.parametrize("rod", [75, 80, 90])
-def test_a_makers_manual_is_met_within_a_tenth(rod):
+def test_a_makers_manual_is_matched_within_a_tenth(rod):
     assert btdc_mm(25, 42, rod) == pytest.approx(2.5, abs=0.11)
     assert btdc_mm(28, 42, rod) == pytest.approx(3.0, abs=0.11)
 
@@ -47,14 +47,14 @@ def test_a_makers_manual_is_met_within_a_tenth(rod):
         (43, 85, [0.4087, 0.9149, 1.3123, 1.6153, 1.9480, 2.5014, 3.5630]),
     ],
 )
-def test_the_reference_table_is_met(stroke, rod, travels):
+def test_the_reference_table_is_matched(stroke, rod, travels):
     degrees = [10, 15, 18, 20, 22, 25, 30]
     assert [round(btdc_mm(each, stroke, rod), 4) for each in degrees] == travels
 
 
 # The inverse of the same, recomputed outside the project.
 @pytest.mark.parametrize(("travel", "degrees"), [(2.0, 19.916), (1.8, 18.879), (2.3, 21.383)])
-def test_the_reference_angles_are_met(travel, degrees):
+def test_the_reference_angles_are_matched(travel, degrees):
     assert round(btdc_deg(travel, 54, 110), 3) == degrees
 
 
@@ -66,7 +66,7 @@ def test_the_ends_of_the_travel_are_exact():
 
 
 # Recomputed outside the project: at 90 deg 54/110 is 30.3651 mm down, more than half the stroke.
-def test_half_a_turn_up_is_more_than_half_the_travel():
+def test_half_a_turn_is_more_than_half_the_travel():
     assert round(btdc_mm(90, 54, 110), 4) == 30.3651
 
 
@@ -76,7 +76,7 @@ def test_a_degree_on_the_rim(diameter, arc):
     assert round(rim_mm(1, diameter), 5) == arc
 
 
-def test_the_rim_at_18_degrees_is_an_arc_and_no_chord():
+def test_the_rim_at_18_degrees_is_an_arc_and_not_a_chord():
     assert round(rim_mm(18, 110), 4) == 17.2788  # the chord is 17.2078
 
 

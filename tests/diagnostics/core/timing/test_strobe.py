@@ -25,7 +25,7 @@ VERDICTS = ("advances", "erratic", "retards-far", "eases-back", "in-spec", "set-
         ([(1400, 14), (5000, 17), (9000, 20)], "advances"),
     ],
 )
-def test_the_garages_own_rule_is_kept(readings, verdict):
+def test_the_garages_own_rule_is_followed(readings, verdict):
     assert judge_strobe(17, readings).verdict == verdict
 
 
@@ -77,7 +77,7 @@ def test_a_change_is_ignored_on_a_fixed_system():
     assert judge_strobe(17, [(1000, 17), (2000, 17)], "fixed", 10).verdict == "in-spec"
 
 
-def test_set_wrong_says_which_way():
+def test_a_wrong_setting_says_which_way():
     assert any("early" in words for words in judge_strobe(17, [(1000, 20), (2000, 20)]).means)
     assert any("late" in words for words in judge_strobe(17, [(1000, 14), (2000, 14)]).means)
 

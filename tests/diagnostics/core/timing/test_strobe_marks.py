@@ -28,7 +28,7 @@ def test_a_design_that_advances_is_measured_along_its_own_curve():
     ("peak", "said"),
     [(17, "does not move"), (16.9, "retards 0.1°"), (17.1, "advances 0.1°")],
 )
-def test_the_drift_is_said_without_binary_noughts(peak, said):
+def test_the_drift_is_shown_without_binary_rounding_errors(peak, said):
     assert drift_in_words(judge_marks(MachineFacts(spec_btdc=17.0), [(1400, 17), (9000, peak)])) == (
         f"From tickover to peak it {said}."
     )

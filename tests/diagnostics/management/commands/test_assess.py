@@ -80,13 +80,13 @@ SAYS = {
 }
 
 
-def test_an_error_names_the_field_what_stood_there_and_what_is_allowed() -> None:
+def test_an_error_names_the_field_the_value_found_and_what_is_allowed() -> None:
     out, _ = run("-", b"\n".join(BAD_LINES[name] for name in SAYS))
     for answer, (name, words) in zip(out, SAYS.items(), strict=True):
         assert [word for word in words if word not in answer["error"]] == [], name
 
 
-def test_good_lines_give_status_nought_and_the_same_bytes_again(tmp_path: Path) -> None:
+def test_good_lines_give_status_0_and_the_same_bytes_again(tmp_path: Path) -> None:
     cases = tmp_path / "cases.jsonl"
     cases.write_text("".join(json.dumps(GOOD | {"case": str(k)}) + "\n" for k in range(20)), encoding="utf-8")
     first, second = run(str(cases)), run(str(cases))
@@ -96,12 +96,12 @@ def test_good_lines_give_status_nought_and_the_same_bytes_again(tmp_path: Path) 
 
 
 @pytest.mark.parametrize(("source", "status"), [("/nowhere/cases.jsonl", 1), ("/", 1)])
-def test_a_file_that_cannot_be_opened_gives_one_error_at_line_nought(source: str, status: int) -> None:
+def test_a_file_that_cannot_be_opened_gives_one_error_at_line_0(source: str, status: int) -> None:
     out, returned = run(source)
     assert (returned, len(out), out[0]["line"]) == (status, 1, 0)
 
 
-def test_an_empty_file_gives_nothing_and_status_nought() -> None:
+def test_an_empty_file_gives_no_output_and_status_0() -> None:
     assert run("-", b"") == ([], 0)
 
 
@@ -113,7 +113,7 @@ def test_an_empty_file_gives_nothing_and_status_nought() -> None:
         ('[strobe]\nsource = "common practice, no source"', "[strobe]", "strobe.source"),
     ],
 )
-def test_a_bank_that_is_wrong_is_refused_at_start_with_the_keys_full_path(
+def test_an_invalid_bank_is_refused_at_start_with_the_keys_full_path(
     tmp_path: Path, right: str, wrong: str, path: str
 ) -> None:
     for room in ("garage", "diagnostics", "jobs"):

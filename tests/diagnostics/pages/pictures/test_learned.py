@@ -21,7 +21,7 @@ def test_a_band_whose_interval_misses_the_predicted_chance_is_in_the_one_accent(
     assert (HAND in kept) == is_outside
 
 
-def test_a_band_of_too_few_has_no_interval_and_no_accent():
+def test_a_band_with_too_few_cases_has_no_interval_and_no_accent():
     few, enough = calibration_chart(bands(19, 19)).decode(), calibration_chart(bands(40, 40)).decode()
     assert HAND not in few
     assert HAND in enough
@@ -32,7 +32,7 @@ def test_the_same_numbers_give_the_same_file_and_none_gives_an_empty_sheet():
     ElementTree.fromstring(calibration_chart(()).decode())  # noqa: S314 (our own file)
 
 
-def test_a_fault_outside_its_interval_is_in_the_one_accent():
+def test_a_fault_outside_its_interval_is_in_the_accent_colour():
     inside = Seen(many=100, observed=5, predicted=0.05, low=0.02, high=0.11)
     outside = Seen(many=100, observed=20, predicted=0.05, low=0.13, high=0.29)
     name = "pickup and flywheel magnets are not level, a long name"

@@ -26,7 +26,7 @@ def drawn(readings, machine=FIXED, before=None):
 
 
 @pytest.mark.parametrize("verdict", VERDICTS)
-def test_each_verdict_is_drawn_and_what_needs_a_hand_is_in_the_one_accent(verdict):
+def test_each_verdict_is_drawn_and_those_that_need_action_are_in_the_accent_colour(verdict):
     kept = drawn(VERDICTS[verdict])
     ElementTree.fromstring(kept)  # noqa: S314 (our own file)
     assert judge_marks(FIXED, VERDICTS[verdict]).judged.verdict == verdict
@@ -52,7 +52,7 @@ def test_what_was_before_is_drawn_broken_behind_it():
         MachineFacts(spec_btdc=24.0, spec_curve="retarding", curve_deg=10.0),
     ],
 )
-def test_a_curve_or_no_spec_is_drawn_too(machine):
+def test_a_curve_and_a_missing_spec_are_drawn_too(machine):
     assert "</svg>" in drawn([(1200, 10), (4000, 15), (8000, 28)], machine)
 
 

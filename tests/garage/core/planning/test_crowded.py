@@ -26,7 +26,7 @@ def _sold_day(chance: random.Random) -> DayProblem:
 
 
 @pytest.mark.parametrize("seed", range(25))
-def test_a_quick_no_is_never_a_mistaken_one_on_a_day_that_keeps_its_promises(seed):
+def test_the_quick_check_is_never_wrong_on_a_day_that_keeps_its_promises(seed):
     day = _sold_day(random.Random(seed))
     spare = spare_people(day)
     for wanted in WANTED:
@@ -36,7 +36,7 @@ def test_a_quick_no_is_never_a_mistaken_one_on_a_day_that_keeps_its_promises(see
                 assert not possible(day, job), f"{minute} is possible after all"
 
 
-def test_the_quick_look_says_no_often_enough_to_be_worth_it():
+def test_the_quick_check_refuses_often_enough_to_be_worth_it():
     noes = 0
     for seed in range(25):
         day = _sold_day(random.Random(seed))

@@ -63,7 +63,7 @@ def test_a_day_is_at_its_beginning_before_it_comes_and_at_its_end_once_it_is_ove
         assert DayAt(DAY, now, LONDON).now_minute == minute
 
 
-def test_a_booked_roller_visit_is_a_promise_half_an_hour_after_it_is_there():
+def test_a_booked_roller_visit_is_a_promise_half_an_hour_after_arrival():
     job = job_of(visit(worth=12000, ready=0.7), seen())
     assert (job.id, job.here_from, job.promised, job.worth, job.ready) == ("41", 570, 600, 12000, 0.7)
     assert [(step.at, step.minutes, step.check) for step in job.steps] == [("bench", 10, True), ("roller", 90, False)]
@@ -96,7 +96,7 @@ def test_the_owner_is_asked_half_an_hour_before_the_rollers_and_at_the_time_of_t
     ],
     ids=["agreed", "early", "here since yesterday", "not come", "here without a time", "no time"],
 )
-def test_a_visit_stands_in_the_day_of_its_time_or_today(starts_at, arrived_at, day):
+def test_a_visit_is_shown_on_the_day_of_its_time_or_today(starts_at, arrived_at, day):
     assert standing_day(starts_at, arrived_at, DAY, LONDON) == day
 
 
@@ -106,7 +106,7 @@ def test_an_agreed_bench_time_pins_the_first_step_that_has_not_begun():
     assert (job.promised, job.here_from, [step.pin.begin for step in job.steps]) == (None, 660, [660, None])
 
 
-def test_an_agreed_bench_time_pins_nothing_once_it_has_gone_by_or_work_has_begun_today():
+def test_an_agreed_bench_time_pins_nothing_once_it_has_passed_or_work_has_begun_today():
     booked = here(at="bench", starts_at=at(11), steps=(BENCH_WORK, BENCH_WORK))
     assert [step.pin.begin for step in job_of(booked, seen(11)).steps] == [660, None]
     assert [step.pin.begin for step in job_of(booked, seen(11, 1)).steps] == [None, None]
@@ -121,7 +121,7 @@ def test_work_of_an_earlier_day_leaves_the_agreed_bench_time_to_the_next_step():
     assert [step.pin.begin for step in job.steps] == [None, 660]
 
 
-def test_a_time_fixed_by_hand_goes_before_the_agreed_one():
+def test_a_time_fixed_by_hand_overrides_the_agreed_one():
     pinned = replace(BENCH_WORK, pin_begins_at=at(12), pin_station=2, pin_by="Jo")
     (step,) = job_of(visit(at="bench", starts_at=at(11), steps=(pinned,)), seen()).steps
     assert (step.pin.begin, step.pin.station, step.pin.by) == (720, 2, "Jo")
@@ -130,7 +130,7 @@ def test_a_time_fixed_by_hand_goes_before_the_agreed_one():
 @pytest.mark.parametrize(
     ("pin_begins_at", "begin"), [(at(13, 30), None), (at(13, 40), 820), (at(14, day=date(2027, 6, 17)), None)]
 )
-def test_a_pin_is_left_aside_once_its_time_has_gone_by_or_on_another_day(pin_begins_at, begin):
+def test_a_pin_is_ignored_once_its_time_has_passed_or_on_another_day(pin_begins_at, begin):
     gate = replace(GATE, pin_begins_at=pin_begins_at)
     assert job_of(visit(starts_at=at(14), steps=(gate, ROLLERS)), seen(13, 40)).steps[0].pin.begin == begin
 
@@ -217,7 +217,7 @@ def test_a_step_may_begin_or_the_first_reason_why_not_is_given(changed, index, s
     assert why_not_yet(here(**changed), index, skills) is why
 
 
-def test_the_step_of_now_runs_or_is_the_next_of_a_machine_in_the_building():
+def test_the_current_step_is_the_running_one_or_the_next_of_a_machine_in_the_building():
     over = replace(GATE, began_at=at(9), ended_at=at(9, 10))
     assert step_now(here()) == 0
     assert step_now(here(steps=(over, ROLLERS))) == 1

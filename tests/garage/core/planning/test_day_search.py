@@ -37,7 +37,7 @@ def test_one_node_is_not_enough():
     assert fit_all(Floor(Resources(day)), duties_of(day), nodes=1) is None
 
 
-def test_a_day_that_cannot_be_done_is_given_up():
+def test_a_day_that_cannot_be_planned_is_given_up():
     jobs = tuple(Job(str(n), 480, (JobStep("roller", 60),), gone_by=590) for n in range(2))
     day = DayProblem("2027-03-10", 480, 1, 1, (Worker("p1", 480, 1020), Worker("p2", 480, 1020)), jobs)
     assert fit_all(Floor(Resources(day)), duties_of(day), nodes=1000) is None

@@ -8,7 +8,7 @@ from garage.core.planning.placing import Floor, Resources, beginnings, chain, ea
 
 
 @given(st.integers(0, 2**200 - 1), st.integers(1, 120))
-def test_beginnings_are_those_minutes_from_which_all_are_free(free, minutes):
+def test_start_minutes_are_those_from_which_everything_is_free(free, minutes):
     slow = sum(1 << t for t in range(200) if all(free >> m & 1 for m in range(t, t + minutes)))
     assert beginnings(free, minutes) == slow
 

@@ -76,7 +76,7 @@ def test_a_whole_line_is_answered_with_the_keys_of_the_manual():
     json.dumps(told, allow_nan=False)
 
 
-def test_optional_keys_may_be_missing_or_null_and_unknown_ones_are_passed_over():
+def test_optional_keys_may_be_missing_or_null_and_unknown_ones_are_ignored():
     line = a_line() | {"guard": None, "limit_s": None, "quiet": None, "standing": None, "colour": {"deep": [1]}}
     line["jobs"][0] |= {"gone_by": None, "promised": None, "ready": None}
     line["jobs"][0]["steps"][0] |= {"began": None, "ended": None, "pin": None, "check": None}
@@ -85,7 +85,7 @@ def test_optional_keys_may_be_missing_or_null_and_unknown_ones_are_passed_over()
     assert (day.guard, day.limit_s, day.jobs[0].ready, day.jobs[0].promised) == (0, 2.0, 1.0, None)
 
 
-def test_an_answer_may_come_back_as_the_standing_plan():
+def test_an_answer_may_come_back_as_the_current_plan():
     line = a_line()
     again = answer(line | {"standing": answer(line)["placed"]})
     assert again["placed"] == answer(line)["placed"]
@@ -183,6 +183,6 @@ def test_an_id_used_twice_is_refused(key):
 
 
 @pytest.mark.parametrize("raw", [None, [], "a day", 3])
-def test_a_line_that_is_no_object_is_refused(raw):
+def test_a_line_that_is_not_an_object_is_refused(raw):
     with pytest.raises(BadInput, match="the line"):
         answer(raw)

@@ -11,7 +11,7 @@ from garage.core.planning.planner import plan, whole
 from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
 
-MOST_MISSED_IN_A_HUNDRED = 1  # counted: see the figure in test_hardly_any_keepable_promise_is_lost
+MOST_MISSED_IN_A_HUNDRED = 1  # counted: see the figure in test_hardly_any_promise_that_could_be_kept_is_lost
 
 
 def a_day(*jobs: Job, **changed: object) -> DayProblem:
@@ -56,7 +56,7 @@ def test_the_judge_sees_a_plan_that_was_tampered_with():
     assert faults(day, replace(made, kept=made.kept + 1))
 
 
-def test_hardly_any_keepable_promise_is_lost():
+def test_hardly_any_promise_that_could_be_kept_is_lost():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
     days = [tiny_day(seed) for seed in range(120)]
     best = [enumerated(day, slot_min=15) for day in days]
@@ -90,7 +90,7 @@ def test_an_unpromised_machine_never_pushes_a_promise_aside():
     assert made.kept == 1
 
 
-def test_a_promise_that_clashes_is_said_with_the_job_that_is_in_its_way():
+def test_a_promise_that_clashes_is_named_with_the_job_in_its_way():
     made = plan(a_day(visit("41", 600), visit("42", 600)))
     assert made.kept == 1
     (broken,) = made.broken

@@ -126,7 +126,7 @@ def test_a_second_roller_sells_the_same_hour_again_but_only_with_a_second_person
     assert 600 in free_times(two, roller_visit(60))
 
 
-def test_two_times_that_are_each_possible_but_not_both():
+def test_two_times_are_each_possible_but_not_both():
     day = a_day(people=(Worker("p1", 600, 720),))
     first, second = sold("41", 615, 60), sold("42", 660, 60)
     assert possible(day, first)
@@ -162,7 +162,7 @@ def test_a_promise_that_is_past_saving_does_not_stop_the_rest_of_the_day_from_be
     assert 840 in free_times(a_day(missed, now=660), roller_visit(60))
 
 
-def test_a_job_that_moves_is_asked_for_without_its_old_time():
+def test_a_moving_job_is_looked_up_without_its_old_time():
     day = a_day(sold("41", 600))
     assert possible(day, sold("41", 615))
     assert not possible(day, sold("42", 615))
@@ -171,7 +171,7 @@ def test_a_job_that_moves_is_asked_for_without_its_old_time():
 @pytest.mark.long
 @settings(max_examples=25, deadline=None)
 @given(st.integers(0, 10**9))
-def test_behind_every_time_sold_stands_a_sound_plan(seed):
+def test_every_time_sold_has_a_sound_plan(seed):
     day = whole_day(seed, 7)
     for time in free_times(day, roller_visit(60))[::4]:
         with_it = replace(day, jobs=(*day.jobs, sold("99", time)))
@@ -181,7 +181,7 @@ def test_behind_every_time_sold_stands_a_sound_plan(seed):
 
 
 @pytest.mark.long
-def test_no_answer_differs_from_trying_everything():
+def test_every_answer_agrees_with_brute_force():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
     wanted = Wanted((JobStep("bench", 15, check=True), JobStep("roller", 30)), arrive_before_min=30)
     answers = {(True, True): 0, (False, False): 0, (True, False): 0, (False, True): 0}

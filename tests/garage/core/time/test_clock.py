@@ -21,7 +21,7 @@ def utc(*parts):
 
 
 # Lengths (from tzdata): 00:30 to 02:30 on 2026-03-29 is 1 h; noon 24 to noon 25 October 2026 is 25 h.
-def test_lengths_over_a_change_are_what_really_passes():
+def test_lengths_across_a_clock_change_are_real_time():
     begin, end = (LONDON.shown(utc(2026, 3, 29, *at)) for at in ((0, 30), (1, 30)))
     assert end - begin == timedelta(hours=2)  # what the library says within one zone
     assert clock.minutes_between(begin, end) == 60

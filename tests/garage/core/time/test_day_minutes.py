@@ -16,7 +16,7 @@ def test_each_minute_comes_back_from_its_text(minute):
 
 
 @pytest.mark.parametrize("text", ["9:05", "24:01", "12:60", "12:05 ", "1205", "\u0661\u0662:05", 725, None])
-def test_a_text_that_is_no_time_is_refused_by_the_name_of_its_field(text):
+def test_a_text_that_is_not_a_time_is_refused_naming_its_field(text):
     with pytest.raises(BadInput) as refused:
         minute_read(text, "now")
     allowed = 'a time of day from "00:00" to "24:00"'

@@ -80,7 +80,7 @@ def test_holidays_closed_days_and_days_worked_after_all():
     ]
 
 
-def test_a_closed_day_beats_a_holiday_worked():
+def test_a_closed_day_overrides_a_worked_holiday():
     day = date(2026, 8, 31)
     days = OpenDays(WEEK, closed={day: "roller under repair"}, open_after_all=frozenset({day}))
     assert days.why_closed(day) == "roller under repair"

@@ -34,7 +34,7 @@ def test_each_line_is_answered_in_its_place_and_a_bad_one_does_not_stop_the_stre
     assert told[3] == answer(a_line())
 
 
-def test_good_lines_end_with_status_nought_and_a_missing_file_with_one(pytestconfig):
+def test_good_lines_end_with_status_0_and_a_missing_file_with_1(pytestconfig):
     told, status, _ = run(pytestconfig.rootpath, a_line())
     assert (len(told), status) == (1, 0)
     told, status, _ = run(pytestconfig.rootpath, file="no-such-file.jsonl")

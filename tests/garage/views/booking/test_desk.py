@@ -50,7 +50,7 @@ def test_the_desk_sending_twice_books_once(desk, kind, start):
     assert Visit.objects.count() == 1
 
 
-def test_the_desk_is_told_of_a_taken_time_and_keeps_what_it_typed(desk, kind, start):
+def test_the_desk_sees_that_a_time_is_taken_and_keeps_what_was_typed(desk, kind, start):
     page = desk.get(reverse("desk-booking"))
     booking.booked(kind, start)
     answer = desk.post(reverse("desk-booking"), _booking(page, start))
@@ -67,7 +67,7 @@ def test_what_the_desk_leaves_out_is_said_beside_it(desk, kind, start):
     assert set(answer.context["form"].errors) == {"starts_at", "telephone"}
 
 
-def test_the_desk_page_stands_even_before_anything_is_offered(client):
+def test_the_desk_page_works_before_anything_is_offered(client):
     garage.shop()
     client.force_login(garage.front_desk())
     assert "No visit kinds on offer yet" in _text(client.get(reverse("desk-booking")))
@@ -92,5 +92,5 @@ def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, 
 
 
 @pytest.mark.parametrize("machine", ["999", "nonsense", "9" * 30, "-1", "²"])
-def test_a_machine_that_is_none_is_not_found(desk, kind, machine):
+def test_a_machine_that_does_not_exist_is_not_found(desk, kind, machine):
     assert desk.get(reverse("desk-booking"), {"machine": machine}).status_code == 404

@@ -50,7 +50,7 @@ def _text(answer):
     return " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
 
 
-def test_the_page_of_times_says_price_and_what_one_goes_home_with_and_offers_what_is_free(client, kind, start):
+def test_the_page_of_times_says_price_and_result_and_offers_the_free_times(client, kind, start):
     booking.booked(kind, start)
     answer = client.get(reverse("book-time", args=["set-up"]))
     assert answer.status_code == 200
@@ -76,11 +76,11 @@ def test_later_days_are_one_link_away(client, kind):
 
 
 @pytest.mark.parametrize("since", ["", "soon", "2026-13-45", "9999-12-31"])
-def test_a_since_that_is_no_day_of_use_is_no_error(client, kind, since):
+def test_a_since_that_is_not_a_usable_day_is_no_error(client, kind, since):
     assert client.get(reverse("book-time", args=["set-up"]), {"since": since}).status_code == 200
 
 
-def test_an_owner_books_from_the_first_press_to_the_page_of_thanks(client, kind, start):
+def test_an_owner_books_from_the_first_press_to_the_thank_you_page(client, kind, start):
     assert _hold(client, start).url == reverse("book-who")
     assert "Held open for you until" in _text(client.get(reverse("book-who")))
     assert client.post(reverse("book-who"), WHO).url == reverse("book-look")
@@ -190,7 +190,7 @@ def test_a_taken_time_is_answered_kindly(client, kind, start):
 
 
 @pytest.mark.parametrize("starts_at", ["", "ten o'clock", "2026-12-01", "2026-12-01T10:00", "0001-01-01T00:00+00:00"])
-def test_a_time_that_is_none_is_refused_in_words(client, kind, starts_at):
+def test_an_invalid_time_is_refused_in_a_sentence(client, kind, starts_at):
     answer = client.post(reverse("book-hold"), {"kind": "set-up", "starts_at": starts_at})
     assert answer.status_code == 422
     assert "Choose one of the times shown." in _text(answer)
@@ -260,7 +260,7 @@ def test_booking_takes_few_queries_and_reads_the_shop_once_for_the_page_once_for
     assert sum('FROM "garage_shop"' in query["sql"] for query in asked) == 3
 
 
-def test_the_page_of_thanks_is_not_shown_for_ever(client, kind, start):
+def test_the_thank_you_page_is_not_shown_forever(client, kind, start):
     _hold(client, start)
     client.post(reverse("book-who"), WHO)
     client.post(reverse("book-confirm"))

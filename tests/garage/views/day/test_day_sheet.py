@@ -40,7 +40,7 @@ def text_of(answer):
     return " ".join(re.sub(r"<[^>]+>", " ", answer.text).split())
 
 
-def test_the_sheet_of_any_day_and_its_paper_are_there_for_who_works_here(client, step):
+def test_staff_can_open_the_sheet_of_any_day_and_its_paper(client, step):
     tomorrow = (timezone.localdate() + timedelta(days=1)).isoformat()
     assert "Day sheet" in client.get(reverse("day-sheet")).text
     assert client.get(reverse("day-sheet-on", args=[tomorrow])).status_code == 200
@@ -51,7 +51,7 @@ def test_the_sheet_of_any_day_and_its_paper_are_there_for_who_works_here(client,
 
 
 @pytest.mark.parametrize("day", ["soon", "2026-13-01", "2026-02-30"])
-def test_what_is_no_day_is_not_there(client, mechanic, day):
+def test_an_invalid_day_is_not_found(client, mechanic, day):
     assert client.get(reverse("day-sheet-on", args=[day])).status_code == 404
 
 
@@ -62,7 +62,7 @@ def test_with_htmx_the_list_comes_back_alone(client, step):
     assert 'id="day-list"' in answer.text
 
 
-def test_a_step_is_begun_and_ended_and_leads_back_to_where_the_button_stood(client, step, mechanic):
+def test_a_step_is_begun_and_ended_and_leads_back_to_the_page_of_its_button(client, step, mechanic):
     begun = press(client, "step-begin", step, station="1", visit=step.visit.number)
     assert begun.redirect_chain == [(reverse("visit", args=[step.visit.number]), 302)]
     step.refresh_from_db()
@@ -109,6 +109,6 @@ def test_what_cannot_be_fixed_is_said_in_one_sentence(client, step, sent, said):
     assert (step.pin_station, step.pin_by, step.pin_begins_at) == (None, None, None)
 
 
-def test_an_unknown_step_is_not_there(client, mechanic):
+def test_an_unknown_step_is_not_found(client, mechanic):
     assert client.post(reverse("step-end", args=[999])).status_code == 404
     assert not Visit.objects.exists()

@@ -16,7 +16,7 @@ def desk(client):
     return client
 
 
-def test_a_visit_to_be_put_right_stands_under_fix_first(desk):
+def test_a_visit_to_be_put_right_is_listed_under_fix_first(desk):
     visit = garage.visit(route="fix-first", bench_minutes=40)
     assert reverse("visit", args=[visit.number]) in desk.get(reverse("fix-first")).text
 

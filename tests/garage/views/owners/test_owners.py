@@ -50,7 +50,7 @@ def test_an_owners_page_shows_machines_visits_and_what_was_changed(desk, pair):
     assert reverse("visit", args=[owner.visits.get().number]) in said
 
 
-def test_a_wrong_address_is_said_at_its_field_and_nothing_typed_is_lost(desk, pair):
+def test_a_wrong_address_is_reported_at_its_field_and_nothing_typed_is_lost(desk, pair):
     values = {"name": "Pat Longer Lane", "email": "nowhere", "telephone": "07700 900199", "address": ""}
     answer = desk.post(reverse("owner", args=[pair[0].id]), values)
     said = answer.content.decode()
@@ -87,14 +87,14 @@ def test_joining_a_record_to_itself_is_refused_and_said(desk, pair):
     assert "These are already one record." in answer.content.decode()
 
 
-def test_an_undoing_that_cannot_be_is_said(desk, pair):
+def test_an_impossible_undo_is_refused(desk, pair):
     desk.post(reverse("owners-join"), {"kept": pair[0].id, "duplicate": pair[1].id})
     undo = reverse("join-undo", args=[Join.objects.get().id])
     desk.post(undo)
     assert "already been undone" in desk.post(undo, follow=True).content.decode()
 
 
-def test_machines_called_alike_are_joined(desk, pair):
+def test_machines_with_the_same_name_are_joined(desk, pair):
     owner = pair[0]
     first, second = owner.machines.get(), make.machine(owner=owner)
     assert "has several with the same name" in page(desk, "owners-doubles")
@@ -122,13 +122,13 @@ def test_what_is_known_of_a_machine_is_put_down(desk, pair):
     assert (machine.kind, machine.stroke_mm, machine.fires_per_turn) == (kind, 54, 1.0)
 
 
-def test_a_rod_that_cannot_be_is_said_at_its_field(desk, pair):
+def test_an_impossible_rod_is_reported_at_its_field(desk, pair):
     machine = pair[0].machines.get()
     answer = desk.post(reverse("machine-measures", args=[machine.id]), MEASURES | {"rod_mm": "25"})
     assert answer.status_code == 422
     assert "Rod, mm is 25; allowed is longer than half the stroke, 27." in answer.content.decode()
 
 
-def test_unknown_owners_and_machines_are_not_there(desk, pair):
+def test_unknown_owners_and_machines_are_not_found(desk, pair):
     for name in ("owner", "machine-measures"):
         assert desk.get(reverse(name, args=[9999])).status_code == 404

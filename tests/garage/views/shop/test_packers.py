@@ -31,7 +31,7 @@ def test_only_the_boss_opens_it(client):
         assert client.get(reverse("shop-packers")).status_code == status
 
 
-def test_a_thickness_is_added_with_a_comma_counted_anew_and_taken_off(boss, row):
+def test_a_thickness_is_added_with_a_comma_recounted_and_removed(boss, row):
     assert (row.thickness_mm, row.count, row.price_each) == (Decimal("0.80"), 3, None)
     boss.post(reverse("shop-packer-alter", args=[row.pk]), {"count": "2", "price_each": "1.20"})
     row.refresh_from_db()
@@ -61,13 +61,13 @@ def test_what_cannot_be_is_said_and_what_was_typed_stays(boss, row, typed, said)
     assert PackerStock.objects.count() == 1
 
 
-def test_a_count_that_cannot_be_is_said_in_its_line_and_kept(boss, row):
+def test_an_impossible_count_is_reported_in_its_line_and_kept(boss, row):
     answer = boss.post(reverse("shop-packer-alter", args=[row.pk]), {"count": "-4", "price_each": ""})
     assert answer.status_code == 422
     assert "allowed is 0 to 99" in answer.text.split(f'id="id_{row.pk}_count_error"')[1][:200]
     assert 'value="-4"' in answer.text
 
 
-def test_unknown_rows_are_not_there(boss):
+def test_unknown_rows_are_not_found(boss):
     for name in ("shop-packer-alter", "shop-packer-remove"):
         assert boss.post(reverse(name, args=[999])).status_code == 404

@@ -42,7 +42,7 @@ def test_a_person_is_added_and_the_hours_come_next(boss):
     assert "Robin Vale" in page(boss, "shop-people")
 
 
-def test_a_weak_password_is_said_and_not_shown_again(boss):
+def test_a_weak_password_is_refused_and_not_shown_again(boss):
     answer = boss.post(reverse("shop-people"), ROBIN | {"password": "12345678"})
     said = answer.content.decode()
     assert answer.status_code == 422
@@ -52,7 +52,7 @@ def test_a_weak_password_is_said_and_not_shown_again(boss):
     assert not Person.objects.filter(username="robin").exists()
 
 
-def test_a_log_in_name_taken_already_is_said(boss, robin):
+def test_a_log_in_name_already_taken_is_refused(boss, robin):
     answer = boss.post(reverse("shop-people"), ROBIN | {"password": PASSWORD})
     assert answer.status_code == 422
     assert "Somebody else has this log-in name." in answer.content.decode()
@@ -66,14 +66,14 @@ def test_role_and_skills_are_changed_without_touching_the_password(boss, robin):
     assert (robin.role, robin.password) == ("front-desk", before)
 
 
-def test_the_last_boss_cannot_step_down_and_is_told_why(boss):
+def test_the_last_boss_cannot_step_down_and_sees_why(boss):
     values = values_of(page(boss, "shop-person", boss.person.id), "Save")
     answer = boss.post(reverse("shop-person", args=[boss.person.id]), values | {"role": "mechanic"})
     assert answer.status_code == 409
     assert "Somebody has to be boss" in answer.content.decode()
 
 
-def test_the_boss_stays_logged_in_after_changing_the_own_password(boss):
+def test_the_boss_stays_logged_in_after_changing_their_own_password(boss):
     values = values_of(page(boss, "shop-person", boss.person.id), "Save")
     boss.post(reverse("shop-person", args=[boss.person.id]), values | {"password": "quarry-bench-9"})
     boss.person.refresh_from_db()
@@ -99,7 +99,7 @@ def test_hours_with_a_break_are_saved_and_shown_again(boss, robin):
         ({"hours-break_begins_0": "06:00"}, "a break within the hours of work"),
     ],
 )
-def test_hours_that_cannot_be_are_said_at_the_weekday_and_kept_as_typed(boss, robin, typed, said):
+def test_impossible_hours_are_reported_at_the_weekday_and_kept_as_typed(boss, robin, typed, said):
     values = values_of(page(boss, "shop-person", robin.id), "Save the hours") | typed
     answer = boss.post(reverse("shop-person-hours", args=[robin.id]), values)
     again = answer.content.decode()
@@ -109,7 +109,7 @@ def test_hours_that_cannot_be_are_said_at_the_weekday_and_kept_as_typed(boss, ro
     assert {name: kept[name] for name in typed} == typed
 
 
-def test_days_away_are_put_down_and_taken_back(boss, robin):
+def test_days_away_are_entered_and_removed(boss, robin):
     day = today(now=timezone.now()) + timedelta(days=5)
     boss.post(reverse("shop-person-away", args=[robin.id]), {"first_day": day, "last_day": day, "why": "Dentist"})
     assert "Dentist" in page(boss, "shop-person", robin.id)
@@ -117,7 +117,7 @@ def test_days_away_are_put_down_and_taken_back(boss, robin):
     assert not robin.away.exists()
 
 
-def test_days_away_that_end_before_they_begin_are_said(boss, robin):
+def test_days_away_that_end_before_they_begin_are_refused(boss, robin):
     days = {"first_day": "2030-01-02", "last_day": "2030-01-01", "why": ""}
     answer = boss.post(reverse("shop-person-away", args=[robin.id]), days)
     assert answer.status_code == 422

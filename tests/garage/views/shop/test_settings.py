@@ -88,7 +88,7 @@ def test_opening_hours_are_changed_and_an_emptied_day_is_closed(boss):
         ({"opens_2": "8 o'clock"}, "Enter a valid time"),
     ],
 )
-def test_hours_that_cannot_be_are_said_at_the_weekday(boss, typed, said):
+def test_impossible_hours_are_reported_at_the_weekday(boss, typed, said):
     values = values_of(page(boss, "shop-hours"), "Save")
     answer = boss.post(reverse("shop-hours"), values | typed)
     assert answer.status_code == 422
@@ -107,12 +107,12 @@ def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
     assert not ClosedDay.objects.exists()
 
 
-def test_days_gone_by_are_not_shown(boss):
+def test_past_days_are_not_shown(boss):
     ClosedDay.objects.create(day=date(2020, 1, 2), why="Long ago")
     assert "Long ago" not in page(boss, "shop-days")
 
 
-def test_unknown_rows_are_not_there(boss):
+def test_unknown_rows_are_not_found(boss):
     for name in ("shop-kind", "shop-machine-kind", "shop-person"):
         assert boss.get(reverse(name, args=[999])).status_code == 404
     for name in ("shop-day-forget", "shop-station-remove", "shop-station-rename"):

@@ -24,7 +24,7 @@ def test_stations_are_added_renamed_and_removed(boss):
     assert "Door bench" not in page(boss, "shop-stations")
 
 
-def test_a_removal_that_cannot_be_is_said_with_the_reason(boss):
+def test_an_impossible_removal_is_refused_with_the_reason(boss):
     remove = reverse("shop-station-remove", args=[Station.objects.get(kind="roller").id])
     answer = boss.post(remove, follow=True)
     assert answer.redirect_chain == [(reverse("shop-stations"), 302)]

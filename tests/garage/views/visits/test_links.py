@@ -40,7 +40,7 @@ def dead(visit, purpose="visit"):
     return token
 
 
-def test_the_answer_to_asking_does_not_tell_whether_there_is_such_a_visit(client, visit):
+def test_the_answer_does_not_reveal_whether_the_visit_exists(client, visit):
     known = client.post(reverse("fresh-link"), {"token": dead(visit)})
     unknown = client.post(reverse("fresh-link"), {"token": "1-1.forged"})
     nothing = client.post(reverse("fresh-link"))
@@ -88,7 +88,7 @@ def modules(png, scale=6, border=4):
     return [[0 if image.getpixel((x, y)) else 1 for x in at] for y in at]
 
 
-def test_a_link_that_is_over_is_not_shown(client, visit, mechanic):
+def test_an_expired_link_is_not_shown(client, visit, mechanic):
     visit.state = "did-not-come"
     visit.save()
     page = client.get(reverse("visit-link", args=[visit.number])).content.decode()
@@ -122,5 +122,5 @@ def test_the_links_are_mailed_by_a_button(client, visit, mechanic):
     assert personal_address(visit, "visit") in Message.objects.get().text
 
 
-def test_a_picture_of_an_unknown_purpose_is_not_there(client, visit, mechanic):
+def test_a_picture_of_an_unknown_purpose_is_not_found(client, visit, mechanic):
     assert client.get(reverse("visit-link-picture", args=[visit.number, "boss"])).status_code == 404

@@ -41,7 +41,7 @@ def test_what_is_left_out_is_said_and_what_was_typed_stays(desk, visit):
 
 
 @pytest.mark.parametrize(("back", "page"), [("gate", "gate"), ("card", "card"), ("", "visit"), ("shop", "visit")])
-def test_a_photo_is_kept_and_leads_back_to_where_its_button_stood(desk, visit, back, page):
+def test_a_photo_is_kept_and_leads_back_to_the_page_of_its_button(desk, visit, back, page):
     sent = {"photo": a_photo(), "words": "Left side", "taken_for": "take-in", "back": back}
     answer = desk.post(reverse("photo-add", args=[visit.number]), sent)
     assert answer.url == reverse(page, args=[visit.number])

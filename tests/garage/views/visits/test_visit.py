@@ -29,7 +29,7 @@ def _url(name, visit):
 
 
 @pytest.mark.parametrize("name", [*PAGES, *POSTS])
-def test_only_who_works_here_gets_in(client, visit, name):
+def test_only_staff_get_in(client, visit, name):
     answer = client.post(_url(name, visit), {"why": "x", "state": "here"})
     assert answer.status_code == 302
     assert answer.url.startswith(reverse("log-in"))
@@ -56,7 +56,7 @@ def test_a_visit_is_moved_to_a_time_that_is_shown(desk, visit, start):
     assert Visit.objects.get().starts_at == later
 
 
-def test_the_desk_is_told_to_ring_where_no_mail_address_is_on_file(desk, visit, start):
+def test_the_desk_is_asked_to_ring_if_there_is_no_mail_address(desk, visit, start):
     visit.owner.email = ""
     visit.owner.save()
     answer = desk.post(_url("visit-move", visit), {"starts_at": (start + timedelta(hours=4)).isoformat()}, follow=True)
@@ -83,7 +83,7 @@ def test_a_visit_to_be_put_right_is_given_bench_time(desk, visit, start):
 
 
 @pytest.mark.parametrize("minutes", ["", "0", "-5", "soon", "100000"])
-def test_a_length_that_is_none_is_refused_in_words(desk, visit, start, minutes):
+def test_an_invalid_length_is_refused_in_a_sentence(desk, visit, start, minutes):
     selling.give_back(visit, the_shop())
     answer = desk.post(_url("visit-time", visit), {"at": "bench", "minutes": minutes, "starts_at": start.isoformat()})
     assert answer.status_code == 422
@@ -106,7 +106,7 @@ def test_who_was_due_did_not_come(desk, visit):
 
 
 @pytest.mark.parametrize("state", ["", "nonsense", "on-the-rollers", "called-off"])
-def test_a_state_that_cannot_be_now_is_refused_in_words(desk, visit, state):
+def test_a_state_not_possible_now_is_refused_in_a_sentence(desk, visit, state):
     answer = desk.post(_url("visit-state", visit), {"state": state}, follow=True)
     assert answer.status_code == 200
     assert Visit.objects.get().state == states.BOOKED
