@@ -103,7 +103,7 @@ def _half_open_s(loud: Float64s, start: int) -> float:
     smooth = ndimage.uniform_filter1d(loud, limits.SWELL_OVER_BLOCKS, mode="nearest")
     idle = smooth[max(start - limits.IDLE_BLOCKS, 0) : max(start - limits.BOG_BLOCKS, 1)]
     near = np.arange(max(start - limits.BOG_BLOCKS, 0), min(start + limits.SWELL_NEAR_BLOCKS, len(smooth)))
-    if len(idle) < limits.SWELL_NEAR_BLOCKS or len(near) < limits.SWELL_LEAST_BLOCKS:
+    if len(idle) < limits.SWELL_NEAR_BLOCKS:
         return by_speed_s
     quiet = float(np.percentile(idle, limits.IDLE_PERCENTILE))
     swollen = float(smooth[near[-limits.SWELL_NEAR_BLOCKS :]].max())

@@ -188,7 +188,7 @@ class Comb:
         step_hz = stream.rate_hz / self.length
         top_hz = min(stream.highest_hz, stream.rate_hz / 2 - 2 * step_hz)
         bins = min(int(top_hz / step_hz) + limits.BINS_BEYOND, self.length // 2 + 1)
-        self.around_bins = max(int(limits.WHITENED_OVER_HZ / step_hz), limits.WHITENED_BINS)
+        self.around_bins = int(limits.WHITENED_OVER_HZ / step_hz)
         band = Band(stream.lowest_hz, top_hz, stream.teeth, step_hz, bins)
         self.weights, self.first_weights = weights(rates, band, nths), first_weights(rates, band, self.around_bins)
 
@@ -221,7 +221,7 @@ class Comb:
         if bend == 0:
             return np.asarray(self.rows[centres + self.length // 2])
         even_s = (np.arange(self.length) - self.length / 2) / self.stream.rate_hz
-        place = np.log1p(np.clip(bend * even_s, limits.LEAST_BENT, None)) / bend * self.stream.rate_hz + self.length
+        place = np.log1p(bend * even_s) / bend * self.stream.rate_hz + self.length
         whole = np.floor(place).astype(np.int64)
         part = (place - whole).astype(np.float32)
         at = centres[:, None] + whole

@@ -63,7 +63,7 @@ def follow(samples: Float32s, fires_per_turn: float) -> Track:
     at_s = middles_s(max(block_at(len(samples) / limits.RATE_HZ), 1))
     frame_s = (np.arange(len(path)) + 0.5) * limits.HOP_S
     firing_hz = np.interp(at_s, frame_s, _between(seen, fired, rates) * np.array(limits.PATTERNS)[pattern])
-    along = np.interp(at_s, frame_s, np.maximum(along, limits.LEAST_EVIDENCE))
+    along = np.interp(at_s, frame_s, along)
     return Track(refined(sound, envelope, firing_hz), along, envelope, fires_per_turn, climb)
 
 

@@ -137,7 +137,7 @@ def rhythm_of(strengths: Float64s, alone_from: float) -> Int64s:
         size = alike[0] + 1e-9
         again, next_one = alike[np.array(NTHS)] / size, alike[1] / size
         best = again.max(axis=0)
-        even = (next_one < -alone_from * best) & (best > limits.EVEN_FROM) & (best > next_one + limits.EVEN_OVER_NEXT)
+        even = (next_one < -alone_from * best) & (best > limits.EVEN_FROM)
         even &= (size > limits.UNEVEN_FROM**2) & (best > most)
         pattern[even] = np.array(NTHS)[again.argmax(axis=0)[even]]
         most[even] = best[even]

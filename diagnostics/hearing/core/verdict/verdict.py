@@ -34,12 +34,11 @@ class Verdict:
 
 def chance_of_breakdown(found: Features) -> float:
     """Probability that the ignition breaks down, by the fitted logistic model."""
-    total, most, odds = fitted.VERDICT["always"], limits.FEATURES_AT_MOST, limits.ODDS_AT_MOST
+    total, most = fitted.VERDICT["always"], limits.FEATURES_AT_MOST
     for name in NAMES:
         middle, spread = fitted.SCALES[name]
         total += fitted.VERDICT[name] * float(np.clip((getattr(found, name) - middle) / spread, -most, most))
-    chance = 1 / (1 + np.exp(-np.clip(total, -odds, odds)))
-    return float(np.clip(chance, 1 - limits.SUREST, limits.SUREST))
+    return float(np.clip(1 / (1 + np.exp(-total)), 1 - limits.SUREST, limits.SUREST))
 
 
 def why_unclear(track: Track, parts: Parts) -> HeardReason | None:
