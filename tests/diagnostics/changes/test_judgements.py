@@ -93,7 +93,7 @@ def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
     assert SoldPiece.objects.count() == 1
     assert list(asked_of_the_boss()) == [visit]
     assert mails(visit) == []
-    assert "stands for now" in outcome_page(visit).outcome.slot
+    assert "You keep your time on the rollers for now." in outcome_page(visit).outcome.slot
     judgements.act(judgement, by=garage.boss(), now=timezone.now())
     visit.refresh_from_db()
     assert (visit.route, visit.route_asked, visit.starts_at) == (routes.FIX_FIRST, "", None)
