@@ -128,7 +128,7 @@ def assert_decodable(started: Started) -> None:
     assert np.std(samples) > 0.005
 
 
-def test_what_did_not_get_through_is_sent_again_without_recording_again(started: Started, paths, tmp_path):
+def test_a_failed_upload_is_sent_again_without_recording_again(started: Started, paths, tmp_path):
     with phone(started, tmp_path, rev_out.sound("healthy", idles_s=IDLES_S)) as page:
         page.goto(started.live.base_url + paths[MAY])
         records(page)

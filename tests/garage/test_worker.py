@@ -113,7 +113,7 @@ def test_a_message_whose_wake_was_lost_is_found_by_the_sweep(garage):
     assert garage.mails("The wake was lost") == ["owner@example.org"]
 
 
-def test_what_waited_when_all_was_killed_is_sent_after_the_next_start(live_tickover, tmp_path):
+def test_messages_waiting_at_a_kill_are_sent_after_the_next_start(live_tickover, tmp_path):
     kept = tmp_path / "kept"
     first = live_tickover(data=kept, part="web")
     first.shell(WRITE.format(subject="Your visit", then=WAKE))

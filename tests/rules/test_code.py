@@ -108,7 +108,7 @@ def test_rows_are_written_in_changes_only():
     assert found == []
 
 
-def test_what_stands_below_the_pages_knows_no_address_of_a_page():
+def test_no_code_below_the_pages_knows_an_address_of_a_page():
     found = [
         f"{short(path)}:{node.lineno}"
         for path in room_files("reads", "changes", "models", "core")

@@ -7,7 +7,7 @@ def test_nothing_is_dead():
     assert [str(one) for one in dead_code()] == []
 
 
-def test_what_nothing_uses_would_be_seen():
+def test_unused_code_is_found():
     planted = "class Bench:\n    def left_on_the_bench(self): ...\n\n\nBench()\n"
     assert [one.name for one in dead_code(planted) if one.where == "planted.py"] == ["left_on_the_bench"]
 

@@ -101,7 +101,7 @@ def test_only_a_step_of_the_bank_and_a_fault_that_it_looks_for_are_accepted(visi
     assert not BenchOutcome.objects.exists()
 
 
-def test_nothing_was_examined_before_arrival(mechanic):
+def test_no_outcome_is_recorded_before_arrival(mechanic):
     garage.shop()
     with pytest.raises(Refused, match="nothing has been looked at yet"):
         bench_outcomes.found_good(garage.visit(), step="coil", by=mechanic, now=timezone.now())

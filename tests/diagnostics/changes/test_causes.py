@@ -32,7 +32,7 @@ def test_a_cause_counts_until_it_is_withdrawn(visit, mechanic):
         causes.withdraw(cause, by=mechanic, now=timezone.now())
 
 
-def test_what_was_found_good_is_no_cause(visit, mechanic):
+def test_a_part_found_good_is_not_a_cause(visit, mechanic):
     causes.looked_good(visit, fault="reed-valve", by=mechanic, now=timezone.now())
     assert [line.cause.found_good for line in cause_lines(visit)] == [True]
     assert not has_a_cause(visit)

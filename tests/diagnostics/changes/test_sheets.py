@@ -55,7 +55,7 @@ def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, 
     assert visit_case(visit).values["answers"]["rev_out"] == "clean"
 
 
-def test_an_empty_page_is_refused_with_a_sentence(visit):
+def test_a_rev_out_without_tick_or_answer_is_refused(visit):
     answered(visit, BEFORE_THE_TEST)
     with pytest.raises(BadInput, match="list"):
         sheets.answer_rev_out(visit, given="", ticks=[], now=timezone.now())
@@ -88,7 +88,7 @@ def test_where_the_gears_are_known_it_is_not_asked(visit):
     assert "is_automatic" not in [name for name, _, _ in question_page(visit, the_bank().question("rev_out")).ticks]
 
 
-def test_what_was_not_tried_stands_on_the_list_to_try(visit):
+def test_a_test_not_tried_is_listed_to_try(visit):
     answered(visit, BEFORE_THE_TEST, rev_out="not-tried", plug="unsure")
     page = sheet_page(visit)
     assert [line.question.id for line in page.to_try] == ["rev_out"]

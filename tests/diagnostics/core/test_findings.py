@@ -58,7 +58,7 @@ def read(**more: Any) -> Any:
         ({"costs": {"call": 10**12}}, "costs.call"),
     ],
 )
-def test_what_cannot_be_used_is_named(more: dict[str, Any], where: str) -> None:
+def test_unusable_input_is_named(more: dict[str, Any], where: str) -> None:
     with pytest.raises(BadInput) as refused:
         read(**more)
     assert refused.value.where == where
@@ -69,7 +69,7 @@ def test_an_unknown_answer_is_refused_with_the_allowed_ones() -> None:
         read(answers={"trouble": "explodes"})
 
 
-def test_what_is_optional_may_be_missing_or_null() -> None:
+def test_optional_values_may_be_missing_or_null() -> None:
     plain = read()
     nulls = read(machine=None, heard=None, costs=None)
     assert plain.machine == nulls.machine == MachineFacts()

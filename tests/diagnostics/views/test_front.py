@@ -59,7 +59,7 @@ def test_an_engine_that_nipped_up_is_not_asked_for_the_rev_out(client, kinds):
     assert "Take care." in advice
 
 
-def test_what_is_no_answer_is_asked_again_and_keeps_the_others(client, kinds):
+def test_an_invalid_answer_is_asked_again_and_the_others_are_kept(client, kinds):
     again = asked(client, nipped="no", pinking="perhaps")
     assert again.status_code == 422
     assert '<input type="hidden" name="nipped" value="no">' in again.text

@@ -54,7 +54,7 @@ def test_the_gate_is_begun_filled_and_passed(client, visit):
 @pytest.mark.parametrize(
     "given", [{"item-brakes": ""}, {"rev_out": ""}, {"idle_deg": ""}, {"peak_rpm": "fast"}, {"second_person": ""}]
 )
-def test_what_is_missing_is_said_and_all_that_was_filled_in_stays(client, visit, given):
+def test_missing_fields_are_reported_and_the_rest_stays_filled_in(client, visit, given):
     client.post(at("gate-begin", visit))
     refused = client.post(at("gate-end", visit), filled(**{"words-tyre": "near its limit"} | given))
     assert refused.status_code == 422

@@ -37,7 +37,7 @@ def test_before_any_card_is_closed_it_says_so(client, boss):
     assert "No card is closed yet" in page.text
 
 
-def test_what_is_too_few_is_said_to_be_so_everywhere(client, one_closed):
+def test_too_few_cases_are_reported_everywhere(client, one_closed):
     page = client.get(reverse("learned")).text
     assert "1 of 1 closed card can be compared with a judgement" in page
     assert page.count("oo few to say") >= 5

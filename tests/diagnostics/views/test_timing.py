@@ -112,7 +112,7 @@ def test_degrees_and_millimetres_are_converted_with_and_without_javascript(clien
         ({"btdc_mm": "NaN"}, "Enter a number"),
     ],
 )
-def test_what_cannot_be_converted_is_said_once_and_kept(client, machine, typed, said):
+def test_an_impossible_conversion_is_reported_once_and_kept(client, machine, typed, said):
     for headers in ({}, HTMX):
         answer = client.get(at("machine-degrees", machine.pk), typed, headers=headers)
         assert answer.status_code == 422

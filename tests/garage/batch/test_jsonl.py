@@ -70,7 +70,7 @@ def test_a_byte_order_mark_before_the_first_object_is_ignored():
 
 
 @pytest.mark.parametrize("make", ["missing", "directory", "nul"])
-def test_what_cannot_be_opened_is_one_error_with_line_0(tmp_path, make):
+def test_a_file_that_cannot_be_opened_is_one_error_with_line_0(tmp_path, make):
     source = {"missing": str(tmp_path / "none"), "directory": str(tmp_path), "nul": "a\0b"}[make]
     out = io.StringIO()
     assert jsonl.serve(source, double, out) == 1

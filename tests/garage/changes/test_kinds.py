@@ -123,7 +123,7 @@ def test_impossible_measures_are_refused_naming_their_field(boss, wrong, where):
     assert caught.value.where == where
 
 
-def test_what_is_not_known_may_stay_empty(boss):
+def test_unknown_values_may_stay_empty(boss):
     unknown = {name: None for name, value in CORRICK.items() if isinstance(value, Decimal | float | int)}
     assert kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | unknown).stroke_mm is None
 

@@ -40,7 +40,7 @@ def test_unknown_name_and_wrong_password_get_the_same_sentence(person):
     assert said[0] == said[1]
 
 
-def test_who_no_longer_works_here_does_not_get_in(person):
+def test_former_staff_cannot_log_in(person):
     person.is_active = False
     person.save()
     with pytest.raises(Refused):

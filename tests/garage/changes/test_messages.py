@@ -139,7 +139,7 @@ def test_failed_attempts_wait_longer_each_time_and_stop(visit):
     assert state_words(Message.objects.get()) == "not sent"
 
 
-def test_what_is_refused_for_good_is_not_tried_again(visit):
+def test_a_permanent_refusal_is_not_retried(visit):
     write(visit)
     message = messages.claim_next(timezone.now())
     messages.mark_not_sent(message, why="The mail server refuses the address.", for_good=True, at=timezone.now())
@@ -156,7 +156,7 @@ def test_a_person_can_have_it_tried_again_to_the_address_now_on_file(visit, sett
     assert TrailRow.objects.get().did == "sent again"
 
 
-def test_what_was_sent_is_not_sent_again(visit, settings):
+def test_a_sent_message_is_not_sent_again(visit, settings):
     settings.EMAIL_URL = "smtp://127.0.0.1:25"
     message = write(visit)
     messages.mark_sent(message, at=timezone.now())

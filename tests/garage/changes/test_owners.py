@@ -54,7 +54,7 @@ def test_undoing_restores_exactly_what_was(pair, by):
     assert TrailRow.objects.count() == 2
 
 
-def test_what_came_after_the_join_stays_with_the_kept_owner(pair, by):
+def test_rows_added_after_the_join_stay_with_the_kept_owner(pair, by):
     kept, duplicate = pair
     join = owners.join_owners(kept, duplicate, by=by, now=timezone.now())
     later = make.visit(machine=make.machine(owner=kept))

@@ -60,7 +60,7 @@ def test_a_thickness_off_the_list_comes_back_to_it(boss, stock):
     assert counts() == {HALF: 2, EIGHT_TENTHS: 1}
 
 
-def test_what_is_counted_anew_stands_in_the_trail_once(boss, stock):
+def test_a_recount_is_in_the_trail_once(boss, stock):
     row = PackerStock.objects.get(thickness_mm=HALF)
     packer_stock.alter(row, count=7, price_each=Decimal("1.20"), by=boss, now=timezone.now())
     packer_stock.alter(row, count=7, price_each=Decimal("1.20"), by=boss, now=timezone.now())

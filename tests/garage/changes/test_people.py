@@ -76,7 +76,7 @@ def test_the_last_boss_stays_boss(boss, less):
     change(boss, boss, **values)
 
 
-def test_who_leaves_keeps_the_record(boss, robin):
+def test_a_person_who_leaves_stays_on_record(boss, robin):
     assert not change(robin, boss, is_active=False).is_active
     assert Person.objects.filter(pk=robin.pk).exists()
 

@@ -31,7 +31,7 @@ def test_a_photo_is_turned_upright_made_smaller_and_loses_its_location() -> None
 @pytest.mark.parametrize(
     "content", [b"", b"not a picture", b"\xff\xd8\xff\xe0 cut off", b"<svg xmlns='http://www.w3.org/2000/svg'/>"]
 )
-def test_what_is_no_photo_is_refused_in_one_sentence(content: bytes) -> None:
+def test_a_file_that_is_not_a_photo_is_refused_in_one_sentence(content: bytes) -> None:
     with pytest.raises(BadInput, match="allowed is a photo"):
         photos.smaller_and_clean(SimpleUploadedFile("photo.jpg", content))
 

@@ -126,7 +126,7 @@ def test_a_lapsed_hold_is_freed_by_the_next_sale(roller_kind):
     assert SoldPiece.objects.count() == visit.pieces.count() == 9
 
 
-def test_what_is_given_back_can_be_sold_again(roller_kind):
+def test_a_time_given_back_can_be_sold_again(roller_kind):
     start = booking.at_local(booking.workday(), 10)
     visit = booking.booked(roller_kind, start)
     selling.give_back(visit, the_shop())

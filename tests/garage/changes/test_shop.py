@@ -52,7 +52,7 @@ def test_a_country_without_known_holidays_is_refused(boss, place):
         change(boss, **place)
 
 
-def test_what_changed_stands_on_the_trail_and_nothing_else(boss):
+def test_the_trail_names_the_changes_and_nothing_else(boss):
     change(boss, labour_per_hour=Decimal("48.00"), name="Quarry Lane Rolling Road")
     assert TrailRow.objects.get().detail == {"changed": {"labour_per_hour": ["45.00", "48.00"]}}
     assert TrailRow.objects.get().by == boss

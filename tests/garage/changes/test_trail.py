@@ -23,7 +23,7 @@ def test_a_trail_row_says_who_what_and_when(row):
 
 
 @pytest.mark.parametrize(("actor", "words"), [(OWNER, "the owner"), (SYSTEM, "Tickover itself")])
-def test_who_has_no_log_in_is_named_all_the_same(actor, words):
+def test_a_person_without_a_log_in_is_still_named(actor, words):
     trail.about_visit(make.visit(), "moved", by=actor, now=timezone.now())
     row = TrailRow.objects.get()
     assert (row.by, row.by_words) == (None, words)

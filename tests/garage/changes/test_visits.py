@@ -73,7 +73,7 @@ def test_an_owner_moves_only_to_what_can_be_booked_online(visit, start):
 
 
 @pytest.mark.parametrize("state", [states.COLLECTED, states.CALLED_OFF])
-def test_what_is_over_is_moved_by_nobody(visit, start, state):
+def test_a_visit_that_is_over_cannot_be_moved(visit, start, state):
     Visit.objects.filter(pk=visit.pk).update(state=state)
     with pytest.raises(Refused, match="no time to move"):
         visits.move(visit, starts_at=start + timedelta(hours=4), by=garage.front_desk(), now=timezone.now())
@@ -118,7 +118,7 @@ def test_only_a_visit_that_was_due_can_have_failed_to_come(visit):
     assert (gone.state, gone.starts_at, gone.pieces.count()) == (states.DID_NOT_COME, None, 0)
 
 
-def test_who_did_not_come_can_be_given_another_time(visit, start):
+def test_a_no_show_can_be_given_another_time(visit, start):
     by = garage.front_desk()
     Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() - timedelta(minutes=5))
     visits.did_not_come(visit, by=by, now=timezone.now())

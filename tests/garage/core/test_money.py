@@ -76,7 +76,7 @@ def test_amounts_as_people_type_them(typed, amount):
         "1_000",
     ],
 )
-def test_what_is_no_amount_is_refused_and_named(typed):
+def test_an_invalid_amount_is_refused_and_named(typed):
     with pytest.raises(BadInput) as refused:
         money.pounds(typed, "deposit")
     allowed = "an amount in pounds from 0 to 999,999.99, such as 85 or 1,250.00"

@@ -52,7 +52,7 @@ def test_a_booking_is_published_and_asks_nobody_for_a_reply():
     assert event["ORGANIZER"].params["CN"] == "Quarry Lane Rolling Road"
 
 
-def test_what_goes_in_comes_out():
+def test_values_survive_a_round_trip():
     _, event = read_back(made())
     assert event["UID"] == "8f14e45f-ceea-467f-a0e6-2f5d1c6a0001"
     assert event["SUMMARY"] == "Set-up on the rollers, visit 1042"

@@ -74,7 +74,7 @@ def test_a_machine_that_the_notes_name_as_risky_is_drawn_in_doubt_too(
     assert any("may well fail" in note for note in page.troubles) == (kind == "doubt")
 
 
-def test_work_done_is_told_as_done_and_the_rest_as_planned(working_day: datetime) -> None:
+def test_work_done_is_listed_as_done_and_the_rest_as_planned(working_day: datetime) -> None:
     visit = _booked(working_day, state=states.HERE, arrived_at=working_day - timedelta(minutes=30))
     gate = visit.steps.get(index=0)
     gate.began_at, gate.ended_at = working_day - timedelta(minutes=20), working_day - timedelta(minutes=10)

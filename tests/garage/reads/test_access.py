@@ -52,7 +52,7 @@ def test_the_sheets_link_lives_until_arrival_and_the_visits_for_a_year_after_col
     assert access.visit_by_link(own, "visit", now=timezone.now()) is None
 
 
-def test_who_works_here_finds_a_visit_by_its_number(visit):
+def test_staff_find_a_visit_by_its_number(visit):
     assert access.visit_for(garage.person(), visit.number) == visit
 
 

@@ -51,7 +51,7 @@ def test_two_people_of_one_name_are_told_apart(day):
     assert len({p.id for p in planner_day(day, timezone.now(), the_shop()).people}) == 2
 
 
-def test_who_is_away_or_off_is_not_there(day):
+def test_a_person_away_or_off_is_not_available(day):
     Away.objects.create(person=Person.objects.get(), first_day=day, last_day=day)
     assert planner_day(day, timezone.now(), the_shop()).people == ()
     saturday = day + timedelta(days=(5 - day.weekday()) % 7)

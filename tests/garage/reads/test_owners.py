@@ -24,7 +24,7 @@ def test_an_owner_is_found_by_name_mail_telephone_or_machine(pat, words):
 
 
 @pytest.mark.parametrize("words", ["nobody", "lane ostler", "07700900124"])
-def test_words_that_fit_nobody_find_nobody(pat, words):
+def test_a_search_that_matches_nobody_finds_nobody(pat, words):
     assert owners.found(words) == []
 
 

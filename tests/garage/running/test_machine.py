@@ -38,7 +38,7 @@ def test_a_port_is_a_whole_number_in_range(text):
     ("number", "says"),
     [(errno.EACCES, "kept for the system"), (errno.EADDRNOTAVAIL, "not an address of this machine")],
 )
-def test_what_the_system_refuses_is_said_in_words(number, says):
+def test_a_refusal_by_the_system_is_given_in_words(number, says):
     assert says in machine.port_sentence(OSError(number, "system's word"), "127.0.0.1", 80)
 
 

@@ -118,7 +118,7 @@ def test_asked_to_stop_it_ends_all_its_processes_and_reports_no_error(live_ticko
 
 
 @pytest.mark.parametrize(("module", "name"), [("celery", "worker"), ("gunicorn", "web server")])
-def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_said(live_tickover, module, name):
+def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_given(live_tickover, module, name):
     live = live_tickover()
     processes = all_processes(live)
     os.kill(_started_as(live, module), signal.SIGKILL)

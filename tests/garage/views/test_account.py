@@ -24,7 +24,7 @@ def is_in(client):
 
 
 @pytest.mark.parametrize("role", ["boss", "front-desk", "mechanic"])
-def test_whoever_works_here_logs_in_and_sees_the_day(client, person, role):
+def test_staff_log_in_and_see_the_day(client, person, role):
     person.role = role
     person.save()
     answer = log_in(client)

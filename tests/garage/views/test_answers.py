@@ -147,12 +147,12 @@ class Press(ButtonForm):
     allowed = {"rod_mm": "20 to 400"}
 
 
-def test_what_comes_with_a_button_is_checked_by_its_form():
+def test_input_with_a_button_is_checked_by_its_form():
     assert Press({"rod_mm": "110"}).sent() == {"rod_mm": 110}
 
 
 @pytest.mark.parametrize(("sent", "said"), [({"rod_mm": "long"}, "Rod mm is 'long'"), ({}, "Rod mm is missing")])
-def test_what_comes_with_a_button_and_cannot_be_used_is_said_in_one_sentence(sent, said):
+def test_unusable_input_with_a_button_is_refused_in_one_sentence(sent, said):
     with pytest.raises(BadInput, match=f"^{said}; allowed is 20 to 400.$"):
         Press(sent).sent()
 

@@ -18,7 +18,7 @@ def test_the_address_cannot_be_read_from_its_key_or_computed_without_our_secret(
     assert key(REMOTE_ADDR="192.0.2.1") != before
 
 
-def test_without_a_proxy_what_a_visitor_claims_is_not_believed(settings):
+def test_without_a_proxy_forwarded_headers_are_ignored(settings):
     settings.IS_HTTPS = False
     assert key(REMOTE_ADDR="192.0.2.1", HTTP_X_FORWARDED_FOR="198.51.100.9") == key(REMOTE_ADDR="192.0.2.1")
 

@@ -79,7 +79,7 @@ def test_a_card_is_closed_with_its_cause():
     assert (closed.closed_by, closed.nothing_wrong) == (card.opened_by, False)
 
 
-def test_what_was_found_good_is_no_cause():
+def test_a_part_found_good_is_not_a_cause():
     card = jobs.card()
     cards.looked_good(card.visit, fault=a_fault(), words="", by=card.opened_by, now=timezone.now())
     with pytest.raises(Refused):

@@ -122,7 +122,7 @@ def test_an_open_card_is_corrected_on_the_card_itself(by):
     assert standing(card) == {"air-leak"}
 
 
-def test_what_was_withdrawn_already_or_stands_already_is_refused_and_nothing_changes(by):
+def test_a_repeated_or_withdrawn_cause_is_refused_and_nothing_changes(by):
     card = closed(by, "spark-module")
     cause = Cause.objects.get()
     with pytest.raises(Refused, match="already entered"):

@@ -62,7 +62,7 @@ def test_payments_bring_what_is_left_down_to_nothing_and_no_further():
     assert "took £60.05" in TrailRow.objects.filter(visit=invoice.visit).first().did
 
 
-def test_what_came_in_by_mistake_is_given_back_by_another_row():
+def test_a_payment_by_mistake_is_refunded_by_another_row():
     invoice, by = issued(), garage.front_desk()
     payments.take(invoice, amount=Decimal("100.00"), how="cash", by=by, now=timezone.now())
     payments.take(invoice, amount=Decimal("-100.00"), how="cash", by=by, now=timezone.now())

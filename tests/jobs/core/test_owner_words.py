@@ -11,7 +11,7 @@ def test_every_state_says_what_happens_next(state):
     assert next_words(state, has_time=True, route="", sheet_sent=False)[-1].endswith(".")
 
 
-def test_what_keeps_from_harm_stands_first_until_the_machine_is_here():
+def test_safety_comes_first_until_the_machine_is_here():
     said = next_words(states.TO_PUT_RIGHT, has_time=False, route="do-not-run", sheet_sent=True)
     assert said[0] == DO_NOT_RUN
     assert DO_NOT_RUN not in next_words(states.HERE, has_time=False, route="do-not-run", sheet_sent=True)

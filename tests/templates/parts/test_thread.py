@@ -28,7 +28,7 @@ def test_every_label_and_bar_of_the_drawing_is_in_it():
         assert f">{label.text}</text>" in svg
 
 
-def test_what_an_owner_typed_is_escaped():
+def test_text_typed_by_an_owner_is_escaped():
     sheet = four_machines()
     spoilt = replace(sheet.threads[0], label='41 <b onload="x">')
     svg = rendered(replace(sheet, threads=(spoilt,)))

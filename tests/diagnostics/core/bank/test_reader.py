@@ -109,7 +109,7 @@ WRONG = [
 
 
 @pytest.mark.parametrize(("right", "wrong", "path"), WRONG)
-def test_what_is_wrong_is_refused_with_its_full_path(right: str, wrong: str, path: str) -> None:
+def test_invalid_values_are_refused_with_their_full_path(right: str, wrong: str, path: str) -> None:
     assert right in TEXT
     with pytest.raises(BadInput) as refused:
         read_bank(TEXT.replace(right, wrong, 1))

@@ -30,7 +30,7 @@ def moved(answers: dict[str, str], heard: ClipVerdict | None = None, machine: Ma
 
 
 @pytest.mark.parametrize(("word", "heard"), [("ceiling", BREAKS), ("clean", REVS)])
-def test_word_and_clip_together_weigh_little_more_than_the_better_of_the_two(word: str, heard: ClipVerdict) -> None:
+def test_word_and_clip_together_weigh_little_more_than_the_stronger_of_the_two(word: str, heard: ClipVerdict) -> None:
     word_alone, clip_alone = moved({"rev_out": word}), moved({}, heard)
     together = moved({"rev_out": word}, heard)
     better = max(abs(word_alone), abs(clip_alone))

@@ -55,7 +55,7 @@ def test_the_order_of_the_cards_makes_no_difference_and_a_correction_leaves_no_t
     assert count(BANK, corrected).chances == count(BANK, [cards[1], cards[2], closed("b"), closed("b")]).chances
 
 
-def test_with_factors_it_is_the_maximum_that_a_general_optimiser_finds() -> None:
+def test_with_factors_it_agrees_with_a_general_optimiser() -> None:
     """SciPy's minimiser on the same posterior, in the logarithm of the odds."""
     prior, times = np.array([0.25, 0.11, 0.02]), np.array([7.0, 2.0, 1.0])
     kinds = [(np.array([1.0, 1.0, 1.0]), 20), (np.array([0.5, 4.0, 1.0]), 9), (np.array([3.0, 0.1, 2.0]), 5)]

@@ -38,7 +38,7 @@ def test_without_a_spec_the_usual_degrees_are_shown():
     assert (degrees[0], degrees[-1]) == (10, 30)
 
 
-def test_what_is_not_known_is_left_out():
+def test_unknown_values_are_left_out():
     assert degree_row(Engine(flywheel_mm=110), 18).piston_mm is None
     assert degree_row(Engine(stroke_mm=54, rod_mm=110), 18).rim_mm is None
     with pytest.raises(BadInput, match="stroke_mm and rod_mm"):

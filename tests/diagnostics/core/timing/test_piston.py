@@ -66,7 +66,7 @@ def test_the_ends_of_the_travel_are_exact():
 
 
 # Recomputed outside the project: at 90 deg 54/110 is 30.3651 mm down, more than half the stroke.
-def test_half_a_turn_is_more_than_half_the_travel():
+def test_a_quarter_turn_is_more_than_half_the_travel():
     assert round(btdc_mm(90, 54, 110), 4) == 30.3651
 
 
@@ -142,7 +142,7 @@ def test_there_and_back_again_keeps_six_decimals_even_close_to_top_dead_centre(e
         (lambda: rim_mm(181, 100), "btdc_deg"),
     ],
 )
-def test_what_is_out_of_range_is_named(call, where):
+def test_a_value_out_of_range_is_named(call, where):
     with pytest.raises(BadInput) as refused:
         call()
     assert refused.value.where == where

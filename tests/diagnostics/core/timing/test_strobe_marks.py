@@ -9,7 +9,7 @@ from garage.core.errors import BadInput
 ADVANCING = MachineFacts(spec_btdc=10.0, spec_curve="advancing", curve_deg=18.0)
 
 
-def test_without_a_spec_the_first_reading_stands_for_it_and_only_the_drift_is_judged():
+def test_without_a_spec_the_first_reading_replaces_it_and_only_the_drift_is_judged():
     marks = judge_marks(MachineFacts(), [(9000, 25.5), (1400, 25)])
     assert (marks.judged.verdict, marks.is_spec_known) == ("in-spec", False)
     assert judge_marks(MachineFacts(), [(9000, 26.1), (1400, 25)]).judged.verdict == "advances"

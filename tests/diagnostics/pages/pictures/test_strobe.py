@@ -38,7 +38,7 @@ def test_the_same_readings_give_the_same_file_and_other_readings_another():
     assert drawn(VERDICTS["advances"]) != drawn([(1400, 14), (5200, 17.1), (9000, 19.6)])
 
 
-def test_what_was_before_is_drawn_broken_behind_it():
+def test_the_earlier_curve_is_drawn_broken_behind_it():
     alone, with_before = drawn(VERDICTS["in-spec"]), drawn(VERDICTS["in-spec"], before=VERDICTS["advances"])
     assert with_before.count("stroke-dasharray") > alone.count("stroke-dasharray")
     assert HAND not in with_before  # only what is now needs a hand

@@ -190,7 +190,7 @@ def test_whatever_the_rows_say_the_planner_is_given_the_first_steps_in_order_and
     assert len(job.steps) >= len(list(takewhile(lambda step: step.began_at is not None, found.steps)))
 
 
-def test_who_works_though_off_that_day_is_there_without_hours():
+def test_a_person_working_on_a_day_off_is_listed_without_hours():
     running = here(steps=(replace(BENCH_WORK, began_at=at(9), by="Sam"),))
     over = here(steps=(replace(BENCH_WORK, began_at=at(9), ended_at=at(10), by="Al"),))
     assert people_of([Worker("Jo", 480, 1020)], [running, over]) == (Worker("Jo", 480, 1020), Worker("Sam", 0, 0))

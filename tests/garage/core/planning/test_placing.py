@@ -24,7 +24,7 @@ def test_a_span_has_one_bit_a_minute(begin, end):
     assert span(begin, end) == sum(1 << t for t in range(begin, end))
 
 
-def test_who_can_do_less_is_asked_first_and_a_chain_leaves_the_floor_as_it_is():
+def test_the_less_skilled_are_asked_first_and_a_chain_leaves_the_floor_unchanged():
     people = (Worker("p1", 480, 600), Worker("p2", 480, 600, skills=frozenset({"bench"})))
     job = Job("41", 480, (JobStep("bench", 10), JobStep("roller", 60)))
     floor = Floor(Resources(DayProblem("2027-03-10", 480, 1, 1, people, (job,))))

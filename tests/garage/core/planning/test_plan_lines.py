@@ -140,7 +140,7 @@ STEP = ["jobs", 0, "steps", 0]
         ([*STEP, "pin"], {"begin": "25:00"}, "jobs[0].steps[0].pin.begin"),
     ],
 )
-def test_what_cannot_be_used_is_refused_with_the_path_of_its_field(path, value, where):
+def test_unusable_input_is_refused_with_the_path_of_its_field(path, value, where):
     with pytest.raises(BadInput) as refused:
         answer(changed(path, value))
     assert refused.value.where == where

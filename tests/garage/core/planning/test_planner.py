@@ -123,7 +123,7 @@ def test_a_promise_that_clashes_is_named_with_the_job_in_its_way():
         ),
     ],
 )
-def test_why_a_job_is_left_out_is_said_in_words(job, changed, sentence):
+def test_the_reason_for_leaving_out_a_job_is_given_in_words(job, changed, sentence):
     made = plan(a_day(job, **changed))
     assert [(one.job, one.why) for one in made.left_out] == [("41", sentence)]
 
@@ -151,7 +151,7 @@ def test_a_job_crowded_out_names_what_is_missing():
         ),
     ],
 )
-def test_why_a_promise_is_broken_is_said_in_words(job, sentence):
+def test_the_reason_for_a_broken_promise_is_given_in_words(job, sentence):
     made = plan(a_day(job, now=600))
     assert [one.why for one in made.broken] == [sentence]
 

@@ -162,7 +162,7 @@ def test_a_promise_that_is_past_saving_does_not_stop_the_rest_of_the_day_from_be
     assert 840 in free_times(a_day(missed, now=660), roller_visit(60))
 
 
-def test_a_moving_job_is_looked_up_without_its_old_time():
+def test_a_moving_job_is_not_blocked_by_its_own_old_time():
     day = a_day(sold("41", 600))
     assert possible(day, sold("41", 615))
     assert not possible(day, sold("42", 615))

@@ -26,7 +26,7 @@ def test_a_coming_visit_is_called_off_at_any_time(state):
 
 
 @pytest.mark.parametrize("state", sorted(states.IN_THE_BUILDING | states.OVER))
-def test_what_is_here_or_over_is_talked_about_on_the_telephone(state):
+def test_a_visit_here_or_over_is_discussed_by_telephone(state):
     with pytest.raises(Refused, match="Ring 01632 960100"):
         check_owner_may_call_off(state, "01632 960100")
     with pytest.raises(Refused, match="Ring 01632 960100"):

@@ -53,12 +53,12 @@ def test_the_missing_hour_counts_on_where_opening_hours_are_meant():
 
 # Double hour: 01:30 with fold 0 is 00:30Z, with fold 1 01:30Z (zdump), same on 2027-10-31.
 @pytest.mark.parametrize("day", [(2026, 10, 25), (2027, 10, 31)])
-def test_of_the_double_hour_the_first_is_meant_unless_the_second_is_named(day):
+def test_in_the_repeated_hour_the_first_is_meant_unless_the_second_is_named(day):
     assert LONDON.to_utc(datetime(*day, 1, 30)) == utc(*day, 0, 30)
     assert LONDON.to_utc(datetime(*day, 1, 30, fold=1)) == utc(*day, 1, 30)
 
 
-def test_words_tell_the_double_hour_apart():
+def test_the_words_distinguish_the_repeated_hour():
     assert LONDON.in_words(utc(2026, 10, 25, 0, 30)).endswith("01:30 (before the clocks go back)")
     assert LONDON.in_words(utc(2026, 10, 25, 1, 30)).endswith("01:30 (after the clocks go back)")
     assert LONDON.in_words(utc(2026, 10, 25, 2, 30)) == "Sunday 25 October 2026, 02:30"

@@ -127,7 +127,7 @@ def test_nobody_is_asked_for_a_measure_of_the_engine(client, kind, start):
         ("wants", "x" * 2001),
     ],
 )
-def test_what_cannot_be_read_is_said_beside_it_and_everything_typed_stays(client, kind, start, field, value):
+def test_unreadable_input_is_reported_beside_it_and_everything_typed_stays(client, kind, start, field, value):
     _hold(client, start)
     answer = client.post(reverse("book-who"), WHO | {field: value})
     assert answer.status_code == 422

@@ -103,7 +103,7 @@ def test_a_step_is_fixed_by_hand(client, step, mechanic):
         ({"begins": "25:00"}, "Begins is '25:00'; allowed is a time such as 14:30."),
     ],
 )
-def test_what_cannot_be_fixed_is_said_in_one_sentence(client, step, sent, said):
+def test_an_impossible_pin_is_refused_in_one_sentence(client, step, sent, said):
     assert said in text_of(press(client, "step-pin", step, **sent)).replace("&#x27;", "'")
     step.refresh_from_db()
     assert (step.pin_station, step.pin_by, step.pin_begins_at) == (None, None, None)

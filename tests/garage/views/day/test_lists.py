@@ -31,7 +31,7 @@ def test_an_owner_who_was_rung_leaves_the_list_with_what_was_said(desk):
     assert visit.trail.filter(detail__what_was_said="New this spring.").exists()
 
 
-def test_who_was_rung_already_or_with_too_long_a_note_is_said(desk):
+def test_a_second_call_or_too_long_a_note_is_refused(desk):
     visit = garage.visit(to_ask=["How old is the plug?"])
     done = reverse("ring-list-done", args=[visit.number])
     assert "said error" in desk.post(done, {"what_was_said": "x" * 2001}, follow=True).text

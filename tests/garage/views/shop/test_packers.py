@@ -52,7 +52,7 @@ def test_a_thickness_is_added_with_a_comma_recounted_and_removed(boss, row):
         ({"thickness_mm": "0.5", "price_each": "-1"}, "nothing or more"),
     ],
 )
-def test_what_cannot_be_is_said_and_what_was_typed_stays(boss, row, typed, said):
+def test_impossible_input_is_reported_and_kept_as_typed(boss, row, typed, said):
     answer = boss.post(reverse("shop-packers"), NEW | typed)
     assert answer.status_code == 422
     assert said in answer.text

@@ -62,7 +62,7 @@ def test_a_setting_is_changed_and_the_others_stay(boss):
         ("email", "nowhere", "valid email address"),
     ],
 )
-def test_what_cannot_be_is_said_at_its_field_and_kept(boss, field, typed, said):
+def test_impossible_input_is_reported_at_its_field_and_kept(boss, field, typed, said):
     values = values_of(page(boss, "shop"), "Save")
     answer = boss.post(reverse("shop"), values | {field: typed, "name": "Another name"})
     assert answer.status_code == 422

@@ -32,7 +32,7 @@ def test_a_machine_is_taken_in_once(desk, visit):
     assert "Scratch on the tank." in refused.text
 
 
-def test_what_is_left_out_is_said_and_what_was_typed_stays(desk, visit):
+def test_missing_fields_are_reported_and_typed_ones_stay(desk, visit):
     answer = desk.post(reverse("take-in", args=[visit.number]), CAME | {"how_it_came": ""})
     assert answer.status_code == 422
     assert "how_it_came" in answer.context["form"].errors
@@ -52,7 +52,7 @@ def test_a_photo_is_kept_and_leads_back_to_the_page_of_its_button(desk, visit, b
 
 
 @pytest.mark.parametrize("sent", [{}, {"taken_for": "sale"}, {"photo": SimpleUploadedFile("photo.jpg", b"none")}])
-def test_what_is_no_photo_is_said_in_one_sentence_and_not_kept(desk, visit, sent):
+def test_a_file_that_is_not_a_photo_is_refused_in_one_sentence_and_not_kept(desk, visit, sent):
     given = {"photo": a_photo(), "taken_for": "gate"} | sent if sent else {"taken_for": "gate"}
     answer = desk.post(reverse("photo-add", args=[visit.number]), given, follow=True)
     assert "allowed is a photo" in answer.text

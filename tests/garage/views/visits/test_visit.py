@@ -98,7 +98,7 @@ def test_calling_off_needs_a_reason(desk, visit):
     assert desk.post(_url("visit-call-off", visit), {"why": "again"}).status_code == 409
 
 
-def test_who_was_due_did_not_come(desk, visit):
+def test_a_visit_that_was_due_can_be_a_no_show(desk, visit):
     assert "not due yet" in _text(desk.post(_url("visit-did-not-come", visit), follow=True))
     Visit.objects.update(starts_at=timezone.now() - timedelta(minutes=20))
     assert "did not come" in _text(desk.post(_url("visit-did-not-come", visit), follow=True))
