@@ -98,7 +98,7 @@ def test_a_reason_for_marks_not_seen_does_not_hide_readings():
 
 
 def test_without_a_known_spec_only_the_drift_is_judged():
-    only_drift = "What timing it was made for is not known: only the drift was judged."
+    only_drift = "Its timing spec is not known, so only the drift was judged."
     steady = judged(machine={}, strobe=((1400, 23), (9000, 22.5)))
     assert steady.passed
     assert steady.notes == (only_drift, "Strobe: " + " ".join(steady.strobe.means))
@@ -166,7 +166,7 @@ def test_every_line_is_answered_and_few_may_not_apply():
     results = {item.id: "ok" for item in ITEMS}
     assert judged(results=results | {"drive": "na"}).passed
     assert refused(results=results | {"brakes": "na"}) == (
-        "Brakes work and come free",
+        "Brakes work and release",
         "na",
         "in order or not in order",
     )

@@ -84,7 +84,7 @@ def test_parts_come_last_at_their_price():
 
 
 def test_a_clock_that_still_runs_is_refused():
-    with pytest.raises(BadInput, match=r"^labour is missing; allowed is clocks that are stopped\.$"):
+    with pytest.raises(BadInput, match=r"^labour is missing; allowed is clocks that are all stopped\.$"):
         charges(work(labour=(Spell("jo", at(0), None),)))
 
 

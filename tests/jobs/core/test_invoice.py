@@ -139,7 +139,7 @@ def test_a_line_reaches_to_its_limits():
     ("make", "where", "found", "allowed"),
     [
         (lambda: line("1", kind="gift"), "kind", "gift", "labour, part, roller, other"),
-        (lambda: Line("part", "  ", Decimal(1), Decimal(1)), "words", "  ", "a few words that say what it is"),
+        (lambda: Line("part", "  ", Decimal(1), Decimal(1)), "words", "  ", "a few words to say what it is"),
         (lambda: line("1", "0"), "quantity", 0, QUANTITY),
         (lambda: line("1", "-1"), "quantity", -1, QUANTITY),
         (lambda: line("1", "1.005"), "quantity", Decimal("1.005"), QUANTITY),
@@ -148,7 +148,7 @@ def test_a_line_reaches_to_its_limits():
         (lambda: line("1", "9999.01"), "quantity", Decimal("9999.01"), QUANTITY),
         (lambda: line("1.005"), "price", Decimal("1.005"), "pounds and whole pence"),
         (lambda: line("Infinity"), "price", Decimal("Infinity"), "pounds and whole pence"),
-        (lambda: line("-1"), "price", -1, "0 or more; money off is a line of the kind other"),
+        (lambda: line("-1"), "price", -1, "0 or more (money off goes on a line of kind other)"),
         (lambda: line("1", percent="-5"), "VAT rate", -5, "0 to 100 per cent"),
         (lambda: line("1", percent="100.01"), "VAT rate", Decimal("100.01"), "0 to 100 per cent"),
         (lambda: line("1", percent="NaN"), "VAT rate", NAN, "0 to 100 per cent"),

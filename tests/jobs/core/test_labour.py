@@ -87,9 +87,12 @@ def test_a_shop_may_charge_in_steps_that_give_hours_of_two_decimals(step):
         (lambda: spell("jo", 10, 9), "labour's stop is '09:09'; allowed is a time not before its start, 09:10."),
         (
             lambda: Spell("jo", datetime(2026, 1, 1), None),
-            "labour is 2026-01-01 00:00:00; allowed is times with their zone.",
+            "labour is 2026-01-01 00:00:00; allowed is times with a time zone.",
         ),
-        (lambda: Spell("jo", NINE, datetime(2026, 11, 25, 10)), f"labour is {NINE}; allowed is times with their zone."),
+        (
+            lambda: Spell("jo", NINE, datetime(2026, 11, 25, 10)),
+            f"labour is {NINE}; allowed is times with a time zone.",
+        ),
         (lambda: chargeable_minutes(10, step=7), "step is 7; allowed is 3, 6, 12, 15, 30 or 60 minutes."),
         (lambda: chargeable_minutes(-1), "minutes is -1; allowed is 0 or more."),
         (lambda: hours(10), "minutes is 10; allowed is a multiple of 3: hours then have two decimals."),
