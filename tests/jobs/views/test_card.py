@@ -117,7 +117,7 @@ def test_closing_without_a_cause_is_refused_and_with_nothing_wrong_allowed(clien
     refused = post(client, "card-close", card.visit.number, follow=True, **{"with": "causes"})
     assert refused.redirect_chain == [(reverse("card", args=[card.visit.number]), 302)]
     assert "nothing wrong" in refused.text
-    assert "said error" in refused.text
+    assert '<p class="said error" role="alert" data-trouble tabindex="-1">' in refused.text
     assert post(client, "card-close", card.visit.number, **{"with": "nothing-wrong"}).status_code == 302
     card.refresh_from_db()
     assert card.nothing_wrong
