@@ -55,11 +55,10 @@ def copied(module: Path | None) -> Path:
 
 
 def verdicts(copy: Path) -> dict[str, str]:
-    """What became of each change that was tried: "killed", "survived", "timeout" and the like."""
+    """Each change with "killed", "survived", "timeout" and the like; "not checked" where it was not tried."""
     listed = [MUTMUT, "results", "--all", "true"]
     said = subprocess.run(listed, cwd=copy, capture_output=True, text=True, check=True).stdout
-    found = dict(line.strip().split(": ", 1) for line in said.splitlines() if "__mutmut_" in line)
-    return {name: verdict for name, verdict in found.items() if verdict != "not checked"}
+    return dict(line.strip().split(": ", 1) for line in said.splitlines() if "__mutmut_" in line)
 
 
 def main(named: str = "", which: str = "") -> int:
@@ -67,11 +66,17 @@ def main(named: str = "", which: str = "") -> int:
     tried = [MUTMUT, "run", "--max-children", "1", which or ("*" if named else SAMPLE)]
     with (copy / "mutmut.log").open("w") as log:
         subprocess.run(tried, cwd=copy, stdout=log, stderr=subprocess.STDOUT, check=False)
-    found = verdicts(copy)
+    judged = verdicts(copy)
+    found = {name: verdict for name, verdict in judged.items() if verdict != "not checked"}
     lived = [name for name, verdict in found.items() if verdict in LIVED]
     for name in lived:
         subprocess.run([MUTMUT, "show", name], cwd=copy, check=True)
     sys.stdout.write(f"{named or 'sample of the cores'}: {len(found) - len(lived)} of {len(found)} caught\n")
+    if named and not which and len(found) < len(judged):
+        sys.stdout.write(
+            f"mutmut broke off: {len(judged) - len(found)} changes were not tried, see {copy}/mutmut.log\n"
+        )
+        return 1
     return 0 if found else 1
 
 
