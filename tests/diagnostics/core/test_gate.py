@@ -85,10 +85,18 @@ def test_a_strobe_that_fails_says_what_it_means():
     assert result.notes == ()
 
 
+def test_a_strobe_that_passes_is_noted_with_all_that_it_means():
+    result = judged(strobe=((1400, 17), (9000, 15.5)))
+    assert len(result.strobe.means) > 1
+    assert result.notes == ("Strobe: " + " ".join(result.strobe.means),)
+
+
 def test_marks_not_seen_need_a_reason():
     result = judged(strobe=(), not_seen=" no marks on this flywheel. ")
     assert (result.passed, result.strobe) == (True, None)
     assert result.notes == ("Timing marks not seen: no marks on this flywheel.",)
+    scratch = judged(strobe=(), not_seen="somebody scratched an X.")
+    assert scratch.notes == ("Timing marks not seen: somebody scratched an X.",)
     needed = ("The strobe", None, "readings at tickover and at peak revs, or why the marks were not seen")
     assert refused(strobe=()) == refused(strobe=(), not_seen=" ") == needed
 
