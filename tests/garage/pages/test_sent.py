@@ -1,0 +1,37 @@
+"""How far a message is, in words."""
+
+import pytest
+from django.utils import timezone
+
+from garage.models.messages import Message
+from garage.pages.sent import SHOWN, sent_page, state_words
+from garage.reads.messages import MOST_TRIES
+from tests.factories import garage
+
+NOW = timezone.now()
+
+
+@pytest.mark.parametrize(
+    ("message", "words"),
+    [
+        ({"sent_at": NOW, "kept_here": True}, "kept here, no mail server is set"),
+        ({"sent_at": NOW}, "sent"),
+        ({"tries": MOST_TRIES, "trouble": "No such address."}, "not sent"),
+        ({"tries": MOST_TRIES - 1, "trouble": "The server is away."}, "tried, will be tried again"),
+        ({"tries": 0}, "waiting"),
+    ],
+)
+def test_a_message_says_how_far_it_is(message, words):
+    assert state_words(Message(**message)) == words
+
+
+@pytest.mark.django_db
+def test_what_waits_is_shown_whole_and_of_what_went_out_the_newest():
+    visit = garage.visit()
+    common = {"visit": visit, "what": "visit_booked", "to": "robin@example.org", "written_at": NOW, "due_at": NOW}
+    Message.objects.bulk_create(Message(subject=f"Sent {n}", sent_at=NOW, **common) for n in range(SHOWN + 1))
+    Message.objects.create(subject="Waits", **common)
+    page = sent_page()
+    assert [row.subject for row, _ in page.unsent] == ["Waits"]
+    assert len(page.went_out) == SHOWN
+    assert page.went_out[0][0].subject == f"Sent {SHOWN}"
