@@ -201,5 +201,4 @@ def test_the_highest_revs_of_today_are_plausible(rpm, is_taken):
     if is_taken:
         assert f"not above {rpm} rpm" in " ".join(judged(highest_rpm=rpm).notes)
     else:
-        with pytest.raises(BadInput, match=r"Highest revs today.*500 to 30000 rpm, or empty"):
-            judged(highest_rpm=rpm)
+        assert refused(highest_rpm=rpm) == ("Highest revs today", rpm, "500 to 30000 rpm, or empty")
