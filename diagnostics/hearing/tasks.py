@@ -25,7 +25,9 @@ from garage.wake import wake
 
 SOFT_LIMIT_S, HARD_LIMIT_S = 120, 150  # decoding is stopped after 60 s; then hearing takes seconds
 TOO_LONG = f"clip took more than {SOFT_LIMIT_S} s to be heard; allowed is a clip of at most 3 minutes."
-FAILED = "clip made the program that listens fail ({what}): please keep it, and tell who looks after the computer."
+FAILED = (
+    "clip made the program that listens to it fail ({what}): please keep it and tell whoever looks after the computer."
+)
 
 log = get_task_logger(__name__)
 decoder = Decoder()  # starts its child with the first clip: one for each worker process

@@ -78,7 +78,7 @@ def _for_change(clip: Clip) -> tuple[Visit, Clip]:
     visit = visit_for_change(clip.visit)
     found = Clip.objects.filter(pk=clip.pk).first()
     if found is None:
-        raise Refused("This clip was deleted meanwhile.")
+        raise Refused("This clip has been deleted in the meantime.")
     return visit, found
 
 

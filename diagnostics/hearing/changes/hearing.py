@@ -21,7 +21,7 @@ from garage.models.visits import Visit
 
 HEAR = "diagnostics.hearing.tasks.hear_clips"
 MOST_TRIES = 3  # a clip that ends its worker each time is given up; common practice, no source
-GIVEN_UP = "The clip broke the program that listens, {tries} times over."
+GIVEN_UP = "This clip has crashed the program that listens to it, {tries} times over."
 
 
 @contextmanager

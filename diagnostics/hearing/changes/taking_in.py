@@ -37,7 +37,7 @@ def send(visit: Visit, *, upload: UploadedFile[bytes], now: datetime) -> Clip:
         visit = visit_for_change(visit)
         if visit.state not in states.COMING:
             raise Refused(
-                "Your machine is with us or the visit is over, so no clip is taken any more: tell us by telephone."
+                "Your machine is with us or the visit is over, so we can’t take a clip any more. Please ring us."
             )
         return _taken_in(visit, file, by=OWNER, now=now)
 
@@ -48,7 +48,7 @@ def take_in(visit: Visit, *, upload: UploadedFile[bytes], by: Person, now: datet
     with transaction.atomic():
         visit = visit_for_change(visit)
         if visit.state in states.OVER:
-            raise Refused(f"Visit {visit.number} is {visit.state_words}: no clip is taken any more.")
+            raise Refused(f"Visit {visit.number} is {visit.state_words}: it takes no more clips.")
         return _taken_in(visit, file, by=by, now=now)
 
 
@@ -77,7 +77,7 @@ def _taken_in(visit: Visit, file: _File, *, by: Actor, now: datetime) -> Clip:
     if there is not None:
         return there
     if Clip.objects.filter(visit=visit).count() >= MOST_A_VISIT:
-        raise Refused(f"There are {MOST_A_VISIT} clips of this visit already: delete one first.")
+        raise Refused(f"This visit has {MOST_A_VISIT} clips already: delete one first.")
     clip = Clip(
         visit=visit,
         at=now,
@@ -117,7 +117,7 @@ def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
         clip.file.save(f"{uuid.uuid4().hex}.{ending or 'clip'}", upload, save=False)
     except OSError as trouble:
         raise Refused(
-            "The clip could not be kept: the garage's disk took no more. Please tell us by telephone."
+            "The clip could not be saved: there is no room for it on the garage’s disk. Please ring us."
         ) from trouble
     try:
         clip.save(force_insert=True)

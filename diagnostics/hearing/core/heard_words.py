@@ -10,16 +10,16 @@ from diagnostics.hearing.core.heard import Heard, HeardReason, to_json
 VERDICTS = {REVS_OUT: "it revs out", BREAKS_DOWN: "it breaks down", UNCLEAR: "unclear"}
 REASONS = {
     HeardReason.SHORT_CLIP: "The clip is too short to hear a rev-out in it.",
-    HeardReason.NO_ENGINE: "No engine can be followed in this clip.",
+    HeardReason.NO_ENGINE: "No engine can be made out in this clip.",
     HeardReason.NO_RISE: "The speed does not rise in this clip: the throttle was not opened, or it cannot be heard.",
     HeardReason.BEGINS_LATE: "The clip starts with the engine already revved up, so the throttle is not heard opening.",
     HeardReason.SHORT_HOLD: "The throttle is held open for less than a second, which is too short to tell.",
     HeardReason.JUMPS: "The sound jumps about as no engine can, so the firing cannot be followed.",
     HeardReason.NO_SWELL: "The sound does not swell as it does when a throttle opens, so it may not be a rev-out.",
     HeardReason.FAINT: "Noise or distortion hides the firing.",
-    HeardReason.DOUBT: "It could be a rev-out or a breakdown; the clip does not tell them apart.",
-    HeardReason.HOLDS: "The engine gets to its speed and holds it.",
-    HeardReason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but gets to its speed and holds it.",
+    HeardReason.DOUBT: "It could be either: this clip does not show whether the engine revs out or breaks down.",
+    HeardReason.HOLDS: "The engine reaches its speed and holds it.",
+    HeardReason.HOLDS_RICH: "It skips turns evenly, as a rich engine does, but it reaches its speed and holds it.",
 }
 BETTER = (
     "To record a better one: ten seconds of sound only, the phone two metres to the side and out of the wind; three "
@@ -41,8 +41,8 @@ def reason_words(heard: Heard) -> str:
     if heard.reason != HeardReason.FAILS:
         return REASONS[heard.reason]
     count = len(heard.drop_outs)
-    fails = f"{count} time{'s' if count != 1 else ''}" if count else "again and again for a moment each"
-    return f"The engine hits a ceiling: firing fails {fails} while it is held open."
+    cuts = f"{count} time{'s' if count != 1 else ''}" if count else "again and again, for a moment each time,"
+    return f"The engine hits a ceiling: it cuts out {cuts} while the throttle is held open."
 
 
 def verdict_words(verdict: str) -> str:
@@ -75,7 +75,7 @@ def sure_words(confidence: float) -> str:
 
 
 def right_words(confidence: float) -> str:
-    return f"Of clips like this one, {sure_words(confidence)} are heard rightly."
+    return f"Of clips like this one, {sure_words(confidence)} are heard correctly."
 
 
 def trouble_words(sentence: str) -> str:

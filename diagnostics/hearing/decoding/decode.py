@@ -24,7 +24,9 @@ SECONDS_A_CLIP = 60.0
 LONGEST_ANSWER_S = 182  # three minutes, and what a codec adds
 SAMPLES_AT_MOST = limits.RATE_HZ * LONGEST_ANSWER_S
 ROOT = Path(__file__).resolve().parents[3]
-CRASHED = "clip broke the decoder; allowed is a sound or video file as a phone makes it, try to record it again."
+CRASHED = (
+    "clip crashed the decoder; allowed is a sound or video file as a phone makes it: please try to record it again."
+)
 TOO_SLOW = f"clip took more than {SECONDS_A_CLIP:.0f} s to decode; allowed is a clip of at most 3 minutes and 100 MB."
 
 

@@ -49,8 +49,8 @@ NOT_OPENED = {
     errno.EPERM: "it may not be read",
     errno.ENAMETOOLONG: "its name is too long",
     errno.ELOOP: "its links lead in a circle",
-    errno.EIO: "the disk does not give it",
-    errno.ENXIO: "it is no file",
+    errno.EIO: "the disk cannot read it",
+    errno.ENXIO: "it is not a file",
 }
 
 
@@ -107,12 +107,12 @@ def _opened(path: str) -> BinaryIO:
     try:
         file = open(path, "rb", opener=_at_once)  # noqa: SIM115  the caller closes it
     except (OSError, ValueError) as error:
-        why = NOT_OPENED.get(getattr(error, "errno", None) or 0, "its name is none that a file can have")
+        why = NOT_OPENED.get(getattr(error, "errno", None) or 0, "no file can have such a name")
         raise Showable(f"clip cannot be opened: {why}; allowed is a readable file.") from error
     kind = os.fstat(file.fileno())
     why = ""
     if not stat.S_ISREG(kind.st_mode):
-        why = f"clip is no file; {ALLOWED}."
+        why = f"clip is not a file; {ALLOWED}."
     elif kind.st_size == 0:
         why = f"clip is empty (0 bytes); {ALLOWED}."
     elif kind.st_size > LARGEST_BYTES:
@@ -154,8 +154,8 @@ def _why(error: BaseException, begins: bytes) -> str:
     if _is_text(begins):
         return f"clip is a text, not a sound; {ALLOWED}."
     if isinstance(error, av.error.LookupError):
-        return f"clip is of a kind that is not known here; {ALLOWED}."
-    return f"clip is damaged, or no sound at all; {ALLOWED}."
+        return f"clip is of an unknown kind; {ALLOWED}."
+    return f"clip is damaged, or not a sound at all; {ALLOWED}."
 
 
 def _decoded_parts(file: BinaryIO) -> list[np.ndarray]:

@@ -77,8 +77,8 @@ def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
 
 def _state(visit: Visit, clip: Clip, *, now: datetime) -> ClipState:
     said = {
-        Clip.WAITS: "It waits to be heard.",
-        Clip.WORKING: "Working on the clip: it takes a few seconds.",
+        Clip.WAITS: "It is waiting to be listened to.",
+        Clip.WORKING: "Listening to the clip: this takes a few seconds.",
         Clip.NOT_HEARD: clip.trouble,
         Clip.HEARD: "",
     }
@@ -110,7 +110,7 @@ def _verdict(clip: Clip) -> str:
 def _sure(clip: Clip) -> str:
     if clip.own_verdict:
         sure = sure_words(the_bank().hearing.own_verdict_confidence)
-        return f"It stands before what was heard, and is weighed as one of which {sure} are right."
+        return f"It counts over what was heard, and is weighed as one of which {sure} are right."
     if clip.heard is None or clip.verdict == UNCLEAR:
         return ""
     return right_words(clip.heard.confidence)
@@ -122,7 +122,7 @@ def _limit(visit: Visit, ceiling_rpm: float | None, design_rpm: float | None) ->
         return ""
     share = limiter_share_of(visit, ceiling_rpm)
     if share is None or design_rpm is None:
-        return "Its design speed is not known: a limiter of its own cannot be told from a false ceiling by sound alone."
+        return "Its design speed is not known, and by sound alone its own limiter cannot be told from a false ceiling."
     at = f"{ceiling_rpm / design_rpm * 100:.0f} % of its design speed of {rpm_words(design_rpm)}"
     if share == 0:
         return f"The ceiling is {at}: a false one."
@@ -149,9 +149,9 @@ def _figures(heard: Heard, design_rpm: float | None) -> tuple[tuple[str, str], .
 def _why_again(clip: Clip) -> str:
     """Empty where hearing it again would tell nothing new."""
     if clip.state == Clip.NOT_HEARD:
-        return "If what was in the way is gone, it can be heard again."
+        return "If the cause has been put right, it can be listened to again."
     heard, now = clip.heard, fires_per_turn_of(clip)
     if heard and clip.state == Clip.HEARD and heard.fires_per_turn != now:
         then = heard.fires_per_turn
-        return f"It was heard as firing {then:g} times a turn; the machine is known now to fire {now:g} times."
+        return f"It was heard as firing {then:g} times a turn, but the machine is now known to fire {now:g} times."
     return ""

@@ -18,7 +18,7 @@ from diagnostics.reads.rev_out import RevOut, rev_out_of
 from garage.models.visits import Visit
 from garage.reads import links
 
-ENOUGH = "The clip that was heard says that it breaks down: once more tells nothing new."
+ENOUGH = "The clip shows that it breaks down. Doing it again would tell us nothing new."
 
 
 @dataclass(frozen=True)
@@ -80,16 +80,14 @@ def _sent_clips(
 
 def said_to_the_owner(clip: Clip) -> str:
     if clip.state == Clip.WAITS and not clip.own_verdict:
-        return "Your clip is here. We begin working on it in a moment."
+        return "Your clip is here. We’ll start on it in a moment."
     if clip.state == Clip.WORKING and not clip.own_verdict:
-        return "Working on your clip: it takes a few seconds."
+        return "Listening to your clip: this takes a few seconds."
     if clip.state == Clip.NOT_HEARD and not clip.own_verdict:
         return clip.trouble
     who = "A mechanic has listened: " if clip.own_verdict else ""
     if is_its_limiter(clip):
-        return (
-            f"{who or 'Thank you: '}it gets to its speed and meets a line there, as a limiter of its own would draw it."
-        )
+        return f"{who or 'Thank you: '}it reaches its speed and is held there, as its own limiter would hold it."
     ceiling = ceiling_words(clip.heard.ceiling_rpm) if clip.heard else ""
     said = {
         REVS_OUT: f"{who or 'Thank you: '}it revs out and holds. That is good news for the ignition.",
@@ -104,7 +102,7 @@ def _more_for_the_owner(visit: Visit, clip: Clip) -> str:
     if clip.state == Clip.NOT_HEARD or clip.verdict == UNCLEAR:
         return f"{_more_of_a_kept_one(visit, clip)} {BETTER if _may_be_revved(visit) else ''}".strip()
     if clip.state == Clip.HEARD and clip.verdict == BREAKS_DOWN and not is_its_limiter(clip):
-        return "Please do not rev it out again: we look for the cause before anything else."
+        return "Please don’t rev it out again: we’ll look for the cause first."
     return _more_of_a_kept_one(visit, clip)
 
 
@@ -116,7 +114,7 @@ def _more_of_a_kept_one(_visit: Visit, clip: Clip) -> str:
         reason = f"{reason_words(heard)} " if heard and not clip.own_verdict else ""
         return f"{reason}It counts neither for nor against your machine."
     if is_its_limiter(clip):
-        return "That is no bad sign by itself: we compare it with what is known of the machine."
+        return "That is not a bad sign in itself: we’ll compare it with what we know of the machine."
     if clip.verdict == BREAKS_DOWN or clip.own_verdict or heard is None:
         return ""
     return right_words(heard.confidence)

@@ -55,8 +55,10 @@ def has_sent_clips(visit: Visit) -> bool:
 
 def _says(clip: Clip) -> str:
     if clip.own_verdict:
-        return f"{verdict_words(clip.own_verdict)}, by a person's word"
+        return f"{verdict_words(clip.own_verdict)}, by ear"
     heard = clip.heard
     if heard and clip.state == Clip.HEARD:
         return f"{verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
-    return {Clip.WAITS: "waits to be heard", Clip.WORKING: "being heard"}.get(clip.state, "cannot be heard")
+    return {Clip.WAITS: "waiting to be listened to", Clip.WORKING: "being listened to"}.get(
+        clip.state, "cannot be heard"
+    )

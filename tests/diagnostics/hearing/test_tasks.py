@@ -123,7 +123,7 @@ def test_absurd_headers_of_every_container_are_heard_or_said_and_the_worker_live
         assert clip.state in (Clip.HEARD, Clip.NOT_HEARD), name
         if clip.state == Clip.NOT_HEARD:
             assert clip.trouble.startswith("This clip "), name
-            assert "made the program that listens fail" not in clip.trouble, name
+            assert "made the program that listens to it fail" not in clip.trouble, name
             told.add(clip.trouble)
         else:
             assert clip.verdict == UNCLEAR, name
@@ -163,7 +163,7 @@ def test_a_decoder_that_dies_costs_its_clip_a_sentence_and_nothing_else(visit, s
     clip = sent(visit, rev_out.clip("healthy"), "rev-out.m4a")
     death.join()
     assert clip.state == Clip.NOT_HEARD
-    assert "broke the decoder" in clip.trouble
+    assert "crashed the decoder" in clip.trouble
     clips.hear_again(clip, by=garage.person(), now=timezone.now())
     tasks.hear_clips()
     clip.refresh_from_db()

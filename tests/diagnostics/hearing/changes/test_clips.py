@@ -106,10 +106,10 @@ def test_who_may_send_a_clip_and_until_when(visit, mechanic, state, of_owner, of
     visit.save()
     for way, more, allowed in ((taking_in.send, {}, of_owner), (taking_in.take_in, {"by": mechanic}, of_workshop)):
         if allowed:
-            assert way(visit, upload=upload(), **more).pk
+            assert way(visit, upload=upload(), now=timezone.now(), **more).pk
         else:
             with pytest.raises(Refused):
-                way(visit, upload=upload(), **more)
+                way(visit, upload=upload(), now=timezone.now(), **more)
 
 
 def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(visit):
@@ -215,14 +215,14 @@ def test_a_clip_deleted_while_it_is_worked_on_comes_to_nothing(visit):
     hearing.keep(clip.pk, heard(), now=timezone.now())
     hearing.could_not_hear(clip.pk, "Too late.", now=timezone.now())
     assert not Clip.objects.exists()
-    with pytest.raises(Refused, match="deleted meanwhile"):
+    with pytest.raises(Refused, match="deleted in the meantime"):
         clips.delete(clip, by=OWNER, now=timezone.now())
 
 
 def test_a_clip_that_could_not_be_heard_can_be_heard_again(visit, mechanic):
     clip = sent(visit)
     worked_on(clip)
-    hearing.could_not_hear(clip.pk, "This clip broke the decoder.", now=timezone.now())
+    hearing.could_not_hear(clip.pk, "This clip crashed the decoder.", now=timezone.now())
     again = clips.hear_again(clip, by=mechanic, now=timezone.now())
     assert (again.state, again.tries, again.trouble) == (Clip.WAITS, 0, "")
     with hearing.taken_up(now=timezone.now()) as next_one:

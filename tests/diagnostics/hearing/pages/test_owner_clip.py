@@ -33,12 +33,12 @@ def test_the_owner_has_one_kind_sentence_for_each_verdict(visit):
 def test_a_false_ceiling_is_told_with_its_speed_and_not_to_be_tried_again(visit):
     heard_clip(visit, verdict="breaks-down", ceiling_rpm=6100.0)
     assert "it hits a ceiling at about 6,100 rpm and breaks down there" in told(visit)
-    assert "Please do not rev it out again" in told(visit)
+    assert "Please don’t rev it out again" in told(visit)
 
 
 def test_a_ceiling_at_its_own_speed_frightens_nobody(visit):
     heard_clip(visit, verdict="breaks-down", ceiling_rpm=8700.0)
-    assert "as a limiter of its own would draw it" in told(visit)
+    assert "as its own limiter would hold it" in told(visit)
     assert "breaks down" not in told(visit)
 
 
@@ -75,7 +75,7 @@ def test_a_persons_verdict_is_what_the_owner_reads(visit):
 def test_while_it_waits_and_is_worked_on_the_owner_may_leave(visit):
     heard_clip(visit)
     clip = clips.hear_again(visit.clips.get(), by=garage.person(), now=timezone.now())
-    for say in ("begin working on it", "Working on your clip"):
+    for say in ("start on it in a moment", "Listening to your clip"):
         assert say in told(visit)
         assert "You can leave this page" in told(visit)
         hearing.begin_hearing(clip, timezone.now())

@@ -55,7 +55,7 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
     page = client.get(at("clip", visit, clip)).text
     for words in (
         "It breaks down at about 6,100 rpm.",
-        "Of clips like this one, nine in ten are heard rightly.",
+        "Of clips like this one, nine in ten are heard correctly.",
         "69 % of its design speed of 8,800 rpm: a false one",  # 6100 / 8800 = 0.693
         "1,500 rpm",
         "1.50 to 6.00 s",
@@ -91,7 +91,7 @@ def test_a_clip_that_waits_has_no_picture_and_looks_again_by_itself_ever_more_ra
     clip = waiting(visit)
     page = client.get(at("clip", visit, clip)).text
     assert 'hx-trigger="load delay:2s"' in page
-    assert "It waits to be heard." in page
+    assert "It is waiting to be listened to." in page
     assert "<audio" not in page
     assert client.get(at("clip-picture", visit, clip)).status_code == 404
     for age_s, delay_s in ((10, 4), (60, 24), (3600, 30)):
@@ -165,7 +165,7 @@ def test_a_machine_known_otherwise_since_is_offered_to_be_heard_again(client, vi
     assert "Listen again" not in client.get(at("clip", visit, clip)).text
     visit.machine.fires_per_turn = 2
     visit.machine.save()
-    assert "known now to fire 2 times" in client.get(at("clip", visit, clip)).text
+    assert "now known to fire 2 times" in client.get(at("clip", visit, clip)).text
 
 
 def test_the_page_asks_before_it_deletes(client, visit, boss):

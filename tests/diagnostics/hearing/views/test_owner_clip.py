@@ -128,7 +128,7 @@ def test_a_clip_is_taken_in_and_shown_until_it_is_deleted(client, visit, url, to
 def test_what_was_heard_is_told_kindly_with_its_picture_and_the_owner_is_not_asked_again(client, visit, url, token):
     answered(visit, HEALTHY)
     client.post(url, {"clip": upload(rev_out.clip("breaks"))})
-    assert "We begin working on it" in client.get(url).text
+    assert "We’ll start on it in a moment" in client.get(url).text
     hear_clips()
     page = client.get(url).text
     assert "it hits a ceiling at about" in page
@@ -256,7 +256,7 @@ def test_it_is_to_look_at_only(client, arrived, recorded):
 def test_nothing_is_asked_of_the_owner_any_more(client, arrived):
     arrived.result |= {"verdict": "breaks-down", "ceiling_rpm": 6000.0}
     arrived.save()
-    assert "do not rev it out again" not in client.get(kept(arrived, "owner-clip")).text
+    assert "don’t rev it out again" not in client.get(kept(arrived, "owner-clip")).text
     arrived.result |= {"verdict": "unclear", "ceiling_rpm": None}
     arrived.save()
     page = client.get(kept(arrived, "owner-clip")).text
