@@ -219,7 +219,7 @@ def test_a_file_is_sent_heard_and_deleted(has_script, started: Started, paths):
     with started.context(**PHONE, java_script_enabled=has_script) as context:
         page = context.new_page()
         page.goto(started.live.base_url + paths[STOPPED])
-        assert "do not rev it out" in page.locator("main").inner_text()
+        assert "don’t rev it out" in page.locator("main").inner_text()
         assert button(page, "record it here").count() == 0
         page.get_by_label("The clip").set_input_files(
             {"name": "rev-out.m4a", "mimeType": "audio/mp4", "buffer": rev_out.clip("breaks")}
