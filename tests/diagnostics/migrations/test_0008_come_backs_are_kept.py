@@ -28,6 +28,6 @@ def test_a_come_back_marked_on_its_closing_becomes_a_row_that_can_be_withdrawn()
     copied(before, None)
     assert list(closings_now().order_by("visit_id").values_list("back_since", flat=True)) == [marked_at, None]
     assert ComeBack.objects.get().by is None
-    learning.did_not_come_back(visits[0], by=by)
+    learning.did_not_come_back(visits[0], by=by, now=timezone.now())
     assert not closings_now().exclude(back_since=None).exists()
     assert counts_now().learned == 2

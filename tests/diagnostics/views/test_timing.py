@@ -172,7 +172,7 @@ def test_a_stack_is_taken_with_one_tap_and_put_back_without_javascript(client, g
     assert "<b>0.8 and 0.5 mm</b>" in taken.text
     assert [row.count for row in PackerStock.objects.all()] == [0, 0]
     again = client.post(at("gate-packers", number), {"packer_mm": ["0.8"]}, follow=True)
-    assert "taken for these readings already" in again.text
+    assert "were already taken for these readings" in again.text
     back = client.post(at("gate-packers-back", number), follow=True)
     assert "Back in stock" in back.text
     assert "No packers were taken" in client.post(at("gate-packers-back", number), follow=True).text
