@@ -180,10 +180,10 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.goes_to(f"/visits/{past.MANY + 1}/card/")
     hand.opens("It came back with the same trouble")
     hand.swaps("Mark card")
-    expect(hand.page.locator("#came-back")).to_contain_text("nothing is learned from this card")
+    expect(hand.page.locator("#came-back")).to_contain_text("Nothing is learned from this card")
     hand.opens("It didn’t, after all")
     hand.swaps("Take the mark off")
-    expect(hand.page.locator("#came-back")).not_to_contain_text("nothing is learned from this card")
+    expect(hand.page.locator("#came-back")).not_to_contain_text("Nothing is learned from this card")
 
 
 def _corrects_a_closed_card(hand: Hand) -> None:
