@@ -31,7 +31,7 @@ def say_on_the_bench(visit: Visit, *, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def say_on_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """Set without a step begun, so it must check what keeps a machine off the rollers too."""
+    """Set without a step begun. Unlike steps.begin it does not yet ask whether the gate was passed."""
     return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by, now=now)
 
 
