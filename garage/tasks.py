@@ -9,7 +9,9 @@ from celery import shared_task
 from django.conf import settings
 from django.utils import timezone
 
-from garage.changes import attempts, holds, messages
+from garage.changes.day import holds
+from garage.changes.mail import messages
+from garage.changes.people import attempts
 from garage.models.messages import Message
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.shop import the_shop

@@ -6,7 +6,7 @@ from datetime import datetime
 from django.dispatch import receiver
 
 from garage import events
-from garage.changes.packer_stock import PackersMoved
+from garage.changes.shop.packer_stock import PackersMoved
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import packers_on_card

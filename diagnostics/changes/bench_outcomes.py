@@ -13,7 +13,7 @@ from diagnostics.models.bench import BenchOutcome
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.causes import fault_words
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person

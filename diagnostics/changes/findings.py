@@ -13,7 +13,7 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import question_or_none
 from diagnostics.reads.case import VisitCase, answer_words, visit_case
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER, Actor, person_of

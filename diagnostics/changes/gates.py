@@ -12,8 +12,10 @@ from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, j
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import visit_case
-from garage.changes import gate_results, routes, steps, trail
-from garage.changes.locks import visit_for_change
+from garage.changes import trail
+from garage.changes.day import routes, steps
+from garage.changes.day.locks import visit_for_change
+from garage.changes.visit import gate_results
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.shop import ROLLER

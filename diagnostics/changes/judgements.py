@@ -17,8 +17,9 @@ from diagnostics.models.learning import Learned
 from diagnostics.reads.case import VisitCase, sheet_of, visit_case
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from diagnostics.reads.learning import bank_with
-from garage.changes import routes, trail
-from garage.changes.locks import visit_for_change
+from garage.changes import trail
+from garage.changes.day import routes
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.core.routes import DO_NOT_RUN, PHONE_FIRST, ROLLER_READY, WORDS

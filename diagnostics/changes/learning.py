@@ -11,7 +11,7 @@ from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import closed_cards, counts_now
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit

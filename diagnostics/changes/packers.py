@@ -10,8 +10,8 @@ from django.db import transaction
 
 from diagnostics.models.gates import Gate
 from diagnostics.reads.gates import gates_with_readings, taking_gate
-from garage.changes import packer_stock
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
+from garage.changes.shop import packer_stock
 from garage.core.errors import Refused
 from garage.core.packer_words import stack_words
 from garage.models.people import Person

@@ -11,7 +11,8 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import how_it_stands
-from garage.changes import messages, notices, routes
+from garage.changes.day import routes
+from garage.changes.mail import messages, notices
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
 from garage.core.time.day_minutes import rounded_up_min
 from garage.models.actors import Actor

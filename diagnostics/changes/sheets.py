@@ -17,8 +17,9 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, case_with_sheet
 from diagnostics.reads.filled_sheet import FilledSheet
-from garage.changes import remarks, trail
-from garage.changes.locks import visit_for_change
+from garage.changes import trail
+from garage.changes.day.locks import visit_for_change
+from garage.changes.visit import remarks
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER

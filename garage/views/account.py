@@ -10,7 +10,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import log_ins
+from garage.changes.people import log_ins
 from garage.views.answers import carried_out, posted, status_of
 from garage.views.network_address import address_key
 from garage.views.requests import PageRequest

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.http import HttpRequest
 
-from garage.changes.attempts import hashed
+from garage.changes.people.attempts import hashed
 
 
 def address_key(request: HttpRequest) -> str:

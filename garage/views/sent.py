@@ -5,7 +5,7 @@ from django.shortcuts import redirect, render
 from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_POST, require_safe
 
-from garage.changes.messages import try_again
+from garage.changes.mail.messages import try_again
 from garage.pages.sent import sent_page, state_words
 from garage.reads import access
 from garage.views.answers import pressed

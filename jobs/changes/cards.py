@@ -9,8 +9,9 @@ from diagnostics.changes import bench_outcomes, causes, learning
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.causes import has_a_cause
-from garage.changes import fitted, trail
-from garage.changes.locks import visit_for_change
+from garage.changes import trail
+from garage.changes.day.locks import visit_for_change
+from garage.changes.visit import fitted
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person

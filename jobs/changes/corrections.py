@@ -10,7 +10,7 @@ from diagnostics.changes import causes, learning
 from diagnostics.models.causes import Cause
 from diagnostics.reads.causes import has_a_cause
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit

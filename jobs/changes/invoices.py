@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person

@@ -5,7 +5,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
 
-from garage.changes.packer_stock import PackersMoved
+from garage.changes.shop.packer_stock import PackersMoved
 from garage.core.packer_words import mm_words
 from garage.models.people import Person
 from garage.models.visits import Visit

@@ -6,7 +6,8 @@ from datetime import datetime
 from django.core.files.base import ContentFile
 from django.db import transaction
 
-from garage.changes import messages, trail
+from garage.changes import trail
+from garage.changes.mail import messages
 from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop

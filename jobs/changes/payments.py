@@ -5,8 +5,9 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from garage.changes import deposits, trail
-from garage.changes.locks import visit_for_change
+from garage.changes import trail
+from garage.changes.day.locks import visit_for_change
+from garage.changes.visit import deposits
 from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person

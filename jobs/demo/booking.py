@@ -16,7 +16,7 @@ from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing import tasks
 from diagnostics.hearing.changes import taking_in
 from diagnostics.reads.judgement import latest
-from garage.changes import bookings
+from garage.changes.visit import bookings
 from garage.core.selling.draft import Draft
 from garage.core.selling.free_times import nearest
 from garage.core.time.open_days import OpenDays

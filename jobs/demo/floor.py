@@ -9,7 +9,8 @@ from decimal import Decimal
 
 from diagnostics.changes import gates
 from diagnostics.core.gate import ITEMS, GateSheet
-from garage.changes import floor, receiving, steps
+from garage.changes.day import steps
+from garage.changes.visit import floor, receiving
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, invoices, labour, payments

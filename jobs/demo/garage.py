@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from datetime import datetime, time
 from decimal import Decimal
 
-from garage.changes import kinds, packer_stock, people, stations
-from garage.changes.begin import found
-from garage.changes.shop import set_opening
+from garage.changes.people import people
+from garage.changes.shop import kinds, packer_stock, stations
+from garage.changes.shop.begin import found
+from garage.changes.shop.shop import set_opening
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind

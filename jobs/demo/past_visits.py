@@ -21,7 +21,7 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.case import costs_of
 from diagnostics.reads.machine_facts import machine_facts
 from garage.changes import trail
-from garage.changes.locks import next_visit_number
+from garage.changes.day.locks import next_visit_number
 from garage.core import routes, states
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person

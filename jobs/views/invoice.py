@@ -8,7 +8,7 @@ from django.http import FileResponse, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes import floor
+from garage.changes.visit import floor
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for

@@ -4,7 +4,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
-from garage.changes import visits
+from garage.changes.visit import visits
 from garage.models.visits import Visit
 from garage.reads import links
 from garage.reads.free import asked_by_owner, free_days

@@ -24,7 +24,7 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
-from garage.changes import photos
+from garage.changes.visit import photos
 from garage.core import states
 from garage.models.messages import Enclosure
 from garage.models.people import Person

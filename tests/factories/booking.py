@@ -9,7 +9,8 @@ from zoneinfo import ZoneInfo
 from django.utils import timezone
 from icalendar import Calendar
 
-from garage.changes import bookings, holds
+from garage.changes.day import holds
+from garage.changes.visit import bookings
 from garage.core import states
 from garage.core.selling.draft import Draft
 from garage.models.messages import Message

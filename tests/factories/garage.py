@@ -131,7 +131,7 @@ def machine(**given: object) -> Machine:
 
 
 def visit(**given: object) -> Visit:
-    """A booked set-up tomorrow-ish without sold pieces or steps: use changes.bookings where those matter."""
+    """A booked set-up tomorrow-ish without sold pieces or steps: use changes.visit.bookings where those matter."""
     machine_row = given.pop("machine", None) or machine()
     kind = given.pop("kind", None) or visit_kind()
     values = {

@@ -5,7 +5,8 @@ import pytest
 from django.utils import timezone
 
 from garage import tasks
-from garage.changes import attempts, messages
+from garage.changes.mail import messages
+from garage.changes.people import attempts
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output.post import Enclosed

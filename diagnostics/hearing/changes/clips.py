@@ -10,7 +10,7 @@ from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.events import clip_verdict_changed
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import Actor

@@ -14,7 +14,7 @@ from diagnostics.hearing.decoding.in_hand import in_hand
 from diagnostics.hearing.events import clip_verdict_changed
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.models.actors import SYSTEM
 from garage.models.visits import Visit

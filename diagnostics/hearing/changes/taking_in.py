@@ -16,7 +16,7 @@ from django.db import transaction
 from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
-from garage.changes.locks import visit_for_change
+from garage.changes.day.locks import visit_for_change
 from garage.core import states
 from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.actors import OWNER, Actor, person_of

@@ -5,7 +5,7 @@ import getpass
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from garage.changes.begin import begin
+from garage.changes.shop.begin import begin
 from garage.core.errors import Showable
 
 

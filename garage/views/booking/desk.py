@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from garage.changes import bookings
+from garage.changes.visit import bookings
 from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind

@@ -10,7 +10,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes import bookings, holds
+from garage.changes.day import holds
+from garage.changes.visit import bookings
 from garage.models.shop import VisitKind
 from garage.pages.booked import booked_page
 from garage.reads import access

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from django import forms
 from django.http import HttpRequest
 
-from garage.changes.selling import TimeTaken
+from garage.changes.day.selling import TimeTaken
 from garage.reads.free import Asked, free_days, nearest_free
 from garage.views.answers import error_of, sentence_of
 from garage.views.booking.forms import SinceForm

@@ -8,7 +8,7 @@ from django.template.loader import render_to_string
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from garage.changes import steps
+from garage.changes.day import steps
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from garage.changes import ring
+from garage.changes.day import ring
 from garage.pages.lists import fix_first_page, ring_page
 from garage.reads import access
 from garage.views.answers import pressed

@@ -5,8 +5,8 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes.kinds import measure_machine
-from garage.changes.owners import change_contact, join_machines, join_owners, undo_join
+from garage.changes.people.owners import change_contact, join_machines, join_owners, undo_join
+from garage.changes.shop.kinds import measure_machine
 from garage.pages.duplicates import duplicates_page
 from garage.pages.owner import owner_page
 from garage.reads import access

@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from garage.changes.people import DayHours
+from garage.changes.people.people import DayHours
 from garage.core.time.clock import WEEKDAYS
 from garage.models.people import WorkingHours
 from garage.models.shop import OpeningHours

@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from garage.changes import kinds
+from garage.changes.shop import kinds
 from garage.reads.access import machine_kind_or_404, visit_kind_or_404
 from garage.reads.shop import machine_kinds, visit_kinds
 from garage.views.answers import carried_out, posted, status_of

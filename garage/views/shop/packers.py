@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import packer_stock
+from garage.changes.shop import packer_stock
 from garage.core.packer_words import mm_words
 from garage.models.packers import PackerStock
 from garage.reads.access import packer_or_404

@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import people
+from garage.changes.people import people
 from garage.models.people import Person
 from garage.reads.access import away_or_404, person_or_404
 from garage.reads.people import away_since, everybody, hours_of

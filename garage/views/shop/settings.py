@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes.shop import change_settings, close_day, forget_closed_day, set_opening
+from garage.changes.shop.shop import change_settings, close_day, forget_closed_day, set_opening
 from garage.reads.access import closed_day_or_404
 from garage.reads.shop import closed_days, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of

@@ -4,7 +4,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import stations
+from garage.changes.shop import stations
 from garage.reads.access import station_or_404
 from garage.reads.shop import every_station
 from garage.views.answers import carried_out, posted, pressed, status_of

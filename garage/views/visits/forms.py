@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 
-from garage.changes.photos import ALLOWED
+from garage.changes.visit.photos import ALLOWED
 from garage.core import states
 from garage.core.errors import BadInput, Showable
 from garage.models.shop import PLACE_KINDS

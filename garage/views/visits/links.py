@@ -8,7 +8,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_POST, require_safe
 
-from garage.changes.links import ask_for_fresh, revoke, send_fresh
+from garage.changes.mail.links import ask_for_fresh, revoke, send_fresh
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.reads import access, links

@@ -4,7 +4,7 @@ from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
-from garage.changes import photos
+from garage.changes.visit import photos
 from garage.reads import access
 from garage.views.answers import pressed
 from garage.views.doors import workshop

@@ -5,7 +5,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
-from garage.changes import receiving
+from garage.changes.visit import receiving
 from garage.reads import access
 from garage.views.answers import carried_out, posted, status_of
 from garage.views.doors import workshop

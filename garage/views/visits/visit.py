@@ -7,7 +7,7 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes import floor, visits
+from garage.changes.visit import floor, visits
 from garage.core import states
 from garage.models.shop import BENCH
 from garage.models.visits import Visit

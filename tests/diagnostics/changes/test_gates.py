@@ -5,7 +5,7 @@ from diagnostics.changes import findings, gates
 from diagnostics.models.gates import Gate
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
-from garage.changes import planned_steps, steps
+from garage.changes.day import planned_steps, steps
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.visits import SoldPiece, Step

@@ -7,7 +7,7 @@ from diagnostics.changes import judgements, sheets
 from diagnostics.models.judgements import Acted
 from diagnostics.pages.outcome import outcome_page
 from diagnostics.reads.judgement import latest
-from garage.changes import kinds
+from garage.changes.shop import kinds
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.core.time.local_time import LocalTime

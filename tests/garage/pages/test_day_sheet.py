@@ -3,7 +3,7 @@ from datetime import datetime, timedelta
 import pytest
 from django.utils import timezone
 
-from garage.changes import steps
+from garage.changes.day import steps
 from garage.core import states
 from garage.core.errors import Refused
 from garage.models.people import Person

@@ -3,7 +3,7 @@
 import pytest
 from django.utils import timezone
 
-from garage.changes.owners import join_owners
+from garage.changes.people.owners import join_owners
 from garage.pages.duplicates import joined, likely_machines, likely_owners
 from tests.factories import garage as make
 

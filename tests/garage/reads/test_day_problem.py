@@ -7,7 +7,8 @@ from datetime import date, datetime, timedelta
 import pytest
 from django.utils import timezone
 
-from garage.changes import gate_results, selling
+from garage.changes.day import selling
+from garage.changes.visit import gate_results
 from garage.core import states
 from garage.core.planning import planner
 from garage.models.people import Away, Person

@@ -1,7 +1,7 @@
 import pytest
 from django.utils import timezone
 
-from garage.changes.owners import join_owners
+from garage.changes.people.owners import join_owners
 from garage.reads import owners
 from tests.factories import garage as make
 

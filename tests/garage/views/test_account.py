@@ -2,7 +2,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from garage.changes import log_ins
+from garage.changes.people import log_ins
 from tests.factories import garage as make
 
 pytestmark = pytest.mark.django_db

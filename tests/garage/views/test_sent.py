@@ -2,7 +2,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from garage.changes import messages
+from garage.changes.mail import messages
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 from tests.factories import garage as make

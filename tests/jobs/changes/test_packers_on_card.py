@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 
 from diagnostics.changes import packers
-from garage.changes.packer_stock import PackersMoved
+from garage.changes.shop.packer_stock import PackersMoved
 from garage.core.errors import Refused
 from garage.models.packers import PackerStock
 from jobs.changes import packers_on_card

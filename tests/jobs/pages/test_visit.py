@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from django.utils import timezone
 
-from garage.changes import floor
+from garage.changes.visit import floor
 from garage.core import states
 from jobs.pages.visit import visit_page
 from tests.factories import jobs

@@ -5,7 +5,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from garage.changes import links as link_changes
+from garage.changes.mail import links as link_changes
 from garage.core import states
 from garage.models.visits import Visit
 from garage.reads import free, links

@@ -8,7 +8,7 @@ from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.hearing.changes import clips, taking_in
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.tasks import hear_clips
-from garage.changes.receiving import take_in
+from garage.changes.visit.receiving import take_in
 from garage.core.routes import DO_NOT_RUN
 from garage.reads import links
 from tests.browser import rev_out

@@ -9,7 +9,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from garage.changes import selling
+from garage.changes.day import selling
 from garage.core import states
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop

@@ -1,0 +1,91 @@
+"""What an owner is told when the time of a visit changes, with a file for the owner's diary.
+
+The file keeps its UID for the life of the visit. Each later one has a higher SEQUENCE, or diaries would ignore it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from decimal import Decimal
+
+from garage.changes.mail import messages
+from garage.core.planning import day_rules
+from garage.models.shop import Shop
+from garage.models.visits import Visit
+from garage.output import ical
+from garage.output.addresses import visit_address
+from garage.output.post import Enclosed
+from garage.reads import links
+from garage.reads.arrival import agreed_at, arrive_at
+
+
+def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _write("visit_booked", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def moved(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _raise_sequence(visit)
+    _write("visit_moved", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def time_given(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _raise_sequence(visit)
+    _write("visit_time_given", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
+    """taken_out: made by taken_out_of_the_diary while the visit still had its time."""
+    _write("visit_called_off", visit, shop, taken_out, now=now)
+
+
+def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) -> None:
+    _write("deposit_came", visit, shop, None, amount=amount, now=now)
+
+
+def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _write("ready_to_collect", visit, shop, None, now=now)
+
+
+def diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed:
+    """The agreed time as a file for the owner's diary."""
+    return _file(visit, shop, ical.PUBLISH, now=now)
+
+
+def taken_out_of_the_diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed | None:
+    """The file that removes the agreed time, made before the time is given back. None if there is no time."""
+    if visit.starts_at is None:
+        return None
+    _raise_sequence(visit)
+    return _file(visit, shop, ical.CANCEL, now=now)
+
+
+def _raise_sequence(visit: Visit) -> None:
+    visit.calendar_sequence += 1
+    visit.save(update_fields=["calendar_sequence"])
+
+
+def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> Enclosed:
+    starts_at = agreed_at(visit)
+    arrive = shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at))
+    address = visit_address(links.token(visit, links.VISIT))
+    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{address}"
+    content = ical.calendar_file(
+        method=method,
+        uid=str(visit.calendar_uid),
+        sequence=visit.calendar_sequence,
+        starts_at=starts_at,
+        ends_at=starts_at + timedelta(minutes=visit.minutes),
+        stamped_at=now,
+        summary=f"{visit.machine.words} at {shop.name}",
+        place=", ".join([shop.name, *shop.address.splitlines()]),
+        words=words,
+        organizer_name=shop.name,
+        organizer_mail=shop.email,
+    )
+    return Enclosed(name=ical.FILE_NAME, content_type=ical.content_type(method), content=content)
+
+
+def _write(what: str, visit: Visit, shop: Shop, enclosed: Enclosed | None, *, now: datetime, **values: object) -> None:
+    context = {"arrive_at": arrive_at(visit), **values}
+    enclosures = [enclosed] if enclosed else []
+    messages.write(what, to=visit.owner.email, visit=visit, shop=shop, context=context, enclosures=enclosures, now=now)

@@ -1,0 +1,80 @@
+"""Sets up a garage: its first boss, its shop, and what no page can do without."""
+
+from collections.abc import Mapping
+from datetime import datetime, time
+from decimal import Decimal
+
+from django.db import transaction
+
+from garage.changes import trail
+from garage.changes.people import people
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import BENCH, ROLLER, OpeningHours, Shop, Station, VisitKind
+
+WEEK = range(5)  # Monday to Friday
+OPENS, CLOSES = time(8), time(17, 30)
+
+
+@transaction.atomic
+def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str, now: datetime) -> Person:
+    """Creates the first shop and person. shop: fields of Shop. boss: fields of Person. Refused if there is one."""
+    if Person.objects.exists() or Shop.objects.exists():
+        raise Refused("This garage is already set up: the boss adds people under The shop, people.")
+    Shop.objects.create(id=1, **shop)
+    person = people.begin_with(password=password, role=Person.BOSS, **boss)
+    trail.wrote(did="set up the garage", about="the shop", by=person, now=now)
+    return person
+
+
+@transaction.atomic
+def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str, now: datetime) -> Person:
+    """A garage without the demo. The boss can log in and change everything under "The shop"."""
+    shop = {"name": garage, "telephone": telephone, "email": email, "labour_per_hour": Decimal("45.00")}
+    boss = found(
+        shop, {"username": log_in_name, "first_name": "Boss", "does_rollers": True}, password=password, now=now
+    )
+    OpeningHours.objects.bulk_create(OpeningHours(weekday=day, opens=OPENS, closes=CLOSES) for day in WEEK)
+    Station.objects.create(kind=ROLLER, number=1, name="Rollers")
+    Station.objects.create(kind=BENCH, number=1, name="Bench 1")
+    VisitKind.objects.bulk_create(_visit_kinds())
+    hours = {day: people.DayHours(OPENS, CLOSES, time(12, 30), time(13)) for day in WEEK}
+    people.set_hours(boss, hours, by=boss, now=now)
+    return boss
+
+
+def _visit_kinds() -> list[VisitKind]:
+    """To start with. The boss sets prices and minutes before anything is offered online."""
+    common = {"price": Decimal("0.00"), "is_offered": False}
+    return [
+        VisitKind(
+            slug="set-up",
+            booked_as=VisitKind.SET_UP,
+            name="Set-up",
+            goes_home_with="A machine set up for its pipe and filter, with its curve on paper.",
+            at=ROLLER,
+            minutes=90,
+            order=1,
+            **common,
+        ),
+        VisitKind(
+            slug="power-run",
+            booked_as=VisitKind.POWER_RUN,
+            name="Power run",
+            goes_home_with="Its curve on paper.",
+            at=ROLLER,
+            minutes=45,
+            order=2,
+            **common,
+        ),
+        VisitKind(
+            slug="bench-check",
+            booked_as=VisitKind.BENCH_CHECK,
+            name="Bench check",
+            goes_home_with="What is wrong and what it takes to put right.",
+            at=BENCH,
+            minutes=60,
+            order=3,
+            **common,
+        ),
+    ]

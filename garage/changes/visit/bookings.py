@@ -1,0 +1,89 @@
+"""A visit is booked by its owner online or by the front desk. Order: lock, check, write, notify."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from garage import events
+from garage.changes import trail
+from garage.changes.day import locks, planned_steps, selling
+from garage.changes.mail import notices
+from garage.core import states
+from garage.core.errors import Refused
+from garage.core.selling.draft import Draft
+from garage.models.actors import OWNER, Actor
+from garage.models.owners import Machine, MachineKind, Owner
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.visits import Hold, Visit
+from garage.reads import free
+from garage.reads.shop import the_shop
+
+
+@transaction.atomic
+def book_online(draft: Draft, *, browser: str, now: datetime) -> Visit:
+    """Uses up the browser's hold. Without one the time is taken if still free. Idempotent: sent twice, booked once."""
+    kind, shop = _kind(draft), the_shop()
+    locks.days_for_change(shop.local_time.day(draft.starts_at))
+    if booked := Visit.objects.filter(calendar_uid=draft.key).first():
+        return booked
+    asked = free.asked_online(kind, shop)
+    held = Hold.objects.filter(browser=browser, kind=kind, starts_at=draft.starts_at, expires_at__gt=now)
+    if held.exists():
+        asked = free.asked_held(kind, shop)
+    Hold.objects.filter(browser=browser).delete()
+    return _book(draft, kind, asked, by=OWNER, now=now)
+
+
+@transaction.atomic
+def book_at_the_desk(draft: Draft, *, by: Person, now: datetime) -> Visit:
+    """By telephone or at the counter, without hold or notice. The day must still be able to do it."""
+    kind, shop = _kind(draft), the_shop()
+    locks.days_for_change(shop.local_time.day(draft.starts_at))
+    if booked := Visit.objects.filter(calendar_uid=draft.key).first():
+        return booked
+    return _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by, now=now)
+
+
+def _kind(draft: Draft) -> VisitKind:
+    kind = VisitKind.objects.filter(slug=draft.kind_slug, is_offered=True).first()
+    if kind is None:
+        raise Refused("This kind of visit is not offered any more: choose another on the front page.")
+    return kind
+
+
+def _machine(draft: Draft, *, now: datetime) -> Machine:
+    """The machine that was here before, or a new record of machine and owner. The workshop joins duplicates later."""
+    if draft.machine_id is not None:
+        known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
+        if known is None:
+            raise Refused("That machine's record has been joined to another: look it up again and book from there.")
+        return known
+    owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
+    picked = draft.machine_kind_id
+    kind = None if picked is None else MachineKind.objects.filter(pk=picked).first()
+    return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
+
+
+def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: datetime) -> Visit:
+    machine, shop = _machine(draft, now=now), asked.shop
+    visit = Visit.objects.create(
+        number=locks.next_visit_number(),
+        owner=machine.owner,
+        machine=machine,
+        kind=kind,
+        state=states.DEPOSIT_AWAITED if kind.deposit else states.BOOKED,
+        booked_at=now,
+        wants=draft.wants,
+        price=kind.price,
+        deposit=kind.deposit,
+        calendar_uid=draft.key,
+    )
+    selling.sell(visit, asked=asked, starts_at=draft.starts_at, now=now)
+    planned_steps.plan_booked(visit, shop)
+    trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
+    notices.booked(visit, shop, now=now)
+    events.visit_booked.send(sender=Visit, visit=visit)
+    return visit

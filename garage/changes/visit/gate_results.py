@@ -1,0 +1,46 @@
+"""What a gate means for the visit and its time. How it was judged is not known here."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from garage.changes import trail
+from garage.changes.day import locks, planned_steps, routes
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.shop import ROLLER
+from garage.models.visits import Visit
+from garage.reads.shop import the_shop
+
+READY_AFTER_A_FAILED_GATE = 0.5  # upper limit until it is judged again. No source
+
+
+@transaction.atomic
+def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    """The machine may go on the rollers from now on: it passed, or a named person let it through."""
+    visit = locks.visit_for_change(visit)
+    if why := states.why_not_here(visit.number, visit.state):
+        raise Refused(why)
+    visit.gate_passed_at = now
+    visit.save(update_fields=["gate_passed_at"])
+    trail.about_visit(visit, "let through the gate", by=by, now=now)
+    return visit
+
+
+@transaction.atomic
+def failed(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Person, now: datetime) -> Visit:
+    """To fix first. The rollers are free again, and bench work and another gate are planned before them."""
+    visit = locks.visit_for_change(visit)
+    if visit.gate_passed_at is not None:
+        visit.gate_passed_at = None
+        visit.save(update_fields=["gate_passed_at"])
+    trail.about_visit(visit, "failed the gate", by=by, now=now, reasons=list(reasons))
+    chance = min(visit.ready_chance, READY_AFTER_A_FAILED_GATE)
+    visit = routes.fix_first(visit, reasons=reasons, ready_chance=chance, bench_minutes=bench_minutes, by=by, now=now)
+    if visit.kind.at == ROLLER:
+        planned_steps.need_the_rollers(visit, visit.kind.minutes, the_shop())
+    return visit

@@ -1,0 +1,142 @@
+"""When a visit comes: moved, given a time, called off, did not come. Order: lock, check, write, notify."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django.db import transaction
+
+from garage import events
+from garage.changes import trail
+from garage.changes.day import locks, planned_steps, selling
+from garage.changes.mail import notices
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.core.planning.day_rules import is_overdue
+from garage.core.selling import own_changes
+from garage.models.actors import OWNER, Actor
+from garage.models.people import Person
+from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop
+from garage.models.visits import Visit
+from garage.reads import free
+from garage.reads.shop import the_shop
+
+
+@transaction.atomic
+def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Visit:
+    """To another time at the same place, even at short notice."""
+    visit = locks.visit_for_change(visit)
+    before = _time_to_move(visit)
+    asked = free.asked_for(visit, at=visit.at, minutes=visit.minutes, shop=the_shop())
+    return _move(visit, before, starts_at, asked=asked, by=by, now=now)
+
+
+@transaction.atomic
+def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
+    """By the personal link: until a day before, and to a time that can be booked online."""
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    own_changes.check_owner_may_move(visit.state, visit.starts_at, now, shop.telephone)
+    return _move(visit, _time_to_move(visit), starts_at, asked=free.asked_by_owner(visit, shop), by=OWNER, now=now)
+
+
+def _time_to_move(visit: Visit) -> datetime:
+    if visit.state in states.OVER or visit.starts_at is None:
+        raise Refused(f"Visit {visit.number} is {visit.state_words} and has no time to move.")
+    return visit.starts_at
+
+
+def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.Asked, by: Actor, now: datetime) -> Visit:
+    local = asked.shop.local_time
+    locks.days_for_change(local.day(before), local.day(starts_at))
+    selling.give_back(visit, asked.shop)
+    selling.sell(visit, asked=asked, starts_at=starts_at, now=now)
+    planned_steps.forget_pins(visit)
+    trail.about_visit(visit, f"moved from {local.in_words(before)} to {local.in_words(starts_at)}", by=by, now=now)
+    notices.moved(visit, asked.shop, now=now)
+    return visit
+
+
+@transaction.atomic
+def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: Person, now: datetime) -> Visit:
+    """A time for a visit without one: on the bench while it is to be put right, on the rollers after that."""
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    if at not in (ROLLER, BENCH) or minutes <= 0:
+        raise BadInput("place and minutes", f"{at}, {minutes}", "bench or roller, and a length above 0")
+    _check_it_may_get_a_time(visit)
+    local = shop.local_time
+    locks.days_for_change(*(local.day(moment) for moment in (visit.starts_at, starts_at) if moment))
+    asked = free.asked_for(visit, at=at, minutes=minutes, shop=shop)
+    selling.give_back(visit, shop)
+    selling.sell(visit, asked=asked, starts_at=starts_at, now=now)
+    if at == ROLLER:
+        planned_steps.need_the_rollers(visit, minutes, shop)
+    else:
+        planned_steps.need_the_bench(visit, minutes)
+    planned_steps.forget_pins(visit)
+    _come_back(visit)
+    when = local.in_words(starts_at)
+    trail.about_visit(visit, f"given a time at the {PLACE_WORDS[at]}: {when}, {minutes} min", by=by, now=now)
+    notices.time_given(visit, shop, now=now)
+    return visit
+
+
+def _check_it_may_get_a_time(visit: Visit) -> None:
+    if visit.state in {states.COLLECTED, states.CALLED_OFF, states.READY}:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: it no longer needs a time.")
+    if visit.starts_at is not None and visit.state in states.COMING:
+        raise Refused(f"Visit {visit.number} has a time already: move it instead.")
+
+
+def _come_back(visit: Visit) -> None:
+    """A visit that had no time and now has one is booked again, or simply here if the machine is."""
+    if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME}:
+        return
+    then = states.HERE if visit.arrived_at and visit.state == states.TO_PUT_RIGHT else states.BOOKED
+    states.check_move(visit.state, then)
+    visit.state = then
+    visit.save(update_fields=["state"])
+
+
+@transaction.atomic
+def call_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
+    """Gives all its time back."""
+    return _call_off(locks.visit_for_change(visit), the_shop(), why.strip(), by=by, now=now)
+
+
+@transaction.atomic
+def call_off_by_owner(visit: Visit, *, why: str, now: datetime) -> Visit:
+    """By the personal link, until the machine is here."""
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    own_changes.check_owner_may_call_off(visit.state, shop.telephone)
+    return _call_off(visit, shop, why.strip(), by=OWNER, now=now)
+
+
+def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -> Visit:
+    states.check_move(visit.state, states.CALLED_OFF)
+    before = visit.starts_at
+    taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
+    selling.give_back(visit, shop)
+    visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, now, why[:200]
+    visit.save(update_fields=["state", "called_off_at", "called_off_why"])
+    said = f"called off{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
+    trail.about_visit(visit, said, by=by, now=now)
+    notices.called_off(visit, shop, taken_out=taken_out, now=now)
+    events.visit_called_off.send(sender=Visit, visit=visit)
+    return visit
+
+
+@transaction.atomic
+def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    """Its time is given back. It can get another one if the owner rings."""
+    visit = locks.visit_for_change(visit)
+    states.check_move(visit.state, states.DID_NOT_COME)
+    if visit.starts_at is None or not is_overdue(visit.state, visit.starts_at, now):
+        raise Refused(f"Visit {visit.number} is not due yet: call it off, or move it.")
+    before, shop = visit.starts_at, the_shop()
+    selling.give_back(visit, shop)
+    visit.state = states.DID_NOT_COME
+    visit.save(update_fields=["state"])
+    trail.about_visit(
+        visit, f"did not come ({shop.local_time.in_words(before)})", by=by, now=now, was_due_at=before.isoformat()
+    )
+    return visit

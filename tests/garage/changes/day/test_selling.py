@@ -1,0 +1,165 @@
+"""A time is sold once, and never more than the day can do."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from garage.changes.day import selling
+from garage.changes.day.constraints import broke, broke_unique
+from garage.changes.visit import bookings
+from garage.core.errors import Refused
+from garage.models.messages import Message
+from garage.models.owners import Machine, Owner
+from garage.models.shop import ClosedDay, Station
+from garage.models.trail import TrailRow
+from garage.models.visits import Hold, SoldPiece, Step, Visit
+from garage.reads.shop import the_shop
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def roller_kind():
+    garage.shop()
+    garage.person()
+    garage.person()
+    return garage.visit_kind(minutes=45)
+
+
+def test_a_booking_takes_one_row_for_each_five_minutes(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit = booking.booked(roller_kind, start)
+    rows = SoldPiece.objects.filter(visit=visit).order_by("begins_at")
+    assert [row.begins_at for row in rows] == [start + timedelta(minutes=5 * n) for n in range(9)]
+    assert {(row.at, row.place) for row in rows} == {("roller", 1)}
+
+
+def test_a_length_is_rounded_up_to_whole_pieces(roller_kind):
+    kind = garage.visit_kind(slug="odd", minutes=41)
+    visit = booking.booked(kind, booking.at_local(booking.workday(), 10))
+    assert (visit.minutes, visit.pieces.count()) == (45, 9)
+
+
+def test_a_time_is_refused_once_its_only_roller_is_sold_and_leaves_nothing_behind(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    booking.booked(roller_kind, start)
+    before = _counted()
+    with pytest.raises(selling.TimeTaken, match="not free any more"):
+        booking.booked(roller_kind, start + timedelta(minutes=30))
+    assert _counted() == before
+
+
+def test_a_time_can_be_sold_from_the_very_end_of_another(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    booking.booked(roller_kind, start)
+    assert booking.booked(roller_kind, start + timedelta(minutes=45)).starts_at == start + timedelta(minutes=45)
+
+
+def test_with_two_rollers_the_second_sale_of_a_time_takes_the_second_place(roller_kind):
+    Station.objects.create(kind="roller", number=2, name="Roller 2")
+    start = booking.at_local(booking.workday(), 10)
+    booking.booked(roller_kind, start)
+    second = booking.booked(roller_kind, start)
+    assert {row.place for row in second.pieces.all()} == {2}
+    with pytest.raises(selling.TimeTaken):
+        booking.booked(roller_kind, start)
+
+
+def test_each_piece_takes_the_lowest_free_place_so_that_times_within_capacity_always_fit(roller_kind):
+    Station.objects.create(kind="roller", number=2, name="Roller 2")
+    day = booking.workday()
+    long = garage.visit_kind(slug="long", minutes=90)
+    booking.booked(roller_kind, booking.at_local(day, 9))  # place 1, to 9:45
+    booking.booked(roller_kind, booking.at_local(day, 9, 30))  # from 9:45 on place 1 is free again
+    visit = booking.booked(long, booking.at_local(day, 10, 15))
+    assert {row.place for row in visit.pieces.all()} == {1}
+
+
+def test_one_mechanic_cannot_serve_two_rollers_at_once_though_both_are_free():
+    garage.shop()
+    garage.person()
+    kind = garage.visit_kind(minutes=90)
+    Station.objects.create(kind="roller", number=2, name="Roller 2")
+    start = booking.at_local(booking.workday(), 9)
+    booking.booked(kind, start)
+    with pytest.raises(selling.TimeTaken):
+        booking.booked(kind, start + timedelta(minutes=60))
+    assert booking.booked(kind, start + timedelta(minutes=120))
+
+
+@pytest.mark.parametrize(
+    ("hour", "minute", "sentence"),
+    [(7, 30, "opening hours"), (17, 0, "opening hours"), (10, 2, "multiple of five minutes")],
+    ids=["before opening", "past closing", "between two pieces"],
+)
+def test_a_time_outside_the_hours_or_off_the_pieces_is_refused(roller_kind, hour, minute, sentence):
+    with pytest.raises(Refused, match=sentence):
+        booking.booked(roller_kind, booking.at_local(booking.workday(), hour, minute))
+
+
+def test_a_time_in_the_past_or_beyond_the_horizon_is_refused(roller_kind):
+    with pytest.raises(Refused, match="too soon"):
+        booking.booked(roller_kind, booking.at_local(booking.workday(ahead=-9), 10))
+    with pytest.raises(Refused, match="too far ahead"):
+        booking.booked(roller_kind, booking.at_local(booking.workday(ahead=60), 10))
+
+
+def test_a_closed_day_is_refused_with_its_reason(roller_kind):
+    day = booking.workday()
+    ClosedDay.objects.create(day=day, why="stocktaking")
+    with pytest.raises(Refused, match="stocktaking"):
+        booking.booked(roller_kind, booking.at_local(day, 10))
+
+
+def test_a_lapsed_hold_is_freed_by_the_next_sale(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    hold = booking.hold(roller_kind, start)
+    with pytest.raises(selling.TimeTaken):
+        booking.booked(roller_kind, start)
+    Hold.objects.filter(pk=hold.pk).update(expires_at=hold.began_at)
+    visit = booking.booked(roller_kind, start)
+    assert not Hold.objects.exists()
+    assert SoldPiece.objects.count() == visit.pieces.count() == 9
+
+
+def test_a_time_given_back_can_be_sold_again(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit = booking.booked(roller_kind, start)
+    selling.give_back(visit, the_shop())
+    visit.refresh_from_db()
+    assert (visit.at, visit.starts_at, visit.minutes) == ("", None, 0)
+    assert booking.booked(roller_kind, start).starts_at == start
+
+
+def test_the_database_itself_refuses_a_second_sale_and_the_error_is_recognised(roller_kind):
+    visit = booking.booked(roller_kind, booking.at_local(booking.workday(), 10))
+    sold = visit.pieces.first()
+    with pytest.raises(IntegrityError) as caught, transaction.atomic():
+        SoldPiece.objects.create(at=sold.at, place=sold.place, begins_at=sold.begins_at, visit=visit)
+    assert broke(caught.value, SoldPiece, "never_sold_twice")
+    assert not broke_unique(caught.value, Visit, "number")
+
+
+def test_another_constraint_is_recognised_as_different(roller_kind):
+    visit = booking.booked(roller_kind, booking.at_local(booking.workday(), 10))
+    with pytest.raises(IntegrityError) as caught, transaction.atomic():
+        garage.visit(number=visit.number)
+    assert broke_unique(caught.value, Visit, "number")
+    assert not broke(caught.value, SoldPiece, "never_sold_twice")
+
+
+def test_the_desk_may_book_at_short_notice_but_not_beyond_what_the_day_can_do(roller_kind):
+    by = garage.front_desk()
+    start = booking.at_local(booking.workday(), 10)
+    bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
+    with pytest.raises(selling.TimeTaken):
+        bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
+
+
+def _counted():
+    return [model.objects.count() for model in (Owner, Machine, Visit, SoldPiece, Step, Message, TrailRow)]

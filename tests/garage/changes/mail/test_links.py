@@ -1,0 +1,94 @@
+import pytest
+from django.utils import timezone
+
+from garage.changes.mail import links
+from garage.changes.people import attempts
+from garage.models.messages import Message
+from garage.models.trail import TrailRow
+from garage.reads import access
+from garage.reads import links as reads
+from tests.factories import garage as make
+from tests.factories.addresses import personal_address
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def visit():
+    make.shop()
+    return make.visit()
+
+
+def ask(token, address="a"):
+    links.ask_for_fresh(token, address_key=attempts.hashed(address), now=timezone.now())
+
+
+def test_revoking_kills_every_link_given_before_and_is_on_the_trail(visit):
+    before = {purpose: reads.token(visit, purpose) for purpose in reads.PURPOSES}
+    links.revoke(visit, by=make.person(), now=timezone.now())
+    assert [access.visit_by_link(token, purpose, now=timezone.now()) for purpose, token in before.items()] == [
+        None,
+        None,
+    ]
+    visit.refresh_from_db()
+    assert access.visit_by_link(reads.token(visit, "sheet"), "sheet", now=timezone.now()) == visit
+    assert TrailRow.objects.get(visit=visit).did == "revoked the personal links"
+
+
+def test_a_dead_link_brings_a_living_one_to_the_address_on_file(visit):
+    dead = reads.token(visit, "sheet")
+    links.revoke(visit, by=make.person(), now=timezone.now())
+    ask(dead)
+    message = Message.objects.get()
+    visit.refresh_from_db()
+    assert message.to == visit.owner.email
+    assert personal_address(visit, "sheet") in message.text
+    assert personal_address(visit, "visit") in message.text
+
+
+def test_the_trail_says_who_had_a_fresh_link_sent(visit):
+    boss = make.boss()
+    links.send_fresh(visit, by=boss, now=timezone.now())
+    ask(reads.token(visit, "visit"))
+    rows = TrailRow.objects.filter(did="sent a fresh personal link").order_by("pk")
+    assert [(row.by, row.by_words) for row in rows] == [(boss, boss.name), (None, "the owner")]
+
+
+def test_after_arrival_only_the_visits_link_is_sent(visit):
+    visit.arrived_at, visit.state = timezone.now(), "here"
+    visit.save()
+    ask(reads.token(visit, "sheet"))
+    text = Message.objects.get().text
+    assert personal_address(visit, "visit") in text
+    assert "/sheet/" not in text
+
+
+def test_nothing_is_sent_for_a_visit_whose_links_are_both_over(visit):
+    visit.state = "collected"
+    visit.arrived_at = visit.collected_at = timezone.now() - reads.LIVES_AFTER_THE_END
+    visit.save()
+    ask(reads.token(visit, "visit"))
+    assert not Message.objects.exists()
+
+
+def test_nothing_is_sent_for_a_forged_link_or_an_owner_without_mail(visit):
+    ask("1-1.forged")
+    visit.owner.email = ""
+    visit.owner.save()
+    ask(reads.token(visit, "visit"))
+    assert not Message.objects.exists()
+
+
+def test_one_visit_gets_only_so_many_fresh_links_an_hour_whoever_asks(visit):
+    for number in range(8):
+        ask(reads.token(visit, "visit"), address=f"address {number}")
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-for"]
+
+
+def test_one_address_may_ask_only_so_often_an_hour_whatever_the_visit(visit):
+    visits = [make.visit(machine=visit.machine) for _ in range(12)]
+    for each in visits:
+        ask(reads.token(each, "visit"))
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"]
+    ask(reads.token(visits[-1], "visit"), address="another")
+    assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"] + 1

@@ -1,0 +1,170 @@
+import re
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from django.utils import timezone
+
+from garage.changes.mail import messages
+from garage.core.errors import Refused
+from garage.models.messages import Message
+from garage.models.trail import TrailRow
+from garage.output.post import Enclosed
+from garage.pages.sent import state_words
+from garage.reads.messages import MOST_TRIES
+from garage.reads.shop import the_shop
+from tests.factories import garage as make
+from tests.factories.addresses import personal_address
+
+pytestmark = pytest.mark.django_db
+
+OWN_KINDS = [
+    *("visit_booked", "visit_moved", "visit_called_off", "visit_time_given"),
+    *("fresh_link", "deposit_came", "ready_to_collect"),
+]
+
+
+@pytest.fixture
+def visit():
+    make.shop()
+    owner = make.owner(name="Pat O'Neil & <Daughter>", email="pat@example.org")
+    return make.visit(machine=make.machine(owner=owner), price=120)
+
+
+def write(visit, what="visit_booked", **given):
+    return messages.write(
+        what,
+        **({"to": visit.owner.email, "visit": visit, "shop": the_shop(), "context": {}} | given),
+        now=timezone.now(),
+    )
+
+
+@pytest.mark.parametrize("what", OWN_KINDS)
+def test_every_message_names_owner_machine_and_garage_and_leaves_no_hole(visit, what):
+    message = write(visit, what, context={"sheet_lives": True, "visit_lives": True, "amount": 30})
+    for said in ("Pat O'Neil & <Daughter>", "Corrick 185", "Quarry Lane", "01632 960100"):
+        assert said in message.text
+    assert str(visit.number) in message.text
+    assert not re.search(r"[ \t]$|^ +[A-Z]\w+ are|\n{3}", message.text, re.MULTILINE)
+    assert "{{" not in message.text + message.html + message.subject
+    assert "\n" not in message.subject
+    assert message.subject
+
+
+@pytest.mark.parametrize("what", OWN_KINDS)
+def test_text_is_plain_and_html_is_escaped(visit, what):
+    message = write(visit, what, context={"amount": 30})
+    assert "&amp;" not in message.text
+    assert "&lt;Daughter&gt;" in message.html
+    assert "<Daughter>" not in message.html
+    assert not re.search(r"<(img|script|link)|style=", message.html)
+
+
+def test_the_booking_carries_both_personal_links_and_the_price(visit):
+    message = write(visit)
+    assert personal_address(visit, "sheet") in message.text
+    assert personal_address(visit, "visit") in message.text
+    assert "£120.00" in message.text
+
+
+def test_the_mail_says_when_to_be_there_and_mentions_a_file_only_if_attached(visit):
+    assert "Please be there" not in write(visit).text
+    assert "attached file" not in write(visit).text
+    arrive_at = visit.starts_at - timedelta(minutes=30)
+    enclosed = Enclosed("visit.ics", "text/calendar; method=PUBLISH", b"BEGIN:VCALENDAR")
+    text = write(visit, context={"arrive_at": arrive_at}, enclosures=[enclosed]).text
+    assert "Please be there at" in text
+    assert "attached file" in text
+
+
+def test_times_are_the_garages_own_in_summer(visit):
+    visit.starts_at = datetime(2026, 7, 1, 8, 30, tzinfo=UTC)
+    assert "Wednesday 1 July 2026, 09:30" in write(visit).text
+
+
+def test_a_deposit_is_asked_for_only_when_it_is_open(visit):
+    assert "deposit" not in write(visit).text
+    visit.deposit = 30
+    assert "We ask for a deposit of £30.00" in write(visit).text
+    visit.deposit_paid = 30
+    assert "We ask for a deposit" not in write(visit).text
+
+
+def test_do_not_run_is_in_the_mail_that_gives_a_time(visit):
+    assert "don't start it" not in write(visit, "visit_time_given").text
+    visit.route = "do-not-run"
+    assert "don't start it until then" in write(visit, "visit_time_given").text
+
+
+def test_attachments_are_kept_with_the_message(visit):
+    message = write(visit, enclosures=[Enclosed("visit.ics", "text/calendar; method=PUBLISH", b"BEGIN:VCALENDAR")])
+    row = message.enclosures.get()
+    assert (row.name, row.content_type, bytes(row.content)) == (
+        "visit.ics",
+        "text/calendar; method=PUBLISH",
+        b"BEGIN:VCALENDAR",
+    )
+
+
+def test_without_an_address_the_message_waits_for_a_person_and_is_never_due(visit):
+    message = write(visit, to="")
+    assert state_words(message) == "not sent"
+    assert message.trouble == "No email address is on file."
+    assert messages.claim_next(timezone.now()) is None
+
+
+def test_a_claimed_message_is_not_claimed_again_until_its_lease_is_over(visit):
+    message, now = write(visit), timezone.now()
+    assert messages.claim_next(now) == message
+    assert messages.claim_next(now) is None
+    assert messages.claim_next(now + messages.LEASE) == message
+
+
+def test_a_sent_message_is_never_due_again(visit):
+    write(visit)
+    claimed = messages.claim_next(timezone.now())
+    messages.mark_sent(claimed, at=timezone.now())
+    assert messages.claim_next(timezone.now() + timedelta(days=9)) is None
+    assert state_words(claimed) == "sent"
+
+
+def test_failed_attempts_wait_longer_each_time_and_stop(visit):
+    write(visit)
+    now, waits = timezone.now(), []
+    while message := messages.claim_next(now):
+        messages.mark_not_sent(message, why="The mail server cannot be reached.", for_good=False, at=now)
+        waits.append(message.due_at - now)
+        now = message.due_at
+    assert len(waits) == MOST_TRIES
+    assert waits[:-1] == sorted(set(waits))
+    assert state_words(Message.objects.get()) == "not sent"
+
+
+def test_a_permanent_refusal_is_not_retried(visit):
+    write(visit)
+    message = messages.claim_next(timezone.now())
+    messages.mark_not_sent(message, why="The mail server refuses the address.", for_good=True, at=timezone.now())
+    assert messages.claim_next(timezone.now() + timedelta(days=9)) is None
+
+
+def test_a_person_can_have_it_tried_again_to_the_address_now_on_file(visit, settings):
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    message = write(visit, to="")
+    visit.owner.email = "new@example.org"
+    visit.owner.save()
+    messages.try_again(message, by=make.front_desk(), now=timezone.now())
+    assert messages.claim_next(timezone.now()).to == "new@example.org"
+    assert TrailRow.objects.get().did == "sent again"
+
+
+def test_a_sent_message_is_not_sent_again(visit, settings):
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    message = write(visit)
+    messages.mark_sent(message, at=timezone.now())
+    with pytest.raises(Refused, match="sent already"):
+        messages.try_again(message, by=make.front_desk(), now=timezone.now())
+
+
+def test_trying_again_without_a_mail_server_says_so(visit):
+    message = write(visit)
+    with pytest.raises(Refused, match="No mail server"):
+        messages.try_again(message, by=make.front_desk(), now=timezone.now())

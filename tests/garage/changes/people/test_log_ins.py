@@ -1,0 +1,85 @@
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from garage.changes.people import attempts, log_ins
+from garage.core.errors import Refused
+from garage.models.attempts import Attempt
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "ambleford-lane-7"
+
+
+@pytest.fixture
+def person():
+    return make.person(username="robin", password=PASSWORD)
+
+
+def prove(password=PASSWORD, name="robin", address="a"):
+    return log_ins.prove(name, password, address_key=address, now=timezone.now())
+
+
+def wrong(times, **given):
+    for number in range(times):
+        with pytest.raises(Refused):
+            prove(f"wrong {number}", **given)
+
+
+def test_the_right_password_proves_the_person(person):
+    assert prove() == person
+
+
+def test_unknown_name_and_wrong_password_get_the_same_sentence(person):
+    said = []
+    for name in ("robin", "nobody"):
+        with pytest.raises(Refused) as caught:
+            prove("wrong", name=name)
+        said.append(caught.value.sentence)
+    assert said[0] == said[1]
+
+
+def test_former_staff_cannot_log_in(person):
+    person.is_active = False
+    person.save()
+    with pytest.raises(Refused):
+        prove()
+
+
+def test_after_too_many_wrong_ones_the_right_one_is_not_looked_at_until_later(person):
+    wrong(log_ins.MOST_WRONG_FOR_A_NAME)
+    with pytest.raises(log_ins.TooOften):
+        prove()
+    Attempt.objects.update(at=timezone.now() - log_ins.WITHIN - timedelta(seconds=1))
+    assert prove() == person
+
+
+def test_somebody_elses_guessing_does_not_shut_the_person_out(person):
+    wrong(log_ins.MOST_WRONG_FOR_A_NAME, address="elsewhere")
+    assert prove() == person
+
+
+def test_a_right_password_resets_the_count(person):
+    for _ in range(3):
+        wrong(log_ins.MOST_WRONG_FOR_A_NAME - 1)
+        assert prove() == person
+
+
+def test_one_address_cannot_go_through_all_names(person):
+    for _ in range(
+        log_ins.MOST_WRONG_FROM_AN_ADDRESS - 1
+    ):  # as wrong ones for other names leave them: hashing takes long
+        attempts.tried("wrong-password", key="a", now=timezone.now())
+    assert prove() == person
+    wrong(1, name="nobody")
+    with pytest.raises(log_ins.TooOften):
+        prove()
+
+
+def test_neither_name_nor_address_is_kept(person):
+    wrong(1, address=attempts.hashed("192.0.2.7"))
+    kept = str(list(Attempt.objects.values()))
+    assert Attempt.objects.count() == 2
+    assert "robin" not in kept
+    assert "192.0.2.7" not in kept

@@ -1,0 +1,119 @@
+from datetime import date, time
+
+import pytest
+from django.utils import timezone
+
+from garage.changes.people import people
+from garage.changes.people.people import DayHours
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Away, Person
+from garage.models.trail import TrailRow
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+PASSWORD = "ambleford-lane-7"
+ROBIN = {
+    "username": "robin",
+    "first_name": "Robin",
+    "last_name": "Vale",
+    "role": "mechanic",
+    "does_bench": True,
+    "does_rollers": False,
+}
+
+
+@pytest.fixture
+def boss():
+    return make.boss()
+
+
+@pytest.fixture
+def robin(boss):
+    return people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN)
+
+
+def change(row, boss, **given):
+    people.change(row, by=boss, now=timezone.now(), **(ROBIN | {"is_active": True} | given))
+    row.refresh_from_db()
+    return row
+
+
+def test_a_new_person_can_log_in_and_the_password_is_on_no_trail(robin):
+    assert robin.check_password(PASSWORD)
+    row = TrailRow.objects.get()
+    assert row.did == "added Robin Vale as mechanic"
+    assert PASSWORD not in str(row.detail)
+
+
+def test_log_in_names_ignore_capitals(boss, robin):
+    with pytest.raises(BadInput, match="Log-in name"):
+        people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN | {"username": "ROBIN"})
+
+
+@pytest.mark.parametrize("weak", ["short", "password123", "12345678"])
+def test_a_password_that_is_easily_guessed_is_refused_for_new_and_old(boss, robin, weak):
+    with pytest.raises(BadInput, match="Password"):
+        people.add(password=weak, by=boss, now=timezone.now(), **ROBIN | {"username": "other"})
+    with pytest.raises(BadInput, match="Password"):
+        change(robin, boss, password=weak)
+    robin.refresh_from_db()
+    assert robin.check_password(PASSWORD)
+
+
+def test_a_new_password_replaces_the_old_one_and_none_leaves_it(boss, robin):
+    assert change(robin, boss, last_name="Moor").check_password(PASSWORD)
+    changed = change(robin, boss, last_name="Moor", password="quarry-bench-9")
+    assert changed.check_password("quarry-bench-9")
+    assert TrailRow.objects.first().detail == {"changed": {"password": ["", "a new one"]}}
+
+
+@pytest.mark.parametrize("less", [{"role": "mechanic"}, {"is_active": False}])
+def test_the_last_boss_stays_boss(boss, less):
+    values = {"username": boss.username, "first_name": "B", "role": "boss"} | less
+    with pytest.raises(Refused, match="Somebody has to be boss"):
+        change(boss, boss, **values)
+    make.boss()
+    change(boss, boss, **values)
+
+
+def test_a_person_who_leaves_stays_on_record(boss, robin):
+    assert not change(robin, boss, is_active=False).is_active
+    assert Person.objects.filter(pk=robin.pk).exists()
+
+
+WEEK = {day: DayHours(time(8), time(17), time(12), time(12, 30)) for day in range(5)} | {5: None, 6: None}
+
+
+def test_hours_are_replaced_as_a_whole(boss, robin):
+    people.set_hours(robin, WEEK, by=boss, now=timezone.now())
+    people.set_hours(robin, {0: DayHours(time(10), time(14))}, by=boss, now=timezone.now())
+    (row,) = robin.hours.all()
+    assert (row.begins, row.ends, row.break_begins) == (time(10), time(14), None)
+
+
+@pytest.mark.parametrize(
+    ("day", "where"),
+    [
+        (DayHours(time(17), time(8)), "Wednesday: ends"),
+        (DayHours(time(8), time(17), time(12), None), "Wednesday: break ends"),
+        (DayHours(time(8), time(17), time(7), time(7, 30)), "Wednesday: break begins"),
+        (DayHours(time(8), time(17), time(16, 45), time(17, 15)), "Wednesday: break begins"),
+        (DayHours(time(8), time(17), time(13), time(12)), "Wednesday: break begins"),
+    ],
+)
+def test_a_day_that_cannot_be_worked_is_refused_and_the_old_hours_stay(boss, robin, day, where):
+    people.set_hours(robin, WEEK, by=boss, now=timezone.now())
+    with pytest.raises(BadInput) as caught:
+        people.set_hours(robin, WEEK | {2: day}, by=boss, now=timezone.now())
+    assert caught.value.where == where
+    assert robin.hours.count() == 5
+
+
+def test_days_away_are_entered_and_removed_with_trail(boss, robin):
+    days = {"first_day": date(2026, 12, 1), "last_day": date(2026, 12, 4), "why": "holiday"}
+    people.add_away(robin, by=boss, now=timezone.now(), **days)
+    with pytest.raises(BadInput, match="Last day"):
+        people.add_away(robin, by=boss, now=timezone.now(), **days | {"last_day": date(2026, 11, 30)})
+    people.forget_away(Away.objects.get(), by=boss, now=timezone.now())
+    assert not Away.objects.exists()
+    assert TrailRow.objects.first().did == "Robin Vale is there after all 2026-12-01 to 2026-12-04"

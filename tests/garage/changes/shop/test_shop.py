@@ -1,0 +1,86 @@
+from datetime import date, time
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from garage.changes.shop import shop
+from garage.core.errors import BadInput
+from garage.models.shop import ClosedDay, OpeningHours, Shop
+from garage.models.trail import TrailRow
+from tests.factories import garage as make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def boss():
+    make.shop()
+    return make.boss()
+
+
+def change(boss, **given):
+    values = {"zone": "Europe/London", "holiday_country": "GB", "holiday_part": "ENG", "vat_number": ""}
+    shop.change_settings(by=boss, now=timezone.now(), **(values | given))
+    return Shop.objects.get()
+
+
+# Check digits by the published weights 8 to 2, mod 97, by hand: 8+14+18+20+20+18+14 = 112, and 112 + 82 = 2 × 97;
+# 1 × 8 = 8, and 8 + 89 = 97.
+@pytest.mark.parametrize("typed", ["GB 123 4567 82", "123456782", "GB100000089", " "])
+def test_a_vat_number_that_checks_is_kept_as_it_is_printed(boss, typed):
+    digits = "".join(sign for sign in typed if sign.isdigit())
+    assert change(boss, vat_number=typed).vat_number == (f"GB{digits}" if digits else "")
+
+
+@pytest.mark.parametrize("typed", ["GB 123 4567 83", "12345", "GB", "DE123456788", "100000088"])
+def test_a_vat_number_that_does_not_check_is_refused(boss, typed):
+    with pytest.raises(BadInput, match="VAT number"):
+        change(boss, vat_number=typed)
+    assert Shop.objects.get().vat_number == ""
+
+
+@pytest.mark.parametrize("zone", ["Europe/Ambleford", "London", "", "../etc/passwd"])
+def test_a_zone_that_is_not_on_the_iana_list_is_refused(boss, zone):
+    with pytest.raises(BadInput, match="Time zone"):
+        change(boss, zone=zone)
+
+
+@pytest.mark.parametrize("place", [{"holiday_country": "QQ"}, {"holiday_part": "ZZZ"}])
+def test_a_country_without_known_holidays_is_refused(boss, place):
+    with pytest.raises(BadInput):
+        change(boss, **place)
+
+
+def test_the_trail_names_the_changes_and_nothing_else(boss):
+    change(boss, labour_per_hour=Decimal("48.00"), name="Quarry Lane Rolling Road")
+    assert TrailRow.objects.get().detail == {"changed": {"labour_per_hour": ["45.00", "48.00"]}}
+    assert TrailRow.objects.get().by == boss
+
+
+def test_a_save_that_changes_nothing_leaves_no_trail(boss):
+    change(boss)
+    assert not TrailRow.objects.exists()
+
+
+def test_opening_hours_are_replaced_as_a_whole(boss):
+    shop.set_opening({day: (time(9), time(16)) if day == 5 else None for day in range(7)}, by=boss, now=timezone.now())
+    (row,) = OpeningHours.objects.all()
+    assert (row.weekday, row.opens, row.closes) == (5, time(9), time(16))
+    assert TrailRow.objects.get().detail["before"]["0"] == ["08:00", "17:30"]
+
+
+def test_a_day_that_closes_before_it_opens_is_refused_and_the_old_hours_stay(boss):
+    with pytest.raises(BadInput, match="Tuesday: closes"):
+        shop.set_opening({1: (time(9), time(9))}, by=boss, now=timezone.now())
+    assert OpeningHours.objects.count() == 5
+
+
+def test_a_day_is_put_on_the_list_once_and_taken_off(boss):
+    values = {"day": date(2026, 12, 24), "why": "stocktaking", "open_after_all": False, "by": boss}
+    shop.close_day(**values, now=timezone.now())
+    with pytest.raises(BadInput, match="Day"):
+        shop.close_day(**values, now=timezone.now())
+    shop.forget_closed_day(ClosedDay.objects.get(), by=boss, now=timezone.now())
+    assert not ClosedDay.objects.exists()
+    assert TrailRow.objects.count() == 2

@@ -1,0 +1,111 @@
+"""A visit is booked, by its owner or at the desk: sold, planned, told."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from garage import events
+from garage.changes.day import selling
+from garage.changes.visit import bookings
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.messages import Message
+from garage.models.trail import TrailRow
+from garage.models.visits import Hold, SoldPiece, Visit
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_booking_makes_its_own_owner_and_machine_and_the_steps_of_a_roller_visit(kind, start):
+    machine_kind = garage.machine_kind(make="Corrick", model="185")
+    visit = booking.booked(kind, start, machine_kind_id=machine_kind.pk, year=1986)
+    assert (visit.owner.name, visit.owner.email) == ("Robin Ashworth", "robin@example.org")
+    assert (visit.machine.words, visit.machine.kind, visit.machine.year) == ("Corrick 185", machine_kind, 1986)
+    assert (visit.state, visit.price, visit.number) == (states.BOOKED, Decimal("120"), 1)
+    steps = [(step.index, step.at, step.minutes, step.what, step.is_check) for step in visit.steps.all()]
+    assert steps == [(0, "bench", 10, "gate", True), (1, "roller", 90, "set-up", False)]
+
+
+def test_a_bench_check_has_one_step_at_the_bench(kind, start):
+    bench = garage.visit_kind(slug="bench", booked_as="bench", name="Bench check", at="bench", minutes=60)
+    visit = booking.booked(bench, start)
+    assert [(step.at, step.minutes, step.is_check) for step in visit.steps.all()] == [("bench", 60, False)]
+    assert {piece.at for piece in visit.pieces.all()} == {"bench"}
+
+
+def test_a_booking_is_confirmed_with_links_and_a_diary_file(visit, start):
+    message = Message.objects.get(visit=visit)
+    assert (message.what, message.to, message.sent_at) == ("visit_booked", "robin@example.org", None)
+    assert "/sheet/" in message.text
+    assert "/visit/" in message.text
+    assert f"{start.astimezone(booking.LONDON):%H:%M}" in message.text
+    assert booking.diary(message) == ("PUBLISH", str(visit.calendar_uid), 0, start)
+
+
+def test_with_a_deposit_it_is_booked_with_the_deposit_awaited(start):
+    kind = garage.visit_kind(minutes=90, deposit=Decimal("30"))
+    assert booking.booked(kind, start).state == states.DEPOSIT_AWAITED
+
+
+def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, start):
+    booking.hold(kind, start, browser="mine")
+    visit = bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+    assert not Hold.objects.exists()
+    assert set(SoldPiece.objects.values_list("visit", "hold")) == {(visit.pk, None)}
+
+
+def test_the_hold_of_another_browser_is_not_used_up(kind, start):
+    booking.hold(kind, start, browser="theirs")
+    with pytest.raises(selling.TimeTaken):
+        bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+    assert Hold.objects.get().browser == "theirs"
+
+
+def test_a_time_held_in_time_is_booked_even_if_it_has_come_too_near_meanwhile(kind, start):
+    booking.hold(kind, start, browser="mine")
+    garage.shop(notice_minutes=60 * 24 * 20)
+    assert bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now()).starts_at == start
+    with pytest.raises(Refused, match="too soon"):
+        bookings.book_online(booking.draft(kind, start + timedelta(hours=4)), browser="mine", now=timezone.now())
+
+
+def test_what_is_booked_online_is_the_owners_doing(visit):
+    row = TrailRow.objects.get(visit=visit)
+    assert (row.by, row.by_words) == (None, "the owner")
+
+
+def test_the_same_draft_sent_twice_is_booked_once(kind, start):
+    draft = booking.draft(kind, start)
+    first = bookings.book_online(draft, browser="mine", now=timezone.now())
+    assert bookings.book_online(draft, browser="mine", now=timezone.now()) == first
+    assert Visit.objects.count() == Message.objects.count() == 1
+
+
+def test_numbers_follow_each_other(kind, start):
+    numbers = [booking.booked(kind, start + timedelta(days=7 * n)).number for n in (0, 1)]
+    assert numbers == [1, 2]
+
+
+def test_higher_rooms_hear_of_a_booking(kind, start):
+    heard = []
+
+    def listen(sender, visit, **_):
+        heard.append(visit.number)
+
+    events.visit_booked.connect(listen)
+    visit = booking.booked(kind, start)
+    events.visit_booked.disconnect(listen)
+    assert heard == [visit.number]
+
+
+def test_the_desk_books_in_its_own_name_and_without_an_email_address(kind, start):
+    by = garage.front_desk(first_name="Sam")
+    visit = bookings.book_at_the_desk(booking.draft(kind, start, email=""), by=by, now=timezone.now())
+    assert TrailRow.objects.get(visit=visit).by_words == "Sam"
+    message = Message.objects.get(visit=visit)
+    assert "No email address" in message.trouble

@@ -1,0 +1,162 @@
+"""A visit is moved, given a time, called off, or did not come; each with its trail, message and diary file."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from garage.changes.day import selling
+from garage.changes.visit import gate_results, visits
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.messages import Message
+from garage.models.trail import TrailRow
+from garage.models.visits import Visit
+from garage.reads.shop import the_shop
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+
+
+def test_a_move_sells_the_new_time_and_frees_the_old_one(visit, kind, start):
+    by = garage.front_desk()
+    later = start + timedelta(hours=4)
+    moved = visits.move(visit, starts_at=later, by=by, now=timezone.now())
+    assert (moved.starts_at, moved.pieces.count()) == (later, 18)
+    assert booking.booked(kind, start).starts_at == start
+
+
+def test_a_move_to_a_time_that_overlaps_the_old_one_is_not_in_its_own_way(visit, start):
+    moved = visits.move(visit, starts_at=start + timedelta(minutes=30), by=garage.front_desk(), now=timezone.now())
+    assert moved.starts_at == start + timedelta(minutes=30)
+
+
+def test_a_move_to_a_taken_time_leaves_everything_as_it_was(visit, kind, start):
+    other = booking.booked(kind, start + timedelta(hours=4))
+    before = Message.objects.count()
+    with pytest.raises(selling.TimeTaken):
+        visits.move(visit, starts_at=other.starts_at, by=garage.front_desk(), now=timezone.now())
+    visit.refresh_from_db()
+    assert (visit.starts_at, visit.pieces.count(), visit.calendar_sequence) == (start, 18, 0)
+    assert Message.objects.count() == before
+
+
+def test_a_move_is_mailed_with_the_same_uid_and_a_higher_sequence(visit, start):
+    later = start + timedelta(hours=4)
+    visits.move(visit, starts_at=later, by=garage.front_desk(), now=timezone.now())
+    message = Message.objects.get(what="visit_moved")
+    assert booking.diary(message) == ("PUBLISH", str(visit.calendar_uid), 1, later)
+
+
+def test_an_owner_moves_until_a_day_before_and_then_has_to_ring(visit, start):
+    moved = visits.move_by_owner(visit, starts_at=start + timedelta(hours=4), now=timezone.now())
+    assert TrailRow.objects.filter(visit=visit, did__startswith="moved").get().by_words == "the owner"
+    Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() + timedelta(hours=23))
+    with pytest.raises(Refused, match="less than a day away: ring 01632 960100"):
+        visits.move_by_owner(moved, starts_at=start, now=timezone.now())
+
+
+def test_the_workshop_moves_what_is_less_than_a_day_away_in_its_own_name(visit, start):
+    Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() + timedelta(hours=23))
+    by = garage.front_desk(first_name="Sam")
+    visits.move(visit, starts_at=start, by=by, now=timezone.now())
+    assert TrailRow.objects.filter(visit=visit, did__startswith="moved").get().by == by
+
+
+def test_an_owner_moves_only_to_what_can_be_booked_online(visit, start):
+    garage.shop(notice_minutes=60 * 24 * 20)
+    later = start + timedelta(hours=4)
+    with pytest.raises(Refused, match="too soon"):
+        visits.move_by_owner(visit, starts_at=later, now=timezone.now())
+    assert visits.move(visit, starts_at=later, by=garage.front_desk(), now=timezone.now()).starts_at == later
+
+
+@pytest.mark.parametrize("state", [states.COLLECTED, states.CALLED_OFF])
+def test_a_visit_that_is_over_cannot_be_moved(visit, start, state):
+    Visit.objects.filter(pk=visit.pk).update(state=state)
+    with pytest.raises(Refused, match="no time to move"):
+        visits.move(visit, starts_at=start + timedelta(hours=4), by=garage.front_desk(), now=timezone.now())
+    with pytest.raises(Refused, match="can't be moved here"):
+        visits.move_by_owner(visit, starts_at=start + timedelta(hours=4), now=timezone.now())
+
+
+@pytest.mark.parametrize("change", [visits.move, visits.give_time, visits.call_off, visits.did_not_come])
+def test_no_change_of_the_workshop_is_made_without_a_name(visit, start, change):
+    given = {visits.move: {"starts_at": start}, visits.call_off: {"why": ""}}
+    given[visits.give_time] = {"at": "roller", "starts_at": start, "minutes": 90}
+    with pytest.raises(TypeError, match="'by'"):
+        change(visit, **given.get(change, {}))
+
+
+def test_calling_off_frees_the_time_and_takes_it_out_of_the_diary(visit, kind, start):
+    off = visits.call_off_by_owner(visit, why="sold the machine", now=timezone.now())
+    assert (off.state, off.starts_at, off.called_off_why) == (states.CALLED_OFF, None, "sold the machine")
+    message = Message.objects.get(what="visit_called_off")
+    assert booking.diary(message) == ("CANCEL", str(visit.calendar_uid), 1, start)
+    assert booking.booked(kind, start)
+
+
+def test_a_visit_that_is_here_is_not_called_off_by_its_owner_nor_twice_by_anybody(visit):
+    by = garage.front_desk()
+    visits.call_off(visit, why="", by=by, now=timezone.now())
+    with pytest.raises(Refused, match="called off"):
+        visits.call_off(visit, why="", by=by, now=timezone.now())
+
+
+def test_an_owner_cannot_call_off_what_is_in_the_building(visit):
+    with pytest.raises(Refused, match="is here: it can't be called off here"):
+        visits.call_off_by_owner(booking.arrived(visit), why="", now=timezone.now())
+
+
+def test_only_a_visit_that_was_due_can_have_failed_to_come(visit):
+    by = garage.front_desk()
+    with pytest.raises(Refused, match="not due yet"):
+        visits.did_not_come(visit, by=by, now=timezone.now())
+    Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() - timedelta(minutes=5))
+    gone = visits.did_not_come(visit, by=by, now=timezone.now())
+    assert (gone.state, gone.starts_at, gone.pieces.count()) == (states.DID_NOT_COME, None, 0)
+
+
+def test_a_no_show_can_be_given_another_time(visit, start):
+    by = garage.front_desk()
+    Visit.objects.filter(pk=visit.pk).update(starts_at=timezone.now() - timedelta(minutes=5))
+    visits.did_not_come(visit, by=by, now=timezone.now())
+    again = visits.give_time(
+        visit, at="roller", starts_at=start + timedelta(hours=4), minutes=90, by=by, now=timezone.now()
+    )
+    assert (again.state, again.starts_at) == (states.BOOKED, start + timedelta(hours=4))
+
+
+def test_a_visit_put_right_gets_a_new_roller_time(visit, start):
+    by = garage.person()
+    gate_results.failed(
+        booking.arrived(visit), reasons=["No spark when hot."], bench_minutes=50, by=by, now=timezone.now()
+    )
+    again = visits.give_time(
+        visit, at="roller", starts_at=start + timedelta(hours=4), minutes=90, by=by, now=timezone.now()
+    )
+    assert (again.state, again.at, again.pieces.count()) == (states.HERE, "roller", 18)
+    assert booking.diary(Message.objects.get(what="visit_time_given"))[2:] == (1, start + timedelta(hours=4))
+
+
+def test_bench_time_can_be_given_to_a_visit_to_be_put_right(visit, start):
+    by = garage.person()
+    selling.give_back(visit, the_shop())
+    Visit.objects.filter(pk=visit.pk).update(state=states.TO_PUT_RIGHT, route="fix-first")
+    given = visits.give_time(visit, at="bench", starts_at=start, minutes=50, by=by, now=timezone.now())
+    assert (given.state, given.at, given.minutes) == (states.BOOKED, "bench", 50)
+    assert {piece.at for piece in given.pieces.all()} == {"bench"}
+
+
+def test_a_visit_with_a_time_is_moved_and_not_given_a_second_one(visit, start):
+    with pytest.raises(Refused, match="has a time already"):
+        visits.give_time(
+            visit,
+            at="roller",
+            starts_at=start + timedelta(hours=4),
+            minutes=90,
+            by=garage.front_desk(),
+            now=timezone.now(),
+        )
