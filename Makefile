@@ -47,7 +47,7 @@ bench: ## Measure judgement and hearing beside reference methods; takes ten minu
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 
-mutants: ## Change the cores a little at a time and list what no test notices; MODULE= names one file, tried fully
+mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully
 	@.ci/set_up test
 	$(python) -m tests.bench.mutants $(MODULE)
 

@@ -1,8 +1,9 @@
 """Which small faults no test notices: `python -m tests.bench.mutants garage/core/money.py` sows them into one module.
 
-Each change that mutmut makes is judged by the module's mirrored test file and by the examples in its docstrings. A
-folder is judged by its mirrored folder. Without a module, the fifth change of every function of the cores is tried
-against all tests of the cores: a sample that is the same each time. The work is done on a copy in var/mutants.
+Each change that mutmut makes is judged by the module's mirrored test file and by the examples in its docstrings; a
+module without a test file of its own by the mirrored folder. A folder stands for all of its modules. Without a name,
+the fifth change of every function of the cores and the changes is tried: a sample that is the same each time. The work
+is done on a copy in var/mutants.
 """
 
 from __future__ import annotations
@@ -11,46 +12,53 @@ import re
 import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 MUTMUT = Path(sys.executable).parent / "mutmut"
+ROOMS = ("garage", "diagnostics", "diagnostics/hearing", "jobs")
+DRAWERS = ("core", "changes")
 SAMPLE = "*__mutmut_5"
 LIVED = ("survived", "no tests", "suspicious")
 
 
-def mirrored(module: Path) -> Path:
-    """The tests of a module, or of a folder of modules.
+def mirrored(module: Path, tests: Path = ROOT / "tests") -> Path:
+    """The test file of a module, or the folder that tests it along with others.
 
-    >>> str(mirrored(Path("garage/core/money.py"))), str(mirrored(Path("garage/core/selling")))
-    ('tests/garage/core/test_money.py', 'tests/garage/core/selling')
+    >>> mirrored(Path("garage/core/money.py")).relative_to(ROOT).as_posix()
+    'tests/garage/core/test_money.py'
     """
-    tests = "tests" / module
-    return tests.with_name(f"test_{module.name}") if module.suffix else tests
+    own = tests / module.parent / f"test_{module.name}"
+    return own if own.exists() else own.parent
+
+
+def modules(named: str) -> list[Path]:
+    """Those that a name stands for, from the project's folder. An empty name stands for all cores and changes."""
+    folders = [named] if named else [f"{room}/{drawer}" for room in ROOMS for drawer in DRAWERS]
+    found = [path for folder in folders for path in sorted((ROOT / folder).rglob("*.py"))]
+    found += [ROOT / folder for folder in folders if folder.endswith(".py")]
+    return [path.relative_to(ROOT) for path in found if path.name != "__init__.py"]
 
 
 def narrowed(settings: str, module: Path) -> str:
     """The project's settings, with mutmut's share of them narrowed to one module and to what judges it."""
-    sown = str(module) if module.suffix else f"{module}/*"
-    judges = [str(path) for path in (mirrored(module), module) if (ROOT / path).exists()]
-    settings = re.sub(r"(?m)^only_mutate = .*$", lambda _: f'only_mutate = ["{sown}"]', settings)
+    judges = [mirrored(module).relative_to(ROOT).as_posix(), module.as_posix()]
+    settings = re.sub(r"(?m)^only_mutate = .*$", lambda _: f'only_mutate = ["{module}"]', settings)
     selection = "pytest_add_cli_args_test_selection"
     return re.sub(rf"(?m)^{selection} = .*$", lambda _: f"{selection} = {judges}", settings)
 
 
-def copied(module: Path | None) -> Path:
-    """A fresh copy of what git knows or would know, ready for mutmut."""
-    copy = ROOT / "var" / "mutants" / ("-".join(module.with_suffix("").parts) if module else "cores")
+def copied(name: str) -> Path:
+    """A fresh copy of what git knows or would know."""
+    copy = ROOT / "var" / "mutants" / name
     shutil.rmtree(copy, ignore_errors=True)
     listed = ["git", "ls-files", "--cached", "--others", "--exclude-standard", "-z"]
     names = subprocess.run(listed, cwd=ROOT, capture_output=True, text=True, check=True).stdout.split("\0")
-    for name in filter(None, names):
-        if (ROOT / name).is_file():
-            (copy / name).parent.mkdir(parents=True, exist_ok=True)
-            shutil.copy2(ROOT / name, copy / name)
-    if module:
-        settings = copy / "pyproject.toml"
-        settings.write_text(narrowed(settings.read_text(encoding="utf-8"), module), encoding="utf-8")
+    for path in filter(None, names):
+        if (ROOT / path).is_file():
+            (copy / path).parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(ROOT / path, copy / path)
     return copy
 
 
@@ -61,23 +69,40 @@ def verdicts(copy: Path) -> dict[str, str]:
     return dict(line.strip().split(": ", 1) for line in said.splitlines() if "__mutmut_" in line)
 
 
-def main(named: str = "", which: str = "") -> int:
-    copy = copied(Path(named) if named else None)
-    tried = [MUTMUT, "run", "--max-children", "1", which or ("*" if named else SAMPLE)]
+def judged(copy: Path, module: Path, which: list[str]) -> dict[str, str]:
+    """The verdict on each change of the module that was asked for; shows those that lived."""
+    settings = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
+    (copy / "pyproject.toml").write_text(narrowed(settings, module), encoding="utf-8")
+    shutil.rmtree(copy / "mutants", ignore_errors=True)
     with (copy / "mutmut.log").open("w") as log:
+        tried = [MUTMUT, "run", "--max-children", "1", *which]
         subprocess.run(tried, cwd=copy, stdout=log, stderr=subprocess.STDOUT, check=False)
-    judged = verdicts(copy)
-    found = {name: verdict for name, verdict in judged.items() if verdict != "not checked"}
-    lived = [name for name, verdict in found.items() if verdict in LIVED]
-    for name in lived:
+    made = verdicts(copy)
+    found = {name: verdict for name, verdict in made.items() if verdict != "not checked"}
+    for name in lived(found):
         subprocess.run([MUTMUT, "show", name], cwd=copy, check=True)
-    sys.stdout.write(f"{named or 'sample of the cores'}: {len(found) - len(lived)} of {len(found)} caught\n")
-    if named and not which and len(found) < len(judged):
-        sys.stdout.write(
-            f"mutmut broke off: {len(judged) - len(found)} changes were not tried, see {copy}/mutmut.log\n"
-        )
-        return 1
-    return 0 if found else 1
+    if "*" in which and len(found) < len(made):
+        raise SystemExit(f"mutmut broke off: {len(made) - len(found)} changes were not tried, see {copy}/mutmut.log")
+    return found
+
+
+def lived(found: dict[str, str]) -> Iterator[str]:
+    return (name for name, verdict in found.items() if verdict in LIVED)
+
+
+def main(named: str = "", *which: str) -> int:
+    """which: patterns of names of changes, such as "*__mutmut_3". All changes of what is named without them."""
+    patterns = list(which) or ["*" if named else SAMPLE]
+    copy = copied("-".join(Path(named).with_suffix("").parts) or "all")
+    caught = tried = 0
+    for module in modules(named):
+        found = judged(copy, module, patterns)
+        alive = len(list(lived(found)))
+        caught, tried = caught + len(found) - alive, tried + len(found)
+        sys.stdout.write(f"{module}: {len(found) - alive} of {len(found)} caught\n")
+        sys.stdout.flush()
+    sys.stdout.write(f"{named or 'sample of cores and changes'}: {caught} of {tried} caught\n")
+    return 0 if tried else 1
 
 
 if __name__ == "__main__":
