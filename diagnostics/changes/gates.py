@@ -6,8 +6,9 @@ from datetime import datetime
 
 from django.db import transaction
 
-from diagnostics.changes import judgements, routing
+from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
+from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate, why_no_gate
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
@@ -59,7 +60,7 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
     if result.passed:
         _let_through(visit, "The gate was passed.", by, now=now)
     else:
-        minutes = routing.bench_minutes(judgement)
+        minutes = booked_min(judgement.expected_bench_minutes)
         gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
         if result.do_not_run:
             routes.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
@@ -14,14 +15,12 @@ from diagnostics.reads.judgement import how_it_stands
 from garage.changes.day import routes
 from garage.changes.mail import messages, notices
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
-from garage.core.time.day_minutes import rounded_up_min
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 
-LEAST_BENCH_MINUTES = 15  # bringing it in and a first look; common practice, no source
 MAILS = {
     ROLLER_READY: "sheet_outcome_ready",
     FIX_FIRST: "sheet_outcome_fix_first",
@@ -48,6 +47,7 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
     """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     why, ready_chance = reasons(judgement), judgement.ready_chance
+    minutes = booked_min(judgement.expected_bench_minutes)
     loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
     taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now) if loses_its_time else None
     if route == ROLLER_READY:
@@ -55,10 +55,9 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
     elif route == PHONE_FIRST:
         visit = routes.ring(visit, reasons=why, to_ask=to_ask(visit, judgement), by=by, now=now)
     elif route == FIX_FIRST:
-        minutes = bench_minutes(judgement)
         visit = routes.fix_first(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
     else:
-        visit = routes.do_not_run(visit, reasons=why, bench_minutes=bench_minutes(judgement), by=by, now=now)
+        visit = routes.do_not_run(visit, reasons=why, bench_minutes=minutes, by=by, now=now)
     if is_news:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
 
@@ -98,11 +97,6 @@ def tell_the_owner(
 
 def reasons(judgement: Judgement) -> list[str]:
     return reasons_for_the_workshop(the_bank(), judgement)
-
-
-def bench_minutes(judgement: Judgement) -> int:
-    """Expected minutes on the bench, rounded up to the planner's grid."""
-    return rounded_up_min(max(judgement.expected_bench_minutes, LEAST_BENCH_MINUTES))
 
 
 def to_ask(visit: Visit, judgement: Judgement) -> list[str]:

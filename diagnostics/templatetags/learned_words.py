@@ -5,9 +5,8 @@ from typing import Protocol
 from django import template
 
 from diagnostics.core.learning import learned_words
-from diagnostics.core.learning.calibration import Bin
+from diagnostics.core.learning.calibration import Bin, Seen
 from diagnostics.core.learning.scores import Scored
-from diagnostics.core.learning.surprises import Seen
 from garage.core import money
 
 register = template.Library()
@@ -44,9 +43,7 @@ def interval_words(found: Interval) -> str:
 
 
 @register.filter
-def verdict_words(found: Bin | Seen | Scored) -> str:
-    if isinstance(found, Bin):
-        return learned_words.band_verdict(found)
+def verdict_words(found: Seen | Scored) -> str:
     if isinstance(found, Seen):
         return learned_words.seen_verdict(found)
     return learned_words.score_verdict(found)

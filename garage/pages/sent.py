@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from garage.core.mail_tries import MOST_TRIES
 from garage.models.messages import Message
-from garage.reads.messages import MOST_TRIES, unsent, went_out
+from garage.reads.messages import unsent, went_out
 
 SHOWN = 200  # of those that went out
 

@@ -4,9 +4,8 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
+from garage.core.mail_tries import MOST_TRIES
 from garage.models.messages import Message
-
-MOST_TRIES = 8
 
 
 def due(now: datetime) -> QuerySet[Message]:

@@ -7,10 +7,10 @@ from django.utils import timezone
 from garage import tasks
 from garage.changes.mail import messages
 from garage.changes.people import attempts
+from garage.core.mail_tries import MOST_TRIES
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output.post import Enclosed
-from garage.reads.messages import MOST_TRIES
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.postbox import postbox

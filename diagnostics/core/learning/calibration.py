@@ -22,14 +22,12 @@ class Predicted:
 
 
 @dataclass(frozen=True)
-class Bin:
-    """Predictions above `lowest` up to `highest`. low, high: 95 % interval of the observed share."""
+class Seen:
+    """predicted: mean chance over `many` cases; observed: in how many; low, high: interval of the observed share."""
 
-    lowest: float
-    highest: float
     many: int
     observed: int
-    mean_chance: float
+    predicted: float
     low: float
     high: float
 
@@ -42,9 +40,24 @@ class Bin:
         return self.many < TOO_FEW
 
     @property
-    def fits(self) -> bool:
-        """Whether the mean chance lies within the interval of the observed share."""
-        return self.low <= self.mean_chance <= self.high
+    def is_more_often(self) -> bool:
+        return not self.is_too_few and self.predicted < self.low
+
+    @property
+    def is_less_often(self) -> bool:
+        return not self.is_too_few and self.predicted > self.high
+
+    @property
+    def is_surprise(self) -> bool:
+        return self.is_more_often or self.is_less_often
+
+
+@dataclass(frozen=True)
+class Bin(Seen):
+    """Predictions above `lowest` up to `highest`."""
+
+    lowest: float
+    highest: float
 
 
 @dataclass(frozen=True)
@@ -105,15 +118,20 @@ def log_loss(predictions: Sequence[Predicted]) -> float:
     return -sum(_log_of_observed(one) for one in predictions) / len(predictions)
 
 
+def seen_in(predictions: Sequence[Predicted], z: float = Z_95) -> Seen:
+    """Mean chance and observed share, with the share's interval. Raises ZeroDivisionError if there are none."""
+    many, observed = len(predictions), sum(one.observed for one in predictions)
+    return Seen(many, observed, sum(one.chance for one in predictions) / many, *wilson(observed, many, z))
+
+
 def bins(predictions: Sequence[Predicted], edges: Sequence[float] = EDGES, z: float = Z_95) -> tuple[Bin, ...]:
     """Predictions grouped by chance; empty bins are left out."""
     found = []
     for lowest, highest in pairwise(edges):
         held = [one for one in predictions if _is_in(one.chance, lowest, highest, edges[0])]
         if held:
-            observed = sum(one.observed for one in held)
-            mean = sum(one.chance for one in held) / len(held)
-            found.append(Bin(lowest, highest, len(held), observed, mean, *wilson(observed, len(held), z)))
+            seen = seen_in(held, z)
+            found.append(Bin(**vars(seen), lowest=lowest, highest=highest))
     return tuple(found)
 
 
@@ -122,7 +140,7 @@ def calibration_error(predictions: Sequence[Predicted], edges: Sequence[float] =
 
     Source: expected calibration error (Guo et al., ICML 2017; from memory). It depends on the edges.
     """
-    return sum(one.many * abs(one.share - one.mean_chance) for one in bins(predictions, edges)) / len(predictions)
+    return sum(one.many * abs(one.share - one.predicted) for one in bins(predictions, edges)) / len(predictions)
 
 
 def score(predictions: Sequence[Predicted]) -> Score | None:

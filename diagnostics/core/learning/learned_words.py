@@ -6,9 +6,8 @@ from collections.abc import Sequence
 
 from diagnostics.core.bank.bank import Fault
 from diagnostics.core.learning.balance import Balance
-from diagnostics.core.learning.calibration import TOO_FEW, Bin
+from diagnostics.core.learning.calibration import TOO_FEW, Bin, Seen
 from diagnostics.core.learning.scores import SPOILT, Scored
-from diagnostics.core.learning.surprises import Seen
 
 SUBJECT_WORDS = {
     SPOILT: "a fault that spoils the visit",
@@ -46,14 +45,6 @@ def band_words(band: Bin) -> str:
     return f"{100 * band.lowest:.0f} to {100 * band.highest:.0f}%"
 
 
-def band_verdict(band: Bin) -> str:
-    if band.is_too_few:
-        return TOO_FEW_WORDS
-    if band.fits:
-        return AS_PREDICTED
-    return MORE_OFTEN if band.mean_chance < band.low else LESS_OFTEN
-
-
 def seen_verdict(seen: Seen) -> str:
     if seen.is_too_few:
         return TOO_FEW_WORDS
@@ -85,7 +76,7 @@ def bands_alt(subject: str, bands: Sequence[Bin]) -> str:
     points = [
         f"{band_words(band)} predicted: {TOO_FEW_WORDS}"
         if band.is_too_few
-        else f"{band_words(band)} predicted: {percent(band.share)} observed, {band_verdict(band)}"
+        else f"{band_words(band)} predicted: {percent(band.share)} observed, {seen_verdict(band)}"
         for band in bands
     ]
     return f"Predicted against observed, {SUBJECT_WORDS[subject]}. " + "; ".join(points) + "."

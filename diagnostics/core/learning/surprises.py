@@ -15,41 +15,10 @@ import numpy as np
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import NUMBER, Bank, Question
 from diagnostics.core.judging.inference import Model, model_of
-from diagnostics.core.learning.calibration import TOO_FEW, Z_95, wilson
+from diagnostics.core.learning.calibration import Predicted, Seen, seen_in
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged, scored
 
 Z_99 = 2.5758293035489004  # standard normal, two-sided 99 %: some sixty answers are tested, few may be chance
-
-
-@dataclass(frozen=True)
-class Seen:
-    """predicted: mean chance over `many` cases; observed: in how many; low, high: interval of the observed share."""
-
-    many: int
-    observed: int
-    predicted: float
-    low: float
-    high: float
-
-    @property
-    def share(self) -> float:
-        return self.observed / self.many
-
-    @property
-    def is_too_few(self) -> bool:
-        return self.many < TOO_FEW
-
-    @property
-    def is_more_often(self) -> bool:
-        return not self.is_too_few and self.predicted < self.low
-
-    @property
-    def is_less_often(self) -> bool:
-        return not self.is_too_few and self.predicted > self.high
-
-    @property
-    def is_surprise(self) -> bool:
-        return self.is_more_often or self.is_less_often
 
 
 @dataclass(frozen=True)
@@ -72,9 +41,11 @@ def faults_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[FaultSeen, .
     held = scored(bank, visits)
     found = []
     for fault in bank.fault_ids:
-        stated = [(judged.chances[fault], fault in visit.causes) for visit, judged in held if fault in judged.chances]
+        stated = [
+            Predicted(judged.chances[fault], fault in visit.causes) for visit, judged in held if fault in judged.chances
+        ]
         if stated:
-            found.append(FaultSeen(fault, _seen(stated, Z_95)))
+            found.append(FaultSeen(fault, seen_in(stated)))
     return tuple(found)
 
 
@@ -95,8 +66,8 @@ def answers_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerSeen,
         ]
         for answer in question.answer_ids if answered else ():
             chance = model.chance[model.row[question.id, answer]]
-            stated = [(float(chance[row]), given == answer) for row, given in answered]
-            found.append(AnswerSeen(question.id, answer, _seen(stated, Z_99)))
+            stated = [Predicted(float(chance[row]), given == answer) for row, given in answered]
+            found.append(AnswerSeen(question.id, answer, seen_in(stated, Z_99)))
     return tuple(found)
 
 
@@ -108,9 +79,3 @@ def set_of(model: Model, causes: frozenset[str]) -> int:
 
 def _says(judged: Judged, question: Question) -> bool:
     return judged.answers.get(question.id) in question.answer_ids
-
-
-def _seen(stated: Sequence[tuple[float, bool]], z: float) -> Seen:
-    observed = sum(did for _, did in stated)
-    predicted = sum(chance for chance, _ in stated) / len(stated)
-    return Seen(len(stated), observed, predicted, *wilson(observed, len(stated), z))

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from diagnostics.core.learning.calibration import Bin
-from diagnostics.core.learning.surprises import Seen
+from diagnostics.core.learning.calibration import Bin, Seen
 from garage.output.pictures import FAINT, HAND, INK, PAPER, Axes, look, sheet, svg
 
 SQUARE_IN = 5.2  # the letters stay readable on a phone 320 px wide
@@ -34,12 +33,12 @@ def calibration_chart(bands: Sequence[Bin]) -> bytes:
 
 def _band(axes: Axes, band: Bin) -> None:
     """A solid point with its interval, or a hollow one without if there are too few."""
-    predicted, observed = 100 * band.mean_chance, 100 * band.share
+    predicted, observed = 100 * band.predicted, 100 * band.share
     if band.is_too_few:
         axes.plot([predicted], [observed], "o", ms=7, mfc=PAPER, mec=FAINT, mew=1.2, zorder=3, clip_on=False)
         _beside(axes, predicted, observed, f"{band.many}, too few", FAINT)
         return
-    ink = INK if band.fits else HAND
+    ink = HAND if band.is_surprise else INK
     ends = [100 * band.low, 100 * band.high]
     axes.plot([predicted, predicted], ends, color=ink, linewidth=2.2, zorder=2, clip_on=False)
     axes.plot([predicted], [observed], "o", ms=8, color=ink, zorder=4, clip_on=False)

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from garage.changes import trail
 from garage.core.errors import Refused
+from garage.core.mail_tries import MOST_TRIES, wait_after
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -19,11 +20,10 @@ from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
-from garage.reads.messages import MOST_TRIES, due
+from garage.reads.messages import due
 from garage.wake import wake
 
 SEND_DUE = "garage.tasks.send_due"
-WAITS = tuple(timedelta(minutes=minutes) for minutes in (1, 5, 15, 60, 180, 360, 720))  # common practice, no source
 LEASE = timedelta(minutes=5)  # if a sender dies, the message can be claimed again after this
 
 
@@ -90,7 +90,7 @@ def keep_here(message: Message, *, at: datetime) -> None:
 def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -> None:
     """Retried with growing back-off. After the last retry, or if it is final, a person has to look."""
     message.tries = MOST_TRIES if for_good else message.tries
-    message.due_at = at + WAITS[min(message.tries, len(WAITS)) - 1]
+    message.due_at = at + wait_after(message.tries)
     message.trouble = why[:300]
     message.save(update_fields=["tries", "due_at", "trouble"])
 

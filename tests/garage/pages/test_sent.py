@@ -3,9 +3,9 @@
 import pytest
 from django.utils import timezone
 
+from garage.core.mail_tries import MOST_TRIES
 from garage.models.messages import Message
 from garage.pages.sent import SHOWN, sent_page, state_words
-from garage.reads.messages import MOST_TRIES
 from tests.factories import garage
 
 NOW = timezone.now()

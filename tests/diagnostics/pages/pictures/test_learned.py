@@ -4,8 +4,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from diagnostics.core.learning.calibration import Predicted, bins
-from diagnostics.core.learning.surprises import Seen
+from diagnostics.core.learning.calibration import Predicted, Seen, bins
 from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
 from garage.output.pictures import HAND
 

@@ -6,11 +6,11 @@ from django.utils import timezone
 
 from garage.changes.mail import messages
 from garage.core.errors import Refused
+from garage.core.mail_tries import MOST_TRIES
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.output.post import Enclosed
 from garage.pages.sent import state_words
-from garage.reads.messages import MOST_TRIES
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
