@@ -29,7 +29,7 @@ def arrived_lines(stream: BinaryIO) -> Iterator[list[NumberedLine]]:
     The caller may empty the list as it goes. A line can be large, so none need stay in memory beside the next.
     """
     number, begun = 0, _Begun()
-    while piece := stream.read1(PIECE_BYTES):  # type: ignore[attr-defined]  # BinaryIO does not tell of it
+    while piece := stream.read1(PIECE_BYTES):  # type: ignore[attr-defined]  # BinaryIO does not declare it
         *ended, rest = piece.split(b"\n")
         lines = [(number + place, begun.ended_by(end)) for place, end in enumerate(ended, 1)]
         number += len(ended)

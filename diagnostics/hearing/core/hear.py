@@ -1,4 +1,4 @@
-"""From samples to all that `listen` tells of a clip.
+"""From samples to everything that `listen` says of a clip.
 
 To be read first: the speed is followed (following/track.py), the parts of the rev-out are found in it
 (following/parts.py), and what the hold shows leads to a verdict (verdict/verdict.py). limits.py has every number.
@@ -88,8 +88,9 @@ class _Judged:
 
 
 def _judged(track: Track, samples: Float32s) -> _Judged:
-    """What the clip shows. Where the hold may last longer than the speed tells, both verdicts have to agree. Only where
-    the shorter hold is too short to tell may the longer one show a breakdown by itself.
+    """What the clip shows. Where the hold may last longer than the speed suggests, both verdicts have to agree.
+
+    Only where the shorter hold is too short to judge may the longer one alone show a breakdown.
     """
     parts = parts_of(track, samples)
     short = _judged_with(track, samples, parts)
@@ -97,8 +98,8 @@ def _judged(track: Track, samples: Float32s) -> _Judged:
     if further is parts:
         return short
     long = _judged_with(track, samples, further)
-    told = short.verdict.reason == HeardReason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
-    if told or short.verdict.verdict == long.verdict.verdict:
+    is_clear = short.verdict.reason == HeardReason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
+    if is_clear or short.verdict.verdict == long.verdict.verdict:
         return long
     if short.verdict.verdict == UNCLEAR:
         return short

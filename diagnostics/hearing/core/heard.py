@@ -81,7 +81,7 @@ def from_json(kept: Mapping[str, Any]) -> Heard:
     """What to_json gave. Raises ValueError for another version than this one.
 
     A row without a version is one that a worker of the release before wrote while this one was brought in. Its reason
-    is a sentence, of which only the verdict is told again.
+    is a sentence, so it is read from the verdict.
     """
     if kept.get("version", VERSION) != VERSION:
         raise ValueError(f"what was heard is kept in version {kept['version']}; this release reads {VERSION}")

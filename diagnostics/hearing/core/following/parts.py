@@ -127,7 +127,7 @@ def _start_of_fall(rpm: Float64s, heard: Bools, start: int, above: float) -> int
 
 
 def _sharpened(loud: Float64s, end: int) -> int:
-    """The end of the hold moved to where the sound drops most, if it drops much near the end that the speed tells."""
+    """The end of the hold moved to where the sound drops most, if it drops much near the end by the speed."""
     if end >= len(loud) - limits.SHARPENED_LEAST_BLOCKS:
         return end
     smooth = ndimage.uniform_filter1d(loud, limits.SHARPENED_OVER_BLOCKS, mode="nearest")

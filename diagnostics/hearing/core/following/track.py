@@ -51,7 +51,7 @@ class Track:
 
 
 def follow(samples: Float32s, fires_per_turn: float) -> Track:
-    """The speed throughout the clip. It has one whether there is an engine in it or not: `evidence` tells which.
+    """The speed throughout the clip. It has one whether there is an engine in it or not: `evidence` says which.
 
     samples: (n,) float32 at RATE_HZ.
     """
@@ -127,7 +127,7 @@ def patterned(seen: Float32s, halves: Float32s, patterns: tuple[int, ...]) -> Fl
     """(frames, patterns, candidates): evidence that the crank turns at a candidate while only every n-th turn fires.
 
     A turn that does not fire still pumps and rattles, so every n-th tooth of the firings' comb stands out. It also does
-    where firings come twice as often, which `halves` tells. The result takes the place of `seen`, since three minutes
+    where firings come twice as often, which `halves` shows. The result takes the place of `seen`, since three minutes
     of it are tens of megabytes.
     """
     for place in range(1, len(patterns)):

@@ -1,4 +1,4 @@
-"""What is measured of the hold: a few physical features that tell an ignition that breaks down, and what rules need."""
+"""What is measured of the hold: a few physical features of an ignition that breaks down, and what the rules need."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ NAMES = ("lost_share", "weak", "wobble", "answers")  # what the model goes by; t
 
 @dataclass(frozen=True)
 class Features:
-    """What tells a breakdown, and what the rules need. All but wobble and dives leave out the hold's first BOG_S.
+    """What marks a breakdown, and what the rules need. All but wobble and dives leave out the hold's first BOG_S.
 
     lost_share: square root of the share of time in drop-outs. weak_firings: share of firings that are much quieter and
     in no even rhythm (a rich engine keeps one); weak: its logarithm. wobble: mean change of ln speed in WOBBLE_BLOCKS.

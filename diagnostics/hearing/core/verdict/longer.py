@@ -1,4 +1,4 @@
-"""A hold that may last longer than the speed tells.
+"""A hold that may last longer than the speed suggests.
 
 An ignition that fails as it heats lets the engine run down with the throttle open, firing at full strength now and
 then. With the throttle shut firing is weak and stays weak.

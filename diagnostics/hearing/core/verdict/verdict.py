@@ -1,6 +1,6 @@
 """From what was heard to a verdict: rules for `unclear`, then the calibrated chance that the features give.
 
-To be read first in this folder. firings.py measures each firing in the hold, drop_outs.py tells which are missing,
+To be read first in this folder. firings.py measures each firing in the hold, drop_outs.py finds the missing ones,
 features.py what that amounts to, longer.py whether the hold lasted longer; fitted.py is written by a program.
 """
 
