@@ -179,10 +179,7 @@ def _question(name: str, table: Table, fault_ids: frozenset[str], strobe: Strobe
         cost_pence=table.number("cost_pence", 0, 10**6),
         background=_shares(table, "background", ids),
         shows=_shows(table, ids, fault_ids),
-        said={
-            shown: _shares(table.table("said"), shown, ids)
-            for shown in (table.table("said") if "said" in table else ())
-        },
+        said=_said(table, ids),
         share=_shares(table, "share", ids),
         factors=_factors(table, ids, fault_ids),
     )

@@ -49,5 +49,5 @@ def _spoils(fault: Fault) -> str:
 
 
 def _columns(rows: list[tuple[str, str]]) -> list[str]:
-    width = max(len(name) for name, _ in rows)
+    width = max((len(name) for name, _ in rows), default=0)
     return [f"{ROW}{name:<{width}}  {words}" for name, words in rows]

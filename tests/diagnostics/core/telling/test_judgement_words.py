@@ -3,11 +3,13 @@ from dataclasses import replace
 
 import pytest
 
-from diagnostics.core.judging.judgement import Stopped
+from diagnostics.core.judging.judgement import Cheapest, Reason, Stopped
 from diagnostics.core.telling.judgement_words import (
     chance_words,
     finding_words,
+    percent_words,
     reasons_for_the_workshop,
+    weight_words,
     why_in_words,
 )
 from diagnostics.reads.bank import the_bank
@@ -75,3 +77,54 @@ def test_a_finding_whose_question_has_left_the_bank_is_shown_as_stored():
     assert why_in_words(the_bank(), older) == (
         "Do not run it until the bench has looked at it: rattles=always, “Does it rattle or pink under load? Yes”."
     )
+
+
+@pytest.mark.parametrize(
+    ("chance", "words"),
+    [(0.05, "unlikely"), (0.25, "possible"), (0.5, "likely"), (0.8, "very likely"), (0.0499, "very unlikely")],
+)
+def test_a_chance_at_a_limit_has_the_words_above_it(chance, words):
+    assert chance_words(chance) == words
+
+
+def test_a_percentage_is_never_nought_or_a_hundred():
+    told = [percent_words(chance) for chance in (0.0, 0.0099, 0.01, 0.014, 0.5, 0.99, 0.991, 1.0)]
+    assert told == ["under 1%", "under 1%", "1%", "1%", "50%", "99%", "over 99%", "over 99%"]
+
+
+@pytest.mark.parametrize(
+    ("towards", "weight", "words"),
+    [
+        ("ignition", 0.7, "points a little to the ignition"),
+        ("ignition", 0.71, "points clearly to the ignition"),
+        ("fuel-air", 2.0, "points clearly to fuel and air"),
+        ("mechanical", 2.01, "points strongly to something mechanical"),
+        ("mechanical", -2.01, "points strongly away from something mechanical"),
+        ("nothing-wrong", 0.5, "points a little to nothing being wrong"),
+        ("nothing-wrong", -0.5, "points a little to a fault"),
+    ],
+)
+def test_a_weight_is_said_with_its_direction_and_its_strength(towards, weight, words):
+    assert weight_words(towards, weight) == words
+
+
+def test_a_clip_or_a_question_unknown_to_the_bank_is_shown_as_it_is_stored():
+    told = [finding_words(the_bank(), one) for one in ("heard=unclear", "heard=sings", "rattles=always")]
+    assert told == ["The clip: unclear.", "The clip: sings.", "rattles=always."]
+    both = finding_words(the_bank(), "damp=yes+heard=revs-out")
+    assert both == "Is it worse in rain or damp? Yes. The clip: it revs out."
+
+
+def test_a_cost_comes_after_the_strongest_three_answers_and_a_rule_before_them():
+    because = tuple(Reason(f"{question}=yes", "ignition", 1.0) for question in ("damp", "earths", "pinking", "nipped"))
+    judgement = replace(judged(), because=because, route="fix-first", why=Cheapest(12345.4, "phone-first"))
+    why = why_in_words(the_bank(), judgement)
+    assert why.startswith(
+        "Fix first is £123.45 cheaper than phone first: the chance that the visit would be spoilt is "
+    )
+    answers = reasons_for_the_workshop(the_bank(), judgement)
+    assert answers[0] == "Is it worse in rain or damp? Yes: points clearly to the ignition."
+    assert (len(answers), answers[-1]) == (4, why)
+    assert len(reasons_for_the_workshop(the_bank(), judgement, most=1)) == 2
+    rule = replace(judgement, route="do-not-run", why=Stopped(("pinking=yes",)))
+    assert reasons_for_the_workshop(the_bank(), rule) == [why_in_words(the_bank(), rule), *answers[:3]]

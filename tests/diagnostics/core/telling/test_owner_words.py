@@ -4,6 +4,7 @@ from dataclasses import replace
 import pytest
 
 from diagnostics.core.judging.judgement import AskNext, Caution, Reason
+from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.core.telling.owner_words import (
     ASK_AGAIN,
     OFFER_A_SET_UP,
@@ -36,6 +37,87 @@ def test_the_owner_reads_no_bare_chance_and_no_blame(route, is_decided):
     assert "£30.00" in told.deposit
 
 
+@pytest.mark.parametrize(
+    ("route", "heading", "first", "last"),
+    [
+        (
+            "roller-ready",
+            "Ready for the rollers",
+            "Nothing you’ve told us rules out the rollers. Bring it as agreed.",
+            "",
+        ),
+        (
+            "phone-first",
+            "We will ring you",
+            "Your answers leave one question open, and a call will settle it sooner than writing.",
+            "Someone from the workshop will ring you before anything is moved.",
+        ),
+        (
+            "fix-first",
+            "The bench first, then the rollers",
+            "What you’ve told us points to the ignition rather than to anything the rollers could cure.",
+            "Jets cannot be chosen on an engine that breaks down for another reason, so the bench looks first.",
+        ),
+        (
+            "do-not-run",
+            "Please do not run it hard",
+            "Do not hold it at full throttle, on the road or on the stand, and do not ride it hard.",
+            "Bring it on a trailer or in a van. Trouble like this can harm an engine within seconds at full throttle, "
+            "so the bench looks at it before it is run again.",
+        ),
+    ],
+)
+def test_each_route_has_its_heading_and_says_what_comes_next(route, heading, first, last):
+    told = outcome(judged(rev_out="ceiling"), standing(), route=route)
+    assert (told.heading, told.says) == (heading, (first, last) if last else (first,))
+
+
+KEPT, NEW_TIME = "You keep your time on the rollers.", "We will agree a new time with you."
+BENCH, BENCH_TIME = "Your bench time stands.", "We will write or ring with a bench time."
+FOR_NOW = (
+    "You keep your time on the rollers for now. Someone from the workshop will look at this and write to you before "
+    "anything is moved."
+)
+GIVEN_BACK = (
+    "Your time on the rollers is given back, so you do not pay for a session that could not help. We will write or "
+    "ring with a time for the bench, and the rollers come after it."
+)
+
+
+@pytest.mark.parametrize(
+    ("taken", "given", "slot"),
+    [
+        (("roller-ready", "phone-first"), {}, KEPT),
+        (("roller-ready", "phone-first"), {"is_decided": False}, KEPT),
+        (("roller-ready", "phone-first"), {"has_time": False}, NEW_TIME),
+        (("fix-first", "do-not-run"), {}, GIVEN_BACK),
+        (("fix-first", "do-not-run"), {"is_decided": False}, FOR_NOW),
+        (tuple(routes.WORDS), {"is_roller_visit": False}, BENCH),
+        (tuple(routes.WORDS), {"is_roller_visit": False, "has_time": False}, BENCH_TIME),
+    ],
+)
+def test_the_owner_reads_what_becomes_of_the_time(taken, given, slot):
+    assert [outcome(judged(), standing(**given), route=route).slot for route in taken] == [slot] * len(taken)
+
+
+@pytest.mark.parametrize(
+    ("taken", "given", "deposit"),
+    [
+        (("roller-ready", "phone-first"), {}, "Your deposit of £30.00 stands."),
+        (("fix-first", "do-not-run"), {}, "Your deposit of £30.00 is kept as credit for the later date."),
+        (
+            ("fix-first", "do-not-run"),
+            {"is_decided": False},
+            "If the time is moved, your deposit of £30.00 is kept as credit for the later date.",
+        ),
+        (tuple(routes.WORDS), {"is_roller_visit": False}, "Your deposit of £30.00 stands."),
+        (tuple(routes.WORDS), {"deposit_words": ""}, ""),
+    ],
+)
+def test_the_owner_reads_what_becomes_of_the_deposit(taken, given, deposit):
+    assert [outcome(judged(), standing(**given), route=route).deposit for route in taken] == [deposit] * len(taken)
+
+
 def test_what_points_to_do_not_run_are_the_findings_that_fired_it():
     pointed = what_pointed(the_bank(), judged(pinking="yes", plug="speckled", rev_out="ceiling"))
     assert len(pointed) == 2
@@ -54,6 +136,29 @@ def test_what_speaks_most_against_nothing_being_wrong_points_to_the_bench_too():
     judgement = replace(judged(rev_out="ceiling"), because=(against,))
     assert [("ceiling" in line) for line in what_pointed(the_bank(), judgement)] == [True]
     assert what_pointed(the_bank(), replace(judgement, route=routes.ROLLER_READY)) == []
+
+
+def test_what_points_to_a_route_are_at_most_three_answers_that_speak_for_it_strongest_first():
+    spoke = [("damp=yes", "ignition", 1.0), ("heat=worse-hot", "ignition", -1.0), ("plug=white", "fuel-air", 1.0)]
+    spoke += [(f"{question}=yes", "ignition", 0.5) for question in ("pinking", "nipped", "earths")]
+    because = tuple(Reason(*one) for one in spoke)
+    ignition = {"ignition": 0.9, "fuel-air": 0.1, "mechanical": 0.1, "nothing-wrong": 0.05}
+    judgement = replace(judged(), because=because, groups=ignition, route=routes.FIX_FIRST)
+    bank = the_bank()
+    assert what_pointed(bank, judgement) == [
+        finding_words(bank, answer) for answer in ("damp=yes", "pinking=yes", "nipped=yes")
+    ]
+    assert len(what_pointed(bank, judgement, most=4)) == 4
+
+
+def test_what_points_to_the_rollers_is_only_what_speaks_for_nothing_being_wrong():
+    because = (
+        Reason("damp=no", "nothing-wrong", 0.5),
+        Reason("rev_out=ceiling", "nothing-wrong", -0.4),
+        Reason("plug=white", "fuel-air", 0.3),
+    )
+    judgement = replace(judged(), because=because, route=routes.ROLLER_READY)
+    assert what_pointed(the_bank(), judgement) == [finding_words(the_bank(), "damp=no")]
 
 
 def test_do_not_run_is_not_repeated_among_the_cautions():
@@ -75,3 +180,13 @@ def test_a_rich_engine_on_a_power_run_is_first_offered_a_set_up():
     asked = ["plug"]
     assert to_ask_words(the_bank(), judged(booked="power-run", **RICH), asked)[0] == OFFER_A_SET_UP
     assert OFFER_A_SET_UP not in to_ask_words(the_bank(), judged(booked="set-up", **RICH), asked)
+
+
+def test_at_most_four_questions_are_put_on_the_telephone_and_an_offer_comes_on_top():
+    bank, questions = the_bank(), ["plug", "damp", "heat", "fuel", "kick"]
+    asked = [bank.question(question).ask for question in questions]
+    plain = replace(judged(), ask_next=None)
+    assert to_ask_words(bank, plain, questions) == asked[:4]
+    assert to_ask_words(bank, plain, questions, most=2) == asked[:2]
+    rich = replace(judged(booked="power-run", **RICH), ask_next=None)
+    assert to_ask_words(bank, rich, questions) == [OFFER_A_SET_UP, *asked[:4]]
