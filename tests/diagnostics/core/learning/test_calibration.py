@@ -14,6 +14,7 @@ from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.reasons import group_chances
 from diagnostics.core.learning.calibration import (
+    Bin,
     Predicted,
     bins,
     brier,
@@ -49,6 +50,58 @@ def test_the_interval_of_a_mean_agrees_with_scipy() -> None:
     low, high = norm.interval(0.95, loc=np.mean(values), scale=sem(values))
     assert mean_interval(values) == pytest.approx((np.mean(values), low, high), abs=1e-12)
     assert mean_interval([0.5]) == (0.5, -np.inf, np.inf)
+
+
+def test_two_values_are_enough_for_an_interval() -> None:
+    """Mean 2, standard error √(2 / 2) = 1."""
+    assert mean_interval([1.0, 3.0], z=2.0) == pytest.approx((2.0, 0.0, 4.0))
+
+
+def test_without_cases_the_interval_of_a_share_is_everything() -> None:
+    assert wilson(0, 0) == (0.0, 1.0)
+    assert wilson(1, 1)[1] == 1.0
+    assert wilson(0, 1)[0] == 0.0
+
+
+def test_each_bin_includes_its_upper_edge_and_the_first_its_lower_edge_too() -> None:
+    stated = [Predicted(chance, chance > 0.5) for chance in (0.0, 0.2, 0.21, 0.4, 0.8, 1.0)]
+    found = {(one.lowest, one.highest): (one.many, one.observed) for one in bins(stated)}
+    assert found == {(0.0, 0.2): (2, 0), (0.2, 0.4): (2, 0), (0.6, 0.8): (1, 1), (0.8, 1.0): (1, 1)}
+    [one] = bins(stated[1:3], edges=(0.1, 0.5))
+    assert (one.mean_chance, one.share) == pytest.approx((0.205, 0.0))
+    assert (one.low, one.high) == wilson(0, 2)
+    assert bins([Predicted(0.1, True)], edges=(0.2, 0.5, 1.0)) == ()
+
+
+def test_a_bin_fits_up_to_both_ends_of_its_interval_and_says_nothing_with_fewer_than_twenty() -> None:
+    one = Bin(0.0, 1.0, 20, 7, 0.3, 0.3, 0.5)
+    assert [replace(one, mean_chance=chance).fits for chance in (0.29, 0.3, 0.5, 0.51)] == [False, True, True, False]
+    assert [replace(one, many=many).is_too_few for many in (19, 20)] == [True, False]
+
+
+def test_the_calibration_error_weighs_each_bin_by_its_size() -> None:
+    """Three of four off by 0.1, one off by 0.5, by hand: (3 × 0.1 + 0.5) / 4."""
+    stated = [Predicted(0.9, True)] * 3 + [Predicted(0.5, False)]
+    assert calibration_error(stated) == pytest.approx(0.2)
+    assert calibration_error(stated, edges=(0.0, 1.0)) == pytest.approx(0.05)  # mean 0.8 against 0.75
+
+
+def test_a_score_has_every_figure_of_the_predictions_and_of_their_share() -> None:
+    """The base rate is 3 / 5; its log loss by the definition of entropy."""
+    figures = score(FIVE)
+    assert figures is not None
+    assert (figures.many, figures.observed) == (5, 3)
+    assert figures.brier == pytest.approx(0.19)
+    assert figures.log_loss == pytest.approx(0.5472899351)
+    assert figures.base_log_loss == pytest.approx(-(0.6 * np.log(0.6) + 0.4 * np.log(0.4)))
+    assert figures.calibration_error == pytest.approx(0.22)
+    assert [replace(figures, many=many).is_too_few for many in (19, 20)] == [True, False]
+
+
+def test_a_certain_miss_costs_as_a_chance_of_one_in_a_million_million() -> None:
+    assert log_loss([Predicted(1.0, False)]) == pytest.approx(np.log(1e12))
+    assert log_loss([Predicted(0.0, True)]) == pytest.approx(np.log(1e12))
+    assert log_loss([Predicted(1.0, True), Predicted(0.5, False)]) == pytest.approx(np.log(2) / 2)
 
 
 def test_always_predicting_the_observed_share_scores_as_the_formula_says() -> None:

@@ -10,11 +10,12 @@ from scipy.optimize import minimize
 
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import NOTHING_WRONG
+from diagnostics.core.bank.reader import read_bank
 from diagnostics.core.findings import Case, MachineFacts
-from diagnostics.core.learning.counts import ClosedCard, count, learned_odds, with_counts
+from diagnostics.core.learning.counts import ClosedCard, Counts, count, learned_odds, why_not_learned, with_counts
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
-from tests.diagnostics.core.small_banks import case_of, small_bank
+from tests.diagnostics.core.small_banks import case_of, small_bank, small_bank_text
 
 BANK = small_bank({"a": 0.2, "b": 0.1}, {"sign": ({"no": 0.9, "yes": 0.1}, {"a": {"yes": 0.8}})})
 
@@ -68,6 +69,73 @@ def test_with_factors_it_agrees_with_a_general_optimiser() -> None:
 
     reference = minimize(against, np.log(prior), method="BFGS", options={"gtol": 1e-9})
     assert learned_odds(prior, times, kinds, 30) == pytest.approx(np.exp(reference.x), rel=1e-5)
+
+
+STORY = read_bank(
+    small_bank_text({"a": 0.2, "b": 0.1}, {"sign": ({"no": 0.9, "yes": 0.1}, {})})
+    + """
+[question.changed]
+ask = "Changed?"
+kind = "several"
+nothing = "none"
+source = "made for a test"
+cost_pence = 1
+answers = { jets = "Jets", pipe = "Pipe", none = "Nothing" }
+share = { jets = 0.25, pipe = 0.25, none = 0.5 }
+[question.changed.times]
+jets = { a = 3.0 }
+pipe = { a = 5.0 }
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("answers", "more", "factor"),
+    [
+        ({"changed": ("none",)}, {}, 1.0),
+        ({"changed": ("jets",)}, {}, 3.0),
+        ({"changed": "jets"}, {}, 3.0),
+        ({"changed": ("jets", "pipe")}, {}, 15.0),
+        ({}, {}, 0.25 * 3 + 0.25 * 5 + 0.5),
+        ({"changed": 1.0}, {}, 0.25 * 3 + 0.25 * 5 + 0.5),
+        ({"changed": ("jets",), "sign": "yes"}, {"machine": MachineFacts(ignition="points")}, 21.0),
+        ({"changed": ("none",)}, {"machine": MachineFacts(ignition="points"), "booked": "power-run"}, 77.0),
+        ({"changed": ("none",)}, {"machine": MachineFacts(fed_by="battery")}, 1.0),
+    ],
+)
+def test_a_card_counts_by_the_factors_of_its_machine_and_its_story(answers, more, factor) -> None:
+    """Three cards of a and seven of nothing wrong, and a prior too small to count: there the odds are 3 to 7,
+    and the base odds are those less the factor.
+    """
+    faults = (replace(STORY.faults[0], times={"points": 7.0, "power-run": 11.0}), STORY.faults[1])
+    bank = replace(STORY, faults=faults, equivalent_cards=1e-9)
+    case = case_of(bank, answers, **more)
+    cards = [ClosedCard(case, frozenset("a"))] * 3 + [ClosedCard(case, frozenset())] * 7
+    odds = count(bank, cards).chances["a"] / (1 - count(bank, cards).chances["a"])
+    assert odds == pytest.approx(3 / 7 / factor, rel=1e-6)
+
+
+def test_learned_chances_stay_within_what_a_bank_allows() -> None:
+    free = replace(BANK, equivalent_cards=1e-9)
+    counts = count(free, [closed("a")] * 100)
+    assert (counts.chances["a"], counts.chances["b"]) == (0.9, 1e-6)
+    assert (counts.edition, counts.learned) == (BANK.edition, 100)
+
+
+def test_each_reason_not_to_learn_has_its_words_and_the_gravest_is_said() -> None:
+    known = frozenset({"a", "b"})
+    assert why_not_learned(frozenset(), known) == why_not_learned(frozenset({"a"}), known) == ""
+    assert why_not_learned(frozenset({"c"}), known) == "a cause the bank doesn’t know"
+    assert why_not_learned(frozenset(), known, has_own_words=True) == "a cause only in the mechanic’s own words"
+    assert why_not_learned(frozenset({"a"}), known, has_own_words=True) == "several causes at once"
+    assert why_not_learned(frozenset({"a", "b"}), known, came_back=True) == "it came back with the same trouble"
+
+
+def test_learned_chances_replace_the_bank_s_own_and_nothing_else() -> None:
+    learned = with_counts(BANK, Counts("small", {}, {"a": 0.3}, 1, 0))
+    assert [fault.chance for fault in learned.faults] == [0.3, 0.1]
+    assert learned.edition == BANK.edition
+    assert learned.steps is BANK.steps
 
 
 def test_a_garage_unlike_the_bank_is_learned() -> None:
