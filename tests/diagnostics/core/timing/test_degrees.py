@@ -56,3 +56,46 @@ def test_impossible_measures_are_named():
     with pytest.raises(BadInput) as refused:
         useful_rows(Engine(stroke_mm=54, rod_mm=20, spec_deg=18))
     assert refused.value.where == "rod_mm"
+
+
+def test_a_converter_without_the_piston_s_measures_says_what_it_needs():
+    for engine in (Engine(rod_mm=110), Engine(stroke_mm=54)):
+        assert not engine.has_piston
+        with pytest.raises(BadInput) as refused:
+            row_at_mm(engine, 2)
+        assert refused.value.where == "stroke_mm and rod_mm"
+        assert (refused.value.found, refused.value.allowed) == (None, "both, filled in with the machine's details")
+    assert ENGINE.has_piston
+    assert row_at_mm(Engine(stroke_mm=54, rod_mm=110), 2).rim_mm is None
+
+
+def test_a_row_has_its_angle_as_a_number_and_is_no_spec_unless_said():
+    row = degree_row(ENGINE, 18)
+    assert (row.deg, type(row.deg), row.is_spec) == (18.0, float, False)
+    assert degree_row(ENGINE, 18, is_spec=True).is_spec
+    assert not row_at_mm(ENGINE, 2).is_spec
+    assert type(row_at_mm(ENGINE, 2).piston_mm) is float
+    assert degree_row(Engine(rod_mm=110), 18).piston_mm is degree_row(Engine(stroke_mm=54), 18).piston_mm is None
+
+
+@pytest.mark.parametrize(
+    ("spec", "change", "degrees"),
+    [
+        (17.5, 0, [*range(13, 18), 17.5, *range(18, 23)]),
+        (10, 9, [*range(6, 24)]),  # eighteen rows
+        (10, 10, [*range(6, 25, 2)]),  # nineteen would be too many
+        (10, -4.5, [*range(1, 6), 5.5, *range(6, 15)]),
+        (177, 0, [*range(173, 181)]),
+        (2, 0, [*range(7)]),
+    ],
+)
+def test_the_rows_go_from_four_below_the_lowest_to_four_above_the_highest_within_half_a_turn(spec, change, degrees):
+    rows = useful_rows(Engine(flywheel_mm=100, spec_deg=spec, change_deg=change))
+    assert [row.deg for row in rows] == degrees
+    assert {row.deg for row in rows if row.is_spec} == {spec, spec + change}
+
+
+def test_without_a_spec_every_second_degree_is_shown_and_none_is_the_spec():
+    rows = useful_rows(Engine(flywheel_mm=100))
+    assert [row.deg for row in rows] == [*range(10, 31, 2)]
+    assert not any(row.is_spec for row in rows)

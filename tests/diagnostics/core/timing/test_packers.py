@@ -146,3 +146,89 @@ def test_bad_input_is_named(call, where):
     with pytest.raises(BadInput) as refused:
         packers(*call)
     assert refused.value.where == where
+
+
+HEIGHT, THICKNESS = "a height from -1000 to 1000 mm", "a thickness above 0, at most 1000 mm"
+
+
+@pytest.mark.parametrize(
+    ("call", "where", "found", "allowed"),
+    [
+        ((1001, 12, []), "pickup_mm", 1001, HEIGHT),
+        ((-1001, 12, []), "pickup_mm", -1001, HEIGHT),
+        ((12, 1001, []), "magnet_mm", 1001, HEIGHT),
+        ((12, -1001, []), "magnet_mm", -1001, HEIGHT),
+        ((12, 12, "all"), "packers_mm", "all", "a list of thicknesses in mm"),
+        ((12, 12, [0.5] * 1001), "packers_mm", "1001 entries", "at most 1000 entries"),
+        ((12, 12, [1, 1001]), "packers_mm[1]", 1001, THICKNESS),
+        ((12, 12, [0]), "packers_mm[0]", 0, THICKNESS),
+        (
+            (0, 7, [0.700000001] * 41),
+            "packers_mm",
+            "41 entries",
+            "at most 40 entries where thicknesses have so many decimals",
+        ),
+    ],
+)
+def test_bad_input_is_refused_with_what_is_allowed(call, where, found, allowed):
+    with pytest.raises(BadInput) as refused:
+        packers(*call)
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == (where, found, allowed)
+
+
+def test_heights_and_thicknesses_may_be_as_great_as_a_metre():
+    assert packers(-1000, 0, (1000,)).stack_mm == (1000.0,)
+    assert packers(0, 1000, [1000] * 1000).stack_mm == (1000.0,)
+    assert packers(1000, -1000, []).needed_mm == -2000.0
+    assert packers(0, 28, [0.700000001] * 40).stack_mm == (0.700000001,) * 40
+
+
+def test_every_answer_has_its_figures_and_its_sentence():
+    stack = packers(12, 13.3, [0.5, 0.75])
+    assert (stack.needed_mm, stack.stack_mm, stack.nearest_mm, stack.left_over_mm) == (1.3, (0.75, 0.5), None, 0.05)
+    assert stack.means == ("Put 1.25 mm of packers under the stator plate, then reset the timing.",)
+    level = packers(12, 12.1, [0.5])
+    assert (level.needed_mm, level.stack_mm, level.nearest_mm, level.left_over_mm) == (0.1, (), None, 0.1)
+    assert level.means == ("The pickup and magnets are level to within 0.1 mm: no packer is needed.",)
+    none = packers(12, 14, [0.5, 0.75])
+    assert (none.needed_mm, none.stack_mm, none.nearest_mm, none.left_over_mm) == (2.0, None, (0.75, 0.5), 0.75)
+    assert none.means == ("No stack from stock comes within 0.1 mm of 2 mm: the nearest is 1.25 mm.",)
+    high = packers(12.5, 12.25, [0.25])
+    assert (high.needed_mm, high.stack_mm, high.nearest_mm, high.left_over_mm) == (-0.25, None, (), -0.25)
+    assert high.means == (
+        "The pickup is 0.25 mm above the magnets: the plate must come down, not up. Packers only raise it.",
+    )
+
+
+@pytest.mark.parametrize("cells", [packers_module.TABLE_CELLS, 0], ids=["by the table", "by halves"])
+@pytest.mark.parametrize(
+    ("needed", "stock", "stack"),
+    [
+        (1, [0.95, 1.05], (0.95,)),  # equally near: the thinner
+        (2, [0.4, 0.6, 1.0, 1.5], (1.5, 0.4)),  # 0.1 off with two: before three that fit exactly
+        (1, [2.0, 3.0], None),  # twice the need is no nearer than nothing
+        (1, [1.99, 3], (1.99,)),  # but a little less is
+        (3, [1, 1, 1], (1.0, 1.0, 1.0)),
+    ],
+)
+def test_the_choice_is_the_fewest_then_the_nearest_then_the_thinner(monkeypatch, cells, needed, stock, stack):
+    monkeypatch.setattr(packers_module, "TABLE_CELLS", cells)
+    found = packers(0, needed, stock)
+    assert (found.stack_mm or found.nearest_mm or None) == stack
+
+
+def test_the_table_is_taken_up_to_its_limit_and_halves_beyond_it(monkeypatch):
+    """Need 1 mm in tenths: 21 sums from 0 to twice the need, times one more than the packers."""
+    refused_by_halves = [0.1] * 41
+    monkeypatch.setattr(packers_module, "TABLE_CELLS", 21 * 42)
+    assert packers(0, 1, refused_by_halves).stack_mm == (0.1,) * 9  # 0.1 off level is near enough
+    monkeypatch.setattr(packers_module, "TABLE_CELLS", 21 * 42 - 1)
+    with pytest.raises(BadInput, match="41 entries"):
+        packers(0, 1, refused_by_halves)
+
+
+def test_thicknesses_beyond_64_bits_are_exact_too():
+    fine = Decimal("0.5000000000000000000001")
+    found = packers(0, 2 * fine + Decimal("0.1"), [fine, fine, Decimal("0.3")])
+    assert found.stack_mm == (0.5, 0.5)
+    assert packers(0, 2 * fine + Decimal("0.1000000000000000000001"), [fine, fine]).stack_mm is None

@@ -150,3 +150,38 @@ def test_a_value_out_of_range_is_named(call, where):
 
 def test_a_rod_just_over_half_the_stroke_is_allowed():
     assert btdc_mm(180, Decimal("54.2"), Decimal("27.1000001")) == 54.2
+
+
+LENGTH = "a length above 0, at most 10000 mm"
+ANGLE = "crank degrees from 0 to 180"
+
+
+@pytest.mark.parametrize(
+    ("call", "where", "found", "allowed"),
+    [
+        (lambda: btdc_mm(181, 54, 110), "btdc_deg", 181, ANGLE),
+        (lambda: btdc_mm(18, -1, 110), "stroke_mm", -1, LENGTH),
+        (lambda: btdc_mm(18, 10_001, 9000), "stroke_mm", 10_001, LENGTH),
+        (lambda: btdc_deg(2, 54, 27), "rod_mm", 27, "a length over half the stroke, 27 mm, and at most 10000 mm"),
+        (
+            lambda: btdc_deg(2, 54, 10_001),
+            "rod_mm",
+            10_001,
+            "a length over half the stroke, 27 mm, and at most 10000 mm",
+        ),
+        (lambda: btdc_deg(55, 54.5, 110), "btdc_mm", 55, "a travel from 0 to the stroke of 54.5 mm"),
+        (lambda: rim_mm(18, 10_001), "flywheel_mm", 10_001, LENGTH),
+        (lambda: rim_mm(-1, 100), "btdc_deg", -1, ANGLE),
+    ],
+)
+def test_a_value_out_of_range_is_refused_with_what_is_allowed(call, where, found, allowed):
+    with pytest.raises(BadInput) as refused:
+        call()
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == (where, found, allowed)
+
+
+def test_the_longest_measures_are_allowed():
+    assert btdc_mm(180, 10_000, 10_000) == 10_000
+    assert btdc_deg(10_000, 10_000, 10_000) == 180
+    assert rim_mm(180, 10_000) == pytest.approx(math.pi * 5000)
+    assert rim_mm(0, 100) == 0

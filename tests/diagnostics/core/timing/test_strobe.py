@@ -8,6 +8,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from diagnostics.core.timing.strobe import judge_strobe
+from diagnostics.core.timing.strobe_words import LOOK_AT, MEANS, MEANS_SET_EARLY, MEANS_SET_LATE
 from garage.core.errors import BadInput
 
 VERDICTS = ("advances", "erratic", "retards-far", "eases-back", "in-spec", "set-wrong")
@@ -156,3 +157,81 @@ def test_readings_trend_and_own_spec_agree_with_numpy(readings, spec, change):
     own = numpy.interp(revs, [revs[0], revs[-1]], [float(spec), float(spec) + change])
     assert [reading.spec_deg for reading in judged.readings] == pytest.approx(list(own), abs=1e-9)
     assert [reading.off_deg for reading in judged.readings] == pytest.approx(list(degrees - own), abs=1e-9)
+
+
+READINGS = "a list of two or more readings [rpm, degrees], at two speeds at least"
+DEGREES = "degrees before top dead centre, -180 to 180"
+SPEED = "a speed above 0, at most 100000"
+
+
+@pytest.mark.parametrize(
+    ("call", "where", "found", "allowed"),
+    [
+        ({"spec_btdc": 181}, "spec_btdc", 181, DEGREES),
+        ({"spec_btdc": -181}, "spec_btdc", -181, DEGREES),
+        ({"readings": [(1000, 17)]}, "readings", [(1000, 17)], READINGS),
+        ({"readings": [(1000, 17), (1000.0, 18)]}, "readings", "all at 1000 rpm", READINGS),
+        ({"readings": [(1000, 17), (2000,)]}, "readings[1]", (2000,), "a pair [rpm, degrees]"),
+        ({"readings": [(0, 17), (2000, 17)]}, "readings[0] rpm", 0, SPEED),
+        ({"readings": [(1000, 17), (100_001, 17)]}, "readings[1] rpm", 100_001, SPEED),
+        ({"readings": [(1000, 181), (2000, 17)]}, "readings[0] degrees", 181, DEGREES),
+        ({"readings": [(1000, 17), (2000, -181)]}, "readings[1] degrees", -181, DEGREES),
+        ({"curve": "wild"}, "curve", "wild", "fixed, retarding or advancing"),
+        ({"curve": "advancing", "change_deg": 181}, "change_deg", 181, "degrees, 0 to 180"),
+        ({"curve": "retarding", "change_deg": -1}, "change_deg", -1, "degrees, 0 to 180"),
+    ],
+)
+def test_bad_input_is_refused_with_what_is_allowed(call, where, found, allowed):
+    with pytest.raises(BadInput) as refused:
+        judge_strobe(**({"spec_btdc": 17, "readings": [(1000, 17), (2000, 17)]} | call))
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == (where, found, allowed)
+
+
+@pytest.mark.parametrize("spec", [-180, 180])
+def test_every_number_may_be_as_great_as_its_limit(spec):
+    judged = judge_strobe(spec, [(1, spec), [100_000, 0]], "advancing" if spec < 0 else "retarding", 180)
+    assert (judged.verdict, judged.at_idle, judged.at_peak) == ("in-spec", spec, 0)
+
+
+def test_a_judgement_has_the_figures_of_its_readings_as_plain_numbers():
+    """Halfway up half of the change: 13.5 against 15 there. The line through the three is 10, 14.5, 19 and 1 off."""
+    judged = judge_strobe(10, [(9000, 20), (5000, 13), (1000, 10)], "advancing", 10)
+    assert [(r.rpm, r.deg, r.spec_deg, r.off_deg) for r in judged.readings] == [
+        (1000, 10, 10, 0),
+        (5000, 13, 15, -2),
+        (9000, 20, 20, 0),
+    ]
+    assert judged.drift_deg == 10
+    assert judged.trend == pytest.approx((28 / 3, 58 / 3))  # mean 43 / 3, five degrees to either side
+    assert judged.erratic_deg == pytest.approx(4 / 3)
+    figures = [judged.at_idle, judged.at_peak, judged.drift_deg, judged.erratic_deg, *judged.trend]
+    assert {type(figure) for figure in [*figures, judged.readings[0].rpm, judged.readings[1].deg]} == {float}
+
+
+@pytest.mark.parametrize(
+    ("degrees", "verdict"),
+    [
+        ((14, 19.5), "advances"),
+        ((17, 21, 17), "erratic"),
+        ((18, 12), "retards-far"),
+        ((17, 15), "eases-back"),
+        ((17, 17), "in-spec"),
+    ],
+)
+def test_each_verdict_means_and_asks_to_look_at_what_belongs_to_it(degrees, verdict):
+    judged = judge_strobe(17, [(1000 + 1000 * place, deg) for place, deg in enumerate(degrees)])
+    assert (judged.verdict, judged.means, judged.look_at) == (verdict, MEANS[verdict], LOOK_AT[verdict])
+
+
+@pytest.mark.parametrize(
+    ("degrees", "which"),
+    [
+        ((20, 20), MEANS_SET_EARLY),
+        ((14, 14), MEANS_SET_LATE),
+        ((19.2, 18.1), MEANS_SET_EARLY),
+        ((15, 16), MEANS_SET_LATE),
+    ],
+)
+def test_a_wrong_setting_says_after_what_it_means_which_way_it_is_furthest_off(degrees, which):
+    judged = judge_strobe(17, [(1000, degrees[0]), (2000, degrees[1])])
+    assert (judged.verdict, judged.means) == ("set-wrong", MEANS["set-wrong"] + which)

@@ -42,3 +42,34 @@ def test_a_curve_of_unknown_size_is_not_judged():
 def test_a_size_left_over_from_another_curve_does_not_bend_a_fixed_one():
     marks = judge_marks(MachineFacts(spec_btdc=17.0, spec_curve="fixed", curve_deg=6.0), [(1400, 17), (9000, 17)])
     assert (marks.judged.verdict, marks.change_deg) == ("in-spec", 0)
+
+
+def test_the_plot_is_told_reading_by_reading_with_the_spec_at_each():
+    assert marks_in_words(judge_marks(ADVANCING, [(1000, 10), (9000, 28.5)])) == (
+        "Timing against revs: 10° at 1000 rpm (spec 10°); 28.5° at 9000 rpm (spec 28°). From tickover to peak it "
+        "advances 18.5°. By design it should advance 18°. Verdict: in spec."
+    )
+    assert marks_in_words(judge_marks(MachineFacts(), [(1000, 10), (9000, 9)])) == (
+        "Timing against revs: 10° at 1000 rpm (taken as spec: 10°); 9° at 9000 rpm (taken as spec: 10°). "
+        "From tickover to peak it retards 1°. Verdict: in spec."
+    )
+
+
+def test_a_design_that_retards_is_said_to():
+    retarding = MachineFacts(spec_btdc=20.0, spec_curve="retarding", curve_deg=6.0)
+    marks = judge_marks(retarding, [(1000, 20), (9000, 14)])
+    assert (marks.curve, marks.change_deg, marks.is_spec_known) == ("retarding", 6.0, True)
+    assert drift_in_words(marks) == "From tickover to peak it retards 6°. By design it should retard 6°."
+
+
+def test_a_curve_of_unknown_size_says_what_is_missing():
+    for curve in ("retarding", "advancing"):
+        with pytest.raises(BadInput) as refused:
+            judge_marks(MachineFacts(spec_btdc=17.0, spec_curve=curve), [(1400, 17), (9000, 10)])
+        assert (refused.value.where, refused.value.found) == ("The machine's own timing change", None)
+        assert refused.value.allowed == "its size in degrees, or the strobe marked as not seen"
+
+
+def test_a_change_of_nothing_is_a_known_size():
+    marks = judge_marks(MachineFacts(spec_btdc=17.0, spec_curve="retarding", curve_deg=0.0), [(1400, 17), (9000, 17)])
+    assert (marks.judged.verdict, marks.change_deg) == ("in-spec", 0.0)

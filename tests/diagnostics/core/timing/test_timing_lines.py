@@ -11,6 +11,7 @@ from garage.core.errors import BadInput
 
 PISTON = {"ask": "piston", "stroke_mm": 54, "rod_mm": 110}
 STROBE = {"ask": "strobe", "spec_btdc": 17, "readings": [[1400, 17], [9000, 16]]}
+SPEC = "degrees before top dead centre, -180 to 180"
 PACKER = {"ask": "packer", "pickup_mm": 12, "magnet_mm": 13, "packers_mm": [1]}
 
 
@@ -76,3 +77,53 @@ def test_an_unusable_line_names_its_key(line, where):
     with pytest.raises(BadInput) as refused:
         answer_line(line)
     assert refused.value.where == where
+
+
+@pytest.mark.parametrize(
+    ("line", "found", "allowed"),
+    [
+        ({"ask": "colour"}, "colour", "piston, strobe or packer"),
+        (PISTON, None, "crank degrees from 0 to 180, or btdc_mm in its place"),
+        (PISTON | {"btdc_deg": 18, "btdc_mm": 2}, "18 beside a btdc_mm of 2", "one of the two"),
+        (STROBE | {"curve": "bent"}, "bent", "fixed, retarding or advancing"),
+        (STROBE | {"curve": "retarding", "advances_deg": 3}, None, "the design's own change in degrees, 0 to 180"),
+        (STROBE | {"curve": "advancing", "advances_deg": -3}, -3, "the design's own change in degrees, 0 to 180"),
+        (STROBE | {"curve": "advancing", "advances_deg": 3, "spec_btdc": 200}, 200, SPEC),
+    ],
+)
+def test_an_unusable_line_is_refused_with_what_is_allowed(line, found, allowed):
+    with pytest.raises(BadInput) as refused:
+        answer_line(line)
+    assert (refused.value.found, refused.value.allowed) == (found, allowed)
+
+
+def test_every_figure_of_a_strobe_answer_is_the_judgement_s():
+    readings = [[1000, 14], [5000, 16], [9000, 20]]
+    judged = judge_strobe(10, readings, "advancing", 9)
+    assert answer_line(
+        {"ask": "strobe", "spec_btdc": 10, "readings": readings, "curve": "advancing", "advances_deg": 9}
+    ) == {
+        "verdict": judged.verdict,
+        "at_idle": 14,
+        "at_peak": 20,
+        "drift_deg": 6,
+        "erratic_deg": judged.erratic_deg,
+        "means": list(judged.means),
+        "look_at": list(judged.look_at),
+    }
+
+
+def test_every_figure_of_a_packer_answer_is_given_as_a_list():
+    assert answer_line(PACKER | {"magnet_mm": 13.05}) == {
+        "needed_mm": 1.05,
+        "stack_mm": [1.0],
+        "left_over_mm": 0.05,
+        "means": ["Put 1 mm of packers under the stator plate, then reset the timing."],
+    }
+
+
+def test_a_piston_answer_is_in_plain_numbers_however_it_was_asked():
+    answer = answer_line(PISTON | {"btdc_deg": Decimal(18), "flywheel_mm": 110})
+    assert {type(figure) for figure in answer.values()} == {float}
+    assert answer["btdc_deg"] == 18
+    assert answer["rim_mm"] == pytest.approx(17.2788, abs=1e-4)
