@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from functools import lru_cache
 
 import numpy as np
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.core.judging.cells import TOWARDS, Sums, cells_of, group_masks
+from diagnostics.core.judging.cells import TOWARDS, Sums, cells_of
 from diagnostics.core.judging.evidence import Evidence, Factors, story_factors, story_of, strobe_factors
 from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement import Reason
@@ -61,11 +60,6 @@ def _story_in_order(model: Model, traits: frozenset[str], answers: tuple[tuple[s
     """
     factors = story_factors(model, traits, dict(answers))
     return Factors(factors.labels, factors.undo.take(cells_of(model).order, axis=1))
-
-
-def group_chances(model: Model, weight: Float64s) -> Mapping[str, float]:
-    """Chance of at least one fault from each group, and of no fault at all. weight: (sets,), adding up to 1."""
-    return {group: float(chance) for group, chance in zip(TOWARDS, weight @ group_masks(model), strict=True)}
 
 
 def _log_odds(of_cell: Float64s, inside: Float64s) -> Float64s:

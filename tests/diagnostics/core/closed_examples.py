@@ -6,10 +6,10 @@ from typing import Any
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
-from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.cells import TOWARDS, group_masks, sums_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
-from diagnostics.core.judging.reasons import group_chances, reasons
+from diagnostics.core.judging.reasons import reasons
 from diagnostics.core.judging.routing import spoils_mask
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged
 
@@ -35,7 +35,7 @@ def judged_by(bank: Bank, case: Case, causes: frozenset[str]) -> ClosedVisit:
     answers = {q: list(a) if isinstance(a, tuple) else a for q, a in case.answers.items()}
     made = judged(
         chances=dict(zip(bank.fault_ids, (weight @ model.has).tolist(), strict=True)),
-        groups=group_chances(model, weight),
+        groups=dict(zip(TOWARDS, (weight @ group_masks(model)).tolist(), strict=True)),
         spoilt_chance=float(weight @ spoils_mask(model, case.booked)),
         because=reasons(evidence, *sums_of(model, weight[None])),
         answers=answers,

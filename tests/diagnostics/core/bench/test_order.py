@@ -24,8 +24,6 @@ from tests.diagnostics.core.random_benches import (
 from tests.diagnostics.core.small_banks import case_of, small_bank
 from tests.diagnostics.core.whole_bank import WholeBank
 
-pytestmark = pytest.mark.long
-
 
 def plain_minutes(bench: Bench, weight: Float64s, order: list[int]) -> float:
     """The slow twin: set by set, step by step, the chance that a fault of the set is left when the step begins."""
@@ -91,6 +89,7 @@ def symptom() -> Instance:
     return without_covers([30, 15, 5], 1 - np.eye(3), has), weight / weight.sum()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", [1995, 201])
 def test_two_hundred_small_instances_agree_with_trying_every_order(seed: int) -> None:
     """Several faults are present at once; the second seed was drawn after the search was made."""
@@ -102,6 +101,7 @@ def test_two_hundred_small_instances_agree_with_trying_every_order(seed: int) ->
     assert max(ratios) <= 1 + 1e-9
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("steps", "faults", "seed"), [(9, 6, 9), (9, 6, 202), (12, 7, 203)])
 def test_two_hundred_larger_instances_agree_with_the_best_over_all_subsets(steps: int, faults: int, seed: int) -> None:
     chance = np.random.default_rng(seed)
@@ -131,6 +131,7 @@ def whole() -> WholeBank:
     return WholeBank(bench_of(the_bank()))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", [5, 204])
 def test_on_the_whole_bank_the_order_is_within_a_hundredth_of_the_best_there_is(whole: WholeBank, seed: int) -> None:
     model, chance = model_of(the_bank()), np.random.default_rng(seed)

@@ -12,7 +12,6 @@ from scipy.stats import binomtest, norm, sem
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
-from diagnostics.core.judging.reasons import group_chances
 from diagnostics.core.learning.calibration import (
     Bin,
     Predicted,
@@ -150,8 +149,9 @@ def unfit_z(predictions: list[Predicted]) -> float:
 def judged_by(bank: Bank) -> list[Predicted]:
     """Whether an ignition fault is there, on sheets drawn from the true bank."""
     model = model_of(bank)
-    ignition = {fault.id for fault in bank.faults if fault.group == "ignition"}
+    ignition = [fault.id for fault in bank.faults if fault.group == "ignition"]
+    is_ignition = model.fault_mask(ignition)
     return [
-        Predicted(group_chances(model, gather(model, one.case).weight())["ignition"], bool(one.faults & ignition))
+        Predicted(float(gather(model, one.case).weight() @ is_ignition), not one.faults.isdisjoint(ignition))
         for one in sheets()
     ]
