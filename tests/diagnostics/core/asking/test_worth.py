@@ -6,15 +6,19 @@ import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
+from diagnostics.core.asking.worth import answer_rows, is_open, worth_most
 from diagnostics.core.assess import assess
 from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.bank.reader import read_bank
-from diagnostics.core.findings import Case, ClipVerdict, MachineFacts
+from diagnostics.core.findings import Case, ClipVerdict, Costs, MachineFacts
+from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import RichPowerRun
-from diagnostics.core.judging.routing import route_costs_pence, settled_share
+from diagnostics.core.judging.routing import route_costs_pence, settled_share, spoils_mask
 from diagnostics.reads.bank import FIRST_EDITION, the_bank
 from tests.diagnostics.core.plain_judge import answer_chance, plain_weights
 from tests.diagnostics.core.small_banks import case_of
@@ -110,3 +114,121 @@ def test_the_rich_power_run_gets_the_same_questions_without_the_plain_case() -> 
     assert isinstance(judgement.why, RichPowerRun)
     costs = judgement.route_costs_pence
     assert judgement.ask_next is None or judgement.ask_next.pence < min(costs.values())
+
+
+KNOWN = MachineFacts(spec_btdc=17.0, spec_curve="fixed", design_rpm=9000.0)
+HEARD = ClipVerdict("breaks-down", 0.9, 6000.0)
+SITUATIONS: list[tuple[dict[str, Any], dict[str, Any]]] = [
+    ({}, {}),
+    ({"trouble": "bogs", "changed": ("exhaust", "jets-bigger")}, {"machine": KNOWN}),
+    ({"came_on": "suddenly", "strobe_idle": 17.5}, {"machine": KNOWN, "booked": "power-run"}),
+    ({"plug": "white", "strobe_peak": 16.0}, {"machine": KNOWN, "heard": HEARD}),
+    ({"rev_out": "smoky", "came_on": "slowly"}, {"heard": HEARD, "machine": KNOWN}),
+]
+
+
+def told(case: Case, question: Question, answer: str) -> Case:
+    return replace(case, answers={**case.answers, question.id: (answer,) if question.nothing else answer})
+
+
+@pytest.mark.parametrize(("answers", "more"), SITUATIONS)
+def test_the_chance_of_an_answer_moves_the_faults_as_the_answer_itself_does(
+    answers: dict[str, Any], more: dict[str, Any]
+) -> None:
+    model, case = model_of(the_bank()), case_of(the_bank(), answers, **more)
+    weight = gather(model, case).weight()
+    for question in the_bank().questions:
+        if question.kind == "number" or question.id in answers:
+            continue
+        rows = answer_rows(model, case, question)
+        assert rows is not None
+        assert (rows @ weight).sum() == pytest.approx(1.0)
+        for row, answer in zip(rows, question.answer_ids, strict=True):
+            after = gather(model, told(case, question, answer)).weight()
+            assert row * weight / (row @ weight) == pytest.approx(after, abs=1e-12)
+
+
+@pytest.mark.parametrize(("question", "other"), [("strobe_idle", "strobe_peak"), ("strobe_peak", "strobe_idle")])
+@pytest.mark.parametrize("read", [None, 16.5])
+def test_readings_are_tried_from_fourteen_degrees_below_the_spec_to_fourteen_above(
+    question: str, other: str, read: float | None
+) -> None:
+    model = model_of(the_bank())
+    case = case_of(the_bank(), {} if read is None else {other: read}, machine=KNOWN)
+    rows = answer_rows(model, case, the_bank().question(question))
+    assert rows is not None
+    assert rows.sum(axis=0) == pytest.approx(1.0)
+    weight = gather(model, case).log_weight
+    tried = [17.0 + degrees for degrees in range(-14, 15, 2)]
+    density = np.array([gather(model, told(case, the_bank().question(question), one)).log_weight for one in tried])  # type: ignore[arg-type]
+    chance = np.exp(density - weight)
+    assert rows == pytest.approx(chance / chance.sum(axis=0), rel=1e-9)
+
+
+def test_a_reading_that_cannot_be_judged_has_no_chances() -> None:
+    model, case = model_of(the_bank()), case_of(the_bank(), {})
+    assert answer_rows(model, case, the_bank().question("strobe_idle")) is None
+
+
+def plain_most(case: Case) -> tuple[str, float]:
+    """Over every open question, answer by answer, from the chances of its answers."""
+    model, bank = model_of(the_bank()), the_bank()
+    weight, spoils = gather(model, case).weight(), spoils_mask(model, case.booked)
+
+    def pence(of_branch: Any, known: Case) -> float:
+        chance = float(of_branch.sum())
+        costs = route_costs_pence(case.costs, float(of_branch @ spoils) / chance, settled_share(model, known))
+        return chance * min(costs.values())
+
+    worth = {}
+    for question in bank.questions:
+        rows = answer_rows(model, case, question) if is_open(question, case) else None
+        if rows is None:
+            continue
+        names = question.answer_ids or [None] * len(rows)
+        known = [case if name is None else told(case, question, name) for name in names]
+        after = sum(pence(weight * row, one) for row, one in zip(rows, known, strict=True))
+        worth[question.id] = pence(weight, case) - after - question.cost_pence
+    return max(worth.items(), key=lambda item: item[1])
+
+
+@pytest.mark.parametrize("left_out", [frozenset(), frozenset({"rev_out", "plug", "trouble", "kill_lead"})])
+@pytest.mark.parametrize(("answers", "more"), SITUATIONS)
+def test_the_question_worth_most_is_that_of_a_plain_loop_over_all_answers(
+    answers: dict[str, Any], more: dict[str, Any], left_out: frozenset[str]
+) -> None:
+    case = case_of(the_bank(), answers, unsure=left_out - set(answers), **more)
+    evidence = gather(model_of(the_bank()), case)
+    [sums] = sums_of(model_of(the_bank()), evidence.weight()[None])
+    found = worth_most(evidence, sums, settled_share(model_of(the_bank()), case))
+    question, pence = plain_most(case)
+    assert (found is None) == (pence <= 0)
+    if found is not None:
+        assert (found.question, found.pence) == (question, pytest.approx(pence, abs=1e-6))
+
+
+@pytest.mark.parametrize("only", ["changed", "came_on", "strobe_idle", "strobe_peak", "rev_out"])
+def test_each_kind_of_question_alone_is_worth_what_the_plain_loop_says(only: str) -> None:
+    """Where rollers and bench cost the same, whatever moves the chance a little is worth something."""
+    bank = the_bank()
+    model, unsure = model_of(bank), frozenset(question.id for question in bank.questions if question.id != only)
+    plain = case_of(bank, {}, machine=KNOWN, heard=HEARD, unsure=unsure)
+    spoilt = float(gather(model, plain).weight() @ spoils_mask(model, "set-up"))
+    case = replace(plain, costs=Costs(10**6, round(10**6 * spoilt / (1 - spoilt)), 10**9, 75))
+    evidence = gather(model, case)
+    [sums] = sums_of(model, evidence.weight()[None])
+    found = worth_most(evidence, sums, settled_share(model, case))
+    assert found is not None
+    assert found.pence > 1000
+    assert (found.question, found.pence) == (only, pytest.approx(plain_most(case)[1], rel=1e-9))
+
+
+def test_a_question_is_open_until_it_is_answered_or_left_unsure_or_does_not_apply() -> None:
+    bank = the_bank()
+    damp, rev_out = bank.question("damp"), bank.question("rev_out")
+    assert is_open(damp, case_of(bank, {}))
+    assert not is_open(damp, case_of(bank, {"damp": "no"}))
+    assert not is_open(damp, case_of(bank, {}, unsure=frozenset({"damp"})))
+    assert not is_open(rev_out, case_of(bank, {"nipped": "yes"}))
+    assert not is_open(rev_out, case_of(bank, {}, machine=MachineFacts(gearbox="automatic")))
+    assert is_open(rev_out, case_of(bank, {"nipped": "no"}))
