@@ -2,20 +2,34 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pytest
 
 from diagnostics.core.assess import assess
-from diagnostics.core.findings import Costs
+from diagnostics.core.findings import ClipVerdict, Costs, MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import BookedForTheBench, Cheapest, RichPowerRun, RichSetUp, Stopped
-from diagnostics.core.judging.routing import cheapest_pence, route_costs_pence, settled_share
+from diagnostics.core.judging.routing import (
+    Odds,
+    Route,
+    cheapest_pence,
+    has_answers,
+    rich_mask,
+    route_by,
+    route_costs_pence,
+    settled_share,
+    spoils_mask,
+    unsettling_questions,
+)
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.routes import choose_route
-from tests.diagnostics.core.small_banks import case_of
+from tests.diagnostics.core.small_banks import case_of, small_bank
 
 COSTS = Costs(9000, 2500, 600, 75)
 RICH = {"trouble": "four-strokes", "where": "top", "rev_out": "smoky", "plug": "black-dry", "half_choke": "worse"}
@@ -95,3 +109,123 @@ def test_of_a_thousand_full_sheets_at_most_one_in_six_is_rung_about() -> None:
         routes.append(choose_route(model, case, gather(model, case).weight()).route)
     assert routes.count("phone-first") <= 1000 / 6
     assert {"roller-ready", "fix-first", "phone-first", "do-not-run"} == set(routes)
+
+
+MODEL = model_of(
+    the_bank()
+)  # 40 of a hundred calls settle it, 5 more for each contradiction, 80 at most; rich from 0.5
+HEARD = ClipVerdict("breaks-down", 0.95, 6000.0)
+
+
+def routed(odds: Odds, answers: dict[str, Any] | None = None, **more: Any) -> Route:
+    return route_by(MODEL, case_of(the_bank(), answers or {}, **more), odds)
+
+
+def test_the_cheapest_route_is_taken_with_the_next_and_the_difference() -> None:
+    """By hand: 0.2 × 9000 = 1800; 0.8 × 2500 = 2000; 600 + 0.6 × 1800 = 1680."""
+    found = routed(Odds(0.2, 0.2, 0.1))
+    assert (found.route, found.why) == ("phone-first", Cheapest(pytest.approx(120.0), "roller-ready"))  # type: ignore[arg-type]
+    assert (found.spoilt_chance, found.settled_share) == (0.2, 0.4)
+    assert found.costs_pence == pytest.approx({"roller-ready": 1800, "fix-first": 2000, "phone-first": 1680})
+
+
+def test_a_rule_stops_it_with_all_findings_once_and_keeps_its_figures() -> None:
+    found = routed(Odds(0.2, 0.2, 0.9), {"plug": "white", "changed": ("jets-smaller",), "pinking": "yes"})
+    assert (found.route, found.why) == ("do-not-run", Stopped(("pinking=yes", "plug=white", "changed=jets-smaller")))
+    assert (found.spoilt_chance, found.costs_pence["roller-ready"]) == (0.2, pytest.approx(1800))
+    strobe = routed(Odds(0.2, 0.2, 0.1), {"strobe_idle": 14.0, "strobe_peak": 19.5})
+    assert strobe.why == Stopped(("strobe_idle=14", "strobe_peak=19.5"), unless_made_to_advance=True)
+
+
+@pytest.mark.parametrize(
+    ("booked", "odds", "route", "why"),
+    [
+        ("set-up", Odds(0.5, 0.0, 0.5), "roller-ready", RichSetUp(0.5)),
+        ("power-run", Odds(0.9, 0.0, 0.6), "phone-first", RichPowerRun(0.6)),
+        ("set-up", Odds(1.0, 0.0, 0.49), "fix-first", None),
+        ("set-up", Odds(1.0, 0.9, 0.6), "fix-first", None),  # something else spoils it: no plain case
+        ("bench", Odds(0.0, 0.0, 0.9), "fix-first", BookedForTheBench()),
+    ],
+)
+def test_a_plain_case_needs_a_rich_engine_that_nothing_else_keeps_from_the_rollers(
+    booked: str, odds: Odds, route: str, why: object
+) -> None:
+    found = routed(odds, booked=booked)
+    assert found.route == route
+    assert found.why == why or (why is None and isinstance(found.why, Cheapest))
+    assert found.spoilt_chance == odds.spoilt
+
+
+def settled(answers: dict[str, Any], **more: Any) -> float:
+    return settled_share(MODEL, case_of(the_bank(), answers, **more))
+
+
+def test_each_contradiction_makes_a_call_settle_more_and_never_more_than_the_bank_allows() -> None:
+    """0.4, and 0.05 for each pair; a bank whose highest share lies below its plain one keeps the plain one."""
+    one, other = {"plug": "white", "rev_out": "smoky"}, {"changed": ("nothing",), "came_on": "after-work"}
+    assert [settled(answers) for answers in ({}, one, other, one | other)] == pytest.approx([0.4, 0.45, 0.45, 0.5])
+    for highest, share in ((0.42, 0.42), (0.3, 0.4)):
+        bank = replace(the_bank(), routing=replace(the_bank().routing, settled_by_call_at_most=highest))
+        assert settled_share(model_of(bank), case_of(bank, one)) == pytest.approx(share)
+
+
+def test_a_clip_against_the_owner_s_word_settles_more_the_stronger_it_is() -> None:
+    """Confidence c against `clean`: strength 2c − 1 of the way from 0.4 to 0.8."""
+    known = MachineFacts(design_rpm=9000.0)
+    for confidence, share in ((0.95, 0.4 + 0.9 * 0.4), (0.6, 0.4 + 0.2 * 0.4)):
+        heard = ClipVerdict("breaks-down", confidence, 6000.0)
+        assert settled({"rev_out": "clean"}, heard=heard, machine=known) == pytest.approx(share)
+        assert settled({"rev_out": "ceiling"}, heard=heard, machine=known) == pytest.approx(0.4)
+        assert settled({}, heard=heard, machine=known) == pytest.approx(0.4)
+        assert settled({"rev_out": ("clean",)}, heard=heard, machine=known) == pytest.approx(0.4)
+
+
+def test_only_questions_that_may_complete_a_contradiction_or_meet_a_clip_may_settle_more() -> None:
+    pairs = [set(pair) for pair in the_bank().contradictions]
+
+    def found(answers: dict[str, Any], **more: Any) -> frozenset[str]:
+        return unsettling_questions(MODEL, case_of(the_bank(), answers, **more))
+
+    assert found({}) == frozenset()
+    assert found({}, heard=HEARD) == {"rev_out"}
+    assert found({"came_on": "after-work"}) == {"changed"}
+    assert found({"came_on": "slowly"}) == frozenset()
+    assert found({"came_on": "after-work", "changed": ("nothing",)}) == frozenset()
+    assert {"came_on", "changed"} in pairs
+
+
+def test_a_pair_is_there_if_each_question_has_that_answer_and_no_other() -> None:
+    pair = {"changed": "nothing", "came_on": "after-work"}
+
+    def has(**answers: Any) -> bool:
+        return has_answers(case_of(the_bank(), answers), pair)
+
+    assert has(changed=("nothing",), came_on="after-work")
+    assert has(changed="nothing", came_on="after-work")
+    assert not has(changed=("nothing", "exhaust"), came_on="after-work")
+    assert not has(changed=("nothing",), came_on="slowly")
+    assert not has(changed=("nothing",))
+    assert not has(came_on="after-work")
+
+
+def test_what_spoils_a_visit_may_leave_jetting_aside() -> None:
+    bank = the_bank()
+    for booked in ("set-up", "power-run"):
+        every, other = spoils_mask(MODEL, booked), spoils_mask(MODEL, booked, jetting_too=False)
+        for has, all_, without in zip(MODEL.has, every, other, strict=True):
+            held = [fault for fault, one in zip(bank.faults, has, strict=True) if one and booked in fault.spoils]
+            assert all_ == bool(held)
+            assert without == any(not fault.is_jetting for fault in held)
+
+
+def test_rich_is_a_main_jet_too_large_or_rich_for_another_reason() -> None:
+    places = [the_bank().fault_ids.index(fault) for fault in ("main-jet-rich", "rich-otherwise")]
+    assert np.array_equal(rich_mask(MODEL), MODEL.has[:, places].max(axis=1))
+    small = small_bank({"a": 0.1}, {"sign": ({"no": 0.9, "yes": 0.1}, {"a": {"yes": 0.5}})})
+    assert not rich_mask(model_of(small)).any()
+
+
+def test_the_cheapest_of_a_branch_is_its_chance_times_the_cheapest_of_its_own_chances() -> None:
+    chance, spoilt = np.array([0.5, 0.25, 0.1]), np.array([0.1, 0.24, 0.0])
+    expected = [c * min(route_costs_pence(COSTS, s / c, 0.4).values()) for c, s in zip(chance, spoilt, strict=True)]
+    assert cheapest_pence(COSTS, 0.4, chance, spoilt) == pytest.approx(expected)
