@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
+from diagnostics.core.arrays import Float64s
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, MachineFacts
 from diagnostics.core.judging.evidence import gather
-from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.inference import (
+    answer_chances,
+    fault_chances,
+    log_prior,
+    model_of,
+    sets_of_faults,
+    story_chances,
+    story_weight,
+)
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.agrum_network import agrum_chances, pyagrum
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -171,3 +182,90 @@ def some_answers(bank: Bank, seed: int, at_most: int) -> Case:
     drawn = draw_sheet(bank, chance).case
     kept = chance.choice(list(drawn.answers), size=int(chance.integers(1, at_most + 1)), replace=False)
     return case_of(bank, {q: drawn.answers[q] for q in kept}, machine=drawn.machine, booked=drawn.booked)  # type: ignore[arg-type]
+
+
+@pytest.fixture(name="weight", scope="module")
+def weight_drawn() -> Float64s:
+    return np.asarray(np.random.default_rng(3).dirichlet(np.ones(len(model_of(the_bank()).has))))
+
+
+def test_the_chance_of_a_fault_is_the_sum_over_the_sets_with_it(weight: Float64s) -> None:
+    model = model_of(the_bank())
+    assert fault_chances(model, weight) == pytest.approx(weight @ model.has, abs=1e-14)
+    sure = np.zeros(len(weight))
+    sure[1] = 1.0 + 1e-12  # the first fault alone, a rounding error too likely
+    assert fault_chances(model, sure).tolist() == [1.0] + [0.0] * (len(the_bank().faults) - 1)
+
+
+def test_a_mask_marks_the_sets_with_any_of_the_faults() -> None:
+    model = model_of(the_bank())
+    held = [bool(row[0] or row[2]) for row in model.has]
+    ids = the_bank().fault_ids
+    assert model.fault_mask([ids[0], ids[2]]).tolist() == held
+    assert not model.fault_mask([]).any()
+    with pytest.raises(ValueError, match="read-only"):
+        model.fault_mask([ids[0]])[0] = 1.0
+
+
+def test_sets_are_counted_up_to_the_most_at_once_and_never_beyond_the_faults() -> None:
+    assert sets_of_faults(2, 4).tolist() == [[0, 0], [1, 0], [0, 1], [1, 1]]
+    assert sets_of_faults(5, 1).tolist() == [[0.0] * 5, *np.eye(5).tolist()]
+    assert len(sets_of_faults(19, 4)) == 1 + 19 + 171 + 969 + 3876
+
+
+def test_the_prior_adds_up_to_the_chance_of_the_story_and_of_no_more_faults_than_the_limit() -> None:
+    """Nothing asked: all but the sets beyond the limit, at most one in a thousand. One way asked: its share of that."""
+    bank, model = the_bank(), model_of(the_bank())
+    everything = np.exp(log_prior(model, MachineFacts(), "set-up", {})).sum()
+    assert 0.999 < everything < 1
+    share = bank.question("came_on").share
+    ways = [np.exp(log_prior(model, MachineFacts(), "set-up", {"came_on": (way,)})).sum() for way in share]
+    assert sum(ways) == pytest.approx(everything)
+    assert ways == pytest.approx(list(share.values()), abs=1e-3)
+
+
+@pytest.mark.parametrize("story", [{}, {"changed": ("exhaust",)}, {"changed": ("exhaust", "cylinder")}])
+def test_the_parts_of_a_story_add_up_over_its_open_answers(story: dict[str, tuple[str, ...]], weight: Float64s) -> None:
+    """Each answer's part of the weight of every set is what the answer itself would leave of it."""
+    model, traits = model_of(the_bank()), frozenset({"points", "set-up"})
+    now = story_weight(model, traits, story)
+    weights = np.array([weight, weight[::-1]])
+    parts = story_chances(model, traits, story, "came_on", weights)
+    answers = the_bank().question("came_on").answer_ids
+    assert parts.shape == (len(answers), 2)
+    assert parts.sum(axis=0) == pytest.approx([1.0, 1.0])
+    for part, answer in zip(parts, answers, strict=True):
+        after = story_weight(model, traits, {**story, "came_on": (answer,)})
+        assert part == pytest.approx([(one * after / now).sum() for one in weights])
+
+
+def test_a_story_weighs_each_set_by_its_factors_and_what_they_leave_unlikely() -> None:
+    """By hand for one way, all questions answered: its share, the factors of the set, and 1 + odds of every fault."""
+    bank, model = the_bank(), model_of(the_bank())
+    changed, came_on = bank.question("changed"), bank.question("came_on")
+    found = story_weight(model, frozenset({"set-up"}), {"changed": ("exhaust",), "came_on": ("slowly",)})
+    factors = {
+        f.id: changed.factors.get("exhaust", {}).get(f.id, 1.0) * came_on.factors.get("slowly", {}).get(f.id, 1.0)
+        for f in bank.faults
+    }
+    odds = [f.chance / (1 - f.chance) * f.times.get("set-up", 1.0) * factors[f.id] for f in bank.faults]
+    share = changed.share["exhaust"] * came_on.share["slowly"] / np.prod([1 + one for one in odds])
+    of_sets = np.where(model.has > 0, list(factors.values()), 1.0).prod(axis=1)
+    assert found == pytest.approx(share * of_sets)
+
+
+def test_banks_that_differ_only_in_base_rates_share_their_tables() -> None:
+    bank = the_bank()
+    other = replace(bank, faults=tuple(replace(fault, chance=0.1) for fault in bank.faults))
+    assert model_of(other).chance is model_of(bank).chance
+    assert model_of(other).bank is other
+
+
+def test_the_tables_of_a_model_have_a_row_for_each_answer_that_is_a_sign() -> None:
+    bank, model = the_bank(), model_of(the_bank())
+    signs = [(q.id, answer) for q in bank.questions if q.background for answer in q.answer_ids]
+    assert list(model.row) == signs
+    assert list(model.row.values()) == list(range(len(signs)))
+    assert np.array_equal(model.log_chance, np.log(model.chance))
+    assert (model.story, tuple(model.shown)) == (("changed", "came_on"), ("rev_out",))
+    assert model.shown["rev_out"] == pytest.approx(answer_chances(bank.question("rev_out"), bank.fault_ids, model.has))

@@ -14,7 +14,13 @@ from diagnostics.core.findings import MachineFacts
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import Model, model_of
 from diagnostics.core.judging.routing import Route, spoils_mask
-from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
+from diagnostics.core.judging.strobe_chances import (
+    OffSpec,
+    combinations_of,
+    log_strobe_by_combination,
+    log_strobe_each,
+    off_spec,
+)
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.routes import choose_route
@@ -173,3 +179,62 @@ def test_many_pairs_of_readings_at_once_weigh_the_same_as_each_on_its_own() -> N
         alone = log_strobe(model, machine, idle, peak)
         assert alone is not None
         assert np.array_equal(row.take(combinations_of(model)), alone)
+
+
+ADVANCING, RETARDING = (MachineFacts(spec_btdc=10.0, spec_curve=curve) for curve in ("advancing", "retarding"))
+
+
+@pytest.mark.parametrize(
+    ("machine", "idle", "peak", "off"),
+    [
+        (FIXED, 16.0, 18.5, OffSpec(-1.0, 1.5, 2.5)),
+        (FIXED, None, 18.5, OffSpec(None, 1.5, None)),
+        (FIXED, 16.0, None, OffSpec(-1.0, None, None)),
+        (MachineFacts(), 16.0, 18.5, OffSpec(None, None, 2.5)),
+        (MachineFacts(spec_btdc=17.0), 16.0, 18.5, OffSpec(-1.0, 1.5, 2.5)),  # an unknown curve counts as fixed
+        (replace(FIXED, curve_deg=9.0), 16.0, 18.5, OffSpec(-1.0, 1.5, 2.5)),
+        (replace(ADVANCING, curve_deg=8.0), 11.0, 19.0, OffSpec(1.0, 1.0, 0.0)),
+        (replace(RETARDING, curve_deg=4.0), 11.0, 6.0, OffSpec(1.0, 0.0, -1.0)),
+        (ADVANCING, 11.0, 19.0, OffSpec(1.0, None, None)),
+        (ADVANCING, 11.0, 9.0, OffSpec(1.0, -1.0, -2.0)),
+        (ADVANCING, 11.0, 11.0, OffSpec(1.0, 1.0, 0.0)),
+        (RETARDING, 11.0, 9.0, OffSpec(1.0, None, None)),
+        (RETARDING, 11.0, 12.0, OffSpec(1.0, 2.0, 1.0)),
+        (ADVANCING, None, 12.0, OffSpec(None, None, None)),
+        (ADVANCING, None, 9.0, OffSpec(None, -1.0, None)),
+        (RETARDING, None, 9.0, OffSpec(None, None, None)),
+        (RETARDING, None, 12.0, OffSpec(None, 2.0, None)),
+        (MachineFacts(spec_curve="advancing"), 11.0, 12.0, OffSpec(None, None, None)),
+    ],
+)
+def test_what_can_be_judged_of_two_readings_is_off_the_spec_less_the_design_s_own_change(
+    machine: MachineFacts, idle: float | None, peak: float | None, off: OffSpec
+) -> None:
+    assert off_spec(machine, idle, peak) == off
+
+
+@pytest.mark.parametrize("faults", [(), ("pickup-misaligned",), ("timing-set-wrong", "pickup-coil")])
+def test_a_peak_alone_has_offset_and_drift_and_a_drift_alone_two_reading_errors(faults: tuple[str, ...]) -> None:
+    """Source: scipy.stats.norm."""
+    strobe, model = the_bank().strobe, model_of(the_bank())
+    offset = sum(strobe.offset[f].mean for f in faults if f in strobe.offset)
+    drift = sum(strobe.drift[f].mean for f in faults if f in strobe.drift) + (
+        0 if faults else strobe.healthy_drift.mean
+    )
+    offset_var = sum(strobe.offset[f].spread ** 2 for f in faults if f in strobe.offset)
+    drift_var = sum(strobe.drift[f].spread ** 2 for f in faults if f in strobe.drift) + strobe.healthy_drift.spread**2
+    offset_var += strobe.healthy_offset_spread**2
+    error = strobe.reading_error_deg**2
+    peak = log_strobe(model, FIXED, None, 20.0)
+    assert peak is not None
+    density = stats.norm(17 + offset + drift, (offset_var + drift_var + error) ** 0.5).pdf(20.0)
+    assert peak[set_with(*faults)] == pytest.approx(np.log(mixed(density, 1)), abs=1e-9)
+    both = log_strobe(model, MachineFacts(), 15.0, 18.0)
+    assert both is not None
+    density = stats.norm(drift, (drift_var + 2 * error) ** 0.5).pdf(3.0)
+    assert both[set_with(*faults)] == pytest.approx(np.log(mixed(density, 1)), abs=1e-9)
+
+
+def test_no_reading_has_no_density() -> None:
+    assert log_strobe_by_combination(model_of(the_bank()), FIXED, None, None) is None
+    assert log_strobe_each(model_of(the_bank()), MachineFacts(), [(14.0, 15.0), (14.0, None)]) is None
