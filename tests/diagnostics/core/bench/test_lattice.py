@@ -49,3 +49,49 @@ def test_sums_are_over_all_terms_whose_places_are_taken(lattice: Lattice) -> Non
         for one in range(3):
             within = share[(case == one) & (places & ~done == 0)].sum()
             assert sums[state, one] == pytest.approx(within, abs=1e-12)
+
+
+@pytest.mark.parametrize("lattice", [window(6, 3), window(4, 4), window(3, 9), chains((3, 2)), chains((1, 1, 1))])
+def test_every_table_of_a_lattice_tells_of_the_same_moves(lattice: Lattice) -> None:
+    """States fewest places first; a move takes one place that was free; options and places name each move once."""
+    places, moves, done = len(lattice.by_place), len(lattice.place), lattice.done.tolist()
+    assert done[0] == 0
+    assert done[-1] == 2**places - 1
+    assert [one.bit_count() for one in done] == sorted(one.bit_count() for one in done)
+    assert len(set(done)) == len(done)
+    for state, place, then in zip(lattice.state, lattice.place, lattice.then, strict=True):
+        assert not done[state] >> place & 1
+        assert done[then] == done[state] | 1 << place
+    named = [sorted(set(column.tolist()) - {moves}) for column in lattice.options.T]
+    assert named == [np.flatnonzero(lattice.state == state).tolist() for state in range(len(done))]
+    assert lattice.options.shape[0] == max(map(len, named))
+    for place, (then, state) in enumerate(lattice.by_place):
+        taken = lattice.place == place
+        assert then.tolist() == lattice.then[taken].tolist()
+        assert state.tolist() == lattice.state[taken].tolist()
+
+
+@pytest.mark.parametrize("lattice", [window(6, 3), window(4, 4), chains((3, 2))])
+def test_each_layer_holds_the_states_with_as_many_places_taken_and_their_moves(lattice: Lattice) -> None:
+    assert len(lattice.layers) == len(lattice.by_place)
+    for taken, (layer, moves, after) in enumerate(lattice.layers):
+        assert {int(done).bit_count() for done in lattice.done[layer]} == {taken}
+        assert np.array_equal(moves, lattice.options[:, layer])
+        real = moves < len(lattice.place)
+        assert np.array_equal(after[real], lattice.then[moves[real]])
+        assert not after[~real].any()  # the extra move leads nowhere in particular
+
+
+@pytest.mark.parametrize("lattice", [window(7, 3), window(5, 5), chains((3, 2, 2))])
+def test_the_key_of_places_is_that_of_the_smallest_state_that_holds_them(lattice: Lattice) -> None:
+    for places in range(2 ** len(lattice.by_place)):
+        state = int(lattice.state_of[lattice.key(np.array([places], dtype=np.int32))][0])
+        holding = [done for done in lattice.done.tolist() if done & places == places]
+        assert lattice.done[state] == min(holding, key=int.bit_count)
+
+
+def test_only_chains_of_one_place_each_allow_every_order() -> None:
+    assert chains((1, 1, 1)).is_full
+    assert not chains((2, 1)).is_full
+    assert window(3, 3).is_full
+    assert not window(4, 3).is_full

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Any
 
 import numpy as np
 import pytest
@@ -138,3 +139,95 @@ def test_whatever_is_answered_it_comes_out_in_words(seed: int) -> None:
         assert len(group.answers) > 1
         assert set(group.answers).isdisjoint(group.against)
         assert "=" not in "".join(together_words(bank, group))
+
+
+def group_of(bank: Bank, *questions: str, **more: Any) -> Together:
+    case = case_of(bank, dict.fromkeys(questions, "yes"), **more)
+    return speak_together(gather(model_of(bank), case))[0]
+
+
+def test_the_strongest_answer_comes_first_and_equals_by_their_name() -> None:
+    bank = small_bank({"A": 0.1}, {"p": sign({"A": 0.4}), "q": sign({"A": 0.8}), "o": sign({"A": 0.4})})
+    assert group_of(bank, "p", "q", "o").answers == ("q=yes", "o=yes", "p=yes")
+
+
+@pytest.mark.parametrize(("link", "count"), [(0.1126, 0), (0.1127, 1)])
+def test_an_answer_speaks_from_seven_tenths_of_a_log_odds_ratio_on(link: float, count: int) -> None:
+    """A sign that 0.1 show anyway: shown with link net of that, its ratio is 1 + 9 × link."""
+    bank = small_bank({"A": 0.3}, {"p": sign({"A": link}), "q": sign({"A": link})})
+    case = case_of(bank, {"p": "yes", "q": "yes"})
+    assert len(speak_together(gather(model_of(bank), case))) == count == (math.log(1 + 9 * link) >= 0.7)
+
+
+def test_a_fault_less_likely_than_one_in_twenty_is_left_out() -> None:
+    """Odds by hand: 0.001 and 0.003 times 6.4 for each of two signs."""
+    for prior, count in ((0.001, 0), (0.003, 1)):
+        bank = small_bank({"A": prior}, {"p": sign({"A": 0.6}), "q": sign({"A": 0.6})})
+        case = case_of(bank, {"p": "yes", "q": "yes"})
+        odds = prior / (1 - prior) * 6.4**2
+        assert (odds / (1 + odds) >= 0.05) == bool(count)
+        assert len(speak_together(gather(model_of(bank), case))) == count
+
+
+def test_faults_that_the_same_answers_point_to_are_one_group_likeliest_first() -> None:
+    both = sign({"A": 0.9, "B": 0.9}, 0.02)
+    bank = small_bank({"A": 0.1, "B": 0.2}, {"p": both, "q": both})
+    group = group_of(bank, "p", "q")
+    assert group.faults == ("B", "A")
+    model = model_of(bank)
+    weight = gather(model, case_of(bank, {"p": "yes", "q": "yes"})).weight()
+    assert group.chance == pytest.approx(float(1 - weight[0]))
+    assert group.without == pytest.approx(1 - 0.9 * 0.8)
+
+
+def test_at_most_three_groups_are_named_the_likeliest_first() -> None:
+    faults = {name: 0.2 + 0.02 * place for place, name in enumerate("ABCDE")}
+    questions = {f"{name}{k}".lower(): sign({name: 0.7}) for name in faults for k in (1, 2)}
+    bank = small_bank(faults, questions)
+    case = case_of(bank, dict.fromkeys(questions, "yes"))
+    assert [group.faults for group in speak_together(gather(model_of(bank), case))] == [("E",), ("D",), ("C",)]
+
+
+def test_what_points_clearly_away_is_against_and_what_does_so_a_little_is_not() -> None:
+    """`no` to a sign that 0.8 show: 0.9 less than without, a ratio of about 0.2; to one that 0.3 show about 0.7."""
+    bank = small_bank(
+        {"A": 0.3}, {"p": sign({"A": 0.8}), "q": sign({"A": 0.8}), "r": sign({"A": 0.8}), "s": sign({"A": 0.3})}
+    )
+    case = case_of(bank, {"p": "yes", "q": "yes", "r": "no", "s": "no"})
+    [group] = speak_together(gather(model_of(bank), case))
+    assert (group.answers, group.against) == (("p=yes", "q=yes"), ("r=no",))
+
+
+def test_one_of_several_changes_is_left_out_alone() -> None:
+    """Of two changes each stays when the other is left out; alone, each speaks by its own factor."""
+    bank = the_bank()
+    case = case_of(bank, {"changed": ("jets-bigger", "exhaust"), "trouble": "four-strokes", "rev_out": "smoky"})
+    rich = next(group for group in together(case) if "main-jet-rich" in group.faults)
+    assert "changed=jets-bigger" in rich.answers
+    assert "changed=exhaust" not in rich.answers
+    mask = model_of(bank).fault_mask(rich.faults)
+    kept = {"changed": ("exhaust",)}
+    assert rich.without == pytest.approx(float(gather(model_of(bank), case_of(bank, kept)).weight() @ mask), abs=1e-9)
+
+
+def test_a_word_and_its_clip_are_left_out_as_one() -> None:
+    bank, known = the_bank(), MachineFacts(design_rpm=9000.0)
+    heard = ClipVerdict("breaks-down", 0.95, 6000.0)
+    case = case_of(bank, {"rev_out": "ceiling", "damp": "yes"}, heard=heard, machine=known)
+    group = next(one for one in together(case) if "rev_out=ceiling+heard=breaks-down" in one.answers)
+    without = case_of(bank, {"damp": "yes"} if "damp=yes" not in group.answers else {}, machine=known)
+    mask = model_of(bank).fault_mask(group.faults)
+    assert group.without == pytest.approx(float(gather(model_of(bank), without).weight() @ mask), abs=1e-9)
+
+
+@pytest.mark.parametrize(("confidence", "count"), [(0.75, 1), (0.74, 0)])
+def test_a_clip_contradicts_the_word_from_half_way_to_certain_on(confidence: float, count: int) -> None:
+    """Strength 2c − 1."""
+    case = case_of(
+        the_bank(),
+        {"rev_out": "smoky"},
+        heard=ClipVerdict("breaks-down", confidence, 6100.0),
+        machine=MachineFacts(design_rpm=9000.0),
+    )
+    assert contradictions(model_of(the_bank()), case) == (("rev_out=smoky", "heard=breaks-down"),) * count
+    assert contradictions(model_of(the_bank()), case.without("rev_out")) == ()

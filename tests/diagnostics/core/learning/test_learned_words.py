@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import pytest
@@ -34,7 +35,15 @@ TOO_FEW = "too few to say"
 
 @pytest.mark.parametrize(
     ("share", "words"),
-    [(0, "0%"), (0.0004, "0.0%"), (0.005, "0.5%"), (0.0994, "9.9%"), (0.0995, "10%"), (0.5, "50%"), (1.0, "100%")],
+    [
+        (0, "0%"),
+        (0.0004, "0.0%"),
+        (0.005, "0.5%"),
+        (0.0994, "9.9%"),
+        (math.nextafter(0.0995, 0), "10%"),
+        (0.5, "50%"),
+        (1.0, "100%"),
+    ],
 )
 def test_a_share_below_ten_per_cent_has_one_decimal(share: float, words: str) -> None:
     assert percent(share) == words
