@@ -9,11 +9,15 @@ from typing import Any
 import numpy as np
 import pytest
 
-from diagnostics.core.asking.questions import next_by_worth, sheet_questions
+from diagnostics.core.asking.engine_sake import for_the_engines_sake
+from diagnostics.core.asking.look_ahead import best_of_two_steps
+from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
+from diagnostics.core.asking.worth import worth_most
 from diagnostics.core.findings import Case, MachineFacts
+from diagnostics.core.judging.cells import sums_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
-from diagnostics.core.judging.routing import route_costs_pence
+from diagnostics.core.judging.routing import route_costs_pence, settled_share
 from diagnostics.core.stops import fired_rules
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet, short_sheet
@@ -127,3 +131,53 @@ def test_short_sheets_are_short_and_cost_hardly_more_than_full_ones() -> None:
 def routed(case: Case) -> Any:
     model = model_of(the_bank())
     return choose_route(model, case, gather(model, case).weight())
+
+
+def must(answers: dict[str, Any], **more: Any) -> list[str]:
+    return [question.id for question in must_ask(the_bank(), case_of(the_bank(), answers, **more))]
+
+
+def test_a_sheet_cannot_be_sent_without_the_first_questions_and_those_for_the_engine_s_safety() -> None:
+    lean = ["plug", "falls_back", "half_choke"]
+    assert must({}) == ALWAYS
+    assert must({"trouble": "runs-hot"}) == [*ALWAYS, *lean]
+    assert must({"trouble": "runs-hot", "plug": "tan"}) == [*ALWAYS, *lean]
+    assert must({"trouble": "none", "changed": ("exhaust",)}) == [*ALWAYS, *lean[:2]]  # the choke is not asked then
+    assert must({"plug": "speckled"}) == [question for question in ALWAYS if question != "rev_out"]
+    assert must({}, machine=MachineFacts(gearbox="automatic")) == [q for q in ALWAYS if q != "rev_out"]
+
+
+def test_what_was_answered_left_unsure_or_not_tried_is_done() -> None:
+    bank, case = the_bank(), case_of(the_bank(), {})
+    first = next_by_worth(bank, case, ALWAYS[:2])
+    assert first is not None
+    assert first.id == "changed"
+    everything = [question.id for question in bank.questions]
+    assert next_by_worth(bank, case, everything) is None
+    stopped = case_of(bank, {"nipped": "yes"})
+    assert next_by_worth(bank, stopped, ALWAYS) is None
+    needed = next_by_worth(bank, stopped, ["trouble"])
+    assert needed is not None
+    assert needed.id == "where"
+
+
+def test_after_the_engine_s_sake_the_answer_worth_most_is_asked_then_the_best_of_two() -> None:
+    bank = the_bank()
+    model, seen = model_of(bank), set[str]()
+    for seed in range(6):
+        full = draw_sheet(bank, np.random.default_rng(seed)).case
+        case = replace(full, answers={q: a for q, a in full.answers.items() if q in ALWAYS}, booked="set-up")
+        if fired_rules(case):
+            continue
+        left_out = frozenset({"fuel", "plug", "falls_back", "half_choke", *ALWAYS})
+        done = left_out | frozenset(case.answers)
+        asked = replace(case, unsure=done)
+        evidence = gather(model, asked)
+        [sums] = sums_of(model, evidence.weight()[None])
+        one = worth_most(evidence, sums, settled_share(model, asked))
+        two = best_of_two_steps(model, asked, evidence)
+        wanted = for_the_engines_sake(model, asked, evidence) or (one.question if one is not None else two)
+        found = next_by_worth(bank, case, done)
+        assert (found.id if found is not None else None) == wanted
+        seen.add("one" if one is not None else "two" if two is not None else "none")
+    assert len(seen) > 1

@@ -7,7 +7,7 @@ import pytest
 
 from diagnostics.core.arrays import Float64s
 from diagnostics.core.assess import assess
-from diagnostics.core.bench.order import bench_order, bench_orders, expected_minutes
+from diagnostics.core.bench.order import SOME_CASES, bench_order, bench_orders, expected_minutes, lay_out
 from diagnostics.core.bench.work import Bench, bench_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import fault_chances, model_of, sets_of_faults
@@ -206,3 +206,39 @@ def judged(seed: int):  # type: ignore[no-untyped-def]
     bank = the_bank()
     case = draw_sheet(bank, np.random.default_rng(seed)).case
     return assess(bank, case), gather(model_of(bank), case).weight()
+
+
+def test_steps_are_laid_out_with_what_is_left_before_each_and_the_cover_where_it_comes_off() -> None:
+    """By hand: a step takes a cover off if it is done at all and the first behind it; an idle step takes no minutes."""
+    leaves = np.array([[0.5, 1.0], [0.0, 1.0], [0.0, 0.0], [1.0, 0.0]])
+    bench = Bench(np.array([1.0, 2.0, 3.0, 4.0]), np.array([0, 1, 0, 1]), np.array([10.0, 20.0]), leaves, np.eye(2))
+    laid = lay_out(bench, np.array([[0, 1, 2, 3], [3, 2, 1, 0], [1, 0, 3, 2]]))
+    assert laid.before.tolist() == [
+        [[1, 1], [0.5, 1], [0, 1], [0, 0]],
+        [[1, 1], [1, 0], [0, 0], [0, 0]],
+        [[1, 1], [0, 1], [0, 1], [0, 0]],
+    ]
+    assert laid.can_find.tolist() == [
+        [True, True, True, False],
+        [True, True, False, False],
+        [True, False, True, False],
+    ]
+    assert laid.minutes.tolist() == [[11, 22, 3, 0], [24, 13, 0, 0], [22, 0, 4, 0]]
+
+
+def test_many_cases_are_ordered_as_each_alone_beyond_what_is_searched_at_once() -> None:
+    shows = {fault: {"yes": link} for fault, link in {"A": 0.8, "B": 0.5, "C": 0.6}.items()}
+    questions = {"symptom": ({"no": 0.98, "yes": 0.02}, shows)}
+    model = model_of(small_bank({"A": 0.1, "B": 0.05, "C": 0.2}, questions, {"A": 30, "B": 15, "C": 5}))
+    weights = np.random.default_rng(5).dirichlet(np.ones(len(model.has)), SOME_CASES + 2)
+    chances = weights @ model.has
+    together = bench_orders(model, weights, chances)
+    assert len(together) == len(weights)
+    assert together == [bench_order(model, *one) for one in zip(weights, chances, strict=True)]
+    for weight, (order, minutes) in zip(weights[:5], together[:5], strict=True):
+        assert [step.do for step in bench_order(model, weight)[0]] == [step.do for step in order]
+        assert bench_order(model, weight)[1] == pytest.approx(minutes)
+    for (order, minutes), weight in zip(together[-3:], weights[-3:], strict=True):
+        steps = [["A", "B", "C"].index(step.do) for step in order]
+        assert minutes == pytest.approx(expected_minutes(bench_of(model.bank), weight, steps))
+        assert [step.finds for step in order] == pytest.approx([(weight @ model.has)[step] for step in steps])

@@ -6,7 +6,7 @@ import pytest
 from scipy.stats import binomtest
 
 from diagnostics.core.findings import Costs
-from diagnostics.core.learning.balance import balance, route_outcomes
+from diagnostics.core.learning.balance import Balance, Sum, balance, route_outcomes
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.closed_examples import closed, judged
 
@@ -71,3 +71,41 @@ def test_each_route_has_its_visits_and_its_share_with_an_interval():
     reference = binomtest(3, 40).proportion_ci(method="wilson")
     assert (found[0].low, found[0].high) == pytest.approx((reference.low, reference.high), abs=1e-12)
     assert [r.is_too_few for r in found] == [False, True, True]
+
+
+def test_every_visit_counts_with_its_own_minutes_in_the_sum_it_belongs_to():
+    """Counted by hand; the call is counted beside what became of the visit."""
+    found = summed(
+        closed(SPOILING, taken="fix-first", roller_minutes=60, ran=False),
+        closed(SPOILING, taken="do-not-run", roller_minutes=45),
+        closed(SPOILING, taken="phone-first", roller_minutes=30),
+        closed(SPOILING, taken="phone-first", roller_minutes=20, ran=False),
+        closed(taken="fix-first", roller_minutes=15),
+        closed(taken="roller-ready", roller_minutes=10),
+        closed(JETTING, booked="power-run", taken="roller-ready", roller_minutes=5),
+        closed(came_back=True, roller_minutes=90),
+    )
+    assert found == Balance(
+        saved=Sum(2, 105, 18_000),
+        wasted=Sum(2, 35, 18_000),
+        caught=Sum(1, 20, 0),
+        for_nothing=Sum(1, 15, 2500),
+        rung=Sum(2, 50, 1200),
+        visits=7,
+        left_out=1,
+    )
+
+
+def test_routes_come_in_their_order_with_the_share_spoilt_and_too_few_under_twenty():
+    routes = ["do-not-run", "fix-first", "phone-first", "roller-ready"]
+    visits = [closed(SPOILING, judged=judged(route=route)) for route in routes]
+    visits += [closed(judged=judged(route="fix-first"))] * 19 + [closed(judged=judged(route="phone-first"))] * 18
+    found = route_outcomes(BANK, [*visits, closed(judged=None), closed(came_back=True)])
+    assert [(one.route, one.many, one.is_too_few) for one in found] == [
+        ("roller-ready", 1, True),
+        ("phone-first", 19, True),
+        ("fix-first", 20, False),
+        ("do-not-run", 1, True),
+        ("", 1, True),
+    ]
+    assert [one.share for one in found] == pytest.approx([1, 1 / 19, 1 / 20, 1, 0])
