@@ -165,14 +165,24 @@ def _codes(model: Model) -> tuple[Float64s, Indices]:
 
 @lru_cache(maxsize=32)
 def _model_of_the_rest(model: Model, done: frozenset[str], possible: frozenset[str]) -> Model:
-    """The same faults, with only the steps not done that can find something; covers already off cost no minutes."""
-    is_open = {step.access for step in model.bank.steps if step.id in done}
+    """The same faults, with only the steps not done that can find something, each with what it still can find; covers
+    already off cost no minutes.
+    """
+    is_open = frozenset(step.access for step in model.bank.steps if step.id in done and step.access)
     steps = tuple(
-        replace(step, access="") if step.access in is_open else step
+        _rest_of(step, is_open, possible)
         for step in model.bank.steps
         if step.id not in done and not possible.isdisjoint(step.clears)
     )
     return replace(model, bank=replace(model.bank, steps=steps))
+
+
+def _rest_of(step: BankStep, is_open: frozenset[str], possible: frozenset[str]) -> BankStep:
+    """The step itself if all of it is left, so that what is cached for it is found again."""
+    if step.access not in is_open and possible.issuperset(step.clears):
+        return step
+    clears = {fault: chance for fault, chance in step.clears.items() if fault in possible}
+    return replace(step, access="" if step.access in is_open else step.access, clears=clears)
 
 
 def _step_left(step: BankStep, minutes: float, finds: float, possible: Collection[str]) -> StepLeft:

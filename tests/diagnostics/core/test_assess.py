@@ -9,8 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from diagnostics.core.asking.worth import ask_next
 from diagnostics.core.assess import assess
+from diagnostics.core.bench.order import bench_order
 from diagnostics.core.findings import ClipVerdict, MachineFacts, read_case
+from diagnostics.core.judging.cautions import cautions_of
+from diagnostics.core.judging.cells import sums_of
+from diagnostics.core.judging.evidence import gather
+from diagnostics.core.judging.inference import model_of
+from diagnostics.core.judging.reasons import reasons
+from diagnostics.core.judging.routing import route_by
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS
 from diagnostics.reads.bank import the_bank
@@ -169,3 +177,21 @@ def test_an_answer_is_evidence_for_and_against_as_a_tuner_says(
 def test_an_engine_that_dies_on_the_stand_is_fuel_or_an_air_leak_more_than_spark() -> None:
     groups = assess(BANK, case_of(BANK, {"rev_out": "dies"})).groups
     assert groups["fuel-air"] > groups["ignition"]
+
+
+def test_every_part_of_a_judgement_is_that_of_the_case_and_the_bank() -> None:
+    """The parts have tests of their own: here each stands in its place."""
+    case = case_of(BANK, {"rev_out": "ceiling"}, case="17", booked="power-run")
+    evidence = gather(model_of(BANK), case)
+    [sums] = sums_of(model_of(BANK), evidence.weight()[None])
+    route = route_by(model_of(BANK), case, sums.odds("power-run"))
+    found = assess(BANK, case)
+    assert (found.case, found.edition, found.route, found.why) == ("17", BANK.edition, route.route, route.why)
+    assert found.chances == dict(zip(BANK.fault_ids, sums.fault_chances().tolist(), strict=True))
+    assert found.groups == sums.group_chances()
+    assert found.because == reasons(evidence, sums)
+    assert found.ask_next == ask_next(evidence, sums, route)
+    order = bench_order(model_of(BANK), evidence.weight(), sums.fault_chances())
+    assert (found.bench_order, found.expected_bench_minutes) == order
+    assert found.cautions == cautions_of(BANK, case, route, found.chances, found.groups)
+    assert (found.spoilt_chance, found.route_costs_pence) == (route.spoilt_chance, route.costs_pence)

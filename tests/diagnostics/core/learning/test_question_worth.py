@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.judgement import Reason
+from diagnostics.core.learning.calibration import mean_interval
 from diagnostics.core.learning.closed_visits import Judged
-from diagnostics.core.learning.question_worth import gain, question_worths
+from diagnostics.core.learning.question_worth import QuestionWorth, gain, question_worths
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.closed_examples import SOUND, closed, judged, judged_by
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -81,3 +83,41 @@ def test_on_sheets_drawn_from_the_bank_the_opening_questions_earn_their_place():
 
 def judged_of(case: Case) -> Judged:
     return judged_by(BANK, case, frozenset()).judged
+
+
+def test_the_most_useful_question_comes_first_and_those_asked_too_seldom_last():
+    """Two answers earn, one of them more; a third earns most of all but was asked nineteen times."""
+    groups = SOUND | {"ignition": 0.6}
+    because = tuple(Reason(f"{q}=yes", "ignition", w) for q, w in (("damp", 0.5), ("earths", 1.0), ("kick", 2.0)))
+    answers = {"damp": "yes", "earths": "yes"}
+    visits = [closed("ht-side", judged=judged(groups=groups, because=because[:2], answers=answers))]
+    visits += [closed("ht-side", judged=judged(groups=groups, because=because, answers=answers | {"kick": "yes"}))] * 19
+    found = question_worths(BANK, visits)
+    assert [(one.question, one.is_too_few) for one in found] == [("earths", False), ("damp", False), ("kick", True)]
+    assert [one.weight for one in found] == [1.0, 0.5, 2.0]
+    assert [one.gain for one in found] == pytest.approx(
+        [gain(0.6, weight, observed=True) for weight in (1.0, 0.5, 2.0)]
+    )
+    assert found[0].earns
+    assert not found[2].earns
+
+
+def test_several_reasons_of_one_answer_are_added_up_and_their_sizes_averaged_over_where_it_moved():
+    """Two changes, one for and one against; and a visit whose answer moved nothing."""
+    because = (Reason("changed=exhaust", "fuel-air", 0.6), Reason("changed=cylinder", "ignition", -0.4))
+    both = judged(because=because, answers={"changed": ["exhaust", "cylinder"]})
+    visits = [closed("air-leak", judged=both), closed(judged=judged(answers={"changed": ["unsure"]}))]
+    (one,) = question_worths(BANK, visits)
+    expected = gain(0.1, 0.6, observed=True) + gain(0.1, -0.4, observed=False)
+    assert (one.asked, one.unsure, one.moved, one.weight) == (2, 1, 1, pytest.approx(1.0))
+    assert one.gain == pytest.approx(expected / 2)
+    assert (one.low, one.high) == pytest.approx(mean_interval([expected, 0.0])[1:])
+
+
+def test_a_question_whose_interval_touches_nothing_neither_earns_nor_misleads():
+    one = QuestionWorth("damp", 20, 0, 20, 1.0, 0.1, 0.0, 0.2)
+    ends = [(0.0, 0.2), (0.01, 0.2), (-0.2, 0.0), (-0.2, -0.01)]
+    found = [replace(one, low=low, high=high) for low, high in ends]
+    assert [each.earns for each in found] == [False, True, False, False]
+    assert [each.misleads for each in found] == [False, False, False, True]
+    assert not any(replace(each, asked=19).earns or replace(each, asked=19).misleads for each in found)

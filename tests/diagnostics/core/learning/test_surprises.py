@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from scipy.stats import binomtest
 
+from diagnostics.core.judging.inference import model_of
 from diagnostics.core.learning.closed_visits import ClosedVisit
-from diagnostics.core.learning.surprises import answers_seen, faults_seen
+from diagnostics.core.learning.surprises import Seen, answers_seen, faults_seen, set_of
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.closed_examples import closed, judged, judged_by
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -85,3 +86,36 @@ def visits_of(bank) -> list[ClosedVisit]:
     chance = np.random.default_rng(23)
     drawn = [draw_sheet(bank, chance) for _ in range(250)]
     return [judged_by(the_bank(), one.case, one.faults) for one in drawn]
+
+
+def test_a_share_is_a_surprise_only_outside_its_interval_and_with_twenty_cases():
+    one = Seen(20, 5, 0.2, 0.2, 0.4)
+    assert one.share == 0.25
+    found = [replace(one, predicted=chance) for chance in (0.19, 0.2, 0.4, 0.41)]
+    assert [each.is_more_often for each in found] == [True, False, False, False]
+    assert [each.is_less_often for each in found] == [False, False, False, True]
+    assert [each.is_surprise for each in found] == [True, False, False, True]
+    assert not any(replace(each, many=19).is_surprise for each in found)
+
+
+def test_more_causes_than_the_bank_allows_at_once_are_left_out_and_just_as_many_are_not():
+    pairs = replace(NOISY_OR, most_at_once=2)
+    [_, yes] = answers_seen(pairs, [saying("yes", "a", "b"), saying("yes", "a", "b", "c")])
+    assert (yes.seen.many, yes.seen.predicted) == (1, pytest.approx(1 - 0.98 * 0.2 * 0.5))
+
+
+def test_a_set_of_causes_is_the_row_with_exactly_these_faults():
+    model = model_of(NOISY_OR)
+    for causes in (frozenset[str](), frozenset({"b"}), frozenset({"a", "c"})):
+        row = model.has[set_of(model, causes)]
+        assert {fault for fault, has in zip(NOISY_OR.fault_ids, row, strict=True) if has} == causes
+    with pytest.raises(IndexError):
+        set_of(model_of(replace(NOISY_OR, most_at_once=1)), frozenset({"a", "b"}))
+
+
+def test_every_answer_of_a_sign_is_seen_in_the_bank_s_order_and_no_story_or_reading():
+    answers = {"plug": "white", "changed": "exhaust", "strobe_idle": 17.0, "came_on": "slowly", "damp": "yes"}
+    found = answers_seen(the_bank(), [closed(judged=judged(answers=answers))])
+    signs = [(q.id, answer) for q in the_bank().questions if q.id in ("plug", "damp") for answer in q.answer_ids]
+    assert [(one.question, one.answer) for one in found] == signs
+    assert {one.answer for one in found if one.seen.observed} == {"white", "yes"}
