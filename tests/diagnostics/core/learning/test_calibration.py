@@ -13,8 +13,8 @@ from diagnostics.core.bank.bank import Bank
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.learning.calibration import (
-    Bin,
     Predicted,
+    Seen,
     bins,
     brier,
     calibration_error,
@@ -67,15 +67,19 @@ def test_each_bin_includes_its_upper_edge_and_the_first_its_lower_edge_too() -> 
     found = {(one.lowest, one.highest): (one.many, one.observed) for one in bins(stated)}
     assert found == {(0.0, 0.2): (2, 0), (0.2, 0.4): (2, 0), (0.6, 0.8): (1, 1), (0.8, 1.0): (1, 1)}
     [one] = bins(stated[1:3], edges=(0.1, 0.5))
-    assert (one.mean_chance, one.share) == pytest.approx((0.205, 0.0))
+    assert (one.predicted, one.share) == pytest.approx((0.205, 0.0))
     assert (one.low, one.high) == wilson(0, 2)
     assert bins([Predicted(0.1, True)], edges=(0.2, 0.5, 1.0)) == ()
 
 
-def test_a_bin_fits_up_to_both_ends_of_its_interval_and_says_nothing_with_fewer_than_twenty() -> None:
-    one = Bin(0.0, 1.0, 20, 7, 0.3, 0.3, 0.5)
-    assert [replace(one, mean_chance=chance).fits for chance in (0.29, 0.3, 0.5, 0.51)] == [False, True, True, False]
-    assert [replace(one, many=many).is_too_few for many in (19, 20)] == [True, False]
+def test_a_share_is_a_surprise_only_outside_its_interval_and_with_twenty_cases():
+    one = Seen(20, 5, 0.2, 0.2, 0.4)
+    assert one.share == 0.25
+    found = [replace(one, predicted=chance) for chance in (0.19, 0.2, 0.4, 0.41)]
+    assert [each.is_more_often for each in found] == [True, False, False, False]
+    assert [each.is_less_often for each in found] == [False, False, False, True]
+    assert [each.is_surprise for each in found] == [True, False, False, True]
+    assert not any(replace(each, many=19).is_surprise for each in found)
 
 
 def test_the_calibration_error_weighs_each_bin_by_its_size() -> None:

@@ -9,9 +9,8 @@ import pytest
 
 from diagnostics.core.bank.bank import Fault
 from diagnostics.core.learning.balance import Balance, Sum
-from diagnostics.core.learning.calibration import Bin, Score
+from diagnostics.core.learning.calibration import Bin, Score, Seen
 from diagnostics.core.learning.learned_words import (
-    band_verdict,
     band_words,
     bands_alt,
     chances_sentence,
@@ -25,9 +24,8 @@ from diagnostics.core.learning.learned_words import (
     short_name,
 )
 from diagnostics.core.learning.scores import Scored
-from diagnostics.core.learning.surprises import Seen
 
-FITS = Bin(0.2, 0.4, 20, 7, 0.3, 0.2, 0.5)
+FITS = Bin(20, 7, 0.3, 0.2, 0.5, lowest=0.2, highest=0.4)
 SEEN = Seen(20, 7, 0.3, 0.2, 0.5)
 SAME = Scored("spoilt", Score(20, 7, 0.2, 0.3, 0.4321, 0.6543, 0.1), 0.0, -0.1, 0.1)
 TOO_FEW = "too few to say"
@@ -64,8 +62,7 @@ def test_an_interval_and_a_band_have_one_sign_of_per_cent() -> None:
     ],
 )
 def test_a_band_and_a_fault_are_as_predicted_within_their_interval(mean: float, verdict: str) -> None:
-    assert band_verdict(replace(FITS, mean_chance=mean)) == verdict
-    assert band_verdict(replace(FITS, mean_chance=mean, many=19)) == TOO_FEW
+    assert seen_verdict(replace(FITS, predicted=mean)) == verdict
     assert seen_verdict(replace(SEEN, predicted=mean)) == verdict
     assert seen_verdict(replace(SEEN, predicted=mean, many=19)) == TOO_FEW
 

@@ -10,7 +10,7 @@ from scipy.stats import binomtest
 
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.learning.closed_visits import ClosedVisit
-from diagnostics.core.learning.surprises import Seen, answers_seen, faults_seen, set_of
+from diagnostics.core.learning.surprises import answers_seen, faults_seen, set_of
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.closed_examples import closed, judged, judged_by
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -86,16 +86,6 @@ def visits_of(bank) -> list[ClosedVisit]:
     chance = np.random.default_rng(23)
     drawn = [draw_sheet(bank, chance) for _ in range(250)]
     return [judged_by(the_bank(), one.case, one.faults) for one in drawn]
-
-
-def test_a_share_is_a_surprise_only_outside_its_interval_and_with_twenty_cases():
-    one = Seen(20, 5, 0.2, 0.2, 0.4)
-    assert one.share == 0.25
-    found = [replace(one, predicted=chance) for chance in (0.19, 0.2, 0.4, 0.41)]
-    assert [each.is_more_often for each in found] == [True, False, False, False]
-    assert [each.is_less_often for each in found] == [False, False, False, True]
-    assert [each.is_surprise for each in found] == [True, False, False, True]
-    assert not any(replace(each, many=19).is_surprise for each in found)
 
 
 def test_more_causes_than_the_bank_allows_at_once_are_left_out_and_just_as_many_are_not():
