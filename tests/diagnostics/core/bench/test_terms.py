@@ -82,13 +82,13 @@ def test_masks_are_split_into_eight_bits_at_a_time() -> None:
 
 
 def test_only_sets_likely_enough_beside_all_that_are_wrong_count_and_each_case_has_its_own_cells() -> None:
-    """Two cases of one fault: the first has it with 0.2, in the second it is far less likely than another would be."""
+    """Two cases of one fault: an unlikely set counts in the first, where little is wrong, and not in the second."""
     bench, _ = random_instance(np.random.default_rng(4), steps=9, faults=3)
     weights = np.zeros((2, len(bench.has)))
-    weights[0, :2] = 0.8, 0.2
+    weights[0, :3] = 0.8, 0.19997, 3e-5  # little, but a good share of the fifth that is wrong
     weights[1, :3] = 0.5, 2e-5, 0.49998
     likely, terms = likely_terms(bench, weights), terms_of(bench)
-    counted = [(0, 0), (0, 1), (1, 0), (1, 2)]
+    counted = [(0, 0), (0, 1), (0, 2), (1, 0), (1, 2)]
     assert likely.total == pytest.approx([1.0, 0.99998])
     assert likely.case.tolist() == [case for case, one in counted for _ in range(terms.many[one])]
     runs = [slice(terms.first[one], terms.first[one] + terms.many[one]) for _, one in counted]
