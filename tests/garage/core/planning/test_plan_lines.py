@@ -2,12 +2,14 @@
 
 import copy
 import json
-import math
 
 import pytest
 
 from garage.core.errors import BadInput
+from garage.core.planning.day_problem import KINDS, DayProblem, Job, JobStep, Pin, Placed, Worker
 from garage.core.planning.plan_lines import answer, day_from
+from garage.core.time.day_minutes import hhmm
+from tests.garage.core.plan_line_refusals import REFUSED, TEXT, TIME
 
 
 def a_line() -> dict:
@@ -91,86 +93,56 @@ def test_an_answer_may_come_back_as_the_current_plan():
     assert again["placed"] == answer(line)["placed"]
 
 
-STEP = ["jobs", 0, "steps", 0]
-
-
-@pytest.mark.parametrize(
-    ("path", "value", "where"),
-    [
-        (["day"], "10 March", "day"),
-        (["day"], "2027-02-30", "day"),
-        (["now"], "8:00", "now"),
-        (["now"], "24:01", "now"),
-        (["now"], None, "now"),
-        (["now"], 480, "now"),
-        (["rollers"], -1, "rollers"),
-        (["rollers"], True, "rollers"),
-        (["rollers"], 1.5, "rollers"),
-        (["benches"], 10**400, "benches"),
-        (["benches"], math.inf, "benches"),
-        (["guard"], "10", "guard"),
-        (["limit_s"], math.nan, "limit_s"),
-        (["people"], {}, "people"),
-        (["people", 0], "p1", "people[0]"),
-        (["people", 0, "id"], "", "people[0].id"),
-        (["people", 0, "to"], "07:00", "people[0].to"),
-        (["people", 0, "breaks"], [["13:00"]], "people[0].breaks[0]"),
-        (["people", 0, "breaks"], [["13:30", "13:00"]], "people[0].breaks[0][1]"),
-        (["people", 0, "skills"], ["welding"], "people[0].skills[0]"),
-        (["people", 0, "skills"], None, "people[0].skills"),
-        (["quiet"], [], "quiet"),
-        (["quiet", "rollers"], "noon", "quiet.rollers"),
-        (["standing"], [{"job": "41"}], "standing[0].step"),
-        (["jobs"], None, "jobs"),
-        (["jobs", 0, "id"], 41, "jobs[0].id"),
-        (["jobs", 0, "here_from"], "later", "jobs[0].here_from"),
-        (["jobs", 0, "worth"], -5, "jobs[0].worth"),
-        (["jobs", 0, "worth"], None, "jobs[0].worth"),
-        (["jobs", 0, "ready"], 1.5, "jobs[0].ready"),
-        (["jobs", 0, "steps"], [], "jobs[0].steps"),
-        ([*STEP, "at"], "pit", "jobs[0].steps[0].at"),
-        ([*STEP, "at"], ["bench"], "jobs[0].steps[0].at"),
-        ([*STEP, "minutes"], 0, "jobs[0].steps[0].minutes"),
-        ([*STEP, "check"], "yes", "jobs[0].steps[0].check"),
-        ([*STEP, "ended"], "07:50", "jobs[0].steps[0].began"),
-        ([*STEP, "began"], "07:50", "jobs[0].steps[0].by"),
-        ([*STEP, "pin"], "p1", "jobs[0].steps[0].pin"),
-        ([*STEP, "pin"], {"station": 3}, "jobs[0].steps[0].pin.station"),
-        ([*STEP, "pin"], {"by": "p9"}, "jobs[0].steps[0].pin.by"),
-        ([*STEP, "pin"], {"begin": "25:00"}, "jobs[0].steps[0].pin.begin"),
-    ],
-)
-def test_unusable_input_is_refused_with_the_path_of_its_field(path, value, where):
+@pytest.mark.parametrize(("path", "value", "sentence"), REFUSED)
+def test_unusable_input_is_refused_naming_its_field_what_was_found_and_what_is_allowed(path, value, sentence):
     with pytest.raises(BadInput) as refused:
         answer(changed(path, value))
-    assert refused.value.where == where
-    assert refused.value.sentence.startswith(where)
-    assert "; allowed is " in refused.value.sentence
+    assert refused.value.sentence == f"{sentence}."
     assert len(refused.value.sentence) < 250
 
 
 @pytest.mark.parametrize(
-    ("step", "where"),
+    ("step", "sentence"),
     [
-        ({"began": "08:10", "by": "p1"}, "began"),
-        ({"began": "07:00", "by": "p9"}, "by"),
-        ({"began": "07:30", "by": "p1", "ended": "07:00"}, "ended"),
-        ({"began": "07:30", "by": "p1", "ended": "08:05"}, "ended"),
+        ({"began": "08:10", "by": "p1"}, "began is '08:10'; allowed is a time up to now, 08:00"),
+        ({"began": "07:00", "by": "p9"}, "by is 'p9'; allowed is the id of one of the day's people"),
+        (
+            {"began": "07:30", "by": "p1", "ended": "07:29"},
+            "ended is '07:29'; allowed is a time from 07:30 to now, 08:00",
+        ),
+        (
+            {"began": "07:30", "by": "p1", "ended": "08:01"},
+            "ended is '08:01'; allowed is a time from 07:30 to now, 08:00",
+        ),
     ],
 )
-def test_what_has_begun_must_have_been_possible(step, where):
+def test_what_has_begun_must_have_been_possible(step, sentence):
     line = a_line()
     line["jobs"][0]["steps"][0] |= step
     with pytest.raises(BadInput) as refused:
         answer(line)
-    assert refused.value.where == f"jobs[0].steps[0].{where}"
+    assert refused.value.sentence == f"jobs[0].steps[0].{sentence}."
+
+
+@pytest.mark.parametrize("begun", [("07:30", "07:30"), ("07:30", "08:00"), ("08:00", None)])
+def test_work_may_have_begun_and_ended_up_to_this_minute(begun):
+    line = a_line()
+    line["jobs"][0]["steps"][0] |= {"by": "p1", "began": begun[0], "ended": begun[1]}
+    first, second = day_from(line).jobs[0].steps
+    assert [None if minute is None else hhmm(minute) for minute in (first.began, first.ended)] == list(begun)
+    assert (first.by, second.by) == ("p1", None)
 
 
 def test_a_step_cannot_have_begun_before_its_predecessor_is_over():
     line = a_line()
+    line["jobs"][0]["steps"][0] |= {"began": "07:10", "by": "p1"}
     line["jobs"][0]["steps"][1] |= {"began": "07:30", "by": "p1"}
-    with pytest.raises(BadInput, match=r"jobs\[0\]\.steps\[1\]\.began"):
+    with pytest.raises(BadInput) as refused:
         answer(line)
+    said = "jobs[0].steps[1].began is '07:30'; allowed is a step whose earlier steps have all ended."
+    assert refused.value.sentence == said
+    line["jobs"][0]["steps"][0]["ended"] = "07:20"
+    assert day_from(line).jobs[0].steps[1].began == 450
 
 
 @pytest.mark.parametrize("key", ["people", "jobs"])
@@ -179,10 +151,87 @@ def test_an_id_used_twice_is_refused(key):
     line[key].append(copy.deepcopy(line[key][0]))
     with pytest.raises(BadInput) as refused:
         answer(line)
-    assert refused.value.where == f"{key}[1].id"
+    found = repr(line[key][0]["id"])
+    assert refused.value.sentence == f"{key}[1].id is {found}; allowed is an id that is not used twice in the day."
+
+
+def test_the_largest_and_the_smallest_that_is_allowed_is_taken():
+    line = a_line() | {"rollers": 50, "benches": 50.0, "guard": 1440, "limit_s": 3600, "quiet": {"rollers": None}}
+    line["people"][0] |= {"id": "p" * 200, "from": "08:00", "to": "08:00", "breaks": [["13:00", "13:00"]]}
+    line["jobs"][0] |= {"worth": 10**12, "ready": 0, "id": "4"}
+    line["jobs"][0]["steps"][0] |= {"minutes": 1440, "check": False, "pin": {"station": 50}}
+    line["jobs"][0]["steps"][1] |= {"minutes": 1}
+    day = day_from(line)
+    assert (day.rollers, day.benches, day.guard, day.limit_s, day.quiet_rollers) == (50, 50, 1440, 3600, ())
+    assert isinstance(day.benches, int)
+    assert day.people[0] == Worker("p" * 200, 480, 480, ((780, 780),), frozenset(KINDS))
+    gate, rollers = JobStep("bench", 1440, pin=Pin(station=50)), JobStep("roller", 1)
+    assert day.jobs == (Job("4", 510, (gate, rollers), gone_by=1020, promised=540, worth=10**12, ready=0.0),)
+    least = day_from(a_line() | {"rollers": 0, "benches": 0, "guard": 0, "limit_s": 0, "people": [], "jobs": []})
+    assert (least.rollers, least.benches, least.guard, least.limit_s, least.people, least.jobs) == (0, 0, 0, 0, (), ())
+
+
+def test_a_whole_line_becomes_the_day_it_says():
+    line = a_line() | {"limit_s": 1.5}
+    line["jobs"][0]["steps"][1] |= {"pin": {"station": 1, "by": "p1", "begin": "09:00"}}
+    placed = {"job": "41", "step": 1, "at": "roller", "station": 1, "by": "p1", "begin": "09:00", "end": "10:30"}
+    steps = (JobStep("bench", 10, check=True), JobStep("roller", 90, pin=Pin(1, "p1", 540)))
+    assert day_from(line | {"standing": [placed]}) == DayProblem(
+        day="2027-03-10",
+        now=480,
+        rollers=1,
+        benches=2,
+        people=(Worker("p1", 480, 1020, ((780, 810),), frozenset(KINDS)),),
+        jobs=(Job("41", 510, steps, gone_by=1020, promised=540, worth=9000, ready=0.7),),
+        guard=10,
+        limit_s=1.5,
+        quiet_rollers=((750, 810),),
+        standing=(Placed("41", 1, "roller", 1, "p1", 540, 630),),
+    )
+
+
+PLACED = {"job": "41", "step": 1, "at": "roller", "station": 1, "by": "p1", "begin": "09:00", "end": "10:30"}
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "allowed"),
+    [
+        ("job", "", TEXT),
+        ("step", -1, "a whole number from 0 to 50"),
+        ("step", 51, "a whole number from 0 to 50"),
+        ("at", "pit", '"bench" or "roller"'),
+        ("station", 0, "a whole number from 1 to 50"),
+        ("station", 51, "a whole number from 1 to 50"),
+        ("by", "", TEXT),
+        ("begin", "9", TIME),
+        ("end", "10", TIME),
+    ],
+)
+def test_each_part_of_the_current_plan_is_read_within_its_limits(key, value, allowed):
+    with pytest.raises(BadInput) as refused:
+        day_from(a_line() | {"standing": [PLACED | {key: value}]})
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == (f"standing[0].{key}", value, allowed)
+
+
+def test_a_pin_on_a_day_without_such_a_station_is_taken_for_the_plan_to_explain():
+    line = a_line() | {"rollers": 0}
+    line["jobs"][0]["steps"][1] |= {"pin": {"station": 1}}
+    why = answer(line)["left_out"]
+    assert why == [{"job": "41", "why": "There are no rollers today."}]
+
+
+def test_the_answer_carries_its_sentences_and_ends_no_work_after_midnight():
+    line = a_line() | {"now": "23:50"}
+    line["jobs"][0]["steps"] = [{"at": "roller", "minutes": 90, "began": "23:30", "by": "p1"}]
+    told = answer(line)
+    assert [(one["begin"], one["end"]) for one in told["placed"]] == [("23:30", "24:00")]
+    late = "Promised for 09:00: it went on the rollers at 23:30."
+    assert (told["day"], told["broken"]) == ("2027-03-10", [{"job": "41", "why": late}])
+    assert told["notes"] == ["41 runs until 25:00 but should be done by 17:00."]
 
 
 @pytest.mark.parametrize("raw", [None, [], "a day", 3])
 def test_a_line_that_is_not_an_object_is_refused(raw):
-    with pytest.raises(BadInput, match="the line"):
+    with pytest.raises(BadInput) as refused:
         answer(raw)
+    assert (refused.value.where, refused.value.allowed) == ("the line", "an object with named keys")
