@@ -71,11 +71,11 @@ class Resources:
         self.standing = {(p.job, p.step): p for p in day.standing}
 
     def people_for(self, step: JobStep) -> tuple[str, ...]:
-        able = self.able.get(step.at, ())
+        able = self.able[step.at]
         return able if step.pin.by is None else tuple(p for p in able if p == step.pin.by)
 
     def stations_for(self, step: JobStep) -> tuple[int, ...]:
-        all_of_kind = self.stations.get(step.at, ())
+        all_of_kind = self.stations[step.at]
         return all_of_kind if step.pin.station is None else tuple(n for n in all_of_kind if n == step.pin.station)
 
 
