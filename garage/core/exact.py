@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from garage.core.errors import BadInput
 
-Number = int | float | Decimal | Fraction
+Bound = int | Decimal | Fraction  # no float: 0.3 as a binary float lies below the 0.3 that somebody typed
 
 
 def exact(
@@ -16,9 +16,9 @@ def exact(
     found: object,
     allowed: str,
     *,
-    least: Number | None = None,
-    most: Number | None = None,
-    above: Number | None = None,
+    least: Bound | None = None,
+    most: Bound | None = None,
+    above: Bound | None = None,
 ) -> Fraction:
     """The number `found` without rounding. A float counts as the shortest decimal that reads back as the same float.
 

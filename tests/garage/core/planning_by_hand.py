@@ -29,3 +29,17 @@ def seated(job: Job, *begins: int, first: int = 0, by: str = "p1", station: int 
 
 def pinned(at: str, minutes: int, **pin: object) -> JobStep:
     return JobStep(at, minutes, pin=Pin(**pin))
+
+
+def a_dovetailed_day(*more: Job, **changed: object) -> DayProblem:
+    """One roller for two hours: 41 keeps its promise only between the two steps of 42."""
+    people = (Worker("p1", 480, 600), Worker("p2", 480, 600))
+    jobs = (
+        Job("41", 480, (JobStep("roller", 30),), gone_by=585, promised=520, worth=100),
+        Job("42", 480, (JobStep("roller", 45), JobStep("roller", 45)), gone_by=600, promised=480, worth=9000),
+    )
+    return a_day(*jobs, *more, **{"people": people} | changed)
+
+
+def begins(placed: list[Placed]) -> list[tuple[int, int]]:
+    return [(one.step, one.begin) for one in placed]

@@ -3,12 +3,12 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Worker
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Placed, Worker
 from garage.core.planning.placing import Floor, Resources, beginnings, chain, earliest, limits, released, span
+from tests.garage.core.planning_by_hand import GATE, ROLLERS, begins, pinned
 
 BENCH = frozenset({"bench"})
 ONE = (Worker("p1", 480, 600),)
-GATE, ROLLERS = JobStep("bench", 10, check=True), JobStep("roller", 60)
 VISIT = Job("41", 480, (GATE, ROLLERS))
 
 
@@ -28,10 +28,6 @@ def minutes(bits: int) -> list[int]:
 
 def held(at: str, begin: int, end: int, station: int = 1, by: str = "p1", job: str = "40") -> Placed:
     return Placed(job, 0, at, station, by, begin, end)
-
-
-def pinned(at: str, length: int, **pin: object) -> JobStep:
-    return JobStep(at, length, pin=Pin(**pin))
 
 
 @given(st.integers(0, 2**200 - 1), st.integers(1, 120))
@@ -216,10 +212,6 @@ def test_the_next_step_waits_for_now_and_for_what_has_begun():
     assert released(day, Job("41", 480, (JobStep("bench", 10, began=590, by="p1", ended=605), ROLLERS))) == 605
     assert released(day, Job("41", 480, (over, JobStep("bench", 30, began=580, by="p1"), ROLLERS))) == 610
     assert released(day, Job("41", 480, (JobStep("bench", 10, began=500, by="p1"), ROLLERS))) == 605
-
-
-def begins(placed: list[Placed]) -> list[tuple[int, int]]:
-    return [(one.step, one.begin) for one in placed]
 
 
 def test_each_step_of_a_chain_is_as_early_as_the_one_before_and_the_machine_allow():

@@ -157,7 +157,13 @@ def test_an_id_used_twice_is_refused(key):
 
 def test_the_largest_and_the_smallest_that_is_allowed_is_taken():
     line = a_line() | {"rollers": 50, "benches": 50.0, "guard": 1440, "limit_s": 3600, "quiet": {"rollers": None}}
-    line["people"][0] |= {"id": "p" * 200, "from": "08:00", "to": "08:00", "breaks": [["13:00", "13:00"]]}
+    line["people"][0] |= {
+        "id": "p" * 200,
+        "from": "08:00",
+        "to": "08:00",
+        "breaks": [["13:00", "13:00"]],
+        "skills": ["bench", "roller"] * 10,
+    }
     line["jobs"][0] |= {"worth": 10**12, "ready": 0, "id": "4"}
     line["jobs"][0]["steps"][0] |= {"minutes": 1440, "check": False, "pin": {"station": 50}}
     line["jobs"][0]["steps"][1] |= {"minutes": 1}

@@ -6,17 +6,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Worker
-from garage.core.planning.planner import plan, whole
+from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Worker
+from garage.core.planning.day_search import Duty, fit_all
+from garage.core.planning.placing import Floor, Resources
+from garage.core.planning.planner import Duties, by_order, duties, holds, orders, plan, seat_running, whole
 from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
+from tests.garage.core.planning_by_hand import a_day, a_dovetailed_day, begins
 
 MOST_MISSED_IN_A_HUNDRED = 1  # counted: see the figure in test_hardly_any_promise_that_could_be_kept_is_lost
-
-
-def a_day(*jobs: Job, **changed: object) -> DayProblem:
-    people = (Worker("p1", 480, 1020, ((750, 780),)), Worker("p2", 480, 1020, skills=frozenset({"bench"})))
-    return replace(DayProblem("2027-03-10", 480, rollers=1, benches=2, people=people, jobs=jobs), **changed)
 
 
 def visit(number: str, promised: int | None, roller_min: int = 60, **changed: object) -> Job:
@@ -56,6 +54,7 @@ def test_the_judge_sees_a_plan_that_was_tampered_with():
     assert faults(day, replace(made, kept=made.kept + 1))
 
 
+@pytest.mark.long
 def test_hardly_any_promise_that_could_be_kept_is_lost():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
     days = [tiny_day(seed) for seed in range(120)]
@@ -100,62 +99,6 @@ def test_a_promise_that_clashes_is_named_with_the_job_in_its_way():
     assert not made.left_out
 
 
-@pytest.mark.parametrize(
-    ("job", "changed", "sentence"),
-    [
-        (visit("41", None), {"rollers": 0}, "There are no rollers today."),
-        (visit("41", None), {"people": ()}, "Nobody here today works at the bench."),
-        (visit("41", None, gone_by=520), {}, "It needs 70 minutes, more than there are from 08:00 to 08:40."),
-        (
-            visit("41", None, steps=(JobStep("roller", 30, pin=Pin(by="p2")),)),
-            {},
-            "It is fixed to p2, who does not work at the rollers.",
-        ),
-        (
-            visit("41", None, steps=(JobStep("bench", 30, pin=Pin(begin=500)),)),
-            {"now": 510},
-            "It is fixed for 08:20, and it is already 08:30.",
-        ),
-        (
-            visit("41", None, roller_min=300),
-            {"quiet_rollers": ((600, 960),)},
-            "Hours, breaks and quiet times leave no room for its 300 minutes at the rollers from 08:10.",
-        ),
-    ],
-)
-def test_the_reason_for_leaving_out_a_job_is_given_in_words(job, changed, sentence):
-    made = plan(a_day(job, **changed))
-    assert [(one.job, one.why) for one in made.left_out] == [("41", sentence)]
-
-
-def test_a_job_crowded_out_names_what_is_missing():
-    made = plan(a_day(*(visit(str(n), None, roller_min=200) for n in range(40, 44))))
-    assert [one.why for one in made.left_out] == [
-        "The other jobs leave no room for its 200 minutes at the rollers."
-    ] * len(made.left_out)
-    assert made.left_out
-
-
-@pytest.mark.parametrize(
-    ("job", "sentence"),
-    [
-        (visit("41", 500, here_from=480), "Promised for 08:20: it is already 10:00."),
-        (visit("41", 620, here_from=660), "Promised for 10:20: the machine is not here before 11:00."),
-        (
-            visit("41", 620, steps=(JobStep("bench", 10, check=True, began=580, by="p2", ended=595),)),
-            "Promised for 10:20: no roller work is left in the job.",
-        ),
-        (
-            visit("41", 540, steps=(JobStep("roller", 90, began=570, by="p1"),)),
-            "Promised for 09:00: it went on the rollers at 09:30.",
-        ),
-    ],
-)
-def test_the_reason_for_a_broken_promise_is_given_in_words(job, sentence):
-    made = plan(a_day(job, now=600))
-    assert [one.why for one in made.broken] == [sentence]
-
-
 def test_a_running_step_holds_its_person_and_station_through_a_break():
     running = Job("41", 480, (JobStep("roller", 90, began=700, by="p1"),))
     made = plan(a_day(running, visit("42", None, roller_min=30), now=760))
@@ -175,17 +118,185 @@ def test_a_failed_check_frees_the_rollers_and_the_others_stay_sound():
     assert min(p.begin for p in made.placed if p.at == "roller") == 625
 
 
-def test_notes_name_the_risky_check_and_the_machine_that_covers_for_it():
-    risky = visit("42", 660, roller_min=60, ready=0.3)
-    waiting = visit("43", None, roller_min=45, here_from=480)
-    blocking = visit("41", 490, roller_min=165, here_from=480)
-    made = plan(a_day(risky, waiting, blocking))
-    assert "Check 42 at 10:30: it may well fail (30 in 100 pass)." in made.notes
-    assert "If 42 fails, 43 is here and can take the rollers at 11:00." in made.notes
+def held(at: str, begin: int, end: int) -> Placed:
+    return Placed("40", 0, at, 1, "Jo", begin, end)
 
 
-def test_a_promise_without_its_clear_minutes_is_noted():
-    made = plan(a_day(visit("41", 600), visit("42", 660), guard=10))
-    assert made.kept == 2
-    assert made.guarded == 1
-    assert "Tight at 11:00: 42 does not have 10 clear minutes before its promise." in made.notes
+def test_running_work_stays_at_its_pinned_station_or_the_known_one_or_takes_the_lowest_that_is_free():
+    def running(number: str, at: str = "roller", **pin: int) -> Job:
+        return Job(number, 480, (JobStep(at, 60, began=490, by="p1", pin=Pin(**pin)), JobStep("bench", 5)))
+
+    known = (Placed("42", 0, "roller", 3, "p1", 490, 550), Placed("43", 0, "roller", 2, "p1", 490, 550))
+    jobs = (
+        running("41"),
+        running("42"),
+        running("43", station=1),
+        running("44", "bench"),
+        running("45"),
+        running("46"),
+    )
+    seated = seat_running(a_day(*jobs, visit("47", None), rollers=4, standing=known, now=500))
+    told = [f"{one.job} {one.at} {one.station}" for one in seated]
+    assert told == ["41 roller 2", "42 roller 3", "43 roller 1", "44 bench 1", "45 roller 4", "46 roller 1"]
+    assert {(one.step, one.by, one.begin, one.end) for one in seated} == {(0, "p1", 490, 550)}
+    (late,) = seat_running(a_day(running("41"), now=560))
+    assert (late.begin, late.end) == (490, 565)
+
+
+def test_a_day_must_do_what_each_job_could_do_alone_and_keep_what_promise_could_be_kept():
+    over = JobStep("bench", 10, check=True, began=480, by="p1", ended=490)
+    too_long = JobStep("bench", 600)
+    jobs = (
+        visit("41", 540),
+        visit("42", 540, here_from=556),
+        visit("43", None),
+        visit("44", None, steps=(too_long,)),
+        visit("45", None, steps=(over,)),
+        visit("46", None, steps=(over, JobStep("bench", 20), too_long)),
+        visit("47", 540, steps=(over, JobStep("roller", 60), too_long)),
+        visit("48", 540, steps=(over, JobStep("bench", 100), JobStep("roller", 60), too_long)),
+        visit("49", None, steps=(JobStep("bench", 20), too_long)),
+        visit("50", None, steps=(over, too_long)),
+    )
+    asked = duties(Floor(Resources(a_day(*jobs))), jobs)
+    cut = [replace(jobs[n], steps=jobs[n].steps[:length]) for n, length in ((5, 2), (6, 2), (7, 3))]
+    assert asked.all == (
+        Duty(jobs[0], True),
+        Duty(jobs[1], False),
+        Duty(jobs[2], False),
+        Duty(cut[0], False),
+        Duty(cut[1], True),
+        Duty(cut[2], False),
+    )
+    assert asked.promised == (Duty(jobs[0], True), Duty(cut[1], True))
+
+
+def test_duties_hold_when_each_job_is_done_and_each_promise_kept():
+    promised, plain = visit("41", 540), visit("42", None)
+    asked = Duties((Duty(promised, True), Duty(plain, False)))
+    day = a_day(promised, plain)
+    kept = by_order(Floor(Resources(day)), day.jobs, guarded=False)
+    assert holds(asked, kept)
+    assert not holds(asked, kept | {"42": []})
+    assert not holds(asked, kept | {"41": kept["41"][:1]})
+    late = [kept["41"][0], replace(kept["41"][1], begin=556, end=616)]
+    assert not holds(asked, kept | {"41": late})
+    assert holds(Duties((Duty(promised, False),)), {"41": late})
+
+
+def test_a_guarded_promise_keeps_its_minutes_from_the_jobs_placed_after_it():
+    def second(roller_min: int, *, guarded: bool, busy: tuple[Placed, ...] = ()) -> int:
+        jobs = (visit("41", 540, here_from=480), visit("42", None, steps=(JobStep("roller", roller_min),)))
+        floor = Floor(Resources(a_day(*jobs, guard=20)))
+        floor.hold_all(busy)
+        return by_order(floor, jobs, guarded)["42"][0].begin
+
+    assert [second(40, guarded=guarded) for guarded in (True, False)] == [480, 480]
+    assert [second(41, guarded=guarded) for guarded in (True, False)] == [600, 480]
+    until_ten_past = (held("roller", 540, 550),)
+    assert [second(length, guarded=True, busy=until_ten_past) for length in (40, 41)] == [480, 610]
+
+
+def test_a_promise_that_cannot_be_guarded_is_kept_without_its_clear_minutes():
+    jobs = (visit("41", 540, here_from=521), visit("42", None, steps=(JobStep("roller", 60),)))
+    seats = by_order(Floor(Resources(a_day(*jobs, guard=20))), jobs, guarded=True)
+    assert begins(seats["41"]) == [(0, 521), (1, 540)]
+    assert begins(seats["42"]) == [(0, 480)]
+
+
+def test_a_job_that_misses_its_promise_is_placed_after_all_others():
+    jobs = (visit("41", 540), visit("42", 540), visit("43", None, here_from=600, steps=(JobStep("roller", 60),)))
+    seats = by_order(Floor(Resources(a_day(*jobs))), jobs, guarded=False)
+    assert begins(seats["41"]) == [(0, 510), (1, 540)]
+    assert begins(seats["43"]) == [(0, 600)]
+    assert begins(seats["42"]) == [(0, 510), (1, 660)]
+
+
+def test_a_job_without_room_is_left_out_whole_unless_it_has_begun():
+    over = JobStep("bench", 10, began=470, by="p1", ended=480)
+    steps = (JobStep("bench", 30), JobStep("bench", 600))
+    jobs = (visit("41", None, steps=steps), visit("42", None, steps=(over, *steps)))
+    seats = by_order(Floor(Resources(a_day(*jobs))), jobs, guarded=False)
+    assert seats["41"] == []
+    assert begins(seats["42"]) == [(1, 480)]
+
+
+def test_begun_work_whose_promise_can_be_kept_takes_its_turn_though_its_last_step_finds_no_room():
+    over = JobStep("bench", 10, check=True, began=470, by="p1", ended=480)
+    begun = visit("41", 540, steps=(over, JobStep("roller", 60), JobStep("bench", 600)))
+    other = visit("42", None, here_from=530, steps=(JobStep("roller", 60),))
+    seats = by_order(Floor(Resources(a_day(begun, other))), (begun, other), guarded=False)
+    assert (begins(seats["41"]), begins(seats["42"])) == ([(1, 540)], [(0, 600)])
+    missed = replace(begun, steps=(over, JobStep("bench", 80), *begun.steps[1:]))
+    seats = by_order(Floor(Resources(a_day(missed, other))), (missed, other), guarded=False)
+    assert (begins(seats["41"]), begins(seats["42"])) == ([(1, 510), (2, 590)], [(0, 530)])
+
+
+def test_jobs_are_tried_by_their_time_then_by_stay_worth_length_risk_and_last_by_their_stay_alone():
+    over = JobStep("roller", 50, began=480, by="p1", ended=490)
+    jobs = (
+        Job("a", 500, (JobStep("bench", 10, pin=Pin(begin=530)), JobStep("roller", 60)), promised=600, worth=1000),
+        Job("b", 510, (JobStep("roller", 60),), promised=540),
+        Job("c", 480, (JobStep("bench", 60, pin=Pin(begin=560)),)),
+        Job("d", 480, (JobStep("bench", 50, began=480, by="p1", ended=490), JobStep("bench", 10)), 700, None, 100, 0.5),
+        Job("e", 490, (JobStep("bench", 30),), 800, None, 900, 0.2),
+        Job("f", 480, (over,), promised=500),
+        Job("g", 470, (JobStep("bench", 10),), 700, None, 100, 0.5),
+        Job("h", 481, (JobStep("bench", 1),), worth=5),
+    )
+    assert ["".join(job.id for job in order) for order in orders(a_day(*jobs))] == [
+        "abcgdefh",
+        "abcegdhf",
+        "abcfhgde",
+        "abcegdfh",
+        "abcegdfh",
+        "dgeabchf",
+    ]
+
+
+def on_the_rollers(day: DayProblem) -> list[tuple[str, int]]:
+    return [(one.job, one.begin) for one in plan(day).placed]
+
+
+DOVETAILED = [("42", 480), ("41", 525), ("42", 555)]
+
+
+def test_a_second_of_search_is_four_hundred_nodes_and_less_for_each_job_beyond_a_dozen():
+    day = a_dovetailed_day()
+    asked = duties(Floor(Resources(day)), day.jobs).all
+    needed = next(nodes for nodes in range(1, 100) if fit_all(Floor(Resources(day)), asked, nodes))
+    assert needed > 1
+    assert [on_the_rollers(replace(day, limit_s=n / 400)) == DOVETAILED for n in (needed - 1, needed)] == [False, True]
+    over = JobStep("bench", 10, began=470, by="p1", ended=480)
+    for jobs, nodes in ((12, needed), (24, 2 * needed)):
+        more = tuple(Job(str(50 + n), 470, (over,)) for n in range(jobs - 2))
+        for granted, is_found in ((nodes - 1, False), (nodes, True)):
+            found = on_the_rollers(a_dovetailed_day(*more, limit_s=granted / 400))
+            assert (found == DOVETAILED) is is_found, (jobs, granted)
+
+
+def test_a_promise_nobody_can_keep_beside_the_others_is_given_up_for_them():
+    rival = Job("43", 480, (JobStep("roller", 30),), gone_by=520, promised=480, worth=200)
+    day = a_dovetailed_day(rival)
+    assert on_the_rollers(day) == DOVETAILED
+    assert [one.job for one in plan(day).broken] == ["43"]
+
+
+def test_what_a_search_left_out_fills_the_gaps_the_most_valuable_first():
+    people = (Worker("p1", 480, 630), Worker("p2", 480, 630))
+    small = [Job(number, 480, (JobStep("roller", 30),), worth=worth) for number, worth in (("43", 10), ("44", 50))]
+    day = a_dovetailed_day(*small, people=people)
+    assert on_the_rollers(day) == [*DOVETAILED, ("44", 600)]
+    assert [one.job for one in plan(day).left_out] == ["43"]
+
+
+def test_a_plan_adds_up_what_it_does():
+    running = Job("40", 480, (JobStep("roller", 60, began=500, by="p1"),), worth=500)
+    day = a_day(running, visit("41", 600), visit("42", 600), visit("43", None, gone_by=500), now=530, guard=10)
+    made = plan(day)
+    assert (made.day, made.kept, made.guarded, made.worth, made.proved) == ("2027-03-10", 1, 1, 500 + 2 * 9000, 0)
+    assert made.roller_minutes == 30 + 2 * 60
+    assert not whole(made)
+    assert not whole(plan(a_day(visit("43", None, gone_by=500))))
+    assert not whole(plan(a_day(visit("41", 540, here_from=556))))
+    assert whole(plan(a_day(visit("41", 540))))
