@@ -155,7 +155,7 @@ def described(sheet: DaySheet) -> str:
 def _thread_lines(thread: Thread) -> list[tuple[int, int, str]]:
     out = []
     for index, stop in enumerate(sorted(thread.stops, key=lambda s: (s.begin, s.end))):
-        said, words = SAID.get(stop.state, ""), stop.words
+        said, words = SAID[stop.state], stop.words
         if words.startswith(thread.number + " "):
             words = words[len(thread.number) + 1 :]
         who = thread.label if index == 0 else thread.number

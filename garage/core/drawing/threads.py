@@ -91,7 +91,7 @@ class _Board:
         self.sheet, self.scale = sheet, Scale(sheet)
         self.stays = {thread.number: stays_of(thread, self.scale) for thread in sheet.threads}
         self.y = float(TOP_Y)
-        self.stations_from: float | None = None
+        self.stations_from = float(TOP_Y)
         self.lane_y: dict[tuple[str, int], float] = {}
         self.rules: list[Ruled] = []
         self.rests: list[Bar] = []
@@ -101,7 +101,7 @@ class _Board:
 
     def band(self, track: str) -> None:
         stations = self.sheet.tracks[1:-1]
-        if track in stations and self.stations_from is None:
+        if track in stations[:1]:
             self.stations_from = self.y
         if track != self.sheet.tracks[0]:
             self.rules.append(Ruled(NAMES_X, self.y, RIGHT, self.y, "rim"))
@@ -171,7 +171,7 @@ class _Board:
         rests = sorted(set(self.sheet.rests), key=lambda r: (r.begin, r.end, r.words))
         labels, x = [], self.scale.x
         for begin, end in dict.fromkeys((r.begin, r.end) for r in rests):
-            top = TOP_Y if self.stations_from is None else self.stations_from
+            top = self.stations_from
             self.rests.append(Bar(x(begin), top, x(end) - x(begin), self.y - top, "rest"))
             text = ", ".join(r.words for r in rests if (r.begin, r.end) == (begin, end))
             width = text_px(text, LETTER_PX)

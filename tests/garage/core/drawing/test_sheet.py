@@ -1,6 +1,8 @@
 """The day in words says every mark of the drawing."""
 
-from garage.core.drawing.sheet import in_words
+import pytest
+
+from garage.core.drawing.sheet import DaySheet, Promise, Rest, Stop, Thread, described, in_words
 from garage.core.drawing.threads import draw
 from tests.garage.core.sheet_drawing import four_machines, twelve_machines
 
@@ -27,3 +29,59 @@ def test_each_kind_of_mark_has_its_words():
         "15:00 42: rollers, set-up, if it passes, planned, until 16:30.",
     ):
         assert sentence in said
+
+
+def said(*stops: Stop, number: str = "41", in_doubt: bool = False) -> list[str]:
+    thread = Thread(number, f"{number} Corrick 185", stops, in_doubt)
+    return [f"{line.clock} {line.text}" for line in in_words(DaySheet("A day", ("Bench 1",), (thread,)))]
+
+
+def test_at_one_minute_now_comes_first_then_the_promise_then_the_work_then_the_break():
+    thread = Thread("41", "41", (Stop("Rollers", 540, 630),))
+    day = DaySheet("A day", ("Rollers",), (thread,), (Promise("41", "Rollers", 540),), (Rest(540, 550),), now=540)
+    assert [line.text for line in in_words(day)] == [
+        "Now.",
+        "41 is promised the rollers.",
+        "41: rollers, until 10:30.",
+        "Dinner until 09:10.",
+    ]
+    assert {(line.minute, line.clock) for line in in_words(day)} == {(540, "09:00")}
+
+
+def test_a_break_that_two_people_share_is_said_once_and_begins_with_a_capital():
+    rests = (Rest(750, 780), Rest(750, 780), Rest(780, 810, "dinner, Jo"))
+    told = [line.text for line in in_words(DaySheet("A day", ("Rollers",), (), rests=rests))]
+    assert told == ["Dinner until 13:00.", "Dinner, Jo until 13:30."]
+
+
+def test_a_machine_is_named_in_full_and_doubted_at_its_first_stop_by_time_only():
+    assert said(Stop("Rollers", 540, 630, "planned", "41 set-up"), Stop("Yard", 510, 525), in_doubt=True) == [
+        "08:30 41 Corrick 185: yard, until 08:45. Readiness in doubt.",
+        "09:00 41: rollers, set-up, planned, until 10:30.",
+    ]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [("41 gate", "gate, done"), ("410 gate", "410 gate, done"), ("gate 41 ", "gate 41 , done"), ("", "done")],
+)
+def test_the_machines_own_number_before_its_work_is_not_said_twice(words, told):
+    assert said(Stop("Bench 1", 525, 535, "done", words)) == [f"08:45 41 Corrick 185: bench 1, {told}, until 08:55."]
+
+
+def test_a_stop_without_length_has_no_end():
+    assert said(Stop("Collected", 600, 600)) == ["10:00 41 Corrick 185: collected."]
+    assert said(Stop("Collected", 600, 601)) == ["10:00 41 Corrick 185: collected, until 10:01."]
+
+
+def test_of_two_stops_that_begin_together_the_shorter_comes_first():
+    assert said(Stop("Rollers", 540, 630), Stop("Bench 1", 540, 550))[0].startswith("09:00 41 Corrick 185: bench 1")
+
+
+@pytest.mark.parametrize(("count", "machines"), [(0, "0 machines"), (1, "1 machine"), (2, "2 machines")])
+def test_the_drawing_is_described_by_its_machines_and_tracks(count, machines):
+    threads = tuple(Thread(str(n), str(n), ()) for n in range(count))
+    assert described(DaySheet("A day", ("In the yard", "Rollers"), threads)) == (
+        f"{machines} as threads over 2 tracks from left to right: In the yard, Rollers. "
+        "Everything in it is in the list of the day too."
+    )
