@@ -146,7 +146,7 @@ class _Board:
         d = f"M{x(stays[0].stops[0].begin):.1f} {self.lane_y[stays[0].key]:.1f}"
         for here, there in pairwise(stays):
             y, to_y, to_x = self.lane_y[here.key], self.lane_y[there.key], x(there.stops[0].begin)
-            bend_x = max(to_x - BEND_PX, min(x(here.stops[0].begin), to_x))
+            bend_x = max(to_x - BEND_PX, x(here.stops[0].begin))
             middle = (bend_x + to_x) / 2
             d += f" L{bend_x:.1f} {y:.1f} C{middle:.1f} {y:.1f} {middle:.1f} {to_y:.1f} {to_x:.1f} {to_y:.1f}"
         last = stays[-1]
