@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import count
 from typing import Any, Protocol, TypeVar
 
 from garage.core.planning.crowded import certain_on_the_rollers
@@ -156,7 +157,7 @@ class _Seller:
     def __init__(self, day: DayProblem) -> None:
         self.day = day
         taken = {job.id for job in day.jobs}
-        self.new_id = next(name for name in _names() if name not in taken)
+        self.new_id = next(name for n in count() if (name := f"wanted {n}") not in taken)
         self.running = seat_running(day)
         self.empty = self._floor(())
         self.duties = duties(self.empty, day.jobs)
@@ -236,11 +237,3 @@ def _deepest(layers: Sequence[int]) -> int:
             at_least[depth], bits = seen | bits, seen & bits
         at_least.append(bits)
     return sum(1 for seen in at_least if seen)
-
-
-def _names() -> Iterable[str]:
-    yield "wanted"
-    number = 0
-    while True:
-        number += 1
-        yield f"wanted {number}"
