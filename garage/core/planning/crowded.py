@@ -50,9 +50,10 @@ def certain_minutes(job: Job) -> range:
 
 def certain_on_the_rollers(job: Job) -> range:
     """The minutes a promised job is on the rollers wherever in its window it begins. Empty once it has begun."""
-    if job.promised is None or job.first_roller is None or not job.has_open_promise:
+    roller = job.first_roller
+    if job.promised is None or roller is None or roller < job.first_open:
         return range(0)
-    return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[job.first_roller].minutes)
+    return _within(job.promised + PROMISE_WINDOW_MIN, job.promised + job.steps[roller].minutes)
 
 
 def _within(begin: int, end: int) -> range:

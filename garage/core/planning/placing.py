@@ -177,7 +177,7 @@ def chain(floor: Floor, job: Job, in_window: bool, guarded: bool = False) -> lis
     """
     day = floor.resources.day
     at = released(day, job)
-    guard_from = (job.promised or 0) - day.guard if guarded and in_window and job.promised is not None else None
+    guard_from = job.promised - day.guard if guarded and in_window and job.promised is not None else None
     out: list[Placed] = []
     for index in range(job.first_open, len(job.steps)):
         lower, upper = limits(job, index, in_window)
