@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, DayProblem, Job, JobStep, LeftOut, Placed
 from garage.core.planning.placing import Floor, Resources, chain, released
-from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, promised_begin
+from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps
 from garage.core.time.day_minutes import hhmm
 
 PLACES = {"bench": "the bench", "roller": "the rollers"}
@@ -101,8 +101,9 @@ def _why_broken(day: DayProblem, alone: Floor, job: Job, seats: Seats) -> str:
     said = f"Promised for {hhmm(promised)}: "
     if job.first_roller is None:
         return said + "no roller work is left in the job."
-    if job.steps[job.first_roller].began is not None:
-        return said + f"it went on the rollers at {hhmm(promised_begin(job, seats[job.id]) or 0)}."
+    rollers = job.steps[job.first_roller]
+    if rollers.began is not None:
+        return said + f"it went on the rollers at {hhmm(rollers.began)}."
     if until < day.now:
         return said + f"it is already {hhmm(day.now)}."
     if job.here_from > until:
@@ -114,7 +115,7 @@ def _why_broken(day: DayProblem, alone: Floor, job: Job, seats: Seats) -> str:
         f"{p.job} ({p.at}, {hhmm(p.begin)} to {hhmm(p.end)})"
         for placed in seats.values()
         for p in placed
-        if p.job != job.id and p.begin < until + job.steps[job.first_roller].minutes and p.end > promised
+        if p.job != job.id and p.begin < until + rollers.minutes and p.end > promised
     ]
     if not others:
         return said + "no way was found to have it ready in time with the other jobs."
