@@ -25,6 +25,7 @@ def visit(number: str, promised: int | None, roller_min: int = 60, **changed: ob
     return replace(job, **changed)
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**9), st.integers(1, 12))
 def test_a_whole_day_holds_every_rule(seed, jobs):
@@ -32,6 +33,7 @@ def test_a_whole_day_holds_every_rule(seed, jobs):
     assert faults(day, plan(day)) == []
 
 
+@pytest.mark.long
 @settings(max_examples=80, deadline=None)
 @given(st.integers(0, 10**9))
 def test_a_day_under_way_holds_every_rule(seed):
@@ -70,8 +72,10 @@ def test_hardly_any_promise_that_could_be_kept_is_lost():
     assert 20 < sum(could for _, could in wholes) < 110
 
 
-def test_the_same_day_gives_the_same_plan():
-    assert plan(whole_day(3, 11)) == plan(whole_day(3, 11))
+def test_two_days_by_chance_hold_every_rule_and_the_same_day_gives_the_same_plan():
+    for day in (whole_day(3, 11), running_day(3)):
+        assert faults(day, plan(day)) == []
+        assert plan(day) == plan(day)
 
 
 def test_the_check_comes_before_the_rollers_and_the_promise_is_kept_to_the_minute():
@@ -116,10 +120,6 @@ def test_a_failed_check_frees_the_rollers_and_the_others_stay_sound():
     assert whole(made)
     assert faults(day, made) == []
     assert min(p.begin for p in made.placed if p.at == "roller") == 625
-
-
-def held(at: str, begin: int, end: int) -> Placed:
-    return Placed("40", 0, at, 1, "Jo", begin, end)
 
 
 def test_running_work_stays_at_its_pinned_station_or_the_known_one_or_takes_the_lowest_that_is_free():
@@ -193,7 +193,7 @@ def test_a_guarded_promise_keeps_its_minutes_from_the_jobs_placed_after_it():
 
     assert [second(40, guarded=guarded) for guarded in (True, False)] == [480, 480]
     assert [second(41, guarded=guarded) for guarded in (True, False)] == [600, 480]
-    until_ten_past = (held("roller", 540, 550),)
+    until_ten_past = (Placed("40", 0, "roller", 1, "Jo", 540, 550),)
     assert [second(length, guarded=True, busy=until_ten_past) for length in (40, 41)] == [480, 610]
 
 
