@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from garage.core.planning.day_problem import Broken, Job, JobStep, LeftOut, Placed
+from garage.core.planning.day_problem import Broken, Job, JobStep, LeftOut, Placed, Worker
 from garage.core.planning.placing import Resources
 from garage.core.planning.plan_score import Seats
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
@@ -79,6 +79,18 @@ def test_only_jobs_that_are_not_done_are_left_out_and_only_promises_that_are_not
 )
 def test_a_job_that_fits_no_day_by_itself_is_told_the_first_reason(job, changed, sentence):
     assert why_left_out(job, **changed) == sentence
+
+
+def test_a_pin_for_this_minute_and_a_stay_that_is_just_long_enough_are_not_the_reason():
+    late = {"people": (Worker("p1", 490, 1020),)}
+    told = why_left_out(visit("41", pinned("bench", 30, begin=480)), **late)
+    assert told == f"{NO_ROOM} 30 minutes at the bench from 08:00."
+    told = why_left_out(visit(gone_by=550), **late)
+    assert told == f"{NO_ROOM} 60 minutes at the rollers from 08:20 until 09:10."
+
+
+def test_a_promise_for_midnight_is_a_promise():
+    assert why_broken(visit(promised=0), now=16) == "Promised for 00:00: it is already 00:16."
 
 
 def test_a_job_that_would_fit_alone_is_told_which_step_finds_no_room():
