@@ -32,11 +32,12 @@ def pinned(at: str, minutes: int, **pin: object) -> JobStep:
 
 
 def a_dovetailed_day(*more: Job, **changed: object) -> DayProblem:
-    """One roller for two hours: 41 keeps its promise only between the two steps of 42."""
+    """Roller 1 for two hours: 41 keeps its promise only between the two steps of 42."""
     people = (Worker("p1", 480, 600), Worker("p2", 480, 600))
+    half, most = pinned("roller", 30, station=1), pinned("roller", 45, station=1)
     jobs = (
-        Job("41", 480, (JobStep("roller", 30),), gone_by=585, promised=520, worth=100),
-        Job("42", 480, (JobStep("roller", 45), JobStep("roller", 45)), gone_by=600, promised=480, worth=9000),
+        Job("41", 480, (half,), gone_by=585, promised=520, worth=100),
+        Job("42", 480, (most, most), gone_by=600, promised=480, worth=9000),
     )
     return a_day(*jobs, *more, **{"people": people} | changed)
 

@@ -93,16 +93,6 @@ def test_an_unpromised_machine_never_pushes_a_promise_aside():
     assert made.kept == 1
 
 
-def test_a_promise_that_clashes_is_named_with_the_job_in_its_way():
-    made = plan(a_day(visit("41", 600), visit("42", 600)))
-    assert made.kept == 1
-    (broken,) = made.broken
-    other = {"41": "42", "42": "41"}[broken.job]
-    assert broken.why.startswith("Promised for 10:00: ")
-    assert f"{other} (roller" in broken.why
-    assert not made.left_out
-
-
 def test_a_running_step_holds_its_person_and_station_through_a_break():
     running = Job("41", 480, (JobStep("roller", 90, began=700, by="p1"),))
     made = plan(a_day(running, visit("42", None, roller_min=30), now=760))
@@ -288,6 +278,15 @@ def test_what_a_search_left_out_fills_the_gaps_the_most_valuable_first():
     day = a_dovetailed_day(*small, people=people)
     assert on_the_rollers(day) == [*DOVETAILED, ("44", 600)]
     assert [one.job for one in plan(day).left_out] == ["43"]
+
+
+def test_a_found_day_is_polished_until_a_promise_has_its_clear_minutes_by_another_person():
+    promised = Job("43", 480, (JobStep("roller", 30),), promised=560)
+    busy = Job("44", 480, (JobStep("bench", 30, pin=Pin(by="p2", begin=525)),))
+    people = tuple(Worker(f"p{n}", 480, 600) for n in (1, 2, 3))
+    made = plan(a_dovetailed_day(promised, busy, rollers=2, guard=20, people=people))
+    assert [(one.by, one.station, one.begin) for one in made.placed if one.job == "43"] == [("p3", 2, 560)]
+    assert (made.kept, made.guarded) == (3, 2)
 
 
 def test_a_plan_adds_up_what_it_does():
