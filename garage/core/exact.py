@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from garage.core.errors import BadInput
 
+Number = int | float | Decimal | Fraction
 Bound = int | Decimal | Fraction  # no float: 0.3 as a binary float lies below the 0.3 that somebody typed
 
 

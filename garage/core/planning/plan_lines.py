@@ -9,6 +9,7 @@ from __future__ import annotations
 import datetime
 import math
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import Any, TypeVar
 
 from garage.core.errors import BadInput
@@ -254,14 +255,12 @@ def _number(raw: Raw, key: str, prefix: str, least: float, most: float, default:
 
 
 def _date(value: object) -> str:
-    allowed = 'a date such as "2027-03-10"'
-    if not isinstance(value, str) or len(value) != 10:
-        raise BadInput("day", _shown(value), allowed)
-    try:
-        datetime.date.fromisoformat(value)
-    except ValueError:
-        raise BadInput("day", value, allowed) from None
-    return value
+    """A week such as "2027-W10-3" is a date of ISO 8601 too, but not what the manual says."""
+    if isinstance(value, str):
+        with suppress(ValueError):
+            if datetime.date.fromisoformat(value).isoformat() == value:
+                return value
+    raise BadInput("day", _shown(value), 'a date such as "2027-03-10"')
 
 
 def _all_different(ids: list[str], path: str) -> None:

@@ -16,7 +16,8 @@ PAIR = 'a pair of times such as ["13:00", "13:30"]'
 REFUSED: list[tuple[list, object, str]] = [
     (["day"], "10 March", "day is '10 March'; allowed is a date such as \"2027-03-10\""),
     (["day"], "2027-02-30", "day is '2027-02-30'; allowed is a date such as \"2027-03-10\""),
-    (["day"], "2027-W10-3x", "day is '2027-W10-3x'; allowed is a date such as \"2027-03-10\""),
+    (["day"], "2027-W10-3", "day is '2027-W10-3'; allowed is a date such as \"2027-03-10\""),
+    (["day"], "20270310", "day is '20270310'; allowed is a date such as \"2027-03-10\""),
     (["day"], None, 'day is missing; allowed is a date such as "2027-03-10"'),
     (["now"], "8:00", f"now is '8:00'; allowed is {TIME}"),
     (["now"], "24:01", f"now is '24:01'; allowed is {TIME}"),

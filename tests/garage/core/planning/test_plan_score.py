@@ -110,6 +110,7 @@ def test_without_a_guard_or_once_on_the_rollers_there_is_nothing_to_spoil():
     tight = seats(590, 600, 570)
     assert not is_guarded(DAY, VISIT, tight)
     assert is_guarded(replace(DAY, guard=0), VISIT, tight)
+    assert not is_guarded(replace(DAY, guard=1), VISIT, tight)
     assert is_guarded(DAY, replace(VISIT, steps=(VISIT.steps[0], ON_THE_ROLLERS)), tight)
     assert is_guarded(DAY, replace(VISIT, promised=None), tight)
     assert is_guarded(DAY, replace(VISIT, steps=VISIT.steps[:1]), tight)
