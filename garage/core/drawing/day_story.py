@@ -43,7 +43,7 @@ def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread
     [('In the yard', 510, 525, 'waiting'), ('Bench 1', 525, 535, 'planned'), ('In the yard', 535, 600, 'waiting')]
     """
     stops: list[Stop] = []
-    at = min(visit.here_from, visit.work[0].begin) if visit.work else visit.here_from
+    at = min([visit.here_from, *(work.begin for work in visit.work)])
     for work in sorted(visit.work, key=lambda w: w.begin):
         gap = work.begin - at
         if gap > 0 and (not stops or gap >= SHORT_GAP_MIN):

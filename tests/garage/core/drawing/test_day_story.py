@@ -31,6 +31,16 @@ def test_a_machine_is_there_as_soon_as_work_on_it_begins():
     ]
 
 
+def test_a_machine_whose_arrival_was_noted_after_its_work_waits_from_the_end_of_that_work():
+    later = StationWork("Rollers", 560, 605, "set-up")
+    for work in ((GATE, later), (later, GATE)):
+        assert stops(*work, here_from=540) == [
+            ("Bench 1", 525, 535, "planned"),
+            ("In the yard", 535, 560, "waiting"),
+            ("Rollers", 560, 605, "planned"),
+        ]
+
+
 def test_a_machine_is_wheeled_out_for_ten_minutes_and_left_where_it_stands_for_less():
     assert stops(GATE, ROLLERS, here_from=525) == [
         ("Bench 1", 525, 535, "planned"),
