@@ -45,7 +45,7 @@ def test_only_jobs_that_are_not_done_are_left_out_and_only_promises_that_are_not
     ("job", "changed", "sentence"),
     [
         (visit(), {"benches": 0}, "There is no bench today."),
-        (visit(), {"rollers": 0}, "There are no rollers today."),
+        (visit("41", GATE, ROLLERS, GATE), {"rollers": 0}, "There are no rollers today."),
         (visit("41", pinned("roller", 30, station=1)), {"rollers": 0}, "There are no rollers today."),
         (visit("41", pinned("bench", 30, station=3)), {}, "It is fixed to bench 3, but the day has only 2."),
         (visit("41", pinned("roller", 30, station=2)), {}, "It is fixed to roller 2, but the day has only 1."),
