@@ -53,14 +53,14 @@ class Track:
 def follow(samples: Float32s, fires_per_turn: float) -> Track:
     """The speed throughout the clip. It has one whether there is an engine in it or not: `evidence` says which.
 
-    samples: (n,) float32 at RATE_HZ.
+    samples: (n,) float32 at RATE_HZ, SHORTEST_CLIP_S of them at least.
     """
     rates = rates_hz(fires_per_turn)
     sound, envelope = halved(samples), envelope_of(samples)
     seen, path, pattern, climb = _likeliest(sound, envelope, rates, fires_per_turn)
     fired = path - np.array([_shift_of(nth) for nth in limits.PATTERNS])[pattern]
     along = seen[np.arange(len(path)), fired]
-    at_s = middles_s(max(block_at(len(samples) / limits.RATE_HZ), 1))
+    at_s = middles_s(block_at(len(samples) / limits.RATE_HZ))
     frame_s = (np.arange(len(path)) + 0.5) * limits.HOP_S
     firing_hz = np.interp(at_s, frame_s, _between(seen, fired, rates) * np.array(limits.PATTERNS)[pattern])
     along = np.interp(at_s, frame_s, along)
@@ -100,10 +100,10 @@ def _looked_at_twice(made: list[Combs], samples: int, candidates: int) -> tuple[
 
     Bent frames take their time, so they are computed only where the speed does not clearly stand still.
     """
-    frames = np.arange(max(int(samples / HALVED_RATE_HZ / limits.HOP_S), 1))
+    frames = np.arange(int(samples / HALVED_RATE_HZ / limits.HOP_S))
     seen = evidence(made, len(frames), candidates)
     path = np.repeat(best_path(seen[:: limits.GLANCE_EVERY, :1])[0], limits.GLANCE_EVERY)[: len(frames)]
-    moves, over = np.gradient(path.astype(float)) if len(path) > 1 else path, limits.MOVES_OVER_FRAMES
+    moves, over = np.gradient(path.astype(float)), limits.MOVES_OVER_FRAMES
     moved = np.abs(np.convolve(moves, np.ones(over) / over, "same"))
     steady = (moved < limits.STEADY_STEPS) & (seen[frames, 0, path] > limits.CLEAR_EVIDENCE)
     standing = _standing_in(seen[:, 0])
