@@ -86,12 +86,16 @@ def test_one_turn_turns_the_first_harmonic_back():
     once = _one_turn(along(30.0), ENVELOPE_HZ)
     assert len(once) == ENVELOPE_HZ
     assert once == pytest.approx(np.exp(-2j * np.pi * 30.0 * at_s), abs=1e-3)
+    # A rate that grows from 20 to 40 Hz evenly, the middles of its blocks at 20.1, 20.3 and so on: t² / 2 of it each s.
+    grown = np.angle(_one_turn(20.1 + 0.2 * np.arange(BLOCKS), ENVELOPE_HZ) * np.exp(2j * np.pi * (20 + 10 * at_s) * at_s))
+    assert np.abs(grown[20:-20]).max() < 0.15
 
 
 def test_how_fast_a_phase_turns_is_told_at_every_block_and_in_hertz():
     turns_hz = 3.0
     lines = np.exp(2j * np.pi * turns_hz * limits.BLOCK_S * np.arange(6))[None, :].astype(np.complex64)
     assert _turning(lines) == pytest.approx(np.full((1, 6), turns_hz), rel=1e-4)
+    assert _turning(lines).dtype == np.float32
     assert _turning(lines[:, :3]) == pytest.approx(np.full((1, 3), turns_hz), rel=1e-4)
     assert _turning(lines[:, :2]).tolist() == [[0.0, 0.0]]
 

@@ -3,9 +3,18 @@
 import numpy as np
 import pytest
 
+from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.verdict.features import _dives, answering, measured
+from diagnostics.hearing.core.verdict.features import (
+    Features,
+    _dives,
+    answering,
+    features,
+    measured,
+    slopes,
+    slowing,
+)
 from diagnostics.hearing.core.verdict.firings import Firings
 
 
@@ -57,3 +66,141 @@ def test_the_speed_answers_to_firings_that_fail_and_not_to_a_gain_that_swings():
     assert abs(answering(np.full(500, 8000.0), at_s, level)) < 1e-6
     assert abs(answering(rpm, at_s, np.random.default_rng(3).permutation(level))) < 0.3
     assert answering(rpm, at_s[:5], level[:5]) == 0.0
+
+
+def hold(rpm, level=0.0, pattern=1, lost=(), held_s=(0.5, 3.5)):
+    """Features of a hold at 100 firings a second; rpm: of each block of 4 s; level, pattern: of each firing or all."""
+    at_s = np.arange(round(100 * held_s[0]), round(100 * held_s[1])) / 100
+    levels, patterns = (np.broadcast_to(np.asarray(value), len(at_s)).copy() for value in (level, pattern))
+    firings = Firings(at_s, levels.astype(float), np.ones(len(at_s)), np.ones(len(at_s)), patterns.astype(np.int64))
+    track = Track(np.asarray(rpm, float) / 60, np.ones(len(rpm)), np.ones(8000, np.float32), 1.0)
+    return features(track, Parts(np.ones(len(rpm), bool), 1500.0, 8000.0, held_s), firings, list(lost))
+
+
+STEADY = np.full(400, 8000.0)
+
+
+def test_an_even_hold_shows_nothing():
+    found = hold(STEADY)
+    assert found == Features(
+        lost_share=0.0,
+        weak=pytest.approx(np.log(limits.FEW_WEAK)),
+        wobble=pytest.approx(0.0, abs=1e-9),
+        answers=pytest.approx(0.0, abs=1e-6),
+        skipping=0.0,
+        weak_firings=0.0,
+        slows=0.0,
+        dives=0.0,
+    )
+
+
+def test_the_share_lost_is_the_root_of_the_time_lost_after_the_bog():
+    # Of 3 s the first half second does not count: 0.4 s of 2.5 are lost, and what was lost before is not.
+    found = hold(STEADY, lost=[(0.6, 0.9), (1.5, 1.7), (2.5, 2.7)])
+    assert found.lost_share == pytest.approx((0.4 / 2.5) ** 0.5)
+
+
+def test_a_short_hold_keeps_three_tenths_of_a_second_to_look_at():
+    found = hold(STEADY, lost=[(0.7, 0.85)], held_s=(0.5, 1.0))
+    assert found.lost_share == pytest.approx(0.5**0.5)
+
+
+def test_weak_and_skipping_firings_are_counted_after_the_bog():
+    level = np.zeros(300)
+    level[:50] = -2.0
+    level[100:150] = -1.0
+    level[150:200] = -0.7  # not weak: quieter by less than LEVEL of WEAK
+    found = hold(STEADY, level)
+    assert found.weak_firings == pytest.approx(50 / 250, abs=0.005)
+    assert found.weak == pytest.approx(np.log(limits.FEW_WEAK + 0.2), abs=0.02)
+    pattern = np.ones(300)
+    pattern[:150] = 2
+    rich = hold(STEADY, level, pattern)
+    assert rich.skipping == pytest.approx(100 / 250, abs=0.005)
+    assert rich.weak_firings == 0.0
+
+
+def test_wobble_is_how_much_the_speed_changes_in_six_hundredths_of_a_second_once_it_is_up():
+    ramp = 8000 * np.exp(-0.1 * np.arange(400) * 0.01)
+    assert hold(ramp).wobble == pytest.approx(0.1 * 0.06, rel=1e-6)
+    climbs = np.concatenate([np.geomspace(2000, 8000, 120), np.full(280, 8000.0)])
+    assert hold(climbs).wobble < 1e-9
+    assert hold(np.geomspace(8000, 80, 400)).wobble == pytest.approx(0.06 * np.log(100) / 4, rel=0.02)
+    assert hold(np.tile(np.repeat([8000.0, 2000.0], 6), 34)[:400]).wobble == limits.WOBBLE_AT_MOST
+
+
+def test_a_hold_too_short_for_wobble_has_none():
+    rpm = 8000 * np.exp(-0.3 * np.arange(400) * 0.01)
+    assert hold(rpm, held_s=(0.5, 0.65)).wobble == 0.0
+    assert hold(rpm, held_s=(0.5, 0.9)).wobble > 0
+
+
+def test_what_answers_counts_less_where_a_rhythm_is_kept():
+    at_s = np.arange(50, 350) / 100
+    fails = (at_s * 100 % 31 < 6) & (at_s > 0.6)
+    moments_s = (np.arange(400) + 0.5) * 0.01
+    without = (moments_s * 100 % 31 < 6) & (moments_s > 0.6)
+    rpm = 8000 * np.exp(np.cumsum(np.where(without, -0.5, 0.12)) * 0.01)
+    level = np.where(fails, -2.0, 0.0)
+    plain = hold(rpm, level)
+    assert plain.answers > 0.5
+    pattern = np.where(at_s < 2.25, 2, 1)  # half of what counts
+    assert hold(rpm, level, pattern).answers == pytest.approx(plain.answers * 0.5, rel=0.02)
+
+
+def test_only_drop_outs_after_the_bog_tell_how_the_engine_slows():
+    rpm = STEADY.copy()
+    rpm[60:80] = np.geomspace(8000, 6000, 20)
+    rpm[80:100] = np.geomspace(6000, 8000, 20)
+    rpm[200:240] *= np.exp(-0.01 * np.arange(40))
+    rpm[240:] *= np.exp(-0.4)
+    found = hold(rpm, lost=[(0.6, 0.8), (2.0, 2.4)])
+    assert found.slows == pytest.approx(1.0, rel=0.15)
+    assert slowing(rpm, []) == 0.0
+
+
+def test_slowing_is_an_average_over_all_the_time_that_is_lost():
+    rpm = STEADY.copy()
+    rpm[200:] *= np.exp(-0.1)
+    # A tenth of ln speed in the second of two that last 0.2 s each.
+    assert slowing(rpm, [(1.0, 1.2), (1.9, 2.1)]) == pytest.approx(0.25, rel=0.01)
+    assert slowing(rpm, [(1.901, 2.099)]) == pytest.approx(0.5, rel=0.01)
+    assert slowing(rpm, [(3.9, 4.2)]) == pytest.approx(0.0, abs=1e-9)
+    assert slowing(rpm, [(5.0, 5.2)]) == 0.0
+
+
+def test_a_slope_is_the_change_of_ln_speed_a_second_and_nothing_at_the_ends():
+    found = slopes(8000 * np.exp(-1.5 * np.arange(60) * 0.01))
+    assert found[5:-5] == pytest.approx(-1.5, rel=1e-6)
+    assert (found[:3] == 0).all()
+    assert (found[-3:] == 0).all()
+    assert slopes(np.array([8000.0, 7000.0, 6000.0])).tolist() == [0.0, 0.0, 0.0]
+    assert slopes(np.geomspace(8000, 7000, 6)).tolist() == [0.0] * 6
+    assert slopes(np.geomspace(8000, 7000, 7))[3] != 0
+
+
+def test_dives_are_a_share_of_what_fires_once_up_and_need_a_fifth_of_a_second():
+    rpm = np.concatenate([np.full(50, 8000.0), np.geomspace(8000, 4000, 25), np.full(25, 4000.0)])
+    assert _dives(rpm, 0, []) == pytest.approx(0.25, abs=0.06)
+    assert _dives(rpm, 50, []) == pytest.approx(0.5, abs=0.1)
+    assert _dives(rpm, 80, []) == 0.0
+    # About drop-outs 0.06 s do not count: what is left are the 33 blocks from 0.46 to 0.79 s.
+    assert _dives(rpm, 0, [(0.0, 0.4), (0.85, 0.95)]) == pytest.approx(25 / 33, abs=0.05)
+    slow = np.concatenate([np.full(50, 8000.0), np.geomspace(8000, 4000, 70), np.full(25, 4000.0)])
+    assert _dives(slow, 0, []) == 0.0  # ln 2 in 0.7 s: what friction may take
+
+
+def test_few_firings_and_none_at_all_answer_nothing():
+    rpm = 8000 * np.exp(-0.05 * np.sin(np.arange(400) / 5))
+    assert answering(rpm, np.arange(1.0, 1.19, 0.01), np.tile([0.0, -2.0], 10)[:19]) == 0.0
+    assert answering(rpm, np.zeros(0), np.zeros(0)) == 0.0
+    assert answering(rpm, np.arange(1.0, 1.195, 0.01), np.repeat([0.0, -2.0], 10)) != 0.0
+
+
+def test_drop_outs_count_where_they_are_many_or_the_engine_slows_in_them():
+    found, lost = held(weak=False)
+    assert (found.lost_share, lost) == (0.0, [])
+    # Slower by two hundredths of ln speed in each of 60 ms: as friction does, though nothing was measured as weak.
+    found, lost = held(weak=False, gains=-0.02)
+    assert len(lost) == 2
+    assert found.lost_share > 0

@@ -1,8 +1,12 @@
-"""A rhythm is found however it changes or rings on; cuts are none."""
+"""Firings are measured against their neighbours; a rhythm is found however it changes or rings on; cuts are none."""
 
 import numpy as np
+import pytest
 
-from diagnostics.hearing.core.verdict.firings import pattern_of
+from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.spectrum import envelope_of
+from diagnostics.hearing.core.following.track import Track
+from diagnostics.hearing.core.verdict.firings import firings_in, firings_without_rhythm, pattern_of, rhythm_of
 
 
 def shares(*stretches, rings=0.0):
@@ -25,3 +29,149 @@ def test_a_firing_that_rings_on_into_the_next_turn_keeps_its_rhythm():
 def test_two_that_fire_and_two_that_are_cut_are_no_rhythm():
     fired = np.tile([1.0, 1.0, 0.0, 0.0], 30)
     assert (pattern_of(2 * (fired - 1), fired) == 1).all()
+
+
+HOLD_HZ = 100.0  # firings a second
+
+
+def sounded(fired, ring_hz=900.0):
+    """Track and sound of an engine at a steady speed: a decaying ring for each firing, as loud as given."""
+    fired = np.asarray(fired, float)
+    turn = np.arange(round(len(fired) / HOLD_HZ * limits.RATE_HZ)) / limits.RATE_HZ * HOLD_HZ
+    whole = np.floor(turn).astype(int)
+    into_s = (turn - whole) / HOLD_HZ
+    sound = (fired[whole] * np.exp(-into_s * 500) * np.sin(2 * np.pi * ring_hz * into_s)).astype(np.float32)
+    hz = np.full(round(len(fired) / HOLD_HZ / limits.BLOCK_S), HOLD_HZ)
+    return Track(hz, np.ones(len(hz)), envelope_of(sound), 1.0), sound
+
+
+def measured(fired, held=(0.5, 3.5)):
+    track, sound = sounded(fired)
+    return firings_in(track, sound, held)
+
+
+def test_each_firing_of_the_hold_is_measured_once_a_cycle_apart():
+    found = measured(np.ones(400))
+    assert len(found.at_s) == pytest.approx(300, abs=1)
+    assert np.diff(found.at_s) == pytest.approx(0.01, abs=1e-6)
+    assert found.at_s[0] >= 0.5
+    assert found.at_s[-1] <= 3.5
+    for values in (found.level, found.pulse, found.wave, found.pattern):
+        assert len(values) == len(found.at_s)
+
+
+def test_even_firing_is_as_strong_as_its_neighbours_and_looks_like_them_and_has_no_pattern():
+    found = measured(np.ones(400))
+    assert np.abs(found.level).max() < 0.02
+    assert found.pulse == pytest.approx(1.0, abs=0.02)
+    assert found.wave == pytest.approx(1.0, abs=0.02)
+    assert (found.pattern == 1).all()
+
+
+def test_a_cycle_begins_where_it_is_quiet_before_its_pulse():
+    found = measured(np.ones(400))
+    # The ring begins at whole hundredths of a second and has died away long before the next.
+    assert 0 < 0.01 - found.at_s[10] % 0.01 < 0.006
+
+
+def test_a_firing_that_is_missing_or_weak_is_measured_against_those_hereabouts():
+    fired = np.ones(400)
+    fired[200:203] = 0.0
+    fired[250:253] = 0.25
+    found = measured(fired)
+    gone, weak = (np.abs(found.at_s - at_s - 0.01).argmin() for at_s in (2.0, 2.5))
+    # The envelope is the root of the sound, so its square goes as the sound: a quarter is ln 4 less.
+    assert found.level[weak] == pytest.approx(-np.log(4), abs=0.15)
+    assert found.level[gone] < -2
+    assert found.pulse[gone] < 0.1
+    assert found.wave[gone] < 0.1
+    assert found.wave[weak] == pytest.approx(0.25, abs=0.1)
+    assert found.pulse[weak] == pytest.approx(0.5, abs=0.1)
+    others = np.abs(found.at_s - 2.2) < 0.1
+    assert np.abs(found.level[others]).max() < 0.05
+
+
+def test_a_bark_makes_no_firing_about_it_weak():
+    fired = np.ones(400)
+    fired[200:220] = 6.0
+    found = measured(fired)
+    after = (found.at_s > 2.25) & (found.at_s < 2.9)
+    assert found.level[after].min() > -limits.LOUDER_AT_MOST - 0.1
+    assert found.wave[after].min() > 0.6
+
+
+def test_what_grows_quieter_by_itself_does_not_fail_and_what_stays_away_does():
+    slowly = np.r_[np.ones(150), np.geomspace(1.0, 0.7, 100), np.full(150, 0.7)]
+    assert measured(slowly).level.min() > -0.15
+    away = np.r_[np.ones(200), np.full(200, 0.1)]
+    late = measured(away, (0.5, 3.9))
+    # ln 10 less than it was, of which as much counts for nothing as firing gets quieter by itself.
+    assert late.level[late.at_s > 3.0] == pytest.approx(-np.log(10) + limits.FALLS_BY_ITSELF, abs=0.2)
+
+
+@pytest.mark.parametrize("nth", [2, 3, 4])
+def test_where_every_nth_turn_fires_the_pattern_says_so(nth):
+    fired = (np.arange(400) % nth == 0) * 1.0
+    found = measured(fired)
+    # What comes back every second firing comes back every fourth, too.
+    assert np.mean((found.pattern > 1) & (found.pattern % nth == 0)) > 0.95
+    track, sound = sounded(fired)
+    without = firings_without_rhythm(track, sound, (0.5, 3.5))
+    assert (without.pattern == 1).all()
+    assert without.level == pytest.approx(found.level)
+    assert without.at_s == pytest.approx(found.at_s)
+
+
+def test_in_less_than_four_firings_nothing_is_measured():
+    hz = np.full(3, 100.0)
+    track = Track(hz, np.ones(3), np.ones(60, np.float32), 1.0)
+    found = firings_in(track, np.ones(240, np.float32), (0.0, 0.03))
+    for values in (found.at_s, found.level, found.pulse, found.wave, found.pattern):
+        assert len(values) == 0
+
+
+def test_firings_about_the_hold_are_heard_but_not_counted():
+    fired = np.ones(400)
+    fired[:50] = fired[350:] = 0.0
+    found = measured(fired)
+    assert found.at_s[[0, -1]] == pytest.approx([0.5, 3.5], abs=0.011)
+    assert np.abs(found.level[5:-5]).max() < 0.05
+
+
+def test_a_speed_that_grows_has_its_cycles_where_it_turns():
+    hz = np.linspace(50.0, 150.0, 400)
+    turn = np.interp(np.arange(32000) / limits.RATE_HZ, np.arange(401) * 0.01, np.r_[0, np.cumsum(hz) * 0.01])
+    whole = np.floor(turn)
+    sound = (np.exp(-(turn - whole) * 6) * np.sin(2 * np.pi * 8 * (turn - whole))).astype(np.float32)
+    found = firings_in(Track(hz, np.ones(400), envelope_of(sound), 1.0), sound, (0.5, 3.5))
+    turned = np.interp(found.at_s, np.arange(401) * 0.01, np.r_[0, np.cumsum(hz) * 0.01])
+    assert np.diff(turned) == pytest.approx(1.0, abs=1e-6)
+    assert len(found.at_s) == pytest.approx(hz[50:350].sum() * 0.01, abs=2)
+    assert found.pulse.min() > 0.8
+
+
+def strengths(fired):
+    return np.asarray(fired, float)
+
+
+def test_a_rhythm_needs_strengths_that_differ_and_come_back():
+    even = strengths(np.arange(60) % 3 == 0)
+    assert (rhythm_of(even, 0.15) == 3).all()
+    assert (rhythm_of(0.3 * even, 0.15) == 1).all()  # hardly any difference: its spread is 0.14
+    assert (rhythm_of(0.6 * even, 0.15) == 3).all()  # 0.28
+    assert (rhythm_of(np.ones(60), 0.15) == 1).all()
+    rng = np.random.default_rng(2)
+    assert np.mean(rhythm_of(rng.permutation(even), 0.15) > 1) < 0.3
+    assert (rhythm_of(strengths(np.arange(60) % 5 == 0), 0.15) == 1).all()
+
+
+def test_a_rhythm_is_kept_up_to_where_it_changes_and_told_of_few_firings_too():
+    changes = strengths(np.r_[np.arange(48) % 2 == 0, np.arange(48) % 4 == 0])
+    found = rhythm_of(changes, 0.15)
+    assert np.isin(found[:42], (2, 4)).all()
+    assert (found[:12] == 2).all()
+    assert (found[54:] == 4).all()
+    begins = strengths(np.r_[np.ones(60), np.arange(60) % 3 == 0])
+    assert (rhythm_of(begins, 0.15)[:40] == 1).all()
+    assert (rhythm_of(begins, 0.15)[66:] == 3).all()
+    assert (rhythm_of(strengths(np.arange(12) % 2 == 0), 0.15) == 2).all()
