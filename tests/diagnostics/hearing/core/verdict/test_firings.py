@@ -7,6 +7,7 @@ from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.spectrum import envelope_of
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.firings import firings_in, firings_without_rhythm, pattern_of, rhythm_of
+from tests.revouts.pulses import sounded
 
 
 def shares(*stretches, rings=0.0):
@@ -29,20 +30,6 @@ def test_a_firing_that_rings_on_into_the_next_turn_keeps_its_rhythm():
 def test_two_that_fire_and_two_that_are_cut_are_no_rhythm():
     fired = np.tile([1.0, 1.0, 0.0, 0.0], 30)
     assert (pattern_of(2 * (fired - 1), fired) == 1).all()
-
-
-HOLD_HZ = 100.0  # firings a second
-
-
-def sounded(fired, ring_hz=900.0):
-    """Track and sound of an engine at a steady speed: a decaying ring for each firing, as loud as given."""
-    fired = np.asarray(fired, float)
-    turn = np.arange(round(len(fired) / HOLD_HZ * limits.RATE_HZ)) / limits.RATE_HZ * HOLD_HZ
-    whole = np.floor(turn).astype(int)
-    into_s = (turn - whole) / HOLD_HZ
-    sound = (fired[whole] * np.exp(-into_s * 500) * np.sin(2 * np.pi * ring_hz * into_s)).astype(np.float32)
-    hz = np.full(round(len(fired) / HOLD_HZ / limits.BLOCK_S), HOLD_HZ)
-    return Track(hz, np.ones(len(hz)), envelope_of(sound), 1.0), sound
 
 
 def measured(fired, held=(0.5, 3.5)):

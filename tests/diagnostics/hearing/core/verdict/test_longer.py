@@ -6,10 +6,11 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core.following.parts import parts_of
+from diagnostics.hearing.core.following.parts import Parts, parts_of
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.verdict.longer import longer
 from tests.revouts.listened import samples_of
+from tests.revouts.pulses import sounded
 from tests.revouts.sets import CHOOSE, clip, quiet_ones
 
 # It pulls hard, little holds it back, and it fails far below its top: it runs down slowly and fires for moments only.
@@ -51,3 +52,56 @@ def test_a_throttle_that_shuts_ends_it(kind):
     for number in quiet_ones(CHOOSE, kind, 4):
         _, samples, track, parts = followed(CHOOSE, kind, number)
         assert longer(track, samples, parts) is parts
+
+
+BACK = [0] * 12 + [1] * 4  # a drop-out, and firing that comes back
+
+
+def held_on(fired, held=(1.0, 2.0), runs_down_at=400, from_rpm=1500.0):
+    """End of the hold in 4 s at 100 firings a second, from a hold that the speed ends at `held`; the speed is down from
+    block `runs_down_at` on."""
+    track, sound = sounded(np.r_[fired, np.zeros(max(400 - len(fired), 0))][:400])
+    hz = track.firing_hz.copy()
+    hz[runs_down_at:] = 25.0
+    given = Parts(np.ones(400, bool), 1500.0, 6000.0, held, None, 1.0, from_rpm)
+    found = longer(replace(track, firing_hz=hz), sound, given)
+    assert replace(found, held=None) == replace(given, held=None) or found is given
+    return None if found is given else found.held
+
+
+def test_the_hold_ends_with_the_second_firing_of_the_last_that_came_back():
+    # Firings 212 and 228 are the first that come back: two of each at full strength are asked for.
+    start_s, end_s = held_on([1] * 200 + BACK * 2)
+    assert start_s == 1.0
+    assert end_s == pytest.approx(2.29, abs=0.011)
+    assert held_on([1] * 200 + BACK * 4)[1] == pytest.approx(2.61, abs=0.011)
+
+
+def test_firing_has_to_come_back_twice_and_strong_and_two_in_a_row():
+    assert held_on([1] * 200 + BACK) is None
+    assert held_on([1] * 200 + ([0] * 8 + [0.4] * 4) * 3) is None
+    assert held_on([1] * 200 + ([0] * 8 + [1]) * 4) is None
+    assert held_on([1] * 200 + ([0] * 8 + [1, 1]) * 4) is not None
+
+
+def test_fewer_than_three_missing_are_nothing_to_come_back_from():
+    assert held_on([1] * 200 + ([0] * 2 + [1] * 6) * 6) is None
+    assert held_on([1] * 200 + ([0] * 3 + [1] * 6) * 6) is not None
+
+
+def test_what_comes_back_within_a_tenth_of_a_second_of_the_end_does_not_count():
+    assert held_on([1] * 200 + BACK * 2, held=(1.0, 2.01)) is not None
+    assert held_on([1] * 200 + BACK * 2, held=(1.0, 2.05)) is None
+
+
+def test_only_what_runs_on_for_a_fifth_of_a_second_is_looked_at_and_no_further():
+    fires = [1] * 200 + BACK * 6
+    assert held_on(fires, runs_down_at=219) is None
+    assert held_on(fires, runs_down_at=250)[1] < 2.5
+    assert held_on(fires, runs_down_at=300)[1] > 2.6
+
+
+def test_without_a_hold_or_a_peak_there_is_nothing_to_lengthen():
+    track, sound = sounded(np.ones(100))
+    for given in (Parts(np.ones(100, bool)), Parts(np.ones(100, bool), held=(0.1, 0.2))):
+        assert longer(track, sound, given) is given

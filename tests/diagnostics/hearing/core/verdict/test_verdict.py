@@ -6,10 +6,13 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.course import Climb
+from diagnostics.hearing.core.following.parts import Parts
+from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.features import NAMES, Features
-from diagnostics.hearing.core.verdict.verdict import chance_of_breakdown, judge
+from diagnostics.hearing.core.verdict.verdict import chance_of_breakdown, judge, steps_in, why_unclear
 
 HEALTHY = Features(
     lost_share=0.0,
@@ -80,3 +83,195 @@ def test_a_speed_that_dives_while_all_fires_is_no_engine_s():
 
 def test_confidence_of_a_clear_verdict_is_at_least_the_limit():
     assert judge(HEALTHY, []).confidence >= fitted.CLEAR_FROM
+
+
+def test_a_chance_is_the_logistic_of_what_the_features_weigh():
+    at_mean = Features(
+        **{name: fitted.SCALES[name][0] for name in NAMES}, skipping=0.0, weak_firings=0.0, slows=0.0, dives=0.0
+    )
+    odds = fitted.VERDICT["always"]
+    assert chance_of_breakdown(at_mean) == pytest.approx(1 / (1 + np.exp(-odds)))
+    for name in NAMES:
+        mean, spread = fitted.SCALES[name]
+        for spreads, counts in ((-1, -1), (-1.5, -1.5), (-9, -limits.FEATURES_AT_MOST)):
+            found = chance_of_breakdown(replace(at_mean, **{name: mean + spreads * spread}))
+            wanted = 1 / (1 + np.exp(-odds - counts * fitted.VERDICT[name]))
+            assert found == pytest.approx(max(wanted, 1 - limits.SUREST))
+
+
+def test_nothing_is_ever_surer_than_the_limit():
+    least, most = (replace(HEALTHY, weak=weak, lost_share=lost) for weak, lost in ((-20.0, -9.0), (20.0, 9.0)))
+    assert chance_of_breakdown(least) == pytest.approx(1 - limits.SUREST)
+    assert chance_of_breakdown(most) == pytest.approx(limits.SUREST)
+    assert judge(least, []).confidence == round(limits.SUREST, 3)
+
+
+def test_a_verdict_is_as_sure_as_its_chance_and_doubt_twice_the_other_chance():
+    failing = judge(FAILING, GAPS)
+    assert failing.confidence == round(chance_of_breakdown(FAILING), 3)
+    assert judge(HEALTHY, []).confidence == round(1 - chance_of_breakdown(HEALTHY), 3)
+    doubtful = replace(HEALTHY, weak=np.log(limits.FEW_WEAK + 0.12), weak_firings=0.12)
+    chance = chance_of_breakdown(doubtful)
+    told = judge(doubtful, [])
+    assert (told.verdict, told.reason) == ("unclear", HeardReason.DOUBT)
+    assert told.confidence == round(2 * min(chance, 1 - chance), 3)
+    cannot_fail = judge(replace(FAILING, weak_firings=0.0), [])
+    assert cannot_fail.confidence == round(2 * (1 - chance_of_breakdown(FAILING)), 3)
+
+
+def test_a_rich_engine_holds_with_its_own_reason():
+    for skipping, reason in ((limits.RICH_SHARE - 0.01, HeardReason.HOLDS), (0.31, HeardReason.HOLDS_RICH)):
+        assert judge(replace(HEALTHY, skipping=skipping), []).reason == reason
+
+
+def test_a_dive_rules_a_verdict_out_and_says_so():
+    told = judge(replace(HEALTHY, dives=limits.DIVES_AT_MOST + 0.01), [])
+    assert (told.confidence, told.reason) == (fitted.RULED_OUT, HeardReason.JUMPS)
+    assert judge(replace(HEALTHY, dives=limits.DIVES_AT_MOST), []).verdict == "revs-out"
+
+
+def test_weak_firings_have_to_be_many_to_show_a_breakdown_by_themselves():
+    assert judge(replace(FAILING, weak_firings=limits.OFTEN_WEAK), []).verdict == "breaks-down"
+    assert judge(replace(FAILING, weak_firings=limits.OFTEN_WEAK - 0.01), []).reason == HeardReason.DOUBT
+    assert judge(replace(FAILING, weak_firings=0.0), GAPS).verdict == "breaks-down"
+    assert judge(replace(FAILING, slows=limits.GAINS_LOG_S + 0.01), GAPS).verdict == "breaks-down"
+
+
+# A rev-out heard well: 2 s of tickover, the throttle open from 2.1 s to 5 s, shut. Blocks of 10 ms.
+RPM = np.concatenate(
+    [np.full(200, 1500.0), np.geomspace(1500, 8000, 60), np.full(240, 8000.0), np.geomspace(8000, 2000, 100)]
+)
+CLIMB = Climb(first=100, total=30.0, mean=1.2, ahead=0.0)
+PARTS = Parts(np.ones(600, bool), 1500.0, 8000.0, (2.1, 5.0), None, 1.0, 1500.0, -0.5)
+
+
+def why(rpm=RPM, evidence=1.2, climb=CLIMB, **given):
+    """Why no verdict is given on the rev-out heard well, with what is given otherwise."""
+    seen = np.broadcast_to(np.asarray(evidence, float), len(rpm)).copy()
+    return why_unclear(Track(rpm / 60, seen, np.zeros(1, np.float32), 1.0, climb), replace(PARTS, **given))
+
+
+def along(before=1.2, climbs=1.2, holds=1.2):
+    """Evidence before the hold, in its first 0.4 s and after that."""
+    return np.r_[np.full(210, before), np.full(40, climbs), np.full(350, holds)]
+
+
+def test_a_rev_out_heard_well_is_left_to_the_chances():
+    assert why() is None
+
+
+@pytest.mark.parametrize(
+    ("given", "reason"),
+    [
+        ({"held": None}, HeardReason.NO_RISE),
+        ({"held": None, "why": HeardReason.NO_ENGINE}, HeardReason.NO_ENGINE),
+        ({"from_rpm": 3801.0}, HeardReason.BEGINS_LATE),
+        ({"from_rpm": 3800.0}, None),
+        ({"peak_rpm": 2499.0}, HeardReason.NO_RISE),
+        ({"peak_rpm": 2500.0}, None),
+        ({"peak_rpm": None}, HeardReason.NO_RISE),
+        ({"held": (2.1, 3.05)}, HeardReason.SHORT_HOLD),
+        ({"held": (2.0, 3.0)}, None),
+        ({"lulls": -4.01}, HeardReason.NO_ENGINE),
+        ({"lulls": -4.0}, None),
+        ({"swell": -0.61}, HeardReason.NO_SWELL),
+        ({"swell": -0.6}, None),
+    ],
+)
+def test_what_the_parts_show_may_leave_no_verdict(given, reason):
+    assert why(**given) == reason
+
+
+def test_without_a_climb_that_is_heard_the_clip_begins_late():
+    assert why(climb=None) == HeardReason.BEGINS_LATE
+    assert why(evidence=along(climbs=0.59)) == HeardReason.BEGINS_LATE
+    assert why(evidence=along(climbs=0.61)) is None
+
+
+def test_the_speed_of_the_hold_heard_before_the_rise_begins_late_unless_the_sound_swells():
+    ahead = replace(CLIMB, ahead=0.91)
+    assert why(climb=ahead, swell=0.09) == HeardReason.BEGINS_LATE
+    assert why(climb=ahead, swell=0.1) is None
+    assert why(climb=replace(CLIMB, ahead=0.9), swell=0.09) is None
+
+
+def test_tickover_is_heard_or_the_climb_shows_plainly():
+    drowned = {"evidence": along(before=0.5)}
+    assert why(evidence=along(before=0.61), climb=Climb(100, 1.0, 0.7, 0.0)) is None
+    assert why(**drowned, climb=Climb(100, 1.0, 0.7, 0.0)) == HeardReason.BEGINS_LATE
+    assert why(climb=Climb(100, 1.0, 0.7, 0.0), idle_rpm=None) == HeardReason.BEGINS_LATE
+    # A frame lasts 20 ms: after 31 frames the engine has ticked over for more than 0.6 s, after 61 for more than 1.2 s.
+    for climb, shows in (
+        (Climb(31, 12.1, 0.96, 0.0), True),
+        (Climb(30, 12.1, 0.96, 0.0), False),
+        (Climb(31, 12.0, 0.96, 0.0), False),
+        (Climb(31, 12.1, 0.95, 0.0), False),
+        (Climb(61, 5.1, 0.81, 0.0), True),
+        (Climb(60, 5.1, 0.81, 0.0), False),
+        (Climb(61, 5.0, 0.81, 0.0), False),
+        (Climb(61, 5.1, 0.8, 0.0), False),
+    ):
+        assert why(**drowned, climb=climb) == (None if shows else HeardReason.BEGINS_LATE)
+
+
+def test_where_tickover_is_drowned_the_sound_must_swell_and_never_pause_and_the_speed_not_fall():
+    drowned = {"evidence": along(before=0.5)}
+    assert why(**drowned) is None
+    assert why(**drowned, swell=-0.3) == HeardReason.BEGINS_LATE
+    assert why(**drowned, lulls=-1.6) == HeardReason.BEGINS_LATE
+    falls = RPM.copy()
+    falls[400:450] = np.geomspace(8000, 8000 * np.exp(-0.8), 50)  # 1.6 a second for half a second
+    falls[450:500] = falls[449]
+    assert why(rpm=falls, **drowned) == HeardReason.BEGINS_LATE
+    assert why(rpm=falls) is None
+
+
+def test_only_tickover_shortly_before_the_hold_counts():
+    # From 1.2 s before it to 0.15 s before it.
+    evidence = np.full(600, 1.2)
+    evidence[:85] = evidence[198:210] = 0.0
+    assert why(evidence=evidence, climb=Climb(100, 1.0, 0.7, 0.0)) is None
+    evidence[90:190] = 0.5
+    assert why(evidence=evidence, climb=Climb(100, 1.0, 0.7, 0.0)) == HeardReason.BEGINS_LATE
+
+
+def test_a_speed_that_falls_as_no_engine_s_jumps():
+    falls = RPM.copy()
+    falls[350:400] = np.geomspace(8000, 8000 * np.exp(-1.25), 50)  # 2.5 a second for half a second
+    falls[400:500] = 8000.0
+    assert why(rpm=falls) == HeardReason.JUMPS
+    slower = RPM.copy()
+    slower[350:400] = np.geomspace(8000, 8000 * np.exp(-0.75), 50)
+    slower[400:500] = 8000.0
+    assert why(rpm=slower) is None
+
+
+def test_a_tune_jumps_from_note_to_note_and_a_few_steps_are_no_tune():
+    notes = np.concatenate([RPM[:260], np.repeat([8000.0, 7000.0, 8000.0, 7000.0, 8000.0, 7000.0], 40)])
+    assert why(rpm=notes) == HeardReason.JUMPS
+    few = np.concatenate([RPM[:260], np.repeat([8000.0, 7500.0, 8000.0, 7500.0], 60)])
+    assert why(rpm=few) is None
+
+
+def test_a_step_is_quick_and_large_enough_and_has_stillness_to_both_sides():
+    assert steps_in(np.repeat([3000.0, 3200.0], 30)) == 1
+    assert steps_in(np.repeat([3000.0, 3090.0], 30)) == 0
+    assert steps_in(np.repeat([3200.0, 3000.0], 30)) == 1
+    slow = np.r_[np.full(30, 3000.0), np.geomspace(3000, 3600, 25), np.full(30, 3600.0)]
+    assert steps_in(slow) == 0
+    quick = np.r_[np.full(30, 3000.0), np.geomspace(3000, 3600, 8), np.full(30, 3600.0)]
+    assert steps_in(quick) == 1
+    assert steps_in(np.repeat([3000.0, 3600.0], [5, 30])) == 0
+    assert steps_in(np.repeat([3000.0, 3600.0], [30, 5])) == 0
+    assert steps_in(np.r_[np.full(30, 3000.0), np.full(9, 3600.0), np.full(30, 4200.0)]) == 0
+    assert steps_in(np.full(60, 3000.0)) == 0
+
+
+def test_what_is_too_faint_in_hold_and_climb_is_unclear():
+    assert why(evidence=along(holds=0.62)) == HeardReason.FAINT
+    assert why(evidence=along(holds=0.64)) is None
+    assert why(evidence=along(climbs=0.7, holds=0.7)) == HeardReason.FAINT
+    # A bad ignition fires two fifths of the time, and clearly then.
+    evidence = along(climbs=0.7, holds=0.7)
+    evidence[330:500] = 0.9
+    assert why(evidence=evidence) is None
