@@ -120,7 +120,7 @@ def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
             "The clip could not be saved: there is no room for it on the garage’s disk. Please ring us."
         ) from trouble
     try:
-        clip.save(force_insert=True)
+        clip.save()
     except BaseException:
         clip.file.delete(save=False)
         raise

@@ -31,87 +31,6 @@ def worked_on(clip):
     return hearing.begin_hearing(clip, timezone.now())
 
 
-def test_a_clip_taken_in_waits_with_its_sound_kept_under_a_random_name(visit):
-    clip = sent(visit)
-    assert (clip.state, clip.name, clip.size_bytes, clip.by) == (Clip.WAITS, "rev-out.m4a", 5, None)
-    assert Path(clip.file.path).read_bytes() == b"sound"
-    assert "rev-out" not in clip.file.name
-    assert clip.file.name.endswith(".m4a")
-    assert TrailRow.objects.filter(visit=visit, did="clip taken in: rev-out.m4a", by_words="the owner").exists()
-
-
-def test_the_same_file_twice_is_one_clip(visit):
-    assert sent(visit).pk == sent(visit).pk
-    assert len(list(Path(sent(visit).file.path).parent.iterdir())) == 1
-
-
-def test_a_visit_has_room_for_so_many_clips_until_one_is_deleted(visit):
-    made = [sent(visit, bytes([number])) for number in range(taking_in.MOST_A_VISIT)]
-    with pytest.raises(Refused, match="delete one first"):
-        sent(visit, b"one more")
-    clips.delete(made[0], by=OWNER, now=timezone.now())
-    assert sent(visit, b"one more").pk
-
-
-@pytest.mark.parametrize("name", ["\x00\x01", "...", " . "])
-def test_a_name_without_a_letter_is_said(visit, name):
-    named = upload()
-    named._name = name
-    with pytest.raises(BadInput, match="The clip's name"):
-        taking_in.send(visit, upload=named, now=timezone.now())
-
-
-@pytest.mark.parametrize(
-    ("name", "kept"),
-    [
-        ("two\nlines\t.m4a", "two lines .m4a"),
-        ("a" * 200 + ".m4a", "a" * 116 + ".m4a"),
-        ("Motor \u202etür.WAV", "Motor tür.WAV"),
-        ("no ending", "no ending"),
-    ],
-)
-def test_the_name_is_kept_on_one_line_with_its_ending(visit, name, kept):
-    assert taking_in.send(visit, upload=upload(name=name), now=timezone.now()).name == kept
-
-
-def test_an_empty_file_is_no_clip(visit):
-    with pytest.raises(BadInput, match="an empty file"):
-        sent(visit, b"")
-
-
-def test_more_than_a_hundred_megabytes_is_no_clip(visit):
-    large = upload()
-    large.size = 100_000_001
-    with pytest.raises(BadInput, match="100 MB"):
-        taking_in.send(visit, upload=large, now=timezone.now())
-    large.size = 100_000_000
-    assert taking_in.send(visit, upload=large, now=timezone.now()).size_bytes == 100_000_000
-
-
-def test_a_disk_that_takes_no_more_is_said_and_leaves_no_row(visit, settings, tmp_path):
-    blocked = tmp_path / "blocked"
-    blocked.write_text("a file where the folder would be")
-    settings.MEDIA_ROOT = blocked
-    with pytest.raises(Refused, match="disk"):
-        sent(visit)
-    assert not Clip.objects.exists()
-
-
-@pytest.mark.parametrize(
-    ("state", "of_owner", "of_workshop"),
-    [(states.BOOKED, True, True), (states.HERE, False, True), (states.COLLECTED, False, False)],
-)
-def test_who_may_send_a_clip_and_until_when(visit, mechanic, state, of_owner, of_workshop):
-    visit.state = state
-    visit.save()
-    for way, more, allowed in ((taking_in.send, {}, of_owner), (taking_in.take_in, {"by": mechanic}, of_workshop)):
-        if allowed:
-            assert way(visit, upload=upload(), now=timezone.now(), **more).pk
-        else:
-            with pytest.raises(Refused):
-                way(visit, upload=upload(), now=timezone.now(), **more)
-
-
 def test_what_was_heard_becomes_part_of_the_case_and_the_visit_is_judged_again(visit):
     answered(visit, HEALTHY, trouble="down-on-power", rev_out="unsure")
     before = latest(visit)
@@ -227,3 +146,36 @@ def test_a_clip_that_could_not_be_heard_can_be_heard_again(visit, mechanic):
     assert (again.state, again.tries, again.trouble) == (Clip.WAITS, 0, "")
     with hearing.taken_up(now=timezone.now()) as next_one:
         assert next_one == clip
+
+
+def test_a_clip_that_waits_or_is_worked_on_is_not_begun_anew(visit, mechanic):
+    clip = sent(visit)
+    assert clips.hear_again(clip, by=mechanic, now=timezone.now()) == clip
+    worked_on(clip)
+    again = clips.hear_again(clip, by=mechanic, now=timezone.now())
+    assert (again.state, again.tries) == (Clip.WORKING, 1)
+    assert not TrailRow.objects.filter(did__contains="again").exists()
+
+
+def test_a_visit_that_is_over_is_not_judged_by_a_person_any_more(visit, mechanic):
+    clip = heard_clip(visit)
+    visit.state = states.COLLECTED
+    visit.save()
+    words = f"Visit {visit.number} is collected: it is not judged any more."
+    for change, more in ((clips.own_verdict, {"verdict": "revs-out"}), (clips.own_verdict_withdrawn, {})):
+        with pytest.raises(Refused) as said:
+            change(clip, by=mechanic, now=timezone.now(), **more)
+        assert str(said.value) == words
+
+
+def test_of_two_clips_the_one_that_is_meant_is_changed(visit, mechanic):
+    other, clip = heard_clip(visit), heard_clip(visit)
+    clips.own_verdict(clip, verdict="revs-out", by=mechanic, now=timezone.now())
+    clip.refresh_from_db()
+    other.refresh_from_db()
+    assert (clip.own_verdict, other.own_verdict) == ("revs-out", "")
+    clips.delete(clip, by=mechanic, now=timezone.now())
+    with pytest.raises(Refused) as said:
+        clips.delete(clip, by=mechanic, now=timezone.now())
+    assert str(said.value) == "This clip has been deleted in the meantime."
+    assert Clip.objects.get() == other

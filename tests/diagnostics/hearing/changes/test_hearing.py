@@ -11,6 +11,7 @@ from django.utils import timezone
 from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.decoding.in_hand import in_hand
 from diagnostics.hearing.models.clips import Clip
+from garage.models.trail import TrailRow
 from tests.factories.diagnostics import heard, upload
 
 pytestmark = pytest.mark.django_db
@@ -69,6 +70,49 @@ def test_of_two_workers_that_saw_it_wait_one_has_it(visit):
     clip = taken(visit)
     assert hearing.begin_hearing(clip, timezone.now()).state == Clip.WORKING
     assert hearing.begin_hearing(clip, timezone.now()) is None
+
+
+def test_only_the_clip_that_is_begun_is_worked_on_and_its_row_says_since_when(visit):
+    clip, other = taken(visit, b"1"), taken(visit, b"2")
+    now = timezone.now()
+    hearing.begin_hearing(clip, now)
+    clip.refresh_from_db()
+    other.refresh_from_db()
+    assert (clip.state, clip.begun_at, clip.tries) == (Clip.WORKING, now, 1)
+    assert (other.state, other.begun_at, other.tries) == (Clip.WAITS, None, 0)
+
+
+def test_one_that_was_tried_again_meanwhile_is_not_begun(visit):
+    clip = taken(visit)
+    hearing.begin_hearing(clip, timezone.now())
+    seen = Clip.objects.get()
+    assert hearing.begin_hearing(seen, timezone.now()).tries == 2
+    assert hearing.begin_hearing(seen, timezone.now()) is None
+
+
+def test_what_is_needed_to_hear_a_clip_comes_with_it(visit, django_assert_num_queries):
+    begun = hearing.begin_hearing(taken(visit), timezone.now())
+    with django_assert_num_queries(0):
+        assert begun.visit.machine.kind == visit.machine.kind
+
+
+def test_what_was_heard_is_kept_in_the_row_of_its_clip_only(visit):
+    clip, other = taken(visit, b"1"), taken(visit, b"2")
+    for each in (clip, other):
+        hearing.begin_hearing(each, timezone.now())
+    now = timezone.now()
+    hearing.keep(clip.pk, heard(), now=now)
+    clip.refresh_from_db()
+    other.refresh_from_db()
+    assert (clip.state, clip.heard, clip.heard_at) == (Clip.HEARD, heard(), now)
+    assert (other.state, other.result) == (Clip.WORKING, None)
+    hearing.could_not_hear(other.pk, "This clip holds no sound.", now=now)
+    clip.refresh_from_db()
+    other.refresh_from_db()
+    assert clip.state == Clip.HEARD
+    assert (other.state, other.trouble) == (Clip.NOT_HEARD, "This clip holds no sound.")
+    did = "clip could not be heard: This clip holds no sound."
+    assert TrailRow.objects.get(visit=visit, did=did).by_words == "Tickover itself"
 
 
 def test_a_clip_in_the_hands_of_a_living_worker_is_nobody_elses_however_long_it_takes(visit, worker):

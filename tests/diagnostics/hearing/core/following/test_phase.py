@@ -86,8 +86,9 @@ def test_one_turn_turns_the_first_harmonic_back():
     once = _one_turn(along(30.0), ENVELOPE_HZ)
     assert len(once) == ENVELOPE_HZ
     assert once == pytest.approx(np.exp(-2j * np.pi * 30.0 * at_s), abs=1e-3)
-    # A rate that grows from 20 to 40 Hz evenly, the middles of its blocks at 20.1, 20.3 and so on: t² / 2 of it each s.
-    grown = np.angle(_one_turn(20.1 + 0.2 * np.arange(BLOCKS), ENVELOPE_HZ) * np.exp(2j * np.pi * (20 + 10 * at_s) * at_s))
+    # A rate that grows from 20 to 40 Hz evenly, its middles of blocks at 20.1, 20.3 and so on: 20 t + 10 t² turns.
+    grows = _one_turn(20.1 + 0.2 * np.arange(BLOCKS), ENVELOPE_HZ)
+    grown = np.angle(grows * np.exp(2j * np.pi * (20 + 10 * at_s) * at_s))
     assert np.abs(grown[20:-20]).max() < 0.15
 
 
@@ -114,4 +115,5 @@ def test_a_window_weighs_as_a_triangle_and_its_weights_add_up_to_one():
 
 def test_a_window_is_the_narrowest_that_holds_four_firings():
     # Widths in blocks of 10 ms: 3 hold four firings from 133 Hz on, 5 from 80 Hz, 9 from 44.4 Hz.
-    assert _widths_of(np.array([300.0, 134.0, 132.0, 81.0, 79.0, 45.0, 44.0, 5.0])).tolist() == [3, 3, 5, 5, 9, 9, 17, 17]
+    rates_hz = np.array([300.0, 134.0, 132.0, 81.0, 79.0, 45.0, 44.0, 5.0])
+    assert _widths_of(rates_hz).tolist() == [3, 3, 5, 5, 9, 9, 17, 17]

@@ -1,5 +1,7 @@
 """Evidence for a firing rate: what is filtered, which frames are looked at, and what a comb finds in a pulse train."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 
@@ -79,7 +81,7 @@ def test_the_envelope_shows_a_burst_when_it_is():
 @pytest.mark.parametrize("hz", [12.0, 25.0, 50.0, 110.0, 220.0])
 def test_a_pulse_train_gives_most_evidence_for_its_own_rate_and_that_of_an_engine(hz):
     _, seen = heard(pulses(np.arange(2 * limits.RATE_HZ) / limits.RATE_HZ * hz))
-    assert seen.shape == (100, 1 + len(NTHS), len(RATES))
+    assert (seen.shape, seen.dtype) == ((100, 1 + len(NTHS), len(RATES)), np.float32)
     inner = seen[30:70, 0]
     assert np.abs(inner.argmax(axis=1) - place(hz)).max() <= 1
     assert np.median(inner.max(axis=1)) > 1.0
@@ -122,7 +124,7 @@ def test_every_nth_turn_that_is_stronger_stands_out_at_the_rate_of_firings(nth):
 def test_a_frame_serves_the_rates_of_which_it_holds_enough_firings_and_all_are_served_once():
     shares = _shares(RATES)
     assert (shares[0][0], shares[-1][1]) == (0, len(RATES))
-    assert all(one[1] == after[0] for one, after in zip(shares, shares[1:], strict=False))
+    assert all(one[1] == after[0] for one, after in pairwise(shares))
     for frame, (first, last) in list(zip(FRAMES, shares, strict=True))[1:]:
         if last > first:
             assert RATES[first] * frame.length_s >= limits.FIRINGS_A_FRAME

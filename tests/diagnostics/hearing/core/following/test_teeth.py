@@ -51,7 +51,7 @@ def test_an_order_below_one_is_not_blurred_less():
 
 
 def test_a_band_has_its_lowest_frequency_and_not_its_top():
-    on, off, there = _sides((40.0, 900.0, 39.9), BAND, [(1, True, 1), (2, False, 2)])
+    on, _, there = _sides((40.0, 900.0, 39.9), BAND, [(1, True, 1), (2, False, 2)])
     assert on[:, 0].sum() == pytest.approx(1, abs=1e-4)
     assert on[:, 1].sum() == 0
     assert on[:, 2].sum() == 0

@@ -180,7 +180,8 @@ def test_the_rate_lies_at_the_vertex_of_the_parabola_through_its_neighbours():
 
 def test_the_vertex_lies_at_most_half_a_candidate_away_and_without_a_peak_nowhere_else():
     rates = rates_hz(1.0)[:3]
-    found = _between(np.array([[0.0, 1.0, 5.0], [1.0, 1.0, 1.0], [2.0, 1.0, 2.0]], np.float32), np.array([1, 1, 1]), rates)
+    seen = np.array([[0.0, 1.0, 5.0], [1.0, 1.0, 1.0], [2.0, 1.0, 2.0]], np.float32)
+    found = _between(seen, np.array([1, 1, 1]), rates)
     assert found[1:] == pytest.approx([rates[1]] * 2, rel=1e-6)
     steep = _between(np.array([[0.0, 1.0, 1.9]], np.float32), np.array([1]), rates)
     assert steep[0] == pytest.approx(rates[1] * np.exp(0.0125 * 0.5), rel=1e-6)

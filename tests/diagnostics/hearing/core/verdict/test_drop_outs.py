@@ -169,7 +169,7 @@ def test_in_a_pattern_of_two_seven_in_a_row_are_a_drop_out(missed, count):
 @pytest.mark.parametrize("side", ["before", "after"])
 def test_a_pattern_to_one_side_of_a_run_is_enough(side):
     even, all_of_them = [1, 0, 0, 0] * 6, [1] * 24
-    fired = even + [1, 0, 0, 0, 1] + all_of_them if side == "before" else all_of_them + [0, 0, 0] + even + [1]
+    fired = [*even, 1, 0, 0, 0, 1, *all_of_them] if side == "before" else [*all_of_them, 0, 0, 0, *even, 1]
     run = (24, 29) if side == "before" else (24, 27)
     assert not [gap for gap in found(fired, 0.012) if run[0] * 0.012 <= gap[0] <= run[1] * 0.012]
 
