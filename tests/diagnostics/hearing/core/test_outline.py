@@ -26,3 +26,11 @@ def test_the_loudest_moment_is_never_left_out(count):
 def test_silence_has_a_flat_outline_and_nothing_has_none():
     assert outline(np.zeros(9, np.float32), peaks=3) == (0.0, 0.0, 0.0)
     assert outline(np.zeros(0, np.float32)) == ()
+
+
+def test_each_part_is_as_high_as_its_loudest_sample_to_a_thousandth_of_the_loudest_of_all():
+    samples = np.array([0.1, -0.2, 0.0, 0.05, 0.3, 0.1], np.float32)
+    assert outline(samples, peaks=3) == (0.667, 0.167, 1.0)
+    assert outline(samples, peaks=2) == (0.667, 1.0)
+    assert outline(samples, peaks=9) == (0.333, 0.667, 0.0, 0.167, 1.0, 0.333)
+    assert all(type(share) is float for share in outline(samples))

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
-from diagnostics.hearing.core.following.course import Bounds, _forwards, course_in
+from diagnostics.hearing.core.following.course import Bounds, Climb, _climb_of, _forwards, _limited, course_in
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
 from tests.revouts.listened import samples_of
@@ -142,3 +142,94 @@ def test_a_rev_out_heard_well_climbs_where_the_throttle_opens(kind):
 @pytest.mark.parametrize("number", range(10))
 def test_where_there_is_no_engine_there_is_no_verdict(number):
     assert hear(samples_of(clip(CHOOSE, "none", number)), 1.0).verdict == "unclear"
+
+
+def test_a_climb_is_told_with_its_beginning_and_its_evidence():
+    seen = np.full((30, 80), 0.2, np.float32)
+    path = np.r_[np.full(10, 20), np.arange(25, 50, 5), np.full(15, 50)]
+    way = np.r_[np.full(10, 0), np.full(5, 1), np.full(15, -1)]
+    seen[np.arange(10, 15), path[10:15]] = 1.1
+    seen[:10, 47] = 0.8  # within 0.15 of ln speed of the hold: 6 of these candidates
+    climb = _climb_of(seen, path, way)
+    assert climb.first == 10
+    assert climb.total == pytest.approx(5 * (1.1 - limits.BACKGROUND), rel=1e-5)
+    assert climb.mean == pytest.approx(1.1)
+    assert climb.ahead == pytest.approx(0.8)
+    seen[:10, 47], seen[:10, 43] = 0.2, 0.8
+    assert _climb_of(seen, path, way).ahead == pytest.approx(0.2)
+    seen[:10, 56] = 0.7
+    assert _climb_of(seen, path, way).ahead == pytest.approx(0.7)
+
+
+def test_of_two_climbs_the_one_with_more_evidence_counts_if_the_throttle_opens_after_it():
+    way = np.r_[[0] * 5, [1] * 5, [-1] * 5, [2] * 3, [0] * 5, [1] * 5, [-1] * 5]
+    path, seen = np.full(33, 10), np.full((33, 20), 0.6, np.float32)
+    seen[5:10] = 1.0
+    seen[23:28] = 1.2
+    assert _climb_of(seen, path, way).first == 23
+    seen[5:10] = 1.3
+    assert _climb_of(seen, path, way).first == 5
+    seen[5:10] = 1.0
+    assert _climb_of(seen[:28], path[:28], way[:28]) is None
+    assert _climb_of(seen[:10], path[:10], way[:10]) is None
+    assert _climb_of(seen, path, np.where(way == 1, 0, way)) is None
+
+
+def test_a_climb_at_once_has_nothing_ahead_of_it():
+    way, path = np.r_[[1] * 5, [-1] * 5], np.full(10, 3)
+    climb = _climb_of(np.ones((10, 20), np.float32), path, way)
+    assert (climb.first, climb.ahead) == (0, 0.0)
+
+
+@pytest.mark.parametrize(
+    ("total", "mean", "first", "is_there"),
+    [(4.6, 0.81, 13, True), (4.5, 0.81, 13, False), (4.6, 0.8, 13, False), (4.6, 0.81, 12, False)],
+)
+def test_a_climb_needs_evidence_and_a_quarter_of_a_second_of_tickover(total, mean, first, is_there):
+    # A frame lasts 20 ms: 13 of them are 0.26 s.
+    climb = Climb(first, total, mean, 0.0)
+    assert climb.is_there == is_there
+    assert climb.ticks_s == pytest.approx(first * 0.02)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_path_is_one_that_earns_the_best_total(seed):
+    """With the ways that the path took not told, the best of all ways along it earns as much as the best of all."""
+    rng = np.random.default_rng(100 + seed)
+    given = rng.normal(0.7, 0.9, (5, 2, len(RPM))).astype(np.float32)
+    halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
+    path = course_in(given, halves, RPM, UP, DOWN, CHANGE).path
+    best = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
+    barred = given.copy()
+    others = np.ones(given.shape, bool)
+    others[np.arange(5), :, path] = False
+    barred[others] -= 100
+    along = _forwards(barred, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
+    assert along == pytest.approx(best, abs=1e-4)
+
+
+def test_long_clips_are_gone_through_in_parts_and_may_have_several_goes():
+    rng = np.random.default_rng(5)
+    frames = limits.CHUNK_FRAMES + 20
+    given = rng.normal(0.5, 0.5, (frames, 2, len(RPM))).astype(np.float32)
+    given[20:40, 0, :], given[200:215, 0, :] = 9.0, 9.0
+    halves = rng.exponential(0.5, (frames, len(RPM))).astype(np.float32)
+    best = {("ticks", at): gain(given, halves, 0, "ticks", at) for at in range(LOW)}
+    for frame in range(1, frames):
+        reached = {}
+        for (way, at), total in best.items():
+            for to_way, to, costs in onwards(given, way, at):
+                more = gain(given, halves, frame, to_way, to)
+                if more is not None:
+                    reached[to_way, to] = max(reached.get((to_way, to), -np.inf), total + more - costs)
+        best = reached
+    totals = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))
+    assert totals.dtype == np.float32
+    assert totals[-1].max() == pytest.approx(max(best.values()), rel=1e-5)
+
+
+def test_evidence_beyond_its_limits_counts_for_little():
+    found = _limited(np.array([-2.0, 0.5, 3.0], np.float32), 0.0, 1.0)
+    beyond = limits.BEYOND_WEIGHS
+    assert found == pytest.approx([-2.0 * beyond, 0.5, 1.0 + 2.0 * beyond])
+    assert found.dtype == np.float32

@@ -100,3 +100,11 @@ def test_tickover_may_leap_and_a_climb_is_no_leap():
     assert _leaps(np.repeat([2600.0, 6000.0], 100)) < 101
     climb = np.concatenate([np.full(30, 2600.0), np.geomspace(2600, 9000, 100), np.full(100, 9000.0)])
     assert _leaps(climb) == len(climb) or _leaps(climb) > 30
+
+
+def test_a_tickover_that_has_quickened_is_no_part_of_the_plain_climb_after_it():
+    stretches = (1500, 1500, 1.0), (1500, 2600, 0.3), (2600, 2600, 2.5), (2600, 9000, 0.6), (9000, 9000, 2.0)
+    rise = risen(*stretches, climbs_at=382)
+    assert rise.start == pytest.approx(382, abs=6)
+    assert rise.low_rpm == pytest.approx(2600, rel=0.02)
+    assert risen(*stretches).start == pytest.approx(105, abs=10)
