@@ -41,7 +41,7 @@ def runs_of(missed: Bools) -> list[tuple[int, int]]:
     >>> runs_of(np.array([False, True, True, False, True]))
     [(1, 3), (4, 5)]
     """
-    edges = np.diff(np.concatenate([[0], missed.astype(np.int8), [0]]))
+    edges = np.diff(np.concatenate([[0], missed, [0]]))
     return [(int(a), int(b)) for a, b in zip(np.flatnonzero(edges == 1), np.flatnonzero(edges == -1), strict=True)]
 
 

@@ -39,6 +39,10 @@ def test_three_missed_firings_of_25_ms_count_and_two_do_not():
     assert found([1] * 5 + [0] * 2 + [1] * 5) == []
 
 
+def test_two_missed_do_not_count_however_long_they_last():
+    assert found([1] * 5 + [0] * 2 + [1] * 5, step_s=0.02) == []
+
+
 def test_three_missed_within_less_than_25_ms_do_not_count():
     assert found([1] * 5 + [0] * 3 + [1] * 5, step_s=0.008) == []
     assert len(found([1] * 5 + [0] * 4 + [1] * 5, step_s=0.008)) == 1
