@@ -46,7 +46,7 @@ class _Turning:
     def cut(self, source: Float32s, rate_hz: int, cycles: Float64s, points: int) -> Float64s:
         """(cycles, points): one cycle a row, evenly spaced in phase, interpolated between samples."""
         at_s = self.moments_s((cycles[:, None] + np.arange(points) / points).ravel())
-        at = np.clip(at_s * rate_hz, 0, len(source) - 1 - limits.INSIDE)
+        at = np.minimum(at_s * rate_hz, len(source) - 1 - limits.INSIDE)
         low = at.astype(np.int64)
         before, after = source[low], source[low + 1]
         return np.asarray((before + (at - low) * (after - before)).reshape(-1, points), dtype=np.float64)

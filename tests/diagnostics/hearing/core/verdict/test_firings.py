@@ -6,7 +6,13 @@ import pytest
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.spectrum import envelope_of
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.verdict.firings import firings_in, firings_without_rhythm, pattern_of, rhythm_of
+from diagnostics.hearing.core.verdict.firings import (
+    _likeness,
+    firings_in,
+    firings_without_rhythm,
+    pattern_of,
+    rhythm_of,
+)
 from tests.revouts.pulses import sounded
 
 
@@ -162,3 +168,22 @@ def test_a_rhythm_is_kept_up_to_where_it_changes_and_told_of_few_firings_too():
     assert (rhythm_of(begins, 0.15)[:40] == 1).all()
     assert (rhythm_of(begins, 0.15)[66:] == 3).all()
     assert (rhythm_of(strengths(np.arange(12) % 2 == 0), 0.15) == 2).all()
+
+
+def test_what_sounds_on_evenly_looks_like_no_firing():
+    shape = np.exp(-np.arange(12.0))
+    cycles, within = np.tile(shape + 5, (100, 1)), np.ones(100, bool)
+    cycles[50] = 5.0
+    alike = _likeness(cycles, within)
+    assert alike[50] == pytest.approx(0.0, abs=0.01)
+    assert np.delete(alike, 50) == pytest.approx(1.0, abs=0.01)
+
+
+def test_a_likeness_is_relative_to_a_firing_and_a_bark_s_counts_no_more_than_a_loud_one_s():
+    shape = np.sin(np.arange(32.0) / 32 * 2 * np.pi)
+    sizes = np.ones(200)
+    sizes[100], sizes[103], sizes[106] = 0.5, 20.0, -0.5
+    alike = _likeness(sizes[:, None] * shape, np.ones(200, bool))
+    assert alike[[100, 106]] == pytest.approx([0.5, -0.5], abs=0.02)
+    assert alike[103] == pytest.approx(np.exp(limits.LOUDER_AT_MOST), abs=0.02)
+    assert alike[104] == pytest.approx(1.0, abs=0.02)
