@@ -253,6 +253,19 @@ def test_a_tune_jumps_from_note_to_note_and_a_few_steps_are_no_tune():
     assert why(rpm=few) is None
 
 
+def test_as_many_steps_in_a_long_clip_are_no_tune():
+    # Five steps in 12.6 s are fewer than 0.7 a second.
+    slow = np.concatenate([np.full(200, 1500.0), np.geomspace(1500, 8000, 60), np.repeat([8000.0, 7600.0] * 3, 167)])
+    assert steps_in(slow) >= limits.STEPS_FROM
+    assert why(rpm=slow, held=(2.1, 12.4)) is None
+
+
+def test_a_speed_that_falls_before_it_is_up_does_not_jump():
+    bogs = RPM.copy()
+    bogs[210:230], bogs[230:260] = np.geomspace(4000, 1500, 20), np.geomspace(1500, 8000, 30)
+    assert why(rpm=bogs, held=(2.1, 4.0)) is None
+
+
 def test_a_step_is_quick_and_large_enough_and_has_stillness_to_both_sides():
     assert steps_in(np.repeat([3000.0, 3200.0], 30)) == 1
     assert steps_in(np.repeat([3000.0, 3090.0], 30)) == 0
