@@ -50,7 +50,7 @@ def narrowed(settings: str, module: Path) -> str:
 
 
 def copied(name: str) -> Path:
-    """A fresh copy of what git knows or would know."""
+    """A fresh copy of what git knows or would know; its tests share one migrated database."""
     copy = ROOT / "var" / "mutants" / name
     shutil.rmtree(copy, ignore_errors=True)
     listed = ["git", "ls-files", "--cached", "--others", "--exclude-standard", "-z"]
@@ -59,6 +59,8 @@ def copied(name: str) -> Path:
         if (ROOT / path).is_file():
             (copy / path).parent.mkdir(parents=True, exist_ok=True)
             shutil.copy2(ROOT / path, copy / path)
+    with (copy / "tests" / "conftest.py").open("a", encoding="utf-8") as conftest:
+        conftest.write("\nfrom tests.bench.kept_database import django_db_setup\n")
     return copy
 
 
