@@ -6,7 +6,6 @@ Only the copies that tests/bench/mutants.py works on take it up.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -19,7 +18,7 @@ KEPT = Path(__file__).resolve().parent.parent.parent.parent / "kept.sqlite3"  # 
 
 
 @pytest.fixture(scope="session")
-def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBlocker) -> Iterator[None]:
+def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBlocker) -> None:
     """As pytest-django's fixture of this name, with the tables from the file where there is one."""
     with django_db_blocker.unblock():
         if KEPT.exists():
@@ -31,4 +30,3 @@ def django_db_setup(django_test_environment: None, django_db_blocker: DjangoDbBl
             setup_databases(verbosity=0, interactive=False)
             with closing(sqlite3.connect(KEPT)) as kept:
                 connection.connection.backup(kept)
-    yield

@@ -8,6 +8,7 @@ is done on a copy in var/mutants.
 
 from __future__ import annotations
 
+import ast
 import re
 import shutil
 import subprocess
@@ -49,6 +50,23 @@ def narrowed(settings: str, module: Path) -> str:
     return re.sub(rf"(?m)^{selection} = .*$", lambda _: f"{selection} = {judges}", settings)
 
 
+def undecorated(source: str) -> str:
+    """The same module with its decorators called after each function: mutmut passes over a function that has one.
+
+    >>> print(undecorated("@transaction.atomic\\ndef rung():\\n    pass"))
+    def rung():
+        pass
+    rung = transaction.atomic(rung)
+    """
+    lines = source.splitlines()
+    functions = [node for node in ast.parse(source).body if isinstance(node, ast.FunctionDef) and node.decorator_list]
+    for function in reversed(functions):
+        calls = [f"{function.name} = {ast.unparse(one)}({function.name})" for one in reversed(function.decorator_list)]
+        end = function.end_lineno or function.lineno
+        lines[function.decorator_list[0].lineno - 1 : end] = lines[function.lineno - 1 : end] + calls
+    return "\n".join(lines)
+
+
 def copied(name: str) -> Path:
     """A fresh copy of what git knows or would know; its tests share one migrated database."""
     copy = ROOT / "var" / "mutants" / name
@@ -75,6 +93,7 @@ def judged(copy: Path, module: Path, which: list[str]) -> dict[str, str]:
     """The verdict on each change of the module that was asked for; shows those that lived."""
     settings = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
     (copy / "pyproject.toml").write_text(narrowed(settings, module), encoding="utf-8")
+    (copy / module).write_text(undecorated((ROOT / module).read_text(encoding="utf-8")), encoding="utf-8")
     shutil.rmtree(copy / "mutants", ignore_errors=True)
     with (copy / "mutmut.log").open("w") as log:
         tried = [MUTMUT, "run", "--max-children", "1", *which]
