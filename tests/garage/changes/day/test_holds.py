@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.db import IntegrityError
 from django.utils import timezone
 
 from garage.changes.day import holds, selling
 from garage.core.errors import Refused
-from garage.models.visits import Hold, HoldBegun, SoldPiece
+from garage.models.visits import Day, Hold, HoldBegun, SoldPiece
 from tests.factories import booking, garage
+from tests.sentences import refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -122,3 +124,114 @@ def test_a_hold_at_too_short_notice_is_refused_online(kind):
     garage.shop(notice_minutes=60 * 24 * 20)
     with pytest.raises(Refused, match="too soon"):
         booking.hold(kind, booking.at_local(booking.workday(), 10))
+
+
+def _asked_at(kind, start, now, browser="browser-1", change=holds.take):
+    return change(browser=browser, address_key="here", kind=kind, starts_at=start, now=now)
+
+
+def test_a_hold_is_kept_with_all_that_it_is_for(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now)
+    row = Hold.objects.get()
+    assert (row.browser, row.address_key, row.kind, row.starts_at, row.minutes) == (
+        "browser-1",
+        "here",
+        kind,
+        start,
+        45,
+    )
+    assert (row.began_at, row.expires_at) == (now, now + timedelta(minutes=10))
+    begun = HoldBegun.objects.get()
+    assert (begun.address_key, begun.at) == ("here", now)
+
+
+def test_a_saved_page_renews_the_row_for_ten_minutes_from_then(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now)
+    later = now + timedelta(minutes=9)
+    kept = _asked_at(kind, start, later, change=holds.keep)
+    assert kept.expires_at == Hold.objects.get().expires_at == later + timedelta(minutes=10)
+
+
+def test_a_hold_lapses_on_the_minute_and_is_then_begun_anew(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now)
+    end = now + timedelta(minutes=10)
+    _asked_at(kind, start, end, change=holds.keep)
+    row = Hold.objects.get()
+    assert (row.browser, row.address_key, row.began_at) == ("browser-1", "here", end)
+
+
+def test_a_page_saved_without_a_hold_takes_the_time(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now, change=holds.keep)
+    row = Hold.objects.get()
+    assert (row.browser, row.address_key, row.kind, row.starts_at, row.began_at) == (
+        "browser-1",
+        "here",
+        kind,
+        start,
+        now,
+    )
+
+
+def test_a_hold_for_another_kind_or_another_browser_is_not_renewed(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now)
+    long = garage.visit_kind(slug="long", minutes=90)
+    assert _asked_at(long, start, now, change=holds.keep).minutes == 90
+    with pytest.raises(selling.TimeTaken):
+        _asked_at(long, start, now, browser="browser-2", change=holds.keep)
+
+
+def test_a_change_to_another_day_waits_for_both_days(kind, start):
+    _asked_at(kind, start, timezone.now())
+    Day.objects.all().delete()
+    later = booking.at_local(booking.open_day(2), 10)
+    _asked_at(kind, later, timezone.now())
+    assert set(Day.objects.values_list("day", flat=True)) == {start.date(), later.date()}
+
+
+def test_the_cap_names_the_telephone_and_counts_the_last_hour_only(kind, start):
+    now = timezone.now()
+    for minutes in (59, 30, 0):
+        HoldBegun.objects.create(address_key="here", at=now - timedelta(minutes=minutes))
+    HoldBegun.objects.create(address_key="here", at=now - timedelta(minutes=60))
+    with refuses(
+        "Too many times have been held open from your connection in the last hour: "
+        "try again later, or ring 01632 960100."
+    ):
+        _asked_at(kind, start, now)
+    HoldBegun.objects.filter(at=now).delete()
+    assert _asked_at(kind, start, now).pk
+
+
+def test_the_sweep_goes_by_its_own_time(kind, start):
+    now = timezone.now()
+    _asked_at(kind, start, now)
+    _asked_at(kind, start + timedelta(hours=3), now, browser="browser-2")
+    HoldBegun.objects.filter(pk=HoldBegun.objects.first().pk).update(at=now - timedelta(minutes=50))
+    assert holds.free_lapsed(now=now + timedelta(minutes=9, seconds=59)) == 0
+    assert HoldBegun.objects.count() == 2
+    assert holds.free_lapsed(now=now + timedelta(minutes=10)) == 2
+    assert not Hold.objects.exists()
+    assert HoldBegun.objects.count() == 1
+    holds.free_lapsed(now=now + timedelta(minutes=60))
+    assert not HoldBegun.objects.exists()
+
+
+def test_two_pages_of_one_browser_that_ask_at_once_get_one_hold(kind, start):
+    """As the second of them meets it: the first has written its row meanwhile."""
+    held = booking.hold(kind, start)
+    again = Hold.objects.get(pk=held.pk)
+    again.pk = None
+    with refuses("Another of your pages is holding a time open right now: go on there, or try again."):
+        holds._write(again)
+
+
+def test_another_fault_of_the_database_is_not_taken_for_a_second_page(kind, start):
+    held = booking.hold(kind, start)
+    held.pk, held.browser, held.starts_at = None, "browser-2", None
+    with pytest.raises(IntegrityError):
+        holds._write(held)

@@ -12,13 +12,16 @@ from garage.changes.day import selling
 from garage.changes.day.constraints import broke, broke_unique
 from garage.changes.visit import bookings
 from garage.core.errors import Refused
+from garage.core.time import clock
 from garage.models.messages import Message
 from garage.models.owners import Machine, Owner
 from garage.models.shop import ClosedDay, Station
 from garage.models.trail import TrailRow
-from garage.models.visits import Hold, SoldPiece, Step, Visit
+from garage.models.visits import Day, Hold, SoldPiece, Step, Visit
+from garage.reads import free
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
+from tests.sentences import refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -159,6 +162,133 @@ def test_the_desk_may_book_at_short_notice_but_not_beyond_what_the_day_can_do(ro
     bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
     with pytest.raises(selling.TimeTaken):
         bookings.book_at_the_desk(booking.draft(roller_kind, start), by=by, now=timezone.now())
+
+
+def test_a_sold_time_stands_on_the_visit_and_its_pieces_name_no_hold(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit = booking.booked(roller_kind, start)
+    visit.refresh_from_db()
+    assert (visit.at, visit.starts_at, visit.minutes) == ("roller", start, 45)
+    assert set(visit.pieces.values_list("hold", flat=True)) == {None}
+
+
+def test_a_visit_with_a_time_is_not_sold_another(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit, shop = booking.booked(roller_kind, start), the_shop()
+    asked = free.asked_at_the_desk(roller_kind, shop)
+    with refuses(f"Visit {visit.number} has a time already: move it instead."):
+        selling.sell(visit, asked=asked, starts_at=start + timedelta(hours=3), now=timezone.now())
+
+
+def test_a_taken_time_is_said_in_words_and_carries_what_was_asked_for(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    booking.booked(roller_kind, start)
+    words = the_shop().local_time.in_words(start)
+    sentence = f"{words} is not free any more. Choose another time; nothing you have typed is lost."
+    with pytest.raises(selling.TimeTaken) as caught:
+        booking.booked(roller_kind, start)
+    assert (str(caught.value), caught.value.starts_at) == (sentence, start)
+    assert (caught.value.asked.at, caught.value.asked.minutes) == ("roller", 45)
+
+
+def test_each_refusal_of_a_time_says_what_to_do_instead(roller_kind):
+    garage.shop(notice_minutes=60, bookable_days=20)
+    day, local = booking.workday(), the_shop().local_time
+
+    def refused(start, why, now=None):
+        with refuses(f"{local.in_words(start)} {why}"):
+            bookings.book_online(booking.draft(roller_kind, start), browser="nobody", now=now or timezone.now())
+
+    refused(booking.at_local(day, 10, 2), "is not a multiple of five minutes: choose one of the times shown.")
+    for hour, minute in ((7, 55), (16, 50)):
+        outside = "is outside the opening hours of that day: choose another time."
+        refused(booking.at_local(day, hour, minute), outside)
+    start = booking.at_local(day, 10)
+    too_soon = "is too soon to book here: choose a later time, or ring 01632 960100."
+    refused(start, too_soon, now=start - timedelta(minutes=59))
+    assert booking.booked(roller_kind, booking.at_local(day, 16, 45)).minutes == 45
+    ClosedDay.objects.create(day=day, why="stocktaking")
+    sentence = f"Quarry Lane Rolling Road is closed on {clock.day_in_words(day)} (stocktaking): choose another day."
+    with refuses(sentence):
+        booking.booked(roller_kind, start)
+
+
+def test_a_time_is_sold_at_the_edges_of_hours_notice_and_horizon(roller_kind):
+    garage.shop(notice_minutes=60, bookable_days=20)
+    day = booking.workday()
+    start = booking.at_local(day, 8)
+    draft = booking.draft(roller_kind, start)
+    assert bookings.book_online(draft, browser="nobody", now=start - timedelta(minutes=60)).starts_at == start
+    last = booking.at_local(day, 10)
+    draft = booking.draft(roller_kind, last)
+    now = last - timedelta(days=20)
+    assert bookings.book_online(draft, browser="nobody", now=now).starts_at == last
+    other = booking.draft(roller_kind, booking.at_local(day, 14))
+    words = the_shop().local_time.in_words(other.starts_at)
+    with refuses(f"{words} is too far ahead: times can be booked 20 days ahead."):
+        bookings.book_online(other, browser="nobody", now=now - timedelta(days=1))
+
+
+def test_nothing_is_given_back_of_a_visit_without_a_time(roller_kind):
+    visit = garage.visit(at="", starts_at=None, minutes=0)
+    selling.give_back(visit, the_shop())
+    selling.free_what_is_ahead(visit, the_shop(), now=timezone.now())
+    assert not Day.objects.exists()
+
+
+def test_only_the_visits_own_time_is_given_back_and_its_row_says_so(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit, other = booking.booked(roller_kind, start), booking.booked(roller_kind, start + timedelta(hours=3))
+    Day.objects.all().delete()
+    selling.give_back(visit, the_shop())
+    assert (visit.at, visit.starts_at, visit.minutes) == ("", None, 0)
+    visit.refresh_from_db()
+    assert (visit.at, visit.starts_at, visit.minutes) == ("", None, 0)
+    assert set(SoldPiece.objects.values_list("visit", flat=True)) == {other.pk}
+    assert Day.objects.get().day == start.date()
+
+
+def test_what_is_ahead_of_an_ended_visit_is_freed_and_its_agreed_time_stays(roller_kind):
+    start = booking.at_local(booking.workday(), 10)
+    visit, other = booking.booked(roller_kind, start), booking.booked(roller_kind, start + timedelta(hours=3))
+    Day.objects.all().delete()
+    selling.free_what_is_ahead(visit, the_shop(), now=start + timedelta(minutes=10))
+    visit.refresh_from_db()
+    assert [piece.begins_at for piece in visit.pieces.order_by("begins_at")] == [
+        start + timedelta(minutes=minutes) for minutes in (0, 5, 10)
+    ]
+    assert (visit.starts_at, visit.minutes, other.pieces.count()) == (start, 45, 9)
+    assert Day.objects.get().day == start.date()
+
+
+def test_lapsed_holds_of_the_day_are_freed_from_its_first_moment_to_its_last(roller_kind):
+    day, now = booking.workday(), timezone.now()
+    local = the_shop().local_time
+    first, end = local.bounds(day, day)
+    for browser, start, lapses in (
+        ("before", first - timedelta(minutes=5), now),
+        ("first", first, now),
+        ("last", end - timedelta(minutes=5), now),
+        ("after", end, now),
+        ("open", first, now + timedelta(seconds=1)),
+    ):
+        Hold.objects.create(
+            browser=browser, kind=roller_kind, starts_at=start, minutes=5, began_at=now, expires_at=lapses
+        )
+    selling.free_lapsed_on(day, local, now=now)
+    assert set(Hold.objects.values_list("browser", flat=True)) == {"before", "after", "open"}
+
+
+def test_what_only_the_constraint_sees_is_refused_as_taken(roller_kind):
+    """Pieces of the visit itself are not in its way when the day is read; here they were left behind."""
+    start, shop = booking.at_local(booking.workday(), 10), the_shop()
+    visit = booking.booked(roller_kind, start)
+    Visit.objects.filter(pk=visit.pk).update(at="", starts_at=None, minutes=0)
+    visit.refresh_from_db()
+    with pytest.raises(selling.TimeTaken, match="is not free any more"):
+        asked = free.asked_for(visit, at="roller", minutes=45, shop=shop)
+        selling.sell(visit, asked=asked, starts_at=start, now=timezone.now())
+    assert SoldPiece.objects.count() == 9
 
 
 def _counted():

@@ -1,3 +1,5 @@
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
@@ -7,6 +9,7 @@ from garage.core.errors import Refused
 from garage.models.trail import TrailRow
 from garage.models.visits import Step, Visit
 from tests.factories import garage as factory
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -92,3 +95,153 @@ def test_a_pin_stays_until_the_step_begins(visit: Visit) -> None:
     steps.begin(_step(visit, 0), by=person, now=timezone.now(), station=2)
     with pytest.raises(Refused, match="has begun"):
         steps.pin(_step(visit, 0), station=1, by_person=None, begins_at=None, by=person, now=timezone.now())
+
+
+def _other_running(at="bench", station=1, by=None):
+    """Another visit's step that is running."""
+    other = factory.visit(state=states.HERE, arrived_at=timezone.now())
+    given = {"at": at, "minutes": 30, "what": "bench check", "station": station, "by": by or factory.person()}
+    return Step.objects.create(visit=other, index=0, began_at=timezone.now(), **given)
+
+
+def test_a_beginning_and_an_end_are_kept_with_who_where_and_when(visit: Visit) -> None:
+    by, other, now = factory.person(), factory.person(), timezone.now()
+    end = now + timedelta(minutes=7)
+    steps.begin(_step(visit, 0), by=by, now=now, station=2)
+    check_noted("gate begun at bench 2", by=by, at=now, visit=visit)
+    assert steps.end(_step(visit, 0), by=other, now=end).visit.state == states.HERE
+    check_noted("gate ended at bench 2", by=other, at=end, visit=visit)
+    row = _step(visit, 0)
+    assert (row.began_at, row.ended_at, row.by, row.station) == (now, end, by, 2)
+
+
+def test_a_step_that_is_ended_before_it_began_ends_as_it_begins(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    steps.begin(_step(visit, 0), by=by, now=now, station=1)
+    assert steps.end(_step(visit, 0), by=by, now=now - timedelta(minutes=1)).ended_at == now
+
+
+def test_what_a_person_said_of_the_machine_meanwhile_stays_when_the_step_ends(visit: Visit) -> None:
+    by = factory.person()
+    steps.begin(_step(visit, 0), by=by, now=timezone.now(), station=1)
+    Visit.objects.filter(pk=visit.pk).update(state=states.WAITING_FOR_PARTS)
+    assert steps.end(_step(visit, 0), by=by, now=timezone.now()).visit.state == states.WAITING_FOR_PARTS
+
+
+def test_the_rollers_are_named_when_work_begins_there(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
+    begun = steps.begin(_step(visit, 1), by=by, now=now, station=1)
+    check_noted("set-up begun at roller 1", by=by, at=now, visit=visit)
+    assert begun.visit.state == Visit.objects.get(pk=visit.pk).state == states.ON_THE_ROLLERS
+
+
+def test_a_refused_beginning_says_why_and_what_to_do(visit: Visit) -> None:
+    by, number, now = factory.person(first_name="Jo"), visit.number, timezone.now()
+    gate, rollers = _step(visit, 0), _step(visit, 1)
+
+    def begin(step: Step, person: object = by, station: int = 1) -> None:
+        steps.begin(step, by=person, now=now, station=station)
+
+    with refuses("The gate comes before the set-up: end it first."):
+        begin(rollers)
+    with refuses("There is no bench 3: the shop has 1 to 2."):
+        begin(gate, station=3)
+    no_skill = factory.person(first_name="Sam", does_bench=False)
+    with refuses("Sam is not down for work at the bench. See The shop, people."):
+        begin(gate, no_skill)
+    running = _other_running(by=by)
+    other = running.visit.number
+    with refuses(f"Jo is still on the bench check of visit {other}: end that first."):
+        begin(gate)
+    with refuses(f"Bench 1 is taken by visit {other} (bench check)."):
+        begin(gate, factory.person())
+    steps.end(running, by=by, now=now)
+    begin(gate)
+    with refuses(f"The gate of visit {number} has already begun."):
+        begin(gate)
+    steps.end(gate, by=by, now=now)
+    Visit.objects.filter(pk=visit.pk).update(gate_passed_at=None)
+    with refuses(
+        f"Visit {number} has not passed the gate: nothing goes on the rollers without a passed gate or a named "
+        "person's recorded override."
+    ):
+        begin(rollers)
+    Visit.objects.filter(pk=visit.pk).update(state=states.BOOKED)
+    with refuses(f"Visit {number} is booked: take the machine in first."):
+        begin(rollers)
+
+
+def test_the_same_number_of_another_kind_of_station_is_free(visit: Visit) -> None:
+    _other_running(at="roller", station=1)
+    assert steps.begin(_step(visit, 0), by=factory.person(), now=timezone.now(), station=1).began_at
+
+
+def test_only_what_is_running_can_be_ended(visit: Visit) -> None:
+    by = factory.person()
+    with refuses(f"The gate of visit {visit.number} has not begun."):
+        steps.end(_step(visit, 0), by=by, now=timezone.now())
+    steps.begin(_step(visit, 0), by=by, now=timezone.now(), station=1)
+    steps.end(_step(visit, 0), by=by, now=timezone.now())
+    with refuses(f"The gate of visit {visit.number} is already over."):
+        steps.end(_step(visit, 0), by=by, now=timezone.now())
+
+
+def test_a_check_done_on_its_own_page_counts_from_its_beginning_to_now_at_the_first_free_station(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    _other_running()
+    began = now - timedelta(minutes=12)
+    steps.was_done(_step(visit, 0), began_at=began, by=by, now=now)
+    check_noted("gate done at bench 2", by=by, at=now, visit=visit)
+    row = _step(visit, 0)
+    assert (row.began_at, row.ended_at, row.by, row.station) == (began, now, by, 2)
+
+
+def test_a_check_done_while_all_stations_are_taken_is_put_where_it_was_pinned_or_at_the_first(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    _other_running()
+    _other_running(station=2)
+    other = factory.visit(state=states.HERE)
+    pinned = Step.objects.create(visit=other, index=0, at="bench", minutes=5, what="gate", pin_station=2)
+    assert steps.was_done(_step(visit, 0), began_at=now, by=by, now=now).station == 1
+    assert steps.was_done(pinned, began_at=now, by=by, now=now).station == 2
+
+
+def test_a_check_that_ends_before_it_began_ends_as_it_begins(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    began = now + timedelta(minutes=1)
+    assert steps.was_done(_step(visit, 0), began_at=began, by=by, now=now).ended_at == began
+
+
+def test_a_check_that_runs_is_ended_by_its_own_page(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    steps.begin(_step(visit, 0), by=by, now=now, station=2)
+    end = now + timedelta(minutes=5)
+    steps.was_done(_step(visit, 0), began_at=now - timedelta(hours=1), by=by, now=end)
+    check_noted("gate ended at bench 2", by=by, at=end, visit=visit)
+    assert (_step(visit, 0).began_at, _step(visit, 0).ended_at) == (now, end)
+
+
+def test_a_pin_says_what_it_fixes_and_can_be_taken_off(visit: Visit) -> None:
+    by, now = factory.boss(), timezone.now()
+    jo = factory.person(first_name="Jo")
+    for station, person, begins_at, words in (
+        (2, jo, None, "bench 2, Jo"),
+        (1, None, now, "bench 1"),
+        (None, jo, None, "Jo"),
+        (None, None, now, "a time"),
+        (None, None, None, "nothing"),
+    ):
+        steps.pin(_step(visit, 0), station=station, by_person=person, begins_at=begins_at, by=by, now=now)
+        check_noted(f"gate fixed by hand to {words}", by=by, at=now, visit=visit)
+        row = _step(visit, 0)
+        assert (row.pin_station, row.pin_by, row.pin_begins_at) == (station, person, begins_at)
+
+
+def test_a_pin_to_a_station_that_does_not_exist_or_of_a_begun_step_is_refused(visit: Visit) -> None:
+    by, now = factory.boss(), timezone.now()
+    with refuses("There is no roller 2 in the shop."):
+        steps.pin(_step(visit, 1), station=2, by_person=None, begins_at=None, by=by, now=now)
+    steps.begin(_step(visit, 0), by=by, now=now, station=1)
+    with refuses(f"The gate of visit {visit.number} has begun: it can't be moved any more."):
+        steps.pin(_step(visit, 0), station=2, by_person=None, begins_at=None, by=by, now=now)

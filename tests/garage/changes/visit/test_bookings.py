@@ -13,10 +13,14 @@ from garage.changes.day import selling
 from garage.changes.visit import bookings
 from garage.core import states
 from garage.core.errors import Refused
+from garage.models.actors import OWNER
 from garage.models.messages import Message
+from garage.models.owners import Machine
 from garage.models.trail import TrailRow
-from garage.models.visits import Hold, SoldPiece, Visit
+from garage.models.visits import Day, Hold, SoldPiece, Visit
+from garage.reads.shop import the_shop
 from tests.factories import booking, garage
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -109,3 +113,93 @@ def test_the_desk_books_in_its_own_name_and_without_an_email_address(kind, start
     assert TrailRow.objects.get(visit=visit).by_words == "Sam"
     message = Message.objects.get(visit=visit)
     assert "No email address" in message.trouble
+
+
+def test_all_that_is_booked_stands_on_the_visit_and_in_the_trail(start):
+    kind = garage.visit_kind(minutes=90, price=Decimal("140"), deposit=Decimal("35"))
+    now, draft = timezone.now(), booking.draft(kind, start)
+    visit = bookings.book_online(draft, browser="mine", now=now)
+    words = f"booked: Set-up, {the_shop().local_time.in_words(start)}"
+    check_noted(words, by=OWNER, at=now, visit=visit)
+    row = Visit.objects.get()
+    assert (row.kind, row.booked_at, row.wants, row.calendar_uid) == (kind, now, "Set up for the new pipe.", draft.key)
+    assert (row.price, row.deposit, row.deposit_paid) == (Decimal("140"), Decimal("35"), Decimal(0))
+    assert (row.state, row.starts_at, row.at, row.minutes) == (states.DEPOSIT_AWAITED, start, "roller", 90)
+    assert (row.owner.telephone, row.owner.first_seen_at) == ("07700 900321", now)
+    assert (row.machine.owner, row.machine.kind, row.machine.year) == (row.owner, None, None)
+    assert Message.objects.get().written_at == now
+
+
+def test_a_kind_that_is_not_offered_any_more_is_not_booked(kind, start):
+    garage.visit_kind(slug="old", is_offered=False)
+    for slug in ("old", "unknown"):
+        with refuses("This kind of visit is not offered any more: choose another on the front page."):
+            booking.booked(kind, start, kind_slug=slug)
+
+
+def test_a_machine_that_was_here_before_is_booked_with_its_owner(kind, start):
+    known = garage.machine(words="Tarnhow 250")
+    visit = booking.booked(kind, start, machine_id=known.pk)
+    assert (visit.machine, visit.owner, Machine.objects.count()) == (known, known.owner, 1)
+
+
+def test_a_record_joined_to_another_is_not_booked(kind, start):
+    joined = garage.machine(joined_into=garage.machine())
+    sentence = "That machine's record has been joined to another: look it up again and book from there."
+    with refuses(sentence):
+        booking.booked(kind, start, machine_id=joined.pk)
+
+
+def test_a_draft_sent_twice_at_the_desk_is_booked_once(kind, start):
+    draft, by = booking.draft(kind, start), garage.front_desk()
+    first = bookings.book_at_the_desk(draft, by=by, now=timezone.now())
+    assert bookings.book_at_the_desk(draft, by=by, now=timezone.now()) == first
+    assert Visit.objects.count() == 1
+
+
+@pytest.mark.parametrize(
+    "book",
+    [
+        lambda draft: bookings.book_online(draft, browser="mine", now=timezone.now()),
+        lambda draft: bookings.book_at_the_desk(draft, by=garage.front_desk(), now=timezone.now()),
+    ],
+    ids=["online", "at the desk"],
+)
+def test_the_day_is_waited_for_before_a_draft_sent_twice_is_looked_for(kind, start, book):
+    draft = booking.draft(kind, start)
+    book(draft)
+    Day.objects.all().delete()
+    book(draft)
+    assert [row.day for row in Day.objects.all()] == [start.date()]
+
+
+def test_a_hold_that_has_lapsed_or_is_for_something_else_gives_no_right_to_short_notice(kind, start):
+    now = timezone.now()
+    other = garage.visit_kind(slug="other", minutes=90)
+    garage.shop(hold_minutes=10)
+    for held, held_start, later in (
+        (kind, start, timedelta(minutes=10)),
+        (other, start, timedelta(0)),
+        (kind, start + timedelta(hours=4), timedelta(0)),
+    ):
+        garage.shop(notice_minutes=0)
+        booking.hold(held, held_start, browser="mine")
+        Hold.objects.update(expires_at=now + timedelta(minutes=10))
+        garage.shop(notice_minutes=60 * 24 * 20)
+        with pytest.raises(Refused, match="too soon"):
+            bookings.book_online(booking.draft(kind, start), browser="mine", now=now + later)
+
+
+def test_whatever_else_the_browser_holds_is_let_go_when_it_books(kind, start):
+    booking.hold(kind, start + timedelta(hours=4), browser="mine")
+    booking.hold(kind, start + timedelta(days=7), browser="theirs")
+    bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+    assert [hold.browser for hold in Hold.objects.all()] == ["theirs"]
+
+
+def test_the_desk_books_at_a_notice_that_is_too_short_online(kind, start):
+    garage.shop(notice_minutes=60 * 24 * 20)
+    by, now = garage.front_desk(), timezone.now()
+    visit = bookings.book_at_the_desk(booking.draft(kind, start), by=by, now=now)
+    words = f"booked: Set-up, {the_shop().local_time.in_words(start)}"
+    check_noted(words, by=by, at=now, visit=visit)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
@@ -12,6 +14,7 @@ from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from tests.factories import booking, garage
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -58,3 +61,36 @@ def test_only_a_ready_machine_can_be_collected(visit):
 def test_calling_off_is_more_than_a_change_of_state(visit):
     with pytest.raises(Refused, match="needs a reason"):
         floor.say(visit, states.CALLED_OFF, by=garage.person(), now=timezone.now())
+
+
+@pytest.mark.parametrize("state", sorted(floor.SAID))
+def test_what_is_said_of_a_machine_is_noted_with_who_and_when(visit, state):
+    by, now = garage.person(), timezone.now()
+    Visit.objects.update(state=states.ON_THE_BENCH if state == states.HERE else states.HERE)
+    floor.say(visit, state, by=by, now=now)
+    check_noted(f"now {states.WORDS[state]}", by=by, at=now, visit=visit)
+
+
+def test_ready_and_collected_are_kept_with_their_times(visit, start):
+    by, now = garage.person(), timezone.now()
+    Visit.objects.update(state=states.HERE)
+    ready_at = start + timedelta(minutes=10)
+    floor.made_ready(visit, by=by, now=ready_at)
+    assert Message.objects.get(what="ready_to_collect").written_at == ready_at
+    assert visit.pieces.count() == 3  # of 18: those that begin at 0, 5 and 10 minutes
+    check_noted("now ready to collect", by=by, at=ready_at, visit=visit)
+    floor.collected(visit, by=by, now=now)
+    check_noted("now collected", by=by, at=now, visit=visit)
+    row = Visit.objects.get()
+    assert (row.state, row.ready_at, row.collected_at) == (states.COLLECTED, ready_at, now)
+    assert (row.starts_at, row.pieces.count()) == (start, 0)
+
+
+def test_what_cannot_be_said_here_is_refused_in_a_sentence(visit):
+    by, now = garage.person(), timezone.now()
+    with refuses("Calling a visit off needs a reason: use its own page for that."):
+        floor.say(visit, states.CALLED_OFF, by=by, now=now)
+    with refuses("state is 'broken'; allowed is one of the states on the page.", BadInput):
+        floor.say(visit, "broken", by=by, now=now)
+    with refuses('This visit is booked: it can\'t become "waiting for parts" any more.'):
+        floor.say(visit, states.WAITING_FOR_PARTS, by=by, now=now)

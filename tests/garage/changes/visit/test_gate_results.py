@@ -6,8 +6,12 @@ import pytest
 from django.utils import timezone
 
 from garage.changes.visit import gate_results
+from garage.core import states
 from garage.core.errors import Refused
+from garage.models.trail import TrailRow
+from garage.models.visits import Visit
 from tests.factories import booking, garage
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -43,3 +47,39 @@ def test_a_gate_lets_through_only_what_is_in_the_building(visit):
     with pytest.raises(Refused, match="take the machine in first"):
         gate_results.passed(visit, by=by, now=timezone.now())
     assert gate_results.passed(booking.arrived(visit), by=by, now=timezone.now()).gate_passed_at is not None
+
+
+def test_a_passed_gate_is_kept_and_noted(visit):
+    by, now = garage.person(), timezone.now()
+    gate_results.passed(booking.arrived(visit), by=by, now=now)
+    check_noted("let through the gate", by=by, at=now, visit=visit)
+    assert Visit.objects.get().gate_passed_at == now
+    Visit.objects.update(state=states.BOOKED)
+    with refuses(f"Visit {visit.number} is booked: take the machine in first."):
+        gate_results.passed(visit, by=by, now=now)
+
+
+def test_a_failed_gate_takes_back_the_earlier_pass_and_sends_the_visit_to_fix_first(visit):
+    by, now = garage.person(), timezone.now()
+    Visit.objects.update(gate_passed_at=now, state=states.HERE)
+    failed = gate_results.failed(visit, reasons=("It pinks.",), bench_minutes=50, by=by, now=now)
+    check_noted("routed: fix first", by=by, at=now, visit=visit, reasons=["It pinks."])
+    row = TrailRow.objects.get(visit=visit, did="failed the gate")
+    assert (row.by, row.at, row.detail) == (by, now, {"reasons": ["It pinks."]})
+    kept = Visit.objects.get()
+    assert (kept.gate_passed_at, kept.bench_minutes, kept.route_at) == (None, 50, now)
+    assert failed.route == kept.route == "fix-first"
+
+
+@pytest.mark.parametrize(("before", "after"), [(0.9, 0.5), (0.3, 0.3)])
+def test_after_a_failed_gate_the_chance_to_be_ready_is_a_half_at_most(visit, before, after):
+    Visit.objects.update(ready_chance=before, state=states.HERE)
+    failed = gate_results.failed(visit, reasons=[], bench_minutes=50, by=garage.person(), now=timezone.now())
+    assert failed.ready_chance == after
+
+
+def test_a_bench_visit_that_fails_a_gate_is_not_planned_for_the_rollers(start):
+    kind = garage.visit_kind(slug="bench", booked_as="bench", name="Bench check", at="bench", minutes=60)
+    visit = booking.arrived(booking.booked(kind, start))
+    failed = gate_results.failed(visit, reasons=[], bench_minutes=50, by=garage.person(), now=timezone.now())
+    assert [(step.at, step.what) for step in failed.steps.all()] == [("bench", "bench check")]

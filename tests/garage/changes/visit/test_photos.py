@@ -9,7 +9,9 @@ from garage.changes.visit import photos
 from garage.core.errors import BadInput
 from garage.models.visits import Photo
 from tests.factories import garage as factory
+from tests.sentences import check_noted, refuses
 
+ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
 GPS_TAG, ORIENTATION_TAG = 0x8825, 0x0112  # Exif 2.3, tables 4 and 5
 
 
@@ -43,3 +45,53 @@ def test_a_photo_belongs_to_its_visit() -> None:
         visit, photo=_photo(), taken_for="take-in", words="scratch on the tank", by=factory.person(), now=timezone.now()
     )
     assert Photo.objects.get().visit == visit
+
+
+@pytest.mark.django_db
+def test_a_photo_is_kept_with_what_it_shows_who_took_it_and_when() -> None:
+    visit, by, now = factory.visit(), factory.person(), timezone.now()
+    row = photos.add(visit, photo=_photo(), taken_for="gate", words="oil on the cap", by=by, now=now)
+    check_noted("photo kept (gate)", by=by, at=now, visit=visit)
+    row.refresh_from_db()
+    assert (row.taken_for, row.words, row.by, row.at) == ("gate", "oil on the cap", by, now)
+    assert f"visit-{visit.number}" in row.file.name
+    assert row.file.name.endswith(".jpg")
+    with row.file.open() as file, Image.open(file) as kept:
+        assert (kept.format, kept.mode, kept.size) == ("JPEG", "RGB", (800, 1600))
+
+
+def test_a_photo_that_is_small_already_keeps_its_size() -> None:
+    kept = Image.open(io.BytesIO(photos.smaller_and_clean(_photo(600, 300, orientation=1))))
+    assert kept.size == (600, 300)
+
+
+@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
+def test_a_picture_with_transparency_becomes_a_photo(kind: str) -> None:
+    out = io.BytesIO()
+    Image.new("RGBA", (20, 10), "red").save(out, kind)
+    kept = Image.open(io.BytesIO(photos.smaller_and_clean(SimpleUploadedFile("photo", out.getvalue()))))
+    assert (kept.format, kept.mode) == ("JPEG", "RGB")
+
+
+def test_another_kind_of_picture_is_refused_by_its_name() -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (20, 10)).save(out, "GIF")
+    with refuses(f"photo is 'cat.gif'; allowed is {ALLOWED}.", BadInput):
+        photos.smaller_and_clean(SimpleUploadedFile("cat.gif", out.getvalue()))
+
+
+def test_a_photo_of_25_megabytes_is_looked_at_and_one_of_more_is_not() -> None:
+    upload = SimpleUploadedFile("photo.jpg", b"no picture")
+    upload.size = 26_500_000
+    with refuses(f"photo is '26 MB'; allowed is {ALLOWED}.", BadInput):
+        photos.smaller_and_clean(upload)
+    upload.size = 25_000_000
+    with refuses(f"photo is 'photo.jpg'; allowed is {ALLOWED}.", BadInput):
+        photos.smaller_and_clean(upload)
+
+
+def test_a_photo_with_more_dots_than_any_camera_makes_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(photos, "LARGEST_PIXELS", 200)
+    assert photos.smaller_and_clean(_photo(20, 10))
+    with refuses(f"photo is '21 by 10 dots'; allowed is {ALLOWED}.", BadInput):
+        photos.smaller_and_clean(_photo(21, 10))

@@ -7,15 +7,18 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from garage.changes.day import selling
+from garage import events
+from garage.changes.day import selling, steps
 from garage.changes.visit import gate_results, visits
 from garage.core import states
-from garage.core.errors import Refused
+from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
-from garage.models.visits import Visit
+from garage.models.visits import Day, Visit
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -160,3 +163,133 @@ def test_a_visit_with_a_time_is_moved_and_not_given_a_second_one(visit, start):
             by=garage.front_desk(),
             now=timezone.now(),
         )
+
+
+def _words(at):
+    return the_shop().local_time.in_words(at)
+
+
+def test_a_move_is_noted_forgets_the_pins_and_waits_for_both_days(visit, start):
+    by, now = garage.front_desk(), timezone.now()
+    steps.pin(visit.steps.first(), station=2, by_person=None, begins_at=None, by=by, now=now)
+    later = booking.at_local(booking.open_day(8), 10)
+    Day.objects.all().delete()
+    visits.move(visit, starts_at=later, by=by, now=now)
+    check_noted(f"moved from {_words(start)} to {_words(later)}", by=by, at=now, visit=visit)
+    assert set(Day.objects.values_list("day", flat=True)) == {start.date(), later.date()}
+    assert visit.steps.first().pin_station is None
+    row = Visit.objects.get()
+    assert (row.starts_at, row.minutes, row.at, row.calendar_sequence) == (later, 90, "roller", 1)
+    assert Message.objects.get(what="visit_moved").written_at == now
+
+
+def test_an_owners_move_is_noted_with_its_time(visit, start):
+    now, later = timezone.now(), start + timedelta(hours=4)
+    visits.move_by_owner(visit, starts_at=later, now=now)
+    check_noted(f"moved from {_words(start)} to {_words(later)}", by=OWNER, at=now, visit=visit)
+
+
+def test_a_time_given_is_noted_mailed_and_planned_with_its_length(visit, start):
+    by, now = garage.front_desk(), timezone.now()
+    selling.give_back(visit, the_shop())
+    Visit.objects.update(state=states.TO_PUT_RIGHT)
+    steps.pin(visit.steps.first(), station=2, by_person=None, begins_at=None, by=by, now=now)
+    later = start + timedelta(hours=4)
+    given = visits.give_time(visit, at="roller", starts_at=later, minutes=60, by=by, now=now)
+    check_noted(f"given a time at the rollers: {_words(later)}, 60 min", by=by, at=now, visit=visit)
+    assert (given.state, given.starts_at, given.pieces.count()) == (states.BOOKED, later, 12)
+    planned = [(step.what, step.minutes, step.pin_station) for step in given.steps.all()]
+    assert planned == [("gate", 10, None), ("set-up", 60, None)]
+    message = Message.objects.get(what="visit_time_given")
+    assert (message.written_at, message.to) == (now, "robin@example.org")
+    row = Visit.objects.get()
+    assert (row.state, row.starts_at, row.minutes) == (states.BOOKED, later, 60)
+
+
+def test_bench_time_is_planned_at_the_bench(visit, start):
+    by, now = garage.front_desk(), timezone.now()
+    selling.give_back(visit, the_shop())
+    Visit.objects.update(state=states.TO_PUT_RIGHT)
+    given = visits.give_time(visit, at="bench", starts_at=start, minutes=50, by=by, now=now)
+    check_noted(f"given a time at the bench: {_words(start)}, 50 min", by=by, at=now, visit=visit)
+    assert [(step.at, step.minutes) for step in given.steps.all()][-1] == ("bench", 50)
+
+
+def test_a_machine_in_the_building_gets_another_time_in_place_of_its_old_one(visit, start):
+    by, later = garage.front_desk(), booking.at_local(booking.open_day(8), 10)
+    Visit.objects.update(state=states.WAITING_FOR_PARTS, arrived_at=timezone.now())
+    Day.objects.all().delete()
+    given = visits.give_time(visit, at="roller", starts_at=later, minutes=90, by=by, now=timezone.now())
+    assert (given.state, given.starts_at, given.pieces.count()) == (states.WAITING_FOR_PARTS, later, 18)
+    assert set(Day.objects.values_list("day", flat=True)) == {start.date(), later.date()}
+
+
+@pytest.mark.parametrize(("at", "minutes"), [("yard", 60), ("roller", 0), ("bench", -5)])
+def test_a_time_needs_a_place_and_a_length(visit, start, at, minutes):
+    allowed = "bench or roller, and a length above 0"
+    with refuses(f"place and minutes is '{at}, {minutes}'; allowed is {allowed}.", BadInput):
+        visits.give_time(visit, at=at, starts_at=start, minutes=minutes, by=garage.boss(), now=timezone.now())
+
+
+@pytest.mark.parametrize("state", [states.COLLECTED, states.CALLED_OFF, states.READY])
+def test_what_is_ready_or_over_needs_no_time(visit, start, state):
+    Visit.objects.update(state=state)
+    with refuses(f"Visit {visit.number} is {states.WORDS[state]}: it no longer needs a time."):
+        visits.give_time(visit, at="bench", starts_at=start, minutes=5, by=garage.boss(), now=timezone.now())
+
+
+def test_the_refusals_of_a_move_and_of_a_second_time_name_the_visit(visit, start):
+    by, now = garage.boss(), timezone.now()
+    with refuses(f"Visit {visit.number} has a time already: move it instead."):
+        visits.give_time(visit, at="bench", starts_at=start, minutes=5, by=by, now=now)
+    selling.give_back(visit, the_shop())
+    with refuses(f"Visit {visit.number} is booked and has no time to move."):
+        visits.move(visit, starts_at=start, by=by, now=now)
+
+
+@pytest.mark.parametrize(
+    ("why", "said"), [("  sold the machine ", ": sold the machine"), ("", "")], ids=["with a reason", "without"]
+)
+def test_calling_off_is_kept_noted_mailed_and_told_to_the_rooms_above(visit, start, why, said):
+    by, now, heard = garage.front_desk(), timezone.now(), []
+
+    def listen(sender, visit, **_):
+        heard.append((sender, visit.state))
+
+    events.visit_called_off.connect(listen)
+    visits.call_off(visit, why=why, by=by, now=now)
+    events.visit_called_off.disconnect(listen)
+    check_noted(f"called off{said} ({_words(start)})", by=by, at=now, visit=visit)
+    assert heard == [(Visit, states.CALLED_OFF)]
+    row = Visit.objects.get()
+    assert (row.state, row.called_off_at, row.called_off_why) == (states.CALLED_OFF, now, why.strip())
+    assert (row.starts_at, row.pieces.count()) == (None, 0)
+    assert Message.objects.get(what="visit_called_off").written_at == now
+
+
+def test_an_owner_calls_off_with_at_most_two_hundred_characters_of_reason(visit, start):
+    now = timezone.now()
+    selling.give_back(visit, the_shop())
+    visits.call_off_by_owner(visit, why="x" * 201, now=now)
+    check_noted(f"called off: {'x' * 188}", by=OWNER, at=now, visit=visit)  # 200 with the first twelve
+    assert Visit.objects.get().called_off_why == "x" * 200
+    assert not Message.objects.get(what="visit_called_off").enclosures.exists()
+
+
+def test_a_no_show_is_noted_with_when_it_was_due(visit):
+    by, now = garage.front_desk(), timezone.now()
+    due = now - timedelta(minutes=5)
+    Visit.objects.update(starts_at=due)
+    visits.did_not_come(visit, by=by, now=now)
+    check_noted(f"did not come ({_words(due)})", by=by, at=now, visit=visit, was_due_at=due.isoformat())
+    assert Visit.objects.get().state == states.DID_NOT_COME
+
+
+def test_a_no_show_is_refused_before_its_time_and_without_one(visit):
+    by, now = garage.front_desk(), timezone.now()
+    sentence = f"Visit {visit.number} is not due yet: call it off, or move it."
+    with refuses(sentence):
+        visits.did_not_come(visit, by=by, now=now)
+    selling.give_back(visit, the_shop())
+    with refuses(sentence):
+        visits.did_not_come(visit, by=by, now=now)
