@@ -285,8 +285,8 @@ def test_what_only_the_constraint_sees_is_refused_as_taken(roller_kind):
     visit = booking.booked(roller_kind, start)
     Visit.objects.filter(pk=visit.pk).update(at="", starts_at=None, minutes=0)
     visit.refresh_from_db()
+    asked = free.asked_for(visit, at="roller", minutes=45, shop=shop)
     with pytest.raises(selling.TimeTaken, match="is not free any more"):
-        asked = free.asked_for(visit, at="roller", minutes=45, shop=shop)
         selling.sell(visit, asked=asked, starts_at=start, now=timezone.now())
     assert SoldPiece.objects.count() == 9
 

@@ -7,6 +7,7 @@ from garage.changes.people import attempts, log_ins
 from garage.core.errors import Refused
 from garage.models.attempts import Attempt
 from tests.factories import garage as make
+from tests.sentences import refuses
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "ambleford-lane-7"
@@ -83,3 +84,31 @@ def test_neither_name_nor_address_is_kept(person):
     assert Attempt.objects.count() == 2
     assert "robin" not in kept
     assert "192.0.2.7" not in kept
+
+
+def test_each_refusal_says_what_to_look_at(person):
+    sentence = "That name and password don't belong together. Capital and small letters matter in both."
+    for _ in range(log_ins.MOST_WRONG_FOR_A_NAME):
+        with refuses(sentence, log_ins.WrongPassword):
+            prove("wrong", name="Robin")
+    sentence = "Too many wrong passwords from here. Wait a quarter of an hour, or ask the boss for a new one."
+    with refuses(sentence, log_ins.TooOften):
+        prove()
+
+
+def test_a_wrong_password_counts_for_a_quarter_of_an_hour_from_when_it_was_typed(person):
+    now = timezone.now()
+    for _ in range(log_ins.MOST_WRONG_FOR_A_NAME):
+        with pytest.raises(log_ins.WrongPassword):
+            log_ins.prove("robin", "wrong", address_key="a", now=now)
+    with pytest.raises(log_ins.TooOften):
+        log_ins.prove("robin", PASSWORD, address_key="a", now=now + timedelta(minutes=15))
+    later = now + timedelta(minutes=15, seconds=1)
+    assert log_ins.prove("robin", PASSWORD, address_key="a", now=later) == person
+
+
+def test_a_right_password_leaves_the_count_of_the_address(person):
+    wrong(2)
+    prove()
+    assert set(Attempt.objects.values_list("key", flat=True)) == {"a"}
+    assert Attempt.objects.count() == 2

@@ -8,6 +8,7 @@ from garage.models.owners import Join, Machine, Owner
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from tests.factories import garage as make
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -151,3 +152,77 @@ def test_a_contact_that_reaches_nobody_is_not_saved(by, wrong):
     with pytest.raises(BadInput):
         contact(owner, by, **wrong)
     assert Owner.objects.filter(pk=owner.pk, email=owner.email, telephone=owner.telephone).exists()
+
+
+def test_a_contact_is_corrected_in_all_its_fields_and_noted(by):
+    owner, now = make.owner(name="Pat", email="pat@example.org", telephone="07700 900123"), timezone.now()
+    new = {"name": "Pat Lane", "email": "lane@example.org", "telephone": "", "address": "1 Mill Row"}
+    owners.change_contact(owner, by=by, now=now, **new)
+    changed = {
+        "name": ["Pat", "Pat Lane"],
+        "email": ["pat@example.org", "lane@example.org"],
+        "telephone": ["07700 900123", ""],
+        "address": ["", "1 Mill Row"],
+    }
+    check_noted("changed the contact", by=by, at=now, about=f"owner {owner.pk}", changed=changed)
+    owner.refresh_from_db()
+    assert {name: getattr(owner, name) for name in new} == new
+
+
+def test_an_owner_has_a_telephone_or_a_right_address(by):
+    owner = make.owner()
+    contact(owner, by, email="")
+    with refuses("Telephone is ''; allowed is a number, when there is no email address.", BadInput):
+        contact(owner, by, email="", telephone="")
+    with refuses("Email address is 'nowhere'; allowed is an address such as name@example.org.", BadInput):
+        contact(owner, by, email="nowhere")
+
+
+def test_joining_and_parting_owners_are_noted_with_what_moved(pair, by):
+    kept, duplicate = pair
+    moved = {"machines": [duplicate.machines.get().pk], "visits": [duplicate.visits.get().pk]}
+    now, about = timezone.now(), f"owner {kept.pk}"
+    join = owners.join_owners(kept, duplicate, by=by, now=now)
+    check_noted(f"joined {duplicate} (owner {duplicate.pk}) to {kept}", by=by, at=now, about=about, **moved)
+    join.refresh_from_db()
+    assert (join.what, join.kept_id, join.joined_id, join.moved) == ("owner", kept.pk, duplicate.pk, moved)
+    assert (join.at, join.by, join.undone_at) == (now, by, None)
+    owners.undo_join(join, by=by, now=now)
+    check_noted(f"parted {duplicate} (owner {duplicate.pk}) from {kept} again", by=by, at=now, about=about, **moved)
+    join.refresh_from_db()
+    assert join.undone_at == now
+
+
+def test_joining_and_parting_machines_are_noted_with_what_moved(by):
+    kept, duplicate = make.machine(words="Corrick 185"), make.machine(words="Corrick")
+    moved, now, about = {"visits": [make.visit(machine=duplicate).pk]}, timezone.now(), f"machine {kept.pk}"
+    join = owners.join_machines(kept, duplicate, by=by, now=now)
+    check_noted(f"joined {duplicate} (machine {duplicate.pk}) to {kept}", by=by, at=now, about=about, **moved)
+    owners.undo_join(join, by=by, now=now)
+    check_noted(f"parted {duplicate} (machine {duplicate.pk}) from {kept} again", by=by, at=now, about=about, **moved)
+
+
+def test_a_visit_moved_on_since_is_not_taken_back_by_the_parting_of_machines(by):
+    kept, duplicate, third = make.machine(), make.machine(), make.machine()
+    visit = make.visit(machine=duplicate)
+    join = owners.join_machines(kept, duplicate, by=by, now=timezone.now())
+    Visit.objects.filter(pk=visit.pk).update(machine=third)
+    owners.undo_join(join, by=by, now=timezone.now())
+    visit.refresh_from_db()
+    assert visit.machine == third
+
+
+def test_each_refusal_of_a_join_names_the_record(pair, by):
+    kept, duplicate = pair
+    now, third = timezone.now(), make.owner(name="Third")
+    with refuses("These are already one record."):
+        owners.join_owners(kept, kept, by=by, now=now)
+    join = owners.join_owners(kept, duplicate, by=by, now=now)
+    with refuses(f"{duplicate} has been joined to another already."):
+        owners.join_owners(third, duplicate, by=by, now=now)
+    last = owners.join_owners(third, kept, by=by, now=now)
+    with refuses(f"{kept} has itself been joined to another since: undo that first."):
+        owners.undo_join(join, by=by, now=now)
+    owners.undo_join(last, by=by, now=now)
+    with refuses("This joining has already been undone."):
+        owners.undo_join(last, by=by, now=now)

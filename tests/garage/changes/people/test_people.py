@@ -9,6 +9,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Away, Person
 from garage.models.trail import TrailRow
 from tests.factories import garage as make
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 PASSWORD = "ambleford-lane-7"
@@ -117,3 +118,94 @@ def test_days_away_are_entered_and_removed_with_trail(boss, robin):
     people.forget_away(Away.objects.get(), by=boss, now=timezone.now())
     assert not Away.objects.exists()
     assert TrailRow.objects.first().did == "Robin Vale is there after all 2026-12-01 to 2026-12-04"
+
+
+def test_each_change_of_a_person_is_noted_with_who_and_when(boss):
+    now = timezone.now()
+    robin = people.add(password=PASSWORD, by=boss, now=now, **ROBIN)
+    about = f"person {robin.pk}"
+    check_noted("added Robin Vale as mechanic", by=boss, at=now, about=about)
+    values = ROBIN | {"is_active": True, "last_name": "Moor"}
+    people.change(robin, by=boss, now=now, **values)
+    check_noted("changed Robin Moor", by=boss, at=now, about=about, changed={"last_name": ["Vale", "Moor"]})
+    people.change(robin, by=boss, now=now, **values)
+    assert TrailRow.objects.count() == 2
+    robin.refresh_from_db()
+    people.set_hours(robin, {0: DayHours(time(8, 5), time(17, 45)), 1: None}, by=boss, now=now)
+    hours = {"0": "08:05 to 17:45"}
+    check_noted("changed the hours of Robin Moor", by=boss, at=now, about=about, after=hours)
+    first, last = date(2026, 12, 1), date(2026, 12, 1)
+    people.add_away(robin, first_day=first, last_day=last, why="holiday", by=boss, now=now)
+    said = "Robin Moor is away 2026-12-01 to 2026-12-01"
+    check_noted(said, by=boss, at=now, about=about, why="holiday")
+    away = Away.objects.get()
+    assert (away.person, away.first_day, away.last_day, away.why) == (robin, first, last, "holiday")
+    people.forget_away(away, by=boss, now=now)
+    check_noted("Robin Moor is there after all 2026-12-01 to 2026-12-01", by=boss, at=now, about=about)
+
+
+def test_hours_are_kept_with_their_breaks_and_leave_the_hours_of_others(boss, robin):
+    others = list(boss.hours.values())
+    day = DayHours(time(8), time(17), time(12), time(12, 30))
+    people.set_hours(robin, {3: day}, by=boss, now=timezone.now())
+    (row,) = robin.hours.all()
+    assert (row.weekday, row.begins, row.ends) == (3, time(8), time(17))
+    assert (row.break_begins, row.break_ends) == (time(12), time(12, 30))
+    assert list(boss.hours.values()) == others
+
+
+def test_a_break_may_fill_the_day_from_end_to_end(boss, robin):
+    day = DayHours(time(8), time(17), time(8), time(17))
+    people.set_hours(robin, {3: day}, by=boss, now=timezone.now())
+    assert robin.hours.get().break_ends == time(17)
+
+
+@pytest.mark.parametrize(
+    ("day", "sentence"),
+    [
+        (DayHours(time(8), time(8)), "ends is '08:00'; allowed is a time after 08:00."),
+        (
+            DayHours(time(8), time(17), None, time(12)),
+            "break ends is missing; allowed is both ends of the break, or neither.",
+        ),
+        (
+            DayHours(time(8), time(17), time(12), time(12)),
+            "break begins is '12:00'; allowed is a break within the hours of work.",
+        ),
+    ],
+)
+def test_a_day_that_cannot_be_worked_is_refused_in_a_sentence(boss, robin, day, sentence):
+    with refuses(f"Wednesday: {sentence}", BadInput):
+        people.set_hours(robin, {2: day}, by=boss, now=timezone.now())
+
+
+def test_each_refusal_about_a_person_says_what_is_allowed(boss, robin):
+    now = timezone.now()
+    taken = "allowed is one that nobody else has."
+    with refuses(f"Log-in name is 'ROBIN'; {taken}", BadInput):
+        people.add(password=PASSWORD, by=boss, now=now, **ROBIN | {"username": "ROBIN"})
+    with refuses(f"Log-in name is '{boss.username.upper()}'; {taken}", BadInput):
+        change(robin, boss, username=boss.username.upper())
+    weak = "Password is 'too easy to guess'; allowed is eight characters or more, and not a common one."
+    with refuses(weak, BadInput):
+        change(robin, boss, password="short")
+    with refuses("Somebody has to be boss: give another person that role first."):
+        change(boss, boss, username=boss.username, role="mechanic")
+    with refuses("Last day is '2026-11-30'; allowed is 2026-12-01 or later.", BadInput):
+        people.add_away(robin, first_day=date(2026, 12, 1), last_day=date(2026, 11, 30), why="", by=boss, now=now)
+
+
+def test_a_boss_who_has_left_is_no_other_boss(boss):
+    make.boss(is_active=False)
+    with pytest.raises(Refused):
+        change(boss, boss, username=boss.username, role="mechanic")
+    with pytest.raises(Refused):
+        change(boss, boss, username=boss.username, role="boss", is_active=False)
+
+
+def test_the_first_person_of_a_garage_is_added_by_nobody():
+    row = people.begin_with(password=PASSWORD, **ROBIN)
+    row.refresh_from_db()
+    assert (row.username, row.role) == ("robin", "mechanic")
+    assert row.check_password(PASSWORD)
+    assert not TrailRow.objects.exists()

@@ -9,6 +9,7 @@ from garage.core.errors import BadInput
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.models.trail import TrailRow
 from tests.factories import garage as make
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -84,3 +85,41 @@ def test_a_day_is_put_on_the_list_once_and_taken_off(boss):
     shop.forget_closed_day(ClosedDay.objects.get(), by=boss, now=timezone.now())
     assert not ClosedDay.objects.exists()
     assert TrailRow.objects.count() == 2
+
+
+def test_each_change_of_the_shop_is_noted(boss):
+    now, kept = timezone.now(), {"by": boss, "about": "the shop"}
+    values = {"zone": "Europe/London", "holiday_country": "GB", "holiday_part": "ENG", "name": "Quarry"}
+    shop.change_settings(by=boss, now=now, **values)
+    changed = {"name": ["Quarry Lane Rolling Road", "Quarry"]}
+    check_noted("changed the settings", at=now, changed=changed, **kept)
+    OpeningHours.objects.exclude(weekday=1).delete()
+    shop.set_opening({1: (time(9, 5), time(16))}, by=boss, now=now)
+    check_noted("changed the opening hours", at=now, before={"1": ["08:00", "17:30"]}, **kept)
+    day = date(2026, 12, 24)
+    shop.close_day(day=day, why="stocktaking", open_after_all=False, by=boss, now=now)
+    check_noted("closes on 2026-12-24: stocktaking", at=now, **kept)
+    row = ClosedDay.objects.get()
+    assert (row.day, row.why, row.open_after_all) == (day, "stocktaking", False)
+    shop.forget_closed_day(row, by=boss, now=now)
+    check_noted("took 2026-12-24 off the list of days", at=now, why="stocktaking", **kept)
+    shop.close_day(day=day, why="the show", open_after_all=True, by=boss, now=now)
+    check_noted("opens on 2026-12-24: the show", at=now, **kept)
+    assert ClosedDay.objects.get().open_after_all
+
+
+def test_each_refusal_of_the_shop_says_what_is_allowed(boss):
+    now = timezone.now()
+    with refuses("Tuesday: closes is '09:00'; allowed is a time after 09:00.", BadInput):
+        shop.set_opening({1: (time(9), time(9))}, by=boss, now=now)
+    number = "a valid United Kingdom number of nine or twelve digits"
+    with refuses(f"VAT number is '12345'; allowed is {number}.", BadInput):
+        change(boss, vat_number="12345")
+    with refuses("Time zone is 'London'; allowed is an IANA time zone, such as Europe/London.", BadInput):
+        change(boss, zone="London")
+    with pytest.raises(BadInput) as caught:
+        change(boss, holiday_country="QQ")
+    assert (caught.value.where, caught.value.found) == ("Country of the bank holidays", "QQ ENG")
+    shop.close_day(day=date(2026, 12, 24), why="", open_after_all=False, by=boss, now=now)
+    with refuses("Day is '2026-12-24'; allowed is a day that is not on the list yet.", BadInput):
+        shop.close_day(day=date(2026, 12, 24), why="", open_after_all=True, by=boss, now=now)
