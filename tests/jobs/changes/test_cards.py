@@ -1,15 +1,22 @@
 from decimal import Decimal
 
 import pytest
+from django.db import transaction
 from django.utils import timezone
 
+from diagnostics.models.bench import BenchOutcome
+from diagnostics.models.causes import Cause
+from diagnostics.models.learning import Closing
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.causes import fault_words
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.trail import TrailRow
 from garage.models.visits import Step
 from jobs.changes import cards, labour
 from jobs.models.cards import Card, CardLine
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -38,19 +45,6 @@ def test_all_kinds_of_lines_are_on_the_card_in_order():
     cards.reading(visit, words="Timing at tickover", before="14", after="17", unit="°", by=by, now=timezone.now())
     cards.part(visit, words="Plug cap", quantity=Decimal(1), price_each=Decimal("6.20"), by=by, now=timezone.now())
     assert [line.what for line in visit.card.lines.all()] == ["note", "jet", "reading", "part"]
-
-
-@pytest.mark.parametrize("quantity", [Decimal(0), Decimal(-1)])
-def test_a_part_without_a_quantity_is_refused(quantity):
-    with pytest.raises(BadInput, match="quantity"):
-        cards.part(
-            jobs.visit_here(),
-            words="Plug",
-            quantity=quantity,
-            price_each=Decimal("3.00"),
-            by=garage.person(),
-            now=timezone.now(),
-        )
 
 
 def test_a_struck_out_line_stays_readable_and_is_not_charged():
@@ -144,3 +138,161 @@ def test_closing_pushes_the_fitted_jets_to_the_machine():
     cards.close_with_nothing_wrong(visit, by=by, now=timezone.now())
     visit.machine.refresh_from_db()
     assert visit.machine.fitted == {"needle": "third notch", "main jet": "98"}
+
+
+def test_the_opening_of_a_card_is_kept_and_noted():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    with transaction.atomic():
+        card = cards.opened(visit, by=by, now=now)
+        assert cards.opened(visit, by=garage.person(), now=now) == card
+    check_noted("opened the card", by=by, at=now, visit=visit)
+    card.refresh_from_db()
+    assert (card.visit, card.opened_by, card.opened_at) == (visit, by, now)
+    assert TrailRow.objects.count() == 1
+
+
+WRITTEN = {
+    "work": (cards.note, {"what": "work", "words": "Plate off"}, "work done, Plate off"),
+    "note": (cards.note, {"what": "note", "words": "Plug wet"}, "note, Plug wet"),
+    "jet": (cards.change_of_jet, {"words": "Main jet", "before": "102", "after": "98"}, "jet, Main jet"),
+    "reading": (
+        cards.reading,
+        {"words": "Timing", "before": "14", "after": "17", "unit": "°"},
+        "reading, Timing",
+    ),
+    "part": (
+        cards.part,
+        {"words": "Plug cap", "quantity": Decimal("2.00"), "price_each": Decimal("6.20")},
+        "part, Plug cap",
+    ),
+}
+
+
+@pytest.mark.parametrize("what", WRITTEN)
+def test_what_is_written_on_the_card_is_kept_whole_and_noted(what):
+    change, given, said = WRITTEN[what]
+    card, now, by = jobs.card(), timezone.now(), garage.person()
+    change(card.visit, by=by, now=now, **given)
+    check_noted(f"wrote on the card: {said}", by=by, at=now, visit=card.visit)
+    line = CardLine.objects.get()
+    empty = {"before": "", "after": "", "unit": "", "quantity": None, "price_each": None, "struck_at": None}
+    for name, value in (empty | {"what": what, "card": card, "by": by, "at": now} | given).items():
+        assert getattr(line, name) == value
+
+
+@pytest.mark.parametrize(
+    ("what", "given", "sentence"),
+    [
+        ("note", {"what": "part"}, "kind of line is 'part'; allowed is work or note."),
+        ("note", {"words": " "}, "words is missing; allowed is a few words to say what it is."),
+        (
+            "jet",
+            {"before": "", "after": ""},
+            "jet is missing; allowed is the jet taken out, the jet put in, or both.",
+        ),
+        (
+            "reading",
+            {"before": "", "after": ""},
+            "reading is missing; allowed is a value before, a value after, or both.",
+        ),
+        ("part", {"quantity": Decimal(0)}, "quantity is 0; allowed is more than 0."),
+        ("part", {"quantity": Decimal(-1)}, "quantity is -1; allowed is more than 0."),
+        ("part", {"price_each": Decimal("-0.01")}, "price each is -0.01; allowed is 0 or more."),
+    ],
+)
+def test_a_line_that_says_nothing_is_refused_and_opens_no_card(what, given, sentence):
+    change, usual, _ = WRITTEN[what]
+    visit, by = jobs.visit_here(), garage.person()
+    with refuses(sentence, BadInput):
+        change(visit, by=by, now=timezone.now(), **usual | given)
+    assert not Card.objects.exists()
+
+
+@pytest.mark.parametrize("less", [{"before": ""}, {"after": ""}])
+@pytest.mark.parametrize("what", ["jet", "reading"])
+def test_one_value_of_a_jet_or_a_reading_is_enough(what, less):
+    change, usual, _ = WRITTEN[what]
+    assert change(jobs.visit_here(), by=garage.person(), now=timezone.now(), **usual | less).what == what
+
+
+def test_a_part_may_cost_nothing_and_be_less_than_one():
+    given = {"words": "Oil", "quantity": Decimal("0.01"), "price_each": Decimal(0)}
+    assert cards.part(jobs.visit_here(), by=garage.person(), now=timezone.now(), **given).price_each == 0
+
+
+def test_a_line_struck_out_is_noted_with_its_words():
+    card, now, by = jobs.card(), timezone.now(), garage.person()
+    line = jobs.part(card)
+    cards.strike(line, by=by, now=now)
+    check_noted("struck out on the card: Main jet 98", by=by, at=now, visit=card.visit, line=line.pk)
+    line.refresh_from_db()
+    assert line.struck_at == now
+    with refuses("This line is already struck out."):
+        cards.strike(line, by=by, now=now)
+
+
+def test_causes_and_steps_go_on_the_card_with_who_and_when():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    kept = {"by": by, "at": now, "visit": visit}
+    cards.found_cause(visit, fault="", words="loose earth", by=by, now=now)
+    check_noted("cause: loose earth", **kept)
+    cards.looked_good(visit, fault="", words="the reeds", by=by, now=now)
+    check_noted("checked, OK: the reeds", **kept)
+    cards.withdraw(Cause.objects.get(words="loose earth"), by=by, now=now)
+    check_noted("withdrawn: loose earth", **kept)
+    plug = "bench, Fit a known good plug, cap and lead"
+    cards.step_good(visit, step="plug", by=by, now=now)
+    check_noted(f"{plug}: checked, OK", **kept)
+    cards.step_back(BenchOutcome.objects.get(), by=by, now=now)
+    check_noted("bench, taken back: Fit a known good plug, cap and lead", **kept)
+    cards.step_was_it(visit, step="plug", fault="ht-side", by=by, now=now)
+    check_noted(f"{plug}: this was it, {fault_words('ht-side')}", **kept)
+    assert (visit.card.opened_by, visit.card.opened_at) == (by, now)
+
+
+def test_the_closing_of_a_card_is_kept_noted_and_learned_from():
+    card, by, now = jobs.card(), garage.boss(), timezone.now()
+    cards.change_of_jet(card.visit, words="Main jet", before="102", after="98", by=by, now=now)
+    cards.change_of_jet(card.visit, words="Idle jet", before="50", after="", by=by, now=now)
+    cards.close_with_nothing_wrong(card.visit, by=by, now=now)
+    check_noted('closed the card: "nothing wrong"', by=by, at=now, visit=card.visit)
+    card.refresh_from_db()
+    assert (card.closed_at, card.closed_by, card.nothing_wrong) == (now, by, True)
+    closing = Closing.objects.get()
+    assert (closing.visit, closing.at, closing.by) == (card.visit, now, by)
+    fitted = TrailRow.objects.get(did="fitted to the machine now: main jet 98")
+    assert (fitted.by, fitted.at) == (by, now)
+
+
+def test_a_card_closed_with_causes_says_no_more():
+    card, by, now = jobs.card(), garage.boss(), timezone.now()
+    cards.found_cause(card.visit, fault="", words="loose earth", by=by, now=now)
+    cards.close_with_causes(card.visit, by=by, now=now)
+    check_noted("closed the card", by=by, at=now, visit=card.visit)
+    card.refresh_from_db()
+    assert (card.closed_at, card.closed_by, card.nothing_wrong) == (now, by, False)
+
+
+def test_each_refusal_about_a_card_says_what_to_do_first():
+    by, now = garage.person(first_name="Jo"), timezone.now()
+    visit = jobs.visit_here(state=states.BOOKED)
+    with refuses(f"Visit {visit.number} is booked: take the machine in, then its card can be opened."):
+        cards.close_with_causes(visit, by=by, now=now)
+    card = jobs.card()
+    with refuses('A card needs a cause or "nothing wrong" before it can be closed.'):
+        cards.close_with_causes(card.visit, by=by, now=now)
+    clock = labour.start(card.visit, by=by, now=now)
+    with refuses("Jo's clock is still running on this card: stop it, then close."):
+        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
+    labour.stop(clock, by=by, now=now)
+    given = {"at": "roller", "minutes": 90, "what": "set-up", "station": 1, "began_at": now}
+    Step.objects.create(visit=card.visit, index=1, **given)
+    with refuses("The set-up is still running at the rollers: end it, then close the card."):
+        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
+    Step.objects.all().delete()
+    cards.found_cause(card.visit, fault="", words="loose earth", by=by, now=now)
+    with refuses('This card has a cause: close it with that, or withdraw it before "nothing wrong".'):
+        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
+    cards.close_with_causes(card.visit, by=by, now=now)
+    with refuses(f"The card of visit {card.visit.number} is closed: what is on it stays."):
+        cards.close_with_causes(card.visit, by=by, now=now)

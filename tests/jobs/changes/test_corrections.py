@@ -6,12 +6,14 @@ from django.utils import timezone
 from diagnostics.changes import causes
 from diagnostics.core.bank.bank import NOTHING_WRONG
 from diagnostics.models.causes import Cause
+from diagnostics.models.learning import Learned
 from diagnostics.reads.causes import fault_words
 from diagnostics.reads.learning import counts_now
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
 from jobs.changes import cards, corrections
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -133,3 +135,36 @@ def test_a_repeated_or_withdrawn_cause_is_refused_and_nothing_changes(by):
     card.refresh_from_db()
     assert card.nothing_wrong
     assert counted()[0] == {NOTHING_WRONG: 1}
+
+
+def test_each_correction_is_noted_with_who_and_when(by):
+    visit, now = closed(by, "spark-module").visit, timezone.now()
+    kept = {"by": garage.boss(), "at": now, "visit": visit}
+    given = {"by": kept["by"], "now": now}
+    corrections.correct_cause(Cause.objects.get(), fault="air-leak", words="", **given)
+    check_noted(f"cause: {fault_words('air-leak')}", **kept)
+    assert Cause.objects.get(fault="spark-module").withdrawn_at == now
+    corrections.was_not_it(Cause.objects.get(withdrawn_at=None), **given)
+    check_noted('the card says "nothing wrong" now', **kept)
+    corrections.found_later(visit, fault="air-leak", words="at the boot", **given)
+    check_noted('the card no longer says "nothing wrong"', **kept)
+    cause = Cause.objects.get(withdrawn_at=None)
+    assert (cause.fault, cause.words, cause.at, cause.by) == ("air-leak", "at the boot", now, kept["by"])
+    corrections.found_later(visit, fault="spark-module", words="", **given)
+    check_noted(f"cause: {fault_words('spark-module')}", **kept)
+    assert Learned.objects.order_by("pk").last().at == now
+
+
+def test_a_card_that_is_open_or_not_there_is_refused_by_its_number(by):
+    card, now = jobs.card(), timezone.now()
+    for visit in (card.visit, jobs.visit_here()):
+        with refuses(f"The card of visit {visit.number} is not closed: put it right on the card itself."):
+            corrections.found_later(visit, fault="air-leak", words="", by=by, now=now)
+
+
+def test_the_correction_of_one_card_leaves_the_others(by):
+    others, card = closed(by), closed(by)
+    corrections.found_later(card.visit, fault="air-leak", words="", by=by, now=timezone.now())
+    corrections.correct_cause(Cause.objects.get(), fault="spark-module", words="", by=by, now=timezone.now())
+    others.refresh_from_db()
+    assert others.nothing_wrong

@@ -1,4 +1,4 @@
-from datetime import timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -10,7 +10,9 @@ from garage.models.trail import TrailRow
 from garage.models.visits import Step
 from jobs.changes import invoices
 from jobs.models.book import Invoice, InvoiceLine, Paper, Payment, Series
+from jobs.models.cards import Card
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -153,3 +155,66 @@ def test_issuing_is_in_the_trail_and_wants_a_paper():
     row = TrailRow.objects.get(visit=card.visit, did__startswith="issued invoice")
     assert (row.by, row.did) == (by, f"issued invoice {invoice.number}: £120.00")
     assert Paper.objects.get(invoice=invoice).made_at is None
+
+
+def test_an_invoice_is_frozen_with_seller_buyer_machine_and_days():
+    owner = garage.owner(name="Pat Lane", email="pat@example.org", address=" 1 Mill Row \n\nAmbleford ")
+    machine = garage.machine(owner=owner, registration="ABC 123")
+    visit = jobs.visit_here(machine=machine)
+    garage.shop(payment_words="Within 14 days.", vat_number="GB980780684")
+    now = datetime(2026, 7, 2, 23, 30, tzinfo=UTC)  # half past midnight on the third, in summer
+    card = jobs.closed_card(visit=visit)
+    Card.objects.update(closed_at=now - timedelta(days=1))
+    jobs.part(card, price_each=Decimal("12.00"))
+    by = garage.boss()
+    invoices.issue(visit, by=by, now=now)
+    row = Invoice.objects.get()
+    assert (row.visit, row.issued_on, row.supplied_on) == (visit, date(2026, 7, 3), date(2026, 7, 2))
+    assert (row.issued_at, row.issued_by, row.frozen_at) == (now, by, now)
+    assert row.buyer == {"name": "Pat Lane", "address": ["1 Mill Row", "Ambleford"], "email": "pat@example.org"}
+    assert (row.seller["name"], row.seller["vat_number"]) == ("Quarry Lane Rolling Road", "GB980780684")
+    assert (row.machine, row.payment_words) == ("Corrick 185 ABC 123", "Within 14 days.")
+    assert (row.net, row.vat, row.gross) == (Decimal("10.00"), Decimal("2.00"), Decimal("12.00"))
+    assert row.vat_by_rate == [["20", "10.00", "2.00"]]
+    assert [(line.index, line.words) for line in row.lines.all()] == [(1, "Main jet 98")]
+    assert row.paper.wanted_at == now
+    said = f"issued invoice {row.number}: £12.00"
+    check_noted(said, by=by, at=now, visit=visit, invoice=row.number)
+
+
+def test_a_machine_without_a_registration_is_named_by_its_words_alone():
+    assert _issued(vat_number="").machine == "Corrick 185"
+
+
+def test_numbers_go_on_from_the_last_of_the_series():
+    Series.objects.create(name="invoice", last=41)
+    Series.objects.create(name="another", last=99)
+    assert _issued(vat_number="").number == 42
+    assert Series.objects.get(name="invoice").last == 42
+
+
+def test_a_roller_session_may_be_charged_or_left_out_whatever_the_steps_say():
+    card = jobs.closed_card()
+    jobs.part(card)
+    held(card.visit)
+    invoice = invoices.issue(card.visit, by=garage.boss(), now=timezone.now(), was_held=False)
+    assert [line.words for line in invoice.lines.all()] == ["Main jet 98"]
+
+
+def test_each_refusal_of_an_invoice_says_what_to_do_first():
+    by, now = garage.boss(), timezone.now()
+    for visit in (jobs.visit_here(), jobs.card().visit):
+        sentence = f"The card of visit {visit.number} is not closed yet: close it with its cause, then invoice."
+        with refuses(sentence):
+            invoices.issue(visit, by=by, now=now)
+    card = jobs.closed_card(visit=jobs.visit_here(price=Decimal("250.01")))
+    with refuses("There is nothing to charge on this card: no session, no labour, no parts."):
+        invoices.issue(card.visit, by=by, now=now)
+    garage.shop(vat_number="GB980780684")
+    full = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
+    with refuses(f"address is missing; allowed is {full}.", BadInput):
+        invoices.issue(card.visit, by=by, now=now, was_held=True, buyer_address=" ")
+    garage.shop(vat_number="")
+    invoice = invoices.issue(card.visit, by=by, now=now, was_held=True)
+    with refuses(f"Visit {card.visit.number} already has an invoice: number {invoice.number}."):
+        invoices.issue(card.visit, by=by, now=now)

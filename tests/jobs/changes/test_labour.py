@@ -9,6 +9,7 @@ from garage.models.trail import TrailRow
 from jobs.changes import labour
 from jobs.models.cards import Labour
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -60,3 +61,58 @@ def test_a_clock_is_put_right_only_downwards():
     clock.refresh_from_db()
     assert clock.ended_at - clock.began_at == timedelta(minutes=45)
     assert "45 min instead of 600" in TrailRow.objects.filter(visit=card.visit).first().did
+
+
+def test_a_clock_is_kept_and_noted_from_start_to_stop():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    clock = labour.start(visit, by=by, now=now)
+    check_noted("started the clock", by=by, at=now, visit=visit)
+    clock.refresh_from_db()
+    assert (clock.card.visit, clock.by, clock.began_at, clock.ended_at) == (visit, by, now, None)
+    assert (clock.card.opened_by, clock.card.opened_at) == (by, now)
+    end = now + timedelta(minutes=7, seconds=59)
+    labour.stop(clock, by=by, now=end)
+    check_noted("stopped the clock after 7 min", by=by, at=end, visit=visit)
+    clock.refresh_from_db()
+    assert clock.ended_at == end
+
+
+def test_a_clock_stopped_before_it_began_ends_as_it_begins():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    clock = labour.start(visit, by=by, now=now)
+    labour.stop(clock, by=by, now=now - timedelta(minutes=1))
+    clock.refresh_from_db()
+    assert clock.ended_at == now
+
+
+@pytest.mark.parametrize("minutes", [0, 20])
+def test_a_clock_put_right_is_noted_with_both_values(minutes):
+    card, boss, now = jobs.card(by=garage.person(first_name="Jo")), garage.boss(), timezone.now()
+    clock = jobs.labour(card, minutes=20)
+    labour.put_right(clock, minutes=minutes, by=boss, now=now)
+    said = f"put Jo's clock right: {minutes} min instead of 20"
+    check_noted(said, by=boss, at=now, visit=card.visit, labour=clock.pk)
+    clock.refresh_from_db()
+    assert clock.ended_at - clock.began_at == timedelta(minutes=minutes)
+
+
+def test_each_refusal_about_a_clock_says_what_to_do_first():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    clock = labour.start(visit, by=by, now=now)
+    words = visit.machine.words
+    with refuses(f"Your clock is running on visit {visit.number}, {words}: stop it there first."):
+        labour.start(jobs.visit_here(), by=by, now=now)
+    with refuses("This clock is still running: stop it, then correct it."):
+        labour.put_right(clock, minutes=0, by=by, now=now)
+    labour.stop(clock, by=by, now=now + timedelta(minutes=20))
+    with refuses("This clock has already stopped."):
+        labour.stop(clock, by=by, now=now)
+    for minutes in (-1, 21):
+        with refuses(f"minutes is {minutes}; allowed is 0 to 20, what the clock showed.", BadInput):
+            labour.put_right(clock, minutes=minutes, by=by, now=now)
+
+
+def test_a_clock_on_a_closed_card_is_not_put_right():
+    card = jobs.closed_card()
+    with refuses(f"The card of visit {card.visit.number} is closed: what is on it stays."):
+        labour.put_right(jobs.labour(card, minutes=20), minutes=5, by=garage.boss(), now=timezone.now())

@@ -10,6 +10,7 @@ from jobs.changes import invoices, payments
 from jobs.models.book import Payment
 from jobs.reads.book import left_on
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -109,3 +110,66 @@ def test_no_deposit_is_given_back_on_an_invoiced_visit():
         payments.give_deposit_back(
             invoice.visit, amount=Decimal("5.00"), how="cash", by=garage.front_desk(), now=timezone.now()
         )
+
+
+def test_each_payment_is_kept_whole():
+    visit, by, now = jobs.visit_here(), garage.front_desk(), timezone.now()
+
+    def check(payment, amount, how, is_deposit, invoice=None):
+        payment.refresh_from_db()
+        assert (payment.visit, payment.invoice, payment.amount) == (visit, invoice, Decimal(amount))
+        assert (payment.how, payment.is_deposit, payment.by, payment.at) == (how, is_deposit, by, now)
+
+    taken = payments.deposit(visit, amount=Decimal("30.00"), how="card", by=by, now=now)
+    check(taken, "30.00", "card", is_deposit=True)
+    check_noted("deposit of £30.00 paid", by=by, at=now, visit=visit)
+    back = payments.give_deposit_back(visit, amount=Decimal("30.00"), how="transfer", by=by, now=now)
+    check(back, "-30.00", "transfer", is_deposit=True)
+    check_noted("deposit of £30.00 given back", by=by, at=now, visit=visit)
+    card = jobs.closed_card(visit=visit)
+    jobs.part(card, price_each=Decimal("10.00"))
+    invoice = invoices.issue(visit, by=garage.boss(), now=now)
+    paid = payments.take(invoice, amount=Decimal("4.00"), how="cash", by=by, now=now)
+    check(paid, "4.00", "cash", is_deposit=False, invoice=invoice)
+    said = f"took £4.00 on invoice {invoice.number}, cash"
+    check_noted(said, by=by, at=now, visit=visit, invoice=invoice.number)
+    back = payments.take(invoice, amount=Decimal("-4.00"), how="card", by=by, now=now)
+    check(back, "-4.00", "card", is_deposit=False, invoice=invoice)
+    said = f"gave back £4.00 on invoice {invoice.number}, card machine"
+    check_noted(said, by=by, at=now, visit=visit, invoice=invoice.number)
+
+
+def test_what_may_be_taken_or_given_back_now_is_said_whole():
+    invoice, by, now = issued("10.00"), garage.front_desk(), timezone.now()
+
+    def refused(amount, found, allowed):
+        with refuses(f"amount is '{found}'; allowed is {allowed}.", BadInput):
+            payments.take(invoice, amount=Decimal(amount), how="cash", by=by, now=now)
+
+    refused("10.01", "£10.01", "up to £10.00, what is left to pay")
+    refused("-0.01", "-£0.01", "up to £10.00, what is left to pay")
+    payments.take(invoice, amount=Decimal("4.00"), how="cash", by=by, now=now)
+    refused("6.01", "£6.01", "up to £6.00, what is left to pay or down to -£4.00 to give back")
+    refused("-4.01", "-£4.01", "up to £6.00, what is left to pay or down to -£4.00 to give back")
+    payments.take(invoice, amount=Decimal("6.00"), how="cash", by=by, now=now)
+    refused("0.01", "£0.01", "down to -£10.00 to give back")
+
+
+def test_an_invoice_that_the_deposit_has_paid_takes_nothing():
+    invoice, by = issued("40.00", deposit="40.00"), garage.front_desk()
+    with refuses("amount is '£0.01'; allowed is nothing: it is paid.", BadInput):
+        payments.take(invoice, amount=Decimal("0.01"), how="cash", by=by, now=timezone.now())
+
+
+def test_the_refusals_of_a_deposit_are_said_whole():
+    by, now = garage.front_desk(), timezone.now()
+    visit = jobs.visit_here()
+    with refuses("deposit is '£0.00'; allowed is more than 0.", BadInput):
+        payments.deposit(visit, amount=Decimal(0), how="cash", by=by, now=now)
+    with refuses("how it was paid is 'shells'; allowed is cash, card or transfer.", BadInput):
+        payments.deposit(visit, amount=Decimal(5), how="shells", by=by, now=now)
+    visit = issued().visit
+    for change in (payments.deposit, payments.give_deposit_back):
+        with refuses("This visit is invoiced already: take the money, or give it back, on its invoice."):
+            change(visit, amount=Decimal(5), how="cash", by=by, now=now)
+    assert payments.deposit(jobs.visit_here(), amount=Decimal("0.01"), how="cash", by=by, now=now).pk

@@ -176,9 +176,10 @@ def test_a_page_saved_without_a_hold_takes_the_time(kind, start):
     )
 
 
-def test_a_hold_for_another_kind_or_another_browser_is_not_renewed(kind, start):
+def test_a_hold_for_another_time_kind_or_browser_is_not_renewed(kind, start):
     now = timezone.now()
-    _asked_at(kind, start, now)
+    _asked_at(kind, start + timedelta(hours=3), now)
+    assert _asked_at(kind, start, now, change=holds.keep).starts_at == start
     long = garage.visit_kind(slug="long", minutes=90)
     assert _asked_at(long, start, now, change=holds.keep).minutes == 90
     with pytest.raises(selling.TimeTaken):
