@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from diagnostics.changes import bench_outcomes, causes
-from diagnostics.core.bank.bank import NOTHING_WRONG
+from diagnostics.core.bank.bank import NOTHING_WRONG, BankStep
 from diagnostics.core.learning.counts import count
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.causes import fault_words
 from diagnostics.reads.learning import closed_cards, counts_now
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -19,6 +22,7 @@ from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from jobs.changes import cards, corrections
 from tests.factories import garage, jobs
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -148,3 +152,46 @@ def assert_exact() -> None:
     anew = count(the_bank(), closed_cards())
     now = counts_now()
     assert (now.times, now.chances, now.learned) == (dict(anew.times), dict(anew.chances), anew.learned)
+
+
+def test_an_outcome_is_kept_whole_noted_and_taken_back(visit, mechanic):
+    now, later = timezone.now(), timezone.now() + timedelta(minutes=1)
+    do = "Fit a known good plug, cap and lead"
+    outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=now)
+    check_noted(f"bench, {do}: this was it, {fault_words('ht-side')}", by=mechanic, at=now, visit=visit)
+    outcome.refresh_from_db()
+    assert (outcome.visit, outcome.step, outcome.did, outcome.fault) == (visit, "plug", do, "ht-side")
+    assert (outcome.at, outcome.by, outcome.withdrawn_at) == (now, mechanic, None)
+    boss = garage.boss()
+    bench_outcomes.take_back(outcome, by=boss, now=later)
+    check_noted(f"bench, taken back: {do}", by=boss, at=later, visit=visit)
+    outcome.refresh_from_db()
+    assert outcome.withdrawn_at == outcome.causes.get().withdrawn_at == later
+    outcome = bench_outcomes.found_good(visit, step="plug", by=mechanic, now=later)
+    check_noted(f"bench, {do}: checked, OK", by=mechanic, at=later, visit=visit)
+    assert (outcome.fault, outcome.at, outcome.by) == ("", later, mechanic)
+
+
+def test_each_refusal_of_an_outcome_says_what_is_allowed(visit, mechanic):
+    now, do = timezone.now(), "Fit a known good plug, cap and lead"
+    with refuses("The step is 'gremlins'; allowed is a step of the bank.", BadInput):
+        bench_outcomes.found_good(visit, step="gremlins", by=mechanic, now=now)
+    looked_for = ", ".join(fault_words(fault) for fault in _step("plug").clears)
+    allowed = f"allowed is what this step looks for: {looked_for}."
+    for fault, found in (("air-leak", "'air-leak'"), ("", "missing")):
+        with refuses(f"The fault is {found}; {allowed}", BadInput):
+            bench_outcomes.this_was_it(visit, step="plug", fault=fault, by=mechanic, now=now)
+    outcome = bench_outcomes.found_good(visit, step="plug", by=mechanic, now=now)
+    with refuses(f"{do}: this step is already done. Take it back first if that is wrong."):
+        bench_outcomes.found_good(visit, step="plug", by=mechanic, now=now)
+    bench_outcomes.take_back(outcome, by=mechanic, now=now)
+    with refuses("This was already taken back."):
+        bench_outcomes.take_back(outcome, by=mechanic, now=now)
+    coming = garage.visit()
+    with refuses(f"Visit {coming.number} is booked: nothing has been looked at yet."):
+        bench_outcomes.found_good(coming, step="plug", by=mechanic, now=now)
+    assert bench_outcomes.found_good(jobs.visit_here(), step="plug", by=mechanic, now=now).pk
+
+
+def _step(step_id: str) -> BankStep:
+    return next(step for step in the_bank().steps if step.id == step_id)

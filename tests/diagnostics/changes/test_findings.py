@@ -8,8 +8,10 @@ from diagnostics.reads.case import standing, visit_case
 from diagnostics.reads.machine_facts import machine_facts
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
 from garage.models.trail import TrailRow
 from tests.factories import garage
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -101,3 +103,58 @@ def test_a_machine_s_own_measures_override_those_of_its_kind():
     assert (own["spec_btdc"], own["spec_curve"], own["design_rpm"]) == (19.0, "fixed", 9000)
     assert "curve_deg" not in own
     assert machine_facts(garage.machine()) == {}
+
+
+def _record(visit, by, now, question="plug", answer="tan", source=Finding.WORKSHOP):
+    return findings.record(visit, question=question, answer=answer, source=source, by=by, now=now)
+
+
+def test_a_finding_is_kept_whole_noted_and_judged(visit):
+    by, now = garage.person(), timezone.now()
+    row = _record(visit, by, now)
+    row.refresh_from_db()
+    assert (row.visit, row.question, row.answer, row.source) == (visit, "plug", "tan", Finding.WORKSHOP)
+    assert (row.by, row.at, row.is_standing) == (by, now, True)
+    check_noted("finding plug: Tan, grey or light brown", by=by, at=now, visit=visit)
+    assert KeptJudgement.objects.get(visit=visit).at == now
+
+
+def test_an_owners_first_answer_is_no_line_of_the_trail_and_a_changed_one_is(visit):
+    now = timezone.now()
+    sheets.answer(visit, question="plug", given="tan", now=now)
+    lines = TrailRow.objects.count()
+    sheets.answer(visit, question="pinking", given="no", now=now)
+    assert TrailRow.objects.count() == lines
+    sheets.answer(visit, question="plug", given="white", now=now)
+    said = "finding plug: White or blistered, was Tan, grey or light brown"
+    check_noted(said, by=OWNER, at=now, visit=visit)
+
+
+def test_the_same_answer_from_another_giver_or_source_is_a_finding_of_its_own(visit):
+    by, now = garage.person(), timezone.now()
+    _record(visit, by, now)
+    assert _record(visit, by, now).pk == visit.findings.get().pk
+    _record(visit, by, now, source=Finding.OWNER)
+    last = _record(visit, garage.person(), now, source=Finding.OWNER)
+    assert [row.is_standing for row in visit.findings.order_by("pk")] == [False, False, True]
+    assert standing(visit)["plug"] == last
+
+
+def test_an_answer_of_several_is_kept_as_a_list(visit):
+    row = _record(visit, garage.person(), timezone.now(), question="changed", answer=["exhaust", "jets-bigger"])
+    row.refresh_from_db()
+    assert sorted(row.answer) == ["exhaust", "jets-bigger"]
+
+
+def test_each_refusal_of_a_finding_says_what_is_allowed(visit):
+    by, now = garage.person(), timezone.now()
+    with refuses("The question is 'colour'; allowed is a question of the bank.", BadInput):
+        _record(visit, by, now, question="colour")
+    with pytest.raises(BadInput) as caught:
+        _record(visit, by, now, answer="red")
+    assert (caught.value.where, caught.value.found) == ("The answer", "red")
+    assert "tan" in caught.value.allowed
+    visit.state = states.COLLECTED
+    visit.save()
+    with refuses(f"Visit {visit.number} is collected: no more findings can be added."):
+        _record(visit, by, now)

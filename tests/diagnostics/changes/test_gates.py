@@ -1,7 +1,10 @@
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from diagnostics.changes import findings, gates
+from diagnostics.core.gate import ITEMS
 from diagnostics.models.gates import Gate
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
@@ -13,6 +16,7 @@ from garage.reads.routed import to_fix_first
 from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import gate_sheet
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -136,3 +140,90 @@ def test_what_is_missing_ends_nothing(visit, mechanic):
         gates.end(gate, by=mechanic, now=timezone.now(), sheet=gate_sheet(strobe=()))
     assert Gate.objects.get().ended_at is None
     assert visit.findings.count() == 0
+
+
+def test_a_gate_is_kept_whole_from_beginning_to_end(visit, mechanic):
+    now, by = timezone.now(), garage.person()
+    gate = gates.begin(visit, by=mechanic, now=now)
+    check_noted("gate begun", by=mechanic, at=now, visit=visit)
+    end = now + timedelta(minutes=10)
+    sheet = gate_sheet(
+        bad=["tyre"], words={"tyre": " worn "}, highest_rpm=9000, fuel_mix="1:50", second_person="Sam within call"
+    )
+    gates.end(gate, by=by, now=end, sheet=sheet)
+    row = Gate.objects.get()
+    assert (row.visit, row.begun_at, row.ended_at, row.by, row.passed) == (visit, now, end, mechanic, False)
+    assert (row.rev_out, row.strobe_readings) == ("clean", [[1400.0, 17.0], [9000.0, 16.5]])
+    assert (row.strobe_verdict, row.strobe_not_seen) == ("in-spec", "")
+    assert (row.highest_rpm, row.fuel_mix, row.second_person) == (9000, "1:50", "Sam within call")
+    items = {item.item: (item.result, item.words) for item in row.items.all()}
+    assert items == {item.id: ("bad", "worn") if item.id == "tyre" else ("ok", "") for item in ITEMS}
+    step = Step.objects.get(visit=visit, is_check=True, ended_at=end)
+    assert (step.began_at, step.by) == (now, by)
+    failed = visit.trail.get(did="failed the gate")
+    assert (failed.by, failed.at, failed.detail) == (by, end, {"reasons": row.fails})
+    check_noted("routed: fix first", by=by, at=end, visit=visit, reasons=row.fails)
+    found = standing(visit)["rev_out"]
+    assert (found.by, found.at, found.source) == (by, end, Finding.WORKSHOP)
+
+
+def test_a_passed_gate_is_noted_and_the_visit_is_roller_ready(visit, mechanic):
+    now = timezone.now()
+    gates.end(gates.begin(visit, by=mechanic, now=now), by=mechanic, now=now, sheet=gate_sheet())
+    check_noted("routed: roller-ready", by=mechanic, at=now, visit=visit, reasons=["The gate was passed."])
+    visit.refresh_from_db()
+    assert (visit.route, visit.ready_chance, visit.gate_passed_at) == (routes.ROLLER_READY, 1.0, now)
+
+
+def test_a_gate_that_stops_the_machine_is_noted_as_do_not_run(visit, mechanic):
+    now = timezone.now()
+    gate = gates.begin(visit, by=mechanic, now=now)
+    gates.end(gate, by=mechanic, now=now, sheet=gate_sheet(strobe=((1400.0, 14.0), (9000.0, 19.5))))
+    fails = Gate.objects.get().fails
+    check_noted("routed: do not run", by=mechanic, at=now, visit=visit, reasons=fails)
+    visit.refresh_from_db()
+    assert (visit.route, visit.route_reasons) == (routes.DO_NOT_RUN, fails)
+    assert visit.bench_minutes == Step.objects.get(visit=visit, what="fix first").minutes
+
+
+def test_an_override_is_kept_and_noted_in_its_own_name(visit, mechanic):
+    gate, boss, now = ended(visit, mechanic, bad=["tyre"]), garage.boss(first_name="Bo"), timezone.now()
+    gates.override(gate, by=boss, now=now, reason=f" {'x' * 200} ")
+    reason = "x" * 200
+    row = Gate.objects.get()
+    assert (row.overridden_by, row.overridden_at, row.override_reason) == (boss, now, reason)
+    said = visit.trail.get(did__startswith="gate overridden: x")
+    assert (said.by, said.at, said.detail) == (boss, now, {"fails": row.fails})
+    reasons = [f"Bo let it through a failed gate: {reason}"]
+    check_noted("routed: roller-ready", by=boss, at=now, visit=visit, reasons=reasons)
+    visit.refresh_from_db()
+    assert (visit.gate_passed_at, visit.ready_chance, visit.route_reasons) == (now, 1.0, reasons)
+
+
+def test_each_refusal_of_a_gate_says_what_to_do(visit, mechanic):
+    boss, now = garage.boss(first_name="Bo"), timezone.now()
+    gate = gates.begin(visit, by=mechanic, now=now)
+    with refuses("Only a failed gate can be overridden."):
+        gates.override(gate, by=boss, now=now, reason="why not")
+    gates.end(gate, by=mechanic, now=now, sheet=gate_sheet(bad=["tyre"]))
+    with refuses("This gate is already over: begin another one."):
+        gates.end(gate, by=mechanic, now=now, sheet=gate_sheet())
+    with refuses("The reason is missing; allowed is why it may go on the rollers all the same.", BadInput):
+        gates.override(gate, by=boss, now=now, reason=" ")
+    with refuses("The reason is '201 characters'; allowed is at most 200 characters.", BadInput):
+        gates.override(gate, by=boss, now=now, reason="x" * 201)
+    newer = gates.begin(visit, by=mechanic, now=now + timedelta(minutes=1))
+    with refuses("This visit has a newer gate: look at that one."):
+        gates.override(gate, by=boss, now=now, reason="why not")
+    newer.delete()
+    gates.override(gate, by=boss, now=now, reason="low-speed run only")
+    with refuses("This gate was already overridden, by Bo."):
+        gates.override(gate, by=boss, now=now, reason="again")
+
+
+def test_a_machine_that_must_not_run_is_not_let_through(visit, mechanic):
+    gate = ended(visit, mechanic, strobe=((1400.0, 14.0), (9000.0, 19.5)))
+    with refuses(
+        "A machine that must not be run stays off the rollers: enter what the bench found, then do the gate again."
+    ):
+        gates.override(gate, by=mechanic, now=timezone.now(), reason="in a hurry")

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from diagnostics.changes import causes, judgements, learning
 from diagnostics.core.bank.bank import NOTHING_WRONG
-from diagnostics.models.learning import Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import bank_with, counts_now
 from garage.core.errors import Refused
@@ -15,6 +17,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from tests.factories import garage
 from tests.factories.jobs import visit_here
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -143,3 +146,47 @@ def test_recounting_the_same_writes_nothing() -> None:
     closed(garage.person(), "spark-module")
     learning.recount(now=timezone.now())
     assert Learned.objects.count() == 1
+
+
+def test_closings_and_come_backs_are_kept_and_noted_with_who_and_when() -> None:
+    by, boss, now, visit = garage.person(), garage.boss(), timezone.now(), visit_here()
+    causes.confirm(visit, fault="spark-module", by=by, now=now)
+    learning.card_closed(visit, by=by, now=now)
+    learning.card_closed(visit, by=boss, now=now + timedelta(minutes=1))
+    closing = Closing.objects.get()
+    assert (closing.visit, closing.by, closing.at) == (visit, by, now)
+    learned = Learned.objects.get()
+    assert (learned.at, learned.edition) == (now, the_bank().edition)
+    later = now + timedelta(minutes=2)
+    learning.came_back(visit, by=boss, now=later)
+    said = "came back with the same trouble: its card is no longer learned from"
+    check_noted(said, by=boss, at=later, visit=visit)
+    come_back = ComeBack.objects.get()
+    assert (come_back.closing, come_back.at, come_back.by) == (closing, later, boss)
+    assert counts_now().at == later
+    with refuses(f"Visit {visit.number} is already marked as a come-back."):
+        learning.came_back(visit, by=by, now=later)
+    last = now + timedelta(minutes=3)
+    learning.did_not_come_back(visit, by=by, now=last)
+    said = "did not come back with the same trouble after all: its card is learned from again"
+    check_noted(said, by=by, at=last, visit=visit)
+    come_back.refresh_from_db()
+    assert (come_back.withdrawn_at, come_back.withdrawn_by) == (last, by)
+    assert counts_now().at == last
+
+
+def test_each_refusal_of_a_come_back_names_the_visit() -> None:
+    by, now, visit = garage.person(), timezone.now(), visit_here()
+    with refuses(f"The card of visit {visit.number} is not closed: nothing was learned from it."):
+        learning.came_back(visit, by=by, now=now)
+    with refuses(f"Visit {visit.number} is not marked as a come-back."):
+        learning.did_not_come_back(visit, by=by, now=now)
+
+
+def test_the_mark_of_one_card_leaves_the_others() -> None:
+    by, now = garage.person(), timezone.now()
+    first, second = closed(by, "spark-module"), closed(by, "air-leak")
+    for visit in (first, second):
+        learning.came_back(visit, by=by, now=now)
+    learning.did_not_come_back(second, by=by, now=now)
+    assert ComeBack.objects.get(withdrawn_at=None).closing.visit == first

@@ -10,6 +10,7 @@ from garage.models.packers import PackerStock
 from jobs.models.cards import CardLine
 from tests.factories import garage
 from tests.factories.diagnostics import gate_over
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 STACK = [Decimal("0.80"), Decimal("0.50"), Decimal("0.50")]
@@ -85,3 +86,35 @@ def test_a_machine_that_has_left_takes_no_packers(by):
     )
     with pytest.raises(Refused, match="a machine that is here"):
         packers.take(gate.visit, packers_mm=STACK, by=by, now=timezone.now())
+
+
+def test_packers_are_taken_and_put_back_with_who_and_when(gate, by):
+    now, kept = timezone.now(), {"by": by, "visit": gate.visit}
+    packers.take(gate.visit, packers_mm=STACK[:1], by=by, now=now)
+    row = gate.visit.trail.get(did="took packers of 0.8 mm from stock")
+    assert (row.by, row.at) == (by, now)
+    packers.put_back(gate.visit, by=by, now=now)
+    row = gate.visit.trail.get(did="put packers of 0.8 mm back in stock")
+    assert (row.by, row.at) == (by, now)
+    check_noted(
+        "struck out on the card: 1 × Packer 0.8 mm, under the stator plate",
+        at=now,
+        line=CardLine.objects.get().pk,
+        **kept,
+    )
+
+
+def test_each_refusal_of_packers_says_why(gate, by):
+    now, visit = timezone.now(), gate.visit
+    with refuses("No packers were taken for these readings."):
+        packers.put_back(visit, by=by, now=now)
+    packers.take(visit, packers_mm=STACK, by=by, now=now)
+    with refuses("Packers of 0.8, 0.5 and 0.5 mm were already taken for these readings: put them back first."):
+        packers.take(visit, packers_mm=STACK, by=by, now=now)
+    sentence = (
+        "Packers are taken for a machine that is here and whose last readings advance: those of this visit do not."
+    )
+    others = garage.visit(machine=visit.machine, state=states.HERE)
+    for visit in (garage.visit(state=states.HERE), others):
+        with refuses(sentence):
+            packers.take(visit, packers_mm=STACK, by=by, now=now)

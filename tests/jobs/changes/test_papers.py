@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from garage.models.actors import SYSTEM
 from garage.models.messages import Message
-from jobs.changes import invoices, papers, payments
+from jobs.changes import invoices, papers
 from jobs.models.book import Paper
 from tests.factories import garage, jobs
 from tests.sentences import check_noted
@@ -27,7 +27,6 @@ def paper() -> Paper:
 
 def test_a_paper_is_stored_noted_and_mailed_with_what_is_left_to_pay(paper):
     invoice, now = paper.invoice, timezone.now() + timedelta(minutes=1)
-    payments.take(invoice, amount=Decimal("2.00"), how="cash", by=garage.front_desk(), now=now)
     papers.failed(paper, why="No room.")
     papers.made(paper, PDF, name="invoice-1.pdf", now=now)
     paper.refresh_from_db()
@@ -40,7 +39,7 @@ def test_a_paper_is_stored_noted_and_mailed_with_what_is_left_to_pay(paper):
     message = Message.objects.get(what="invoice_issued")
     assert (message.to, message.visit, message.written_at) == (invoice.visit.owner.email, invoice.visit, now)
     assert message.subject == f"Invoice {invoice.number} for your Corrick 185"
-    assert "To pay: £10.00." in message.text
+    assert "To pay: £12.00." in message.text
     enclosed = message.enclosures.get()
     assert (enclosed.name, enclosed.content_type) == ("invoice-1.pdf", "application/pdf")
     assert bytes(enclosed.content) == PDF

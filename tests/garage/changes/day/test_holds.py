@@ -177,6 +177,7 @@ def test_a_page_saved_without_a_hold_takes_the_time(kind, start):
 
 
 def test_a_hold_for_another_time_kind_or_browser_is_not_renewed(kind, start):
+    garage.shop(holds_per_address_and_hour=9)
     now = timezone.now()
     _asked_at(kind, start + timedelta(hours=3), now)
     assert _asked_at(kind, start, now, change=holds.keep).starts_at == start
