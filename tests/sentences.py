@@ -25,9 +25,9 @@ def refuses(sentence: str, error: type[Showable] = Refused) -> Iterator[None]:
 def check_noted(
     did: str, *, by: Actor, at: datetime, visit: Visit | None = None, about: str = "", **detail: object
 ) -> None:
-    """That the newest line of the trail says this, of this visit or about what is named."""
+    """That the newest line of the trail says this, of this visit and about it, or about what is named."""
     row = TrailRow.objects.order_by("id").last()
     assert row is not None
     assert (row.did, row.by, row.by_words, row.at) == (did, person_of(by), actor_words(by), at)
-    assert (row.visit, row.about) == (visit, f"visit {visit.number}" if visit else about)
+    assert (row.visit, row.about) == (visit, about or f"visit {visit.number}")
     assert row.detail == detail

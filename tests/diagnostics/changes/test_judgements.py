@@ -3,29 +3,24 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from diagnostics.changes import judgements, sheets
+from diagnostics.changes import judgements, routing, sheets
 from diagnostics.models.judgements import Acted
 from diagnostics.pages.outcome import outcome_page
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import visit_case
 from diagnostics.reads.judgement import latest
 from garage.changes.shop import kinds
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
-from garage.core.time.local_time import LocalTime
+from garage.models.actors import SYSTEM
 from garage.models.messages import Message
-from garage.models.visits import SoldPiece, Step
-from garage.reads.routed import asked_of_the_boss, to_fix_first, to_ring
+from garage.models.visits import SoldPiece, Visit
+from garage.reads.routed import asked_of_the_boss, to_fix_first
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
-MERELY_RICH = HEALTHY | {
-    "trouble": "four-strokes",
-    "where": "top",
-    "changed": ["jets-bigger"],
-    "rev_out": "smoky",
-    "plug": "black-dry",
-    "half_choke": "worse",
-}
 
 
 def visit_of(kind=None, **shop):
@@ -54,35 +49,6 @@ def test_a_ready_machine_keeps_its_slot_and_its_owner_is_told():
     assert (visit.route, visit.state, visit.at) == (routes.ROLLER_READY, states.BOOKED, "roller")
     assert mails(visit) == ["sheet_outcome_ready"]
     assert visit.ready_chance > 0.5
-
-
-def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
-    visit = visit_of(fix_first_acts_alone=True)
-    judgement = sent(visit, FALSE_CEILING)
-    assert judgement.route == routes.FIX_FIRST
-    assert (visit.state, visit.starts_at, visit.at) == (states.TO_PUT_RIGHT, None, "")
-    assert not SoldPiece.objects.exists()
-    assert list(to_fix_first()) == [visit]
-    assert visit.route_reasons
-    assert visit.bench_minutes == Step.objects.get(visit=visit, what="fix first").minutes
-    assert visit.bench_minutes % 5 == 0
-    told = Message.objects.get(visit=visit)
-    assert told.what == "sheet_outcome_fix_first"
-    assert "Your deposit of £30.00 is kept as credit" in " ".join(told.text.split())
-    assert "%" not in told.text  # no bare probability as a diagnosis
-
-
-def test_the_time_given_back_leaves_the_owners_diary_and_page():
-    visit = visit_of(fix_first_acts_alone=True)
-    had = LocalTime.named("Europe/London").in_words(visit.starts_at)
-    sent(visit, FALSE_CEILING)
-    told = Message.objects.get(visit=visit)
-    content = bytes(told.enclosures.get().content).decode()
-    assert "METHOD:CANCEL" in content
-    assert f"UID:{visit.calendar_uid}" in content
-    assert f"SEQUENCE:{visit.calendar_sequence}" in content
-    assert visit.calendar_sequence == 1
-    assert had not in told.text
 
 
 def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
@@ -115,32 +81,6 @@ def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():
     assert visit.ready_chance == 0
     assert list(to_fix_first()) == [visit]
     assert mails(visit) == ["sheet_outcome_do_not_run"] * 2  # the second tells what became of the time
-
-
-def test_do_not_run_acts_on_its_own_if_the_shop_says_so():
-    visit = visit_of(do_not_run_acts_alone=True)
-    sent(visit, PINKING)
-    assert (visit.route, visit.starts_at) == (routes.DO_NOT_RUN, None)
-    assert mails(visit) == ["sheet_outcome_do_not_run"]
-
-
-def test_phone_first_keeps_the_slot_and_says_what_to_ask():
-    kind = garage.visit_kind(slug="power-run", booked_as="power-run", name="Power run")
-    visit = visit_of(kind, phone_first_acts_alone=True)
-    judgement = sent(visit, MERELY_RICH)
-    assert judgement.route == routes.PHONE_FIRST  # manual of `assess`: rich on a power run, offer a set-up
-    assert visit.starts_at is not None
-    assert list(to_ring()) == [visit]
-    assert visit.to_ask[0].startswith("Offer a set-up")
-    assert mails(visit) == ["sheet_outcome_phone_first"]
-
-
-def test_a_bench_visit_keeps_its_bench_time():
-    kind = garage.visit_kind(slug="bench", booked_as="bench", name="Bench check", at="bench", minutes=60)
-    visit = visit_of(kind, fix_first_acts_alone=True)
-    sent(visit, HEALTHY)
-    assert (visit.route, visit.at, visit.state) == (routes.FIX_FIRST, "bench", states.BOOKED)
-    assert visit.starts_at is not None
 
 
 def test_a_person_may_send_it_another_way_with_a_reason():
@@ -225,3 +165,108 @@ def kinds_measures():
 def test_the_costs_of_the_shop_price_the_routes(slot_lost, route):
     visit = visit_of(slot_lost_pence=slot_lost, bench_check_pence=2500, call_pence=600)
     assert sent(visit, FALSE_CEILING).route == route
+
+
+def _settled(visit, kept, *, route, why, by, now):
+    """That the judgement was settled like this, and only this one."""
+    row = Acted.objects.get()
+    assert (row.judgement, row.at, row.by, row.route, row.why) == (kept, now, by, route, why)
+
+
+def test_a_judgement_is_kept_whole_and_acted_on_by_a_named_person():
+    visit, boss, now = visit_of(), garage.boss(), timezone.now()
+    kept = sent(visit, FALSE_CEILING)
+    assert (kept.visit, kept.edition, kept.learned, kept.route) == (visit, the_bank().edition, None, "fix-first")
+    assert kept.case == visit_case(visit).values
+    judgements.act(kept, by=boss, now=now)
+    _settled(visit, kept, route="fix-first", why="", by=boss, now=now)
+    visit.refresh_from_db()
+    check_noted("routed: fix first", by=boss, at=now, visit=visit, reasons=routing.reasons(kept.judgement))
+    assert Message.objects.get().written_at == now
+    assert (visit.ready_chance, visit.route_at) == (kept.judgement.ready_chance, now)
+    assert visit.bench_minutes == routing.bench_minutes(kept.judgement)
+
+
+def test_another_way_is_noted_with_its_reason_and_in_the_name_of_the_person():
+    visit, boss, now = visit_of(), garage.boss(), timezone.now()
+    kept = sent(visit, FALSE_CEILING)
+    judgements.act_otherwise(kept, route=routes.PHONE_FIRST, why=f" {'x' * 201} ", by=boss, now=now)
+    _settled(visit, kept, route=routes.PHONE_FIRST, why="x" * 200, by=boss, now=now)
+    check_noted("routed: phone first", by=boss, at=now, visit=visit, reasons=routing.reasons(kept.judgement))
+    assert mails(visit) == ["sheet_outcome_phone_first"]
+
+
+def test_the_judged_way_needs_no_reason_and_a_stopped_machine_may_be_put_right_first():
+    visit, boss, now = visit_of(), garage.boss(), timezone.now()
+    kept = sent(visit, PINKING)
+    judgements.act_otherwise(kept, route=routes.FIX_FIRST, why="only the timing", by=boss, now=now)
+    assert Acted.objects.get().route == routes.FIX_FIRST
+    other = visit_of()
+    kept = sent(other, FALSE_CEILING)
+    judgements.act_otherwise(kept, route=routes.FIX_FIRST, why="", by=boss, now=now)
+    assert Acted.objects.last().route == routes.FIX_FIRST
+
+
+def test_a_sheet_that_acts_alone_acts_in_no_persons_name():
+    visit, now = visit_of(fix_first_acts_alone=True), timezone.now()
+    answered(visit, FALSE_CEILING)
+    kept = judgements.judge_again(visit, now=now)
+    judgements.act_on_the_sheet(kept, now=now)
+    _settled(visit, kept, route=routes.FIX_FIRST, why="", by=None, now=now)
+    visit.refresh_from_db()
+    check_noted("routed: fix first", by=SYSTEM, at=now, visit=visit, reasons=routing.reasons(kept.judgement))
+    with refuses("This judgement was already settled, by the sheet itself. Change a finding to get a new one."):
+        judgements.act(kept, by=garage.boss(), now=now)
+
+
+def test_the_boss_is_asked_with_the_reasons_and_warned_of_once():
+    visit, now = visit_of(), timezone.now()
+    answered(visit, PINKING)
+    kept = judgements.judge_again(visit, now=now)
+    for _ in range(2):
+        judgements.act_on_the_sheet(kept, now=now)
+    check_noted("the boss is asked: do not run?", by=SYSTEM, at=now, visit=visit)
+    visit.refresh_from_db()
+    assert (visit.route_asked, visit.route_reasons) == (routes.DO_NOT_RUN, routing.reasons(kept.judgement))
+    assert Message.objects.get().written_at == now
+    assert not Acted.objects.exists()
+
+
+def test_a_judgement_set_aside_is_noted_with_its_reason():
+    visit, boss, now = visit_of(), garage.boss(), timezone.now()
+    kept = sent(visit, FALSE_CEILING)
+    judgements.leave(kept, by=boss, now=now, why=" I rang him ")
+    _settled(visit, kept, route="", why="I rang him", by=boss, now=now)
+    check_noted("set aside the judgement fix first: I rang him", by=boss, at=now, visit=visit)
+
+
+def test_each_refusal_to_route_says_why():
+    visit, boss, now = visit_of(), garage.boss(first_name="Bo"), timezone.now()
+    kept = sent(visit, PINKING)
+    words = "roller-ready, fix first, phone first, do not run"
+    with refuses(f"The route is 'nowhere'; allowed is {words}.", BadInput):
+        judgements.act_otherwise(kept, route="nowhere", why="so", by=boss, now=now)
+    with refuses("The reason is missing; allowed is why it takes a different route.", BadInput):
+        judgements.act_otherwise(kept, route=routes.FIX_FIRST, why=" ", by=boss, now=now)
+    for route in (routes.ROLLER_READY, routes.PHONE_FIRST):
+        with refuses(
+            "A machine judged do not run keeps no roller time. Enter what the bench found, and it is judged again."
+        ):
+            judgements.act_otherwise(kept, route=route, why="so", by=boss, now=now)
+    with refuses("The reason is missing; allowed is why it is left as it is.", BadInput):
+        judgements.leave(kept, by=boss, now=now, why=" ")
+    judgements.act(kept, by=boss, now=now)
+    settled = "This judgement was already settled, by Bo. Change a finding to get a new one."
+    for change in (
+        lambda: judgements.act(kept, by=boss, now=now),
+        lambda: judgements.act_otherwise(kept, route=routes.FIX_FIRST, why="so", by=boss, now=now),
+        lambda: judgements.leave(kept, by=boss, now=now, why="so"),
+    ):
+        with refuses(settled):
+            change()
+    sheets.answer(visit, question="damp", given="yes", now=timezone.now())
+    with refuses("The findings have changed since: look at the new judgement."):
+        judgements.act(kept, by=boss, now=now)
+    Visit.objects.filter(pk=visit.pk).update(state=states.COLLECTED)
+    with refuses(f"Visit {visit.number} is collected: it can no longer be routed."):
+        judgements.act(latest(visit), by=boss, now=now)

@@ -1,15 +1,21 @@
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from diagnostics.changes import sheets
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import question_page, sheet_page
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing, visit_case
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import OWNER
+from garage.models.trail import TrailRow
 from tests.factories import garage
 from tests.factories.diagnostics import HEALTHY, answered
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 BEFORE_THE_TEST = {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")}
@@ -160,3 +166,72 @@ def test_what_was_not_asked_may_be_told_all_the_same(visit):
         sheets.answer(visit, question="strobe_idle", given=17.5, now=timezone.now()).findings["strobe_idle"].answer
         == 17.5
     )
+
+
+def test_a_sheet_is_begun_with_its_first_answer_and_noted_once(visit):
+    now = timezone.now()
+    sheets.answer(visit, question="trouble", given="none", now=now)
+    check_noted("check sheet begun", by=OWNER, at=now, visit=visit)
+    sheets.answer(visit, question="where", given="everywhere", now=now + timedelta(minutes=1))
+    assert (visit.sheet.begun_at, visit.sheet.sent_at) == (now, None)
+    assert TrailRow.objects.count() == 1
+    row = standing(visit)["trouble"]
+    assert (row.answer, row.source, row.by, row.at) == ("none", Finding.OWNER, None, now)
+    assert [judged.at for judged in visit.judgements.order_by("pk")] == [now, now + timedelta(minutes=1)]
+
+
+def test_a_sheet_sent_is_noted_with_when(visit):
+    answered(visit, HEALTHY)
+    now = timezone.now()
+    sheets.send(visit, now=now)
+    visit.sheet.refresh_from_db()
+    assert visit.sheet.sent_at == now
+    row = TrailRow.objects.get(did="check sheet sent")
+    assert (row.by_words, row.at, row.visit) == ("the owner", now, visit)
+    visit.refresh_from_db()
+    assert visit.route_at == now
+
+
+def test_ticks_are_kept_and_said_as_remarks_and_taken_off_again(visit):
+    answered(visit, BEFORE_THE_TEST)
+    now = timezone.now()
+    sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol", "not_run_in"], now=now)
+    said = ", ".join(TICKS[name] for name in Sheet.TICKS if name in {"leaks_petrol", "not_run_in"}).lower()
+    assert TrailRow.objects.get(did=f"remarks for take-in: {said}").at == now
+    visit.sheet.refresh_from_db()
+    assert (visit.sheet.leaks_petrol, visit.sheet.not_run_in, visit.sheet.no_exhaust) == (True, True, False)
+    row = standing(visit)["rev_out"]
+    assert (row.answer, row.at) == (Finding.NOT_TRIED, now)
+    lines = TrailRow.objects.count()
+    sheets.answer_rev_out(visit, given="", ticks=["not_run_in", "leaks_petrol"], now=now)
+    assert TrailRow.objects.count() == lines
+    sheets.answer_rev_out(visit, given="clean", ticks=[], now=now)
+    visit.sheet.refresh_from_db()
+    assert not visit.sheet.leaks_petrol
+    assert standing(visit)["rev_out"].answer == "clean"
+
+
+def test_each_refusal_of_a_sheet_says_what_to_do(visit):
+    now, ask = timezone.now(), the_bank().question
+    with refuses("The list is missing; allowed is a tick, or one of the answers below.", BadInput):
+        sheets.answer_rev_out(visit, given="", ticks=[], now=now)
+    sheets.answer(visit, question="trouble", given="none", now=now)
+    for change in (
+        lambda: sheets.answer(visit, question="rev_out", given="clean", now=now),
+        lambda: sheets.answer_rev_out(visit, given="clean", ticks=[], now=now),
+    ):
+        with refuses(f'Before the rev-out, please answer: "{ask("changed").ask}"'):
+            change()
+    with refuses(f'One more thing before you send it: "{ask("where").ask}"'):
+        sheets.send(visit, now=now)
+    with refuses("This is not asked of this machine."):
+        sheets.answer(visit, question="no_such_page", given="yes", now=now)
+    answered(visit, BEFORE_THE_TEST, pinking="yes")
+    with pytest.raises(Refused) as caught:
+        sheets.answer_rev_out(visit, given="clean", ticks=[], now=now)
+    why = " ".join(question_page(visit, ask("rev_out")).why_not)
+    assert str(caught.value) == f"Please do not do this test: {why} It comes to the bench."
+    visit.state = states.HERE
+    visit.save()
+    with refuses("Your machine is with us or the visit is over, so the sheet is closed: tell us by telephone."):
+        sheets.send(visit, now=now)

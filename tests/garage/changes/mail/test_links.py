@@ -1,14 +1,18 @@
+from datetime import timedelta
+
 import pytest
 from django.utils import timezone
 
 from garage.changes.mail import links
 from garage.changes.people import attempts
+from garage.models.actors import OWNER
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.reads import access
 from garage.reads import links as reads
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
+from tests.sentences import check_noted
 
 pytestmark = pytest.mark.django_db
 
@@ -92,3 +96,31 @@ def test_one_address_may_ask_only_so_often_an_hour_whatever_the_visit(visit):
     assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"]
     ask(reads.token(visits[-1], "visit"), address="another")
     assert Message.objects.count() == links.MOST_ASKED["fresh-link-from"] + 1
+
+
+def test_revoking_and_sending_are_noted_with_who_and_when(visit):
+    by, now = make.person(), timezone.now()
+    other = make.visit()
+    links.revoke(visit, by=by, now=now)
+    check_noted("revoked the personal links", by=by, at=now, visit=visit)
+    visit.refresh_from_db()
+    other.refresh_from_db()
+    assert (visit.link_generation, other.link_generation) == (2, 1)
+    links.send_fresh(visit, by=by, now=now)
+    check_noted("sent a fresh personal link", by=by, at=now, visit=visit)
+    message = Message.objects.get()
+    assert (message.what, message.visit, message.written_at) == ("fresh_link", visit, now)
+    token = reads.token(visit, "sheet")
+    links.ask_for_fresh(token, address_key="a", now=now)
+    check_noted("sent a fresh personal link", by=OWNER, at=now, visit=visit)
+
+
+def test_an_hour_after_they_were_used_up_fresh_links_are_sent_again(visit):
+    now, token = timezone.now(), reads.token(visit, "visit")
+    for _ in range(4):
+        links.ask_for_fresh(token, address_key="a", now=now)
+    assert Message.objects.count() == 3
+    links.ask_for_fresh(token, address_key="a", now=now + timedelta(hours=1))
+    assert Message.objects.count() == 3
+    links.ask_for_fresh(token, address_key="a", now=now + timedelta(hours=1, seconds=1))
+    assert Message.objects.count() == 4

@@ -14,6 +14,7 @@ from garage.pages.sent import state_words
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
+from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
 
@@ -168,3 +169,93 @@ def test_trying_again_without_a_mail_server_says_so(visit):
     message = write(visit)
     with pytest.raises(Refused, match="No mail server"):
         messages.try_again(message, by=make.front_desk(), now=timezone.now())
+
+
+def test_a_message_is_kept_with_whom_it_is_for_and_when(visit):
+    now = timezone.now() - timedelta(minutes=1)
+    message = messages.write("visit_booked", to="a@example.org", visit=visit, shop=the_shop(), context={}, now=now)
+    message.refresh_from_db()
+    assert (message.visit, message.what, message.to) == (visit, "visit_booked", "a@example.org")
+    assert (message.written_at, message.due_at, message.sent_at) == (now, now, None)
+    assert (message.tries, message.trouble, message.kept_here) == (0, "", False)
+    assert message.text.startswith("Hello Pat O'Neil & <Daughter>,\n\n")
+    assert message.text.endswith("Telephone 01632 960100\n")
+
+
+def test_a_subject_is_one_line_of_at_most_two_hundred_characters(visit):
+    visit.machine.words = f"Corrick \n 185 {'x' * 200}"
+    subject = write(visit, "ready_to_collect").subject
+    assert subject.startswith("Your Corrick 185 xxx")
+    assert len(subject) == 200
+
+
+def test_a_message_without_a_visit_carries_no_personal_link(visit):
+    given = {"to": "a@example.org", "shop": the_shop(), "context": {}, "now": timezone.now()}
+    message = messages.write("ready_to_collect", visit=None, **given)
+    assert message.visit is None
+    assert "/visit/" not in message.text
+
+
+def test_a_claim_counts_a_try_and_lasts_five_minutes(visit):
+    write(visit)
+    now = timezone.now()
+    claimed = messages.claim_next(now)
+    claimed.refresh_from_db()
+    assert (claimed.tries, claimed.due_at) == (1, now + timedelta(minutes=5))
+
+
+def test_what_was_sent_or_kept_here_says_when_and_forgets_its_trouble(visit):
+    now = timezone.now()
+    for keep, kept_here in ((messages.mark_sent, False), (messages.keep_here, True)):
+        message = write(visit)
+        message.trouble = "The mail server cannot be reached."
+        keep(message, at=now)
+        message.refresh_from_db()
+        assert (message.sent_at, message.trouble, message.kept_here) == (now, "", kept_here)
+
+
+# Minutes that a message waits after its first, second … try. The last try is its eighth.
+@pytest.mark.parametrize(
+    ("tries", "minutes"), [(1, 1), (2, 5), (3, 15), (4, 60), (5, 180), (6, 360), (7, 720), (8, 720)]
+)
+def test_each_failed_try_waits_its_time_and_says_why(visit, tries, minutes):
+    message, now = write(visit), timezone.now()
+    message.tries = tries
+    messages.mark_not_sent(message, why="y" * 301, for_good=False, at=now)
+    message.refresh_from_db()
+    assert (message.tries, message.trouble) == (tries, "y" * 300)
+    assert message.due_at == now + timedelta(minutes=minutes)
+
+
+def test_a_refusal_for_good_uses_up_all_tries(visit):
+    message = write(visit)
+    messages.mark_not_sent(message, why="No such address.", for_good=True, at=timezone.now())
+    message.refresh_from_db()
+    assert (message.tries, message.trouble) == (MOST_TRIES, "No such address.")
+
+
+def test_a_message_tried_again_begins_anew_and_is_noted(visit, settings):
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    message, by, now = write(visit), make.front_desk(), timezone.now()
+    messages.mark_not_sent(message, why="No such address.", for_good=True, at=now)
+    messages.keep_here(message, at=now)
+    later = now + timedelta(minutes=3)
+    messages.try_again(message, by=by, now=later)
+    check_noted("sent again", by=by, at=later, about=f"message {message.pk}", visit=visit)
+    message.refresh_from_db()
+    assert (message.to, message.sent_at, message.kept_here) == ("pat@example.org", None, False)
+    assert (message.tries, message.trouble, message.due_at) == (0, "", later)
+
+
+def test_each_refusal_to_send_again_says_what_to_do(visit, settings):
+    by, now, message = make.front_desk(), timezone.now(), write(visit)
+    with refuses("No mail server is set, so nothing can be sent: read it out, or copy it."):
+        messages.try_again(message, by=by, now=now)
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    visit.owner.email = ""
+    visit.owner.save()
+    with refuses("There is no email address on file: add one on the owner's page first."):
+        messages.try_again(message, by=by, now=now)
+    messages.mark_sent(message, at=now)
+    with refuses("This message has been sent already."):
+        messages.try_again(message, by=by, now=now)
