@@ -22,6 +22,7 @@ ROOMS = ("garage", "diagnostics", "diagnostics/hearing", "jobs")
 DRAWERS = ("core", "changes")
 SAMPLE = "*__mutmut_5"
 LIVED = ("survived", "no tests", "suspicious")
+SLOW_S = 10.0  # what mutmut allows beside the time of the tests themselves, times 15: a busy machine is no verdict
 
 
 def mirrored(module: Path, tests: Path = ROOT / "tests") -> Path:
@@ -46,6 +47,7 @@ def narrowed(settings: str, module: Path) -> str:
     """The project's settings, with mutmut's share of them narrowed to one module and to what judges it."""
     judges = [mirrored(module).relative_to(ROOT).as_posix(), module.as_posix()]
     settings = re.sub(r"(?m)^only_mutate = .*$", lambda _: f'only_mutate = ["{module}"]', settings)
+    settings = settings.replace("[tool.mutmut]\n", f"[tool.mutmut]\ntimeout_constant = {SLOW_S}\n")
     selection = "pytest_add_cli_args_test_selection"
     return re.sub(rf"(?m)^{selection} = .*$", lambda _: f"{selection} = {judges}", settings)
 
@@ -120,7 +122,9 @@ def main(named: str = "", *which: str) -> int:
         found = judged(copy, module, patterns)
         alive = len(list(lived(found)))
         caught, tried = caught + len(found) - alive, tried + len(found)
-        sys.stdout.write(f"{module}: {len(found) - alive} of {len(found)} caught\n")
+        slow = list(found.values()).count("timeout")
+        said = f", {slow} of them only by running out of time" if slow else ""
+        sys.stdout.write(f"{module}: {len(found) - alive} of {len(found)} caught{said}\n")
         sys.stdout.flush()
     sys.stdout.write(f"{named or 'sample of cores and changes'}: {caught} of {tried} caught\n")
     return 0 if tried else 1
