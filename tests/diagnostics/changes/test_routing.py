@@ -1,6 +1,5 @@
 """What a route does to the time of a visit, and what its owner is told."""
 
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -116,13 +115,6 @@ def test_each_route_says_whether_the_shop_wants_to_be_asked():
     visit.route = routes.ROLLER_READY
     assert routing.asks_first(visit, routes.PHONE_FIRST)
     assert not routing.asks_first(visit, routes.ROLLER_READY)
-
-
-@pytest.mark.parametrize(("expected", "minutes"), [(0.0, 15), (15.0, 15), (15.1, 20), (61.0, 65)])
-def test_bench_minutes_are_a_quarter_of_an_hour_at_least_and_whole_fives(expected, minutes):
-    visit = visit_of()
-    judgement = replace(sent(visit, HEALTHY).judgement, expected_bench_minutes=expected)
-    assert routing.bench_minutes(judgement) == minutes
 
 
 def test_what_is_left_open_is_asked_on_the_telephone():
