@@ -11,7 +11,7 @@ WISHED_HOUR = 11  # local, while the tests run
 _LOAD = """
 from django.db import transaction
 from django.utils import timezone
-from garage.changes import shop
+from garage.changes.shop import shop
 from garage.core.time.open_days import bank_holidays
 from jobs.demo import garage, visits
 

@@ -82,7 +82,7 @@ def test_a_message_written_in_a_transaction_reaches_the_mail_server_once(garage)
 WRITE_THIRTY = """
 from django.db import transaction
 from django.utils import timezone
-from garage.changes import messages
+from garage.changes.mail import messages
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
 make.shop()
