@@ -8,5 +8,7 @@ visit_called_off = Signal()  # visit
 deposit_recorded = Signal()  # visit
 machine_measured = Signal()  # machine, now: what is known of it has changed
 machine_kind_measured = Signal()  # kind, now
+step_begun = Signal()  # step, by, now: work has begun at a station
+step_ended = Signal()  # step, by, now: it was running until now
 packers_taken = Signal()  # visit, packers (packer_stock.PackersMoved), by, now: out of stock, under its plate
 packers_put_back = Signal()  # visit, packers, by, now

@@ -8,8 +8,19 @@ from django.dispatch import receiver
 from garage import events
 from garage.changes.shop.packer_stock import PackersMoved
 from garage.models.people import Person
-from garage.models.visits import Visit
-from jobs.changes import packers_on_card
+from garage.models.visits import Step, Visit
+from jobs.changes import labour, packers_on_card
+
+
+@receiver(events.step_begun)
+def start_the_clock_with_the_work(step: Step, by: Person, *, now: datetime, **_: object) -> None:
+    labour.start_with_a_step(step.visit, by=by, now=now)
+
+
+@receiver(events.step_ended)
+def stop_the_clock_with_the_work(step: Step, by: Person, *, now: datetime, **_: object) -> None:
+    if step.by is not None:
+        labour.stop_with_a_step(step.visit, whose=step.by, by=by, now=now)
 
 
 @receiver(events.packers_taken)

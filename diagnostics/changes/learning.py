@@ -7,7 +7,7 @@ from datetime import datetime
 from django.db import transaction
 
 from diagnostics.core.learning.counts import count
-from diagnostics.models.learning import Closing, ComeBack, Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned, Reopening
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learning import closed_cards, counts_now
 from garage.changes import trail
@@ -21,8 +21,19 @@ from garage.models.visits import Visit
 def card_closed(visit: Visit, *, by: Person, now: datetime) -> None:
     """The card names the causes, or that nothing was wrong. The new counts apply to later judgements only."""
     visit = visit_for_change(visit)
-    Closing.objects.get_or_create(visit=visit, defaults={"at": now, "by": by})
+    closing, _ = Closing.objects.get_or_create(visit=visit, defaults={"at": now, "by": by})
+    closing.reopenings.filter(closed_again_at=None).update(closed_again_at=now)
     recount(now=now)
+
+
+@transaction.atomic
+def card_reopened(visit: Visit, *, by: Person, now: datetime) -> None:
+    """Nothing is learned from the card until it is closed again."""
+    visit = visit_for_change(visit)
+    closing = Closing.objects.filter(visit=visit).first()
+    if closing is not None:
+        Reopening.objects.create(closing=closing, at=now, by=by)
+        recount(now=now)
 
 
 @transaction.atomic

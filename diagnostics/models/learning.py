@@ -18,6 +18,21 @@ class Closing(models.Model):
         ordering = ["at", "id"]
 
 
+class Reopening(models.Model):
+    """The boss goes on with a closed card: until it is closed again, nothing is learned from it."""
+
+    closing = models.ForeignKey(Closing, models.CASCADE, related_name="reopenings")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    closed_again_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.UniqueConstraint(fields=["closing"], condition=Q(closed_again_at=None), name="reopened_once")
+        ]
+
+
 class ComeBack(models.Model):
     """The machine returned with the same trouble. Until this is withdrawn, the closed card does not count towards
     learning.

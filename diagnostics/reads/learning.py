@@ -7,14 +7,14 @@ from datetime import datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING, TypedDict
 
-from django.db.models import F, OuterRef, QuerySet, Subquery
+from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, read_case
 from diagnostics.core.learning.counts import ClosedCard, Counts, with_counts
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import KeptJudgement
-from diagnostics.models.learning import Closing, ComeBack, Learned
+from diagnostics.models.learning import Closing, ComeBack, Learned, Reopening
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
 from garage.models.visits import Visit
@@ -55,9 +55,10 @@ def asking_bank(bank: Bank, stopped_in_time_pence: int) -> Bank:
 
 
 def closings_now() -> QuerySet[ClosingNow]:
-    """Each with `back_since`: when its machine was marked as a come-back; None if it is not."""
+    """Those of cards that are closed now. `back_since`: when its machine was marked as a come-back; None if not."""
     standing = ComeBack.objects.filter(closing=OuterRef("pk"), withdrawn_at=None)
-    return Closing.objects.annotate(back_since=Subquery(standing.values("at")[:1]))
+    reopened = Reopening.objects.filter(closing=OuterRef("pk"), closed_again_at=None)
+    return Closing.objects.filter(~Exists(reopened)).annotate(back_since=Subquery(standing.values("at")[:1]))
 
 
 def closed_cards() -> list[ClosedCard]:

@@ -23,6 +23,13 @@ class Shop(models.Model):
     vat_number = models.CharField(max_length=14, blank=True, help_text="Empty: not registered, invoices carry no VAT.")
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2, default=Decimal("20"))
     labour_per_hour = models.DecimalField(max_digits=8, decimal_places=2, help_text="Pounds an hour, VAT included.")
+    labour_rounding = models.CharField(
+        max_length=8,
+        choices=[("down", "down"), ("nearest", "to the nearest"), ("up", "up")],
+        default="down",
+        db_default="down",
+        help_text="Of labour by the clock to tenths of an hour.",
+    )
     payment_words = models.TextField(blank=True, help_text="How to pay, as printed on invoices.")
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
     does_words = models.TextField(blank=True, help_text="What the garage does, for the front page.")

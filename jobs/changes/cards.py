@@ -5,13 +5,11 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from diagnostics.changes import bench_outcomes, causes, learning
+from diagnostics.changes import bench_outcomes, causes
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
-from diagnostics.reads.causes import has_a_cause
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
-from garage.changes.visit import fitted
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
@@ -126,42 +124,3 @@ def step_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> None:
     with transaction.atomic():
         opened(outcome.visit, by=by, now=now)
         bench_outcomes.take_back(outcome, by=by, now=now)
-
-
-def close_with_causes(visit: Visit, *, by: Person, now: datetime) -> Card:
-    with transaction.atomic():
-        card = _closable(visit, by, now=now)
-        if not has_a_cause(visit):
-            raise Refused('A card needs a cause or "nothing wrong" before it can be closed.')
-        return _closed(card, by, nothing_wrong=False, now=now)
-
-
-def close_with_nothing_wrong(visit: Visit, *, by: Person, now: datetime) -> Card:
-    with transaction.atomic():
-        card = _closable(visit, by, now=now)
-        if has_a_cause(visit):
-            raise Refused('This card has a cause: close it with that, or withdraw it before "nothing wrong".')
-        return _closed(card, by, nothing_wrong=True, now=now)
-
-
-def _closable(visit: Visit, by: Person, *, now: datetime) -> Card:
-    card = opened(visit, by=by, now=now)
-    running = card.labour.filter(ended_at=None).select_related("by").first()
-    if running:
-        raise Refused(f"{running.by.name}'s clock is still running on this card: stop it, then close.")
-    step = card.visit.steps.filter(began_at__isnull=False, ended_at=None).first()
-    if step:
-        raise Refused(f"The {step.what} is still running at the {step.get_at_display()}: end it, then close the card.")
-    return card
-
-
-def _closed(card: Card, by: Person, *, nothing_wrong: bool, now: datetime) -> Card:
-    card.closed_at, card.closed_by, card.nothing_wrong = now, by, nothing_wrong
-    card.save(update_fields=["closed_at", "closed_by", "nothing_wrong"])
-    jets = card.lines.filter(what=CardLine.JET, struck_at=None).exclude(after="")
-    fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by, now=now)
-    trail.about_visit(
-        card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by, now=now
-    )
-    learning.card_closed(card.visit, by=by, now=now)
-    return card

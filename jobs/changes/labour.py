@@ -16,14 +16,43 @@ from jobs.reads.access import running_clock
 
 def start(visit: Visit, *, by: Person, now: datetime) -> Labour:
     with transaction.atomic():
+        visit = visit_for_change(visit)
         Person.objects.select_for_update().get(pk=by.pk)
         if running := running_clock(by):
             where = running.card.visit
             raise Refused(f"Your clock is running on visit {where.number}, {where.machine.words}: stop it there first.")
-        card = cards.opened(visit, by=by, now=now)
-        labour = Labour.objects.create(card=card, by=by, began_at=now)
-        trail.about_visit(visit, "started the clock", by=by, now=now)
-        return labour
+        return _started(visit, by=by, now=now)
+
+
+def start_with_a_step(visit: Visit, *, by: Person, now: datetime) -> None:
+    """Whoever begins work at a station has the clock running there; one left running on another visit stops.
+
+    Raises Refused if the card is closed, because work done on it could not be charged.
+    """
+    with transaction.atomic():
+        visit = visit_for_change(visit)
+        Person.objects.select_for_update().get(pk=by.pk)
+        running = running_clock(by)
+        if running and running.card.visit_id == visit.pk:
+            return
+        if running:  # without its visit's lock: two people who change places would wait for each other
+            _stopped(running, by=by, now=now)
+        _started(visit, by=by, now=now)
+
+
+def stop_with_a_step(visit: Visit, *, whose: Person, by: Person, now: datetime) -> None:
+    """The work at a station is over, whoever says so."""
+    with transaction.atomic():
+        running = running_clock(whose)
+        if running and running.card.visit_id == visit.pk:
+            _stopped(_locked(running), by=by, now=now)
+
+
+def _started(visit: Visit, *, by: Person, now: datetime) -> Labour:
+    card = cards.opened(visit, by=by, now=now)
+    labour = Labour.objects.create(card=card, by=by, began_at=now)
+    trail.about_visit(visit, "started the clock", by=by, now=now)
+    return labour
 
 
 def stop(labour: Labour, *, by: Person, now: datetime) -> None:
@@ -32,13 +61,28 @@ def stop(labour: Labour, *, by: Person, now: datetime) -> None:
         labour = _locked(labour)
         if labour.ended_at:
             raise Refused("This clock has already stopped.")
-        ended_at = max(now, labour.began_at)
-        labour.ended_at = ended_at
-        labour.save(update_fields=["ended_at"])
-        whose = "the clock" if labour.by_id == by.pk else f"{labour.by.name}'s clock"
-        trail.about_visit(
-            labour.card.visit, f"stopped {whose} after {_minutes(labour.began_at, ended_at)} min", by=by, now=now
-        )
+        _stopped(labour, by=by, now=now)
+
+
+def stop_after(labour: Labour, *, minutes: int, by: Person, now: datetime) -> None:
+    """Stops a clock that was forgotten: only these minutes were worked. Call it inside a change that has locked the
+    visit.
+    """
+    ran = _minutes(labour.began_at, max(now, labour.began_at))
+    if not min(1, ran) <= minutes <= ran:
+        raise BadInput(f"Minutes worked by {labour.by.name}", minutes, f"{min(1, ran)} to {ran}, what the clock shows")
+    _stopped(labour, by=by, now=now)
+    if minutes < ran:
+        put_right(labour, minutes=minutes, by=by, now=now)
+
+
+def _stopped(labour: Labour, *, by: Person, now: datetime) -> None:
+    ended_at = max(now, labour.began_at)
+    labour.ended_at = ended_at
+    labour.save(update_fields=["ended_at"])
+    whose = "the clock" if labour.by_id == by.pk else f"{labour.by.name}'s clock"
+    did = f"stopped {whose} after {_minutes(labour.began_at, ended_at)} min"
+    trail.about_visit(labour.card.visit, did, by=by, now=now)
 
 
 def put_right(labour: Labour, *, minutes: int, by: Person, now: datetime) -> None:

@@ -3,7 +3,7 @@
 The rule, in three sentences that every invoice preview also shows:
 1. A roller session costs its booked price; its own gate and roller time are in that price, whoever's clock ran.
 2. A bench visit costs its booked price, which covers its booked minutes of labour.
-3. All other labour by the clock costs the shop's hourly price, in whole tenths of an hour, a begun one not counted.
+3. All other labour by the clock costs the shop's hourly price, in tenths of an hour, rounded as the shop has set.
 The rule is the garage's own: common practice, no source.
 """
 
@@ -16,7 +16,7 @@ from decimal import Decimal
 
 from garage.core.errors import BadInput
 from jobs.core.invoice import Kind, Line
-from jobs.core.labour import Spell, chargeable_minutes, hours, worked_minutes
+from jobs.core.labour import DOWN, ROUNDED, Spell, chargeable_minutes, hours, worked_minutes
 
 ROLLER = "roller"
 
@@ -52,7 +52,8 @@ class Work:
 
     at: "roller" or "bench". price: pounds, VAT included, as booked. was_held: the roller session took place.
     labour: the card's clocks, all stopped. in_price: stretches that the session's price covers (gate, roller steps).
-    labour_per_hour: pounds, VAT included. vat_percent: 0 if the shop is not registered for VAT.
+    labour_per_hour: pounds, VAT included. rounding: of labour to tenths of an hour. vat_percent: 0 if the shop is not
+    registered for VAT.
     """
 
     kind: str
@@ -65,6 +66,7 @@ class Work:
     labour_per_hour: Decimal
     parts: tuple[Part, ...]
     vat_percent: Decimal = Decimal(20)
+    rounding: str = DOWN
 
 
 def charges(work: Work) -> tuple[Charge, ...]:
@@ -82,7 +84,7 @@ def charges(work: Work) -> tuple[Charge, ...]:
     ... )):
     ...     print(charge.line.words, charge.line.quantity, charge.unit, charge.line.gross)
     Set-up, 90 minutes on the rollers 1  120.00
-    Bench labour by the clock 0.80 h 36.00
+    Bench labour by the clock, in tenths of an hour, rounded down 0.80 h 36.00
     Main jet 98 1  4.50
     """
     parts = (Charge(Line("part", p.words, p.quantity, p.price_each, work.vat_percent)) for p in work.parts)
@@ -123,10 +125,12 @@ def _session(work: Work) -> tuple[Charge, ...]:
 
 
 def _labour(work: Work) -> tuple[Charge, ...]:
-    minutes = chargeable_minutes(max(0, labour_minutes(work.labour, work.in_price) - covered_minutes(work)))
+    worked = max(0, labour_minutes(work.labour, work.in_price) - covered_minutes(work))
+    minutes = chargeable_minutes(worked, rounding=work.rounding)
     if not minutes:
         return ()
-    words = "Bench labour by the clock" if work.at == ROLLER else "Further bench labour by the clock"
+    which = "Bench labour by the clock" if work.at == ROLLER else "Further bench labour by the clock"
+    words = f"{which}, in tenths of an hour, {ROUNDED[work.rounding]}"
     line = Line("labour", words, hours(minutes), work.labour_per_hour, work.vat_percent)
     return (Charge(line, "h"),)
 

@@ -13,7 +13,7 @@ from garage.changes.day import steps
 from garage.changes.visit import floor, receiving
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.changes import cards, invoices, labour, payments
+from jobs.changes import cards, closing, invoices, labour, payments
 from jobs.reads.access import card_of, invoice_of
 from jobs.reads.book import left_on
 
@@ -114,9 +114,9 @@ def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: 
             cards.looked_good(visit, fault=good, words="", by=by, now=now)
         if cause:
             cards.found_cause(visit, fault=cause, words=words, by=by, now=now)
-            cards.close_with_causes(visit, by=by, now=now)
+            closing.close_with_causes(visit, by=by, now=now)
         else:
-            cards.close_with_nothing_wrong(visit, by=by, now=now)
+            closing.close_with_nothing_wrong(visit, by=by, now=now)
         floor.made_ready(visit, by=by, now=now)
 
     return deed

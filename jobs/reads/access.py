@@ -32,6 +32,11 @@ def running_clock(person: Person) -> Labour | None:
     return Labour.objects.filter(by=person, ended_at=None).select_related("card__visit__machine").first()
 
 
+def running_clocks(visit: Visit) -> list[Labour]:
+    """Every clock that runs on the visit's card."""
+    return list(Labour.objects.filter(card__visit=visit, ended_at=None).select_related("by"))
+
+
 def invoice_numbered(number: int) -> Invoice:
     rows = Invoice.objects.select_related("visit__owner", "visit__machine", "visit__kind", "issued_by")
     return _found(rows.filter(number=number).first())

@@ -12,7 +12,7 @@ from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
 from jobs.core.invoice import NOTHING, BilledLine, Totals, may_be_simplified, total_with_vat, total_without_vat
-from jobs.core.labour import Spell
+from jobs.core.labour import ROUNDED, Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
 
@@ -36,7 +36,7 @@ class InvoiceRow(TypedDict):
 class InvoiceDraft:
     """The invoice as it would be now. was_held: whether the roller session is charged. totals: None without lines.
 
-    labour_minutes: by the clock, less what the booked price covers.
+    labour_minutes: by the clock, less what the booked price covers. rounding: of it to tenths of an hour.
     """
 
     charges: tuple[Charge, ...]
@@ -45,6 +45,12 @@ class InvoiceDraft:
     was_held: bool
     is_registered: bool
     needs_address: bool
+    rounding: str
+
+    @property
+    def rounded(self) -> str:
+        """The shop's rule for tenths of an hour, in words."""
+        return ROUNDED[self.rounding]
 
     @property
     def rows(self) -> list[InvoiceRow]:
@@ -63,7 +69,7 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
-    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed)
+    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, shop.labour_rounding)
 
 
 def deposit_of(visit: Visit) -> Decimal:
@@ -97,6 +103,7 @@ def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *,
         in_price=tuple(Stretch(step.began_at, step.ended_at) for step in in_price if step.began_at and step.ended_at),
         labour_per_hour=money.to_penny(shop.labour_per_hour),
         parts=tuple(_part(line) for line in parts),
+        rounding=shop.labour_rounding,
         vat_percent=shop.vat_percent if shop.vat_number else NONE_SUPPLIED,
     )
 

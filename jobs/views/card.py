@@ -11,13 +11,14 @@ from garage.models.visits import Visit
 from garage.output.pdf import pdf
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, posted, pressed, status_of
-from garage.views.doors import workshop
+from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
-from jobs.changes import cards, labour
+from jobs.changes import cards, closing, labour
 from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card
-from jobs.pages.card import card_page
+from jobs.pages.card import CardPage, card_page
 from jobs.reads import access
+from jobs.reads.access import running_clocks
 from jobs.views import forms
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
@@ -101,9 +102,21 @@ def card_labour_right(request: WorkshopRequest, number: int, labour_id: int) -> 
 @require_POST
 def card_close(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
+    form = forms.CloseForm(request.POST, clocks=running_clocks(visit), now=request.now)
     is_nothing = request.POST.get("with") == "nothing-wrong"
-    close = cards.close_with_nothing_wrong if is_nothing else cards.close_with_causes
-    return _pressed(request, visit, lambda: close(visit, by=request.user, now=request.now))
+    close = closing.close_with_nothing_wrong if is_nothing else closing.close_with_causes
+    done = carried_out(form, lambda: close(visit, worked_min=form.worked_min, by=request.user, now=request.now))
+    return redirect("card", number=number) if done else _card(request, visit, failed=form)
+
+
+@boss
+@require_POST
+def card_reopen(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = visit_for(request.user, number)
+    form = forms.ReopenForm(request.POST)
+    if carried_out(form, lambda: closing.reopen(visit, by=request.user, now=request.now, **form.cleaned_data)):
+        return redirect("card", number=number)
+    return _card(request, visit, failed=form)
 
 
 def _pressed(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
@@ -125,7 +138,15 @@ def card_values(
         "cause_forms": [_form(name, failed) for name in CAUSES],
         "trouble": trouble,
         "came": of_card(visit, page.causes),
+        "close_form": _closing_form(request, page, failed),
+        "reopen_form": failed if isinstance(failed, forms.ReopenForm) else forms.ReopenForm(),
     }
+
+
+def _closing_form(request: WorkshopRequest, page: CardPage, failed: forms.CardForm | None) -> forms.CardForm:
+    if isinstance(failed, forms.CloseForm):
+        return failed
+    return forms.CloseForm(clocks=[clock.labour for clock in page.clocks if clock.is_running], now=request.now)
 
 
 def _form(name: str, failed: forms.CardForm | None) -> forms.CardForm:

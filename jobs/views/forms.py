@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from datetime import datetime, timedelta
 from decimal import Decimal
 from typing import Any, cast
 
@@ -11,6 +12,7 @@ from django import forms
 from diagnostics.pages.causes import fault_choices
 from garage.core import money
 from garage.core.errors import BadInput
+from jobs.models.cards import Labour
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
 OWN_WORDS = ("", "in own words, below")
@@ -111,6 +113,38 @@ class CorrectForm(FaultForm):
 
 class LateForm(FaultForm):
     name, does = "late", "Put it on the card"
+
+
+class CloseForm(CardForm):
+    """Asks of each clock still running how many minutes were worked."""
+
+    name = "close"
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, clocks: Sequence[Labour], now: datetime) -> None:
+        super().__init__(data)
+        self.clocks = clocks
+        for clock in clocks:
+            minutes = max(now - clock.began_at, timedelta()) // timedelta(minutes=1)
+            self.fields[self._name(clock)] = forms.IntegerField(
+                min_value=0,
+                initial=minutes,
+                label=f"{clock.by.name}’s clock is still running: minutes worked",
+                help_text=f"It shows {minutes}. Closing the card stops it.",
+            )
+
+    @property
+    def worked_min(self) -> dict[int, int]:
+        """By the clock's id. Only of a form that is valid."""
+        return {clock.pk: self.cleaned_data[self._name(clock)] for clock in self.clocks}
+
+    @staticmethod
+    def _name(clock: Labour) -> str:
+        return f"worked_{clock.pk}"
+
+
+class ReopenForm(CardForm):
+    name = "reopen"
+    reason = forms.CharField(max_length=200, label="Why it is reopened")
 
 
 class MinutesForm(forms.Form):

@@ -28,6 +28,7 @@ urlpatterns = [
         "visits/<int:number>/card/bench/<int:outcome_id>/back/", card_bench.card_outcome_back, name="card-outcome-back"
     ),
     path("visits/<int:number>/card/close/", card.card_close, name="card-close"),
+    path("visits/<int:number>/card/reopen/", card.card_reopen, name="card-reopen"),
     path("visits/<int:number>/card/came-back/", came_back.card_came_back, name="card-came-back"),
     path("visits/<int:number>/card/came-back/not/", came_back.card_did_not_come_back, name="card-did-not-come-back"),
     path("visits/<int:number>/card/add/<slug:what>/", card.card_add, name="card-add"),

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import transaction
 from django.db.models import QuerySet
 
+from garage import events
 from garage.changes import trail
 from garage.core import states
 from garage.core.errors import Refused
@@ -40,6 +41,7 @@ def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
     step.began_at, step.by, step.station = now, by, station
     step.save(update_fields=["began_at", "by", "station"])
     trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
+    events.step_begun.send(sender=Step, step=step, by=by, now=now)
     return step
 
 
@@ -98,6 +100,7 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
         visit.state = states.HERE
         visit.save(update_fields=["state"])
     trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
+    events.step_ended.send(sender=Step, step=step, by=by, now=now)
     return step
 
 

@@ -14,7 +14,14 @@ def day_field(label: str) -> forms.DateField:
 SHOP_PARTS = {
     "Name and address": ["name", "address", "telephone", "email", "does_words"],
     "Place and holidays": ["zone", "holiday_country", "holiday_part"],
-    "Money": ["labour_per_hour", "vat_number", "vat_percent", "payment_words", "cancel_words"],
+    "Money": [
+        "labour_per_hour",
+        "labour_rounding",
+        "vat_number",
+        "vat_percent",
+        "payment_words",
+        "cancel_words",
+    ],
     "Does a route act on its own, or ask the boss first?": [
         "fix_first_acts_alone",
         "phone_first_acts_alone",
@@ -45,6 +52,7 @@ class ShopForm(RowForm[Shop]):
             "vat_number": "VAT number",
             "vat_percent": "VAT, per cent",
             "labour_per_hour": "Labour, pounds an hour",
+            "labour_rounding": "Labour by the clock is rounded to tenths of an hour",
             "payment_words": "How to pay",
             "cancel_words": "What happens to a deposit",
             "slot_lost_pence": "A lost roller slot, pence",

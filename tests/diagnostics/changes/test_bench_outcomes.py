@@ -20,7 +20,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
-from jobs.changes import cards, corrections
+from jobs.changes import cards, closing, corrections
 from tests.factories import garage, jobs
 from tests.sentences import check_noted, refuses
 
@@ -113,7 +113,7 @@ def test_no_outcome_is_recorded_before_arrival(mechanic):
 
 def test_a_closed_card_takes_no_outcome_and_gives_none_back(visit, mechanic):
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
-    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
+    closing.close_with_causes(visit, by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="is closed"):
         cards.step_good(visit, step="unit", by=mechanic, now=timezone.now())
     with pytest.raises(Refused, match="is closed"):
@@ -123,7 +123,7 @@ def test_a_closed_card_takes_no_outcome_and_gives_none_back(visit, mechanic):
 def test_a_card_closed_with_an_outcome_counts_like_any_other(visit, mechanic):
     cards.step_good(visit, step="unit", by=mechanic, now=timezone.now())
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
-    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
+    closing.close_with_causes(visit, by=mechanic, now=timezone.now())
     assert counts_now().times["ht-side"] == 1
     assert counts_now().times["spark-module"] == 0
     assert_exact()
@@ -132,7 +132,7 @@ def test_a_card_closed_with_an_outcome_counts_like_any_other(visit, mechanic):
 def test_an_outcome_taken_back_before_closing_teaches_nothing(visit, mechanic):
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
     cards.step_back(BenchOutcome.objects.get(), by=mechanic, now=timezone.now())
-    cards.close_with_nothing_wrong(visit, by=mechanic, now=timezone.now())
+    closing.close_with_nothing_wrong(visit, by=mechanic, now=timezone.now())
     assert counts_now().times["ht-side"] == 0
     assert counts_now().times[NOTHING_WRONG] == 1
     assert_exact()
@@ -140,7 +140,7 @@ def test_an_outcome_taken_back_before_closing_teaches_nothing(visit, mechanic):
 
 def test_a_cause_of_an_outcome_corrected_later_recounts_exactly(visit, mechanic):
     cards.step_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
-    cards.close_with_causes(visit, by=mechanic, now=timezone.now())
+    closing.close_with_causes(visit, by=mechanic, now=timezone.now())
     corrections.correct_cause(Cause.objects.get(), fault="flywheel-key", words="", by=mechanic, now=timezone.now())
     assert (counts_now().times["ht-side"], counts_now().times["flywheel-key"]) == (0, 1)
     assert BenchOutcome.objects.get().withdrawn_at

@@ -6,14 +6,13 @@ from django.utils import timezone
 
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
-from diagnostics.models.learning import Closing
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.case import standing
 from diagnostics.reads.causes import fault_words
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
-from garage.models.visits import Step
-from jobs.changes import cards, labour
+from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine
 from tests.factories import garage, jobs
 from tests.sentences import check_noted, refuses
@@ -42,7 +41,8 @@ def test_all_kinds_of_lines_are_on_the_card_in_order():
     visit, by = jobs.visit_here(), garage.person()
     cards.note(visit, what=CardLine.NOTE, words="Plug wet", by=by, now=timezone.now())
     cards.change_of_jet(visit, words="Main jet", before="102", after="98", by=by, now=timezone.now())
-    cards.reading(visit, words="Timing at tickover", before="14", after="17", unit="°", by=by, now=timezone.now())
+    plug = {"of": "", "words": "Plug gap", "unit": "mm", "rpm": None}
+    cards.reading(visit, **plug, before="0.9", after="0.6", by=by, now=timezone.now())
     cards.part(visit, words="Plug cap", quantity=Decimal(1), price_each=Decimal("6.20"), by=by, now=timezone.now())
     assert [line.what for line in visit.card.lines.all()] == ["note", "jet", "reading", "part"]
 
@@ -58,58 +58,6 @@ def test_a_struck_out_line_stays_readable_and_is_not_charged():
         cards.strike(line, by=card.opened_by, now=timezone.now())
 
 
-def test_a_card_without_a_cause_is_not_closed():
-    card = jobs.card()
-    with pytest.raises(Refused, match="nothing wrong"):
-        cards.close_with_causes(card.visit, by=card.opened_by, now=timezone.now())
-    card.refresh_from_db()
-    assert card.closed_at is None
-
-
-def test_a_card_is_closed_with_its_cause():
-    card = jobs.card()
-    cards.found_cause(card.visit, fault=a_fault(), words="", by=card.opened_by, now=timezone.now())
-    closed = cards.close_with_causes(card.visit, by=card.opened_by, now=timezone.now())
-    assert (closed.closed_by, closed.nothing_wrong) == (card.opened_by, False)
-
-
-def test_a_part_found_good_is_not_a_cause():
-    card = jobs.card()
-    cards.looked_good(card.visit, fault=a_fault(), words="", by=card.opened_by, now=timezone.now())
-    with pytest.raises(Refused):
-        cards.close_with_causes(card.visit, by=card.opened_by, now=timezone.now())
-    assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()).nothing_wrong
-
-
-def test_a_cause_and_nothing_wrong_do_not_go_together():
-    card = jobs.card()
-    cards.found_cause(card.visit, fault="", words="loose earth at the frame", by=card.opened_by, now=timezone.now())
-    with pytest.raises(Refused, match="withdraw"):
-        cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now())
-
-
-def test_a_card_is_not_closed_while_a_clock_runs_on_it():
-    card = jobs.card()
-    mechanic = garage.person(first_name="Jo")
-    clock = labour.start(card.visit, by=mechanic, now=timezone.now())
-    with pytest.raises(Refused, match="Jo's clock is still running"):
-        cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now())
-    labour.stop(clock, by=mechanic, now=timezone.now())
-    assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()).closed_at
-
-
-def test_a_card_is_not_closed_while_its_machine_is_on_the_rollers():
-    card = jobs.card()
-    step = Step.objects.create(
-        visit=card.visit, index=1, at="roller", minutes=90, what="set-up", station=1, began_at=timezone.now()
-    )
-    with pytest.raises(Refused, match="The set-up is still running at the rollers"):
-        cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now())
-    step.ended_at = timezone.now()
-    step.save()
-    assert cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()).closed_at
-
-
 def test_nothing_is_written_on_a_closed_card():
     card = jobs.closed_card()
     line = jobs.part(card)
@@ -118,26 +66,10 @@ def test_nothing_is_written_on_a_closed_card():
         lambda: cards.strike(line, by=card.opened_by, now=timezone.now()),
         lambda: cards.found_cause(card.visit, fault=a_fault(), words="", by=card.opened_by, now=timezone.now()),
         lambda: labour.start(card.visit, by=card.opened_by, now=timezone.now()),
-        lambda: cards.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()),
+        lambda: closing.close_with_nothing_wrong(card.visit, by=card.opened_by, now=timezone.now()),
     ):
         with pytest.raises(Refused, match="is closed"):
             change()
-
-
-def test_closing_pushes_the_fitted_jets_to_the_machine():
-    visit, by = jobs.visit_here(), garage.person()
-    visit.machine.fitted = {"needle": "third notch", "main jet": "102"}
-    visit.machine.save()
-    cards.change_of_jet(visit, words="Main jet", before="102", after="100", by=by, now=timezone.now())
-    cards.strike(
-        cards.change_of_jet(visit, words="Idle jet", before="50", after="55", by=by, now=timezone.now()),
-        by=by,
-        now=timezone.now(),
-    )
-    cards.change_of_jet(visit, words="Main jet", before="100", after="98", by=by, now=timezone.now())
-    cards.close_with_nothing_wrong(visit, by=by, now=timezone.now())
-    visit.machine.refresh_from_db()
-    assert visit.machine.fitted == {"needle": "third notch", "main jet": "98"}
 
 
 def test_the_opening_of_a_card_is_kept_and_noted():
@@ -157,8 +89,8 @@ WRITTEN = {
     "jet": (cards.change_of_jet, {"words": "Main jet", "before": "102", "after": "98"}, "jet, Main jet"),
     "reading": (
         cards.reading,
-        {"words": "Timing", "before": "14", "after": "17", "unit": "°"},
-        "reading, Timing",
+        {"of": "", "words": "Plug gap", "before": "0.9", "after": "0.6", "unit": "mm", "rpm": None},
+        "reading, Plug gap",
     ),
     "part": (
         cards.part,
@@ -176,7 +108,8 @@ def test_what_is_written_on_the_card_is_kept_whole_and_noted(what):
     check_noted(f"wrote on the card: {said}", by=by, at=now, visit=card.visit)
     line = CardLine.objects.get()
     empty = {"before": "", "after": "", "unit": "", "quantity": None, "price_each": None, "struck_at": None}
-    for name, value in (empty | {"what": what, "card": card, "by": by, "at": now} | given).items():
+    kept = {name: value for name, value in given.items() if name != "of"}
+    for name, value in (empty | {"what": what, "card": card, "by": by, "at": now} | kept).items():
         assert getattr(line, name) == value
 
 
@@ -250,49 +183,20 @@ def test_causes_and_steps_go_on_the_card_with_who_and_when():
     assert (visit.card.opened_by, visit.card.opened_at) == (by, now)
 
 
-def test_the_closing_of_a_card_is_kept_noted_and_learned_from():
-    card, by, now = jobs.card(), garage.boss(), timezone.now()
-    cards.change_of_jet(card.visit, words="Main jet", before="102", after="98", by=by, now=now)
-    cards.change_of_jet(card.visit, words="Idle jet", before="50", after="", by=by, now=now)
-    cards.close_with_nothing_wrong(card.visit, by=by, now=now)
-    check_noted('closed the card: "nothing wrong"', by=by, at=now, visit=card.visit)
-    card.refresh_from_db()
-    assert (card.closed_at, card.closed_by, card.nothing_wrong) == (now, by, True)
-    closing = Closing.objects.get()
-    assert (closing.visit, closing.at, closing.by) == (card.visit, now, by)
-    fitted = TrailRow.objects.get(did="fitted to the machine now: main jet 98")
-    assert (fitted.by, fitted.at) == (by, now)
+def test_a_strobe_reading_on_the_card_is_never_typed_twice():
+    visit, by = jobs.visit_here(), garage.person()
+    typed = {"of": "strobe_idle", "words": "", "unit": "", "rpm": 1200}
+    line = cards.reading(visit, **typed, before="25", after="22", by=by, now=timezone.now())
+    assert (line.words, line.unit, line.rpm) == ("Timing by strobe at tickover", "degrees BTDC", 1200)
+    assert standing(visit)["strobe_idle"].answer == 22.0
+    cards.strike(line, by=by, now=timezone.now())
+    assert standing(visit)["strobe_idle"].answer == "not-tried"
 
 
-def test_a_card_closed_with_causes_says_no_more():
-    card, by, now = jobs.card(), garage.boss(), timezone.now()
-    cards.found_cause(card.visit, fault="", words="loose earth", by=by, now=now)
-    cards.close_with_causes(card.visit, by=by, now=now)
-    check_noted("closed the card", by=by, at=now, visit=card.visit)
-    card.refresh_from_db()
-    assert (card.closed_at, card.closed_by, card.nothing_wrong) == (now, by, False)
-
-
-def test_each_refusal_about_a_card_says_what_to_do_first():
-    by, now = garage.person(first_name="Jo"), timezone.now()
-    visit = jobs.visit_here(state=states.BOOKED)
-    with refuses(f"Visit {visit.number} is booked: take the machine in, then its card can be opened."):
-        cards.close_with_causes(visit, by=by, now=now)
-    card = jobs.card()
-    with refuses('A card needs a cause or "nothing wrong" before it can be closed.'):
-        cards.close_with_causes(card.visit, by=by, now=now)
-    clock = labour.start(card.visit, by=by, now=now)
-    with refuses("Jo's clock is still running on this card: stop it, then close."):
-        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
-    labour.stop(clock, by=by, now=now)
-    given = {"at": "roller", "minutes": 90, "what": "set-up", "station": 1, "began_at": now}
-    Step.objects.create(visit=card.visit, index=1, **given)
-    with refuses("The set-up is still running at the rollers: end it, then close the card."):
-        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
-    Step.objects.all().delete()
-    cards.found_cause(card.visit, fault="", words="loose earth", by=by, now=now)
-    with refuses('This card has a cause: close it with that, or withdraw it before "nothing wrong".'):
-        cards.close_with_nothing_wrong(card.visit, by=by, now=now)
-    cards.close_with_causes(card.visit, by=by, now=now)
-    with refuses(f"The card of visit {card.visit.number} is closed: what is on it stays."):
-        cards.close_with_causes(card.visit, by=by, now=now)
+def test_a_reading_that_cannot_be_is_not_written_on_the_card():
+    visit, by = jobs.visit_here(), garage.person()
+    typed = {"of": "strobe_idle", "words": "", "unit": "", "rpm": None}
+    with pytest.raises(BadInput, match="at how many revs a minute"):
+        cards.reading(visit, **typed, before="", after="22", by=by, now=timezone.now())
+    assert not CardLine.objects.exists()
+    assert standing(visit) == {}

@@ -11,7 +11,7 @@ from diagnostics.reads.causes import fault_words
 from diagnostics.reads.learning import counts_now
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
-from jobs.changes import cards, corrections
+from jobs.changes import cards, closing, corrections
 from tests.factories import garage, jobs
 from tests.sentences import check_noted, refuses
 
@@ -29,7 +29,7 @@ def closed(by, *faults):
         cards.found_cause(visit, fault=fault, words="", by=by, now=timezone.now())
     if not faults:
         cards.note(visit, what="note", words="Looked it over", by=by, now=timezone.now())
-    return (cards.close_with_causes if faults else cards.close_with_nothing_wrong)(visit, by=by, now=timezone.now())
+    return (closing.close_with_causes if faults else closing.close_with_nothing_wrong)(visit, by=by, now=timezone.now())
 
 
 def standing(card):
@@ -104,7 +104,7 @@ def test_a_second_cause_found_later_takes_the_card_out_of_the_counts_and_back(by
 def test_what_was_found_good_and_turns_out_to_be_the_cause_ends_nothing_wrong(by):
     visit = jobs.visit_here()
     cards.looked_good(visit, fault="air-leak", words="", by=by, now=timezone.now())
-    card = cards.close_with_nothing_wrong(visit, by=by, now=timezone.now())
+    card = closing.close_with_nothing_wrong(visit, by=by, now=timezone.now())
     corrections.correct_cause(Cause.objects.get(), fault="air-leak", words="", by=by, now=timezone.now())
     card.refresh_from_db()
     assert not card.nothing_wrong

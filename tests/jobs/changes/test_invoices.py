@@ -14,6 +14,8 @@ from jobs.models.cards import Card
 from tests.factories import garage, jobs
 from tests.sentences import check_noted, refuses
 
+LABOUR = "Bench labour by the clock, in tenths of an hour, rounded down"
+
 pytestmark = pytest.mark.django_db
 
 
@@ -52,7 +54,12 @@ def test_an_invoice_takes_session_labour_parts_and_deposit():
     said = [(line.words, line.quantity, line.unit, line.gross) for line in invoice.lines.all()]
     assert said == [
         ("Set-up, 90 minutes on the rollers", Decimal("1.00"), "", Decimal("120.00")),
-        ("Bench labour by the clock", Decimal("1.80"), "h", Decimal("81.00")),  # 200 - 90 = 110 min
+        (
+            LABOUR,
+            Decimal("1.80"),
+            "h",
+            Decimal("81.00"),
+        ),  # 200 - 90 = 110 min
         ("Main jet 98", Decimal("1.00"), "", Decimal("4.50")),
     ]
     assert (invoice.gross, invoice.deposit) == (Decimal("205.50"), Decimal("20.00"))
@@ -103,7 +110,7 @@ def test_a_roller_session_that_did_not_take_place_is_not_charged():
     card = jobs.closed_card()
     jobs.labour(card, minutes=50)
     invoice = invoices.issue(card.visit, by=garage.boss(), now=timezone.now())
-    assert [line.words for line in invoice.lines.all()] == ["Bench labour by the clock"]
+    assert [line.words for line in invoice.lines.all()] == [LABOUR]
 
 
 def test_an_open_card_is_not_invoiced():

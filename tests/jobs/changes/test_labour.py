@@ -4,8 +4,10 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from garage.changes.day import steps
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
+from garage.models.visits import Step, Visit
 from jobs.changes import labour
 from jobs.models.cards import Labour
 from tests.factories import garage, jobs
@@ -26,6 +28,51 @@ def test_two_people_have_a_clock_each_on_one_card():
     labour.start(visit, by=garage.person(), now=timezone.now())
     labour.start(visit, by=garage.person(), now=timezone.now())
     assert visit.card.labour.filter(ended_at=None).count() == 2
+
+
+def a_step(visit: Visit, index: int = 0) -> Step:
+    return Step.objects.create(visit=visit, index=index, at="bench", minutes=40, what="fix first")
+
+
+def test_beginning_a_job_starts_the_clock_and_ending_it_stops_it() -> None:
+    visit, by, nine = jobs.visit_here(), garage.person(), timezone.now()
+    step = steps.begin(a_step(visit), by=by, now=nine, station=1)
+    assert [(clock.by, clock.ended_at) for clock in visit.card.labour.all()] == [(by, None)]
+    steps.end(step, by=by, now=nine + timedelta(minutes=35))
+    assert visit.card.labour.get().ended_at == nine + timedelta(minutes=35)
+
+
+def test_a_job_ended_by_somebody_else_stops_the_clock_of_whoever_did_it() -> None:
+    visit, jo = jobs.visit_here(), garage.person(first_name="Jo")
+    step = steps.begin(a_step(visit), by=jo, now=timezone.now(), station=1)
+    boss = garage.boss()
+    labour.start(visit, by=boss, now=timezone.now())
+    steps.end(step, by=boss, now=timezone.now())
+    assert {clock.by: clock.ended_at is None for clock in visit.card.labour.all()} == {jo: False, boss: True}
+
+
+def test_a_clock_left_running_elsewhere_stops_when_a_job_begins_here() -> None:
+    by, first, second = garage.person(), jobs.visit_here(), jobs.visit_here()
+    labour.start(first, by=by, now=timezone.now())
+    steps.begin(a_step(second), by=by, now=timezone.now(), station=1)
+    assert first.card.labour.get().ended_at is not None
+    assert second.card.labour.get().ended_at is None
+
+
+def test_a_clock_that_runs_already_goes_on_when_the_job_begins() -> None:
+    visit, by = jobs.visit_here(), garage.person()
+    labour.start(visit, by=by, now=timezone.now())
+    steps.begin(a_step(visit), by=by, now=timezone.now(), station=1)
+    assert visit.card.labour.count() == 1
+
+
+def test_no_job_begins_on_a_closed_card_since_it_could_not_be_charged() -> None:
+    card = jobs.closed_card()
+    step = a_step(card.visit)
+    with pytest.raises(Refused, match="is closed"):
+        steps.begin(step, by=garage.person(), now=timezone.now(), station=1)
+    step.refresh_from_db()
+    assert step.began_at is None
 
 
 def test_the_database_itself_keeps_one_clock_a_person():

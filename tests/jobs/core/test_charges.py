@@ -12,6 +12,7 @@ from jobs.core.charges import Part, Stretch, Work, charges, covered_minutes, lab
 from jobs.core.labour import Spell
 
 NINE = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)
+LABOUR = "labour by the clock, in tenths of an hour, rounded down"
 
 
 def at(minute):
@@ -61,7 +62,19 @@ def test_gate_and_roller_time_is_in_the_price_whoever_did_the_work():
 def test_bench_labour_of_a_roller_visit_is_charged_in_whole_tenths_of_an_hour():
     # 55 min outside the rollers: 9 whole tenths, 0.9 h × £45 = £40.50
     found = lines(labour=(spell(0, 145),), in_price=(stretch(55, 145),))
-    assert found[1] == ("Bench labour by the clock", Decimal("0.90"), "h", Decimal("40.50"))
+    assert found[1] == (
+        f"Bench {LABOUR}",
+        Decimal("0.90"),
+        "h",
+        Decimal("40.50"),
+    )
+
+
+@pytest.mark.parametrize(("rounding", "hours", "said"), [("nearest", "0.90", "to the nearest"), ("up", "1.00", "up")])
+def test_the_line_says_how_the_shop_rounds_labour(rounding, hours, said):
+    # 55 min: 9 tenths and a minute
+    found = lines(labour=(spell(0, 145),), in_price=(stretch(55, 145),), rounding=rounding)
+    assert found[1][:2] == (f"Bench labour by the clock, in tenths of an hour, rounded {said}", Decimal(hours))
 
 
 def test_less_than_a_tenth_is_not_charged():
@@ -74,7 +87,12 @@ def test_a_bench_visit_covers_its_booked_minutes_of_labour():
     # 96 min: 36 beyond, 0.6 h × £45 = £27
     assert lines(labour=(spell(0, 96),), **bench) == [
         ("Bench check, up to 60 minutes of bench labour", Decimal(1), "", Decimal("50.00")),
-        ("Further bench labour by the clock", Decimal("0.60"), "h", Decimal("27.00")),
+        (
+            f"Further bench {LABOUR}",
+            Decimal("0.60"),
+            "h",
+            Decimal("27.00"),
+        ),
     ]
 
 

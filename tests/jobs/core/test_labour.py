@@ -57,6 +57,17 @@ def test_a_partial_tenth_of_an_hour_is_not_charged(worked, charged):
     assert chargeable_minutes(worked) == charged
 
 
+@pytest.mark.parametrize(
+    ("worked", "down", "nearest", "up"),
+    [(0, 0, 0, 0), (1, 0, 0, 6), (3, 0, 0, 6), (4, 0, 6, 6), (6, 6, 6, 6), (9, 6, 6, 12), (10, 6, 12, 12)],
+)
+def test_a_shop_rounds_tenths_down_up_or_to_the_nearest_with_half_of_one_in_the_owners_favour(
+    worked: int, down: int, nearest: int, up: int
+) -> None:
+    charged = [chargeable_minutes(worked, rounding=rounding) for rounding in ("down", "nearest", "up")]
+    assert charged == [down, nearest, up]
+
+
 @pytest.mark.parametrize(("minutes", "said"), [(0, "0.00"), (3, "0.05"), (48, "0.80"), (135, "2.25")])
 def test_hours_have_two_exact_decimals(minutes, said):
     assert str(hours(minutes)) == said
@@ -94,6 +105,10 @@ def test_a_shop_may_charge_in_steps_that_give_hours_of_two_decimals(step):
             f"labour is {NINE}; allowed is times with a time zone.",
         ),
         (lambda: chargeable_minutes(10, step=7), "step is 7; allowed is 3, 6, 12, 15, 30 or 60 minutes."),
+        (
+            lambda: chargeable_minutes(10, rounding="sideways"),
+            "rounding is 'sideways'; allowed is down, nearest or up.",
+        ),
         (lambda: chargeable_minutes(-1), "minutes is -1; allowed is 0 or more."),
         (lambda: hours(10), "minutes is 10; allowed is a multiple of 3: hours then have two decimals."),
     ],

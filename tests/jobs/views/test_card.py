@@ -1,3 +1,4 @@
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -6,7 +7,7 @@ from django.utils import timezone
 
 from diagnostics.reads.bank import the_bank
 from garage.core import states
-from jobs.changes import cards, labour
+from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine, Labour
 from tests.factories import garage, jobs
 from tests.factories.diagnostics import gate_over
@@ -114,13 +115,43 @@ def test_the_card_is_closed_with_a_cause_chosen_from_the_bank(client, mechanic):
 
 def test_closing_without_a_cause_is_refused_and_with_nothing_wrong_allowed(client, mechanic):
     card = jobs.card()
-    refused = post(client, "card-close", card.visit.number, follow=True, **{"with": "causes"})
-    assert refused.redirect_chain == [(reverse("card", args=[card.visit.number]), 302)]
-    assert "nothing wrong" in refused.text
-    assert '<p class="said error" role="alert" data-trouble tabindex="-1">' in refused.text
+    refused = post(client, "card-close", card.visit.number, **{"with": "causes"})
+    assert refused.status_code == 409
+    needed = "A card needs a cause or &quot;nothing wrong&quot; before it can be closed."
+    assert f'<p class="trouble" role="alert" data-trouble tabindex="-1">{needed}</p>' in refused.text
     assert post(client, "card-close", card.visit.number, **{"with": "nothing-wrong"}).status_code == 302
     card.refresh_from_db()
     assert card.nothing_wrong
+
+
+def test_closing_asks_how_long_was_worked_by_a_clock_that_still_runs(client, mechanic):
+    card = jobs.card()
+    clock = labour.start(card.visit, by=mechanic, now=timezone.now() - timedelta(minutes=200, seconds=5))
+    shown = page(client, card.visit).text
+    assert f"{mechanic.name}’s clock is still running: minutes worked" in shown
+    assert f'name="worked_{clock.pk}" value="200"' in shown
+    wrong = post(client, "card-close", card.visit.number, **{"with": "nothing-wrong", f"worked_{clock.pk}": "500"})
+    assert wrong.status_code == 422
+    assert "1 to 200, what the clock shows" in wrong.text
+    assert 'value="500"' in wrong.text
+    right = post(client, "card-close", card.visit.number, **{"with": "nothing-wrong", f"worked_{clock.pk}": "45"})
+    assert right.status_code == 302
+    clock.refresh_from_db()
+    assert clock.ended_at - clock.began_at == timedelta(minutes=45)
+
+
+def test_the_boss_reopens_a_card_and_a_mechanic_is_not_offered_it(client, mechanic):
+    card = jobs.closed_card()
+    assert "Reopen the card" not in page(client, card.visit).text
+    assert post(client, "card-reopen", card.visit.number, reason="More was done.").status_code == 403
+    client.force_login(garage.boss())
+    assert "Reopen the card" in page(client, card.visit).text
+    empty = post(client, "card-reopen", card.visit.number, reason="")
+    assert empty.status_code == 422
+    assert '<details class="add" open>' in empty.text
+    assert post(client, "card-reopen", card.visit.number, reason="More was done.").status_code == 302
+    card.refresh_from_db()
+    assert card.closed_at is None
 
 
 def test_a_cause_is_withdrawn_before_and_corrected_after_closing(client, mechanic):
@@ -129,7 +160,7 @@ def test_a_cause_is_withdrawn_before_and_corrected_after_closing(client, mechani
     first = card.visit.causes.get()
     post(client, "card-cause-withdraw", card.visit.number, first.pk)
     cards.found_cause(card.visit, fault="", words="plug cap", by=mechanic, now=timezone.now())
-    cards.close_with_causes(card.visit, by=mechanic, now=timezone.now())
+    closing.close_with_causes(card.visit, by=mechanic, now=timezone.now())
     second = card.visit.causes.get(withdrawn_at=None)
     assert "closed" in post(client, "card-cause-withdraw", card.visit.number, second.pk, follow=True).text
     second.refresh_from_db()
@@ -166,7 +197,7 @@ def test_one_of_two_causes_is_removed_and_the_page_says_what_remains(client, mec
     card = jobs.card()
     for words in ("spark plug", "plug cap"):
         cards.found_cause(card.visit, fault="", words=words, by=mechanic, now=timezone.now())
-    cards.close_with_causes(card.visit, by=mechanic, now=timezone.now())
+    closing.close_with_causes(card.visit, by=mechanic, now=timezone.now())
     cause = card.visit.causes.get(words="spark plug")
     asked = client.get(reverse("card-cause-correct", args=[card.visit.number, cause.pk])).text
     assert "the card then says plug cap" in asked

@@ -5,7 +5,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.models.owners import Join
-from jobs.changes import cards
+from jobs.changes import cards, closing
 from jobs.models.cards import CardLine
 from tests.factories import garage, jobs
 
@@ -30,7 +30,7 @@ def test_a_machine_shows_all_its_visits_causes_jets_and_owners(client, boss):
     first = jobs.visit_here(machine=machine, booked_at=timezone.now() - timedelta(days=400))
     cards.change_of_jet(first, words="Main jet", before="102", after="98", by=boss, now=timezone.now())
     cards.found_cause(first, fault="", words="pickup not level", by=boss, now=timezone.now())
-    cards.close_with_causes(first, by=boss, now=timezone.now())
+    closing.close_with_causes(first, by=boss, now=timezone.now())
     machine.refresh_from_db()
     machine.owner = garage.owner(name="Iver Lund")
     machine.save()

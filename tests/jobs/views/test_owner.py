@@ -10,7 +10,7 @@ from garage.core import states
 from garage.models.visits import Visit
 from garage.reads import free, links
 from garage.reads.shop import the_shop
-from jobs.changes import cards, invoices
+from jobs.changes import cards, closing, invoices
 from tests.factories import garage, jobs
 from tests.factories.addresses import personal_address
 
@@ -136,7 +136,7 @@ def test_findings_and_invoice_are_readable_once_the_card_is_closed(client):
     cards.found_cause(visit, fault="", words="loose earth", by=by, now=timezone.now())
     assert "oose earth" not in client.get(address("owner-visit", visit)).text
     assert client.get(address("owner-invoice", visit)).status_code == 404
-    cards.close_with_causes(visit, by=by, now=timezone.now())
+    closing.close_with_causes(visit, by=by, now=timezone.now())
     invoices.issue(visit, by=by, now=timezone.now())
     text = client.get(address("owner-visit", visit)).text
     assert "Loose earth" in text

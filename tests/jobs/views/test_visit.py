@@ -8,7 +8,7 @@ from django.utils import timezone
 from garage.changes import trail
 from garage.core import states
 from garage.models.visits import Step, TakeIn, Visit
-from jobs.changes import cards, invoices
+from jobs.changes import cards, closing, invoices
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
@@ -95,7 +95,7 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     visit.save()
     assert reverse("card", args=[visit.number]) in main_button(client, visit)
     cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=desk, now=timezone.now())
-    cards.close_with_nothing_wrong(visit, by=desk, now=timezone.now())
+    closing.close_with_nothing_wrong(visit, by=desk, now=timezone.now())
     assert reverse("invoice-issue", args=[visit.number]) in main_button(client, visit)
     invoice = invoices.issue(visit, by=desk, now=timezone.now())
     assert 'name="state" value="ready"' in main_button(client, visit)

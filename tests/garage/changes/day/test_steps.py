@@ -36,7 +36,8 @@ def test_a_step_begun_is_on_the_bench_and_ended_is_here_again(visit: Visit) -> N
     steps.end(_step(visit, 0), by=person, now=timezone.now())
     visit.refresh_from_db()
     assert visit.state == states.HERE
-    assert list(TrailRow.objects.values_list("did", flat=True)) == ["gate ended at bench 2", "gate begun at bench 2"]
+    did = [row for row in TrailRow.objects.values_list("did", flat=True) if "gate" in row]
+    assert did == ["gate ended at bench 2", "gate begun at bench 2"]
 
 
 def test_the_rollers_begin_after_a_passed_gate(visit: Visit) -> None:
