@@ -23,6 +23,7 @@ from diagnostics.core.telling.judgement_words import (
 from diagnostics.core.telling.together_words import contradiction_words, together_words
 from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.judgements import Acted, KeptJudgement
+from diagnostics.models.put_right import PutRight
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import Pick, picks
 from diagnostics.pages.weighed import Weighed, weighed
@@ -30,6 +31,7 @@ from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.machine_facts import facts_of
+from diagnostics.reads.put_right import put_right_of
 from garage.core import money, routes, states
 from garage.models.visits import Visit
 
@@ -48,6 +50,8 @@ class FindingLine:
     chosen: Any
     before: int
     not_asked: str  # why the owner is not asked this
+    stops: bool  # it keeps the machine from being run
+    put_right: PutRight | None
 
     @property
     def is_several(self) -> bool:
@@ -107,12 +111,14 @@ class FindingsPage:
     routes: tuple[tuple[str, str], ...]
     clips: tuple[ClipLine, ...]
     is_open: bool
+    is_here: bool
 
 
 def findings_page(visit: Visit) -> FindingsPage:
     bank, sheet = the_bank(), sheet_of(visit)
-    lines = _lines(visit, bank, read_machine(facts_of(visit, sheet)))
     judged = latest(visit)
+    stops = judged.judgement.stopping_questions if judged else frozenset()
+    lines = _lines(visit, bank, read_machine(facts_of(visit, sheet)), stops)
     return FindingsPage(
         visit=visit,
         sheet=sheet,
@@ -122,11 +128,13 @@ def findings_page(visit: Visit) -> FindingsPage:
         routes=_routes_to_choose(judged),
         clips=clip_lines(visit),
         is_open=visit.state not in states.OVER,
+        is_here=visit.state in states.IN_THE_BUILDING,
     )
 
 
-def _lines(visit: Visit, bank: Bank, machine: MachineFacts) -> list[FindingLine]:
+def _lines(visit: Visit, bank: Bank, machine: MachineFacts, stops: frozenset[str]) -> list[FindingLine]:
     found = standing(visit)
+    put_right = put_right_of(visit, found)
     kept: dict[str, int] = {}
     for asked in visit.findings.filter(is_standing=False).values_list("question", flat=True):
         kept[asked] = kept.get(asked, 0) + 1
@@ -143,6 +151,8 @@ def _lines(visit: Visit, bank: Bank, machine: MachineFacts) -> list[FindingLine]
                 chosen=row.answer if row else "",
                 before=kept.get(question.id, 0),
                 not_asked="not asked of an automatic's owner" if question.not_on & machine.traits else "",
+                stops=question.id in stops,
+                put_right=put_right.get(question.id),
             )
         )
     return lines

@@ -11,10 +11,12 @@ from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import UNSURE, Case, ClipVerdict, read_case
 from diagnostics.hearing.reads.heard import clip_verdict
 from diagnostics.models.learning import Learned
+from diagnostics.models.put_right import PutRight
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
 from diagnostics.reads.learning import bank_with, counts_now
 from diagnostics.reads.machine_facts import facts_of
+from diagnostics.reads.put_right import put_right_of
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
@@ -22,11 +24,15 @@ from garage.reads.shop import the_shop
 
 @dataclass(frozen=True)
 class VisitCase:
-    """Everything a visit is judged from, read once. findings: current ones, by question. learned: the shop's counts."""
+    """Everything a visit is judged from, read once.
+
+    findings: current ones, by question. put_right: those of them that no longer count. learned: the shop's counts.
+    """
 
     visit: Visit
     sheet: Sheet | None
     findings: Mapping[str, Finding]
+    put_right: Mapping[str, PutRight]
     heard: ClipVerdict | None
     shop: Shop
     learned: Learned | None
@@ -47,7 +53,7 @@ class VisitCase:
             "case": f"V-{self.visit.number}",
             "machine": facts_of(self.visit, self.sheet),
             "booked": self.visit.kind.booked_as,
-            "answers": _answers(self.findings, self.ticks),
+            "answers": _answers(self.findings, self.put_right, self.ticks),
             "heard": asdict(self.heard) if self.heard else None,
             "costs": costs_of(self.shop),
         }
@@ -57,7 +63,9 @@ class VisitCase:
         return read_case(the_bank(), self.values)
 
     def with_finding(self, row: Finding) -> VisitCase:
-        return replace(self, findings={**self.findings, row.question: row})
+        """A finding entered anew counts again, whatever was put right before."""
+        put_right = {question: right for question, right in self.put_right.items() if question != row.question}
+        return replace(self, findings={**self.findings, row.question: row}, put_right=put_right)
 
 
 def visit_case(visit: Visit) -> VisitCase:
@@ -66,10 +74,12 @@ def visit_case(visit: Visit) -> VisitCase:
 
 def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
     """For callers that already have the sheet."""
+    findings = standing(visit)
     return VisitCase(
         visit=visit,
         sheet=sheet,
-        findings=standing(visit),
+        findings=findings,
+        put_right=put_right_of(visit, findings),
         heard=clip_verdict(visit, the_bank().hearing.own_verdict_confidence),
         shop=the_shop(),
         learned=counts_now(),
@@ -90,12 +100,18 @@ def ticks_of(sheet: Sheet | None) -> tuple[str, ...]:
     return () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
 
 
-def _answers(findings: Mapping[str, Finding], ticks: tuple[str, ...]) -> dict[str, Any]:
-    """Answers for assess, without those not tried, and without the owner's rev-out if anything rules out the test."""
+def _answers(
+    findings: Mapping[str, Finding], put_right: Mapping[str, PutRight], ticks: tuple[str, ...]
+) -> dict[str, Any]:
+    """Answers for assess, without those not tried or put right, and without the owner's rev-out if anything rules out
+    the test.
+    """
     return {
         question: row.answer
         for question, row in findings.items()
-        if row.answer != Finding.NOT_TRIED and not (question == "rev_out" and ticks and row.source == Finding.OWNER)
+        if question not in put_right
+        and row.answer != Finding.NOT_TRIED
+        and not (question == "rev_out" and ticks and row.source == Finding.OWNER)
     }
 
 

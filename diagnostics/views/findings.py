@@ -8,22 +8,25 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
+from diagnostics.changes import way_back
 from diagnostics.changes.findings import record
 from diagnostics.changes.judgements import act, act_otherwise, leave
+from diagnostics.core.bank.bank import Question
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.pages.findings import findings_page
 from diagnostics.reads.access import judgement_of
 from diagnostics.reads.bank import question_or_none
-from diagnostics.views.forms import AnswerForm, LeaveForm, RouteForm
+from diagnostics.views.forms import AnswerForm, LeaveForm, PutRightForm, RouteForm
 from garage.core import routes
 from garage.core.errors import Showable
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
-from garage.views.answers import carried_out, error_of
+from garage.views.answers import carried_out, error_of, pressed
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
@@ -37,9 +40,7 @@ def findings(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_POST
 def finding_record(request: WorkshopRequest, number: int, question: str) -> HttpResponse:
-    visit, asked = visit_for(request.user, number), question_or_none(question)
-    if asked is None:
-        raise Http404
+    visit, asked = visit_for(request.user, number), _asked(question)
     source = Finding.OWNER if request.POST.get("source") == Finding.OWNER else Finding.WORKSHOP
     form = AnswerForm(request.POST, question=asked)
     if carried_out(
@@ -47,8 +48,45 @@ def finding_record(request: WorkshopRequest, number: int, question: str) -> Http
         lambda: record(visit, question=question, source=source, by=request.user, now=request.now, **form.cleaned_data),
     ):
         messages.success(request, f"Written down: {asked.ask}")
-        return redirect(f"{request.path.rsplit(question, 1)[0]}#{question}")
+        return _back_to(number, question)
     return _page_again(request, visit, form, at=question)
+
+
+@workshop
+@require_POST
+def finding_right(request: WorkshopRequest, number: int, question: str) -> HttpResponse:
+    visit, asked, form = visit_for(request.user, number), _asked(question), PutRightForm(request.POST)
+    if carried_out(
+        form,
+        lambda: way_back.found_and_put_right(
+            visit, question=question, by=request.user, now=request.now, **form.cleaned_data
+        ),
+    ):
+        messages.success(request, f"Put right: {asked.ask}")
+        return _back_to(number, question)
+    return _page_again(request, visit, form, at=question)
+
+
+@workshop
+@require_POST
+def finding_unright(request: WorkshopRequest, number: int, question: str) -> HttpResponse:
+    visit = visit_for(request.user, number)
+    return pressed(
+        request,
+        lambda: way_back.not_put_right(visit, question=question, by=request.user, now=request.now),
+        then=_back_to(number, question),
+    )
+
+
+def _asked(question: str) -> Question:
+    asked = question_or_none(question)
+    if asked is None:
+        raise Http404
+    return asked
+
+
+def _back_to(number: int, question: str) -> HttpResponse:
+    return redirect(f"{reverse('findings', args=[number])}#{question}")
 
 
 @workshop
@@ -89,6 +127,8 @@ def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at:
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),
     }
+    if "words" in request.POST:
+        typed["typed_right"] = request.POST["words"]
     return _page(request, visit, error_of(form), at=at, **typed)
 
 

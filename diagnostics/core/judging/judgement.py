@@ -123,6 +123,11 @@ class Judgement:
         return self.why.findings if isinstance(self.why, Stopped) else ()
 
     @property
+    def stopping_questions(self) -> frozenset[str]:
+        """The questions of the findings that fired a do-not-run rule."""
+        return frozenset(stop.partition("=")[0] for stop in self.stops)
+
+    @property
     def leading_group(self) -> str:
         """The likeliest group of faults."""
         return max(GROUPS, key=lambda group: self.groups[group])

@@ -131,3 +131,20 @@ def test_a_judgement_by_another_edition_is_shown_without_its_joint_answers(clien
     page = client.get(findings_at(visit)).text
     assert "Judged: fix first" in page
     assert "point to it together" not in page
+
+
+def test_a_finding_that_stops_the_machine_is_put_right_on_its_page_beside_the_owners_answer(client):
+    by = garage.person(first_name="Jo")
+    client.force_login(by)
+    visit = jobs.judged_here(by, {"nipped": "yes", "rev_out": "clean"})
+    address = reverse("finding-right", args=[visit.number, "nipped"])
+    refused = client.post(address, {"words": "New intake rubber fitted."})
+    assert refused.status_code == 409
+    assert "Say on the card what it was" in refused.text
+    assert "New intake rubber fitted.</textarea>" in refused.text
+    causes.confirm(visit, fault="air-leak", by=by, now=timezone.now())
+    right = client.post(address, {"words": "New intake rubber fitted."}, follow=True)
+    assert right.redirect_chain == [(reverse("findings", args=[visit.number]) + "#nipped", 302)]
+    assert "Found and put right: New intake rubber fitted." in right.text
+    back = client.post(reverse("finding-unright", args=[visit.number, "nipped"]), follow=True)
+    assert "Found and put right: New intake rubber fitted." not in back.text
