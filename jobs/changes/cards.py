@@ -5,7 +5,8 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from diagnostics.changes import bench_outcomes, causes
+from diagnostics.changes import bench_outcomes, causes, readings
+from diagnostics.core.readings import read_reading
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from garage.changes import trail
@@ -48,10 +49,24 @@ def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Pers
     return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
 
 
-def reading(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person, now: datetime) -> CardLine:
+def reading(
+    visit: Visit, *, of: str, words: str, before: str, after: str, unit: str, rpm: int | None, by: Person, now: datetime
+) -> CardLine:
+    """of: a kind that the judgement and the gate go by (diagnostics/core/readings.py), or empty and then in words.
+
+    Of a known kind the value after counts, or the one before if there is no other.
+    """
     if not before and not after:
         raise BadInput("reading", None, "a value before, a value after, or both")
-    return _line(visit, by, what=CardLine.READING, words=words, before=before, after=after, unit=unit, now=now)
+    line = {"what": CardLine.READING, "before": before, "after": after, "rpm": rpm}
+    if not of:
+        return _line(visit, by, **line, words=words, unit=unit, now=now)
+    taken = read_reading(of, after or before, unit, rpm)
+    with transaction.atomic():
+        opened(visit, by=by, now=now)
+        row = readings.record(visit, taken, by=by, now=now)
+        said = f"{taken.kind.say}, {words}" if words else taken.kind.say
+        return _line(visit, by, **line, words=said, unit=taken.unit, taken=row, now=now)
 
 
 def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person, now: datetime) -> CardLine:
@@ -83,6 +98,8 @@ def strike(line: CardLine, *, by: Person, now: datetime) -> None:
             raise Refused("This line is already struck out.")
         line.struck_at = now
         line.save(update_fields=["struck_at"])
+        if line.taken:
+            readings.withdraw(line.taken, by=by, now=now)
         trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, now=now, line=line.pk)
 
 

@@ -98,7 +98,9 @@ def jet(visit: Visit, *, before: str, after: str, by: Person) -> Deed:
 
 
 def read(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> Deed:
-    return lambda now: cards.reading(visit, words=words, before=before, after=after, unit=unit, by=by, now=now)
+    return lambda now: cards.reading(
+        visit, of="", words=words, before=before, after=after, unit=unit, rpm=None, by=by, now=now
+    )
 
 
 def fitted(visit: Visit, *, words: str, quantity: str, price: str, by: Person) -> Deed:

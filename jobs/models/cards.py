@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
+from diagnostics.models.readings import Reading
 from garage.models.visits import Visit
 
 
@@ -53,6 +54,10 @@ class CardLine(models.Model):
     before = models.CharField(max_length=30, blank=True, help_text="Jet taken out, reading before.")
     after = models.CharField(max_length=30, blank=True, help_text="Jet put in, reading after.")
     unit = models.CharField(max_length=12, blank=True)
+    rpm = models.PositiveIntegerField(null=True, blank=True, help_text="At which a reading was taken.")
+    taken = models.OneToOneField(
+        Reading, models.PROTECT, null=True, blank=True, related_name="line", help_text="The reading as a finding."
+    )
     quantity = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     price_each = models.DecimalField(
         max_digits=8, decimal_places=2, null=True, blank=True, help_text="Pounds, VAT included."

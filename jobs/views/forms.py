@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from django import forms
 
+from diagnostics.core.readings import KINDS
 from diagnostics.pages.causes import fault_choices
 from garage.core import money
 from garage.core.errors import BadInput
@@ -66,10 +67,19 @@ class JetForm(CardForm):
 
 class ReadingForm(CardForm):
     name, says = "reading", "Reading"
-    words = forms.CharField(max_length=200, label="What was read", help_text="Timing at tickover, plug gap, pressure …")
+    of = forms.ChoiceField(
+        required=False,
+        label="What was read",
+        choices=[*((kind.id, kind.say) for kind in KINDS), ("", "something else, in words below")],
+        help_text="The first three go into the judgement and the gate: they are not typed there again.",
+    )
+    words = forms.CharField(max_length=160, required=False, label="In your own words")
     before = forms.CharField(max_length=30, required=False, label="Before")
     after = forms.CharField(max_length=30, required=False, label="After")
-    unit = forms.CharField(max_length=12, required=False, label="Unit")
+    unit = forms.CharField(
+        max_length=12, required=False, label="Unit", help_text="Empty: degrees BTDC for the strobe, bar for the gauge."
+    )
+    rpm = forms.IntegerField(required=False, min_value=0, label="At how many revs a minute")
 
 
 class PartForm(CardForm):

@@ -4,13 +4,13 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.changes import sheets
+from diagnostics.changes import causes, sheets
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import latest
 from garage.core import routes
 from garage.reads.shop import the_shop
-from tests.factories import garage
+from tests.factories import garage, jobs
 from tests.factories.diagnostics import FALSE_CEILING, PINKING, answered
 
 pytestmark = pytest.mark.django_db
@@ -96,7 +96,7 @@ def test_a_judgement_of_another_visit_is_not_found(client, visit):
 
 def test_the_page_needs_few_queries(client, visit, django_assert_max_num_queries):
     answered(visit, FALSE_CEILING)
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(11):
         client.get(findings_at(visit))
 
 

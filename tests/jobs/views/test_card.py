@@ -66,12 +66,12 @@ def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
         "work": {"words": "Pickup levelled"},
         "note": {"words": "Plug wet"},
         "jet": {"words": "Main jet", "before": "102", "after": "98"},
-        "reading": {"words": "Timing at tickover", "before": "14", "after": "17", "unit": "°"},
+        "reading": {"words": "Plug gap", "before": "0.9", "after": "0.6", "unit": "mm"},
         "part": {"words": "Plug cap", "quantity": "2", "price_each": "6.20"},
     }.items():
         assert post(client, "card-add", visit.number, what, **typed).status_code == 302
     text = page(client, visit).text
-    for said in ("Pickup levelled", "Note: Plug wet", "102 out, 98 in", "14 ° before, 17 ° after", "£6.20 each"):
+    for said in ("Pickup levelled", "Note: Plug wet", "102 out, 98 in", "0.9 mm before, 0.6 mm after", "£6.20 each"):
         assert said in text
     part = CardLine.objects.get(what="part")
     assert (part.quantity, part.price_each) == (Decimal("2.00"), Decimal("6.20"))

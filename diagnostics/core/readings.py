@@ -1,0 +1,73 @@
+"""Readings taken in the workshop: what is read, in which unit, at what revs, and what is possible."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from diagnostics.core.judging.evidence import IDLE, PEAK
+from garage.core.errors import BadInput
+
+COMPRESSION = "compression"
+LEAST_RPM, MOST_RPM = 100, 30_000  # rpm; no engine that comes here ticks over more slowly or turns faster
+
+
+@dataclass(frozen=True)
+class ReadingKind:
+    """say: as on the card; units: each with its lowest and highest possible value; needs_rpm: it says little without
+    its revs.
+    """
+
+    id: str
+    say: str
+    units: Mapping[str, tuple[float, float]]
+    needs_rpm: bool
+
+
+DEGREES = {"degrees BTDC": (-10.0, 60.0)}
+PRESSURES = {"bar": (0.0, 30.0), "psi": (0.0, 435.0)}  # 1 bar = 14.5038 psi: NIST SP 811
+KINDS = (
+    ReadingKind(IDLE, "Timing by strobe at tickover", DEGREES, needs_rpm=True),
+    ReadingKind(PEAK, "Timing by strobe at peak revs", DEGREES, needs_rpm=True),
+    ReadingKind(COMPRESSION, "Compression by gauge", PRESSURES, needs_rpm=False),
+)
+
+
+@dataclass(frozen=True)
+class ReadingTaken:
+    """value: in the unit; rpm: None if not known."""
+
+    kind: ReadingKind
+    value: float
+    unit: str
+    rpm: int | None
+
+
+def read_reading(what: str, value: str, unit: str, rpm: int | None) -> ReadingTaken:
+    """A reading from what was typed; an empty unit is the first of its kind. Raises BadInput naming the field.
+
+    >>> read_reading("compression", "8,5", "", None).value
+    8.5
+    """
+    kind = next((kind for kind in KINDS if kind.id == what), None)
+    if kind is None:
+        raise BadInput("What was read", what, "one of the list")
+    unit = unit or next(iter(kind.units))
+    if unit not in kind.units:
+        raise BadInput("Unit", unit, " or ".join(kind.units))
+    if rpm is None and kind.needs_rpm:
+        raise BadInput("Revs", None, "at how many revs a minute it was read")
+    if rpm is not None and not LEAST_RPM <= rpm <= MOST_RPM:
+        raise BadInput("Revs", rpm, f"{LEAST_RPM} to {MOST_RPM} rpm")
+    return ReadingTaken(kind, _number(value, unit, *kind.units[unit]), unit, rpm)
+
+
+def _number(text: str, unit: str, lowest: float, highest: float) -> float:
+    allowed = f"a number from {lowest:g} to {highest:g} {unit}"
+    try:
+        value = float(text.strip().replace(",", ".").replace("−", "-"))
+    except ValueError as error:
+        raise BadInput("The reading", text or None, allowed) from error
+    if not lowest <= value <= highest:
+        raise BadInput("The reading", text, allowed)
+    return value
