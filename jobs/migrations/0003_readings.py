@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0015_readings"),
+        ("diagnostics", "0018_readings"),
         ("jobs", "0002_frozen"),
     ]
 

@@ -40,8 +40,8 @@ def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
         visit.save(update_fields=["state"])
     step.began_at, step.by, step.station = now, by, station
     step.save(update_fields=["began_at", "by", "station"])
-    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
     events.step_begun.send(sender=Step, step=step, by=by, now=now)
+    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
     return step
 
 
@@ -99,8 +99,8 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
         states.check_move(visit.state, states.HERE)
         visit.state = states.HERE
         visit.save(update_fields=["state"])
-    trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
     events.step_ended.send(sender=Step, step=step, by=by, now=now)
+    trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
     return step
 
 
