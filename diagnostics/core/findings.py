@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
@@ -12,6 +12,14 @@ from garage.core.errors import BadInput
 
 UNSURE = "unsure"
 CURVES = ("fixed", "retarding", "advancing")
+MIXED, PUMP = OILINGS = ("mixed", "pump")  # oil mixed into the petrol, or pumped in beside it
+GRAVITY, VACUUM = TAPS = ("gravity", "vacuum")  # a vacuum tap gives nothing without the engine's suction
+LEAKS_PETROL, NOT_RUN_IN, NO_EXHAUST, BRAKES_OR_TYRES = REMARKS = (
+    "leaks-petrol",
+    "not-run-in",
+    "no-exhaust",
+    "brakes-or-tyres",
+)
 FIRES_PER_TURN = (0.5, 1.0, 2.0)
 REVS_OUT, BREAKS_DOWN, UNCLEAR = VERDICTS = ("revs-out", "breaks-down", "unclear")
 MOST_RPM = 100_000
@@ -32,6 +40,8 @@ class MachineFacts:
     spec_curve: str | None = None
     curve_deg: float | None = None
     design_rpm: float | None = None
+    oiling: str = MIXED
+    tap: str = GRAVITY
 
     @property
     def is_four_stroke(self) -> bool:
@@ -45,6 +55,7 @@ class MachineFacts:
             "battery": self.fed_by == "battery",
             "automatic": self.gearbox == "automatic",
             "four-stroke": self.is_four_stroke,
+            "vacuum-tap": self.tap == VACUUM,
         }
         return frozenset(trait for trait, holds in held.items() if holds)
 
@@ -71,7 +82,9 @@ class Costs:
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """Everything a judgement is based on. answers: those that carry weight; unsure: questions answered `unsure`."""
+    """Everything a judgement is based on. answers: those that carry weight; unsure: other questions that were asked.
+    remarks: what the owner told beside the questions, in the order of REMARKS.
+    """
 
     case: str
     machine: MachineFacts
@@ -80,6 +93,7 @@ class Case:
     answers: Mapping[str, Answer] = field(default_factory=dict)
     unsure: frozenset[str] = frozenset()
     heard: ClipVerdict | None = None
+    remarks: tuple[str, ...] = ()
 
     def several(self, question: str) -> tuple[str, ...]:
         found = self.answers.get(question, ())
@@ -92,7 +106,7 @@ class Case:
     def without(self, question: str) -> Case:
         """The same case without one question."""
         kept = {other: answer for other, answer in self.answers.items() if other != question}
-        return Case(self.case, self.machine, self.booked, self.costs, kept, self.unsure - {question}, self.heard)
+        return replace(self, answers=kept, unsure=self.unsure - {question})
 
 
 def said(answer: Answer) -> str:
@@ -115,15 +129,17 @@ def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
     if not isinstance(case, str):
         raise BadInput("case", case, "any string")
     booked = line.get("booked")
-    answers, unsure = read_answers(bank, line.get("answers"))
+    machine = read_machine(line.get("machine"))
+    answers, unsure = _weighty(machine, *read_answers(bank, line.get("answers")))
     return Case(
         case=case,
-        machine=read_machine(line.get("machine")),
+        machine=machine,
         booked=_one_of("booked", booked, VISIT_KINDS),
         costs=_read_costs(bank, line.get("costs")),
         answers=answers,
         unsure=unsure,
         heard=_read_heard(line.get("heard")),
+        remarks=_read_remarks(line.get("remarks")),
     )
 
 
@@ -148,6 +164,8 @@ def read_machine(found: object) -> MachineFacts:
         spec_curve=None if curve is None else _one_of("machine.spec_curve", curve, CURVES),
         curve_deg=_optional_number("machine.curve_deg", values.get("curve_deg"), 0, 60, "degrees from 0 to 60"),
         design_rpm=design_rpm,
+        oiling=_optional_word("machine.oiling", values.get("oiling"), OILINGS),
+        tap=_optional_word("machine.tap", values.get("tap"), TAPS),
     )
 
 
@@ -168,6 +186,15 @@ def read_answers(bank: Bank, found: object) -> tuple[dict[str, Answer], frozense
             continue
         answers[question.id] = read_answer(question, given)
     return answers, frozenset(unsure)
+
+
+def _weighty(
+    machine: MachineFacts, answers: dict[str, Answer], unsure: frozenset[str]
+) -> tuple[dict[str, Answer], frozenset[str]]:
+    """A weak flow into a can says nothing of a vacuum tap: it was asked, and carries no weight."""
+    if machine.tap != VACUUM or answers.get("fuel_flow") != "weak":
+        return answers, unsure
+    return {question: answer for question, answer in answers.items() if question != "fuel_flow"}, unsure | {"fuel_flow"}
 
 
 def read_answer(question: Question, given: object) -> Answer:
@@ -204,6 +231,15 @@ def _read_heard(found: object) -> ClipVerdict | None:
         ceiling_rpm=_optional_number("heard.ceiling_rpm", values.get("ceiling_rpm"), 0, MOST_RPM, speed),
         peak_rpm=_optional_number("heard.peak_rpm", values.get("peak_rpm"), 0, MOST_RPM, speed),
     )
+
+
+def _read_remarks(found: object) -> tuple[str, ...]:
+    if found is None:
+        return ()
+    if not isinstance(found, list | tuple):
+        raise BadInput("remarks", found, f"a list of any of {', '.join(REMARKS)}")
+    told = {_one_of("remarks", remark, REMARKS) for remark in found}
+    return tuple(remark for remark in REMARKS if remark in told)
 
 
 def _read_costs(bank: Bank, found: object) -> Costs:

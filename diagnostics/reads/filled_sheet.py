@@ -11,7 +11,7 @@ from functools import cached_property
 from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.findings import Case
-from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, why_not
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, is_left_to_the_bench, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
@@ -43,14 +43,12 @@ class FilledSheet:
     def asked(self) -> tuple[Question, ...]:
         """Every question that applies to this machine."""
         asked = sheet_questions(the_bank(), self.case.machine, self.case.answers)
-        if set(self.ticks) - {IS_AUTOMATIC}:
-            return tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
-        return asked
+        return tuple(question for question in asked if not is_left_to_the_bench(question.id, self.case))
 
     @cached_property
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
-        return why_not(self.case, self.ticks)
+        return why_not(self.case)
 
     @property
     def asks_gearbox(self) -> bool:
