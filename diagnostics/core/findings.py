@@ -30,7 +30,9 @@ Answer = str | float | tuple[str, ...]
 
 @dataclass(frozen=True)
 class MachineFacts:
-    """What is known of a machine, None if unknown. Angles in degrees; design_rpm is the speed on the stand."""
+    """What is known of a machine, None if unknown. Angles in degrees; design_rpm is the speed on the stand. An unknown
+    oiling counts as mixed.
+    """
 
     fires_per_turn: float = 1.0
     gearbox: str = "geared"
@@ -40,7 +42,7 @@ class MachineFacts:
     spec_curve: str | None = None
     curve_deg: float | None = None
     design_rpm: float | None = None
-    oiling: str = MIXED
+    oiling: str | None = None
     tap: str = GRAVITY
 
     @property
@@ -153,7 +155,7 @@ def read_machine(found: object) -> MachineFacts:
     design_rpm = _optional_number("machine.design_rpm", values.get("design_rpm"), 0, MOST_RPM, "a speed in rpm above 0")
     if design_rpm == 0:
         raise BadInput("machine.design_rpm", 0, "a speed in rpm above 0")
-    curve = values.get("spec_curve")
+    curve, oiling = values.get("spec_curve"), values.get("oiling")
     degrees = "degrees BTDC from -10 to 60"
     return MachineFacts(
         fires_per_turn=fires or plain.fires_per_turn,
@@ -164,7 +166,7 @@ def read_machine(found: object) -> MachineFacts:
         spec_curve=None if curve is None else _one_of("machine.spec_curve", curve, CURVES),
         curve_deg=_optional_number("machine.curve_deg", values.get("curve_deg"), 0, 60, "degrees from 0 to 60"),
         design_rpm=design_rpm,
-        oiling=_optional_word("machine.oiling", values.get("oiling"), OILINGS),
+        oiling=None if oiling is None else _one_of("machine.oiling", oiling, OILINGS),
         tap=_optional_word("machine.tap", values.get("tap"), TAPS),
     )
 

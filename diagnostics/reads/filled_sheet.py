@@ -72,8 +72,9 @@ class FilledSheet:
         return sum(question.id in self.findings for question in self.asked)
 
     def has_page_for(self, question_id: str) -> bool:
-        """A question left to the bench has a page too, which says why."""
-        return question_id in RUNS_THE_ENGINE or any(question.id == question_id for question in self.asked)
+        """A question left to the bench has a page too, which says why, and so has every answer, to change it."""
+        is_asked = any(question.id == question_id for question in self.asked)
+        return is_asked or question_id in RUNS_THE_ENGINE or question_id in self.findings
 
     def next_after(self, question_id: str = "") -> Question | None:
         """What to ask next, other than the question just shown; None if nothing more is worth asking."""

@@ -46,6 +46,14 @@ class RouteForm(forms.Form):
     why = forms.CharField(required=False)
 
 
+class RemarkForm(forms.Form):
+    remark = forms.CharField(required=False)
+
+
+class PutRightForm(forms.Form):
+    words = forms.CharField(required=False)
+
+
 class LeaveForm(forms.Form):
     why = forms.CharField(required=False)
 

@@ -131,3 +131,28 @@ def test_a_judgement_by_another_edition_is_shown_without_its_joint_answers(clien
     page = client.get(findings_at(visit)).text
     assert "Judged: fix first" in page
     assert "point to it together" not in page
+
+
+def test_a_remark_is_told_by_telephone_and_put_right_on_the_page(client, visit, mechanic):
+    told = client.post(reverse("remark-told", args=[visit.number]), {"remark": "leaks-petrol"}, follow=True)
+    assert "It leaks petrol." in told.text
+    assert "Judged: do not run" in told.text
+    url = reverse("remark-put-right", args=[visit.number, "leaks-petrol"])
+    refused = client.post(url, {"words": " "})
+    assert refused.status_code == 422
+    assert "What was done" in refused.text
+    done = client.post(url, {"words": "New tap seal."}, follow=True).text
+    assert "Judged: do not run" not in done
+    assert "New tap seal." in done
+    assert mechanic.name in done
+    assert client.post(url, {"words": "Again."}).status_code == 409
+
+
+def test_the_visit_and_the_card_show_what_the_owner_says(client, visit, mechanic):
+    client.post(reverse("remark-told", args=[visit.number]), {"remark": "brakes-or-tyres"})
+    for name in ("visit", "card", "gate", "findings", "take-in"):
+        assert "Its brakes or tyres are not safe to ride on." in client.get(reverse(name, args=[visit.number])).text
+
+
+def test_no_remark_is_no_entry(client, visit):
+    assert client.post(reverse("remark-told", args=[visit.number]), {"remark": ""}).status_code == 422
