@@ -17,7 +17,7 @@ from diagnostics.models.sheets import RemarkPutRight, Sheet
 from diagnostics.reads.case import VisitCase, standing_ticks, visit_case
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
-from garage.changes.visit import remarks as owner_remarks
+from garage.changes.visit.remarks import now_stand
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import Actor
@@ -85,5 +85,5 @@ def _open(visit: Visit) -> VisitCase:
 def _standing_now(known: VisitCase, *, by: Actor, now: datetime) -> VisitCase:
     """Take-in, card and gate are told in plain words."""
     ticks = standing_ticks(known.visit, known.sheet)
-    owner_remarks.now_stand(known.visit, remarks=[TICKS[name] for name in ticks], by=by, now=now)
+    now_stand(known.visit, remarks=[TICKS[name] for name in ticks], by=by, now=now)
     return replace(known, ticks=ticks)

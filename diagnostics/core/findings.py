@@ -12,7 +12,8 @@ from garage.core.errors import BadInput
 
 UNSURE = "unsure"
 CURVES = ("fixed", "retarding", "advancing")
-MIXED, PUMP = OILINGS = ("mixed", "pump")  # oil mixed into the petrol, or pumped in beside it
+PUMP = "pump"
+OILINGS = ("mixed", PUMP)  # oil mixed into the petrol, or pumped in beside it
 GRAVITY, VACUUM = TAPS = ("gravity", "vacuum")  # a vacuum tap gives nothing without the engine's suction
 LEAKS_PETROL, NOT_RUN_IN, NO_EXHAUST, BRAKES_OR_TYRES = REMARKS = (
     "leaks-petrol",
