@@ -41,8 +41,10 @@ _STANDING = {
 }
 
 
-def why_not(case: Case) -> tuple[str, ...]:
+def why_not(case: Case, *, is_stopped: bool = False) -> tuple[str, ...]:
     """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done.
+
+    is_stopped: whether something else than these findings keeps it from being run hard.
 
     >>> from diagnostics.core.findings import Costs, MachineFacts
     >>> costs = Costs(9000, 2500, 600, 75)
@@ -51,8 +53,10 @@ def why_not(case: Case) -> tuple[str, ...]:
     """
     reasons = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
     stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
-    reasons += stopped or ([STOPPED] if fired_rules(replace(case, remarks=())) else [])
-    return (*reasons, *(f"{REMARK_WORDS[remark]}." for remark in case.remarks if remark in RULES_IT_OUT))
+    remarks = [f"{REMARK_WORDS[remark]}." for remark in case.remarks if remark in RULES_IT_OUT]
+    may_harm = bool(fired_rules(replace(case, remarks=()))) or (is_stopped and not remarks)
+    reasons += stopped or ([STOPPED] if may_harm else [])
+    return (*reasons, *remarks)
 
 
 def is_left_to_the_bench(question_id: str, case: Case) -> bool:

@@ -213,7 +213,7 @@ def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
         together=_together(bank, known),
         contradictions=_contradictions(bank, known),
         ask_next=bank.question(asked.question).ask if asked else "",
-        ask_next_worth=_money(asked.pence) if asked else "",
+        ask_next_worth=_money(asked.pence) if asked and asked.pence > 0 else "",
         bench_order=judgement.bench_order,
         bench_minutes=round(judgement.expected_bench_minutes),
         bench_price=_money(judgement.expected_bench_minutes * bench_minute_pence),

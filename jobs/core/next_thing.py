@@ -9,9 +9,7 @@ from garage.core import states
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay. must_not_run: by its
-    present findings, so that the bench is next.
-    """
+    """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay."""
 
     state: str
     on_rollers: bool
@@ -22,7 +20,6 @@ class Progress:
     card_closed: bool
     is_invoiced: bool
     to_pay_is_open: bool
-    must_not_run: bool = False
 
 
 JUDGE, RING, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "deposit", "give-time", "take-in"
@@ -57,8 +54,6 @@ def _before_arrival(standing: Progress) -> str:
 
 
 def _on_the_floor(standing: Progress) -> str:
-    if standing.must_not_run:
-        return CARD
     if standing.gate_running:
         return GO_ON_WITH_GATE
     return GATE if standing.on_rollers and not standing.gate_passed and standing.state == states.HERE else CARD

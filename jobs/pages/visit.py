@@ -13,7 +13,6 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.planning.day_rules import is_overdue
-from garage.core.routes import DO_NOT_RUN
 from garage.models.messages import Message
 from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
@@ -64,11 +63,6 @@ class VisitPage:
         return self.card is not None and self.card.closed_at is not None
 
     @property
-    def must_not_run(self) -> bool:
-        """By its present findings."""
-        return self.judgement is not None and self.judgement.route == DO_NOT_RUN
-
-    @property
     def is_over(self) -> bool:
         return self.visit.state in states.OVER
 
@@ -92,11 +86,11 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
     gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
     trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(steps_with_people().filter(visit=visit))
-    now_step, judgement = step_of_now(visit, steps), latest(visit)
+    now_step = step_of_now(visit, steps)
     return VisitPage(
         visit=visit,
         now=now,
-        next=next_thing(_standing(visit, judgement, gate, card, invoice, left)),
+        next=next_thing(_standing(visit, gate, card, invoice, left)),
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,
@@ -104,7 +98,7 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         take_in=getattr(visit, "take_in", None),
         sheet_sent=bool(sheet and sheet.sent_at),
         sheet_begun=bool(sheet),
-        judgement=judgement,
+        judgement=latest(visit),
         clips=clip_lines(visit),
         gate=gate,
         card=card,
@@ -125,14 +119,7 @@ def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
     return left_to_pay(invoice.gross, invoice.deposit, [p.amount for p in payments if p.invoice_id])
 
 
-def _standing(
-    visit: Visit,
-    judgement: KeptJudgement | None,
-    gate: Gate | None,
-    card: Card | None,
-    invoice: Invoice | None,
-    left: Decimal,
-) -> Progress:
+def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Progress:
     return Progress(
         state=visit.state,
         on_rollers=visit.kind.at == ROLLER,
@@ -143,7 +130,6 @@ def _standing(
         card_closed=card is not None and card.closed_at is not None,
         is_invoiced=invoice is not None,
         to_pay_is_open=bool(left),
-        must_not_run=judgement is not None and judgement.route == DO_NOT_RUN,
     )
 
 

@@ -58,7 +58,7 @@ def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
     hand.chooses("What made you book?", "It cuts out")
     hand.button("Write it down", within=hand.page.locator("#trouble"))
     hand.goes_to(f"/visits/{ASKED}/findings/")
-    hand.opens("The owner tells something else")
+    hand.opens("The owner says more on the telephone")
     hand.chooses("What they say", "Its brakes or tyres are not safe to ride on")
     hand.button("Write down what they say")
     hand.opens("Put right: Its brakes or tyres")

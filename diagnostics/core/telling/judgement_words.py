@@ -175,7 +175,7 @@ def _named(why: Stopped | KeptOffTheRollers, voice: Voice) -> str:
 
 def _kept_off_sentence(route: str, why: KeptOffTheRollers, voice: Voice) -> str:
     if not why.findings:
-        return "Nothing has been answered yet: ring the owner before it takes roller time."
+        return "There is no answer to go by yet: ring the owner before it takes roller time."
     because = f"Not roller-ready because of {_named(why, voice)}"
     if why.by_pence is None:
         how_far = " and ask how far it has run and how it is to be run in" if NOT_RUN_IN_SAID in why.findings else ""

@@ -108,12 +108,14 @@ def _deposit(route: str, standing: Standing) -> str:
 
 
 def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
-    """The owner's own answers that support the judgement, without figures. If a rule fired, its findings.
+    """The owner's own answers that support the judgement, without figures. If a rule decided, its findings.
 
     For the bench these are the answers for the likeliest group, and those against nothing being wrong.
     """
     if judgement.route == routes.DO_NOT_RUN:
         return [finding_words(bank, finding) for finding in judgement.stops]
+    if judgement.route == routes.PHONE_FIRST and isinstance(judgement.why, KeptOffTheRollers):
+        return [finding_words(bank, finding) for finding in judgement.why.findings]
     is_ready = judgement.route == routes.ROLLER_READY
     towards = NOTHING_WRONG if is_ready else judgement.leading_group
     spoke = [

@@ -216,3 +216,4 @@ def test_the_ring_list_asks_first_about_what_the_owner_ticked(remark, asked):
     judgement = judged(remarks=[remark], trouble="none", rev_out="clean")
     assert judgement.route == routes.PHONE_FIRST
     assert asked in to_ask_words(the_bank(), judgement, [])[0]
+    assert len(what_pointed(the_bank(), judgement)) == 1
