@@ -9,7 +9,7 @@ from datetime import datetime
 from django.db import transaction
 
 from diagnostics.changes import judgements
-from diagnostics.core.findings import REMARKS
+from diagnostics.core.remarks import REMARKS
 from diagnostics.core.rev_out_safety import REMARK_OF, TICKS
 from diagnostics.core.telling.remark_words import remark_words
 from diagnostics.models.judgements import KeptJudgement

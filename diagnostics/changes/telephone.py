@@ -8,7 +8,7 @@ from django.db import transaction
 
 from diagnostics.changes import judgements, remarks
 from diagnostics.changes.findings import put_down
-from diagnostics.core.findings import LEAKS_PETROL
+from diagnostics.core.remarks import LEAKS_PETROL
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import visit_case

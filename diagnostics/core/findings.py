@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
+from diagnostics.core.remarks import read_remarks
 from garage.core.errors import BadInput
 
 UNSURE = "unsure"
@@ -15,12 +16,6 @@ CURVES = ("fixed", "retarding", "advancing")
 PUMP = "pump"
 OILINGS = ("mixed", PUMP)  # oil mixed into the petrol, or pumped in beside it
 GRAVITY, VACUUM = TAPS = ("gravity", "vacuum")  # a vacuum tap gives nothing without the engine's suction
-LEAKS_PETROL, NOT_RUN_IN, NO_EXHAUST, BRAKES_OR_TYRES = REMARKS = (
-    "leaks-petrol",
-    "not-run-in",
-    "no-exhaust",
-    "brakes-or-tyres",
-)
 FIRES_PER_TURN = (0.5, 1.0, 2.0)
 REVS_OUT, BREAKS_DOWN, UNCLEAR = VERDICTS = ("revs-out", "breaks-down", "unclear")
 MOST_RPM = 100_000
@@ -86,7 +81,7 @@ class Costs:
 @dataclass(frozen=True, eq=False)
 class Case:
     """Everything a judgement is based on. answers: those that carry weight; unsure: other questions that were asked.
-    remarks: what the owner told beside the questions, in the order of REMARKS.
+    remarks: what the owner told beside the questions, in their order.
     """
 
     case: str
@@ -142,7 +137,7 @@ def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
         answers=answers,
         unsure=unsure,
         heard=_read_heard(line.get("heard")),
-        remarks=_read_remarks(line.get("remarks")),
+        remarks=read_remarks(line.get("remarks")),
     )
 
 
@@ -234,15 +229,6 @@ def _read_heard(found: object) -> ClipVerdict | None:
         ceiling_rpm=_optional_number("heard.ceiling_rpm", values.get("ceiling_rpm"), 0, MOST_RPM, speed),
         peak_rpm=_optional_number("heard.peak_rpm", values.get("peak_rpm"), 0, MOST_RPM, speed),
     )
-
-
-def _read_remarks(found: object) -> tuple[str, ...]:
-    if found is None:
-        return ()
-    if not isinstance(found, list | tuple):
-        raise BadInput("remarks", found, f"a list of any of {', '.join(REMARKS)}")
-    told = {_one_of("remarks", remark, REMARKS) for remark in found}
-    return tuple(remark for remark in REMARKS if remark in told)
 
 
 def _read_costs(bank: Bank, found: object) -> Costs:

@@ -9,8 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import replace
 
-from diagnostics.core.findings import BRAKES_OR_TYRES, LEAKS_PETROL, NO_EXHAUST, NOT_RUN_IN, Case
+from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.remarks import BRAKES_OR_TYRES, LEAKS_PETROL, NO_EXHAUST, NOT_RUN_IN
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.remark_words import REMARK_WORDS
 

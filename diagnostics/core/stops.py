@@ -10,8 +10,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from diagnostics.core.findings import LEAKS_PETROL, PUMP, Case, MachineFacts, said
+from diagnostics.core.findings import PUMP, Case, MachineFacts, said
 from diagnostics.core.judging.evidence import IDLE, PEAK
+from diagnostics.core.remarks import LEAKS_PETROL, remark_finding
 
 EARLY_DEG = 3  # degrees earlier than the spec above which a rule fires
 DRIFT_DEG = 2  # degrees of advance with revs above which a rule fires; between 1 and 2, lamp and eye may explain it
@@ -41,15 +42,6 @@ def fired_rules(case: Case) -> tuple[Fired, ...]:
 
 
 _ALONE = (("pinking", "yes"), ("nipped", "yes"), ("plug", "speckled"))
-
-
-def remark_finding(remark: str) -> str:
-    """A remark as a finding.
-
-    >>> remark_finding("leaks-petrol")
-    'remarks=leaks-petrol'
-    """
-    return f"remarks={remark}"
 
 
 def _has_its_oil_in_the_petrol(machine: MachineFacts) -> bool:

@@ -56,11 +56,6 @@ class FilledSheet:
         return IS_AUTOMATIC in self.ticks or "gearbox" not in self.known.values["machine"]
 
     @property
-    def may_be_told(self) -> bool:
-        """The owner of an automatic was never going to do the test, so there is nothing to tell."""
-        return self.case.machine.gearbox != "automatic"
-
-    @property
     def must(self) -> tuple[str, ...]:
         """Questions that must be answered or passed over before the sheet can be sent."""
         ids = {question.id for question in self.asked}

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from diagnostics.core.bank.bank import GROUPS, Bank
-from diagnostics.core.findings import BREAKS_DOWN, LEAKS_PETROL, Case
+from diagnostics.core.findings import BREAKS_DOWN, Case
 from diagnostics.core.judging.judgement import Caution, Stopped
 from diagnostics.core.judging.routing import Route
+from diagnostics.core.remarks import LEAKS_PETROL
 
 
 def cautions_of(

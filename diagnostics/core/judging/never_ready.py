@@ -8,9 +8,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from diagnostics.core.findings import BRAKES_OR_TYRES, BREAKS_DOWN, NO_EXHAUST, NOT_RUN_IN, Case, MachineFacts, said
+from diagnostics.core.findings import BREAKS_DOWN, Case, MachineFacts, said
 from diagnostics.core.judging.evidence import IDLE, PEAK
-from diagnostics.core.stops import lean_signs, own_change_deg, remark_finding
+from diagnostics.core.remarks import BRAKES_OR_TYRES, NO_EXHAUST, NOT_RUN_IN, remark_finding
+from diagnostics.core.stops import lean_signs, own_change_deg
 from diagnostics.core.timing.strobe import PASSING_VERDICTS, judge_strobe
 
 SURELY_HEARD = 0.8  # confidence, 0 to 1, from which a clip that breaks down keeps it off the rollers

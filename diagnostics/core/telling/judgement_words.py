@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import NOTHING_WRONG, NUMBER, Bank
-from diagnostics.core.findings import NOT_RUN_IN
 from diagnostics.core.judging.judgement import (
     BookedForTheBench,
     Caution,
@@ -17,7 +16,7 @@ from diagnostics.core.judging.judgement import (
     RichSetUp,
     Stopped,
 )
-from diagnostics.core.stops import remark_finding
+from diagnostics.core.remarks import NOT_RUN_IN, remark_finding
 from diagnostics.core.telling.remark_words import remark_words
 from garage.core import money, routes
 

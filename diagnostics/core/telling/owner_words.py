@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import NOTHING_WRONG, Bank
 from diagnostics.core.judging.judgement import Caution, Judgement, KeptOffTheRollers, RichPowerRun
-from diagnostics.core.stops import remark_finding
+from diagnostics.core.remarks import remark_finding
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS, GROUP_WORDS, finding_words
 from diagnostics.core.telling.remark_words import TO_ASK_WORDS
 from garage.core import routes

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.findings import BRAKES_OR_TYRES, LEAKS_PETROL, NO_EXHAUST, NOT_RUN_IN
+from diagnostics.core.remarks import BRAKES_OR_TYRES, LEAKS_PETROL, NO_EXHAUST, NOT_RUN_IN
 
 REMARK_WORDS = {
     LEAKS_PETROL: "It leaks petrol",

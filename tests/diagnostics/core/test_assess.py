@@ -12,13 +12,14 @@ from hypothesis import strategies as st
 from diagnostics.core.asking.worth import ask_next, is_open
 from diagnostics.core.assess import assess
 from diagnostics.core.bench.order import bench_order
-from diagnostics.core.findings import REMARKS, ClipVerdict, MachineFacts, read_case
+from diagnostics.core.findings import ClipVerdict, MachineFacts, read_case
 from diagnostics.core.judging.cautions import cautions_of
 from diagnostics.core.judging.cells import sums_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.reasons import reasons
 from diagnostics.core.judging.routing import route_by
+from diagnostics.core.remarks import REMARKS
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS
 from diagnostics.reads.bank import the_bank

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from diagnostics.core.findings import REMARKS, MachineFacts
+from diagnostics.core.findings import MachineFacts
+from diagnostics.core.remarks import REMARKS
 from diagnostics.core.rev_out_safety import (
     REMARK_OF,
     RUNS_THE_ENGINE,
