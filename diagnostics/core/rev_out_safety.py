@@ -34,6 +34,7 @@ RUNS_THE_ENGINE = (
     "strobe_idle",
     "strobe_peak",
 )  # left to the bench if a remark rules the test out
+RUNS_IT_HARD = tuple(question for question in RUNS_THE_ENGINE if question != "strobe_idle")
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
 STOPPED = "What you’ve told us so far suggests that full throttle may harm it."
 _STANDING = {
@@ -62,7 +63,16 @@ def why_not(case: Case, *, is_stopped: bool = False) -> tuple[str, ...]:
 
 def is_left_to_the_bench(question_id: str, case: Case) -> bool:
     """Whether a remark rules out this test for the owner, because the engine runs in it."""
-    return question_id in RUNS_THE_ENGINE and any(remark in RULES_IT_OUT for remark in case.remarks)
+    return question_id in RUNS_THE_ENGINE and _is_ruled_out(case)
+
+
+def is_too_hard_to_ask_for(question_id: str, case: Case) -> bool:
+    """Whether a remark rules out even asking: somebody might go and try it. A reading at tickover harms nothing."""
+    return question_id in RUNS_IT_HARD and _is_ruled_out(case)
+
+
+def _is_ruled_out(case: Case) -> bool:
+    return any(remark in RULES_IT_OUT for remark in case.remarks)
 
 
 def first_to_ask(done: Collection[str]) -> str | None:

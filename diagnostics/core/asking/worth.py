@@ -24,7 +24,7 @@ from diagnostics.core.judging.routing import (
     unsettling_questions,
 )
 from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
-from diagnostics.core.rev_out_safety import is_left_to_the_bench
+from diagnostics.core.rev_out_safety import is_too_hard_to_ask_for
 from garage.core.routes import PHONE_FIRST
 
 FOR_SAFETY = ("changed", "nipped", "pinking")  # the check sheet asks these first, whatever they are worth
@@ -108,7 +108,7 @@ def is_open(question: Question, case: Case) -> bool:
     """Whether it has not been asked yet and applies."""
     is_asked = question.id in case.answers or question.id in case.unsure
     return (
-        not is_asked and applies(question, case.machine, case.answers) and not is_left_to_the_bench(question.id, case)
+        not is_asked and applies(question, case.machine, case.answers) and not is_too_hard_to_ask_for(question.id, case)
     )
 
 

@@ -12,6 +12,7 @@ from diagnostics.core.rev_out_safety import (
     TICKS,
     TICKS_THAT_RULE_IT_OUT,
     is_left_to_the_bench,
+    is_too_hard_to_ask_for,
     why_not,
 )
 from diagnostics.reads.bank import the_bank
@@ -52,6 +53,8 @@ def test_a_remark_that_was_ticked_rules_the_rev_out_out(remark: str, reason: str
     assert why_not(case) == (reason,)
     assert all(is_left_to_the_bench(question, case) for question in RUNS_THE_ENGINE)
     assert not is_left_to_the_bench("plug", case)
+    asked_for = [question for question in RUNS_THE_ENGINE if not is_too_hard_to_ask_for(question, case)]
+    assert asked_for == ["strobe_idle"]
 
 
 def test_brakes_and_tyres_leave_the_rev_out_alone_since_the_wheel_stands_still() -> None:

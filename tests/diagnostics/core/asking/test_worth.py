@@ -19,7 +19,7 @@ from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import RichPowerRun
 from diagnostics.core.judging.routing import route_costs_pence, settled_share, spoils_mask
-from diagnostics.core.rev_out_safety import RUNS_THE_ENGINE
+from diagnostics.core.rev_out_safety import RUNS_IT_HARD
 from diagnostics.reads.bank import FIRST_EDITION, the_bank
 from tests.diagnostics.core.plain_judge import answer_chance, plain_weights
 from tests.diagnostics.core.small_banks import case_of
@@ -280,7 +280,7 @@ def test_no_test_with_the_engine_running_is_named_where_a_remark_rules_it_out(re
     bank = the_bank()
     unsure: frozenset[str] = frozenset()
     while (found := assess(bank, case_of(bank, {}, unsure=unsure, remarks=(remark,))).ask_next) is not None:
-        assert found.question not in RUNS_THE_ENGINE
+        assert found.question not in RUNS_IT_HARD
         unsure |= {found.question}
     assert unsure
 
