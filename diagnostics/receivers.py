@@ -4,12 +4,20 @@ from datetime import datetime
 
 from django.dispatch import receiver
 
-from diagnostics.changes import judgements
+from diagnostics.changes import judgements, telephone
 from diagnostics.hearing.events import clip_verdict_changed
 from garage import events
+from garage.core.selling.draft import ToldOfSafety
 from garage.models.actors import SYSTEM, Actor
 from garage.models.owners import Machine, MachineKind
+from garage.models.people import Person
 from garage.models.visits import Visit
+
+
+@receiver(events.visit_booked)
+def write_down_what_was_told(visit: Visit, told: ToldOfSafety, by: Actor, *, now: datetime, **_: object) -> None:
+    if isinstance(by, Person) and told != ToldOfSafety():
+        telephone.told_while_booking(visit, told=told, by=by, now=now)
 
 
 @receiver(events.machine_measured)

@@ -2,7 +2,7 @@
 
 from django.dispatch import Signal
 
-visit_booked = Signal()  # visit
+visit_booked = Signal()  # visit, told (draft.ToldOfSafety), by, now
 visit_arrived = Signal()  # visit, by
 visit_called_off = Signal()  # visit
 deposit_recorded = Signal()  # visit

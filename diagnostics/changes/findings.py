@@ -8,17 +8,20 @@ from typing import Any
 from django.db import transaction
 
 from diagnostics.changes import judgements
-from diagnostics.core.findings import UNSURE, read_answer
+from diagnostics.core.findings import OILINGS, UNSURE, read_answer
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import question_or_none
 from diagnostics.reads.case import VisitCase, answer_words, visit_case
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.changes.shop.kinds import oiled_by
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER, Actor, person_of
 from garage.models.people import Person
 from garage.models.visits import Visit
+
+OILING = "oiling"  # the question that tells it
 
 
 @transaction.atomic
@@ -47,6 +50,8 @@ def put_down(known: VisitCase, *, question: str, answer: Any, source: str, by: A
     if before or by is not OWNER:
         was = f", was {answer_words(question, before.answer)}" if before else ""
         trail.about_visit(visit, f"finding {question}: {answer_words(question, answer)}{was}", by=by, now=now)
+    if question == OILING and answer in OILINGS:  # asked once, and kept with the machine
+        visit.machine = oiled_by(visit.machine, oiling=answer, by=by, now=now)
     return known.with_finding(finding)
 
 

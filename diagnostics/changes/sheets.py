@@ -3,23 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from django.db import transaction
 
-from diagnostics.changes import judgements
+from diagnostics.changes import judgements, remarks
 from diagnostics.changes.findings import put_down
 from diagnostics.core.judging.evidence import REV_OUT
-from diagnostics.core.rev_out_safety import TICKS, first_to_ask
+from diagnostics.core.rev_out_safety import TICKS_THAT_RULE_IT_OUT, first_to_ask
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, case_with_sheet
 from diagnostics.reads.filled_sheet import FilledSheet
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
-from garage.changes.visit import remarks
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER
@@ -41,19 +39,20 @@ def answer(visit: Visit, *, question: str, given: Any, now: datetime) -> FilledS
 def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: datetime) -> FilledSheet:
     """The rev-out page: all of its ticks, replacing the earlier ones, and the answer.
 
-    If anything is ticked, the answer is ignored and the test is left to the bench. given is empty if only ticks were
-    sent.
+    If a tick rules the test out, the answer is ignored and the test is left to the bench. given is empty if only ticks
+    were sent.
     """
     sheet, filled = _opened(visit, now=now)
     if not given and not ticks and not filled.ticks:
         raise BadInput("The list", None, "a tick, or one of the answers below")
     if set(ticks) != set(filled.ticks):
-        filled = FilledSheet(_with_ticks(filled.known, sheet, ticks, now=now))
-    if ticks and REV_OUT not in filled.findings:
-        return _judged(_put_down(filled.known, REV_OUT, Finding.NOT_TRIED, now=now), now=now)
-    if given and not ticks:
+        filled = FilledSheet(remarks.tick(filled.known, sheet, ticks, by=OWNER, now=now))
+    is_ruled_out = not set(ticks).isdisjoint(TICKS_THAT_RULE_IT_OUT)
+    if given and not is_ruled_out:
         _check_the_test_is_safe(filled)
         return _judged(_put_down(filled.known, REV_OUT, given, now=now), now=now)
+    if ticks and REV_OUT not in filled.findings:
+        return _judged(_put_down(filled.known, REV_OUT, Finding.NOT_TRIED, now=now), now=now)
     return _judged(filled.known, now=now)
 
 
@@ -88,14 +87,6 @@ def _put_down(known: VisitCase, question: str, given: Any, *, now: datetime) -> 
 def _judged(known: VisitCase, *, now: datetime) -> FilledSheet:
     judgements.judge(known, now=now)
     return FilledSheet(known)
-
-
-def _with_ticks(known: VisitCase, sheet: Sheet, ticks: Collection[str], *, now: datetime) -> VisitCase:
-    for name in Sheet.TICKS:
-        setattr(sheet, name, name in ticks)
-    sheet.save(update_fields=list(Sheet.TICKS))
-    remarks.owner_said(known.visit, remarks=[TICKS[name] for name in Sheet.TICKS if name in ticks], now=now)
-    return replace(known, sheet=sheet)
 
 
 def _check_the_test_is_safe(filled: FilledSheet) -> None:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
+from diagnostics.core.remarks import read_remarks
 from garage.core.errors import BadInput
 
 UNSURE = "unsure"
 CURVES = ("fixed", "retarding", "advancing")
+PUMP = "pump"
+OILINGS = ("mixed", PUMP)  # oil mixed into the petrol, or pumped in beside it
+GRAVITY, VACUUM = TAPS = ("gravity", "vacuum")  # a vacuum tap gives nothing without the engine's suction
 FIRES_PER_TURN = (0.5, 1.0, 2.0)
 REVS_OUT, BREAKS_DOWN, UNCLEAR = VERDICTS = ("revs-out", "breaks-down", "unclear")
 MOST_RPM = 100_000
@@ -22,7 +26,9 @@ Answer = str | float | tuple[str, ...]
 
 @dataclass(frozen=True)
 class MachineFacts:
-    """What is known of a machine, None if unknown. Angles in degrees; design_rpm is the speed on the stand."""
+    """What is known of a machine, None if unknown. Angles in degrees; design_rpm is the speed on the stand. An unknown
+    oiling counts as mixed.
+    """
 
     fires_per_turn: float = 1.0
     gearbox: str = "geared"
@@ -32,6 +38,8 @@ class MachineFacts:
     spec_curve: str | None = None
     curve_deg: float | None = None
     design_rpm: float | None = None
+    oiling: str | None = None
+    tap: str = GRAVITY
 
     @property
     def is_four_stroke(self) -> bool:
@@ -45,6 +53,7 @@ class MachineFacts:
             "battery": self.fed_by == "battery",
             "automatic": self.gearbox == "automatic",
             "four-stroke": self.is_four_stroke,
+            "vacuum-tap": self.tap == VACUUM,
         }
         return frozenset(trait for trait, holds in held.items() if holds)
 
@@ -71,7 +80,9 @@ class Costs:
 
 @dataclass(frozen=True, eq=False)
 class Case:
-    """Everything a judgement is based on. answers: those that carry weight; unsure: questions answered `unsure`."""
+    """Everything a judgement is based on. answers: those that carry weight; unsure: other questions that were asked.
+    remarks: what the owner told beside the questions, in their order.
+    """
 
     case: str
     machine: MachineFacts
@@ -80,6 +91,7 @@ class Case:
     answers: Mapping[str, Answer] = field(default_factory=dict)
     unsure: frozenset[str] = frozenset()
     heard: ClipVerdict | None = None
+    remarks: tuple[str, ...] = ()
 
     def several(self, question: str) -> tuple[str, ...]:
         found = self.answers.get(question, ())
@@ -92,7 +104,7 @@ class Case:
     def without(self, question: str) -> Case:
         """The same case without one question."""
         kept = {other: answer for other, answer in self.answers.items() if other != question}
-        return Case(self.case, self.machine, self.booked, self.costs, kept, self.unsure - {question}, self.heard)
+        return replace(self, answers=kept, unsure=self.unsure - {question})
 
 
 def said(answer: Answer) -> str:
@@ -115,15 +127,17 @@ def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
     if not isinstance(case, str):
         raise BadInput("case", case, "any string")
     booked = line.get("booked")
-    answers, unsure = read_answers(bank, line.get("answers"))
+    machine = read_machine(line.get("machine"))
+    answers, unsure = _weighty(machine, *read_answers(bank, line.get("answers")))
     return Case(
         case=case,
-        machine=read_machine(line.get("machine")),
+        machine=machine,
         booked=_one_of("booked", booked, VISIT_KINDS),
         costs=_read_costs(bank, line.get("costs")),
         answers=answers,
         unsure=unsure,
         heard=_read_heard(line.get("heard")),
+        remarks=read_remarks(line.get("remarks")),
     )
 
 
@@ -137,7 +151,7 @@ def read_machine(found: object) -> MachineFacts:
     design_rpm = _optional_number("machine.design_rpm", values.get("design_rpm"), 0, MOST_RPM, "a speed in rpm above 0")
     if design_rpm == 0:
         raise BadInput("machine.design_rpm", 0, "a speed in rpm above 0")
-    curve = values.get("spec_curve")
+    curve, oiling = values.get("spec_curve"), values.get("oiling")
     degrees = "degrees BTDC from -10 to 60"
     return MachineFacts(
         fires_per_turn=fires or plain.fires_per_turn,
@@ -148,6 +162,8 @@ def read_machine(found: object) -> MachineFacts:
         spec_curve=None if curve is None else _one_of("machine.spec_curve", curve, CURVES),
         curve_deg=_optional_number("machine.curve_deg", values.get("curve_deg"), 0, 60, "degrees from 0 to 60"),
         design_rpm=design_rpm,
+        oiling=None if oiling is None else _one_of("machine.oiling", oiling, OILINGS),
+        tap=_optional_word("machine.tap", values.get("tap"), TAPS),
     )
 
 
@@ -168,6 +184,15 @@ def read_answers(bank: Bank, found: object) -> tuple[dict[str, Answer], frozense
             continue
         answers[question.id] = read_answer(question, given)
     return answers, frozenset(unsure)
+
+
+def _weighty(
+    machine: MachineFacts, answers: dict[str, Answer], unsure: frozenset[str]
+) -> tuple[dict[str, Answer], frozenset[str]]:
+    """A weak flow into a can says nothing of a vacuum tap: it was asked, and carries no weight."""
+    if machine.tap != VACUUM or answers.get("fuel_flow") != "weak":
+        return answers, unsure
+    return {question: answer for question, answer in answers.items() if question != "fuel_flow"}, unsure | {"fuel_flow"}
 
 
 def read_answer(question: Question, given: object) -> Answer:

@@ -14,7 +14,7 @@ from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import finding_words
-from diagnostics.core.timing.strobe import StrobeJudgement
+from diagnostics.core.timing.strobe import PASSING_VERDICTS, StrobeJudgement
 from diagnostics.core.timing.strobe_marks import judge_marks
 from garage.core import states
 from garage.core.errors import BadInput
@@ -23,7 +23,6 @@ OK, BAD, NOT_APPLICABLE = "ok", "bad", "na"
 RESULTS = {OK: "in order", BAD: "not in order", NOT_APPLICABLE: "does not apply"}
 NOT_DONE = "not-done"
 PASSING_REV_OUTS = frozenset({"clean", "smoky"})
-PASSING_VERDICTS = frozenset({"in-spec", "eases-back"})
 LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm, range of a running-in limit
 
 

@@ -7,45 +7,72 @@ fire, a cylinder that is not yet run in may scuff, and an engine without its exh
 from __future__ import annotations
 
 from collections.abc import Collection
+from dataclasses import replace
 
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.remarks import BRAKES_OR_TYRES, LEAKS_PETROL, NO_EXHAUST, NOT_RUN_IN
 from diagnostics.core.stops import fired_rules
+from diagnostics.core.telling.remark_words import REMARK_WORDS
 
 ASKED_BEFORE = ("changed", "nipped", "pinking")  # must be answered before the test is offered
-TICKS = {
-    "leaks_petrol": "It leaks petrol",
-    "not_run_in": "A cylinder or piston is not yet run in",
-    "no_exhaust": "There is no exhaust on it",
-    "is_automatic": "It is an automatic: no neutral",
+IS_AUTOMATIC = "is_automatic"  # marks the machine as an automatic; the other tests may still be done
+REMARK_OF = {  # the ticks that are remarks
+    "leaks_petrol": LEAKS_PETROL,
+    "not_run_in": NOT_RUN_IN,
+    "no_exhaust": NO_EXHAUST,
+    "brakes_or_tyres": BRAKES_OR_TYRES,
 }
+TICKS = {tick: REMARK_WORDS[remark] for tick, remark in REMARK_OF.items()}
+TICKS |= {IS_AUTOMATIC: "It is an automatic: no neutral"}
+RULES_IT_OUT = (LEAKS_PETROL, NOT_RUN_IN, NO_EXHAUST)  # remarks; the wheel stands still, so brakes and tyres do not
+TICKS_THAT_RULE_IT_OUT = (*(tick for tick, remark in REMARK_OF.items() if remark in RULES_IT_OUT), IS_AUTOMATIC)
 RUNS_THE_ENGINE = (
     REV_OUT,
     "half_choke",
     "kill_lead",
     "strobe_idle",
     "strobe_peak",
-)  # left to the bench if anything is ticked
+)  # left to the bench if a remark rules the test out
+RUNS_IT_HARD = tuple(question for question in RUNS_THE_ENGINE if question != "strobe_idle")
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
 STOPPED = "What you’ve told us so far suggests that full throttle may harm it."
-IS_AUTOMATIC = "is_automatic"  # marks the machine as an automatic; the other tests may still be done
 _STANDING = {
     "nipped": "It has nipped up since it last ran right.",
     "pinking": "It rattles or pinks under load.",
 }
 
 
-def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
+def why_not(case: Case, *, is_stopped: bool = False) -> tuple[str, ...]:
     """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done.
 
+    is_stopped: whether something else than these findings keeps it from being run hard.
+
     >>> from diagnostics.core.findings import Costs, MachineFacts
-    >>> why_not(Case("", MachineFacts(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
+    >>> costs = Costs(9000, 2500, 600, 75)
+    >>> why_not(Case("", MachineFacts(), "set-up", costs, {"nipped": "yes"}, remarks=("leaks-petrol",)))
     ('It has nipped up since it last ran right.', 'It leaks petrol.')
     """
     reasons = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
     stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
-    reasons += stopped or ([STOPPED] if fired_rules(case) else [])
-    return (*reasons, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
+    remarks = [f"{REMARK_WORDS[remark]}." for remark in case.remarks if remark in RULES_IT_OUT]
+    may_harm = bool(fired_rules(replace(case, remarks=()))) or (is_stopped and not remarks)
+    reasons += stopped or ([STOPPED] if may_harm else [])
+    return (*reasons, *remarks)
+
+
+def is_left_to_the_bench(question_id: str, case: Case) -> bool:
+    """Whether a remark rules out this test for the owner, because the engine runs in it."""
+    return question_id in RUNS_THE_ENGINE and _is_ruled_out(case)
+
+
+def is_too_hard_to_ask_for(question_id: str, case: Case) -> bool:
+    """Whether a remark rules out even asking: somebody might go and try it. A reading at tickover harms nothing."""
+    return question_id in RUNS_IT_HARD and _is_ruled_out(case)
+
+
+def _is_ruled_out(case: Case) -> bool:
+    return any(remark in RULES_IT_OUT for remark in case.remarks)
 
 
 def first_to_ask(done: Collection[str]) -> str | None:

@@ -10,11 +10,14 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from diagnostics.core.findings import Case, MachineFacts, said
+from diagnostics.core.findings import PUMP, Case, MachineFacts, said
 from diagnostics.core.judging.evidence import IDLE, PEAK
+from diagnostics.core.remarks import LEAKS_PETROL, remark_finding
 
 EARLY_DEG = 3  # degrees earlier than the spec above which a rule fires
-DRIFT_DEG = 1  # degrees of advance with revs: the strobe's `advances`
+DRIFT_DEG = 2  # degrees of advance with revs above which a rule fires; between 1 and 2, lamp and eye may explain it
+SMALL_DRIFT_DEG = 1  # degrees of advance above which it fires too where the reading at peak revs is early as well
+EARLY_AS_WELL_DEG = 1  # degrees earlier than the spec at peak
 
 
 @dataclass(frozen=True)
@@ -27,9 +30,10 @@ class Fired:
 
 def fired_rules(case: Case) -> tuple[Fired, ...]:
     """Every rule that fires on the case, in the manual's order; empty if full throttle is no known risk."""
-    fired = [Fired((f"{question}={answer}",)) for question, answer in _ALONE if case.answers.get(question) == answer]
+    fired = [Fired((remark_finding(LEAKS_PETROL),))] if LEAKS_PETROL in case.remarks else []
+    fired += [Fired((f"{question}={answer}",)) for question, answer in _ALONE if case.answers.get(question) == answer]
     fired += _strobe_rules(case)
-    if case.answers.get("fuel") == "wrong-mix" and not case.machine.is_four_stroke:
+    if case.answers.get("fuel") == "wrong-mix" and _has_its_oil_in_the_petrol(case.machine):
         fired.append(Fired(("fuel=wrong-mix",)))
     lean = lean_signs(case)
     if len(lean) >= 2:
@@ -38,6 +42,10 @@ def fired_rules(case: Case) -> tuple[Fired, ...]:
 
 
 _ALONE = (("pinking", "yes"), ("nipped", "yes"), ("plug", "speckled"))
+
+
+def _has_its_oil_in_the_petrol(machine: MachineFacts) -> bool:
+    return not machine.is_four_stroke and machine.oiling != PUMP
 
 
 def lean_signs(case: Case) -> list[tuple[str, ...]]:
@@ -79,10 +87,10 @@ def _strobe_rules(case: Case) -> list[Fired]:
     """The rules on strobe readings. Without `spec_curve` the timing is assumed fixed, and the rule says what would
     excuse it.
     """
-    idle, peak = _exact(case.number(IDLE)), _exact(case.number(PEAK))
+    idle, peak = exact_or_none(case.number(IDLE)), exact_or_none(case.number(PEAK))
     unless = case.machine.spec_curve is None
     fired = []
-    if idle is not None and peak is not None and _advances(case.machine, peak - idle):
+    if idle is not None and peak is not None and _advances(case.machine, idle, peak):
         fired.append(Fired((_finding(case, IDLE), _finding(case, PEAK)), unless))
     if peak is not None and _is_early_at_peak(case.machine, peak):
         fired.append(Fired((_finding(case, PEAK),), unless))
@@ -91,34 +99,35 @@ def _strobe_rules(case: Case) -> list[Fired]:
     return fired
 
 
-def _advances(machine: MachineFacts, drift: Fraction) -> bool:
-    change = _own_change(machine)
-    if change is None:  # it changes by an unknown amount: only a drift the other way is judged, as on fixed timing
-        return machine.spec_curve == "retarding" and drift > DRIFT_DEG
-    return drift - change > DRIFT_DEG
+def _advances(machine: MachineFacts, idle: Fraction, peak: Fraction) -> bool:
+    change = own_change_deg(machine)
+    if change is None and machine.spec_curve == "advancing":
+        return False
+    drift = peak - idle - (change or 0)  # against a retard of unknown size it is judged as on fixed timing
+    return drift > DRIFT_DEG or (drift > SMALL_DRIFT_DEG and _is_early_at_peak(machine, peak, EARLY_AS_WELL_DEG))
 
 
-def _is_early_at_peak(machine: MachineFacts, peak: Fraction) -> bool:
-    spec, change = _exact(machine.spec_btdc), _own_change(machine)
+def _is_early_at_peak(machine: MachineFacts, peak: Fraction, limit_deg: int = EARLY_DEG) -> bool:
+    spec, change = exact_or_none(machine.spec_btdc), own_change_deg(machine)
     if spec is None or (change is None and machine.spec_curve == "advancing"):
         return False
-    return peak - spec - (change or 0) > EARLY_DEG
+    return peak - spec - (change or 0) > limit_deg
 
 
 def _is_early_at_idle(machine: MachineFacts, idle: Fraction) -> bool:
-    spec = _exact(machine.spec_btdc)
+    spec = exact_or_none(machine.spec_btdc)
     return spec is not None and machine.spec_curve in (None, "fixed") and idle - spec > EARLY_DEG
 
 
-def _own_change(machine: MachineFacts) -> Fraction | None:
+def own_change_deg(machine: MachineFacts) -> Fraction | None:
     """The design's own change from tickover to peak, degrees; None if it has one of unknown size."""
     if machine.spec_curve in (None, "fixed"):
         return Fraction(0)
-    size = _exact(machine.curve_deg)
+    size = exact_or_none(machine.curve_deg)
     return size if size is None or machine.spec_curve == "advancing" else -size
 
 
-def _exact(found: float | None) -> Fraction | None:
+def exact_or_none(found: float | None) -> Fraction | None:
     return None if found is None else Fraction(repr(found))
 
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0012_clips_live_in_the_hearing"),
+        ("diagnostics", "0013_remarks_that_act"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -10,7 +11,7 @@ from diagnostics.core.bank.bank import NUMBER, SEVERAL, Bank, Question
 from diagnostics.core.findings import MachineFacts, read_machine
 from diagnostics.core.judging.judgement import BenchStep, Cheapest
 from diagnostics.core.judging.speak_together import contradictions, speak_together
-from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, REMARK_OF, TICKS
 from diagnostics.core.telling.judgement_words import (
     CAUTION_WORDS,
     GROUP_WORDS,
@@ -20,15 +21,16 @@ from diagnostics.core.telling.judgement_words import (
     weight_words,
     why_in_words,
 )
+from diagnostics.core.telling.remark_words import remark_words
 from diagnostics.core.telling.together_words import contradiction_words, together_words
 from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.put_right import PutRight
-from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.models.sheets import Finding, RemarkPutRight, Sheet
 from diagnostics.pages.sheet import Pick, picks
 from diagnostics.pages.weighed import Weighed, weighed
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import answer_words, sheet_of, standing, ticks_of
+from diagnostics.reads.case import answer_words, sheet_of, standing, standing_ticks
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.machine_facts import facts_of
 from diagnostics.reads.put_right import put_right_of
@@ -102,10 +104,21 @@ class JudgementView:
 
 
 @dataclass(frozen=True)
+class RemarkLine:
+    id: str
+    words: str
+
+
+@dataclass(frozen=True)
 class FindingsPage:
+    """remarks: those that stand. put_right: what the workshop has put right of them. may_be_told: the other remarks."""
+
     visit: Visit
     sheet: Sheet | None
-    remarks: tuple[str, ...]
+    is_automatic: bool
+    remarks: tuple[RemarkLine, ...]
+    put_right: tuple[tuple[str, RemarkPutRight], ...]
+    may_be_told: tuple[RemarkLine, ...]
     groups: tuple[tuple[str, tuple[FindingLine, ...]], ...]
     judgement: JudgementView | None
     routes: tuple[tuple[str, str], ...]
@@ -116,13 +129,18 @@ class FindingsPage:
 
 def findings_page(visit: Visit) -> FindingsPage:
     bank, sheet = the_bank(), sheet_of(visit)
+    ticks = standing_ticks(visit, sheet)
+    remarks = {name: RemarkLine(remark, TICKS[name]) for name, remark in REMARK_OF.items()}
     judged = latest(visit)
     stops = judged.judgement.stopping_questions if judged else frozenset()
     lines = _lines(visit, bank, read_machine(facts_of(visit, sheet)), stops)
     return FindingsPage(
         visit=visit,
         sheet=sheet,
-        remarks=tuple(TICKS[name] for name in ticks_of(sheet)),
+        is_automatic=IS_AUTOMATIC in ticks,
+        remarks=tuple(line for name, line in remarks.items() if name in ticks),
+        put_right=_put_right(visit, sheet, ticks),
+        may_be_told=tuple(line for name, line in remarks.items() if name not in ticks),
         groups=_grouped(lines),
         judgement=_view(bank, judged) if judged else None,
         routes=_routes_to_choose(judged),
@@ -130,6 +148,14 @@ def findings_page(visit: Visit) -> FindingsPage:
         is_open=visit.state not in states.OVER,
         is_here=visit.state in states.IN_THE_BUILDING,
     )
+
+
+def _put_right(visit: Visit, sheet: Sheet | None, ticks: Collection[str]) -> tuple[tuple[str, RemarkPutRight], ...]:
+    """Read only if a tick of the sheet no longer stands."""
+    if sheet is None or all(name in ticks for name in REMARK_OF if getattr(sheet, name)):
+        return ()
+    rows = visit.remarks_put_right.select_related("by")
+    return tuple((remark_words(row.remark), row) for row in rows)
 
 
 def _lines(visit: Visit, bank: Bank, machine: MachineFacts, stops: frozenset[str]) -> list[FindingLine]:
@@ -197,7 +223,7 @@ def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
         together=_together(bank, known),
         contradictions=_contradictions(bank, known),
         ask_next=bank.question(asked.question).ask if asked else "",
-        ask_next_worth=_money(asked.pence) if asked else "",
+        ask_next_worth=_money(asked.pence) if asked and asked.pence > 0 else "",
         bench_order=judgement.bench_order,
         bench_minutes=round(judgement.expected_bench_minutes),
         bench_price=_money(judgement.expected_bench_minutes * bench_minute_pence),

@@ -196,9 +196,10 @@ def picks(question: Question, chosen: Any) -> tuple[Pick, ...]:
 def goes_on_at(filled: FilledSheet, after: str) -> str | None:
     """The question to show after an answer, or None at the end.
 
-    If the answers on nipping up or pinking rule out the rev-out, its page is shown anyway, to say so.
+    If the answers on nipping up or pinking rule out the rev-out, or the machine is an automatic, its page is shown
+    anyway: it says so, and it has the ticks.
     """
-    if after == ASKED_BEFORE[-1] and filled.why_not and filled.may_be_told:
+    if after == ASKED_BEFORE[-1] and filled.why_not:
         return REV_OUT
     following = filled.next_after(after)
     return following.id if following else None

@@ -9,8 +9,8 @@ from decimal import Decimal
 from django.http import Http404
 
 from diagnostics.core.findings import MachineFacts, read_machine
-from diagnostics.core.gate import PASSING_VERDICTS
 from diagnostics.core.timing.degrees import DegreeRow, Engine, useful_rows
+from diagnostics.core.timing.strobe import PASSING_VERDICTS
 from diagnostics.core.timing.strobe_marks import Marks, drift_in_words, judge_marks, marks_in_words
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import asdict, dataclass, replace
 from functools import cached_property
 from typing import Any
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import UNSURE, Case, ClipVerdict, read_case
+from diagnostics.core.rev_out_safety import REMARK_OF, TICKS_THAT_RULE_IT_OUT
 from diagnostics.hearing.reads.heard import clip_verdict
 from diagnostics.models.learning import Learned
 from diagnostics.models.put_right import PutRight
-from diagnostics.models.sheets import Finding, Sheet
+from diagnostics.models.sheets import Finding, RemarkPutRight, Sheet
 from diagnostics.reads.bank import question_or_none, the_bank
 from diagnostics.reads.learning import bank_with, counts_now
 from diagnostics.reads.machine_facts import facts_of
@@ -27,6 +28,7 @@ class VisitCase:
     """Everything a visit is judged from, read once.
 
     findings: current ones, by question. put_right: those of them that no longer count. learned: the shop's counts.
+    ticks: those of the sheet that stand, by field name, the one for an automatic among them.
     """
 
     visit: Visit
@@ -36,10 +38,7 @@ class VisitCase:
     heard: ClipVerdict | None
     shop: Shop
     learned: Learned | None
-
-    @property
-    def ticks(self) -> tuple[str, ...]:
-        return ticks_of(self.sheet)
+    ticks: tuple[str, ...]
 
     @property
     def bank(self) -> Bank:
@@ -56,7 +55,7 @@ class VisitCase:
             "answers": _answers(self.findings, self.put_right, self.ticks),
             "heard": asdict(self.heard) if self.heard else None,
             "costs": costs_of(self.shop),
-        }
+        } | ({"remarks": remarks} if (remarks := remarks_of(self.ticks)) else {})
 
     @cached_property
     def case(self) -> Case:
@@ -83,6 +82,7 @@ def case_with_sheet(visit: Visit, sheet: Sheet | None) -> VisitCase:
         heard=clip_verdict(visit, the_bank().hearing.own_verdict_confidence),
         shop=the_shop(),
         learned=counts_now(),
+        ticks=standing_ticks(visit, sheet),
     )
 
 
@@ -95,23 +95,33 @@ def sheet_of(visit: Visit) -> Sheet | None:
     return Sheet.objects.filter(visit=visit).first()
 
 
-def ticks_of(sheet: Sheet | None) -> tuple[str, ...]:
-    """The names of the rev-out page's ticks, including the one for an automatic; any of them rules out the test."""
-    return () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
+def standing_ticks(visit: Visit, sheet: Sheet | None) -> tuple[str, ...]:
+    """The names of what is ticked on the sheet, but for what the workshop has put right since."""
+    ticked = () if sheet is None else tuple(name for name in Sheet.TICKS if getattr(sheet, name))
+    if not remarks_of(ticked):
+        return ticked
+    done = set(RemarkPutRight.objects.filter(visit=visit).values_list("remark", flat=True))
+    return tuple(name for name in ticked if REMARK_OF.get(name) not in done)
+
+
+def remarks_of(ticks: Collection[str]) -> list[str]:
+    """Ticks as remarks, ids as in the manual of `assess`."""
+    return [remark for name, remark in REMARK_OF.items() if name in ticks]
 
 
 def _answers(
     findings: Mapping[str, Finding], put_right: Mapping[str, PutRight], ticks: tuple[str, ...]
 ) -> dict[str, Any]:
-    """Answers for assess, without those not tried or put right, and without the owner's rev-out if anything rules out
-    the test.
+    """Answers for assess, without those not tried or put right, and without the owner's rev-out if a tick rules it
+    out.
     """
+    is_ruled_out = not set(TICKS_THAT_RULE_IT_OUT).isdisjoint(ticks)
     return {
         question: row.answer
         for question, row in findings.items()
         if question not in put_right
         and row.answer != Finding.NOT_TRIED
-        and not (question == "rev_out" and ticks and row.source == Finding.OWNER)
+        and not (question == "rev_out" and is_ruled_out and row.source == Finding.OWNER)
     }
 
 

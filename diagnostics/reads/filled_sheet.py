@@ -11,7 +11,7 @@ from functools import cached_property
 from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.findings import Case
-from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, why_not
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, is_left_to_the_bench, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
@@ -43,24 +43,17 @@ class FilledSheet:
     def asked(self) -> tuple[Question, ...]:
         """Every question that applies to this machine."""
         asked = sheet_questions(the_bank(), self.case.machine, self.case.answers)
-        if set(self.ticks) - {IS_AUTOMATIC}:
-            return tuple(question for question in asked if question.id not in RUNS_THE_ENGINE)
-        return asked
+        return tuple(question for question in asked if not is_left_to_the_bench(question.id, self.case))
 
     @cached_property
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
-        return why_not(self.case, self.ticks)
+        return why_not(self.case)
 
     @property
     def asks_gearbox(self) -> bool:
         """Whether the machine's gearbox is unknown, so that the owner is asked."""
         return IS_AUTOMATIC in self.ticks or "gearbox" not in self.known.values["machine"]
-
-    @property
-    def may_be_told(self) -> bool:
-        """The owner of an automatic was never going to do the test, so there is nothing to tell."""
-        return self.case.machine.gearbox != "automatic"
 
     @property
     def must(self) -> tuple[str, ...]:
@@ -74,8 +67,9 @@ class FilledSheet:
         return sum(question.id in self.findings for question in self.asked)
 
     def has_page_for(self, question_id: str) -> bool:
-        """A question left to the bench has a page too, which says why."""
-        return question_id in RUNS_THE_ENGINE or any(question.id == question_id for question in self.asked)
+        """A question left to the bench has a page too, which says why, and so has every answer, to change it."""
+        is_asked = any(question.id == question_id for question in self.asked)
+        return is_asked or question_id in RUNS_THE_ENGINE or question_id in self.findings
 
     def next_after(self, question_id: str = "") -> Question | None:
         """What to ask next, other than the question just shown; None if nothing more is worth asking."""

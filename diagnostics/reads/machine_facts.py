@@ -9,7 +9,10 @@ from diagnostics.models.sheets import Sheet
 from garage.models import owners
 from garage.models.visits import Visit
 
-FACTS = ("fires_per_turn", "gearbox", "ignition", "fed_by", "spec_btdc", "spec_curve", "curve_deg", "design_rpm")
+FACTS = (
+    *("fires_per_turn", "gearbox", "ignition", "fed_by", "oiling", "tap"),
+    *("spec_btdc", "spec_curve", "curve_deg", "design_rpm"),
+)
 
 
 def machine_facts(machine: owners.Machine) -> dict[str, Any]:

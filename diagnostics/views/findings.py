@@ -11,16 +11,17 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from diagnostics.changes import way_back
+from diagnostics.changes import remarks, way_back
 from diagnostics.changes.findings import record
 from diagnostics.changes.judgements import act, act_otherwise, leave
 from diagnostics.core.bank.bank import Question
+from diagnostics.core.telling.remark_words import remark_words
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.pages.findings import findings_page
 from diagnostics.reads.access import judgement_of
 from diagnostics.reads.bank import question_or_none
-from diagnostics.views.forms import AnswerForm, LeaveForm, PutRightForm, RouteForm
+from diagnostics.views.forms import AnswerForm, LeaveForm, PutRightForm, RemarkForm, RouteForm
 from garage.core import routes
 from garage.core.errors import Showable
 from garage.models.people import Person
@@ -91,6 +92,32 @@ def _back_to(number: int, question: str) -> HttpResponse:
 
 @workshop
 @require_POST
+def remark_told(request: WorkshopRequest, number: int) -> HttpResponse:
+    """The owner tells by telephone what could have been ticked on the sheet."""
+    visit, form = visit_for(request.user, number), RemarkForm(request.POST)
+    if carried_out(
+        form, lambda: remarks.told_by_telephone(visit, by=request.user, now=request.now, **form.cleaned_data)
+    ):
+        messages.success(request, f"Written down: {remark_words(form.cleaned_data['remark'])}.")
+        return redirect("findings", number=number)
+    return _page_again(request, visit, form)
+
+
+@workshop
+@require_POST
+def remark_put_right(request: WorkshopRequest, number: int, remark: str) -> HttpResponse:
+    visit, form = visit_for(request.user, number), PutRightForm(request.POST)
+    if carried_out(
+        form,
+        lambda: remarks.put_right(visit, remark=remark, by=request.user, now=request.now, **form.cleaned_data),
+    ):
+        messages.success(request, f"{remark_words(remark)}: put right. It is judged again.")
+        return redirect("findings", number=number)
+    return _page_again(request, visit, form, typed_remark=remark, typed_words=request.POST.get("words", ""))
+
+
+@workshop
+@require_POST
 def judgement_act(request: WorkshopRequest, number: int, judgement_id: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), RouteForm(request.POST)
     kept = judgement_of(visit, judgement_id)
@@ -120,16 +147,16 @@ def _sent(kept: KeptJudgement, *, route: str, why: str, by: Person, now: datetim
         act(kept, by=by, now=now)
 
 
-def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "") -> HttpResponse:
+def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at: str = "", **more: str) -> HttpResponse:
     """With what was typed. at: the question it belongs to."""
     typed: dict[str, str | list[str]] = {
         "typed": request.POST.getlist("answer"),
         "typed_why": request.POST.get("why", ""),
         "typed_route": request.POST.get("route", ""),
     }
-    if "words" in request.POST:
+    if at and "words" in request.POST:
         typed["typed_right"] = request.POST["words"]
-    return _page(request, visit, error_of(form), at=at, **typed)
+    return _page(request, visit, error_of(form), at=at, **typed | more)
 
 
 def _page(

@@ -46,6 +46,10 @@ class RouteForm(forms.Form):
     why = forms.CharField(required=False)
 
 
+class RemarkForm(forms.Form):
+    remark = forms.CharField(required=False)
+
+
 class PutRightForm(forms.Form):
     words = forms.CharField(required=False, label="Found and put right")
 

@@ -67,12 +67,12 @@ def _question(request: OwnerRequest, visit: Visit, asked: Question) -> HttpRespo
 
 
 def _rev_out(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
-    """If anything was ticked, the page is shown again and says why the test is not done."""
+    """If a tick rules the test out, the page is shown again and says so."""
     form = RevOutForm(posted(request))
     answered = carried_out(form, lambda: sheets.answer_rev_out(visit, **form.told(), now=request.now))
     if answered is None:
         return _show(request, visit, asked, form)
-    if form.cleaned_data["tick"]:
+    if form.cleaned_data["tick"] and answered.made.why_not:
         return redirect("sheet-question", token=request.link_token, question=asked.id)
     return _goes_on(request, answered.made, asked)
 

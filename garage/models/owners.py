@@ -14,6 +14,16 @@ class Measures(models.Model):
     gearbox = models.CharField(max_length=10, blank=True, choices=[("geared", "geared"), ("automatic", "automatic")])
     ignition = models.CharField(max_length=12, blank=True, choices=[("electronic", "electronic"), ("points", "points")])
     fed_by = models.CharField(max_length=8, blank=True, choices=[("magneto", "magneto"), ("battery", "battery")])
+    oiling = models.CharField(
+        max_length=5,
+        blank=True,
+        default="",
+        db_default="",
+        choices=[("mixed", "mixed petrol"), ("pump", "a pump")],
+    )
+    tap = models.CharField(
+        max_length=7, blank=True, default="", db_default="", choices=[("gravity", "gravity"), ("vacuum", "vacuum")]
+    )
     stroke_mm = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     rod_mm = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     flywheel_mm = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True)

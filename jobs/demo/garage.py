@@ -75,6 +75,7 @@ _TWO_STROKE = {
     "gearbox": "geared",
     "ignition": "electronic",
     "fed_by": "magneto",
+    "oiling": "mixed",
     "spec_curve": "fixed",
     "curve_deg": None,
     "flywheel_mm": None,
@@ -95,7 +96,7 @@ MACHINE_KINDS = (  # every measure is invented
     _TWO_STROKE
     | {"make": "Ostler", "model": "110", "first_year": 1992, "last_year": 2004, "fires_per_turn": 0.5}
     | {"stroke_mm": Decimal("50"), "rod_mm": Decimal("94"), "spec_btdc": Decimal("10"), "design_rpm": 9000}
-    | {"spec_curve": "advancing", "curve_deg": Decimal("18"), "fed_by": "battery"},
+    | {"spec_curve": "advancing", "curve_deg": Decimal("18"), "fed_by": "battery", "oiling": ""},
 )
 
 

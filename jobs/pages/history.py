@@ -122,6 +122,8 @@ def _facts(machine: Machine) -> list[tuple[str, str]]:
         "Gearbox": ("gearbox", ""),
         "Ignition": ("ignition", ""),
         "Fed by": ("fed_by", ""),
+        "Two-stroke oil": ("oiling", ""),
+        "Fuel tap": ("tap", ""),
         "Stroke": ("stroke_mm", "mm"),
         "Rod": ("rod_mm", "mm"),
         "Flywheel": ("flywheel_mm", "mm across"),

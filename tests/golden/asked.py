@@ -87,10 +87,39 @@ BAD_CASES = (
 )
 
 
+CLEAN = {"trouble": "none", "rev_out": "clean", "nipped": "no", "pinking": "no"}
+TOLD: tuple[dict[str, Any], ...] = (  # what an owner tells beside the questions, and how a machine is oiled and fed
+    {"answers": CLEAN, "remarks": []},
+    {"answers": CLEAN, "remarks": ["leaks-petrol"]},
+    {"answers": CLEAN, "remarks": ["not-run-in"]},
+    {"answers": CLEAN, "remarks": ["brakes-or-tyres", "no-exhaust"]},
+    {"answers": CLEAN, "remarks": ["leaks-petrol", "no-exhaust"], "booked": "bench"},
+    {"answers": CLEAN, "remarks": ["not-run-in"], "booked": "bench"},
+    {"answers": RICH, "remarks": ["no-exhaust"]},
+    {"answers": None, "remarks": ["not-run-in"]},
+    {"answers": {"trouble": "unsure", "rev_out": "unsure"}, "booked": "power-run"},
+    {"answers": CLEAN | {"falls_back": "hangs"}, "booked": "power-run"},
+    {"answers": CLEAN | {"falls_back": "hangs"}},
+    {"answers": {"fuel": "wrong-mix"}, "machine": {"oiling": "pump"}},
+    {"answers": {"fuel": "wrong-mix"}, "machine": {"oiling": "mixed"}},
+    {"answers": {"fuel_flow": "weak", "where": "top", "plug": "white"}, "machine": {"tap": "vacuum"}},
+    {"answers": {"fuel_flow": "weak", "where": "top", "plug": "white"}, "machine": {"tap": "gravity"}},
+    {"answers": CLEAN | {"strobe_idle": 16, "strobe_peak": 17.5}, "machine": {"spec_btdc": 17}},
+    {"answers": CLEAN | {"strobe_idle": 17, "strobe_peak": 18.1}, "machine": {"spec_btdc": 17}},
+)
+BAD_REMARKS = (
+    '{"case": "a", "booked": "set-up", "remarks": ["it-smells"]}',
+    '{"case": "a", "booked": "set-up", "remarks": "leaks-petrol"}',
+    '{"case": "a", "booked": "set-up", "machine": {"oiling": "premix"}}',
+    '{"case": "a", "booked": "set-up", "machine": {"tap": 2}}',
+)
+
+
 def assess_lines() -> list[str]:
     cases = [*_drawn(), *_trade_cases(), *_written()]
     lines = [json.dumps({"case": f"{place}"} | case) for place, case in enumerate(cases)]
-    return [*lines, *BAD_CASES]
+    told = [json.dumps({"case": f"told {place}", "booked": "set-up"} | case) for place, case in enumerate(TOLD)]
+    return [*lines, *BAD_CASES, *told, *BAD_REMARKS]
 
 
 def _drawn() -> list[dict[str, Any]]:

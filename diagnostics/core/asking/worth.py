@@ -24,7 +24,11 @@ from diagnostics.core.judging.routing import (
     unsettling_questions,
 )
 from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
+from diagnostics.core.rev_out_safety import is_too_hard_to_ask_for
+from garage.core.routes import PHONE_FIRST
 
+FOR_SAFETY = ("changed", "nipped", "pinking")  # the check sheet asks these first, whatever they are worth
+WORTH_DECIMALS = 6  # questions that change nothing all lose their cost: the last digits must not choose between them
 STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # offsets from spec tried to find what a strobe reading is worth
 UNKNOWN_SPEC_DEG = 18.0  # readings are tried around here if the spec is unknown; then only their drift counts
 
@@ -41,10 +45,13 @@ def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Ans
 
 
 def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:
-    """The open question worth most, or None; always None on a bench visit or if a rule stops the machine."""
+    """The open question worth most, or None if none is worth asking; always None on a bench visit or if a rule stops
+    the machine. A machine that is rung about has a question as long as one is open.
+    """
     if evidence.case.booked == "bench" or isinstance(route.why, Stopped):
         return None
-    return worth_most(evidence, sums, route.settled_share)
+    best = worth_most(evidence, sums, route.settled_share)
+    return best if best is not None or route.route != PHONE_FIRST else _least_loss(evidence, sums, route.settled_share)
 
 
 def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
@@ -55,27 +62,54 @@ def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None
     known, less the cost of asking. It covers the three cost routes as if there were no plain case (see the manual of
     `assess`). No answer can save more than the cheapest route costs now, so dearer questions are skipped.
     """
+    now = _pence_now(evidence, sums, settled)
+    worth = _worth_each(evidence, sums, settled, [q for q in _open_questions(evidence) if q.cost_pence < now])
+    best = max(worth, key=lambda question: worth[question], default=None)
+    return AskNext(best, worth[best]) if best is not None and worth[best] > 0 else None
+
+
+def _least_loss(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
+    """The open question that loses least, where none is worth asking. Those of safety come last: they are the check
+    sheet's own first questions.
+    """
+    questions = _open_questions(evidence)
+    worth = {question.id: -question.cost_pence for question in questions}
+    exact = _worth_each(evidence, sums, settled, questions)
+    worth |= {question: round(pence, WORTH_DECIMALS) for question, pence in exact.items()}
+    best = max(worth, key=lambda question: (question not in FOR_SAFETY, worth[question]), default=None)
+    return None if best is None else AskNext(best, worth[best])
+
+
+def _open_questions(evidence: Evidence) -> list[Question]:
+    return [question for question in evidence.model.bank.questions if is_open(question, evidence.case)]
+
+
+def _pence_now(evidence: Evidence, sums: Sums, settled: float) -> float:
+    case = evidence.case
+    return min(route_costs_pence(case.costs, sums.odds(case.booked).spoilt, settled).values())
+
+
+def _worth_each(evidence: Evidence, sums: Sums, settled: float, questions: Sequence[Question]) -> dict[str, float]:
+    """Pence by question; none for a question whose answer carries no weight."""
     model, case = evidence.model, evidence.case
-    spoilt = sums.odds(case.booked).spoilt
-    now = min(route_costs_pence(case.costs, spoilt, settled).values())
-    open_questions = [q for q in model.bank.questions if q.cost_pence < now and is_open(q, case)]
-    found = [(q, _answer_chances(evidence, sums, q)) for q in open_questions]
+    found = [(q, _answer_chances(evidence, sums, q)) for q in questions]
     asked = [(q, chances) for q, chances in found if chances is not None]
     if not asked:
-        return None
+        return {}
+    now = _pence_now(evidence, sums, settled)
     chances = np.concatenate([rows for _, rows in asked])
     starts = np.cumsum([0] + [len(rows) for _, rows in asked[:-1]])
     after = _settled_after_each(model, case, asked, settled)
     pence = np.add.reduceat(cheapest_pence(case.costs, after, chances[:, 0], chances[:, 1]), starts)
-    worth = [now - after_it - q.cost_pence for (q, _), after_it in zip(asked, pence.tolist(), strict=True)]
-    best = max(range(len(worth)), key=lambda place: worth[place])
-    return AskNext(asked[best][0].id, worth[best]) if worth[best] > 0 else None
+    return {q.id: now - after_it - q.cost_pence for (q, _), after_it in zip(asked, pence.tolist(), strict=True)}
 
 
 def is_open(question: Question, case: Case) -> bool:
     """Whether it has not been asked yet and applies."""
     is_asked = question.id in case.answers or question.id in case.unsure
-    return not is_asked and applies(question, case.machine, case.answers)
+    return (
+        not is_asked and applies(question, case.machine, case.answers) and not is_too_hard_to_ask_for(question.id, case)
+    )
 
 
 def _settled_after_each(

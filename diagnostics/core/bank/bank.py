@@ -18,7 +18,7 @@ class Fault:
 
     spoils: the visit kinds that are wasted on a machine with it. is_jetting: a jetting fault, or rich for another
     reason; left out when "merely rich" is judged. times: factors on its odds by machine trait or by what is booked:
-    points, battery, automatic, four-stroke, and the visit kinds.
+    points, battery, automatic, four-stroke, vacuum-tap, and the visit kinds.
     """
 
     id: str

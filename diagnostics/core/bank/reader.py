@@ -24,7 +24,7 @@ from diagnostics.core.bank.bank import (
 from diagnostics.core.bank.table import Table, known
 from garage.core.errors import BadInput
 
-MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke")
+MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke", "vacuum-tap")
 MOST_SHOWN = 0.99  # a fault may not show its answers with certainty: every answer must stay possible
 LEAST_BACKGROUND = 1e-4
 SUM_TOLERANCE = 1e-9

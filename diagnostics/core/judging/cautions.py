@@ -8,6 +8,7 @@ from diagnostics.core.bank.bank import GROUPS, Bank
 from diagnostics.core.findings import BREAKS_DOWN, Case
 from diagnostics.core.judging.judgement import Caution, Stopped
 from diagnostics.core.judging.routing import Route
+from diagnostics.core.remarks import LEAKS_PETROL
 
 
 def cautions_of(
@@ -20,6 +21,7 @@ def cautions_of(
     stops = route.why.findings if isinstance(route.why, Stopped) else ()
     applies = {
         Caution.STOPPED: bool(stops),
+        Caution.LEAK: LEAKS_PETROL in case.remarks,
         Caution.DRAIN: "fuel=wrong-mix" in stops,
         Caution.FLYWHEEL: chances.get("flywheel-key", 0) >= likely,
         Caution.NO_SMALLER_JETS: is_likeliest or ignition > bank.ignition_worth_a_caution,

@@ -47,13 +47,30 @@ class Cheapest:
     next_route: str
 
 
-Why = Stopped | BookedForTheBench | RichSetUp | RichPowerRun | Cheapest
+@dataclass(frozen=True)
+class KeptOffTheRollers:
+    """It is not roller-ready, whatever the costs say. findings: what keeps it off, "id=value", in the manual's order;
+    empty if nothing was answered.
+
+    by_pence, next_route: how much cheaper the route is than the next that is dearer; None and "" if it must be rung
+    about.
+    unless_made_to_advance: as for Stopped.
+    """
+
+    findings: tuple[str, ...]
+    by_pence: float | None = None
+    next_route: str = ""
+    unless_made_to_advance: bool = False
+
+
+Why = Stopped | KeptOffTheRollers | BookedForTheBench | RichSetUp | RichPowerRun | Cheapest
 
 
 class Caution(Enum):
     """What must not be done until the bench has looked, gravest first. The value is the stored form."""
 
     STOPPED = "stopped"
+    LEAK = "leak"
     DRAIN = "drain"
     FLYWHEEL = "flywheel"
     NO_SMALLER_JETS = "no-smaller-jets"

@@ -13,6 +13,7 @@ from diagnostics.core.judging.judgement import (
     Caution,
     Cheapest,
     Judgement,
+    KeptOffTheRollers,
     Reason,
     RichPowerRun,
     RichSetUp,
@@ -21,9 +22,11 @@ from diagnostics.core.judging.judgement import (
 )
 from garage.core.errors import BadInput
 
-VERSION = 1  # raise it when a key changes, with a migration for the stored rows
+VERSION = 2  # raise it when a key, a kind or a caution changes
+READ = (1, VERSION)  # version 1 knows no kind "kept-off" and no caution "leak", and is otherwise the same
 KINDS: dict[type[Why], str] = {
     Stopped: "stopped",
+    KeptOffTheRollers: "kept-off",
     BookedForTheBench: "booked-for-the-bench",
     RichSetUp: "rich-set-up",
     RichPowerRun: "rich-power-run",
@@ -57,8 +60,8 @@ def to_json(judgement: Judgement) -> dict[str, Any]:
 
 def from_json(values: Mapping[str, Any]) -> Judgement:
     """The inverse of to_json. Raises BadInput for an unknown version."""
-    if values.get("version") != VERSION:
-        raise BadInput("version", values.get("version"), f"{VERSION}, as judgements are kept now")
+    if values.get("version") not in READ:
+        raise BadInput("version", values.get("version"), f"{' or '.join(map(str, READ))}, as judgements are kept")
     asked = values["ask_next"]
     return Judgement(
         case=values["case"],
@@ -83,7 +86,7 @@ def why_to_json(why: Why) -> dict[str, Any]:
 
 def _why_from_json(values: Mapping[str, Any]) -> Why:
     kind = next(kind for kind, name in KINDS.items() if name == values["kind"])
-    if kind is Stopped:
-        return Stopped(tuple(values["findings"]), values["unless_made_to_advance"])
     fields: dict[str, Any] = {key: value for key, value in values.items() if key != "kind"}
+    if "findings" in fields:
+        fields["findings"] = tuple(fields["findings"])
     return kind(**fields)

@@ -1,4 +1,6 @@
-"""Where a judgement sends a visit: do-not-run rules first, then two plain cases, then the cheapest of three routes."""
+"""Where a judgement sends a visit: do-not-run rules first, then what keeps it off the rollers, then two plain cases,
+then the cheapest of three routes.
+"""
 
 from __future__ import annotations
 
@@ -16,11 +18,13 @@ from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement import (
     BookedForTheBench,
     Cheapest,
+    KeptOffTheRollers,
     RichPowerRun,
     RichSetUp,
     Stopped,
     Why,
 )
+from diagnostics.core.judging.never_ready import KeptOff, kept_off
 from diagnostics.core.stops import Fired, fired_rules
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY
 
@@ -55,11 +59,9 @@ def route_by(model: Model, case: Case, odds: Odds) -> Route:
     fired = fired_rules(case)
     if fired:
         return Route(DO_NOT_RUN, _stopped(fired), spoilt, settled, costs)
-    plain = _plain_case(model, case, odds, settled)
-    if plain is not None:
-        return Route(*plain, spoilt, settled, costs)
-    (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
-    return Route(chosen, Cheapest(next_cost - cost, next_one), spoilt, settled, costs)
+    off = kept_off(case)
+    found = _plain_case(model, case, odds, settled) if off is None else _off_the_rollers(off, costs)
+    return Route(*(found or _cheapest(costs)), spoilt, settled, costs)
 
 
 def route_costs_pence(costs: Costs, spoilt: float, settled: float) -> dict[str, float]:
@@ -132,6 +134,21 @@ def _plain_case(model: Model, case: Case, odds: Odds, settled: float) -> tuple[s
     if case.booked == "set-up":
         return ROLLER_READY, RichSetUp(rich)
     return PHONE_FIRST, RichPowerRun(rich)
+
+
+def _cheapest(costs: Mapping[str, float]) -> tuple[str, Cheapest]:
+    (chosen, cost), (next_one, next_cost) = sorted(costs.items(), key=lambda item: item[1])[:2]
+    return chosen, Cheapest(next_cost - cost, next_one)
+
+
+def _off_the_rollers(off: KeptOff, costs: Mapping[str, float]) -> tuple[str, Why]:
+    """The cheaper of the two routes that are left, or phone-first if there is something to ask whatever it costs."""
+    if off.asks_first:
+        return PHONE_FIRST, KeptOffTheRollers(off.findings, unless_made_to_advance=off.unless_made_to_advance)
+    chosen, by = _cheapest({route: cost for route, cost in costs.items() if route != ROLLER_READY})
+    if costs[ROLLER_READY] > costs[chosen]:  # the costs would have chosen the same
+        chosen, by = _cheapest(costs)
+    return chosen, KeptOffTheRollers(off.findings, by.by_pence, by.next_route, off.unless_made_to_advance)
 
 
 def rich_mask(model: Model) -> Float64s:

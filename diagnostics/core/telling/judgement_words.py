@@ -11,12 +11,16 @@ from diagnostics.core.judging.judgement import (
     Caution,
     Cheapest,
     Judgement,
+    KeptOffTheRollers,
     RichPowerRun,
     RichSetUp,
     Stopped,
 )
+from diagnostics.core.remarks import NOT_RUN_IN, remark_finding
+from diagnostics.core.telling.remark_words import remark_words
 from garage.core import money, routes
 
+NOT_RUN_IN_SAID = remark_finding(NOT_RUN_IN)
 GROUP_WORDS = {
     "ignition": "the ignition",
     "fuel-air": "fuel and air",
@@ -32,6 +36,10 @@ CAUTION_WORDS = {
     Caution.STOPPED: (
         "Do not hold it at full throttle, on the road or on the rollers, and do not ride it hard, until the bench has "
         "looked at it. Bring it on a trailer or in a van."
+    ),
+    Caution.LEAK: (
+        "Petrol leaks: do not start it. Tap off, outdoors or well aired, and no flame, spark or hot lamp near it until "
+        "the leak is put right."
     ),
     Caution.DRAIN: (
         "Drain the petrol before it runs again, and refill with fresh petrol and the right oil. Do it cold, outdoors, "
@@ -51,6 +59,8 @@ CAUTION_WORDS = {
     ),
     Caution.FOUR_STROKE: ("These rules were made for two-strokes: on this four-stroke take them only as a hint."),
 }
+REMARKS_KEY = "remarks"
+_BESIDE_THE_QUESTIONS = ("heard", REMARKS_KEY)
 _CHANCE_WORDS = ((0.05, "very unlikely"), (0.25, "unlikely"), (0.5, "possible"), (0.8, "likely"), (1.1, "very likely"))
 _WEIGHT_WORDS = ((0.7, "a little"), (2.0, "clearly"), (float("inf"), "strongly"))
 
@@ -82,6 +92,8 @@ def finding_words(bank: Bank, finding: str) -> str:
 
 def _one_finding(bank: Bank, part: str) -> str:
     question_id, _, value = part.partition("=")
+    if question_id == REMARKS_KEY:
+        return f"{remark_words(value)}."
     if question_id == "heard":
         return HEARD_WORDS.get(value, f"The clip: {value}.")
     if question_id not in {question.id for question in bank.questions}:
@@ -110,7 +122,7 @@ def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) ->
     for reason in judgement.because[:most]:
         said = finding_words(bank, reason.answer).rstrip(".")
         answers.append(f"{said}: {weight_words(reason.towards, reason.weight)}.")
-    return [why, *answers] if judgement.route == routes.DO_NOT_RUN else [*answers, why]
+    return [why, *answers] if isinstance(judgement.why, Stopped | KeptOffTheRollers) else [*answers, why]
 
 
 @dataclass(frozen=True)
@@ -137,9 +149,9 @@ def why_sentence(judgement: Judgement, voice: Voice) -> str:
     why = judgement.why
     match why:
         case Stopped():
-            unless = ", unless it is made to advance" if why.unless_made_to_advance else ""
-            named = ", ".join(voice.finding(finding) for finding in why.findings)
-            return f"Do not run it until the bench has looked at it: {named}{unless}."
+            return f"Do not run it until the bench has looked at it: {_named(why, voice)}."
+        case KeptOffTheRollers():
+            return _kept_off_sentence(judgement.route, why, voice)
         case BookedForTheBench():
             return "Booked for the bench: there is no roller slot to lose."
         case RichSetUp():
@@ -155,11 +167,28 @@ def why_sentence(judgement: Judgement, voice: Voice) -> str:
             )
 
 
+def _named(why: Stopped | KeptOffTheRollers, voice: Voice) -> str:
+    unless = ", unless it is made to advance" if why.unless_made_to_advance else ""
+    return ", ".join(voice.finding(finding) for finding in why.findings) + unless
+
+
+def _kept_off_sentence(route: str, why: KeptOffTheRollers, voice: Voice) -> str:
+    if not why.findings:
+        return "There is no answer to go by yet: ring the owner before it takes roller time."
+    because = f"Not roller-ready because of {_named(why, voice)}"
+    if why.by_pence is None:
+        how_far = " and ask how far it has run and how it is to be run in" if NOT_RUN_IN_SAID in why.findings else ""
+        return f"{because}: ring the owner first{how_far}."
+    return (
+        f"{because}; {routes.WORDS[route]} is {voice.money(why.by_pence)} cheaper than {routes.WORDS[why.next_route]}."
+    )
+
+
 def quoted(bank: Bank, finding: str) -> str:
     return f"\u201c{finding_words(bank, finding).rstrip('.')}\u201d"
 
 
 def _quoted_if_known(bank: Bank, finding: str) -> str:
     """A question from an older edition has no wording here, so its id is shown."""
-    is_known = finding.partition("=")[0] in {question.id for question in bank.questions}
+    is_known = finding.partition("=")[0] in {*_BESIDE_THE_QUESTIONS, *(question.id for question in bank.questions)}
     return quoted(bank, finding) if is_known else finding

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import NOTHING_WRONG, Bank
-from diagnostics.core.judging.judgement import Caution, Judgement, RichPowerRun
+from diagnostics.core.judging.judgement import Caution, Judgement, KeptOffTheRollers, RichPowerRun
+from diagnostics.core.remarks import remark_finding
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS, GROUP_WORDS, finding_words
+from diagnostics.core.telling.remark_words import TO_ASK_WORDS
 from garage.core import routes
 
 OFFER_A_SET_UP = "Offer a set-up instead of the power run: it runs rich and revs out."
@@ -36,8 +38,10 @@ class Standing:
 
 def outcome(judgement: Judgement, standing: Standing, *, route: str) -> Outcome:
     """The judgement in words for the owner. route: the one taken, which may be a person's choice."""
-    says = _SAYS[route] if route != routes.FIX_FIRST else _bench_first(judgement)
-    return Outcome(_HEADINGS[route], says, _slot(route, standing), _deposit(route, standing))
+    heading, says = _HEADINGS[route], _SAYS[route] if route != routes.FIX_FIRST else _bench_first(judgement)
+    if route == routes.DO_NOT_RUN and Caution.LEAK in judgement.cautions:
+        heading, says = LEAKS_HEADING, _LEAKS if len(judgement.stops) == 1 else (*_LEAKS, _SAYS[route][0])
+    return Outcome(heading, says, _slot(route, standing), _deposit(route, standing))
 
 
 _HEADINGS = {
@@ -60,6 +64,14 @@ _SAYS = {
         "the bench looks at it before it is run again.",
     ),
 }
+
+
+LEAKS_HEADING = "Please do not start it"
+_LEAKS = (
+    "It leaks petrol, and petrol and its vapour catch fire from a long way off: do not start it and do not ride it.",
+    "Turn the petrol tap off and keep it outdoors, away from flames, sparks and anything hot. Bring it on an open "
+    "trailer, not in a closed van. The bench puts the leak right before anything else.",
+)
 
 
 def _bench_first(judgement: Judgement) -> tuple[str, ...]:
@@ -96,12 +108,14 @@ def _deposit(route: str, standing: Standing) -> str:
 
 
 def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
-    """The owner's own answers that support the judgement, without figures. If a rule fired, its findings.
+    """The owner's own answers that support the judgement, without figures. If a rule decided, its findings.
 
     For the bench these are the answers for the likeliest group, and those against nothing being wrong.
     """
     if judgement.route == routes.DO_NOT_RUN:
         return [finding_words(bank, finding) for finding in judgement.stops]
+    if judgement.route == routes.PHONE_FIRST and isinstance(judgement.why, KeptOffTheRollers):
+        return [finding_words(bank, finding) for finding in judgement.why.findings]
     is_ready = judgement.route == routes.ROLLER_READY
     towards = NOTHING_WRONG if is_ready else judgement.leading_group
     spoke = [
@@ -114,8 +128,8 @@ def what_pointed(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
 
 
 def cautions_for_the_owner(judgement: Judgement) -> list[str]:
-    """All but the do-not-run caution, which the owner reads first in any case."""
-    return [CAUTION_WORDS[caution] for caution in judgement.cautions if caution is not Caution.STOPPED]
+    """All but the cautions on running it at all, which the owner reads first in any case."""
+    return [CAUTION_WORDS[caution] for caution in judgement.cautions if caution not in (Caution.STOPPED, Caution.LEAK)]
 
 
 def to_ask_words(bank: Bank, judgement: Judgement, open_questions: Sequence[str], most: int = 4) -> list[str]:
@@ -125,4 +139,7 @@ def to_ask_words(bank: Bank, judgement: Judgement, open_questions: Sequence[str]
     lines = [bank.question(question).ask for question in ids][:most]
     if isinstance(judgement.why, RichPowerRun):
         lines.insert(0, OFFER_A_SET_UP)
+    if isinstance(judgement.why, KeptOffTheRollers):
+        off = judgement.why.findings
+        lines = [words for remark, words in TO_ASK_WORDS.items() if remark_finding(remark) in off] + lines
     return lines or [ASK_AGAIN]

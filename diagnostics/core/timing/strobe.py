@@ -18,6 +18,7 @@ from garage.core.exact import Number, exact
 WITHIN_DEG = 1  # degrees a reading or the drift may be off; common practice, no source
 EASES_AT_MOST_DEG = Fraction(5, 2)  # degrees of retard with revs that are still harmless; common practice, no source
 SCATTER_AT_MOST_DEG = Fraction(3, 2)  # degrees off the trend that reading error explains; common practice, no source
+PASSING_VERDICTS = frozenset({"in-spec", "eases-back"})  # what the gate lets on the rollers; common practice, no source
 CURVES = ("fixed", "retarding", "advancing")
 DEGREES = "degrees before top dead centre, -180 to 180"
 READINGS = "a list of two or more readings [rpm, degrees], at two speeds at least"

@@ -14,7 +14,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.rev_out_safety import TICKS, TICKS_THAT_RULE_IT_OUT
 from diagnostics.hearing.changes.clips import delete
 from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB, send
 from diagnostics.hearing.pages.clip_picture import picture_of
@@ -106,7 +106,7 @@ def _page(request: OwnerRequest, visit: Visit, error: Showable | None = None) ->
         "page": owner_clip_page(visit, now=request.now),
         "token": request.link_token,
         "trouble": error.sentence if error else "",
-        "ticks": TICKS.values(),
+        "ticks": [TICKS[name] for name in TICKS_THAT_RULE_IT_OUT],
         "allowed": ALLOWED,
         "largest_mb": LARGEST_MB,
     }

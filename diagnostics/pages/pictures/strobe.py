@@ -6,8 +6,7 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.gate import PASSING_VERDICTS
-from diagnostics.core.timing.strobe import WITHIN_DEG
+from diagnostics.core.timing.strobe import PASSING_VERDICTS, WITHIN_DEG
 from diagnostics.core.timing.strobe_marks import Marks
 from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
 

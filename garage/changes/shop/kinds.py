@@ -12,6 +12,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput
+from garage.models.actors import Actor
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.shop import ROLLER, VisitKind
@@ -70,6 +71,16 @@ def measure_machine(row: Machine, *, by: Person, now: datetime, **values: object
                 changed=changed,
             )
             events.machine_measured.send(sender=Machine, machine=fresh, now=now)
+
+
+def oiled_by(row: Machine, *, oiling: str, by: Actor, now: datetime) -> Machine:
+    """Mixed petrol or a pump, as its owner or the workshop told. Inside a change that judges its visit itself."""
+    fresh = Machine.objects.select_related("kind", "owner").select_for_update(of=("self",)).get(pk=row.pk)
+    changed = put(fresh, {"oiling": oiling})
+    if changed:
+        about = f"machine {row.pk}"
+        trail.wrote(did=f"changed what is known of {fresh.words}", about=about, by=by, now=now, changed=changed)
+    return fresh
 
 
 def _write(row: models.Model, values: Mapping[str, object], *, by: Person, now: datetime, did: str) -> None:

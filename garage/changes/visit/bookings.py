@@ -39,12 +39,17 @@ def book_online(draft: Draft, *, browser: str, now: datetime) -> Visit:
 
 @transaction.atomic
 def book_at_the_desk(draft: Draft, *, by: Person, now: datetime) -> Visit:
-    """By telephone or at the counter, without hold or notice. The day must still be able to do it."""
+    """By telephone or at the counter, without hold or notice. The day must still be able to do it.
+
+    The visit comes back as it is after what was told of it has been judged.
+    """
     kind, shop = _kind(draft), the_shop()
     locks.days_for_change(shop.local_time.day(draft.starts_at))
     if booked := Visit.objects.filter(calendar_uid=draft.key).first():
         return booked
-    return _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by, now=now)
+    visit = _book(draft, kind, free.asked_at_the_desk(kind, shop), by=by, now=now)
+    visit.refresh_from_db()
+    return visit
 
 
 def _kind(draft: Draft) -> VisitKind:
@@ -85,5 +90,5 @@ def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: d
     planned_steps.plan_booked(visit, shop)
     trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
     notices.booked(visit, shop, now=now)
-    events.visit_booked.send(sender=Visit, visit=visit)
+    events.visit_booked.send(sender=Visit, visit=visit, told=draft.told, by=by, now=now)
     return visit

@@ -8,8 +8,11 @@ from garage import events
 from garage.changes import trail
 from garage.core import states
 from garage.core.errors import Refused
+from garage.core.routes import is_do_not_run
 from garage.models.people import Person
 from garage.models.visits import TakeIn, Visit
+
+RIDDEN = "ridden"
 
 
 @transaction.atomic
@@ -43,6 +46,13 @@ def take_in(
     )
     visit.state, visit.arrived_at = states.HERE, now
     visit.save(update_fields=["state", "arrived_at"])
-    trail.about_visit(visit, f"taken in, {row.get_how_it_came_display()}", by=by, now=now)
+    row.visit = visit
+    ridden = ", although it must not be run" if was_ridden_all_the_same(row) else ""
+    trail.about_visit(visit, f"taken in, {row.get_how_it_came_display()}{ridden}", by=by, now=now)
     events.visit_arrived.send(sender=Visit, visit=visit, by=by)
     return row
+
+
+def was_ridden_all_the_same(row: TakeIn) -> bool:
+    """Whether it was ridden here although it is judged do not run, as a machine that leaks is."""
+    return row.how_it_came == RIDDEN and is_do_not_run(row.visit.route, row.visit.route_asked)

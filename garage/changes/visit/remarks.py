@@ -7,16 +7,16 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
-from garage.models.actors import OWNER
+from garage.models.actors import Actor
 from garage.models.visits import Visit
 
 
 @transaction.atomic
-def owner_said(visit: Visit, *, remarks: Sequence[str], now: datetime) -> Visit:
-    """Replaces all remarks, in plain words."""
+def now_stand(visit: Visit, *, remarks: Sequence[str], by: Actor, now: datetime) -> Visit:
+    """Replaces all remarks, in plain words. by: the owner, or who wrote it down or put it right."""
     visit = visit_for_change(visit)
     visit.owner_remarks = list(remarks)
     visit.save(update_fields=["owner_remarks"])
     said = ", ".join(remarks).lower() or "none"
-    trail.about_visit(visit, f"remarks for take-in: {said}", by=OWNER, now=now)
+    trail.about_visit(visit, f"remarks for take-in: {said}", by=by, now=now)
     return visit

@@ -8,12 +8,22 @@ from uuid import UUID
 
 
 @dataclass(frozen=True, slots=True)
+class ToldOfSafety:
+    """What an owner answers when the desk asks for the engine's sake: yes, no or unsure; empty if not asked."""
+
+    nipped: str = ""
+    pinking: str = ""
+    leaks: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """key: made once for each draft, so that sending it twice books it once. starts_at: an aware instant.
 
     machine_kind_id: the machine kind that was picked, None for another. machine_words: make and model as the owner
     calls them. year: of the machine, None if not known. machine_id: a machine that was here before, picked at the desk.
-    Its record and its owner's are then used, and whatever else the draft says of them is ignored.
+    Its record and its owner's are then used, and whatever else the draft says of them is ignored. told: only at the
+    desk.
     """
 
     key: UUID
@@ -27,3 +37,4 @@ class Draft:
     year: int | None = None
     wants: str = ""
     machine_id: int | None = None
+    told: ToldOfSafety = ToldOfSafety()

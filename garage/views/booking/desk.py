@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from uuid import uuid4
 
 from django.contrib import messages
@@ -10,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from garage.changes.visit import bookings
+from garage.core.routes import is_do_not_run
 from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
@@ -23,6 +25,7 @@ from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
 DAYS_SHOWN = 10
+TELL_THEM = "Tell them now: it is not to be ridden or started. It comes on a trailer, and the bench looks first."
 DeskForm = KnownMachineForm | DeskBookingForm
 LONGEST_ID = 19  # digits; a longer number is no row's key
 
@@ -39,6 +42,8 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
         form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user, now=request.now)
     ):
         messages.success(request, f"Booked: visit {booking.made.number}.")
+        if is_do_not_run(booking.made.route, booking.made.route_asked):
+            messages.warning(request, TELL_THEM)
         return redirect("visit", number=booking.made.number)
     error = error_of(form)
     page = {
@@ -83,7 +88,7 @@ def _draft(kind: VisitKind, form: DeskForm) -> Draft:
     time = form.time()
     if isinstance(form, KnownMachineForm):
         return draft_of_known(kind, form.machine, time)
-    return draft_from(kind, time.starts_at, time.key, form.who())
+    return replace(draft_from(kind, time.starts_at, time.key, form.who()), told=time.told)
 
 
 def _days(request: WorkshopRequest, kind: VisitKind) -> list[FreeDay]:

@@ -81,6 +81,7 @@ def draft_of_known(kind: VisitKind, machine: Machine, time: DeskTime) -> Draft:
         machine_words=machine.words,
         wants=time.wants,
         machine_id=machine.pk,
+        told=time.told,
     )
 
 

@@ -12,6 +12,7 @@ from django import forms
 from django.http import QueryDict
 from django.utils import timezone
 
+from garage.core.selling.draft import ToldOfSafety
 from garage.core.time import clock
 from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
@@ -65,11 +66,14 @@ class WhoComes:
 
 @dataclass(frozen=True)
 class DeskTime:
-    """What the desk types for every booking. key: of the form. starts_at: an aware instant."""
+    """What the desk types for every booking. key: of the form. starts_at: an aware instant. told: what it asked for the
+    engine's sake.
+    """
 
     key: UUID
     starts_at: datetime
     wants: str
+    told: ToldOfSafety
 
 
 class MachineAndOwnerForm(forms.Form):
@@ -153,11 +157,26 @@ class MachineAndOwnerForm(forms.Form):
         )
 
 
+ASK_THEM = "Ask them: it decides whether it may be run before we look."
+
+
+def _asked_of_safety(label: str, help_text: str = "") -> forms.ChoiceField:
+    return forms.ChoiceField(
+        label=label,
+        help_text=help_text,
+        choices=[("", "Choose"), ("no", "No"), ("yes", "Yes"), ("unsure", "They don’t know")],
+        error_messages={"required": ASK_THEM, "invalid_choice": ASK_THEM},
+    )
+
+
 class DeskTimeForm(forms.Form):
     """What the front desk types for every booking. key: makes it idempotent, so that sending it twice books once."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
     starts_at = InstantField(label="Day and time", widget=forms.Select())
+    nipped = _asked_of_safety("Has it seized or nipped up since it last ran right?")
+    pinking = _asked_of_safety("Does it rattle or pink under load?")
+    leaks = _asked_of_safety("Does it leak petrol?", "If so: tap off, not to be started, on an open trailer.")
     wants = forms.CharField(
         label="What’s wrong with it, in the owner’s words",
         required=False,
@@ -171,7 +190,8 @@ class DeskTimeForm(forms.Form):
 
     def time(self) -> DeskTime:
         typed = self.cleaned_data
-        return DeskTime(key=typed["key"], starts_at=typed["starts_at"], wants=typed["wants"])
+        told = ToldOfSafety(nipped=typed["nipped"], pinking=typed["pinking"], leaks=typed["leaks"])
+        return DeskTime(key=typed["key"], starts_at=typed["starts_at"], wants=typed["wants"], told=told)
 
 
 class KnownMachineForm(DeskTimeForm):
@@ -192,7 +212,10 @@ class KnownMachineForm(DeskTimeForm):
 class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
     """For a new owner, who may have no email address."""
 
-    field_order = ("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year", "wants")
+    field_order = (
+        *("key", "starts_at", "name", "telephone", "email", "machine_kind", "machine_words", "year"),
+        *("nipped", "pinking", "leaks", "wants"),
+    )
 
     def __init__(self, data: QueryDict | None, *, days: Sequence[FreeDay], initial: MutableMapping[str, Any]) -> None:
         super().__init__(data, days=days, initial=initial)

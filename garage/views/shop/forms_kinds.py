@@ -30,12 +30,14 @@ class VisitKindForm(RowForm[VisitKind]):
 
 
 MEASURES = [
-    *("fires_per_turn", "gearbox", "ignition", "fed_by", "stroke_mm", "rod_mm", "flywheel_mm"),
+    *("fires_per_turn", "gearbox", "ignition", "fed_by", "oiling", "tap", "stroke_mm", "rod_mm", "flywheel_mm"),
     *("spec_btdc", "spec_curve", "curve_deg", "design_rpm"),
 ]
 MEASURE_LABELS = {
     "fires_per_turn": "Sparks per turn",
     "fed_by": "Ignition fed by",
+    "oiling": "Two-stroke oil comes from",
+    "tap": "Fuel tap",
     "stroke_mm": "Stroke, mm",
     "rod_mm": "Rod, mm",
     "flywheel_mm": "Flywheel, mm across",
@@ -50,6 +52,8 @@ MEASURE_HELPS = {
     "spec_btdc": "At tickover.",
     "design_rpm": "What a healthy one reaches and holds, in rpm.",
     "fires_per_turn": "",
+    "oiling": "With a pump, neat petrol in the tank is right.",
+    "tap": "A vacuum tap gives nothing without the engine’s suction.",
 }
 
 

@@ -12,12 +12,20 @@ from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import TakeInForm
 
+RIDDEN = (
+    "It was ridden here although it must not be run. Do not start it again: push it to the bench, which looks first. "
+    "Tell the owner not to ride it home."
+)
+
 
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def take_in(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), TakeInForm(posted(request))
-    if carried_out(form, lambda: receiving.take_in(visit, by=request.user, now=request.now, **form.cleaned_data)):
+    taken = carried_out(form, lambda: receiving.take_in(visit, by=request.user, now=request.now, **form.cleaned_data))
+    if taken:
         messages.success(request, f"Visit {visit.number} is taken in.")
+        if receiving.was_ridden_all_the_same(taken.made):
+            messages.warning(request, RIDDEN)
         return redirect("visit", number=visit.number)
     return render(request, "garage/take_in.html", {"visit": visit, "form": form}, status=status_of(form))

@@ -103,6 +103,7 @@ def test_a_machine_s_own_measures_override_those_of_its_kind():
     assert (own["spec_btdc"], own["spec_curve"], own["design_rpm"]) == (19.0, "fixed", 9000)
     assert "curve_deg" not in own
     assert machine_facts(garage.machine()) == {}
+    assert machine_facts(garage.machine(oiling="pump", tap="vacuum")) == {"oiling": "pump", "tap": "vacuum"}
 
 
 def _record(visit, by, now, question="plug", answer="tan", source=Finding.WORKSHOP):

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from diagnostics.core.asking.worth import ask_next
+from diagnostics.core.asking.worth import ask_next, is_open
 from diagnostics.core.assess import assess
 from diagnostics.core.bench.order import bench_order
 from diagnostics.core.findings import ClipVerdict, MachineFacts, read_case
@@ -19,6 +19,7 @@ from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.reasons import reasons
 from diagnostics.core.judging.routing import route_by
+from diagnostics.core.remarks import REMARKS
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS
 from diagnostics.reads.bank import the_bank
@@ -64,6 +65,8 @@ def machines() -> st.SearchStrategy[dict[str, Any]]:
             "spec_curve": st.sampled_from(["fixed", "retarding", "advancing"]),
             "curve_deg": st.floats(0, 60),
             "design_rpm": st.floats(1, 20_000),
+            "oiling": st.sampled_from(["mixed", "pump"]),
+            "tap": st.sampled_from(["gravity", "vacuum"]),
         },
     )
 
@@ -85,12 +88,20 @@ def clips() -> st.SearchStrategy[dict[str, Any] | None]:
     heard=clips(),
     booked=st.sampled_from(["set-up", "power-run", "bench"]),
     costs=st.fixed_dictionaries({}, optional={k: st.integers(0, 10**9) for k in ("slot_lost", "bench_check", "call")}),
+    remarks=st.lists(st.sampled_from(REMARKS)),
 )
 def test_no_combination_of_answers_breaks_it_or_gives_a_chance_outside_0_to_1(
-    answered: dict[str, Any], machine: dict[str, Any], heard: dict[str, Any] | None, booked: str, costs: dict[str, int]
+    answered: dict[str, Any],
+    machine: dict[str, Any],
+    heard: dict[str, Any] | None,
+    booked: str,
+    costs: dict[str, int],
+    remarks: list[str],
 ) -> None:
     line = {"case": "any", "machine": machine, "booked": booked, "answers": answered, "heard": heard, "costs": costs}
-    out = assess_line(assess(BANK, read_case(BANK, line)))
+    line |= {"remarks": remarks}
+    case = read_case(BANK, line)
+    out = assess_line(assess(BANK, case))
     assert list(out) == KEYS
     json.dumps(out, allow_nan=False)
     assert all(0 <= chance <= 1 for chance in [*out["chances"].values(), *out["groups"].values()])
@@ -102,6 +113,13 @@ def test_no_combination_of_answers_breaks_it_or_gives_a_chance_outside_0_to_1(
     assert all(abs(reason["weight"]) > 0.1 for reason in out["because"])
     if out["route"] == "do-not-run" or booked == "bench":
         assert out["ask_next"] is None
+    if out["route"] == "phone-first":
+        assert out["ask_next"] is not None or not any(is_open(question, case) for question in BANK.questions)
+    if out["route"] == "roller-ready":
+        assert not remarks
+        assert case.answers
+        assert heard is None or heard["verdict"] != "breaks-down" or heard["confidence"] < 0.8
+    assert out["route"] == "do-not-run" or "leaks-petrol" not in remarks
 
 
 def test_the_same_case_gives_the_same_judgement_to_the_last_digit() -> None:
@@ -127,6 +145,7 @@ def caution_words(answered: dict[str, Any], **more: Any) -> str:
         pytest.param({"rev_out": "ceiling"}, {}, "smaller jets", id="ignition likeliest"),
         pytest.param({"nipped": "yes"}, {}, "trailer", id="stopped"),
         pytest.param({"fuel": "wrong-mix"}, {}, "Drain", id="wrong mix"),
+        pytest.param({}, {"remarks": ("leaks-petrol",)}, "Tap off", id="leaking petrol"),
         pytest.param({}, {"machine": MachineFacts(fires_per_turn=0.5)}, "two-strokes", id="four-stroke"),
         pytest.param({}, {"machine": MachineFacts(gearbox="automatic")}, "neutral", id="automatic"),
         pytest.param({}, {"heard": ClipVerdict("breaks-down", 0.9, 8000.0)}, "limiter", id="no design speed"),

@@ -43,6 +43,12 @@ def read(**more: Any) -> Any:
         ({"machine": {"fires_per_turn": 3}}, "machine.fires_per_turn"),
         ({"machine": {"fires_per_turn": 0}}, "machine.fires_per_turn"),
         ({"machine": {"gearbox": "dsg"}}, "machine.gearbox"),
+        ({"machine": {"oiling": "premix"}}, "machine.oiling"),
+        ({"machine": {"tap": "none"}}, "machine.tap"),
+        ({"remarks": "leaks-petrol"}, "remarks"),
+        ({"remarks": ["it-smells"]}, "remarks"),
+        ({"remarks": ["leaks-petrol", 3]}, "remarks"),
+        ({"remarks": {"leaks-petrol": True}}, "remarks"),
         ({"machine": {"design_rpm": 0}}, "machine.design_rpm"),
         ({"machine": {"design_rpm": -1}}, "machine.design_rpm"),
         ({"machine": {"spec_btdc": 400}}, "machine.spec_btdc"),
@@ -249,3 +255,22 @@ def test_the_bank_has_a_name_for_each_kind_of_machine(facts: MachineFacts, trait
 def test_several_answers_are_said_with_commas() -> None:
     assert said(("exhaust", "air-filter")) == "exhaust,air-filter"
     assert said(-3.0) == "-3"
+
+
+def test_remarks_are_kept_once_each_in_the_manuals_order() -> None:
+    assert read(remarks=["no-exhaust", "leaks-petrol", "no-exhaust"]).remarks == ("leaks-petrol", "no-exhaust")
+    assert read(remarks=None).remarks == read().remarks == read(remarks=[]).remarks == ()
+
+
+def test_null_and_missing_answers_are_no_answers() -> None:
+    for answers in (None, {}, {"trouble": None}):
+        assert read_case(the_bank(), {"case": "a", "booked": "set-up", "answers": answers}).answers == {}
+    assert read_case(the_bank(), {"case": "a", "booked": "set-up"}).answers == {}
+
+
+def test_a_weak_flow_from_a_vacuum_tap_was_asked_and_carries_no_weight() -> None:
+    weak = {"answers": {"fuel_flow": "weak", "where": "top"}}
+    case = read(machine={"tap": "vacuum"}, **weak)
+    assert (case.answers, case.unsure) == ({"where": "top"}, {"fuel_flow"})
+    assert read(machine={"tap": "gravity"}, **weak).answers["fuel_flow"] == "weak"
+    assert read(machine={"tap": "vacuum"}, answers={"fuel_flow": "steady"}).answers == {"fuel_flow": "steady"}

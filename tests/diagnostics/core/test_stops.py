@@ -12,8 +12,8 @@ from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
 
 
-def fired(answers: dict[str, Any], **machine: Any) -> list[str]:
-    case = case_of(the_bank(), answers, machine=MachineFacts(**machine))
+def fired(answers: dict[str, Any], *, remarks: tuple[str, ...] = (), **machine: Any) -> list[str]:
+    case = case_of(the_bank(), answers, machine=MachineFacts(**machine), remarks=remarks)
     return [finding for rule in fired_rules(case) for finding in rule.findings]
 
 
@@ -31,9 +31,18 @@ FREE_RETARD = {"spec_btdc": 20.0, "spec_curve": "retarding"}
         ({"plug": "speckled"}, {}, ["plug=speckled"]),
         ({"fuel": "wrong-mix"}, {}, ["fuel=wrong-mix"]),
         ({"fuel": "wrong-mix"}, {"fires_per_turn": 0.5}, []),
-        # the strobe's `advances`: a drift over 1, exact in decimal
-        ({"strobe_idle": 16.9, "strobe_peak": 17.9}, {}, []),
-        ({"strobe_idle": 16.9, "strobe_peak": 17.91}, {}, ["strobe_idle=16.9", "strobe_peak=17.91"]),
+        ({"fuel": "wrong-mix"}, {"oiling": "pump"}, []),
+        ({"fuel": "wrong-mix"}, {"oiling": "mixed"}, ["fuel=wrong-mix"]),
+        # the strobe's `advances` with a drift over 2, exact in decimal; the spec is not known
+        ({"strobe_idle": 16.9, "strobe_peak": 18.9}, {}, []),
+        ({"strobe_idle": 16.9, "strobe_peak": 18.91}, {}, ["strobe_idle=16.9", "strobe_peak=18.91"]),
+        # or with a drift over 1 where it is more than 1 early at peak as well
+        ({"strobe_idle": 17.1, "strobe_peak": 18.1}, FIXED, []),
+        ({"strobe_idle": 17.0, "strobe_peak": 18.1}, FIXED, ["strobe_idle=17", "strobe_peak=18.1"]),
+        ({"strobe_idle": 16.9, "strobe_peak": 18.0}, FIXED, []),
+        ({"strobe_idle": 15.0, "strobe_peak": 17.0}, FIXED, []),
+        ({"strobe_idle": 14.9, "strobe_peak": 17.0}, FIXED, ["strobe_idle=14.9", "strobe_peak=17"]),
+        ({"strobe_idle": 10.0, "strobe_peak": 25.1}, {"spec_curve": "advancing", "curve_deg": 14.0}, []),
         ({"strobe_idle": 17.0, "strobe_peak": 16.0}, FIXED, []),
         ({"strobe_idle": 14.0, "strobe_peak": 19.5}, FIXED, ["strobe_idle=14", "strobe_peak=19.5"]),
         ({"strobe_idle": 10.0, "strobe_peak": 24.0}, FREE_ADVANCE, []),
@@ -44,9 +53,11 @@ FREE_RETARD = {"spec_btdc": 20.0, "spec_curve": "retarding"}
             ["strobe_idle=10", "strobe_peak=25.1"],
         ),
         ({"strobe_idle": 20.0, "strobe_peak": 12.0}, FREE_RETARD, []),
-        ({"strobe_idle": 18.0, "strobe_peak": 19.5}, FREE_RETARD, ["strobe_idle=18", "strobe_peak=19.5"]),
+        ({"strobe_idle": 18.0, "strobe_peak": 19.5}, FREE_RETARD, []),
+        ({"strobe_idle": 20.0, "strobe_peak": 21.2}, FREE_RETARD, ["strobe_idle=20", "strobe_peak=21.2"]),
+        ({"strobe_idle": 18.0, "strobe_peak": 20.1}, FREE_RETARD, ["strobe_idle=18", "strobe_peak=20.1"]),
         (
-            {"strobe_idle": 20.0, "strobe_peak": 15.1},
+            {"strobe_idle": 20.0, "strobe_peak": 15.1},  # drift 1.1 beside its own, and 1.1 early at peak
             FREE_RETARD | {"curve_deg": 6.0},
             ["strobe_idle=20", "strobe_peak=15.1"],
         ),
@@ -91,6 +102,12 @@ def test_a_rule_fires_exactly_where_the_manual_says(
     answers: dict[str, Any], machine: dict[str, Any], expected: list[str]
 ) -> None:
     assert fired(answers, **machine) == expected
+
+
+def test_leaking_petrol_stops_it_and_no_other_remark_does() -> None:
+    assert fired({}, remarks=("leaks-petrol",)) == ["remarks=leaks-petrol"]
+    assert fired({"nipped": "yes"}, remarks=("leaks-petrol",)) == ["remarks=leaks-petrol", "nipped=yes"]
+    assert fired({}, remarks=("not-run-in", "no-exhaust", "brakes-or-tyres")) == []
 
 
 def test_all_findings_that_fired_are_named_together() -> None:

@@ -148,3 +148,28 @@ def test_a_finding_that_stops_the_machine_is_put_right_on_its_page_beside_the_ow
     assert "Found and put right: New intake rubber fitted." in right.text
     back = client.post(reverse("finding-unright", args=[visit.number, "nipped"]), follow=True)
     assert "Found and put right: New intake rubber fitted." not in back.text
+
+
+def test_a_remark_is_told_by_telephone_and_put_right_on_the_page(client, visit, mechanic):
+    told = client.post(reverse("remark-told", args=[visit.number]), {"remark": "leaks-petrol"}, follow=True)
+    assert "It leaks petrol." in told.text
+    assert "Judged: do not run" in told.text
+    url = reverse("remark-put-right", args=[visit.number, "leaks-petrol"])
+    refused = client.post(url, {"words": " "})
+    assert refused.status_code == 422
+    assert "What was done" in refused.text
+    done = client.post(url, {"words": "New tap seal."}, follow=True).text
+    assert "Judged: do not run" not in done
+    assert "New tap seal." in done
+    assert mechanic.name in done
+    assert client.post(url, {"words": "Again."}).status_code == 409
+
+
+def test_the_visit_and_the_card_show_what_the_owner_says(client, visit, mechanic):
+    client.post(reverse("remark-told", args=[visit.number]), {"remark": "brakes-or-tyres"})
+    for name in ("visit", "card", "gate", "findings", "take-in"):
+        assert "Its brakes or tyres are not safe to ride on." in client.get(reverse(name, args=[visit.number])).text
+
+
+def test_no_remark_is_no_entry(client, visit):
+    assert client.post(reverse("remark-told", args=[visit.number]), {"remark": ""}).status_code == 422

@@ -3,6 +3,7 @@ from django.urls import reverse
 
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
+from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.reads import links
 from garage.reads.shop import the_shop
@@ -208,3 +209,35 @@ def test_a_rev_out_sent_before_its_time_leads_back_to_what_must_be_asked_first(c
     answer = client.post(at("sheet-question", token, "rev_out"), {"answer": "clean"})
     assert answer.url == at("sheet-question", token, "changed")
     assert "rev_out" not in standing(visit)
+
+
+def test_the_owner_of_an_automatic_is_shown_the_ticks_though_not_asked_for_the_test(client, token, visit):
+    visit.machine.gearbox = "automatic"
+    visit.machine.save()
+    answered(visit, {"trouble": "none", "where": "idle", "changed": ["nothing"], "nipped": "no"})
+    answer = client.post(at("sheet-question", token, "pinking"), {"answer": "no"})
+    assert answer.url == at("sheet-question", token, "rev_out")
+    page = client.get(answer.url).text
+    assert "It leaks petrol" in page
+    assert 'value="ceiling"' not in page
+    client.post(answer.url, {"tick": "leaks_petrol", "answer": ""})
+    assert latest(visit).route == "do-not-run"
+
+
+def test_brakes_or_tyres_are_ticked_and_the_test_is_answered_on_the_same_page(client, token, visit):
+    answered(visit, {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
+    url = at("sheet-question", token, "rev_out")
+    answer = client.post(url, {"tick": "brakes_or_tyres", "answer": "clean"})
+    assert answer.url != url
+    assert standing(visit)["rev_out"].answer == "clean"
+    assert latest(visit).route == "phone-first"
+
+
+def test_the_owner_who_ticks_a_leak_reads_that_it_must_not_be_started(client, token, visit):
+    answered(visit, {key: HEALTHY[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
+    client.post(at("sheet-question", token, "rev_out"), {"tick": "leaks_petrol", "answer": ""})
+    client.post(at("sheet-send", token))
+    page = client.get(at("sheet-outcome", token)).text
+    assert "Please do not start it" in page
+    assert "It leaks petrol." in page
+    assert "Ready for the rollers" not in page

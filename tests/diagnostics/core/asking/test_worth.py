@@ -19,9 +19,11 @@ from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.judgement import RichPowerRun
 from diagnostics.core.judging.routing import route_costs_pence, settled_share, spoils_mask
+from diagnostics.core.rev_out_safety import RUNS_IT_HARD
 from diagnostics.reads.bank import FIRST_EDITION, the_bank
 from tests.diagnostics.core.plain_judge import answer_chance, plain_weights
 from tests.diagnostics.core.small_banks import case_of
+from tests.diagnostics.core.telling.judged import RICH
 
 
 def bank_of_pairs() -> Bank:
@@ -85,9 +87,10 @@ def test_a_question_answered_unsure_is_not_asked_again() -> None:
     bank, asked = the_bank(), set()
     while (found := assess(bank, case_of(bank, {}, unsure=frozenset(asked))).ask_next) is not None:
         assert found.question not in asked
-        assert found.pence > 0
         asked.add(found.question)
-    assert asked
+    assert asked == {
+        question.id for question in bank.questions
+    }  # nothing is known: there is something to ask to the end
 
 
 def test_an_automatic_is_never_asked_what_cannot_apply() -> None:
@@ -113,7 +116,8 @@ def test_the_rich_power_run_gets_the_same_questions_without_the_plain_case() -> 
     judgement = assess(the_bank(), case_of(the_bank(), rich, booked="power-run"))
     assert isinstance(judgement.why, RichPowerRun)
     costs = judgement.route_costs_pence
-    assert judgement.ask_next is None or judgement.ask_next.pence < min(costs.values())
+    assert judgement.ask_next is not None
+    assert judgement.ask_next.pence < min(costs.values())
 
 
 KNOWN = MachineFacts(spec_btdc=17.0, spec_curve="fixed", design_rpm=9000.0)
@@ -232,3 +236,59 @@ def test_a_question_is_open_until_it_is_answered_or_left_unsure_or_does_not_appl
     assert not is_open(rev_out, case_of(bank, {"nipped": "yes"}))
     assert not is_open(rev_out, case_of(bank, {}, machine=MachineFacts(gearbox="automatic")))
     assert is_open(rev_out, case_of(bank, {"nipped": "no"}))
+
+
+RUNG_ABOUT = [
+    pytest.param({}, {}, id="nothing answered"),
+    pytest.param({"trouble": "none", "rev_out": "clean"}, {"remarks": ("not-run-in",)}, id="not run in"),
+    pytest.param({"trouble": "none", "rev_out": "clean"}, {"remarks": ("brakes-or-tyres",)}, id="brakes or tyres"),
+    pytest.param(RICH, {"booked": "power-run"}, id="a rich power run"),
+    pytest.param({"plug": "white", "half_choke": "worse", "rev_out": "smoky"}, {}, id="by cost"),
+]
+
+
+@pytest.mark.parametrize(("answers", "more"), RUNG_ABOUT)
+def test_where_the_owner_is_rung_there_is_something_to_ask_until_all_was_asked(
+    answers: dict[str, Any], more: dict[str, Any]
+) -> None:
+    bank = the_bank()
+    unsure: frozenset[str] = frozenset()
+    while (judgement := assess(bank, case_of(bank, answers, unsure=unsure, **more))).ask_next is not None:
+        assert judgement.ask_next.question not in unsure | set(answers)
+        unsure |= {judgement.ask_next.question}
+    case = case_of(bank, answers, **more)
+    asked = {question.id for question in bank.questions if is_open(question, case)}
+    assert unsure == asked or judgement.route != "phone-first"
+
+
+def test_the_questions_of_safety_come_last_where_nothing_is_worth_asking() -> None:
+    bank = the_bank()
+    left = {"changed", "nipped", "pinking", "strobe_idle", "kill_lead"}
+    unsure = frozenset(question.id for question in bank.questions if question.id not in left)
+    dear = Costs(0, 0, 0, 0)  # no answer saves a penny
+    asked = []
+    while (found := assess(bank, case_of(bank, {}, unsure=unsure, costs=dear)).ask_next) is not None:
+        assert found.pence <= 0
+        asked.append(found.question)
+        unsure |= {found.question}
+    assert set(asked[:2]) == {"strobe_idle", "kill_lead"}
+    assert set(asked[2:]) == {"changed", "nipped", "pinking"}
+
+
+@pytest.mark.parametrize("remark", ["not-run-in", "no-exhaust"])
+def test_no_test_with_the_engine_running_is_named_where_a_remark_rules_it_out(remark: str) -> None:
+    bank = the_bank()
+    unsure: frozenset[str] = frozenset()
+    while (found := assess(bank, case_of(bank, {}, unsure=unsure, remarks=(remark,))).ask_next) is not None:
+        assert found.question not in RUNS_IT_HARD
+        unsure |= {found.question}
+    assert unsure
+
+
+def test_a_flow_into_a_can_is_not_asked_of_a_vacuum_tap() -> None:
+    bank = the_bank()
+    unsure: frozenset[str] = frozenset()
+    machine = MachineFacts(tap="vacuum")
+    while (found := assess(bank, case_of(bank, {}, unsure=unsure, machine=machine)).ask_next) is not None:
+        unsure |= {found.question}
+    assert "fuel_flow" not in unsure

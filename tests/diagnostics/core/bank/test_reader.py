@@ -168,7 +168,7 @@ A_KEY = "a key that the bank's reader knows"
 SHAPE = "either background and shows, or share and times"
 NO_A = TEXT.replace("clears = { a = 1.0 }", "clears = { a = 0.9 }")
 GROUPS, KINDS = "one of fuel-air, ignition, mechanical", "one of bench, power-run, set-up"
-TRAITS = "one of automatic, battery, four-stroke, points"
+TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
 
 
 @pytest.mark.parametrize(
@@ -181,7 +181,7 @@ TRAITS = "one of automatic, battery, four-stroke, points"
             "times = { rain = 2.0",
             "fault.c.times.rain",
             "rain",
-            "one of automatic, battery, bench, four-stroke, points, power-run, set-up",
+            "one of automatic, battery, bench, four-stroke, points, power-run, set-up, vacuum-tap",
         ),
         ('kind = "several"', 'kind = "many"', "question.changed.kind", "many", "one of number, one, several"),
         (', none = "Nothing" }', " }", "question.changed.answers", 1, "two answers or more"),

@@ -37,6 +37,11 @@ def test_what_a_rule_stops_is_cautioned_and_a_wrong_mix_is_drained_too() -> None
     assert given("nipped=yes", "fuel=wrong-mix") == (Caution.STOPPED, Caution.DRAIN)
 
 
+def test_a_leak_is_cautioned_and_no_other_remark() -> None:
+    assert given("remarks=leaks-petrol", remarks=("leaks-petrol",)) == (Caution.STOPPED, Caution.LEAK)
+    assert given(remarks=("not-run-in", "no-exhaust", "brakes-or-tyres")) == ()
+
+
 @pytest.mark.parametrize(
     ("fault", "caution"),
     [("flywheel-key", Caution.FLYWHEEL), ("rich-otherwise", Caution.RICH_OTHERWISE)],
@@ -75,5 +80,6 @@ def test_all_cautions_together_come_gravest_first() -> None:
         groups=FUEL | {"ignition": 0.9},
         heard=BREAKS_DOWN,
         machine=MachineFacts(gearbox="automatic", fires_per_turn=0.5),
+        remarks=("leaks-petrol",),
     )
     assert everything == tuple(Caution)

@@ -36,5 +36,10 @@ def test_an_unknown_version_is_refused(version: object) -> None:
         from_json(kept | {"version": version})
 
 
+def test_a_judgement_of_the_version_before_is_still_read() -> None:
+    judgement = assess(the_bank(), case_of(the_bank(), {"pinking": "yes"}))
+    assert from_json(to_json(judgement) | {"version": 1}) == judgement
+
+
 def there_and_back(judgement: Judgement) -> Judgement:
     return from_json(json.loads(json.dumps(to_json(judgement), allow_nan=False)))

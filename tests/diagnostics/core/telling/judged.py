@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from diagnostics.core.assess import assess
@@ -12,5 +13,6 @@ from diagnostics.reads.bank import the_bank
 RICH = {"trouble": "four-strokes", "where": "top", "rev_out": "smoky", "plug": "black-dry", "half_choke": "worse"}
 
 
-def judged(booked: str = "set-up", **answers: Any) -> Judgement:
-    return assess(the_bank(), read_case(the_bank(), {"case": "w", "booked": booked, "answers": answers}))
+def judged(booked: str = "set-up", *, remarks: Sequence[str] = (), **answers: Any) -> Judgement:
+    line = {"case": "w", "booked": booked, "answers": answers, "remarks": list(remarks)}
+    return assess(the_bank(), read_case(the_bank(), line))

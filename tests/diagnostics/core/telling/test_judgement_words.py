@@ -66,6 +66,34 @@ def test_what_decided_is_said_in_one_sentence(judgement, sentence):
     assert why_in_words(the_bank(), judgement) == sentence
 
 
+OFF = {"trouble": "none", "rev_out": "clean", "nipped": "no", "pinking": "no"}
+
+
+def test_what_keeps_it_off_the_rollers_is_said_with_the_price_and_before_the_answers():
+    judgement = judged(remarks=["no-exhaust", "brakes-or-tyres"], **OFF)
+    why = why_in_words(the_bank(), judgement)
+    assert re.fullmatch(
+        "Not roller-ready because of “There is no exhaust on it”, “Its brakes or tyres are not safe to ride on”; "
+        r"phone first is £\d+\.\d\d cheaper than fix first\.",
+        why,
+    )
+    assert reasons_for_the_workshop(the_bank(), judgement)[0] == why
+
+
+def test_an_engine_not_run_in_and_one_of_which_nothing_is_known_are_rung_about_without_a_price():
+    told = [why_in_words(the_bank(), judged(remarks=["not-run-in"], **OFF)), why_in_words(the_bank(), judged())]
+    assert told == [
+        "Not roller-ready because of “A cylinder or piston is not yet run in”: ring the owner first and ask how far it "
+        "has run and how it is to be run in.",
+        "There is no answer to go by yet: ring the owner before it takes roller time.",
+    ]
+
+
+def test_a_small_advance_says_what_would_excuse_it():
+    why = why_in_words(the_bank(), judged(strobe_idle=16, strobe_peak=17.5, **OFF))
+    assert "“What does the strobe read at peak revs? 17.5 degrees BTDC”, unless it is made to advance; " in why
+
+
 def test_merely_rich_is_shown_with_its_chance_and_its_meaning_for_the_booking():
     told = [why_in_words(the_bank(), judged(booked=booked, **RICH)) for booked in ("set-up", "power-run")]
     assert re.fullmatch(r"Merely rich \(chance \d+%\): that is what a set-up is for\.", told[0])

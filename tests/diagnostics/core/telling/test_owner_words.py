@@ -190,3 +190,30 @@ def test_at_most_four_questions_are_put_on_the_telephone_and_an_offer_comes_on_t
     assert to_ask_words(bank, plain, questions, most=2) == asked[:2]
     rich = replace(judged(booked="power-run", **RICH), ask_next=None)
     assert to_ask_words(bank, rich, questions) == [OFFER_A_SET_UP, *asked[:4]]
+
+
+def leaking(**answers):
+    return judged(remarks=["leaks-petrol"], **answers)
+
+
+def test_the_owner_of_a_leaking_machine_is_told_not_to_start_it():
+    told = outcome(leaking(trouble="none", rev_out="clean"), standing(), route=routes.DO_NOT_RUN)
+    assert told.heading == "Please do not start it"
+    assert "tap off" in " ".join(told.says)
+    assert "full throttle" not in " ".join(told.says)
+    assert what_pointed(the_bank(), leaking(trouble="none")) == ["It leaks petrol."]
+    both = outcome(leaking(pinking="yes"), standing(), route=routes.DO_NOT_RUN)
+    assert "full throttle" in " ".join(both.says)
+    assert not {Caution.STOPPED, Caution.LEAK} & set(leaking().cautions) - {Caution.STOPPED, Caution.LEAK}
+    assert cautions_for_the_owner(leaking()) == []
+
+
+@pytest.mark.parametrize(
+    ("remark", "asked"),
+    [("not-run-in", "How far has it run"), ("no-exhaust", "Which exhaust"), ("brakes-or-tyres", "brakes or tyres")],
+)
+def test_the_ring_list_asks_first_about_what_the_owner_ticked(remark, asked):
+    judgement = judged(remarks=[remark], trouble="none", rev_out="clean")
+    assert judgement.route == routes.PHONE_FIRST
+    assert asked in to_ask_words(the_bank(), judgement, [])[0]
+    assert len(what_pointed(the_bank(), judgement)) == 1

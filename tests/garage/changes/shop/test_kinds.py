@@ -34,6 +34,8 @@ CORRICK = {
     "gearbox": "geared",
     "ignition": "electronic",
     "fed_by": "magneto",
+    "oiling": "mixed",
+    "tap": "gravity",
     "stroke_mm": Decimal("57"),
     "rod_mm": Decimal("110"),
     "flywheel_mm": None,
@@ -259,3 +261,11 @@ def test_the_edges_of_a_machine_kind_are_allowed_and_it_may_be_saved_as_it_is(bo
     row = kinds.add_machine_kind(by=boss, now=timezone.now(), **CORRICK | edge)
     kinds.change_machine_kind(row, by=boss, now=timezone.now(), **CORRICK | edge)
     assert MachineKind.objects.count() == 1
+
+
+def test_how_it_is_oiled_is_kept_with_the_machine_and_noted_once(boss):
+    machine = make.machine()
+    for _ in range(2):
+        kept = kinds.oiled_by(machine, oiling="pump", by=boss, now=timezone.now())
+    assert kept.oiling == Machine.objects.get().oiling == "pump"
+    assert TrailRow.objects.filter(about=f"machine {machine.pk}").count() == 1

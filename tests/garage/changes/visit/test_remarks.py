@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 )
 def test_what_the_owner_says_replaces_all_that_was_said_before(said, words):
     visit, now = garage.visit(owner_remarks=["It rattles"]), timezone.now()
-    assert remarks.owner_said(visit, remarks=said, now=now).owner_remarks == list(said)
+    assert remarks.now_stand(visit, remarks=said, by=OWNER, now=now).owner_remarks == list(said)
     check_noted(f"remarks for take-in: {words}", by=OWNER, at=now, visit=visit)
     visit.refresh_from_db()
     assert visit.owner_remarks == list(said)

@@ -13,6 +13,7 @@ from garage.models.visits import Visit
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
+ALL_WELL = {"nipped": "no", "pinking": "no", "leaks": "no"}
 
 
 def _text(answer):
@@ -30,6 +31,7 @@ def _booking(page, start, **given):
         "machine_kind": "another",
         "machine_words": "Corrick 185",
         "year": "",
+        **ALL_WELL,
         "wants": "",
     }
     return values | given
@@ -84,6 +86,7 @@ def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, 
         "key": key,
         "starts_at": later.isoformat(),
         "wants": "Again.",
+        **ALL_WELL,
     }
     desk.post(reverse("desk-booking"), typed)
     again = Visit.objects.get(starts_at=later)
@@ -94,3 +97,23 @@ def test_a_machine_that_was_here_before_is_booked_without_a_second_record(desk, 
 @pytest.mark.parametrize("machine", ["999", "nonsense", "9" * 30, "-1", "²"])
 def test_a_machine_that_does_not_exist_is_not_found(desk, kind, machine):
     assert desk.get(reverse("desk-booking"), {"machine": machine}).status_code == 404
+
+
+def test_the_desk_asks_for_the_engines_sake_and_says_why(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    answer = desk.post(reverse("desk-booking"), _booking(page, start, nipped="", leaks="perhaps"))
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"nipped", "leaks"}
+    assert "Ask them" in _text(answer)
+
+
+@pytest.mark.parametrize("told", [{"leaks": "yes"}, {"nipped": "yes"}, {"pinking": "yes"}])
+def test_what_stops_the_machine_is_told_to_the_owner_at_once(desk, kind, start, told):
+    page = desk.get(reverse("desk-booking"))
+    answer = desk.post(reverse("desk-booking"), _booking(page, start, **told), follow=True)
+    assert "Tell them now" in _text(answer)
+
+
+def test_nothing_is_to_be_told_where_nothing_stops_it(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    assert "Tell them now" not in _text(desk.post(reverse("desk-booking"), _booking(page, start), follow=True))

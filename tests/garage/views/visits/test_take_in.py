@@ -8,7 +8,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from PIL import Image
 
-from garage.core import states
+from garage.core import routes, states
 from garage.models.visits import Photo, Visit
 
 pytestmark = pytest.mark.django_db
@@ -57,3 +57,22 @@ def test_a_file_that_is_not_a_photo_is_refused_in_one_sentence_and_not_kept(desk
     answer = desk.post(reverse("photo-add", args=[visit.number]), given, follow=True)
     assert "allowed is a photo" in answer.text
     assert not Photo.objects.exists()
+
+
+@pytest.mark.parametrize("field", ["route", "route_asked"])
+def test_a_machine_that_must_not_run_and_was_ridden_goes_to_the_bench_with_a_plain_warning(desk, visit, field):
+    setattr(visit, field, routes.DO_NOT_RUN)
+    visit.owner_remarks = ["It leaks petrol"]
+    visit.save()
+    address = reverse("take-in", args=[visit.number])
+    page = desk.get(address).text
+    assert "It leaks petrol." in page
+    assert "to the bench first" in page
+    after = desk.post(address, CAME | {"how_it_came": "ridden"}, follow=True).text
+    assert "It was ridden here although it must not be run." in after
+    assert "although it must not be run" in visit.trail.first().did
+
+
+def test_no_warning_where_it_came_on_a_trailer_or_may_run(desk, visit):
+    answer = desk.post(reverse("take-in", args=[visit.number]), CAME | {"how_it_came": "ridden"}, follow=True)
+    assert "must not be run" not in answer.text
