@@ -35,6 +35,9 @@ class Visit(models.Model):
     owner_remarks = models.JSONField(
         default=list, blank=True, help_text="What take-in and gate must know, in plain words: it leaks petrol …"
     )
+    must_not_run = models.JSONField(
+        default=list, db_default=[], blank=True, help_text="Findings that keep it off the rollers: plain sentences."
+    )
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")

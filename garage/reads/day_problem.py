@@ -160,6 +160,7 @@ def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[s
         state=visit.state,
         steps=tuple(_visit_step(step, shared_names) for step in steps),
         route=visit.route,
+        must_not_run=tuple(visit.must_not_run),
         at=visit.at,
         starts_at=visit.starts_at,
         arrived_at=visit.arrived_at,

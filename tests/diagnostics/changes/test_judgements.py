@@ -98,7 +98,7 @@ def test_a_person_may_send_it_another_way_with_a_reason():
 def test_a_machine_that_must_not_be_run_is_never_sent_to_the_rollers():
     visit = visit_of()
     judgement, boss = sent(visit, PINKING), garage.boss()
-    with pytest.raises(Refused, match="keeps no roller time"):
+    with pytest.raises(Refused, match="gets no roller time"):
         judgements.act_otherwise(judgement, by=boss, now=timezone.now(), route=routes.ROLLER_READY, why="looks fine")
     assert not Acted.objects.exists()
     judgements.act(judgement, by=boss, now=timezone.now())
