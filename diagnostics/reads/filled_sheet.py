@@ -16,7 +16,9 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.learning import asking_bank
+from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.visits import Visit
+from garage.reads.roller_facts import roller_facts_of
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,8 @@ class FilledSheet:
     @cached_property
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
-        return why_not(self.case, self.ticks)
+        stop = stop_for(RollerAct.RUN_HARD, roller_facts_of(self.known.visit))
+        return why_not(self.case, self.ticks, is_stopped=stop is not None)
 
     @property
     def asks_gearbox(self) -> bool:

@@ -50,15 +50,17 @@ def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = ""
     )
 
 
-def gate_ends(visit: Visit, *, by: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()) -> Deed:
-    """The gate's checks are all OK except those given."""
+def gate_ends(
+    visit: Visit, *, by: Person, second: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()
+) -> Deed:
+    """The gate's checks are all OK except those given. second: who is within call."""
     sheet = GateSheet(
         results=IN_ORDER,
         words={},
         rev_out=rev_out,
         strobe=tuple(strobe),
         not_seen="" if strobe else "the cover hides the marks",
-        second_person="Robin Tyson",
+        second_id=second.pk,
     )
     return lambda now: gates.end(gates.begin(visit, by=by, now=now), by=by, now=now, sheet=sheet)
 
