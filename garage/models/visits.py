@@ -75,6 +75,15 @@ class Visit(models.Model):
     def route_words(self) -> str:
         return routes.WORDS.get(self.route, "")
 
+    @property
+    def is_kept_off(self) -> bool:
+        """Whether findings or a person's own word say that it must not run. Pages warn by it; doors ask the rule."""
+        return bool(self.must_not_run) or self.route == routes.DO_NOT_RUN
+
+    @property
+    def why_kept_off(self) -> list[str]:
+        return list(self.must_not_run or self.route_reasons)
+
 
 class Day(models.Model):
     """The row locked first by everybody who sells a time on this local day."""

@@ -16,10 +16,10 @@ from garage.core.selling.draft import Draft
 from garage.models.actors import OWNER, Actor
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
-from garage.models.shop import ROLLER, VisitKind
+from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
 from garage.reads import free
-from garage.reads.roller_facts import stop_on_machine
+from garage.reads.roller_facts import why_no_rollers
 from garage.reads.shop import the_shop
 
 
@@ -70,9 +70,8 @@ def _machine(draft: Draft, *, now: datetime) -> Machine:
 
 def _check_the_rollers(machine: Machine, kind: VisitKind) -> None:
     """A machine that must not run comes to the bench first. Of one that was never here nothing is known yet."""
-    stop = stop_on_machine(machine) if kind.at == ROLLER else None
-    if stop is not None:
-        raise Refused(stop.sentence)
+    if why := why_no_rollers(machine, kind):
+        raise Refused(why)
 
 
 def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: datetime) -> Visit:
