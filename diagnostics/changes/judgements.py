@@ -50,8 +50,8 @@ def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
     kept = _judged(known, now=now)
     visit, sentences = known.visit, list(stop_words(the_bank(), kept.judgement))
     if visit.must_not_run != sentences:
-        told = hard_stops.must_not_run(visit, sentences=sentences, by=SYSTEM, now=now)
-        visit.must_not_run, visit.gate_passed_at = told.must_not_run, told.gate_passed_at
+        hard_stops.must_not_run(visit, sentences=sentences, by=SYSTEM, now=now)
+        visit.refresh_from_db(fields=["must_not_run", "gate_passed_at"])
     return kept
 
 
