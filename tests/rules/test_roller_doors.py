@@ -74,13 +74,19 @@ def openers(known):
 
 @pytest.fixture(scope="module")
 def asking(known, named):
-    """Functions that ask the rule, themselves or by a helper in their own file."""
-    asks = {name for name in known if named[name] & RULE}
+    """Functions that ask the rule, themselves or by a helper in their own file. To ask whether it may be run hard is
+    not enough.
+    """
+    asks = {name for name, node in known.items() if named[name] & RULE and _acts(node) != {"RUN_HARD"}}
     while True:
         more = {name for name in known if {n for n in named[name] & asks if _module(n) == _module(name)}} - asks
         if not more:
             return asks
         asks |= more
+
+
+def _acts(node: ast.AST) -> set[str]:
+    return set(re.findall(r"RollerAct\.(\w+)", ast.unparse(node)))
 
 
 def _module(name: str) -> str:
@@ -106,6 +112,23 @@ def test_no_address_comes_to_the_rollers_without_the_question(known, named, open
         for opener in reached(view, named, not_through=asking | NOT_ASKED.keys()) & openers
     }
     assert open_ways == set()
+
+
+@pytest.mark.parametrize(
+    ("forgetful", "address"),
+    [
+        ("garage.changes.visit.floor.say_on_the_rollers", "visit-state"),
+        ("garage.changes.day.steps.begin", "step-begin"),
+        ("garage.changes.day.steps.pin", "step-pin"),
+        ("garage.changes.day.selling.sell", "visit-time"),
+        ("garage.changes.day.selling.sell", "visit-move"),
+        ("garage.changes.visit.gate_results.passed", "gate-end"),
+        ("garage.changes.visit.gate_results.overridden", "gate-override"),
+    ],
+)
+def test_a_change_that_forgot_the_question_would_be_found(named, openers, asking, forgetful, address):
+    remembering = {name for name in asking if _module(name) != _module(forgetful)}
+    assert reached(dict(views())[address], named, not_through=remembering | NOT_ASKED.keys()) & openers
 
 
 def test_no_command_task_or_event_comes_to_the_rollers_without_the_question(known, named, openers, asking):
