@@ -114,11 +114,11 @@ def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
 
 def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> None:
     """It hits a ceiling on the stand, so the rollers go to the next machine and the boss looks at it on the bench."""
-    boss, at = desk.garage.boss, agreed_at(visit)
+    boss, mechanic, at = desk.garage.boss, desk.garage.mechanic, agreed_at(visit)
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
     play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
-    play.at(before(at, 12), floor.gate_begins(visit, by=boss))
-    play.at(before(at, 2), floor.gate_ends(visit, by=boss, second=desk.garage.desk, rev_out="ceiling"))
+    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, second=desk.garage.desk, rev_out="ceiling"))
     play.at(max(bench_at, at), floor.begins(visit, BENCH, by=boss))
     play.at(after(max(bench_at, at), 10), floor.wrote(visit, what="note", words="Ceiling at 6,900, stutters.", by=boss))
 
