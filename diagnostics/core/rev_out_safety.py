@@ -35,10 +35,8 @@ _STANDING = {
 }
 
 
-def why_not(case: Case, ticks: Collection[str], *, is_stopped: bool = False) -> tuple[str, ...]:
+def why_not(case: Case, ticks: Collection[str]) -> tuple[str, ...]:
     """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done.
-
-    is_stopped: whether the rule of the rollers (garage/core/roller_rule.py) keeps it from being run hard.
 
     >>> from diagnostics.core.findings import Costs, MachineFacts
     >>> why_not(Case("", MachineFacts(), "set-up", Costs(9000, 2500, 600, 75), {"nipped": "yes"}), ["leaks_petrol"])
@@ -46,7 +44,7 @@ def why_not(case: Case, ticks: Collection[str], *, is_stopped: bool = False) -> 
     """
     reasons = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
     stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
-    reasons += stopped or ([STOPPED] if is_stopped or fired_rules(case) else [])
+    reasons += stopped or ([STOPPED] if fired_rules(case) else [])
     return (*reasons, *(f"{words}." for tick, words in TICKS.items() if tick in ticks and tick != IS_AUTOMATIC))
 
 

@@ -11,7 +11,7 @@ from functools import cached_property
 from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.findings import Case
-from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, why_not
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, STOPPED, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
@@ -53,7 +53,7 @@ class FilledSheet:
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
         stop = stop_for(RollerAct.RUN_HARD, roller_facts_of(self.known.visit))
-        return why_not(self.case, self.ticks, is_stopped=stop is not None)
+        return why_not(self.case, self.ticks) or ((STOPPED,) if stop else ())
 
     @property
     def asks_gearbox(self) -> bool:
