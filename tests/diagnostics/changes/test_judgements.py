@@ -251,7 +251,8 @@ def test_each_refusal_to_route_says_why():
         judgements.act_otherwise(kept, route=routes.FIX_FIRST, why=" ", by=boss, now=now)
     for route in (routes.ROLLER_READY, routes.PHONE_FIRST):
         with refuses(
-            "A machine judged do not run keeps no roller time. Enter what the bench found, and it is judged again."
+            f"Visit {visit.number} must not run. Does it rattle or pink under load? Yes. It gets no roller time until "
+            "the bench has looked at it: give it time at the bench, and the rollers come after that."
         ):
             judgements.act_otherwise(kept, route=route, why="so", by=boss, now=now)
     with refuses("The reason is missing; allowed is why it is left as it is.", BadInput):

@@ -76,7 +76,8 @@ def test_calling_off_is_more_than_a_change_of_state(visit):
 @pytest.mark.parametrize("state", sorted(floor.SAID))
 def test_what_is_said_of_a_machine_is_noted_with_who_and_when(visit, state):
     by, now = garage.person(), timezone.now()
-    Visit.objects.update(state=states.ON_THE_BENCH if state == states.HERE else states.HERE)
+    before = states.ON_THE_BENCH if state == states.HERE else states.HERE
+    Visit.objects.update(state=before, gate_passed_at=now)
     floor.say(visit, state, by=by, now=now)
     check_noted(f"now {states.WORDS[state]}", by=by, at=now, visit=visit)
 
