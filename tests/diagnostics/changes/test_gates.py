@@ -286,5 +286,7 @@ def test_a_machine_that_must_not_run_is_not_let_through(visit, mechanic):
     gate = ended(visit, mechanic, strobe=((1400.0, 14.0), (9000.0, 19.5)))
     with pytest.raises(Refused, match=f"^Visit {visit.number} must not run. ") as refused:
         gates.override(gate, by=garage.boss(), now=timezone.now(), reason=REASON)
-    assert str(refused.value).endswith("Nobody overrides that: write down what the bench found, then do the gate again.")
+    assert str(refused.value).endswith(
+        "Nobody overrides that: write down what the bench found, then do the gate again."
+    )
     assert all(reading in str(refused.value) for reading in ("14 degrees BTDC.", "19.5 degrees BTDC."))

@@ -15,7 +15,7 @@ from tests.factories.diagnostics import HEALTHY, PINKING
 
 pytestmark = pytest.mark.django_db
 COSTS = {"slot_lost": 9000, "bench_check": 2500, "call": 600, "bench_minute": 75}
-told = import_module("diagnostics.migrations.0014_second_person").told_what_stops_them
+told = import_module("diagnostics.migrations.0015_second_person").told_what_stops_them
 
 
 def judged(*each_time, **given):

@@ -26,7 +26,7 @@ def told_what_stops_them(apps: Apps, _schema_editor: BaseDatabaseSchemaEditor) -
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0012_clips_live_in_the_hearing"),
+        ("diagnostics", "0014_put_right"),
         ("garage", "0006_must_not_run"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
