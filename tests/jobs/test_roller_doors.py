@@ -17,7 +17,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.changes import findings, gates, judgements, sheets
+from diagnostics.changes import causes, findings, gates, judgements, sheets, way_back
 from diagnostics.core.gate import ITEMS
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import Acted
@@ -27,7 +27,7 @@ from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import steps
 from garage.changes.visit import bookings, floor, gate_results, visits
 from garage.core import routes, states
-from garage.core.errors import Showable
+from garage.core.errors import Refused, Showable
 from garage.core.roller_rule import STOPS, StopKind
 from garage.models.people import Person
 from garage.models.visits import Step, Visit
@@ -332,6 +332,23 @@ def test_what_was_found_stops_it_while_the_boss_is_still_asked_and_no_longer_onc
     world.finds("pinking", "no")
     assert world.fresh().must_not_run == []
     assert _plans_rollers(world)
+
+
+def test_a_do_not_run_machine_comes_to_the_rollers_by_repair_card_and_another_gate(world):
+    world.is_here()
+    world.finds("nipped", "yes")
+    with pytest.raises(Refused, match="must not run"):
+        steps.begin(world.roller(), by=world.mechanic, now=timezone.now(), station=1)
+    causes.confirm(world.fresh(), fault="air-leak", by=world.mechanic, now=timezone.now())
+    way_back.found_and_put_right(
+        world.fresh(), question="nipped", words="New intake rubber fitted.", by=world.mechanic, now=timezone.now()
+    )
+    assert world.fresh().must_not_run == []
+    with pytest.raises(Refused, match="has not passed the gate"):
+        steps.begin(world.roller(), by=world.mechanic, now=timezone.now(), station=1)
+    gate = gates.begin(world.fresh(), by=world.mechanic, now=timezone.now())
+    assert gates.end(gate, by=world.mechanic, now=timezone.now(), sheet=world.sheet()).passed
+    assert steps.begin(world.roller(), by=world.mechanic, now=timezone.now(), station=1).began_at
 
 
 def test_a_machine_that_left_without_being_put_right_comes_back_to_the_bench(world):
