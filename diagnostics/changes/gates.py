@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
@@ -9,20 +10,33 @@ from django.db import transaction
 from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
 from diagnostics.core.bench.booked import booked_min
-from diagnostics.core.gate import ITEMS, GateResult, GateSheet, gate_findings, judge_gate, why_no_gate
+from diagnostics.core.gate import (
+    ITEMS,
+    NOT_DONE,
+    OK,
+    GateResult,
+    GateSheet,
+    gate_findings,
+    judge_gate,
+    why_no_gate,
+)
+from diagnostics.core.gate_people import check_second_person, checked_override, failed_for_good
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import visit_case
+from diagnostics.reads.gates import failed_lines_of, gate_person, ran_by
 from garage.changes import trail
 from garage.changes.day import routes, steps
 from garage.changes.day.locks import visit_for_change
 from garage.changes.visit import gate_results
-from garage.core.errors import BadInput, Refused
+from garage.core import roller_rule
+from garage.core.errors import Refused
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Step, Visit
-
-LONGEST_REASON = 200  # characters
+from garage.reads.people import person_or_none
+from garage.reads.roller_facts import roller_facts_of
 
 
 @transaction.atomic
@@ -48,6 +62,10 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
     visit, gate = _lock(gate)
     if gate.ended_at:
         raise Refused("This gate is already over: begin another one.")
+    if sheet.rev_out != NOT_DONE:
+        roller_rule.check(RollerAct.RUN_HARD, roller_facts_of(visit))
+    gate.second = _second_person(gate, sheet, by)
+    sheet = replace(sheet, second_person=gate.second.name if gate.second else "")
     known = visit_case(visit)
     result = judge_gate(known.bank, known.case, sheet)
     _keep(gate, sheet, result, now=now)
@@ -58,7 +76,8 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
     if check:
         steps.was_done(check, began_at=gate.begun_at, by=by, now=now)
     if result.passed:
-        _let_through(visit, "The gate was passed.", by, now=now)
+        gate_results.passed(visit, by=by, now=now)
+        routes.roller_ready(visit, reasons=["The gate was passed."], ready_chance=1.0, by=by, now=now)
     else:
         minutes = booked_min(judgement.expected_bench_minutes)
         gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
@@ -69,34 +88,34 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
 
 @transaction.atomic
 def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
-    """A named person lets a failed gate pass and says why. Nobody can override do not run."""
+    """The boss lets a failed gate pass and says why, but not one they ran. Some things nobody overrides.
+
+    What: the rule of the rollers. Who, and with what words: core/gate_people.py.
+    """
     visit, gate = _lock(gate)
-    reason = reason.strip()
     if gate.passed is not False:
         raise Refused("Only a failed gate can be overridden.")
     if gate.overridden_by:
         raise Refused(f"This gate was already overridden, by {gate.overridden_by.name}.")
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
         raise Refused("This visit has a newer gate: look at that one.")
-    if judgements.judge_again(visit, now=now).judgement.stops:
-        raise Refused(
-            "A machine that must not be run stays off the rollers: enter what the bench found, then do the gate again."
-        )
-    if not reason:
-        raise BadInput("The reason", None, "why it may go on the rollers all the same")
-    if len(reason) > LONGEST_REASON:
-        raise BadInput("The reason", f"{len(reason)} characters", f"at most {LONGEST_REASON} characters")
+    judgements.judge_again(visit, now=now)
+    visit = gate_results.overridden(visit, failed_for_good=failed_for_good(failed_lines_of(gate)), by=by, now=now)
+    reason = checked_override(gate_person(by), ran_by(gate), reason)
     gate.overridden_by, gate.overridden_at, gate.override_reason = by, now, reason
     gate.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
     trail.about_visit(visit, f"gate overridden: {reason}", by=by, now=now, fails=gate.fails)
-    _let_through(visit, f"{by.name} let it through a failed gate: {reason}", by, now=now)
+    why = f"{by.name} let it through a failed gate: {reason}"
+    routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by, now=now)
     return gate
 
 
-def _let_through(visit: Visit, why: str, by: Person, *, now: datetime) -> None:
-    """The machine leaves the fix-first list too."""
-    gate_results.passed(visit, by=by, now=now)
-    routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by, now=now)
+def _second_person(gate: Gate, sheet: GateSheet, by: Person) -> Person | None:
+    """Who is within call, picked from the shop's people. None if nobody was."""
+    second = person_or_none(sheet.second_id)
+    if sheet.results.get("second-person") == OK:
+        check_second_person(gate_person(second) if second else None, {*ran_by(gate), by.pk})
+    return second
 
 
 def _lock(gate: Gate) -> tuple[Visit, Gate]:

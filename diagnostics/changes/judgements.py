@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -12,21 +13,26 @@ from diagnostics.changes import routing
 from diagnostics.core.assess import assess
 from diagnostics.core.findings import read_case
 from diagnostics.core.judging.judgement_json import to_json
+from diagnostics.core.telling.judgement_words import stop_words
 from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.learning import Learned
+from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, sheet_of, visit_case
 from diagnostics.reads.judgement import acted_on, judged_visits, latest
 from diagnostics.reads.learning import bank_with
 from garage.changes import trail
 from garage.changes.day import routes
 from garage.changes.day.locks import visit_for_change
-from garage.core import states
+from garage.changes.visit import hard_stops
+from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
-from garage.core.routes import DO_NOT_RUN, PHONE_FIRST, ROLLER_READY, WORDS
+from garage.core.roller_rule import RollerAct
+from garage.core.routes import PHONE_FIRST, ROLLER_READY, WORDS
 from garage.models.actors import SYSTEM, Actor, person_of
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.roller_facts import facts_without_route
 
 LEFT = ""  # the route of a judgement that a person set aside
 
@@ -34,13 +40,22 @@ LEFT = ""  # the route of a judgement that a person set aside
 @transaction.atomic
 def judge_again(visit: Visit, *, now: datetime) -> KeptJudgement:
     """Judges the visit from its current findings: see judge."""
-    return judge(visit_case(visit), now=now)
+    return judge(visit_case(visit_for_change(visit)), now=now)
 
 
 def judge(known: VisitCase, *, now: datetime) -> KeptJudgement:
-    """A new row if the case, the bank or the shop's counts changed, otherwise the latest one. The visit is not moved.
-    Call it inside a change only.
+    """A new row if the case, the bank or the shop's counts changed, otherwise the latest one. The visit is not moved,
+    but what stops it holds at once, whatever is decided about its route. Call it inside a change only.
     """
+    kept = _judged(known, now=now)
+    visit, sentences = known.visit, list(stop_words(the_bank(), kept.judgement))
+    if visit.must_not_run != sentences:
+        hard_stops.must_not_run(visit, sentences=sentences, by=SYSTEM, now=now)
+        visit.refresh_from_db(fields=["must_not_run", "gate_passed_at"])
+    return kept
+
+
+def _judged(known: VisitCase, *, now: datetime) -> KeptJudgement:
     before = latest(known.visit)
     if before and (before.case, before.edition, before.learned) == (known.values, known.bank.edition, known.learned):
         return before
@@ -107,10 +122,9 @@ def act_otherwise(kept: KeptJudgement, *, route: str, why: str, by: Person, now:
         raise BadInput("The route", route, ", ".join(WORDS.values()))
     if route != kept.route and not why:
         raise BadInput("The reason", None, "why it takes a different route")
-    if kept.route == DO_NOT_RUN and route in {ROLLER_READY, PHONE_FIRST}:
-        raise Refused(
-            "A machine judged do not run keeps no roller time. Enter what the bench found, and it is judged again."
-        )
+    if route in {ROLLER_READY, PHONE_FIRST}:
+        stops = stop_words(the_bank(), kept.judgement)
+        roller_rule.check(RollerAct.HAVE_TIME, replace(facts_without_route(visit), must_not_run=stops))
     return _acted(visit, kept, route=route, why=why, by=by, now=now)
 
 

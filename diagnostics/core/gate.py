@@ -84,7 +84,8 @@ def why_no_gate(number: int, state: str, kind_words: str, *, goes_on_the_rollers
 @dataclass(frozen=True)
 class GateSheet:
     """What was found. results: item id to ok, bad or na; words: remarks by item. strobe: pairs (rpm, degrees BTDC); if
-    empty, not_seen says why. highest_rpm: allowed today, or None. second_person: who is within call.
+    empty, not_seen says why. highest_rpm: allowed today, or None. second_person: who is within call;
+    second_id: that person among the shop's people.
     """
 
     results: Mapping[str, str]
@@ -95,6 +96,7 @@ class GateSheet:
     highest_rpm: int | None = None
     fuel_mix: str = ""
     second_person: str = ""
+    second_id: int | None = None
 
 
 @dataclass(frozen=True)

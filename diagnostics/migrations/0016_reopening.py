@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0013_remarks_that_act"),
+        ("diagnostics", "0014_second_person"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -27,7 +27,15 @@ class Gate(models.Model):
     )
     highest_rpm = models.PositiveIntegerField(null=True, blank=True, help_text="Allowed today (running in).")
     fuel_mix = models.CharField(max_length=40, blank=True)
-    second_person = models.CharField(max_length=80, blank=True, help_text="Within call.")
+    second_person = models.CharField(max_length=80, blank=True, help_text="Within call: the name as it was then.")
+    second = models.ForeignKey(
+        settings.AUTH_USER_MODEL,
+        models.PROTECT,
+        null=True,
+        blank=True,
+        related_name="+",
+        help_text="Within call; another than who ran the gate. Empty on gates from when the name was typed.",
+    )
     overridden_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     overridden_at = models.DateTimeField(null=True, blank=True)
     override_reason = models.CharField(max_length=200, blank=True)

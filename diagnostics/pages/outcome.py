@@ -44,7 +44,7 @@ def outcome_page(visit: Visit) -> OutcomePage | None:
         pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
         cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
-        asks_for_clip=route != routes.DO_NOT_RUN and rev_out_of(visit).may_be_asked,
+        asks_for_clip=rev_out_of(visit).may_be_asked,
     )
 
 

@@ -12,7 +12,6 @@ from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words
 from diagnostics.reads.filled_sheet import FilledSheet, filled_sheet
-from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
 USUALLY_ASKED = 9  # median over sheets simulated from the bank (`make bench`), shown as "about" until it is known
@@ -56,7 +55,7 @@ class SheetPage:
     def asks_for_clip(self) -> bool:
         """The rev-out may be done, and so may be recorded."""
         answered = {line.question.id for line in self.lines if line.said}
-        return not self.why_not and first_to_ask(answered) is None and self.visit.route != DO_NOT_RUN
+        return not self.why_not and first_to_ask(answered) is None
 
     @property
     def left_out(self) -> tuple[SheetLine, ...]:
@@ -111,7 +110,7 @@ class QuestionPage:
 
     @property
     def asks_for_clip(self) -> bool:
-        return self.is_rev_out and not self.why_not and self.visit.route != DO_NOT_RUN
+        return self.is_rev_out and not self.why_not
 
 
 def sheet_page(visit: Visit) -> SheetPage:

@@ -11,12 +11,14 @@ from functools import cached_property
 from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.findings import Case
-from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, is_left_to_the_bench, why_not
+from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, STOPPED, is_left_to_the_bench, why_not
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.learning import asking_bank
+from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.visits import Visit
+from garage.reads.roller_facts import roller_facts_of
 
 
 @dataclass(frozen=True)
@@ -48,7 +50,8 @@ class FilledSheet:
     @cached_property
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
-        return why_not(self.case)
+        stop = stop_for(RollerAct.RUN_HARD, roller_facts_of(self.known.visit))
+        return why_not(self.case) or ((STOPPED,) if stop else ())
 
     @property
     def asks_gearbox(self) -> bool:

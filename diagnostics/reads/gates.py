@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from diagnostics.core.gate_people import GatePerson
 from diagnostics.models.gates import Gate
 from garage.core import states
 from garage.models.owners import Machine
+from garage.models.people import Person
 from garage.models.visits import Visit
 
 ADVANCES = "advances"
@@ -21,6 +23,20 @@ def last_gate_of(visit: Visit) -> Gate | None:
     """The newest finished gate."""
     over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
     return over.select_related("by", "overridden_by").first()
+
+
+def ran_by(gate: Gate) -> frozenset[int]:
+    """The ids of those who ran it."""
+    return frozenset({gate.by_id})
+
+
+def failed_lines_of(gate: Gate) -> dict[str, str]:
+    """Item id to what was found, as the rule of overrides takes it."""
+    return dict(gate.items.values_list("item", "result"))
+
+
+def gate_person(person: Person) -> GatePerson:
+    return GatePerson(person.pk, person.name, may_override=person.is_boss)
 
 
 def gates_with_readings(machine: Machine) -> list[Gate]:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from diagnostics.core.rev_out_safety import STOPPED, first_to_ask
+from diagnostics.core.rev_out_safety import first_to_ask
 from diagnostics.reads.filled_sheet import filled_sheet
-from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
 
@@ -24,7 +23,4 @@ class RevOut:
 
 def rev_out_of(visit: Visit) -> RevOut:
     filled = filled_sheet(visit)
-    why_not = filled.why_not
-    if visit.route == DO_NOT_RUN and not why_not:
-        why_not = (STOPPED,)  # a person here decided so
-    return RevOut(why_not, "" if why_not else first_to_ask(filled.findings) or "")
+    return RevOut(filled.why_not, "" if filled.why_not else first_to_ask(filled.findings) or "")

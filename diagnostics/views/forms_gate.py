@@ -7,8 +7,11 @@ from typing import Any
 from django import forms
 
 from diagnostics.core.gate import BAD, ITEMS, NOT_DONE, OK, RESULTS, GateSheet
+from diagnostics.core.gate_people import LEAST_REASON, MOST_REASON, SECOND_PERSON
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.reads.bank import the_bank
+from garage.models.people import Person
+from garage.reads.people import who_works_here
 
 READINGS = (("idle", "Tickover"), ("between", "Between"), ("peak", "Peak revs"))
 
@@ -20,9 +23,12 @@ def _number(label: str, least: int, most: int, kind: type[forms.IntegerField] = 
 
 
 class GateForm(forms.Form):
-    """One choice per line of the list. The core says what is missing, so that page and core cannot disagree."""
+    """One choice per line of the list. The core says what is missing, so that page and core cannot disagree.
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    by: who runs the gate, and so cannot be the second person.
+    """
+
+    def __init__(self, *args: Any, by: Person, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for item in ITEMS:
             results = [(r, w) for r, w in RESULTS.items() if r in (OK, BAD) or item.may_not_apply]
@@ -50,8 +56,9 @@ class GateForm(forms.Form):
         self.fields["fuel_mix"] = forms.CharField(
             label="Fuel and mix in it", required=False, max_length=40, help_text="Such as 98 octane, 1:40."
         )
-        self.fields["second_person"] = forms.CharField(
-            label="Second person within call, by name", required=False, max_length=80
+        others = [(person.pk, person.name) for person in who_works_here() if person.pk != by.pk]
+        self.fields["second_person"] = forms.IntegerField(
+            label=SECOND_PERSON, required=False, widget=forms.Select(choices=[("", "choose"), *others])
         )
 
     @property
@@ -82,11 +89,16 @@ class GateForm(forms.Form):
             not_seen=data["not_seen"],
             highest_rpm=data["highest_rpm"],
             fuel_mix=data["fuel_mix"].strip(),
-            second_person=data["second_person"].strip(),
+            second_id=data["second_person"],
         )
 
 
 class OverrideForm(forms.Form):
-    """The change asks for the reason."""
+    """The change says what a reason must hold."""
 
-    reason = forms.CharField(required=False)
+    reason = forms.CharField(
+        label="The reason",
+        required=False,
+        help_text=f"In {LEAST_REASON} to {MOST_REASON} letters: what is wrong, and why it can run all the same.",
+        widget=forms.Textarea({"rows": 2}),
+    )

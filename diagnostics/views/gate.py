@@ -39,7 +39,7 @@ def gate_begin(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_POST
 def gate_end(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit, form = visit_for(request.user, number), GateForm(request.POST)
+    visit, form = visit_for(request.user, number), GateForm(request.POST, by=request.user)
     begun = open_gate_of(visit)
     if carried_out(form, lambda: gates.end(_there(begun), by=request.user, now=request.now, sheet=form.sheet())):
         return redirect("gate", number=number)
@@ -67,13 +67,13 @@ def _page(
     request: WorkshopRequest, visit: Visit, form: GateForm | None = None, *, override: OverrideForm | None = None
 ) -> HttpResponse:
     """With everything that was filled in; an error about a gate that is not open is shown at the top."""
-    page, sent = gate_page(visit), override or form
+    page, sent = gate_page(visit, seen_by=request.user), override or form
     is_on_the_form = form is not None and page.open_gate is not None
     shown = {
         "page": page,
-        "form": form or GateForm(initial={"second_person": ""}),
+        "form": form or (GateForm(by=request.user) if page.open_gate else None),
         "trouble": "" if is_on_the_form else sentence_of(sent),
-        "reason": override.data.get("reason", "") if override else "",
+        "override_form": override or OverrideForm(),
         "heights_form": HeightsForm(),
         "degrees_form": DegreesForm(engine=page.degrees.engine),
     }

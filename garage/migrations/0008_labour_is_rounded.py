@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0005_machine_oiling_and_tap"),
+        ("garage", "0006_must_not_run"),
     ]
 
     operations = [

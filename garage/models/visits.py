@@ -35,6 +35,9 @@ class Visit(models.Model):
     owner_remarks = models.JSONField(
         default=list, blank=True, help_text="What take-in and gate must know, in plain words: it leaks petrol …"
     )
+    must_not_run = models.JSONField(
+        default=list, db_default=[], blank=True, help_text="Findings that keep it off the rollers: plain sentences."
+    )
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")
@@ -71,6 +74,15 @@ class Visit(models.Model):
     @property
     def route_words(self) -> str:
         return routes.WORDS.get(self.route, "")
+
+    @property
+    def is_kept_off(self) -> bool:
+        """Whether findings or a person's own word say that it must not run. Pages warn by it; doors ask the rule."""
+        return bool(self.must_not_run) or self.route == routes.DO_NOT_RUN
+
+    @property
+    def why_kept_off(self) -> list[str]:
+        return list(self.must_not_run or self.route_reasons)
 
 
 class Day(models.Model):

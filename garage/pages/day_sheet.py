@@ -24,6 +24,7 @@ from garage.reads import routed
 from garage.reads.day_problem import planner_day, steps_with_people, visit_to_plan
 from garage.reads.people import workers
 
+DECIDE = "Look and decide"
 ANYBODYS_SKILLS = frozenset(KINDS)
 
 
@@ -185,13 +186,22 @@ def _work(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], st
 
 def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
     for visit in routed.asked_of_the_boss():
-        yield Hand(visit, "waits for the boss's word on its route.", "findings", "Look and decide")
+        yield Hand(visit, "waits for the boss's word on its route.", "findings", DECIDE)
     for visit in visits:
         if seen.has(seen.now) and visit.starts_at and is_late(visit.state, visit.starts_at, seen.now):
             due = f"{seen.local.shown(visit.starts_at):%H:%M}"
             yield Hand(visit, f"was due at {due} and is not here.", "visit", "Open it")
+        if visit.is_kept_off and visit.at == ROLLER and visit.starts_at and _is_open(visit) and not visit.route_asked:
+            wish = f"{seen.local.shown(visit.starts_at):%H:%M}"
+            yield Hand(
+                visit, f"must not run, and still has the rollers at {wish}: the bench first.", "findings", DECIDE
+            )
         if visit.state == states.TO_PUT_RIGHT and visit.arrived_at:
             yield Hand(visit, "is to be put right and has no time yet.", "visit-time", "Give it a time")
+
+
+def _is_open(visit: Visit) -> bool:
+    return visit.state not in states.OVER | {states.READY}
 
 
 def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:

@@ -64,7 +64,11 @@ def planner_day(day: date, now: datetime, shop: Shop) -> DayProblem:
 
 def problem_of(read: DaysRead, day: date) -> DayProblem:
     """The problem of one of the days read, without its open holds."""
-    seen, visits = DayAt(day, read.now, read.local), read.visits.get(day, [])
+    return _problem(read, day, read.visits.get(day, []))
+
+
+def _problem(read: DaysRead, day: date, visits: Sequence[VisitToPlan]) -> DayProblem:
+    seen = DayAt(day, read.now, read.local)
     return DayProblem(
         day=day.isoformat(),
         now=seen.now_minute,
@@ -77,8 +81,12 @@ def problem_of(read: DaysRead, day: date) -> DayProblem:
 
 
 def problem_with_holds(read: DaysRead, day: date) -> DayProblem:
-    """The problem with every open hold as if it were sold: what a new sale must not break."""
-    made = problem_of(read, day)
+    """The problem with every open hold as if it were sold: what a new sale must not break.
+
+    An agreed time that is only a wish (core/roller_rule.py) is kept from others as the promise it was, until it is
+    given back with the route: what is found today may be found otherwise tomorrow.
+    """
+    made = _problem(read, day, [replace(visit, must_not_run=()) for visit in read.visits.get(day, [])])
     return replace(made, jobs=(*made.jobs, *read.held.get(day, [])))
 
 
@@ -160,6 +168,7 @@ def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[s
         state=visit.state,
         steps=tuple(_visit_step(step, shared_names) for step in steps),
         route=visit.route,
+        must_not_run=tuple(visit.must_not_run),
         at=visit.at,
         starts_at=visit.starts_at,
         arrived_at=visit.arrived_at,

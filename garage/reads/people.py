@@ -14,6 +14,16 @@ def workers() -> QuerySet[Person]:
     )
 
 
+def who_works_here() -> QuerySet[Person]:
+    """Everybody who can be asked for, front desk included."""
+    return Person.objects.filter(is_active=True).order_by("first_name", "username")
+
+
+def person_or_none(person_id: int | None) -> Person | None:
+    """Somebody who still works here."""
+    return None if person_id is None else who_works_here().filter(pk=person_id).first()
+
+
 def everybody() -> QuerySet[Person]:
     """Those who work here first, then those who used to."""
     return Person.objects.order_by("-is_active", "first_name", "username")

@@ -9,7 +9,10 @@ from garage.core import states
 
 @dataclass(frozen=True)
 class Progress:
-    """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay."""
+    """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay.
+
+    is_kept_off: it must not run, so the bench comes before the gate.
+    """
 
     state: str
     on_rollers: bool
@@ -20,6 +23,7 @@ class Progress:
     card_closed: bool
     is_invoiced: bool
     to_pay_is_open: bool
+    is_kept_off: bool = False
 
 
 JUDGE, RING, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "deposit", "give-time", "take-in"
@@ -56,6 +60,8 @@ def _before_arrival(standing: Progress) -> str:
 def _on_the_floor(standing: Progress) -> str:
     if standing.gate_running:
         return GO_ON_WITH_GATE
+    if standing.is_kept_off:
+        return CARD
     return GATE if standing.on_rollers and not standing.gate_passed and standing.state == states.HERE else CARD
 
 

@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from diagnostics.changes import gates
+from diagnostics.changes import findings, gates
 from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.core.judging.evidence import IDLE, PEAK
+from diagnostics.models.sheets import Finding
 from garage.changes.day import steps
 from garage.changes.visit import floor, receiving
 from garage.models.people import Person
@@ -50,15 +52,17 @@ def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = ""
     )
 
 
-def gate_ends(visit: Visit, *, by: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()) -> Deed:
-    """The gate's checks are all OK except those given."""
+def gate_ends(
+    visit: Visit, *, by: Person, second: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()
+) -> Deed:
+    """The gate's checks are all OK except those given. second: who is within call."""
     sheet = GateSheet(
         results=IN_ORDER,
         words={},
         rev_out=rev_out,
         strobe=tuple(strobe),
         not_seen="" if strobe else "the cover hides the marks",
-        second_person="Robin Tyson",
+        second_id=second.pk,
     )
     return lambda now: gates.end(gates.begin(visit, by=by, now=now), by=by, now=now, sheet=sheet)
 
@@ -85,6 +89,16 @@ def ends(visit: Visit, *, by: Person) -> Deed:
         card = card_of(visit)
         for clock in card.labour.filter(ended_at=None) if card else ():
             labour.stop(clock, by=by, now=now)
+
+    return deed
+
+
+def strobed_again(visit: Visit, *, idle_deg: float, peak_deg: float, by: Person) -> Deed:
+    """Readings at the bench once the timing is put right, in place of those that stopped it."""
+
+    def deed(now: datetime) -> None:
+        for question, deg in ((IDLE, idle_deg), (PEAK, peak_deg)):
+            findings.record(visit, question=question, answer=deg, source=Finding.WORKSHOP, by=by, now=now)
 
     return deed
 

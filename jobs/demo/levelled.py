@@ -18,7 +18,9 @@ STACK_MM = [Decimal("0.80"), Decimal("0.10")]
 
 
 def told(desk: Desk, play: Timeline) -> None:
-    """On the last open day before today it fails the gate, is put right on the bench, passes and is set up."""
+    """On the last open day before today it fails the gate as do not run, is put right on the bench and strobed there
+    again, passes and is set up.
+    """
     mechanic = desk.garage.mechanic
     visit = desk.booked(
         "set-up", MARDALE, day=desk.open_day(-1), minute=9 * 60 + 30, wants="Weak at low revs, pinks at high revs."
@@ -26,12 +28,13 @@ def told(desk: Desk, play: Timeline) -> None:
     at = agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk))
     play.at(before(at, 14), floor.gate_begins(visit, by=mechanic))
-    play.at(before(at, 4), floor.gate_ends(visit, by=mechanic, strobe=CLIMBS))
+    play.at(before(at, 4), floor.gate_ends(visit, by=mechanic, second=desk.garage.desk, strobe=CLIMBS))
     play.at(after(at, 5), floor.begins(visit, BENCH, by=mechanic))
     play.at(after(at, 25), lambda now: packers.take(visit, packers_mm=STACK_MM, by=mechanic, now=now))
+    play.at(after(at, 42), floor.strobed_again(visit, idle_deg=22.2, peak_deg=21.4, by=mechanic))
     play.at(after(at, 45), floor.ends(visit, by=mechanic))
     play.at(after(at, 48), floor.gate_begins(visit, by=mechanic))
-    play.at(after(at, 58), floor.gate_ends(visit, by=mechanic, strobe=HOLDS))
+    play.at(after(at, 58), floor.gate_ends(visit, by=mechanic, second=desk.garage.desk, strobe=HOLDS))
     play.at(after(at, 60), floor.begins(visit, ROLLER, by=mechanic))
     play.at(after(at, 120), floor.read(visit, words="best pull", before="", after="13.6", unit="kW", by=mechanic))
     play.at(after(at, 150), floor.ends(visit, by=mechanic))

@@ -12,7 +12,7 @@ from django.urls import reverse
 from diagnostics.hearing.reads.heard import has_sent_clips
 from diagnostics.pages.causes import cause_lines
 from diagnostics.reads.rev_out import rev_out_of
-from garage.core import states
+from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.core.selling import own_changes
 from garage.models.shop import Shop
@@ -20,6 +20,7 @@ from garage.models.visits import Visit
 from garage.output.addresses import sheet_address
 from garage.reads import links
 from garage.reads.arrival import arrive_at
+from garage.reads.roller_facts import own_time
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import Invoice
@@ -68,7 +69,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         says=next_words(
             visit.state,
             has_time=bool(visit.starts_at),
-            route=visit.route,
+            route=routes.DO_NOT_RUN if visit.is_kept_off else visit.route,
             sheet_sent=sheet_sent,
             work_done=closed,
         ),
@@ -97,7 +98,7 @@ def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
 
 def may_not_move(visit: Visit, shop: Shop, *, now: datetime) -> str:
     try:
-        own_changes.check_owner_may_move(visit.state, visit.starts_at, now, shop.telephone)
+        own_changes.check_owner_may_move(own_time(visit), now, shop.telephone)
     except Refused as refused:
         return refused.sentence
     return ""

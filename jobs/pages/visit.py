@@ -13,11 +13,13 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.planning.day_rules import is_overdue
+from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
 from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
+from garage.reads.roller_facts import roller_facts_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
@@ -33,6 +35,8 @@ class VisitPage:
     """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice.
 
     now_step: the current or next step of a machine in the building. stations: where it can begin.
+
+    wish: of a machine that must not run, the roller step that waits until the bench is done.
     """
 
     visit: Visit
@@ -42,6 +46,7 @@ class VisitPage:
     steps: list[Step]
     now_step: Step | None
     stations: list[Station]
+    wish: Step | None
     take_in: TakeIn | None
     sheet_sent: bool
     sheet_begun: bool
@@ -94,7 +99,8 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,
-        stations=list(Station.objects.filter(kind=now_step.at)) if now_step and not now_step.began_at else [],
+        stations=_stations(visit, now_step),
+        wish=_wish(visit, steps),
         take_in=getattr(visit, "take_in", None),
         sheet_sent=bool(sheet and sheet.sent_at),
         sheet_begun=bool(sheet),
@@ -111,6 +117,20 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
+
+
+def _stations(visit: Visit, step: Step | None) -> list[Station]:
+    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them."""
+    if step is None or step.began_at:
+        return []
+    if step.at == ROLLER and stop_for(RollerAct.GO_ON, roller_facts_of(visit)):
+        return []
+    return list(Station.objects.filter(kind=step.at))
+
+
+def _wish(visit: Visit, steps: list[Step]) -> Step | None:
+    waiting = (step for step in steps if step.at == ROLLER and step.began_at is None)
+    return next(waiting, None) if visit.is_kept_off else None
 
 
 def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
@@ -130,6 +150,7 @@ def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoi
         card_closed=card is not None and card.closed_at is not None,
         is_invoiced=invoice is not None,
         to_pay_is_open=bool(left),
+        is_kept_off=visit.is_kept_off,
     )
 
 
@@ -141,4 +162,6 @@ def _may_become(visit: Visit) -> list[tuple[str, str]]:
     if visit.state not in states.IN_THE_BUILDING:
         return []
     allowed = states.MAY_FOLLOW[visit.state] - OWN_BUTTONS
+    if stop_for(RollerAct.GO_ON, roller_facts_of(visit)):
+        allowed -= {states.ON_THE_ROLLERS}
     return [(state, words) for state, words in states.WORDS.items() if state in allowed]

@@ -180,9 +180,9 @@ def fills_the_gate(hand: Hand, *, idle_deg: str, peak_deg: str) -> None:
         ("Tickover, degrees", idle_deg),
         ("Peak revs, rpm", "8700"),
         ("Peak revs, degrees", peak_deg),
-        ("within call, by name", "Robin Tyson"),
     ):
         hand.types(label, text)
+    hand.chooses("Second person within call", "Robin Tyson")
     hand.button("Finish the gate")
 
 

@@ -125,6 +125,11 @@ def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) ->
     return [why, *answers] if isinstance(judgement.why, Stopped | KeptOffTheRollers) else [*answers, why]
 
 
+def stop_words(bank: Bank, judgement: Judgement) -> tuple[str, ...]:
+    """The findings that fired a do-not-run rule, a sentence each; empty if none did."""
+    return tuple(finding_words(bank, finding) for finding in judgement.stops)
+
+
 @dataclass(frozen=True)
 class Voice:
     """How to put a finding ("id=value"), an amount in pence and a chance from 0 to 1 into words."""

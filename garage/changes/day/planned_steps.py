@@ -26,7 +26,15 @@ def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
         roller = _insert(visit, _end(visit), at=ROLLER, minutes=minutes, what=_kind_words(visit))
     else:
         _take_minutes(roller, minutes)
-    if visit.gate_passed_at is None and not _waiting(visit).filter(is_check=True).exists():
+    if visit.gate_passed_at is None:
+        need_another_gate(visit, shop)
+
+
+def need_another_gate(visit: Visit, shop: Shop) -> None:
+    """Plans a gate before a roller step that has not begun, unless one is planned already."""
+    waiting = _waiting(visit)
+    roller = waiting.filter(at=ROLLER).first()
+    if roller is not None and not waiting.filter(is_check=True).exists():
         _insert(visit, roller.index, at=BENCH, minutes=shop.gate_minutes, what=GATE_STEP, is_check=True)
 
 

@@ -10,11 +10,13 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import planned_steps, selling
 from garage.changes.day.locks import visit_for_change
-from garage.core import routes, states
+from garage.core import roller_rule, routes, states
 from garage.core.errors import Refused
+from garage.core.roller_rule import RollerAct
 from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
+from garage.reads.roller_facts import facts_without_route
 from garage.reads.shop import the_shop
 
 ASKED_FIELDS = ["route_asked", "route_reasons"]
@@ -25,6 +27,7 @@ FIELDS = ["route", "route_at", "route_reasons", "route_asked", "to_ask", "ready_
 def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, by: Actor, now: datetime) -> Visit:
     """The slot is kept. A visit that has given it back waits for a new time."""
     visit = _lock(visit)
+    roller_rule.check(RollerAct.HAVE_TIME, facts_without_route(visit))
     visit.to_ask, visit.bench_minutes, visit.ready_chance = [], None, ready_chance
     planned_steps.drop_fix_first(visit)
     return _routed(visit, routes.ROLLER_READY, reasons, by, now=now)
@@ -34,6 +37,7 @@ def roller_ready(visit: Visit, *, reasons: Sequence[str], ready_chance: float, b
 def ring(visit: Visit, *, reasons: Sequence[str], to_ask: Sequence[str], by: Actor, now: datetime) -> Visit:
     """The slot is kept, and the visit goes on the ring list with what to ask."""
     visit = _lock(visit)
+    roller_rule.check(RollerAct.HAVE_TIME, facts_without_route(visit))
     visit.to_ask, visit.rung_at = list(to_ask), None
     visit.save(update_fields=["rung_at"])
     return _routed(visit, routes.PHONE_FIRST, reasons, by, now=now)
@@ -83,9 +87,12 @@ def _lock(visit: Visit) -> Visit:
 
 
 def _to_the_bench(visit: Visit, minutes: int) -> Visit:
-    """Plans bench minutes and no roller time. A visit booked for the bench keeps its time there."""
+    """Plans bench minutes and no roller time. A visit booked for the bench keeps its time there.
+
+    The roller step stays among its steps as a wish: it is planned again once the rule of the rollers allows it.
+    """
     visit.to_ask, visit.bench_minutes = [], minutes
-    if visit.kind.at == BENCH:
+    if visit.kind.at == BENCH and visit.at != ROLLER:
         return visit
     if visit.at == ROLLER:
         selling.give_back(visit, the_shop())

@@ -13,13 +13,16 @@ from django.db import IntegrityError, transaction
 
 from garage.changes.day import locks
 from garage.changes.day.constraints import broke
+from garage.core import roller_rule
 from garage.core.errors import Refused
+from garage.core.roller_rule import RollerAct
 from garage.core.time import clock
 from garage.core.time.day_minutes import rounded_up_min
 from garage.core.time.local_time import LocalTime
-from garage.models.shop import Shop
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Hold, SoldPiece, Visit
 from garage.reads import free, selling
+from garage.reads.roller_facts import roller_facts_of
 
 
 class TimeTaken(Refused):
@@ -38,9 +41,14 @@ def hold_time(hold: Hold, asked: free.Asked, *, now: datetime) -> None:
 
 @transaction.atomic
 def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime, now: datetime) -> None:
-    """To a visit that has no time. Raises TimeTaken if this one is not free, Refused if it can't be sold at all."""
+    """To a visit that has no time. Raises TimeTaken if this one is not free, Refused if it can't be sold at all.
+
+    Every agreed time is sold here, so whoever gives or moves one asks the rule of the rollers with it.
+    """
     if visit.starts_at is not None:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
+    if asked.at == ROLLER:
+        roller_rule.check(RollerAct.HAVE_TIME, roller_facts_of(visit))
     locks.days_for_change(asked.shop.local_time.day(starts_at))
     minutes = rounded_up_min(asked.minutes)
     _take(asked, starts_at, partial(SoldPiece, visit=visit), now=now)

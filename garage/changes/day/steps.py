@@ -10,13 +10,15 @@ from django.db.models import QuerySet
 
 from garage import events
 from garage.changes import trail
-from garage.core import states
+from garage.core import roller_rule, states
 from garage.core.errors import Refused
 from garage.core.planning.day_rules import NotYet, skills_of, step_now, why_not_yet
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Station
 from garage.models.visits import Step, Visit
 from garage.reads.day_problem import steps_with_people, visit_to_plan
+from garage.reads.roller_facts import roller_facts_of
 
 
 def _locked(step: Step) -> Step:
@@ -49,7 +51,9 @@ def _check_it_may_begin(visit: Visit, steps: Sequence[Step], index: int, by: Per
     planned = visit_to_plan(visit, steps)
     skills = skills_of(does_bench=by.does_bench, does_rollers=by.does_rollers)
     why = why_not_yet(planned, index, skills)
-    if why is not None:
+    if why is NotYet.KEPT_OFF:
+        roller_rule.check(RollerAct.GO_ON, planned.roller_facts)
+    elif why is not None:
         raise Refused(_refusal(why, visit, steps[index], steps[step_now(planned) or 0], by))
 
 
@@ -58,8 +62,6 @@ def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> 
     return {
         NotYet.BEGUN: f"The {step.what} of visit {visit.number} has already begun.",
         NotYet.NOT_HERE: states.why_not_here(visit.number, visit.state),
-        NotYet.NO_GATE: f"Visit {visit.number} has not passed the gate: nothing goes on the rollers without a passed "
-        "gate or a named person's recorded override.",
         NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}. See The shop, people.",
         NotYet.NOT_ITS_TURN: f"The {first.what} comes before the {step.what}: end it first.",
     }[why]
@@ -110,6 +112,8 @@ def was_done(step: Step, *, began_at: datetime, by: Person, now: datetime) -> St
     step = _locked(step)
     if step.began_at:
         return end(step, by=by, now=now)
+    if step.at == ROLLER and not step.is_check:
+        roller_rule.check(RollerAct.GO_ON, roller_facts_of(step.visit))
     taken = _running().filter(at=step.at).values_list("station", flat=True)
     free = Station.objects.filter(kind=step.at).exclude(number__in=[number for number in taken if number]).first()
     step.station = free.number if free else step.pin_station or 1
@@ -129,6 +133,8 @@ def pin(
         raise Refused(f"The {step.what} of visit {step.visit.number} has begun: it can't be moved any more.")
     if station is not None and not Station.objects.filter(kind=step.at, number=station).exists():
         raise Refused(f"There is no {step.at} {station} in the shop.")
+    if step.at == ROLLER and (station or by_person or begins_at):
+        roller_rule.check(RollerAct.BE_PLANNED, roller_facts_of(step.visit))
     step.pin_station, step.pin_by, step.pin_begins_at = station, by_person, begins_at
     step.save(update_fields=["pin_station", "pin_by", "pin_begins_at"])
     parts = [f"{step.at} {station}" if station else "", by_person.name if by_person else ""]

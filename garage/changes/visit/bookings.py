@@ -19,6 +19,7 @@ from garage.models.people import Person
 from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
 from garage.reads import free
+from garage.reads.roller_facts import why_no_rollers
 from garage.reads.shop import the_shop
 
 
@@ -72,8 +73,15 @@ def _machine(draft: Draft, *, now: datetime) -> Machine:
     return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
 
 
+def _check_the_rollers(draft: Draft, machine: Machine, kind: VisitKind) -> None:
+    """A machine that must not run comes to the bench first. Of one that was never here nothing is known yet."""
+    if draft.machine_id is not None and (why := why_no_rollers(machine, kind)):
+        raise Refused(why)
+
+
 def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: datetime) -> Visit:
     machine, shop = _machine(draft, now=now), asked.shop
+    _check_the_rollers(draft, machine, kind)
     visit = Visit.objects.create(
         number=locks.next_visit_number(),
         owner=machine.owner,

@@ -14,10 +14,12 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import locks, selling
 from garage.changes.mail import notices
-from garage.core import states
+from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.roller_facts import roller_facts_of
 from garage.reads.shop import the_shop
 
 
@@ -33,8 +35,10 @@ def say_on_the_bench(visit: Visit, *, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def say_on_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """Set without a step begun. Unlike steps.begin it does not yet ask whether the gate was passed."""
-    return _said(locks.visit_for_change(visit), states.ON_THE_ROLLERS, by=by, now=now)
+    """Set without a step begun: as steps.begin it asks the rule of the rollers."""
+    visit = locks.visit_for_change(visit)
+    roller_rule.check(RollerAct.GO_ON, roller_facts_of(visit))
+    return _said(visit, states.ON_THE_ROLLERS, by=by, now=now)
 
 
 @transaction.atomic
@@ -100,7 +104,10 @@ def say(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
 
 
 def _said(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
+    """Only of a machine in the building: nothing but take-in brings one in."""
     states.check_move(visit.state, state)
+    if why := states.why_not_here(visit.number, visit.state):
+        raise Refused(why)
     visit.state = state
     visit.save(update_fields=["state"])
     trail.about_visit(visit, f"now {visit.state_words}", by=by, now=now)

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day import locks, planned_steps, routes
-from garage.core import states
-from garage.core.errors import Refused
+from garage.core import roller_rule
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Visit
+from garage.reads.roller_facts import roller_facts_of
 from garage.reads.shop import the_shop
 
 READY_AFTER_A_FAILED_GATE = 0.5  # upper limit until it is judged again. No source
@@ -21,10 +23,22 @@ READY_AFTER_A_FAILED_GATE = 0.5  # upper limit until it is judged again. No sour
 
 @transaction.atomic
 def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """The machine may go on the rollers from now on: it passed, or a named person let it through."""
+    """It is in order: the machine may go on the rollers from now on."""
     visit = locks.visit_for_change(visit)
-    if why := states.why_not_here(visit.number, visit.state):
-        raise Refused(why)
+    roller_rule.check(RollerAct.THROUGH_THE_GATE, roller_facts_of(visit))
+    return _let_through(visit, by=by, now=now)
+
+
+@transaction.atomic
+def overridden(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now: datetime) -> Visit:
+    """A person who may lets it through a failed gate. failed_for_good: what nobody overrides, as sentences."""
+    visit = locks.visit_for_change(visit)
+    facts = replace(roller_facts_of(visit), failed_for_good=tuple(failed_for_good))
+    roller_rule.check(RollerAct.OVERRIDE, facts)
+    return _let_through(visit, by=by, now=now)
+
+
+def _let_through(visit: Visit, *, by: Person, now: datetime) -> Visit:
     visit.gate_passed_at = now
     visit.save(update_fields=["gate_passed_at"])
     trail.about_visit(visit, "let through the gate", by=by, now=now)

@@ -19,6 +19,7 @@ from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop
 from garage.models.visits import Visit
 from garage.reads import free
+from garage.reads.roller_facts import own_time
 from garage.reads.shop import the_shop
 
 
@@ -35,7 +36,7 @@ def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Vis
 def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
     """By the personal link: until a day before, and to a time that can be booked online."""
     visit, shop = locks.visit_for_change(visit), the_shop()
-    own_changes.check_owner_may_move(visit.state, visit.starts_at, now, shop.telephone)
+    own_changes.check_owner_may_move(own_time(visit), now, shop.telephone)
     return _move(visit, _time_to_move(visit), starts_at, asked=free.asked_by_owner(visit, shop), by=OWNER, now=now)
 
 

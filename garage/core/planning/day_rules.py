@@ -15,6 +15,7 @@ from itertools import takewhile
 
 from garage.core import routes, states
 from garage.core.planning.day_problem import BENCH, IN_DOUBT_BELOW, ROLLER, Job, JobStep, Pin, Worker
+from garage.core.roller_rule import RollerAct, RollerFacts, stop_for
 from garage.core.time.day_minutes import DAY_MIN
 from garage.core.time.local_time import LocalTime
 
@@ -42,13 +43,14 @@ class VisitStep:
 class VisitToPlan:
     """The parts of a visit that the day depends on. at, starts_at: the agreed time, "" and None without one.
 
-    worth: pence. ready: chance, 0 to 1, that it passes its gate.
+    worth: pence. ready: chance, 0 to 1, that it passes its gate. must_not_run: the findings that say so, as sentences.
     """
 
     number: int
     state: str
     steps: tuple[VisitStep, ...]
     route: str = ""
+    must_not_run: tuple[str, ...] = ()
     at: str = ""
     starts_at: datetime | None = None
     arrived_at: datetime | None = None
@@ -60,6 +62,14 @@ class VisitToPlan:
     def is_in_doubt(self) -> bool:
         """Whether it may well fail a gate that is still ahead."""
         return self.ready < IN_DOUBT_BELOW and not self.has_passed_gate
+
+    @property
+    def roller_facts(self) -> RollerFacts:
+        return RollerFacts(self.number, self.state, self.must_not_run, self.route, has_passed_gate=self.has_passed_gate)
+
+    @property
+    def may_be_planned_on_the_rollers(self) -> bool:
+        return stop_for(RollerAct.BE_PLANNED, self.roller_facts) is None
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +120,10 @@ def is_late(state: str, starts_at: datetime | None, now: datetime) -> bool:
 
 
 def job_of(visit: VisitToPlan, day: DayAt) -> Job:
-    """The visit as one job of the day, without steps if none is due."""
+    """The visit as one job of the day, without steps if none is due.
+
+    An agreed roller time of a machine that must not run is a wish: it is no promise, and nothing is planned for it.
+    """
     starts = day.minute(visit.starts_at) if visit.starts_at is not None and day.has(visit.starts_at) else None
     steps = tuple(_job_step(step, day) for step in due_steps(visit, day))
     if starts is not None and visit.at == BENCH and starts >= day.now_minute:
@@ -119,7 +132,7 @@ def job_of(visit: VisitToPlan, day: DayAt) -> Job:
         id=str(visit.number),
         here_from=_here_from(visit, steps, starts, day),
         steps=steps,
-        promised=starts if visit.at == ROLLER else None,
+        promised=starts if visit.at == ROLLER and visit.may_be_planned_on_the_rollers else None,
         worth=visit.worth,
         ready=visit.ready,
     )
@@ -136,6 +149,8 @@ def _is_due(step: VisitStep, visit: VisitToPlan, is_agreed: bool) -> bool:
         return True
     if visit.state in NOT_WORKED_ON and not (is_agreed and visit.state != states.READY):
         return False
+    if not visit.may_be_planned_on_the_rollers:
+        return step.at == BENCH and not step.is_check
     if visit.route in routes.TO_FIX and not visit.has_passed_gate and not (is_agreed and visit.at == ROLLER):
         return step.at == BENCH and not step.is_check
     return True
@@ -186,7 +201,7 @@ class NotYet(Enum):
 
     BEGUN = "begun"
     NOT_HERE = "not here"
-    NO_GATE = "no gate"
+    KEPT_OFF = "kept off the rollers"
     NO_SKILL = "no skill"
     NOT_ITS_TURN = "not its turn"
 
@@ -196,15 +211,15 @@ def why_not_yet(visit: VisitToPlan, index: int, skills: frozenset[str]) -> NotYe
 
     >>> rollers = VisitToPlan(41, states.HERE, (VisitStep("roller", 90),))
     >>> why_not_yet(rollers, 0, frozenset({"roller"}))
-    <NotYet.NO_GATE: 'no gate'>
+    <NotYet.KEPT_OFF: 'kept off the rollers'>
     """
     step = visit.steps[index]
     if step.began_at:
         return NotYet.BEGUN
     if visit.state not in states.IN_THE_BUILDING:
         return NotYet.NOT_HERE
-    if step.at == ROLLER and not visit.has_passed_gate:
-        return NotYet.NO_GATE
+    if step.at == ROLLER and stop_for(RollerAct.GO_ON, visit.roller_facts):
+        return NotYet.KEPT_OFF
     if step.at not in skills:
         return NotYet.NO_SKILL
     return None if index == step_now(visit) else NotYet.NOT_ITS_TURN

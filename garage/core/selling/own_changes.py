@@ -2,18 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from garage.core import states
 from garage.core.errors import Refused
+from garage.core.roller_rule import RollerAct, RollerFacts, stop_for
 
 MOVES_UNTIL = timedelta(hours=24)  # before the agreed time; common practice, no source
 
 
-def check_owner_may_move(state: str, starts_at: datetime | None, now: datetime, telephone: str) -> None:
+@dataclass(frozen=True, slots=True)
+class OwnTime:
+    """The time an owner would move. is_on_the_rollers: of a roller session; known: of its machine."""
+
+    starts_at: datetime | None
+    is_on_the_rollers: bool
+    known: RollerFacts
+
+
+def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
     """Raises Refused with what to do instead. A slot this close can't be sold again, so the owner has to ring."""
+    state, starts_at = time.known.state, time.starts_at
     if state not in states.COMING:
         raise Refused(f"This visit is {states.WORDS[state]}: it can't be moved here. Ring {telephone}.")
+    if time.is_on_the_rollers and stop_for(RollerAct.HAVE_TIME, time.known):
+        raise Refused(
+            "From what we know, it should not be run before the bench has looked at it: there is no roller time to "
+            f"choose until then. Ring {telephone} and we find a time for the bench."
+        )
     if starts_at is None:
         raise Refused(f"This visit has no time to move yet: ring {telephone} and we find one together.")
     if starts_at - now < MOVES_UNTIL:

@@ -17,6 +17,7 @@ from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
 from garage.reads.free import FreeDay, asked_at_the_desk, free_days
+from garage.reads.roller_facts import why_no_rollers
 from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.booking.drafts import draft_from, draft_of_known
 from garage.views.booking.forms import DeskBookingForm, KnownMachineForm
@@ -54,6 +55,7 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
         "near": nearest(form, now=request.now),
         "since": request.GET.get("since", ""),
         "trouble": error.sentence if error else "",
+        "why_none": why_no_rollers(known, kind) if known else "",
     }
     return render(request, "garage/desk_booking.html", page, status=status_of(form))
 

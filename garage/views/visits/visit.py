@@ -13,6 +13,7 @@ from garage.models.shop import BENCH
 from garage.models.visits import Visit
 from garage.reads import access
 from garage.reads.free import asked_for
+from garage.reads.roller_facts import why_no_time
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
@@ -30,9 +31,10 @@ def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
     if carried_out(form, lambda: visits.move(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is moved; {_notice_words(visit)}.")
         return redirect("visit", number=number)
-    has_time = visit.starts_at is not None
-    asked = asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop) if has_time else None
-    page = {"visit": visit} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    has_time, why_none = visit.starts_at is not None, why_no_time(visit, visit.at)
+    may_move = has_time and not why_none
+    asked = asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop) if may_move else None
+    page = {"visit": visit, "why_none": why_none} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
     return render(request, "garage/visit_move.html", page, status=status_of(form))
 
 
@@ -46,15 +48,18 @@ def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
         return redirect("visit", number=number)
     asks = request.GET if "at" in request.GET else _place_of(visit)
     place = PlaceForm(posted(request) or asks)
-    asked = asked_for(visit, **place.cleaned_data, shop=request.shop) if place.is_valid() else None
-    page = {"visit": visit, "place": place} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    why_none = why_no_time(visit, place.cleaned_data["at"]) if place.is_valid() else ""
+    may_have = place.is_valid() and not why_none
+    asked = asked_for(visit, **place.cleaned_data, shop=request.shop) if may_have else None
+    page = {"visit": visit, "place": place, "why_none": why_none}
+    page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)
     return render(request, "garage/visit_time.html", page, status=status_of(form if form.is_bound else place))
 
 
 def _place_of(visit: Visit) -> dict[str, object]:
     """The bench while it is to be put right, otherwise where its session was booked."""
-    if visit.bench_minutes and not visit.gate_passed_at:
-        return {"at": BENCH, "minutes": visit.bench_minutes}
+    if (visit.bench_minutes or visit.is_kept_off) and not visit.gate_passed_at:
+        return {"at": BENCH, "minutes": visit.bench_minutes or visit.kind.minutes}
     return {"at": visit.kind.at, "minutes": visit.kind.minutes}
 
 

@@ -98,7 +98,7 @@ def test_a_person_may_send_it_another_way_with_a_reason():
 def test_a_machine_that_must_not_be_run_is_never_sent_to_the_rollers():
     visit = visit_of()
     judgement, boss = sent(visit, PINKING), garage.boss()
-    with pytest.raises(Refused, match="keeps no roller time"):
+    with pytest.raises(Refused, match="gets no roller time"):
         judgements.act_otherwise(judgement, by=boss, now=timezone.now(), route=routes.ROLLER_READY, why="looks fine")
     assert not Acted.objects.exists()
     judgements.act(judgement, by=boss, now=timezone.now())
@@ -251,7 +251,8 @@ def test_each_refusal_to_route_says_why():
         judgements.act_otherwise(kept, route=routes.FIX_FIRST, why=" ", by=boss, now=now)
     for route in (routes.ROLLER_READY, routes.PHONE_FIRST):
         with refuses(
-            "A machine judged do not run keeps no roller time. Enter what the bench found, and it is judged again."
+            f"Visit {visit.number} must not run. Does it rattle or pink under load? Yes. It gets no roller time until "
+            "the bench has looked at it: give it time at the bench, and the rollers come after that."
         ):
             judgements.act_otherwise(kept, route=route, why="so", by=boss, now=now)
     with refuses("The reason is missing; allowed is why it is left as it is.", BadInput):

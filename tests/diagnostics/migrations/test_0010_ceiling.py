@@ -60,7 +60,8 @@ def test_the_old_name_is_gone_and_everything_else_is_as_it_was():
     MigrationExecutor(connection).migrate(HERE)
     assert contents(KeptJudgement.objects.order_by("id")) == expected
     assert tuple(Finding.objects.order_by("id").values_list("question", "answer")) == answers
-    assert [Gate.objects.get(pk=gate.pk).rev_out for gate in gates] == ["ceiling", "smoky"]
+    rev_outs = dict(Gate.objects.values_list("pk", "rev_out"))  # later releases have more columns than this one
+    assert [rev_outs[gate.pk] for gate in gates] == ["ceiling", "smoky"]
     assert all(weighed(row) for row in KeptJudgement.objects.all())
     with pytest.raises(IntegrityError, match="never changed"), transaction.atomic():
         KeptJudgement.objects.update(at=now)

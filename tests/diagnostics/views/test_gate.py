@@ -4,6 +4,7 @@ from django.urls import reverse
 from diagnostics.core.gate import ITEMS
 from diagnostics.models.gates import Gate
 from garage.core import states
+from garage.models.people import Person
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
@@ -36,8 +37,8 @@ def filled(**given):
         "idle_deg": "17",
         "peak_rpm": "9000",
         "peak_deg": "16.5",
-        "second_person": "Person within call",
     }
+    values["second_person"] = str((Person.objects.filter(first_name="Jo").first() or garage.person(first_name="Jo")).pk)
     return values | given
 
 
@@ -69,9 +70,17 @@ def test_a_failed_gate_is_overridden_by_name(client, visit, mechanic):
     client.post(at("gate-end", visit), filled(**{"item-tyre": "bad"}))
     page = client.get(at("gate", visit)).text
     assert "The tyre is not fit for the rollers." in page
-    assert client.post(at("gate-override", visit), {"reason": ""}).status_code == 422
-    client.post(at("gate-override", visit), {"reason": "static run at low speed"})
-    assert Gate.objects.get().overridden_by == mechanic
+    assert "Only the boss lets a failed gate pass" in page
+    reason = {"reason": "Worn to the marks, static run at low speed only."}
+    assert client.post(at("gate-override", visit), reason).status_code == 409
+    boss = garage.boss()
+    client.force_login(boss)
+    assert "Let it through anyway" in client.get(at("gate", visit)).text
+    refused = client.post(at("gate-override", visit), {"reason": "static run"})
+    assert refused.status_code == 422
+    assert "static run" in refused.text
+    client.post(at("gate-override", visit), reason)
+    assert Gate.objects.get().overridden_by == boss
     assert "let through" in client.get(at("gate", visit)).text
 
 

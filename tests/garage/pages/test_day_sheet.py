@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 
 from garage.changes.day import steps
-from garage.core import states
+from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Step, Visit
@@ -52,6 +52,21 @@ def test_a_visit_that_is_not_here_in_time_needs_a_hand(working_day: datetime) ->
     too_late = day_page(working_day.date(), the_shop(), now=working_day + timedelta(minutes=20))
     assert in_time.hands == ()
     assert [(hand.visit, hand.url_name) for hand in too_late.hands] == [(late, "visit")]
+
+
+@pytest.mark.parametrize("stop", [{"must_not_run": ["It pinks."]}, {"route": routes.DO_NOT_RUN}])
+def test_a_machine_that_must_not_run_and_still_has_the_rollers_needs_a_hand(
+    working_day: datetime, stop: dict[str, object]
+) -> None:
+    visit = _booked(working_day, **stop)
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    assert (page.nexts, [(hand.visit, hand.url_name) for hand in page.hands]) == ((), [(visit, "findings")])
+    assert page.hands[0].words.startswith("must not run, and still has the rollers at ")
+    Visit.objects.filter(pk=visit.pk).update(route_asked=routes.DO_NOT_RUN)
+    (asked,) = day_page(working_day.date(), the_shop(), now=timezone.now()).hands
+    assert asked.words == "waits for the boss's word on its route."
+    Visit.objects.filter(pk=visit.pk).update(route_asked="", state=states.READY, arrived_at=working_day)
+    assert day_page(working_day.date(), the_shop(), now=timezone.now()).hands == ()
 
 
 def test_a_step_has_its_button_exactly_where_it_may_begin(working_day: datetime) -> None:

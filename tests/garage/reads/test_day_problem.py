@@ -81,6 +81,15 @@ def test_holds_count_for_selling_and_not_for_the_workshops_sheet(kind, day):
     assert job.promised == 600
 
 
+def test_the_time_of_a_machine_that_must_not_run_is_planned_for_nobody_and_sold_to_nobody(kind, day):
+    visit = booking.booked(kind, booking.at_local(day, 10))
+    Visit.objects.filter(pk=visit.pk).update(must_not_run=["It pinks."])
+    now = timezone.now()
+    assert planner_day(day, now, the_shop()).jobs == ()
+    (job,) = problem_with_holds(read_days(day, day, now, the_shop()), day).jobs
+    assert (job.promised, len(job.steps)) == (600, 2)
+
+
 def test_the_visit_left_out_is_not_there(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
     assert problem_of(read_days(day, day, timezone.now(), the_shop(), leaving_out=visit), day).jobs == ()

@@ -27,6 +27,8 @@ PLAIN = {
         (states.HERE, {"on_rollers": False}, "card"),
         (states.HERE, {"gate_running": True}, "go-on-with-gate"),
         (states.HERE, {"gate_passed": True}, "card"),
+        (states.HERE, {"is_kept_off": True}, "card"),
+        (states.HERE, {"is_kept_off": True, "gate_running": True}, "go-on-with-gate"),
         (states.ON_THE_BENCH, {}, "card"),
         (states.ON_THE_ROLLERS, {"gate_passed": True}, "card"),
         (states.HERE, {"card_closed": True}, "invoice"),

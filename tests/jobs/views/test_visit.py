@@ -72,6 +72,27 @@ def test_the_visits_page_shows_owner_machine_route_reasons_and_trail(client, des
         assert said in text
 
 
+def test_what_was_found_is_said_before_anybody_has_decided_on_the_route(client, desk):
+    visit = jobs.visit_here(must_not_run=["It pinks.", "It nipped up."], route="fix-first", route_reasons=["Rich."])
+    page = client.get(reverse("visit", args=[visit.number])).text
+    assert '<div class="care"><p><b>Do not run it.</b> It pinks. It nipped up.' in page
+    assert "It must not run: the bench first." in page
+
+
+@pytest.mark.parametrize(
+    ("known", "is_offered"),
+    [({}, False), ({"gate_passed_at": 1}, True), ({"gate_passed_at": 1, "must_not_run": ["It pinks."]}, False)],
+)
+def test_the_rollers_are_offered_only_where_the_rule_lets_it_on(client, desk, known, is_offered):
+    if "gate_passed_at" in known:
+        known = known | {"gate_passed_at": timezone.now()}
+    visit = jobs.visit_here(**known)
+    step = Step.objects.create(visit=visit, index=0, at="roller", minutes=90, what="set-up")
+    page = client.get(reverse("visit", args=[visit.number])).text
+    assert ('value="on-the-rollers"' in page) == is_offered
+    assert (reverse("step-begin", args=[step.pk]) in page and "Start set-up at" in page) == is_offered
+
+
 def test_do_not_run_comes_first(client, desk):
     visit = jobs.visit_here(route="do-not-run", route_reasons=["It leaks petrol."])
     assert (

@@ -104,6 +104,34 @@ def test_a_visit_booked_for_the_bench_keeps_its_time_and_its_one_step(start, by,
     assert _steps(visit) == [("bench check", "bench", 60)]
 
 
+def test_a_visit_booked_for_the_bench_that_was_given_roller_time_gives_that_back(start, by, now):
+    kind = garage.visit_kind(slug="bench", booked_as="bench", name="Bench check", at="bench", minutes=60)
+    visit = booking.booked(kind, start)
+    Visit.objects.filter(pk=visit.pk).update(at="roller")
+    routes.do_not_run(visit, reasons=WHY, bench_minutes=50, by=by, now=now)
+    visit.refresh_from_db()
+    assert (visit.at, visit.starts_at, visit.state) == ("", None, states.TO_PUT_RIGHT)
+
+
+def test_a_machine_that_must_not_run_keeps_its_time_by_no_route(visit, by, now):
+    Visit.objects.filter(pk=visit.pk).update(must_not_run=["It pinks."])
+    sentence = (
+        f"Visit {visit.number} must not run. It pinks. It gets no roller time until the bench has looked at it: give "
+        "it time at the bench, and the rollers come after that."
+    )
+    with refuses(sentence):
+        routes.roller_ready(visit, reasons=WHY, ready_chance=0.9, by=by, now=now)
+    with refuses(sentence):
+        routes.ring(visit, reasons=WHY, to_ask=[], by=by, now=now)
+    visit.refresh_from_db()
+    assert (visit.route, visit.to_ask) == ("", [])
+
+
+def test_a_route_lifts_the_mark_of_the_one_before(visit, by, now):
+    routes.do_not_run(visit, reasons=WHY, bench_minutes=50, by=by, now=now)
+    assert routes.roller_ready(visit, reasons=WHY, ready_chance=0.9, by=by, now=now).route == "roller-ready"
+
+
 def test_a_roller_visit_with_bench_time_keeps_that_time(visit, start, by, now):
     Visit.objects.filter(pk=visit.pk).update(at="bench")
     routes.fix_first(visit, reasons=WHY, ready_chance=0.4, bench_minutes=50, by=by, now=now)

@@ -4,7 +4,7 @@ import pytest
 from django.utils import timezone
 
 from garage.changes.day import steps
-from garage.core import states
+from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.models.trail import TrailRow
 from garage.models.visits import Step, Visit
@@ -87,6 +87,29 @@ def test_a_person_without_the_skill_is_refused(visit: Visit) -> None:
 def test_an_unknown_station_is_refused(visit: Visit) -> None:
     with pytest.raises(Refused, match="no bench 7"):
         steps.begin(_step(visit, 0), by=factory.person(), now=timezone.now(), station=7)
+
+
+@pytest.mark.parametrize("fixed", ["station", "by_person", "begins_at"])
+@pytest.mark.parametrize("stop", [{"must_not_run": ["It pinks."]}, {"route": routes.DO_NOT_RUN}])
+def test_a_roller_step_of_a_machine_that_must_not_run_is_not_fixed_by_hand(
+    visit: Visit, stop: dict[str, object], fixed: str
+) -> None:
+    Visit.objects.filter(pk=visit.pk).update(**stop)
+    person = factory.person()
+    given = {"station": 1, "by_person": person, "begins_at": timezone.now()}
+    nothing = dict.fromkeys(given)
+    with pytest.raises(Refused, match="not planned on the rollers"):
+        steps.pin(_step(visit, 1), **nothing | {fixed: given[fixed]}, by=person, now=timezone.now())
+    steps.pin(_step(visit, 0), **nothing | {fixed: given[fixed]}, by=person, now=timezone.now())
+    assert _step(visit, 0).pin_station or _step(visit, 0).pin_by or _step(visit, 0).pin_begins_at
+
+
+def test_what_was_fixed_by_hand_can_always_be_taken_back(visit: Visit) -> None:
+    person = factory.person()
+    steps.pin(_step(visit, 1), station=1, by_person=person, begins_at=None, by=person, now=timezone.now())
+    Visit.objects.filter(pk=visit.pk).update(must_not_run=["It pinks."])
+    steps.pin(_step(visit, 1), station=None, by_person=None, begins_at=None, by=person, now=timezone.now())
+    assert (_step(visit, 1).pin_station, _step(visit, 1).pin_by) == (None, None)
 
 
 def test_a_pin_stays_until_the_step_begins(visit: Visit) -> None:

@@ -31,9 +31,19 @@ def test_states_follow_the_table_and_leave_a_trail(visit):
 @pytest.mark.parametrize("state", sorted(floor.SAID))
 def test_each_state_that_can_be_said_has_its_change(visit, state):
     booking.arrived(visit)
-    Visit.objects.filter(pk=visit.pk).update(state=states.ON_THE_BENCH if state == states.HERE else states.HERE)
+    then = states.ON_THE_BENCH if state == states.HERE else states.HERE
+    Visit.objects.filter(pk=visit.pk).update(state=then, gate_passed_at=timezone.now())
     said = floor.say(visit, state, by=garage.person(), now=timezone.now())
     assert said.state == Visit.objects.get().state == state
+
+
+@pytest.mark.parametrize("state", sorted(floor.SAID))
+@pytest.mark.parametrize("coming", sorted(states.COMING))
+def test_nothing_but_take_in_brings_a_machine_in(visit, state, coming):
+    Visit.objects.filter(pk=visit.pk).update(state=coming)
+    with pytest.raises(Refused):
+        floor.say(visit, state, by=garage.person(), now=timezone.now())
+    assert Visit.objects.get().state == coming
 
 
 @pytest.mark.parametrize("state", [*sorted(states.WORDS.keys() - floor.SAID.keys() - {states.CALLED_OFF}), "nonsense"])
@@ -66,7 +76,8 @@ def test_calling_off_is_more_than_a_change_of_state(visit):
 @pytest.mark.parametrize("state", sorted(floor.SAID))
 def test_what_is_said_of_a_machine_is_noted_with_who_and_when(visit, state):
     by, now = garage.person(), timezone.now()
-    Visit.objects.update(state=states.ON_THE_BENCH if state == states.HERE else states.HERE)
+    before = states.ON_THE_BENCH if state == states.HERE else states.HERE
+    Visit.objects.update(state=before, gate_passed_at=now)
     floor.say(visit, state, by=by, now=now)
     check_noted(f"now {states.WORDS[state]}", by=by, at=now, visit=visit)
 

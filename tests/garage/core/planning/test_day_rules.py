@@ -150,9 +150,23 @@ def test_nothing_is_due_of_a_machine_that_is_ready_but_what_has_begun():
 def test_only_bench_work_is_due_of_what_is_to_be_fixed_first(route):
     waiting = here(route=route, has_passed_gate=False, at="", starts_at=None, steps=(BENCH_WORK, GATE, ROLLERS))
     due = (BENCH_WORK,) if route in {routes.FIX_FIRST, routes.DO_NOT_RUN} else waiting.steps
+    then = due if route == routes.DO_NOT_RUN else waiting.steps
     assert due_steps(waiting, seen()) == due
-    assert due_steps(replace(waiting, has_passed_gate=True), seen()) == waiting.steps
-    assert due_steps(replace(waiting, at="roller", starts_at=at(14)), seen()) == waiting.steps
+    assert due_steps(replace(waiting, has_passed_gate=True), seen()) == then
+    assert due_steps(replace(waiting, at="roller", starts_at=at(14)), seen()) == then
+
+
+@pytest.mark.parametrize("passed", [True, False])
+def test_the_agreed_roller_time_of_a_machine_that_must_not_run_is_a_wish_that_nothing_is_planned_for(passed):
+    stopped = here(must_not_run=("It pinks.",), steps=(BENCH_WORK, GATE, ROLLERS), has_passed_gate=passed)
+    job = job_of(stopped, seen())
+    assert (job.promised, [step.at for step in job.steps]) == (None, ["bench"])
+    assert job_of(replace(stopped, must_not_run=()), seen()).promised == 600
+
+
+def test_what_has_begun_on_the_rollers_stays_drawn_whatever_is_found_afterwards():
+    running = here(must_not_run=("It pinks.",), steps=(replace(ROLLERS, began_at=at(10), by="Jo"),))
+    assert due_steps(running, seen(10, 30)) == running.steps
 
 
 _instants = st.datetimes(datetime(2027, 6, 14), datetime(2027, 6, 18), timezones=st.just(UTC))
@@ -203,13 +217,16 @@ def test_a_person_working_on_a_day_off_is_listed_without_hours():
         ({}, 0, ALL_SKILLS, None),
         ({"steps": (replace(GATE, began_at=at(9)), ROLLERS)}, 0, ALL_SKILLS, NotYet.BEGUN),
         ({"state": states.BOOKED}, 0, ALL_SKILLS, NotYet.NOT_HERE),
-        ({"has_passed_gate": False, "steps": (ROLLERS,)}, 0, ALL_SKILLS, NotYet.NO_GATE),
+        ({"has_passed_gate": False, "steps": (ROLLERS,)}, 0, ALL_SKILLS, NotYet.KEPT_OFF),
         ({"steps": (ROLLERS,)}, 0, frozenset({"bench"}), NotYet.NO_SKILL),
         ({}, 1, ALL_SKILLS, NotYet.NOT_ITS_TURN),
         ({"steps": (replace(GATE, began_at=at(9)), ROLLERS)}, 1, ALL_SKILLS, NotYet.NOT_ITS_TURN),
         ({"steps": (replace(GATE, began_at=at(9), ended_at=at(9, 10)), ROLLERS)}, 1, ALL_SKILLS, None),
         ({"has_passed_gate": False, "state": states.BOOKED}, 1, frozenset(), NotYet.NOT_HERE),
-        ({"has_passed_gate": False}, 1, frozenset(), NotYet.NO_GATE),
+        ({"has_passed_gate": False}, 1, frozenset(), NotYet.KEPT_OFF),
+        ({"must_not_run": ("It pinks.",), "steps": (ROLLERS,)}, 0, ALL_SKILLS, NotYet.KEPT_OFF),
+        ({"must_not_run": ("It pinks.",)}, 0, ALL_SKILLS, None),
+        ({"route": routes.DO_NOT_RUN, "steps": (ROLLERS,)}, 0, ALL_SKILLS, NotYet.KEPT_OFF),
         ({}, 1, frozenset(), NotYet.NO_SKILL),
     ],
 )

@@ -32,6 +32,17 @@ def test_a_machine_is_taken_in_once(desk, visit):
     assert "Scratch on the tank." in refused.text
 
 
+@pytest.mark.parametrize(
+    "found", [{"must_not_run": ["It pinks."]}, {"route": "do-not-run", "route_reasons": ["It pinks."]}]
+)
+def test_a_machine_that_must_not_run_is_taken_in_with_the_warning(desk, visit, found):
+    Visit.objects.filter(pk=visit.pk).update(**found)
+    address = reverse("take-in", args=[visit.number])
+    assert "<b>Do not run it.</b> It pinks." in desk.get(address).text
+    assert desk.post(address, CAME).status_code == 302
+    assert Visit.objects.get().state == states.HERE
+
+
 def test_missing_fields_are_reported_and_typed_ones_stay(desk, visit):
     answer = desk.post(reverse("take-in", args=[visit.number]), CAME | {"how_it_came": ""})
     assert answer.status_code == 422

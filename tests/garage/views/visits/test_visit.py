@@ -56,6 +56,20 @@ def test_a_visit_is_moved_to_a_time_that_is_shown(desk, visit, start):
     assert Visit.objects.get().starts_at == later
 
 
+def test_no_roller_times_are_shown_for_a_machine_that_must_not_run_but_bench_times_are(desk, visit):
+    Visit.objects.filter(pk=visit.pk).update(must_not_run=["It pinks."])
+    moving = desk.get(_url("visit-move", visit))
+    assert "It gets no roller time until the bench has looked at it" in _text(moving)
+    assert 'name="starts_at"' not in moving.text
+    Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=timezone.now())
+    first = desk.get(_url("visit-time", visit))
+    assert first.context["place"]["at"].value() == "bench"
+    assert 'name="starts_at"' in first.text
+    rollers = desk.get(_url("visit-time", visit), {"at": "roller", "minutes": 90})
+    assert "It gets no roller time until the bench has looked at it" in _text(rollers)
+    assert 'name="starts_at"' not in rollers.text
+
+
 def test_the_desk_is_asked_to_ring_if_there_is_no_mail_address(desk, visit, start):
     visit.owner.email = ""
     visit.owner.save()

@@ -1,0 +1,77 @@
+"""Every door to the rollers: what is pressed, which change answers it, and what it asks the rule of the rollers.
+
+tests/jobs/test_roller_doors.py goes through each with each stop; DEVELOPERS.md shows the same table.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.core.roller_rule import STOPS, RollerAct, StopKind
+
+
+@dataclass(frozen=True)
+class Door:
+    """words: as in the table of DEVELOPERS.md. address: the URL's name, empty where no page leads to the change.
+
+    not_here: stops of the act that cannot stand at this door, each with its reason in the comment beside it.
+    """
+
+    words: str
+    address: str
+    change: str
+    act: RollerAct
+    not_here: frozenset[StopKind] = frozenset()
+
+    @property
+    def stops(self) -> tuple[StopKind, ...]:
+        return tuple(kind for kind in STOPS[self.act] if kind not in self.not_here)
+
+
+MARKED = frozenset({StopKind.MARKED})
+DOORS = (
+    Door("a step begun", "step-begin", "garage.changes.day.steps.begin", RollerAct.GO_ON),
+    Door("a step put down as done", "", "garage.changes.day.steps.was_done", RollerAct.GO_ON),
+    Door("the state set by hand", "visit-state", "garage.changes.visit.floor.say_on_the_rollers", RollerAct.GO_ON),
+    Door("a step fixed by hand", "step-pin", "garage.changes.day.steps.pin", RollerAct.BE_PLANNED),
+    Door("the plan of the day", "day-sheet", "garage.core.planning.day_rules.due_steps", RollerAct.BE_PLANNED),
+    Door("a time given", "visit-time", "garage.changes.visit.visits.give_time", RollerAct.HAVE_TIME),
+    Door("a time moved", "visit-move", "garage.changes.visit.visits.move", RollerAct.HAVE_TIME),
+    Door("a time moved by its owner", "owner-move", "garage.changes.visit.visits.move_by_owner", RollerAct.HAVE_TIME),
+    Door(
+        "a machine booked online",
+        "book-confirm",
+        "garage.changes.visit.bookings.book_online",
+        RollerAct.HAVE_TIME,
+        frozenset({StopKind.MUST_NOT_RUN, StopKind.MARKED}),  # nothing is known of it yet: its check sheet comes after
+    ),
+    Door(
+        "a known machine booked",
+        "desk-booking",
+        "garage.changes.visit.bookings.book_at_the_desk",
+        RollerAct.HAVE_TIME,
+    ),
+    Door(
+        "a route by a person's word",
+        "judgement-act",
+        "diagnostics.changes.judgements.act_otherwise",
+        RollerAct.HAVE_TIME,
+        MARKED,  # it is the new word in place of the old one
+    ),
+    Door(
+        "the owner's rev-out",
+        "sheet-question",
+        "diagnostics.changes.sheets.answer_rev_out",
+        RollerAct.RUN_HARD,
+    ),
+    Door("the owner's clip asked for", "sheet-clip", "diagnostics.reads.rev_out.rev_out_of", RollerAct.RUN_HARD),
+    Door(
+        "the rev-out at the gate",
+        "gate-end",
+        "diagnostics.changes.gates.end",
+        RollerAct.RUN_HARD,
+        MARKED,  # the gate is where a person's word is lifted
+    ),
+    Door("the gate passed", "gate-end", "garage.changes.visit.gate_results.passed", RollerAct.THROUGH_THE_GATE),
+    Door("a failed gate overridden", "gate-override", "diagnostics.changes.gates.override", RollerAct.OVERRIDE),
+)
