@@ -19,6 +19,7 @@ class RollerAct(Enum):
     """What a door would do. A pass and an override both open the rollers; only a pass lifts a person's own word."""
 
     GO_ON = "go on the rollers now"
+    STAND_THERE = "stand on the rollers, to be strapped down and not yet to be run"
     HAVE_TIME = "be given or keep roller time"
     BE_PLANNED = "be planned or pinned on the rollers"
     RUN_HARD = "be run hard"
@@ -42,6 +43,7 @@ class RollerFacts:
 
     must_not_run: the findings that say so, as sentences. failed_for_good: of its last gate, what failed and is never
     overridden, as sentences. has_passed_gate: passed or overridden, and nothing found since that stops it.
+    has_passed_at_bench: its first part alone, likewise.
     """
 
     number: int
@@ -49,6 +51,7 @@ class RollerFacts:
     must_not_run: tuple[str, ...] = ()
     route: str = ""
     has_passed_gate: bool = False
+    has_passed_at_bench: bool = False
     failed_for_good: tuple[str, ...] = ()
 
 
@@ -62,6 +65,7 @@ class RollerStop:
 
 STOPS: dict[RollerAct, tuple[StopKind, ...]] = {
     RollerAct.GO_ON: (StopKind.MUST_NOT_RUN, StopKind.MARKED, StopKind.NOT_HERE, StopKind.NO_GATE),
+    RollerAct.STAND_THERE: (StopKind.MUST_NOT_RUN, StopKind.MARKED, StopKind.NOT_HERE, StopKind.NO_GATE),
     RollerAct.HAVE_TIME: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
     RollerAct.BE_PLANNED: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
     RollerAct.RUN_HARD: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
@@ -71,6 +75,7 @@ STOPS: dict[RollerAct, tuple[StopKind, ...]] = {
 _AGAIN = "write down what the bench found, then do the gate again."
 _INSTEAD = {
     RollerAct.GO_ON: f"It stays off the rollers: {_AGAIN}",
+    RollerAct.STAND_THERE: f"It stays off the rollers: {_AGAIN}",
     RollerAct.HAVE_TIME: "It gets no roller time until the bench has looked at it: give it time at the bench, "
     "and the rollers come after that.",
     RollerAct.BE_PLANNED: "It is not planned on the rollers until the bench has looked at it.",
@@ -107,9 +112,14 @@ def _stands(kind: StopKind, act: RollerAct, facts: RollerFacts) -> bool:
         StopKind.MUST_NOT_RUN: bool(facts.must_not_run),
         StopKind.MARKED: facts.route == routes.DO_NOT_RUN and not (act is RollerAct.RUN_HARD and is_here),
         StopKind.NOT_HERE: not is_here,
-        StopKind.NO_GATE: not facts.has_passed_gate,
+        StopKind.NO_GATE: not _has_passed(act, facts),
         StopKind.FOR_GOOD: bool(facts.failed_for_good),
     }[kind]
+
+
+def _has_passed(act: RollerAct, facts: RollerFacts) -> bool:
+    """Its first part is enough to stand there."""
+    return facts.has_passed_gate or (act is RollerAct.STAND_THERE and facts.has_passed_at_bench)
 
 
 def _sentence(kind: StopKind, act: RollerAct, facts: RollerFacts) -> str:
@@ -118,8 +128,16 @@ def _sentence(kind: StopKind, act: RollerAct, facts: RollerFacts) -> str:
         StopKind.MUST_NOT_RUN: f"Visit {number} must not run. {' '.join(facts.must_not_run)} {_INSTEAD[act]}",
         StopKind.MARKED: f"Visit {number} is marked do not run. {_INSTEAD[act]}",
         StopKind.NOT_HERE: states.why_not_here(number, facts.state),
-        StopKind.NO_GATE: f"Visit {number} has not passed the gate: nothing goes on the rollers without a passed gate "
-        "or a named person's recorded override.",
+        StopKind.NO_GATE: _no_gate(act, number),
         StopKind.FOR_GOOD: f"Nobody overrides this: {' '.join(facts.failed_for_good)} Put it right, then do the gate "
         "again.",
     }[kind]
+
+
+def _no_gate(act: RollerAct, number: int) -> str:
+    if act is RollerAct.STAND_THERE:
+        return f"Visit {number} has not passed the gate at the bench: that comes before the rollers."
+    return (
+        f"Visit {number} has not passed the gate: nothing goes on the rollers without a passed gate or a named "
+        "person's recorded override."
+    )

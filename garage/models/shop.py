@@ -45,7 +45,10 @@ class Shop(models.Model):
     phone_first_acts_alone = models.BooleanField(default=False)
     do_not_run_acts_alone = models.BooleanField(default=False)
     guard_minutes = models.PositiveSmallIntegerField(default=10)
-    gate_minutes = models.PositiveSmallIntegerField(default=10)
+    gate_minutes = models.PositiveSmallIntegerField(default=20, help_text="Of its part at the bench.")
+    strap_minutes = models.PositiveSmallIntegerField(
+        default=5, db_default=5, help_text="On the rollers before the session: straps, and the gate's second part."
+    )
     hold_minutes = models.PositiveSmallIntegerField(default=10)
     hold_minutes_in_all = models.PositiveSmallIntegerField(default=40)
     holds_per_address_and_hour = models.PositiveSmallIntegerField(default=12)

@@ -46,8 +46,11 @@ class Visit(models.Model):
     calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)
     calendar_sequence = models.PositiveIntegerField(default=0)
     arrived_at = models.DateTimeField(null=True, blank=True)
+    gate_at_bench_passed_at = models.DateTimeField(
+        null=True, blank=True, help_text="From then on it may stand on the rollers, but not run on them."
+    )
     gate_passed_at = models.DateTimeField(
-        null=True, blank=True, help_text="Passed or overridden; empty again when a gate fails."
+        null=True, blank=True, help_text="Both parts passed, or overridden; empty again when a gate fails."
     )
     ready_at = models.DateTimeField(null=True, blank=True)
     collected_at = models.DateTimeField(null=True, blank=True)
@@ -143,6 +146,9 @@ class Step(models.Model):
     minutes = models.PositiveSmallIntegerField()
     what = models.CharField(max_length=40, help_text="gate, set-up, fix first …")
     is_check = models.BooleanField(default=False)
+    # On the rollers before the session: the machine is strapped down and the gate's second part is answered.
+    strap_minutes = models.PositiveSmallIntegerField(default=0, db_default=0)
+    strapped_from = models.DateTimeField(null=True, blank=True, help_text="Holds while it stands on the rollers.")
     station = models.PositiveSmallIntegerField(null=True, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     began_at = models.DateTimeField(null=True, blank=True)

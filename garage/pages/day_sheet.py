@@ -173,15 +173,25 @@ def _work(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], st
     steps = list(visit.steps.all())
     for step in steps:
         if step.began_at and step.ended_at and seen.has(step.began_at):
-            begin, end = (seen.local.minute_from(seen.day, at) for at in (step.began_at, step.ended_at))
+            there = step.strapped_from or step.began_at
+            begin, end = (seen.local.minute_from(seen.day, at) for at in (there, step.ended_at))
             track = "" if step.station is None else names.get((step.at, step.station), "")
             yield StationWork(track, begin, end, step.what, has_begun=True, is_over=True)
     for placed in plan.placed:
         if placed.job == str(visit.number):
             step = steps[placed.step]
             yield StationWork(
-                names[placed.at, placed.station], placed.begin, placed.end, step.what, has_begun=bool(step.began_at)
+                names[placed.at, placed.station],
+                placed.begin,
+                placed.end,
+                step.what,
+                has_begun=bool(step.began_at) or _is_strapped_down(visit, step),
             )
+
+
+def _is_strapped_down(visit: Visit, step: Step) -> bool:
+    """On its roller already, with its session still to begin."""
+    return bool(step.strapped_from) and visit.state == states.ON_THE_ROLLERS and step.began_at is None
 
 
 def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:

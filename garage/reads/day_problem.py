@@ -158,7 +158,7 @@ def _held_by_day(shop: Shop, first: date, last: date, now: datetime, not_held_by
 
 def wanted_of(kind: VisitKind, shop: Shop) -> Wanted:
     """What a booking of this kind needs of the day."""
-    return new_visit(kind.at, kind.minutes, shop.gate_minutes)
+    return new_visit(kind.at, kind.minutes, shop.gate_minutes, shop.strap_minutes)
 
 
 def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[str] = frozenset()) -> VisitToPlan:
@@ -166,7 +166,7 @@ def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[s
     return VisitToPlan(
         number=visit.number,
         state=visit.state,
-        steps=tuple(_visit_step(step, shared_names) for step in steps),
+        steps=tuple(_visit_step(step, visit.state, shared_names) for step in steps),
         route=visit.route,
         must_not_run=tuple(visit.must_not_run),
         at=visit.at,
@@ -178,11 +178,13 @@ def visit_to_plan(visit: Visit, steps: Iterable[Step], shared_names: frozenset[s
     )
 
 
-def _visit_step(step: Step, shared_names: frozenset[str]) -> VisitStep:
+def _visit_step(step: Step, state: str, shared_names: frozenset[str]) -> VisitStep:
     return VisitStep(
         at=step.at,
         minutes=step.minutes,
         is_check=step.is_check,
+        strap_min=step.strap_minutes,
+        strapped_from=step.strapped_from if state == states.ON_THE_ROLLERS else None,
         began_at=step.began_at,
         by=_name(step.by, shared_names),
         ended_at=step.ended_at,

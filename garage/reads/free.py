@@ -66,7 +66,8 @@ def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
 
 def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
     has_passed_gate, is_here = visit.gate_passed_at is not None, visit.arrived_at is not None
-    return known_visit(at, minutes, shop.gate_minutes, has_passed_gate=has_passed_gate, is_here=is_here)
+    gate, strap = shop.gate_minutes, shop.strap_minutes
+    return known_visit(at, minutes, gate, strap, has_passed_gate=has_passed_gate, is_here=is_here)
 
 
 class Search:

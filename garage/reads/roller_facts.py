@@ -19,6 +19,7 @@ def roller_facts_of(visit: Visit) -> RollerFacts:
         must_not_run=tuple(visit.must_not_run),
         route=visit.route,
         has_passed_gate=visit.gate_passed_at is not None,
+        has_passed_at_bench=visit.gate_at_bench_passed_at is not None,
     )
 
 

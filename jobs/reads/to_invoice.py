@@ -100,7 +100,11 @@ def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *,
         price=visit.price,
         was_held=was_held,
         labour=tuple(Spell(str(clock.by_id), clock.began_at, clock.ended_at) for clock in clocks if clock.ended_at),
-        in_price=tuple(Stretch(step.began_at, step.ended_at) for step in in_price if step.began_at and step.ended_at),
+        in_price=tuple(
+            Stretch(step.strapped_from or step.began_at, step.ended_at)
+            for step in in_price
+            if step.began_at and step.ended_at
+        ),
         labour_per_hour=money.to_penny(shop.labour_per_hour),
         parts=tuple(_part(line) for line in parts),
         rounding=shop.labour_rounding,

@@ -20,7 +20,7 @@ def plan_booked(visit: Visit, shop: Shop) -> None:
 
 
 def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
-    """Plans a roller step that has not begun, with a gate before it unless one is already passed."""
+    """Plans a roller step that has not begun, with a gate for it unless one is already passed."""
     roller = _waiting(visit).filter(at=ROLLER).first()
     if roller is None:
         roller = _insert(visit, _end(visit), at=ROLLER, minutes=minutes, what=_kind_words(visit))
@@ -31,10 +31,15 @@ def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
 
 
 def need_another_gate(visit: Visit, shop: Shop) -> None:
-    """Plans a gate before a roller step that has not begun, unless one is planned already."""
+    """Plans a gate for a roller step that has not begun: a check at the bench unless one is planned already, and its
+    second part as minutes on the rollers.
+    """
     waiting = _waiting(visit)
     roller = waiting.filter(at=ROLLER).first()
-    if roller is not None and not waiting.filter(is_check=True).exists():
+    if roller is None:
+        return
+    _take_strap_minutes(roller, shop.strap_minutes)
+    if not waiting.filter(is_check=True).exists():
         _insert(visit, roller.index, at=BENCH, minutes=shop.gate_minutes, what=GATE_STEP, is_check=True)
 
 
@@ -79,6 +84,12 @@ def _take_minutes(step: Step, minutes: int) -> None:
     if step.minutes != minutes:
         step.minutes = minutes
         step.save(update_fields=["minutes"])
+
+
+def _take_strap_minutes(step: Step, minutes: int) -> None:
+    if step.strap_minutes != minutes or step.strapped_from:
+        step.strap_minutes, step.strapped_from = minutes, None
+        step.save(update_fields=["strap_minutes", "strapped_from"])
 
 
 def _end(visit: Visit) -> int:

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from garage import events
 from garage.changes import trail
+from garage.changes.day.locks import visit_for_change
 from garage.core import roller_rule, states
 from garage.core.errors import Refused
 from garage.core.planning.day_rules import NotYet, skills_of, step_now, why_not_yet
@@ -33,18 +34,61 @@ def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
     visit = step.visit
     steps = list(steps_with_people().filter(visit=visit))
     _check_it_may_begin(visit, steps, [one.pk for one in steps].index(step.pk), by)
-    _check_person(by)
+    _check_person(step, by)
     _check_station(step, station)
-    state = states.ON_THE_ROLLERS if step.at == ROLLER else states.ON_THE_BENCH
+    if visit.state != states.ON_THE_ROLLERS or step.station != station:
+        step.strapped_from = None
+    _moves_to(visit, step.at)
+    step.began_at, step.by, step.station = now, by, station
+    step.save(update_fields=["began_at", "by", "station", "strapped_from"])
+    events.step_begun.send(sender=Step, step=step, by=by, now=now)
+    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
+    return step
+
+
+@transaction.atomic
+def put_on_the_rollers(visit: Visit, *, by: Person, now: datetime, station: int) -> Step | None:
+    """To be strapped down, not yet to be run: only the gate does it, once its part at the bench is passed.
+
+    The visit's next session takes the roller from now on. None if no session is planned.
+    """
+    visit = visit_for_change(visit)
+    roller_rule.check(RollerAct.STAND_THERE, roller_facts_of(visit))
+    if not by.does_rollers:
+        raise Refused(_no_skill(ROLLER, by))
+    step = Step.objects.filter(visit=visit, at=ROLLER, began_at=None).select_related("visit").order_by("index").first()
+    _check_person(step, by)
+    _check_station(step or Step(visit=visit, at=ROLLER), station)
+    _moves_to(visit, ROLLER)
+    if step:
+        step.strapped_from, step.by, step.station = now, by, station
+        step.save(update_fields=["strapped_from", "by", "station"])
+    trail.about_visit(visit, f"put on roller {station}, to be strapped down", by=by, now=now)
+    return step
+
+
+@transaction.atomic
+def take_off_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    """It stood there for the gate's second part and comes off without having run."""
+    visit = visit_for_change(visit)
+    Step.objects.filter(visit=visit, began_at=None, strapped_from__isnull=False).update(
+        strapped_from=None, by=None, station=None
+    )
+    if visit.state == states.ON_THE_ROLLERS:
+        _is_now(visit, states.HERE)
+        trail.about_visit(visit, "taken off the rollers before it was run", by=by, now=now)
+    return visit
+
+
+def _moves_to(visit: Visit, at: str) -> None:
+    _is_now(visit, states.ON_THE_ROLLERS if at == ROLLER else states.ON_THE_BENCH)
+
+
+def _is_now(visit: Visit, state: str) -> None:
     if visit.state != state:
         states.check_move(visit.state, state)
         visit.state = state
         visit.save(update_fields=["state"])
-    step.began_at, step.by, step.station = now, by, station
-    step.save(update_fields=["began_at", "by", "station"])
-    events.step_begun.send(sender=Step, step=step, by=by, now=now)
-    trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
-    return step
 
 
 def _check_it_may_begin(visit: Visit, steps: Sequence[Step], index: int, by: Person) -> None:
@@ -62,13 +106,19 @@ def _refusal(why: NotYet, visit: Visit, step: Step, first: Step, by: Person) -> 
     return {
         NotYet.BEGUN: f"The {step.what} of visit {visit.number} has already begun.",
         NotYet.NOT_HERE: states.why_not_here(visit.number, visit.state),
-        NotYet.NO_SKILL: f"{by.name} is not down for work at the {PLACE_WORDS[step.at]}. See The shop, people.",
+        NotYet.NO_SKILL: _no_skill(step.at, by),
         NotYet.NOT_ITS_TURN: f"The {first.what} comes before the {step.what}: end it first.",
     }[why]
 
 
-def _check_person(by: Person) -> None:
-    running = _running().filter(by=by).select_related("visit").first()
+def _no_skill(at: str, by: Person) -> str:
+    return f"{by.name} is not down for work at the {PLACE_WORDS[at]}. See The shop, people."
+
+
+def _check_person(step: Step | None, by: Person) -> None:
+    """step: the one to begin, which may stand on the rollers already, with its person."""
+    others = _running().filter(by=by)
+    running = (others.exclude(pk=step.pk) if step else others).select_related("visit").first()
     if running:
         raise Refused(f"{by.name} is still on the {running.what} of visit {running.visit.number}: end that first.")
 
@@ -77,13 +127,16 @@ def _check_station(step: Step, station: int) -> None:
     if not Station.objects.filter(kind=step.at, number=station).exists():
         count = Station.objects.filter(kind=step.at).count()
         raise Refused(f"There is no {step.at} {station}: the shop has 1 to {count}.")
-    other = _running().filter(at=step.at, station=station).select_related("visit").first()
+    others = _running().filter(at=step.at, station=station).exclude(pk=step.pk)
+    other = others.select_related("visit").first()
     if other:
         raise Refused(f"{_place(other).capitalize()} is taken by visit {other.visit.number} ({other.what}).")
 
 
 def _running() -> QuerySet[Step]:
-    return Step.objects.filter(began_at__isnull=False, ended_at=None)
+    """What holds its station and its person: work begun, and a machine that is being strapped down."""
+    is_strapped_down = Q(strapped_from__isnull=False, visit__state=states.ON_THE_ROLLERS)
+    return Step.objects.filter(Q(began_at__isnull=False) | is_strapped_down, ended_at=None)
 
 
 @transaction.atomic
@@ -98,9 +151,7 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
     step.save(update_fields=["ended_at"])
     visit = step.visit
     if visit.state in {states.ON_THE_BENCH, states.ON_THE_ROLLERS}:
-        states.check_move(visit.state, states.HERE)
-        visit.state = states.HERE
-        visit.save(update_fields=["state"])
+        _is_now(visit, states.HERE)
     events.step_ended.send(sender=Step, step=step, by=by, now=now)
     trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
     return step

@@ -11,6 +11,7 @@ from stdnum.gb import vat
 
 from garage.changes import trail
 from garage.core.errors import BadInput
+from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
 from garage.core.time.clock import WEEKDAYS
 from garage.core.time.open_days import bank_holidays
 from garage.models.people import Person
@@ -21,11 +22,20 @@ def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     """values: fields of Shop by name. Raises BadInput naming the field."""
     values = values | {"vat_number": _vat_number(str(values.get("vat_number", "")))}
     _check_place(values, now=now)
+    _check_gate(values)
     with transaction.atomic():
         row = Shop.objects.select_for_update().get(pk=1)
         changed = put(row, values)
         if changed:
             trail.wrote(did="changed the settings", about="the shop", by=by, now=now, changed=changed)
+
+
+def _check_gate(values: Mapping[str, object]) -> None:
+    """Owners are asked to come so long before the rollers: the gate at the bench has no more time than that."""
+    minutes = values.get("gate_minutes")
+    if isinstance(minutes, int) and minutes > ARRIVE_BEFORE_MIN:
+        allowed = f"at most the {ARRIVE_BEFORE_MIN} minutes that owners come before the rollers"
+        raise BadInput("gate_minutes", minutes, allowed)
 
 
 def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:

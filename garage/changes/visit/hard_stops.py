@@ -31,5 +31,7 @@ def must_not_run(visit: Visit, *, sentences: Sequence[str], by: Actor, now: date
     if sentences and visit.gate_passed_at is not None:
         visit.gate_passed_at = None
         planned_steps.need_another_gate(visit, the_shop())
-    visit.save(update_fields=["must_not_run", "gate_passed_at"])
+    if sentences:
+        visit.gate_at_bench_passed_at = None
+    visit.save(update_fields=["must_not_run", "gate_at_bench_passed_at", "gate_passed_at"])
     return visit

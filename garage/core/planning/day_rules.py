@@ -26,7 +26,11 @@ NOT_WORKED_ON = frozenset({states.READY, states.WAITING_FOR_PARTS, states.WAITIN
 
 @dataclass(frozen=True, slots=True)
 class VisitStep:
-    """One stretch of work of a visit. by, pin_by: the plan's name for the person. Times are aware instants."""
+    """One stretch of work of a visit. by, pin_by: the plan's name for the person. Times are aware instants.
+
+    strap_min: minutes on the rollers before a session, for straps and the gate's second part. strapped_from: since when
+    the machine stands there.
+    """
 
     at: str
     minutes: int
@@ -37,6 +41,13 @@ class VisitStep:
     pin_station: int | None = None
     pin_by: str | None = None
     pin_begins_at: datetime | None = None
+    strap_min: int = 0
+    strapped_from: datetime | None = None
+
+    @property
+    def at_station_from(self) -> datetime | None:
+        """When it took its station: a machine is on the rollers from its strapping on, before the session begins."""
+        return self.strapped_from or self.began_at
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +136,7 @@ def job_of(visit: VisitToPlan, day: DayAt) -> Job:
     An agreed roller time of a machine that must not run is a wish: it is no promise, and nothing is planned for it.
     """
     starts = day.minute(visit.starts_at) if visit.starts_at is not None and day.has(visit.starts_at) else None
-    steps = tuple(_job_step(step, day) for step in due_steps(visit, day))
+    steps = tuple(_job_step(step, visit, day) for step in due_steps(visit, day))
     if starts is not None and visit.at == BENCH and starts >= day.now_minute:
         steps = _pinned_to(steps, starts)
     return Job(
@@ -145,7 +156,7 @@ def due_steps(visit: VisitToPlan, day: DayAt) -> tuple[VisitStep, ...]:
 
 
 def _is_due(step: VisitStep, visit: VisitToPlan, is_agreed: bool) -> bool:
-    if step.began_at:
+    if step.at_station_from:
         return True
     if visit.state in NOT_WORKED_ON and not (is_agreed and visit.state != states.READY):
         return False
@@ -156,14 +167,28 @@ def _is_due(step: VisitStep, visit: VisitToPlan, is_agreed: bool) -> bool:
     return True
 
 
-def _job_step(step: VisitStep, day: DayAt) -> JobStep:
+def station_min(step: VisitStep, *, has_passed_gate: bool) -> int:
+    """Minutes that the step takes at its station, those of strapping down included while they count.
+
+    >>> station_min(VisitStep("roller", 90, strap_min=5), has_passed_gate=False)
+    95
+    >>> station_min(VisitStep("roller", 90, strap_min=5), has_passed_gate=True)
+    90
+    """
+    if step.strapped_from and step.began_at:
+        return step.minutes + int((step.began_at - step.strapped_from).total_seconds()) // 60
+    return step.minutes if has_passed_gate and not step.strapped_from else step.minutes + step.strap_min
+
+
+def _job_step(step: VisitStep, visit: VisitToPlan, day: DayAt) -> JobStep:
     """A pin whose time has passed is dropped, because the planner could not place it."""
+    there = step.at_station_from
     begin = day.minute(step.pin_begins_at) if step.pin_begins_at is not None and day.has(step.pin_begins_at) else None
     return JobStep(
         at=step.at,
-        minutes=step.minutes,
+        minutes=station_min(step, has_passed_gate=visit.has_passed_gate),
         check=step.is_check,
-        began=None if step.began_at is None else day.minute(step.began_at),
+        began=None if there is None else day.minute(there),
         by=step.by,
         ended=None if step.ended_at is None else day.minute(step.ended_at),
         pin=Pin(step.pin_station, step.pin_by, begin if begin is not None and begin >= day.now_minute else None),

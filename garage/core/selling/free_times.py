@@ -49,15 +49,19 @@ class Wanted:
 
 
 def roller_visit(
-    roller_min: int, gate_min: int = GATE_MIN, arrive_before_min: int = ARRIVE_BEFORE_MIN, bench_before_min: int = 0
+    roller_min: int,
+    gate_min: int = GATE_MIN,
+    arrive_before_min: int = ARRIVE_BEFORE_MIN,
+    bench_before_min: int = 0,
+    strap_min: int = 0,
 ) -> Wanted:
-    """The gate at the bench, bench work if there is any, then the rollers.
+    """The gate at the bench, bench work if there is any, then the rollers, strapping down included.
 
-    >>> [(s.at, s.minutes, s.check) for s in roller_visit(90).steps]
-    [('bench', 10, True), ('roller', 90, False)]
+    >>> [(s.at, s.minutes, s.check) for s in roller_visit(90, gate_min=20, strap_min=5).steps]
+    [('bench', 20, True), ('roller', 95, False)]
     """
     bench = (JobStep("bench", bench_before_min),) if bench_before_min else ()
-    steps = (JobStep("bench", gate_min, check=True), *bench, JobStep("roller", roller_min))
+    steps = (JobStep("bench", gate_min, check=True), *bench, JobStep("roller", strap_min + roller_min))
     return Wanted(steps, arrive_before_min=arrive_before_min + bench_before_min)
 
 
@@ -66,22 +70,25 @@ def bench_visit(bench_min: int) -> Wanted:
     return Wanted((JobStep("bench", bench_min),), arrive_before_min=0)
 
 
-def new_visit(at: str, minutes: int, gate_min: int) -> Wanted:
+def new_visit(at: str, minutes: int, gate_min: int, strap_min: int) -> Wanted:
     """What a new booking for the rollers or the bench needs of the day."""
-    return roller_visit(minutes, gate_min=gate_min) if at == ROLLER else bench_visit(minutes)
+    return roller_visit(minutes, gate_min=gate_min, strap_min=strap_min) if at == ROLLER else bench_visit(minutes)
 
 
-def known_visit(at: str, minutes: int, gate_min: int, *, has_passed_gate: bool, is_here: bool) -> Wanted:
+def known_visit(
+    at: str, minutes: int, gate_min: int, strap_min: int, *, has_passed_gate: bool, is_here: bool
+) -> Wanted:
     """What a new time for an existing visit needs: no second gate, and no arrival when the machine is already here.
 
-    >>> asked = known_visit("roller", 90, 10, has_passed_gate=True, is_here=True)
+    >>> asked = known_visit("roller", 90, 20, 5, has_passed_gate=True, is_here=True)
     >>> [(step.at, step.minutes) for step in asked.steps], asked.arrive_before_min
     ([('roller', 90)], 1440)
     """
     if at == BENCH:
         return bench_visit(minutes)
     gate = () if has_passed_gate else (JobStep(BENCH, gate_min, check=True),)
-    return Wanted((*gate, JobStep(ROLLER, minutes)), arrive_before_min=DAY_MIN if is_here else ARRIVE_BEFORE_MIN)
+    roller_min = minutes if has_passed_gate else strap_min + minutes
+    return Wanted((*gate, JobStep(ROLLER, roller_min)), arrive_before_min=DAY_MIN if is_here else ARRIVE_BEFORE_MIN)
 
 
 def job_at(wanted: Wanted, time: int, id: str = "wanted") -> Job:  # noqa: A002  the name of the field in Job

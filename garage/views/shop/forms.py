@@ -34,7 +34,7 @@ SHOP_PARTS = {
         "bench_minute_pence",
         "stopped_in_time_pence",
     ],
-    "Times": ["gate_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
+    "Times": ["gate_minutes", "strap_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
     "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
 }
 
@@ -64,7 +64,8 @@ class ShopForm(RowForm[Shop]):
             "phone_first_acts_alone": "Phone first acts without asking",
             "do_not_run_acts_alone": "Do not run acts without asking",
             "guard_minutes": "Minutes kept free between two machines on the rollers",
-            "gate_minutes": "Minutes for the gate",
+            "gate_minutes": "Minutes for the gate at the bench",
+            "strap_minutes": "Minutes to strap down and check on the rollers",
             "hold_minutes": "Minutes a time is held open for somebody booking",
             "hold_minutes_in_all": "Minutes it is held at most",
             "holds_per_address_and_hour": "Times one network address can hold in an hour",

@@ -107,3 +107,16 @@ def test_a_day_with_many_machines_takes_few_queries(
         _booked(working_day + timedelta(minutes=15 * hour))
     with django_assert_max_num_queries(16):
         day_page(working_day.date(), the_shop(), now=timezone.now())
+
+
+def test_a_machine_that_is_strapped_down_is_drawn_on_its_roller_from_then_on(working_day: datetime) -> None:
+    visit = _booked(working_day, state=states.HERE, arrived_at=working_day - timedelta(minutes=30))
+    ada, minutes = Person.objects.get(first_name="Ada"), timedelta(minutes=1)
+    visit.steps.filter(index=0).update(
+        began_at=working_day - 20 * minutes, ended_at=working_day - 10 * minutes, by=ada, station=1
+    )
+    Visit.objects.filter(pk=visit.pk).update(gate_at_bench_passed_at=working_day)
+    steps.put_on_the_rollers(visit, by=ada, now=working_day, station=1)
+    page = day_page(working_day.date(), the_shop(), now=working_day + 2 * minutes)
+    local = f"{the_shop().local_time.shown(working_day):%H:%M}"
+    assert [(row.begin, row.is_running, row.may_begin) for row in page.nexts] == [(local, False, False)]

@@ -8,7 +8,8 @@ import pytest
 from django.utils import timezone
 
 from garage.changes.day import selling
-from garage.changes.visit import gate_results
+from garage.changes.day import steps
+from garage.changes.visit import floor, gate_results
 from garage.core import states
 from garage.core.planning import planner
 from garage.models.people import Away, Person
@@ -63,7 +64,29 @@ def test_a_booked_visit_is_a_promise_with_gate_and_rollers(kind, day):
     visit = booking.booked(kind, booking.at_local(day, 10))
     (job,) = planner_day(day, timezone.now(), the_shop()).jobs
     assert (job.id, job.here_from, job.promised, job.worth, job.ready) == (str(visit.number), 570, 600, 12000, 1.0)
-    assert [(s.at, s.minutes, s.check) for s in job.steps] == [("bench", 10, True), ("roller", 90, False)]
+    assert [(s.at, s.minutes, s.check) for s in job.steps] == [("bench", 20, True), ("roller", 95, False)]
+
+
+def test_strapped_down_it_holds_its_roller_from_then_on_and_is_promised_no_later(kind, day):
+    by, ten = garage.person(), booking.at_local(day, 10)
+    visit = booking.arrived(booking.booked(kind, ten))
+    visit.steps.filter(is_check=True).update(began_at=ten, ended_at=ten, by=by, station=1)
+    gate_results.passed_at_the_bench(visit, by=by, now=ten)
+    steps.put_on_the_rollers(visit, by=by, now=ten + timedelta(minutes=2), station=1)
+    now = ten + timedelta(minutes=4)
+
+    def on_the_rollers():
+        (job,) = planner_day(day, now, the_shop()).jobs
+        return job.steps[-1]
+
+    step = on_the_rollers()
+    assert (step.began, step.minutes, step.by is not None) == (602, 95, True)
+    gate_results.passed(visit, by=by, now=now)
+    assert on_the_rollers().minutes == 95
+    steps.begin(visit.steps.get(at="roller"), by=by, now=ten + timedelta(minutes=9), station=1)
+    assert (on_the_rollers().began, on_the_rollers().minutes) == (602, 97)  # 7 min strapping, 90 on the rollers
+    floor.say_here(visit, by=by, now=now)
+    assert on_the_rollers().began == 609  # off and on again: from the session
 
 
 def test_a_bench_time_is_fixed_to_its_minute(kind, day):

@@ -23,7 +23,7 @@ class Failed(Exception):
     """The light goes out midway."""
 
 
-def held(visit, minutes=90, ended_at=None):
+def held(visit, minutes=90, ended_at=None, **given):
     ended_at = ended_at or timezone.now()
     Step.objects.create(
         visit=visit,
@@ -34,6 +34,7 @@ def held(visit, minutes=90, ended_at=None):
         station=1,
         began_at=ended_at - timedelta(minutes=minutes),
         ended_at=ended_at,
+        **given,
     )
 
 
@@ -63,6 +64,15 @@ def test_an_invoice_takes_session_labour_parts_and_deposit():
         ("Main jet 98", Decimal("1.00"), "", Decimal("4.50")),
     ]
     assert (invoice.gross, invoice.deposit) == (Decimal("205.50"), Decimal("20.00"))
+
+
+def test_strapping_down_is_in_the_price_of_the_session():
+    card, now = jobs.closed_card(), timezone.now()
+    jobs.labour(card, minutes=200, ended_at=now)
+    held(card.visit, ended_at=now, strapped_from=now - timedelta(minutes=98))
+    invoice = invoices.issue(card.visit, by=garage.boss(), now=now)
+    labour = invoice.lines.get(words="Bench labour by the clock")
+    assert labour.quantity == Decimal("1.70")  # 200 - 98 = 102 min
 
 
 def test_a_shop_without_vat_number_shows_no_vat():

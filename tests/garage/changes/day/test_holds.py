@@ -83,7 +83,7 @@ def test_a_lapsed_hold_is_not_taken_again_once_somebody_else_has_the_time(kind, 
 
 def test_a_browser_holds_one_time_only_and_choosing_another_frees_the_first(kind, start):
     booking.hold(kind, start)
-    later = start + timedelta(hours=3)
+    later = start + timedelta(hours=3, minutes=30)
     booking.hold(kind, later)
     assert Hold.objects.get().starts_at == later
     assert booking.hold(kind, start, browser="browser-2").starts_at == start
@@ -91,9 +91,9 @@ def test_a_browser_holds_one_time_only_and_choosing_another_frees_the_first(kind
 
 def test_when_the_other_time_cannot_be_had_the_first_stays_held(kind, start):
     booking.hold(kind, start)
-    booking.hold(kind, start + timedelta(hours=3), browser="browser-2")
+    booking.hold(kind, start + timedelta(hours=3, minutes=30), browser="browser-2")
     with pytest.raises(selling.TimeTaken):
-        booking.hold(kind, start + timedelta(hours=3))
+        booking.hold(kind, start + timedelta(hours=3, minutes=30))
     assert Hold.objects.get(browser="browser-1").starts_at == start
 
 
@@ -114,7 +114,7 @@ def test_an_hour_later_the_address_may_hold_again(kind, start):
 
 def test_the_sweep_frees_what_has_lapsed_and_leaves_what_has_not(kind, start):
     lapsed = booking.hold(kind, start)
-    open_one = booking.hold(kind, start + timedelta(hours=3), browser="browser-2")
+    open_one = booking.hold(kind, start + timedelta(hours=3, minutes=30), browser="browser-2")
     _began_before(lapsed, minutes=12, left=-2)
     assert holds.free_lapsed(now=timezone.now()) == 1
     assert set(SoldPiece.objects.values_list("hold", flat=True)) == {open_one.pk}

@@ -123,3 +123,19 @@ def test_with_a_new_time_the_pins_of_what_waits_are_forgotten(visit):
     planned_steps.forget_pins(visit)
     kept = list(visit.steps.values_list("pin_station", "pin_by", "pin_begins_at"))
     assert kept == [(2, by.pk, now), (None, None, None)]
+
+
+def test_strapping_down_has_its_minutes_on_the_rollers_until_a_gate_is_passed(visit, shop):
+    planned_steps.need_the_rollers(visit, 90, shop)
+    assert [step.strap_minutes for step in visit.steps.all()] == [0, shop.strap_minutes]
+    visit.steps.filter(at="roller").update(strapped_from=timezone.now())
+    shop.strap_minutes = 8
+    planned_steps.need_the_rollers(visit, 60, shop)
+    row = visit.steps.get(at="roller")
+    assert (row.minutes, row.strap_minutes, row.strapped_from) == (60, 8, None)
+
+
+def test_after_a_passed_gate_no_strapping_is_planned(visit, shop):
+    visit.gate_passed_at = timezone.now()
+    planned_steps.need_the_rollers(visit, 45, shop)
+    assert visit.steps.get(at="roller").strap_minutes == 0

@@ -269,3 +269,74 @@ def test_a_pin_to_a_station_that_does_not_exist_or_of_a_begun_step_is_refused(vi
     steps.begin(_step(visit, 0), by=by, now=now, station=1)
     with refuses(f"The gate of visit {visit.number} has begun: it can't be moved any more."):
         steps.pin(_step(visit, 0), station=2, by_person=None, begins_at=None, by=by, now=now)
+
+
+def _at_the_bench_only(visit: Visit) -> None:
+    Visit.objects.filter(pk=visit.pk).update(gate_passed_at=None, gate_at_bench_passed_at=timezone.now())
+
+
+def test_put_on_the_rollers_it_stands_there_and_its_session_has_not_begun(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    _at_the_bench_only(visit)
+    steps.put_on_the_rollers(visit, by=by, now=now, station=1)
+    check_noted("put on roller 1, to be strapped down", by=by, at=now, visit=visit)
+    row = _step(visit, 1)
+    assert (row.strapped_from, row.by, row.station, row.began_at) == (now, by, 1, None)
+    assert row.visit.state == states.ON_THE_ROLLERS
+    with refuses(f"Roller 1 is taken by visit {visit.number} (set-up)."):
+        steps.put_on_the_rollers(_other_at_the_bench(), by=factory.person(), now=now, station=1)
+    with pytest.raises(Refused, match="is still on the set-up"):
+        steps.begin(_other_gate(), by=by, now=now, station=1)
+
+
+def _other_at_the_bench() -> Visit:
+    return factory.visit(state=states.HERE, arrived_at=timezone.now(), gate_at_bench_passed_at=timezone.now())
+
+
+def _other_gate() -> Step:
+    other = factory.visit(state=states.HERE, arrived_at=timezone.now())
+    return Step.objects.create(visit=other, index=0, at="bench", minutes=20, what="gate", is_check=True)
+
+
+def test_the_session_begins_where_the_machine_is_strapped_down(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
+    steps.put_on_the_rollers(visit, by=by, now=now, station=1)
+    later = now + timedelta(minutes=5)
+    row = steps.begin(_step(visit, 1), by=by, now=later, station=1)
+    assert (row.strapped_from, row.began_at) == (now, later)
+
+
+def test_a_machine_taken_off_meanwhile_begins_its_session_afresh(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
+    steps.put_on_the_rollers(visit, by=by, now=now, station=1)
+    Visit.objects.filter(pk=visit.pk).update(state=states.HERE)
+    assert steps.begin(_step(visit, 1), by=by, now=now, station=1).strapped_from is None
+
+
+def test_taken_off_it_gives_its_roller_back(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    _at_the_bench_only(visit)
+    steps.put_on_the_rollers(visit, by=by, now=now, station=1)
+    assert steps.take_off_the_rollers(visit, by=by, now=now).state == states.HERE
+    check_noted("taken off the rollers before it was run", by=by, at=now, visit=visit)
+    row = _step(visit, 1)
+    assert (row.strapped_from, row.by, row.station) == (None, None, None)
+    steps.put_on_the_rollers(_other_at_the_bench(), by=by, now=now, station=1)
+
+
+def test_nothing_stands_on_the_rollers_before_it_has_passed_at_the_bench(visit: Visit) -> None:
+    by, now, number = factory.person(), timezone.now(), visit.number
+    Visit.objects.filter(pk=visit.pk).update(gate_passed_at=None)
+    with refuses(f"Visit {number} has not passed the gate at the bench: that comes before the rollers."):
+        steps.put_on_the_rollers(visit, by=by, now=now, station=1)
+    _at_the_bench_only(visit)
+    with refuses("Sam is not down for work at the rollers. See The shop, people."):
+        sam = factory.person(first_name="Sam", does_rollers=False)
+        steps.put_on_the_rollers(visit, by=sam, now=now, station=1)
+    with refuses("There is no roller 9: the shop has 1 to 1."):
+        steps.put_on_the_rollers(visit, by=by, now=now, station=9)
+    Visit.objects.filter(pk=visit.pk).update(state=states.BOOKED)
+    with refuses(f"Visit {number} is booked: take the machine in first."):
+        steps.put_on_the_rollers(visit, by=by, now=now, station=1)

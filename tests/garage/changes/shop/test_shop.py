@@ -123,3 +123,11 @@ def test_each_refusal_of_the_shop_says_what_is_allowed(boss):
     shop.close_day(day=date(2026, 12, 24), why="", open_after_all=False, by=boss, now=now)
     with refuses("Day is '2026-12-24'; allowed is a day that is not on the list yet.", BadInput):
         shop.close_day(day=date(2026, 12, 24), why="", open_after_all=True, by=boss, now=now)
+
+
+def test_the_gate_at_the_bench_has_no_more_time_than_owners_come_before_the_rollers(boss):
+    row = change(boss, gate_minutes=30, strap_minutes=12)
+    assert (row.gate_minutes, row.strap_minutes) == (30, 12)
+    allowed = "at most the 30 minutes that owners come before the rollers"
+    with refuses(f"gate_minutes is 31; allowed is {allowed}.", BadInput):
+        change(boss, gate_minutes=31)

@@ -32,7 +32,8 @@ def test_a_booking_makes_its_own_owner_and_machine_and_the_steps_of_a_roller_vis
     assert (visit.machine.words, visit.machine.kind, visit.machine.year) == ("Corrick 185", machine_kind, 1986)
     assert (visit.state, visit.price, visit.number) == (states.BOOKED, Decimal("120"), 1)
     steps = [(step.index, step.at, step.minutes, step.what, step.is_check) for step in visit.steps.all()]
-    assert steps == [(0, "bench", 10, "gate", True), (1, "roller", 90, "set-up", False)]
+    assert steps == [(0, "bench", 20, "gate", True), (1, "roller", 90, "set-up", False)]
+    assert [step.strap_minutes for step in visit.steps.all()] == [0, 5]
 
 
 def test_a_bench_check_has_one_step_at_the_bench(kind, start):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.utils import timezone
 
+from garage.changes.day import steps
 from garage.changes.visit import gate_results
 from garage.core import states
 from garage.core.errors import Refused
@@ -34,12 +35,31 @@ def test_a_failed_gate_frees_the_rollers_and_plans_bench_work_and_a_new_gate(vis
     assert failed.route_reasons == ["It stutters at a ceiling."]
     steps = [(step.what, step.at, step.minutes, step.is_check) for step in failed.steps.all()]
     assert steps == [
-        ("gate", "bench", 10, True),
+        ("gate", "bench", 20, True),
         ("fix first", "bench", 50, False),
-        ("gate", "bench", 10, True),
+        ("gate", "bench", 20, True),
         ("set-up", "roller", 90, False),
     ]
     assert booking.booked(kind, start)
+
+
+def test_a_part_passed_at_the_bench_does_not_open_the_rollers_and_takes_back_an_earlier_gate(visit):
+    by = garage.person()
+    with pytest.raises(Refused, match="take the machine in first"):
+        gate_results.passed_at_the_bench(visit, by=by, now=timezone.now())
+    gate_results.passed(booking.arrived(visit), by=by, now=timezone.now())
+    half = gate_results.passed_at_the_bench(visit, by=by, now=timezone.now())
+    assert (half.gate_at_bench_passed_at is not None, half.gate_passed_at) == (True, None)
+
+
+def test_a_failed_gate_takes_the_machine_off_the_rollers(visit):
+    by = garage.person()
+    gate_results.passed_at_the_bench(booking.arrived(visit), by=by, now=timezone.now())
+    steps.put_on_the_rollers(visit, by=by, now=timezone.now(), station=1)
+    failed = gate_results.failed(visit, reasons=["A strap is torn."], bench_minutes=20, by=by, now=timezone.now())
+    roller = failed.steps.get(at="roller")
+    assert (failed.state, failed.gate_at_bench_passed_at) == ("here", None)
+    assert (roller.strapped_from, roller.by, roller.station, roller.strap_minutes) == (None, None, None, 5)
 
 
 def test_a_gate_lets_through_only_what_is_in_the_building(visit):

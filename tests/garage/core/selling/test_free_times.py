@@ -43,19 +43,21 @@ def test_a_roller_visit_is_its_gate_then_bench_work_then_the_rollers():
 
 
 def test_a_new_visit_needs_a_gate_on_the_rollers_only():
-    assert new_visit("roller", 90, 12) == roller_visit(90, gate_min=12)
-    assert new_visit("bench", 60, 12) == bench_visit(60) == Wanted((JobStep("bench", 60),), arrive_before_min=0)
+    assert new_visit("roller", 90, 12, 5) == roller_visit(90, gate_min=12, strap_min=5)
+    assert new_visit("bench", 60, 12, 5) == bench_visit(60) == Wanted((JobStep("bench", 60),), arrive_before_min=0)
 
 
 def test_a_known_visit_needs_a_gate_until_it_has_passed_and_an_arrival_until_it_is_here():
-    gate, rollers = JobStep("bench", 12, check=True), JobStep("roller", 90)
-    awaited = known_visit("roller", 90, 12, has_passed_gate=False, is_here=False)
+    gate, rollers = JobStep("bench", 12, check=True), JobStep("roller", 95)
+    awaited = known_visit("roller", 90, 12, 5, has_passed_gate=False, is_here=False)
     assert awaited == Wanted((gate, rollers), arrive_before_min=30)
-    assert known_visit("roller", 90, 12, has_passed_gate=False, is_here=True) == replace(
+    assert known_visit("roller", 90, 12, 5, has_passed_gate=False, is_here=True) == replace(
         awaited, arrive_before_min=1440
     )
-    assert known_visit("roller", 90, 12, has_passed_gate=True, is_here=False) == replace(awaited, steps=(rollers,))
-    assert known_visit("bench", 60, 12, has_passed_gate=False, is_here=True) == bench_visit(60)
+    strapped_down = (JobStep("roller", 90),)
+    passed = known_visit("roller", 90, 12, 5, has_passed_gate=True, is_here=False)
+    assert passed == replace(awaited, steps=strapped_down)
+    assert known_visit("bench", 60, 12, 5, has_passed_gate=False, is_here=True) == bench_visit(60)
 
 
 def test_a_sold_roller_time_is_the_promise_of_its_job_and_the_rest_is_as_it_was_wanted():
