@@ -1,42 +1,32 @@
-"""The gate: begun, ended as passed or failed, or overridden by a named person with a reason."""
+"""The gate: begun, its two parts ended as passed or failed, or overridden by a named person with a reason.
+
+Its lines are answered in gate_answers.py.
+"""
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import datetime
 
 from django.db import transaction
 
 from diagnostics.changes import judgements
-from diagnostics.changes.findings import put_down
+from diagnostics.changes.gate_answers import forget, open_gate
 from diagnostics.core.bench.booked import booked_min
-from diagnostics.core.gate import (
-    ITEMS,
-    NOT_DONE,
-    OK,
-    GateResult,
-    GateSheet,
-    gate_findings,
-    judge_gate,
-    why_no_gate,
-)
+from diagnostics.core.gate import GateResult, judge_part, why_no_gate
+from diagnostics.core.gate_list import AT_BENCH, RUNNING_LINES, STRAPPED_DOWN, STRAPPED_LINES
 from diagnostics.core.gate_people import check_second_person, checked_override, failed_for_good
-from diagnostics.models.gates import Gate, GateItem
-from diagnostics.models.sheets import Finding
-from diagnostics.reads.case import visit_case
-from diagnostics.reads.gates import failed_lines_of, gate_person, ran_by
+from diagnostics.models.gates import Gate
+from diagnostics.reads.case import VisitCase, visit_case
+from diagnostics.reads.gates import answers_of, gate_person, ran_by, sheet_of_gate
 from garage.changes import trail
 from garage.changes.day import routes, steps
 from garage.changes.day.locks import visit_for_change
 from garage.changes.visit import gate_results
-from garage.core import roller_rule
+from garage.core import states
 from garage.core.errors import Refused
-from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.shop import ROLLER
 from garage.models.visits import Step, Visit
-from garage.reads.people import person_or_none
-from garage.reads.roller_facts import roller_facts_of
 
 
 @transaction.atomic
@@ -55,34 +45,109 @@ def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
 
 
 @transaction.atomic
-def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
-    """Judges the gate. If it passed, the machine may go on the rollers; if not, it is put right first and the rollers
-    are freed.
+def end_at_the_bench(gate: Gate, *, by: Person, now: datetime) -> Gate:
+    """Judges the part at the bench. If it passed, the machine may go on the rollers to be strapped down; if not, it is
+    put right first and the rollers are freed.
     """
-    visit, gate = _lock(gate)
-    if gate.ended_at:
-        raise Refused("This gate is already over: begin another one.")
-    if sheet.rev_out != NOT_DONE:
-        roller_rule.check(RollerAct.RUN_HARD, roller_facts_of(visit))
-    gate.second = _second_person(gate, sheet, by)
-    sheet = replace(sheet, second_person=gate.second.name if gate.second else "")
-    known = visit_case(visit)
-    result = judge_gate(known.bank, known.case, sheet)
-    _keep(gate, sheet, result, now=now)
-    for question, answer in gate_findings(sheet, known.case.machine).items():
-        known = put_down(known, question=question, answer=answer, source=Finding.WORKSHOP, by=by, now=now)
-    judgement = judgements.judge(known, now=now).judgement
+    visit, gate = open_gate(gate)
+    if gate.bench_passed_at:
+        raise Refused("The part at the bench is passed already: next it is strapped down on the rollers.")
+    known, sheet = visit_case(visit), sheet_of_gate(gate, answers_of(gate))
+    result = judge_part(known.bank, known.case, sheet, AT_BENCH)
+    _check_is_done(visit, gate, by, now=now)
+    gate.notes = list(result.notes)
+    if not result.passed:
+        return _failed(gate, known, result, by, now=now)
+    judgements.judge(known, now=now)
+    gate.bench_passed_at = now
+    gate.save(update_fields=["notes", "bench_passed_at"])
+    gate_results.passed_at_the_bench(visit, by=by, now=now)
+    routes.roller_ready(visit, reasons=["The gate was passed at the bench."], ready_chance=1.0, by=by, now=now)
+    return gate
+
+
+@transaction.atomic
+def put_on_the_rollers(gate: Gate, *, station: int, by: Person, now: datetime) -> Gate:
+    """The second part begins: the machine stands on this roller and is strapped down. Put there again, its answers are
+    given again.
+    """
+    visit, gate = open_gate(gate)
+    if not gate.bench_passed_at:
+        raise Refused("The part at the bench comes first: it does not go on the rollers before that is passed.")
+    _check_it_still_counts(visit)
+    if visit.state == states.ON_THE_ROLLERS:
+        raise Refused("It stands on the rollers already.")
+    forget(gate, STRAPPED_LINES, by=by, now=now)
+    steps.put_on_the_rollers(visit, by=by, now=now, station=station)
+    return gate
+
+
+@transaction.atomic
+def take_off_the_rollers(gate: Gate, *, by: Person, now: datetime) -> Gate:
+    """The second part is broken off. The part at the bench stays passed."""
+    visit, gate = open_gate(gate)
+    forget(gate, STRAPPED_LINES, by=by, now=now)
+    steps.take_off_the_rollers(visit, by=by, now=now)
+    return gate
+
+
+@transaction.atomic
+def end_strapped_down(gate: Gate, *, by: Person, now: datetime) -> Gate:
+    """Judges the second part. If it passed, the machine may be run; if not, it comes off, and the rollers are freed."""
+    visit, gate = open_gate(gate)
+    if not gate.bench_passed_at or visit.state != states.ON_THE_ROLLERS:
+        raise Refused("It is not on the rollers yet: first it passes at the bench, then it is strapped down.")
+    _check_it_still_counts(visit)
+    known, sheet = visit_case(visit), sheet_of_gate(gate, answers_of(gate))
+    result = judge_part(known.bank, known.case, sheet, STRAPPED_DOWN)
+    if gate.second:
+        check_second_person(gate_person(gate.second), {by.pk})
+    gate.notes = [*gate.notes, *result.notes]
+    if not result.passed:
+        return _failed(gate, known, result, by, now=now)
+    gate.ended_at, gate.ended_by, gate.passed = now, by, gate.overridden_by is None
+    gate.save(update_fields=["ended_at", "ended_by", "passed", "notes"])
+    gate_results.passed(visit, by=by, now=now)
+    return gate
+
+
+@transaction.atomic
+def do_the_bench_again(gate: Gate, *, by: Person, now: datetime) -> Gate:
+    """Something has changed since the part at the bench was passed. What the engine runs for is answered again, the rest
+    as far as it has changed.
+    """
+    visit, gate = open_gate(gate)
+    if not gate.bench_passed_at:
+        raise Refused("The part at the bench is not passed yet: go on with it.")
+    if visit.state == states.ON_THE_ROLLERS:
+        raise Refused("It stands on the rollers: take it off first.")
+    forget(gate, (*RUNNING_LINES, *STRAPPED_LINES), by=by, now=now)
+    gate.bench_passed_at = None
+    gate.save(update_fields=["bench_passed_at"])
+    gate_results.bench_again(visit, by=by, now=now)
+    return gate
+
+
+def _check_it_still_counts(visit: Visit) -> None:
+    if visit.gate_at_bench_passed_at is None:
+        raise Refused("Something was found since the part at the bench was passed: do that part again.")
+
+
+def _check_is_done(visit: Visit, gate: Gate, by: Person, *, now: datetime) -> None:
     check = Step.objects.filter(visit=visit, is_check=True, ended_at=None).first()
     if check:
         steps.was_done(check, began_at=gate.begun_at, by=by, now=now)
-    if result.passed:
-        gate_results.passed(visit, by=by, now=now)
-        routes.roller_ready(visit, reasons=["The gate was passed."], ready_chance=1.0, by=by, now=now)
-    else:
-        minutes = booked_min(judgement.expected_bench_minutes)
-        gate_results.failed(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
-        if result.do_not_run:
-            routes.do_not_run(visit, reasons=list(result.fails), bench_minutes=minutes, by=by, now=now)
+
+
+def _failed(gate: Gate, known: VisitCase, result: GateResult, by: Person, *, now: datetime) -> Gate:
+    gate.ended_at, gate.ended_by, gate.passed, gate.fails = now, by, False, list(result.fails)
+    gate.overridden_by, gate.overridden_at, gate.override_reason = None, None, ""  # that is in the trail
+    gate.save()
+    judgement = judgements.judge(known, now=now).judgement
+    minutes, reasons = booked_min(judgement.expected_bench_minutes), list(result.fails)
+    gate_results.failed(known.visit, reasons=reasons, bench_minutes=minutes, by=by, now=now)
+    if result.do_not_run:
+        routes.do_not_run(known.visit, reasons=reasons, bench_minutes=minutes, by=by, now=now)
     return gate
 
 
@@ -90,7 +155,8 @@ def end(gate: Gate, *, by: Person, now: datetime, sheet: GateSheet) -> Gate:
 def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     """The boss lets a failed gate pass and says why, but not one they ran. Some things nobody overrides.
 
-    What: the rule of the rollers. Who, and with what words: core/gate_people.py.
+    What: the rule of the rollers. Who, and with what words: core/gate_people.py. A gate that failed at the bench goes on
+    with its second part: nobody says of straps and extraction unseen that they are in order.
     """
     visit, gate = _lock(gate)
     if gate.passed is not False:
@@ -100,39 +166,22 @@ def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     if visit.gate_passed_at or Gate.objects.filter(visit=visit, begun_at__gt=gate.begun_at).exists():
         raise Refused("This visit has a newer gate: look at that one.")
     judgements.judge_again(visit, now=now)
-    visit = gate_results.overridden(visit, failed_for_good=failed_for_good(failed_lines_of(gate)), by=by, now=now)
-    reason = checked_override(gate_person(by), ran_by(gate), reason)
+    answers = answers_of(gate)
+    for_good = failed_for_good({item: row.result for item, row in answers.items()})
+    if any(line.id in answers for line in STRAPPED_LINES):
+        visit = gate_results.overridden(visit, failed_for_good=for_good, by=by, now=now)
+    else:
+        visit = gate_results.overridden_at_the_bench(visit, failed_for_good=for_good, by=by, now=now)
+        gate.ended_at, gate.bench_passed_at = None, now
+    reason = checked_override(gate_person(by), ran_by(gate, answers.values()), reason)
     gate.overridden_by, gate.overridden_at, gate.override_reason = by, now, reason
-    gate.save(update_fields=["overridden_by", "overridden_at", "override_reason"])
+    gate.save(update_fields=["ended_at", "bench_passed_at", "overridden_by", "overridden_at", "override_reason"])
     trail.about_visit(visit, f"gate overridden: {reason}", by=by, now=now, fails=gate.fails)
     why = f"{by.name} let it through a failed gate: {reason}"
     routes.roller_ready(visit, reasons=[why], ready_chance=1.0, by=by, now=now)
     return gate
 
 
-def _second_person(gate: Gate, sheet: GateSheet, by: Person) -> Person | None:
-    """Who is within call, picked from the shop's people. None if nobody was."""
-    second = person_or_none(sheet.second_id)
-    if sheet.results.get("second-person") == OK:
-        check_second_person(gate_person(second) if second else None, {*ran_by(gate), by.pk})
-    return second
-
-
 def _lock(gate: Gate) -> tuple[Visit, Gate]:
     visit = visit_for_change(gate.visit)
     return visit, Gate.objects.select_related("overridden_by").get(pk=gate.pk)
-
-
-def _keep(gate: Gate, sheet: GateSheet, result: GateResult, *, now: datetime) -> None:
-    gate.ended_at, gate.passed, gate.fails = now, result.passed, list(result.fails)
-    gate.rev_out = sheet.rev_out
-    gate.strobe_readings = [list(pair) for pair in sheet.strobe]
-    gate.strobe_verdict = result.strobe.verdict if result.strobe else ""
-    gate.strobe_not_seen = "" if sheet.strobe else sheet.not_seen.strip()
-    gate.highest_rpm, gate.fuel_mix, gate.second_person = sheet.highest_rpm, sheet.fuel_mix, sheet.second_person
-    gate.notes = list(result.notes)
-    gate.save()
-    GateItem.objects.bulk_create(
-        GateItem(gate=gate, item=item.id, result=sheet.results[item.id], words=sheet.words.get(item.id, "").strip())
-        for item in ITEMS
-    )

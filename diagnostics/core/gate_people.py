@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from diagnostics.core.gate import BAD, ITEMS
+from diagnostics.core.gate_list import BAD, ITEMS
 from garage.core.errors import BadInput, Refused, Unquoted
 
 # Whoever runs it all the same is burnt, gassed, struck or cannot stop it. Common practice, no source.

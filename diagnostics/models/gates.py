@@ -1,9 +1,12 @@
-"""The gate: the readiness check on arrival. Nothing goes on the rollers without a passed one or a named override."""
+"""The gate: the readiness check, at the bench and then strapped down. Nothing is run on the rollers without a passed
+one or a named override.
+"""
 
 from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from garage.models.people import Person
 from garage.models.visits import Visit
 
 
@@ -11,6 +14,10 @@ class Gate(models.Model):
     visit = models.ForeignKey(Visit, models.CASCADE, related_name="gates")
     begun_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    bench_passed_at = models.DateTimeField(
+        null=True, blank=True, help_text="Empty too where a gate of one part was passed."
+    )
+    ended_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     ended_at = models.DateTimeField(null=True, blank=True)
     passed = models.BooleanField(null=True, blank=True)
     fails = models.JSONField(default=list, blank=True, help_text="Plain sentences: what failed it.")
@@ -26,6 +33,10 @@ class Gate(models.Model):
         help_text='Taken from stock because of these readings, as ["0.8", "0.5"].',
     )
     highest_rpm = models.PositiveIntegerField(null=True, blank=True, help_text="Allowed today (running in).")
+    compression = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True, help_text="By gauge.")
+    compression_unit = models.CharField(
+        max_length=3, blank=True, db_default="", choices=[("bar", "bar"), ("psi", "psi")]
+    )
     fuel_mix = models.CharField(max_length=40, blank=True)
     second_person = models.CharField(max_length=80, blank=True, help_text="Within call: the name as it was then.")
     second = models.ForeignKey(
@@ -51,13 +62,20 @@ class Gate(models.Model):
         ]
 
     @property
+    def finished_by(self) -> Person:
+        """Who ended it. Gates of one part name the person who began them."""
+        return self.ended_by or self.by
+
+    @property
     def verdict_words(self) -> str:
         """As in "eases back"."""
         return self.strobe_verdict.replace("-", " ")
 
 
 class GateItem(models.Model):
-    """One line of the gate's list: kill-switch, throttle, tyre, drive, brakes, oil … (names in core/gate.py)."""
+    """The standing answer to one line of the gate's list (core/gate_list.py), saved as it was given. What was answered
+    before is in the trail. by, at: empty for gates that were filled in at one go, whose person is the gate's.
+    """
 
     gate = models.ForeignKey(Gate, models.CASCADE, related_name="items")
     item = models.CharField(max_length=30)
@@ -65,6 +83,8 @@ class GateItem(models.Model):
         max_length=4, choices=[("ok", "in order"), ("bad", "not in order"), ("na", "does not apply")]
     )
     words = models.CharField(max_length=160, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["gate", "item"], name="one_result_an_item")]

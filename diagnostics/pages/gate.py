@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 
-from diagnostics.core.findings import MachineFacts
-from diagnostics.core.gate import AUTOMATIC_REV_OUT, CAUTIONS, ITEMS, LIMITER, stops_before, why_no_gate
+from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import Case, MachineFacts
+from diagnostics.core.gate import (
+    AUTOMATIC_REV_OUT,
+    BENCH_CAUTIONS,
+    LIMITER,
+    RUNNING_CAUTIONS,
+    STRAPPED_CAUTIONS,
+    stops_before,
+    why_no_gate,
+)
+from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOWN, Item, lines_of
 from diagnostics.core.gate_people import failed_for_good, why_no_override
-from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.gate_sheet import GateSheet, case_with, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.telling.gate_words import answer_said
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.pages.packers import PackersShown, packers_shown
@@ -17,54 +29,126 @@ from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, s
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import visit_case
 from diagnostics.reads.gates import (
+    answers_of,
     gate_person,
     gates_with_readings,
     last_gate_of,
     open_gate_of,
     ran_by,
+    sheet_of_gate,
     taking_gate,
 )
+from garage.core import states
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.people import Person
-from garage.models.shop import ROLLER
-from garage.models.visits import Visit
+from garage.models.shop import ROLLER, Station
+from garage.models.visits import Step, Visit
+from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.roller_facts import roller_facts_of
 
 
 @dataclass(frozen=True)
-class ItemLine:
-    say: str
-    is_bad: bool
+class GateLine:
+    """A line with its standing answer. result: ok, bad or na; said: the answer in words; both empty if there is none.
+
+    before: the lines that must be in order first. is_off: the engine stays off for it, since a finding says do not run.
+    """
+
+    item: Item
     result: str
-    words: str
+    said: str
+    by: Person | None
+    at: datetime | None
+    before: tuple[Item, ...] = ()
+    is_off: bool = False
+
+    @property
+    def is_done(self) -> bool:
+        return bool(self.said)
+
+    @property
+    def is_bad(self) -> bool:
+        return self.result == BAD
+
+    @property
+    def is_offered(self) -> bool:
+        return self.is_done or not (self.before or self.is_off)
+
+
+@dataclass(frozen=True)
+class GatePart:
+    """One part of an open gate. left: what can be done now and is not done yet. stops: why the engine stays off."""
+
+    id: str
+    title: str
+    sheet: GateSheet
+    lines: tuple[GateLine, ...]
+    left: tuple[Item, ...]
+    stops: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def standing(self) -> tuple[GateLine, ...]:
+        """With the engine off: what is left first, then what is not in order, then what is done."""
+        return _left_first(line for line in self.lines if not line.item.runs_engine)
+
+    @property
+    def running(self) -> tuple[GateLine, ...]:
+        """With the engine running, as far as it may be started by now: few, so they keep their order."""
+        return tuple(line for line in self.lines if line.item.runs_engine and line.is_offered)
+
+    @property
+    def has_running(self) -> bool:
+        return any(line.item.runs_engine for line in self.lines)
+
+    @property
+    def waits_for(self) -> tuple[Item, ...]:
+        """What must be in order before the next running lines are offered."""
+        waiting = [line.before for line in self.lines if not line.is_offered and not line.is_off]
+        return waiting[0] if waiting else ()
+
+    @property
+    def is_off(self) -> bool:
+        return any(line.is_off and not line.is_done for line in self.lines)
+
+    @property
+    def bad(self) -> tuple[GateLine, ...]:
+        return tuple(line for line in self.lines if line.is_bad)
+
+    @property
+    def done_count(self) -> int:
+        return sum(line.is_done for line in self.lines)
 
 
 @dataclass(frozen=True)
 class GatePage:
     """last: the newest finished gate. stops: current do-not-run findings. remarks: ticks on the sheet. strobe: readings
-    of the last gate. packers: only if those advance and the machine is here. why_no_override: why the one who looks may
-    not let the last gate pass, in a sentence; empty if they may.
+    of the last gate. packers: only if those advance and the machine is here. part: the one to do now, None if it is to
+    be put on the rollers first. session: the one to begin on the rollers, once both parts are passed. rollers: where it can be put, or stands.
     """
 
     visit: Visit
     open_gate: Gate | None
+    part: GatePart | None
+    bench: tuple[GateLine, ...]
     last: Gate | None
-    last_items: tuple[ItemLine, ...]
+    last_lines: tuple[GateLine, ...]
     may_begin: bool
     why_not_begin: str
     stops: tuple[str, ...]
     remarks: tuple[str, ...]
-    cautions: tuple[str, ...]
     how: tuple[str, ...]
     spec: str
-    rev_out_said: str
+    session: Step | None
+    rollers: tuple[Station, ...]
     strobe: StrobeShown | None
     degrees: DegreesShown
     packers: PackersShown | None
-
     why_no_override: str
 
+    cautions: tuple[str, ...] = (*BENCH_CAUTIONS, *RUNNING_CAUTIONS)
     strobe_care: tuple[str, ...] = STROBE_CARE
+    running_cautions: tuple[str, ...] = RUNNING_CAUTIONS
 
     @property
     def has_failed(self) -> bool:
@@ -72,53 +156,125 @@ class GatePage:
         gate = self.last
         return gate is not None and gate.passed is False and gate.overridden_by_id is None and self.open_gate is None
 
+    @property
+    def is_between(self) -> bool:
+        """Passed at the bench, and not on the rollers yet."""
+        return self.open_gate is not None and self.part is None
+
+    @property
+    def may_stand(self) -> bool:
+        """Between the parts: whether nothing was found since that keeps it off the rollers."""
+        return self.is_between and not self.stops and self.visit.gate_at_bench_passed_at is not None
+
 
 def gate_page(visit: Visit, *, seen_by: Person) -> GatePage:
-    bank, known, last = the_bank(), visit_case(visit), last_gate_of(visit)
+    bank, known, last, begun = the_bank(), visit_case(visit), last_gate_of(visit), open_gate_of(visit)
     machine = known.case.machine
-    why, items = _why_not(visit), list(last.items.all()) if last else []
+    why, rows = _why_not(visit), answers_of(last) if last else {}
     readings = gates_with_readings(visit.machine)
     is_level_asked = any(gate.visit_id == visit.pk for gate in readings[:1]) and taking_gate(readings)
+    part, bench = _parts(bank, known.case, visit, begun) if begun else (None, ())
+    session = None if begun else _session(visit)
+    is_between = begun is not None and part is None
     return GatePage(
         visit=visit,
-        open_gate=open_gate_of(visit),
+        open_gate=begun,
+        part=part,
+        bench=bench,
         last=last,
-        last_items=_lines(items),
+        last_lines=_over(bank, last, rows) if last else (),
         may_begin=not why,
         why_not_begin=why,
         stops=stops_before(bank, known.case),
         remarks=tuple(TICKS[name] for name in known.ticks),
-        cautions=CAUTIONS,
         how=(AUTOMATIC_REV_OUT,) if machine.gearbox == "automatic" else (LIMITER,),
         spec=spec_words(machine),
-        rev_out_said=bank.question(REV_OUT).say(last.rev_out) if last and last.rev_out else "",
+        session=session,
+        rollers=_rollers(session) if session or is_between else (),
         strobe=strobe_shown(visit.machine, readings, last) if last else None,
         degrees=degrees_shown(visit.machine),
         packers=packers_shown(visit.machine, readings) if is_level_asked else None,
-        why_no_override=_why_no_override(visit, last, items, seen_by) if last else "",
+        why_no_override=_why_no_override(visit, last, rows, seen_by) if last else "",
     )
 
 
-def _why_no_override(visit: Visit, gate: Gate, items: Sequence[GateItem], person: Person) -> str:
+def _why_no_override(visit: Visit, gate: Gate, rows: Mapping[str, GateItem], person: Person) -> str:
     """What nobody overrides comes first, then who may not."""
-    results = {row.item: row.result for row in items}
+    results = {item: row.result for item, row in rows.items()}
     facts = replace(roller_facts_of(visit), failed_for_good=failed_for_good(results))
     stop = stop_for(RollerAct.OVERRIDE, facts)
-    return stop.sentence if stop else why_no_override(gate_person(person), ran_by(gate))
+    return stop.sentence if stop else why_no_override(gate_person(person), ran_by(gate, rows.values()))
+
+
+def _session(visit: Visit) -> Step | None:
+    if visit.gate_passed_at is None or visit.state not in states.IN_THE_BUILDING:
+        return None
+    step = step_of_now(visit, list(steps_with_people().filter(visit=visit)))
+    return step if step and step.at == ROLLER and not step.began_at else None
+
+
+def _parts(bank: Bank, case: Case, visit: Visit, gate: Gate) -> tuple[GatePart | None, tuple[GateLine, ...]]:
+    """The part to do now, None between the two; and the lines of the bench, once they are passed."""
+    answers = answers_of(gate)
+    if not gate.bench_passed_at:
+        return _part(bank, case, gate, answers, AT_BENCH), ()
+    bench = gate_lines(bank, case, gate, answers, AT_BENCH)
+    is_there = visit.state == states.ON_THE_ROLLERS
+    return _part(bank, case, gate, answers, STRAPPED_DOWN) if is_there else None, bench
+
+
+def _part(bank: Bank, case: Case, gate: Gate, answers: dict[str, GateItem], part: str) -> GatePart:
+    sheet = sheet_of_gate(gate, answers)
+    return GatePart(
+        id=part,
+        title=PARTS[part],
+        sheet=sheet,
+        lines=gate_lines(bank, case, gate, answers, part),
+        left=lines_left(case, sheet, part),
+        stops=stops_before(bank, case_with(case, sheet)),
+        cautions=BENCH_CAUTIONS if part == AT_BENCH else STRAPPED_CAUTIONS,
+    )
+
+
+def gate_lines(bank: Bank, case: Case, gate: Gate, answers: dict[str, GateItem], part: str) -> tuple[GateLine, ...]:
+    """Every line of a part of an open gate, in the order of doing."""
+    sheet = sheet_of_gate(gate, answers)
+    return tuple(_line(bank, case, item, sheet, answers.get(item.id)) for item in lines_of(part))
+
+
+def _line(bank: Bank, case: Case, item: Item, sheet: GateSheet, row: GateItem | None) -> GateLine:
+    before = not_before(case, sheet, item)
+    said = answer_said(bank, item, sheet)
+    if row is None:
+        return GateLine(item, "", said, None, None, before or (), is_off=before is None)
+    return GateLine(item, row.result, said, row.by, row.at, before or (), is_off=before is None)
+
+
+def _over(bank: Bank, gate: Gate, rows: Mapping[str, GateItem]) -> tuple[GateLine, ...]:
+    """The lines of a finished gate, as far as it has them: earlier lists were shorter."""
+    sheet = sheet_of_gate(gate, rows)
+    lines = [(item, answer_said(bank, item, sheet), rows.get(item.id)) for item in LINES]
+    return tuple(
+        GateLine(item, row.result if row else "", said, row.by if row else None, row.at if row else None)
+        for item, said, row in lines
+        if said
+    )
+
+
+def _left_first(lines: Iterable[GateLine]) -> tuple[GateLine, ...]:
+    """In the order of doing within each: not done, not in order, done."""
+    return tuple(sorted(lines, key=lambda line: (line.is_done, not line.is_bad)))
+
+
+def _rollers(step: Step | None) -> tuple[Station, ...]:
+    """The one on which the machine stands, or all."""
+    stands_on = {"number": step.station} if step and step.strapped_from and step.station else {}
+    return tuple(Station.objects.filter(kind=ROLLER, **stands_on))
 
 
 def _why_not(visit: Visit) -> str:
     for_rollers = ROLLER in (visit.kind.at, visit.at)
     return why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers)
-
-
-def _lines(items: Sequence[GateItem]) -> tuple[ItemLine, ...]:
-    rows = {row.item: row for row in items}
-    return tuple(
-        ItemLine(item.say, rows[item.id].result == "bad", rows[item.id].get_result_display(), rows[item.id].words)
-        for item in ITEMS
-        if item.id in rows
-    )
 
 
 def spec_words(machine: MachineFacts) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
+from diagnostics.core.gate_list import line_called
 from diagnostics.core.gate_people import GatePerson
-from diagnostics.models.gates import Gate
+from diagnostics.core.gate_sheet import GateSheet
+from diagnostics.models.gates import Gate, GateItem
 from garage.core import states
 from garage.models.owners import Machine
 from garage.models.people import Person
@@ -22,17 +24,36 @@ def open_gate_of(visit: Visit) -> Gate | None:
 def last_gate_of(visit: Visit) -> Gate | None:
     """The newest finished gate."""
     over = Gate.objects.filter(visit=visit, ended_at__isnull=False)
-    return over.select_related("by", "overridden_by").first()
+    return over.select_related("by", "ended_by", "overridden_by").first()
 
 
-def ran_by(gate: Gate) -> frozenset[int]:
-    """The ids of those who ran it."""
-    return frozenset({gate.by_id})
+def answers_of(gate: Gate) -> dict[str, GateItem]:
+    """The standing answers, by line."""
+    return {row.item: row for row in gate.items.select_related("by")}
 
 
-def failed_lines_of(gate: Gate) -> dict[str, str]:
-    """Item id to what was found, as the rule of overrides takes it."""
-    return dict(gate.items.values_list("item", "result"))
+def sheet_of_gate(gate: Gate, answers: Mapping[str, GateItem]) -> GateSheet:
+    """What was found so far, as the core takes it."""
+    ticked = {item: row for item, row in answers.items() if (line := line_called(item)) and line.results}
+    pressure = (float(gate.compression), gate.compression_unit) if gate.compression is not None else None
+    return GateSheet(
+        results={item: row.result for item, row in ticked.items()},
+        words={item: row.words for item, row in ticked.items() if row.words},
+        rev_out=gate.rev_out,
+        strobe=tuple((float(rpm), float(deg)) for rpm, deg in gate.strobe_readings),
+        not_seen=gate.strobe_not_seen,
+        compression=pressure,
+        highest_rpm=gate.highest_rpm,
+        fuel_mix=gate.fuel_mix,
+        second_person=gate.second_person,
+        second_id=gate.second_id,
+    )
+
+
+def ran_by(gate: Gate, answers: Iterable[GateItem]) -> frozenset[int]:
+    """The ids of those who ran it: who began it, and whoever answered a line or ended it."""
+    people = (gate.by_id, gate.ended_by_id, *(row.by_id for row in answers))
+    return frozenset(person for person in people if person is not None)
 
 
 def gate_person(person: Person) -> GatePerson:

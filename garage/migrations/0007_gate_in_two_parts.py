@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0004_stopped_in_time"),
+        ("garage", "0006_must_not_run"),
     ]
 
     operations = [

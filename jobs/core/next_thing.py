@@ -11,7 +11,8 @@ from garage.core import states
 class Progress:
     """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay.
 
-    is_kept_off: it must not run, so the bench comes before the gate.
+    is_kept_off: it must not run, so the bench comes before the gate. session_is_next: what it does next is a session on
+    the rollers that has not begun.
     """
 
     state: str
@@ -20,6 +21,7 @@ class Progress:
     rings_first: bool
     gate_passed: bool
     gate_running: bool
+    session_is_next: bool
     card_closed: bool
     is_invoiced: bool
     to_pay_is_open: bool
@@ -27,14 +29,21 @@ class Progress:
 
 
 JUDGE, RING, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "deposit", "give-time", "take-in"
-GATE, GO_ON_WITH_GATE, CARD, INVOICE, SAY_READY = "gate", "go-on-with-gate", "card", "invoice", "say-ready"
+GATE, GO_ON_WITH_GATE, ROLLERS, CARD, INVOICE, SAY_READY = (
+    "gate",
+    "go-on-with-gate",
+    "rollers",
+    "card",
+    "invoice",
+    "say-ready",
+)
 PAYMENT, COLLECTED, NOTHING = "payment", "collected", "nothing"
 
 
 def next_thing(standing: Progress) -> str:
     """The next thing, by its name above.
 
-    >>> coming = Progress("booked", True, False, False, False, False, False, False, False)
+    >>> coming = Progress("booked", True, *[False] * 9)
     >>> next_thing(coming)
     'take-in'
     """
@@ -62,7 +71,12 @@ def _on_the_floor(standing: Progress) -> str:
         return GO_ON_WITH_GATE
     if standing.is_kept_off:
         return CARD
+    if standing.gate_passed and standing.session_is_next and standing.state in _MAY_GO_ON:
+        return ROLLERS
     return GATE if standing.on_rollers and not standing.gate_passed and standing.state == states.HERE else CARD
+
+
+_MAY_GO_ON = frozenset({states.HERE, states.ON_THE_BENCH, states.ON_THE_ROLLERS})
 
 
 def _at_the_desk(standing: Progress) -> str:

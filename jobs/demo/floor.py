@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from diagnostics.changes import findings, gates
-from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.changes import findings, gate_answers, gates
+from diagnostics.core.gate_list import BENCH_LINES, HIGHEST_REVS, STRAPPED_LINES
+from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.core.judging.evidence import IDLE, PEAK
 from diagnostics.models.sheets import Finding
 from garage.changes.day import steps
@@ -20,7 +21,8 @@ from jobs.reads.access import card_of, invoice_of
 from jobs.reads.book import left_on
 
 Deed = Callable[[datetime], object]  # given the time at which it happens
-IN_ORDER = {item.id: "ok" for item in ITEMS}
+AT_THE_BENCH = {line.id: "ok" for line in BENCH_LINES if line.results}
+STRAPPED = {line.id: "ok" for line in STRAPPED_LINES} | {HIGHEST_REVS: "na"}
 
 
 @dataclass
@@ -52,19 +54,46 @@ def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = ""
     )
 
 
-def gate_ends(
-    visit: Visit, *, by: Person, second: Person, rev_out: str = "clean", strobe: Sequence[tuple[float, float]] = ()
+def bench_part_ends(
+    visit: Visit,
+    *,
+    by: Person,
+    rev_out: str = "clean",
+    strobe: Sequence[tuple[float, float]] = (),
+    gauge_bar: float = 9.5,
 ) -> Deed:
-    """The gate's checks are all OK except those given. second: who is within call."""
-    sheet = GateSheet(
-        results=IN_ORDER,
-        words={},
-        rev_out=rev_out,
+    """The gate's checks at the bench are all OK except those given. rev_out: empty if the strobe rules it out."""
+    seen = GateSheet(
+        results=AT_THE_BENCH,
         strobe=tuple(strobe),
         not_seen="" if strobe else "the cover hides the marks",
-        second_id=second.pk,
+        compression=(gauge_bar, "bar"),
     )
-    return lambda now: gates.end(gates.begin(visit, by=by, now=now), by=by, now=now, sheet=sheet)
+
+    def deed(now: datetime) -> None:
+        gate = gates.begin(visit, by=by, now=now)
+        gate_answers.answer(gate, given=seen, by=by, now=now)
+        if rev_out:
+            gate_answers.answer(gate, given=GateSheet(rev_out=rev_out), by=by, now=now)
+        gates.end_at_the_bench(gate, by=by, now=now)
+
+    return deed
+
+
+def is_put_on(visit: Visit, *, by: Person, station: int = 1) -> Deed:
+    return lambda now: gates.put_on_the_rollers(gates.begin(visit, by=by, now=now), station=station, by=by, now=now)
+
+
+def strapped_part_ends(visit: Visit, *, by: Person, second: Person) -> Deed:
+    """second: who is within call."""
+    sheet = GateSheet(results=STRAPPED, second_id=second.pk)
+
+    def deed(now: datetime) -> None:
+        gate = gates.begin(visit, by=by, now=now)
+        gate_answers.answer(gate, given=sheet, by=by, now=now)
+        gates.end_strapped_down(gate, by=by, now=now)
+
+    return deed
 
 
 def gate_begins(visit: Visit, *, by: Person) -> Deed:

@@ -49,14 +49,13 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
     desk.sheet_filled(visit, MERELY_RICH)
     at = agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Two spare plugs, jets 150 to 170"))
-    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 22), floor.gate_begins(visit, by=mechanic))
     play.at(
-        before(at, 2),
-        floor.gate_ends(
-            visit, by=mechanic, second=desk.garage.desk, rev_out="smoky", strobe=[(1300, 21.0), (9000, 20.4)]
-        ),
+        before(at, 2), floor.bench_part_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1300, 21.0), (9000, 20.4)])
     )
-    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(at, floor.is_put_on(visit, by=mechanic))
+    play.at(after(at, 4), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
+    play.at(after(at, 5), floor.begins(visit, ROLLER, by=mechanic))
     play.at(after(at, 30), floor.jet(visit, before="165", after="155", by=mechanic))
     play.at(after(at, 70), floor.read(visit, words="best pull", before="28.1", after="31.4", unit="kW", by=mechanic))
     play.at(after(at, 85), floor.fitted(visit, words="Main jet 155", quantity="2", price="4.20", by=mechanic))
@@ -101,12 +100,12 @@ def _today(desk: Desk, play: Timeline) -> None:
 
 def _has_been_run(desk: Desk, play: Timeline, visit: Visit) -> None:
     mechanic, at = desk.garage.mechanic, agreed_at(visit)
-    play.at(before(at, 15), floor.comes(visit, by=desk.garage.desk, how="van"))
-    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
-    play.at(
-        before(at, 2), floor.gate_ends(visit, by=mechanic, second=desk.garage.desk, strobe=[(1400, 24.0), (9400, 23.2)])
-    )
-    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, how="van"))
+    play.at(before(at, 22), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.bench_part_ends(visit, by=mechanic, strobe=[(1400, 24.0), (9400, 23.2)]))
+    play.at(at, floor.is_put_on(visit, by=mechanic))
+    play.at(after(at, 4), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
+    play.at(after(at, 5), floor.begins(visit, ROLLER, by=mechanic))
     play.at(after(at, 30), floor.read(visit, words="best pull", before="", after="6.2", unit="kW", by=mechanic))
     play.at(after(at, 45), floor.ends(visit, by=mechanic))
     play.at(after(at, 50), floor.closes(visit, by=mechanic))
@@ -116,9 +115,9 @@ def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> No
     """It hits a ceiling on the stand, so the rollers go to the next machine and the boss looks at it on the bench."""
     boss, mechanic, at = desk.garage.boss, desk.garage.mechanic, agreed_at(visit)
     bench_at = desk.local.at_minute(desk.open_day(0), middle - 20)
-    play.at(before(at, 20), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
-    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
-    play.at(before(at, 2), floor.gate_ends(visit, by=mechanic, second=desk.garage.desk, rev_out="ceiling"))
+    play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="A spare coil"))
+    play.at(before(at, 22), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 2), floor.bench_part_ends(visit, by=mechanic, rev_out="ceiling"))
     play.at(max(bench_at, at), floor.begins(visit, BENCH, by=boss))
     play.at(after(max(bench_at, at), 10), floor.wrote(visit, what="note", words="Ceiling at 6,900, stutters.", by=boss))
 
@@ -126,14 +125,13 @@ def _fails_the_gate(desk: Desk, play: Timeline, visit: Visit, middle: int) -> No
 def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
     mechanic, at = desk.garage.mechanic, agreed_at(visit)
     play.at(before(at, 25), floor.comes(visit, by=desk.garage.desk, came_with="Jets 120 to 140"))
-    play.at(before(at, 12), floor.gate_begins(visit, by=mechanic))
+    play.at(before(at, 22), floor.gate_begins(visit, by=mechanic))
     play.at(
-        before(at, 2),
-        floor.gate_ends(
-            visit, by=mechanic, second=desk.garage.desk, rev_out="smoky", strobe=[(1350, 22.0), (8600, 21.2)]
-        ),
+        before(at, 2), floor.bench_part_ends(visit, by=mechanic, rev_out="smoky", strobe=[(1350, 22.0), (8600, 21.2)])
     )
-    play.at(at, floor.begins(visit, ROLLER, by=mechanic))
+    play.at(at, floor.is_put_on(visit, by=mechanic))
+    play.at(after(at, 4), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
+    play.at(after(at, 5), floor.begins(visit, ROLLER, by=mechanic))
     play.at(after(at, 20), floor.jet(visit, before="132", after="128", by=mechanic))
     play.at(after(at, 90), floor.ends(visit, by=mechanic))
 

@@ -88,14 +88,14 @@ class VisitPage:
 def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
     card, invoice, payments = card_of(visit), invoice_of(visit), list(visit.payments.select_related("by"))
     left = _left(invoice, payments)
-    gate = Gate.objects.filter(visit=visit).select_related("by", "overridden_by").first()
+    gate = Gate.objects.filter(visit=visit).select_related("by", "ended_by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
     trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(steps_with_people().filter(visit=visit))
     now_step = step_of_now(visit, steps)
     return VisitPage(
         visit=visit,
         now=now,
-        next=next_thing(_standing(visit, gate, card, invoice, left)),
+        next=next_thing(_standing(visit, gate, now_step, card, invoice, left)),
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,
@@ -120,12 +120,15 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
 
 
 def _stations(visit: Visit, step: Step | None) -> list[Station]:
-    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them."""
+    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them. A machine that
+    is strapped down begins where it stands.
+    """
     if step is None or step.began_at:
         return []
     if step.at == ROLLER and stop_for(RollerAct.GO_ON, roller_facts_of(visit)):
         return []
-    return list(Station.objects.filter(kind=step.at))
+    stands_on = {"number": step.station} if step.strapped_from and step.station else {}
+    return list(Station.objects.filter(kind=step.at, **stands_on))
 
 
 def _wish(visit: Visit, steps: list[Step]) -> Step | None:
@@ -139,7 +142,9 @@ def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
     return left_to_pay(invoice.gross, invoice.deposit, [p.amount for p in payments if p.invoice_id])
 
 
-def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoice | None, left: Decimal) -> Progress:
+def _standing(
+    visit: Visit, gate: Gate | None, step: Step | None, card: Card | None, invoice: Invoice | None, left: Decimal
+) -> Progress:
     return Progress(
         state=visit.state,
         on_rollers=visit.kind.at == ROLLER,
@@ -147,6 +152,7 @@ def _standing(visit: Visit, gate: Gate | None, card: Card | None, invoice: Invoi
         rings_first=bool(visit.to_ask),
         gate_passed=visit.gate_passed_at is not None,
         gate_running=gate is not None and gate.ended_at is None,
+        session_is_next=step is not None and step.at == ROLLER and step.began_at is None,
         card_closed=card is not None and card.closed_at is not None,
         is_invoiced=invoice is not None,
         to_pay_is_open=bool(left),

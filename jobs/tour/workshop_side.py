@@ -3,10 +3,20 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from diagnostics.core.gate import ITEMS
+from diagnostics.core.gate_list import (
+    BENCH_LINES,
+    COMPRESSION,
+    HIGHEST_REVS,
+    REV_OUT_LINE,
+    SECOND_LINE,
+    STRAPPED_LINES,
+    STROBE_LINE,
+    Item,
+)
 from garage.core.money import pounds_words
 from jobs.demo.garage import LOG_INS, MACHINE_KINDS
 from jobs.tour.mails import enclosed, words_of
@@ -136,20 +146,47 @@ def _is_kept_off_until_it_is_strobed_again(stage: Stage) -> None:
         raise Mismatch(f"Visit {stage.number} is strobed in spec and still kept off the rollers.")
 
 
-def passes_the_gate(stage: Stage, at: datetime) -> None:
-    mechanic, facts = stage.mechanic, stage.facts
-    spec = SPEC_DEG[facts.machine]
+def passes_the_gate_at_the_bench(stage: Stage, at: datetime) -> None:
+    mechanic, spec = stage.mechanic, SPEC_DEG[stage.facts.machine]
     stage.it_is(at)
     logs_in(mechanic, "mechanic")
     mechanic.opens(f"/visits/{stage.number}/gate/")
     mechanic.presses("Start the gate")
-    stage.it_is(at + timedelta(minutes=9))
-    typed: dict[str, object] = {f"item-{item.id}": "ok" for item in ITEMS}
-    typed |= {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": spec, "peak_rpm": facts.peak_rpm}
-    mechanic.presses("Finish the gate", "", **typed, peak_deg=spec - Decimal("0.5"), second_person=stage.garage.desk.pk)
+    readings = {"idle_rpm": 1400, "idle_deg": spec, "peak_rpm": stage.facts.peak_rpm, "peak_deg": spec - Decimal("0.5")}
+    answers: dict[str, tuple[str, dict[str, object]]] = {
+        COMPRESSION: ("In order", {"value": "9.5"}),
+        STROBE_LINE: ("Save the strobe", readings),
+        REV_OUT_LINE: ("clean", {}),
+    }
+    _answers(mechanic, BENCH_LINES, answers)
+    stage.it_is(at + timedelta(minutes=18))
+    mechanic.presses("Finish: at the bench")
+    passed = read_back("gate", "the gate's page", mechanic.page.text, r"(Passed at the bench)", "Passed at the bench")
+    stage.tell.says("{}: it does not leak, the timing holds, it revs out clean.", passed)
+
+
+def passes_the_gate_strapped_down(stage: Stage, at: datetime) -> None:
+    mechanic = stage.mechanic
+    stage.it_is(at)
+    mechanic.opens(f"/visits/{stage.number}/gate/")
+    mechanic.presses("It stands on")
+    answers: dict[str, tuple[str, dict[str, object]]] = {
+        SECOND_LINE: ("In order", {"second_person": stage.garage.desk.pk}),
+        HIGHEST_REVS: ("No limit today", {}),
+    }
+    _answers(mechanic, STRAPPED_LINES, answers)
+    stage.it_is(at + timedelta(minutes=4))
+    mechanic.presses("Finish: strapped down")
     page = mechanic.opens(f"/visits/{stage.number}/")
     passed = read_back("gate", "the visit's page", page.text, r"(Gate passed)", "Gate passed")
-    stage.tell.says("{}: the timing holds, it revs out clean, and a second person is within call.", passed)
+    stage.tell.says("{}: strapped down, extraction running, and a second person is within call.", passed)
+
+
+def _answers(who: Visitor, lines: Iterable[Item], otherwise: Mapping[str, tuple[str, dict[str, object]]]) -> None:
+    """Line by line, in order where nothing else is said."""
+    for line in lines:
+        button, typed = otherwise.get(line.id, ("In order", {}))
+        who.presses(button, f"/answer/{line.id}/", **typed)
 
 
 def runs_it(stage: Stage, at: datetime) -> None:

@@ -38,6 +38,12 @@ class Hand:
             self._touches(self.page.get_by_role("button", name=name).first)
         self.page.get_by_text(until, exact=True).first.wait_for()
 
+    def answers(self, button: Locator, *, until: Locator) -> None:
+        """As taps: what shows that the answer has come is until."""
+        with self.page.expect_response(lambda answer: answer.request.method == "POST"):
+            self._touches(button)
+        until.wait_for()
+
     def opens(self, summary: str) -> None:
         self._touches(self.page.locator("summary", has_text=summary).first)
 

@@ -148,7 +148,7 @@ def _lets_through_a_failed_gate(hand: Hand) -> None:
     hand.opens("Let it through anyway")
     hand.types("Reason", "Short and gentle, to hear it myself.")
     hand.button("Let it through, ")
-    assert "Failed, and let through" in hand.words
+    assert "Failed at the bench, and let through" in hand.words
 
 
 def _strikes_and_withdraws(hand: Hand) -> None:
@@ -265,7 +265,7 @@ def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
 def _levels_a_pickup(hand: Hand) -> None:
     """The strobe climbs: the packers are worked out, taken, and put back, all without leaving the page."""
     hand.goes_to(f"/visits/{FAILED}/gate/")
-    hand.button("Do the gate again")
+    hand.button("Do the part at the bench again")
     fills_the_gate(hand, idle_deg="21.5", peak_deg="26.8")
     assert hand.page.locator("#strobe img").evaluate("picture => picture.naturalWidth") > 0
     hand.types("Middle of the pickup, mm", "12")

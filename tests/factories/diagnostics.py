@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
 
-from diagnostics.changes import sheets
+from diagnostics.changes import gate_answers, gates, sheets
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
-from diagnostics.core.gate import ITEMS, GateSheet
+from diagnostics.core.gate_list import HIGHEST_REVS, ITEMS, LINES, STRAPPED_DOWN
+from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.models.gates import Gate
 from garage.core import states
+from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from tests.factories import garage
@@ -47,13 +50,38 @@ def gate_sheet(**given: Any) -> GateSheet:
     """Everything in order, clean rev-out, timing in spec for 17 degrees; bad=[item ids] spoils lines."""
     bad = given.pop("bad", ())
     values: dict[str, Any] = {
-        "results": {item.id: "bad" if item.id in bad else "ok" for item in ITEMS},
+        "results": {item.id: "bad" if item.id in bad else "ok" for item in ITEMS} | {HIGHEST_REVS: "na"},
         "words": {},
+        "compression": (9.5, "bar"),
         "rev_out": "clean",
         "strobe": ((1400.0, 17.0), (9000.0, 16.5)),
         "second_person": "Person within call",
     }
     return GateSheet(**values | given)
+
+
+def gate_answered(gate: Gate, *, by: Person, part: str = "", **given: Any) -> Gate:
+    """Its lines answered one by one as gate_sheet says, as far as they may be; part: only those of this one."""
+    given = {"second_id": garage.person().pk} | given
+    sheet = gate_sheet(**given)
+    for line in LINES:
+        one = sheet.only(line.id)
+        if one.answered and line.part == (part or line.part):
+            with suppress(Refused):
+                gate = gate_answers.answer(gate, given=one, by=by, now=timezone.now())
+    return gate
+
+
+def gate_ended(visit: Visit, *, by: Person, **given: Any) -> Gate:
+    """Both parts done as gate_sheet says, or as far as it gets: not on the rollers if it fails at the bench."""
+    gate = gates.begin(visit, by=by, now=timezone.now())
+    gate = gates.end_at_the_bench(gate_answered(gate, by=by, **given), by=by, now=timezone.now())
+    if gate.bench_passed_at:
+        gate = gates.put_on_the_rollers(gate, station=1, by=by, now=timezone.now())
+        gate_answered(gate, by=by, part=STRAPPED_DOWN, **given)
+        gate = gates.end_strapped_down(gate, by=by, now=timezone.now())
+    visit.refresh_from_db()
+    return gate
 
 
 def gate_over(**given: Any) -> Gate:

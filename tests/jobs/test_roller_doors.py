@@ -17,8 +17,9 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from diagnostics.changes import causes, findings, gates, judgements, sheets, way_back
-from diagnostics.core.gate import ITEMS
+from diagnostics.changes import causes, findings, gate_answers, gates, judgements, sheets, way_back
+from diagnostics.core.gate_list import AT_BENCH, STRAPPED_DOWN
+from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import Acted
 from diagnostics.models.sheets import Finding
@@ -35,7 +36,7 @@ from garage.reads import links
 from garage.reads.day_problem import planner_day
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
-from tests.factories.diagnostics import gate_sheet
+from tests.factories.diagnostics import gate_answered
 from tests.rules.roller_doors import DOORS, Door
 
 pytestmark = pytest.mark.django_db
@@ -99,12 +100,27 @@ class World:
         self.alter(gate_passed_at=None)
         gates.begin(self.fresh(), by=self.mechanic, now=timezone.now())
 
-    def gate_failed(self) -> None:
+    def engine_runs(self) -> None:
+        """At the gate, with everything answered but the rev-out."""
         self.gate_begun()
-        gates.end(Gate.objects.get(), by=self.mechanic, now=timezone.now(), sheet=self.sheet(bad=["tyre"]))
+        gate_answered(Gate.objects.get(), by=self.mechanic, part=AT_BENCH, rev_out="")
 
-    def sheet(self, **given: Any) -> Any:
-        return gate_sheet(second_id=self.second.pk, **given)
+    def bench_answered(self, **given: Any) -> None:
+        self.gate_begun()
+        gate_answered(Gate.objects.get(), by=self.mechanic, part=AT_BENCH, **given)
+
+    def bench_passed(self) -> None:
+        self.bench_answered()
+        gates.end_at_the_bench(Gate.objects.get(), by=self.mechanic, now=timezone.now())
+
+    def is_strapped_down(self) -> None:
+        self.bench_passed()
+        gate = gates.put_on_the_rollers(Gate.objects.get(), station=1, by=self.mechanic, now=timezone.now())
+        gate_answered(gate, by=self.mechanic, part=STRAPPED_DOWN, second_id=self.second.pk)
+
+    def gate_failed(self) -> None:
+        self.bench_answered(bad=["tyre"])
+        gates.end_at_the_bench(Gate.objects.get(), by=self.mechanic, now=timezone.now())
 
     def stop(self, kind: StopKind) -> None:
         if kind is StopKind.MUST_NOT_RUN:
@@ -114,7 +130,7 @@ class World:
         elif kind is StopKind.NOT_HERE:
             self.alter(state=states.BOOKED)
         elif kind is StopKind.NO_GATE:
-            self.alter(gate_passed_at=None)
+            self.alter(gate_passed_at=None, gate_at_bench_passed_at=None)
         else:
             Gate.objects.get().items.filter(item="brakes").update(result="bad")
 
@@ -150,9 +166,8 @@ def _shows_the_clip(world: World) -> None:
     assert page.rev_out.may_be_asked == rev_out_of(world.fresh()).may_be_asked
 
 
-def _posted_gate(world: World) -> dict[str, object]:
-    filled = {"rev_out": "clean", "idle_rpm": 1400, "idle_deg": 17, "peak_rpm": 9000, "peak_deg": 16.5}
-    return {f"item-{item.id}": "ok" for item in ITEMS} | filled | {"second_person": world.second.pk}
+def _revs_out(world: World) -> None:
+    gate_answers.answer(Gate.objects.get(), given=GateSheet(rev_out="clean"), by=world.mechanic, now=timezone.now())
 
 
 def _books_again(world: World) -> None:
@@ -199,6 +214,12 @@ WAYS: dict[str, Way] = {
         World.is_here,
         lambda w: floor.say(w.fresh(), states.ON_THE_ROLLERS, by=w.mechanic, now=timezone.now()),
         lambda w: w.post("visit-state", w.visit.number, by=w.mechanic, state=states.ON_THE_ROLLERS),
+        lambda w: w.fresh().state == states.ON_THE_ROLLERS,
+    ),
+    "a machine put there to be strapped down": Way(
+        World.bench_passed,
+        lambda w: steps.put_on_the_rollers(w.fresh(), by=w.mechanic, now=timezone.now(), station=1),
+        lambda w: w.post("gate-on", w.visit.number, by=w.mechanic, station=1),
         lambda w: w.fresh().state == states.ON_THE_ROLLERS,
     ),
     "a step fixed by hand": Way(
@@ -263,22 +284,28 @@ WAYS: dict[str, Way] = {
         lambda w: rev_out_of(w.fresh()).may_be_asked,
     ),
     "the rev-out at the gate": Way(
-        World.gate_begun,
-        lambda w: gates.end(Gate.objects.get(), by=w.mechanic, now=timezone.now(), sheet=w.sheet()),
-        lambda w: w.post("gate-end", w.visit.number, by=w.mechanic, **_posted_gate(w)),
-        lambda _: Gate.objects.get().ended_at is not None,
+        World.engine_runs,
+        _revs_out,
+        lambda w: w.post("gate-answer", w.visit.number, "rev-out", by=w.mechanic, result="clean"),
+        lambda _: Gate.objects.get().rev_out == "clean",
+    ),
+    "the gate passed at the bench": Way(
+        World.bench_answered,
+        lambda w: gate_results.passed_at_the_bench(w.fresh(), by=w.mechanic, now=timezone.now()),
+        lambda w: w.post("gate-bench-end", w.visit.number, by=w.mechanic),
+        lambda w: w.fresh().gate_at_bench_passed_at is not None,
     ),
     "the gate passed": Way(
-        World.gate_begun,
+        World.is_strapped_down,
         lambda w: gate_results.passed(w.fresh(), by=w.mechanic, now=timezone.now()),
-        lambda w: w.post("gate-end", w.visit.number, by=w.mechanic, **_posted_gate(w)),
+        lambda w: w.post("gate-end", w.visit.number, by=w.mechanic),
         lambda w: w.fresh().gate_passed_at is not None,
     ),
     "a failed gate overridden": Way(
         World.gate_failed,
         lambda w: gates.override(Gate.objects.get(), by=w.boss, now=timezone.now(), reason=REASON),
         lambda w: w.post("gate-override", w.visit.number, by=w.boss, reason=REASON),
-        lambda w: w.fresh().gate_passed_at is not None,
+        lambda w: w.fresh().gate_at_bench_passed_at is not None,
     ),
 }
 CASES = [(door, kind) for door in DOORS for kind in (None, *STOPS[door.act])]

@@ -33,6 +33,12 @@ DOORS = (
     Door("a step begun", "step-begin", "garage.changes.day.steps.begin", RollerAct.GO_ON),
     Door("a step put down as done", "", "garage.changes.day.steps.was_done", RollerAct.GO_ON),
     Door("the state set by hand", "visit-state", "garage.changes.visit.floor.say_on_the_rollers", RollerAct.GO_ON),
+    Door(
+        "a machine put there to be strapped down",
+        "gate-on",
+        "garage.changes.day.steps.put_on_the_rollers",
+        RollerAct.STAND_THERE,
+    ),
     Door("a step fixed by hand", "step-pin", "garage.changes.day.steps.pin", RollerAct.BE_PLANNED),
     Door("the plan of the day", "day-sheet", "garage.core.planning.day_rules.due_steps", RollerAct.BE_PLANNED),
     Door("a time given", "visit-time", "garage.changes.visit.visits.give_time", RollerAct.HAVE_TIME),
@@ -67,10 +73,16 @@ DOORS = (
     Door("the owner's clip asked for", "sheet-clip", "diagnostics.reads.rev_out.rev_out_of", RollerAct.RUN_HARD),
     Door(
         "the rev-out at the gate",
-        "gate-end",
-        "diagnostics.changes.gates.end",
+        "gate-answer",
+        "diagnostics.changes.gate_answers.answer",
         RollerAct.RUN_HARD,
         MARKED,  # the gate is where a person's word is lifted
+    ),
+    Door(
+        "the gate passed at the bench",
+        "gate-bench-end",
+        "garage.changes.visit.gate_results.passed_at_the_bench",
+        RollerAct.THROUGH_THE_GATE,
     ),
     Door("the gate passed", "gate-end", "garage.changes.visit.gate_results.passed", RollerAct.THROUGH_THE_GATE),
     Door("a failed gate overridden", "gate-override", "diagnostics.changes.gates.override", RollerAct.OVERRIDE),

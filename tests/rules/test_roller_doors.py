@@ -18,7 +18,15 @@ NOT_ASKED = {
     "garage.changes.day.selling.hold_time": "a browser's time held open: which machine will come is not known yet",
     "garage.changes.day.planned_steps.need_the_rollers": "a wish: a step without a time, and the plan asks",
 }
-SET = {"gate_passed_at", "began_at", "pin_station", "pin_by", "pin_begins_at"}
+SET = {
+    "gate_passed_at",
+    "gate_at_bench_passed_at",
+    "began_at",
+    "strapped_from",
+    "pin_station",
+    "pin_by",
+    "pin_begins_at",
+}
 
 
 @pytest.fixture(scope="module")
@@ -101,7 +109,9 @@ def test_what_opens_the_rollers_is_found(openers):
         "garage.changes.day.steps.pin",
         "garage.changes.day.selling._take",
         "garage.changes.day.planned_steps.need_the_rollers",
+        "garage.changes.day.steps.put_on_the_rollers",
         "garage.changes.visit.gate_results._let_through",
+        "garage.changes.visit.gate_results.passed_at_the_bench",
     }
 
 
@@ -122,6 +132,8 @@ def test_no_address_comes_to_the_rollers_without_the_question(known, named, open
         ("garage.changes.day.steps.pin", "step-pin"),
         ("garage.changes.day.selling.sell", "visit-time"),
         ("garage.changes.day.selling.sell", "visit-move"),
+        ("garage.changes.day.steps.put_on_the_rollers", "gate-on"),
+        ("garage.changes.visit.gate_results.passed_at_the_bench", "gate-bench-end"),
         ("garage.changes.visit.gate_results.passed", "gate-end"),
         ("garage.changes.visit.gate_results.overridden", "gate-override"),
     ],

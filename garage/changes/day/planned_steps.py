@@ -67,6 +67,11 @@ def drop_fix_first(visit: Visit) -> None:
     _waiting(visit).filter(what=FIX_FIRST_STEP).delete()
 
 
+def drop_gate(visit: Visit) -> None:
+    """It is through: a check at the bench that still waits is not done any more."""
+    _waiting(visit).filter(is_check=True).delete()
+
+
 def forget_pins(visit: Visit) -> None:
     """The time has changed, so what was fixed by hand for the old one no longer applies."""
     _waiting(visit).update(pin_station=None, pin_by=None, pin_begins_at=None)

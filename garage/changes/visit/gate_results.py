@@ -60,7 +60,21 @@ def overridden(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now:
     return _let_through(visit, by=by, now=now)
 
 
+@transaction.atomic
+def overridden_at_the_bench(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now: datetime) -> Visit:
+    """As overridden, of the first part alone: it may stand on the rollers, and the second part is still to be passed."""
+    visit = locks.visit_for_change(visit)
+    facts = replace(roller_facts_of(visit), failed_for_good=tuple(failed_for_good))
+    roller_rule.check(RollerAct.OVERRIDE, facts)
+    planned_steps.drop_gate(visit)
+    visit.gate_at_bench_passed_at = now
+    visit.save(update_fields=BOTH_PARTS)
+    trail.about_visit(visit, "let through the gate at the bench", by=by, now=now)
+    return visit
+
+
 def _let_through(visit: Visit, *, by: Person, now: datetime) -> Visit:
+    planned_steps.drop_gate(visit)
     visit.gate_at_bench_passed_at = visit.gate_at_bench_passed_at or now
     visit.gate_passed_at = now
     visit.save(update_fields=BOTH_PARTS)

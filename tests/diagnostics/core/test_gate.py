@@ -3,18 +3,25 @@
 import pytest
 
 from diagnostics.core.findings import MachineFacts, read_case
-from diagnostics.core.gate import ITEMS, NOT_DONE, gate_findings, judge_gate, stops_before, why_no_gate
+from diagnostics.core.gate import judge_part, stops_before, why_no_gate
+from diagnostics.core.gate_list import AT_BENCH, ITEMS, STRAPPED_DOWN, line_called
+from diagnostics.core.gate_sheet import NOT_DONE, gate_findings
 from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
 from tests.factories.diagnostics import gate_sheet
 
+GAUGE = "Compression by gauge: 9.5 bar."  # of gate_sheet
 MACHINE = {"spec_btdc": 17, "spec_curve": "fixed"}
 
 
-def judged(*, machine=MACHINE, booked="set-up", answers=None, **given):
+def judged(*, machine=MACHINE, booked="set-up", answers=None, part=AT_BENCH, **given):
     line = {"case": "gate", "machine": machine, "booked": booked, "answers": answers or {}}
-    return judge_gate(the_bank(), read_case(the_bank(), line), gate_sheet(**given))
+    return judge_part(the_bank(), read_case(the_bank(), line), gate_sheet(**given), part)
+
+
+def strapped(**given):
+    return judged(part=STRAPPED_DOWN, **given)
 
 
 def refused(**given):
@@ -26,7 +33,8 @@ def refused(**given):
 def test_everything_in_order_passes():
     result = judged()
     assert (result.passed, result.do_not_run, result.strobe.verdict) == (True, False, "in-spec")
-    assert result.notes == ("Strobe: " + " ".join(result.strobe.means),)
+    assert result.notes == ("Strobe: " + " ".join(result.strobe.means), GAUGE)
+    assert (strapped().passed, strapped().notes, strapped().strobe) == (True, (), None)
 
 
 def test_a_gate_begins_for_a_machine_that_is_in_the_building_and_goes_on_the_rollers():
@@ -56,12 +64,14 @@ def test_what_the_gate_finds_goes_over_what_the_sheet_said_and_leaves_the_rest()
     assert judged(answers=dies_on_the_sheet | {"pinking": "yes"}).do_not_run
 
 
-@pytest.mark.parametrize("item", [item.id for item in ITEMS])
-def test_any_line_not_in_order_fails_it_and_says_which(item):
-    result = judged(bad=[item], words={item: "seen by the door"})
-    bad = next(line.bad for line in ITEMS if line.id == item)
+@pytest.mark.parametrize("item", [item.id for item in ITEMS if item.bad])
+def test_any_line_not_in_order_fails_its_part_and_says_which(item):
+    line = line_called(item)
+    result = judged(bad=[item], words={item: "seen by the door"}, part=line.part)
     assert not result.passed
-    assert result.fails[0] == f"{bad} seen by the door"
+    assert result.fails[0] == f"{line.bad} seen by the door"
+    other = STRAPPED_DOWN if line.part == AT_BENCH else AT_BENCH
+    assert not any(line.bad in fail for fail in judged(bad=[item], part=other).fails)
 
 
 @pytest.mark.parametrize(
@@ -82,21 +92,21 @@ def test_the_strobe_passes_on_in_spec_and_eases_back_only(readings, passes):
 def test_a_strobe_that_fails_says_what_it_means():
     result = judged(strobe=((1400, 17), (9000, 14)))
     assert result.fails == ("Strobe: " + " ".join(result.strobe.means),)
-    assert result.notes == ()
+    assert result.notes == (GAUGE,)
 
 
 def test_a_strobe_that_passes_is_noted_with_all_that_it_means():
     result = judged(strobe=((1400, 17), (9000, 15.5)))
     assert len(result.strobe.means) > 1
-    assert result.notes == ("Strobe: " + " ".join(result.strobe.means),)
+    assert result.notes == ("Strobe: " + " ".join(result.strobe.means), GAUGE)
 
 
 def test_marks_not_seen_need_a_reason():
     result = judged(strobe=(), not_seen=" no marks on this flywheel. ")
     assert (result.passed, result.strobe) == (True, None)
-    assert result.notes == ("Timing marks not seen: no marks on this flywheel.",)
+    assert result.notes == ("Timing marks not seen: no marks on this flywheel.", GAUGE)
     scratch = judged(strobe=(), not_seen="somebody scratched an X.")
-    assert scratch.notes == ("Timing marks not seen: somebody scratched an X.",)
+    assert scratch.notes == ("Timing marks not seen: somebody scratched an X.", GAUGE)
     needed = ("The strobe", None, "readings at tickover and at peak revs, or why the marks were not seen")
     assert refused(strobe=()) == refused(strobe=(), not_seen=" ") == needed
 
@@ -109,10 +119,10 @@ def test_without_a_known_spec_only_the_drift_is_judged():
     only_drift = "Its timing spec is not known, so only the drift was judged."
     steady = judged(machine={}, strobe=((1400, 23), (9000, 22.5)))
     assert steady.passed
-    assert steady.notes == (only_drift, "Strobe: " + " ".join(steady.strobe.means))
+    assert steady.notes == (only_drift, "Strobe: " + " ".join(steady.strobe.means), GAUGE)
     drifting = judged(machine={}, strobe=((1400, 14), (9000, 19.5)))
     assert not drifting.passed
-    assert drifting.notes == (only_drift,)
+    assert drifting.notes == (only_drift, GAUGE)
 
 
 def test_a_curve_without_its_size_is_asked_for():
@@ -140,10 +150,17 @@ def test_a_rev_out_has_one_of_its_answers():
     assert refused(rev_out="") == ("The rev-out", None, allowed)
 
 
+def test_what_the_gauge_read_is_noted_or_why_it_was_not_used():
+    assert judged(compression=(142, "psi")).notes[-1] == "Compression by gauge: 142 psi."
+    not_measured = gate_sheet().results | {"compression": "na"}
+    result = judged(results=not_measured, words={"compression": "no adapter."}, compression=None)
+    assert (result.passed, result.notes[-1]) == (True, "Compression not measured: no adapter.")
+
+
 def test_rich_on_a_power_run_is_noted_for_the_owner():
     sold = judged(rev_out="smoky", booked="power-run").notes
-    assert sold[1:] == ("It runs rich but revs out: offer the owner a set-up.",)
-    assert judged(rev_out="smoky").notes[1:] == ("It runs rich but revs out: that is what a set-up is for.",)
+    assert sold[1:] == ("It runs rich but revs out: offer the owner a set-up.", GAUGE)
+    assert judged(rev_out="smoky").notes[1:] == ("It runs rich but revs out: that is what a set-up is for.", GAUGE)
 
 
 @pytest.mark.parametrize(
@@ -165,40 +182,45 @@ def test_what_stops_it_before_the_gate_is_said_once():
 
 
 def test_the_wrong_mix_stops_a_two_stroke_and_only_fails_a_four_stroke():
-    assert judged(bad=["mix"]).do_not_run
+    assert judged(bad=["mix"], rev_out="", strobe=()).do_not_run
     four = judged(bad=["mix"], machine={"fires_per_turn": 0.5})
     assert (four.passed, four.do_not_run) == (False, False)
 
 
-def test_every_line_is_answered_and_few_may_not_apply():
-    results = {item.id: "ok" for item in ITEMS}
+def test_every_line_of_the_part_is_answered_and_few_may_not_apply():
+    results = gate_sheet().results
     assert judged(results=results | {"drive": "na"}).passed
     assert refused(results=results | {"brakes": "na"}) == (
         "Brakes work and release",
         "na",
         "in order or not in order",
     )
-    del results["extraction"]
-    assert refused(results=results) == ("Extraction on and at the exhaust", None, "in order or not in order")
-    del results["drive"]
+    without = {item: result for item, result in results.items() if item not in ("drive", "extraction")}
     allowed = "in order or not in order or does not apply"
-    assert refused(results=results) == ("Drive chain or belt: wear, tension, guard", None, allowed)
+    assert refused(results=without) == ("Drive chain or belt: wear, tension, guard", None, allowed)
+    with pytest.raises(BadInput, match="Extraction running and at the exhaust is missing"):
+        strapped(results=without)
 
 
-def test_the_second_person_has_a_name_and_the_limit_of_revs_is_sensible():
-    assert refused(second_person=" ") == ("The second person's name", None, "who is within call")
-    assert judged(second_person="J").passed
-    assert judged(highest_rpm=6000).notes[-1] == "Running in: not above 6000 rpm today."
-    assert not any("rpm" in note for note in judged(highest_rpm=None).notes)
+def test_where_something_keeps_the_engine_off_the_lines_that_run_it_are_not_missed():
+    result = judged(bad=["leaks"], rev_out="", strobe=(), results=_without("kill-switch") | {"leaks": "bad"})
+    assert result.fails == ("It leaks.",)
+    stopped = judged(answers={"pinking": "yes"}, rev_out="", strobe=(), results=_without("kill-switch"))
+    assert (stopped.passed, stopped.do_not_run) == (False, True)
+
+
+def _without(item):
+    return {name: result for name, result in gate_sheet().results.items() if name != item}
+
+
+def test_a_do_not_run_finding_fails_the_second_part_too():
+    assert strapped(answers={"nipped": "yes"}).do_not_run
+
+
+def test_a_limit_of_revs_is_noted():
+    limited = gate_sheet().results | {"highest-revs": "ok"}
+    assert strapped(results=limited, highest_rpm=6000).notes == ("Running in: not above 6000 rpm today.",)
 
 
 def test_nobody_need_be_named_where_the_second_person_is_missing():
-    assert judged(bad=["second-person"], second_person="").fails == ("No second person is within call.",)
-
-
-@pytest.mark.parametrize(("rpm", "is_taken"), [(499, False), (500, True), (30_000, True), (30_001, False)])
-def test_the_highest_revs_of_today_are_plausible(rpm, is_taken):
-    if is_taken:
-        assert f"not above {rpm} rpm" in " ".join(judged(highest_rpm=rpm).notes)
-    else:
-        assert refused(highest_rpm=rpm) == ("Highest revs today", rpm, "500 to 30000 rpm, or empty")
+    assert strapped(bad=["second-person"], second_person="").fails == ("No second person is within call.",)

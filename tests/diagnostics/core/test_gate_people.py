@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnostics.core.gate import ITEMS
+from diagnostics.core.gate_list import ITEMS
 from diagnostics.core.gate_people import (
     LEAST_REASON,
     MOST_REASON,

@@ -3,10 +3,12 @@ from decimal import Decimal
 import pytest
 from django.urls import reverse
 
+from diagnostics.core.gate_list import AT_BENCH
+from diagnostics.models.gates import Gate
 from garage.models.packers import PackerStock
 from garage.output.pictures import CONTENT_TYPE
 from tests.factories import garage
-from tests.factories.diagnostics import gate_over
+from tests.factories.diagnostics import gate_answered, gate_over
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
@@ -70,6 +72,8 @@ def test_machine_and_gate_show_picture_readings_verdict_and_what_to_look_at(clie
 
 def test_the_cautions_of_the_strobe_are_shown_where_it_is_read(client, gate):
     client.post(at("gate-begin", gate.visit.number))
+    begun = Gate.objects.get(ended_at=None)
+    gate_answered(begun, by=begun.by, part=AT_BENCH, strobe=(), rev_out="")
     shown = client.get(at("gate", gate.visit.number)).text
     assert "Under the strobe the flywheel looks as if it is standing still" in shown
     assert "Exhaust gas kills unseen" in shown

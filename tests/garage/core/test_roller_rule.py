@@ -20,6 +20,10 @@ ACTS = {
     (RollerAct.GO_ON, StopKind.MARKED),
     (RollerAct.GO_ON, StopKind.NOT_HERE),
     (RollerAct.GO_ON, StopKind.NO_GATE),
+    (RollerAct.STAND_THERE, StopKind.MUST_NOT_RUN),
+    (RollerAct.STAND_THERE, StopKind.MARKED),
+    (RollerAct.STAND_THERE, StopKind.NOT_HERE),
+    (RollerAct.STAND_THERE, StopKind.NO_GATE),
     (RollerAct.HAVE_TIME, StopKind.MUST_NOT_RUN),
     (RollerAct.HAVE_TIME, StopKind.MARKED),
     (RollerAct.BE_PLANNED, StopKind.MUST_NOT_RUN),
@@ -39,6 +43,14 @@ ACTS = {
 def test_each_stop_stands_against_the_acts_it_is_for_and_no_other(act, kind):
     stop = stop_for(act, STOPPED[kind])
     assert (stop.kind if stop else None) == (kind if (act, kind) in ACTS else None)
+
+
+def test_the_gate_at_the_bench_is_enough_to_stand_there_and_not_to_run():
+    half = RollerFacts(41, states.HERE, has_passed_at_bench=True)
+    assert stop_for(RollerAct.STAND_THERE, half) is None
+    assert stop_for(RollerAct.GO_ON, half).kind is StopKind.NO_GATE
+    with pytest.raises(Refused, match="Visit 41 has not passed the gate at the bench: that comes before the rollers."):
+        check(RollerAct.STAND_THERE, RollerFacts(41, states.HERE))
 
 
 @pytest.mark.parametrize("act", RollerAct)

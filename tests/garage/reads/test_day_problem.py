@@ -7,8 +7,7 @@ from datetime import date, datetime, timedelta
 import pytest
 from django.utils import timezone
 
-from garage.changes.day import selling
-from garage.changes.day import steps
+from garage.changes.day import selling, steps
 from garage.changes.visit import floor, gate_results
 from garage.core import states
 from garage.core.planning import planner
