@@ -113,8 +113,8 @@ def end_strapped_down(gate: Gate, *, by: Person, now: datetime) -> Gate:
 
 @transaction.atomic
 def do_the_bench_again(gate: Gate, *, by: Person, now: datetime) -> Gate:
-    """Something has changed since the part at the bench was passed. What the engine runs for is answered again, the rest
-    as far as it has changed.
+    """Something has changed since the part at the bench was passed. What the engine runs for is answered again, and
+    what else has changed.
     """
     visit, gate = open_gate(gate)
     if not gate.bench_passed_at:
@@ -155,8 +155,8 @@ def _failed(gate: Gate, known: VisitCase, result: GateResult, by: Person, *, now
 def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     """The boss lets a failed gate pass and says why, but not one they ran. Some things nobody overrides.
 
-    What: the rule of the rollers. Who, and with what words: core/gate_people.py. A gate that failed at the bench goes on
-    with its second part: nobody says of straps and extraction unseen that they are in order.
+    What: the rule of the rollers. Who, and with what words: core/gate_people.py. A gate that failed at the bench goes
+    on with its second part: nobody says of straps and extraction unseen that they are in order.
     """
     visit, gate = _lock(gate)
     if gate.passed is not False:

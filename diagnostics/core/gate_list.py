@@ -112,8 +112,8 @@ STRAPPED_LINES = (
 LINES = (*BENCH_LINES, *STRAPPED_LINES)
 RUNNING_LINES = tuple(line for line in LINES if line.runs_engine)
 ITEMS = tuple(line for line in LINES if line.results)  # answered with a result of their own
-# Answered, they may change which lines are offered with the engine running: what comes before one, and the strobe, whose
-# readings may forbid the rev-out.
+# Answered, they may change which lines are offered with the engine running: what comes before one, and the strobe,
+# whose readings may forbid the rev-out.
 DECIDE_ON_RUNNING = frozenset({STROBE_LINE, *(item for line in LINES for item in line.after)})
 _BY_ID = {line.id: line for line in LINES}
 

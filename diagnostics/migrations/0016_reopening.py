@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("diagnostics", "0014_second_person"),
+        ("diagnostics", "0015_gate_in_two_parts"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

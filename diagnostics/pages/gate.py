@@ -19,7 +19,7 @@ from diagnostics.core.gate import (
 )
 from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOWN, Item, lines_of
 from diagnostics.core.gate_people import failed_for_good, why_no_override
-from diagnostics.core.gate_sheet import GateSheet, case_with, lines_left, not_before
+from diagnostics.core.gate_sheet import GateSheet, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.core.telling.gate_words import answer_said
 from diagnostics.core.timing.strobe_words import STROBE_CARE
@@ -77,14 +77,13 @@ class GateLine:
 
 @dataclass(frozen=True)
 class GatePart:
-    """One part of an open gate. left: what can be done now and is not done yet. stops: why the engine stays off."""
+    """One part of an open gate. left: what can be done now and is not done yet."""
 
     id: str
     title: str
     sheet: GateSheet
     lines: tuple[GateLine, ...]
     left: tuple[Item, ...]
-    stops: tuple[str, ...]
     cautions: tuple[str, ...]
 
     @property
@@ -108,6 +107,11 @@ class GatePart:
         return waiting[0] if waiting else ()
 
     @property
+    def later(self) -> tuple[Item, ...]:
+        """What is left too, but only after something else."""
+        return tuple(line.item for line in self.lines if not line.is_offered and not line.is_off)
+
+    @property
     def is_off(self) -> bool:
         return any(line.is_off and not line.is_done for line in self.lines)
 
@@ -124,7 +128,8 @@ class GatePart:
 class GatePage:
     """last: the newest finished gate. stops: current do-not-run findings. remarks: ticks on the sheet. strobe: readings
     of the last gate. packers: only if those advance and the machine is here. part: the one to do now, None if it is to
-    be put on the rollers first. session: the one to begin on the rollers, once both parts are passed. rollers: where it can be put, or stands.
+    be put on the rollers first. session: the one to begin there, once both parts are passed. rollers: where it can be
+    put, or stands. why_no_override: why the one who looks may not let the last gate pass; empty if they may.
     """
 
     visit: Visit
@@ -231,7 +236,6 @@ def _part(bank: Bank, case: Case, gate: Gate, answers: dict[str, GateItem], part
         sheet=sheet,
         lines=gate_lines(bank, case, gate, answers, part),
         left=lines_left(case, sheet, part),
-        stops=stops_before(bank, case_with(case, sheet)),
         cautions=BENCH_CAUTIONS if part == AT_BENCH else STRAPPED_CAUTIONS,
     )
 

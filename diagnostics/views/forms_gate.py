@@ -48,8 +48,8 @@ class LineForm(forms.Form):
         standing: GateSheet | None = None,
         typed: QueryDict | None = None,
     ) -> None:
-        """by: who answers, and so cannot be the second person. standing: what was found so far, to be answered again. typed: what was sent with another line; of it the
-        strobe, whose fields have names of their own, keeps its.
+        """by: who answers, and so cannot be the second person. standing: what was found so far, to be answered again.
+        typed: what was sent with another line; of it the strobe, whose fields have names of their own, keeps its.
         """
         initial = _standing_values(line, standing) if standing else {}
         if typed and line.id == STROBE_LINE:
@@ -158,7 +158,7 @@ _FIELDS: dict[str, Any] = {
 }
 
 
-class StationForm(ButtonForm):
+class RollerForm(ButtonForm):
     station = forms.IntegerField(min_value=1)
     allowed: ClassVar[Mapping[str, str]] = {"station": "the number of a roller"}
 

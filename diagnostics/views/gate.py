@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime
-from typing import Protocol
 
 from django.contrib import messages
 from django.http import Http404, HttpResponse
@@ -20,10 +18,9 @@ from diagnostics.core.gate_list import DECIDE_ON_RUNNING, Item, line_called
 from diagnostics.models.gates import Gate
 from diagnostics.pages.gate import GateLine, GatePart, gate_page
 from diagnostics.reads.gates import last_gate_of, open_gate_of
-from diagnostics.views.forms_gate import LineForm, OverrideForm, StationForm
+from diagnostics.views.forms_gate import LineForm, OverrideForm, RollerForm
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.core.errors import Refused
-from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, pressed, sentence_of, status_of
@@ -53,8 +50,9 @@ def gate_answer(request: WorkshopRequest, number: int, line: str) -> HttpRespons
     """One line, saved as it is answered. htmx gets the line in its place, and what it changes elsewhere."""
     visit, form = visit_for(request.user, number), LineForm(_line_or_404(line), request.POST, by=request.user)
     begun = open_gate_of(visit)
-    change = lambda: gate_answers.answer(_there(begun), given=form.given(), by=request.user, now=request.now)  # noqa: E731
-    done = carried_out(form, change)
+    done = carried_out(
+        form, lambda: gate_answers.answer(_there(begun), given=form.given(), by=request.user, now=request.now)
+    )
     if request.htmx:
         return _answered(request, visit, form)
     return redirect(f"{reverse('gate', args=[number])}#gate-left") if done else _page(request, visit, form)
@@ -75,7 +73,7 @@ def gate_bench_again(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_POST
 def gate_on(request: WorkshopRequest, number: int) -> HttpResponse:
-    form = StationForm(request.POST)
+    form = RollerForm(request.POST)
     return _pressed(request, number, lambda gate, **who: gates.put_on_the_rollers(gate, **form.sent(), **who))
 
 
@@ -102,11 +100,7 @@ def gate_override(request: WorkshopRequest, number: int) -> HttpResponse:
     return _page(request, visit, override=form)
 
 
-class _Change(Protocol):
-    def __call__(self, gate: Gate, /, *, by: Person, now: datetime) -> Gate: ...
-
-
-def _pressed(request: WorkshopRequest, number: int, change: _Change) -> HttpResponse:
+def _pressed(request: WorkshopRequest, number: int, change: Callable[..., Gate]) -> HttpResponse:
     begun = open_gate_of(visit_for(request.user, number))
     return pressed(
         request,
@@ -147,10 +141,11 @@ def _answered(request: WorkshopRequest, visit: Visit, form: LineForm) -> HttpRes
 def _page(
     request: WorkshopRequest, visit: Visit, form: LineForm | None = None, *, override: OverrideForm | None = None
 ) -> HttpResponse:
-    """With everything that was filled in; an error about a line that is not open is shown at the top."""
+    """With everything that was filled in; an error about a line that is not shown stands at the top."""
     page = gate_page(visit, seen_by=request.user)
     part = page.part
-    is_on_its_line = form is not None and part is not None and any(line.item == form.line for line in part.lines)
+    shown_lines = [line.item for line in (*part.standing, *part.running)] if part else []
+    is_on_its_line = form is not None and form.line in shown_lines
     shown = {
         "page": page,
         "standing": _lines(request, part, part.standing, form) if part else (),

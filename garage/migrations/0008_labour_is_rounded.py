@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0006_must_not_run"),
+        ("garage", "0007_gate_in_two_parts"),
     ]
 
     operations = [

@@ -120,8 +120,8 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
 
 
 def _stations(visit: Visit, step: Step | None) -> list[Station]:
-    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them. A machine that
-    is strapped down begins where it stands.
+    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them. A machine
+    that is strapped down begins where it stands.
     """
     if step is None or step.began_at:
         return []

@@ -62,7 +62,7 @@ def overridden(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now:
 
 @transaction.atomic
 def overridden_at_the_bench(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now: datetime) -> Visit:
-    """As overridden, of the first part alone: it may stand on the rollers, and the second part is still to be passed."""
+    """As overridden, of the first part alone: it may stand on the rollers, and has its second part still to pass."""
     visit = locks.visit_for_change(visit)
     facts = replace(roller_facts_of(visit), failed_for_good=tuple(failed_for_good))
     roller_rule.check(RollerAct.OVERRIDE, facts)

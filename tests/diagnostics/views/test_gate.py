@@ -177,7 +177,14 @@ def test_taken_off_the_rollers_it_is_put_on_again(client, visit, mechanic):
     assert "It stands on Roller 1" in client.get(at("gate", visit)).text
     client.post(at("gate-bench-again", visit))
     page = client.get(at("gate", visit)).text
-    assert ("<b>3 left</b>, 11 done" in page, "It stands on Roller 1" in page) == (True, False)
+    assert ("<b>1 left</b>, 11 done" in page, "It stands on Roller 1" in page) == (True, False)
+
+
+def test_what_is_refused_of_a_line_that_is_not_offered_is_said_at_the_top(client, visit):
+    client.post(at("gate-begin", visit))
+    refused = answer(client, visit, "kill-switch")
+    assert refused.status_code == 409
+    assert "leave the engine off until these are in order" in refused.text
 
 
 def test_there_is_no_line_of_another_name(client, visit):
@@ -246,7 +253,7 @@ def test_the_page_needs_few_queries(client, visit, mechanic, django_assert_max_n
         client.get(at("gate", visit))
     client.post(at("gate-on", visit), {"station": "1"})
     gate_answered(Gate.objects.get(), by=mechanic, part=STRAPPED_DOWN)
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):  # the people of whom one is within call
         client.get(at("gate", visit))
     client.post(at("gate-end", visit))
     with django_assert_max_num_queries(15):  # the session to begin, and its roller
