@@ -15,6 +15,7 @@ from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.gate import GateResult, judge_part, why_no_gate
 from diagnostics.core.gate_list import AT_BENCH, RUNNING_LINES, STRAPPED_DOWN, STRAPPED_LINES
 from diagnostics.core.gate_people import check_second_person, checked_override, failed_for_good
+from diagnostics.core.way_back import checks_for
 from diagnostics.models.gates import Gate
 from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.gates import answers_of, gate_person, ran_by, sheet_of_gate
@@ -53,7 +54,7 @@ def end_at_the_bench(gate: Gate, *, by: Person, now: datetime) -> Gate:
     if gate.bench_passed_at:
         raise Refused("The part at the bench is passed already: next it is strapped down on the rollers.")
     known, sheet = visit_case(visit), sheet_of_gate(gate, answers_of(gate))
-    result = judge_part(known.bank, known.case, sheet, AT_BENCH)
+    result = judge_part(known.bank, known.case, sheet, AT_BENCH, checks_for(known.put_right))
     _check_is_done(visit, gate, by, now=now)
     gate.notes = list(result.notes)
     if not result.passed:

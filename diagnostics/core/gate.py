@@ -6,6 +6,7 @@ common practice, no source.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
@@ -24,6 +25,7 @@ from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.core.timing.strobe import PASSING_VERDICTS, StrobeJudgement
 from diagnostics.core.timing.strobe_marks import judge_marks
+from diagnostics.core.way_back import CHECK_WORDS, Check
 from garage.core import states
 from garage.core.errors import BadInput
 
@@ -79,8 +81,11 @@ class GateResult:
         return not self.fails
 
 
-def judge_part(bank: Bank, case: Case, sheet: GateSheet, part: str) -> GateResult:
-    """Whether the part is passed. case: as known before; the gate's own findings override it.
+def judge_part(
+    bank: Bank, case: Case, sheet: GateSheet, part: str, asked_for: Collection[Check] = frozenset()
+) -> GateResult:
+    """Whether the part is passed. case: as known before; the gate's own findings override it. asked_for: the checks
+    that fit what was found and put right, and so must not be left out.
 
     Raises BadInput naming the first line that is left, or one that is wrong. The strobe passes only with `in-spec` or
     `eases-back`. The do-not-run rules apply to all current findings. Source: the manuals of `timing` and `assess`.
@@ -96,6 +101,8 @@ def judge_part(bank: Bank, case: Case, sheet: GateSheet, part: str) -> GateResul
         strobe, notes = _judge_marks(case.machine, sheet)
         if strobe and strobe.verdict not in PASSING_VERDICTS:
             fails.append(f"Strobe: {' '.join(strobe.means)}")
+        done = {Check.STROBE: bool(sheet.strobe), Check.GAUGE: sheet.compression is not None}
+        fails += [CHECK_WORDS[check] for check in Check if check in asked_for and not done[check]]
         notes = (*notes, *_bench_notes(case, sheet))
     elif sheet.highest_rpm is not None:
         notes = (f"Running in: not above {sheet.highest_rpm} rpm today.",)

@@ -92,6 +92,13 @@ class GateSheet:
         of_lines = [names for item, names in _BELONGS.items() if item in given.results]
         return replace(new, **{name: getattr(given, name) for names in of_lines for name in names})
 
+    def with_readings(
+        self, strobe: tuple[tuple[float, float], ...], compression: tuple[float, str] | None
+    ) -> GateSheet:
+        """To fill a form in with: readings taken before the gate, where their line is not answered yet."""
+        filled = self if self.has(STROBE_LINE) else replace(self, strobe=strobe)
+        return filled if COMPRESSION in self.results else replace(filled, compression=compression)
+
     def only(self, line_id: str) -> GateSheet:
         """The answer to one line alone."""
         if line_id == REV_OUT_LINE:

@@ -21,6 +21,10 @@ class Check(Enum):
     GAUGE = "gauge"
 
 
+CHECK_WORDS = {
+    Check.STROBE: "It was put right after a finding about its timing: the strobe is read at tickover and at peak revs.",
+    Check.GAUGE: "It was put right after a finding about piston or bore: compression is measured by gauge.",
+}
 _FITS: dict[str, tuple[Check, ...]] = {
     "strobe_idle": (Check.STROBE,),
     "strobe_peak": (Check.STROBE,),

@@ -23,11 +23,12 @@ from diagnostics.core.gate_sheet import GateSheet, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.core.telling.gate_words import answer_said
 from diagnostics.core.timing.strobe_words import STROBE_CARE
+from diagnostics.core.way_back import CHECK_WORDS, checks_for
 from diagnostics.models.gates import Gate, GateItem
 from diagnostics.pages.packers import PackersShown, packers_shown
 from diagnostics.pages.timing import DegreesShown, StrobeShown, degrees_shown, strobe_shown
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.case import visit_case
+from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.gates import (
     answers_of,
     gate_person,
@@ -38,6 +39,7 @@ from diagnostics.reads.gates import (
     sheet_of_gate,
     taking_gate,
 )
+from diagnostics.reads.readings import read_before
 from garage.core import states
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.people import Person
@@ -77,7 +79,9 @@ class GateLine:
 
 @dataclass(frozen=True)
 class GatePart:
-    """One part of an open gate. left: what can be done now and is not done yet."""
+    """One part of an open gate. sheet: with what the workshop has read before, to fill the lines in. left: what can be
+    done now and is not done yet. asked_for: the checks that fit what was found and put right.
+    """
 
     id: str
     title: str
@@ -85,6 +89,7 @@ class GatePart:
     lines: tuple[GateLine, ...]
     left: tuple[Item, ...]
     cautions: tuple[str, ...]
+    asked_for: tuple[str, ...]
 
     @property
     def standing(self) -> tuple[GateLine, ...]:
@@ -178,7 +183,7 @@ def gate_page(visit: Visit, *, seen_by: Person) -> GatePage:
     why, rows = _why_not(visit), answers_of(last) if last else {}
     readings = gates_with_readings(visit.machine)
     is_level_asked = any(gate.visit_id == visit.pk for gate in readings[:1]) and taking_gate(readings)
-    part, bench = _parts(bank, known.case, visit, begun) if begun else (None, ())
+    part, bench = _parts(bank, known, begun) if begun else (None, ())
     session = None if begun else _session(visit)
     is_between = begun is not None and part is None
     return GatePage(
@@ -218,22 +223,24 @@ def _session(visit: Visit) -> Step | None:
     return step if step and step.at == ROLLER and not step.began_at else None
 
 
-def _parts(bank: Bank, case: Case, visit: Visit, gate: Gate) -> tuple[GatePart | None, tuple[GateLine, ...]]:
+def _parts(bank: Bank, known: VisitCase, gate: Gate) -> tuple[GatePart | None, tuple[GateLine, ...]]:
     """The part to do now, None between the two; and the lines of the bench, once they are passed."""
     answers = answers_of(gate)
     if not gate.bench_passed_at:
-        return _part(bank, case, gate, answers, AT_BENCH), ()
-    bench = gate_lines(bank, case, gate, answers, AT_BENCH)
-    is_there = visit.state == states.ON_THE_ROLLERS
-    return _part(bank, case, gate, answers, STRAPPED_DOWN) if is_there else None, bench
+        return _part(bank, known, gate, answers, AT_BENCH), ()
+    bench = gate_lines(bank, known.case, gate, answers, AT_BENCH)
+    is_there = known.visit.state == states.ON_THE_ROLLERS
+    return _part(bank, known, gate, answers, STRAPPED_DOWN) if is_there else None, bench
 
 
-def _part(bank: Bank, case: Case, gate: Gate, answers: dict[str, GateItem], part: str) -> GatePart:
-    sheet = sheet_of_gate(gate, answers)
+def _part(bank: Bank, known: VisitCase, gate: Gate, answers: dict[str, GateItem], part: str) -> GatePart:
+    case, sheet, is_bench = known.case, sheet_of_gate(gate, answers), part == AT_BENCH
+    strobe, compression = read_before(known.visit) if is_bench else ((), None)
     return GatePart(
         id=part,
         title=PARTS[part],
-        sheet=sheet,
+        sheet=sheet.with_readings(strobe, compression),
+        asked_for=tuple(CHECK_WORDS[check] for check in checks_for(known.put_right)) if is_bench else (),
         lines=gate_lines(bank, case, gate, answers, part),
         left=lines_left(case, sheet, part),
         cautions=BENCH_CAUTIONS if part == AT_BENCH else STRAPPED_CAUTIONS,

@@ -11,6 +11,8 @@ from garage.models.visits import Visit
 
 def put_right_of(visit: Visit, findings: Mapping[str, Finding]) -> dict[str, PutRight]:
     """By question. An answer given anew afterwards counts again."""
+    if not findings:
+        return {}
     rows = PutRight.objects.filter(visit=visit, withdrawn_at=None).select_related("by")
     return {row.question: row for row in rows if _still_fits(row, findings.get(row.question))}
 

@@ -5,8 +5,9 @@ import pytest
 from diagnostics.core.findings import MachineFacts, read_case
 from diagnostics.core.gate import judge_part, stops_before, why_no_gate
 from diagnostics.core.gate_list import AT_BENCH, ITEMS, STRAPPED_DOWN, line_called
-from diagnostics.core.gate_sheet import NOT_DONE, gate_findings
+from diagnostics.core.gate_sheet import NOT_DONE, GateSheet, gate_findings
 from diagnostics.core.telling.judgement_words import finding_words
+from diagnostics.core.way_back import Check
 from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
 from tests.factories.diagnostics import gate_sheet
@@ -224,3 +225,28 @@ def test_a_limit_of_revs_is_noted():
 
 def test_nobody_need_be_named_where_the_second_person_is_missing():
     assert strapped(bad=["second-person"], second_person="").fails == ("No second person is within call.",)
+
+
+@pytest.mark.parametrize(
+    ("asked", "left_out", "missing"),
+    [
+        (
+            Check.STROBE,
+            gate_sheet(strobe=(), not_seen="no marks"),
+            "the strobe is read at tickover and at peak revs",
+        ),
+        (
+            Check.GAUGE,
+            gate_sheet().with_answers(GateSheet({"compression": "na"}, {"compression": "no adapter"})),
+            "compression is measured by gauge",
+        ),
+    ],
+)
+def test_what_was_put_right_must_be_seen_by_the_check_that_fits_it(asked, left_out, missing):
+    case = read_case(the_bank(), {"case": "gate", "machine": MACHINE, "booked": "set-up"})
+    done = gate_sheet()
+    assert judge_part(the_bank(), case, left_out, AT_BENCH).passed
+    (said,) = judge_part(the_bank(), case, left_out, AT_BENCH, {asked}).fails
+    assert missing in said
+    assert judge_part(the_bank(), case, done, AT_BENCH, {asked}).passed
+    assert judge_part(the_bank(), case, done, STRAPPED_DOWN, {asked}).passed

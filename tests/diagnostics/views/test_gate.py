@@ -1,8 +1,12 @@
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from diagnostics.changes import causes, findings, readings, way_back
 from diagnostics.core.gate_list import AT_BENCH, BENCH_LINES, STRAPPED_DOWN, STRAPPED_LINES
+from diagnostics.core.readings import read_reading
 from diagnostics.models.gates import Gate
+from diagnostics.models.sheets import Finding
 from garage.changes.day import planned_steps
 from garage.core import states
 from garage.models.people import Person
@@ -246,15 +250,48 @@ def test_a_gate_of_one_part_is_still_shown(client, visit, mechanic):
 def test_the_page_needs_few_queries(client, visit, mechanic, django_assert_max_num_queries):
     client.post(at("gate-begin", visit))
     gate_answered(Gate.objects.get(), by=mechanic, part=AT_BENCH)
-    with django_assert_max_num_queries(13):
+    with django_assert_max_num_queries(14):
         client.get(at("gate", visit))
     client.post(at("gate-bench-end", visit))
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         client.get(at("gate", visit))
     client.post(at("gate-on", visit), {"station": "1"})
     gate_answered(Gate.objects.get(), by=mechanic, part=STRAPPED_DOWN)
-    with django_assert_max_num_queries(14):  # the people of whom one is within call
+    with django_assert_max_num_queries(15):  # the people of whom one is within call
         client.get(at("gate", visit))
     client.post(at("gate-end", visit))
     with django_assert_max_num_queries(15):  # the session to begin, and its roller
         client.get(at("gate", visit))
+
+
+def test_what_was_read_at_the_bench_is_not_typed_again(client, visit, mechanic):
+    for what, value, unit, rpm in (
+        ("strobe_idle", "22", "", 1234),
+        ("strobe_peak", "21.5", "", 8765),
+        ("compression", "8.7", "bar", None),
+    ):
+        readings.record(visit, read_reading(what, value, unit, rpm), by=mechanic, now=timezone.now())
+    client.post(at("gate-begin", visit))
+    for line in BENCH_LINES:
+        if line.id not in ("strobe", "rev-out"):
+            answer(client, visit, line.id, **({"value": "8.7"} if line.id == "compression" else {}))
+    page = client.get(at("gate", visit)).text
+    for value in ("1234", "22", "8765", "21.5", "8.7"):
+        assert f'value="{value}"' in page
+
+
+def test_after_a_nip_was_put_right_the_gate_asks_for_the_gauge(client, visit, mechanic):
+    findings.record(visit, question="nipped", answer="yes", source=Finding.OWNER, by=mechanic, now=timezone.now())
+    causes.confirm(visit, fault="air-leak", by=mechanic, now=timezone.now())
+    words = "Intake rubber split: a new one fitted."
+    way_back.found_and_put_right(visit, question="nipped", words=words, by=mechanic, now=timezone.now())
+    client.post(at("gate-begin", visit))
+    asked = "compression is measured by gauge."
+    assert asked in client.get(at("gate", visit)).text
+    for line in BENCH_LINES:
+        given = {"result": "na", "words": "no adapter", "value": ""} if line.id == "compression" else {}
+        answer(client, visit, line.id, **given)
+    client.post(at("gate-bench-end", visit))
+    gate = Gate.objects.get()
+    assert gate.passed is False
+    assert any(asked in fail for fail in gate.fails)
