@@ -250,7 +250,7 @@ def test_a_gate_of_one_part_is_still_shown(client, visit, mechanic):
 def test_the_page_needs_few_queries(client, visit, mechanic, django_assert_max_num_queries):
     client.post(at("gate-begin", visit))
     gate_answered(Gate.objects.get(), by=mechanic, part=AT_BENCH)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(15):
         client.get(at("gate", visit))
     client.post(at("gate-bench-end", visit))
     with django_assert_max_num_queries(15):
