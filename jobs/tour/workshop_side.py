@@ -54,7 +54,7 @@ def judges(stage: Stage, at: datetime) -> None:
     stage.it_is(at)
     logs_in(boss, "boss")
     boss.follows("Look and decide")
-    judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Fix first is", "fix first")
+    judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Not roller-ready", "fix first")
     boss.presses("Yes: fix first")
     page = boss.opens(f"/visits/{stage.number}/")
     state = read_back(

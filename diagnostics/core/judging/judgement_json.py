@@ -81,7 +81,8 @@ def from_json(values: Mapping[str, Any]) -> Judgement:
 
 
 def why_to_json(why: Why) -> dict[str, Any]:
-    return {"kind": KINDS[type(why)], **asdict(why)}
+    fields = {key: list(value) if isinstance(value, tuple) else value for key, value in asdict(why).items()}
+    return {"kind": KINDS[type(why)], **fields}
 
 
 def _why_from_json(values: Mapping[str, Any]) -> Why:

@@ -66,7 +66,7 @@ def test_every_figure_and_answer_stays_the_same(kind):
 
 
 def test_every_caution_ever_given_is_still_known():
-    assert set(migration.CAUTIONS.values()) == {caution.value for caution in Caution}
+    assert set(migration.CAUTIONS.values()) < {caution.value for caution in Caution}
     assert value_of("stopped").cautions[:2] == (Caution.STOPPED, Caution.DRAIN)
     assert [len(value_of(kind).cautions) for kind in OLD] == [len(row["result"]["cautions"]) for row in OLD.values()]
 
