@@ -54,7 +54,7 @@ def test_it_tells_the_story_leaves_the_papers_and_touches_no_garage(tmp_path):
         (
             "diagnostics/findings.html",
             "{% include ",
-            "<h2>Judged: nothing Fix first is</h2>{% include ",
+            "<h2>Judged: nothing Not roller-ready</h2>{% include ",
             "The route",
         ),
     ],
