@@ -8,7 +8,6 @@ from garage import events
 from garage.changes import trail
 from garage.core import states
 from garage.core.errors import Refused
-from garage.core.routes import is_do_not_run
 from garage.models.people import Person
 from garage.models.visits import TakeIn, Visit
 
@@ -54,5 +53,5 @@ def take_in(
 
 
 def was_ridden_all_the_same(row: TakeIn) -> bool:
-    """Whether it was ridden here although it is judged do not run, as a machine that leaks is."""
-    return row.how_it_came == RIDDEN and is_do_not_run(row.visit.route, row.visit.route_asked)
+    """Whether it was ridden here although it must not run, as a machine that leaks petrol."""
+    return row.how_it_came == RIDDEN and row.visit.is_kept_off

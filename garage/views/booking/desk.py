@@ -11,7 +11,6 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
 from garage.changes.visit import bookings
-from garage.core.routes import is_do_not_run
 from garage.core.selling.draft import Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
@@ -43,7 +42,7 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
         form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user, now=request.now)
     ):
         messages.success(request, f"Booked: visit {booking.made.number}.")
-        if is_do_not_run(booking.made.route, booking.made.route_asked):
+        if booking.made.is_kept_off:
             messages.warning(request, TELL_THEM)
         return redirect("visit", number=booking.made.number)
     error = error_of(form)

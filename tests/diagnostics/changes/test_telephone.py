@@ -45,7 +45,7 @@ def test_the_answers_are_findings_of_the_owner_by_telephone(kind, start):
 def test_what_stops_the_machine_acts_at_once(kind, start, told):
     visit, _ = booked(kind, start, **{"nipped": "no", "pinking": "no", "leaks": "no"} | told)
     assert latest(visit).route == routes.DO_NOT_RUN
-    assert routes.is_do_not_run(visit.route, visit.route_asked)
+    assert visit.is_kept_off
     assert visit.messages.filter(what="sheet_outcome_do_not_run").exists()
     assert ("leaks-petrol" in visit_case(visit).values.get("remarks", [])) == ("leaks" in told)
 

@@ -70,9 +70,10 @@ def test_a_file_that_is_not_a_photo_is_refused_in_one_sentence_and_not_kept(desk
     assert not Photo.objects.exists()
 
 
-@pytest.mark.parametrize("field", ["route", "route_asked"])
-def test_a_machine_that_must_not_run_and_was_ridden_goes_to_the_bench_with_a_plain_warning(desk, visit, field):
-    setattr(visit, field, routes.DO_NOT_RUN)
+@pytest.mark.parametrize("found", [{"route": routes.DO_NOT_RUN}, {"must_not_run": ["It leaks petrol."]}])
+def test_a_machine_that_must_not_run_and_was_ridden_goes_to_the_bench_with_a_plain_warning(desk, visit, found):
+    for name, value in found.items():
+        setattr(visit, name, value)
     visit.owner_remarks = ["It leaks petrol"]
     visit.save()
     address = reverse("take-in", args=[visit.number])
