@@ -13,7 +13,9 @@ from diagnostics.core.gate_list import BAD, ITEMS
 from garage.core.errors import BadInput, Refused, Unquoted
 
 # Whoever runs it all the same is burnt, gassed, struck or cannot stop it. Common practice, no source.
-NEVER_OVERRIDDEN = frozenset({"kill-switch", "leaks", "brakes", "strapping", "extraction", "co-alarm"})
+NEVER_OVERRIDDEN = frozenset(
+    {"kill-switch", "leaks", "brakes", "strapping", "extraction", "co-alarm", "emergency-stop"}
+)
 LEAST_REASON = 20  # characters: a sentence, where "ok" or "in a hurry" says nothing. Common practice, no source
 MOST_REASON = 200  # characters, what the row holds
 SECOND_PERSON = "Second person within call"  # the field, as its label calls it
