@@ -36,7 +36,7 @@ from garage.reads import links
 from garage.reads.day_problem import planner_day
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
-from tests.factories.diagnostics import gate_answered
+from tests.factories.diagnostics import gate_answered, gate_ended
 from tests.rules.roller_doors import DOORS, Door
 
 pytestmark = pytest.mark.django_db
@@ -176,7 +176,8 @@ def _books_again(world: World) -> None:
 
 
 def _posts_another_booking(world: World) -> None:
-    sent = {"kind": "set-up", "machine": world.visit.machine_id, "key": uuid.uuid4(), "wants": ""}
+    well = dict.fromkeys(("nipped", "pinking", "leaks"), "no")
+    sent = {"kind": "set-up", "machine": world.visit.machine_id, "key": uuid.uuid4(), "wants": ""} | well
     world.post("desk-booking", by=world.boss, starts_at=world.later.isoformat(), **sent)
 
 
@@ -373,8 +374,7 @@ def test_a_do_not_run_machine_comes_to_the_rollers_by_repair_card_and_another_ga
     assert world.fresh().must_not_run == []
     with pytest.raises(Refused, match="has not passed the gate"):
         steps.begin(world.roller(), by=world.mechanic, now=timezone.now(), station=1)
-    gate = gates.begin(world.fresh(), by=world.mechanic, now=timezone.now())
-    assert gates.end(gate, by=world.mechanic, now=timezone.now(), sheet=world.sheet()).passed
+    assert gate_ended(world.fresh(), by=world.mechanic, second_id=world.second.pk).passed
     assert steps.begin(world.roller(), by=world.mechanic, now=timezone.now(), station=1).began_at
 
 
