@@ -84,8 +84,9 @@ def test_what_is_told_by_telephone_is_ticked_for_the_owner(visit, person):
 def test_put_right_by_the_workshop_it_no_longer_stops_and_the_tick_stays_beside_it(visit, person):
     answered(visit, HEALTHY)
     ticked(visit, "leaks_petrol")
-    with pytest.raises(BadInput, match="What was done"):
-        remarks.put_right(visit, remark="leaks-petrol", words=" ", by=person, now=timezone.now())
+    for words in (" ", "sealed it", "x" * 201):
+        with pytest.raises(BadInput, match="What was done"):
+            remarks.put_right(visit, remark="leaks-petrol", words=words, by=person, now=timezone.now())
     kept = remarks.put_right(visit, remark="leaks-petrol", words="New tap seal.", by=person, now=timezone.now())
     assert kept.route == routes.ROLLER_READY
     visit.refresh_from_db()
