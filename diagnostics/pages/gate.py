@@ -17,7 +17,7 @@ from diagnostics.core.gate import (
     stops_before,
     why_no_gate,
 )
-from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOWN, Item, lines_of
+from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOWN, STROBE_LINE, Item, lines_of
 from diagnostics.core.gate_people import failed_for_good, why_no_override
 from diagnostics.core.gate_sheet import GateSheet, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
@@ -100,6 +100,10 @@ class GatePart:
     def running(self) -> tuple[GateLine, ...]:
         """With the engine running, as far as it may be started by now: few, so they keep their order."""
         return tuple(line for line in self.lines if line.item.runs_engine and line.is_offered)
+
+    @property
+    def offers_strobe(self) -> bool:
+        return any(line.item.id == STROBE_LINE for line in self.running)
 
     @property
     def has_running(self) -> bool:

@@ -176,7 +176,7 @@ def station_min(step: VisitStep, *, has_passed_gate: bool) -> int:
     90
     """
     if step.strapped_from and step.began_at:
-        return step.minutes + int((step.began_at - step.strapped_from).total_seconds()) // 60
+        return step.minutes + max(0, int((step.began_at - step.strapped_from).total_seconds()) // 60)
     return step.minutes if has_passed_gate and not step.strapped_from else step.minutes + step.strap_min
 
 

@@ -179,7 +179,7 @@ def test_a_page_saved_without_a_hold_takes_the_time(kind, start):
 def test_a_hold_for_another_time_kind_or_browser_is_not_renewed(kind, start):
     garage.shop(holds_per_address_and_hour=9)
     now = timezone.now()
-    _asked_at(kind, start + timedelta(hours=3), now)
+    _asked_at(kind, start + timedelta(hours=3, minutes=30), now)
     assert _asked_at(kind, start, now, change=holds.keep).starts_at == start
     long = garage.visit_kind(slug="long", minutes=90)
     assert _asked_at(long, start, now, change=holds.keep).minutes == 90
@@ -212,7 +212,7 @@ def test_the_cap_names_the_telephone_and_counts_the_last_hour_only(kind, start):
 def test_the_sweep_goes_by_its_own_time(kind, start):
     now = timezone.now()
     _asked_at(kind, start, now)
-    _asked_at(kind, start + timedelta(hours=3), now, browser="browser-2")
+    _asked_at(kind, start + timedelta(hours=3, minutes=30), now, browser="browser-2")
     HoldBegun.objects.filter(pk=HoldBegun.objects.first().pk).update(at=now - timedelta(minutes=50))
     assert holds.free_lapsed(now=now + timedelta(minutes=9, seconds=59)) == 0
     assert HoldBegun.objects.count() == 2

@@ -53,7 +53,7 @@ def test_roller_ready_keeps_the_time_and_needs_no_bench_work_any_more(visit, sta
     _check(visit, "roller-ready", "roller-ready", by=by, now=now)
     assert (visit.to_ask, visit.bench_minutes, visit.ready_chance) == ([], None, 0.9)
     assert (visit.state, visit.starts_at, visit.pieces.count()) == (states.BOOKED, start, 18)
-    assert _steps(visit) == [("gate", "bench", 10), ("set-up", "roller", 90)]
+    assert _steps(visit) == [("gate", "bench", 20), ("set-up", "roller", 90)]
 
 
 def test_phone_first_keeps_the_time_and_goes_on_the_ring_list(visit, start, by, now):
@@ -70,7 +70,7 @@ def test_fix_first_gives_the_rollers_back_and_plans_the_bench(visit, kind, start
     _check(visit, "fix-first", "fix first", by=by, now=now)
     assert (visit.to_ask, visit.bench_minutes, visit.ready_chance) == ([], 50, 0.4)
     assert (visit.state, visit.at, visit.starts_at, visit.minutes) == (states.TO_PUT_RIGHT, "", None, 0)
-    assert _steps(visit) == [("fix first", "bench", 50), ("gate", "bench", 10), ("set-up", "roller", 90)]
+    assert _steps(visit) == [("fix first", "bench", 50), ("gate", "bench", 20), ("set-up", "roller", 90)]
     assert booking.booked(kind, start).starts_at == start
 
 

@@ -177,7 +177,7 @@ def test_a_visit_with_a_time_is_not_sold_another(roller_kind):
     visit, shop = booking.booked(roller_kind, start), the_shop()
     asked = free.asked_at_the_desk(roller_kind, shop)
     with refuses(f"Visit {visit.number} has a time already: move it instead."):
-        selling.sell(visit, asked=asked, starts_at=start + timedelta(hours=3), now=timezone.now())
+        selling.sell(visit, asked=asked, starts_at=start + timedelta(hours=3, minutes=30), now=timezone.now())
 
 
 def test_a_taken_time_is_said_in_words_and_carries_what_was_asked_for(roller_kind):
@@ -192,7 +192,7 @@ def test_a_taken_time_is_said_in_words_and_carries_what_was_asked_for(roller_kin
 
 
 def test_each_refusal_of_a_time_says_what_to_do_instead(roller_kind):
-    garage.shop(notice_minutes=60, bookable_days=20)
+    garage.shop(notice_minutes=60, bookable_days=20, gate_minutes=10)
     day, local = booking.workday(), the_shop().local_time
 
     def refused(start, why, now=None):
@@ -206,7 +206,7 @@ def test_each_refusal_of_a_time_says_what_to_do_instead(roller_kind):
     start = booking.at_local(day, 10)
     too_soon = "is too soon to book here: choose a later time, or ring 01632 960100."
     refused(start, too_soon, now=start - timedelta(minutes=59))
-    assert booking.booked(roller_kind, booking.at_local(day, 16, 45)).minutes == 45
+    assert booking.booked(roller_kind, booking.at_local(day, 16, 30)).minutes == 45
     ClosedDay.objects.create(day=day, why="stocktaking")
     sentence = f"Quarry Lane Rolling Road is closed on {clock.day_in_words(day)} (stocktaking): choose another day."
     with refuses(sentence):
@@ -214,7 +214,7 @@ def test_each_refusal_of_a_time_says_what_to_do_instead(roller_kind):
 
 
 def test_a_time_is_sold_at_the_edges_of_hours_notice_and_horizon(roller_kind):
-    garage.shop(notice_minutes=60, bookable_days=20)
+    garage.shop(notice_minutes=60, bookable_days=20, gate_minutes=10)
     day = booking.workday()
     start = booking.at_local(day, 8)
     draft = booking.draft(roller_kind, start)
@@ -238,7 +238,10 @@ def test_nothing_is_given_back_of_a_visit_without_a_time(roller_kind):
 
 def test_only_the_visits_own_time_is_given_back_and_its_row_says_so(roller_kind):
     start = booking.at_local(booking.workday(), 10)
-    visit, other = booking.booked(roller_kind, start), booking.booked(roller_kind, start + timedelta(hours=3))
+    visit, other = (
+        booking.booked(roller_kind, start),
+        booking.booked(roller_kind, start + timedelta(hours=3, minutes=30)),
+    )
     Day.objects.all().delete()
     selling.give_back(visit, the_shop())
     assert (visit.at, visit.starts_at, visit.minutes) == ("", None, 0)
@@ -250,7 +253,10 @@ def test_only_the_visits_own_time_is_given_back_and_its_row_says_so(roller_kind)
 
 def test_what_is_ahead_of_an_ended_visit_is_freed_and_its_agreed_time_stays(roller_kind):
     start = booking.at_local(booking.workday(), 10)
-    visit, other = booking.booked(roller_kind, start), booking.booked(roller_kind, start + timedelta(hours=3))
+    visit, other = (
+        booking.booked(roller_kind, start),
+        booking.booked(roller_kind, start + timedelta(hours=3, minutes=30)),
+    )
     Day.objects.all().delete()
     selling.free_what_is_ahead(visit, the_shop(), now=start + timedelta(minutes=10))
     visit.refresh_from_db()

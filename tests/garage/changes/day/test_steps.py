@@ -282,7 +282,7 @@ def test_put_on_the_rollers_it_stands_there_and_its_session_has_not_begun(visit:
     check_noted("put on roller 1, to be strapped down", by=by, at=now, visit=visit)
     row = _step(visit, 1)
     assert (row.strapped_from, row.by, row.station, row.began_at) == (now, by, 1, None)
-    assert row.visit.state == states.ON_THE_ROLLERS
+    assert Visit.objects.get(pk=visit.pk).state == states.ON_THE_ROLLERS
     with refuses(f"Roller 1 is taken by visit {visit.number} (set-up)."):
         steps.put_on_the_rollers(_other_at_the_bench(), by=factory.person(), now=now, station=1)
     with pytest.raises(Refused, match="is still on the set-up"):

@@ -199,7 +199,7 @@ def test_a_time_given_is_noted_mailed_and_planned_with_its_length(visit, start):
     check_noted(f"given a time at the rollers: {_words(later)}, 60 min", by=by, at=now, visit=visit)
     assert (given.state, given.starts_at, given.pieces.count()) == (states.BOOKED, later, 12)
     planned = [(step.what, step.minutes, step.pin_station) for step in given.steps.all()]
-    assert planned == [("gate", 10, None), ("set-up", 60, None)]
+    assert planned == [("gate", 20, None), ("set-up", 60, None)]
     message = Message.objects.get(what="visit_time_given")
     assert (message.written_at, message.to) == (now, "robin@example.org")
     row = Visit.objects.get()
