@@ -69,7 +69,9 @@ class NotLearned:
 
 @dataclass(frozen=True)
 class LearnedPage:
-    """subject: whose bands are shown. nothing_cards: cards on which nothing was wrong."""
+    """subject: whose bands are shown. nothing_cards: cards on which nothing was wrong. several_cards: those counted
+    for more than one cause.
+    """
 
     closed: int
     scored: int
@@ -85,6 +87,7 @@ class LearnedPage:
     answers: tuple[AnswerLine, ...]
     counts: Learned | None
     nothing_cards: int
+    several_cards: int
     equivalent_cards: int
     not_learned: NotLearned
     few: int = TOO_FEW
@@ -155,6 +158,7 @@ def learned_page(subject: str, shop: Shop) -> LearnedPage:
         answers=_answer_lines(bank, visits),
         counts=counts,
         nothing_cards=counts.times["nothing-wrong"] if counts else 0,
+        several_cards=sum(len(visit.causes) > 1 and not why_not(bank, visit) for visit in visits),
         equivalent_cards=round(bank.equivalent_cards),
         not_learned=_not_learned(bank, visits),
     )

@@ -1,12 +1,17 @@
 """The shop's own counts: the faults' base rates learned from closed cards, recomputed from those cards each time.
 
-Cards with one cause, or none, are learned from. Among machines with at most one fault, the bank's independent faults
-are a single choice between "nothing wrong" with weight 1 and each fault with its odds as weight. So these cards count
-the odds without bias, however often several faults occur together. The prior is a Dirichlet with the bank's odds as its
-mean and the bank's equivalent sample size. Where machines differ (points, what was changed …), each card's odds are the
-base odds times its own factors, and the estimate is the maximum of the same posterior, found with the steps of Hunter
-(2004, "MM algorithms for generalized Bradley-Terry models", from memory). Where they do not differ it is the plain
-Dirichlet mean. How strongly a finding speaks is not learned: there are too few cards for each answer of each fault.
+The rule: each cause of the bank that a card names counts in full as present, one or several, and every other fault of
+the bank counts as absent on that card. Faults are independent in the model, so that is the whole of what a card says
+about base rates, and cards with two causes need no weights. A card with a cause only in the mechanic's own words is
+left out, since the words may mean any fault of the bank, and so is the card of a machine that came back.
+
+The prior of each fault is a beta distribution with the bank's base rate as its mean and the bank's equivalent sample
+size. Where machines do not differ, the rate learned is the posterior's own mean, (size × bank's rate + cards with the
+fault) / (size + cards). Where they differ (points, what was changed …), each card's odds are the base odds times its
+own factors, and the estimate is the maximum of the same posterior in the log odds, found with steps that only ever
+climb (minorisation, as Hunter 2004, "MM algorithms for generalized Bradley-Terry models", from memory). At most so many
+faults at once (`most_at_once` of the bank) shifts nothing that could be seen: more than four at once are too rare. How
+strongly a finding speaks is not learned: there are too few cards for each answer of each fault.
 """
 
 from __future__ import annotations
@@ -40,7 +45,6 @@ class ClosedCard:
 
 
 CAME_BACK = "it came back with the same trouble"
-SEVERAL_CAUSES = "several causes at once"
 OWN_WORDS = "a cause only in the mechanic’s own words"
 NOT_IN_THE_BANK = "a cause the bank doesn’t know"
 
@@ -48,18 +52,17 @@ NOT_IN_THE_BANK = "a cause the bank doesn’t know"
 def why_not_learned(
     causes: frozenset[str], known: frozenset[str], *, has_own_words: bool = False, came_back: bool = False
 ) -> str:
-    """Why a closed card is kept but not counted; empty if it is: one cause of the bank or none, and no come-back.
+    """Why a closed card is kept but not counted; empty if it is: all its causes are the bank's, and no come-back.
 
     known: the bank's faults.
 
-    >>> why_not_learned(frozenset({"air-leak"}), frozenset({"air-leak"}))
-    ''
     >>> why_not_learned(frozenset({"air-leak", "reed-valve"}), frozenset({"air-leak", "reed-valve"}))
-    'several causes at once'
+    ''
+    >>> why_not_learned(frozenset({"air-leak"}), frozenset({"air-leak"}), has_own_words=True)
+    'a cause only in the mechanic’s own words'
     """
     reasons = {
         CAME_BACK: came_back,
-        SEVERAL_CAUSES: len(causes) + has_own_words > 1,
         OWN_WORDS: has_own_words,
         NOT_IN_THE_BANK: not causes <= known,
     }
@@ -68,8 +71,8 @@ def why_not_learned(
 
 @dataclass(frozen=True)
 class Counts:
-    """edition: of the bank used as the prior. times: cards by fault id, or nothing-wrong. chances: learned base rates
-    by fault id. learned: cards counted; not_learned: cards kept but not counted.
+    """edition: of the bank used as the prior. times: cards by fault id, or nothing-wrong; one with two causes is in
+    both. chances: learned base rates by fault id. learned: cards counted; not_learned: cards kept but not counted.
     """
 
     edition: str
@@ -93,7 +96,8 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
     ]
     times = dict.fromkeys((NOTHING_WRONG, *bank.fault_ids), 0)
     for card in taught:
-        times[next(iter(card.causes), NOTHING_WRONG)] += 1
+        for fault in card.causes or {NOTHING_WRONG}:
+            times[fault] += 1
     odds = learned_odds(
         np.array([fault.chance / (1 - fault.chance) for fault in bank.faults]),
         np.array([times[fault] for fault in bank.fault_ids], dtype=float),
@@ -108,21 +112,21 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
 def learned_odds(
     prior: Float64s, times: Float64s, kinds: Sequence[tuple[Float64s, int]], equivalent_cards: float
 ) -> Float64s:
-    """(faults,) odds of each fault against nothing wrong.
+    """(faults,) odds of each fault, present against absent.
 
-    prior: the bank's odds. times: cards of each fault. kinds: (factors on the odds, number of such cards). Without
-    factors it is the Dirichlet mean: prior weight plus count of each fault, over the same for nothing wrong:
+    prior: the bank's odds. times: cards with each fault. kinds: (factors on the odds, number of such cards). Without
+    factors it is the mean of the beta distribution:
 
     >>> learned_odds(np.array([0.25]), np.array([10.0]), [(np.ones(1), 100)], 50.0).round(6).tolist()
     [0.153846]
 
     (50 × 0.2 + 10 = 20 against 50 × 0.8 + 90 = 130.)
     """
-    wanted = equivalent_cards * prior / (1 + prior.sum()) + times
+    wanted = equivalent_cards * prior / (1 + prior) + times
     odds = prior.copy()
     for _ in range(MOST_STEPS):
-        pull = equivalent_cards / (1 + odds.sum()) + sum(
-            (cards * factors / (1 + factors @ odds) for factors, cards in kinds), np.zeros(len(prior))
+        pull = equivalent_cards / (1 + odds) + sum(
+            (cards * factors / (1 + factors * odds) for factors, cards in kinds), np.zeros(len(prior))
         )
         after = wanted / pull
         is_settled = bool(np.all(np.abs(after - odds) <= SETTLED * odds))

@@ -53,8 +53,19 @@ def test_a_card_closed_without_a_cause_counts_as_nothing_wrong() -> None:
     assert counts_now().learned == 1
 
 
-def test_a_card_with_two_causes_is_kept_and_not_learned_from() -> None:
+def test_a_card_with_two_causes_counts_in_full_for_both() -> None:
     closed(garage.person(), "spark-module", "air-leak")
+    assert (counts_now().learned, counts_now().not_learned) == (1, 0)
+    assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (1, 1)
+    more = {fault.id for fault in the_bank().faults if counts_now().chances[fault.id] > fault.chance}
+    assert more == {"spark-module", "air-leak"}
+
+
+def test_a_card_with_a_cause_in_own_words_beside_another_is_kept_and_not_learned_from() -> None:
+    by, visit = garage.person(), visit_here()
+    causes.confirm(visit, fault="air-leak", by=by, now=timezone.now())
+    causes.confirm(visit, words="a cracked rubber", by=by, now=timezone.now())
+    learning.card_closed(visit, by=by, now=timezone.now())
     assert (counts_now().learned, counts_now().not_learned) == (0, 1)
     assert counts_now().chances == pytest.approx({fault.id: fault.chance for fault in the_bank().faults}, abs=1e-12)
 
