@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from garage.models.visits import Visit
 from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
+
+if TYPE_CHECKING:
+    from garage.reads.routed import VisitToRing
 
 RUNG_SHOWN = 10
 
@@ -19,7 +23,7 @@ class FixFirstPage:
 
 @dataclass(frozen=True)
 class RingPage:
-    rows: tuple[Visit, ...]
+    rows: tuple[VisitToRing, ...]
     rung: tuple[Visit, ...]  # the last ones done
 
 

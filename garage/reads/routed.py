@@ -2,11 +2,26 @@
 
 from __future__ import annotations
 
-from django.db.models import QuerySet
+from datetime import datetime
+from typing import TYPE_CHECKING, TypedDict
+
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from garage.core import routes, states
+from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 
+if TYPE_CHECKING:
+    from django_stubs_ext import WithAnnotations
+
+    class LastTry(TypedDict):
+        """What to_ring() annotates each visit with."""
+
+        last_try: datetime | None
+
+    VisitToRing = WithAnnotations[Visit, LastTry]
+
+NOBODY_ANSWERED = "rung, and nobody answered"  # as the trail has it
 _OPEN = states.COMING | (states.IN_THE_BUILDING - {states.READY})
 
 
@@ -24,8 +39,11 @@ def asked_of_the_boss() -> QuerySet[Visit]:
     return _with_names().filter(state__in=_OPEN).exclude(route_asked="").order_by("starts_at", "number")
 
 
-def to_ring() -> QuerySet[Visit]:
-    return _with_names().filter(state__in=_OPEN).exclude(to_ask=[]).order_by("starts_at", "number")
+def to_ring() -> QuerySet[VisitToRing]:
+    """`last_try`: when the owner was last rung and nobody answered; None if that never happened."""
+    tries = TrailRow.objects.filter(visit=OuterRef("pk"), did=NOBODY_ANSWERED).order_by("-at")
+    rows = _with_names().filter(state__in=_OPEN).exclude(to_ask=[]).order_by("starts_at", "number")
+    return rows.annotate(last_try=Subquery(tries.values("at")[:1]))
 
 
 def rung() -> QuerySet[Visit]:

@@ -31,6 +31,7 @@ urlpatterns = [
     path("ring-list/<int:number>/rung/", lists.ring_list_done, name="ring-list-done"),
     path("visits/<int:number>/take-in/", take_in.take_in, name="take-in"),
     path("visits/<int:number>/photos/", photos.photo_add, name="photo-add"),
+    path("ring-list/<int:number>/nobody/", lists.ring_list_nobody, name="ring-list-nobody"),
     path("photos/<int:photo_id>/", photos.photo, name="photo"),
     path("visits/<int:number>/link/", links.visit_link, name="visit-link"),
     path("visits/<int:number>/link/<slug:purpose>.png", links.visit_link_picture, name="visit-link-picture"),

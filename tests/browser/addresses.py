@@ -120,7 +120,7 @@ FILES = {  # name: who, and what it is served as
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
-    *("step-begin", "step-end", "step-pin", "ring-list-done", "photo-add"),
+    *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add"),
     *("visit-link-revoke", "visit-link-send", "sent-again"),
     *("visit-did-not-come", "visit-state", "visit-collected"),
     *("owners-join", "machines-join", "join-undo"),
@@ -219,7 +219,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{f"card-cause-{name}": [[paid.number, cause.pk]] for name in ("correct", "none")},
         "card-cause-late": [[paid.number]],
         **{name: [[paid.number]] for name in ("card-pdf", "card-close", "visit-collected")},
-        **{name: [[paid.number]] for name in ("photo-add", "visit-link-revoke", "visit-link-send", "ring-list-done")},
+        **{name: [[paid.number]] for name in ("photo-add", "visit-link-revoke", "visit-link-send")},
+        **{name: [[paid.number]] for name in ("ring-list-done", "ring-list-nobody")},
         **{name: [[paid.number]] for name in ("gate-begin", "gate-end", "gate-override", "card-labour-start")},
         **{name: [[paid.number]] for name in ("gate-bench-end", "gate-bench-again", "gate-on", "gate-off")},
         "gate-answer": [[paid.number, "leaks"]],

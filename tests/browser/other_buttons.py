@@ -48,6 +48,8 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
 
 def _rings(hand: Hand) -> None:
     hand.goes_to("/ring-list/")
+    hand.button("Nobody answered")
+    assert "Nobody answered " in hand.words
     hand.types("What was said", "A set-up instead, please.")
     hand.button("Rung: take it off the list")
 

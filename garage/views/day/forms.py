@@ -8,11 +8,26 @@ from typing import Any, cast
 
 from django import forms
 
+from garage.changes.day.ring import LONGEST, SAY_WHAT_WAS_SAID
 from garage.core.errors import Showable
 from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
 from garage.reads.people import workers
 from garage.views.answers import ButtonForm, Unusable
+
+
+class RungForm(forms.Form):
+    """One of several on the ring list, so its ids carry the number of the visit."""
+
+    what_was_said = forms.CharField(
+        label="What was said",
+        max_length=LONGEST,
+        error_messages={"required": SAY_WHAT_WAS_SAID},
+        widget=forms.Textarea({"rows": 2}),
+    )
+
+    def __init__(self, data: Mapping[str, object] | None = None, *, number: int) -> None:
+        super().__init__(data, auto_id=f"ring-{number}-%s")
 
 
 class BeginForm(ButtonForm):

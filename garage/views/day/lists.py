@@ -1,13 +1,17 @@
 """Fix first and the ring list: what a person must put right, and whom to ring."""
 
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from garage.changes.day import ring
+from garage.models.visits import Visit
 from garage.pages.lists import fix_first_page, ring_page
 from garage.reads import access
-from garage.views.answers import pressed
+from garage.views.answers import carried_out, pressed, sentence_of, status_of
+from garage.views.day.forms import RungForm
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
@@ -21,15 +25,33 @@ def fix_first(request: WorkshopRequest) -> HttpResponse:
 @workshop
 @require_safe
 def ring_list(request: WorkshopRequest) -> HttpResponse:
-    return render(request, "garage/ring_list.html", {"page": ring_page()})
+    return _ring_list(request)
 
 
 @workshop
 @require_POST
 def ring_list_done(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit, said = access.visit_for(request.user, number), request.POST.get("what_was_said", "")
-    return pressed(
-        request,
-        lambda: ring.rung(visit, by=request.user, now=request.now, what_was_said=said),
-        then=redirect("ring-list"),
-    )
+    visit = access.visit_for(request.user, number)
+    form = RungForm(request.POST, number=number)
+    if carried_out(form, lambda: ring.rung(visit, by=request.user, now=request.now, **form.cleaned_data)):
+        messages.success(request, f"Visit {number} is off the list. What was said is in its trail.")
+        return redirect("ring-list")
+    return _ring_list(request, visit, form)
+
+
+@workshop
+@require_POST
+def ring_list_nobody(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    then = redirect(f"{reverse('ring-list')}#ring-{number}")
+    return pressed(request, lambda: ring.nobody_answered(visit, by=request.user, now=request.now), then=then)
+
+
+def _ring_list(request: WorkshopRequest, visit: Visit | None = None, failed: RungForm | None = None) -> HttpResponse:
+    """failed: the form of this visit, which keeps what was typed. If the visit is not listed, its sentence stands at
+    the top."""
+    page = ring_page()
+    lines = [(row, failed if failed and row == visit else RungForm(number=row.number)) for row in page.rows]
+    trouble = "" if visit in page.rows else sentence_of(failed)
+    values = {"page": page, "lines": lines, "trouble": trouble}
+    return render(request, "garage/ring_list.html", values, status=status_of(failed))

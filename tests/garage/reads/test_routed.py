@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
+from garage.changes.day.ring import nobody_answered
 from garage.core import states
 from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
 from tests.factories import garage
@@ -36,6 +37,13 @@ def test_who_is_asked_and_who_is_rung_stand_by_their_time():
     garage.visit(route_asked="fix-first", to_ask=["Does it rattle?"], state=states.CALLED_OFF)
     garage.visit()
     assert list(asked_of_the_boss()) == list(to_ring()) == [sooner, later]
+
+
+def test_the_last_try_at_which_nobody_answered_is_known():
+    tried, untried = garage.visit(to_ask=["Does it rattle?"]), garage.visit(to_ask=["Does it rattle?"])
+    for at in (NOW - timedelta(hours=1), NOW):
+        nobody_answered(tried, by=garage.person(), now=at)
+    assert {row: row.last_try for row in to_ring()} == {tried: NOW, untried: None}
 
 
 def test_who_was_rung_stands_last_first_unless_there_is_more_to_ask():

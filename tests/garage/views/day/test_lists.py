@@ -29,12 +29,41 @@ def test_an_owner_who_was_rung_leaves_the_list_with_what_was_said(desk):
     assert answer.redirect_chain == [(reverse("ring-list"), 302)]
     assert "How old is the plug?" not in answer.text
     assert visit.trail.filter(detail__what_was_said="New this spring.").exists()
+    shown = " ".join(desk.get(reverse("visit", args=[visit.number])).text.split())
+    assert "the owner was rung: “New this spring.”" in shown
 
 
-def test_a_second_call_or_too_long_a_note_is_refused(desk):
+def test_nothing_said_is_refused_in_one_sentence_and_it_stays_on_the_list(desk):
     visit = garage.visit(to_ask=["How old is the plug?"])
     done = reverse("ring-list-done", args=[visit.number])
-    assert "said error" in desk.post(done, {"what_was_said": "x" * 2001}, follow=True).text
+    for empty in ("", "   "):
+        answer = desk.post(done, {"what_was_said": empty})
+        assert answer.status_code == 422
+        assert answer.text.count("Write down what was said, or tap “Nobody answered”: then it stays on the list.") == 1
+    assert "How old is the plug?" in answer.text
     assert Visit.objects.get().rung_at is None
-    desk.post(done)
-    assert "is not on the ring list any more" in desk.post(done, follow=True).text
+
+
+def test_nobody_answered_is_one_tap_keeps_it_on_the_list_and_says_when(desk):
+    visit = garage.visit(to_ask=["How old is the plug?"])
+    assert "<b>Nobody answered</b>" not in desk.get(reverse("ring-list")).text
+    answer = desk.post(reverse("ring-list-nobody", args=[visit.number]), follow=True)
+    assert answer.redirect_chain == [(f"{reverse('ring-list')}#ring-{visit.number}", 302)]
+    assert "<b>Nobody answered</b>" in answer.text
+    assert "How old is the plug?" in answer.text
+    assert "rung, and nobody answered" in desk.get(reverse("visit", args=[visit.number])).text
+
+
+def test_a_second_call_or_too_long_a_note_is_refused_and_what_was_typed_is_kept(desk):
+    visit = garage.visit(to_ask=["How old is the plug?"])
+    done = reverse("ring-list-done", args=[visit.number])
+    long = desk.post(done, {"what_was_said": "x" * 2001})
+    assert long.status_code == 422
+    assert "x" * 2001 in long.text
+    assert Visit.objects.get().rung_at is None
+    desk.post(done, {"what_was_said": "New this spring."})
+    again = desk.post(done, {"what_was_said": "New this spring."})
+    assert again.status_code == 409
+    assert "is not on the ring list any more" in again.text
+    nobody = desk.post(reverse("ring-list-nobody", args=[visit.number]), follow=True)
+    assert "is not on the ring list any more" in nobody.text
