@@ -11,6 +11,7 @@ from diagnostics.hearing.tasks import decoder, hear_next
 from garage.core.money import pounds_words
 from jobs.demo.booking import CLIP
 from jobs.tour.mails import begin_in, enclosed, words_of
+from jobs.tour.pages import Button
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, found, read_back
 
@@ -38,8 +39,7 @@ def books(stage: Stage) -> None:
     price = read_back("price", "the front page", front.text, r"Set-up .*?(£[\d.,]+), 90 min", pounds_words(facts.price))
     tell.says("The front page offers a set-up for {}.", price)
     owner.follows("Book set-up")
-    times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
-    chosen = times[int(facts.pick * len(times))]
+    chosen = _picks_a_day_and_a_time(stage)
     stage.slot = datetime.fromisoformat(chosen.value)
     owner.presses(chosen.value)
     held = read_back("time held", "the second page", owner.page.text, r"Set-up, (.+?)\. Held", stage.words(stage.slot))
@@ -58,6 +58,16 @@ def books(stage: Stage) -> None:
     stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
     tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
     _reads_the_confirmation(stage)
+
+
+def _picks_a_day_and_a_time(stage: Stage) -> Button:
+    """The first day shows its times at once, any other once it is chosen."""
+    owner, pick = stage.owner, stage.facts.pick
+    other_days = [address for _, address in owner.page.links if "day=" in address]
+    if which := int(pick * (1 + len(other_days))):
+        owner.opens(other_days[which - 1])
+    times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
+    return times[int(pick * len(times))]
 
 
 def _reads_the_confirmation(stage: Stage) -> None:
@@ -150,7 +160,7 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
 def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
     """Another owner is offered the time given back."""
     stage.it_is(at)
-    page = stage.another.opens("/book/set-up/")
+    page = stage.another.opens(f"/book/set-up/?day={stage.local.day(stage.slot)}")
     values = [button.value for form in page.forms for button in form.buttons]
     if stage.slot.isoformat() not in values:
         raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")

@@ -7,9 +7,10 @@ from django.views.decorators.http import require_http_methods, require_safe
 from garage.changes.visit import visits
 from garage.models.visits import Visit
 from garage.reads import links
-from garage.reads.free import asked_by_owner, free_days
+from garage.reads.free import asked_by_owner
 from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.booking.forms import TimeForm
+from garage.views.booking.times import times_shown
 from garage.views.by_link import by_link
 from garage.views.requests import OwnerRequest
 from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
@@ -48,12 +49,10 @@ def owner_move(request: OwnerRequest, visit: Visit) -> HttpResponse:
     form, may_not = TimeForm(posted(request)), may_not_move(visit, request.shop, now=request.now)
     if carried_out(form, lambda: visits.move_by_owner(visit, **form.cleaned_data, now=request.now)):
         return redirect("owner-visit", token=request.link_token)
-    values = {
-        "visit": visit,
-        "token": request.link_token,
-        "trouble": sentence_of(form) or may_not,
-        "days": [] if may_not else free_days(asked_by_owner(visit, request.shop), count=DAYS_SHOWN, now=request.now),
-    }
+    values: dict[str, object] = {"visit": visit, "token": request.link_token}
+    asked = None if may_not else asked_by_owner(visit, request.shop)
+    values |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    values["trouble"] = sentence_of(form) or may_not
     return render(request, "jobs/owner_move.html", values, status=status_of(form))
 
 

@@ -20,7 +20,7 @@ from garage.reads.roller_facts import why_no_rollers
 from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.booking.drafts import draft_from, draft_of_known
 from garage.views.booking.forms import DeskBookingForm, KnownMachineForm
-from garage.views.booking.times import nearest, since_of
+from garage.views.booking.times import chosen_day, nearest, since_of
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
@@ -33,11 +33,15 @@ LONGEST_ID = 19  # digits; a longer number is no row's key
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def desk_booking(request: WorkshopRequest) -> HttpResponse:
-    """GET with a kind shows what is free, and with a machine books for one that was here before. POST books."""
+    """GET with a kind shows what is free, and with a machine books for one that was here before. POST books, or shows
+    the times of another day and keeps what was typed.
+    """
     kind, known = _kind(request), _known_machine(request)
     if kind is None:
         return render(request, "garage/desk_booking.html", {"kind": None})
-    form = _form(request, kind, known)
+    days = _days(request, kind)
+    chosen = chosen_day(_asked(request, "day") or _asked(request, "on"), days)
+    form = _form(request, known, chosen)
     if booking := carried_out(
         form, lambda: bookings.book_at_the_desk(_draft(kind, form), by=request.user, now=request.now)
     ):
@@ -51,6 +55,8 @@ def desk_booking(request: WorkshopRequest) -> HttpResponse:
         "kind": kind,
         "known": known,
         "form": form,
+        "days": days,
+        "chosen": chosen,
         "near": nearest(form, now=request.now),
         "since": request.GET.get("since", ""),
         "trouble": error.sentence if error else "",
@@ -78,11 +84,14 @@ def _known_machine(request: HttpRequest) -> Machine | None:
     return access.machine_or_404(int(given))
 
 
-def _form(request: WorkshopRequest, kind: VisitKind, known: Machine | None) -> DeskForm:
-    days, initial = _days(request, kind), {"key": uuid4()}
+def _form(request: WorkshopRequest, known: Machine | None, chosen: FreeDay | None) -> DeskForm:
+    """With the times of the chosen day. When another day is asked for, what was typed is only shown again."""
+    is_another_day = "day" in request.POST
+    typed = {name: value for name, value in request.POST.items() if name != "starts_at"} if is_another_day else {}
+    data, initial = None if is_another_day else posted(request), {"key": uuid4(), **typed}
     if known:
-        return KnownMachineForm(posted(request), machine=known, days=days, initial=initial)
-    return DeskBookingForm(posted(request), days=days, initial=initial)
+        return KnownMachineForm(data, machine=known, chosen=chosen, initial=initial)
+    return DeskBookingForm(data, chosen=chosen, initial=initial)
 
 
 def _draft(kind: VisitKind, form: DeskForm) -> Draft:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, MutableMapping, Sequence
+from collections.abc import Mapping, MutableMapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any, cast
@@ -13,7 +13,6 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from garage.core.selling.draft import ToldOfSafety
-from garage.core.time import clock
 from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
@@ -173,7 +172,7 @@ class DeskTimeForm(forms.Form):
     """What the front desk types for every booking. key: makes it idempotent, so that sending it twice books once."""
 
     key = forms.UUIDField(widget=forms.HiddenInput)
-    starts_at = InstantField(label="Day and time", widget=forms.Select())
+    starts_at = InstantField(label="Time", widget=forms.Select())
     nipped = _asked_of_safety("Has it seized or nipped up since it last ran right?")
     pinking = _asked_of_safety("Does it rattle or pink under load?")
     leaks = _asked_of_safety("Does it leak petrol?", "If so: tap off, not to be started, on an open trailer.")
@@ -184,9 +183,9 @@ class DeskTimeForm(forms.Form):
         widget=forms.Textarea({"rows": 4}),
     )
 
-    def __init__(self, data: QueryDict | None, *, days: Sequence[FreeDay], initial: MutableMapping[str, Any]) -> None:
+    def __init__(self, data: QueryDict | None, *, chosen: FreeDay | None, initial: MutableMapping[str, Any]) -> None:
         super().__init__(data, initial=initial)
-        self.fields["starts_at"].widget.choices = [("", "Choose"), *(_group(free) for free in days)]
+        self.fields["starts_at"].widget.choices = [("", "Choose"), *_times_of(chosen)]
 
     def time(self) -> DeskTime:
         typed = self.cleaned_data
@@ -202,10 +201,10 @@ class KnownMachineForm(DeskTimeForm):
         data: QueryDict | None,
         *,
         machine: Machine,
-        days: Sequence[FreeDay],
+        chosen: FreeDay | None,
         initial: MutableMapping[str, Any],
     ) -> None:
-        super().__init__(data, days=days, initial=initial)
+        super().__init__(data, chosen=chosen, initial=initial)
         self.machine = machine
 
 
@@ -217,14 +216,13 @@ class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
         *("nipped", "pinking", "leaks", "wants"),
     )
 
-    def __init__(self, data: QueryDict | None, *, days: Sequence[FreeDay], initial: MutableMapping[str, Any]) -> None:
-        super().__init__(data, days=days, initial=initial)
+    def __init__(self, data: QueryDict | None, *, chosen: FreeDay | None, initial: MutableMapping[str, Any]) -> None:
+        super().__init__(data, chosen=chosen, initial=initial)
         self.fields["name"].label = "Owner’s name"
         self.fields["telephone"].help_text = ""
         self.fields["email"].required = False
         self.fields["email"].help_text = "Without one we can’t send a confirmation: read the time out."
 
 
-def _group(free: FreeDay) -> tuple[str, list[tuple[str, str]]]:
-    times = [(at.isoformat(), f"{timezone.localtime(at):%H:%M}") for at in free.times]
-    return clock.day_in_words(free.day), times
+def _times_of(chosen: FreeDay | None) -> list[tuple[str, str]]:
+    return [(at.isoformat(), f"{timezone.localtime(at):%H:%M}") for at in chosen.times] if chosen else []

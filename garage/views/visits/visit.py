@@ -51,8 +51,9 @@ def visit_time(request: WorkshopRequest, number: int) -> HttpResponse:
     why_none = why_no_time(visit, place.cleaned_data["at"]) if place.is_valid() else ""
     may_have = place.is_valid() and not why_none
     asked = asked_for(visit, **place.cleaned_data, shop=request.shop) if may_have else None
+    kept = place.cleaned_data if place.is_valid() else None
     page = {"visit": visit, "place": place, "why_none": why_none}
-    page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN)
+    page |= times_shown(request, asked, form, days_shown=DAYS_SHOWN, kept=kept)
     return render(request, "garage/visit_time.html", page, status=status_of(form if form.is_bound else place))
 
 

@@ -11,7 +11,7 @@ from garage.models.visits import Visit
 from garage.reads import free, links
 from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, invoices
-from tests.factories import garage, jobs
+from tests.factories import booking, garage, jobs
 from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
@@ -98,6 +98,26 @@ def test_an_owner_moves_to_a_free_time(client):
     assert client.post(address("owner-move", visit), {"starts_at": chosen.isoformat()}).status_code == 302
     visit.refresh_from_db()
     assert visit.starts_at == chosen
+
+
+def test_an_owner_chooses_a_day_and_then_one_of_its_times(client):
+    visit = coming()
+    page = client.get(address("owner-move", visit))
+    first, *others = page.context["days"]
+    assert page.text.count('name="starts_at"') == sum(at != visit.starts_at for at in first.times)
+    another = others[1].day
+    assert f'href="{address("owner-move", visit)}?day={another}#day-{another}"' in page.text
+    shown = client.get(address("owner-move", visit), {"day": another})
+    assert others[1].times[0].isoformat() in shown.text
+
+
+def test_an_owner_whose_time_was_taken_is_offered_the_nearest(client):
+    visit = coming()
+    at = free_times(visit)[4]
+    booking.booked(visit.kind, at)
+    answer = client.post(address("owner-move", visit), {"starts_at": at.isoformat()})
+    assert answer.status_code == 409
+    assert "Nearest free times" in answer.text
 
 
 @pytest.mark.parametrize("typed", ["", "soon", "2026-13-45T00:00"])

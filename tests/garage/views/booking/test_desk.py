@@ -11,6 +11,7 @@ from django.urls import reverse
 from garage.models.owners import Machine, Owner
 from garage.models.visits import Visit
 from tests.factories import booking, garage
+from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
 ALL_WELL = {"nipped": "no", "pinking": "no", "leaks": "no"}
@@ -38,7 +39,7 @@ def _booking(page, start, **given):
 
 
 def test_the_desk_books_for_an_owner_without_a_mail_address(desk, kind, start):
-    page = desk.get(reverse("desk-booking"))
+    page = desk.get(reverse("desk-booking"), {"day": start.date()})
     assert start.isoformat() in page.content.decode()
     desk.post(reverse("desk-booking"), _booking(page, start))
     visit = Visit.objects.get()
@@ -60,6 +61,30 @@ def test_the_desk_sees_that_a_time_is_taken_and_keeps_what_was_typed(desk, kind,
     assert "Nearest free:" in _text(answer)
     assert "Robin Ashworth" in answer.content.decode()
     assert Visit.objects.count() == 1
+
+
+def test_the_desk_chooses_a_day_and_then_one_of_its_times(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    first, other = page.context["days"][0], page.context["days"][4]
+    assert page.text.count("<option value=" + chr(34) + "20") == len(first.times) <= 40
+    pressed = _booking(page, start, starts_at=first.times[0].isoformat(), wants="Bogs.", year="1984")
+    answer = desk.post(reverse("desk-booking"), pressed | {"on": first.day, "day": other.day})
+    assert answer.status_code == 200
+    assert answer.context["chosen"] == other
+    assert not answer.context["form"].errors
+    kept = values_of(answer.text, "Book it")
+    for name in ("key", "name", "telephone", "machine_kind", "machine_words", "year", "wants"):
+        assert kept[name] == pressed[name]
+    assert (kept["on"], kept["starts_at"]) == (other.day.isoformat(), "")
+    assert not Visit.objects.exists()
+
+
+def test_a_form_that_was_refused_stays_on_the_day_that_was_chosen(desk, kind, start):
+    page = desk.get(reverse("desk-booking"))
+    other = page.context["days"][4]
+    answer = desk.post(reverse("desk-booking"), _booking(page, start, starts_at="", name="") | {"on": other.day})
+    assert answer.status_code == 422
+    assert answer.context["chosen"] == other
 
 
 def test_what_the_desk_leaves_out_is_said_beside_it(desk, kind, start):

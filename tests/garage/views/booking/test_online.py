@@ -50,9 +50,22 @@ def _text(answer):
     return " ".join(re.sub(r"<[^>]+>", " ", answer.content.decode()).split())
 
 
+def test_a_day_is_chosen_first_and_then_one_of_its_times(client, kind, start):
+    page = client.get(reverse("book-time", args=["set-up"]))
+    first, *others = page.context["days"]
+    assert page.text.count('name="starts_at"') == len(first.times) <= 20
+    address = reverse("book-time", args=["set-up"])
+    assert all(f'href="{address}?day={free.day}#day-{free.day}"' in page.text for free in others)
+    shown = client.get(address, {"day": others[2].day})
+    assert shown.text.count('name="starts_at"') == len(others[2].times)
+    assert others[2].times[0].isoformat() in shown.text
+    taken = client.post(reverse("book-hold"), {"kind": "set-up", "starts_at": "soon"})
+    assert f'href="{address}?day={others[0].day}#day-{others[0].day}"' in taken.text
+
+
 def test_the_page_of_times_says_price_and_result_and_offers_the_free_times(client, kind, start):
     booking.booked(kind, start)
-    answer = client.get(reverse("book-time", args=["set-up"]))
+    answer = client.get(reverse("book-time", args=["set-up"]), {"day": start.date()})
     assert answer.status_code == 200
     assert "£120.00" in _text(answer)
     assert "deposit of £30.00" in _text(answer)
