@@ -60,6 +60,7 @@ PAGES = {
     "gate": BOSS,
     "desk-booking": BOSS,
     "visit-move": BOSS,
+    "visit-move-look": BOSS,
     "visit-time": BOSS,
     "visit-call-off": BOSS,
     "day-sheet": BOSS,
@@ -151,6 +152,7 @@ def names(patterns: list | None = None) -> Iterator[str]:
 def addresses() -> dict[str, list[str]]:
     """Paths by name. A name without parameters needs nothing; sheets are opened at each kind of question."""
     found = {name: [reverse(name, args=args) for args in lists] for name, lists in _arguments().items()}
+    found["visit-move-look"] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found["visit-move-look"]]
     for name in (*PAGES, *FILES, *PRESSED):
         if name not in found:
             found[name] = [reverse(name)]
@@ -197,7 +199,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time)],
         **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
-        **{name: [[asked.number]] for name in ("visit-move", "visit-call-off", "visit-did-not-come", "visit-state")},
+        **{name: [[asked.number]] for name in ("visit-move", "visit-move-look", "visit-call-off")},
+        **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
         "learned-bands": [[subject] for subject in SUBJECTS],
         **{name: [[paid.number]] for name in ("card-came-back", "card-did-not-come-back")},

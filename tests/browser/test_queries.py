@@ -34,6 +34,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "gate": 13,
     "desk-booking": 16,
     "visit-move": 14,
+    "visit-move-look": 4,
     "visit-time": 14,
     "visit-call-off": 4,
     "day-sheet": 18,

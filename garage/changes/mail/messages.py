@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 
 from django.conf import settings
@@ -27,6 +28,15 @@ SEND_DUE = "garage.tasks.send_due"
 LEASE = timedelta(minutes=5)  # if a sender dies, the message can be claimed again after this
 
 
+@dataclass(frozen=True)
+class Letter:
+    """The words of a message, whether or not it is written."""
+
+    subject: str
+    text: str
+    html: str
+
+
 def write(
     what: str,
     *,
@@ -37,19 +47,15 @@ def write(
     enclosures: Sequence[Enclosed] = (),
     now: datetime,
 ) -> Message:
-    """Renders templates/mail/<what>/ and stores the message. It is sent after the transaction commits.
-
-    Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
-    context. Times are in the garage's zone, even where no page has set it. Without an address the message is stored as
-    one that could not be sent, so that somebody rings.
+    """Stores the letter. It is sent after the transaction commits. Without an address the message is stored as one
+    that could not be sent, so that somebody rings.
     """
-    with timezone.override(shop.local_time.zone):
-        rendered = _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
+    words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures)
     message = Message.objects.create(
         visit=visit,
         what=what,
         to=to,
-        **rendered,
+        **asdict(words),
         written_at=now,
         due_at=now,
         tries=0 if to else MOST_TRIES,
@@ -61,6 +67,23 @@ def write(
         )
     wake(SEND_DUE)
     return message
+
+
+def letter(
+    what: str,
+    *,
+    visit: Visit | None,
+    shop: Shop,
+    context: Mapping[str, object],
+    enclosures: Sequence[Enclosed] = (),
+) -> Letter:
+    """Renders templates/mail/<what>/.
+
+    Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
+    context. Times are in the garage's zone, even where no page has set it.
+    """
+    with timezone.override(shop.local_time.zone):
+        return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 
 def claim_next(now: datetime) -> Message | None:
@@ -123,11 +146,11 @@ def _values(visit: Visit | None) -> dict[str, object]:
     }
 
 
-def _rendered(what: str, values: dict[str, object]) -> dict[str, str]:
+def _rendered(what: str, values: dict[str, object]) -> Letter:
     text = re.sub(r"[ \t]+$", "", _plain(f"mail/{what}/body.txt", values), flags=re.MULTILINE)
     text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
     subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
-    return {"subject": subject[:200], "text": text, "html": get_template(f"mail/{what}/body.html").render(values)}
+    return Letter(subject[:200], text, get_template(f"mail/{what}/body.html").render(values))
 
 
 def _plain(name: str, values: dict[str, object]) -> str:

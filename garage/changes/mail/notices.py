@@ -5,6 +5,7 @@ The file keeps its UID for the life of the visit. Each later one has a higher SE
 
 from __future__ import annotations
 
+from copy import copy
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -26,6 +27,15 @@ def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
 def moved(visit: Visit, shop: Shop, *, now: datetime) -> None:
     _raise_sequence(visit)
     _write("visit_moved", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def moved_letter(visit: Visit, shop: Shop, *, starts_at: datetime, now: datetime) -> messages.Letter:
+    """What `moved` would write if the visit were moved there, for a page that asks first. Nothing is written."""
+    to_be = copy(visit)
+    to_be.starts_at = starts_at
+    context = {"arrive_at": arrive_at(to_be)}
+    enclosures = [diary(to_be, shop, now=now)]
+    return messages.letter("visit_moved", visit=to_be, shop=shop, context=context, enclosures=enclosures)
 
 
 def time_given(visit: Visit, shop: Shop, *, now: datetime) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from garage.changes.mail import notices
 from garage.changes.visit import floor, visits
 from garage.core import states
 from garage.models.shop import BENCH
@@ -14,7 +15,7 @@ from garage.models.visits import Visit
 from garage.reads import access
 from garage.reads.free import asked_for
 from garage.reads.roller_facts import why_no_time
-from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.answers import carried_out, posted, pressed, sentence_of, status_of
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.doors import workshop
@@ -36,6 +37,20 @@ def visit_move(request: WorkshopRequest, number: int) -> HttpResponse:
     asked = asked_for(visit, at=visit.at, minutes=visit.minutes, shop=request.shop) if may_move else None
     page = {"visit": visit, "why_none": why_none} | times_shown(request, asked, form, days_shown=DAYS_SHOWN)
     return render(request, "garage/visit_move.html", page, status=status_of(form))
+
+
+@workshop
+@require_safe
+def visit_move_look(request: WorkshopRequest, number: int) -> HttpResponse:
+    """Asks once more: the old time, the new one, and what the owner would be mailed. Nothing is moved yet."""
+    visit, form = access.visit_for(request.user, number), TimeForm(request.GET)
+    if visit.starts_at is None or not form.is_valid():
+        messages.error(request, sentence_of(form) or f"Visit {number} has no time to move.")
+        return redirect("visit-move", number=number)
+    starts_at = form.cleaned_data["starts_at"]
+    letter = notices.moved_letter(visit, request.shop, starts_at=starts_at, now=request.now)
+    page = {"visit": visit, "starts_at": starts_at, "day": request.shop.local_time.day(starts_at), "letter": letter}
+    return render(request, "garage/visit_move_look.html", page)
 
 
 @workshop

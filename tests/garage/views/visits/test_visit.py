@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 from datetime import timedelta
 
@@ -14,9 +15,11 @@ from garage.core import states
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from tests.factories import booking
+from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
 PAGES = ["visit-move", "visit-time", "visit-call-off"]
+LOOKS = ["visit-move-look"]
 POSTS = ["visit-did-not-come", "visit-state"]
 
 
@@ -28,7 +31,11 @@ def _url(name, visit):
     return reverse(name, args=[visit.number])
 
 
-@pytest.mark.parametrize("name", [*PAGES, *POSTS])
+def _day(instant):
+    return the_shop().local_time.day(instant)
+
+
+@pytest.mark.parametrize("name", [*PAGES, *LOOKS, *POSTS])
 def test_only_staff_get_in(client, visit, name):
     answer = client.post(_url(name, visit), {"why": "x", "state": "here"})
     assert answer.status_code == 302
@@ -49,9 +56,11 @@ def test_an_unknown_number_is_not_found(desk, kind, name):
     assert desk.post(reverse(name, args=[999])).status_code == 404
 
 
-def test_a_visit_is_moved_to_a_time_that_is_shown(desk, visit, start):
+def test_a_visit_is_moved_to_a_time_that_is_shown_on_its_day(desk, visit, start):
     later = start + timedelta(hours=4)
-    assert later.isoformat() in desk.get(_url("visit-move", visit)).content.decode()
+    shown = desk.get(_url("visit-move", visit), {"day": _day(start)}).content.decode()
+    assert later.isoformat() in shown
+    assert visit.starts_at.isoformat() not in shown
     assert desk.post(_url("visit-move", visit), {"starts_at": later.isoformat()}).url == _url("visit", visit)
     assert Visit.objects.get().starts_at == later
 
@@ -68,6 +77,66 @@ def test_no_roller_times_are_shown_for_a_machine_that_must_not_run_but_bench_tim
     rollers = desk.get(_url("visit-time", visit), {"at": "roller", "minutes": 90})
     assert "It gets no roller time until the bench has looked at it" in _text(rollers)
     assert 'name="starts_at"' not in rollers.text
+
+
+def test_days_are_chosen_first_and_one_of_them_shows_its_times(desk, visit, start):
+    page = desk.get(_url("visit-move", visit))
+    days = page.context["days"]
+    assert len(days) == 10
+    assert page.text.count('name="starts_at"') == len(days[0].times) <= 40
+    for free in days[1:]:
+        assert f'?day={free.day}#day-{free.day}"' in page.text
+    other = desk.get(_url("visit-move", visit), {"day": days[3].day})
+    assert other.text.count('name="starts_at"') == sum(at != visit.starts_at for at in days[3].times)
+    assert f'id="day-{days[3].day}"' in other.text
+    assert desk.get(_url("visit-move", visit), {"day": "soon"}).context["chosen"] == days[0]
+
+
+def test_another_day_keeps_place_length_and_first_day(desk, visit, start):
+    selling.give_back(visit, the_shop())
+    asked = {"at": "bench", "minutes": "50", "since": _day(start)}
+    page = desk.get(_url("visit-time", visit), asked)
+    another = page.context["days"][1].day
+    assert f"?at=bench&amp;minutes=50&amp;since={_day(start)}&amp;day={another}#day-{another}" in page.text
+    again = desk.get(_url("visit-time", visit), asked | {"day": another})
+    assert again.context["chosen"].day == another
+
+
+def test_before_a_move_the_desk_is_asked_once_more_with_both_times_and_the_words_of_the_mail(desk, visit, start):
+    later = start + timedelta(hours=4)
+    page = desk.get(_url("visit-move-look", visit), {"starts_at": later.isoformat()})
+    said, local = _text(page), the_shop().local_time
+    assert f"Now {local.in_words(start)} Then {local.in_words(later)}" in said
+    assert "Move it and mail the owner" in said
+    assert not visit.messages.filter(what="visit_moved").exists()
+    assert Visit.objects.get().starts_at == start
+    desk.post(_url("visit-move", visit), values_of(page.text, "Move it and mail the owner"))
+    assert Visit.objects.get().starts_at == later
+    mailed = visit.messages.get(what="visit_moved")
+    assert mailed.subject in said
+    assert html.escape(mailed.text) in page.text.replace("\r\n", "\n")
+
+
+def test_the_way_back_from_a_move_leads_to_the_same_day(desk, visit, start):
+    page = desk.get(_url("visit-move-look", visit), {"starts_at": start.isoformat()})
+    back = f"{_url('visit-move', visit)}?since={_day(start)}&amp;day={_day(start)}#day-{_day(start)}"
+    assert back in page.text
+    assert desk.get(back.replace("&amp;", "&")).context["chosen"].day == _day(start)
+
+
+@pytest.mark.parametrize("starts_at", ["", "soon"])
+def test_a_look_at_a_move_to_no_time_leads_back_with_a_sentence(desk, visit, starts_at):
+    answer = desk.get(_url("visit-move-look", visit), {"starts_at": starts_at}, follow=True)
+    assert answer.redirect_chain == [(_url("visit-move", visit), 302)]
+    assert "Choose one of the times shown." in answer.text
+
+
+def test_a_look_at_a_move_without_an_address_says_whom_to_ring(desk, visit, start):
+    visit.owner.email = ""
+    visit.owner.save()
+    said = _text(desk.get(_url("visit-move-look", visit), {"starts_at": (start + timedelta(hours=4)).isoformat()}))
+    assert "There is no email address on file. Ring 07700 900321 and say the new time yourself." in said
+    assert "mail the owner" not in said
 
 
 def test_the_desk_is_asked_to_ring_if_there_is_no_mail_address(desk, visit, start):
