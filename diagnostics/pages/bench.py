@@ -15,6 +15,7 @@ from diagnostics.pages.weighed import Weighed, weighed, weighed_today
 from diagnostics.reads.causes import fault_words
 from diagnostics.reads.judgement import latest
 from garage.core import money
+from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
 
 LEAST_SHOWN = 0.01  # less likely faults are not listed
@@ -62,6 +63,7 @@ class LeftChance:
 class BenchShown:
     """own_words: causes and OKs in the mechanic's own words, which do not affect the chances. confirmed: names of the
     faults found and put right. nothing_left: the chance that no fault is left. price: of the minutes, in words.
+    is_stopped: a rule says do not run, so the chances stand folded.
     """
 
     done: tuple[DoneLine, ...]
@@ -73,6 +75,7 @@ class BenchShown:
     own_words: tuple[str, ...] = ()
     minutes: int = 0
     price: str = ""
+    is_stopped: bool = False
 
     @property
     def has_changed(self) -> bool:
@@ -116,6 +119,7 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         confirmed=tuple(fault_words(fault) for fault in left.confirmed),
         own_words=tuple(line.says for line in causes if not _is_known(line.cause)),
         minutes=round(left.expected_minutes),
+        is_stopped=judgement.route == DO_NOT_RUN,
         price=money.pounds_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
     )
 

@@ -22,6 +22,7 @@ from diagnostics.core.telling.judgement_words import (
     why_in_words,
 )
 from diagnostics.core.telling.remark_words import remark_words
+from diagnostics.core.telling.rule_words import rule_means
 from diagnostics.core.telling.together_words import contradiction_words, together_words
 from diagnostics.hearing.reads.heard import ClipLine, clip_lines
 from diagnostics.models.judgements import Acted, KeptJudgement
@@ -77,12 +78,14 @@ class ChanceLine:
 
 @dataclass(frozen=True)
 class JudgementView:
-    """A judgement in words and figures, for the workshop only."""
+    """A judgement in words and figures, for the workshop only. means: what the rule that stopped it means."""
 
     row: KeptJudgement
     route_words: str
     why: str
     is_by_cost: bool
+    is_by_a_rule: bool
+    means: tuple[str, ...]
     costs: tuple[tuple[str, str], ...]
     groups: tuple[ChanceLine, ...]
     faults: tuple[ChanceLine, ...]
@@ -216,6 +219,8 @@ def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
         route_words=routes.WORDS[kept.route],
         why=why_in_words(bank, judgement),
         is_by_cost=isinstance(judgement.why, Cheapest),
+        is_by_a_rule=judgement.is_by_a_rule,
+        means=rule_means(judgement),
         costs=tuple((routes.WORDS[route], _money(pence)) for route, pence in judgement.route_costs_pence.items()),
         groups=tuple(ChanceLine(GROUP_WORDS[g], chance_words(c), c) for g, c in judgement.groups.items()),
         faults=tuple(ChanceLine(_fault_words(bank, f), chance_words(c), c) for f, c in faults if c >= LEAST_SHOWN),

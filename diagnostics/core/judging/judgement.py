@@ -145,6 +145,11 @@ class Judgement:
         return frozenset(stop.partition("=")[0] for stop in self.stops)
 
     @property
+    def is_by_a_rule(self) -> bool:
+        """Whether a rule decided, whatever the chances and the costs say."""
+        return not isinstance(self.why, BookedForTheBench | RichSetUp | RichPowerRun | Cheapest)
+
+    @property
     def leading_group(self) -> str:
         """The likeliest group of faults."""
         return max(GROUPS, key=lambda group: self.groups[group])

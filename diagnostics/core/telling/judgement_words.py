@@ -18,6 +18,7 @@ from diagnostics.core.judging.judgement import (
 )
 from diagnostics.core.remarks import NOT_RUN_IN, remark_finding
 from diagnostics.core.telling.remark_words import remark_words
+from diagnostics.core.telling.rule_words import rule_means
 from garage.core import money, routes
 
 NOT_RUN_IN_SAID = remark_finding(NOT_RUN_IN)
@@ -116,13 +117,17 @@ def weight_words(towards: str, weight: float) -> str:
 
 
 def reasons_for_the_workshop(bank: Bank, judgement: Judgement, most: int = 3) -> list[str]:
-    """Why it takes its route. A rule comes first, because it decides; a cost comes after the strongest answers."""
+    """Why it takes its route. A rule that stops it is said with what it means, and nothing weighs against it; a cost
+    comes after the strongest answers.
+    """
     why = why_in_words(bank, judgement)
+    if judgement.route == routes.DO_NOT_RUN:
+        return [why, *rule_means(judgement)]
     answers = []
     for reason in judgement.because[:most]:
         said = finding_words(bank, reason.answer).rstrip(".")
         answers.append(f"{said}: {weight_words(reason.towards, reason.weight)}.")
-    return [why, *answers] if isinstance(judgement.why, Stopped | KeptOffTheRollers) else [*answers, why]
+    return [why, *answers] if isinstance(judgement.why, KeptOffTheRollers) else [*answers, why]
 
 
 def stop_words(bank: Bank, judgement: Judgement) -> tuple[str, ...]:

@@ -1,3 +1,4 @@
+import re
 from html import unescape
 
 import pytest
@@ -12,6 +13,7 @@ from garage.core import routes
 from garage.reads.shop import the_shop
 from tests.factories import garage, jobs
 from tests.factories.diagnostics import FALSE_CEILING, PINKING, answered
+from tests.forms import shown_and_folded
 
 pytestmark = pytest.mark.django_db
 
@@ -47,6 +49,26 @@ def test_all_questions_are_on_one_page_with_giver_and_judgement(client, visit):
     assert "It hits a ceiling and stutters there" in page
     assert page.count("the owner,") >= 7
     assert "Bench order" in page
+
+
+def test_where_a_rule_decides_the_rule_stands_open_and_the_chances_folded(client, visit):
+    answered(visit, PINKING)
+    page = unescape(client.get(findings_at(visit)).text)
+    open_words, folded = shown_and_folded(page)
+    assert "it can hole a piston in a minute" in open_words
+    assert "nobody holds it at full throttle" in open_words
+    assert "Nothing wrong" in folded
+    assert "Nothing wrong" not in open_words
+    assert not re.search(r"points (a little|clearly|strongly)", open_words)
+    assert not re.search(r"[0-9]%", open_words)
+    assert "Roller-ready £" not in open_words
+
+
+def test_where_the_costs_decide_the_chances_stand_open(client, visit):
+    answered(visit, FALSE_CEILING)
+    open_words, _ = shown_and_folded(unescape(client.get(findings_at(visit)).text))
+    assert "Nothing wrong" in open_words
+    assert re.search(r"[0-9]%", open_words)
 
 
 def test_a_finding_is_recorded_by_the_workshop_or_in_the_owner_s_name(client, visit, mechanic):

@@ -16,6 +16,7 @@ from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
 from jobs.changes import cards
 from tests.factories import garage, jobs
+from tests.forms import shown_and_folded
 
 pytestmark = pytest.mark.django_db
 HTMX = {"HX-Request": "true"}
@@ -56,6 +57,16 @@ def test_a_card_without_a_judgement_shows_no_bench_order(client, mechanic):
     assert "What to do next" not in page(client, jobs.visit_here()).text
 
 
+def test_where_a_rule_stops_it_the_chances_stand_folded_beside_the_order(client, mechanic):
+    stopped = jobs.judged_here(mechanic, {"pinking": "yes"})
+    open_words, folded = shown_and_folded(page(client, stopped).text)
+    assert "Best order first." in open_words
+    assert "Nothing, or nothing more" in folded
+    assert "Nothing, or nothing more" not in open_words
+    open_words, _ = shown_and_folded(page(client, jobs.judged_here(mechanic)).text)
+    assert "Nothing, or nothing more" in open_words
+
+
 def test_each_outcome_of_the_first_step_is_one_button(client, visit):
     step, text = first_step(visit), page(client, visit).text
     assert f'aria-label="Checked, OK: {step.do}"' in text
@@ -72,7 +83,7 @@ def test_a_step_that_looks_for_several_faults_asks_which_one_it_was(client, visi
 def test_found_good_changes_list_and_chances_and_leads_back_to_the_card(client, visit):
     step, before = first_step(visit), percents(page(client, visit).text)
     answer = tap(client, visit, step.id)
-    assert (answer.status_code, answer["Location"]) == (302, reverse("card", args=[visit.number]))
+    assert (answer.status_code, answer["Location"]) == (302, f"{reverse('card', args=[visit.number])}#bench")
     text = page(client, visit).text
     assert f"{step.do}: <b>checked, OK</b>" in text
     assert f'aria-label="Checked, OK: {step.do}"' not in text

@@ -42,6 +42,12 @@ def test_a_rule_names_its_findings_as_question_and_answer():
     assert "=" not in lines[0]
 
 
+def test_beside_a_rule_nothing_weighs_the_answers():
+    lines = reasons_for_the_workshop(the_bank(), judged(pinking="yes", rev_out="clean", plug="tan"))
+    assert not [line for line in lines if "points" in line or "%" in line]
+    assert len(lines) == 3
+
+
 @pytest.mark.parametrize(
     ("judgement", "sentence"),
     [
