@@ -6,10 +6,12 @@ from datetime import datetime
 
 from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.judging.judgement import Judgement
+from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import how_it_stands
 from garage.changes.day import routes
@@ -78,17 +80,19 @@ def tell_the_owner(
     now: datetime,
 ) -> None:
     """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
+    shop = the_shop()
     context = {
         "outcome": outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
         "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
         "cautions": cautions_for_the_owner(judgement),
+        "cost": bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in TO_FIX else "",
     }
     enclosures = [taken_out] if taken_out else []
     messages.write(
         MAILS[route],
         to=visit.owner.email,
         visit=visit,
-        shop=the_shop(),
+        shop=shop,
         context=context,
         enclosures=enclosures,
         now=now,

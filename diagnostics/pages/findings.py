@@ -12,6 +12,7 @@ from diagnostics.core.findings import MachineFacts, read_machine
 from diagnostics.core.judging.judgement import BenchStep, Cheapest
 from diagnostics.core.judging.speak_together import contradictions, speak_together
 from diagnostics.core.rev_out_safety import IS_AUTOMATIC, REMARK_OF, TICKS
+from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.judgement_words import (
     CAUTION_WORDS,
     GROUP_WORDS,
@@ -31,11 +32,13 @@ from diagnostics.models.sheets import Finding, RemarkPutRight, Sheet
 from diagnostics.pages.sheet import Pick, picks
 from diagnostics.pages.weighed import Weighed, weighed
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.case import answer_words, sheet_of, standing, standing_ticks
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.machine_facts import facts_of
 from diagnostics.reads.put_right import put_right_of
 from garage.core import money, routes, states
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 
 LEAST_SHOWN = 0.01  # less likely faults are not listed
@@ -78,7 +81,9 @@ class ChanceLine:
 
 @dataclass(frozen=True)
 class JudgementView:
-    """A judgement in words and figures, for the workshop only. means: what the rule that stopped it means."""
+    """A judgement in words and figures, for the workshop only. means: what the rule that stopped it means. cost: of
+    the bench work, in words for the owner.
+    """
 
     row: KeptJudgement
     route_words: str
@@ -98,6 +103,7 @@ class JudgementView:
     bench_minutes: int
     bench_price: str
     bench_minute_price: str
+    cost: str
     cautions: tuple[str, ...]
     acted: Acted | None
 
@@ -130,7 +136,7 @@ class FindingsPage:
     is_here: bool
 
 
-def findings_page(visit: Visit) -> FindingsPage:
+def findings_page(visit: Visit, shop: Shop) -> FindingsPage:
     bank, sheet = the_bank(), sheet_of(visit)
     ticks = standing_ticks(visit, sheet)
     remarks = {name: RemarkLine(remark, TICKS[name]) for name, remark in REMARK_OF.items()}
@@ -145,7 +151,9 @@ def findings_page(visit: Visit) -> FindingsPage:
         put_right=_put_right(visit, sheet, ticks),
         may_be_told=tuple(line for name, line in remarks.items() if name not in ticks),
         groups=_grouped(lines),
-        judgement=_view(bank, judged) if judged else None,
+        judgement=_view(bank, judged, bench_cost_words(bench_cost_of(visit, judged.judgement, shop)))
+        if judged
+        else None,
         routes=_routes_to_choose(judged),
         clips=clip_lines(visit),
         is_open=visit.state not in states.OVER,
@@ -210,7 +218,7 @@ def _routes_to_choose(judged: KeptJudgement | None) -> tuple[tuple[str, str], ..
     return tuple((route, words) for route, words in routes.WORDS.items() if route != judged.route)
 
 
-def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
+def _view(bank: Bank, kept: KeptJudgement, cost: str) -> JudgementView:
     judgement, asked, bench_minute_pence = kept.judgement, kept.judgement.ask_next, kept.costs.bench_minute
     faults = sorted(judgement.chances.items(), key=lambda item: -item[1])
     known = weighed(kept)
@@ -233,6 +241,7 @@ def _view(bank: Bank, kept: KeptJudgement) -> JudgementView:
         bench_minutes=round(judgement.expected_bench_minutes),
         bench_price=_money(judgement.expected_bench_minutes * bench_minute_pence),
         bench_minute_price=_money(bench_minute_pence),
+        cost=cost,
         cautions=tuple(CAUTION_WORDS[caution] for caution in judgement.cautions),
         acted=acted_on(kept),
     )

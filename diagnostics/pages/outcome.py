@@ -4,32 +4,36 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, what_pointed
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.case import sheet_of
 from diagnostics.reads.judgement import how_it_stands, latest, latest_acted
 from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 
 
 @dataclass(frozen=True)
 class OutcomePage:
-    """is_newer: answers have changed since the sheet was sent."""
+    """cost: of the bench work, in words; empty if none is due. is_newer: answers have changed since it was sent."""
 
     visit: Visit
     sheet: Sheet
     route: str
     outcome: Outcome
+    cost: str
     pointed: tuple[str, ...]
     cautions: tuple[str, ...]
     is_newer: bool
     asks_for_clip: bool
 
 
-def outcome_page(visit: Visit) -> OutcomePage | None:
+def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
     """None until the sheet is sent. A route chosen by a person is shown as that route."""
     sheet, kept = sheet_of(visit), latest(visit)
     if sheet is None or sheet.sent_at is None or kept is None:
@@ -41,6 +45,7 @@ def outcome_page(visit: Visit) -> OutcomePage | None:
         sheet=sheet,
         route=route,
         outcome=outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
+        cost=bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in routes.TO_FIX else "",
         pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
         cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),

@@ -162,5 +162,5 @@ def _page_again(request: WorkshopRequest, visit: Visit, form: forms.Form, *, at:
 def _page(
     request: WorkshopRequest, visit: Visit, error: Showable | None = None, **typed: str | list[str]
 ) -> HttpResponse:
-    shown = {"page": findings_page(visit), "trouble": error.sentence if error else "", **typed}
+    shown = {"page": findings_page(visit, request.shop), "trouble": error.sentence if error else "", **typed}
     return render(request, "diagnostics/findings.html", shown, status=error.status if error else 200)

@@ -51,7 +51,7 @@ def sheet_send(request: OwnerRequest, visit: Visit) -> HttpResponse:
 @by_link("sheet")
 @require_safe
 def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
-    page = outcome_page(visit)
+    page = outcome_page(visit, request.shop)
     if page is None:
         return redirect("sheet", token=request.link_token)
     values = {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)}

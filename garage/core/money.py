@@ -72,6 +72,15 @@ def pounds_words(amount: Decimal) -> str:
     return f"{'-' if rounded < 0 else ''}£{abs(rounded):,.2f}"
 
 
+def short_pounds_words(amount: Decimal) -> str:
+    """The amount without pence if there are none.
+
+    >>> short_pounds_words(Decimal("54.00")), short_pounds_words(Decimal("54.50"))
+    ('£54', '£54.50')
+    """
+    return pounds_words(amount).removesuffix(".00")
+
+
 def vat_in(gross: Decimal, percent: Decimal) -> Decimal:
     """The VAT contained in a gross price, in whole pence.
 

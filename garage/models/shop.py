@@ -30,6 +30,9 @@ class Shop(models.Model):
         db_default="down",
         help_text="Of labour by the clock to tenths of an hour.",
     )
+    bench_limit_pounds = models.PositiveIntegerField(
+        default=120, db_default=120, help_text="Bench work up to this needs no further word from the owner."
+    )
     payment_words = models.TextField(blank=True, help_text="How to pay, as printed on invoices.")
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
     does_words = models.TextField(blank=True, help_text="What the garage does, for the front page.")

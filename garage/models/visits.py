@@ -41,6 +41,9 @@ class Visit(models.Model):
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")
+    bench_limit_pounds = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Bench work the owner agreed to without being asked again; empty: the shop's."
+    )
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=1)
     calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)

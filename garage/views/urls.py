@@ -18,6 +18,7 @@ urlpatterns = [
     path("visits/<int:number>/move/", visit.visit_move, name="visit-move"),
     path("visits/<int:number>/move/look/", visit.visit_move_look, name="visit-move-look"),
     path("visits/<int:number>/time/", visit.visit_time, name="visit-time"),
+    path("visits/<int:number>/bench-limit/", visit.visit_bench_limit, name="visit-bench-limit"),
     path("visits/<int:number>/call-off/", visit.visit_call_off, name="visit-call-off"),
     path("visits/<int:number>/did-not-come/", visit.visit_did_not_come, name="visit-did-not-come"),
     path("visits/<int:number>/state/", visit.visit_state, name="visit-state"),

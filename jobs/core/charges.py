@@ -14,9 +14,10 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
 
+from garage.core.charged_time import DOWN, ROUNDED, chargeable_minutes, hours
 from garage.core.errors import BadInput
 from jobs.core.invoice import Kind, Line
-from jobs.core.labour import DOWN, ROUNDED, Spell, chargeable_minutes, hours, worked_minutes
+from jobs.core.labour import Spell, worked_minutes
 
 ROLLER = "roller"
 

@@ -8,11 +8,12 @@ from decimal import Decimal
 from typing import TypedDict
 
 from garage.core import money
+from garage.core.charged_time import ROUNDED
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
 from jobs.core.invoice import NOTHING, BilledLine, Totals, may_be_simplified, total_with_vat, total_without_vat
-from jobs.core.labour import ROUNDED, Spell
+from jobs.core.labour import Spell
 from jobs.models.book import Payment
 from jobs.models.cards import Card, CardLine
 

@@ -36,6 +36,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-move": 14,
     "visit-move-look": 4,
     "visit-time": 14,
+    "visit-bench-limit": 4,
     "visit-call-off": 4,
     "day-sheet": 18,
     "day-sheet-on": 16,

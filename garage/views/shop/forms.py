@@ -17,6 +17,7 @@ SHOP_PARTS = {
     "Money": [
         "labour_per_hour",
         "labour_rounding",
+        "bench_limit_pounds",
         "vat_number",
         "vat_percent",
         "payment_words",
@@ -53,6 +54,7 @@ class ShopForm(RowForm[Shop]):
             "vat_percent": "VAT, per cent",
             "labour_per_hour": "Labour, pounds an hour",
             "labour_rounding": "Labour by the clock is rounded to tenths of an hour",
+            "bench_limit_pounds": "Bench work up to, without asking again, pounds",
             "payment_words": "How to pay",
             "cancel_words": "What happens to a deposit",
             "slot_lost_pence": "A lost roller slot, pence",

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from garage.changes.visit.limits import MOST_POUNDS
 from garage.changes.visit.photos import ALLOWED
 from garage.core import states
 from garage.core.errors import BadInput, Showable
@@ -39,6 +40,16 @@ class PlaceAndTimeForm(PlaceForm):
 class WhyForm(forms.Form):
     why = forms.CharField(
         label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
+    )
+
+
+class BenchLimitForm(forms.Form):
+    pounds = forms.IntegerField(
+        label="Pounds",
+        min_value=0,
+        max_value=MOST_POUNDS,
+        help_text="VAT included, parts extra. 0: ask before anything is done.",
+        widget=forms.NumberInput({"class": "short"}),
     )
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes.mail import notices
 from garage.changes.visit import floor, visits
+from garage.changes.visit.limits import agree_bench_limit
 from garage.core import states
 from garage.models.shop import BENCH
 from garage.models.visits import Visit
@@ -20,7 +22,7 @@ from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
-from garage.views.visits.forms import PlaceAndTimeForm, PlaceForm, StateForm, WhyForm
+from garage.views.visits.forms import BenchLimitForm, PlaceAndTimeForm, PlaceForm, StateForm, WhyForm
 
 DAYS_SHOWN = 10
 
@@ -77,6 +79,16 @@ def _place_of(visit: Visit) -> dict[str, object]:
     if (visit.bench_minutes or visit.is_kept_off) and not visit.gate_passed_at:
         return {"at": BENCH, "minutes": visit.bench_minutes or visit.kind.minutes}
     return {"at": visit.kind.at, "minutes": visit.kind.minutes}
+
+
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_bench_limit(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = access.visit_for(request.user, number)
+    form = BenchLimitForm(posted(request), initial={"pounds": visit.bench_limit_pounds})
+    if carried_out(form, lambda: agree_bench_limit(visit, by=request.user, now=request.now, **form.cleaned_data)):
+        return redirect(f"{reverse('visit', args=[number])}#money")
+    return render(request, "garage/visit_bench_limit.html", {"visit": visit, "form": form}, status=status_of(form))
 
 
 @workshop

@@ -1,4 +1,6 @@
+import re
 from decimal import Decimal
+from html import unescape
 
 import pytest
 from django.utils import timezone
@@ -17,6 +19,7 @@ from garage.models.actors import SYSTEM
 from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Visit
 from garage.reads.routed import asked_of_the_boss, to_fix_first
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
 from tests.sentences import check_noted, refuses
@@ -52,6 +55,42 @@ def test_a_ready_machine_keeps_its_slot_and_its_owner_is_told():
     assert visit.ready_chance > 0.5
 
 
+MERELY_RICH = HEALTHY | {
+    "trouble": "four-strokes",
+    "where": "top",
+    "changed": ["jets-bigger"],
+    "rev_out": "smoky",
+    "plug": "black-dry",
+    "half_choke": "worse",
+}
+COSTS = (
+    r"Bench work to find and mend it: £\d+ to £\d+ at £54 an hour, parts extra\. We ring you before it goes over "
+    r"(£120|the £80 you agreed to)\."
+)
+
+
+@pytest.mark.parametrize(("agreed", "limit"), [(None, "£120"), (80, "the £80 you agreed to")])
+def test_the_mail_and_the_page_say_what_the_bench_work_costs_up_to_the_limit(agreed, limit):
+    visit = visit_of(fix_first_acts_alone=True, labour_per_hour=Decimal("54"))
+    Visit.objects.update(bench_limit_pounds=agreed)
+    visit.refresh_from_db()
+    sent(visit, FALSE_CEILING)
+    told = Message.objects.get(visit=visit)
+    said = re.search(COSTS, " ".join(told.text.split()))
+    assert said
+    assert said[1] == limit
+    assert said[0] == outcome_page(visit, the_shop()).cost
+    assert said[0] in unescape(told.html)
+
+
+@pytest.mark.parametrize("answers", [HEALTHY, MERELY_RICH])
+def test_where_the_bench_is_not_asked_for_nothing_is_said_of_its_cost(answers):
+    visit = visit_of(phone_first_acts_alone=True)
+    sent(visit, answers)
+    assert "Bench work" not in Message.objects.get(visit=visit).text
+    assert outcome_page(visit, the_shop()).cost == ""
+
+
 def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
     visit = visit_of()
     judgement = sent(visit, FALSE_CEILING)
@@ -60,12 +99,12 @@ def test_the_boss_is_asked_first_unless_the_shop_says_otherwise():
     assert SoldPiece.objects.count() == 1
     assert list(asked_of_the_boss()) == [visit]
     assert mails(visit) == []
-    assert "You keep your time on the rollers for now." in outcome_page(visit).outcome.slot
+    assert "You keep your time on the rollers for now." in outcome_page(visit, the_shop()).outcome.slot
     judgements.act(judgement, by=garage.boss(), now=timezone.now())
     visit.refresh_from_db()
     assert (visit.route, visit.route_asked, visit.starts_at) == (routes.FIX_FIRST, "", None)
     assert mails(visit) == ["sheet_outcome_fix_first"]
-    assert "is given back" in outcome_page(visit).outcome.slot
+    assert "is given back" in outcome_page(visit, the_shop()).outcome.slot
 
 
 def test_do_not_run_warns_at_once_though_the_slot_waits_for_the_boss():

@@ -160,6 +160,7 @@ def test_the_sheet_is_sent_and_its_outcome_is_explained_kindly(client, token, vi
     assert answer.url == at("sheet-outcome", token)
     page = client.get(answer.url)
     assert "The bench first, then the rollers" in page.text
+    assert "Bench work to find and mend it: £" in page.text
     assert "%" not in page.text
 
 

@@ -1,9 +1,8 @@
-"""Labour by the clock: what counts once, what twice, and what is charged. The rules are the garage's own."""
+"""Labour by the clock: what counts once and what twice. The rules are the garage's own."""
 
 # ruff: noqa: DTZ001  wall-clock times without a zone are what is tested
 
 from datetime import UTC, datetime, timedelta
-from decimal import Decimal
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -11,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput
-from jobs.core.labour import Spell, chargeable_minutes, hours, worked_minutes
+from jobs.core.labour import Spell, worked_minutes
 
 NINE = datetime(2026, 11, 25, 9, 0, tzinfo=UTC)
 
@@ -52,28 +51,6 @@ def test_minutes_agree_with_counting_minute_by_minute(found):
     assert worked_minutes(spells, NINE) == len(counted)
 
 
-@pytest.mark.parametrize(("worked", "charged"), [(0, 0), (5, 0), (6, 6), (11, 6), (50, 48), (60, 60)])
-def test_a_partial_tenth_of_an_hour_is_not_charged(worked, charged):
-    assert chargeable_minutes(worked) == charged
-
-
-@pytest.mark.parametrize(
-    ("worked", "down", "nearest", "up"),
-    [(0, 0, 0, 0), (1, 0, 0, 6), (3, 0, 0, 6), (4, 0, 6, 6), (6, 6, 6, 6), (9, 6, 6, 12), (10, 6, 12, 12)],
-)
-def test_a_shop_rounds_tenths_down_up_or_to_the_nearest_with_half_of_one_in_the_owners_favour(
-    worked: int, down: int, nearest: int, up: int
-) -> None:
-    charged = [chargeable_minutes(worked, rounding=rounding) for rounding in ("down", "nearest", "up")]
-    assert charged == [down, nearest, up]
-
-
-@pytest.mark.parametrize(("minutes", "said"), [(0, "0.00"), (3, "0.05"), (48, "0.80"), (135, "2.25")])
-def test_hours_have_two_exact_decimals(minutes, said):
-    assert str(hours(minutes)) == said
-    assert hours(minutes) * 60 == Decimal(minutes)
-
-
 def test_a_clock_that_was_started_in_the_future_takes_nothing_from_others():
     assert worked_minutes([spell("jo", 0, 20), spell("jo", 30, None)], NINE + timedelta(minutes=25)) == 20
 
@@ -84,12 +61,6 @@ def test_a_running_clock_of_the_same_person_counts_once():
 
 def test_a_clock_may_stop_in_the_minute_in_which_it_began():
     assert worked_minutes([spell("jo", 5, 5)], NINE) == 0
-
-
-@pytest.mark.parametrize("step", [3, 6, 12, 15, 30, 60])
-def test_a_shop_may_charge_in_steps_that_give_hours_of_two_decimals(step):
-    assert chargeable_minutes(2 * step - 1, step) == step
-    assert hours(step) * 60 == step
 
 
 @pytest.mark.parametrize(
@@ -104,13 +75,6 @@ def test_a_shop_may_charge_in_steps_that_give_hours_of_two_decimals(step):
             lambda: Spell("jo", NINE, datetime(2026, 11, 25, 10)),
             f"labour is {NINE}; allowed is times with a time zone.",
         ),
-        (lambda: chargeable_minutes(10, step=7), "step is 7; allowed is 3, 6, 12, 15, 30 or 60 minutes."),
-        (
-            lambda: chargeable_minutes(10, rounding="sideways"),
-            "rounding is 'sideways'; allowed is down, nearest or up.",
-        ),
-        (lambda: chargeable_minutes(-1), "minutes is -1; allowed is 0 or more."),
-        (lambda: hours(10), "minutes is 10; allowed is a multiple of 3: hours then have two decimals."),
     ],
 )
 def test_bad_input_is_refused_in_words(make, said):

@@ -67,6 +67,13 @@ def test_where_a_rule_stops_it_the_chances_stand_folded_beside_the_order(client,
     assert "Nothing, or nothing more" in open_words
 
 
+def test_the_card_says_when_to_ring_the_owner(client, visit):
+    assert "Ring the owner before it goes over £120." in page(client, visit).text
+    visit.bench_limit_pounds = 80
+    visit.save()
+    assert "Ring the owner before it goes over £80." in page(client, visit).text
+
+
 def test_each_outcome_of_the_first_step_is_one_button(client, visit):
     step, text = first_step(visit), page(client, visit).text
     assert f'aria-label="Checked, OK: {step.do}"' in text

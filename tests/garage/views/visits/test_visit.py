@@ -18,7 +18,7 @@ from tests.factories import booking
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
-PAGES = ["visit-move", "visit-time", "visit-call-off"]
+PAGES = ["visit-move", "visit-time", "visit-call-off", "visit-bench-limit"]
 LOOKS = ["visit-move-look"]
 POSTS = ["visit-did-not-come", "visit-state"]
 
@@ -179,6 +179,16 @@ def test_calling_off_needs_a_reason(desk, visit):
     again = Visit.objects.get()
     assert (again.state, again.called_off_why) == (states.CALLED_OFF, "owner is ill")
     assert desk.post(_url("visit-call-off", visit), {"why": "again"}).status_code == 409
+
+
+def test_the_limit_that_the_owner_agreed_to_is_written_down_on_its_page(desk, visit):
+    shown = _text(desk.get(reverse("visit", args=[visit.number])))
+    assert "Bench work up to £120, the shop’s limit" in shown
+    for wrong in ("", "-5", "a lot", "10001"):
+        assert desk.post(_url("visit-bench-limit", visit), {"pounds": wrong}).status_code == 422
+    answer = desk.post(_url("visit-bench-limit", visit), {"pounds": "150"})
+    assert answer.url == f"{_url('visit', visit)}#money"
+    assert "Bench work up to £150, as agreed" in _text(desk.get(reverse("visit", args=[visit.number])))
 
 
 def test_a_visit_that_was_due_can_be_a_no_show(desk, visit):

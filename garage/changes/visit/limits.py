@@ -1,0 +1,30 @@
+"""What an owner has agreed to spend on bench work without being asked again."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from garage.changes import trail
+from garage.changes.day import locks
+from garage.core import states
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+
+MOST_POUNDS = 10_000  # anything more is a typing mistake
+
+
+@transaction.atomic
+def agree_bench_limit(visit: Visit, *, pounds: int, by: Person, now: datetime) -> Visit:
+    """pounds: 0 asks the owner before anything is done."""
+    visit = locks.visit_for_change(visit)
+    if visit.state in states.OVER:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is no more bench work to agree on.")
+    if not 0 <= pounds <= MOST_POUNDS:
+        raise BadInput("Pounds", pounds, f"0 to {MOST_POUNDS}")
+    visit.bench_limit_pounds = pounds
+    visit.save(update_fields=["bench_limit_pounds"])
+    trail.about_visit(
+        visit, f"the owner agrees to bench work up to £{pounds} without being asked again", by=by, now=now
+    )
+    return visit
