@@ -4,7 +4,8 @@ A form    something was typed or picked. carried_out() tries the change. If it f
           that form, which keeps what was typed and shows the sentence in its place. status_of() the form is the page's
           status.
 A button  there is nothing to lose. pressed() tries the change and goes back to the page with the button, which says
-          what happened. htmx gets the fragment with the sentence in it, and the error's status.
+          what happened, at the place that was tapped. htmx gets the fragment with the sentence in it, and the error's
+          status.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar, Generic, TypeVar
+from urllib.parse import urldefrag
 
 from django import forms
 from django.contrib import messages
@@ -83,7 +85,8 @@ def pressed(
     said: str = "",
     fragment: Callable[[str], HttpResponse] | None = None,
 ) -> HttpResponse:
-    """then: the redirect to the page with the button. said: the message once it is done.
+    """then: the redirect to the page with the button, at the place that was tapped if that helps. said: the message
+    once it is done.
 
     fragment: draws what htmx gets, with the sentence that says why not, or with an empty one.
     """
@@ -98,8 +101,15 @@ def pressed(
         return answer
     if trouble:
         messages.error(request, trouble)
-    elif said:
+        return _at_the_top(then)
+    if said:
         messages.success(request, said)
+    return then
+
+
+def _at_the_top(then: HttpResponse) -> HttpResponse:
+    """Without the place on the page that was tapped: the sentence that says why not stands above it."""
+    then["Location"] = urldefrag(then["Location"]).url
     return then
 
 

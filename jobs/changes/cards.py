@@ -1,5 +1,6 @@
 """The job card: opened on first use, added to while it is open, closed with a cause or "nothing wrong"."""
 
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from decimal import Decimal
 
@@ -86,6 +87,13 @@ def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLi
         line = CardLine.objects.create(card=card, at=now, by=by, **given)
         trail.about_visit(visit, f"wrote on the card: {line.get_what_display()}, {line.words}", by=by, now=now)
         return line
+
+
+@transaction.atomic
+def write_all(writes: Iterable[Callable[[], object]]) -> None:
+    """All of these lines, or none if one is refused."""
+    for write in writes:
+        write()
 
 
 def strike(line: CardLine, *, by: Person, now: datetime) -> None:

@@ -9,8 +9,11 @@ from diagnostics.pages.bench import BenchShown, bench_of
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.packers import PackersShown, level_asked
 from garage.models.people import Person
-from garage.models.visits import Photo, Visit
+from garage.models.shop import Station
+from garage.models.visits import Photo, Step, Visit
+from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.models.cards import Card, CardLine, Labour
+from jobs.pages.stations import stations_for
 from jobs.reads.access import card_of, running_clock
 
 
@@ -32,7 +35,8 @@ class Clock:
 class CardPage:
     """my_clock: the viewer's running clock, on any card; None on paper. bench: None without a judgement.
 
-    level: packers to work out, if the strobe climbs; None once the card is closed.
+    step: the running or next one of a machine in the building; None on paper and once the card is closed. stations:
+    where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed.
     """
 
     visit: Visit
@@ -44,6 +48,8 @@ class CardPage:
     found_good: list[CauseLine]
     bench: BenchShown | None
     level: PackersShown | None
+    step: Step | None
+    stations: list[Station]
     photos: list[Photo]
 
     @property
@@ -53,6 +59,11 @@ class CardPage:
     @property
     def my_clock_is_here(self) -> bool:
         return self.my_clock is not None and self.my_clock.card.visit_id == self.visit.pk
+
+    @property
+    def last_line(self) -> CardLine | None:
+        """The one written last that still stands."""
+        return next((line for line in reversed(self.lines) if not line.struck_at), None)
 
     @property
     def spent(self) -> timedelta:
@@ -69,6 +80,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
     clocks = list(card.labour.select_related("by")) if card else []
     named = cause_lines(visit)
     is_open = not (card and card.closed_at)
+    step = step_of_now(visit, list(steps_with_people().filter(visit=visit))) if is_open and person else None
     return CardPage(
         visit=visit,
         card=card,
@@ -79,5 +91,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         found_good=[line for line in named if line.cause.found_good],
         bench=bench_of(visit, named, is_open=is_open),
         level=level_asked(visit) if is_open else None,
+        step=step,
+        stations=stations_for(visit, step),
         photos=list(visit.photos.all()),
     )

@@ -13,18 +13,17 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.planning.day_rules import is_overdue
-from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
 from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
-from garage.reads.roller_facts import roller_facts_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
 from jobs.models.cards import Card
+from jobs.pages.stations import stations_for
 from jobs.reads.access import card_of, invoice_of
 
 TRAIL_SHOWN = 40
@@ -99,7 +98,7 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,
-        stations=_stations(visit, now_step),
+        stations=stations_for(visit, now_step),
         wish=_wish(visit, steps),
         take_in=getattr(visit, "take_in", None),
         sheet_sent=bool(sheet and sheet.sent_at),
@@ -117,18 +116,6 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
-
-
-def _stations(visit: Visit, step: Step | None) -> list[Station]:
-    """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them. A machine
-    that is strapped down begins where it stands.
-    """
-    if step is None or step.began_at:
-        return []
-    if step.at == ROLLER and stop_for(RollerAct.GO_ON, roller_facts_of(visit)):
-        return []
-    stands_on = {"number": step.station} if step.strapped_from and step.station else {}
-    return list(Station.objects.filter(kind=step.at, **stands_on))
 
 
 def _wish(visit: Visit, steps: list[Step]) -> Step | None:

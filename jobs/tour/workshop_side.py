@@ -93,7 +93,7 @@ def takes_in(stage: Stage, at: datetime) -> None:
     stage.it_is(at)
     stage.desk.opens("/day/")
     stage.desk.follows(f"Take in {stage.number}")
-    stage.desk.presses("It is here", "", how_it_came="trailer", key_left="on", came_with="A box of jets")
+    stage.desk.presses("trailer", "", key_left="on", came_with="A box of jets")
     page = stage.desk.opens(f"/visits/{stage.number}/")
     came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
     stage.tell.says("The machine arrives {}, with its key.", came)
@@ -106,8 +106,6 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
     high = low + facts.climbs_deg
     stage.it_is(at)
     _begins(boss, "fix first")
-    boss.opens(f"/visits/{stage.number}/card/")
-    boss.presses("Start the clock")
     for question, deg in (("strobe_idle", low), ("strobe_peak", high)):
         boss.opens(f"/visits/{stage.number}/findings/")
         boss.presses("Write it down", f"/{question}/", answer=deg)
@@ -116,19 +114,20 @@ def puts_it_right(stage: Stage, at: datetime) -> None:
     stage.tell.says("On the bench the strobe reading climbs with the revs: {} until it is put right.", judged)
     stage.it_is(at + timedelta(minutes=facts.bench_minutes))
     boss.opens(f"/visits/{stage.number}/card/")
-    boss.presses("Write it on the card", "/reading/", words="timing", before=low, after=high, unit="° BTDC")
-    boss.presses("Write it on the card", "/part/", words=f"Packer {facts.packer_mm} mm", quantity=1,
-                 price_each=facts.packer_price)  # fmt: skip
-    boss.presses("Write it on the card", "add/work/", words="Packer fitted under the stator plate")
+    _writes(
+        boss,
+        reading={"of": "", "words": "timing", "before": low, "after": high, "unit": "° BTDC"},
+        part={"words": f"Packer {facts.packer_mm} mm", "quantity": 1, "price_each": facts.packer_price},
+        work={"words": "Packer fitted under the stator plate"},
+    )
     boss.presses("Write it down as the cause", "/cause/", fault=CAUSE)
     boss.presses("Write it down as OK", "/good/", fault="ht-side")
     card = boss.page.text
     stage.cause = found(r"What it was (.+?) Withdraw", squeezed(card), "the card")
     price = read_back("part", "the card", card, r"Packer [\d.]+ mm, (£[\d.]+) each", pounds_words(facts.packer_price))
-    boss.presses("Stop the clock")
+    boss.presses("Finish: fix first")
     stage.tell.says("Cause: {}. A packer for {} goes under the stator plate.", stage.cause, price)
     _is_kept_off_until_it_is_strobed_again(stage)
-    _ends(boss, "fix first")
 
 
 def _is_kept_off_until_it_is_strobed_again(stage: Stage) -> None:
@@ -202,7 +201,7 @@ def runs_it(stage: Stage, at: datetime) -> None:
     stage.tell.says("The day sheet on paper shows the {} on the rollers.", drawn)
     stage.it_is(at + timedelta(minutes=85))
     mechanic.opens(f"/visits/{stage.number}/card/")
-    mechanic.presses("Write it on the card", "/reading/", words="best pull", after=facts.power, unit="kW")
+    _writes(mechanic, reading={"of": "", "words": "best pull", "after": facts.power, "unit": "kW"})
     best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
     _ends(mechanic, "set-up")
     stage.tell.says("Its best pull: {} kW, with the jets it came with.", best)
@@ -266,6 +265,12 @@ def is_paid_and_collected(stage: Stage, at: datetime) -> None:
     desk.presses("It was collected")
     state = read_back("state", "the visit's page", desk.page.text, r"\. (Collected), ", "Collected")
     stage.tell.says("{} is paid at the till; {}.", taken, state.lower())
+
+
+def _writes(who: Visitor, **lines: dict[str, object]) -> None:
+    """Fills in what is given of each kind of line, and writes all of it on the card with one press."""
+    typed = {f"{kind}-{name}": value for kind, given in lines.items() for name, value in given.items()}
+    who.presses("Write it on the card", "/write/", **typed)
 
 
 def _begins(who: Visitor, step: str) -> None:

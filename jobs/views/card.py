@@ -1,16 +1,19 @@
 """The job card: its page, entries, clock, causes and closing."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from functools import partial
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from garage.core.errors import Showable
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
 from garage.reads.access import visit_for
-from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.answers import Unusable, carried_out, posted, pressed, say_on, status_of
 from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
 from jobs.changes import cards, closing, labour
@@ -23,15 +26,15 @@ from jobs.views import forms
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
-LINES: dict[str, Add] = {
-    "work": (forms.WorkForm, lambda **given: cards.note(what=CardLine.WORK, **given)),
-    "part": (forms.PartForm, cards.part),
-    "jet": (forms.JetForm, cards.change_of_jet),
-    "reading": (forms.ReadingForm, cards.reading),
-    "note": (forms.NoteForm, lambda **given: cards.note(what=CardLine.NOTE, **given)),
+LINES: dict[type[forms.LineForm], Callable[..., object]] = {
+    forms.NoteForm: lambda **given: cards.note(what=CardLine.NOTE, **given),
+    forms.PartForm: cards.part,
+    forms.ReadingForm: cards.reading,
+    forms.JetForm: cards.change_of_jet,
+    forms.WorkForm: lambda **given: cards.note(what=CardLine.WORK, **given),
 }
 CAUSES: dict[str, Add] = {"cause": (forms.CauseForm, cards.found_cause), "good": (forms.GoodForm, cards.looked_good)}
-ADDS = LINES | CAUSES
+NOTHING_FILLED = Unusable("Nothing is filled in yet: write a note, or open part, reading, jet or work done.")
 
 
 @workshop
@@ -52,14 +55,43 @@ def card_pdf(request: WorkshopRequest, number: int) -> HttpResponse:
 
 @workshop
 @require_POST
+def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
+    """Writes all lines that were filled in, or none of them, and each form says what is wrong with it."""
+    visit, lines = visit_for(request.user, number), [form_class(request.POST) for form_class in LINES]
+    filled = [form for form in lines if form.is_filled]
+    if not filled:
+        say_on(lines[0], NOTHING_FILLED)
+    elif all(form.is_valid() for form in filled) and _written(request, visit, filled):
+        return _back(number, "hand")
+    return _card(request, visit, lines=lines)
+
+
+def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.LineForm]) -> bool:
+    def write(form: forms.LineForm) -> None:
+        try:
+            LINES[type(form)](visit=visit, by=request.user, now=request.now, **form.cleaned_data)
+        except Showable as error:
+            say_on(form, error)
+            raise
+
+    try:
+        cards.write_all(partial(write, form) for form in filled)
+    except Showable:
+        return False
+    return True
+
+
+@workshop
+@require_POST
 def card_add(request: WorkshopRequest, number: int, what: str) -> HttpResponse:
+    """A cause, or what was checked and is OK."""
     visit = visit_for(request.user, number)
-    if what not in ADDS:
+    if what not in CAUSES:
         raise Http404
-    form_class, change = ADDS[what]
+    form_class, change = CAUSES[what]
     form = form_class(request.POST)
     if carried_out(form, lambda: change(visit=visit, by=request.user, now=request.now, **form.cleaned_data)):
-        return redirect("card", number=number)
+        return _back(number, "bench")
     return _card(request, visit, failed=form)
 
 
@@ -68,7 +100,7 @@ def card_add(request: WorkshopRequest, number: int, what: str) -> HttpResponse:
 def card_line_strike(request: WorkshopRequest, number: int, line_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     line = access.line_of(visit, line_id)
-    return _pressed(request, visit, lambda: cards.strike(line, by=request.user, now=request.now))
+    return _pressed(request, visit, lambda: cards.strike(line, by=request.user, now=request.now), at="lines")
 
 
 @workshop
@@ -93,7 +125,7 @@ def card_labour_right(request: WorkshopRequest, number: int, labour_id: int) -> 
     clock = access.labour_of(visit, labour_id)
     form = forms.MinutesForm(posted(request))
     if carried_out(form, lambda: labour.put_right(clock, by=request.user, now=request.now, **form.cleaned_data)):
-        return redirect("card", number=number)
+        return _back(number, "labour")
     values = {"visit": visit, "clock": clock, "form": form}
     return render(request, "jobs/card_labour_right.html", values, status=status_of(form))
 
@@ -119,23 +151,45 @@ def card_reopen(request: WorkshopRequest, number: int) -> HttpResponse:
     return _card(request, visit, failed=form)
 
 
-def _pressed(request: WorkshopRequest, visit: Visit, change: Callable[[], object]) -> HttpResponse:
-    return pressed(request, change, then=redirect("card", number=visit.number))
+def _back(number: int, at: str) -> HttpResponse:
+    """To the card, at what was tapped."""
+    return redirect(f"{reverse('card', args=[number])}#{at}")
 
 
-def _card(request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None) -> HttpResponse:
-    return render(request, "jobs/card.html", card_values(request, visit, failed=failed), status=status_of(failed))
+def _pressed(request: WorkshopRequest, visit: Visit, change: Callable[[], object], *, at: str = "hand") -> HttpResponse:
+    return pressed(request, change, then=_back(visit.number, at))
+
+
+def _card(
+    request: WorkshopRequest,
+    visit: Visit,
+    *,
+    failed: forms.CardForm | None = None,
+    lines: Sequence[forms.LineForm] = (),
+) -> HttpResponse:
+    values = card_values(request, visit, failed=failed, lines=lines)
+    return render(request, "jobs/card.html", values, status=max(map(status_of, [failed, *lines])))
 
 
 def card_values(
-    request: WorkshopRequest, visit: Visit, *, failed: forms.CardForm | None = None, trouble: str = ""
+    request: WorkshopRequest,
+    visit: Visit,
+    *,
+    failed: forms.CardForm | None = None,
+    lines: Sequence[forms.LineForm] = (),
+    trouble: str = "",
 ) -> dict[str, object]:
-    """The template values for the whole card or its bench part alone. trouble: an error shown in the bench part."""
+    """The template values for the whole card or its bench part alone. trouble: an error shown in the bench part.
+
+    lines: what was filled in to be written on the card.
+    """
     page = card_page(visit, person=request.user, now=request.now)
+    note, *adds = lines or [form_class() for form_class in LINES]
     return {
         "page": page,
-        "adds": [_form(name, failed) for name in LINES],
-        "cause_forms": [_form(name, failed) for name in CAUSES],
+        "note": note,
+        "adds": adds,
+        "cause_forms": [_cause_form(name, failed) for name in CAUSES],
         "trouble": trouble,
         "came": of_card(visit, page.causes),
         "close_form": _closing_form(request, page, failed),
@@ -149,5 +203,5 @@ def _closing_form(request: WorkshopRequest, page: CardPage, failed: forms.CardFo
     return forms.CloseForm(clocks=[clock.labour for clock in page.clocks if clock.is_running], now=request.now)
 
 
-def _form(name: str, failed: forms.CardForm | None) -> forms.CardForm:
-    return failed if failed and failed.name == name else ADDS[name][0]()
+def _cause_form(name: str, failed: forms.CardForm | None) -> forms.CardForm:
+    return failed if failed and failed.name == name else CAUSES[name][0]()

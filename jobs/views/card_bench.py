@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_POST
 from django.views.decorators.vary import vary_on_headers
 
@@ -61,4 +62,5 @@ def _tapped(request: WorkshopRequest, visit: Visit, change: Callable[[], object]
         values = card_values(request, visit, trouble=trouble) | {"oob": True, "said": "" if trouble else done}
         return render(request, "jobs/card.html#bench", values)
 
-    return pressed(request, change, then=redirect("card", number=visit.number), fragment=bench)
+    then = redirect(f"{reverse('card', args=[visit.number])}#bench")
+    return pressed(request, change, then=then, fragment=bench)

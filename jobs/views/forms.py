@@ -44,31 +44,47 @@ class CardForm(forms.Form):
     says = ""
     does = "Write it on the card"
 
+    def __init__(self, data: Mapping[str, Any] | None = None, **given: Any) -> None:
+        super().__init__(data, auto_id=f"{self.name}_%s", **given)
+
+
+class LineForm(CardForm):
+    """One of several in one form of the page: what is not filled in is not written."""
+
     def __init__(self, data: Mapping[str, Any] | None = None) -> None:
-        super().__init__(data, auto_id=f"{self.name}_%s")
+        super().__init__(data, prefix=self.name, empty_permitted=True, use_required_attribute=False)
+
+    def has_changed(self) -> bool:
+        """Something was typed or chosen. What was only emptied is not filled in."""
+        return any(self.data.get(self.add_prefix(name)) for name in self.changed_data)
+
+    @property
+    def is_filled(self) -> bool:
+        return self.is_bound and self.has_changed()
 
 
-class WorkForm(CardForm):
+class WorkForm(LineForm):
     name, says = "work", "Work done"
     words = forms.CharField(max_length=200, label="What was done")
 
 
-class NoteForm(CardForm):
+class NoteForm(LineForm):
     name, says = "note", "Note"
     words = forms.CharField(max_length=200, label="Note")
 
 
-class JetForm(CardForm):
+class JetForm(LineForm):
     name, says = "jet", "Jet"
     words = forms.CharField(max_length=60, label="Which jet", initial="Main jet")
     before = forms.CharField(max_length=30, required=False, label="Taken out")
     after = forms.CharField(max_length=30, required=False, label="Put in")
 
 
-class ReadingForm(CardForm):
+class ReadingForm(LineForm):
     name, says = "reading", "Reading"
     of = forms.ChoiceField(
         required=False,
+        initial=KINDS[0].id,
         label="What was read",
         choices=[*((kind.id, kind.say) for kind in KINDS), ("", "something else, in words below")],
         help_text="The first three go into the judgement and the gate: they are not typed there again.",
@@ -82,7 +98,7 @@ class ReadingForm(CardForm):
     rpm = forms.IntegerField(required=False, min_value=0, label="At how many revs a minute")
 
 
-class PartForm(CardForm):
+class PartForm(LineForm):
     name, says = "part", "Part"
     words = forms.CharField(max_length=200, label="Which part")
     quantity = forms.DecimalField(

@@ -31,6 +31,7 @@ urlpatterns = [
     path("visits/<int:number>/card/reopen/", card.card_reopen, name="card-reopen"),
     path("visits/<int:number>/card/came-back/", came_back.card_came_back, name="card-came-back"),
     path("visits/<int:number>/card/came-back/not/", came_back.card_did_not_come_back, name="card-did-not-come-back"),
+    path("visits/<int:number>/card/write/", card.card_write, name="card-write"),
     path("visits/<int:number>/card/add/<slug:what>/", card.card_add, name="card-add"),
     path("visits/<int:number>/invoice/", invoice.invoice_issue, name="invoice-issue"),
     path("visits/<int:number>/deposit/", invoice.deposit_add, name="deposit-add"),

@@ -133,7 +133,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("gate-answer", "gate-bench-end", "gate-bench-again", "gate-on", "gate-off"),
     *("gate-packers", "gate-packers-back", "remark-told", "remark-put-right", "finding-right", "finding-unright"),
     *("clip-add", "clip-verdict", "clip-verdict-back", "clip-again", "clip-delete"),
-    *("card-labour-start", "card-labour-stop", "card-line-strike", "card-close", "card-add"),
+    *("card-labour-start", "card-labour-stop", "card-line-strike", "card-close", "card-write", "card-add"),
     *("card-cause-withdraw", "card-cause-none"),
     *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
@@ -244,7 +244,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-labour-stop": [[paid.number, labour.pk]],
         "card-line-strike": [[paid.number, paid.card.lines.first().pk]],
         "card-cause-withdraw": [[paid.number, cause.pk]],
-        "card-add": [[paid.number, "work"]],
+        "card-add": [[paid.number, "cause"]],
+        "card-write": [[paid.number]],
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
     }

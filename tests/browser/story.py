@@ -141,9 +141,8 @@ def puts_on_fix_first(hand: Hand, number: int) -> None:
     hand.goes_to(f"/visits/{number}/")
     assert "To be put right, no time yet" in hand.words
     hand.link("It’s here already")
-    hand.chooses("How did it come?", "on a trailer")
     hand.ticks("We have the key")
-    hand.button("It is here")
+    hand.button("It is here, on a trailer")
     assert "key with us" in _visit(hand, number)
 
 
@@ -158,15 +157,14 @@ def is_put_right(hand: Hand, number: int) -> None:
     _visit(hand, number)
     hand.button("Start fix first at Bench 1")
     hand.goes_to(f"/visits/{number}/card/")
-    hand.button("Start the clock")
-    _adds(hand, "Work done", {"What was done": "New plug cap"})
-    _adds(hand, "Reading", {"What was read": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
-    _adds(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
+    _fills(hand, "Work done", {"What was done": "New plug cap"})
+    _fills(hand, "Reading", {"In your own words": "plug cap", "Before": "open", "After": "5", "Unit": "kΩ"})
+    hand.chooses("What was read", "something else, in words below", within=hand.page.locator("#add-reading"))
+    _fills(hand, "Part", {"Which part": "Plug cap", "Price each": "8.40"})
+    hand.button("Write it on the card")
     _names(hand, "Checked, OK", "What was checked", "reed valve", "Write it down as OK")
     hand.taps("Checked, OK: Try a known good ignition unit", until="checked, OK")
     hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
-    hand.button("Stop the clock")
-    _visit(hand, number)
     hand.button("Finish: fix first")
 
 
@@ -218,7 +216,9 @@ def is_run_and_closed(hand: Hand, number: int) -> None:
     assert "On the rollers" in _visit(hand, number)
     hand.button("Finish: set-up")
     hand.goes_to(f"/visits/{number}/card/")
-    _adds(hand, "Reading", {"What was read": "best pull", "After": "14.2", "Unit": "kW"})
+    _fills(hand, "Reading", {"In your own words": "best pull", "After": "14.2", "Unit": "kW"})
+    hand.chooses("What was read", "something else, in words below", within=hand.page.locator("#add-reading"))
+    hand.button("Write it on the card")
     hand.button("Close the card")
     assert "Closed " in hand.words
 
@@ -269,12 +269,12 @@ def _presses_all(hand: Hand, path: str, name: str | re.Pattern[str]) -> None:
         hand.goes_to(path)
 
 
-def _adds(hand: Hand, summary: str, typed: dict[str, str]) -> None:
+def _fills(hand: Hand, summary: str, typed: dict[str, str]) -> None:
+    """One kind of line of the card. What is filled in of all kinds is written with one press."""
     hand.opens(summary)
-    form = hand.page.locator("details.add[open]")
+    lines = hand.page.locator("details.add", has=hand.page.locator("summary", has_text=summary)).first
     for label, text in typed.items():
-        hand.types(label, text, within=form)
-    hand.button("Write it on the card", within=form)
+        hand.types(label, text, within=lines)
 
 
 def _names(hand: Hand, summary: str, label: str, fault: str, button: str) -> None:

@@ -5,6 +5,7 @@ from datetime import date
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
@@ -43,16 +44,16 @@ def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
 def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     form = BeginForm(request.POST, at=step.at)
-    return pressed(
-        request, lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()), then=_back(request)
-    )
+    then = _back(request, at=f"step-{step.pk}")
+    return pressed(request, lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()), then=then)
 
 
 @workshop
 @require_POST
 def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
-    return pressed(request, lambda: steps.end(step, by=request.user, now=request.now), then=_back(request))
+    then = _back(request, at="next")
+    return pressed(request, lambda: steps.end(step, by=request.user, now=request.now), then=then)
 
 
 @workshop
@@ -60,8 +61,9 @@ def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
 def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step, form = access.step_or_404(step_id), PinForm(request.POST)
     day, local = _day(request, request.POST.get("day", "")), request.shop.local_time
+    then = _back(request, at=f"step-{step.pk}")
     return pressed(
-        request, lambda: steps.pin(step, by=request.user, now=request.now, **form.pin(day, local)), then=_back(request)
+        request, lambda: steps.pin(step, by=request.user, now=request.now, **form.pin(day, local)), then=then
     )
 
 
@@ -74,10 +76,12 @@ def _day(request: WorkshopRequest, text: str) -> date:
         raise Http404 from trouble
 
 
-def _back(request: WorkshopRequest) -> HttpResponse:
-    """To the page with the button: a day, or a visit."""
-    visit = request.POST.get("visit", "")
-    if visit.isdigit():
-        return redirect("visit", number=int(visit))
+def _back(request: WorkshopRequest, *, at: str) -> HttpResponse:
+    """To the page with the button: a card, a visit or a day. at: what was tapped on the day sheet."""
+    for page, place in (("card", "hand"), ("visit", "work")):
+        number = request.POST.get(page, "")
+        if number.isdecimal():
+            return redirect(f"{reverse(page, args=[int(number)])}#{place}")
     day = request.POST.get("day", "")
-    return redirect("day-sheet-on", day=_day(request, day).isoformat()) if day else redirect("day-sheet")
+    sheet = reverse("day-sheet-on", args=[_day(request, day).isoformat()]) if day else reverse("day-sheet")
+    return redirect(f"{sheet}#{at}")

@@ -2,6 +2,7 @@
 
 from django.http import FileResponse, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from garage.changes.visit import photos
@@ -25,5 +26,5 @@ def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
 def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), PhotoForm(request.POST, request.FILES)
     back = request.POST.get("back", "")
-    then = redirect(back if back in PAGES else "visit", number=number)
+    then = redirect(f"{reverse(back if back in PAGES else 'visit', args=[number])}#photos")
     return pressed(request, lambda: photos.add(visit, by=request.user, now=request.now, **form.sent()), then=then)

@@ -125,6 +125,12 @@ def test_a_button_that_is_refused_goes_back_to_its_page_and_says_why_not(error):
     assert told(request) == [("error", error.sentence)]
 
 
+def test_a_button_goes_back_to_the_place_that_was_tapped_and_to_the_top_if_it_is_refused():
+    done = pressed(a_press(), lambda: None, then=redirect("/back/?day=2#hand"))
+    refused = pressed(a_press(), raising(Refused("No.")), then=redirect("/back/?day=2#hand"))
+    assert (done.url, refused.url) == ("/back/?day=2#hand", "/back/?day=2")
+
+
 @pytest.mark.parametrize(("error", "status"), [(Refused("The card is closed."), 409), (BadInput("step", 3, "2"), 422)])
 def test_htmx_gets_the_fragment_with_the_sentence_and_the_status(error, status):
     request = a_press(by_htmx=True)

@@ -7,10 +7,12 @@ from django.utils import timezone
 
 from diagnostics.reads.bank import the_bank
 from garage.core import states
+from garage.models.visits import Step
 from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine, Labour
 from tests.factories import garage, jobs
 from tests.factories.diagnostics import gate_over
+from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
 
@@ -62,14 +64,16 @@ def test_a_second_clock_names_the_first_and_offers_to_stop_it_there(client, mech
 
 def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
     visit = jobs.visit_here()
-    for what, typed in {
-        "work": {"words": "Pickup levelled"},
-        "note": {"words": "Plug wet"},
-        "jet": {"words": "Main jet", "before": "102", "after": "98"},
-        "reading": {"words": "Plug gap", "before": "0.9", "after": "0.6", "unit": "mm"},
-        "part": {"words": "Plug cap", "quantity": "2", "price_each": "6.20"},
-    }.items():
-        assert post(client, "card-add", visit.number, what, **typed).status_code == 302
+    answer = post(
+        client,
+        "card-write",
+        visit.number,
+        **{"work-words": "Pickup levelled", "note-words": "Plug wet"},
+        **{"jet-words": "Main jet", "jet-before": "102", "jet-after": "98"},
+        **{"reading-words": "Plug gap", "reading-before": "0.9", "reading-after": "0.6", "reading-unit": "mm"},
+        **{"part-words": "Plug cap", "part-quantity": "2", "part-price_each": "6.20"},
+    )
+    assert answer["Location"] == f"{reverse('card', args=[visit.number])}#hand"
     text = page(client, visit).text
     for said in ("Pickup levelled", "Note: Plug wet", "102 out, 98 in", "0.9 mm before, 0.6 mm after", "£6.20 each"):
         assert said in text
@@ -79,12 +83,84 @@ def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
 
 def test_a_price_that_cannot_be_read_keeps_what_was_typed(client, mechanic):
     visit = jobs.visit_here()
-    answer = post(client, "card-add", visit.number, "part", words="Plug cap", quantity="2", price_each="six")
+    typed = {"part-words": "Plug cap", "part-quantity": "2", "part-price_each": "six", "note-words": "Plug wet"}
+    answer = post(client, "card-write", visit.number, **typed)
     assert answer.status_code == 422
+    assert '<details class="add" id="add-part" open>' in answer.text
+    assert '<details class="add" id="add-jet">' in answer.text
+    assert 'value="Plug wet"' in answer.text
     assert "allowed is an amount in pounds" in answer.text
     assert 'value="Plug cap"' in answer.text
     assert 'value="six"' in answer.text
     assert not CardLine.objects.exists()
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [
+        ({"reading-words": "Plug gap"}, "a value before, a value after, or both"),
+        ({"part-words": "Cap", "part-quantity": "0", "part-price_each": "1"}, ""),
+        ({"note-words": "x" * 201}, ""),
+    ],
+)
+def test_one_line_that_is_refused_keeps_all_of_them_off_the_card(client, mechanic, typed, said):
+    visit = jobs.visit_here()
+    answer = post(client, "card-write", visit.number, **{"work-words": "Pickup levelled"} | typed)
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert 'value="Pickup levelled"' in answer.text
+    assert not CardLine.objects.exists()
+
+
+def test_the_page_as_it_stands_writes_nothing_and_says_what_to_fill_in(client, mechanic):
+    visit = jobs.visit_here()
+    untouched = values_of(page(client, visit).text, "Write it on the card")
+    answer = post(client, "card-write", visit.number, **untouched)
+    assert answer.status_code == 422
+    assert "Nothing is filled in yet" in answer.text
+    assert not CardLine.objects.exists()
+    post(client, "card-write", visit.number, **untouched | {"note-words": "Plug wet"})
+    assert [line.words for line in CardLine.objects.all()] == ["Plug wet"]
+
+
+def test_part_reading_and_note_stand_beside_the_step_in_hand_and_before_the_bench(client, mechanic):
+    visit = jobs.judged_here(mechanic)
+    step = Step.objects.create(visit=visit, index=0, at="bench", minutes=40, what="fix first")
+    text = page(client, visit).text
+    order = [f"Start {step.what} at Bench 1", "note-words", "add-part", "add-reading", 'id="bench"', 'id="lines"']
+    places = [text.index(words) for words in order]
+    assert places == sorted(places)
+
+
+def test_a_step_is_begun_and_finished_on_the_card_and_the_page_stays_put(client, mechanic):
+    visit = jobs.visit_here()
+    step = Step.objects.create(visit=visit, index=0, at="bench", minutes=40, what="fix first")
+    here = f"{reverse('card', args=[visit.number])}#hand"
+    values = values_of(page(client, visit).text, f"Start {step.what} at Bench 1your clock starts too")
+    begun = post(client, "step-begin", step.pk, **values | {"station": 1})
+    assert begun["Location"] == here
+    assert Labour.objects.get(by=mechanic).ended_at is None
+    text = page(client, visit).text
+    assert "Finish: fix first" in text
+    assert "Stop the clock" in text
+    ended = post(client, "step-end", step.pk, card=visit.number)
+    assert ended["Location"] == here
+    assert Labour.objects.get(by=mechanic).ended_at is not None
+
+
+def test_a_check_leads_to_the_gate(client, mechanic):
+    visit = jobs.visit_here()
+    Step.objects.create(visit=visit, index=0, at="bench", minutes=10, what="gate", is_check=True)
+    text = page(client, visit).text
+    assert "Next: the gate" in text
+    assert "Start gate" not in text
+
+
+def test_the_line_written_last_stands_beside_the_step_until_it_is_struck_out(client, mechanic):
+    line = jobs.part(jobs.card())
+    assert "Written last:" in page(client, line.card.visit).text
+    post(client, "card-line-strike", line.card.visit.number, line.pk)
+    assert "Written last:" not in page(client, line.card.visit).text
 
 
 def test_a_line_of_another_card_is_not_found(client, mechanic):
@@ -93,7 +169,8 @@ def test_a_line_of_another_card_is_not_found(client, mechanic):
 
 
 def test_an_unknown_kind_of_line_is_not_found(client, mechanic):
-    assert post(client, "card-add", jobs.visit_here().number, "wish", words="a pony").status_code == 404
+    for what in ("wish", "note"):
+        assert post(client, "card-add", jobs.visit_here().number, what, words="a pony").status_code == 404
 
 
 def test_a_line_is_struck_out_once(client, mechanic):
@@ -282,5 +359,5 @@ def test_the_cards_page_takes_no_more_queries_with_more_lines(client, mechanic, 
     for _ in range(12):
         jobs.part(card)
         jobs.labour(card, minutes=5)
-    with django_assert_max_num_queries(14):
+    with django_assert_max_num_queries(16):
         assert page(client, card.visit).status_code == 200

@@ -168,7 +168,7 @@ def test_the_step_to_come_begins_and_ends_from_the_visits_page(client):
     assert client.get(where).text.count("Start set-up at Roller 1") == 1
     assert "It has passed the gate." in main_button(client, visit)
     answer = client.post(reverse("step-begin", args=[step.pk]), {"visit": visit.number, "station": 1})
-    assert answer.url == where
+    assert answer.url == f"{where}#work"
     assert "Finish: set-up" in client.get(where).text
     client.post(reverse("step-end", args=[step.pk]), {"visit": visit.number})
     assert "Finish: set-up" not in client.get(where).text

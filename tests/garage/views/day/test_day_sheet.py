@@ -64,11 +64,11 @@ def test_with_htmx_the_list_comes_back_alone(client, step):
 
 def test_a_step_is_begun_and_ended_and_leads_back_to_the_page_of_its_button(client, step, mechanic):
     begun = press(client, "step-begin", step, station="1", visit=step.visit.number)
-    assert begun.redirect_chain == [(reverse("visit", args=[step.visit.number]), 302)]
+    assert begun.redirect_chain == [(f"{reverse('visit', args=[step.visit.number])}#work", 302)]
     step.refresh_from_db()
     assert (step.by, step.station) == (mechanic, 1)
     ended = press(client, "step-end", step, day="2027-03-01")
-    assert ended.redirect_chain == [(reverse("day-sheet-on", args=["2027-03-01"]), 302)]
+    assert ended.redirect_chain == [(f"{reverse('day-sheet-on', args=['2027-03-01'])}#next", 302)]
     step.refresh_from_db()
     assert step.ended_at is not None
 

@@ -55,7 +55,7 @@ def test_missing_fields_are_reported_and_typed_ones_stay(desk, visit):
 def test_a_photo_is_kept_and_leads_back_to_the_page_of_its_button(desk, visit, back, page):
     sent = {"photo": a_photo(), "words": "Left side", "taken_for": "take-in", "back": back}
     answer = desk.post(reverse("photo-add", args=[visit.number]), sent)
-    assert answer.url == reverse(page, args=[visit.number])
+    assert answer.url == f"{reverse(page, args=[visit.number])}#photos"
     kept = Photo.objects.get()
     assert (kept.visit, kept.words, kept.taken_for) == (visit, "Left side", "take-in")
     with contextlib.closing(desk.get(reverse("photo", args=[kept.pk]))) as shown:
