@@ -16,8 +16,8 @@ from garage.changes.day import steps
 from garage.changes.visit import floor, receiving
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.changes import cards, closing, invoices, labour, payments
-from jobs.reads.access import card_of, invoice_of
+from jobs.changes import cards, closing, invoices, payments
+from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
 
 Deed = Callable[[datetime], object]  # given the time at which it happens
@@ -101,23 +101,21 @@ def gate_begins(visit: Visit, *, by: Person) -> Deed:
 
 
 def begins(visit: Visit, at: str, *, by: Person, station: int = 1) -> Deed:
-    """Begins the next step at that place and starts the clock on the card."""
+    """Begins the next step at that place, and with it the clock on the card."""
 
     def deed(now: datetime) -> None:
         step = visit.steps.filter(at=at, is_check=False, began_at=None).order_by("index")[0]
         steps.begin(step, by=by, now=now, station=station)
-        labour.start(visit, by=by, now=now)
 
     return deed
 
 
 def ends(visit: Visit, *, by: Person) -> Deed:
+    """Ends what runs, and with it the clock of whoever works there."""
+
     def deed(now: datetime) -> None:
         for step in visit.steps.filter(began_at__isnull=False, ended_at=None):
             steps.end(step, by=by, now=now)
-        card = card_of(visit)
-        for clock in card.labour.filter(ended_at=None) if card else ():
-            labour.stop(clock, by=by, now=now)
 
     return deed
 
