@@ -270,7 +270,7 @@ def is_paid_and_collected(stage: Stage, at: datetime) -> None:
 def _writes(who: Visitor, **lines: dict[str, object]) -> None:
     """Fills in what is given of each kind of line, and writes all of it on the card with one press."""
     typed = {f"{kind}-{name}": value for kind, given in lines.items() for name, value in given.items()}
-    who.presses("Write it on the card", "/write/", **typed)
+    who.presses("Write it on the card", "/write/#write", **typed)
 
 
 def _begins(who: Visitor, step: str) -> None:
