@@ -89,11 +89,12 @@ def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLi
         return line
 
 
-@transaction.atomic
-def write_all(writes: Iterable[Callable[[], object]]) -> None:
-    """All of these lines, or none if one is refused."""
-    for write in writes:
-        write()
+def all_written(writes: Iterable[Callable[[], object]]) -> bool:
+    """Writes all of these lines, or none if one of them is refused. writes: each gives nothing if it is refused."""
+    with transaction.atomic():
+        are_written = all(write() for write in writes)
+        transaction.set_rollback(not are_written)
+    return are_written
 
 
 def strike(line: CardLine, *, by: Person, now: datetime) -> None:

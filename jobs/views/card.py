@@ -9,7 +9,6 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.core.errors import Showable
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
 from garage.reads.access import visit_for
@@ -67,18 +66,11 @@ def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
 
 
 def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.LineForm]) -> bool:
-    def write(form: forms.LineForm) -> None:
-        try:
-            LINES[type(form)](visit=visit, by=request.user, now=request.now, **form.cleaned_data)
-        except Showable as error:
-            say_on(form, error)
-            raise
+    def write(form: forms.LineForm) -> object:
+        change = partial(LINES[type(form)], visit=visit, by=request.user, now=request.now, **form.cleaned_data)
+        return carried_out(form, change)
 
-    try:
-        cards.write_all(partial(write, form) for form in filled)
-    except Showable:
-        return False
-    return True
+    return cards.all_written(partial(write, form) for form in filled)
 
 
 @workshop

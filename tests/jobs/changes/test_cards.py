@@ -200,3 +200,15 @@ def test_a_reading_that_cannot_be_is_not_written_on_the_card():
         cards.reading(visit, **typed, before="", after="22", by=by, now=timezone.now())
     assert not CardLine.objects.exists()
     assert standing(visit) == {}
+
+
+def test_of_several_lines_one_that_is_refused_leaves_none():
+    visit, by = jobs.visit_here(), garage.person()
+
+    def noted():
+        return cards.note(visit, what=CardLine.NOTE, words="Plug wet", by=by, now=timezone.now())
+
+    assert not cards.all_written([noted, lambda: None])
+    assert not Card.objects.exists()
+    assert cards.all_written([noted, noted])
+    assert CardLine.objects.count() == 2
