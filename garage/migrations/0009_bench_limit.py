@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0005_labour_is_rounded"),
+        ("garage", "0008_labour_is_rounded"),
     ]
 
     operations = [

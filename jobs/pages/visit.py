@@ -13,11 +13,13 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.planning.day_rules import is_overdue
+from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
 from garage.models.shop import ROLLER, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
+from garage.reads.roller_facts import roller_facts_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
