@@ -311,3 +311,19 @@ def test_each_refusal_to_route_says_why():
     Visit.objects.filter(pk=visit.pk).update(state=states.COLLECTED)
     with refuses(f"Visit {visit.number} is collected: it can no longer be routed."):
         judgements.act(latest(visit), by=boss, now=now)
+
+
+def test_what_was_heard_acts_only_once_the_sheet_was_sent_and_while_the_machine_is_still_to_come():
+    visit = visit_of(fix_first_acts_alone=True)
+    answered(visit, FALSE_CEILING)
+    judgements.judge_what_was_heard(visit, now=timezone.now())
+    visit.refresh_from_db()
+    assert (visit.route, visit.route_asked) == ("", "")
+    sheets.send(visit, now=timezone.now())
+    visit.refresh_from_db()
+    assert visit.route == routes.FIX_FIRST
+    Visit.objects.update(state=states.HERE, arrived_at=timezone.now(), route="", route_asked="")
+    visit.refresh_from_db()
+    judgements.judge_what_was_heard(visit, now=timezone.now())
+    visit.refresh_from_db()
+    assert (visit.route, visit.route_asked) == ("", "")

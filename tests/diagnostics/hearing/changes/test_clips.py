@@ -98,8 +98,10 @@ def test_a_person_may_judge_a_clip_that_cannot_be_heard(visit, mechanic):
 
 
 def test_no_other_verdict_is_sent(visit, mechanic):
-    with pytest.raises(BadInput, match="Your verdict"):
+    with pytest.raises(BadInput) as refused:
         clips.own_verdict(heard_clip(visit), verdict="healthy", by=mechanic, now=timezone.now())
+    allowed = "one of " + ", ".join(words for _, words in Clip.VERDICTS)
+    assert (refused.value.where, refused.value.found, refused.value.allowed) == ("Your verdict", "healthy", allowed)
 
 
 def test_deleting_a_clip_deletes_row_file_and_finding(visit, django_capture_on_commit_callbacks):
