@@ -62,12 +62,13 @@ def books(stage: Stage) -> None:
 
 def _picks_a_day_and_a_time(stage: Stage) -> Button:
     """The first day shows its times at once, any other once it is chosen."""
-    owner, pick = stage.owner, stage.facts.pick
+    owner = stage.owner
     other_days = [address for _, address in owner.page.links if "day=" in address]
-    if which := int(pick * (1 + len(other_days))):
-        owner.opens(other_days[which - 1])
+    which, share = divmod(stage.facts.pick * (1 + len(other_days)), 1.0)
+    if which:
+        owner.opens(other_days[int(which) - 1])
     times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
-    return times[int(pick * len(times))]
+    return times[int(share * len(times))]
 
 
 def _reads_the_confirmation(stage: Stage) -> None:
