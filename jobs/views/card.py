@@ -25,7 +25,7 @@ from jobs.views import forms
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
-LINES: dict[type[forms.LineForm], Callable[..., object]] = {
+LINES: dict[type[forms.CardLineForm], Callable[..., object]] = {
     forms.NoteForm: lambda **given: cards.note(what=CardLine.NOTE, **given),
     forms.PartForm: cards.part,
     forms.ReadingForm: cards.reading,
@@ -65,8 +65,8 @@ def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
     return _card(request, visit, lines=lines)
 
 
-def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.LineForm]) -> bool:
-    def write(form: forms.LineForm) -> object:
+def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.CardLineForm]) -> bool:
+    def write(form: forms.CardLineForm) -> object:
         change = partial(LINES[type(form)], visit=visit, by=request.user, now=request.now, **form.cleaned_data)
         return carried_out(form, change)
 
@@ -157,7 +157,7 @@ def _card(
     visit: Visit,
     *,
     failed: forms.CardForm | None = None,
-    lines: Sequence[forms.LineForm] = (),
+    lines: Sequence[forms.CardLineForm] = (),
 ) -> HttpResponse:
     values = card_values(request, visit, failed=failed, lines=lines)
     return render(request, "jobs/card.html", values, status=max(map(status_of, [failed, *lines])))
@@ -168,7 +168,7 @@ def card_values(
     visit: Visit,
     *,
     failed: forms.CardForm | None = None,
-    lines: Sequence[forms.LineForm] = (),
+    lines: Sequence[forms.CardLineForm] = (),
     trouble: str = "",
 ) -> dict[str, object]:
     """The template values for the whole card or its bench part alone. trouble: an error shown in the bench part.

@@ -48,7 +48,7 @@ class CardForm(forms.Form):
         super().__init__(data, auto_id=f"{self.name}_%s", **given)
 
 
-class LineForm(CardForm):
+class CardLineForm(CardForm):
     """One of several in one form of the page: what is not filled in is not written."""
 
     def __init__(self, data: Mapping[str, Any] | None = None) -> None:
@@ -63,24 +63,24 @@ class LineForm(CardForm):
         return self.is_bound and self.has_changed()
 
 
-class WorkForm(LineForm):
+class WorkForm(CardLineForm):
     name, says = "work", "Work done"
     words = forms.CharField(max_length=200, label="What was done")
 
 
-class NoteForm(LineForm):
+class NoteForm(CardLineForm):
     name, says = "note", "Note"
     words = forms.CharField(max_length=200, label="Note")
 
 
-class JetForm(LineForm):
+class JetForm(CardLineForm):
     name, says = "jet", "Jet"
     words = forms.CharField(max_length=60, label="Which jet", initial="Main jet")
     before = forms.CharField(max_length=30, required=False, label="Taken out")
     after = forms.CharField(max_length=30, required=False, label="Put in")
 
 
-class ReadingForm(LineForm):
+class ReadingForm(CardLineForm):
     name, says = "reading", "Reading"
     of = forms.ChoiceField(
         required=False,
@@ -98,7 +98,7 @@ class ReadingForm(LineForm):
     rpm = forms.IntegerField(required=False, min_value=0, label="At how many revs a minute")
 
 
-class PartForm(LineForm):
+class PartForm(CardLineForm):
     name, says = "part", "Part"
     words = forms.CharField(max_length=200, label="Which part")
     quantity = forms.DecimalField(
