@@ -12,6 +12,7 @@ from diagnostics.core.telling.judgement_words import (
     weight_words,
     why_in_words,
 )
+from diagnostics.core.telling.rule_words import rule_means
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.telling.judged import RICH, judged
 
@@ -149,7 +150,7 @@ def test_a_clip_or_a_question_unknown_to_the_bank_is_shown_as_it_is_stored():
     assert both == "Is it worse in rain or damp? Yes. The clip: it revs out."
 
 
-def test_a_cost_comes_after_the_strongest_three_answers_and_a_rule_before_them():
+def test_a_cost_comes_after_the_strongest_three_answers_and_a_rule_that_stops_it_stands_with_what_it_means():
     because = tuple(Reason(f"{question}=yes", "ignition", 1.0) for question in ("damp", "earths", "pinking", "nipped"))
     judgement = replace(judged(), because=because, route="fix-first", why=Cheapest(12345.4, "phone-first"))
     why = why_in_words(the_bank(), judgement)
@@ -161,4 +162,4 @@ def test_a_cost_comes_after_the_strongest_three_answers_and_a_rule_before_them()
     assert (len(answers), answers[-1]) == (4, why)
     assert len(reasons_for_the_workshop(the_bank(), judgement, most=1)) == 2
     rule = replace(judgement, route="do-not-run", why=Stopped(("pinking=yes",)))
-    assert reasons_for_the_workshop(the_bank(), rule) == [why_in_words(the_bank(), rule), *answers[:3]]
+    assert reasons_for_the_workshop(the_bank(), rule) == [why_in_words(the_bank(), rule), *rule_means(rule)]
