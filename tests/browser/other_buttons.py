@@ -26,6 +26,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     for pressing in (
         _rings,
         _puts_down_a_finding_and_leaves_the_judgement,
+        _finds_and_puts_right,
         _keeps_a_photo,
         _sends_and_revokes_links,
         _joins_and_parts,
@@ -72,6 +73,33 @@ def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:
     hand.types("Leave it as it is, because", "The owner brings a new coil.")
     hand.button("Leave it")
     assert "Set aside" in hand.words
+
+
+def _finds_and_puts_right(hand: Hand) -> None:
+    card, pinks = f"/visits/{FAILED}/card/", "Does it rattle or pink under load?"
+    hand.goes_to(card)
+    hand.opens("A cause: this was it")
+    form = hand.page.locator("details.add[open]")
+    hand.types("In your own words", "Lead chafed through", within=form)
+    hand.button("Write it down as the cause", within=form)
+    _says_whether_it_pinks(hand, "Yes")
+    hand.opens(f"Found and put right: {pinks}")
+    hand.types("What was found and what was done", "Lead chafed through: a new one fitted.")
+    hand.button("It is put right")
+    assert "a new one fitted" in hand.words
+    hand.button("Not put right after all")
+    _says_whether_it_pinks(hand, "No")
+    hand.goes_to(card)
+    hand.swaps("Withdraw: Lead chafed through")
+    hand.page.get_by_text("Lead chafed through").wait_for(state="detached")
+
+
+def _says_whether_it_pinks(hand: Hand, answer: str) -> None:
+    hand.goes_to(f"/visits/{FAILED}/findings/")
+    pinks = "Does it rattle or pink under load?"
+    hand.opens(f"Change: {pinks}" if hand.page.get_by_text(f"Change: {pinks}").count() else f"Write down: {pinks}")
+    hand.chooses(pinks, answer, within=hand.page.locator("#pinking"))
+    hand.button("Write it down", within=hand.page.locator("#pinking"))
 
 
 def _keeps_a_photo(hand: Hand) -> None:

@@ -221,6 +221,11 @@ def is_run_and_closed(hand: Hand, number: int) -> None:
     hand.button("Write it on the card")
     hand.button("Close the card")
     assert "Closed " in hand.words
+    hand.opens("Reopen the card")
+    hand.types("Why it is reopened", "The pull before was not written down.")
+    hand.button("Reopen it")
+    hand.button("Close the card")
+    assert "Closed " in hand.words
 
 
 def is_invoiced_paid_and_collected(hand: Hand, number: int) -> None:
