@@ -46,7 +46,7 @@ def answer_rev_out(visit: Visit, *, given: Any, ticks: Collection[str], now: dat
     if not given and not ticks and not filled.ticks:
         raise BadInput("The list", None, "a tick, or one of the answers below")
     if set(ticks) != set(filled.ticks):
-        filled = FilledSheet(remarks.tick(filled.known, sheet, ticks, by=OWNER, now=now))
+        filled = _judged(remarks.tick(filled.known, sheet, ticks, by=OWNER, now=now), now=now)
     is_ruled_out = not set(ticks).isdisjoint(TICKS_THAT_RULE_IT_OUT)
     if given and not is_ruled_out:
         _check_the_test_is_safe(filled)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Case, MachineFacts
+from diagnostics.core.findings import Case
 from diagnostics.core.gate import (
     AUTOMATIC_REV_OUT,
     BENCH_CAUTIONS,
@@ -21,7 +21,7 @@ from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOW
 from diagnostics.core.gate_people import failed_for_good, why_no_override
 from diagnostics.core.gate_sheet import GateSheet, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
-from diagnostics.core.telling.gate_words import answer_said
+from diagnostics.core.telling.gate_words import answer_said, spec_words
 from diagnostics.core.timing.strobe_words import STROBE_CARE
 from diagnostics.core.way_back import CHECK_WORDS, checks_for
 from diagnostics.models.gates import Gate, GateItem
@@ -290,16 +290,3 @@ def _rollers(step: Step | None) -> tuple[Station, ...]:
 def _why_not(visit: Visit) -> str:
     for_rollers = ROLLER in (visit.kind.at, visit.at)
     return why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers)
-
-
-def spec_words(machine: MachineFacts) -> str:
-    """What the strobe should read.
-
-    >>> spec_words(MachineFacts(spec_btdc=17.0))
-    'Spec: 17 degrees BTDC at tickover, fixed.'
-    """
-    if machine.spec_btdc is None:
-        return "Its timing spec is not known, so only the drift with revs is judged."
-    curve = machine.spec_curve or "fixed"
-    size = f" by {machine.curve_deg:g} degrees to peak revs" if curve != "fixed" and machine.curve_deg else ""
-    return f"Spec: {machine.spec_btdc:g} degrees BTDC at tickover, {curve}{size}."

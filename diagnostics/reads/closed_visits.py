@@ -40,7 +40,7 @@ def last_before_arrival() -> Subquery:
 
 
 def _causes() -> dict[int, list[str]]:
-    """Faults by visit; the fault is empty for a cause only in the mechanic's own words."""
+    """Faults by visit; the fault is empty for a cause in the mechanic's own words."""
     found: dict[int, list[str]] = {}
     rows = Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False)
     for visit_id, fault in rows.values_list("visit_id", "fault"):

@@ -91,7 +91,7 @@ def _finds_and_puts_right(hand: Hand) -> None:
     _says_whether_it_pinks(hand, "No")
     hand.goes_to(card)
     hand.swaps("Withdraw: Lead chafed through")
-    hand.page.get_by_text("Lead chafed through").wait_for(state="detached")
+    hand.page.get_by_role("button", name="Withdraw: Lead chafed through").wait_for(state="detached")
 
 
 def _says_whether_it_pinks(hand: Hand, answer: str) -> None:

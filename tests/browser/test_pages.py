@@ -63,7 +63,7 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
     for path in addresses[name]:
         answer = page.goto(started.live.base_url + path)
         assert answer.status == 200, path
-        assert page.url.split("?")[0] == started.live.base_url + path
+        assert page.url.split("?")[0] == started.live.base_url + path.split("?")[0]
         found = {"axe": axe_troubles(page), "keyboard": not_reached_by_keyboard(page)}
         found["sideways at 320 px"] = scrolls_sideways(page)
         found["axe at 320 px"] = axe_troubles(page)

@@ -2,7 +2,7 @@
 
 The rule: each cause of the bank that a card names counts in full as present, one or several, and every other fault of
 the bank counts as absent on that card. Faults are independent in the model, so that is the whole of what a card says
-about base rates, and cards with two causes need no weights. A card with a cause only in the mechanic's own words is
+about base rates, and cards with two causes need no weights. A card with a cause in the mechanic's own words is
 left out, since the words may mean any fault of the bank, and so is the card of a machine that came back.
 
 The prior of each fault is a beta distribution with the bank's base rate as its mean and the bank's equivalent sample
@@ -45,7 +45,7 @@ class ClosedCard:
 
 
 CAME_BACK = "it came back with the same trouble"
-OWN_WORDS = "a cause only in the mechanic’s own words"
+OWN_WORDS = "a cause in the mechanic’s own words"
 NOT_IN_THE_BANK = "a cause the bank doesn’t know"
 
 
@@ -59,7 +59,7 @@ def why_not_learned(
     >>> why_not_learned(frozenset({"air-leak", "reed-valve"}), frozenset({"air-leak", "reed-valve"}))
     ''
     >>> why_not_learned(frozenset({"air-leak"}), frozenset({"air-leak"}), has_own_words=True)
-    'a cause only in the mechanic’s own words'
+    'a cause in the mechanic’s own words'
     """
     reasons = {
         CAME_BACK: came_back,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from diagnostics.core.bank.bank import Bank
+from diagnostics.core.findings import MachineFacts
 from diagnostics.core.gate_list import (
     COMPRESSION,
     HIGHEST_REVS,
@@ -55,3 +56,16 @@ def _strobe_said(sheet: GateSheet) -> str:
     if sheet.strobe:
         return ", ".join(f"{deg:g}° at {rpm:,.0f} rpm" for rpm, deg in sheet.strobe)
     return f"marks not seen: {sheet.not_seen.strip()}" if sheet.not_seen.strip() else ""
+
+
+def spec_words(machine: MachineFacts) -> str:
+    """What the strobe should read.
+
+    >>> spec_words(MachineFacts(spec_btdc=17.0))
+    'Spec: 17 degrees BTDC at tickover, fixed.'
+    """
+    if machine.spec_btdc is None:
+        return "Its timing spec is not known, so only the drift with revs is judged."
+    curve = machine.spec_curve or "fixed"
+    size = f" by {machine.curve_deg:g} degrees to peak revs" if curve != "fixed" and machine.curve_deg else ""
+    return f"Spec: {machine.spec_btdc:g} degrees BTDC at tickover, {curve}{size}."

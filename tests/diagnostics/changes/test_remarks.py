@@ -14,6 +14,7 @@ from diagnostics.reads.judgement import latest
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
+from garage.reads.shop import the_shop
 from tests.factories import garage
 from tests.factories.diagnostics import HEALTHY, answered
 
@@ -92,7 +93,7 @@ def test_put_right_by_the_workshop_it_no_longer_stops_and_the_tick_stays_beside_
     visit.refresh_from_db()
     assert visit.owner_remarks == []
     assert visit.sheet.leaks_petrol
-    page = findings_page(visit)
+    page = findings_page(visit, the_shop())
     assert page.remarks == ()
     [(words, row)] = page.put_right
     assert (words, row.words, row.by) == ("It leaks petrol", "New tap seal.", person)

@@ -71,7 +71,7 @@ def test_strapping_down_is_in_the_price_of_the_session():
     jobs.labour(card, minutes=200, ended_at=now)
     held(card.visit, ended_at=now, strapped_from=now - timedelta(minutes=98))
     invoice = invoices.issue(card.visit, by=garage.boss(), now=now)
-    labour = invoice.lines.get(words="Bench labour by the clock")
+    labour = invoice.lines.get(words=LABOUR)
     assert labour.quantity == Decimal("1.70")  # 200 - 98 = 102 min
 
 

@@ -17,7 +17,7 @@ from django.utils import timezone  # noqa: E402
 from diagnostics.hearing.models.clips import Clip  # noqa: E402
 from tests.factories import garage  # noqa: E402
 
-BEFORE = {"diagnostics": "0008_come_backs_are_kept", "hearing": None}
+BEFORE = {"diagnostics": "0008_come_backs_are_kept", "hearing": None, "jobs": "0002_frozen"}
 OLD = {
     "clip": "rev-out.m4a",
     "seconds": 8.0,
