@@ -25,6 +25,7 @@ from diagnostics.core.gate_list import (
     lines_of,
 )
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
+from diagnostics.core.readings import MOST_PRESSURE
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.timing.strobe_marks import judge_marks
 from garage.core.errors import BadInput
@@ -32,7 +33,6 @@ from garage.core.errors import BadInput
 NOT_DONE = "not-done"
 PASSING_REV_OUTS = frozenset({"clean", "smoky"})
 LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm, range of a running-in limit
-MOST_PRESSURE = {"bar": 40.0, "psi": 600.0}  # above what any gauge for spark plug holes reads; no source
 
 
 _BELONGS = {  # what a line's answer holds besides its result and its note

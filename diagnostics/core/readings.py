@@ -25,7 +25,8 @@ class ReadingKind:
 
 
 DEGREES = {"degrees BTDC": (-10.0, 60.0)}
-PRESSURES = {"bar": (0.0, 30.0), "psi": (0.0, 435.0)}  # 1 bar = 14.5038 psi: NIST SP 811
+MOST_PRESSURE = {"bar": 40.0, "psi": 580.0}  # above what any gauge for spark plug holes reads; 1 bar = 14.5038 psi
+PRESSURES = {unit: (0.0, most) for unit, most in MOST_PRESSURE.items()}
 KINDS = (
     ReadingKind(IDLE, "Timing by strobe at tickover", DEGREES, needs_rpm=True),
     ReadingKind(PEAK, "Timing by strobe at peak revs", DEGREES, needs_rpm=True),

@@ -10,8 +10,9 @@ from django.http import QueryDict
 
 from diagnostics.core.gate_list import COMPRESSION, HIGHEST_REVS, MIX, REV_OUT_LINE, SECOND_LINE, STROBE_LINE, Item
 from diagnostics.core.gate_people import LEAST_REASON, MOST_REASON, SECOND_PERSON
-from diagnostics.core.gate_sheet import MOST_PRESSURE, NOT_DONE, GateSheet
+from diagnostics.core.gate_sheet import NOT_DONE, GateSheet
 from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.readings import MOST_PRESSURE
 from diagnostics.reads.bank import the_bank
 from garage.models.people import Person
 from garage.reads.people import who_works_here

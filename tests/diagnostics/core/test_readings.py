@@ -33,8 +33,8 @@ def test_a_reading_says_what_it_is_and_at_what_revs(
         ("strobe_idle", "61", "", 1200, "The reading is '61'; allowed is a number from -10 to 60 degrees BTDC."),
         ("strobe_idle", "-11", "", 1200, "The reading is '-11'; allowed is a number from -10 to 60 degrees BTDC."),
         ("strobe_idle", "nan", "", 1200, "The reading is 'nan'; allowed is a number from -10 to 60 degrees BTDC."),
-        ("compression", "", "", None, "The reading is missing; allowed is a number from 0 to 30 bar."),
-        ("compression", "good", "psi", None, "The reading is 'good'; allowed is a number from 0 to 435 psi."),
+        ("compression", "", "", None, "The reading is missing; allowed is a number from 0 to 40 bar."),
+        ("compression", "good", "psi", None, "The reading is 'good'; allowed is a number from 0 to 580 psi."),
         ("compression", "8", "kg", None, "Unit is 'kg'; allowed is bar or psi."),
     ],
 )
