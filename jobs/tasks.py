@@ -6,7 +6,7 @@ from celery import shared_task
 from celery.utils.log import get_task_logger
 from django.utils import timezone
 
-from garage.output.pdf import PaperTrouble
+from garage.output.paper_trouble import PaperTrouble
 from jobs.changes import papers
 from jobs.models.book import Paper
 from jobs.papers.invoice import invoice_file_name, invoice_pdf

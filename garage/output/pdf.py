@@ -1,39 +1,9 @@
-"""The only call of WeasyPrint: a page of HTML becomes a PDF and fetches nothing but our own static files."""
-
-from mimetypes import guess_type
-from pathlib import Path
-from urllib.parse import unquote, urlsplit
-
-from django.conf import settings
-from django.contrib.staticfiles import finders
-from weasyprint import HTML
-from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
-
-HOST = "paper.invalid"  # no such host can exist (RFC 2606): papers use the same addresses as pages, /static/…
-
-
-class PaperTrouble(Exception):
-    """A paper asks for something that is not one of our static files."""
-
-
-class _OwnFilesOnly(URLFetcher):  # type: ignore[misc]  # the library ships no types
-    def fetch(self, url: str, headers: dict[str, str] | None = None) -> URLFetcherResponse:
-        if url.startswith("data:"):
-            return super().fetch(url, headers)
-        parts, inside = urlsplit(url), f"/{settings.STATIC_URL.lstrip('/')}"
-        name = unquote(parts.path).removeprefix(inside)
-        found = finders.find(name) if parts.netloc == HOST and parts.path.startswith(inside) else None
-        if not found:
-            raise PaperTrouble(f"A paper may not fetch {url}: only files under {inside} are ours.")
-        content_type = guess_type(name)[0] or "application/octet-stream"
-        return URLFetcherResponse(url, Path(found).read_bytes(), {"Content-Type": content_type})
+"""A page of HTML becomes a PDF that fetches nothing but our own static files."""
 
 
 def pdf(html: str) -> bytes:
     """html: a whole document. Raises PaperTrouble if it asks for a file that is missing or not ours."""
-    try:
-        paper = HTML(string=html, base_url=f"http://{HOST}/", url_fetcher=_OwnFilesOnly(fail_on_errors=True))
-        made: bytes = paper.write_pdf()
-    except FatalURLFetchingError as error:
-        raise PaperTrouble(str(error.__cause__ or error)) from error
-    return made
+    # WeasyPrint takes half a second to import, and most processes never make a paper.
+    from garage.output.typesetting import typeset
+
+    return typeset(html)

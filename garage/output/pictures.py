@@ -3,20 +3,24 @@
 Pictures are served as image files with their words and a table beside them, never inlined in a page: the library's SVG
 is full of style attributes, which the pages' Content-Security-Policy blocks. Text is drawn as paths, so that a picture
 looks the same on every phone.
+
+The library is imported with the first picture. It takes over half a second, and most processes never draw.
 """
 
 from __future__ import annotations
 
 import io
 from contextlib import AbstractContextManager
+from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from matplotlib import font_manager, rc_context
-from matplotlib.axes import Axes
-from matplotlib.figure import Figure
-from matplotlib.typing import RcKeyType
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from matplotlib.typing import RcKeyType
 
-__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "Axes", "Figure", "look", "sheet", "svg"]
+__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "look", "sheet", "svg"]
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
@@ -42,17 +46,27 @@ _LOOK: dict[RcKeyType, object] = {
     "legend.frameon": False,
 }
 
-for _font in _FONTS.glob("*.ttf"):
-    font_manager.fontManager.addfont(_font)
-
 
 def look() -> AbstractContextManager[None]:
     """A context manager that sets the style: ink on warm paper. Use it around `sheet`, the drawing and `svg`."""
+    from matplotlib import rc_context
+
+    _add_fonts()
     return rc_context(_LOOK)
+
+
+@cache
+def _add_fonts() -> None:
+    from matplotlib import font_manager
+
+    for font in _FONTS.glob("*.ttf"):
+        font_manager.fontManager.addfont(font)
 
 
 def sheet(wide_in: float = 7.0, high_in: float = 3.6) -> tuple[Figure, Axes]:
     """An empty figure with one pair of axes, sizes in inches. Call it inside `look()`."""
+    from matplotlib.figure import Figure
+
     figure = Figure(figsize=(wide_in, high_in), layout="constrained")
     return figure, figure.add_subplot()
 

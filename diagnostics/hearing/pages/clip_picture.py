@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import has_picture
 from diagnostics.hearing.reads.machines import design_rpm_of
-from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
+from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, look, sheet, svg
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 WIDE_IN, HIGH_IN = 4.6, 3.3  # the letters stay readable on a phone 320 px wide
 STRIP = 0.26  # of the speed's height: the strip below for the sound

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from diagnostics.core.learning.calibration import Bin, Seen
-from garage.output.pictures import FAINT, HAND, INK, PAPER, Axes, look, sheet, svg
+from garage.output.pictures import FAINT, HAND, INK, PAPER, look, sheet, svg
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 SQUARE_IN = 5.2  # the letters stay readable on a phone 320 px wide
 ROW_IN, AROUND_IN = 0.3, 0.9  # height of a fault's row; of title and numbers below

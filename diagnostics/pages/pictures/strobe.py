@@ -5,10 +5,14 @@ readings.
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from diagnostics.core.timing.strobe import PASSING_VERDICTS, WITHIN_DEG
 from diagnostics.core.timing.strobe_marks import Marks
-from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, Axes, look, sheet, svg
+from garage.output.pictures import FAINT, HAND, INK, PAPER, RULE, look, sheet, svg
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
 
 WIDE_IN, HIGH_IN = 4.6, 3.5  # the letters stay readable on a phone 320 px wide
 ROOM_DEG = 1.2  # degrees of margin above and below the drawing

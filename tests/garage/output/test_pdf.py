@@ -3,7 +3,8 @@ import io
 import pypdf
 import pytest
 
-from garage.output.pdf import PaperTrouble, pdf
+from garage.output.paper_trouble import PaperTrouble
+from garage.output.pdf import pdf
 
 PAGE = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>A paper</title><style>
 @font-face {{ font-family: Hyperlegible; src: url("{font}"); }} body {{ font-family: Hyperlegible; }}</style></head>
