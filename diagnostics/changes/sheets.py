@@ -10,6 +10,7 @@ from django.db import transaction
 
 from diagnostics.changes import judgements, remarks
 from diagnostics.changes.findings import put_down
+from diagnostics.core.findings import UNSURE
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import TICKS_THAT_RULE_IT_OUT, first_to_ask
 from diagnostics.models.sheets import Finding, Sheet
@@ -25,13 +26,23 @@ from garage.models.visits import Visit
 
 
 @transaction.atomic
-def answer(visit: Visit, *, question: str, given: Any, now: datetime) -> FilledSheet:
-    """Enters one answer by the owner and returns the sheet. For the rev-out page see answer_rev_out."""
+def answer(visit: Visit, *, question: str, given: Any, now: datetime, is_from_earlier: bool = False) -> FilledSheet:
+    """Enters one answer by the owner and returns the sheet. For the rev-out page see answer_rev_out.
+
+    is_from_earlier: the owner says that they found this before, and have not run the engine for the sheet. Nothing else
+    is taken of a test that must not be done now.
+    """
     _, filled = _opened(visit, now=now)
     if not filled.has_page_for(question):
         raise Refused("This is not asked of this machine.")
     if question == REV_OUT:
         _check_the_test_is_safe(filled)
+    elif (why := filled.why_not_now(question)) and given not in (UNSURE, Finding.NOT_TRIED):
+        if not is_from_earlier:
+            raise Refused(
+                f"Please do not do this test: {' '.join(why)} If you did it earlier, say what you found then."
+            )
+        trail.about_visit(filled.known.visit, f"finding {question}: found earlier, not tried now", by=OWNER, now=now)
     return _judged(_put_down(filled.known, question, given, now=now), now=now)
 
 

@@ -33,7 +33,7 @@ RUNS_THE_ENGINE = (
     "kill_lead",
     "strobe_idle",
     "strobe_peak",
-)  # left to the bench if a remark rules the test out
+)  # left to the bench while anything keeps it from being run
 RUNS_IT_HARD = tuple(question for question in RUNS_THE_ENGINE if question != "strobe_idle")
 AUTOMATIC = "It is an automatic and has no neutral: we do this test here, with the wheel clear and guarded."
 STOPPED = "What you’ve told us so far suggests that full throttle may harm it."
@@ -53,26 +53,21 @@ def why_not(case: Case, *, is_stopped: bool = False) -> tuple[str, ...]:
     >>> why_not(Case("", MachineFacts(), "set-up", costs, {"nipped": "yes"}, remarks=("leaks-petrol",)))
     ('It has nipped up since it last ran right.', 'It leaks petrol.')
     """
-    reasons = [AUTOMATIC] if case.machine.gearbox == "automatic" else []
+    reasons = (AUTOMATIC,) if case.machine.gearbox == "automatic" else ()
+    return (*reasons, *why_not_run(case, is_stopped=is_stopped))
+
+
+def why_not_run(case: Case, *, is_stopped: bool = False) -> tuple[str, ...]:
+    """The reasons why the owner must not run the engine for any test, as sentences; empty if none is known."""
     stopped = [sentence for question, sentence in _STANDING.items() if case.answers.get(question) == "yes"]
     remarks = [f"{REMARK_WORDS[remark]}." for remark in case.remarks if remark in RULES_IT_OUT]
     may_harm = bool(fired_rules(replace(case, remarks=()))) or (is_stopped and not remarks)
-    reasons += stopped or ([STOPPED] if may_harm else [])
-    return (*reasons, *remarks)
-
-
-def is_left_to_the_bench(question_id: str, case: Case) -> bool:
-    """Whether a remark rules out this test for the owner, because the engine runs in it."""
-    return question_id in RUNS_THE_ENGINE and _is_ruled_out(case)
+    return (*(stopped or ([STOPPED] if may_harm else [])), *remarks)
 
 
 def is_too_hard_to_ask_for(question_id: str, case: Case) -> bool:
     """Whether a remark rules out even asking: somebody might go and try it. A reading at tickover harms nothing."""
-    return question_id in RUNS_IT_HARD and _is_ruled_out(case)
-
-
-def _is_ruled_out(case: Case) -> bool:
-    return any(remark in RULES_IT_OUT for remark in case.remarks)
+    return question_id in RUNS_IT_HARD and any(remark in RULES_IT_OUT for remark in case.remarks)
 
 
 def first_to_ask(done: Collection[str]) -> str | None:

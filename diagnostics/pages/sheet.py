@@ -26,6 +26,7 @@ class SheetLine:
     is_to_try: bool
     is_ours: bool  # entered by the workshop
     note: str = ""  # why it is left to the bench
+    is_only_earlier: bool = False  # not to be done now; what was found earlier may be told
 
 
 @dataclass(frozen=True)
@@ -136,9 +137,10 @@ def _lines(filled: FilledSheet) -> list[SheetLine]:
     lines = []
     for question in the_bank().questions:
         row = filled.findings.get(question.id)
-        if question.id not in ids and row is None:
+        is_barred = question.id not in ids
+        if is_barred and row is None and question.id not in filled.only_earlier:
             continue
-        is_barred = question.id not in ids or (question.id == REV_OUT and bool(filled.why_not))
+        is_left = is_barred and row is not None and (row.answer == Finding.NOT_TRIED or question.id == REV_OUT)
         said = answer_words(question.id, row.answer) if row else ""
         lines.append(
             SheetLine(
@@ -146,7 +148,8 @@ def _lines(filled: FilledSheet) -> list[SheetLine]:
                 said=said,
                 is_to_try=row is not None and row.answer == Finding.NOT_TRIED and not is_barred,
                 is_ours=row is not None and row.source == Finding.WORKSHOP,
-                note="left to the bench" if is_barred and question.id in RUNS_THE_ENGINE else "",
+                note="left to the bench" if is_left and question.id in RUNS_THE_ENGINE else "",
+                is_only_earlier=question.id in filled.only_earlier,
             )
         )
     return lines
@@ -164,7 +167,6 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
     filled = filled_sheet(visit)
     if not filled.has_page_for(question.id):
         return None
-    is_barred = question not in filled.asked
     row, following = filled.findings.get(question.id), filled.next_after(question.id)
     number = filled.count_done + (question.id not in filled.findings)
     return QuestionPage(
@@ -178,7 +180,7 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
             for name, words in TICKS.items()
             if name != IS_AUTOMATIC or filled.asks_gearbox
         ),
-        why_not=filled.why_not if question.id in RUNS_THE_ENGINE and (is_barred or question.id == REV_OUT) else (),
+        why_not=filled.why_not_now(question.id),
         next_question=following,
         ask_first=first_to_ask(filled.findings) or "" if question.id == REV_OUT else "",
         choices=picks(question, row.answer if row else None),

@@ -11,7 +11,8 @@ from functools import cached_property
 from diagnostics.core.asking.questions import must_ask, next_by_worth, sheet_questions
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.findings import Case
-from diagnostics.core.rev_out_safety import IS_AUTOMATIC, RUNS_THE_ENGINE, STOPPED, is_left_to_the_bench, why_not
+from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, why_not, why_not_run
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import VisitCase, visit_case
@@ -43,15 +44,31 @@ class FilledSheet:
 
     @cached_property
     def asked(self) -> tuple[Question, ...]:
-        """Every question that applies to this machine."""
+        """Every question that applies to this machine, but for tests that its owner must not do now."""
         asked = sheet_questions(the_bank(), self.case.machine, self.case.answers)
-        return tuple(question for question in asked if not is_left_to_the_bench(question.id, self.case))
+        return tuple(question for question in asked if not self.why_not_now(question.id))
+
+    @cached_property
+    def only_earlier(self) -> frozenset[str]:
+        """Tests that the owner must not do now, of which what they found earlier may be told: all but the rev-out."""
+        answers = {asked: said for asked, said in self.case.answers.items() if asked not in ASKED_BEFORE}
+        apply = sheet_questions(the_bank(), self.case.machine, answers)  # whatever speaks against doing them
+        return frozenset(q.id for q in apply if q.id != REV_OUT and self.why_not_now(q.id))
 
     @cached_property
     def why_not(self) -> tuple[str, ...]:
         """The reasons why the owner must not do the rev-out, as sentences; empty if it may be done."""
-        stop = stop_for(RollerAct.RUN_HARD, roller_facts_of(self.known.visit))
-        return why_not(self.case) or ((STOPPED,) if stop else ())
+        return why_not(self.case, is_stopped=self._is_stopped)
+
+    @cached_property
+    def _is_stopped(self) -> bool:
+        return stop_for(RollerAct.RUN_HARD, roller_facts_of(self.known.visit)) is not None
+
+    def why_not_now(self, question_id: str) -> tuple[str, ...]:
+        """Why the owner must not do this test now, as sentences; empty if it may be done."""
+        if question_id == REV_OUT:
+            return self.why_not
+        return why_not_run(self.case, is_stopped=self._is_stopped) if question_id in RUNS_THE_ENGINE else ()
 
     @property
     def asks_gearbox(self) -> bool:

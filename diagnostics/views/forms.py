@@ -28,6 +28,10 @@ class AnswerForm(forms.Form):
             say_on(self, error)
             return {}
 
+    def told(self) -> dict[str, Any]:
+        """earlier: on the page of a test that must not be done now."""
+        return {"given": self.cleaned_data["answer"], "is_from_earlier": self.sent.get("earlier") == "yes"}
+
 
 class RevOutForm(forms.Form):
     """All ticks of the rev-out page, and the answer, which is empty if only ticks were sent."""

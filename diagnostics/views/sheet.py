@@ -60,9 +60,7 @@ def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
 
 def _question(request: OwnerRequest, visit: Visit, asked: Question) -> HttpResponse:
     form = AnswerForm(posted(request), question=asked)
-    answered = carried_out(
-        form, lambda: sheets.answer(visit, question=asked.id, given=form.cleaned_data["answer"], now=request.now)
-    )
+    answered = carried_out(form, lambda: sheets.answer(visit, question=asked.id, now=request.now, **form.told()))
     return _goes_on(request, answered.made, asked) if answered else _show(request, visit, asked, form)
 
 

@@ -278,6 +278,12 @@ WAYS: dict[str, Way] = {
         lambda w: w.post("sheet-question", _token(w, links.SHEET), "rev_out", answer="clean"),
         lambda w: w.visit.findings.filter(question="rev_out").exists(),
     ),
+    "the owner's other tests with the engine running": Way(
+        World.sheet_begun,
+        lambda w: sheets.answer(w.fresh(), question="half_choke", given="worse", now=timezone.now()),
+        lambda w: w.post("sheet-question", _token(w, links.SHEET), "half_choke", answer="worse"),
+        lambda w: w.visit.findings.filter(question="half_choke").exists(),
+    ),
     "the owner's clip asked for": Way(
         World.sheet_begun,
         lambda w: rev_out_of(w.fresh()),

@@ -70,6 +70,12 @@ DOORS = (
         "diagnostics.changes.sheets.answer_rev_out",
         RollerAct.RUN_HARD,
     ),
+    Door(
+        "the owner's other tests with the engine running",
+        "sheet-question",
+        "diagnostics.changes.sheets.answer",
+        RollerAct.RUN_HARD,
+    ),
     Door("the owner's clip asked for", "sheet-clip", "diagnostics.reads.rev_out.rev_out_of", RollerAct.RUN_HARD),
     Door(
         "the rev-out at the gate",

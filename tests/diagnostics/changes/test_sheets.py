@@ -4,12 +4,12 @@ import pytest
 from django.utils import timezone
 
 from diagnostics.changes import sheets
-from diagnostics.core.rev_out_safety import TICKS
+from diagnostics.core.rev_out_safety import RUNS_THE_ENGINE, TICKS
 from diagnostics.models.sheets import Finding, Sheet
 from diagnostics.pages.sheet import question_page, sheet_page
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing, visit_case
-from garage.core import states
+from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER
 from garage.models.trail import TrailRow
@@ -55,8 +55,8 @@ def test_a_tick_on_the_rev_out_page_keeps_the_answer_out_and_is_a_remark(visit, 
     assert getattr(visit.sheet, tick)
     visit.refresh_from_db()
     assert visit.owner_remarks == [TICKS[tick]]  # for take-in and gate
-    asked = {line.question.id for line in sheet_page(visit).lines if not line.said}
-    assert not asked & {"half_choke", "kill_lead", "strobe_idle", "strobe_peak"}  # tests with the engine run
+    asked = {line.question.id for line in sheet_page(visit).lines if not line.said and not line.is_only_earlier}
+    assert not asked & set(RUNS_THE_ENGINE)
     sheets.answer_rev_out(visit, given="", ticks=[], now=timezone.now())
     assert visit_case(visit).values["answers"]["rev_out"] == "clean"
 
@@ -146,6 +146,79 @@ def test_two_signs_of_lean_running_keep_the_test_off(visit):
     with pytest.raises(Refused, match="full throttle may harm it"):
         sheets.answer_rev_out(visit, given="clean", ticks=[], now=timezone.now())
     assert sheets.send(visit, now=timezone.now()).sent_at  # and the sheet is finished without it
+
+
+OTHER_TESTS = {"half_choke": "worse", "kill_lead": "same", "strobe_idle": 17, "strobe_peak": 16}
+
+
+def test_the_other_tests_are_those_that_run_the_engine():
+    assert {*OTHER_TESTS, "rev_out"} == set(RUNS_THE_ENGINE)
+
+
+@pytest.mark.parametrize(("question", "found"), OTHER_TESTS.items())
+@pytest.mark.parametrize("stopped_by", ["nipped", "leaks_petrol", "the boss", "nothing"])
+def test_no_test_with_the_engine_running_is_taken_of_a_machine_that_is_stopped(visit, question, found, stopped_by):
+    answered(visit, BEFORE_THE_TEST, **({"nipped": "yes"} if stopped_by == "nipped" else {}))
+    if stopped_by == "leaks_petrol":
+        sheets.answer_rev_out(visit, given="", ticks=["leaks_petrol"], now=timezone.now())
+    if stopped_by == "the boss":
+        visit.route = routes.DO_NOT_RUN
+        visit.save()
+    if stopped_by == "nothing":
+        sheets.answer(visit, question=question, given=found, now=timezone.now())
+        assert standing(visit)[question].answer == found
+        return
+    why = " ".join(question_page(visit, the_bank().question(question)).why_not)
+    said = f"Please do not do this test: {why} If you did it earlier, say what you found then."
+    with refuses(said):
+        sheets.answer(visit, question=question, given=found, now=timezone.now())
+    assert question not in standing(visit)
+
+
+def test_what_was_read_before_it_was_stopped_is_told_all_the_same_and_the_trail_says_so(visit):
+    answered(visit, BEFORE_THE_TEST, nipped="yes")
+    now = timezone.now()
+    sheets.answer(visit, question="strobe_peak", given=24, now=now, is_from_earlier=True)
+    assert visit_case(visit).values["answers"]["strobe_peak"] == 24
+    row = TrailRow.objects.get(did="finding strobe_peak: found earlier, not tried now")
+    assert (row.by_words, row.at, row.visit) == ("the owner", now, visit)
+
+
+def test_that_a_test_was_not_tried_or_is_not_known_may_always_be_said(visit):
+    answered(visit, BEFORE_THE_TEST, nipped="yes")
+    for word in (Finding.NOT_TRIED, "unsure"):
+        sheets.answer(visit, question="half_choke", given=word, now=timezone.now())
+        assert standing(visit)["half_choke"].answer == word
+    assert not TrailRow.objects.filter(did__contains="found earlier").exists()
+
+
+def test_a_reading_that_stopped_it_can_be_put_right_where_it_was_mistyped(visit):
+    answered(visit, BEFORE_THE_TEST, strobe_idle=17, strobe_peak=40)
+    assert question_page(visit, the_bank().question("strobe_peak")).why_not
+    sheets.answer(visit, question="strobe_peak", given=16, now=timezone.now(), is_from_earlier=True)
+    assert not question_page(visit, the_bank().question("strobe_peak")).why_not
+
+
+def test_a_stopped_machine_s_tests_are_not_to_try_but_listed_for_what_was_found_earlier(visit):
+    answered(visit, HEALTHY | {"trouble": "misfires"}, half_choke="not-tried")
+    assert [line.question.id for line in sheet_page(visit).to_try] == ["half_choke"]
+    answered(visit, {"pinking": "yes"})
+    page = sheet_page(visit)
+    assert page.to_try == ()
+    assert [line.question.id for line in page.left_out if line.is_only_earlier] == [
+        "kill_lead",
+        "strobe_idle",
+        "strobe_peak",
+    ]
+    assert next(line.note for line in page.lines if line.question.id == "half_choke") == "left to the bench"
+
+
+def test_a_machine_that_the_boss_has_stopped_has_its_sheet_sent_without_the_rev_out(visit):
+    answered(visit, BEFORE_THE_TEST)
+    visit.route = routes.DO_NOT_RUN
+    visit.save()
+    assert sheet_page(visit).must == ()
+    assert sheets.send(visit, now=timezone.now()).sent_at
 
 
 def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_asking(visit):

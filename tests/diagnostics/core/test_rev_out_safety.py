@@ -11,9 +11,9 @@ from diagnostics.core.rev_out_safety import (
     RUNS_THE_ENGINE,
     TICKS,
     TICKS_THAT_RULE_IT_OUT,
-    is_left_to_the_bench,
     is_too_hard_to_ask_for,
     why_not,
+    why_not_run,
 )
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.small_banks import case_of
@@ -51,8 +51,7 @@ def test_what_was_answered_rules_the_rev_out_out(answers: dict[str, str], reason
 def test_a_remark_that_was_ticked_rules_the_rev_out_out(remark: str, reason: str) -> None:
     case = case_of(the_bank(), {}, remarks=(remark,))
     assert why_not(case) == (reason,)
-    assert all(is_left_to_the_bench(question, case) for question in RUNS_THE_ENGINE)
-    assert not is_left_to_the_bench("plug", case)
+    assert why_not_run(case) == (reason,)
     asked_for = [question for question in RUNS_THE_ENGINE if not is_too_hard_to_ask_for(question, case)]
     assert asked_for == ["strobe_idle"]
 
@@ -60,7 +59,7 @@ def test_a_remark_that_was_ticked_rules_the_rev_out_out(remark: str, reason: str
 def test_brakes_and_tyres_leave_the_rev_out_alone_since_the_wheel_stands_still() -> None:
     case = case_of(the_bank(), {}, remarks=("brakes-or-tyres",))
     assert why_not(case) == ()
-    assert not any(is_left_to_the_bench(question, case) for question in RUNS_THE_ENGINE)
+    assert why_not_run(case) == ()
 
 
 def test_every_tick_is_a_remark_or_says_that_it_is_an_automatic() -> None:
@@ -76,8 +75,16 @@ def test_a_person_who_stopped_it_is_reason_enough_where_nothing_else_was_said() 
     assert why_not(leaking, is_stopped=True) == ("It leaks petrol.",)
 
 
-def test_an_automatic_is_named() -> None:
-    assert why_not(case_of(the_bank(), {}, machine=AUTOMATIC)) == (NO_NEUTRAL,)
+def test_an_automatic_is_named_and_only_the_rev_out_needs_its_neutral() -> None:
+    case = case_of(the_bank(), {}, machine=AUTOMATIC)
+    assert why_not(case) == (NO_NEUTRAL,)
+    assert why_not_run(case) == ()
+
+
+def test_what_speaks_against_running_the_engine_speaks_against_every_test_with_it() -> None:
+    case = case_of(the_bank(), {"nipped": "yes"}, machine=AUTOMATIC, remarks=("leaks-petrol",))
+    assert why_not_run(case) == (NIPPED, "It leaks petrol.")
+    assert why_not_run(case_of(the_bank(), {}), is_stopped=True) == (MAY_HARM,)
 
 
 def test_several_reasons_come_gearbox_first_then_answers_then_remarks() -> None:

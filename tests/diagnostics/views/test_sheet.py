@@ -118,6 +118,28 @@ def test_a_tick_keeps_the_test_off_and_can_be_taken_back(client, token, visit):
     assert 'value="ceiling"' in client.get(url).text
 
 
+def test_a_test_that_must_not_be_done_says_so_and_takes_what_was_found_earlier(client, token, visit):
+    answered(visit, {"trouble": "none", "where": "idle", "changed": ["nothing"], "nipped": "yes", "pinking": "no"})
+    url = at("sheet-question", token, "strobe_peak")
+    page = client.get(url).text
+    assert "Please don’t do this test" in page
+    assert "Did you do it earlier?" in page
+    assert "Hold it open" not in page  # how to do it
+    refused = client.post(url, {"answer": "24"})
+    assert refused.status_code == 409
+    assert 'value="24"' in refused.text
+    assert "strobe_peak" not in standing(visit)
+    assert client.post(url, {"answer": "24", "earlier": "yes", "from": "list"}).url == at("sheet", token)
+    assert standing(visit)["strobe_peak"].answer == 24
+
+
+def test_an_answer_picked_on_a_page_that_is_no_longer_good_is_kept_marked(client, token, visit):
+    answered(visit, {"trouble": "none", "where": "idle", "changed": ["nothing"], "nipped": "yes", "pinking": "no"})
+    refused = client.post(at("sheet-question", token, "half_choke"), {"answer": "better"})
+    assert refused.status_code == 409
+    assert '<button class="pick chosen" name="answer" value="better">' in refused.text
+
+
 def test_several_changes_are_ticked_and_nothing_excludes_the_rest(client, token, visit):
     url = at("sheet-question", token, "changed")
     refused = client.post(url, {"answer": ["nothing", "exhaust"]})
