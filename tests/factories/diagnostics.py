@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from decimal import Decimal
 from typing import Any
 
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -16,10 +17,13 @@ from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.models.gates import Gate
+from diagnostics.models.judgements import KeptJudgement
+from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.core.errors import Refused
 from garage.models.people import Person
-from garage.models.visits import Visit
+from garage.models.shop import VisitKind
+from garage.models.visits import SoldPiece, Visit
 from tests.factories import garage
 
 HEALTHY = {
@@ -31,6 +35,14 @@ HEALTHY = {
     "rev_out": "clean",
 }
 FALSE_CEILING = HEALTHY | {"trouble": "misfires", "where": "top", "rev_out": "ceiling", "came_on": "suddenly"}
+MERELY_RICH = HEALTHY | {
+    "trouble": "four-strokes",
+    "where": "top",
+    "changed": ["jets-bigger"],
+    "rev_out": "smoky",
+    "plug": "black-dry",
+    "half_choke": "worse",
+}
 PINKING = HEALTHY | {"trouble": "down-on-power", "pinking": "yes"}
 
 
@@ -44,6 +56,28 @@ def answered(visit: Visit, answers: dict[str, Any], **more: Any) -> Visit:
         else:
             sheets.answer(visit, question=question, given=answer, now=timezone.now())
     return visit
+
+
+def visit_to_judge(kind: VisitKind | None = None, **shop: object) -> Visit:
+    """A machine whose kind is known, booked with a deposit, its roller time sold. shop: its settings."""
+    garage.shop(**shop)
+    machine, paid = garage.machine(kind=garage.machine_kind()), Decimal(30)
+    visit = garage.visit(machine=machine, kind=kind, deposit=paid, deposit_paid=paid)
+    if visit.at == "roller":
+        SoldPiece.objects.create(at="roller", place=1, begins_at=visit.starts_at, visit=visit)
+    return visit
+
+
+def sheet_sent(visit: Visit, answers: dict[str, Any]) -> KeptJudgement | None:
+    """The judgement of the sheet that the owner filled and sent; the visit is as it then stands."""
+    sheets.send(answered(visit, answers), now=timezone.now())
+    visit.refresh_from_db()
+    return latest(visit)
+
+
+def mails_about(visit: Visit) -> list[str]:
+    """Their names, oldest first."""
+    return list(visit.messages.order_by("id").values_list("what", flat=True))
 
 
 def gate_sheet(**given: Any) -> GateSheet:

@@ -1,11 +1,9 @@
 """What a route does to the time of a visit, and what its owner is told."""
 
-from decimal import Decimal
-
 import pytest
 from django.utils import timezone
 
-from diagnostics.changes import routing, sheets
+from diagnostics.changes import routing
 from diagnostics.core.telling.owner_words import to_ask_words
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
@@ -16,43 +14,24 @@ from garage.models.messages import Message
 from garage.models.visits import SoldPiece, Step
 from garage.reads.routed import to_fix_first, to_ring
 from tests.factories import garage
-from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
+from tests.factories.diagnostics import (
+    FALSE_CEILING,
+    HEALTHY,
+    MERELY_RICH,
+    PINKING,
+    answered,
+    mails_about,
+    sheet_sent,
+    visit_to_judge,
+)
 from tests.sentences import check_noted
 
 pytestmark = pytest.mark.django_db
-MERELY_RICH = HEALTHY | {
-    "trouble": "four-strokes",
-    "where": "top",
-    "changed": ["jets-bigger"],
-    "rev_out": "smoky",
-    "plug": "black-dry",
-    "half_choke": "worse",
-}
-
-
-def visit_of(kind=None, **shop):
-    garage.shop(**shop)
-    machine = garage.machine(kind=garage.machine_kind())
-    visit = garage.visit(machine=machine, kind=kind, deposit=Decimal("30"), deposit_paid=Decimal("30"))
-    if visit.at == "roller":
-        SoldPiece.objects.create(at="roller", place=1, begins_at=visit.starts_at, visit=visit)
-    return visit
-
-
-def sent(visit, answers):
-    answered(visit, answers)
-    sheets.send(visit, now=timezone.now())
-    visit.refresh_from_db()
-    return latest(visit)
-
-
-def mails(visit):
-    return list(Message.objects.filter(visit=visit).order_by("id").values_list("what", flat=True))
 
 
 def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
-    visit = visit_of(fix_first_acts_alone=True)
-    judgement = sent(visit, FALSE_CEILING)
+    visit = visit_to_judge(fix_first_acts_alone=True)
+    judgement = sheet_sent(visit, FALSE_CEILING)
     assert judgement.route == routes.FIX_FIRST
     assert (visit.state, visit.starts_at, visit.at) == (states.TO_PUT_RIGHT, None, "")
     assert not SoldPiece.objects.exists()
@@ -67,9 +46,9 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
 
 
 def test_the_time_given_back_leaves_the_owners_diary_and_page():
-    visit = visit_of(fix_first_acts_alone=True)
+    visit = visit_to_judge(fix_first_acts_alone=True)
     had = LocalTime.named("Europe/London").in_words(visit.starts_at)
-    sent(visit, FALSE_CEILING)
+    sheet_sent(visit, FALSE_CEILING)
     told = Message.objects.get(visit=visit)
     content = bytes(told.enclosures.get().content).decode()
     assert "METHOD:CANCEL" in content
@@ -81,32 +60,32 @@ def test_the_time_given_back_leaves_the_owners_diary_and_page():
 
 def test_phone_first_keeps_the_slot_and_says_what_to_ask():
     kind = garage.visit_kind(slug="power-run", booked_as="power-run", name="Power run")
-    visit = visit_of(kind, phone_first_acts_alone=True)
-    judgement = sent(visit, MERELY_RICH)
+    visit = visit_to_judge(kind, phone_first_acts_alone=True)
+    judgement = sheet_sent(visit, MERELY_RICH)
     assert judgement.route == routes.PHONE_FIRST  # manual of `assess`: rich on a power run, offer a set-up
     assert visit.starts_at is not None
     assert list(to_ring()) == [visit]
     assert visit.to_ask[0].startswith("Offer a set-up")
-    assert mails(visit) == ["sheet_outcome_phone_first"]
+    assert mails_about(visit) == ["sheet_outcome_phone_first"]
 
 
 def test_a_bench_visit_keeps_its_bench_time():
     kind = garage.visit_kind(slug="bench", booked_as="bench", name="Bench check", at="bench", minutes=60)
-    visit = visit_of(kind, fix_first_acts_alone=True)
-    sent(visit, HEALTHY)
+    visit = visit_to_judge(kind, fix_first_acts_alone=True)
+    sheet_sent(visit, HEALTHY)
     assert (visit.route, visit.at, visit.state) == (routes.FIX_FIRST, "bench", states.BOOKED)
     assert visit.starts_at is not None
 
 
 def test_do_not_run_acts_on_its_own_if_the_shop_says_so():
-    visit = visit_of(do_not_run_acts_alone=True)
-    sent(visit, PINKING)
+    visit = visit_to_judge(do_not_run_acts_alone=True)
+    sheet_sent(visit, PINKING)
     assert (visit.route, visit.starts_at) == (routes.DO_NOT_RUN, None)
-    assert mails(visit) == ["sheet_outcome_do_not_run"]
+    assert mails_about(visit) == ["sheet_outcome_do_not_run"]
 
 
 def test_each_route_says_whether_the_shop_wants_to_be_asked():
-    visit = visit_of(fix_first_acts_alone=True, phone_first_acts_alone=False, do_not_run_acts_alone=True)
+    visit = visit_to_judge(fix_first_acts_alone=True, phone_first_acts_alone=False, do_not_run_acts_alone=True)
     asked = {route: routing.asks_first(visit, route) for route in routes.WORDS}
     assert asked == {"roller-ready": False, "fix-first": False, "phone-first": True, "do-not-run": False}
     garage.shop(fix_first_acts_alone=False, phone_first_acts_alone=True, do_not_run_acts_alone=False)
@@ -118,8 +97,8 @@ def test_each_route_says_whether_the_shop_wants_to_be_asked():
 
 
 def test_what_is_left_open_is_asked_on_the_telephone():
-    visit = visit_of(phone_first_acts_alone=True)
-    judgement = sent(visit, HEALTHY | {"rev_out": "not-tried"}).judgement
+    visit = visit_to_judge(phone_first_acts_alone=True)
+    judgement = sheet_sent(visit, HEALTHY | {"rev_out": "not-tried"}).judgement
     left = to_ask_words(the_bank(), judgement, ["rev_out"])
     assert routing.to_ask(visit, judgement) == left != to_ask_words(the_bank(), judgement, [])
     now = timezone.now()
@@ -130,23 +109,23 @@ def test_what_is_left_open_is_asked_on_the_telephone():
 
 
 def test_a_visit_on_its_route_already_is_brought_up_to_date_without_another_mail():
-    visit = visit_of(fix_first_acts_alone=True)
-    judgement, now = sent(visit, FALSE_CEILING).judgement, timezone.now()
+    visit = visit_to_judge(fix_first_acts_alone=True)
+    judgement, now = sheet_sent(visit, FALSE_CEILING).judgement, timezone.now()
     routing.go(visit, judgement, route=routes.FIX_FIRST, by=SYSTEM, now=now)
-    assert mails(visit) == ["sheet_outcome_fix_first"]
+    assert mails_about(visit) == ["sheet_outcome_fix_first"]
     visit.refresh_from_db()
     assert visit.route_at == now
     visit.route_asked = routes.FIX_FIRST
     routing.go(visit, judgement, route=routes.FIX_FIRST, by=SYSTEM, now=now)
-    assert mails(visit) == ["sheet_outcome_fix_first"] * 2
+    assert mails_about(visit) == ["sheet_outcome_fix_first"] * 2
     mail = Message.objects.first()
     assert (mail.to, mail.written_at) == (visit.owner.email, now)
 
 
 def test_only_what_must_not_run_is_warned_of_at_once():
-    visit, now = visit_of(), timezone.now()
+    visit, now = visit_to_judge(), timezone.now()
     for answers, said in ((HEALTHY, []), (PINKING, ["sheet_outcome_do_not_run"])):
         answered(visit, answers)
         routing.warn_if_it_must_not_run(visit, latest(visit).judgement, now=now)
-        assert mails(visit) == said
+        assert mails_about(visit) == said
     assert Message.objects.get().written_at == now
