@@ -65,7 +65,7 @@ def answer(gate: Gate, *, given: GateSheet, by: Person, now: datetime) -> Gate:
         raise BadInput("The answer", None, "what was found")
     known = visit_case(visit)
     given = _with_second_person(gate, given, by)
-    check_answers(the_bank(), known.case.machine, given)
+    check_answers(the_bank(), known.case, given)
     before = answers_of(gate)
     sheet = sheet_of_gate(gate, before)
     for line_id in given.answered:

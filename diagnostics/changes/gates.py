@@ -12,13 +12,13 @@ from django.db import transaction
 from diagnostics.changes import judgements
 from diagnostics.changes.gate_answers import forget, open_gate
 from diagnostics.core.bench.booked import booked_min
-from diagnostics.core.gate import GateResult, judge_part, why_no_gate
+from diagnostics.core.gate import GateResult, fails_beyond, judge_part, why_no_gate
 from diagnostics.core.gate_list import AT_BENCH, RUNNING_LINES, STRAPPED_DOWN, STRAPPED_LINES
 from diagnostics.core.gate_people import check_second_person, checked_override, failed_for_good
 from diagnostics.core.way_back import checks_for
 from diagnostics.models.gates import Gate
 from diagnostics.reads.case import VisitCase, visit_case
-from diagnostics.reads.gates import answers_of, gate_person, ran_by, sheet_of_gate
+from diagnostics.reads.gates import answers_of, gate_person, let_through_of, ran_by, sheet_of_gate
 from garage.changes import trail
 from garage.changes.day import routes, steps
 from garage.changes.day.locks import visit_for_change
@@ -32,7 +32,9 @@ from garage.models.visits import Step, Visit
 
 @transaction.atomic
 def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
-    """If a gate is already open, it is continued."""
+    """If a gate is already open, it is continued. A machine that came off the rollers after a passed gate begins one
+    with its second part: the part at the bench still stands.
+    """
     visit = visit_for_change(visit)
     for_rollers = ROLLER in (visit.kind.at, visit.at)
     if why := why_no_gate(visit.number, visit.state, visit.kind.name, goes_on_the_rollers=for_rollers):
@@ -40,8 +42,10 @@ def begin(visit: Visit, *, by: Person, now: datetime) -> Gate:
     open_gate = Gate.objects.filter(visit=visit, ended_at=None).first()
     if open_gate:
         return open_gate
-    gate = Gate.objects.create(visit=visit, begun_at=now, by=by)
-    trail.about_visit(visit, "gate begun", by=by, now=now)
+    at_bench = None if visit.gate_passed_at else visit.gate_at_bench_passed_at
+    gate = Gate.objects.create(visit=visit, begun_at=now, by=by, bench_passed_at=at_bench)
+    did = "gate begun, to be strapped down again" if at_bench else "gate begun"
+    trail.about_visit(visit, did, by=by, now=now)
     return gate
 
 
@@ -94,7 +98,9 @@ def take_off_the_rollers(gate: Gate, *, by: Person, now: datetime) -> Gate:
 
 @transaction.atomic
 def end_strapped_down(gate: Gate, *, by: Person, now: datetime) -> Gate:
-    """Judges the second part. If it passed, the machine may be run; if not, it comes off, and the rollers are freed."""
+    """Judges the second part. If it passed, or failed only by what was overridden, the machine may be run; if not, it
+    comes off, and the rollers are freed.
+    """
     visit, gate = open_gate(gate)
     if not gate.bench_passed_at or visit.state != states.ON_THE_ROLLERS:
         raise Refused("It is not on the rollers yet: first it passes at the bench, then it is strapped down.")
@@ -104,7 +110,7 @@ def end_strapped_down(gate: Gate, *, by: Person, now: datetime) -> Gate:
     if gate.second:
         check_second_person(gate_person(gate.second), {by.pk})
     gate.notes = [*gate.notes, *result.notes]
-    if not result.passed:
+    if fails_beyond(result.fails, let_through_of(gate)):
         return _failed(gate, known, result, by, now=now)
     gate.ended_at, gate.ended_by, gate.passed = now, by, gate.overridden_by is None
     gate.save(update_fields=["ended_at", "ended_by", "passed", "notes"])
@@ -123,10 +129,16 @@ def do_the_bench_again(gate: Gate, *, by: Person, now: datetime) -> Gate:
     if visit.state == states.ON_THE_ROLLERS:
         raise Refused("It stands on the rollers: take it off first.")
     forget(gate, (*RUNNING_LINES, *STRAPPED_LINES), by=by, now=now)
-    gate.bench_passed_at = None
-    gate.save(update_fields=["bench_passed_at"])
+    gate.bench_passed_at, gate.passed, gate.fails = None, None, []
+    _forget_override(gate)
+    gate.save()
     gate_results.bench_again(visit, by=by, now=now)
     return gate
+
+
+def _forget_override(gate: Gate) -> None:
+    """What was let through is to be found again; who said so is in the trail."""
+    gate.overridden_by, gate.overridden_at, gate.override_reason = None, None, ""
 
 
 def _check_it_still_counts(visit: Visit) -> None:
@@ -142,7 +154,7 @@ def _check_is_done(visit: Visit, gate: Gate, by: Person, *, now: datetime) -> No
 
 def _failed(gate: Gate, known: VisitCase, result: GateResult, by: Person, *, now: datetime) -> Gate:
     gate.ended_at, gate.ended_by, gate.passed, gate.fails = now, by, False, list(result.fails)
-    gate.overridden_by, gate.overridden_at, gate.override_reason = None, None, ""  # that is in the trail
+    _forget_override(gate)
     gate.save()
     judgement = judgements.judge(known, now=now).judgement
     minutes, reasons = booked_min(judgement.expected_bench_minutes), list(result.fails)
@@ -156,8 +168,8 @@ def _failed(gate: Gate, known: VisitCase, result: GateResult, by: Person, *, now
 def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     """The boss lets a failed gate pass and says why, but not one they ran. Some things nobody overrides.
 
-    What: the rule of the rollers. Who, and with what words: core/gate_people.py. A gate that failed at the bench goes
-    on with its second part: nobody says of straps and extraction unseen that they are in order.
+    What: the rule of the rollers. Who, and with what words: core/gate_people.py. The gate goes on with its second part,
+    again if it failed there: nobody says of straps and extraction unseen that they are in order.
     """
     visit, gate = _lock(gate)
     if gate.passed is not False:
@@ -169,11 +181,8 @@ def override(gate: Gate, *, by: Person, now: datetime, reason: str) -> Gate:
     judgements.judge_again(visit, now=now)
     answers = answers_of(gate)
     for_good = failed_for_good({item: row.result for item, row in answers.items()})
-    if any(line.id in answers for line in STRAPPED_LINES):
-        visit = gate_results.overridden(visit, failed_for_good=for_good, by=by, now=now)
-    else:
-        visit = gate_results.overridden_at_the_bench(visit, failed_for_good=for_good, by=by, now=now)
-        gate.ended_at, gate.bench_passed_at = None, now
+    visit = gate_results.overridden(visit, failed_for_good=for_good, by=by, now=now)
+    gate.ended_at, gate.bench_passed_at = None, gate.bench_passed_at or now
     reason = checked_override(gate_person(by), ran_by(gate, answers.values()), reason)
     gate.overridden_by, gate.overridden_at, gate.override_reason = by, now, reason
     gate.save(update_fields=["ended_at", "bench_passed_at", "overridden_by", "overridden_at", "override_reason"])

@@ -11,7 +11,17 @@ from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case, MachineFacts
-from diagnostics.core.gate_list import AT_BENCH, BAD, COMPRESSION, REV_OUT_LINE, STROBE_LINE, Item, lines_of
+from diagnostics.core.gate_list import (
+    AT_BENCH,
+    BAD,
+    COMPRESSION,
+    LINES,
+    REV_OUT_LINE,
+    STROBE_LINE,
+    Item,
+    is_let_through,
+    lines_of,
+)
 from diagnostics.core.gate_sheet import (
     NOT_DONE,
     PASSING_REV_OUTS,
@@ -21,6 +31,7 @@ from diagnostics.core.gate_sheet import (
     lines_left,
 )
 from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.readings import gauge_words
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import finding_words
 from diagnostics.core.timing.strobe import PASSING_VERDICTS, StrobeJudgement
@@ -90,7 +101,7 @@ def judge_part(
     Raises BadInput naming the first line that is left, or one that is wrong. The strobe passes only with `in-spec` or
     `eases-back`. The do-not-run rules apply to all current findings. Source: the manuals of `timing` and `assess`.
     """
-    check_answers(bank, case.machine, sheet)
+    check_answers(bank, case, sheet)
     for line in lines_left(case, sheet, part):
         raise _missing(line)
     fired = fired_rules(case_with(case, sheet))
@@ -108,6 +119,16 @@ def judge_part(
         notes = (f"Running in: not above {sheet.highest_rpm} rpm today.",)
     fails += [f"Do not run: {' '.join(finding_words(bank, f) for f in rule.findings)}" for rule in fired]
     return GateResult(tuple(fails), notes, strobe, bool(fired))
+
+
+def fails_beyond(fails: Collection[str], overridden: Collection[str]) -> tuple[str, ...]:
+    """What failed besides the lines that were overridden when they failed before. Both as sentences.
+
+    >>> fails_beyond(["A guard is missing. Left one.", "Do not run: it pinks."], ["A guard is missing."])
+    ('Do not run: it pinks.',)
+    """
+    let_through = [line.bad for line in LINES if is_let_through(line, overridden)]
+    return tuple(fail for fail in fails if not any(fail.startswith(bad) for bad in let_through))
 
 
 def stops_before(bank: Bank, case: Case) -> tuple[str, ...]:
@@ -161,7 +182,7 @@ def _bench_notes(case: Case, sheet: GateSheet) -> list[str]:
             else "It runs rich but revs out: offer the owner a set-up."
         )
     if sheet.compression is not None:
-        notes.append(f"Compression by gauge: {sheet.compression[0]:g} {sheet.compression[1]}.")
+        notes.append(f"Piston and bore: {gauge_words(*sheet.compression)}.")
     elif sheet.results.get(COMPRESSION):
         notes.append(f"Compression not measured: {sheet.words.get(COMPRESSION, '').strip().rstrip('.')}.")
     return notes

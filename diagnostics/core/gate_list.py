@@ -6,6 +6,7 @@ only a licensed trade may sign off.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 
 AT_BENCH, STRAPPED_DOWN = "bench", "strapped"
@@ -80,7 +81,7 @@ BENCH_LINES = (
         "The throttle opens fully and snaps shut by itself",
         "The throttle does not open fully, or does not snap shut.",
     ),
-    Item(COMPRESSION, AT_BENCH, "Compression by gauge", "The compression is not in order.", _WITH_GAUGE),
+    Item(COMPRESSION, AT_BENCH, "Compression by gauge, or leak-down", "The compression is not in order.", _WITH_GAUGE),
     Item("exhaust", AT_BENCH, "Exhaust on and tight", "The exhaust is not on or not tight."),
     Item(
         KILL_SWITCH,
@@ -120,6 +121,16 @@ _BY_ID = {line.id: line for line in LINES}
 
 def line_called(line_id: str) -> Item | None:
     return _BY_ID.get(line_id)
+
+
+def is_let_through(line: Item, overridden: Collection[str]) -> bool:
+    """Whether the line failed a gate that was then overridden, whatever its note. overridden: what failed it, as
+    sentences.
+
+    >>> is_let_through(_BY_ID["ears"], ["Ear protection is missing. One pair short."])
+    True
+    """
+    return bool(line.bad) and any(fail.startswith(line.bad) for fail in overridden)
 
 
 def lines_of(part: str) -> tuple[Item, ...]:

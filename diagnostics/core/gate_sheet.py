@@ -25,14 +25,16 @@ from diagnostics.core.gate_list import (
     lines_of,
 )
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT
-from diagnostics.core.readings import MOST_PRESSURE
+from diagnostics.core.readings import GAUGES
+from diagnostics.core.remarks import NOT_RUN_IN
 from diagnostics.core.stops import fired_rules
 from diagnostics.core.timing.strobe_marks import judge_marks
-from garage.core.errors import BadInput
+from garage.core.errors import BadInput, Unquoted
 
 NOT_DONE = "not-done"
 PASSING_REV_OUTS = frozenset({"clean", "smoky"})
 LEAST_HIGHEST_RPM, MOST_HIGHEST_RPM = 500, 30_000  # rpm, range of a running-in limit
+RPM_LIMIT = f"{LEAST_HIGHEST_RPM} to {MOST_HIGHEST_RPM} rpm"
 
 
 _BELONGS = {  # what a line's answer holds besides its result and its note
@@ -46,9 +48,9 @@ _BELONGS = {  # what a line's answer holds besides its result and its note
 @dataclass(frozen=True)
 class GateSheet:
     """What was found; a line that is not in it was not answered. results: item id to ok, bad or na; words: remarks by
-    item. strobe: pairs (rpm, degrees BTDC); if empty, not_seen says why. compression: (value, unit) by gauge.
-    highest_rpm: allowed today, or None. second_person: who is within call; second_id: that person among the shop's
-    people.
+    item. strobe: pairs (rpm, degrees BTDC); if empty, not_seen says why. compression: (value, unit) by gauge or
+    leak-down. highest_rpm: allowed today, or None. second_person: who is within call; second_id: that person among
+    the shop's people.
     """
 
     results: Mapping[str, str] = field(default_factory=dict)
@@ -165,7 +167,12 @@ def lines_left(case: Case, sheet: GateSheet, part: str) -> tuple[Item, ...]:
     return tuple(line for line in lines_of(part) if not sheet.has(line.id) and not_before(case, sheet, line) == ())
 
 
-def check_answers(bank: Bank, machine: MachineFacts, given: GateSheet) -> None:
+def barred_results(case: Case, line: Item) -> frozenset[str]:
+    """What the line can't be answered with: an engine that is not run in has its highest revs today."""
+    return frozenset({NOT_APPLICABLE} if line.id == HIGHEST_REVS and NOT_RUN_IN in case.remarks else ())
+
+
+def check_answers(bank: Bank, case: Case, given: GateSheet) -> None:
     """Raises BadInput naming the line that has an answer it can't have. What is not given is not asked for."""
     for item_id, result in given.results.items():
         item = line_called(item_id)
@@ -173,10 +180,12 @@ def check_answers(bank: Bank, machine: MachineFacts, given: GateSheet) -> None:
             raise BadInput("The line", item_id, "a line of the gate")
         if result not in dict(item.results):
             raise BadInput(item.say, result or None, item.allowed)
+        if result in barred_results(case, item):
+            raise BadInput(item.say, Unquoted(dict(item.results)[result]), f"{RPM_LIMIT}: it is not run in")
     if given.rev_out and given.rev_out not in (*bank.question(REV_OUT).answer_ids, NOT_DONE):
         raise BadInput("The rev-out", given.rev_out, "one of its answers, or that it was not done")
     if given.strobe:
-        judge_marks(machine, given.strobe)
+        judge_marks(case.machine, given.strobe)
     _check_pressure(given)
     if given.results.get(SECOND_LINE) == OK and not given.second_person.strip():
         raise BadInput("The second person's name", None, "who is within call")
@@ -190,14 +199,13 @@ def _check_pressure(given: GateSheet) -> None:
     if result not in (OK, BAD):
         return
     value, unit = given.compression or (None, "bar")
-    if unit not in MOST_PRESSURE:
-        raise BadInput("The unit", unit, " or ".join(MOST_PRESSURE))
-    if value is None or not 0 < value <= MOST_PRESSURE[unit]:
-        raise BadInput("The gauge", value, f"what it read, up to {MOST_PRESSURE[unit]:g} {unit}")
+    if unit not in GAUGES:
+        raise BadInput("The unit", unit, " or ".join(GAUGES))
+    if value is None or not 0 < value <= GAUGES[unit]:
+        raise BadInput("The gauge", value, f"what it read, up to {GAUGES[unit]:g} {unit}")
 
 
 def _check_highest_revs(given: GateSheet) -> None:
     is_plausible = given.highest_rpm is not None and LEAST_HIGHEST_RPM <= given.highest_rpm <= MOST_HIGHEST_RPM
     if given.results.get(HIGHEST_REVS) == OK and not is_plausible:
-        allowed = f"{LEAST_HIGHEST_RPM} to {MOST_HIGHEST_RPM} rpm, or no limit"
-        raise BadInput("Highest revs today", given.highest_rpm, allowed)
+        raise BadInput("Highest revs today", given.highest_rpm, f"{RPM_LIMIT}, or no limit")

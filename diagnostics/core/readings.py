@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnostics.core.judging.evidence import IDLE, PEAK
 from garage.core.errors import BadInput
 
-COMPRESSION = "compression"
+COMPRESSION, LEAK_DOWN = "compression", "leak_down"
 LEAST_RPM, MOST_RPM = 100, 30_000  # rpm; no engine that comes here ticks over more slowly or turns faster
 
 
@@ -26,11 +26,14 @@ class ReadingKind:
 
 DEGREES = {"degrees BTDC": (-10.0, 60.0)}
 MOST_PRESSURE = {"bar": 40.0, "psi": 580.0}  # above what any gauge for spark plug holes reads; 1 bar = 14.5038 psi
+PER_CENT = "%"  # of the air that a leak-down tester puts in and that does not stay
+GAUGES = MOST_PRESSURE | {PER_CENT: 100.0}  # what the gate's line for piston and bore takes, each with its highest
 PRESSURES = {unit: (0.0, most) for unit, most in MOST_PRESSURE.items()}
 KINDS = (
     ReadingKind(IDLE, "Timing by strobe at tickover", DEGREES, needs_rpm=True),
     ReadingKind(PEAK, "Timing by strobe at peak revs", DEGREES, needs_rpm=True),
     ReadingKind(COMPRESSION, "Compression by gauge", PRESSURES, needs_rpm=False),
+    ReadingKind(LEAK_DOWN, "Leak-down", {PER_CENT: (0.0, 100.0)}, needs_rpm=False),
 )
 
 
@@ -42,6 +45,15 @@ class ReadingTaken:
     value: float
     unit: str
     rpm: int | None
+
+
+def gauge_words(value: float, unit: str) -> str:
+    """What the gauge or the leak-down tester read.
+
+    >>> gauge_words(9.5, "bar"), gauge_words(8.0, PER_CENT)
+    ('9.5 bar', '8% leak-down')
+    """
+    return f"{value:g}% leak-down" if unit == PER_CENT else f"{value:g} {unit}"
 
 
 def read_reading(what: str, value: str, unit: str, rpm: int | None) -> ReadingTaken:

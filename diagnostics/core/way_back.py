@@ -23,7 +23,7 @@ class Check(Enum):
 
 CHECK_WORDS = {
     Check.STROBE: "It was put right after a finding about its timing: the strobe is read at tickover and at peak revs.",
-    Check.GAUGE: "It was put right after a finding about piston or bore: compression is measured by gauge.",
+    Check.GAUGE: "It was put right after a finding about piston or bore: compression or leak-down is measured.",
 }
 _FITS: dict[str, tuple[Check, ...]] = {
     "strobe_idle": (Check.STROBE,),

@@ -33,9 +33,11 @@ class Gate(models.Model):
         help_text='Taken from stock because of these readings, as ["0.8", "0.5"].',
     )
     highest_rpm = models.PositiveIntegerField(null=True, blank=True, help_text="Allowed today (running in).")
-    compression = models.DecimalField(max_digits=5, decimal_places=1, null=True, blank=True, help_text="By gauge.")
+    compression = models.DecimalField(
+        max_digits=5, decimal_places=1, null=True, blank=True, help_text="By gauge, or leak-down."
+    )
     compression_unit = models.CharField(
-        max_length=3, blank=True, db_default="", choices=[("bar", "bar"), ("psi", "psi")]
+        max_length=3, blank=True, db_default="", choices=[("bar", "bar"), ("psi", "psi"), ("%", "% leak-down")]
     )
     fuel_mix = models.CharField(max_length=40, blank=True)
     second_person = models.CharField(max_length=80, blank=True, help_text="Within call: the name as it was then.")

@@ -8,7 +8,7 @@ from garage.models.visits import Visit
 
 class Reading(models.Model):
     visit = models.ForeignKey(Visit, models.CASCADE, related_name="readings")
-    what = models.CharField(max_length=20, help_text="strobe_idle, strobe_peak or compression (core/readings.py).")
+    what = models.CharField(max_length=20, help_text="As in core/readings.py: strobe_idle, leak_down …")
     value = models.FloatField()
     unit = models.CharField(max_length=12)
     rpm = models.PositiveIntegerField(null=True, blank=True)

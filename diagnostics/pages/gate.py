@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -17,9 +17,19 @@ from diagnostics.core.gate import (
     stops_before,
     why_no_gate,
 )
-from diagnostics.core.gate_list import AT_BENCH, BAD, LINES, PARTS, STRAPPED_DOWN, STROBE_LINE, Item, lines_of
+from diagnostics.core.gate_list import (
+    AT_BENCH,
+    BAD,
+    LINES,
+    PARTS,
+    STRAPPED_DOWN,
+    STROBE_LINE,
+    Item,
+    is_let_through,
+    lines_of,
+)
 from diagnostics.core.gate_people import failed_for_good, why_no_override
-from diagnostics.core.gate_sheet import GateSheet, lines_left, not_before
+from diagnostics.core.gate_sheet import GateSheet, barred_results, lines_left, not_before
 from diagnostics.core.rev_out_safety import TICKS
 from diagnostics.core.telling.gate_words import answer_said, spec_words
 from diagnostics.core.timing.strobe_words import STROBE_CARE
@@ -34,6 +44,7 @@ from diagnostics.reads.gates import (
     gate_person,
     gates_with_readings,
     last_gate_of,
+    let_through_of,
     open_gate_of,
     ran_by,
     sheet_of_gate,
@@ -54,6 +65,7 @@ class GateLine:
     """A line with its standing answer. result: ok, bad or na; said: the answer in words; both empty if there is none.
 
     before: the lines that must be in order first. is_off: the engine stays off for it, since a finding says do not run.
+    barred: results that it can't be answered with. is_let_through: it failed before and that was overridden.
     """
 
     item: Item
@@ -63,6 +75,8 @@ class GateLine:
     at: datetime | None
     before: tuple[Item, ...] = ()
     is_off: bool = False
+    barred: frozenset[str] = frozenset()
+    is_let_through: bool = False
 
     @property
     def is_done(self) -> bool:
@@ -70,7 +84,7 @@ class GateLine:
 
     @property
     def is_bad(self) -> bool:
-        return self.result == BAD
+        return self.result == BAD and not self.is_let_through
 
     @property
     def is_offered(self) -> bool:
@@ -171,6 +185,12 @@ class GatePage:
         return gate is not None and gate.passed is False and gate.overridden_by_id is None and self.open_gate is None
 
     @property
+    def is_off_since(self) -> bool:
+        """It came off the rollers after a passed gate: its part at the bench still stands."""
+        visit = self.visit
+        return self.open_gate is None and visit.gate_passed_at is None and visit.gate_at_bench_passed_at is not None
+
+    @property
     def is_between(self) -> bool:
         """Passed at the bench, and not on the rollers yet."""
         return self.open_gate is not None and self.part is None
@@ -228,11 +248,11 @@ def _session(visit: Visit) -> Step | None:
 
 
 def _parts(bank: Bank, known: VisitCase, gate: Gate) -> tuple[GatePart | None, tuple[GateLine, ...]]:
-    """The part to do now, None between the two; and the lines of the bench, once they are passed."""
+    """The part to do now, None between the two; and the lines of the bench that were answered, once it is passed."""
     answers = answers_of(gate)
     if not gate.bench_passed_at:
         return _part(bank, known, gate, answers, AT_BENCH), ()
-    bench = gate_lines(bank, known.case, gate, answers, AT_BENCH)
+    bench = tuple(line for line in gate_lines(bank, known.case, gate, answers, AT_BENCH) if line.is_done)
     is_there = known.visit.state == states.ON_THE_ROLLERS
     return _part(bank, known, gate, answers, STRAPPED_DOWN) if is_there else None, bench
 
@@ -253,16 +273,25 @@ def _part(bank: Bank, known: VisitCase, gate: Gate, answers: dict[str, GateItem]
 
 def gate_lines(bank: Bank, case: Case, gate: Gate, answers: dict[str, GateItem], part: str) -> tuple[GateLine, ...]:
     """Every line of a part of an open gate, in the order of doing."""
-    sheet = sheet_of_gate(gate, answers)
-    return tuple(_line(bank, case, item, sheet, answers.get(item.id)) for item in lines_of(part))
+    sheet, through = sheet_of_gate(gate, answers), let_through_of(gate)
+    return tuple(_line(bank, case, item, sheet, answers.get(item.id), through) for item in lines_of(part))
 
 
-def _line(bank: Bank, case: Case, item: Item, sheet: GateSheet, row: GateItem | None) -> GateLine:
+def _line(
+    bank: Bank, case: Case, item: Item, sheet: GateSheet, row: GateItem | None, let_through: Collection[str]
+) -> GateLine:
     before = not_before(case, sheet, item)
-    said = answer_said(bank, item, sheet)
-    if row is None:
-        return GateLine(item, "", said, None, None, before or (), is_off=before is None)
-    return GateLine(item, row.result, said, row.by, row.at, before or (), is_off=before is None)
+    return GateLine(
+        item=item,
+        result=row.result if row else "",
+        said=answer_said(bank, item, sheet),
+        by=row.by if row else None,
+        at=row.at if row else None,
+        before=before or (),
+        is_off=before is None,
+        barred=barred_results(case, item),
+        is_let_through=is_let_through(item, let_through),
+    )
 
 
 def _over(bank: Bank, gate: Gate, rows: Mapping[str, GateItem]) -> tuple[GateLine, ...]:

@@ -12,7 +12,7 @@ from diagnostics.core.gate_list import COMPRESSION, HIGHEST_REVS, MIX, REV_OUT_L
 from diagnostics.core.gate_people import LEAST_REASON, MOST_REASON, SECOND_PERSON
 from diagnostics.core.gate_sheet import NOT_DONE, GateSheet
 from diagnostics.core.judging.evidence import REV_OUT
-from diagnostics.core.readings import MOST_PRESSURE
+from diagnostics.core.readings import GAUGES, PER_CENT
 from diagnostics.reads.bank import the_bank
 from garage.models.people import Person
 from garage.reads.people import who_works_here
@@ -151,8 +151,12 @@ def _strobe_fields() -> dict[str, forms.Field]:
 _FIELDS: dict[str, Any] = {
     STROBE_LINE: _strobe_fields,
     COMPRESSION: lambda: {
-        "value": _number("The gauge", 0, int(max(MOST_PRESSURE.values()))),
-        "unit": forms.ChoiceField(label="The unit", choices=[(unit, unit) for unit in MOST_PRESSURE], required=False),
+        "value": _number("The gauge", 0, int(max(GAUGES.values()))),
+        "unit": forms.ChoiceField(
+            label="The unit",
+            choices=[(unit, "% leak-down" if unit == PER_CENT else unit) for unit in GAUGES],
+            required=False,
+        ),
     },
     MIX: lambda: {"fuel_mix": _words("Fuel and mix in it", 40, help_text="Such as 98 octane, 1:40.")},
     HIGHEST_REVS: lambda: {"highest_rpm": _number("Highest revs today", 500, 30_000, forms.IntegerField)},

@@ -166,6 +166,10 @@ class LineShown:
     form: LineForm
     is_fresh: bool = False
 
+    @property
+    def buttons(self) -> list[tuple[str, str]]:
+        return [(value, words) for value, words in self.form.buttons if value not in self.line.barred]
+
 
 def _lines(
     request: WorkshopRequest, part: GatePart, lines: Iterable[GateLine], sent: LineForm | None

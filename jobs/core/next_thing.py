@@ -11,7 +11,8 @@ from garage.core import states
 class Progress:
     """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay.
 
-    is_kept_off: it must not run, so the bench comes before the gate. session_is_next: what it does next is a session on
+    on_rollers: it is booked for the rollers and has not had its session. is_kept_off: it must not run, so the bench
+    comes before the gate. session_is_next: what it does next is a session on
     the rollers that has not begun.
     """
 

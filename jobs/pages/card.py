@@ -7,13 +7,14 @@ from datetime import datetime, timedelta
 
 from diagnostics.pages.bench import BenchShown, bench_of
 from diagnostics.pages.causes import CauseLine, cause_lines
+from diagnostics.pages.gate_readings import GateReading, gate_readings
 from diagnostics.pages.packers import PackersShown, level_asked
 from garage.models.people import Person
 from garage.models.shop import Station
 from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.models.cards import Card, CardLine, Labour
-from jobs.pages.stations import stations_for
+from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, running_clock
 
 
@@ -42,6 +43,7 @@ class CardPage:
     visit: Visit
     card: Card | None
     lines: list[CardLine]
+    gate_readings: tuple[GateReading, ...]
     clocks: list[Clock]
     my_clock: Labour | None
     causes: list[CauseLine]
@@ -49,6 +51,7 @@ class CardPage:
     bench: BenchShown | None
     level: PackersShown | None
     step: Step | None
+    gate_is_next: bool
     stations: list[Station]
     photos: list[Photo]
 
@@ -85,6 +88,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         visit=visit,
         card=card,
         lines=lines,
+        gate_readings=gate_readings(visit),
         clocks=[Clock(clock, (clock.ended_at or now) - clock.began_at) for clock in clocks],
         my_clock=running_clock(person) if person else None,
         causes=[line for line in named if not line.cause.found_good],
@@ -92,6 +96,7 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         bench=bench_of(visit, named, is_open=is_open),
         level=level_asked(visit) if is_open else None,
         step=step,
+        gate_is_next=gate_is_next(visit, step),
         stations=stations_for(visit, step),
         photos=list(visit.photos.all()),
     )

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
-from garage.core.roller_rule import RollerAct, stop_for
+from garage.core.roller_rule import RollerAct, StopKind, stop_for
 from garage.models.shop import ROLLER, Station
 from garage.models.visits import Step, Visit
 from garage.reads.roller_facts import roller_facts_of
+
+
+def gate_is_next(visit: Visit, step: Step | None) -> bool:
+    """Whether the step is the gate, or waits for it."""
+    if step is None or step.began_at:
+        return False
+    stop = stop_for(RollerAct.GO_ON, roller_facts_of(visit)) if step.at == ROLLER else None
+    return step.is_check or (stop is not None and stop.kind is StopKind.NO_GATE)
 
 
 def stations_for(visit: Visit, step: Step | None) -> list[Station]:

@@ -25,7 +25,7 @@ from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
 from jobs.models.cards import Card
-from jobs.pages.stations import stations_for
+from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, invoice_of
 
 TRAIL_SHOWN = 40
@@ -46,6 +46,7 @@ class VisitPage:
     may_become: list[tuple[str, str]]
     steps: list[Step]
     now_step: Step | None
+    gate_is_next: bool
     stations: list[Station]
     wish: Step | None
     take_in: TakeIn | None
@@ -96,10 +97,11 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
     return VisitPage(
         visit=visit,
         now=now,
-        next=next_thing(_standing(visit, gate, now_step, card, invoice, left)),
+        next=next_thing(_standing(visit, gate, steps, now_step, card, invoice, left)),
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,
+        gate_is_next=gate_is_next(visit, now_step),
         stations=stations_for(visit, now_step),
         wish=_wish(visit, steps),
         take_in=getattr(visit, "take_in", None),
@@ -132,11 +134,18 @@ def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
 
 
 def _standing(
-    visit: Visit, gate: Gate | None, step: Step | None, card: Card | None, invoice: Invoice | None, left: Decimal
+    visit: Visit,
+    gate: Gate | None,
+    steps: list[Step],
+    step: Step | None,
+    card: Card | None,
+    invoice: Invoice | None,
+    left: Decimal,
 ) -> Progress:
+    sessions = [one for one in steps if one.at == ROLLER]
     return Progress(
         state=visit.state,
-        on_rollers=visit.kind.at == ROLLER,
+        on_rollers=visit.kind.at == ROLLER and not (sessions and all(one.ended_at for one in sessions)),
         waits_for_boss=bool(visit.route_asked),
         rings_first=bool(visit.to_ask),
         gate_passed=visit.gate_passed_at is not None,

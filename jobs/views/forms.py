@@ -87,7 +87,7 @@ class ReadingForm(CardLineForm):
         initial=KINDS[0].id,
         label="What was read",
         choices=[*((kind.id, kind.say) for kind in KINDS), ("", "something else, in words below")],
-        help_text="The first three go into the judgement and the gate: they are not typed there again.",
+        help_text="All but the last go on to the judgement and the gate: they are not typed there again.",
     )
     words = forms.CharField(max_length=160, required=False, label="In your own words")
     before = forms.CharField(max_length=30, required=False, label="Before")

@@ -16,6 +16,7 @@ from diagnostics.core.gate_list import (
 )
 from diagnostics.core.gate_sheet import NOT_DONE, GateSheet
 from diagnostics.core.judging.evidence import REV_OUT
+from diagnostics.core.readings import gauge_words
 
 
 def answer_said(bank: Bank, line: Item, sheet: GateSheet) -> str:
@@ -36,7 +37,7 @@ def answer_said(bank: Bank, line: Item, sheet: GateSheet) -> str:
 def _more(line: Item, sheet: GateSheet) -> str:
     """What was given besides the result, and the note."""
     more = {
-        COMPRESSION: f"{sheet.compression[0]:g} {sheet.compression[1]}" if sheet.compression else "",
+        COMPRESSION: gauge_words(*sheet.compression) if sheet.compression else "",
         HIGHEST_REVS: f"{sheet.highest_rpm} rpm" if sheet.highest_rpm is not None else "",
         MIX: sheet.fuel_mix.strip(),
         SECOND_LINE: sheet.second_person.strip(),

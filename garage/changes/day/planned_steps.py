@@ -31,15 +31,15 @@ def need_the_rollers(visit: Visit, minutes: int, shop: Shop) -> None:
 
 
 def need_another_gate(visit: Visit, shop: Shop) -> None:
-    """Plans a gate for a roller step that has not begun: a check at the bench unless one is planned already, and its
-    second part as minutes on the rollers.
+    """Plans a gate for a roller step that has not begun: a check at the bench unless that is passed or planned already,
+    and its second part as minutes on the rollers.
     """
     waiting = _waiting(visit)
     roller = waiting.filter(at=ROLLER).first()
     if roller is None:
         return
     _take_strap_minutes(roller, shop.strap_minutes)
-    if not waiting.filter(is_check=True).exists():
+    if visit.gate_at_bench_passed_at is None and not waiting.filter(is_check=True).exists():
         _insert(visit, roller.index, at=BENCH, minutes=shop.gate_minutes, what=GATE_STEP, is_check=True)
 
 

@@ -11,6 +11,7 @@ from django.db.models import Q, QuerySet
 from garage import events
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.changes.day.whereabouts import is_now
 from garage.core import roller_rule, states
 from garage.core.errors import Refused
 from garage.core.planning.day_rules import NotYet, skills_of, step_now, why_not_yet
@@ -36,11 +37,10 @@ def begin(step: Step, *, by: Person, now: datetime, station: int) -> Step:
     _check_it_may_begin(visit, steps, [one.pk for one in steps].index(step.pk), by)
     _check_person(step, by)
     _check_station(step, station)
-    if visit.state != states.ON_THE_ROLLERS or step.station != station:
-        step.strapped_from = None
+    _check_it_is_strapped_there(step, station)
     _moves_to(visit, step.at)
     step.began_at, step.by, step.station = now, by, station
-    step.save(update_fields=["began_at", "by", "station", "strapped_from"])
+    step.save(update_fields=["began_at", "by", "station"])
     events.step_begun.send(sender=Step, step=step, by=by, now=now)
     trail.about_visit(visit, f"{step.what} begun at {_place(step)}", by=by, now=now)
     return step
@@ -75,20 +75,15 @@ def take_off_the_rollers(visit: Visit, *, by: Person, now: datetime) -> Visit:
         strapped_from=None, by=None, station=None
     )
     if visit.state == states.ON_THE_ROLLERS:
-        _is_now(visit, states.HERE)
+        is_now(visit, states.HERE)
         trail.about_visit(visit, "taken off the rollers before it was run", by=by, now=now)
     return visit
 
 
 def _moves_to(visit: Visit, at: str) -> None:
-    _is_now(visit, states.ON_THE_ROLLERS if at == ROLLER else states.ON_THE_BENCH)
-
-
-def _is_now(visit: Visit, state: str) -> None:
-    if visit.state != state:
-        states.check_move(visit.state, state)
-        visit.state = state
-        visit.save(update_fields=["state"])
+    there = states.ON_THE_ROLLERS if at == ROLLER else states.ON_THE_BENCH
+    if visit.state != there:
+        is_now(visit, there)
 
 
 def _check_it_may_begin(visit: Visit, steps: Sequence[Step], index: int, by: Person) -> None:
@@ -133,6 +128,13 @@ def _check_station(step: Step, station: int) -> None:
         raise Refused(f"{_place(other).capitalize()} is taken by visit {other.visit.number} ({other.what}).")
 
 
+def _check_it_is_strapped_there(step: Step, station: int) -> None:
+    if step.strapped_from and step.visit.state == states.ON_THE_ROLLERS and step.station != station:
+        raise Refused(
+            f"It is strapped down on roller {step.station}: begin there, or take it off and strap it down again."
+        )
+
+
 def _running() -> QuerySet[Step]:
     """What holds its station and its person: work begun, and a machine that is being strapped down."""
     is_strapped_down = Q(strapped_from__isnull=False, visit__state=states.ON_THE_ROLLERS)
@@ -151,7 +153,7 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
     step.save(update_fields=["ended_at"])
     visit = step.visit
     if visit.state in {states.ON_THE_BENCH, states.ON_THE_ROLLERS}:
-        _is_now(visit, states.HERE)
+        is_now(visit, states.HERE)
     events.step_ended.send(sender=Step, step=step, by=by, now=now)
     trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
     return step

@@ -13,6 +13,7 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day import locks, selling
+from garage.changes.day.whereabouts import is_now
 from garage.changes.mail import notices
 from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
@@ -108,7 +109,6 @@ def _said(visit: Visit, state: str, *, by: Person, now: datetime) -> Visit:
     states.check_move(visit.state, state)
     if why := states.why_not_here(visit.number, visit.state):
         raise Refused(why)
-    visit.state = state
-    visit.save(update_fields=["state"])
+    is_now(visit, state)
     trail.about_visit(visit, f"now {visit.state_words}", by=by, now=now)
     return visit

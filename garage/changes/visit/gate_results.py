@@ -48,37 +48,26 @@ def passed(visit: Visit, *, by: Person, now: datetime) -> Visit:
     """Both parts are in order: the machine may be run on the rollers from now on."""
     visit = locks.visit_for_change(visit)
     roller_rule.check(RollerAct.THROUGH_THE_GATE, roller_facts_of(visit))
-    return _let_through(visit, by=by, now=now)
+    planned_steps.drop_gate(visit)
+    visit.gate_at_bench_passed_at = visit.gate_at_bench_passed_at or now
+    visit.gate_passed_at = now
+    visit.save(update_fields=BOTH_PARTS)
+    trail.about_visit(visit, "let through the gate", by=by, now=now)
+    return visit
 
 
 @transaction.atomic
 def overridden(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now: datetime) -> Visit:
-    """A person who may lets it through a failed gate. failed_for_good: what nobody overrides, as sentences."""
-    visit = locks.visit_for_change(visit)
-    facts = replace(roller_facts_of(visit), failed_for_good=tuple(failed_for_good))
-    roller_rule.check(RollerAct.OVERRIDE, facts)
-    return _let_through(visit, by=by, now=now)
-
-
-@transaction.atomic
-def overridden_at_the_bench(visit: Visit, *, failed_for_good: Sequence[str], by: Person, now: datetime) -> Visit:
-    """As overridden, of the first part alone: it may stand on the rollers, and has its second part still to pass."""
+    """A person who may lets it through a failed gate: it may stand on the rollers, and is strapped down and checked
+    there before it runs. failed_for_good: what nobody overrides, as sentences.
+    """
     visit = locks.visit_for_change(visit)
     facts = replace(roller_facts_of(visit), failed_for_good=tuple(failed_for_good))
     roller_rule.check(RollerAct.OVERRIDE, facts)
     planned_steps.drop_gate(visit)
     visit.gate_at_bench_passed_at = now
     visit.save(update_fields=BOTH_PARTS)
-    trail.about_visit(visit, "let through the gate at the bench", by=by, now=now)
-    return visit
-
-
-def _let_through(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    planned_steps.drop_gate(visit)
-    visit.gate_at_bench_passed_at = visit.gate_at_bench_passed_at or now
-    visit.gate_passed_at = now
-    visit.save(update_fields=BOTH_PARTS)
-    trail.about_visit(visit, "let through the gate", by=by, now=now)
+    trail.about_visit(visit, "let through a failed gate, to be strapped down", by=by, now=now)
     return visit
 
 

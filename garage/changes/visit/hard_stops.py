@@ -28,10 +28,10 @@ def must_not_run(visit: Visit, *, sentences: Sequence[str], by: Actor, now: date
     visit.must_not_run = list(sentences)
     said = f"must not run: {' '.join(sentences)}" if sentences else "no finding says any more that it must not run"
     trail.about_visit(visit, said, by=by, now=now)
-    if sentences and visit.gate_passed_at is not None:
-        visit.gate_passed_at = None
-        planned_steps.need_another_gate(visit, the_shop())
     if sentences:
-        visit.gate_at_bench_passed_at = None
+        had_passed = visit.gate_passed_at is not None
+        visit.gate_at_bench_passed_at = visit.gate_passed_at = None
+        if had_passed:
+            planned_steps.need_another_gate(visit, the_shop())
     visit.save(update_fields=["must_not_run", "gate_at_bench_passed_at", "gate_passed_at"])
     return visit

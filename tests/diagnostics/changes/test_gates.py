@@ -4,13 +4,14 @@ import pytest
 from django.utils import timezone
 
 from diagnostics.changes import findings, gate_answers, gates
-from diagnostics.core.gate_list import AT_BENCH, BENCH_LINES, ITEMS, STRAPPED_DOWN, line_called
+from diagnostics.core.gate_list import AT_BENCH, BENCH_LINES, ITEMS, STRAPPED_DOWN, STRAPPED_LINES, line_called
 from diagnostics.core.gate_people import NEVER_OVERRIDDEN
 from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.models.gates import Gate
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
 from garage.changes.day import planned_steps, steps
+from garage.changes.visit import floor
 from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
@@ -136,6 +137,48 @@ def test_taken_off_and_put_on_again_it_is_strapped_and_asked_afresh(visit, mecha
     gate = gates.put_on_the_rollers(gate, station=1, by=mechanic, now=timezone.now())
     with pytest.raises(BadInput, match="Strapped down, straps and anchors sound is missing"):
         gates.end_strapped_down(gate, by=mechanic, now=timezone.now())
+
+
+def test_after_a_passed_gate_too_a_machine_put_on_again_is_strapped_and_asked_afresh(visit, mechanic):
+    gate = gates.end_strapped_down(
+        strapped_down(at_the_bench(visit, mechanic), mechanic), by=mechanic, now=timezone.now()
+    )
+    visit.refresh_from_db()
+    floor.say(visit, states.WAITING_FOR_PARTS, by=mechanic, now=timezone.now())
+    visit.refresh_from_db()
+    assert (visit.gate_at_bench_passed_at is not None, visit.gate_passed_at) == (True, None)
+    with pytest.raises(Refused, match="has not passed the gate"):
+        steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1)
+    with pytest.raises(Refused, match="has not passed the gate"):
+        floor.say(visit, states.ON_THE_ROLLERS, by=mechanic, now=timezone.now())
+    now = timezone.now()
+    again = gates.begin(visit, by=mechanic, now=now)
+    check_noted("gate begun, to be strapped down again", by=mechanic, at=now, visit=visit)
+    assert (again.pk != gate.pk, again.bench_passed_at) == (True, visit.gate_at_bench_passed_at)
+    again = strapped_down(again, mechanic)
+    assert gates.end_strapped_down(again, by=mechanic, now=timezone.now()).passed
+    assert Gate.objects.get(pk=gate.pk).items.filter(item="strapping").exists()  # the first one stays as it was
+    assert steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1).began_at
+
+
+def test_a_second_session_is_strapped_down_again_and_found_fault_with_it_is_looked_at_on_the_bench_again(
+    visit, mechanic
+):
+    gates.end_strapped_down(strapped_down(at_the_bench(visit, mechanic), mechanic), by=mechanic, now=timezone.now())
+    first = steps.begin(roller_step(visit), by=mechanic, now=timezone.now(), station=1)
+    steps.end(first, by=mechanic, now=timezone.now())
+    visit.refresh_from_db()
+    assert visit.gate_passed_at is None
+    second = Step.objects.create(visit=visit, index=9, at="roller", minutes=30, what="power run")
+    with pytest.raises(Refused, match="has not passed the gate"):
+        steps.begin(second, by=mechanic, now=timezone.now(), station=1)
+    findings.record(visit, question="pinking", answer="yes", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())
+    assert gates.begin(visit, by=mechanic, now=timezone.now()).bench_passed_at is None
+
+
+def test_a_gate_that_is_passed_and_stands_is_done_again_from_the_bench(visit, mechanic):
+    gates.end_strapped_down(strapped_down(at_the_bench(visit, mechanic), mechanic), by=mechanic, now=timezone.now())
+    assert gates.begin(visit, by=mechanic, now=timezone.now()).bench_passed_at is None
 
 
 def test_what_is_found_between_the_parts_keeps_it_off_the_rollers_until_the_bench_has_looked_again(visit, mechanic):
@@ -281,14 +324,34 @@ def test_let_through_at_the_bench_it_can_still_fail_strapped_down(visit, mechani
     assert (visit.gate_at_bench_passed_at, visit.gate_passed_at) == (None, None)
 
 
-def test_let_through_strapped_down_it_may_run(visit, mechanic):
-    gate = gates.end_strapped_down(
-        strapped_down(at_the_bench(visit, mechanic), mechanic, bad=["ears"]), by=mechanic, now=timezone.now()
-    )
-    gates.override(gate, by=garage.boss(), now=timezone.now(), reason=REASON)
+def test_let_through_strapped_down_it_is_strapped_down_and_asked_again_before_it_runs(visit, mechanic):
+    gate = strapped_down(at_the_bench(visit, mechanic), mechanic, bad=["ears"])
+    gate = gates.end_strapped_down(gate, by=mechanic, now=timezone.now())
+    gate = gates.override(gate, by=garage.boss(), now=timezone.now(), reason=REASON)
     visit.refresh_from_db()
-    assert visit.gate_passed_at
-    assert Gate.objects.get().ended_at
+    assert (visit.gate_at_bench_passed_at is not None, visit.gate_passed_at) == (True, None)
+    gate = gates.put_on_the_rollers(gate, station=1, by=mechanic, now=timezone.now())
+    assert not gate.items.filter(item__in=[line.id for line in STRAPPED_LINES]).exists()
+    gate = gate_answered(gate, by=mechanic, part=STRAPPED_DOWN, bad=["ears"], words={"ears": "one pair short"})
+    gate = gates.end_strapped_down(gate, by=mechanic, now=timezone.now())
+    visit.refresh_from_db()
+    assert (gate.passed, gate.fails, visit.gate_passed_at is not None) == (
+        False,
+        ["Ear protection is missing."],
+        True,
+    )
+
+
+def test_let_through_for_one_line_it_still_fails_for_another(visit, mechanic):
+    gate = strapped_down(at_the_bench(visit, mechanic), mechanic, bad=["ears"])
+    gate = gates.end_strapped_down(gate, by=mechanic, now=timezone.now())
+    gate = gates.override(gate, by=garage.boss(), now=timezone.now(), reason=REASON)
+    gate = gates.end_strapped_down(
+        strapped_down(gate, mechanic, bad=["ears", "strapping"]), by=mechanic, now=timezone.now()
+    )
+    visit.refresh_from_db()
+    assert (gate.overridden_by, visit.gate_passed_at, visit.state) == (None, None, states.HERE)
+    assert "The strapping is not sound." in gate.fails
 
 
 @pytest.mark.parametrize("role", [Person.MECHANIC, Person.FRONT_DESK])
@@ -429,7 +492,7 @@ def test_both_parts_are_noted_as_they_pass(visit, mechanic):
     assert (visit.gate_passed_at, row.ended_at, row.passed, row.finished_by) == (later, later, True, mechanic)
     assert (row.highest_rpm, row.second_person, row.second) == (6000, "Sam", sam)
     assert row.notes[-1] == "Running in: not above 6000 rpm today."
-    assert any(note.startswith("Compression by gauge") for note in row.notes)
+    assert any(note.startswith("Piston and bore") for note in row.notes)
 
 
 def test_a_gate_that_stops_the_machine_is_noted_as_do_not_run(visit, mechanic):

@@ -10,7 +10,7 @@ from diagnostics.core.readings import read_reading
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
-from diagnostics.reads.readings import latest_readings
+from diagnostics.reads.readings import latest_readings, read_before
 from garage.core.errors import Refused
 from tests.factories import garage, jobs
 
@@ -31,6 +31,17 @@ def test_a_pressure_is_kept_for_the_gate_and_is_no_answer_of_the_check_sheet() -
     readings.record(visit, read_reading("compression", "8.5", "bar", None), by=by, now=timezone.now())
     assert latest_readings(visit)["compression"].words == "8.5 bar"
     assert standing(visit) == {}
+
+
+def test_the_gate_is_given_the_newer_of_gauge_and_leak_down() -> None:
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    readings.record(visit, read_reading("compression", "8.5", "bar", None), by=by, now=now)
+    later = readings.record(visit, read_reading("leak_down", "12", "", None), by=by, now=now + timedelta(minutes=1))
+    assert later.words == "12 %"
+    assert read_before(visit) == ((), (12.0, "%"))
+    assert standing(visit) == {}
+    readings.withdraw(later, by=by, now=now + timedelta(minutes=2))
+    assert read_before(visit) == ((), (8.5, "bar"))
 
 
 def test_a_reading_withdrawn_gives_its_place_to_the_one_before_and_then_to_the_owners_answer() -> None:

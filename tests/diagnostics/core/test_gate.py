@@ -12,7 +12,7 @@ from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
 from tests.factories.diagnostics import gate_sheet
 
-GAUGE = "Compression by gauge: 9.5 bar."  # of gate_sheet
+GAUGE = "Piston and bore: 9.5 bar."  # of gate_sheet
 MACHINE = {"spec_btdc": 17, "spec_curve": "fixed"}
 
 
@@ -152,7 +152,8 @@ def test_a_rev_out_has_one_of_its_answers():
 
 
 def test_what_the_gauge_read_is_noted_or_why_it_was_not_used():
-    assert judged(compression=(142, "psi")).notes[-1] == "Compression by gauge: 142 psi."
+    assert judged(compression=(142, "psi")).notes[-1] == "Piston and bore: 142 psi."
+    assert judged(compression=(8, "%")).notes[-1] == "Piston and bore: 8% leak-down."
     not_measured = gate_sheet().results | {"compression": "na"}
     result = judged(results=not_measured, words={"compression": "no adapter."}, compression=None)
     assert (result.passed, result.notes[-1]) == (True, "Compression not measured: no adapter.")
@@ -238,7 +239,7 @@ def test_nobody_need_be_named_where_the_second_person_is_missing():
         (
             Check.GAUGE,
             gate_sheet().with_answers(GateSheet({"compression": "na"}, {"compression": "no adapter"})),
-            "compression is measured by gauge",
+            "compression or leak-down is measured",
         ),
     ],
 )
@@ -249,4 +250,5 @@ def test_what_was_put_right_must_be_seen_by_the_check_that_fits_it(asked, left_o
     (said,) = judge_part(the_bank(), case, left_out, AT_BENCH, {asked}).fails
     assert missing in said
     assert judge_part(the_bank(), case, done, AT_BENCH, {asked}).passed
+    assert judge_part(the_bank(), case, gate_sheet(compression=(8.0, "%")), AT_BENCH, {asked}).passed
     assert judge_part(the_bank(), case, done, STRAPPED_DOWN, {asked}).passed

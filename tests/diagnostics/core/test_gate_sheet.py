@@ -14,6 +14,7 @@ from diagnostics.core.gate_list import (
 )
 from diagnostics.core.gate_sheet import (
     GateSheet,
+    barred_results,
     check_answers,
     lines_left,
     may_be_answered,
@@ -21,6 +22,7 @@ from diagnostics.core.gate_sheet import (
 )
 from diagnostics.reads.bank import the_bank
 from garage.core.errors import BadInput
+from tests.diagnostics.core.small_banks import case_of
 from tests.factories.diagnostics import gate_sheet
 
 CLIMBS = ((1400.0, 14.0), (9000.0, 19.5))  # advances: manual of `timing`
@@ -112,15 +114,19 @@ def test_lines_asked_afresh_leave_the_others():
     assert (engine_off.strobe, engine_off.rev_out, engine_off.compression) == ((), "", (9.5, "bar"))
 
 
+NEW = case_of(the_bank(), {})
+IN_SPEC = case_of(the_bank(), {}, machine=MachineFacts(spec_btdc=17.0))
+
+
 def refused(given):
     with pytest.raises(BadInput) as error:
-        check_answers(the_bank(), MachineFacts(spec_btdc=17.0), given)
+        check_answers(the_bank(), IN_SPEC, given)
     return error.value.where, error.value.found, error.value.allowed
 
 
 def test_what_is_not_given_is_not_asked_for():
-    check_answers(the_bank(), MachineFacts(), GateSheet())
-    check_answers(the_bank(), MachineFacts(spec_btdc=17.0), gate_sheet())
+    check_answers(the_bank(), NEW, GateSheet())
+    check_answers(the_bank(), IN_SPEC, gate_sheet())
 
 
 def test_an_answer_has_to_be_one_of_its_line_s():
@@ -142,6 +148,8 @@ def test_an_answer_has_to_be_one_of_its_line_s():
         ((0.1, "bar"), True),
         ((40, "bar"), True),
         ((580, "psi"), True),
+        ((100, "%"), True),
+        ((101, "%"), False),
         ((40.1, "bar"), False),
         ((581, "psi"), False),
         ((0, "bar"), False),
@@ -151,26 +159,30 @@ def test_an_answer_has_to_be_one_of_its_line_s():
 def test_the_gauge_reads_something_plausible(reading, is_taken):
     given = GateSheet({"compression": "ok"}, compression=reading)
     if is_taken:
-        check_answers(the_bank(), MachineFacts(), given)
+        check_answers(the_bank(), NEW, given)
     else:
         assert refused(given)[0] == "The gauge"
 
 
 def test_the_gauge_has_a_unit_and_without_a_gauge_it_says_why():
-    assert refused(GateSheet({"compression": "bad"}, compression=(9.0, "atm"))) == ("The unit", "atm", "bar or psi")
+    assert refused(GateSheet({"compression": "bad"}, compression=(9.0, "atm"))) == (
+        "The unit",
+        "atm",
+        "bar or psi or %",
+    )
     why = ("The note", None, "why the compression was not measured")
     assert (
         refused(GateSheet({"compression": "na"}))
         == refused(GateSheet({"compression": "na"}, {"compression": " "}))
         == why
     )
-    check_answers(the_bank(), MachineFacts(), GateSheet({"compression": "na"}, {"compression": "no adapter"}))
+    check_answers(the_bank(), NEW, GateSheet({"compression": "na"}, {"compression": "no adapter"}))
 
 
 def test_the_second_person_has_a_name():
     given = GateSheet({"second-person": "ok"}, second_person=" ")
     assert refused(given) == ("The second person's name", None, "who is within call")
-    check_answers(the_bank(), MachineFacts(), GateSheet({"second-person": "bad"}))
+    check_answers(the_bank(), NEW, GateSheet({"second-person": "bad"}))
 
 
 @pytest.mark.parametrize(
@@ -179,11 +191,22 @@ def test_the_second_person_has_a_name():
 def test_the_highest_revs_of_today_are_plausible(rpm, is_taken):
     given = GateSheet({"highest-revs": "ok"}, highest_rpm=rpm)
     if is_taken:
-        check_answers(the_bank(), MachineFacts(), given)
+        check_answers(the_bank(), NEW, given)
     else:
         assert refused(given) == ("Highest revs today", rpm, "500 to 30000 rpm, or no limit")
 
 
+def test_an_engine_that_is_not_run_in_has_its_limit_today():
+    case = case_of(the_bank(), {}, remarks=("not-run-in",))
+    with pytest.raises(BadInput) as error:
+        check_answers(the_bank(), case, GateSheet({"highest-revs": "na"}))
+    assert str(error.value) == "Highest revs today is no limit today; allowed is 500 to 30000 rpm: it is not run in."
+    check_answers(the_bank(), case, GateSheet({"highest-revs": "ok"}, highest_rpm=6000))
+    check_answers(the_bank(), NEW, GateSheet({"highest-revs": "na"}))
+    barred = {line.id: barred_results(case, line) for line in LINES if barred_results(case, line)}
+    assert barred == {"highest-revs": {"na"}}
+
+
 def test_readings_that_cannot_be_judged_are_refused_where_they_are_given():
     with pytest.raises(BadInput):
-        check_answers(the_bank(), MachineFacts(), GateSheet(strobe=((1400.0, 17.0),)))
+        check_answers(the_bank(), NEW, GateSheet(strobe=((1400.0, 17.0),)))

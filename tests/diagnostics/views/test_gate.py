@@ -6,13 +6,14 @@ from diagnostics.changes import causes, findings, readings, way_back
 from diagnostics.core.gate_list import AT_BENCH, BENCH_LINES, STRAPPED_DOWN, STRAPPED_LINES
 from diagnostics.core.readings import read_reading
 from diagnostics.models.gates import Gate
-from diagnostics.models.sheets import Finding
+from diagnostics.models.sheets import Finding, Sheet
 from garage.changes.day import planned_steps
+from garage.changes.visit import floor
 from garage.core import states
 from garage.models.people import Person
 from garage.reads.shop import the_shop
 from tests.factories import garage
-from tests.factories.diagnostics import gate_answered, gate_over
+from tests.factories.diagnostics import gate_answered, gate_ended, gate_over
 
 pytestmark = pytest.mark.django_db
 
@@ -137,6 +138,53 @@ def test_a_limit_of_revs_is_typed(client, visit, mechanic):
     assert answer(client, visit, "highest-revs", result="ok", highest_rpm="").status_code == 422
     answer(client, visit, "highest-revs", result="ok", highest_rpm="6000")
     assert Gate.objects.get().highest_rpm == 6000
+
+
+def test_an_engine_that_is_not_run_in_is_given_its_limit_before_it_goes_on(client, visit, mechanic):
+    Sheet.objects.create(visit=visit, begun_at=visit.booked_at, not_run_in=True)
+    client.post(at("gate-begin", visit))
+    gate_answered(Gate.objects.get(), by=mechanic, part=AT_BENCH)
+    client.post(at("gate-bench-end", visit))
+    client.post(at("gate-on", visit), {"station": "1"})
+    assert "No limit today" not in client.get(at("gate", visit)).text
+    for htmx in (True, False):
+        refused = answer(client, visit, "highest-revs", result="na", htmx=htmx)
+        assert refused.status_code == 422
+        assert "no limit today; allowed is 500 to 30000 rpm: it is not run in" in refused.text
+        assert "No limit today</button>" not in refused.text
+    assert answer(client, visit, "highest-revs", result="ok", highest_rpm="6000").status_code == 302
+
+
+def test_an_engine_said_later_not_to_be_run_in_does_not_pass_without_its_limit(client, visit, mechanic):
+    client.post(at("gate-begin", visit))
+    gate_answered(Gate.objects.get(), by=mechanic, part=AT_BENCH)
+    client.post(at("gate-bench-end", visit))
+    client.post(at("gate-on", visit), {"station": "1"})
+    for line in STRAPPED_LINES:
+        answer(client, visit, line.id, **({"result": "na"} if line.id == "highest-revs" else {}))
+    Sheet.objects.create(visit=visit, begun_at=visit.booked_at, not_run_in=True)
+    client.post(at("gate-end", visit))
+    visit.refresh_from_db()
+    assert visit.gate_passed_at is None
+    assert "it is not run in" in client.get(at("gate", visit)).text
+
+
+def test_a_leak_down_is_given_in_place_of_the_gauge(client, visit, mechanic):
+    client.post(at("gate-begin", visit))
+    assert answer(client, visit, "compression", value="12", unit="%").status_code == 302
+    assert "in order: 12% leak-down" in client.get(at("gate", visit)).text
+
+
+def test_strapped_down_again_it_shows_that_the_part_at_the_bench_stands(client, visit, mechanic):
+    gate_ended(visit, by=mechanic)
+    floor.say(visit, states.HERE, by=mechanic, now=timezone.now())
+    page = client.get(at("gate", visit)).text
+    assert "It has come off the rollers since" in page
+    assert "It may be run on the rollers" not in page
+    client.post(at("gate-begin", visit))
+    page = client.get(at("gate", visit)).text
+    assert "It stands on Roller 1" in page
+    assert "At the bench, in full" not in page  # its answers lie in the gate before
 
 
 def test_a_strobe_that_advances_takes_the_rev_out_away(client, visit, mechanic):
@@ -286,7 +334,7 @@ def test_after_a_nip_was_put_right_the_gate_asks_for_the_gauge(client, visit, me
     words = "Intake rubber split: a new one fitted."
     way_back.found_and_put_right(visit, question="nipped", words=words, by=mechanic, now=timezone.now())
     client.post(at("gate-begin", visit))
-    asked = "compression is measured by gauge."
+    asked = "compression or leak-down is measured."
     assert asked in client.get(at("gate", visit)).text
     for line in BENCH_LINES:
         given = {"result": "na", "words": "no adapter", "value": ""} if line.id == "compression" else {}

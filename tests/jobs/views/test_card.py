@@ -2,16 +2,22 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
+from diagnostics.changes import gate_answers, gates
+from diagnostics.core.gate_list import AT_BENCH
+from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.reads.bank import the_bank
 from garage.core import states
 from garage.models.visits import Step
+from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine, Labour
+from jobs.pages.card import card_page
 from tests.factories import garage, jobs
-from tests.factories.diagnostics import gate_over
+from tests.factories.diagnostics import gate_answered, gate_over
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
@@ -319,6 +325,34 @@ def test_where_the_strobe_climbs_the_card_leads_to_the_packers_until_they_are_ta
 def test_another_verdict_of_the_strobe_leads_to_no_packers(client, mechanic, verdict):
     gate = gate_over(strobe_readings=[[1400, 17], [9000, 16]], strobe_verdict=verdict, passed=False)
     assert LEVELS not in client.get(reverse("card", args=[gate.visit.number])).text
+
+
+def test_what_was_read_at_the_gate_stands_on_the_card_and_on_paper(client, mechanic):
+    garage.shop()
+    gate = gates.begin(garage.visit(state=states.HERE), by=mechanic, now=timezone.now())
+    visit = gate.visit
+    assert "Read at the gate" not in client.get(reverse("card", args=[visit.number])).text
+    gate_answered(gate, by=mechanic, part=AT_BENCH)
+    assert gate.items.filter(item="rev-out").exists()
+    shown = card_page(visit, now=timezone.now())
+    assert [(reading.says, reading.said, reading.row.by) for reading in shown.gate_readings] == [
+        ("Strobe", "17° at 1,400 rpm, 16.5° at 9,000 rpm", mechanic),
+        ("Compression by gauge, or leak-down", "in order: 9.5 bar", mechanic),
+    ]
+    text = client.get(reverse("card", args=[visit.number])).text
+    assert "Strobe: 17° at 1,400 rpm, 16.5° at 9,000 rpm" in text
+    paper = render_to_string("papers/card.html", {"page": shown, "shop": the_shop()})
+    assert "in order: 9.5 bar" in paper
+
+
+def test_what_was_not_read_at_the_gate_is_no_reading_of_the_card(client, mechanic):
+    garage.shop()
+    gate = gates.begin(garage.visit(state=states.HERE), by=mechanic, now=timezone.now())
+    gate_answered(gate, by=mechanic, part=AT_BENCH, strobe=(), not_seen="no marks", rev_out="")
+    unmeasured = GateSheet({"compression": "na"}, {"compression": "no adapter"})
+    gate_answers.answer(gate, given=unmeasured, by=mechanic, now=timezone.now())
+    assert gate.items.filter(item="strobe").exists()
+    assert card_page(gate.visit, now=timezone.now()).gate_readings == ()
 
 
 def test_a_closed_card_leads_to_no_packers(client, mechanic):

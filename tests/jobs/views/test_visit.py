@@ -93,6 +93,20 @@ def test_the_rollers_are_offered_only_where_the_rule_lets_it_on(client, desk, kn
     assert (reverse("step-begin", args=[step.pk]) in page and "Start set-up at" in page) == is_offered
 
 
+def test_a_machine_that_came_off_the_rollers_is_sent_to_be_strapped_down_again_if_a_session_is_to_come(client, desk):
+    visit = jobs.visit_here(gate_at_bench_passed_at=timezone.now())
+    step = Step.objects.create(visit=visit, index=0, at="roller", minutes=90, what="set-up")
+    text = main_button(client, visit)
+    assert "It has come off the rollers" in text
+    assert "Strap it down again" in text
+    assert reverse("step-begin", args=[step.pk]) not in text
+    assert "Next: the gate" in client.get(reverse("card", args=[visit.number])).text
+    step.began_at = step.ended_at = timezone.now()
+    step.save()
+    assert reverse("card", args=[visit.number]) in main_button(client, visit)
+    assert "Strap it down again" not in main_button(client, visit)
+
+
 def test_do_not_run_comes_first(client, desk):
     visit = jobs.visit_here(route="do-not-run", route_reasons=["It leaks petrol."])
     assert (

@@ -4,8 +4,10 @@ import pytest
 from django.utils import timezone
 
 from garage.changes.day import steps
+from garage.changes.visit import floor
 from garage.core import routes, states
 from garage.core.errors import Refused
+from garage.models.shop import Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Step, Visit
 from tests.factories import garage as factory
@@ -307,12 +309,56 @@ def test_the_session_begins_where_the_machine_is_strapped_down(visit: Visit) -> 
     assert (row.strapped_from, row.began_at) == (now, later)
 
 
-def test_a_machine_taken_off_meanwhile_begins_its_session_afresh(visit: Visit) -> None:
+def test_strapped_down_on_one_roller_it_does_not_begin_on_another(visit: Visit) -> None:
     by, now = factory.person(), timezone.now()
+    Station.objects.create(kind="roller", number=2, name="Roller 2")
     Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
     steps.put_on_the_rollers(visit, by=by, now=now, station=1)
-    Visit.objects.filter(pk=visit.pk).update(state=states.HERE)
-    assert steps.begin(_step(visit, 1), by=by, now=now, station=1).strapped_from is None
+    said = "It is strapped down on roller 1: begin there, or take it off and strap it down again."
+    with refuses(said):
+        steps.begin(_step(visit, 1), by=by, now=now, station=2)
+    assert steps.begin(_step(visit, 1), by=by, now=now, station=1).began_at
+
+
+@pytest.mark.parametrize("way", ["ended", "to the bench", "set by hand"])
+def test_whatever_takes_it_off_the_rollers_its_straps_are_asked_again(visit: Visit, way: str) -> None:
+    by, now = factory.person(), timezone.now()
+    Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
+    Visit.objects.filter(pk=visit.pk).update(gate_at_bench_passed_at=now)
+    if way == "ended":
+        steps.end(steps.begin(_step(visit, 1), by=by, now=now, station=1), by=by, now=now)
+    elif way == "to the bench":
+        Visit.objects.filter(pk=visit.pk).update(state=states.ON_THE_ROLLERS)
+        _step(visit, 1).delete()
+        bench = Step.objects.create(visit=visit, index=1, at="bench", minutes=30, what="bench")
+        steps.begin(bench, by=by, now=now, station=1)
+    else:
+        Visit.objects.filter(pk=visit.pk).update(state=states.ON_THE_ROLLERS)
+        floor.say(visit, states.WAITING_FOR_OWNER, by=by, now=now)
+    visit.refresh_from_db()
+    assert (visit.gate_at_bench_passed_at, visit.gate_passed_at) == (now, None)
+
+
+def test_a_session_still_to_come_has_the_minutes_of_strapping_down_again_and_no_second_bench_check(
+    visit: Visit,
+) -> None:
+    by, now = factory.person(), timezone.now()
+    Step.objects.filter(pk=_step(visit, 0).pk).update(began_at=now, ended_at=now)
+    Visit.objects.filter(pk=visit.pk).update(gate_at_bench_passed_at=now)
+    Step.objects.create(visit=visit, index=2, at="roller", minutes=30, what="power run")
+    steps.end(steps.begin(_step(visit, 1), by=by, now=now, station=1), by=by, now=now)
+    assert [(step.at, step.is_check, step.strap_minutes) for step in visit.steps.order_by("index")] == [
+        ("bench", True, 0),
+        ("roller", False, 0),
+        ("roller", False, 5),
+    ]
+
+
+def test_work_between_other_places_leaves_a_passed_gate_alone(visit: Visit) -> None:
+    by, now = factory.person(), timezone.now()
+    steps.end(steps.begin(_step(visit, 0), by=by, now=now, station=1), by=by, now=now)
+    visit.refresh_from_db()
+    assert visit.gate_passed_at is not None
 
 
 def test_taken_off_it_gives_its_roller_back(visit: Visit) -> None:
