@@ -110,7 +110,7 @@ def test_what_opens_the_rollers_is_found(openers):
         "garage.changes.day.selling._take",
         "garage.changes.day.planned_steps.need_the_rollers",
         "garage.changes.day.steps.put_on_the_rollers",
-        "garage.changes.visit.gate_results._let_through",
+        "garage.changes.visit.gate_results.passed",
         "garage.changes.visit.gate_results.passed_at_the_bench",
     }
 
