@@ -12,7 +12,7 @@ from diagnostics.changes import judgements
 from diagnostics.core.remarks import REMARKS
 from diagnostics.core.rev_out_safety import REMARK_OF, TICKS
 from diagnostics.core.telling.remark_words import remark_words
-from diagnostics.core.way_back import LONGEST_WORDS, SHORTEST_WORDS
+from diagnostics.core.way_back import check_words
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import RemarkPutRight, Sheet
 from diagnostics.reads.case import VisitCase, standing_ticks, visit_case
@@ -66,10 +66,7 @@ def put_right(visit: Visit, *, remark: str, words: str, by: Person, now: datetim
     known, words = _open(visit), words.strip()
     if TICK_OF.get(remark) not in known.ticks:
         raise Refused("That no longer stands: look at the page again.")
-    if not SHORTEST_WORDS <= len(words) <= LONGEST_WORDS:
-        found = f"{len(words)} characters" if words else None
-        allowed = f"what was found and put right, {SHORTEST_WORDS} to {LONGEST_WORDS} characters"
-        raise BadInput("What was done", found, allowed)
+    check_words(words)
     RemarkPutRight.objects.create(visit=known.visit, remark=remark, words=words, by=by, at=now)
     trail.about_visit(known.visit, f"{remark_words(remark).lower()}: put right, {words}", by=by, now=now)
     return judgements.judge(_standing_now(known, by=by, now=now), now=now)

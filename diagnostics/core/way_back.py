@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from enum import Enum
 
-from garage.core.errors import BadInput, Refused
+from garage.core.errors import BadInput, Refused, Unquoted
 
 SHORTEST_WORDS, LONGEST_WORDS = 10, 200  # characters of what was found and put right; common practice, no source
 
@@ -54,7 +54,12 @@ def check_put_right(question: str, words: str, *, stops: Collection[str], has_ca
         raise Refused("This finding does not keep the machine from being run: there is nothing to put right in it.")
     if not has_cause:
         raise Refused("Say on the card what it was, then say here that it is put right.")
+    check_words(words)
+
+
+def check_words(words: str) -> None:
+    """Raises BadInput unless they say what was found and what was done about it."""
     if not SHORTEST_WORDS <= len(words) <= LONGEST_WORDS:
-        found = f"{len(words)} characters" if words else None
+        found = Unquoted(f"{len(words)} characters") if words else None
         allowed = f"what was found and what was done, {SHORTEST_WORDS} to {LONGEST_WORDS} characters"
         raise BadInput("Found and put right", found, allowed)

@@ -125,9 +125,9 @@ class GatePart:
 
     @property
     def waits_for(self) -> tuple[Item, ...]:
-        """What must be in order before the next running lines are offered."""
+        """What must be in order, with the engine off, before the next running lines are offered."""
         waiting = [line.before for line in self.lines if not line.is_offered and not line.is_off]
-        return waiting[0] if waiting else ()
+        return tuple(item for item in waiting[0] if not item.runs_engine) if waiting else ()
 
     @property
     def later(self) -> tuple[Item, ...]:

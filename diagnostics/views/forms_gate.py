@@ -159,7 +159,7 @@ _FIELDS: dict[str, Any] = {
         ),
     },
     MIX: lambda: {"fuel_mix": _words("Fuel and mix in it", 40, help_text="Such as 98 octane, 1:40.")},
-    HIGHEST_REVS: lambda: {"highest_rpm": _number("Highest revs today", 500, 30_000, forms.IntegerField)},
+    HIGHEST_REVS: lambda: {"highest_rpm": _number("Revs a minute", 500, 30_000, forms.IntegerField)},
 }
 
 

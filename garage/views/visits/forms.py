@@ -69,6 +69,7 @@ class TakeInForm(RowForm[TakeIn]):
             "remarks": "Scratches, leaks, what the owner said at the door",
             "stays_overnight": "It stays overnight (a floor place)",
         }
+        help_texts = {"remarks": ""}  # the label says it
         widgets = {"came_with": forms.Textarea(attrs={"rows": 2}), "remarks": forms.Textarea(attrs={"rows": 3})}
 
 

@@ -86,7 +86,7 @@ def test_put_right_by_the_workshop_it_no_longer_stops_and_the_tick_stays_beside_
     answered(visit, HEALTHY)
     ticked(visit, "leaks_petrol")
     for words in (" ", "sealed it", "x" * 201):
-        with pytest.raises(BadInput, match="What was done"):
+        with pytest.raises(BadInput, match="Found and put right"):
             remarks.put_right(visit, remark="leaks-petrol", words=words, by=person, now=timezone.now())
     kept = remarks.put_right(visit, remark="leaks-petrol", words="New tap seal.", by=person, now=timezone.now())
     assert kept.route == routes.ROLLER_READY

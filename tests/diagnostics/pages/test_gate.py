@@ -56,6 +56,14 @@ def test_the_running_engine_is_offered_step_by_step(visit, mechanic):
     part = shown(visit).part
     assert (part.running, part.has_running, part.is_off) == ((), True, False)
     assert [item.id for item in part.waits_for] == ["leaks", "mix", "oil-coolant", "throttle", "exhaust"]
+    for item in ("leaks", "mix", "oil-coolant", "throttle", "exhaust"):
+        gate_answers.answer(gate, given=GateSheet({item: "ok"}), by=mechanic, now=timezone.now())
+    part = shown(visit).part
+    assert (ids(part.running), part.waits_for, [item.id for item in part.later]) == (
+        ["kill-switch"],
+        (),  # it runs for the kill switch, which the others wait for
+        ["strobe", "rev-out"],
+    )
     gate_answered(gate, by=mechanic, part=AT_BENCH, strobe=(), rev_out="")
     assert ids(shown(visit).part.running) == ["kill-switch", "strobe", "rev-out"]
     findings.record(visit, question="nipped", answer="yes", source=Finding.WORKSHOP, by=mechanic, now=timezone.now())

@@ -179,7 +179,7 @@ def test_a_remark_is_told_by_telephone_and_put_right_on_the_page(client, visit, 
     url = reverse("remark-put-right", args=[visit.number, "leaks-petrol"])
     refused = client.post(url, {"words": " "})
     assert refused.status_code == 422
-    assert "What was done" in refused.text
+    assert "what was found and what was done, 10 to 200" in refused.text
     done = client.post(url, {"words": "New tap seal."}, follow=True).text
     assert "Judged: do not run" not in done
     assert "New tap seal." in done

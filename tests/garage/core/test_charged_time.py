@@ -24,6 +24,11 @@ def test_a_shop_rounds_tenths_down_up_or_to_the_nearest_with_half_of_one_in_the_
     assert charged == [down, nearest, up]
 
 
+@pytest.mark.parametrize(("worked", "charged"), [(1, 0), (2, 3), (4, 3), (5, 6)])
+def test_a_step_of_three_minutes_has_no_half(worked: int, charged: int) -> None:
+    assert chargeable_minutes(worked, step=3, rounding="nearest") == charged
+
+
 @pytest.mark.parametrize(("minutes", "said"), [(0, "0.00"), (3, "0.05"), (48, "0.80"), (135, "2.25")])
 def test_hours_have_two_exact_decimals(minutes, said):
     assert str(hours(minutes)) == said

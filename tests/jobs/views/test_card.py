@@ -355,6 +355,11 @@ def test_what_was_not_read_at_the_gate_is_no_reading_of_the_card(client, mechani
     assert card_page(gate.visit, now=timezone.now()).gate_readings == ()
 
 
+def test_what_was_found_is_said_on_the_card_before_anybody_has_decided_on_the_route(client, mechanic):
+    visit = jobs.visit_here(must_not_run=["It pinks."], route="fix-first", route_reasons=["Rich."])
+    assert '<div class="care"><p><b>Do not run it.</b> It pinks.' in page(client, visit).text
+
+
 def test_a_closed_card_leads_to_no_packers(client, mechanic):
     gate = gate_over(strobe_readings=[[1400, 14], [9000, 19.5]], strobe_verdict="advances", passed=False)
     jobs.closed_card(visit=gate.visit)
