@@ -16,7 +16,8 @@ from django_htmx.http import retarget
 from diagnostics.changes import gate_answers, gates
 from diagnostics.core.gate_list import DECIDE_ON_RUNNING, Item, line_called
 from diagnostics.models.gates import Gate
-from diagnostics.pages.gate import GateLine, GatePart, gate_page
+from diagnostics.pages.gate import gate_page
+from diagnostics.pages.gate_parts import GateLine, GatePart
 from diagnostics.reads.gates import last_gate_of, open_gate_of
 from diagnostics.views.forms_gate import LineForm, OverrideForm, RollerForm
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm

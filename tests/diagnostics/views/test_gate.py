@@ -180,11 +180,22 @@ def test_strapped_down_again_it_shows_that_the_part_at_the_bench_stands(client, 
     floor.say(visit, states.HERE, by=mechanic, now=timezone.now())
     page = client.get(at("gate", visit)).text
     assert "It has come off the rollers since" in page
+    assert '<button class="main">Strap it down again</button>' in page
     assert "It may be run on the rollers" not in page
     client.post(at("gate-begin", visit))
     page = client.get(at("gate", visit)).text
     assert "It stands on Roller 1" in page
     assert "At the bench, in full" not in page  # its answers lie in the gate before
+
+
+def test_a_machine_whose_session_is_over_is_not_sent_to_the_straps(client, visit, mechanic):
+    gate_ended(visit, by=mechanic)
+    session = visit.steps.get(at="roller")
+    client.post(reverse("step-begin", args=[session.pk]), {"station": "1"})
+    client.post(reverse("step-end", args=[session.pk]))
+    page = client.get(at("gate", visit)).text
+    assert "It has come off the rollers since" not in page
+    assert "<button>Do the gate again</button>" in page
 
 
 def test_a_strobe_that_advances_takes_the_rev_out_away(client, visit, mechanic):

@@ -13,7 +13,9 @@ STOPPED = {  # the facts in which one stop stands and no other
     StopKind.MARKED: RollerFacts(41, states.HERE, route=routes.DO_NOT_RUN, has_passed_gate=True),
     StopKind.NOT_HERE: RollerFacts(41, states.BOOKED, has_passed_gate=True),
     StopKind.NO_GATE: RollerFacts(41, states.HERE),
-    StopKind.FOR_GOOD: RollerFacts(41, states.HERE, has_passed_gate=True, failed_for_good=("It leaks.",)),
+    StopKind.FOR_GOOD: RollerFacts(
+        41, states.HERE, has_passed_gate=True, failed_for_good=("It leaks.", "It has no brakes.")
+    ),
 }
 ACTS = {
     (RollerAct.GO_ON, StopKind.MUST_NOT_RUN),
@@ -128,5 +130,5 @@ def test_the_other_stops_say_what_is_missing():
         "recorded override."
     )
     assert stop_for(RollerAct.OVERRIDE, STOPPED[StopKind.FOR_GOOD]).sentence == (
-        "Nobody overrides this: It leaks. Put it right, then do the gate again."
+        "Nobody overrides this: It leaks. It has no brakes. Put it right, then do the gate again."
     )
