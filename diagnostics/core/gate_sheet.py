@@ -201,7 +201,7 @@ def _check_pressure(given: GateSheet) -> None:
     value, unit = given.compression or (None, "bar")
     if unit not in GAUGES:
         raise BadInput("The unit", unit, " or ".join(GAUGES))
-    if value is None or not 0 < value <= GAUGES[unit]:
+    if value is None or not 0 <= value <= GAUGES[unit]:
         raise BadInput("The gauge", value, f"what it read, up to {GAUGES[unit]:g} {unit}")
 
 

@@ -152,7 +152,8 @@ def test_an_answer_has_to_be_one_of_its_line_s():
         ((101, "%"), False),
         ((40.1, "bar"), False),
         ((581, "psi"), False),
-        ((0, "bar"), False),
+        ((0, "bar"), True),  # a holed piston
+        ((-0.1, "bar"), False),
         (None, False),
     ],
 )

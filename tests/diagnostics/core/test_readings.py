@@ -14,6 +14,9 @@ from garage.core.errors import BadInput
         ("strobe_peak", "60", "", 30_000, 60.0, "degrees BTDC"),
         ("compression", "8.5", "", None, 8.5, "bar"),
         ("compression", "123", "psi", 100, 123.0, "psi"),
+        ("compression", "0", "", None, 0.0, "bar"),
+        ("leak_down", "0", "", None, 0.0, "%"),
+        ("leak_down", "100", "%", None, 100.0, "%"),
     ],
 )
 def test_a_reading_says_what_it_is_and_at_what_revs(
@@ -36,6 +39,7 @@ def test_a_reading_says_what_it_is_and_at_what_revs(
         ("compression", "", "", None, "The reading is missing; allowed is a number from 0 to 40 bar."),
         ("compression", "good", "psi", None, "The reading is 'good'; allowed is a number from 0 to 580 psi."),
         ("compression", "8", "kg", None, "Unit is 'kg'; allowed is bar or psi."),
+        ("leak_down", "101", "", None, "The reading is '101'; allowed is a number from 0 to 100 %."),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_one_sentence(
