@@ -178,7 +178,7 @@ def _lets_through_a_failed_gate(hand: Hand) -> None:
     hand.opens("Let it through anyway")
     hand.types("Reason", "Short and gentle, to hear it myself.")
     hand.button("Let it through, ")
-    assert "Failed at the bench, and let through" in hand.words
+    assert "Failed, and let through" in hand.words
 
 
 def _strikes_and_withdraws(hand: Hand) -> None:
