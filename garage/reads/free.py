@@ -66,7 +66,7 @@ def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
 
 def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
     has_passed_gate, is_here = visit.gate_passed_at is not None, visit.arrived_at is not None
-    gate, strap = shop.gate_minutes, shop.strap_minutes
+    gate, strap = 0 if visit.gate_at_bench_passed_at else shop.gate_minutes, shop.strap_minutes
     return known_visit(at, minutes, gate, strap, has_passed_gate=has_passed_gate, is_here=is_here)
 
 

@@ -79,6 +79,7 @@ def known_visit(
     at: str, minutes: int, gate_min: int, strap_min: int, *, has_passed_gate: bool, is_here: bool
 ) -> Wanted:
     """What a new time for an existing visit needs: no second gate, and no arrival when the machine is already here.
+    gate_min: 0 where its part at the bench is passed and only the straps are to come.
 
     >>> asked = known_visit("roller", 90, 20, 5, has_passed_gate=True, is_here=True)
     >>> [(step.at, step.minutes) for step in asked.steps], asked.arrive_before_min
@@ -86,7 +87,7 @@ def known_visit(
     """
     if at == BENCH:
         return bench_visit(minutes)
-    gate = () if has_passed_gate else (JobStep(BENCH, gate_min, check=True),)
+    gate = () if has_passed_gate or not gate_min else (JobStep(BENCH, gate_min, check=True),)
     roller_min = minutes if has_passed_gate else strap_min + minutes
     return Wanted((*gate, JobStep(ROLLER, roller_min)), arrive_before_min=DAY_MIN if is_here else ARRIVE_BEFORE_MIN)
 

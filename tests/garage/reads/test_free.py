@@ -198,6 +198,17 @@ def test_a_visit_that_moves_is_not_in_its_own_way(kind):
     assert {"09:45", "10:00", "10:15"} <= set(_local(free.free_on(asked, day, now=timezone.now())))
 
 
+def test_a_machine_that_stands_passed_at_the_bench_needs_no_time_there_again(kind):
+    visit = booking.booked(kind, booking.at_local(booking.workday(ahead=5), 10))
+    wanted = [free.asked_for(visit, at="roller", minutes=90, shop=the_shop()).wanted]
+    visit.gate_at_bench_passed_at = timezone.now()
+    wanted.append(free.asked_for(visit, at="roller", minutes=90, shop=the_shop()).wanted)
+    assert [[(step.at, step.minutes) for step in one.steps] for one in wanted] == [
+        [("bench", 20), ("roller", 95)],
+        [("roller", 95)],
+    ]
+
+
 def test_looking_for_the_first_time_takes_few_queries(kind, django_assert_max_num_queries):
     for nth in (3, 5, 6):
         booking.booked(kind, booking.at_local(booking.open_day(nth), 10))

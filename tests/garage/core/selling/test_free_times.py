@@ -57,6 +57,8 @@ def test_a_known_visit_needs_a_gate_until_it_has_passed_and_an_arrival_until_it_
     strapped_down = (JobStep("roller", 90),)
     passed = known_visit("roller", 90, 12, 5, has_passed_gate=True, is_here=False)
     assert passed == replace(awaited, steps=strapped_down)
+    at_the_bench = known_visit("roller", 90, 0, 5, has_passed_gate=False, is_here=False)
+    assert at_the_bench == replace(awaited, steps=(rollers,))
     assert known_visit("bench", 60, 12, 5, has_passed_gate=False, is_here=True) == bench_visit(60)
 
 
