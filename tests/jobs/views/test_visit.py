@@ -5,6 +5,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from diagnostics.models.sheets import Sheet
 from garage.changes import trail
 from garage.core import states
 from garage.models.visits import Step, TakeIn, Visit
@@ -105,6 +106,17 @@ def test_a_machine_that_came_off_the_rollers_is_sent_to_be_strapped_down_again_i
     step.save()
     assert reverse("card", args=[visit.number]) in main_button(client, visit)
     assert "Strap it down again" not in main_button(client, visit)
+
+
+@pytest.mark.parametrize("name", ["visit", "card", "gate", "take-in"])
+def test_what_the_owner_ticked_stands_on_every_page_where_the_machine_is_touched(client, desk, name):
+    visit = jobs.visit_here()
+    if name == "take-in":
+        Visit.objects.update(state=states.BOOKED, arrived_at=None)
+    Sheet.objects.create(visit=visit, begun_at=timezone.now(), no_exhaust=True, leaks_petrol=True)
+    Visit.objects.update(owner_remarks=["It leaks petrol", "There is no exhaust on it"])
+    text = client.get(reverse(name, args=[visit.number])).text
+    assert "<b>The owner says:</b> It leaks petrol. There is no exhaust on it." in text
 
 
 def test_do_not_run_comes_first(client, desk):
