@@ -16,6 +16,7 @@ from diagnostics.core.gate_sheet import (
     GateSheet,
     barred_results,
     check_answers,
+    gate_findings,
     lines_left,
     may_be_answered,
     not_before,
@@ -106,6 +107,50 @@ def test_a_line_answered_again_takes_its_note_and_what_belongs_to_it_along():
     assert (seen.strobe, seen.not_seen) == (CLIMBS, "")
 
 
+def test_readings_are_the_answer_to_the_strobe_and_not_why_there_are_none():
+    assert GateSheet().with_answers(GateSheet(strobe=CLIMBS, not_seen="cover")) == GateSheet(strobe=CLIMBS)
+    assert GateSheet().with_answers(GateSheet(not_seen=" cover ")) == GateSheet(not_seen="cover")
+
+
+def test_one_line_alone_holds_what_belongs_to_it_and_nothing_else():
+    sheet = gate_sheet(bad=["leaks"], words={"leaks": "drips"}, fuel_mix="1:40")
+    assert sheet.only("leaks") == GateSheet({"leaks": "bad"}, {"leaks": "drips"})
+    assert sheet.only("mix") == GateSheet({"mix": "ok"}, fuel_mix="1:40")
+    assert sheet.only("rev-out") == GateSheet(rev_out="clean")
+    assert sheet.only("strobe") == GateSheet(strobe=((1400.0, 17.0), (9000.0, 16.5)))
+    assert GateSheet(rev_out="clean", not_seen="cover").only("strobe") == GateSheet(not_seen="cover")
+    assert GateSheet(rev_out="clean").only("tyre") == GateSheet()
+
+
+def test_what_was_read_before_fills_in_the_lines_that_are_not_answered_yet():
+    gauge = (8.5, "bar")
+    assert GateSheet().with_readings(CLIMBS, gauge) == GateSheet(strobe=CLIMBS, compression=gauge)
+    assert gate_sheet().with_readings(CLIMBS, gauge) == gate_sheet()
+    unseen = GateSheet({"compression": "na"}, not_seen="cover")
+    assert unseen.with_readings(CLIMBS, gauge) == unseen
+    assert GateSheet({"compression": "na"}).with_readings(CLIMBS, gauge).strobe == CLIMBS
+
+
+@pytest.mark.parametrize(
+    ("sheet", "found"),
+    [
+        (GateSheet(), {}),
+        (GateSheet(rev_out="not-done"), {}),
+        (GateSheet(rev_out="ceiling"), {"rev_out": "ceiling"}),
+        (GateSheet(not_seen="cover"), {}),
+        (GateSheet(strobe=((9000, 19), (5000, 16), (1400, 14))), {"strobe_idle": 14.0, "strobe_peak": 19.0}),
+        (GateSheet({"mix": "bad"}), {"fuel": "wrong-mix"}),
+        (GateSheet({"mix": "ok"}), {}),
+    ],
+)
+def test_what_the_gate_finds_answers_questions_of_the_bank(sheet, found):
+    assert gate_findings(sheet, MachineFacts()) == found
+
+
+def test_the_mix_of_a_four_stroke_is_no_finding_about_its_oil():
+    assert gate_findings(GateSheet({"mix": "bad"}), MachineFacts(fires_per_turn=0.5)) == {}
+
+
 def test_lines_asked_afresh_leave_the_others():
     sheet = gate_sheet().without(STRAPPED_LINES)
     assert set(sheet.answered) == {line.id for line in BENCH_LINES}
@@ -158,11 +203,13 @@ def test_an_answer_has_to_be_one_of_its_line_s():
     ],
 )
 def test_the_gauge_reads_something_plausible(reading, is_taken):
+    most = {"bar": "40 bar", "psi": "580 psi", "%": "100 %"}
     given = GateSheet({"compression": "ok"}, compression=reading)
     if is_taken:
         check_answers(the_bank(), NEW, given)
     else:
-        assert refused(given)[0] == "The gauge"
+        value, unit = reading or (None, "bar")
+        assert refused(given) == ("The gauge", value, f"what it read, up to {most[unit]}")
 
 
 def test_the_gauge_has_a_unit_and_without_a_gauge_it_says_why():
