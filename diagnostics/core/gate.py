@@ -184,5 +184,5 @@ def _bench_notes(case: Case, sheet: GateSheet) -> list[str]:
     if sheet.compression is not None:
         notes.append(f"Piston and bore: {gauge_words(*sheet.compression)}.")
     elif sheet.results.get(COMPRESSION):
-        notes.append(f"Compression not measured: {sheet.words.get(COMPRESSION, '').strip().rstrip('.')}.")
+        notes.append(f"Compression not measured: {sheet.words[COMPRESSION].strip().rstrip('.')}.")
     return notes
