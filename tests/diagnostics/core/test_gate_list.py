@@ -1,6 +1,17 @@
 """The list: common practice, no source."""
 
-from diagnostics.core.gate_list import AT_BENCH, BENCH_LINES, LINES, PARTS, STRAPPED_LINES, line_called, lines_of
+import pytest
+
+from diagnostics.core.gate_list import (
+    AT_BENCH,
+    BENCH_LINES,
+    LINES,
+    PARTS,
+    STRAPPED_LINES,
+    is_let_through,
+    line_called,
+    lines_of,
+)
 
 
 def test_leaks_come_first_of_all_and_the_engine_runs_last():
@@ -28,3 +39,17 @@ def test_an_engine_is_started_after_what_could_set_it_alight_and_revved_once_it_
     assert {"leaks", "mix", "throttle"} <= set(line_called("kill-switch").after)
     assert "kill-switch" in line_called("rev-out").after
     assert "kill-switch" in line_called("strobe").after
+
+
+@pytest.mark.parametrize(
+    ("line", "overridden", "is_through"),
+    [
+        ("ears", ["Ear protection is missing."], True),
+        ("ears", ["A guard is missing.", "Ear protection is missing. One pair short."], True),
+        ("ears", ["A guard is missing."], False),
+        ("ears", [], False),
+        ("strobe", ["Ear protection is missing."], False),  # a line without a sentence of its own
+    ],
+)
+def test_a_line_is_let_through_where_it_failed_before_whatever_its_note(line, overridden, is_through):
+    assert is_let_through(line_called(line), overridden) == is_through
