@@ -120,6 +120,7 @@ def test_one_line_alone_holds_what_belongs_to_it_and_nothing_else():
     assert sheet.only("strobe") == GateSheet(strobe=((1400.0, 17.0), (9000.0, 16.5)))
     assert GateSheet(rev_out="clean", not_seen="cover").only("strobe") == GateSheet(not_seen="cover")
     assert GateSheet(rev_out="clean").only("tyre") == GateSheet()
+    assert GateSheet({"tyre": "ok"}, not_seen="cover").only("tyre") == GateSheet({"tyre": "ok"})
 
 
 def test_what_was_read_before_fills_in_the_lines_that_are_not_answered_yet():
