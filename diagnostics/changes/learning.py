@@ -69,6 +69,13 @@ def _standing(closing: Closing | None) -> ComeBack | None:
     return ComeBack.objects.filter(closing=closing, withdrawn_at=None).first()
 
 
+def count_by_a_new_bank(*, now: datetime) -> Learned | None:
+    """After an upgrade: what the closed cards teach with the new edition, so that nothing learned is lost with the old
+    one. None if there is nothing to do."""
+    newest = Learned.objects.first()
+    return None if newest is None or newest.edition == the_bank().edition else recount(now=now)
+
+
 @transaction.atomic
 def recount(*, now: datetime) -> Learned | None:
     """A new row if the counts have changed; None if no card was ever closed."""

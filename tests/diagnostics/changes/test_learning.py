@@ -201,3 +201,22 @@ def test_the_mark_of_one_card_leaves_the_others() -> None:
         learning.came_back(visit, by=by, now=now)
     learning.did_not_come_back(second, by=by, now=now)
     assert ComeBack.objects.get(withdrawn_at=None).closing.visit == first
+
+
+ONE_UNIT = {"times": {"spark-module": 1}, "chances": {"spark-module": 0.04}}
+
+
+def test_a_new_edition_of_the_bank_counts_the_closed_cards_anew_and_loses_nothing() -> None:
+    closed(garage.person(), "spark-module")
+    by_this_bank = counts_now()
+    older = Learned.objects.create(at=timezone.now(), edition="an older one", learned=1, not_learned=0, **ONE_UNIT)
+    assert counts_now() is None
+    learning.count_by_a_new_bank(now=timezone.now())
+    assert (counts_now().edition, counts_now().times) == (the_bank().edition, by_this_bank.times)
+    assert learning.count_by_a_new_bank(now=timezone.now()) is None
+    assert Learned.objects.get(pk=older.pk).edition == "an older one"
+
+
+def test_where_no_card_was_closed_a_new_edition_counts_nothing() -> None:
+    assert learning.count_by_a_new_bank(now=timezone.now()) is None
+    assert not Learned.objects.exists()
