@@ -8,13 +8,15 @@ import numpy as np
 
 from diagnostics.core.asking.worth import ask_next
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.order import BestOrder, bench_orders
+from diagnostics.core.bench.footing import OnTheBench
+from diagnostics.core.bench.order import BestOrder, best_orders_of
+from diagnostics.core.bench.steps_told import steps_told
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.cautions import cautions_of
 from diagnostics.core.judging.cells import Sums, sums_of
 from diagnostics.core.judging.evidence import gather
 from diagnostics.core.judging.inference import model_of
-from diagnostics.core.judging.judgement import AskNext, Judgement, Reason
+from diagnostics.core.judging.judgement import AskNext, Judgement, Reason, Stopped
 from diagnostics.core.judging.reasons import reasons
 from diagnostics.core.judging.routing import Route, route_by
 
@@ -39,8 +41,9 @@ def assess_many(bank: Bank, cases: Sequence[Case]) -> list[Judgement]:
     because = [reasons(*both) for both in zip(gathered, sums, strict=True)]
     routes = [route_by(model, case, found.odds(case.booked)) for case, found in zip(cases, sums, strict=True)]
     asked = [ask_next(*three) for three in zip(gathered, sums, routes, strict=True)]
-    bench = bench_orders(model, weights, chances)
-    known = zip(cases, sums, because, routes, asked, bench, strict=True)
+    standings = [_standing(*both) for both in zip(cases, routes, strict=True)]
+    bench = best_orders_of(model, weights, chances, standings)
+    known = zip(cases, sums, because, routes, asked, standings, bench, strict=True)
     return [_judged(bank, *one) for one in known]
 
 
@@ -51,9 +54,11 @@ def _judged(
     because: tuple[Reason, ...],
     route: Route,
     asked: AskNext | None,
+    standing: OnTheBench,
     bench: BestOrder,
 ) -> Judgement:
-    chances = dict(zip(bank.fault_ids, sums.fault_chances().tolist(), strict=True))
+    by_fault = sums.fault_chances().tolist()
+    chances = dict(zip(bank.fault_ids, by_fault, strict=True))
     groups = sums.group_chances()
     return Judgement(
         case=case.case,
@@ -64,9 +69,13 @@ def _judged(
         groups=groups,
         because=because,
         ask_next=asked,
-        bench_order=bench[0],
-        expected_bench_minutes=bench[1],
+        bench_order=steps_told(bank, bench, by_fault, standing),
+        expected_bench_minutes=bench.minutes,
         cautions=cautions_of(bank, case, route, chances, groups),
         spoilt_chance=route.spoilt_chance,
         route_costs_pence=route.costs_pence,
     )
+
+
+def _standing(case: Case, route: Route) -> OnTheBench:
+    return OnTheBench(case.machine.traits, route.why.findings if isinstance(route.why, Stopped) else ())

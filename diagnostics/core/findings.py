@@ -54,6 +54,7 @@ class MachineFacts:
             "automatic": self.gearbox == "automatic",
             "four-stroke": self.is_four_stroke,
             "vacuum-tap": self.tap == VACUUM,
+            "pump": self.oiling == PUMP,
         }
         return frozenset(trait for trait, holds in held.items() if holds)
 
@@ -131,13 +132,23 @@ def read_case(bank: Bank, line: Mapping[str, Any]) -> Case:
     answers, unsure = _weighty(machine, *read_answers(bank, line.get("answers")))
     return Case(
         case=case,
-        machine=machine,
+        machine=_as_told(machine, answers),
         booked=_one_of("booked", booked, VISIT_KINDS),
         costs=_read_costs(bank, line.get("costs")),
         answers=answers,
         unsure=unsure,
         heard=_read_heard(line.get("heard")),
         remarks=read_remarks(line.get("remarks")),
+    )
+
+
+def _as_told(machine: MachineFacts, answers: Mapping[str, Answer]) -> MachineFacts:
+    """With what answers say of the machine, where the machine itself does not know it."""
+    oiling, curve = answers.get("oiling"), answers.get("ignition_curve")
+    return replace(
+        machine,
+        oiling=oiling if machine.oiling is None and isinstance(oiling, str) else machine.oiling,
+        spec_curve=curve if machine.spec_curve is None and isinstance(curve, str) else machine.spec_curve,
     )
 
 

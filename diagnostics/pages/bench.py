@@ -6,7 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
+from diagnostics.core.bench.footing import OnTheBench
 from diagnostics.core.bench.outcomes import Found, Left, StepLeft, StepOutcome, what_is_left
+from diagnostics.core.findings import Case
+from diagnostics.core.stops import fired_rules
 from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
@@ -32,11 +35,12 @@ class FaultShown:
 
 @dataclass(frozen=True)
 class StepLine:
-    """place: from 1, or 0 for a step outside the order."""
+    """place: from 1, or 0 for a step outside the order. repairs: what puts right what it may show, with its minutes."""
 
     place: int
     step: StepLeft
     picks: tuple[FaultShown, ...]
+    repairs: tuple[str, ...]
 
     @property
     def percent(self) -> str:
@@ -108,7 +112,7 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         return BenchShown(done) if done else None
     known = weighed(judgement) or weighed_today(visit)
     found = _found(outcomes, [line.cause for line in causes])
-    left = what_is_left(known.model, known.evidence.log_weight, found)
+    left = what_is_left(known.model, known.evidence.log_weight, found, _standing(known.case))
     chances, nothing_left = _likely(known, left)
     return BenchShown(
         done=done,
@@ -122,6 +126,11 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         is_stopped=judgement.route == DO_NOT_RUN,
         price=money.pounds_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
     )
+
+
+def _standing(case: Case) -> OnTheBench:
+    stops = dict.fromkeys(finding for rule in fired_rules(case) for finding in rule.findings)
+    return OnTheBench(case.machine.traits, tuple(stops))
 
 
 def outcome_words(row: BenchOutcome) -> str:
@@ -142,7 +151,8 @@ def _is_known(cause: Cause) -> bool:
 
 
 def _line(place: int, step: StepLeft) -> StepLine:
-    return StepLine(place, step, tuple(FaultShown(fault, fault_words(fault)) for fault in step.looks_for))
+    picks = tuple(FaultShown(fault, fault_words(fault)) for fault in step.looks_for)
+    return StepLine(place, step, picks, tuple(f"{do}, {minutes:g} min" for do, minutes in step.repairs))
 
 
 def _likely(known: Weighed, left: Left) -> tuple[tuple[LeftChance, ...], LeftChance]:

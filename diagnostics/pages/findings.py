@@ -187,12 +187,18 @@ def _lines(visit: Visit, bank: Bank, machine: MachineFacts, stops: frozenset[str
                 picks=picks(question, row.answer if row else None),
                 chosen=row.answer if row else "",
                 before=kept.get(question.id, 0),
-                not_asked="not asked of an automatic's owner" if question.not_on & machine.traits else "",
+                not_asked=_why_not_asked(question.not_on & machine.traits),
                 stops=question.id in stops,
                 put_right=put_right.get(question.id),
             )
         )
     return lines
+
+
+def _why_not_asked(traits: frozenset[str]) -> str:
+    if "automatic" in traits:
+        return "not asked of an automatic's owner"
+    return "not asked of such a machine" if traits else ""
 
 
 def _giver(row: Finding) -> str:

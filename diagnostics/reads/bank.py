@@ -7,13 +7,13 @@ from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.bank.reader import read_bank
 from garage.core.errors import BadInput
 
-FIRST_EDITION = Path(__file__).resolve().parent.parent / "bank" / "first.toml"
+BANK_FILE = Path(__file__).resolve().parent.parent / "bank" / "second.toml"
 
 
 @cache
 def the_bank() -> Bank:
     """Raises BadInput with the full path of whatever is wrong in the file."""
-    return read_bank(FIRST_EDITION.read_text(encoding="utf-8"))
+    return read_bank(BANK_FILE.read_text(encoding="utf-8"))
 
 
 def bank_trouble() -> str:
@@ -21,7 +21,7 @@ def bank_trouble() -> str:
     try:
         the_bank()
     except BadInput as bad:
-        return f"Tickover cannot start: in the bank {FIRST_EDITION}: {bad.sentence}"
+        return f"Tickover cannot start: in the bank {BANK_FILE}: {bad.sentence}"
     return ""
 
 

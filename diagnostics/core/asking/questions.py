@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from diagnostics.core.asking.engine_sake import for_the_engines_sake
 from diagnostics.core.asking.look_ahead import best_of_two_steps
-from diagnostics.core.asking.worth import applies, worth_most
+from diagnostics.core.asking.worth import applies, is_open, worth_most
 from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.cells import sums_of
@@ -16,6 +16,7 @@ from diagnostics.core.judging.inference import model_of
 from diagnostics.core.judging.routing import settled_share
 from diagnostics.core.stops import fired_rules, lean_signs
 
+OILING, PETROL = "oiling", "fuel"
 ONCE_LEAN = ("plug", "falls_back", "half_choke")  # asked as soon as there is one sign of lean running
 
 
@@ -56,4 +57,6 @@ def next_by_worth(bank: Bank, case: Case, done: Collection[str]) -> Question | N
         [sums] = sums_of(model, evidence.weight()[None])
         by_one = worth_most(evidence, sums, settled_share(model, asked))
         best = by_one.question if by_one is not None else best_of_two_steps(model, asked, evidence)
+    if best == PETROL and is_open(bank.question(OILING), asked):
+        best = OILING  # with a pump, neat petrol is right: which it is must be known before the petrol is asked about
     return None if best is None else bank.question(best)

@@ -13,6 +13,7 @@ from diagnostics.core.bank.bank import NUMBER, Question
 from diagnostics.core.findings import Answer, Case, MachineFacts
 from diagnostics.core.judging.cells import Sums
 from diagnostics.core.judging.evidence import IDLE, PEAK, REV_OUT, Evidence, heard_of, rev_out_chances, story_of
+from diagnostics.core.judging.heard_chances import GETS_THERE
 from diagnostics.core.judging.inference import Model, story_chances, story_weight
 from diagnostics.core.judging.judgement import AskNext, Stopped
 from diagnostics.core.judging.routing import (
@@ -23,13 +24,20 @@ from diagnostics.core.judging.routing import (
     spoils_mask,
     unsettling_questions,
 )
-from diagnostics.core.judging.strobe_chances import combinations_of, log_strobe_by_combination, log_strobe_each
+from diagnostics.core.judging.strobe_chances import (
+    combinations_of,
+    eases_back_chances,
+    log_strobe_by_combination,
+    log_strobe_each,
+)
 from diagnostics.core.rev_out_safety import is_too_hard_to_ask_for
 from garage.core.routes import PHONE_FIRST
 
 FOR_SAFETY = ("changed", "nipped", "pinking")  # the check sheet asks these first, whatever they are worth
 WORTH_DECIMALS = 6  # questions that change nothing all lose their cost: the last digits must not choose between them
 STROBE_GRID_DEG = np.arange(-14.0, 14.1, 2.0)  # offsets from spec tried to find what a strobe reading is worth
+EASES_BACK_FAR_DEG = 2.0  # more than wear, lamp and eye explain; common practice, no source
+CURVE, OILING = "spec_curve", "oiling"
 UNKNOWN_SPEC_DEG = 18.0  # readings are tried around here if the spec is unknown; then only their drift counts
 
 
@@ -41,6 +49,10 @@ def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Ans
     """
     if question.not_on and question.not_on & machine.traits:
         return False
+    if question.of_machine and getattr(machine, question.of_machine) is not None:
+        return False  # the machine knows it already
+    if any(needed not in answers for needed in question.needs):
+        return False
     return not any(answers.get(other) in barring for other, barring in question.not_when.items())
 
 
@@ -50,8 +62,24 @@ def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:
     """
     if evidence.case.booked == "bench" or isinstance(route.why, Stopped):
         return None
+    fitted = which_ignition(evidence)
+    if fitted is not None:
+        return AskNext(fitted.id, _worth_each(evidence, sums, route.settled_share, [fitted])[fitted.id])
     best = worth_most(evidence, sums, route.settled_share)
     return best if best is not None or route.route != PHONE_FIRST else _least_loss(evidence, sums, route.settled_share)
+
+
+def which_ignition(evidence: Evidence) -> Question | None:
+    """The question which ignition is fitted, where it comes before all others: the reading eases back far, the curve is
+    not stated, and the engine revs out. Many units do that by design, and nothing is stripped before that is known.
+    """
+    case = evidence.case
+    idle, peak = case.number(IDLE), case.number(PEAK)
+    if idle is None or peak is None or case.machine.spec_curve is not None:
+        return None
+    if idle - peak <= EASES_BACK_FAR_DEG or case.answers.get(REV_OUT) not in GETS_THERE:
+        return None
+    return next((question for question in _open_questions(evidence) if question.of_machine == CURVE), None)
 
 
 def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
@@ -70,13 +98,13 @@ def worth_most(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None
 
 def _least_loss(evidence: Evidence, sums: Sums, settled: float) -> AskNext | None:
     """The open question that loses least, where none is worth asking. Those of safety come last: they are the check
-    sheet's own first questions.
+    sheet's own first questions; and after them how it is oiled, which tells nothing of a fault.
     """
     questions = _open_questions(evidence)
     worth = {question.id: -question.cost_pence for question in questions}
     exact = _worth_each(evidence, sums, settled, questions)
     worth |= {question: round(pence, WORTH_DECIMALS) for question, pence in exact.items()}
-    best = max(worth, key=lambda question: (question not in FOR_SAFETY, worth[question]), default=None)
+    best = max(worth, key=lambda q: (q != OILING, q not in FOR_SAFETY, worth[q]), default=None)
     return None if best is None else AskNext(best, worth[best])
 
 
@@ -144,6 +172,9 @@ def _answer_chances(evidence: Evidence, sums: Sums, question: Question) -> Float
     if question.id == REV_OUT and case.heard is not None:
         rows = answer_rows(model, case, question)
         return None if rows is None else np.asarray(rows @ _both(evidence).T)
+    if not question.background:
+        rows = _curve_rows(model, case, question)
+        return None if rows is None else rows @ sums.with_combinations(case.booked)
     first = model.row[question.id, question.answer_ids[0]]
     return sums.with_answers(case.booked)[first : first + len(question.answers)]
 
@@ -164,6 +195,9 @@ def answer_rows(model: Model, case: Case, question: Question) -> Float64s | None
         heard = heard_of(model, case)
         without = rev_out_chances(model, None, heard)
         return np.array([rev_out_chances(model, answer, heard) / without for answer in question.answer_ids])
+    if not question.background:
+        rows = _curve_rows(model, case, question)
+        return None if rows is None else rows.take(combinations_of(model), axis=1)
     first = model.row[question.id, question.answer_ids[0]]
     return model.chance[first : first + len(question.answer_ids)]
 
@@ -177,6 +211,17 @@ def _story_rows(model: Model, case: Case, question: Question) -> Float64s:
 def _strobe_rows(model: Model, case: Case, question: Question) -> Float64s | None:
     rows = _strobe_by_combination(model, case.machine, question.id, case.number(IDLE), case.number(PEAK))
     return None if rows is None else rows.take(combinations_of(model), axis=1)
+
+
+def _curve_rows(model: Model, case: Case, question: Question) -> Float64s | None:
+    """(answers, combinations) chance of each answer to which ignition is fitted, given the readings; None if they tell
+    nothing of it, or if the question is another."""
+    idle, peak = case.number(IDLE), case.number(PEAK)
+    if question.of_machine != CURVE or idle is None or peak is None:
+        return None
+    eases_back = eases_back_chances(model, case.machine, idle, peak)
+    known = {"fixed": 1.0 - eases_back, "retarding": eases_back}
+    return np.array([known.get(answer, np.zeros_like(eases_back)) for answer in question.answer_ids])
 
 
 @lru_cache(maxsize=256)

@@ -44,8 +44,10 @@ class Question:
     different answers, the later one is given. background: chances of the answers if no fault shows any. shows: fault
     id to answer id to the chance that the fault causes the answer, net of the background. said: what owners say, given
     what was shown, if the two differ. A question about the machine's story has instead `share` (how often each answer
-    is given) and `factors` (answer id to fault id to the factor on its odds). cost_pence: what asking costs. not_on:
-    machine traits it does not apply to. not_when: answers to other questions after which it is not asked.
+    is given) and `factors` (answer id to fault id to the factor on its odds); together: more factors, where all of some
+    answers are given. One that says what machine it is names in of_machine what it tells, and says nothing of a fault
+    by itself. cost_pence: what asking costs. not_on: machine traits it does not apply to. not_when: answers to other
+    questions after which it is not asked. needs: questions that must have been answered.
     """
 
     id: str
@@ -67,6 +69,9 @@ class Question:
     said: Mapping[str, Mapping[str, float]]
     share: Mapping[str, float]
     factors: Mapping[str, Mapping[str, float]]
+    together: tuple[tuple[frozenset[str], Mapping[str, float]], ...] = ()
+    of_machine: str = ""
+    needs: tuple[str, ...] = ()
 
     @cached_property
     def answer_ids(self) -> tuple[str, ...]:
@@ -118,7 +123,10 @@ class Spread:
 
 @dataclass(frozen=True, eq=False)
 class Strobe:
-    """What the faults do to strobe readings, in degrees: offset at all revs, drift from tickover to peak revs."""
+    """What the faults do to strobe readings, in degrees: offset at all revs, drift from tickover to peak revs.
+
+    eases_back_by_design: share of machines with no curve stated whose ignition moves back, by eases_back.
+    """
 
     reading_error_deg: float
     wild_reading: float
@@ -128,24 +136,61 @@ class Strobe:
     drift: Mapping[str, Spread]
     healthy_offset_spread: float
     healthy_drift: Spread
+    eases_back_by_design: float
+    eases_back: Spread
 
 
 @dataclass(frozen=True, eq=False)
 class BankStep:
-    """A test or repair on the bench. minutes: without what must come off first (access); clears: chance by fault."""
+    """A test on the bench. minutes: without what must come off first (access). clears: fault id to the chance that it
+    shows the fault, which is then put right by its own repair, if it has one.
+
+    opens_throttle: it opens the throttle far or loads the engine. makes_safe: findings, "id=value" or "id" for any
+    value, after which it comes first on a machine that must not be run. only_on: machine traits; empty for all.
+    """
 
     id: str
     do: str
     minutes: float
     access: str
     clears: Mapping[str, float]
+    opens_throttle: bool = False
+    makes_safe: tuple[str, ...] = ()
+    only_on: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True)
+class Retest:
+    """The test that follows a repair. opens_throttle: as for a step."""
+
+    do: str
+    minutes: float
+    opens_throttle: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Repair:
+    """What puts a fault right. minutes: without the re-test. on: words and minutes by trait, where they differ."""
+
+    do: str
+    minutes: float
+    retest: Retest | None
+    on: Mapping[str, tuple[str, float]]
+
+
+@dataclass(frozen=True)
+class Access:
+    """What must come off before some steps. minutes: once, for all of them."""
+
+    say: str
+    minutes: float
 
 
 @dataclass(frozen=True, eq=False)
 class Bank:
     """The whole bank. Compared by identity, so that what is computed from it can be cached.
 
-    equivalent_cards: how many of the garage's own closed cards the base rates count for.
+    equivalent_cards: how many of the garage's own closed cards the base rates count for. repairs: by fault id.
     """
 
     edition: str
@@ -159,8 +204,14 @@ class Bank:
     faults: tuple[Fault, ...]
     questions: tuple[Question, ...]
     contradictions: tuple[Mapping[str, str], ...]
-    access_minutes: Mapping[str, float]
+    access: Mapping[str, Access]
     steps: tuple[BankStep, ...]
+    repairs: Mapping[str, Repair]
+
+    @cached_property
+    def access_minutes(self) -> Mapping[str, float]:
+        """Minutes by what must come off."""
+        return {name: access.minutes for name, access in self.access.items()}
 
     @cached_property
     def fault_ids(self) -> tuple[str, ...]:

@@ -12,7 +12,6 @@ from diagnostics.core.bank.bank import (
     SEVERAL,
     VISIT_KINDS,
     Bank,
-    BankStep,
     Choice,
     Fault,
     Hearing,
@@ -21,10 +20,12 @@ from diagnostics.core.bank.bank import (
     Spread,
     Strobe,
 )
+from diagnostics.core.bank.bench_reader import read_access, read_repairs, read_steps
 from diagnostics.core.bank.table import Table, known
 from garage.core.errors import BadInput
 
-MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke", "vacuum-tap")
+MACHINE_TRAITS = ("points", "battery", "automatic", "four-stroke", "vacuum-tap", "pump")
+OF_MACHINE = ("oiling", "spec_curve")  # what a question may tell of the machine
 MOST_SHOWN = 0.99  # a fault may not show its answers with certainty: every answer must stay possible
 LEAST_BACKGROUND = 1e-4
 SUM_TOLERANCE = 1e-9
@@ -52,9 +53,9 @@ def read_bank(text: str) -> Bank:
     questions = tuple(_question(name, table, fault_ids, strobe) for name, table in _some(whole, "question").items())
     for question in questions:
         _check_answers(f"question.{question.id}.not_when", question.not_when, questions)
-    access = {name: _access(table) for name, table in whole.tables("access").items()}
-    steps = tuple(_step(name, table, fault_ids, access) for name, table in _some(whole, "step").items())
-    _check_every_fault_is_cleared(fault_ids, steps)
+        _check_answers(f"question.{question.id}.needs", dict.fromkeys(question.needs, ()), questions)
+    access = read_access(whole)
+    steps = read_steps(_some(whole, "step"), fault_ids, tuple(access), MACHINE_TRAITS)
     bank = Bank(
         edition=edition,
         most_at_once=int(model.number("most_at_once", 1, MOST_SETS_OF)),
@@ -67,8 +68,9 @@ def read_bank(text: str) -> Bank:
         faults=faults,
         questions=questions,
         contradictions=tuple(_contradiction(table, questions) for table in whole.listed("contradiction")),
-        access_minutes=access,
+        access=access,
         steps=steps,
+        repairs=read_repairs(whole, fault_ids, MACHINE_TRAITS),
     )
     model.close()
     whole.close()
@@ -112,7 +114,7 @@ def _hearing(table: Table) -> Hearing:
 
 
 def _strobe(table: Table, fault_ids: frozenset[str]) -> Strobe:
-    healthy = table.table("healthy")
+    healthy, eases_back = table.table("healthy"), table.table("eases_back_deg")
     strobe = Strobe(
         reading_error_deg=table.number("reading_error_deg", 0.1, 10),
         wild_reading=table.number("wild_reading", 1e-6, 0.5),
@@ -122,6 +124,8 @@ def _strobe(table: Table, fault_ids: frozenset[str]) -> Strobe:
         drift=_spreads(table, "drift", fault_ids),
         healthy_offset_spread=healthy.number("offset_spread", 0.01, 90),
         healthy_drift=Spread(healthy.number("drift_mean", -90, 90), healthy.number("drift_spread", 0.01, 90)),
+        eases_back_by_design=table.number("eases_back_by_design", 0.001, 0.999),
+        eases_back=Spread(eases_back.number("mean", -90, 90), eases_back.number("spread", 0.01, 90)),
     )
     healthy.close()
     table.close()
@@ -182,6 +186,11 @@ def _question(name: str, table: Table, fault_ids: frozenset[str], strobe: Strobe
         said=_said(table, ids),
         share=_shares(table, "share", ids),
         factors=_factors(table, ids, fault_ids),
+        together=tuple(_together(inner, ids, fault_ids) for inner in table.listed("together")),
+        of_machine=known(table.place("of_machine"), table.text("of_machine"), OF_MACHINE)
+        if "of_machine" in table
+        else "",
+        needs=table.texts("needs"),
     )
     _check_shape(table, question)
     table.close()
@@ -190,6 +199,8 @@ def _question(name: str, table: Table, fault_ids: frozenset[str], strobe: Strobe
 
 def _check_shape(table: Table, question: Question) -> None:
     if question.kind == NUMBER:
+        return
+    if question.of_machine and not (question.background or question.is_story):
         return
     if question.is_story == bool(question.background):
         raise BadInput(
@@ -250,31 +261,15 @@ def _factors(table: Table, answer_ids: tuple[str, ...], fault_ids: frozenset[str
     return found
 
 
-def _access(table: Table) -> float:
-    table.text("say")
-    minutes = table.number("minutes", 0, 10_000)
+def _together(
+    table: Table, answer_ids: tuple[str, ...], fault_ids: frozenset[str]
+) -> tuple[frozenset[str], Mapping[str, float]]:
+    answers = frozenset(known(table.place("answers"), answer, answer_ids) for answer in table.texts("answers"))
+    factors = table.numbers("times", 0.001, 1000)
+    for fault in factors:
+        known(table.place(f"times.{fault}"), fault, fault_ids)
     table.close()
-    return minutes
-
-
-def _step(name: str, table: Table, fault_ids: frozenset[str], access: Mapping[str, float]) -> BankStep:
-    clears = table.numbers("clears", 0, 1)
-    for fault in clears:
-        known(table.place(f"clears.{fault}"), fault, fault_ids)
-    needs = table.text("access", "")
-    if needs:
-        known(table.place("access"), needs, tuple(access))
-    step = BankStep(
-        id=name, do=table.text("do"), minutes=table.number("minutes", 0.1, 10_000), access=needs, clears=clears
-    )
-    table.close()
-    return step
-
-
-def _check_every_fault_is_cleared(fault_ids: frozenset[str], steps: tuple[BankStep, ...]) -> None:
-    for fault in sorted(fault_ids):
-        if not any(step.clears.get(fault) == 1 for step in steps):
-            raise BadInput(f"step.….clears.{fault}", None, "a step that clears it for certain (1.0)")
+    return answers, factors
 
 
 def _contradiction(table: Table, questions: tuple[Question, ...]) -> dict[str, str]:

@@ -19,6 +19,7 @@ from diagnostics.core.bench.work import Bench, chance_left
 
 AT_ONCE = 4  # most faults at once for which the sum is written out
 BLOCKS = 4
+PAIR = 2
 FEW_CASES = 8  # cases summed at once: more do not fit the processor's caches
 
 
@@ -46,13 +47,17 @@ def _places(faults: int, at_once: int) -> _Places:
     sets = [held for size in range(at_once + 1) for held in combinations(range(faults), size)]
     index = {held: at for at, held in enumerate(sets)}
     pairs = sorted(combinations(range(faults), 2))  # sorted by the lower fault, which comes first
-    smaller = [(faults, faults), *((one, other) for one in range(faults) for other in (faults, *range(one)))]
+    smaller = [(faults, faults)]
+    if at_once > PAIR:
+        more = at_once > PAIR + 1
+        smaller += [(one, other) for one in range(faults) for other in (faults, *range(one if more else 0))]
     blocks = []
     ends = np.searchsorted([low for low, _ in pairs], _ends(faults)).tolist()
     for begin, end in zip([0, *ends[:-1]], ends, strict=True):
         inside = pairs[begin:end]
         if inside:
-            wide = 1 + sum(one + 1 for one in range(inside[-1][0]))
+            lower = inside[-1][0]
+            wide = sum(one < lower or one == faults for one, _ in smaller)
             cells = [
                 [
                     index.get(tuple(sorted({*pair, one, other} - {faults})), len(sets))

@@ -103,7 +103,7 @@ def _lattice(
     options = np.full((int(count.max(initial=1)), len(states)), len(moves))
     options[np.arange(len(moves)) - np.repeat(np.cumsum(count) - count, count), state] = np.arange(len(moves))
     ends = np.cumsum([0, *map(len, by_number)]).tolist()
-    done, after = np.array(states, dtype=np.int32), np.append(then, 0)
+    done, after = np.array(states, dtype=np.int64), np.append(then, 0)
     keys = key(done)
     state_of = np.zeros(int(keys.max()) + 1, dtype=np.intp)
     state_of[keys] = np.arange(len(states))

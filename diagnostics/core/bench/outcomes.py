@@ -19,7 +19,8 @@ import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Bank, BankStep
-from diagnostics.core.bench.order import bench_order
+from diagnostics.core.bench.footing import ANY_MACHINE, BARRED, OnTheBench, repair_of, turn_of
+from diagnostics.core.bench.order import best_order
 from diagnostics.core.judging.inference import Model
 
 GOOD = ""  # the outcome of a step that found nothing
@@ -49,14 +50,15 @@ class Found:
 
 @dataclass(frozen=True)
 class StepLeft:
-    """id, do: the step. minutes: including covers that are still on. finds: chance that it shows or cures a fault that
-    is left. looks_for: those faults."""
+    """id, do: the step. minutes: including covers that are still on. finds: chance that it shows a fault that is left.
+    looks_for: those faults. repairs: what puts each of these right, with its minutes; empty if the step does."""
 
     id: str
     do: str
     minutes: float
     finds: float
     looks_for: tuple[str, ...]
+    repairs: tuple[tuple[str, float], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -83,31 +85,28 @@ def certainly_cleared(step: BankStep) -> tuple[str, ...]:
     return tuple(fault for fault, chance in step.clears.items() if chance >= 1.0)
 
 
-def what_is_left(model: Model, log_weight: Float64s, found: Found) -> Left:
+def what_is_left(model: Model, log_weight: Float64s, found: Found, standing: OnTheBench = ANY_MACHINE) -> Left:
     """What is still present, and the best order of the steps not done; covers already off count as off.
 
-    log_weight: (sets,) logarithm of each set's weight before the bench began, on any scale.
+    log_weight: (sets,) logarithm of each set's weight before the bench began, on any scale. standing: what kind of
+    machine it is, and whether it must not be run.
     """
     bank, confirmed = model.bank, found.confirmed(model.bank)
     weight = _without_confirmed(model, weight_after(model, log_weight, found), confirmed)
     chances = (weight @ model.has).clip(0.0, 1.0)
     possible = frozenset(fault for fault, chance in zip(bank.fault_ids, chances, strict=True) if chance > 0.0)
     rest = _model_of_the_rest(model, frozenset(step.id for step in _done(bank, found)), possible)
-    order, minutes = bench_order(rest, weight) if rest.bank.steps else ((), 0.0)
-    by_words = {step.do: step for step in rest.bank.steps}
-    ordered = [by_words[one.do] for one in order]
-    left_out = [step for step in rest.bank.steps if step not in ordered]
+    order, minutes = best_order(rest, weight, standing=standing) if rest.bank.steps else ((), 0.0)
+    ordered = [rest.bank.steps[one.step] for one in order]
+    left_out = [step for step in rest.bank.steps if step not in ordered and turn_of(step, standing) != BARRED]
+    told = _Told(rest.bank, standing, possible)
     return Left(
         confirmed=confirmed,
         chances={f: float(p) for f, p in zip(bank.fault_ids, chances, strict=True) if f not in confirmed},
         nothing_left=float(np.clip(weight @ (1.0 - model.has.max(axis=1)), 0.0, 1.0)),
-        steps=tuple(
-            _step_left(step, one.minutes, one.finds, possible) for step, one in zip(ordered, order, strict=True)
-        ),
+        steps=tuple(told.step(step, one.minutes, one.finds) for step, one in zip(ordered, order, strict=True)),
         expected_minutes=minutes,
-        others=tuple(
-            _step_left(step, _minutes_alone(rest.bank, step), _finds(rest, step, weight), possible) for step in left_out
-        ),
+        others=tuple(told.step(step, _minutes_alone(rest.bank, step), _finds(rest, step, weight)) for step in left_out),
     )
 
 
@@ -185,9 +184,19 @@ def _rest_of(step: BankStep, is_open: frozenset[str], possible: frozenset[str]) 
     return replace(step, access="" if step.access in is_open else step.access, clears=clears)
 
 
-def _step_left(step: BankStep, minutes: float, finds: float, possible: Collection[str]) -> StepLeft:
-    looks_for = tuple(fault for fault in step.clears if fault in possible)
-    return StepLeft(id=step.id, do=step.do, minutes=minutes, finds=finds, looks_for=looks_for)
+@dataclass(frozen=True)
+class _Told:
+    """possible: the faults that may be left."""
+
+    bank: Bank
+    standing: OnTheBench
+    possible: frozenset[str]
+
+    def step(self, step: BankStep, minutes: float, finds: float) -> StepLeft:
+        looks_for = tuple(fault for fault in step.clears if fault in self.possible)
+        known = [self.bank.repairs[fault] for fault in looks_for if fault in self.bank.repairs]
+        repairs = tuple(repair_of(repair, self.standing) for repair in known)
+        return StepLeft(step.id, step.do, minutes, finds, looks_for, repairs)
 
 
 def _minutes_alone(bank: Bank, step: BankStep) -> float:

@@ -20,9 +20,9 @@ from diagnostics.core.bench.terms import BYTE, Likely, in_bytes, likely_terms
 from diagnostics.core.bench.work import TINY, Bench, Masks
 
 FEW = 12  # steps that are ordered exactly: 4,096 subsets
-MOST = 30  # steps that can be searched: the bits of a mask
+MOST = 46  # steps that can be searched: the bits of a mask that also holds the number of a set
 WIDTHS = ((15, 9), (20, 7), (MOST, 6))  # (steps up to, width of the window)
-MOST_TURNS = 3000  # most states of a lattice of chains
+MOST_TURNS = 1500  # most states of a lattice of chains
 
 
 class _Rules(NamedTuple):
@@ -30,7 +30,6 @@ class _Rules(NamedTuple):
     steps that clear one of its faults for certain; the step is idle once each slot has a step done. chains: two ways
     to divide the steps, as (steps,) the chain of each step and the sizes of the chains."""
 
-    cover_minutes: Float64s
     behind: Indices
     idle_after: tuple[Indices, ...]
     chains: tuple[tuple[Indices, tuple[int, ...]], ...]
@@ -39,18 +38,14 @@ class _Rules(NamedTuple):
 @lru_cache(maxsize=32)
 def _rules(bench: Bench) -> _Rules:
     steps = len(bench.minutes)
-    bits = np.int32(1) << np.arange(steps, dtype=np.int32)
-    has_cover = bench.access >= 0
-    cover_minutes = np.zeros(steps)
-    cover_minutes[has_cover] = bench.access_minutes[bench.access[has_cover]]
-    behind = ((bench.access[:, None] == bench.access) & has_cover) @ bits
+    bits = np.int64(1) << np.arange(steps, dtype=np.int64)
+    behind = ((bench.access[:, None] == bench.access) & (bench.access >= 0)) @ bits
     slots = [_idle_after(bench, step) for step in range(steps)]
     most = max(len(of_step) for of_step in slots)
     padded = np.array(
-        [(of_step * most)[:most] if len(of_step) < most else of_step for of_step in slots], dtype=np.int32
+        [(of_step * most)[:most] if len(of_step) < most else of_step for of_step in slots], dtype=np.int64
     )
     return _Rules(
-        cover_minutes,
         in_bytes(behind, steps),
         tuple(in_bytes(slot, steps) for slot in padded.T),
         tuple((chain, tuple(np.bincount(chain).tolist())) for chain in (_by_cover(bench), _by_depth(bench))),
@@ -88,35 +83,50 @@ def _by_depth(bench: Bench) -> Indices:
     return np.unique(chain, return_inverse=True)[1]
 
 
-def best_orders(bench: Bench, weights: Float64s, chances: Float64s) -> Indices:
+class Minutes(NamedTuple):
+    """step: (cases, steps) what each step takes; cover: (cases, steps) what its cover takes, 0 if it has none."""
+
+    step: Float64s
+    cover: Float64s
+
+
+def own_minutes(bench: Bench, cases: int) -> Minutes:
+    """The bench's own minutes for each of several cases."""
+    cover = np.append(bench.access_minutes, 0.0)[bench.access]
+    return Minutes(np.tile(bench.minutes, (cases, 1)), np.tile(cover, (cases, 1)))
+
+
+def best_orders(bench: Bench, weights: Float64s, chances: Float64s, minutes: Minutes | None = None) -> Indices:
     """(cases, steps): the best order found for each case, including steps that are idle in it.
 
-    weights: (cases, sets) adding up to 1; chances: (cases, faults) of each fault by it.
+    weights: (cases, sets) adding up to 1; chances: (cases, faults) of each fault by it; minutes: if they are not the
+    bench's own.
     """
     steps = len(bench.minutes)
+    minutes = own_minutes(bench, len(weights)) if minutes is None else minutes
     if steps <= FEW:
-        return _best_of_all(bench, weights)
+        return _best_of_all(bench, weights, minutes)
     gain = np.matmul(chances[:, None, :], bench.finds.T)[
         :, 0
     ]  # a product for each case gives the same bits alone and among others
-    order = np.argsort(-gain / bench.minutes, axis=1, kind="stable")
+    order = np.argsort(-gain / minutes.step, axis=1, kind="stable")
     if steps > MOST:
         return order
     likely = likely_terms(bench, weights)
     for chain, sizes in _rules(bench).chains:
         if len(sizes) > 1:
             by_chain = np.argsort(chain[order], axis=1, kind="stable")
-            order = _best_way(bench, likely, np.take_along_axis(order, by_chain, axis=1), chains(sizes))
-        order = _best_way(bench, likely, order, window(steps, _width(steps)))
+            order = _best_way(bench, likely, np.take_along_axis(order, by_chain, axis=1), chains(sizes), minutes)
+        order = _best_way(bench, likely, order, window(steps, _width(steps)), minutes)
     return order
 
 
-def _best_of_all(bench: Bench, weights: Float64s) -> Indices:
+def _best_of_all(bench: Bench, weights: Float64s, minutes: Minutes) -> Indices:
     steps = len(bench.minutes)
     order = np.tile(np.arange(steps), (len(weights), 1))
     lattice = window(steps, steps)
     left = np.maximum(chances_left(bench, weights, _leaves_after(bench)[None, lattice.done]), TINY)
-    cost = _costs(bench, order, _place_bits(order), lattice, left.T)
+    cost = _costs(bench, order, _place_bits(order), lattice, left.T, minutes)
     return _way(lattice, cost, _to_come(lattice, cost))
 
 
@@ -133,12 +143,12 @@ def _width(steps: int) -> int:
     return next(width for most, width in WIDTHS if steps <= most)
 
 
-def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice) -> Indices:
+def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice, minutes: Minutes) -> Indices:
     """The best order that the lattice allows, with the places numbered as in `order`."""
     table = _place_bits(order)
     left = likely.total - lattice.sums(likely.case, _in_places(table, likely.cells), likely.share, len(order))
     np.maximum(left, TINY, out=left)
-    cost = _costs(bench, order, table, lattice, left)
+    cost = _costs(bench, order, table, lattice, left, minutes)
     to_come = _to_come(lattice, cost)
     return np.take_along_axis(order, _way(lattice, cost, to_come), axis=1)
 
@@ -146,9 +156,9 @@ def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice) ->
 def _place_bits(order: Indices) -> Masks:
     """(bytes, 256, cases): for each byte of a mask of steps, the mask of their places."""
     cases, steps = order.shape
-    bit = np.empty((steps, cases), dtype=np.int32)
-    np.put_along_axis(bit, order.T, np.int32(1) << np.arange(steps, dtype=np.int32)[:, None], axis=0)
-    table = np.zeros((-(-steps // BYTE), 1 << BYTE, cases), dtype=np.int32)
+    bit = np.empty((steps, cases), dtype=np.int64)
+    np.put_along_axis(bit, order.T, np.int64(1) << np.arange(steps, dtype=np.int64)[:, None], axis=0)
+    table = np.zeros((-(-steps // BYTE), 1 << BYTE, cases), dtype=np.int64)
     for step in range(steps):
         byte, at = step // BYTE, 1 << step % BYTE
         np.add(table[byte, :at], bit[step], out=table[byte, at : 2 * at])
@@ -163,7 +173,7 @@ def _in_places(table: Masks, cells: Indices) -> Masks:
     return places
 
 
-def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: Float64s) -> Float64s:
+def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: Float64s, minutes: Minutes) -> Float64s:
     """(moves + 1, cases): expected minutes of each move; the extra last one is infinite.
 
     A step that can find nothing more takes no minutes. If every order is searched, it is not done at all, because it
@@ -174,8 +184,8 @@ def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: F
     cost = np.empty((len(place) + 1, len(order)))
     cost[-1] = np.inf
     moves = cost[:-1]
-    bench.minutes[order.T].take(place, axis=0, out=moves, mode="clip")
-    masks, is_idle = np.empty(moves.shape, dtype=np.int32), np.ones(moves.shape, dtype=np.bool_)
+    np.take_along_axis(minutes.step, order, axis=1).T.take(place, axis=0, out=moves, mode="clip")
+    masks, is_idle = np.empty(moves.shape, dtype=np.int64), np.ones(moves.shape, dtype=np.bool_)
     for slot in rules.idle_after:
         _of_steps(table, slot, order).take(place, axis=0, out=masks, mode="clip")
         masks &= done
@@ -183,7 +193,7 @@ def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: F
     np.copyto(moves, np.inf if lattice.is_full else 0.0, where=is_idle)
     _of_steps(table, rules.behind, order).take(place, axis=0, out=masks, mode="clip")
     masks &= done
-    more = rules.cover_minutes[order.T].take(place, axis=0)
+    more = np.take_along_axis(minutes.cover, order, axis=1).T.take(place, axis=0)
     more *= masks == 0
     moves += more
     left.take(lattice.state, axis=0, out=more, mode="clip")

@@ -16,7 +16,7 @@ import numpy as np
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.work import Bench, Masks
 
-TOO_UNLIKELY = 5e-5  # sets of faults that the search ignores, as a share of the chance of any fault
+TOO_UNLIKELY = 2e-4  # sets of faults that the search ignores, as a share of the chance of any fault
 MOST_TERMS = 250_000
 MOST_FINDERS = 5
 BYTE = 8
@@ -76,9 +76,9 @@ def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Te
     members = _members(bench.has)
     count = np.array([len(terms) for terms in of_fault], dtype=np.intp)
     first = np.cumsum(count) - count
-    masks = np.array([mask for terms in of_fault for mask, _ in terms], dtype=np.int32)
+    masks = np.array([mask for terms in of_fault for mask, _ in terms], dtype=np.int64)
     shares = np.array([share for terms in of_fault for _, share in terms])
-    of_set, mask, share = np.arange(len(members)), np.zeros(len(members), dtype=np.int32), np.ones(len(members))
+    of_set, mask, share = np.arange(len(members)), np.zeros(len(members), dtype=np.int64), np.ones(len(members))
     for slot in range(members.shape[1]):
         fault = members[of_set, slot]
         at, term = spread(first[fault], count[fault])
@@ -87,7 +87,7 @@ def _multiplied_out(bench: Bench, of_fault: list[list[tuple[int, float]]]) -> Te
     both, alike = np.unique((of_set << steps) | mask, return_inverse=True)
     per_set = np.bincount(both >> steps, minlength=len(members))
     share = np.asarray(np.bincount(alike, weights=share), dtype=np.float64)
-    mask = (both & ((1 << steps) - 1)).astype(np.int32)
+    mask = (both & ((1 << steps) - 1)).astype(np.int64)
     return Terms(np.cumsum(per_set) - per_set, per_set, share, in_bytes(mask, steps))
 
 

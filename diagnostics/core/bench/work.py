@@ -12,7 +12,7 @@ from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bank.bank import Bank, BankStep
 from diagnostics.core.judging.inference import sets_of_faults
 
-Masks = NDArray[np.int32]  # sets of steps, or of places in an order, a bit each
+Masks = NDArray[np.int64]  # sets of steps, or of places in an order, a bit each
 TINY = 1e-30  # used instead of a chance of 0, so that minutes still decide which is better
 
 

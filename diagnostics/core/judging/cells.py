@@ -25,6 +25,7 @@ from diagnostics.core.judging.routing import Odds, rich_mask, spoils_mask
 from diagnostics.core.judging.strobe_chances import combinations_of
 
 AT_ONCE = 16
+WHOLE_ROWS = 48  # rows left over from what a matrix library takes at a time would be added up in another order
 TOWARDS = (*GROUPS, NOTHING_WRONG)
 
 
@@ -138,6 +139,7 @@ def cells_of(model: Model) -> Cells:
         1.0 / model.chance,
     ]
     ends = np.cumsum([len(part) for part in parts]).tolist()
+    parts.append(np.zeros((-ends[-1] % WHOLE_ROWS, len(order))))
     _, otherwise, faults, combinations, chance, undo = (slice(*ends_of) for ends_of in pairwise(ends))
     return Cells(
         order=order,

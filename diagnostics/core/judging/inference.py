@@ -6,9 +6,9 @@ answers a noisy-OR) over the faults that can show it, with links net of the leak
 answer given if no fault shows any. What was changed and how the trouble came multiply the odds instead; where they are
 unknown, they are summed out. A finding that is missing or `unsure` adds no factor.
 
-With 19 faults, four at once, there are 5,036 sets. Their likelihoods for every possible answer form one table, computed
-once for a bank. A judgement adds up rows of its logarithm, and every chance is one product with the result. All terms
-are positive, so nothing cancels; quickscore's alternating sums do cancel when answers contradict each other.
+With 27 faults, three at once, there are 3,304 sets. Their likelihoods for every possible answer form one table,
+computed once for a bank. A judgement adds up rows of its logarithm, and every chance is one product with the result.
+All terms are positive, so nothing cancels; quickscore's alternating sums do cancel when answers contradict each other.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from typing import NamedTuple
 import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
-from diagnostics.core.bank.bank import NUMBER, Bank, Question
+from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import MachineFacts
 
 
@@ -91,7 +91,7 @@ def _tables(questions: tuple[Question, ...], fault_ids: tuple[str, ...], most_at
     row: dict[tuple[str, str], int] = {}
     shown: dict[str, Float64s] = {}
     for question in questions:
-        if question.is_story or question.kind == NUMBER:
+        if not question.background:  # the machine's story, a number, or what it says of the machine
             continue
         chances = answer_chances(question, fault_ids, has)
         if question.said:
@@ -233,6 +233,8 @@ def _ways(model: Model, answers: _Answers) -> _Ways:
 def _moves(question: Question, given: tuple[str, ...] | None, fault_ids: Sequence[str]) -> tuple[Float64s, Float64s]:
     """(ways,) and (ways, faults): the answer given, or every answer with its share. Several answers have no share."""
     factors = [question.factors.get(answer, {}) for answer in given or question.answer_ids]
+    if given is not None:
+        factors += [times for answers, times in question.together if answers.issubset(given)]
     moves = np.log([[of_answer.get(fault, 1.0) for fault in fault_ids] for of_answer in factors])
     if given is None:
         return np.log([question.share[answer] for answer in question.answer_ids]), moves

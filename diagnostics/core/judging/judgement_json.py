@@ -50,7 +50,7 @@ def to_json(judgement: Judgement) -> dict[str, Any]:
         "groups": dict(judgement.groups),
         "because": [asdict(reason) for reason in judgement.because],
         "ask_next": None if judgement.ask_next is None else asdict(judgement.ask_next),
-        "bench_order": [asdict(step) for step in judgement.bench_order],
+        "bench_order": [step._asdict() for step in judgement.bench_order],
         "expected_bench_minutes": judgement.expected_bench_minutes,
         "cautions": [caution.value for caution in judgement.cautions],
         "spoilt_chance": judgement.spoilt_chance,

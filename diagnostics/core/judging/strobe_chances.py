@@ -3,20 +3,23 @@
 How far the timing is off its spec is the sum of the offsets of all faults present and, at peak revs, their drifts, plus
 reading error. Each is an independent normal with the bank's mean and spread. A small share of readings is simply
 misread, with a uniform density between the bank's lowest and highest degrees. The verdict words of `timing` remain
-rules and are not used here. All figures: common practice, no source.
+rules and are not used here.
+
+If no curve is stated, some ignitions ease the spark back with the revs by design. Both readings then have the density
+of fixed timing or of such a unit, in the bank's shares. All figures: common practice, no source.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
 
 from diagnostics.core.arrays import Float64s, Indices
-from diagnostics.core.bank.bank import Spread
+from diagnostics.core.bank.bank import Spread, Strobe
 from diagnostics.core.findings import MachineFacts
 from diagnostics.core.judging.inference import Model
 
@@ -78,9 +81,11 @@ def log_strobe_each(
         alike.setdefault((off.idle is None, off.peak is None, off.drift is None), []).append(place)
     for places in alike.values():
         idle, peak, drift = (_column([value(offs[place]) for place in places]) for value in _VALUES)
-        density = _log_density(model, idle, peak, drift)
+        density = _log_density(_moments(model), model.bank.strobe, idle, peak, drift)
         if density is None:
             return None
+        if drift is not None and machine.spec_curve is None:
+            density = np.logaddexp(*_either(model, density, idle, peak, drift))
         rows[places] = density
     return rows
 
@@ -99,24 +104,50 @@ def combinations_of(model: Model) -> Indices:
     return _moments(model).combination
 
 
-def _log_density(model: Model, idle: Float64s | None, peak: Float64s | None, drift: Float64s | None) -> Float64s | None:
-    moments, bank = _moments(model), model.bank.strobe
+def eases_back_chances(model: Model, machine: MachineFacts, idle: float, peak: float) -> Float64s:
+    """(combinations,) chance that the ignition eases back by design, given both readings and no stated curve."""
+    off = off_spec(machine, idle, peak)
+    columns = [None if value is None else np.array([[value]]) for value in (off.idle, off.peak, off.drift)]
+    density = _log_density(_moments(model), model.bank.strobe, *columns)
+    if density is None:
+        return np.zeros(len(_moments(model).offset))
+    fixed, eases_back = _either(model, density, *columns)
+    return np.asarray(np.exp(eases_back - np.logaddexp(fixed, eases_back))[0])
+
+
+def _either(
+    model: Model, fixed: Float64s, idle: Float64s | None, peak: Float64s | None, drift: Float64s | None
+) -> tuple[Float64s, Float64s]:
+    """Log densities, with their shares, of fixed timing and of a unit that eases back by design."""
+    bank, moments = model.bank.strobe, _moments(model)
+    moved = replace(
+        moments,
+        drift=moments.drift + bank.eases_back.mean,
+        drift_var=moments.drift_var + bank.eases_back.spread**2,
+    )
+    eases_back = _log_density(moved, bank, idle, peak, drift)
+    share = bank.eases_back_by_design
+    return fixed + math.log1p(-share), (fixed if eases_back is None else eases_back) + math.log(share)
+
+
+def _log_density(
+    moments: _Moments, bank: Strobe, idle: Float64s | None, peak: Float64s | None, drift: Float64s | None
+) -> Float64s | None:
     error = bank.reading_error_deg**2
     if idle is not None and peak is not None:
-        return _mixed(model, _log_pair(moments, idle, peak, error), 2)
+        return _mixed(bank, _log_pair(moments, idle, peak, error), 2)
     if drift is not None:
-        return _mixed(model, _log_normal(drift - moments.drift, moments.drift_var + 2 * error), 1)
+        return _mixed(bank, _log_normal(drift - moments.drift, moments.drift_var + 2 * error), 1)
     if idle is not None:
-        return _mixed(model, _log_normal(idle - moments.offset, moments.offset_var + error), 1)
+        return _mixed(bank, _log_normal(idle - moments.offset, moments.offset_var + error), 1)
     if peak is not None:
         variance = moments.offset_var + moments.drift_var + error
-        return _mixed(model, _log_normal(peak - moments.offset - moments.drift, variance), 1)
+        return _mixed(bank, _log_normal(peak - moments.offset - moments.drift, variance), 1)
     return None
 
 
-def _mixed(model: Model, log_density: Float64s, readings: int) -> Float64s:
+def _mixed(bank: Strobe, log_density: Float64s, readings: int) -> Float64s:
     """Mixed with the share of readings that are simply misread."""
-    bank = model.bank.strobe
     log_wild = math.log(bank.wild_reading) - readings * math.log(bank.highest_deg - bank.lowest_deg)
     return np.asarray(np.logaddexp(math.log1p(-bank.wild_reading) + log_density, log_wild))
 

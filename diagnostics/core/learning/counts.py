@@ -163,6 +163,9 @@ def _factor(bank: Bank, fault: Fault, case: Case) -> float:
         if given is None or isinstance(given, float):
             factor *= sum(p * question.factors.get(a, {}).get(fault.id, 1.0) for a, p in question.share.items())
             continue
-        for answer in (given,) if isinstance(given, str) else given:
+        given = (given,) if isinstance(given, str) else given
+        for answer in given:
             factor *= question.factors.get(answer, {}).get(fault.id, 1.0)
+        for answers, times in question.together:
+            factor *= times.get(fault.id, 1.0) if answers.issubset(given) else 1.0
     return factor

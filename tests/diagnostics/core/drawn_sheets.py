@@ -24,7 +24,8 @@ MACHINES = (
 
 @dataclass(frozen=True)
 class Drawn:
-    """faults: what is wrong; case: the sheet with everything answered that can be asked, strobe apart."""
+    """faults: what is wrong; case: the sheet with everything answered that can be asked, strobe and
+    what says which machine it is apart."""
 
     faults: frozenset[str]
     case: Case
@@ -44,7 +45,8 @@ def draw_sheet(bank: Bank, chance: np.random.Generator) -> Drawn:
     faults = frozenset(fault for fault, has in zip(bank.fault_ids, model.has[drawn], strict=True) if has)
     answers: dict[str, Answer] = {}
     for question in bank.questions:
-        if question.kind == NUMBER or not applies(question, machine, answers):
+        is_of_the_machine = not question.background and not question.is_story
+        if question.kind == NUMBER or is_of_the_machine or not applies(question, machine, answers):
             continue
         if question.is_story:
             told = story[question.id]

@@ -80,5 +80,7 @@ def _prior_told(bank: Bank, case: Case, faults: Faults, story: Mapping[str, tupl
         for question, told in story.items():
             for answer in told:
                 odds *= bank.question(question).factors.get(answer, {}).get(fault.id, 1.0)
+            for answers, factors in bank.question(question).together:
+                odds *= factors.get(fault.id, 1.0) if answers <= set(told) else 1.0
         weight *= odds / (1 + odds) if fault.id in faults else 1 / (1 + odds)
     return weight

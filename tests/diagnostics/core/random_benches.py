@@ -31,7 +31,7 @@ def random_instance(chance: np.random.Generator, steps: int, faults: int) -> Ins
     return Bench(chance.uniform(5, 40, steps), access, chance.uniform(5, 25, 2), leaves, has), weight / weight.sum()
 
 
-def best_order(bench: Bench, weight: Float64s) -> list[int]:
+def best_steps(bench: Bench, weight: Float64s) -> list[int]:
     """Indices of the steps in the best order found by the product, without those that can find nothing more."""
     return without_idle_steps(bench, best_orders(bench, weight[None], (weight @ bench.has)[None])[0])
 

@@ -36,6 +36,8 @@ reading_error_deg = 0.7
 wild_reading = 0.02
 lowest_deg = -10
 highest_deg = 60
+eases_back_by_design = 0.25
+eases_back_deg = {{ mean = -6, spread = 4 }}
 [strobe.offset]
 [strobe.drift]
 [strobe.healthy]

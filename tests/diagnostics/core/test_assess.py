@@ -11,7 +11,9 @@ from hypothesis import strategies as st
 
 from diagnostics.core.asking.worth import ask_next, is_open
 from diagnostics.core.assess import assess
-from diagnostics.core.bench.order import bench_order
+from diagnostics.core.bench.footing import ANY_MACHINE
+from diagnostics.core.bench.order import best_order
+from diagnostics.core.bench.steps_told import steps_told
 from diagnostics.core.findings import ClipVerdict, MachineFacts, read_case
 from diagnostics.core.judging.cautions import cautions_of
 from diagnostics.core.judging.cells import sums_of
@@ -169,7 +171,7 @@ def test_a_limiter_is_not_warned_of_where_the_speed_is_known() -> None:
 # What a tuner knows: each answer moves the fault's log odds the way told, against the machine with no answers.
 # Common practice, no source.
 TOWARDS = [
-    ("plug", "black-wet", ["main-jet-rich", "rich-otherwise", "ht-side", "air-leak"], ["main-jet-lean"]),
+    ("plug", "black-wet", ["main-jet-rich", "rich-otherwise", "ht-side", "crank-seal"], ["main-jet-lean", "air-leak"]),
     ("new_plug", "better", ["ht-side", "main-jet-rich", "rich-otherwise"], ["clutch-slip"]),
     ("heat", "worse-hot", ["spark-module", "source-coil", "pickup-coil", "air-leak"], ["idle-circuit"]),
     ("kill_lead", "better", ["earth-or-wiring"], []),
@@ -210,7 +212,8 @@ def test_every_part_of_a_judgement_is_that_of_the_case_and_the_bank() -> None:
     assert found.groups == sums.group_chances()
     assert found.because == reasons(evidence, sums)
     assert found.ask_next == ask_next(evidence, sums, route)
-    order = bench_order(model_of(BANK), evidence.weight(), sums.fault_chances())
-    assert (found.bench_order, found.expected_bench_minutes) == order
+    order = best_order(model_of(BANK), evidence.weight(), sums.fault_chances())
+    told = steps_told(BANK, order, sums.fault_chances().tolist(), ANY_MACHINE)
+    assert (found.bench_order, found.expected_bench_minutes) == (told, order.minutes)
     assert found.cautions == cautions_of(BANK, case, route, found.chances, found.groups)
     assert (found.spoilt_chance, found.route_costs_pence) == (route.spoilt_chance, route.costs_pence)

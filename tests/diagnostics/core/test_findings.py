@@ -274,3 +274,11 @@ def test_a_weak_flow_from_a_vacuum_tap_was_asked_and_carries_no_weight() -> None
     assert (case.answers, case.unsure) == ({"where": "top"}, {"fuel_flow"})
     assert read(machine={"tap": "gravity"}, **weak).answers["fuel_flow"] == "weak"
     assert read(machine={"tap": "vacuum"}, answers={"fuel_flow": "steady"}).answers == {"fuel_flow": "steady"}
+
+
+def test_an_answer_says_what_machine_it_is_where_the_machine_does_not_know() -> None:
+    told = {"answers": {"oiling": "pump", "ignition_curve": "retarding"}}
+    assert (read(**told).machine.oiling, read(**told).machine.spec_curve) == ("pump", "retarding")
+    known = read(**told, machine={"oiling": "mixed", "spec_curve": "fixed"}).machine
+    assert (known.oiling, known.spec_curve) == ("mixed", "fixed")
+    assert read(answers={"oiling": "unsure"}).machine.oiling is None

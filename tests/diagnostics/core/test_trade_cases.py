@@ -15,6 +15,7 @@ from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.assess_lines import assess_line
 from diagnostics.reads.bank import the_bank
 
+REPAIR = "If that is it"
 CASES = tomllib.loads((Path(__file__).parent / "trade_cases.toml").read_text(encoding="utf-8"))["case"]
 
 
@@ -41,8 +42,23 @@ def broken_words(bank: Bank, written: dict[str, Any]) -> list[str]:
     }
     kept |= {f"{more} over {less}": chances[more] > chances[less] for more, less in written.get("over", [])}
     kept |= {f"{name} above {limit}": chances[name] > limit for name, limit in written.get("above", {}).items()}
+    by_chance = sorted(judgement.chances, key=lambda fault: -judgement.chances[fault])
+    kept |= {
+        f"{fault} among {by_chance[:most]}": fault in by_chance[:most]
+        for fault, most in written.get("among", {}).items()
+    }
+    tests = [step.do for step in judgement.bench_order if not step.do.startswith(REPAIR)]
+    kept |= {
+        f"{words} in {tests[:most]}": words in " ".join(tests[:most])
+        for words, most in written.get("bench", {}).items()
+    }
+    kept |= {f"asks {judgement.ask_next}": _asks(judgement, written["asks"]) for _ in range("asks" in written)}
     kept |= {f"{name} below {limit}": chances[name] < limit for name, limit in written.get("below", {}).items()}
     return [word for word, is_kept in kept.items() if not is_kept]
+
+
+def _asks(judgement: Judgement, wanted: bool | str) -> bool:
+    return judgement.ask_next is not None and wanted in (True, judgement.ask_next.question)
 
 
 def _likeliest(judgement: Judgement) -> str:

@@ -6,11 +6,11 @@ def test_the_bank_in_force_is_sound():
 
 
 def test_a_broken_bank_is_reported_in_one_sentence_with_file_and_path(tmp_path, monkeypatch):
-    text = bank.FIRST_EDITION.read_text(encoding="utf-8")
+    text = bank.BANK_FILE.read_text(encoding="utf-8")
     spoilt = tmp_path / "spoilt.toml"
     spoilt.write_text(text.replace('[fault.ht-side]\ngroup = "ignition"', '[fault.ht-side]\ngroup = "magic"', 1))
     assert spoilt.read_text() != text
-    monkeypatch.setattr(bank, "FIRST_EDITION", spoilt)
+    monkeypatch.setattr(bank, "BANK_FILE", spoilt)
     bank.the_bank.cache_clear()
     try:
         trouble = bank.bank_trouble()

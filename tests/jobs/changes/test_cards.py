@@ -173,11 +173,13 @@ def test_causes_and_steps_go_on_the_card_with_who_and_when():
     check_noted("checked, OK: the reeds", **kept)
     cards.withdraw(Cause.objects.get(words="loose earth"), by=by, now=now)
     check_noted("withdrawn: loose earth", **kept)
-    plug = "bench, Fit a known good plug, cap and lead"
+    plug = "bench, Try a known good plug of the right grade and gap, and a good cap: a test only"
     cards.step_good(visit, step="plug", by=by, now=now)
     check_noted(f"{plug}: checked, OK", **kept)
     cards.step_back(BenchOutcome.objects.get(), by=by, now=now)
-    check_noted("bench, taken back: Fit a known good plug, cap and lead", **kept)
+    check_noted(
+        "bench, taken back: Try a known good plug of the right grade and gap, and a good cap: a test only", **kept
+    )
     cards.step_was_it(visit, step="plug", fault="ht-side", by=by, now=now)
     check_noted(f"{plug}: this was it, {fault_words('ht-side')}", **kept)
     assert (visit.card.opened_by, visit.card.opened_at) == (by, now)

@@ -42,7 +42,8 @@ def plain(bank: Bank, case: Case) -> str | None:
         return chance * min(route_costs_pence(case.costs, spoilt / chance, settled).values())
 
     now = pence(weight)
-    usable = [(q, answer_rows(model, case, q)) for q in bank.questions if is_open(q, case) and q.cost_pence < now]
+    asked = [q for q in bank.questions if is_open(q, case) and q.cost_pence < now and not q.of_machine]
+    usable = [(q, answer_rows(model, case, q)) for q in asked]
     worth = {}
     for first, rows in usable:
         assert rows is not None

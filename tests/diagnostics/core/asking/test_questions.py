@@ -43,7 +43,27 @@ def by_worth(answers: dict[str, Any], **more: Any) -> list[str]:
 
 
 def test_in_the_banks_order_every_question_is_asked_once() -> None:
-    assert in_order({}) == [question.id for question in the_bank().questions]
+    first_readings = {"strobe_idle": 17.0, "strobe_peak": 12.0}
+    assert in_order(first_readings) == [question.id for question in the_bank().questions]
+
+
+def test_which_ignition_is_fitted_is_asked_once_both_readings_are_there_and_the_curve_is_not_known() -> None:
+    readings = {"strobe_idle": 17.0, "strobe_peak": 12.0}
+    assert "ignition_curve" not in in_order({"strobe_idle": 17.0})
+    assert "ignition_curve" in in_order(readings)
+    assert "ignition_curve" not in in_order(readings, MachineFacts(spec_curve="fixed"))
+
+
+@pytest.mark.parametrize("oiling", ["mixed", "pump"])
+def test_how_it_is_oiled_is_asked_only_where_the_machine_does_not_know_it(oiling: str) -> None:
+    assert "oiling" in in_order({})
+    assert "oiling" not in in_order({}, MachineFacts(oiling=oiling))
+    assert "oiling" not in in_order({}, MachineFacts(fires_per_turn=0.5))
+
+
+def test_how_it_is_oiled_is_asked_just_before_the_petrol() -> None:
+    assert by_worth({}, booked="bench")[-3:-1] == ["oiling", "fuel"]
+    assert "oiling" not in by_worth({}, booked="bench", machine=MachineFacts(oiling="pump"))
 
 
 def test_an_automatic_is_not_sent_to_do_what_it_cannot() -> None:
@@ -85,7 +105,7 @@ def test_a_machine_stopped_by_a_rule_is_asked_no_more_optional_questions() -> No
 
 
 def test_a_bench_visit_is_asked_the_first_questions_and_those_for_the_engine_s_safety() -> None:
-    assert by_worth({}, booked="bench") == [*ALWAYS, "fuel", "plug"]
+    assert by_worth({}, booked="bench") == [*ALWAYS, "oiling", "fuel", "plug"]
 
 
 def test_a_four_stroke_is_not_asked_for_its_mix_for_the_engine_s_sake() -> None:

@@ -7,14 +7,14 @@ from collections.abc import Callable
 
 import pytest
 
-from diagnostics.core.bank.bank import Bank, Choice, Hearing, Spread
+from diagnostics.core.bank.bank import Access, Bank, Choice, Hearing, Retest, Spread
 from diagnostics.core.bank.reader import read_bank
-from diagnostics.reads.bank import FIRST_EDITION
+from diagnostics.reads.bank import BANK_FILE
 from garage.core.errors import BadInput
 from tests.diagnostics.core.bank.whole_text import PLAIN, TEXT
 from tests.diagnostics.core.small_banks import small_bank_text
 
-FIRST = FIRST_EDITION.read_text(encoding="utf-8")
+FIRST = BANK_FILE.read_text(encoding="utf-8")
 
 WRONG = [
     ("chance = 0.035", "chance = 1.5", "fault.spark-module.chance"),
@@ -29,14 +29,20 @@ WRONG = [
     ("air-leak = { yes = 0.15 }", "air-leak = { yes = 0.6, no = 0.5 }", "question.nipped.shows.air-leak"),
     ("background = { no = 0.94, yes = 0.06 }", "background = { no = 0.94, yes = 0.07 }", "question.damp.background"),
     ("background = { no = 0.94, yes = 0.06 }", "background = { no = 1.0 }", "question.damp.background.yes"),
-    ("clears = { clutch-slip = 1.0 }", "clears = { clutch-slip = 0.9 }", "clears.clutch-slip"),
+    ('access = "clutch"\nclears = { clutch-slip = 1.0 }', "clears = { clutch-slip = 0.9 }", "clears.clutch-slip"),
+    ('access = "clutch"\nclears', 'access = "clutch"\nopens_throttle = true\nclears', "clears.clutch-slip"),
+    ('only_on = ["automatic"]', 'only_on = ["steam"]', "step.belt-cover.only_on"),
+    ('of_machine = "oiling"', 'of_machine = "colour"', "question.oiling.of_machine"),
+    ('then = "gauge"', 'then = "prayer"', "repair.low-compression.then"),
+    ("on.automatic = {", "on.steam = {", "repair.clutch-slip.on.steam"),
+    ("[repair.oil-pump]", "[repair.gremlins]", "repair.gremlins"),
     ('access = "flywheel"\nclears = { flywheel-key', 'access = "sump"\nclears = { flywheel-key', "step.key.access"),
     ('earths = "clean-tight", kill_lead', 'earths = "clean", kill_lead', "contradiction[6].answers.earths"),
     ("settled_by_call = 0.4", "settled_by_call = 4", "routing.settled_by_call"),
     ("limiter_from = 0.95", "limiter_form = 0.95", "heard.limiter_from"),
-    ("most_at_once = 4", "most_at_once = 0", "model.most_at_once"),
+    ("most_at_once = 3", "most_at_once = 0", "model.most_at_once"),
     ("is_jetting = true", "is_jeting = true", "fault.main-jet-rich.is_jeting"),
-    ('edition = "first-1"', "edition = 1", "edition"),
+    ('edition = "second-1"', "edition = 1", "edition"),
 ]
 
 
@@ -92,6 +98,9 @@ NUMBERS: list[tuple[str, str, float, float, Callable[[Bank], float]]] = [
     ("strobe", "wild_reading", 1e-6, 0.5, lambda bank: bank.strobe.wild_reading),
     ("strobe", "lowest_deg", -180, 180, lambda bank: bank.question("reading").lowest),
     ("strobe", "highest_deg", -180, 180, lambda bank: bank.question("reading").highest),
+    ("strobe", "eases_back_by_design", 0.001, 0.999, lambda bank: bank.strobe.eases_back_by_design),
+    ("strobe.eases_back_deg", "mean", -90, 90, lambda bank: bank.strobe.eases_back.mean),
+    ("strobe.eases_back_deg", "spread", 0.01, 90, lambda bank: bank.strobe.eases_back.spread),
     ("strobe.healthy", "offset_spread", 0.01, 90, lambda bank: bank.strobe.healthy_offset_spread),
     ("strobe.healthy", "drift_mean", -90, 90, lambda bank: bank.strobe.healthy_drift.mean),
     ("strobe.healthy", "drift_spread", 0.01, 90, lambda bank: bank.strobe.healthy_drift.spread),
@@ -102,6 +111,8 @@ NUMBERS: list[tuple[str, str, float, float, Callable[[Bank], float]]] = [
     ("question.sign", "cost_pence", 0, 10**6, lambda bank: bank.question("sign").cost_pence),
     ("question.changed", "times.jets.a", 0.001, 1000, lambda bank: bank.question("changed").factors["jets"]["a"]),
     ("access.cover", "minutes", 0, 10_000, lambda bank: bank.access_minutes["cover"]),
+    ("retest.again", "minutes", 0, 10_000, lambda bank: bank.repairs["a"].retest.minutes),  # type: ignore[union-attr]
+    ("repair.a", "minutes", 0, 10_000, lambda bank: bank.repairs["a"].minutes),
     ("step.more", "minutes", 0.1, 10_000, lambda bank: bank.steps[-2].minutes),
     ("step.more", "clears.a", 0, 1, lambda bank: bank.steps[-2].clears["a"]),
 ]
@@ -140,10 +151,18 @@ def test_a_bank_is_read_whole() -> None:
     assert (fault.id, fault.group, fault.say, fault.is_jetting) == ("c", "mechanical", "c", True)
     assert (fault.spoils, fault.times) == ({"power-run", "bench"}, {"points": 2.0, "set-up": 0.5})
     assert not bank.fault("a").is_jetting
-    assert bank.access_minutes == {"cover": 15.0}
+    assert (bank.access, bank.access_minutes) == ({"cover": Access("the cover off", 15.0)}, {"cover": 15.0})
     more = bank.steps[-2]
     assert (more.id, more.do, more.access, more.clears) == ("more", "Look under it", "cover", {"a": 0.25, "b": 0.75})
-    assert bank.steps[0].access == ""
+    assert (more.opens_throttle, more.makes_safe) == (True, ("sign=yes", "reading"))
+    assert more.only_on == {"points", "automatic"}
+    plain = bank.steps[0]
+    assert (plain.access, plain.opens_throttle, plain.makes_safe, plain.only_on) == ("", False, (), frozenset())
+    assert set(bank.repairs) == {"a", "b"}
+    renewed, cleaned = bank.repairs["a"], bank.repairs["b"]
+    assert (renewed.do, renewed.minutes, renewed.retest) == ("Renew it", 20.0, Retest("try it again", 4.0, True))
+    assert renewed.on == {"points": ("Renew the points", 35.0)}
+    assert (cleaned.do, cleaned.minutes, cleaned.retest, cleaned.on) == ("Clean it", 6.0, None, {})
     assert bank.contradictions == ({"sign": "yes", "test": "well"},)
 
 
@@ -159,6 +178,10 @@ def test_every_field_of_a_question_is_read() -> None:
     assert test.said == {"well": {"well": 0.9, "ill": 0.1}, "ill": {"well": 0.3, "ill": 0.7}}
     assert test.shows == {"a": {"ill": 0.6}, "b": {"well": 0.1, "ill": 0.2}}
     assert (test.always, test.nothing, test.unit, test.not_when, test.not_on) == (False, "", "", {}, frozenset())
+    assert asked.together == ((frozenset({"jets", "none"}), {"b": 0.5}),)
+    oiled = bank.question("oiled")
+    assert (oiled.of_machine, oiled.needs, oiled.background, oiled.share) == ("oiling", ("sign", "test"), {}, {})
+    assert (test.of_machine, test.needs, test.together) == ("", (), ())
     reading = bank.question("reading")
     assert (reading.kind, reading.unit, reading.answers) == ("number", "degrees", ())
     assert (reading.lowest, reading.highest) == (-10.0, 60.0)
@@ -168,7 +191,7 @@ A_KEY = "a key that the bank's reader knows"
 SHAPE = "either background and shows, or share and times"
 NO_A = TEXT.replace("clears = { a = 1.0 }", "clears = { a = 0.9 }")
 GROUPS, KINDS = "one of fuel-air, ignition, mechanical", "one of bench, power-run, set-up"
-TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
+TRAITS = "one of automatic, battery, four-stroke, points, pump, vacuum-tap"
 
 
 @pytest.mark.parametrize(
@@ -181,7 +204,7 @@ TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
             "times = { rain = 2.0",
             "fault.c.times.rain",
             "rain",
-            "one of automatic, battery, bench, four-stroke, points, power-run, set-up, vacuum-tap",
+            "one of automatic, battery, bench, four-stroke, points, power-run, pump, set-up, vacuum-tap",
         ),
         ('kind = "several"', 'kind = "many"', "question.changed.kind", "many", "one of number, one, several"),
         (', none = "Nothing" }', " }", "question.changed.answers", 1, "two answers or more"),
@@ -193,7 +216,7 @@ TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
             '{ rain = ["yes"]',
             "question.changed.not_when.rain",
             "rain",
-            "one of changed, reading, sign, test",
+            "one of changed, oiled, reading, sign, test",
         ),
         (
             "share = { jets",
@@ -243,6 +266,36 @@ TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
         ("equivalent_cards = 200\n", "equivalent_cards = 200\nrain = 1\n", "model.rain", "not known", A_KEY),
         ('edition = "small"\n', 'edition = "small"\nrain = 1\n', "rain", "not known", A_KEY),
         ('access = "cover"', 'access = "sump"', "step.more.access", "sump", "one of cover"),
+        ('only_on = ["points"', 'only_on = ["rain"', "step.more.only_on", "rain", TRAITS),
+        ("opens_throttle = true\nmakes", "opens_throttle = 1\nmakes", "step.more.opens_throttle", 1, "true or false"),
+        (
+            'of_machine = "oiling"',
+            'of_machine = "rain"',
+            "question.oiled.of_machine",
+            "rain",
+            "one of oiling, spec_curve",
+        ),
+        (
+            'needs = ["sign"',
+            'needs = ["rain"',
+            "question.oiled.needs.rain",
+            "rain",
+            "one of changed, oiled, reading, sign, test",
+        ),
+        ('answers = ["jets"', 'answers = ["rain"', "question.changed.together[0].answers", "rain", "one of jets, none"),
+        (
+            "times = { b = 0.5 } }]",
+            "times = { z = 0.5 } }]",
+            "question.changed.together[0].times.z",
+            "z",
+            "one of a, b, c",
+        ),
+        ('then = "again"', 'then = "rain"', "repair.a.then", "rain", "one of again"),
+        ("on.points = {", "on.rain = {", "repair.a.on.rain", "rain", TRAITS),
+        ("[repair.b]", "[repair.z]", "repair.z", "z", "one of a, b, c"),
+        ('do = "Clean it"\n', 'do = "Clean it"\nrain = 1\n', "repair.b.rain", "not known", A_KEY),
+        ('do = "try it again"\n', 'do = "try it again"\nrain = 1\n', "retest.again.rain", "not known", A_KEY),
+        ('points", minutes = 35', 'points", rain = 1, minutes = 35', "repair.a.on.points.rain", "not known", A_KEY),
         ("b = 0.75 }", "z = 0.75 }", "step.more.clears.z", "z", "one of a, b, c"),
         ('test = "well" }', 'test = "no" }', "contradiction[0].answers.test", "no", "one of ill, well"),
         (
@@ -250,7 +303,7 @@ TRAITS = "one of automatic, battery, four-stroke, points, vacuum-tap"
             'rain = "well" }',
             "contradiction[0].answers.rain",
             "rain",
-            "one of changed, reading, sign, test",
+            "one of changed, oiled, reading, sign, test",
         ),
         ('test = "well" }\n', 'test = "well" }\nrain = 1\n', "contradiction[0].rain", "not known", A_KEY),
     ],
@@ -267,7 +320,17 @@ def test_every_fault_needs_a_step_that_clears_it_for_certain() -> None:
     with pytest.raises(BadInput) as refused:
         read_bank(NO_A)
     assert refused.value.where == "step.….clears.a"
-    assert (refused.value.found, refused.value.allowed) == (None, "a step that clears it for certain (1.0)")
+    assert (refused.value.found, refused.value.allowed) == (
+        None,
+        "a step that clears it for certain (1.0), on all machines and without opening the throttle",
+    )
+
+
+@pytest.mark.parametrize("only", ["opens_throttle = true", 'only_on = ["points"]'])
+def test_a_step_for_some_machines_or_with_the_throttle_open_is_not_enough_for_a_fault(only: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        read_bank(TEXT.replace("clears = { a = 1.0 }", f"{only}\nclears = {{ a = 1.0 }}"))
+    assert refused.value.where == "step.….clears.a"
 
 
 @pytest.mark.parametrize("part", ["fault", "question", "step"])

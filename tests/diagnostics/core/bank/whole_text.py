@@ -22,6 +22,7 @@ not_when = {{ sign = ["yes"] }}
 cost_pence = 3
 answers = {{ jets = "Jets", none = "Nothing" }}
 share = {{ jets = 0.25, none = 0.75 }}
+together = [{{ answers = ["jets", "none"], times = {{ b = 0.5 }} }}]
 times = {{ jets = {{ a = 3.0, b = 0.5 }} }}
 {SOURCE}
 [question.test]
@@ -32,6 +33,14 @@ answers = {{ well = "Well", ill = "Ill" }}
 background = {{ well = 0.8, ill = 0.2 }}
 said = {{ well = {{ well = 0.9, ill = 0.1 }}, ill = {{ well = 0.3, ill = 0.7 }} }}
 shows = {{ a = {{ ill = 0.6 }}, b = {{ well = 0.1, ill = 0.2 }} }}
+{SOURCE}
+[question.oiled]
+ask = "How?"
+kind = "one"
+of_machine = "oiling"
+needs = ["sign", "test"]
+cost_pence = 1
+answers = {{ mixed = "Mixed", pump = "Pump" }}
 {SOURCE}
 [question.reading]
 ask = "How many?"
@@ -52,6 +61,9 @@ do = "Look under it"
 minutes = 12
 access = "cover"
 clears = {{ a = 0.25, b = 0.75 }}
+opens_throttle = true
+makes_safe = ["sign=yes", "reading"]
+only_on = ["points", "automatic"]
 {SOURCE}
 [fault.c]
 group = "mechanical"
@@ -65,6 +77,21 @@ times = {{ points = 2.0, set-up = 0.5 }}
 do = "c"
 minutes = 8
 clears = {{ c = 1.0 }}
+{SOURCE}
+[retest.again]
+do = "try it again"
+minutes = 4
+opens_throttle = true
+{SOURCE}
+[repair.a]
+do = "Renew it"
+minutes = 20
+then = "again"
+on.points = {{ do = "Renew the points", minutes = 35 }}
+{SOURCE}
+[repair.b]
+do = "Clean it"
+minutes = 6
 {SOURCE}
 [[contradiction]]
 answers = {{ sign = "yes", test = "well" }}

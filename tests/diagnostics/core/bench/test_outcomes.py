@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.core.bank.bank import Bank, BankStep
+from diagnostics.core.bank.bank import Access, Bank, BankStep
 from diagnostics.core.bench.outcomes import Found, Left, StepOutcome, certainly_cleared, weight_after, what_is_left
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.evidence import gather
@@ -257,7 +257,7 @@ def test_every_step_left_has_its_minutes_what_it_finds_and_what_it_looks_for() -
     """By hand. Three faults, one of them for certain. `both` would find what `one` and `two` find, dearer, so it is
     left out of the order. With `two` done the cover is off, and `both` has only `a` left to look for."""
     bank = with_steps(
-        replace(small_bank(dict.fromkeys("abc", 0.5), ASKED), access_minutes={"lid": 7.0}),
+        replace(small_bank(dict.fromkeys("abc", 0.5), ASKED), access={"lid": Access("lid off", 7.0)}),
         BankStep("one", "One", 10, "", {"a": 1.0}),
         BankStep("two", "Two", 10, "lid", {"b": 1.0}),
         BankStep("three", "Three", 10, "", {"c": 1.0}),

@@ -14,7 +14,7 @@ from diagnostics.core.judging.inference import model_of, sets_of_faults
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
 from tests.diagnostics.core.random_benches import (
-    best_order,
+    best_steps,
     of_all_subsets,
     of_every_order,
     random_instance,
@@ -25,26 +25,26 @@ from tests.diagnostics.core.random_benches import (
 @pytest.mark.parametrize("seed", range(30))
 def test_with_few_steps_no_order_at_all_is_better(seed: int) -> None:
     bench, weight = random_instance(np.random.default_rng(300 + seed), steps=5, faults=3)
-    assert expected_minutes(bench, weight, best_order(bench, weight)) == pytest.approx(of_every_order(bench, weight))
+    assert expected_minutes(bench, weight, best_steps(bench, weight)) == pytest.approx(of_every_order(bench, weight))
 
 
 @pytest.mark.parametrize("seed", range(4))
 def test_up_to_twelve_steps_are_ordered_exactly(seed: int) -> None:
     bench, weight = random_instance(np.random.default_rng(400 + seed), FEW, faults=6)
-    assert expected_minutes(bench, weight, best_order(bench, weight)) == pytest.approx(of_all_subsets(bench, weight))
+    assert expected_minutes(bench, weight, best_steps(bench, weight)) == pytest.approx(of_all_subsets(bench, weight))
 
 
 @pytest.mark.parametrize(("steps", "seed"), [(13, 1), (13, 2), (14, 3), (15, 4), (15, 5)])
 def test_more_steps_come_within_a_hundredth_of_the_best(steps: int, seed: int) -> None:
     bench, weight = random_instance(np.random.default_rng(seed), steps, faults=6)
-    ratio = expected_minutes(bench, weight, best_order(bench, weight)) / of_all_subsets(bench, weight)
+    ratio = expected_minutes(bench, weight, best_steps(bench, weight)) / of_all_subsets(bench, weight)
     assert 1 - 1e-9 <= ratio <= 1.01
 
 
 @pytest.mark.parametrize(("steps", "seed"), [(16, 1), (20, 2), (21, 3), (30, 4)])
 def test_with_many_steps_no_order_is_dearer_than_by_chance_per_minute(steps: int, seed: int) -> None:
     bench, weight = random_instance(np.random.default_rng(seed), steps, faults=6)
-    order = best_order(bench, weight)
+    order = best_steps(bench, weight)
     found = expected_minutes(bench, weight, order)
     assert found <= expected_minutes(bench, weight, without_idle_steps(bench, by_gain(bench, weight))) + 1e-9
 
@@ -53,7 +53,7 @@ def test_on_the_bank_no_two_steps_changed_over_make_the_order_better_by_a_hundre
     bank = the_bank()
     weight = gather(model_of(bank), draw_sheet(bank, np.random.default_rng(3)).case).weight()
     bench = bench_of(bank)
-    order = best_order(bench, weight)
+    order = best_steps(bench, weight)
     found = expected_minutes(bench, weight, order)
     assert found <= expected_minutes(bench, weight, without_idle_steps(bench, by_gain(bench, weight))) + 1e-9
     for at in range(len(order) - 1):
@@ -99,6 +99,6 @@ def test_a_step_behind_a_cover_that_is_off_already_comes_before_one_behind_anoth
     access = np.array([1, 0, 0, *[-1] * more])
     bench = Bench(np.full(steps, 10.0), access, np.array([30.0, 30.0]), leaves, sets_of_faults(4, 1), 1)
     weight = np.array([0.0, 1.0, 1.0, 1.0, 0.0]) / 3
-    order = best_order(bench, weight)
+    order = best_steps(bench, weight)
     assert order[:3] in ([1, 2, 0], [2, 1, 0])
     assert expected_minutes(bench, weight, order[:3]) == pytest.approx(40 + 10 * 2 / 3 + 40 / 3)

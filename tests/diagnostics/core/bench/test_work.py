@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from diagnostics.core.bank.bank import BankStep
+from diagnostics.core.bank.bank import Access, BankStep
 from diagnostics.core.bench.work import TINY, Bench, bench_of, chance_left
 from diagnostics.core.judging.inference import sets_of_faults
 from tests.diagnostics.core.small_banks import small_bank
@@ -18,7 +18,7 @@ STEPS = (
     BankStep("two", "Two", 20.0, "lid", {"a": 0.25, "b": 1.0}),
     BankStep("three", "Three", 30.0, "tank", {"b": 0.5}),
 )
-BANK = replace(PLAIN, steps=STEPS, access_minutes={"tank": 7.0, "lid": 3.0})
+BANK = replace(PLAIN, steps=STEPS, access={"tank": Access("tank off", 7.0), "lid": Access("lid off", 3.0)})
 
 
 def test_steps_and_covers_stand_in_the_bank_s_order() -> None:

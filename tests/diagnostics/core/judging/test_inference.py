@@ -131,7 +131,7 @@ def test_a_whole_sheet_agrees_with_the_slow_twin(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(2))
 def test_it_differs_from_the_sum_over_every_set_only_by_the_limit_of_faults_at_once(seed: int) -> None:
-    """All 2^19 sets: of those within the limit the chances are the same; the others move none by more than they have.
+    """Sets of up to six faults: within the limit the chances are the same; the others move none by more than they have.
 
     The limit is part of the bank's model, not a tail cut off its sum: a sheet's chances are exact within it.
     """
@@ -139,7 +139,7 @@ def test_it_differs_from_the_sum_over_every_set_only_by_the_limit_of_faults_at_o
     case = draw_sheet(bank, np.random.default_rng(40 + seed)).case
     every, ours = unlimited(bank, case), np.array(list(chances(bank, case).values()))
     assert every.within == pytest.approx(ours, abs=1e-9)
-    assert 0 < np.abs(every.chances - ours).max() <= every.more < 0.02
+    assert 0 < np.abs(every.chances - ours).max() <= every.more < 0.05
 
 
 def test_answers_that_contradict_each_other_all_along_stay_exact() -> None:
@@ -214,14 +214,14 @@ def test_sets_are_counted_up_to_the_most_at_once_and_never_beyond_the_faults() -
 
 
 def test_the_prior_adds_up_to_the_chance_of_the_story_and_of_no_more_faults_than_the_limit() -> None:
-    """Nothing asked: all but the sets beyond the limit, at most one in a thousand. One way asked: its share of that."""
+    """Nothing asked: all but the sets beyond the limit, one in a hundred at most. One way asked: its share of that."""
     bank, model = the_bank(), model_of(the_bank())
     everything = np.exp(log_prior(model, MachineFacts(), "set-up", {})).sum()
-    assert 0.999 < everything < 1
+    assert 0.99 < everything < 1
     share = bank.question("came_on").share
     ways = [np.exp(log_prior(model, MachineFacts(), "set-up", {"came_on": (way,)})).sum() for way in share]
     assert sum(ways) == pytest.approx(everything)
-    assert ways == pytest.approx(list(share.values()), abs=1e-3)
+    assert ways == pytest.approx(list(share.values()), abs=1e-2)
 
 
 @pytest.mark.parametrize("story", [{}, {"changed": ("exhaust",)}, {"changed": ("exhaust", "cylinder")}])
@@ -271,3 +271,12 @@ def test_the_tables_of_a_model_have_a_row_for_each_answer_that_is_a_sign() -> No
     assert np.array_equal(model.log_chance, np.log(model.chance))
     assert (model.story, tuple(model.shown)) == (("changed", "came_on"), ("rev_out",))
     assert model.shown["rev_out"] == pytest.approx(answer_chances(bank.question("rev_out"), bank.fault_ids, model.has))
+
+
+def test_what_was_changed_together_counts_together() -> None:
+    """Jets up and down and the same trouble: the jets have had their turn. The slow twin counts it too."""
+    bank = the_bank()
+    both = case_of(bank, {"trouble": "misfires", "changed": ("jets-bigger", "jets-smaller"), "came_on": "slowly"})
+    assert chances(bank, both) == pytest.approx(plain_chances(bank, both), abs=1e-12)
+    apart = replace(bank, questions=tuple(replace(q, together=()) for q in bank.questions))
+    assert chances(bank, both)["main-jet-rich"] < chances(apart, both)["main-jet-rich"]

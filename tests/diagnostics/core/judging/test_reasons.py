@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from diagnostics.core.assess import assess
+from diagnostics.core.assess import assess, assess_many
 from diagnostics.core.findings import Case, ClipVerdict, MachineFacts
 from diagnostics.reads.bank import the_bank
 from tests.diagnostics.core.drawn_sheets import draw_sheet
@@ -71,3 +71,52 @@ def test_each_of_several_changes_is_left_out_on_its_own() -> None:
 
 def test_without_answers_there_are_no_reasons() -> None:
     assert assess(the_bank(), case_of(the_bank(), {})).because == ()
+
+
+# What a tuner knows: the group an answer speaks for, with the complaint it comes with. Common practice, no source.
+SPEAKS_FOR = [
+    ({"trouble": "down-on-power", "rev_out": "ceiling"}, "every_gear", "same-revs", "ignition"),
+    ({"trouble": "bogs", "rev_out": "ceiling"}, "every_gear", "same-revs", "ignition"),
+    ({"trouble": "slips"}, "every_gear", "only-under-load", "mechanical"),
+    ({"trouble": "misfires"}, "damp", "yes", "ignition"),
+    ({"trouble": "cuts-out"}, "kill_lead", "better", "ignition"),
+    ({"trouble": "cuts-out"}, "earths", "loose-or-dirty", "ignition"),
+    ({"trouble": "hard-to-start"}, "hot_start", "only-cooled", "ignition"),
+    ({"trouble": "surges"}, "falls_back", "hangs", "fuel-air"),
+    ({"trouble": "bogs"}, "half_choke", "better", "fuel-air"),
+    ({"trouble": "bogs"}, "fuel", "old", "fuel-air"),
+    ({"trouble": "bogs"}, "stood", "months", "fuel-air"),
+    ({"trouble": "down-on-power"}, "plug", "white", "fuel-air"),
+    ({"trouble": "down-on-power"}, "kick", "weak", "mechanical"),
+    ({"trouble": "down-on-power"}, "rebuilt", "far", "mechanical"),
+    ({"trouble": "down-on-power"}, "rev_out", "clean", "nothing-wrong"),
+]
+
+
+@pytest.mark.parametrize(("told", "question", "answer", "group"), SPEAKS_FOR)
+def test_an_answer_speaks_for_the_group_that_the_trade_puts_it_to(
+    told: dict[str, str], question: str, answer: str, group: str
+) -> None:
+    case = case_of(the_bank(), told | {question: answer})
+    assert f"{question}={answer}" in [reason.answer for reason in assess(the_bank(), case).because]
+    assert log_odds(case)[group] > log_odds(case.without(question))[group] + 0.1
+
+
+NEVER_AGAINST = {
+    "kill_lead=better": "ignition",
+    "earths=loose-or-dirty": "ignition",
+    "damp=yes": "ignition",
+    "falls_back=hangs": "fuel-air",
+    "kick=weak": "mechanical",
+    "every_gear=same-revs": "ignition",
+    "rev_out=ceiling": "ignition",
+    "fuel_flow=weak": "fuel-air",
+}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_whatever_else_is_told_a_sign_of_a_group_never_speaks_against_it(seed: int) -> None:
+    bank, chance = the_bank(), np.random.default_rng([seed, 77])
+    for judgement in assess_many(bank, [draw_sheet(bank, chance).case for _ in range(60)]):
+        for reason in judgement.because:
+            assert NEVER_AGAINST.get(reason.answer) != reason.towards or reason.weight > 0, reason

@@ -17,6 +17,7 @@ from diagnostics.core.judging.routing import Route, spoils_mask
 from diagnostics.core.judging.strobe_chances import (
     OffSpec,
     combinations_of,
+    eases_back_chances,
     log_strobe_by_combination,
     log_strobe_each,
     off_spec,
@@ -229,10 +230,40 @@ def test_a_peak_alone_has_offset_and_drift_and_a_drift_alone_two_reading_errors(
     assert peak is not None
     density = stats.norm(17 + offset + drift, (offset_var + drift_var + error) ** 0.5).pdf(20.0)
     assert peak[set_with(*faults)] == pytest.approx(np.log(mixed(density, 1)), abs=1e-9)
-    both = log_strobe(model, MachineFacts(), 15.0, 18.0)
+    both = log_strobe(model, MachineFacts(spec_curve="fixed"), 15.0, 18.0)
     assert both is not None
     density = stats.norm(drift, (drift_var + 2 * error) ** 0.5).pdf(3.0)
     assert both[set_with(*faults)] == pytest.approx(np.log(mixed(density, 1)), abs=1e-9)
+
+
+def test_an_unstated_curve_is_fixed_timing_or_a_unit_that_eases_back_in_the_bank_s_shares() -> None:
+    """Source: scipy.stats.norm; by design the drift has the bank's mean and spread on top."""
+    bank, model = the_bank().strobe, model_of(the_bank())
+    var = bank.healthy_drift.spread**2 + 2 * bank.reading_error_deg**2
+    drift, by_design = bank.healthy_drift.mean, bank.eases_back
+    fixed = mixed(stats.norm(drift, var**0.5).pdf(-6.0), 1)
+    eases_back = mixed(stats.norm(drift + by_design.mean, (var + by_design.spread**2) ** 0.5).pdf(-6.0), 1)
+    share = bank.eases_back_by_design
+    found = log_strobe(model, MachineFacts(), 18.0, 12.0)
+    assert found is not None
+    assert found[set_with()] == pytest.approx(np.log((1 - share) * fixed + share * eases_back), abs=1e-9)
+    chance = eases_back_chances(model, MachineFacts(), 18.0, 12.0)[combinations_of(model)[set_with()]]
+    assert chance == pytest.approx(share * eases_back / ((1 - share) * fixed + share * eases_back), abs=1e-9)
+
+
+@pytest.mark.parametrize("curve", ["fixed", "retarding", "advancing"])
+def test_a_stated_curve_is_what_it_says(curve: str) -> None:
+    stated = MachineFacts(spec_btdc=17.0, spec_curve=curve)
+    unstated = MachineFacts(spec_btdc=17.0)
+    model = model_of(the_bank())
+    assert not np.allclose(log_strobe(model, stated, 17.0, 12.0), log_strobe(model, unstated, 17.0, 12.0))
+
+
+def test_a_single_reading_says_nothing_of_the_curve() -> None:
+    model = model_of(the_bank())
+    fixed, unstated = MachineFacts(spec_btdc=17.0, spec_curve="fixed"), MachineFacts(spec_btdc=17.0)
+    for idle, peak in ((15.0, None), (None, 15.0)):
+        assert np.array_equal(log_strobe(model, fixed, idle, peak), log_strobe(model, unstated, idle, peak))
 
 
 def test_no_reading_has_no_density() -> None:

@@ -119,7 +119,7 @@ def test_an_invalid_bank_is_refused_at_start_with_the_keys_full_path(
     for room in ("garage", "diagnostics", "jobs"):
         shutil.copytree(ROOT / room, tmp_path / room, ignore=shutil.ignore_patterns("__pycache__"))
     shutil.copy(ROOT / "manage.py", tmp_path)
-    bank = tmp_path / "diagnostics" / "bank" / "first.toml"
+    bank = tmp_path / "diagnostics" / "bank" / "second.toml"
     text = bank.read_text(encoding="utf-8")
     assert right in text
     bank.write_text(text.replace(right, wrong, 1), encoding="utf-8")

@@ -1,19 +1,19 @@
-"""The first edition of the bank: ids that stay, what its faults spoil, and a source for every number."""
+"""The bank in use, its second edition: ids that stay, what its faults spoil, and a source for every number."""
 
 from __future__ import annotations
 
 import tomllib
 
 from diagnostics.core.bank.bank import GROUPS, VISIT_KINDS
-from diagnostics.reads.bank import FIRST_EDITION, the_bank
+from diagnostics.reads.bank import BANK_FILE, the_bank
 
 # Ids that stay: garages have answers that are kept under them.
 FAULTS = {
     "ignition": "spark-module pickup-coil source-coil ht-side earth-or-wiring timing-set-wrong pickup-misaligned "
-    "flywheel-key",
+    "flywheel-key rotor-weak pickup-reversed",
     "fuel-air": "main-jet-rich main-jet-lean needle-or-slide idle-circuit rich-otherwise fuel-starved air-leak "
-    "reed-valve",
-    "mechanical": "exhaust-choked low-compression clutch-slip",
+    "reed-valve jet-blocked crank-seal",
+    "mechanical": "exhaust-choked low-compression clutch-slip throttle-short head-gasket main-bearing oil-pump",
 }
 ANSWERS = {
     "trouble": "none bogs misfires cuts-out four-strokes surges down-on-power slips runs-hot hard-to-start",
@@ -33,22 +33,26 @@ ANSWERS = {
     "half_choke": "better worse same",
     "earths": "clean-tight loose-or-dirty",
     "kill_lead": "better same",
+    "oiling": "mixed pump",
     "fuel": "fresh old wrong-mix",
     "fuel_flow": "steady weak",
     "kick": "strong weak",
+    "stood": "in-use weeks months",
+    "rebuilt": "just middling far",
     "strobe_idle": "",
     "strobe_peak": "",
+    "ignition_curve": "fixed retarding advancing",
 }
 
 
-def test_the_first_edition_has_its_lasting_faults_in_their_groups() -> None:
+def test_the_bank_has_its_lasting_faults_in_their_groups() -> None:
     bank = the_bank()
     assert {group: {f.id for f in bank.faults if f.group == group} for group in GROUPS} == {
         group: set(ids.split()) for group, ids in FAULTS.items()
     }
 
 
-def test_the_first_edition_asks_its_lasting_questions_in_their_order() -> None:
+def test_the_bank_asks_its_lasting_questions_in_their_order() -> None:
     bank = the_bank()
     assert [question.id for question in bank.questions] == list(ANSWERS)
     for question in bank.questions:
@@ -74,4 +78,30 @@ def test_every_table_of_numbers_has_its_source_said() -> None:
             elif isinstance(value, int | float) and not isinstance(value, bool):
                 assert source, f"{path}.{key} has no source"
 
-    check(tomllib.loads(FIRST_EDITION.read_text(encoding="utf-8")), "", None)
+    check(tomllib.loads(BANK_FILE.read_text(encoding="utf-8")), "", None)
+
+
+def test_every_fault_has_its_repair_and_every_step_its_own_words() -> None:
+    bank = the_bank()
+    assert set(bank.repairs) == set(bank.fault_ids)
+    words = [step.do for step in bank.steps] + [repair.do for repair in bank.repairs.values()]
+    assert len(set(words)) == len(words)
+
+
+def test_what_the_first_edition_did_on_the_bench_keeps_its_ids() -> None:
+    """Cards have outcomes that are kept under them."""
+    ids = (
+        "earths loom plug coil unit strobe level key pickup source-winding main-jet needle idle choke-and-filter float "
+    )
+    ids += "flow rubber pressure reeds exhaust compression clutch"
+    assert set(ids.split()) <= {step.id for step in the_bank().steps}
+
+
+def test_what_opens_the_throttle_is_marked() -> None:
+    marked = {step.id for step in the_bank().steps if step.opens_throttle}
+    assert marked == {"plug", "unit", "strobe"}
+    retests = {
+        repair.retest.do: repair.retest.opens_throttle for repair in the_bank().repairs.values() if repair.retest
+    }
+    assert [opens for do, opens in sorted(retests.items()) if "gauge" in do] == [False]
+    assert all(opens for do, opens in retests.items() if "rev it out" in do or "strobe" in do)
