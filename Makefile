@@ -46,6 +46,7 @@ test-postgresql: ## Run the tests for both databases on a PostgreSQL started for
 bench: ## Measure judgement and hearing beside reference methods; takes ten minutes
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
+	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.sensitivity tests/bench/sensitivity.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 
 mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully
