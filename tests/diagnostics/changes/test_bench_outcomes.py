@@ -46,7 +46,8 @@ def test_this_was_it_is_the_cause(visit, mechanic):
     outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=timezone.now())
     assert standing(visit) == [("ht-side", False)]
     assert Cause.objects.get().outcome == outcome
-    said = "bench, Fit a known good plug, cap and lead: this was it, the high-tension side"
+    did = "Try a known good plug of the right grade and gap, and a good cap: a test only"
+    said = f"bench, {did}: this was it, the high-tension side"
     assert TrailRow.objects.filter(did__startswith=said).exists()
 
 
@@ -156,7 +157,7 @@ def assert_exact() -> None:
 
 def test_an_outcome_is_kept_whole_noted_and_taken_back(visit, mechanic):
     now, later = timezone.now(), timezone.now() + timedelta(minutes=1)
-    do = "Fit a known good plug, cap and lead"
+    do = "Try a known good plug of the right grade and gap, and a good cap: a test only"
     outcome = bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=now)
     check_noted(f"bench, {do}: this was it, {fault_words('ht-side')}", by=mechanic, at=now, visit=visit)
     outcome.refresh_from_db()
@@ -173,7 +174,7 @@ def test_an_outcome_is_kept_whole_noted_and_taken_back(visit, mechanic):
 
 
 def test_each_refusal_of_an_outcome_says_what_is_allowed(visit, mechanic):
-    now, do = timezone.now(), "Fit a known good plug, cap and lead"
+    now, do = timezone.now(), "Try a known good plug of the right grade and gap, and a good cap: a test only"
     with refuses("The step is 'gremlins'; allowed is a step of the bank.", BadInput):
         bench_outcomes.found_good(visit, step="gremlins", by=mechanic, now=now)
     looked_for = ", ".join(fault_words(fault) for fault in _step("plug").clears)
