@@ -51,9 +51,10 @@ def applies(question: Question, machine: MachineFacts, answers: Mapping[str, Ans
         return False
     if question.of_machine and getattr(machine, question.of_machine) is not None:
         return False  # the machine knows it already
-    if any(needed not in answers for needed in question.needs):
+    if question.needs and any(needed not in answers for needed in question.needs):
         return False
-    return not any(answers.get(other) in barring for other, barring in question.not_when.items())
+    barring = question.not_when
+    return not (barring and any(answers.get(other) in bars for other, bars in barring.items()))
 
 
 def ask_next(evidence: Evidence, sums: Sums, route: Route) -> AskNext | None:

@@ -86,13 +86,10 @@ def _some_orders(bank: Bank, weights: Float64s, chances: Float64s, footing: Foot
     finds[:, bench.shared] = left[:, steps:]
     finds = np.take_along_axis(finds, laid.order, axis=1)
     expected = (laid.minutes * left[:, :steps]).sum(axis=1) + (chances * footing.repair_minutes).sum(axis=1)
-    rows_of_cases = zip(
-        laid.order.tolist(), laid.minutes.tolist(), finds.tolist(), laid.opens.tolist(), laid.can_find.tolist(),
-        strict=True,
-    )  # fmt: skip
+    columns = (laid.order, laid.minutes, finds, laid.opens)
     return [
-        BestOrder(tuple(PlacedStep(*row[:4]) for row in zip(*rows, strict=True) if row[4]), minutes)
-        for rows, minutes in zip(rows_of_cases, expected.tolist(), strict=True)
+        BestOrder(tuple(map(PlacedStep, *(column[case, is_done].tolist() for column in columns))), minutes)
+        for case, (is_done, minutes) in enumerate(zip(laid.can_find, expected.tolist(), strict=True))
     ]
 
 

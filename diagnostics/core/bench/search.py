@@ -16,7 +16,7 @@ import numpy as np
 from diagnostics.core.arrays import Float64s, Indices
 from diagnostics.core.bench.chances import chances_left
 from diagnostics.core.bench.lattice import Lattice, chains, window
-from diagnostics.core.bench.terms import BYTE, Likely, in_bytes, likely_terms
+from diagnostics.core.bench.terms import BYTE, BYTES, Likely, in_bytes, likely_terms
 from diagnostics.core.bench.work import TINY, Bench, Masks
 
 FEW = 12  # steps that are ordered exactly: 4,096 subsets
@@ -154,14 +154,14 @@ def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice, mi
 
 
 def _place_bits(order: Indices) -> Masks:
-    """(bytes, 256, cases): for each byte of a mask of steps, the mask of their places."""
+    """(bytes, cases, 256): for each byte of a mask of steps, the mask of their places."""
     cases, steps = order.shape
-    bit = np.empty((steps, cases), dtype=np.int64)
-    np.put_along_axis(bit, order.T, np.int64(1) << np.arange(steps, dtype=np.int64)[:, None], axis=0)
-    table = np.zeros((-(-steps // BYTE), 1 << BYTE, cases), dtype=np.int64)
+    bit = np.empty((cases, steps), dtype=np.int64)
+    np.put_along_axis(bit, order, np.int64(1) << np.arange(steps, dtype=np.int64)[None], axis=1)
+    table = np.zeros((-(-steps // BYTE), cases, BYTES), dtype=np.int64)
     for step in range(steps):
         byte, at = step // BYTE, 1 << step % BYTE
-        np.add(table[byte, :at], bit[step], out=table[byte, at : 2 * at])
+        np.add(table[byte, :, :at], bit[:, step, None], out=table[byte, :, at : 2 * at])
     return table
 
 
@@ -203,7 +203,7 @@ def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: F
 
 def _of_steps(table: Masks, parts: Indices, order: Indices) -> Masks:
     """(places, cases): the mask of places for the step at each place."""
-    cells = parts[:, order.T] * len(order) + np.arange(len(order))
+    cells = parts[:, order.T] + np.arange(len(order)) * BYTES
     return _in_places(table, cells)
 
 

@@ -20,6 +20,7 @@ TOO_UNLIKELY = 2e-4  # sets of faults that the search ignores, as a share of the
 MOST_TERMS = 250_000
 MOST_FINDERS = 5
 BYTE = 8
+BYTES = 1 << BYTE
 
 
 class Terms(NamedTuple):
@@ -34,7 +35,7 @@ class Terms(NamedTuple):
 
 class Likely(NamedTuple):
     """The terms that count, for several cases. case, share: (terms,). cells: (bytes, terms) the steps of each term, as
-    cells of tables of bytes by cases. total: (cases,) the summed weight of the sets they come from."""
+    cells of tables of cases by bytes. total: (cases,) the summed weight of the sets they come from."""
 
     case: Indices
     share: Float64s
@@ -122,4 +123,4 @@ def likely_terms(bench: Bench, weights: Float64s) -> Likely:
     run, term = spread(terms.first[which], terms.many[which])
     total = np.asarray(np.bincount(case, weights=weight, minlength=cases), dtype=np.float64)
     of_case = case[run]
-    return Likely(of_case, terms.share[term] * weight[run], terms.parts.take(term, axis=1) * cases + of_case, total)
+    return Likely(of_case, terms.share[term] * weight[run], terms.parts.take(term, axis=1) + of_case * BYTES, total)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
-from diagnostics.core.judging.judgement import Judgement
+import numpy as np
+
+from diagnostics.core.judging.judgement import BenchStep, Judgement
 from diagnostics.core.telling.judgement_words import CAUTION_WORDS, Voice, why_sentence
 
 CHANCE_DECIMALS = 12
@@ -26,10 +29,14 @@ def assess_line(judgement: Judgement) -> dict[str, Any]:
             for r in judgement.because
         ],
         "ask_next": asked and {"question": asked.question, "pence": round(asked.pence, PENCE_DECIMALS)},
-        "bench_order": [
-            {"do": s.do, "minutes": round(s.minutes, FIGURE_DECIMALS), "finds": round(s.finds, FIGURE_DECIMALS)}
-            for s in judgement.bench_order
-        ],
+        "bench_order": _bench_order(judgement.bench_order),
         "expected_bench_minutes": round(judgement.expected_bench_minutes, FIGURE_DECIMALS),
         "cautions": [CAUTION_WORDS[caution] for caution in judgement.cautions],
     }
+
+
+def _bench_order(steps: Sequence[BenchStep]) -> list[dict[str, Any]]:
+    """Rounded all at once: a judgement has some sixty steps."""
+    told, minutes, finds = zip(*steps, strict=True) if steps else ((), (), ())
+    rounded = np.round([minutes, finds], FIGURE_DECIMALS).tolist()
+    return [{"do": do, "minutes": took, "finds": found} for do, took, found in zip(told, *rounded, strict=True)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from typing import Any
 
 from diagnostics.core.bank.bank import GROUPS, VISIT_KINDS
 from diagnostics.reads.bank import BANK_FILE, the_bank
@@ -105,3 +106,20 @@ def test_what_opens_the_throttle_is_marked() -> None:
     }
     assert [opens for do, opens in sorted(retests.items()) if "gauge" in do] == [False]
     assert all(opens for do, opens in retests.items() if "rev it out" in do or "strobe" in do)
+
+
+def test_quick_looks_and_pull_downs_take_the_minutes_of_a_tuners_list() -> None:
+    bank = the_bank()
+    quick = {step.id: step.minutes for step in bank.steps if "a tuner" in _source(f"step.{step.id}")}
+    assert quick == {"gauge": 5, "port": 5, "breather": 1, "resistance": 3, "belt-cover": 15}
+    clutch = bank.repairs["clutch-slip"].minutes + bank.access_minutes["clutch"]
+    pull_downs = {fault: bank.repairs[fault].minutes for fault in ("source-coil", "exhaust-choked")}
+    assert pull_downs | {"clutch-slip": clutch} == {"source-coil": 75, "exhaust-choked": 120, "clutch-slip": 75}
+    assert bank.repairs["spark-module"].on["points"][1] == 35
+
+
+def _source(path: str) -> str:
+    table: Any = tomllib.loads(BANK_FILE.read_text(encoding="utf-8"))
+    for key in path.split("."):
+        table = table[key]
+    return str(table["source"])

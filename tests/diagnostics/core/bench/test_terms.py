@@ -94,5 +94,5 @@ def test_only_sets_likely_enough_beside_all_that_are_wrong_count_and_each_case_h
     runs = [slice(terms.first[one], terms.first[one] + terms.many[one]) for _, one in counted]
     shares = [weights[case, one] * terms.share[run] for (case, one), run in zip(counted, runs, strict=True)]
     assert likely.share == pytest.approx(np.concatenate(shares))
-    cells = [terms.parts[:, run] * 2 + case for (case, _), run in zip(counted, runs, strict=True)]
+    cells = [terms.parts[:, run] + case * 256 for (case, _), run in zip(counted, runs, strict=True)]
     assert np.array_equal(likely.cells, np.concatenate(cells, axis=1))

@@ -102,6 +102,27 @@ def test_an_answer_speaks_for_the_group_that_the_trade_puts_it_to(
     assert log_odds(case)[group] > log_odds(case.without(question))[group] + 0.1
 
 
+COMPLAINTS = [answer.id for answer in the_bank().question("trouble").answers if answer.id not in ("none", "slips")]
+
+
+@pytest.mark.parametrize("complaint", COMPLAINTS)
+def test_the_same_revs_in_every_gear_speaks_for_the_spark_whatever_the_complaint_was_called(complaint: str) -> None:
+    told = {"trouble": complaint, "where": "top"}
+    plain, same = (log_odds(case_of(the_bank(), told | more)) for more in ({}, {"every_gear": "same-revs"}))
+    loaded = log_odds(case_of(the_bank(), told | {"every_gear": "only-under-load"}))
+    moved = {group: same[group] - plain[group] for group in ("ignition", "fuel-air", "mechanical")}
+    assert moved["ignition"] == max(moved.values()) > 0.1
+    assert loaded["ignition"] < plain["ignition"]
+
+
+@pytest.mark.parametrize("fault", ["fuel-starved", "main-jet-lean", "jet-blocked", "low-compression", "clutch-slip"])
+def test_only_under_load_speaks_for_fuel_compression_and_clutch(fault: str) -> None:
+    told = {"trouble": "down-on-power", "where": "top"}
+    plain, loaded = (assess(the_bank(), case_of(the_bank(), told | more)).chances[fault] for more in ({}, LOADED))
+    assert loaded > 1.2 * plain
+
+
+LOADED = {"every_gear": "only-under-load"}
 NEVER_AGAINST = {
     "kill_lead=better": "ignition",
     "earths=loose-or-dirty": "ignition",
