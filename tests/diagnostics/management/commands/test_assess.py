@@ -109,7 +109,7 @@ def test_an_empty_file_gives_no_output_and_status_0() -> None:
     ("right", "wrong", "path"),
     [
         ("chance = 0.035", "chance = 1.5", "fault.spark-module.chance"),
-        ("clears = { clutch-slip = 1.0 }", "clears = { clutch-slap = 1.0 }", "step.clutch.clears.clutch-slap"),
+        ("clears = { clutch-slip = 1.0 }", "clears = { clutch-slap = 1.0 }", "step.belt-cover.clears.clutch-slap"),
         ('[strobe]\nsource = "common practice, no source"', "[strobe]", "strobe.source"),
     ],
 )
