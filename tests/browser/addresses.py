@@ -22,7 +22,7 @@ from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.tasks import hear_clips
 from diagnostics.models.causes import Cause
 from diagnostics.models.sheets import Sheet
-from diagnostics.reads.bank import the_bank
+from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.changes.visit import photos
 from garage.core import states
@@ -179,7 +179,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     return {
         "sheet": [[sheet_token], [sent_token]],
         "sheet-question": [
-            *[[sheet_token, question.id] for question in the_bank().questions if question.id != REV_OUT],
+            *[[sheet_token, question.id] for question in filled_sheet(sheet).asked if question.id != REV_OUT],
             [sent_token, REV_OUT],  # asked only after others, which the sent sheet has answered
         ],
         "sheet-send": [[sheet_token], [sent_token]],

@@ -3,6 +3,7 @@ from django.urls import reverse
 
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
+from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.core import states
 from garage.reads import links
@@ -72,7 +73,9 @@ def test_reading_a_page_changes_nothing(client, token, visit):
 
 def test_every_question_offers_not_sure_and_not_tried_and_weighs_little(client, token, visit):
     answered(visit, {key: FALSE_CEILING[key] for key in ("trouble", "where", "changed", "nipped", "pinking")})
-    for question in the_bank().questions:
+    asked = filled_sheet(visit).asked
+    assert len(asked) >= len(the_bank().questions) - 2  # how it is oiled and its curve are asked where they are unknown
+    for question in asked:
         page = client.get(at("sheet-question", token, question.id))
         assert 'value="unsure"' in page.text
         assert 'value="not-tried"' in page.text
