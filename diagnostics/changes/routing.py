@@ -16,9 +16,11 @@ from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import how_it_stands
 from garage.changes.day import routes
 from garage.changes.mail import messages, notices
+from garage.core import states
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
+from garage.core.selling.owner_choice import MYSELF
 from garage.models.actors import Actor
-from garage.models.shop import ROLLER
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
@@ -32,9 +34,12 @@ MAILS = {
 
 
 def asks_first(visit: Visit, route: str) -> bool:
-    """Whether the boss is asked before the sheet acts: always if the route changes, otherwise as set in the shop."""
+    """Whether the boss is asked before the sheet acts: always if the route changes, otherwise as set in the shop.
+
+    What its owner has put right at home and tested again goes its way alone: it has no time, and the gate comes first.
+    """
     if visit.route and visit.route != route:
-        return True
+        return not (route == ROLLER_READY and visit.choice == MYSELF and visit.starts_at is None)
     shop = the_shop()
     alone = {
         ROLLER_READY: True,
@@ -50,18 +55,25 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
     is_news = visit.route != route or bool(visit.route_asked)
     why, ready_chance = reasons(judgement), judgement.ready_chance
     minutes = booked_min(judgement.expected_bench_minutes)
-    loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news
+    is_asked = route == FIX_FIRST and may_choose(visit, the_shop())
+    loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news and not is_asked
     taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now) if loses_its_time else None
     if route == ROLLER_READY:
         visit = routes.roller_ready(visit, reasons=why, ready_chance=ready_chance, by=by, now=now)
     elif route == PHONE_FIRST:
         visit = routes.ring(visit, reasons=why, to_ask=to_ask(visit, judgement), by=by, now=now)
     elif route == FIX_FIRST:
-        visit = routes.fix_first(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
+        sent = routes.ask_the_owner if is_asked else routes.fix_first
+        visit = sent(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
     else:
         visit = routes.do_not_run(visit, reasons=why, bench_minutes=minutes, by=by, now=now)
     if is_news:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
+
+
+def may_choose(visit: Visit, shop: Shop) -> bool:
+    """Whether its owner says what happens to it before its time on the rollers is given back."""
+    return bool(shop.choose_hours) and visit.at == ROLLER and visit.state in states.COMING
 
 
 def warn_if_it_must_not_run(visit: Visit, judgement: Judgement, *, now: datetime) -> None:
@@ -82,7 +94,7 @@ def tell_the_owner(
     """taken_out: the calendar file that cancels the lost time in the owner's own diary."""
     shop = the_shop()
     context = {
-        "outcome": outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
+        "outcome": outcome(judgement, how_it_stands(visit, shop, is_decided=is_decided), route=route),
         "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
         "cautions": cautions_for_the_owner(judgement),
         "cost": bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in TO_FIX else "",

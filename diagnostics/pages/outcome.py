@@ -44,7 +44,7 @@ def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
         visit=visit,
         sheet=sheet,
         route=route,
-        outcome=outcome(judgement, how_it_stands(visit, is_decided=is_decided), route=route),
+        outcome=outcome(judgement, how_it_stands(visit, shop, is_decided=is_decided), route=route),
         cost=bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in routes.TO_FIX else "",
         pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
         cautions=tuple(cautions_for_the_owner(judgement)),

@@ -7,7 +7,8 @@ from django.db.models import Exists, OuterRef, QuerySet
 from diagnostics.core.telling.owner_words import Standing
 from diagnostics.models.judgements import Acted, KeptJudgement
 from garage.core import money, states
-from garage.models.shop import ROLLER
+from garage.core.selling.owner_choice import MYSELF
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 
 
@@ -31,10 +32,13 @@ def latest_acted(visit: Visit) -> Acted | None:
     return Acted.objects.filter(judgement__visit=visit).select_related("by").order_by("-at", "-id").first()
 
 
-def how_it_stands(visit: Visit, *, is_decided: bool) -> Standing:
+def how_it_stands(visit: Visit, shop: Shop, *, is_decided: bool) -> Standing:
     return Standing(
         is_roller_visit=visit.kind.at == ROLLER,
         is_decided=is_decided,
         has_time=visit.starts_at is not None,
         deposit_words=money.pounds_words(visit.deposit_paid) if visit.deposit_paid else "",
+        is_asked=visit.waits_for_its_owner,
+        picks_a_time=visit.choice == MYSELF and visit.starts_at is None,
+        choose_by_words=shop.local_time.in_words(visit.choose_by) if visit.choose_by else "",
     )

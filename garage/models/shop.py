@@ -47,6 +47,13 @@ class Shop(models.Model):
     fix_first_acts_alone = models.BooleanField(default=False)
     phone_first_acts_alone = models.BooleanField(default=False)
     do_not_run_acts_alone = models.BooleanField(default=False)
+    # Fix first, with time on the rollers: how long its owner may take to say what happens to it.
+    choose_hours = models.PositiveSmallIntegerField(
+        default=24, db_default=24, help_text="Of an owner whose machine is to be put right first; 0: nobody is asked."
+    )
+    floor_places = models.PositiveSmallIntegerField(
+        default=2, db_default=2, help_text="Room for machines that stay overnight."
+    )
     guard_minutes = models.PositiveSmallIntegerField(default=10)
     gate_minutes = models.PositiveSmallIntegerField(default=20, help_text="Of its part at the bench.")
     strap_minutes = models.PositiveSmallIntegerField(

@@ -7,6 +7,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from garage.core import routes, states
+from garage.core.selling import owner_choice
 from garage.models.owners import Machine, Owner
 from garage.models.shop import PLACE_KINDS, VisitKind
 
@@ -44,6 +45,14 @@ class Visit(models.Model):
     bench_limit_pounds = models.PositiveIntegerField(
         null=True, blank=True, help_text="Bench work the owner agreed to without being asked again; empty: the shop's."
     )
+    # Fix first, with time on the rollers: its owner says what happens to it (core/selling/owner_choice.py).
+    choice = models.CharField(
+        max_length=8, choices=list(owner_choice.WORDS.items()), blank=True, default="", db_default=""
+    )
+    choose_by = models.DateTimeField(
+        null=True, blank=True, help_text="Without an answer by then its time is given back; empty: a person rings."
+    )
+    chosen_at = models.DateTimeField(null=True, blank=True)
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=1)
     calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)
@@ -80,6 +89,15 @@ class Visit(models.Model):
     @property
     def route_words(self) -> str:
         return routes.WORDS.get(self.route, "")
+
+    @property
+    def waits_for_its_owner(self) -> bool:
+        """Whether its owner is asked what is to happen to it. Until there is an answer it keeps its time."""
+        return self.choice == owner_choice.ASKED
+
+    @property
+    def is_left_with_us(self) -> bool:
+        return self.choice == owner_choice.WITH_US
 
     @property
     def is_kept_off(self) -> bool:

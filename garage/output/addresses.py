@@ -16,5 +16,10 @@ def visit_address(token: str) -> str:
     return _whole("owner-visit", token)
 
 
+def guide_address(token: str) -> str:
+    """The address of the page with what an owner can try at home."""
+    return _whole("owner-guide", token)
+
+
 def _whole(page: str, token: str) -> str:
     return f"{settings.SITE_URL}{reverse(page, args=[token])}"

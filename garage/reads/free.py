@@ -8,15 +8,16 @@ from datetime import date, datetime, timedelta
 
 from garage.core.planning.crowded import is_surely_full, spare_people
 from garage.core.planning.day_problem import DayProblem
-from garage.core.selling.free_times import Wanted, free_times, job_at, known_visit, nearest, possible
+from garage.core.selling.free_times import Wanted, bench_visit, free_times, job_at, known_visit, nearest, possible
 from garage.core.time import clock
-from garage.models.shop import Shop, VisitKind
+from garage.models.shop import BENCH, Shop, VisitKind
 from garage.models.visits import Visit
 from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
 from garage.reads.selling import lowest_free, pieces_of, taken_places
 
 ONLINE_STEP_MIN = 30  # min between the times offered online: less choice, but fewer useless gaps. No source
 DESK_STEP_MIN = 15  # min; common practice, no source
+UNKNOWN_BENCH_MIN = 30  # min at the bench where nothing is judged; common practice, no source
 CHUNK = 4  # candidates checked at a time in the search for the first free one
 
 
@@ -62,6 +63,19 @@ def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
     """The owner wants another time for it, with the grid and the notice of online booking."""
     wanted = _wanted_again(visit, visit.at, visit.minutes, shop)
     return Asked(shop, visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
+
+
+def asked_to_leave_it(visit: Visit, shop: Shop) -> Asked:
+    """The owner leaves it with us to be put right: bench time, with the grid and the notice of online booking."""
+    minutes = visit.bench_minutes or UNKNOWN_BENCH_MIN
+    return Asked(shop, BENCH, minutes, bench_visit(minutes), notice_min=shop.notice_minutes, moved=visit)
+
+
+def asked_anew(visit: Visit, shop: Shop) -> Asked:
+    """The owner of a visit without a time wants the one that it was booked for."""
+    at, minutes = visit.kind.at, visit.kind.minutes
+    wanted = _wanted_again(visit, at, minutes, shop)
+    return Asked(shop, at, minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
 
 
 def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:

@@ -36,7 +36,7 @@ def why_no_time(visit: Visit, at: str) -> str:
 
 def own_time(visit: Visit) -> OwnTime:
     """The time that the owner of the visit would move."""
-    return OwnTime(visit.starts_at, visit.at == ROLLER, roller_facts_of(visit))
+    return OwnTime(visit.starts_at, visit.at == ROLLER, roller_facts_of(visit), visit.waits_for_its_owner)
 
 
 def why_no_rollers(machine: Machine, kind: VisitKind) -> str:

@@ -12,8 +12,8 @@ class Progress:
     """How far a visit has got, as input to next_thing. to_pay_is_open: something is still to pay.
 
     on_rollers: it is booked for the rollers and has not had its session. is_kept_off: it must not run, so the bench
-    comes before the gate. session_is_next: what it does next is a session on
-    the rollers that has not begun.
+    comes before the gate. session_is_next: what it does next is a session on the rollers that has not begun.
+    waits_for_its_owner: it is to be put right first, and its owner is asked how.
     """
 
     state: str
@@ -27,9 +27,10 @@ class Progress:
     is_invoiced: bool
     to_pay_is_open: bool
     is_kept_off: bool = False
+    waits_for_its_owner: bool = False
 
 
-JUDGE, RING, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "deposit", "give-time", "take-in"
+JUDGE, RING, CHOICE, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "choice", "deposit", "give-time", "take-in"
 GATE, GO_ON_WITH_GATE, ROLLERS, CARD, INVOICE, SAY_READY = (
     "gate",
     "go-on-with-gate",
@@ -60,6 +61,8 @@ def next_thing(standing: Progress) -> str:
 def _before_arrival(standing: Progress) -> str:
     if standing.waits_for_boss:
         return JUDGE
+    if standing.waits_for_its_owner:
+        return RING if standing.rings_first else CHOICE
     if standing.state == states.DEPOSIT_AWAITED:
         return DEPOSIT
     if standing.rings_first:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from garage.core import routes, states
+from garage.core.selling.owner_choice import ASKED, MYSELF, WITH_US
 
 NEXT = {
     states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",
@@ -20,11 +21,19 @@ NEXT = {
 }
 NO_TIME_YET = "No time is agreed yet: we ring or write to you."
 WORK_DONE = "The work is done. We tell you as soon as you can collect it."
+CHOSEN = {  # fix first, while it is coming (garage/core/selling/owner_choice.py)
+    ASKED: "It is to be put right before the rollers. Say how below; until then you keep your time.",
+    MYSELF: "You put it right. Then the check sheet again, for how it revs out now, and you pick a new time below.",
+    WITH_US: "Bring it at the time above and leave it with us: the bench puts it right, and the rollers follow as soon "
+    "as it has passed the check before them.",
+}
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."
 
 
-def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool, work_done: bool = False) -> tuple[str, ...]:
-    """Sentences in order, safety first. work_done: the card is closed.
+def next_words(
+    state: str, *, has_time: bool, route: str, sheet_sent: bool, work_done: bool = False, choice: str = ""
+) -> tuple[str, ...]:
+    """Sentences in order, safety first. work_done: the card is closed. choice: the owner's, if it is to be put right.
 
     >>> next_words("booked", has_time=True, route="", sheet_sent=True)
     ('Bring the machine at the time above. Your check sheet is here, thank you.',)
@@ -34,6 +43,8 @@ def next_words(state: str, *, has_time: bool, route: str, sheet_sent: bool, work
         sentence = "Bring the machine at the time above. Your check sheet is here, thank you."
     if state == states.BOOKED and not has_time:
         sentence = NO_TIME_YET
+    if state in states.COMING and choice and not (choice == MYSELF and has_time):
+        sentence = CHOSEN[choice]
     if work_done and state in states.IN_THE_BUILDING - {states.READY}:
         sentence = WORK_DONE
     danger = route == routes.DO_NOT_RUN and state in states.COMING

@@ -12,6 +12,7 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 
 from diagnostics.changes import judgements, sheets
+from diagnostics.changes.owner_choice import fix_it_yourself
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing import tasks
 from diagnostics.hearing.changes import taking_in
@@ -20,6 +21,7 @@ from garage.changes.visit import bookings
 from garage.core.selling.draft import Draft
 from garage.core.selling.free_times import nearest
 from garage.core.time.open_days import OpenDays
+from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.reads import free
 from garage.reads.opening import open_days
@@ -114,6 +116,10 @@ class Desk:
                 sheets.answer(visit, question=question, given=given, now=told)
         if is_sent:
             sheets.send(visit, now=told)
+
+    def owner_puts_it_right(self, visit: Visit) -> None:
+        """Asked how, the owner chooses to mend it at home."""
+        fix_it_yourself(visit, by=OWNER, now=self.now - timedelta(minutes=20))
 
     def boss_says_yes(self, visit: Visit) -> None:
         """The boss agrees with the judgement of the sheet."""

@@ -26,6 +26,7 @@ HOWE = Who("Nic Howe", "nic.howe@example.net", "07700 900191", "Corrick 90", 198
 IRTON = Who("Bo Irton", "bo.irton@example.org", "07700 900188", "Corrick 185", 1980)
 KELD = Who("Ray Keld", "ray.keld@example.net", "07700 900252", "Tarnhow 250", 1987)
 LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 1976)
+MOSSER = Who("Jude Mosser", "jude.mosser@example.org", "07700 900193", "Corrick 90", 1982)
 
 
 def told(garage: Garage, now: datetime) -> None:
@@ -137,7 +138,9 @@ def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
 
 
 def _to_come(desk: Desk) -> None:
-    """One waiting for the boss's decision, one to ring, one to put right, one not to run, two just booked."""
+    """One waiting for the boss's decision, one to ring, one put right at home, one not to run, two just booked, one
+    whose owner is asked.
+    """
     asked = desk.booked(
         "set-up", ELTER, day=desk.open_day(2), minute=10 * 60, wants="Runs rich, I think. Jets, please."
     )
@@ -149,9 +152,13 @@ def _to_come(desk: Desk) -> None:
     desk.clip_sent(put_right)
     desk.sheet_filled(put_right, FALSE_CEILING)
     desk.boss_says_yes(put_right)
+    desk.owner_puts_it_right(put_right)
     not_run = desk.booked("set-up", KELD, day=desk.open_day(3), minute=11 * 60, wants="It pinks when it pulls.")
     desk.sheet_filled(not_run, PINKING)
     desk.boss_says_yes(not_run)
     half = desk.booked("power-run", BRAITHE, day=desk.open_day(4), minute=10 * 60)
     desk.sheet_filled(half, {"trouble": "bogs", "where": "bottom"}, is_sent=False)
     desk.booked("set-up", COLLIN, day=desk.open_day(5), minute=13 * 60 + 30, has_paid=False)
+    chooses = desk.booked("power-run", MOSSER, day=desk.open_day(6), minute=10 * 60)
+    desk.sheet_filled(chooses, FALSE_CEILING)
+    desk.boss_says_yes(chooses)

@@ -15,11 +15,13 @@ from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.core.selling import own_changes
+from garage.core.selling.owner_choice import MYSELF
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address
 from garage.reads import links
 from garage.reads.arrival import arrive_at
+from garage.reads.owner_choice import is_choice_open
 from garage.reads.roller_facts import own_time
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
@@ -30,7 +32,9 @@ from jobs.reads.book import left_on
 
 @dataclass(frozen=True)
 class OwnVisitPage:
-    """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. left: still to pay."""
+    """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. may_choose: it is to be put
+    right, and its owner says how. left: still to pay.
+    """
 
     visit: Visit
     arrive_at: datetime | None
@@ -41,6 +45,7 @@ class OwnVisitPage:
     has_clips: bool
     may_not_move: str
     may_not_call_off: str
+    may_choose: bool
     causes: list[str]
     found_good: list[str]
     nothing_wrong: bool
@@ -50,6 +55,11 @@ class OwnVisitPage:
     @property
     def is_coming(self) -> bool:
         return self.visit.state in states.COMING
+
+    @property
+    def puts_it_right(self) -> bool:
+        """At home, and has no new time yet."""
+        return self.is_coming and self.visit.choice == MYSELF and self.visit.starts_at is None
 
     @property
     def is_over(self) -> bool:
@@ -72,6 +82,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
             route=routes.DO_NOT_RUN if visit.is_kept_off else visit.route,
             sheet_sent=sheet_sent,
             work_done=closed,
+            choice=visit.choice,
         ),
         sheet_url=sheet_address(links.token(visit, links.SHEET)) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
@@ -79,6 +90,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         has_clips=has_clips,
         may_not_move=may_not_move(visit, shop, now=now),
         may_not_call_off=may_not_call_off(visit, shop),
+        may_choose=is_choice_open(visit),
         causes=[line.says for line in named if not line.cause.found_good],
         found_good=[line.says for line in named if line.cause.found_good],
         nothing_wrong=card is not None and closed and card.nothing_wrong,

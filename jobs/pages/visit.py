@@ -155,6 +155,7 @@ def _standing(
         is_invoiced=invoice is not None,
         to_pay_is_open=bool(left),
         is_kept_off=visit.is_kept_off,
+        waits_for_its_owner=visit.waits_for_its_owner,
     )
 
 

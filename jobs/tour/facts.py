@@ -22,6 +22,7 @@ class Facts:
     """booked_on: the evening of the booking. pick: which of the times offered, 0 to 1. Prices in pounds, VAT included.
 
     low_by_deg: how far below spec the strobe reads at tickover before the bench; climbs_deg: how far it then climbs.
+    limit_pounds: bench work that the owner agrees to without being asked again.
     """
 
     name: str
@@ -40,6 +41,7 @@ class Facts:
     peak_rpm: int
     bench_minutes: int
     power: Decimal
+    limit_pounds: int
 
 
 def of_seed(seed: int) -> Facts:
@@ -64,4 +66,5 @@ def of_seed(seed: int) -> Facts:
         peak_rpm=chance.randrange(8000, 9600, 100),
         bench_minutes=chance.randrange(36, 60, 6),
         power=Decimal(chance.randrange(120, 320)) / 10,
+        limit_pounds=chance.randrange(60, 200, 10),
     )

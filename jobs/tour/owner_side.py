@@ -14,6 +14,7 @@ from jobs.tour.mails import begin_in, enclosed, words_of
 from jobs.tour.pages import Button
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, found, read_back
+from jobs.tour.visitor import Astray
 
 FIRST_ANSWERS = (  # the question as asked, and the buttons pressed
     ("What made you book?", "misfires"),
@@ -156,6 +157,34 @@ def reads_that_it_is_put_right_first(stage: Stage, at: datetime) -> None:
         "It hits a ceiling and stutters there",
     )  # fmt: skip
     stage.tell.says('The owner of visit {} reads what points to it: "{}".', number, pointed)
+
+
+def leaves_it_with_the_garage(stage: Stage, at: datetime) -> datetime:
+    """Of the two ways: the first free bench time after the day of the roller time, which is given back."""
+    owner = stage.owner
+    stage.it_is(at)
+    owner.opens(stage.visit_link)
+    owner.follows("Put it right yourself, or leave it with us")
+    cost = found(r"(Bench work to find and mend it: .+?) at £", owner.page.text, "the page that asks the owner")
+    owner.follows("See when you can bring it")
+    owner.opens(f"{owner.path}?since={stage.local.day(stage.slot) + timedelta(days=1)}")
+    times = [button.value for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
+    if not times:
+        raise Astray("No bench time is free in the days that can be booked.")
+    bench_at = datetime.fromisoformat(times[0])
+    owner.presses(times[0])
+    owner.presses("Yes, I leave it with you", "", limit_pounds=stage.facts.limit_pounds)
+    text = owner.opens(stage.visit_link).text
+    words = stage.words(bench_at)
+    given = read_back("bench time", "the owner's page", text, rf"Booked ({re.escape(words)})", words)
+    mail = words_of(stage.post("bench-time", at=at))
+    told = read_back("bench time", "the mail about the new time", mail, rf"Bring it: ({re.escape(words)})", words)
+    agreed = read_back(
+        "limit", "the mail about the new time", mail, r"bench work up to (£\d+)", f"£{stage.facts.limit_pounds}"
+    )
+    stage.tell.says("The owner leaves it with the garage. {}, and up to {} nobody asks again.", cost, agreed)
+    stage.tell.says("It now has bench time: {}. The owner is told {}.", given, told)
+    return bench_at
 
 
 def finds_the_time_free_again(stage: Stage, at: datetime) -> None:

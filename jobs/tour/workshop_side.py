@@ -23,7 +23,7 @@ from jobs.tour.mails import enclosed, words_of
 from jobs.tour.papers import pdf_words
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, found, read_back, squeezed
-from jobs.tour.visitor import Astray, Visitor
+from jobs.tour.visitor import Visitor
 
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 CAUSE = "pickup-misaligned"
@@ -48,7 +48,7 @@ def takes_the_deposit(stage: Stage, at: datetime) -> None:
 
 
 def judges(stage: Stage, at: datetime) -> None:
-    """The boss sees the reasons and agrees, so the roller time is given back."""
+    """The boss sees the reasons and agrees, so the owner is asked how it is put right."""
     boss, tell = stage.boss, stage.tell
     tell.chapter("The judgement")
     stage.it_is(at)
@@ -56,36 +56,11 @@ def judges(stage: Stage, at: datetime) -> None:
     boss.follows("Look and decide")
     judged = read_back("route", "the findings page", boss.page.text, r"Judged: ([\w ]+?) Not roller-ready", "fix first")
     boss.presses("Yes: fix first")
-    page = boss.opens(f"/visits/{stage.number}/")
-    state = read_back(
-        "state", "the visit's page", page.text, r"(To be put right, no time yet)", "To be put right, no time yet"
-    )
-    tell.says("Judged: {}. The boss says yes: {}.", judged, state)
     page = boss.opens("/fix-first/")
     listed = read_back("machine", "the fix-first list", page.text, rf"{stage.number} (\w+ \d+)", stage.facts.machine)
+    asked = read_back("owner", "the fix-first list", page.text, r"(Its owner is asked)", "Its owner is asked")
+    tell.says("Judged: {}. The boss says yes: {} how it is put right.", judged, asked.lower())
     tell.says("The {} is on the fix-first list.", listed)
-
-
-def gives_bench_time(stage: Stage, at: datetime) -> datetime:
-    """The first free bench time at least an hour ahead, on or after the day of the roller time given back."""
-    desk = stage.desk
-    stage.it_is(at)
-    since = stage.local.day(stage.slot)
-    desk.opens(f"/visits/{stage.number}/time/?at=bench&minutes={stage.facts.bench_minutes}&since={since}")
-    values = [button.value for form in desk.page.forms for button in form.buttons if button.name == "starts_at"]
-    if not values:
-        raise Astray("No bench time is free in the days that can be booked.")
-    bench_at = datetime.fromisoformat(values[0])
-    desk.presses(values[0])
-    page = desk.opens(f"/visits/{stage.number}/")
-    given = read_back(
-        "bench time", "the visit's page", page.text, r"Booked, (.+?), \d+ min at the bench", stage.words(bench_at)
-    )
-    mail = stage.post("bench-time", at=at)
-    words = stage.words(bench_at)
-    told = read_back("bench time", "the mail about the new time", words_of(mail), rf"({re.escape(words)})", words)
-    stage.tell.says("It now has bench time: {}. The owner is told {}.", given, told)
-    return bench_at
 
 
 def takes_in(stage: Stage, at: datetime) -> None:

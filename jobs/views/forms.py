@@ -11,8 +11,12 @@ from django import forms
 
 from diagnostics.core.readings import KINDS
 from diagnostics.pages.causes import fault_choices
+from garage.changes.visit.limits import MOST_POUNDS
 from garage.core import money
 from garage.core.errors import BadInput
+from garage.core.selling.owner_choice import MYSELF
+from garage.views.answers import ButtonForm
+from garage.views.booking.forms import TimeForm
 from jobs.models.cards import Labour
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -215,6 +219,29 @@ class CallOffForm(forms.Form):
     """An owner need not say why."""
 
     why = forms.CharField(required=False)
+
+
+class LeftWithUsForm(TimeForm):
+    """The machine is left with us: when it comes, and up to what bench work nobody asks again."""
+
+    limit_pounds = forms.IntegerField(
+        label="Bench work up to, pounds",
+        min_value=0,
+        max_value=MOST_POUNDS,
+        help_text="VAT included, parts extra. Above that we ring you first. 0: we ring before anything is done.",
+        error_messages={"required": "Say up to how many pounds, or 0.", "invalid": "Whole pounds, such as 120."},
+        widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 5}),
+    )
+
+    def __init__(self, data: Mapping[str, Any] | None, *, limit_pounds: int) -> None:
+        super().__init__(data, initial={"limit_pounds": limit_pounds})
+
+
+class ChoiceForm(ButtonForm):
+    """What the workshop says for an owner who is asked: put right at home, or its time given back as it is."""
+
+    choice = forms.ChoiceField(choices=[(MYSELF, "put right at home"), ("none", "given back")])
+    allowed = {"choice": "one of the buttons on the page"}
 
 
 class SearchForm(forms.Form):

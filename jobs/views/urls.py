@@ -1,6 +1,6 @@
 from django.urls import path
 
-from jobs.views import book, came_back, card, card_bench, card_causes, history, invoice, owner, visit
+from jobs.views import book, came_back, card, card_bench, card_causes, history, invoice, owner, owner_choice, visit
 
 urlpatterns = [
     path("visits/", visit.visits, name="visits"),
@@ -39,10 +39,16 @@ urlpatterns = [
     path("invoices/<int:number>/", invoice.invoice, name="invoice"),
     path("invoices/<int:number>/invoice.pdf", invoice.invoice_pdf_of, name="invoice-pdf"),
     path("invoices/<int:number>/payment/", invoice.payment_add, name="payment-add"),
+    path("visits/<int:number>/choice/", visit.visit_choice, name="visit-choice"),
     path("the-book/", book.the_book, name="the-book"),
     path("machines/<int:machine_id>/", history.machine, name="machine"),
     path("visit/<str:token>/", owner.owner_visit, name="owner-visit"),
     path("visit/<str:token>/call-off/", owner.owner_call_off, name="owner-call-off"),
     path("visit/<str:token>/move/", owner.owner_move, name="owner-move"),
+    path("visit/<str:token>/choose/", owner_choice.owner_choose, name="owner-choose"),
+    path("visit/<str:token>/leave/", owner_choice.owner_leave, name="owner-leave"),
+    path("visit/<str:token>/leave/look/", owner_choice.owner_leave_look, name="owner-leave-look"),
+    path("visit/<str:token>/guide/", owner_choice.owner_guide, name="owner-guide"),
+    path("visit/<str:token>/time/", owner_choice.owner_time, name="owner-time"),
     path("visit/<str:token>/invoice.pdf", owner.owner_invoice, name="owner-invoice"),
 ]

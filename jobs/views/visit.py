@@ -2,16 +2,20 @@
 
 from django.core.paginator import Paginator
 from django.http import HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_POST, require_safe
 
+from diagnostics.changes.owner_choice import fix_it_yourself
+from garage.changes.visit.owner_choices import give_the_time_back
+from garage.core.selling.owner_choice import MYSELF
 from garage.reads.access import visit_for
+from garage.views.answers import pressed
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from jobs.pages.came_back import of_last_time
 from jobs.pages.visit import visit_page
 from jobs.reads.search import visits_found
-from jobs.views.forms import SearchForm
+from jobs.views.forms import ChoiceForm, SearchForm
 
 PER_PAGE = 50
 
@@ -35,3 +39,17 @@ def visit(request: WorkshopRequest, number: int) -> HttpResponse:
         "came": of_last_time(found),
     }
     return render(request, "jobs/visit.html", values)
+
+
+@workshop
+@require_POST
+def visit_choice(request: WorkshopRequest, number: int) -> HttpResponse:
+    """The owner was rung and puts it right at home, or its time is given back without an answer."""
+    visit, form = visit_for(request.user, number), ChoiceForm(request.POST)
+
+    def choose() -> None:
+        change = fix_it_yourself if form.sent()["choice"] == MYSELF else give_the_time_back
+        change(visit, by=request.user, now=request.now)
+
+    said = f"Visit {number} has given its time back."
+    return pressed(request, choose, then=redirect("visit", number=number), said=said)

@@ -26,6 +26,7 @@ from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.changes.visit import photos
 from garage.core import states
+from garage.core.selling.owner_choice import ASKED, MYSELF
 from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind
@@ -54,6 +55,11 @@ PAGES = {
     "owner-visit": ANYBODY,
     "owner-call-off": ANYBODY,
     "owner-move": ANYBODY,
+    "owner-choose": ANYBODY,
+    "owner-leave": ANYBODY,
+    "owner-leave-look": ANYBODY,
+    "owner-guide": ANYBODY,
+    "owner-time": ANYBODY,
     "owner-clip": ANYBODY,
     "findings": BOSS,
     "clip": BOSS,
@@ -124,7 +130,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
     *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add"),
     *("visit-link-revoke", "visit-link-send", "sent-again"),
-    *("visit-did-not-come", "visit-state", "visit-collected"),
+    *("visit-choice", "visit-did-not-come", "visit-state", "visit-collected"),
     *("owners-join", "machines-join", "join-undo"),
     *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
     *("shop-packer-alter", "shop-packer-remove"),
@@ -154,7 +160,8 @@ def names(patterns: list | None = None) -> Iterator[str]:
 def addresses() -> dict[str, list[str]]:
     """Paths by name. A name without parameters needs nothing; sheets are opened at each kind of question."""
     found = {name: [reverse(name, args=args) for args in lists] for name, lists in _arguments().items()}
-    found["visit-move-look"] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found["visit-move-look"]]
+    for look in ("visit-move-look", "owner-leave-look"):
+        found[look] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found[look]]
     for name in (*PAGES, *FILES, *PRESSED):
         if name not in found:
             found[name] = [reverse(name)]
@@ -166,6 +173,8 @@ def _arguments() -> dict[str, list[list[object]]]:
     asked = Visit.objects.exclude(route_asked="").first()
     sent = Sheet.objects.filter(sent_at__isnull=False, visit__arrived_at=None).first().visit
     no_time = Visit.objects.filter(state=states.TO_PUT_RIGHT, arrived_at=None).first()
+    mended = Visit.objects.filter(choice=MYSELF).first()
+    chooses = Visit.objects.filter(choice=ASKED).first()
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
@@ -198,7 +207,12 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{f"owner-clip-{what}": [[links.token(sent, links.VISIT), clip]] for what in ("sound", "picture")},
         "book-time": [[kind.slug] for kind in VisitKind.objects.all()],
         **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
-        "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time)],
+        "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses)],
+        **{
+            f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
+            for name in ("choose", "leave", "leave-look", "guide", "time")
+        },
+        "visit-choice": [[chooses.number]],
         **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
         **{name: [[asked.number]] for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off")},

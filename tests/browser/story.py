@@ -128,7 +128,9 @@ def looks_at_the_clip(hand: Hand, number: int) -> None:
 
 
 def puts_on_fix_first(hand: Hand, number: int) -> None:
-    """The deposit is written down, the boss says yes, the roller time is given back, the machine comes without one."""
+    """The deposit is written down, the boss says yes, its owner says by telephone that the roller time is given back,
+    and the machine comes without one.
+    """
     hand.goes_to(f"/visits/{number}/")
     hand.link("Take a deposit")
     hand.types("Deposit", "30")
@@ -136,6 +138,8 @@ def puts_on_fix_first(hand: Hand, number: int) -> None:
     hand.goes_to(f"/visits/{number}/")
     hand.link("Look at the findings and decide")
     hand.button("Yes: fix first")
+    hand.goes_to(f"/visits/{number}/")
+    hand.button("Give its time back now")
     hand.goes_to("/fix-first/")
     assert f"{number}  Corrick 185" in hand.words or f"{number} Corrick 185" in hand.words
     hand.goes_to(f"/visits/{number}/")

@@ -52,7 +52,7 @@ def loaded(now: datetime) -> None:
 def test_it_loads_at_any_hour_and_nothing_has_happened_in_the_future(moment):
     now = instant(moment)
     loaded(now)
-    assert Visit.objects.count() == past.MANY + 14
+    assert Visit.objects.count() == past.MANY + 15
     assert not TrailRow.objects.filter(at__gt=now).exists()
     assert not Visit.objects.filter(arrived_at__gt=now).exists()
     paid = Invoice.objects.get(number=1)

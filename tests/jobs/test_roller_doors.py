@@ -25,8 +25,9 @@ from diagnostics.models.judgements import Acted
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.rev_out import rev_out_of
+from garage.changes.day import routes as route_changes
 from garage.changes.day import steps
-from garage.changes.visit import bookings, floor, gate_results, visits
+from garage.changes.visit import bookings, floor, gate_results, owner_choices, visits
 from garage.core import routes, states
 from garage.core.errors import Refused, Showable
 from garage.core.roller_rule import STOPS, StopKind
@@ -87,6 +88,17 @@ class World:
             by=self.mechanic,
             now=timezone.now(),
         )
+
+    def is_to_be_put_right(self) -> None:
+        """Nobody has said how: it has no time."""
+        route_changes.fix_first(
+            self.fresh(), reasons=[], ready_chance=0.3, bench_minutes=50, by=self.boss, now=timezone.now()
+        )
+
+    def is_mended_at_home(self) -> None:
+        self.is_to_be_put_right()
+        owner_choices.fix_it_yourself(self.fresh(), by=self.boss, now=timezone.now())
+        route_changes.roller_ready(self.fresh(), reasons=[], ready_chance=0.9, by=self.boss, now=timezone.now())
 
     def judged(self) -> None:
         self.finds("pinking", "no")
@@ -251,6 +263,18 @@ WAYS: dict[str, Way] = {
         lambda w: visits.move_by_owner(w.fresh(), starts_at=w.later, now=timezone.now()),
         lambda w: w.post("owner-move", _token(w, links.VISIT), starts_at=w.later.isoformat()),
         lambda w: w.fresh().starts_at == w.later,
+    ),
+    "a new time picked by its owner": Way(
+        World.is_mended_at_home,
+        lambda w: owner_choices.take_time(w.fresh(), starts_at=w.later, now=timezone.now()),
+        lambda w: w.post("owner-time", _token(w, links.VISIT), starts_at=w.later.isoformat()),
+        lambda w: w.fresh().starts_at == w.later,
+    ),
+    "a machine left with us": Way(
+        World.is_to_be_put_right,
+        lambda w: owner_choices.leave_with_us(w.fresh(), starts_at=w.later, limit_pounds=90, now=timezone.now()),
+        lambda w: w.post("owner-leave-look", _token(w, links.VISIT), starts_at=w.later.isoformat(), limit_pounds=90),
+        lambda w: (w.fresh().starts_at, w.fresh().at) == (w.later, "bench"),
     ),
     "a machine booked online": Way(
         _coming,

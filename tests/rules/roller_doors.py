@@ -45,6 +45,19 @@ DOORS = (
     Door("a time moved", "visit-move", "garage.changes.visit.visits.move", RollerAct.HAVE_TIME),
     Door("a time moved by its owner", "owner-move", "garage.changes.visit.visits.move_by_owner", RollerAct.HAVE_TIME),
     Door(
+        "a new time picked by its owner",
+        "owner-time",
+        "garage.changes.visit.owner_choices.take_time",
+        RollerAct.HAVE_TIME,
+    ),
+    Door(
+        "a machine left with us",
+        "owner-leave-look",
+        "garage.changes.visit.owner_choices.leave_with_us",
+        RollerAct.HAVE_TIME,
+        frozenset({StopKind.MUST_NOT_RUN, StopKind.MARKED}),  # time at the bench, which is where it belongs
+    ),
+    Door(
         "a machine booked online",
         "book-confirm",
         "garage.changes.visit.bookings.book_online",

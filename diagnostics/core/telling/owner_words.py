@@ -28,12 +28,19 @@ class Outcome:
 
 @dataclass(frozen=True)
 class Standing:
-    """The state of the visit when the owner is written to. deposit_words: the money paid, as "£30.00", or empty."""
+    """The state of the visit when the owner is written to. deposit_words: the money paid, as "£30.00", or empty.
+
+    is_asked: to be put right, and its owner says how. picks_a_time: its owner has put it right and picks a new time by
+    the link. choose_by_words: until when, or empty if a person rings.
+    """
 
     is_roller_visit: bool
     is_decided: bool
     has_time: bool
     deposit_words: str
+    is_asked: bool = False
+    picks_a_time: bool = False
+    choose_by_words: str = ""
 
 
 def outcome(judgement: Judgement, standing: Standing, *, route: str) -> Outcome:
@@ -86,15 +93,29 @@ def _slot(route: str, standing: Standing) -> str:
     if not standing.is_roller_visit:
         return "Your bench time stands." if standing.has_time else "We will write or ring with a bench time."
     if route in {routes.ROLLER_READY, routes.PHONE_FIRST}:
+        if standing.picks_a_time and route == routes.ROLLER_READY:
+            return "Now pick a new time on your visit’s page."
         return "You keep your time on the rollers." if standing.has_time else "We will agree a new time with you."
     if not standing.is_decided:
         return (
             "You keep your time on the rollers for now. Someone from the workshop will look at this and write to you "
             "before anything is moved."
         )
+    if route == routes.FIX_FIRST and standing.is_asked:
+        return _choose(standing.choose_by_words)
     return (
         "Your time on the rollers is given back, so you do not pay for a session that could not help. "
         "We will write or ring with a time for the bench, and the rollers come after it."
+    )
+
+
+def _choose(by_words: str) -> str:
+    choice = "Put it right yourself and pick a new time, or leave it with us: choose on your visit’s page."
+    if not by_words:
+        return f"{choice} Your time on the rollers is close, so someone from the workshop rings you about it."
+    return (
+        f"{choice} If we hear nothing by {by_words}, your time on the rollers is given back, so that you do not pay "
+        "for a session that could not help. Until then you keep it."
     )
 
 

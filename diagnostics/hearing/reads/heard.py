@@ -9,6 +9,7 @@ from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.reads.clips import clips_of, sent_clips
+from garage.core.selling.owner_choice import MYSELF
 from garage.models.visits import Visit
 
 
@@ -25,9 +26,13 @@ class ClipLine:
 
 def clip_verdict(visit: Visit, own_confidence: float) -> ClipVerdict | None:
     """What the judgement is given: of the newest clip that says something. A person's verdict stands before the heard
-    one, with the bank's confidence; `unclear` weighs nothing and takes no older verdict away.
+    one, with the bank's confidence; `unclear` weighs nothing and takes no older verdict away. A clip from before its
+    owner put it right says nothing any more.
     """
-    for clip in Clip.objects.filter(visit=visit).exclude(own_verdict="", state__in=(Clip.WAITS, Clip.WORKING)):
+    clips = Clip.objects.filter(visit=visit).exclude(own_verdict="", state__in=(Clip.WAITS, Clip.WORKING))
+    if visit.choice == MYSELF and visit.chosen_at:
+        clips = clips.filter(at__gt=visit.chosen_at)
+    for clip in clips:
         heard, verdict = clip.heard, clip.verdict
         if verdict not in (REVS_OUT, BREAKS_DOWN):
             continue

@@ -27,7 +27,12 @@ def days_for_change(*days: date) -> None:
     list(Day.objects.select_for_update().filter(day__in=wanted).order_by("day"))
 
 
+def shop_for_change() -> None:
+    """Whoever counts something that the whole shop has only so many of waits in turn."""
+    Shop.objects.select_for_update().get()
+
+
 def next_visit_number() -> int:
     """One more than the highest. The lock on the shop's row keeps two bookings from getting the same number."""
-    Shop.objects.select_for_update().get()
+    shop_for_change()
     return (Visit.objects.aggregate(highest=Max("number"))["highest"] or 0) + 1

@@ -14,7 +14,7 @@ from garage.core.planning import day_rules
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import visit_address
+from garage.output.addresses import guide_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
@@ -46,6 +46,22 @@ def time_given(visit: Visit, shop: Shop, *, now: datetime) -> None:
 def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
     """taken_out: made by taken_out_of_the_diary while the visit still had its time."""
     _write("visit_called_off", visit, shop, taken_out, now=now)
+
+
+def to_fix_at_home(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
+    """taken_out: as for called_off."""
+    guide_url = guide_address(links.token(visit, links.VISIT))
+    _write("to_fix_at_home", visit, shop, taken_out, guide_url=guide_url, now=now)
+
+
+def left_with_us(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    _raise_sequence(visit)
+    _write("left_with_us", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def time_given_back(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
+    """taken_out: as for called_off."""
+    _write("time_given_back", visit, shop, taken_out, now=now)
 
 
 def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) -> None:

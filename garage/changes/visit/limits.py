@@ -8,14 +8,14 @@ from garage.changes import trail
 from garage.changes.day import locks
 from garage.core import states
 from garage.core.errors import BadInput, Refused
-from garage.models.people import Person
+from garage.models.actors import Actor
 from garage.models.visits import Visit
 
 MOST_POUNDS = 10_000  # anything more is a typing mistake
 
 
 @transaction.atomic
-def agree_bench_limit(visit: Visit, *, pounds: int, by: Person, now: datetime) -> Visit:
+def agree_bench_limit(visit: Visit, *, pounds: int, by: Actor, now: datetime) -> Visit:
     """pounds: 0 asks the owner before anything is done."""
     visit = locks.visit_for_change(visit)
     if visit.state in states.OVER:

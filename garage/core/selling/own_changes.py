@@ -14,11 +14,14 @@ MOVES_UNTIL = timedelta(hours=24)  # before the agreed time; common practice, no
 
 @dataclass(frozen=True, slots=True)
 class OwnTime:
-    """The time an owner would move. is_on_the_rollers: of a roller session; known: of its machine."""
+    """The time an owner would move. is_on_the_rollers: of a roller session; known: of its machine. waits_for_its_owner:
+    it is to be put right first, and its owner is asked how.
+    """
 
     starts_at: datetime | None
     is_on_the_rollers: bool
     known: RollerFacts
+    waits_for_its_owner: bool = False
 
 
 def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
@@ -31,6 +34,8 @@ def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
             "From what we know, it should not be run before the bench has looked at it: there is no roller time to "
             f"choose until then. Ring {telephone} and we find a time for the bench."
         )
+    if time.waits_for_its_owner:
+        raise Refused("It is to be put right before the rollers: say first how, and then choose a time.")
     if starts_at is None:
         raise Refused(f"This visit has no time to move yet: ring {telephone} and we find one together.")
     if starts_at - now < MOVES_UNTIL:

@@ -28,6 +28,7 @@ SHOP_PARTS = {
         "phone_first_acts_alone",
         "do_not_run_acts_alone",
     ],
+    "Fix first: its owner chooses": ["choose_hours", "floor_places"],
     "What being wrong costs": [
         "slot_lost_pence",
         "bench_check_pence",
@@ -65,6 +66,8 @@ class ShopForm(RowForm[Shop]):
             "fix_first_acts_alone": "Fix first acts without asking",
             "phone_first_acts_alone": "Phone first acts without asking",
             "do_not_run_acts_alone": "Do not run acts without asking",
+            "choose_hours": "Hours an owner has to choose",
+            "floor_places": "Machines that can stay overnight",
             "guard_minutes": "Minutes kept free between two machines on the rollers",
             "gate_minutes": "Minutes for the gate at the bench",
             "strap_minutes": "Minutes to strap down and check on the rollers",
@@ -77,6 +80,8 @@ class ShopForm(RowForm[Shop]):
         help_texts = {
             "zone": "Such as Europe/London.",
             "stopped_in_time_pence": "The higher it is, the more the check sheet asks to protect the engine.",
+            "choose_hours": "Until then the time on the rollers is kept. 0: it is given back at once.",
+            "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
             "holiday_country": "Two letters, such as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }

@@ -21,7 +21,8 @@ RIDDEN = (
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def take_in(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit, form = access.visit_for(request.user, number), TakeInForm(posted(request))
+    visit = access.visit_for(request.user, number)
+    form = TakeInForm(posted(request), initial={"stays_overnight": visit.is_left_with_us})
     taken = carried_out(form, lambda: receiving.take_in(visit, by=request.user, now=request.now, **form.cleaned_data))
     if taken:
         messages.success(request, f"Visit {visit.number} is taken in.")

@@ -3,7 +3,7 @@
 import pytest
 
 from garage.core import states
-from jobs.core.owner_words import DO_NOT_RUN, NEXT, WORK_DONE, next_words
+from jobs.core.owner_words import CHOSEN, DO_NOT_RUN, NEXT, WORK_DONE, next_words
 
 
 @pytest.mark.parametrize("state", sorted(states.WORDS))
@@ -48,3 +48,16 @@ def test_only_a_booked_visit_misses_its_time():
 
 def test_only_what_must_not_run_is_warned_of():
     assert next_words(states.BOOKED, has_time=True, route="fix-first", sheet_sent=False) == (NEXT[states.BOOKED],)
+
+
+@pytest.mark.parametrize("choice", sorted(CHOSEN))
+def test_what_its_owner_chose_is_said_while_it_is_coming(choice):
+    said = next_words(states.TO_PUT_RIGHT, has_time=False, route="fix-first", sheet_sent=True, choice=choice)
+    assert said == (CHOSEN[choice],)
+    here = next_words(states.HERE, has_time=False, route="fix-first", sheet_sent=True, choice=choice)
+    assert here == (NEXT[states.HERE],)
+
+
+def test_once_it_is_mended_at_home_and_has_a_new_time_it_is_booked_as_any_other():
+    said = next_words(states.BOOKED, has_time=True, route="roller-ready", sheet_sent=False, choice="myself")
+    assert said == (NEXT[states.BOOKED],)

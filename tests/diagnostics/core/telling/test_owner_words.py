@@ -74,6 +74,12 @@ def test_each_route_has_its_heading_and_says_what_comes_next(route, heading, fir
 
 KEPT, NEW_TIME = "You keep your time on the rollers.", "We will agree a new time with you."
 BENCH, BENCH_TIME = "Your bench time stands.", "We will write or ring with a bench time."
+CHOOSE = "Put it right yourself and pick a new time, or leave it with us: choose on your visit’s page."
+RINGS = "Your time on the rollers is close, so someone from the workshop rings you about it."
+BY_TUESDAY = (
+    "If we hear nothing by Tuesday, 09:00, your time on the rollers is given back, so that you do not pay for a "
+    "session that could not help. Until then you keep it."
+)
 FOR_NOW = (
     "You keep your time on the rollers for now. Someone from the workshop will look at this and write to you before "
     "anything is moved."
@@ -92,6 +98,12 @@ GIVEN_BACK = (
         (("roller-ready", "phone-first"), {"has_time": False}, NEW_TIME),
         (("fix-first", "do-not-run"), {}, GIVEN_BACK),
         (("fix-first", "do-not-run"), {"is_decided": False}, FOR_NOW),
+        (("fix-first",), {"is_asked": True}, f"{CHOOSE} {RINGS}"),
+        (("fix-first",), {"is_asked": True, "choose_by_words": "Tuesday, 09:00"}, f"{CHOOSE} {BY_TUESDAY}"),
+        (("fix-first",), {"is_asked": True, "is_decided": False}, FOR_NOW),
+        (("do-not-run",), {"is_asked": True}, GIVEN_BACK),
+        (("roller-ready",), {"picks_a_time": True, "has_time": False}, "Now pick a new time on your visit’s page."),
+        (("phone-first",), {"picks_a_time": True, "has_time": False}, NEW_TIME),
         (tuple(routes.WORDS), {"is_roller_visit": False}, BENCH),
         (tuple(routes.WORDS), {"is_roller_visit": False, "has_time": False}, BENCH_TIME),
     ],
