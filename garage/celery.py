@@ -43,6 +43,7 @@ app.conf.update(
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
         "give back what no owner answered for": {"task": "garage.tasks.act_on_silence", "schedule": 60.0},
+        "offer times that came free": {"task": "garage.tasks.offer_freed_times", "schedule": SWEEP_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},
         "forget sounds of no clip": {"task": "diagnostics.hearing.tasks.forget_sounds", "schedule": 3600.0},

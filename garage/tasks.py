@@ -12,7 +12,7 @@ from django.utils import timezone
 from garage.changes.day import holds
 from garage.changes.mail import messages
 from garage.changes.people import attempts
-from garage.changes.visit import owner_choices
+from garage.changes.visit import offers, owner_choices
 from garage.models.messages import Message
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.shop import the_shop
@@ -32,6 +32,11 @@ def send_all_due(clock: Callable[[], datetime]) -> None:
 @shared_task(name="garage.tasks.act_on_silence")
 def act_on_silence() -> None:
     owner_choices.act_on_silence(now=timezone.now())
+
+
+@shared_task(name="garage.tasks.offer_freed_times")
+def offer_freed_times() -> None:
+    offers.offer_all_due(now=timezone.now())
 
 
 @shared_task(name="garage.tasks.free_lapsed_holds")

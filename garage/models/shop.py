@@ -54,6 +54,19 @@ class Shop(models.Model):
     floor_places = models.PositiveSmallIntegerField(
         default=2, db_default=2, help_text="Room for machines that stay overnight."
     )
+    # A freed time goes to standby first (core/selling/standby.py).
+    standby_minutes = models.PositiveSmallIntegerField(
+        default=120, db_default=120, help_text="Before a freed time is on sale to everybody."
+    )
+    standby_today_minutes = models.PositiveSmallIntegerField(
+        default=20, db_default=20, help_text="The same, of a time on the same day."
+    )
+    offer_minutes = models.PositiveSmallIntegerField(
+        default=30, db_default=30, help_text="How long one owner's offer is open."
+    )
+    offers_at_once = models.PositiveSmallIntegerField(
+        default=1, db_default=1, help_text="Owners asked at the same time; the first yes has it."
+    )
     guard_minutes = models.PositiveSmallIntegerField(default=10)
     gate_minutes = models.PositiveSmallIntegerField(default=20, help_text="Of its part at the bench.")
     strap_minutes = models.PositiveSmallIntegerField(

@@ -21,5 +21,10 @@ def guide_address(token: str) -> str:
     return _whole("owner-guide", token)
 
 
-def _whole(page: str, token: str) -> str:
-    return f"{settings.SITE_URL}{reverse(page, args=[token])}"
+def offer_address(token: str, offer_id: int) -> str:
+    """The address of the page on which an owner says yes or no to a freed time."""
+    return _whole("owner-offer", token, offer_id)
+
+
+def _whole(page: str, *args: object) -> str:
+    return f"{settings.SITE_URL}{reverse(page, args=args)}"

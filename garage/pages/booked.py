@@ -16,12 +16,13 @@ THANKS_SHOWN = timedelta(days=1)
 
 @dataclass(frozen=True)
 class BookedPage:
-    """Its links work as well as those in the mail."""
+    """Its links work as well as those in the mail. token: of the visit."""
 
     visit: Visit
     arrive_at: datetime | None
     sheet_url: str
     visit_url: str
+    token: str
 
 
 def booked_page(number: int | None, *, now: datetime) -> BookedPage | None:
@@ -31,4 +32,5 @@ def booked_page(number: int | None, *, now: datetime) -> BookedPage | None:
     if visit is None:
         return None
     sheet_url = sheet_address(links.token(visit, links.SHEET))
-    return BookedPage(visit, arrive_at(visit), sheet_url, visit_address(links.token(visit, links.VISIT)))
+    token = links.token(visit, links.VISIT)
+    return BookedPage(visit, arrive_at(visit), sheet_url, visit_address(token), token)

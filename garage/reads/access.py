@@ -13,6 +13,7 @@ from garage.models.owners import Join, Machine, MachineKind, Owner
 from garage.models.packers import PackerStock
 from garage.models.people import Away, Person
 from garage.models.shop import ClosedDay, Station, VisitKind
+from garage.models.standby import Offer
 from garage.models.visits import Photo, Step, Visit
 from garage.reads import links
 
@@ -37,6 +38,12 @@ def visit_for(person: Person, number: int) -> Visit:
     if visit is None:
         raise Http404
     return visit
+
+
+def offer_or_404(visit: Visit, offer_id: int) -> Offer:
+    """Of a freed time, to this visit's owner."""
+    rows = Offer.objects.select_related("time__visit", "visit__owner", "visit__machine", "visit__kind")
+    return get_object_or_404(rows, pk=offer_id, visit=visit)
 
 
 def offered_kinds() -> QuerySet[VisitKind]:

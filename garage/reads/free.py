@@ -45,9 +45,9 @@ def asked_online(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
     return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), notice_min=shop.notice_minutes, browser=browser)
 
 
-def asked_held(kind: VisitKind, shop: Shop) -> Asked:
-    """A time that was held is booked even if it has since come closer than the notice."""
-    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop))
+def asked_held(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
+    """A time that was held is booked, or held on, even if it has since come closer than the notice."""
+    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), browser=browser)
 
 
 def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:

@@ -5,7 +5,7 @@ from garage.views.booking import desk, online
 from garage.views.day import day_sheet, lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
-from garage.views.visits import links, photos, take_in, visit
+from garage.views.visits import links, photos, standby, take_in, visit
 
 urlpatterns = [
     path("book/hold/", online.book_hold, name="book-hold"),
@@ -32,6 +32,9 @@ urlpatterns = [
     path("ring-list/", lists.ring_list, name="ring-list"),
     path("ring-list/<int:number>/rung/", lists.ring_list_done, name="ring-list-done"),
     path("ring-list/<int:number>/nobody/", lists.ring_list_nobody, name="ring-list-nobody"),
+    path("standby/", standby.standby, name="standby"),
+    path("visit/<str:token>/standby/", standby.owner_standby, name="owner-standby"),
+    path("visit/<str:token>/offer/<int:offer_id>/", standby.owner_offer, name="owner-offer"),
     path("visits/<int:number>/take-in/", take_in.take_in, name="take-in"),
     path("visits/<int:number>/photos/", photos.photo_add, name="photo-add"),
     path("photos/<int:photo_id>/", photos.photo, name="photo"),

@@ -17,7 +17,7 @@ from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.hearing import tasks
 from diagnostics.hearing.changes import taking_in
 from diagnostics.reads.judgement import latest
-from garage.changes.visit import bookings
+from garage.changes.visit import bookings, standby
 from garage.core.selling.draft import Draft
 from garage.core.selling.free_times import nearest
 from garage.core.time.open_days import OpenDays
@@ -116,6 +116,10 @@ class Desk:
                 sheets.answer(visit, question=question, given=given, now=told)
         if is_sent:
             sheets.send(visit, now=told)
+
+    def asks_for_sooner(self, visit: Visit) -> None:
+        """Its owner stands by: a day's notice, any day of the working week."""
+        standby.ask(visit, notice_hours=24, weekdays=range(5), by=OWNER, now=self._sheet_at(visit))
 
     def owner_puts_it_right(self, visit: Visit) -> None:
         """Asked how, the owner chooses to mend it at home."""

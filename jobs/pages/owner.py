@@ -17,12 +17,14 @@ from garage.core.errors import Refused
 from garage.core.selling import own_changes
 from garage.core.selling.owner_choice import MYSELF
 from garage.models.shop import Shop
+from garage.models.standby import Offer, Standby
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address
 from garage.reads import links
 from garage.reads.arrival import arrive_at
 from garage.reads.owner_choice import is_choice_open
 from garage.reads.roller_facts import own_time
+from garage.reads.standby import offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import Invoice
@@ -33,7 +35,8 @@ from jobs.reads.book import left_on
 @dataclass(frozen=True)
 class OwnVisitPage:
     """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. may_choose: it is to be put
-    right, and its owner says how. left: still to pay.
+    right, and its owner says how. offers: of times that came free, still open. left:
+    still to pay.
     """
 
     visit: Visit
@@ -46,6 +49,8 @@ class OwnVisitPage:
     may_not_move: str
     may_not_call_off: str
     may_choose: bool
+    standby: Standby | None
+    offers: tuple[Offer, ...]
     causes: list[str]
     found_good: list[str]
     nothing_wrong: bool
@@ -91,6 +96,8 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         may_not_move=may_not_move(visit, shop, now=now),
         may_not_call_off=may_not_call_off(visit, shop),
         may_choose=is_choice_open(visit),
+        standby=stands_by(visit) if visit.state in states.COMING else None,
+        offers=tuple(offers_open_to(visit, now)) if visit.state in states.COMING else (),
         causes=[line.says for line in named if not line.cause.found_good],
         found_good=[line.says for line in named if line.cause.found_good],
         nothing_wrong=card is not None and closed and card.nothing_wrong,

@@ -9,6 +9,7 @@ import io
 import json
 import time
 from collections.abc import Iterator
+from datetime import timedelta
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
@@ -30,6 +31,7 @@ from garage.core.selling.owner_choice import ASKED, MYSELF
 from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind
+from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Visit
 from garage.reads import links
 from jobs.models.book import Invoice
@@ -60,6 +62,8 @@ PAGES = {
     "owner-leave-look": ANYBODY,
     "owner-guide": ANYBODY,
     "owner-time": ANYBODY,
+    "owner-standby": ANYBODY,
+    "owner-offer": ANYBODY,
     "owner-clip": ANYBODY,
     "findings": BOSS,
     "clip": BOSS,
@@ -74,6 +78,7 @@ PAGES = {
     "day-sheet-on": BOSS,
     "fix-first": BOSS,
     "ring-list": BOSS,
+    "standby": BOSS,
     "take-in": BOSS,
     "visit-link": BOSS,
     "sent": BOSS,
@@ -175,6 +180,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     no_time = Visit.objects.filter(state=states.TO_PUT_RIGHT, arrived_at=None).first()
     mended = Visit.objects.filter(choice=MYSELF).first()
     chooses = Visit.objects.filter(choice=ASKED).first()
+    offer = _offer(sheet, chooses)
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
@@ -212,6 +218,8 @@ def _arguments() -> dict[str, list[list[object]]]:
             f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
             for name in ("choose", "leave", "leave-look", "guide", "time")
         },
+        "owner-standby": [[links.token(visit, links.VISIT)] for visit in (sheet, paid)],
+        "owner-offer": [[links.token(offer.visit, links.VISIT), offer.pk]],
         "visit-choice": [[chooses.number]],
         **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
@@ -276,6 +284,15 @@ def _clip(visit: Visit) -> int:
         time.sleep(0.2)
         clip.refresh_from_db()
     return clip.pk
+
+
+def _offer(to: Visit, freed: Visit) -> Offer:
+    """The demo's offers end with their minutes: one that is open, of a time that a visit would give back."""
+    now = timezone.now()
+    time = FreedTime.objects.create(
+        at="roller", starts_at=freed.starts_at, minutes=45, visit=freed, why="moved", price=60, freed_at=now
+    )
+    return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=now + timedelta(days=1))
 
 
 def _photo(visit: Visit, by: Person) -> int:

@@ -10,6 +10,7 @@ import contextlib
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -27,11 +28,13 @@ from diagnostics.reads.judgement import latest
 from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import routes as route_changes
 from garage.changes.day import steps
-from garage.changes.visit import bookings, floor, gate_results, owner_choices, visits
+from garage.changes.visit import bookings, floor, gate_results, offers, owner_choices, standby, visits
 from garage.core import routes, states
 from garage.core.errors import Refused, Showable
 from garage.core.roller_rule import STOPS, StopKind
+from garage.core.selling.standby import OnStandby
 from garage.models.people import Person
+from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Step, Visit
 from garage.reads import links
 from garage.reads.day_problem import planner_day
@@ -99,6 +102,32 @@ class World:
         self.is_to_be_put_right()
         owner_choices.fix_it_yourself(self.fresh(), by=self.boss, now=timezone.now())
         route_changes.roller_ready(self.fresh(), reasons=[], ready_chance=0.9, by=self.boss, now=timezone.now())
+
+    def is_offered_a_time(self) -> None:
+        """One that another visit gave back, sooner than its own."""
+        self.freed_for_somebody()
+        now = timezone.now()
+        Offer.objects.create(
+            time=FreedTime.objects.get(), visit=self.visit, offered_at=now, open_until=now + timedelta(minutes=30)
+        )
+
+    def is_here_when_a_time_comes_free(self) -> None:
+        self.freed_for_somebody()
+        self.is_here()
+        self.visit.pieces.all().delete()
+        self.alter(at="", starts_at=None, minutes=0)
+
+    def freed_for_somebody(self) -> None:
+        now, much_later = timezone.now(), booking.at_local(booking.workday(ahead=9), 14)
+        other = booking.booked(self.visit.kind, self.later, email="other@example.org")
+        visits.move(self.visit, starts_at=much_later, by=self.boss, now=now)
+        FreedTime.objects.all().delete()
+        standby.ask(self.fresh(), notice_hours=0, weekdays=range(7), by=self.boss, now=now)
+        visits.call_off(other, why="", by=self.boss, now=now)
+
+    def one_on_standby(self) -> OnStandby:
+        """Whatever stands against it: what is given is asked for again."""
+        return OnStandby(self.visit.number, "roller", 90, timezone.now(), is_here=True)
 
     def judged(self) -> None:
         self.finds("pinking", "no")
@@ -268,6 +297,18 @@ WAYS: dict[str, Way] = {
         World.is_mended_at_home,
         lambda w: owner_choices.take_time(w.fresh(), starts_at=w.later, now=timezone.now()),
         lambda w: w.post("owner-time", _token(w, links.VISIT), starts_at=w.later.isoformat()),
+        lambda w: w.fresh().starts_at == w.later,
+    ),
+    "a freed time taken": Way(
+        World.is_offered_a_time,
+        lambda w: offers.accept(Offer.objects.get(), now=timezone.now()),
+        lambda w: w.post("owner-offer", _token(w, links.VISIT), Offer.objects.get().pk, answer="yes"),
+        lambda w: w.fresh().starts_at == w.later,
+    ),
+    "a freed time given": Way(
+        World.is_here_when_a_time_comes_free,
+        lambda w: offers.give(FreedTime.objects.get(), w.one_on_standby(), now=timezone.now()),
+        None,
         lambda w: w.fresh().starts_at == w.later,
     ),
     "a machine left with us": Way(

@@ -50,6 +50,8 @@ DOORS = (
         "garage.changes.visit.owner_choices.take_time",
         RollerAct.HAVE_TIME,
     ),
+    Door("a freed time taken", "owner-offer", "garage.changes.visit.offers.accept", RollerAct.HAVE_TIME),
+    Door("a freed time given", "", "garage.changes.visit.offers.give", RollerAct.HAVE_TIME),
     Door(
         "a machine left with us",
         "owner-leave-look",

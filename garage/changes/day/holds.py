@@ -5,11 +5,13 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
+from django.db.models import Exists, OuterRef
 
 from garage.changes.day import locks, selling
 from garage.changes.day.constraints import broke_unique
 from garage.core.errors import Refused
 from garage.models.shop import Shop, VisitKind
+from garage.models.standby import FreedTime
 from garage.models.visits import Hold, HoldBegun
 from garage.reads import free
 from garage.reads.shop import the_shop
@@ -65,7 +67,8 @@ def keep(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetime
 def free_lapsed(*, now: datetime) -> int:
     """Sweeps lapsed holds and outdated counts. Returns how many holds it removed."""
     with transaction.atomic():
-        lapsed = Hold.objects.filter(expires_at__lte=now).select_for_update(skip_locked=True)
+        on_offer = FreedTime.objects.filter(hold=OuterRef("pk"))  # ends with its offers (changes/visit/offers.py)
+        lapsed = Hold.objects.filter(~Exists(on_offer), expires_at__lte=now).select_for_update(skip_locked=True)
         gone = [hold.pk for hold in lapsed]
         Hold.objects.filter(pk__in=gone).delete()
         HoldBegun.objects.filter(at__lte=now - CAP_COUNTS).delete()

@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from django.db import transaction
 
 from garage.changes import trail
-from garage.changes.day import planned_steps, selling
+from garage.changes.day import freed, planned_steps, selling
 from garage.changes.day.locks import visit_for_change
 from garage.core import roller_rule, routes, states
 from garage.core.errors import Refused
@@ -16,6 +16,7 @@ from garage.core.roller_rule import RollerAct
 from garage.core.selling import owner_choice
 from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import BENCH, ROLLER
+from garage.models.standby import FreedTime
 from garage.models.visits import Visit
 from garage.reads.arrival import agreed_at
 from garage.reads.roller_facts import facts_without_route
@@ -53,7 +54,7 @@ def fix_first(
     visit: Visit, *, reasons: Sequence[str], ready_chance: float, bench_minutes: int, by: Actor, now: datetime
 ) -> Visit:
     """The roller slot is given back. The visit goes on the fix-first list and needs bench time."""
-    visit = _asked_no_more(_to_the_bench(_lock(visit), bench_minutes))
+    visit = _asked_no_more(_to_the_bench(_lock(visit), bench_minutes, now=now))
     visit.ready_chance = ready_chance
     return _routed(visit, routes.FIX_FIRST, reasons, by, now=now)
 
@@ -79,7 +80,7 @@ def ask_the_owner(
 @transaction.atomic
 def do_not_run(visit: Visit, *, reasons: Sequence[str], bench_minutes: int, by: Actor, now: datetime) -> Visit:
     """As fix first, marked do not run: it must not go on the rollers in this state."""
-    visit = _asked_no_more(_to_the_bench(_lock(visit), bench_minutes))
+    visit = _asked_no_more(_to_the_bench(_lock(visit), bench_minutes, now=now))
     if visit.choice == owner_choice.MYSELF:
         visit.choice = ""  # the bench looks first, whoever mends it
     visit.ready_chance = 0.0
@@ -117,7 +118,7 @@ def _asked_no_more(visit: Visit) -> Visit:
     return visit
 
 
-def _to_the_bench(visit: Visit, minutes: int) -> Visit:
+def _to_the_bench(visit: Visit, minutes: int, *, now: datetime) -> Visit:
     """Plans bench minutes and no roller time. A visit booked for the bench keeps its time there.
 
     The roller step stays among its steps as a wish: it is planned again once the rule of the rollers allows it.
@@ -126,7 +127,8 @@ def _to_the_bench(visit: Visit, minutes: int) -> Visit:
     if visit.kind.at == BENCH and visit.at != ROLLER:
         return visit
     if visit.at == ROLLER:
-        selling.give_back(visit, the_shop())
+        shop = the_shop()
+        freed.put_down(visit, selling.give_back(visit, shop), why=FreedTime.FIX_FIRST, shop=shop, now=now)
         visit.refresh_from_db(fields=["at", "starts_at", "minutes"])
     if visit.state in {states.BOOKED, states.DEPOSIT_AWAITED}:
         states.check_move(visit.state, states.TO_PUT_RIGHT)

@@ -6,6 +6,7 @@ pieces backs them up: it would refuse a second sale even without the lock.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from functools import partial
 
@@ -33,6 +34,15 @@ class TimeTaken(Refused):
         super().__init__(sentence)
 
 
+@dataclass(frozen=True, slots=True)
+class AgreedTime:
+    """A time that a visit had: its place, its begin, its minutes."""
+
+    at: str
+    starts_at: datetime
+    minutes: int
+
+
 @transaction.atomic
 def hold_time(hold: Hold, asked: free.Asked, *, now: datetime) -> None:
     """Takes the pieces of a hold that has just been written. The caller has locked its day."""
@@ -57,14 +67,19 @@ def sell(visit: Visit, *, asked: free.Asked, starts_at: datetime, now: datetime)
 
 
 @transaction.atomic
-def give_back(visit: Visit, shop: Shop) -> None:
-    """Frees everything sold to the visit, which then has no time. Does nothing if it has none."""
+def give_back(visit: Visit, shop: Shop) -> AgreedTime | None:
+    """Frees everything sold to the visit, which then has no time: the one that it had, None if it had none.
+
+    Whoever gives one back puts it down (changes/day/freed.py) once all that the visit takes instead is sold.
+    """
     if visit.starts_at is None:
-        return
+        return None
+    had = AgreedTime(visit.at, visit.starts_at, visit.minutes)
     locks.days_for_change(shop.local_time.day(visit.starts_at))
     SoldPiece.objects.filter(visit=visit).delete()
     visit.at, visit.starts_at, visit.minutes = "", None, 0
     visit.save(update_fields=["at", "starts_at", "minutes"])
+    return had
 
 
 @transaction.atomic

@@ -12,9 +12,10 @@ from decimal import Decimal
 from garage.changes.mail import messages
 from garage.core.planning import day_rules
 from garage.models.shop import Shop
+from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import guide_address, visit_address
+from garage.output.addresses import guide_address, offer_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
@@ -62,6 +63,12 @@ def left_with_us(visit: Visit, shop: Shop, *, now: datetime) -> None:
 def time_given_back(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
     """taken_out: as for called_off."""
     _write("time_given_back", visit, shop, taken_out, now=now)
+
+
+def time_offered(offer: Offer, shop: Shop, *, now: datetime) -> None:
+    """To an owner on standby. Nothing is changed until there is a yes by the link."""
+    url = offer_address(links.token(offer.visit, links.VISIT), offer.pk)
+    _write("time_offered", offer.visit, shop, None, offer=offer, offer_url=url, now=now)
 
 
 def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) -> None:

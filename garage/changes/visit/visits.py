@@ -8,7 +8,7 @@ from django.db import transaction
 
 from garage import events
 from garage.changes import trail
-from garage.changes.day import locks, planned_steps, selling
+from garage.changes.day import freed, locks, planned_steps, selling
 from garage.changes.mail import notices
 from garage.core import states
 from garage.core.errors import BadInput, Refused
@@ -17,6 +17,7 @@ from garage.core.selling import own_changes
 from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop
+from garage.models.standby import FreedTime
 from garage.models.visits import Visit
 from garage.reads import free
 from garage.reads.roller_facts import own_time
@@ -49,8 +50,9 @@ def _time_to_move(visit: Visit) -> datetime:
 def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.Asked, by: Actor, now: datetime) -> Visit:
     local = asked.shop.local_time
     locks.days_for_change(local.day(before), local.day(starts_at))
-    selling.give_back(visit, asked.shop)
+    had = selling.give_back(visit, asked.shop)
     selling.sell(visit, asked=asked, starts_at=starts_at, now=now)
+    freed.put_down(visit, had, why=FreedTime.MOVED, shop=asked.shop, now=now)
     planned_steps.forget_pins(visit)
     trail.about_visit(visit, f"moved from {local.in_words(before)} to {local.in_words(starts_at)}", by=by, now=now)
     notices.moved(visit, asked.shop, now=now)
@@ -66,16 +68,30 @@ def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: P
     _check_it_may_get_a_time(visit)
     local = shop.local_time
     locks.days_for_change(*(local.day(moment) for moment in (visit.starts_at, starts_at) if moment))
-    asked = free.asked_for(visit, at=at, minutes=minutes, shop=shop)
-    selling.give_back(visit, shop)
+    return _give(visit, starts_at, asked=free.asked_for(visit, at=at, minutes=minutes, shop=shop), by=by, now=now)
+
+
+@transaction.atomic
+def take_freed_time(visit: Visit, *, starts_at: datetime, asked: free.Asked, by: Actor, now: datetime) -> Visit:
+    """A time that was given back and kept for standby, whether the visit has a later one or none."""
+    visit = locks.visit_for_change(visit)
+    if visit.starts_at is not None and visit.at == asked.at:
+        return _move(visit, visit.starts_at, starts_at, asked=asked, by=by, now=now)
+    return _give(visit, starts_at, asked=asked, by=by, now=now)
+
+
+def _give(visit: Visit, starts_at: datetime, *, asked: free.Asked, by: Actor, now: datetime) -> Visit:
+    at, minutes, shop = asked.at, asked.minutes, asked.shop
+    had = selling.give_back(visit, shop)
     selling.sell(visit, asked=asked, starts_at=starts_at, now=now)
+    freed.put_down(visit, had, why=FreedTime.MOVED, shop=shop, now=now)
     if at == ROLLER:
         planned_steps.need_the_rollers(visit, minutes, shop)
     else:
         planned_steps.need_the_bench(visit, minutes)
     planned_steps.forget_pins(visit)
     _come_back(visit)
-    when = local.in_words(starts_at)
+    when = shop.local_time.in_words(starts_at)
     trail.about_visit(visit, f"given a time at the {PLACE_WORDS[at]}: {when}, {minutes} min", by=by, now=now)
     notices.time_given(visit, shop, now=now)
     return visit
@@ -116,7 +132,8 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -
     states.check_move(visit.state, states.CALLED_OFF)
     before = visit.starts_at
     taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
-    selling.give_back(visit, shop)
+    had = selling.give_back(visit, shop)
+    freed.put_down(visit, had, why=FreedTime.CALLED_OFF if by is OWNER else FreedTime.BY_US, shop=shop, now=now)
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, now, why[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
     said = f"called off{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
@@ -134,7 +151,7 @@ def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
     if visit.starts_at is None or not is_overdue(visit.state, visit.starts_at, now):
         raise Refused(f"Visit {visit.number} is not due yet: call it off, or move it.")
     before, shop = visit.starts_at, the_shop()
-    selling.give_back(visit, shop)
+    freed.put_down(visit, selling.give_back(visit, shop), why=FreedTime.NO_SHOW, shop=shop, now=now)
     visit.state = states.DID_NOT_COME
     visit.save(update_fields=["state"])
     trail.about_visit(

@@ -29,6 +29,12 @@ SHOP_PARTS = {
         "do_not_run_acts_alone",
     ],
     "Fix first: its owner chooses": ["choose_hours", "floor_places"],
+    "A freed time goes to standby first": [
+        "standby_minutes",
+        "standby_today_minutes",
+        "offer_minutes",
+        "offers_at_once",
+    ],
     "What being wrong costs": [
         "slot_lost_pence",
         "bench_check_pence",
@@ -68,6 +74,10 @@ class ShopForm(RowForm[Shop]):
             "do_not_run_acts_alone": "Do not run acts without asking",
             "choose_hours": "Hours an owner has to choose",
             "floor_places": "Machines that can stay overnight",
+            "standby_minutes": "Minutes before everybody can book it",
+            "standby_today_minutes": "The same for a time on the same day",
+            "offer_minutes": "Minutes one owner has to say yes",
+            "offers_at_once": "Owners asked at the same time",
             "guard_minutes": "Minutes kept free between two machines on the rollers",
             "gate_minutes": "Minutes for the gate at the bench",
             "strap_minutes": "Minutes to strap down and check on the rollers",
@@ -82,6 +92,8 @@ class ShopForm(RowForm[Shop]):
             "stopped_in_time_pence": "The higher it is, the more the check sheet asks to protect the engine.",
             "choose_hours": "Until then the time on the rollers is kept. 0: it is given back at once.",
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
+            "standby_minutes": "0: a freed time is on sale at once.",
+            "offers_at_once": "With several, the first yes has it.",
             "holiday_country": "Two letters, such as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }

@@ -1,0 +1,145 @@
+"""A freed time is offered to standby, taken or left. Each is one transaction: lock, check, write, notify.
+
+The order of locks is that of garage/changes/day/locks.py: visits first, then the day. The time's own row comes last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db import transaction
+
+from garage.changes import trail
+from garage.changes.day import freed, locks
+from garage.changes.mail import notices
+from garage.changes.visit.visits import take_freed_time
+from garage.core.errors import Refused
+from garage.core.selling.standby import NextOffers, OnStandby, next_offers
+from garage.models.actors import OWNER, SYSTEM
+from garage.models.shop import Shop
+from garage.models.standby import FreedTime, Offer
+from garage.models.visits import Visit
+from garage.reads import free
+from garage.reads.shop import shop_or_none, the_shop
+from garage.reads.standby import being_offered, offers_made, on_standby, rules_of, suits, time_freed
+from garage.wake import wake
+
+GONE = "This time has gone to somebody else, or the offer is over. Yours is as it was."
+
+
+def offer_all_due(*, now: datetime) -> None:
+    """What is to be done about each freed time now: given, offered, or on sale to everybody. Safe to do twice."""
+    shop = shop_or_none()
+    if shop is None:
+        return
+    for row in being_offered():
+        _carry_out(row, _next(row, shop, now), shop, now=now)
+
+
+def _next(row: FreedTime, shop: Shop, now: datetime) -> NextOffers:
+    if row.hold is None or row.hold.expires_at <= now:
+        return NextOffers(is_through=True)
+    standby = on_standby(row.at)
+    return next_offers(time_freed(row), standby, offers_made(row), rules_of(shop), now, shop.local_time)
+
+
+def _carry_out(row: FreedTime, then: NextOffers, shop: Shop, *, now: datetime) -> None:
+    if then.given:
+        try:
+            give(row, then.given, now=now)
+        except Refused:  # the day can't do it with this machine after all
+            open_to_everybody(row, now=now)
+    elif then.is_through:
+        open_to_everybody(row, now=now)
+    elif then.offered and then.open_until:
+        offer(row, then.offered, open_until=then.open_until, shop=shop, now=now)
+
+
+@transaction.atomic
+def offer(row: FreedTime, standby: Sequence[OnStandby], *, open_until: datetime, shop: Shop, now: datetime) -> None:
+    """To each of these owners, by a mail with a link. Who no longer wants it by now is left out."""
+    visits, kept = _locked([one.number for one in standby]), _still_kept(row, shop)
+    for visit in visits if kept else []:
+        if Offer.objects.filter(time=row, visit=visit).exists() or not suits(
+            visit, time_freed(row), shop=shop, now=now
+        ):
+            continue
+        made = Offer.objects.create(time=row, visit=visit, offered_at=now, open_until=open_until)
+        when = shop.local_time.in_words(row.starts_at)
+        trail.about_visit(visit, f"offered {when}, until {shop.local_time.in_words(open_until)}", by=SYSTEM, now=now)
+        notices.time_offered(made, shop, now=now)
+
+
+@transaction.atomic
+def give(row: FreedTime, one: OnStandby, *, now: datetime) -> None:
+    """To a machine in the building: nobody is asked, since its owner waits for the rollers."""
+    shop = the_shop()
+    [visit], kept = _locked([one.number]), _still_kept(row, shop)
+    if kept and suits(visit, time_freed(kept), shop=shop, now=now):
+        freed.close(kept, now=now)
+        _take(visit, kept, shop, by_owner=False, now=now)
+
+
+@transaction.atomic
+def open_to_everybody(row: FreedTime, *, now: datetime) -> None:
+    """Standby is through, or the shop's time is up."""
+    shop = the_shop()
+    locks.days_for_change(shop.local_time.day(row.starts_at))
+    row = FreedTime.objects.select_for_update().get(pk=row.pk)
+    if row.closed_at is None:
+        freed.close(row, now=now)
+
+
+@transaction.atomic
+def accept(offer: Offer, *, now: datetime) -> Visit:
+    """By the personal link. The first yes has it; the rule of the rollers is asked as for any time."""
+    shop, local = the_shop(), the_shop().local_time
+    visit = locks.visit_for_change(offer.visit)
+    times = (offer.time.starts_at, visit.starts_at)
+    locks.days_for_change(*(local.day(moment) for moment in times if moment))
+    row = FreedTime.objects.select_for_update().get(pk=offer.time_id)
+    offer = Offer.objects.select_related("time__visit").get(pk=offer.pk)
+    is_kept = row.closed_at is None and row.hold is not None and row.hold.expires_at > now
+    if not (is_kept and offer.is_open(now)):
+        raise Refused(GONE)
+    if not suits(visit, time_freed(offer.time), shop=shop, now=min(now, offer.offered_at)):
+        raise Refused("Your visit has changed since this was offered: look at its page.")
+    Offer.objects.filter(pk=offer.pk).update(answer=Offer.YES, answered_at=now)
+    freed.close(row, now=now)
+    return _take(visit, row, shop, by_owner=True, now=now)
+
+
+@transaction.atomic
+def decline(offer: Offer, *, now: datetime) -> None:
+    """The next on standby is asked at once."""
+    visit = locks.visit_for_change(offer.visit)
+    offer = Offer.objects.select_for_update().get(pk=offer.pk)
+    if not offer.is_open(now):
+        raise Refused(GONE)
+    offer.answer, offer.answered_at = Offer.NO, now
+    offer.save(update_fields=["answer", "answered_at"])
+    trail.about_visit(visit, "does not want the time that was offered", by=OWNER, now=now)
+    wake(freed.OFFER_FREED_TIMES)
+
+
+def _take(visit: Visit, row: FreedTime, shop: Shop, *, by_owner: bool, now: datetime) -> Visit:
+    by = OWNER if by_owner else SYSTEM
+    at, kind = visit.kind.at, visit.kind
+    asked = free.asked_for(visit, at=at, minutes=visit.minutes if visit.at == at else kind.minutes, shop=shop)
+    did = "takes" if by_owner else "is given"
+    trail.about_visit(visit, f"{did} a time that came free", by=by, now=now)
+    return take_freed_time(visit, starts_at=row.starts_at, asked=asked, by=by, now=now)
+
+
+def _locked(numbers: Sequence[int]) -> list[Visit]:
+    """Locked in one order, whoever locks them."""
+    rows = Visit.objects.filter(number__in=numbers).order_by("pk")
+    return [locks.visit_for_change(visit) for visit in rows]
+
+
+def _still_kept(row: FreedTime, shop: Shop) -> FreedTime | None:
+    """The time, with its day locked. None if it went meanwhile."""
+    locks.days_for_change(shop.local_time.day(row.starts_at))
+    row = FreedTime.objects.select_for_update().get(pk=row.pk)
+    return row if row.closed_at is None and row.hold is not None else None

@@ -1,0 +1,72 @@
+"""Standby on pages: what its owner asked for, an offer, and for the workshop who stands by and what is on offer."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from garage.core import states
+from garage.core.time.clock import WEEKDAYS
+from garage.models.shop import BENCH, ROLLER
+from garage.models.standby import FreedTime, Offer, Standby
+from garage.models.visits import Visit
+from garage.reads.standby import being_offered, standing_by, stands_by
+
+
+@dataclass(frozen=True)
+class OwnerStandbyPage:
+    """row: what was asked for, None if nothing was."""
+
+    visit: Visit
+    row: Standby | None
+
+    @property
+    def may_ask(self) -> bool:
+        return self.visit.state in states.COMING
+
+
+@dataclass(frozen=True)
+class OwnerOfferPage:
+    """is_open: there is still something to say."""
+
+    offer: Offer
+    is_open: bool
+
+
+@dataclass(frozen=True)
+class StandbyLine:
+    """words: what it waits for and what suits its owner."""
+
+    visit: Visit
+    words: str
+
+
+@dataclass(frozen=True)
+class StandbyPage:
+    times: tuple[FreedTime, ...]
+    lines: tuple[StandbyLine, ...]
+
+
+def owner_standby_page(visit: Visit) -> OwnerStandbyPage:
+    return OwnerStandbyPage(visit, stands_by(visit))
+
+
+def owner_offer_page(offer: Offer, *, now: datetime) -> OwnerOfferPage:
+    return OwnerOfferPage(offer, offer.is_open(now) and offer.time.closed_at is None)
+
+
+def standby_page() -> StandbyPage:
+    visits = [visit for at in (ROLLER, BENCH) for visit in standing_by(at)]
+    return StandbyPage(tuple(being_offered()), tuple(StandbyLine(visit, _words(visit)) for visit in visits))
+
+
+def _words(visit: Visit) -> str:
+    row: Standby | None = getattr(visit, "standby", None)
+    if visit.state in states.IN_THE_BUILDING:
+        return "here, and waits for the rollers"
+    if row is None:
+        return "has no time"
+    days = "any day" if len(row.weekdays) == len(WEEKDAYS) else ", ".join(WEEKDAYS[int(day)] for day in row.weekdays)
+    hours = row.notice_hours
+    notice = f"{hours} hours’ notice" if hours < 48 else f"{hours // 24} days’ notice"
+    return f"{notice}, {days}"

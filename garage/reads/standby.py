@@ -1,0 +1,105 @@
+"""Standby as the rules of core/selling/standby.py take it: who would come sooner, which times are on offer to whom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime, timedelta
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from garage.core import states
+from garage.core.roller_rule import RollerAct, stop_for
+from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST
+from garage.core.selling.owner_choice import ASKED
+from garage.core.selling.standby import (
+    EVERY_DAY,
+    USUAL_NOTICE,
+    OfferMade,
+    OnStandby,
+    StandbyRules,
+    TimeFreed,
+    fits,
+)
+from garage.models.shop import ROLLER, Shop
+from garage.models.standby import FreedTime, Offer, Standby
+from garage.models.visits import Step, Visit
+from garage.reads.roller_facts import roller_facts_of
+
+_WAIT_FOR_SOMETHING = (FIX_FIRST, DO_NOT_RUN, PHONE_FIRST)  # routes that are not ready for the rollers
+
+
+def rules_of(shop: Shop) -> StandbyRules:
+    return StandbyRules(
+        standby_min=shop.standby_minutes,
+        today_min=shop.standby_today_minutes,
+        offer_min=shop.offer_minutes,
+        at_once=max(1, shop.offers_at_once),
+    )
+
+
+def time_freed(row: FreedTime) -> TimeFreed:
+    return TimeFreed(row.at, row.starts_at, row.minutes, row.freed_at, not_for=row.visit.number)
+
+
+def offers_made(row: FreedTime) -> list[OfferMade]:
+    """Every offer of this time. What was answered is not open any more."""
+    return [OfferMade(offer.visit.number, None if offer.answer else offer.open_until) for offer in row.offers.all()]
+
+
+def on_standby(at: str) -> list[OnStandby]:
+    """Everybody who could use a time at this kind of place sooner: who asked for it, and who has no time."""
+    return [_on_standby(visit) for visit in standing_by(at)]
+
+
+def standing_by(at: str) -> QuerySet[Visit]:
+    """Coming: those whose owner asked, and those without a time that wait for nothing else. In the building: those that
+    have passed the gate and wait for the rollers.
+    """
+    asked = Q(state__in=states.COMING, standby__isnull=False, starts_at__isnull=False, at=at)
+    no_time = Q(state__in=states.COMING, starts_at=None, route_asked="", to_ask=[]) & ~Q(route__in=_WAIT_FOR_SOMETHING)
+    rollers = Step.objects.filter(visit=OuterRef("pk"), at=ROLLER, began_at=None)
+    here = Q(state__in=states.IN_THE_BUILDING - {states.READY}, gate_passed_at__isnull=False) & ~Q(at=ROLLER)
+    rows = Visit.objects.filter(asked | no_time | here & Exists(rollers), kind__at=at).exclude(choice=ASKED)
+    return rows.select_related("kind", "owner", "machine", "standby").order_by("number")
+
+
+def stands_by(visit: Visit) -> Standby | None:
+    return Standby.objects.filter(visit=visit).first()
+
+
+def suits(visit: Visit, freed: TimeFreed, *, shop: Shop, now: datetime) -> bool:
+    """Whether the time is still of use to this visit."""
+    found = standing_by(freed.at).filter(pk=visit.pk).first()
+    return found is not None and fits(_on_standby(found), freed, now, shop.local_time)
+
+
+def being_offered() -> QuerySet[FreedTime]:
+    """Times that are kept for standby, the soonest first."""
+    rows = FreedTime.objects.filter(closed_at=None).select_related("visit", "hold")
+    return rows.prefetch_related("offers__visit__owner", "offers__visit__machine").order_by("starts_at", "pk")
+
+
+def offers_open_to(visit: Visit, now: datetime) -> QuerySet[Offer]:
+    rows = Offer.objects.filter(visit=visit, answer="", open_until__gt=now, time__closed_at=None)
+    return rows.select_related("time").order_by("time__starts_at")
+
+
+def _on_standby(visit: Visit) -> OnStandby:
+    asked: Standby | None = getattr(visit, "standby", None)
+    is_here = visit.state in states.IN_THE_BUILDING
+    return OnStandby(
+        number=visit.number,
+        at=visit.kind.at,
+        minutes=visit.minutes if visit.at == visit.kind.at else visit.kind.minutes,
+        since=asked.asked_at if asked else visit.chosen_at or visit.route_at or visit.booked_at,
+        notice=timedelta(hours=asked.notice_hours) if asked else USUAL_NOTICE,
+        weekdays=_days(asked.weekdays) if asked else EVERY_DAY,
+        starts_at=None if is_here else visit.starts_at,
+        is_here=is_here,
+        may_have_time=stop_for(RollerAct.HAVE_TIME, roller_facts_of(visit)) is None,
+        has_address=bool(visit.owner.email),
+    )
+
+
+def _days(text: Iterable[str]) -> frozenset[int]:
+    return frozenset(int(day) for day in text)

@@ -1,0 +1,55 @@
+"""By personal link an owner asks for an earlier time and answers an offer; the workshop reads who stands by."""
+
+from __future__ import annotations
+
+from django.http import HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from garage.changes.visit import offers
+from garage.changes.visit.standby import ask, no_longer
+from garage.models.actors import OWNER
+from garage.models.visits import Visit
+from garage.pages.standby import owner_offer_page, owner_standby_page, standby_page
+from garage.reads import access, links
+from garage.views.answers import carried_out, posted, sentence_of, status_of
+from garage.views.by_link import by_link
+from garage.views.doors import workshop
+from garage.views.requests import OwnerRequest, WorkshopRequest
+from garage.views.visits.forms_standby import OfferForm, StandbyForm
+
+
+@workshop
+@require_safe
+def standby(request: WorkshopRequest) -> HttpResponse:
+    return render(request, "garage/standby.html", {"page": standby_page()})
+
+
+@by_link(links.VISIT)
+@require_http_methods(["GET", "HEAD", "POST"])
+def owner_standby(request: OwnerRequest, visit: Visit) -> HttpResponse:
+    """POST with the button "off" ends it; any other asks for it, or changes what was asked."""
+    page = owner_standby_page(visit)
+    form = StandbyForm(posted(request), initial=StandbyForm.values_of(page.row))
+    if carried_out(form, lambda: _asked(visit, form, request)):
+        return redirect("owner-visit", token=request.link_token)
+    values = {"page": page, "form": form, "token": request.link_token}
+    return render(request, "garage/owner_standby.html", values, status=status_of(form))
+
+
+def _asked(visit: Visit, form: StandbyForm, request: OwnerRequest) -> object:
+    if form.is_off:
+        return no_longer(visit, by=OWNER, now=request.now)
+    return ask(visit, by=OWNER, now=request.now, **form.asked())
+
+
+@by_link(links.VISIT)
+@require_http_methods(["GET", "HEAD", "POST"])
+def owner_offer(request: OwnerRequest, visit: Visit, offer_id: int) -> HttpResponse:
+    """Looking takes nothing: a mail reader follows links too."""
+    offer, form = access.offer_or_404(visit, offer_id), OfferForm(posted(request))
+    if carried_out(form, lambda: (offers.accept if form.is_yes else offers.decline)(offer, now=request.now)):
+        return redirect("owner-visit", token=request.link_token)
+    page = owner_offer_page(offer, now=request.now)
+    values = {"page": page, "token": request.link_token, "trouble": sentence_of(form)}
+    return render(request, "garage/owner_offer.html", values, status=status_of(form))

@@ -1,0 +1,222 @@
+"""A time comes free, is kept for standby, offered, taken, or goes on sale to everybody."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from garage.changes.day import holds
+from garage.changes.day import routes as route_changes
+from garage.changes.day.selling import TimeTaken
+from garage.changes.visit import bookings, offers, standby, visits
+from garage.core import routes, states
+from garage.core.errors import Refused
+from garage.models.actors import OWNER, SYSTEM
+from garage.models.messages import Message
+from garage.models.standby import FreedTime, Offer
+from garage.models.visits import Hold, Visit
+from garage.reads import free
+from garage.reads.shop import the_shop
+from tests.factories import booking, garage
+
+pytestmark = pytest.mark.django_db
+H, MIN = timedelta(hours=1), timedelta(minutes=1)
+
+
+@pytest.fixture
+def now(start):
+    """Two days before the time that will come free, by day."""
+    return booking.at_local((start - 72 * H).date(), 10)
+
+
+@pytest.fixture
+def later(kind):
+    """Booked some days after, and on standby."""
+
+    def make(hour=14, **given):
+        day = booking.workday(ahead=9)
+        made = booking.booked(kind, booking.at_local(day, hour), email=f"at{hour}@example.org")
+        return made if given.get("asks") is False else on_standby(made, **given)
+
+    return make
+
+
+def on_standby(visit, notice_hours=2, weekdays=range(7), asked_at=None, asks=True):
+    standby.ask(visit, notice_hours=notice_hours, weekdays=weekdays, by=OWNER, now=asked_at or visit.booked_at)
+    return visit
+
+
+def called_off(visit, now):
+    visits.call_off_by_owner(visit, why="", now=now)
+    return FreedTime.objects.order_by("-pk")[0]
+
+
+def offered(visit):
+    return Offer.objects.get(visit=visit)
+
+
+def fresh(visit):
+    return Visit.objects.get(pk=visit.pk)
+
+
+def test_without_anybody_on_standby_it_is_on_sale_at_once(visit, kind, start, now):
+    row = called_off(visit, now)
+    assert (row.hold, row.closed_at, row.why, row.minutes, row.price) == (None, now, "called-off", 90, visit.price)
+    assert booking.booked(kind, start).starts_at == start
+
+
+def test_while_standby_could_use_it_nobody_sees_it_as_free(visit, kind, start, now, later):
+    later()
+    row = called_off(visit, now)
+    assert row.closed_at is None
+    assert row.hold.expires_at == now + 120 * MIN
+    for asked in (free.asked_online(kind, the_shop()), free.asked_at_the_desk(kind, the_shop())):
+        assert start not in free.free_on(asked, start.date(), now=now)
+    with pytest.raises(TimeTaken):
+        bookings.book_at_the_desk(booking.draft(kind, start), by=garage.boss(), now=now)
+    assert holds.free_lapsed(now=now + 119 * MIN) == 0
+
+
+def test_the_first_in_the_line_is_written_to_and_a_yes_moves_the_visit(visit, start, now, later):
+    first, second = later(9), later(14)
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    offers.offer_all_due(now=now + MIN)
+    assert list(Offer.objects.values_list("visit", flat=True)) == [first.pk]
+    mail = Message.objects.filter(visit=first).first()
+    assert mail.what == "time_offered"
+    assert f"/offer/{offered(first).pk}/" in mail.text
+    had = first.starts_at
+    moved = offers.accept(offered(first), now=now + 5 * MIN)
+    assert (moved.starts_at, moved.pieces.count(), moved.state) == (start, 18, states.BOOKED)
+    assert (offered(first).answer, offered(first).answered_at) == (Offer.YES, now + 5 * MIN)
+    assert Message.objects.filter(visit=first).first().what == "visit_moved"
+    row = FreedTime.objects.get(visit=visit)
+    assert (row.closed_at, row.hold) == (now + 5 * MIN, None)
+    assert FreedTime.objects.get(visit=first).starts_at == had  # and that one goes the same way
+    assert fresh(second).starts_at == second.starts_at
+
+
+def test_the_time_that_the_taker_gives_up_is_offered_in_turn(visit, now, later):
+    first = later(9)
+    called_off(visit, now)
+    last = booking.booked(first.kind, booking.at_local(booking.workday(ahead=16), 9), email="last@example.org")
+    offers.offer_all_due(now=now)
+    on_standby(last)
+    offers.accept(offered(first), now=now + MIN)
+    offers.offer_all_due(now=now + 2 * MIN)
+    assert offered(last).time.starts_at == first.starts_at
+
+
+def test_without_an_answer_the_next_is_asked_and_then_everybody(visit, kind, start, now, later):
+    first, second = later(9), later(14)
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    offers.offer_all_due(now=now + 30 * MIN)
+    assert offered(second).open_until == now + 60 * MIN
+    with pytest.raises(Refused, match="gone to somebody else"):
+        offers.accept(offered(first), now=now + 31 * MIN)
+    offers.offer_all_due(now=now + 60 * MIN)
+    row = FreedTime.objects.get(visit=visit)
+    assert (row.closed_at, row.hold) == (now + 60 * MIN, None)
+    assert {offered(one).answer for one in (first, second)} == {Offer.LAPSED}
+    assert booking.booked(kind, start).starts_at == start
+
+
+def test_a_no_asks_the_next_at_once(visit, now, later):
+    first, second = later(9), later(14)
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    offers.decline(offered(first), now=now + MIN)
+    offers.offer_all_due(now=now + MIN)
+    assert offered(second).open_until == now + 31 * MIN
+    with pytest.raises(Refused, match="gone to somebody else"):
+        offers.accept(offered(first), now=now + 2 * MIN)
+
+
+def test_of_several_asked_at_once_the_first_yes_has_it(visit, start, now, later):
+    garage.shop(offers_at_once=2)
+    first, second = later(9), later(14)
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    assert offers.accept(offered(second), now=now + MIN).starts_at == start
+    with pytest.raises(Refused, match="gone to somebody else"):
+        offers.accept(offered(first), now=now + 2 * MIN)
+    assert offered(first).answer == Offer.GONE
+    assert fresh(first).starts_at == first.starts_at
+
+
+def test_a_visit_that_was_mended_at_home_and_has_no_time_stands_by_itself(visit, start, now, later):
+    waits = later(asks=False)
+    route_changes.fix_first(waits, reasons=[], ready_chance=0.3, bench_minutes=50, by=SYSTEM, now=now)
+    route_changes.roller_ready(waits, reasons=[], ready_chance=0.9, by=SYSTEM, now=now)
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    taken = offers.accept(offered(waits), now=now + MIN)
+    assert (taken.starts_at, taken.state) == (start, states.BOOKED)
+    assert Message.objects.filter(visit=waits).first().what == "visit_time_given"
+
+
+@pytest.mark.parametrize(
+    "found",
+    [{"must_not_run": ["It pinks."]}, {"route": routes.DO_NOT_RUN}, {"route": routes.FIX_FIRST, "choice": "asked"}],
+)
+def test_what_must_not_run_or_is_not_decided_is_offered_nothing(visit, now, later, found):
+    waits = later()
+    Visit.objects.filter(pk=waits.pk).update(**found)
+    assert called_off(visit, now).hold is None
+    offers.offer_all_due(now=now)
+    assert not Offer.objects.exists()
+
+
+def test_what_is_found_after_the_offer_stops_the_yes(visit, now, later):
+    waits = later()
+    called_off(visit, now)
+    offers.offer_all_due(now=now)
+    Visit.objects.filter(pk=waits.pk).update(must_not_run=["It pinks."])
+    with pytest.raises(Refused):
+        offers.accept(offered(waits), now=now + MIN)
+    assert fresh(waits).starts_at == waits.starts_at
+    assert FreedTime.objects.get(visit=visit).hold
+
+
+def test_within_the_day_a_machine_that_passed_the_gate_has_it_without_a_word(visit, start, later):
+    today = start - 2 * H
+    waits, asks = later(asks=False), later(9)
+    Visit.objects.filter(pk=waits.pk).update(
+        state=states.HERE, arrived_at=start - 30 * H, gate_passed_at=start - 3 * H, at="", starts_at=None, minutes=0
+    )
+    waits.pieces.all().delete()
+    called_off(visit, today)
+    offers.offer_all_due(now=today)
+    assert (fresh(waits).starts_at, fresh(waits).at, fresh(waits).state) == (start, "roller", states.HERE)
+    assert not Offer.objects.exists()
+    assert fresh(asks).starts_at == asks.starts_at
+
+
+def test_what_gives_a_time_back_is_put_down_with_its_reason(visit, kind, start, now):
+    others = [booking.booked(kind, booking.at_local(booking.workday(ahead=16), hour)) for hour in (9, 14)]
+    by = garage.boss()
+    visits.move(visit, starts_at=booking.at_local(booking.workday(ahead=17), 9), by=by, now=now)
+    visits.call_off(others[0], why="The roller is down.", by=by, now=now)
+    route_changes.fix_first(others[1], reasons=[], ready_chance=0.3, bench_minutes=50, by=by, now=now)
+    late = booking.booked(kind, start)
+    visits.did_not_come(late, by=by, now=start + 20 * MIN)
+    assert list(FreedTime.objects.order_by("pk").values_list("why", flat=True)) == [
+        "moved",
+        "by-us",
+        "fix-first",
+        "no-show",
+    ]
+    assert not Hold.objects.exists()
+
+
+def test_where_the_shop_keeps_nothing_for_standby_it_is_on_sale_at_once(visit, now, later):
+    garage.shop(standby_minutes=0)
+    later()
+    assert called_off(visit, now).hold is None
+
+
+def test_a_sweep_without_a_shop_does_nothing(db):
+    offers.offer_all_due(now=booking.timezone.now())
