@@ -10,6 +10,7 @@ from diagnostics.core.learning.scores import SPOILT, SUBJECTS
 from diagnostics.pages.learned import bands_of, fault_lines, learned_page
 from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
 from garage.output.pictures import CONTENT_TYPE
+from garage.reads.freed import freed_minutes
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
@@ -18,7 +19,8 @@ from garage.views.requests import WorkshopRequest
 @require_safe
 def learned(request: WorkshopRequest) -> HttpResponse:
     subject = _subject(request.GET.get("of", SPOILT))
-    return render(request, "diagnostics/learned.html", {"page": learned_page(subject, request.shop)})
+    values = {"page": learned_page(subject, request.shop), "freed": freed_minutes(now=request.now)}
+    return render(request, "diagnostics/learned.html", values)
 
 
 @workshop

@@ -43,6 +43,10 @@ class Migration(migrations.Migration):
             fields=[
                 ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
                 ("at", models.CharField(choices=[("roller", "rollers"), ("bench", "bench")], max_length=6)),
+                (
+                    "place",
+                    models.PositiveSmallIntegerField(help_text="The n-th of its kind that day, as it was sold."),
+                ),
                 ("starts_at", models.DateTimeField()),
                 ("minutes", models.PositiveSmallIntegerField()),
                 (

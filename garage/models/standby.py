@@ -30,6 +30,7 @@ class FreedTime(models.Model):
     )
 
     at = models.CharField(max_length=6, choices=PLACE_KINDS)
+    place = models.PositiveSmallIntegerField(help_text="The n-th of its kind that day, as it was sold.")
     starts_at = models.DateTimeField()
     minutes = models.PositiveSmallIntegerField()
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="freed_times", help_text="Whose it was.")

@@ -19,7 +19,7 @@ from garage.reads import links
 
 
 def visits_with_names() -> QuerySet[Visit]:
-    return Visit.objects.select_related("owner", "machine", "machine__kind", "kind")
+    return Visit.objects.select_related("owner", "machine", "machine__kind", "kind", "standby")
 
 
 def visit_by_link(token: str, purpose: str, *, now: datetime) -> Visit | None:

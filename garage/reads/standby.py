@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet
 
 from garage.core import states
 from garage.core.roller_rule import RollerAct, stop_for
@@ -64,7 +64,8 @@ def standing_by(at: str) -> QuerySet[Visit]:
 
 
 def stands_by(visit: Visit) -> Standby | None:
-    return Standby.objects.filter(visit=visit).first()
+    """What its owner asked for, None if nothing."""
+    return getattr(visit, "standby", None)
 
 
 def suits(visit: Visit, freed: TimeFreed, *, shop: Shop, now: datetime) -> bool:
@@ -76,7 +77,8 @@ def suits(visit: Visit, freed: TimeFreed, *, shop: Shop, now: datetime) -> bool:
 def being_offered() -> QuerySet[FreedTime]:
     """Times that are kept for standby, the soonest first."""
     rows = FreedTime.objects.filter(closed_at=None).select_related("visit", "hold")
-    return rows.prefetch_related("offers__visit__owner", "offers__visit__machine").order_by("starts_at", "pk")
+    offers = Offer.objects.select_related("visit__owner", "visit__machine")
+    return rows.prefetch_related(Prefetch("offers", queryset=offers)).order_by("starts_at", "pk")
 
 
 def offers_open_to(visit: Visit, now: datetime) -> QuerySet[Offer]:

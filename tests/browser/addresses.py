@@ -290,7 +290,7 @@ def _offer(to: Visit, freed: Visit) -> Offer:
     """The demo's offers end with their minutes: one that is open, of a time that a visit would give back."""
     now = timezone.now()
     time = FreedTime.objects.create(
-        at="roller", starts_at=freed.starts_at, minutes=45, visit=freed, why="moved", price=60, freed_at=now
+        at="roller", place=1, starts_at=freed.starts_at, minutes=45, visit=freed, why="moved", price=60, freed_at=now
     )
     return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=now + timedelta(days=1))
 

@@ -31,6 +31,7 @@ def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Sh
         return None
     row = FreedTime.objects.create(
         at=had.at,
+        place=had.place,
         starts_at=had.starts_at,
         minutes=had.minutes,
         visit=visit,

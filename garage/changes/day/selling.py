@@ -36,9 +36,10 @@ class TimeTaken(Refused):
 
 @dataclass(frozen=True, slots=True)
 class AgreedTime:
-    """A time that a visit had: its place, its begin, its minutes."""
+    """A time that a visit had. place: the n-th of its kind, as it was sold."""
 
     at: str
+    place: int
     starts_at: datetime
     minutes: int
 
@@ -74,7 +75,8 @@ def give_back(visit: Visit, shop: Shop) -> AgreedTime | None:
     """
     if visit.starts_at is None:
         return None
-    had = AgreedTime(visit.at, visit.starts_at, visit.minutes)
+    place = SoldPiece.objects.filter(visit=visit).order_by("begins_at").values_list("place", flat=True).first()
+    had = AgreedTime(visit.at, place or 1, visit.starts_at, visit.minutes)
     locks.days_for_change(shop.local_time.day(visit.starts_at))
     SoldPiece.objects.filter(visit=visit).delete()
     visit.at, visit.starts_at, visit.minutes = "", None, 0

@@ -1,11 +1,14 @@
 """What we learned as a page, with nothing, with too few and with enough."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
 from diagnostics.changes import causes, learning
 from garage.core import states
+from garage.models.standby import FreedTime
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, answered
 
@@ -35,6 +38,23 @@ def test_before_any_card_is_closed_it_says_so(client, boss):
     page = client.get(reverse("learned"))
     assert page.status_code == 200
     assert "No card is closed yet" in page.text
+
+
+def test_what_was_given_back_stands_there_with_or_without_closed_cards(client, boss):
+    assert "No time was given back in the last year." in client.get(reverse("learned")).text
+    now = timezone.now().replace(minute=0, second=0, microsecond=0)
+    FreedTime.objects.create(
+        at="roller",
+        place=1,
+        starts_at=now - timedelta(hours=3),
+        minutes=90,
+        visit=garage.visit(),
+        why="no-show",
+        price=120,
+        freed_at=now - timedelta(hours=2),
+    )
+    page = client.get(reverse("learned")).text
+    assert "Of 90 minutes given back in the last year, <b>90 were lost</b>, worth £120.00." in page
 
 
 def test_too_few_cases_are_reported_everywhere(client, one_closed):
