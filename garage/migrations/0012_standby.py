@@ -53,8 +53,8 @@ class Migration(migrations.Migration):
                     "why",
                     models.CharField(
                         choices=[
-                            ("called-off", "called off by its owner"),
-                            ("by-us", "called off by us"),
+                            ("called-off", "called off"),
+                            ("by-us", "put off by us"),
                             ("moved", "moved"),
                             ("fix-first", "to be put right first"),
                             ("no-show", "did not come"),

@@ -22,8 +22,8 @@ class FreedTime(models.Model):
 
     CALLED_OFF, BY_US, MOVED, FIX_FIRST, NO_SHOW = "called-off", "by-us", "moved", "fix-first", "no-show"
     WHY = (
-        (CALLED_OFF, "called off by its owner"),
-        (BY_US, "called off by us"),
+        (CALLED_OFF, "called off"),
+        (BY_US, "put off by us"),
         (MOVED, "moved"),
         (FIX_FIRST, "to be put right first"),
         (NO_SHOW, "did not come"),

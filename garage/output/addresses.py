@@ -21,6 +21,11 @@ def guide_address(token: str) -> str:
     return _whole("owner-guide", token)
 
 
+def time_address(token: str) -> str:
+    """The address of the page on which an owner picks a new time."""
+    return _whole("owner-time", token)
+
+
 def offer_address(token: str, offer_id: int) -> str:
     """The address of the page on which an owner says yes or no to a freed time."""
     return _whole("owner-offer", token, offer_id)

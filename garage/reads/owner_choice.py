@@ -2,29 +2,45 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from django.db.models import QuerySet
 
 from garage.core import states
-from garage.core.selling.owner_choice import ASKED, WITH_US, ChoiceFacts, floor_places_left
-from garage.models.shop import Shop
+from garage.core.errors import Refused
+from garage.core.selling.owner_choice import ASKED, WITH_US, ChoiceFacts, check_may_take_time, floor_places_left
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import TakeIn, Visit
 
 
 def choice_facts_of(visit: Visit, shop: Shop) -> ChoiceFacts:
+    return replace(_facts(visit), floor_places=floor_places_free(shop))
+
+
+def is_choice_open(visit: Visit) -> bool:
+    """Whether its owner has something to choose, whatever there is room for."""
+    return _facts(visit).is_open
+
+
+def may_take_time(visit: Visit) -> bool:
+    """Whether its owner picks a new time by the link."""
+    try:
+        check_may_take_time(_facts(visit), "")
+    except Refused:
+        return False
+    return True
+
+
+def _facts(visit: Visit) -> ChoiceFacts:
+    """Without the floor places, which take a look at every machine."""
     return ChoiceFacts(
         state=visit.state,
         route=visit.route,
         choice=visit.choice,
         has_time=visit.starts_at is not None,
-        floor_places=floor_places_free(shop),
+        is_kept_off=visit.is_kept_off and visit.kind.at == ROLLER,
     )
-
-
-def is_choice_open(visit: Visit) -> bool:
-    """Whether its owner has something to choose, whatever there is room for."""
-    return ChoiceFacts(visit.state, visit.route, visit.choice, visit.starts_at is not None).is_open
 
 
 def floor_places_free(shop: Shop) -> int:

@@ -20,6 +20,7 @@ urlpatterns = [
     path("visits/<int:number>/time/", visit.visit_time, name="visit-time"),
     path("visits/<int:number>/bench-limit/", visit.visit_bench_limit, name="visit-bench-limit"),
     path("visits/<int:number>/call-off/", visit.visit_call_off, name="visit-call-off"),
+    path("visits/<int:number>/put-off/", visit.visit_put_off, name="visit-put-off"),
     path("visits/<int:number>/did-not-come/", visit.visit_did_not_come, name="visit-did-not-come"),
     path("visits/<int:number>/state/", visit.visit_state, name="visit-state"),
     path("day/", day_sheet.day_sheet, name="day-sheet"),

@@ -22,7 +22,7 @@ from garage.models.visits import Visit
 from garage.output.addresses import sheet_address
 from garage.reads import links
 from garage.reads.arrival import arrive_at
-from garage.reads.owner_choice import is_choice_open
+from garage.reads.owner_choice import is_choice_open, may_take_time
 from garage.reads.roller_facts import own_time
 from garage.reads.standby import offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
@@ -35,8 +35,8 @@ from jobs.reads.book import left_on
 @dataclass(frozen=True)
 class OwnVisitPage:
     """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. may_choose: it is to be put
-    right, and its owner says how. offers: of times that came free, still open. left:
-    still to pay.
+    right, and its owner says how. may_pick: it has no time, and its owner picks one. offers: of times that came free,
+    still open. left: still to pay.
     """
 
     visit: Visit
@@ -49,6 +49,7 @@ class OwnVisitPage:
     may_not_move: str
     may_not_call_off: str
     may_choose: bool
+    may_pick: bool
     standby: Standby | None
     offers: tuple[Offer, ...]
     causes: list[str]
@@ -96,6 +97,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         may_not_move=may_not_move(visit, shop, now=now),
         may_not_call_off=may_not_call_off(visit, shop),
         may_choose=is_choice_open(visit),
+        may_pick=not visit.choice and may_take_time(visit),
         standby=stands_by(visit) if visit.state in states.COMING else None,
         offers=tuple(offers_open_to(visit, now)) if visit.state in states.COMING else (),
         causes=[line.says for line in named if not line.cause.found_good],

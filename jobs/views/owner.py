@@ -5,6 +5,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from garage.changes.visit import visits
+from garage.core.selling.own_changes import is_late
 from garage.models.visits import Visit
 from garage.reads import links
 from garage.reads.free import asked_by_owner
@@ -39,6 +40,7 @@ def owner_call_off(request: OwnerRequest, visit: Visit) -> HttpResponse:
         "token": request.link_token,
         "trouble": sentence_of(form) or may_not_call_off(visit, request.shop),
         "why": form.data.get("why", ""),
+        "is_late": visit.starts_at is not None and is_late(visit.starts_at, request.now),
     }
     return render(request, "jobs/owner_call_off.html", values, status=status_of(form))
 

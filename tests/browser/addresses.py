@@ -74,6 +74,7 @@ PAGES = {
     "visit-time": BOSS,
     "visit-bench-limit": BOSS,
     "visit-call-off": BOSS,
+    "visit-put-off": BOSS,
     "day-sheet": BOSS,
     "day-sheet-on": BOSS,
     "fix-first": BOSS,
@@ -223,7 +224,10 @@ def _arguments() -> dict[str, list[list[object]]]:
         "visit-choice": [[chooses.number]],
         **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
-        **{name: [[asked.number]] for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off")},
+        **{
+            name: [[asked.number]]
+            for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off", "visit-put-off")
+        },
         **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
         "learned-bands": [[subject] for subject in SUBJECTS],

@@ -45,6 +45,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-time": 14,
     "visit-bench-limit": 4,
     "visit-call-off": 4,
+    "visit-put-off": 4,
     "day-sheet": 18,
     "day-sheet-on": 16,
     "fix-first": 5,

@@ -21,15 +21,25 @@ from garage.wake import wake
 OFFER_FREED_TIMES = "garage.tasks.offer_freed_times"
 
 
-def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Shop, now: datetime) -> FreedTime | None:
+def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Shop, now: datetime) -> None:
     """had: the time that the visit has just given back, its day still locked. None if it had none, or has used it.
 
     Where nobody on standby could use it, everybody can book it at once. So can they what is left of a time that has
     begun, and a time of another length than its kind's, which no hold describes.
     """
+    row = note(visit, had, why=why, now=now)
+    if row is None or row.starts_at <= now or not shop.standby_minutes:
+        return
+    is_whole = row.at == visit.kind.at and row.minutes == rounded_up_min(visit.kind.minutes)
+    if is_whole and _is_wanted(row, shop, now):
+        _keep(row, shop, now=now)
+
+
+def note(visit: Visit, had: selling.AgreedTime | None, *, why: str, now: datetime) -> FreedTime | None:
+    """Put down without keeping it for anybody."""
     if had is None or (visit.arrived_at and had.starts_at <= now):
         return None
-    row = FreedTime.objects.create(
+    return FreedTime.objects.create(
         at=had.at,
         place=had.place,
         starts_at=had.starts_at,
@@ -40,10 +50,6 @@ def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Sh
         freed_at=now,
         closed_at=now,
     )
-    is_whole = had.at == visit.kind.at and had.minutes == rounded_up_min(visit.kind.minutes)
-    if is_whole and had.starts_at > now and shop.standby_minutes and _is_wanted(row, shop, now):
-        _keep(row, shop, now=now)
-    return row
 
 
 def close(row: FreedTime, *, now: datetime) -> None:

@@ -15,7 +15,7 @@ from garage.models.shop import Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import guide_address, offer_address, visit_address
+from garage.output.addresses import guide_address, offer_address, time_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
@@ -63,6 +63,12 @@ def left_with_us(visit: Visit, shop: Shop, *, now: datetime) -> None:
 def time_given_back(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
     """taken_out: as for called_off."""
     _write("time_given_back", visit, shop, taken_out, now=now)
+
+
+def put_off(visit: Visit, shop: Shop, *, why: str, before: str, taken_out: Enclosed | None, now: datetime) -> None:
+    """before: the time that it had, in words. taken_out: as for called_off."""
+    pick_url = time_address(links.token(visit, links.VISIT))
+    _write("put_off", visit, shop, taken_out, why=why, before=before, pick_url=pick_url, now=now)
 
 
 def time_offered(offer: Offer, shop: Shop, *, now: datetime) -> None:

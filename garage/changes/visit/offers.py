@@ -13,7 +13,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import freed, locks
 from garage.changes.mail import notices
-from garage.changes.visit.visits import take_freed_time
+from garage.changes.visit.visits import take_free_time
 from garage.core.errors import Refused
 from garage.core.selling.standby import NextOffers, OnStandby, next_offers
 from garage.models.actors import OWNER, SYSTEM
@@ -129,7 +129,7 @@ def _take(visit: Visit, row: FreedTime, shop: Shop, *, by_owner: bool, now: date
     asked = free.asked_for(visit, at=at, minutes=visit.minutes if visit.at == at else kind.minutes, shop=shop)
     did = "takes" if by_owner else "is given"
     trail.about_visit(visit, f"{did} a time that came free", by=by, now=now)
-    return take_freed_time(visit, starts_at=row.starts_at, asked=asked, by=by, now=now)
+    return take_free_time(visit, starts_at=row.starts_at, asked=asked, by=by, now=now)
 
 
 def _locked(numbers: Sequence[int]) -> list[Visit]:

@@ -7,9 +7,10 @@ from datetime import datetime
 from django.db import transaction
 
 from garage.changes import trail
-from garage.changes.day import locks, planned_steps, routes, selling
+from garage.changes.day import locks, routes, selling
 from garage.changes.mail import notices
 from garage.changes.visit import limits
+from garage.changes.visit.visits import take_free_time
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling import owner_choice
@@ -54,16 +55,12 @@ def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, now: 
 
 @transaction.atomic
 def take_time(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
-    """By the personal link: a new time for a machine that was put right at home, once it is judged ready again."""
+    """By the personal link: a new time for a visit without one, as one put right at home and judged ready again."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     owner_choice.check_may_take_time(choice_facts_of(visit, shop), shop.telephone)
-    selling.sell(visit, asked=free.asked_anew(visit, shop), starts_at=starts_at, now=now)
-    planned_steps.need_the_rollers(visit, visit.kind.minutes, shop)
-    planned_steps.forget_pins(visit)
-    _is_booked(visit)
-    trail.about_visit(visit, f"picked a new time: {shop.local_time.in_words(starts_at)}", by=OWNER, now=now)
-    notices.time_given(visit, shop, now=now)
-    return visit
+    asked = free.asked_anew(visit, shop)
+    trail.about_visit(visit, "its owner picks a new time", by=OWNER, now=now)
+    return take_free_time(visit, starts_at=starts_at, asked=asked, by=OWNER, now=now)
 
 
 @transaction.atomic

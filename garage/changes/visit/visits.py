@@ -72,8 +72,8 @@ def give_time(visit: Visit, *, at: str, starts_at: datetime, minutes: int, by: P
 
 
 @transaction.atomic
-def take_freed_time(visit: Visit, *, starts_at: datetime, asked: free.Asked, by: Actor, now: datetime) -> Visit:
-    """A time that was given back and kept for standby, whether the visit has a later one or none."""
+def take_free_time(visit: Visit, *, starts_at: datetime, asked: free.Asked, by: Actor, now: datetime) -> Visit:
+    """By its owner's word or by standby's turn, whether the visit has another time or none."""
     visit = locks.visit_for_change(visit)
     if visit.starts_at is not None and visit.at == asked.at:
         return _move(visit, visit.starts_at, starts_at, asked=asked, by=by, now=now)
@@ -133,13 +133,34 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -
     before = visit.starts_at
     taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
     had = selling.give_back(visit, shop)
-    freed.put_down(visit, had, why=FreedTime.CALLED_OFF if by is OWNER else FreedTime.BY_US, shop=shop, now=now)
+    freed.put_down(visit, had, why=FreedTime.CALLED_OFF, shop=shop, now=now)
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, now, why[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
-    said = f"called off{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
+    late = ", less than a day before" if before and own_changes.is_late(before, now) else ""
+    said = f"called off{late}{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
     trail.about_visit(visit, said, by=by, now=now)
     notices.called_off(visit, shop, taken_out=taken_out, now=now)
     events.visit_called_off.send(sender=Visit, visit=visit)
+    return visit
+
+
+@transaction.atomic
+def put_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
+    """The workshop can't do it at that time. Its owner picks another by the link, and it stands by for an earlier one.
+
+    The time is not offered to anybody: whoever puts it off says in the shop's days or hours why nobody can work.
+    """
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    if visit.state not in states.COMING or visit.starts_at is None:
+        raise Refused(f"Visit {visit.number} is {visit.state_words} and has no time to be put off.")
+    if not why.strip():
+        raise BadInput("Why?", None, "what its owner is told")
+    before = shop.local_time.in_words(visit.starts_at)
+    taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
+    freed.note(visit, selling.give_back(visit, shop), why=FreedTime.BY_US, now=now)
+    planned_steps.forget_pins(visit)
+    trail.about_visit(visit, f"put off by us: {why.strip()[:120]} ({before})", by=by, now=now)
+    notices.put_off(visit, shop, why=why.strip(), before=before, taken_out=taken_out, now=now)
     return visit
 
 

@@ -38,8 +38,13 @@ def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
         raise Refused("It is to be put right before the rollers: say first how, and then choose a time.")
     if starts_at is None:
         raise Refused(f"This visit has no time to move yet: ring {telephone} and we find one together.")
-    if starts_at - now < MOVES_UNTIL:
+    if is_late(starts_at, now):
         raise Refused(f"The time is less than a day away: ring {telephone} to move it, or call it off here.")
+
+
+def is_late(starts_at: datetime, now: datetime) -> bool:
+    """Whether calling it off now is late, by the rule that is shown when it is booked: too late to be sold again."""
+    return starts_at - now < MOVES_UNTIL
 
 
 def check_owner_may_call_off(state: str, telephone: str) -> None:

@@ -18,13 +18,17 @@ TO_ASK = (
     "Its time on the rollers: do they give it back now?",
 )
 
+_BENCH_LOOKS_FIRST = (
+    "From what we know, it should not be run before the bench has looked at it. Leave it with us, or ring {telephone}."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class ChoiceFacts:
     """What is known of a visit whose owner may choose.
 
     state, route, choice: as the visit has them. has_time: one is agreed, wherever. floor_places: still free, in whole
-    machines.
+    machines. is_kept_off: it is booked for the rollers and must not run.
     """
 
     state: str
@@ -32,6 +36,7 @@ class ChoiceFacts:
     choice: str
     has_time: bool
     floor_places: int = 0
+    is_kept_off: bool = False
 
     @property
     def is_open(self) -> bool:
@@ -73,10 +78,7 @@ def check_may_fix_it(facts: ChoiceFacts, telephone: str) -> None:
     """Raises Refused. What must not run is looked at by the bench first, whoever mends it."""
     _check_is_open(facts, telephone)
     if facts.route == routes.DO_NOT_RUN:
-        raise Refused(
-            f"From what we know, it should not be run before the bench has looked at it. Leave it with us, or ring "
-            f"{telephone}."
-        )
+        raise Refused(_BENCH_LOOKS_FIRST.format(telephone=telephone))
 
 
 def check_may_leave_it(facts: ChoiceFacts, telephone: str) -> None:
@@ -89,12 +91,17 @@ def check_may_leave_it(facts: ChoiceFacts, telephone: str) -> None:
 
 
 def check_may_take_time(facts: ChoiceFacts, telephone: str) -> None:
-    """Raises Refused. A new time on the rollers, for a machine that was put right at home and judged again."""
-    if facts.state not in states.COMING or facts.choice != MYSELF:
+    """Raises Refused. A new time for a visit without one: put right at home and judged again, put off by the workshop,
+    or judged ready while it had none.
+    """
+    waits_for_nothing = facts.choice == "" and facts.route in ("", routes.ROLLER_READY)
+    if facts.state not in states.COMING or not (waits_for_nothing or facts.choice == MYSELF):
         raise Refused(f"This visit is {states.WORDS[facts.state]}: no new time is chosen here. Ring {telephone}.")
+    if facts.is_kept_off:
+        raise Refused(_BENCH_LOOKS_FIRST.format(telephone=telephone))
     if facts.has_time:
         raise Refused("This visit has a time already: move it instead.")
-    if facts.route != routes.ROLLER_READY:
+    if facts.choice == MYSELF and facts.route != routes.ROLLER_READY:
         raise Refused(
             "First the check sheet again: how it revs out now. Once that says it is ready for the rollers, you choose "
             f"a time here. If it won’t come right, leave it with us, or ring {telephone}."

@@ -102,6 +102,16 @@ def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
 
 
 @workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_put_off(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), WhyForm(posted(request))
+    if carried_out(form, lambda: visits.put_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
+        messages.success(request, f"Visit {number} has given its time back; {_notice_words(visit)}.")
+        return redirect("visit", number=number)
+    return render(request, "garage/visit_put_off.html", {"visit": visit, "form": form}, status=status_of(form))
+
+
+@workshop
 @require_POST
 def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)

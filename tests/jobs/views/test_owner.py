@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.changes.mail import links as link_changes
+from garage.changes.visit import visits
 from garage.core import states
 from garage.models.visits import Visit
 from garage.reads import free, links
@@ -172,3 +173,23 @@ def test_the_workshops_trail_and_notes_stay_in_the_workshop(client):
     text = client.get(address("owner-visit", visit)).text
     assert "hurry" not in text
     assert "Maddy" not in text
+
+
+def test_a_late_call_is_said_to_be_late_before_it_is_made(client):
+    garage.shop(cancel_words="After that we keep the deposit.")
+    visit = coming(starts_at=timezone.now() + timedelta(hours=20))
+    garage.shop(cancel_words="After that we keep the deposit.")
+    page = client.get(address("owner-call-off", visit)).text
+    assert "It is less than a day before your time, which counts as late.</b> After that we keep the deposit." in page
+    assert "counts as late" not in client.get(address("owner-call-off", coming())).text
+
+
+def test_an_owner_whose_visit_the_workshop_put_off_picks_a_time(client):
+    visit = coming()
+    visits.put_off(visit, why="The roller is down.", by=garage.boss(), now=timezone.now())
+    assert address("owner-time", visit) in client.get(address("owner-visit", visit)).text
+    at = free.free_days(free.asked_anew(visit, the_shop()), count=1, now=timezone.now())[0].times[0]
+    assert client.post(address("owner-time", visit), {"starts_at": at.isoformat()}).status_code == 302
+    visit.refresh_from_db()
+    assert visit.starts_at == at
+    assert address("owner-time", visit) not in client.get(address("owner-visit", visit)).text

@@ -205,7 +205,7 @@ def test_what_gives_a_time_back_is_put_down_with_its_reason(visit, kind, start, 
     visits.did_not_come(late, by=by, now=start + 20 * MIN)
     assert list(FreedTime.objects.order_by("pk").values_list("why", flat=True)) == [
         "moved",
-        "by-us",
+        "called-off",
         "fix-first",
         "no-show",
     ]

@@ -9,11 +9,12 @@ from django.utils import timezone
 
 from garage import events
 from garage.changes.day import selling, steps
-from garage.changes.visit import gate_results, visits
+from garage.changes.visit import gate_results, owner_choices, standby, visits
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER
 from garage.models.messages import Message
+from garage.models.standby import FreedTime
 from garage.models.trail import TrailRow
 from garage.models.visits import Day, Visit
 from garage.reads.shop import the_shop
@@ -293,3 +294,40 @@ def test_a_no_show_is_refused_before_its_time_and_without_one(visit):
     selling.give_back(visit, the_shop())
     with refuses(sentence):
         visits.did_not_come(visit, by=by, now=now)
+
+
+def test_a_call_less_than_a_day_before_is_noted_as_late(visit, start):
+    by, now = garage.front_desk(), start - timedelta(hours=23)
+    visits.call_off(visit, why="", by=by, now=now)
+    check_noted(f"called off, less than a day before ({_words(start)})", by=by, at=now, visit=visit)
+
+
+def test_what_the_workshop_puts_off_stays_without_a_time_and_its_owner_picks_another(visit, kind, start):
+    by, now = garage.boss(), timezone.now()
+    put_off = visits.put_off(visit, why=" The roller is down. ", by=by, now=now)
+    check_noted(f"put off by us: The roller is down. ({_words(start)})", by=by, at=now, visit=visit)
+    assert (put_off.state, put_off.starts_at, put_off.pieces.count()) == (states.BOOKED, None, 0)
+    assert (FreedTime.objects.get().why, FreedTime.objects.get().hold) == (FreedTime.BY_US, None)
+    mail = Message.objects.get(what="put_off")
+    assert booking.diary(mail)[0] == "CANCEL"
+    assert "The roller is down." in mail.text
+    assert _words(start) in mail.text
+    again = owner_choices.take_time(visit, starts_at=start + timedelta(hours=4), now=now)
+    assert (again.starts_at, again.state) == (start + timedelta(hours=4), states.BOOKED)
+    assert [step.what for step in again.steps.all()] == ["gate", "set-up"]
+
+
+def test_a_time_that_the_workshop_puts_off_is_offered_to_nobody(visit, kind, start):
+    waits = booking.booked(kind, booking.at_local(booking.workday(ahead=9), 10))
+    standby.ask(waits, notice_hours=0, weekdays=range(7), by=OWNER, now=timezone.now())
+    visits.put_off(visit, why="The roller is down.", by=garage.boss(), now=timezone.now())
+    assert FreedTime.objects.get().closed_at
+
+
+def test_only_a_time_that_is_coming_is_put_off_and_its_owner_is_told_why(visit):
+    by, now = garage.boss(), timezone.now()
+    with pytest.raises(BadInput, match=r"Why\?"):
+        visits.put_off(visit, why="  ", by=by, now=now)
+    Visit.objects.filter(pk=visit.pk).update(state=states.HERE)
+    with refuses(f"Visit {visit.number} is here and has no time to be put off."):
+        visits.put_off(visit, why="Ill.", by=by, now=now)

@@ -9,7 +9,7 @@ import pytest
 from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.core.roller_rule import RollerFacts
-from garage.core.selling.own_changes import OwnTime, check_owner_may_call_off, check_owner_may_move
+from garage.core.selling.own_changes import OwnTime, check_owner_may_call_off, check_owner_may_move, is_late
 
 NOW = datetime(2026, 11, 25, 10, tzinfo=UTC)
 
@@ -48,3 +48,15 @@ def test_the_roller_time_of_a_machine_that_must_not_run_is_not_moved_but_its_ben
     with pytest.raises(Refused, match="no roller time to choose until then"):
         check_owner_may_move(own_time(states.BOOKED, timedelta(days=9), **stop), NOW, "01632 960100")
     check_owner_may_move(own_time(states.BOOKED, timedelta(days=9), is_on_the_rollers=False, **stop), NOW, "0")
+
+
+def test_calling_off_is_late_from_a_day_before():
+    assert not is_late(NOW + timedelta(hours=24), NOW)
+    assert is_late(NOW + timedelta(hours=24, seconds=-1), NOW)
+    assert is_late(NOW - timedelta(hours=1), NOW)
+
+
+def test_a_time_whose_owner_is_asked_how_it_is_put_right_is_not_moved_meanwhile():
+    asked = OwnTime(NOW + timedelta(days=9), True, RollerFacts(41, states.BOOKED), waits_for_its_owner=True)
+    with pytest.raises(Refused, match="say first how"):
+        check_owner_may_move(asked, NOW, "0")

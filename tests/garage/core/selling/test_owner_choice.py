@@ -113,6 +113,29 @@ def test_a_new_time_is_picked_once_it_is_judged_ready_again():
             check_may_take_time(facts(**ready | {"route": route}), RING)
     with pytest.raises(Refused, match="has a time already"):
         check_may_take_time(facts(**ready | {"has_time": True}), RING)
-    for other in ({"choice": ""}, {"choice": WITH_US}, {"choice": ASKED}, {"state": states.HERE}):
+    for other in (
+        {"choice": "", "route": routes.FIX_FIRST},
+        {"choice": WITH_US},
+        {"choice": ASKED},
+        {"state": states.HERE},
+    ):
         with pytest.raises(Refused, match="no new time is chosen here"):
             check_may_take_time(facts(**ready | other), RING)
+
+
+@pytest.mark.parametrize("route", ["", routes.ROLLER_READY])
+def test_a_visit_without_a_time_that_waits_for_nothing_picks_one(route):
+    check_may_take_time(facts(choice="", route=route, has_time=False), RING)
+    with pytest.raises(Refused, match="has a time already"):
+        check_may_take_time(facts(choice="", route=route), RING)
+
+
+@pytest.mark.parametrize("route", [routes.FIX_FIRST, routes.PHONE_FIRST, routes.DO_NOT_RUN])
+def test_one_that_waits_for_bench_or_telephone_picks_none(route):
+    with pytest.raises(Refused, match="no new time is chosen here"):
+        check_may_take_time(facts(choice="", route=route, has_time=False), RING)
+
+
+def test_what_must_not_run_picks_no_time_on_the_rollers():
+    with pytest.raises(Refused, match="should not be run before the bench"):
+        check_may_take_time(facts(choice="", route="", has_time=False, is_kept_off=True), RING)

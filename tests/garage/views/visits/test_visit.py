@@ -18,7 +18,7 @@ from tests.factories import booking
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
-PAGES = ["visit-move", "visit-time", "visit-call-off", "visit-bench-limit"]
+PAGES = ["visit-move", "visit-time", "visit-call-off", "visit-put-off", "visit-bench-limit"]
 LOOKS = ["visit-move-look"]
 POSTS = ["visit-did-not-come", "visit-state"]
 
@@ -210,3 +210,13 @@ def test_a_state_of_the_floor_is_said(desk, visit):
     Visit.objects.update(state=states.HERE, arrived_at=timezone.now())
     desk.post(_url("visit-state", visit), {"state": "waiting-for-parts"})
     assert Visit.objects.get().state == states.WAITING_FOR_PARTS
+
+
+def test_what_the_workshop_can_not_do_is_put_off_with_its_reason(desk, visit):
+    assert "The visit stays, without a time" in _text(desk.get(_url("visit-put-off", visit)))
+    missing = desk.post(_url("visit-put-off", visit), {"why": ""})
+    assert missing.status_code == 422
+    assert desk.post(_url("visit-put-off", visit), {"why": "The roller is down."}).status_code == 302
+    again = Visit.objects.get()
+    assert (again.state, again.starts_at) == (states.BOOKED, None)
+    assert desk.post(_url("visit-put-off", visit), {"why": "Once more."}).status_code == 409
