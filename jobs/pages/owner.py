@@ -64,8 +64,9 @@ class OwnVisitPage:
 
     @property
     def puts_it_right(self) -> bool:
-        """At home, and has no new time yet."""
-        return self.is_coming and self.visit.choice == MYSELF and self.visit.starts_at is None
+        """At home, and has neither a new time nor the judgement that it is ready for one."""
+        is_mended = self.may_pick or self.visit.starts_at is not None
+        return self.is_coming and self.visit.choice == MYSELF and not is_mended
 
     @property
     def is_over(self) -> bool:
@@ -97,7 +98,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         may_not_move=may_not_move(visit, shop, now=now),
         may_not_call_off=may_not_call_off(visit, shop),
         may_choose=is_choice_open(visit),
-        may_pick=not visit.choice and may_take_time(visit),
+        may_pick=may_take_time(visit),
         standby=stands_by(visit) if visit.state in states.COMING else None,
         offers=tuple(offers_open_to(visit, now)) if visit.state in states.COMING else (),
         causes=[line.says for line in named if not line.cause.found_good],

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from diagnostics.core.asking.home_tests import home_tests, likely_faults
 from diagnostics.core.bank.bank import Question
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
-from diagnostics.core.telling.owner_words import cautions_for_the_owner
+from diagnostics.core.telling.owner_words import cautions_for_the_owner, what_pointed
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.filled_sheet import filled_sheet
@@ -29,13 +29,17 @@ from garage.reads.owner_choice import choice_facts_of
 
 @dataclass(frozen=True)
 class ChoicePage:
-    """why_not_fix, why_not_leave: in a sentence; empty if the owner may. cost: of the bench work, in words."""
+    """why_not_fix, why_not_leave: in a sentence; empty if the owner may. cost: of the bench work, in words.
+
+    pointed: the owner's own answers that speak for it.
+    """
 
     visit: Visit
     is_open: bool
     why_not_fix: str
     why_not_leave: str
     cost: str
+    pointed: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -60,6 +64,7 @@ def choice_page(visit: Visit, shop: Shop) -> ChoicePage:
         why_not_fix=_why_not(check_may_fix_it, facts, shop),
         why_not_leave=_why_not(check_may_leave_it, facts, shop),
         cost=bench_cost_words(bench_cost_of(visit, kept.judgement, shop)) if kept else "",
+        pointed=tuple(what_pointed(the_bank(), kept.judgement)) if kept else (),
     )
 
 

@@ -32,7 +32,7 @@ from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind
 from garage.models.standby import FreedTime, Offer
-from garage.models.visits import Visit
+from garage.models.visits import Hold, Visit
 from garage.reads import links
 from jobs.models.book import Invoice
 from jobs.models.cards import Labour
@@ -293,10 +293,12 @@ def _clip(visit: Visit) -> int:
 def _offer(to: Visit, freed: Visit) -> Offer:
     """The demo's offers end with their minutes: one that is open, of a time that a visit would give back."""
     now = timezone.now()
-    time = FreedTime.objects.create(
-        at="roller", place=1, starts_at=freed.starts_at, minutes=45, visit=freed, why="moved", price=60, freed_at=now
-    )
-    return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=now + timedelta(days=1))
+    until = now + timedelta(days=1)
+    times = {"starts_at": freed.starts_at, "minutes": freed.minutes}
+    hold = Hold.objects.create(browser="standby-walk", kind=freed.kind, began_at=now, expires_at=until, **times)
+    freed_at = {"freed_at": now, "why": FreedTime.MOVED, "price": freed.price}
+    time = FreedTime.objects.create(at="roller", place=1, visit=freed, hold=hold, **times, **freed_at)
+    return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=until)
 
 
 def _photo(visit: Visit, by: Person) -> int:

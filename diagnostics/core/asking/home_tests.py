@@ -5,19 +5,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from diagnostics.core.bank.bank import Bank, Question
-from diagnostics.core.judging.evidence import REV_OUT
 
+# Something is done at the machine, not remembered. The rev-out is not among them: it is asked again in any case.
+DONE_AT_HOME = ("plug", "new_plug", "half_choke", "earths", "kill_lead", "fuel_flow", "kick")
 MOST_TESTS, MOST_FAULTS = 4, 4  # as many as are read on a telephone; common practice, no source
 WORTH_NAMING = 0.05  # least chance of a fault that the owner is told of; common practice, no source
 
 
 def home_tests(asked: Iterable[Question], chances: Mapping[str, float], most: int = MOST_TESTS) -> tuple[Question, ...]:
-    """Tests with a description, best first: by the chance that one of the likely faults shows itself.
+    """Those done at the machine, best first: by the chance that one of the likely faults shows itself.
 
     asked: the questions that may be asked of this machine; what must not be tried is not among them. chances: by fault,
-    0 to 1. The rev-out is left out: it is asked again in any case.
+    0 to 1.
     """
-    shown = [(_shows(question, chances), question) for question in asked if question.how and question.id != REV_OUT]
+    shown = [(_shows(question, chances), question) for question in asked if question.id in DONE_AT_HOME]
     best = sorted((one for one in shown if one[0] > 0), key=lambda one: -one[0])
     return tuple(question for _, question in best[:most])
 

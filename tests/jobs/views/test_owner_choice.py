@@ -60,7 +60,7 @@ def test_the_owners_page_asks_and_says_until_when(client, visit):
 
 def test_both_ways_are_offered_with_what_the_bench_costs(client, visit):
     page = client.get(address("owner-choose", visit)).text
-    assert "I put it right myself" in page
+    assert "I’ll put it right myself" in page
     assert "See when you can bring it" in page
     assert "at £45 an hour, parts extra" in page
 
@@ -79,7 +79,7 @@ def test_without_a_floor_place_it_can_only_be_put_right_at_home(client, visit):
     page = client.get(address("owner-choose", visit)).text
     assert "There is no room for another machine to stay with us" in page
     assert "See when you can bring it" not in page
-    assert "I put it right myself" in page
+    assert "I’ll put it right myself" in page
     at = bench_times(visit)[0].isoformat()
     answer = client.post(address("owner-leave-look", visit), {"starts_at": at, "limit_pounds": "100"})
     assert answer.status_code == 409
@@ -100,6 +100,7 @@ def test_put_right_at_home_it_gets_a_guide_the_sheet_again_and_then_a_time(clien
     assert (refused.status_code, fresh(visit).starts_at) == (409, None)
     assert "First the check sheet again" in refused.text
     visit = sent(visit, HEALTHY)
+    assert "Pick a time" in client.get(address("owner-visit", visit)).text
     assert "Pick a new time" in client.get(address("owner-guide", visit)).text
     assert client.get(address("owner-time", visit)).text.count('name="starts_at"') > 2
     assert client.post(address("owner-time", visit), {"starts_at": at.isoformat()}).status_code == 302

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.asking.home_tests import home_tests, likely_faults
+from diagnostics.core.asking.home_tests import DONE_AT_HOME, home_tests, likely_faults
 from diagnostics.reads.bank import the_bank
 
 WIRING = {"earth-or-wiring": 0.8, "ht-side": 0.1}
@@ -28,6 +28,12 @@ def test_every_test_says_how_and_the_rev_out_is_asked_in_any_case():
     assert tests
     assert all(test.how for test in tests)
     assert "rev_out" not in [test.id for test in tests]
+
+
+def test_what_is_only_remembered_is_no_test_and_the_bank_knows_every_test():
+    everything = dict.fromkeys(the_bank().fault_ids, 0.3)
+    assert set(ids(everything, most=30)) == set(DONE_AT_HOME)
+    assert set(DONE_AT_HOME) <= {question.id for question in the_bank().questions}
 
 
 def test_where_nothing_is_likely_there_is_nothing_to_try():
