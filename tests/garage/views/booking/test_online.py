@@ -269,7 +269,7 @@ def test_booking_takes_few_queries_and_reads_the_shop_once_for_the_page_once_for
     with CaptureQueriesContext(connection) as asked:
         client.post(reverse("book-confirm"))
     assert Visit.objects.exists()
-    assert len(asked) <= 53
+    assert len(asked) <= 54  # the last: whether the hold that is used up keeps a freed time
     assert sum('FROM "garage_shop"' in query["sql"] for query in asked) == 3
 
 
