@@ -7,8 +7,6 @@ from datetime import datetime, timedelta
 from jobs.tour import owner_side, workshop_side
 from jobs.tour.stage import Stage
 
-HOUR = timedelta(hours=1)
-
 
 def played(stage: Stage) -> None:
     """Raises Mismatch or Astray if a page, mail or paper is not as expected."""
@@ -19,8 +17,8 @@ def played(stage: Stage) -> None:
     workshop_side.takes_the_deposit(stage, forenoon)
     workshop_side.judges(stage, forenoon + timedelta(minutes=20))
     owner_side.reads_that_it_is_put_right_first(stage, forenoon + timedelta(minutes=21))
-    bench_at = owner_side.leaves_it_with_the_garage(stage, forenoon + timedelta(minutes=30))
-    owner_side.finds_the_time_free_again(stage, forenoon + HOUR)
+    bench_at = owner_side.leaves_it_with_the_garage(stage, forenoon + timedelta(minutes=25))
+    owner_side.finds_the_time_free_again(stage, forenoon + timedelta(minutes=30))
     workshop_side.takes_in(stage, bench_at - timedelta(minutes=10))
     workshop_side.puts_it_right(stage, bench_at)
     gate_at = bench_at + timedelta(minutes=stage.facts.bench_minutes + 5)
