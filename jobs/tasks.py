@@ -7,7 +7,8 @@ from celery.utils.log import get_task_logger
 from django.utils import timezone
 
 from garage.output.paper_trouble import PaperTrouble
-from jobs.changes import papers
+from garage.reads.shop import shop_or_none
+from jobs.changes import papers, reminders
 from jobs.models.book import Paper
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
 from jobs.reads.papers import waiting
@@ -29,3 +30,9 @@ def make(paper: Paper, *, now: datetime) -> None:
     except (PaperTrouble, OSError) as trouble:
         log.warning("The paper of invoice %s could not be made: %s", paper.invoice.number, trouble)
         papers.failed(paper, why=str(trouble))
+
+
+@shared_task(name="jobs.tasks.remind_owners")
+def remind_owners() -> None:
+    if shop_or_none():
+        reminders.remind_all(now=timezone.now())

@@ -1,5 +1,6 @@
 """Messages: written in the transaction that causes them, sent afterwards."""
 
+from django.conf import settings
 from django.db import models
 
 from garage.models.visits import Visit
@@ -20,6 +21,11 @@ class Message(models.Model):
     kept_here = models.BooleanField(default=False, help_text="No mail server is set: read on the sent page only.")
     tries = models.PositiveSmallIntegerField(default=0)
     trouble = models.CharField(max_length=300, blank=True)
+    bounced_at = models.DateTimeField(
+        null=True, blank=True, help_text="A report came back that it was not delivered; the trouble says why."
+    )
+    told_at = models.DateTimeField(null=True, blank=True, help_text="Texted or rung instead.")
+    told_by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:
         ordering = ["-written_at", "-id"]

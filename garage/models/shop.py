@@ -1,11 +1,14 @@
 """The garage's own settings: hours, stations, visit kinds, prices, costs. One row of Shop."""
 
+from datetime import time
 from decimal import Decimal
 
 from django.db import models
 from django.db.models import Q
 
+from garage.core.time.day_minutes import minute_of
 from garage.core.time.local_time import LocalTime
+from garage.core.time.quiet_hours import QuietHours
 
 ROLLER, BENCH = "roller", "bench"
 PLACE_WORDS = {ROLLER: "rollers", BENCH: "bench"}
@@ -77,6 +80,11 @@ class Shop(models.Model):
     holds_per_address_and_hour = models.PositiveSmallIntegerField(default=12)
     bookable_days = models.PositiveSmallIntegerField(default=42, help_text="How many days ahead can be booked.")
     notice_minutes = models.PositiveSmallIntegerField(default=120, help_text="Least notice for an online booking.")
+    # Messages: when none goes out, and what a telephone number without a country's code belongs to.
+    quiet_from = models.TimeField(default=time(20), db_default=time(20))
+    quiet_until = models.TimeField(default=time(8), db_default=time(8))
+    invoice_due_days = models.PositiveSmallIntegerField(default=14, db_default=14)
+    calling_code = models.CharField(max_length=3, default="44", db_default="44", blank=True)
 
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
@@ -85,6 +93,10 @@ class Shop(models.Model):
     def local_time(self) -> LocalTime:
         """The garage's wall clock."""
         return LocalTime.named(self.zone)
+
+    @property
+    def quiet_hours(self) -> QuietHours:
+        return QuietHours(minute_of(self.quiet_from), minute_of(self.quiet_until))
 
     @property
     def address_line(self) -> str:

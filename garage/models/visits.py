@@ -55,6 +55,9 @@ class Visit(models.Model):
     chosen_at = models.DateTimeField(null=True, blank=True)
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=1)
+    page_opened_at = models.DateTimeField(
+        null=True, blank=True, help_text="By its owner, while it must not run: has the warning been read?"
+    )
     calendar_uid = models.UUIDField(default=uuid.uuid4, unique=True)
     calendar_sequence = models.PositiveIntegerField(default=0)
     arrived_at = models.DateTimeField(null=True, blank=True)

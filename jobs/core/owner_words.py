@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from garage.core import routes, states
 from garage.core.selling.owner_choice import ASKED, MYSELF, WITH_US
+from garage.core.wording import DO_NOT_RUN
 
 NEXT = {
     states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",
@@ -27,7 +28,6 @@ CHOSEN = {  # fix first, while it is coming (garage/core/selling/owner_choice.py
     WITH_US: "Bring it at the time above and leave it with us: the bench puts it right, and the rollers follow as soon "
     "as it has passed the check before them.",
 }
-DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."
 
 
 def next_words(

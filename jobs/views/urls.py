@@ -1,6 +1,18 @@
 from django.urls import path
 
-from jobs.views import book, came_back, card, card_bench, card_causes, history, invoice, owner, owner_choice, visit
+from jobs.views import (
+    book,
+    came_back,
+    card,
+    card_bench,
+    card_causes,
+    history,
+    invoice,
+    owner,
+    owner_choice,
+    visit,
+    wordings,
+)
 
 urlpatterns = [
     path("visits/", visit.visits, name="visits"),
@@ -41,6 +53,8 @@ urlpatterns = [
     path("invoices/<int:number>/payment/", invoice.payment_add, name="payment-add"),
     path("visits/<int:number>/choice/", visit.visit_choice, name="visit-choice"),
     path("the-book/", book.the_book, name="the-book"),
+    path("shop/messages/", wordings.shop_messages, name="shop-messages"),
+    path("shop/messages/<slug:what>/", wordings.shop_message, name="shop-message"),
     path("machines/<int:machine_id>/", history.machine, name="machine"),
     path("visit/<str:token>/", owner.owner_visit, name="owner-visit"),
     path("visit/<str:token>/call-off/", owner.owner_call_off, name="owner-call-off"),

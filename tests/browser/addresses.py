@@ -28,6 +28,7 @@ from diagnostics.reads.judgement import latest
 from garage.changes.visit import photos
 from garage.core import states
 from garage.core.selling.owner_choice import ASKED, MYSELF
+from garage.core.wording import WORDED
 from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind
@@ -97,6 +98,8 @@ PAGES = {
     "shop-machine-kinds": BOSS,
     "shop-machine-kind": BOSS,
     "shop-packers": BOSS,
+    "shop-messages": BOSS,
+    "shop-message": BOSS,
     "shop-people": BOSS,
     "shop-person": BOSS,
     "visits": BOSS,
@@ -228,6 +231,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             name: [[asked.number]]
             for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off", "visit-put-off")
         },
+        "shop-message": [[what] for what in WORDED],
         **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
         "learned-bands": [[subject] for subject in SUBJECTS],

@@ -68,6 +68,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-machine-kinds": 4,
     "shop-machine-kind": 4,
     "shop-packers": 4,
+    "shop-messages": 4,
+    "shop-message": 9,
     "shop-people": 4,
     "shop-person": 7,
     "visits": 5,

@@ -51,13 +51,27 @@ def write(
     that could not be sent, so that somebody rings.
     """
     words = letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures)
+    return keep(what, words, to=to, visit=visit, enclosures=enclosures, now=now)
+
+
+def keep(
+    what: str,
+    words: Letter,
+    *,
+    to: str,
+    visit: Visit | None,
+    enclosures: Sequence[Enclosed] = (),
+    now: datetime,
+    due_at: datetime | None = None,
+) -> Message:
+    """As write, of a letter that is rendered already. due_at: if it is not to go out at once."""
     message = Message.objects.create(
         visit=visit,
         what=what,
         to=to,
         **asdict(words),
         written_at=now,
-        due_at=now,
+        due_at=due_at or now,
         tries=0 if to else MOST_TRIES,
         trouble="" if to else "No email address is on file.",
     )
@@ -122,7 +136,7 @@ def try_again(message: Message, *, by: Person, now: datetime) -> None:
     """A person retries it, to the address now on file. A message that was sent is never sent again."""
     with transaction.atomic():
         message = Message.objects.select_for_update().get(pk=message.pk)
-        if message.sent_at and not message.kept_here:
+        if message.sent_at and not message.kept_here and not message.bounced_at:
             raise Refused("This message has been sent already.")
         if not settings.EMAIL_URL:
             raise Refused("No mail server is set, so nothing can be sent: read it out, or copy it.")
@@ -130,7 +144,7 @@ def try_again(message: Message, *, by: Person, now: datetime) -> None:
         if not message.to:
             raise Refused("There is no email address on file: add one on the owner's page first.")
         message.sent_at, message.kept_here, message.tries, message.trouble = None, False, 0, ""
-        message.due_at = now
+        message.due_at, message.bounced_at = now, None
         message.save()
         trail.wrote(did="sent again", about=f"message {message.pk}", by=by, now=now, visit=message.visit)
         wake(SEND_DUE)

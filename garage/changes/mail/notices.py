@@ -9,8 +9,9 @@ from copy import copy
 from datetime import datetime, timedelta
 from decimal import Decimal
 
-from garage.changes.mail import messages
+from garage.changes.mail import messages, worded
 from garage.core.planning import day_rules
+from garage.core.wording import READY
 from garage.models.shop import Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
@@ -82,7 +83,9 @@ def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) ->
 
 
 def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
-    _write("ready_to_collect", visit, shop, None, now=now)
+    """In the shop's own words, and not at night."""
+    due_at = shop.quiet_hours.morning_after(now, shop.local_time)
+    worded.write_worded(READY, visit, shop, more={}, now=now, due_at=due_at)
 
 
 def diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed:

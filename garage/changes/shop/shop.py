@@ -17,12 +17,15 @@ from garage.core.time.open_days import bank_holidays
 from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
+LONGEST_CALLING_CODE = 3  # digits, ITU-T E.164
+
 
 def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     """values: fields of Shop by name. Raises BadInput naming the field."""
     values = values | {"vat_number": _vat_number(str(values.get("vat_number", "")))}
     _check_place(values, now=now)
     _check_gate(values)
+    _check_calling_code(str(values.get("calling_code", "")))
     with transaction.atomic():
         row = Shop.objects.select_for_update().get(pk=1)
         changed = put(row, values)
@@ -36,6 +39,12 @@ def _check_gate(values: Mapping[str, object]) -> None:
     if isinstance(minutes, int) and minutes > ARRIVE_BEFORE_MIN:
         allowed = f"at most the {ARRIVE_BEFORE_MIN} minutes that owners come before the rollers"
         raise BadInput("gate_minutes", minutes, allowed)
+
+
+def _check_calling_code(code: str) -> None:
+    """ITU-T E.164: one to three digits, not beginning with 0. Empty leaves local numbers as they are."""
+    if code and not (code.isascii() and code.isdigit() and len(code) <= LONGEST_CALLING_CODE and code[0] != "0"):
+        raise BadInput("calling_code", code, "up to three digits without + or 0, such as 44")
 
 
 def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:

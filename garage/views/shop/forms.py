@@ -43,7 +43,15 @@ SHOP_PARTS = {
         "stopped_in_time_pence",
     ],
     "Times": ["gate_minutes", "strap_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
+    "Messages": ["quiet_from", "quiet_until", "invoice_due_days", "calling_code"],
     "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
+}
+
+
+_LONG = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
+_CLOCK = {
+    name: forms.TimeInput(attrs={"type": "time", "class": "short"}, format="%H:%M")
+    for name in ("quiet_from", "quiet_until")
 }
 
 
@@ -86,6 +94,10 @@ class ShopForm(RowForm[Shop]):
             "holds_per_address_and_hour": "Times one network address can hold in an hour",
             "bookable_days": "Days that can be booked ahead",
             "notice_minutes": "Minutes' notice before a time that can be booked",
+            "quiet_from": "No message from",
+            "quiet_until": "until",
+            "invoice_due_days": "Days after which an invoice is due",
+            "calling_code": "Country code of telephone numbers",
         }
         help_texts = {
             "zone": "Such as Europe/London.",
@@ -94,10 +106,12 @@ class ShopForm(RowForm[Shop]):
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
             "standby_minutes": "0: a freed time is on sale at once.",
             "offers_at_once": "With several, the first yes has it.",
+            "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
+            "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",
             "holiday_country": "Two letters, such as GB.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
-        widgets = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
+        widgets = _LONG | _CLOCK
 
 
 class ClosedDayForm(forms.Form):

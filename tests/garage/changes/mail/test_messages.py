@@ -20,7 +20,7 @@ pytestmark = pytest.mark.django_db
 
 OWN_KINDS = [
     *("visit_booked", "visit_moved", "visit_called_off", "visit_time_given"),
-    *("fresh_link", "deposit_came", "ready_to_collect"),
+    *("fresh_link", "deposit_came"),
 ]
 
 
@@ -184,14 +184,14 @@ def test_a_message_is_kept_with_whom_it_is_for_and_when(visit):
 
 def test_a_subject_is_one_line_of_at_most_two_hundred_characters(visit):
     visit.machine.words = f"Corrick \n 185 {'x' * 200}"
-    subject = write(visit, "ready_to_collect").subject
-    assert subject.startswith("Your Corrick 185 xxx")
+    subject = write(visit, "visit_called_off").subject
+    assert subject.startswith(f"Visit {visit.number} for your Corrick 185 xxx")
     assert len(subject) == 200
 
 
 def test_a_message_without_a_visit_carries_no_personal_link(visit):
     given = {"to": "a@example.org", "shop": the_shop(), "context": {}, "now": timezone.now()}
-    message = messages.write("ready_to_collect", visit=None, **given)
+    message = messages.write("visit_called_off", visit=None, **given)
     assert message.visit is None
     assert "/visit/" not in message.text
 

@@ -1,0 +1,81 @@
+"""How the shop words its messages, and what their placeholders stand for."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from garage.core.reminders import BEGUN, FINISHED, NOT_BEGUN
+from garage.core.wording import WORDED
+from garage.models.reminders import Wording
+from garage.models.shop import Shop
+from garage.models.visits import Visit
+from garage.output.addresses import sheet_address, visit_address
+from garage.reads import links
+from garage.reads.arrival import arrive_at
+
+FREE = "free_text"  # what a person writes to an owner in words of their own
+SHEET_WORDS = {
+    NOT_BEGUN: "You have not begun the check sheet yet.",
+    BEGUN: "You have begun the check sheet, but it is not sent yet.",
+    FINISHED: "Your check sheet is here, thank you.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ShopWording:
+    """is_own: worded by the shop, not as delivered."""
+
+    what: str
+    is_on: bool
+    is_own: bool
+    subject: str
+    text: str
+
+    @property
+    def title(self) -> str:
+        return WORDED[self.what].title
+
+    @property
+    def when(self) -> str:
+        return WORDED[self.what].when
+
+
+def wordings() -> list[ShopWording]:
+    """All that can be worded, in their order."""
+    rows = {row.what: row for row in Wording.objects.all()}
+    return [_wording(what, rows.get(what)) for what in WORDED]
+
+
+def wording_of(what: str) -> ShopWording:
+    return _wording(what, Wording.objects.filter(what=what).first())
+
+
+def switched_off() -> frozenset[str]:
+    return frozenset(Wording.objects.filter(is_on=False).values_list("what", flat=True))
+
+
+def _wording(what: str, row: Wording | None) -> ShopWording:
+    delivered = WORDED[what]
+    if row is None:
+        return ShopWording(what, True, False, delivered.subject, delivered.text)
+    is_own = bool(row.text)
+    return ShopWording(what, row.is_on, is_own, row.subject or delivered.subject, row.text or delivered.text)
+
+
+def values_of(visit: Visit, shop: Shop) -> Mapping[str, str]:
+    """The values of the placeholders that this room knows."""
+    local, arrive = shop.local_time, arrive_at(visit)
+    return {
+        "owner": visit.owner.name,
+        "machine": visit.machine.words,
+        "visit": str(visit.number),
+        "kind": visit.kind.name.lower(),
+        "when": local.in_words(visit.starts_at) if visit.starts_at else "no time agreed yet",
+        "arrive": f"{local.shown(arrive):%H:%M}" if arrive else "the agreed time",
+        "sheet_link": sheet_address(links.token(visit, links.SHEET)),
+        "visit_link": visit_address(links.token(visit, links.VISIT)),
+        "how_to_pay": shop.payment_words,
+        "shop": shop.name,
+        "telephone": shop.telephone,
+    }

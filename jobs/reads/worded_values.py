@@ -1,0 +1,16 @@
+"""What the placeholders of a worded message stand for that only this room and the check sheet know."""
+
+from __future__ import annotations
+
+from garage.core.money import pounds_words
+from garage.models.visits import Visit
+from garage.reads.wordings import SHEET_WORDS
+from jobs.reads.access import invoice_of
+from jobs.reads.book import left_on
+
+
+def more_values(visit: Visit, *, sheet: str) -> dict[str, str]:
+    """sheet: how far the check sheet is. The invoice and what is left to pay only if there is one."""
+    invoice = invoice_of(visit)
+    money = {"invoice": str(invoice.number), "to_pay": pounds_words(left_on(invoice))} if invoice else {}
+    return {"sheet_state": SHEET_WORDS[sheet]} | money
