@@ -16,6 +16,7 @@ from diagnostics.pages.sheet import goes_on_at, question_page, sheet_page
 from diagnostics.reads.bank import question_or_none
 from diagnostics.reads.filled_sheet import FilledSheet
 from diagnostics.views.forms import AnswerForm, RevOutForm
+from garage.changes.mail.telling import opened_by_owner
 from garage.models.visits import Visit
 from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.by_link import by_link
@@ -54,6 +55,8 @@ def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
     page = outcome_page(visit, request.shop)
     if page is None:
         return redirect("sheet", token=request.link_token)
+    if request.method == "GET":
+        opened_by_owner(visit, now=request.now)
     values = {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)}
     return render(request, "diagnostics/sheet_outcome.html", values)
 

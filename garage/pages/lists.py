@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import TYPE_CHECKING
 
+from garage.models.shop import Shop
 from garage.models.visits import Visit
+from garage.pages.to_tell import ToTell, lines_to_tell
 from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
 
 if TYPE_CHECKING:
@@ -25,6 +28,7 @@ class FixFirstPage:
 class RingPage:
     rows: tuple[VisitToRing, ...]
     rung: tuple[Visit, ...]  # the last ones done
+    to_tell: tuple[ToTell, ...]  # what did not reach its owner by mail
 
 
 def fix_first_page() -> FixFirstPage:
@@ -32,5 +36,5 @@ def fix_first_page() -> FixFirstPage:
     return FixFirstPage(rows, tuple(asked_of_the_boss()), sum(row.bench_minutes or 0 for row in rows))
 
 
-def ring_page() -> RingPage:
-    return RingPage(tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]))
+def ring_page(shop: Shop, *, now: datetime) -> RingPage:
+    return RingPage(tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]), lines_to_tell(shop, now=now))

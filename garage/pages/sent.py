@@ -26,6 +26,8 @@ def sent_page() -> SentPage:
 
 def state_words(message: Message) -> str:
     """Its state in words, shown beside its time."""
+    if message.bounced_at:
+        return "came back"
     if message.kept_here:
         return "kept here, no mail server is set"
     if message.sent_at:

@@ -1,11 +1,17 @@
 """Messages: which are due, which are waiting, which went out."""
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 
+from garage.core import routes, states
 from garage.core.mail_tries import MOST_TRIES
+from garage.core.reminders import BEFORE_THE_VISIT
 from garage.models.messages import Message
+
+WARNING = "sheet_outcome_do_not_run"
+READ_WITHIN = timedelta(hours=12)  # after that somebody rings, common practice, no source
+NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES) | Q(bounced_at__isnull=False)
 
 
 def due(now: datetime) -> QuerySet[Message]:
@@ -20,3 +26,24 @@ def unsent() -> QuerySet[Message]:
 def went_out() -> QuerySet[Message]:
     """Messages sent or kept here, the newest first."""
     return Message.objects.exclude(sent_at=None).select_related("visit__machine")
+
+
+def to_tell(now: datetime) -> QuerySet[Message]:
+    """What no owner has got by mail and nobody has said otherwise yet: no address, refused, reported back; and a
+    warning not to run a machine that nobody has read. The warnings first, then the longest waiting.
+
+    A reminder is of no use any more once the time it was about has begun.
+    """
+    is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
+    rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
+    is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())
+    names = rows.select_related("visit__owner", "visit__machine", "visit__kind")
+    return names.exclude(is_late).annotate(first=is_warning).order_by("first", "written_at", "id")
+
+
+def _unread_warning(now: datetime) -> Q:
+    """Of a machine that is still to come and must still not run. Without a mail server nobody could read it."""
+    waited = Q(kept_here=True) | Q(sent_at__isnull=False, written_at__lte=now - READ_WITHIN)
+    unread = Q(visit__page_opened_at=None) | Q(visit__page_opened_at__lt=F("written_at"))
+    must_not = Q(visit__route=routes.DO_NOT_RUN) | ~Q(visit__must_not_run=[])
+    return Q(what=WARNING, visit__state__in=states.COMING) & waited & unread & must_not

@@ -5,7 +5,7 @@ from garage.views.booking import desk, online
 from garage.views.day import day_sheet, lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
-from garage.views.visits import links, photos, standby, take_in, visit
+from garage.views.visits import links, photos, standby, take_in, visit, writing
 
 urlpatterns = [
     path("book/hold/", online.book_hold, name="book-hold"),
@@ -23,6 +23,7 @@ urlpatterns = [
     path("visits/<int:number>/put-off/", visit.visit_put_off, name="visit-put-off"),
     path("visits/<int:number>/did-not-come/", visit.visit_did_not_come, name="visit-did-not-come"),
     path("visits/<int:number>/state/", visit.visit_state, name="visit-state"),
+    path("visits/<int:number>/write/", writing.visit_write, name="visit-write"),
     path("day/", day_sheet.day_sheet, name="day-sheet"),
     path("day/<str:day>/", day_sheet.day_sheet, name="day-sheet-on"),
     path("day/<str:day>/day-sheet.pdf", day_sheet.day_sheet_pdf, name="day-sheet-pdf"),
@@ -47,8 +48,10 @@ urlpatterns = [
     path("log-in/", account.log_in, name="log-in"),
     path("log-out/", account.log_out, name="log-out"),
     path("sent/", sent.sent, name="sent"),
+    path("sent/report/", sent.delivery_report, name="delivery-report"),
     path("sent/<int:message_id>/", sent.sent_message, name="sent-message"),
     path("sent/<int:message_id>/again/", sent.sent_again, name="sent-again"),
+    path("sent/<int:message_id>/told/", sent.sent_told, name="sent-told"),
     path("sent/<int:message_id>/<int:enclosure_id>/", sent.enclosure, name="enclosure"),
     path("owners/", owners.owners, name="owners"),
     path("owners/doubles/", owners.owners_doubles, name="owners-doubles"),

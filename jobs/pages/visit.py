@@ -12,6 +12,7 @@ from diagnostics.models.judgements import KeptJudgement
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
+from garage.core.mail_tries import MOST_TRIES
 from garage.core.planning.day_rules import is_overdue
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
@@ -81,6 +82,13 @@ class VisitPage:
     def is_overdue(self) -> bool:
         """Its time has begun but the machine is not here."""
         return is_overdue(self.visit.state, self.visit.starts_at, self.now)
+
+    @property
+    def refused(self) -> Message | None:
+        """The last message to the owner's present address, if it was not taken or came back."""
+        to_it = (row for row in self.messages if row.to and row.to == self.visit.owner.email)
+        last = next((row for row in to_it if row.sent_at or row.tries >= MOST_TRIES), None)
+        return last if last and (last.bounced_at or not last.sent_at) else None
 
     @property
     def deposit_left(self) -> Decimal:

@@ -4,6 +4,7 @@ from django.http import HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
+from garage.changes.mail.telling import opened_by_owner
 from garage.changes.visit import visits
 from garage.core.selling.own_changes import is_late
 from garage.models.visits import Visit
@@ -26,6 +27,8 @@ DAYS_SHOWN = 7
 @require_safe
 def owner_visit(request: OwnerRequest, visit: Visit) -> HttpResponse:
     page = owner_page(visit, request.shop, now=request.now)
+    if request.method == "GET":  # a mail scanner that only asks for the head has read nothing
+        opened_by_owner(visit, now=request.now)
     return render(request, "jobs/owner_visit.html", {"page": page, "token": request.link_token})
 
 

@@ -76,6 +76,7 @@ PAGES = {
     "visit-bench-limit": BOSS,
     "visit-call-off": BOSS,
     "visit-put-off": BOSS,
+    "visit-write": BOSS,
     "day-sheet": BOSS,
     "day-sheet-on": BOSS,
     "fix-first": BOSS,
@@ -85,6 +86,7 @@ PAGES = {
     "visit-link": BOSS,
     "sent": BOSS,
     "sent-message": BOSS,
+    "delivery-report": BOSS,
     "owners": BOSS,
     "owners-doubles": BOSS,
     "owner": BOSS,
@@ -138,7 +140,7 @@ FILES = {  # name: who, and what it is served as
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
     *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add"),
-    *("visit-link-revoke", "visit-link-send", "sent-again"),
+    *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-did-not-come", "visit-state", "visit-collected"),
     *("owners-join", "machines-join", "join-undo"),
     *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
@@ -231,6 +233,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             name: [[asked.number]]
             for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off", "visit-put-off")
         },
+        "visit-write": [[asked.number]],
         "shop-message": [[what] for what in WORDED],
         **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],
@@ -240,7 +243,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
         "invoice-issue": [[done.number]],
         "sent-message": [[enclosure.message_id]],
-        "sent-again": [[enclosure.message_id]],
+        **{name: [[enclosure.message_id]] for name in ("sent-again", "sent-told")},
         "enclosure": [[enclosure.message_id, enclosure.pk]],
         "owner": [[paid.owner_id]],
         "machine": [[paid.machine_id], [here.machine_id]],

@@ -50,7 +50,7 @@ def ring_list_nobody(request: WorkshopRequest, number: int) -> HttpResponse:
 def _ring_list(request: WorkshopRequest, visit: Visit | None = None, failed: RungForm | None = None) -> HttpResponse:
     """failed: the form of this visit, which keeps what was typed. If the visit is not listed, its sentence stands at
     the top."""
-    page = ring_page()
+    page = ring_page(request.shop, now=request.now)
     lines = [(row, failed if failed and row == visit else RungForm(number=row.number)) for row in page.rows]
     trouble = "" if visit in page.rows else sentence_of(failed)
     values = {"page": page, "lines": lines, "trouble": trouble}

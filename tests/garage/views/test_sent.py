@@ -104,3 +104,32 @@ def test_the_sent_page_takes_the_same_queries_however_many_messages(desk, messag
         )
     with django_assert_max_num_queries(5):
         page(desk, "sent")
+
+
+REPORT = "Final-Recipient: rfc822;{}\nAction: failed\nStatus: 5.1.1\n"
+
+
+def test_a_report_pasted_in_shows_on_message_visit_and_ring_list(desk, message):
+    messages.mark_sent(message, at=timezone.now())
+    answer = desk.post(reverse("delivery-report"), {"source": REPORT.format(message.to)}, follow=True)
+    assert answer.redirect_chain == [(f"{reverse('ring-list')}#to-tell", 302)]
+    why = "A report says that it did not arrive (5.1.1)"
+    assert f"<b>{why}</b>" in answer.text
+    assert f"came back: {why}" in page(desk, "sent").lower().replace(why.lower(), why)
+    assert f"not reached.</b> {why}" in page(desk, "visit", message.visit.number)
+    assert "Try again now" in page(desk, "sent-message", message.pk)
+
+
+def test_what_is_no_report_is_refused_by_its_field_and_stays(desk, message):
+    answer = desk.post(reverse("delivery-report"), {"source": "Dear all,"})
+    assert answer.status_code == 422
+    assert answer.text.count("The report is none that says whom it was not delivered to") == 1
+    assert "Dear all," in answer.text
+
+
+def test_a_refused_address_shows_on_the_visit(desk, message):
+    refused = "The mail server refuses the address (code 550)."
+    messages.mark_not_sent(message, why=refused, for_good=True, at=timezone.now())
+    said = page(desk, "visit", message.visit.number)
+    assert f"not reached.</b> {refused}" in said
+    assert f"not sent: {refused}" in said

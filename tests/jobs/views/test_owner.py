@@ -193,3 +193,11 @@ def test_an_owner_whose_visit_the_workshop_put_off_picks_a_time(client):
     visit.refresh_from_db()
     assert visit.starts_at == at
     assert address("owner-time", visit) not in client.get(address("owner-visit", visit)).text
+
+
+def test_the_workshop_knows_that_a_warning_was_read_once_the_page_is_opened(client):
+    visit = coming(must_not_run=["It has nipped up."])
+    client.head(address("owner-visit", visit))
+    assert Visit.objects.get().page_opened_at is None
+    client.get(address("owner-visit", visit))
+    assert Visit.objects.get().page_opened_at is not None

@@ -2,8 +2,12 @@
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from garage.core.mail_tries import MOST_TRIES
+from garage.models.messages import Message
 from garage.models.visits import Visit
+from garage.reads.messages import WARNING
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
@@ -67,3 +71,39 @@ def test_a_second_call_or_too_long_a_note_is_refused_and_what_was_typed_is_kept(
     assert "is not on the ring list any more" in again.text
     nobody = desk.post(reverse("ring-list-nobody", args=[visit.number]), follow=True)
     assert "is not on the ring list any more" in nobody.text
+
+
+def unreached(visit, **given):
+    values = {"what": "visit_booked", "to": "", "subject": "Set-up booked", "text": "Words", "tries": MOST_TRIES}
+    values |= {"visit": visit, "written_at": timezone.now(), "due_at": timezone.now(), "trouble": "No email address."}
+    return Message.objects.create(**values | given)
+
+
+def test_what_did_not_reach_its_owner_is_to_be_texted_or_rung_until_it_is_done(desk):
+    visit = garage.visit()
+    message = unreached(visit)
+    said = desk.get(reverse("ring-list")).text
+    assert "To text or ring today" in said
+    assert "<b>No email address.</b>" in said
+    assert "sms:+447700900123?body=Quarry%20Lane%20Rolling%20Road%3A%20Set-up%20booked." in said
+    answer = desk.post(reverse("sent-told", args=[message.pk]), follow=True)
+    assert answer.redirect_chain == [(f"{reverse('ring-list')}#to-tell", 302)]
+    assert "Told: Set-up booked." in answer.text
+    assert "To text or ring today" not in answer.text
+    assert "told by telephone" in desk.get(reverse("visit", args=[visit.number])).text
+
+
+def test_a_machine_that_must_not_run_says_so_in_the_words_to_text(desk):
+    visit = garage.visit(must_not_run=["It has nipped up."])
+    unreached(visit, what=WARNING)
+    said = desk.get(reverse("ring-list")).text
+    assert "Must not run: " in said
+    assert "Please do not start or ride it." in said
+
+
+def test_a_number_that_cannot_be_rung_is_shown_as_it_is(desk):
+    unreached(garage.visit(machine=garage.machine(owner=garage.owner(telephone="ask at the club"))))
+    said = desk.get(reverse("ring-list")).text
+    assert "No number that can be rung: ask at the club" in said
+    assert 'href="tel:"' not in said
+    assert "sms:" not in said

@@ -1,0 +1,61 @@
+"""What did not reach an owner by mail: to text or ring today, with the words ready."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from garage.core.telephone_links import sms_link, tel_link
+from garage.core.wording import DO_NOT_RUN, WORDED
+from garage.models.messages import Message
+from garage.models.shop import Shop
+from garage.models.visits import Visit
+from garage.output.addresses import visit_address
+from garage.pages.sent import state_words
+from garage.reads import links
+from garage.reads.messages import WARNING, to_tell
+from garage.reads.wordings import FREE
+
+
+@dataclass(frozen=True)
+class ToTell:
+    """why: why it was not read. words: to be texted or read out. tel, sms: empty if the number cannot be rung."""
+
+    message: Message
+    visit: Visit
+    is_warning: bool
+    why: str
+    words: str
+    tel: str
+    sms: str
+
+
+def lines_to_tell(shop: Shop, *, now: datetime) -> tuple[ToTell, ...]:
+    return tuple(_line(message, message.visit, shop) for message in to_tell(now) if message.visit)
+
+
+def _line(message: Message, visit: Visit, shop: Shop) -> ToTell:
+    words, number = _words(message, visit, shop), visit.owner.telephone
+    return ToTell(
+        message=message,
+        visit=visit,
+        is_warning=message.what == WARNING,
+        why=_why(message),
+        words=words,
+        tel=tel_link(number, shop.calling_code),
+        sms=sms_link(number, shop.calling_code, words),
+    )
+
+
+def _why(message: Message) -> str:
+    if message.bounced_at or (message.trouble and not message.sent_at):
+        return message.trouble
+    return "No mail server is set." if message.kept_here else f"{state_words(message).capitalize()}, but not opened."
+
+
+def _words(message: Message, visit: Visit, shop: Shop) -> str:
+    """A message of a person's or the shop's own words whole, of any other what it is about, with the link to more."""
+    if message.what in WORDED or message.what == FREE:
+        return message.text.strip()
+    care = f" {DO_NOT_RUN}" if message.what == WARNING else ""
+    return f"{shop.name}: {message.subject}.{care} {visit_address(links.token(visit, links.VISIT))}"
