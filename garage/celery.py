@@ -10,7 +10,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 from django.conf import settings
 
 HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
-REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of
+REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of, and what they have not paid
 SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can delay a mail
 
 TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # kombu's, but messages appear atomically
@@ -45,6 +45,7 @@ app.conf.update(
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
         "give back what no owner answered for": {"task": "garage.tasks.act_on_silence", "schedule": 60.0},
         "offer times that came free": {"task": "garage.tasks.offer_freed_times", "schedule": SWEEP_S},
+        "free times not paid for": {"task": "garage.tasks.free_unpaid", "schedule": REMINDERS_S},
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},

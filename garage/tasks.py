@@ -12,10 +12,12 @@ from django.utils import timezone
 from garage.changes.day import holds
 from garage.changes.mail import messages
 from garage.changes.people import attempts
-from garage.changes.visit import offers, owner_choices
+from garage.changes.visit import offers, owner_choices, visits
 from garage.models.messages import Message
+from garage.models.shop import Shop
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
-from garage.reads.shop import the_shop
+from garage.reads.deposits import unpaid_to_free
+from garage.reads.shop import shop_or_none, the_shop
 
 
 @shared_task(name="garage.tasks.send_due")
@@ -44,6 +46,22 @@ def free_lapsed_holds() -> None:
     now = timezone.now()
     holds.free_lapsed(now=now)
     attempts.sweep(now=now)
+
+
+@shared_task(name="garage.tasks.free_unpaid")
+def free_unpaid() -> None:
+    """Times whose deposit has not come, by the shop's rule, and not at night: the owner is written to."""
+    shop = shop_or_none()
+    if shop:
+        free_all_unpaid(shop, now=timezone.now())
+
+
+def free_all_unpaid(shop: Shop, *, now: datetime) -> None:
+    days, local = shop.deposit_frees_after_days, shop.local_time
+    if days is None or shop.quiet_hours.is_quiet(now, local):
+        return
+    for visit in unpaid_to_free(local.day(now), days, now=now):
+        visits.call_off_unpaid(visit, now=now)
 
 
 def _send(message: Message, clock: Callable[[], datetime]) -> None:

@@ -1,16 +1,8 @@
 from datetime import time
 
 import django.db.models.deletion
-from django.apps.registry import Apps
 from django.conf import settings
 from django.db import migrations, models
-from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-
-
-def told_long_ago(apps: Apps, _schema_editor: BaseDatabaseSchemaEditor) -> None:
-    """Messages of before, to owners without an address: nobody is asked to ring about them now."""
-    Message = apps.get_model("garage", "Message")
-    Message.objects.filter(to="", sent_at=None, told_at=None).update(told_at=models.F("written_at"))
 
 
 class Migration(migrations.Migration):
@@ -100,5 +92,4 @@ class Migration(migrations.Migration):
             name="calling_code",
             field=models.CharField(blank=True, db_default="44", default="44", max_length=3),
         ),
-        migrations.RunPython(told_long_ago, migrations.RunPython.noop),
     ]

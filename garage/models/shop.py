@@ -38,6 +38,12 @@ class Shop(models.Model):
     )
     payment_words = models.TextField(blank=True, help_text="How to pay, as printed on invoices.")
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
+    deposit_days = models.PositiveSmallIntegerField(
+        default=5, db_default=5, help_text="After booking, to pay a deposit."
+    )
+    deposit_frees_after_days = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="After the day for it, an unpaid time is free again; empty: a person decides."
+    )
     does_words = models.TextField(blank=True, help_text="What the garage does, for the front page.")
     # What being wrong costs, in pence: prices the routes (manual of `assess`).
     slot_lost_pence = models.PositiveIntegerField(default=9000)

@@ -6,7 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import F, Q
 
-from garage.core import routes, states
+from garage.core import deposits, routes, states
 from garage.core.selling import owner_choice
 from garage.models.owners import Machine, Owner
 from garage.models.shop import PLACE_KINDS, VisitKind
@@ -27,6 +27,17 @@ class Visit(models.Model):
     price = models.DecimalField(max_digits=8, decimal_places=2, help_text="As booked: pounds, VAT included.")
     deposit = models.DecimalField(max_digits=8, decimal_places=2, default=0)
     deposit_paid = models.DecimalField(max_digits=8, decimal_places=2, default=0)
+    deposit_due_on = models.DateField(
+        null=True, blank=True, help_text="The last local day for it, while it is awaited."
+    )
+    deposit_then = models.CharField(
+        max_length=6,
+        choices=list(deposits.THEN_WORDS.items()),
+        blank=True,
+        default="",
+        db_default="",
+        help_text="What becomes of the money of a visit that ended without work.",
+    )
     # What the judgement decided: the route acted upon, and what it means for the plan.
     route = models.CharField(max_length=12, blank=True, choices=list(routes.WORDS.items()))
     route_at = models.DateTimeField(null=True, blank=True)

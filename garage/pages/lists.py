@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from garage.models.shop import Shop
 from garage.models.visits import Visit
+from garage.pages.missed_deposits import MissedDeposit, missed_deposits
 from garage.pages.to_tell import ToTell, lines_to_tell
 from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
 
@@ -29,6 +30,7 @@ class RingPage:
     rows: tuple[VisitToRing, ...]
     rung: tuple[Visit, ...]  # the last ones done
     to_tell: tuple[ToTell, ...]  # what did not reach its owner by mail
+    deposits: tuple[MissedDeposit, ...]  # that did not come by their day
 
 
 def fix_first_page() -> FixFirstPage:
@@ -37,4 +39,6 @@ def fix_first_page() -> FixFirstPage:
 
 
 def ring_page(shop: Shop, *, now: datetime) -> RingPage:
-    return RingPage(tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]), lines_to_tell(shop, now=now))
+    return RingPage(
+        tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]), lines_to_tell(shop, now=now), missed_deposits(shop, now=now)
+    )

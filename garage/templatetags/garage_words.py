@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 from django import template
@@ -26,6 +26,11 @@ def local(instant: datetime | None) -> str:
 @register.filter
 def local_day(instant: datetime | None) -> str:
     return clock.day_in_words(_in_force().day(instant)) if instant else ""
+
+
+@register.filter
+def day_words(day: date) -> str:
+    return clock.day_in_words(day)
 
 
 @register.filter

@@ -21,6 +21,7 @@ urlpatterns = [
     path("visits/<int:number>/bench-limit/", visit.visit_bench_limit, name="visit-bench-limit"),
     path("visits/<int:number>/call-off/", visit.visit_call_off, name="visit-call-off"),
     path("visits/<int:number>/put-off/", visit.visit_put_off, name="visit-put-off"),
+    path("visits/<int:number>/deposit/wait/", visit.deposit_wait, name="deposit-wait"),
     path("visits/<int:number>/did-not-come/", visit.visit_did_not_come, name="visit-did-not-come"),
     path("visits/<int:number>/state/", visit.visit_state, name="visit-state"),
     path("visits/<int:number>/write/", writing.visit_write, name="visit-write"),

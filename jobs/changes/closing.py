@@ -20,6 +20,7 @@ from garage.models.visits import Visit
 from jobs.changes import cards, labour
 from jobs.core.closing import ToClose, why_not_close
 from jobs.models.cards import Card, CardLine
+from jobs.reads.access import invoice_of
 from jobs.reads.closing import has_begun
 
 LONGEST_REASON = 200  # characters
@@ -51,7 +52,7 @@ def reopen(visit: Visit, *, reason: str, by: Person, now: datetime) -> Card:
         raise Refused(f"The card of visit {visit.number} is not closed.")
     if not by.is_boss:
         raise Refused("Only the boss can reopen a closed card.")
-    if issued := visit.invoices.first():
+    if issued := invoice_of(visit):
         raise Refused(
             f"Visit {visit.number} has invoice {issued.number}, so its card stays closed. What it was can still be "
             "corrected."

@@ -18,6 +18,7 @@ from jobs.core.invoice import Totals
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
+from jobs.reads.access import invoice_of
 from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
@@ -35,7 +36,7 @@ def issue(
     with transaction.atomic():
         visit = visit_for_change(visit)
         card, closed_at = _closed_card(visit)
-        if issued := visit.invoices.first():
+        if issued := invoice_of(visit):
             raise Refused(f"Visit {visit.number} already has an invoice: number {issued.number}.")
         shop = the_shop()
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
@@ -44,8 +45,10 @@ def issue(
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
-        buyer = _buyer(visit, address)
-        invoice = _written(draft, draft.totals, shop, visit=visit, closed_at=closed_at, buyer=buyer, by=by, now=now)
+        buyer = buyer_of(visit, address)
+        invoice = write_invoice(
+            draft, draft.totals, shop, visit=visit, supplied_at=closed_at, buyer=buyer, by=by, now=now
+        )
         trail.about_visit(
             visit,
             f"issued invoice {invoice.number}: {money.pounds_words(invoice.gross)}",
@@ -74,22 +77,23 @@ def _next_number() -> int:
     return series.last
 
 
-def _written(
+def write_invoice(
     draft: InvoiceDraft,
     totals: Totals,
     shop: Shop,
     *,
     visit: Visit,
-    closed_at: datetime,
+    supplied_at: datetime,
     buyer: dict[str, object],
     by: Person,
     now: datetime,
 ) -> Invoice:
+    """Inside a change: the next number, its lines, frozen, and its paper wanted."""
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,
         issued_on=shop.local_time.day(now),
-        supplied_on=shop.local_time.day(closed_at),
+        supplied_on=shop.local_time.day(supplied_at),
         issued_at=now,
         issued_by=by,
         seller=to_invoice.seller_of(shop),
@@ -110,7 +114,7 @@ def _written(
     return invoice
 
 
-def _buyer(visit: Visit, address: str) -> dict[str, object]:
+def buyer_of(visit: Visit, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
     return {"name": visit.owner.name, "address": lines, "email": visit.owner.email}
 

@@ -27,7 +27,7 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
         did = f"made the paper of invoice {invoice.number}"
         trail.about_visit(invoice.visit, did, by=SYSTEM, now=now, invoice=invoice.number)
         messages.write(
-            "invoice_issued",
+            "deposit_kept" if hasattr(invoice, "kept_deposit") else "invoice_issued",
             to=invoice.visit.owner.email,
             visit=invoice.visit,
             shop=the_shop(),

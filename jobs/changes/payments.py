@@ -14,6 +14,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
+from jobs.reads.access import invoice_of
 from jobs.reads.book import paid_against
 
 HOW = {"cash", "card", "transfer"}
@@ -40,7 +41,7 @@ def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, no
 
 def _not_invoiced(visit: Visit) -> Visit:
     visit = visit_for_change(visit)
-    if Invoice.objects.filter(visit=visit).exists():
+    if invoice_of(visit):
         raise Refused("This visit is invoiced already: take the money, or give it back, on its invoice.")
     return visit
 

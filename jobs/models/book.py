@@ -54,6 +54,21 @@ class InvoiceLine(models.Model):
         constraints = [models.UniqueConstraint(fields=["invoice", "index"], name="one_invoice_line_an_index")]
 
 
+class KeptDeposit(models.Model):
+    """A deposit that became the shop's income: of an owner who called off late or did not come. The invoice is its
+    paper.
+    """
+
+    visit = models.ForeignKey(Visit, models.PROTECT, related_name="kept_deposits")
+    invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="kept_deposit")
+    why = models.CharField(max_length=200)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+
+
 class Paper(models.Model):
     """The PDF of an invoice, made later by a task."""
 

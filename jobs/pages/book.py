@@ -9,6 +9,8 @@ from datetime import date
 from decimal import Decimal
 
 from garage.core.time.local_time import LocalTime
+from garage.models.visits import Visit
+from garage.reads.deposits import deposits_to_settle
 from jobs.core.invoice import NOTHING
 from jobs.core.sums import RateSum
 from jobs.models.book import Invoice, Payment
@@ -17,7 +19,9 @@ from jobs.reads.book import Owed, came_in, deposits_held, frozen_rates, issued, 
 
 @dataclass(frozen=True)
 class BookPage:
-    """Invoices and payments from local day first to last. unpaid and deposits_held: as of now, whatever the period."""
+    """Invoices and payments from local day first to last. unpaid, deposits_held and to_settle: as of now, whatever the
+    period.
+    """
 
     first: date
     last: date
@@ -32,6 +36,7 @@ class BookPage:
     unpaid: list[Owed]
     unpaid_sum: Decimal
     deposits_held: Decimal
+    to_settle: list[Visit]  # over, and its deposit neither given back nor kept
 
 
 def book_page(first: date, last: date, local: LocalTime) -> BookPage:
@@ -53,6 +58,7 @@ def book_page(first: date, last: date, local: LocalTime) -> BookPage:
         unpaid=owed,
         unpaid_sum=_sum(row.left for row in owed),
         deposits_held=deposits_held(),
+        to_settle=list(deposits_to_settle()),
     )
 
 

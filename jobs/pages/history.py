@@ -63,7 +63,7 @@ def machine_page(machine: Machine) -> MachinePage:
     visits = list(machine.visits.select_related("owner", "kind").order_by("-number"))
     ids = [visit.pk for visit in visits]
     cards = {card.visit_id: card for card in Card.objects.filter(visit__in=ids)}
-    invoices = {invoice.visit_id: invoice for invoice in Invoice.objects.filter(visit__in=ids)}
+    invoices = {invoice.visit_id: invoice for invoice in Invoice.objects.filter(visit__in=ids, kept_deposit=None)}
     causes, jets = _causes(ids), _jets(ids)
     past = [
         Past(

@@ -27,8 +27,8 @@ from garage.reads.roller_facts import own_time
 from garage.reads.standby import offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
-from jobs.models.book import Invoice
-from jobs.reads.access import card_of, invoice_of
+from jobs.models.book import Invoice, KeptDeposit
+from jobs.reads.access import card_of, invoice_of, kept_deposit_of
 from jobs.reads.book import left_on
 
 
@@ -56,6 +56,7 @@ class OwnVisitPage:
     found_good: list[str]
     nothing_wrong: bool
     invoice: Invoice | None
+    kept: KeptDeposit | None
     left: Decimal
 
     @property
@@ -105,6 +106,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         found_good=[line.says for line in named if line.cause.found_good],
         nothing_wrong=card is not None and closed and card.nothing_wrong,
         invoice=invoice,
+        kept=kept_deposit_of(visit) if visit.state in states.OVER and not visit.deposit_paid and not invoice else None,
         left=left_on(invoice) if invoice else NOTHING,
     )
 

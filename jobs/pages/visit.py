@@ -24,10 +24,10 @@ from garage.reads.roller_facts import roller_facts_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
-from jobs.models.book import Invoice, Payment
+from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card
 from jobs.pages.stations import gate_is_next, stations_for
-from jobs.reads.access import card_of, invoice_of
+from jobs.reads.access import card_of, invoice_of, kept_deposit_of
 
 TRAIL_SHOWN = 40
 
@@ -59,6 +59,7 @@ class VisitPage:
     card: Card | None
     causes: list[CauseLine]
     invoice: Invoice | None
+    kept: KeptDeposit | None
     payments: list[Payment]
     left: Decimal
     photos: list[Photo]
@@ -121,6 +122,7 @@ def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
         card=card,
         causes=list(cause_lines(visit)),
         invoice=invoice,
+        kept=kept_deposit_of(visit) if visit.deposit and not visit.deposit_paid else None,
         payments=payments,
         left=left,
         photos=list(visit.photos.all()),

@@ -9,7 +9,8 @@ from jobs.reads.book import frozen_sums
 
 def invoice_pdf(invoice: Invoice) -> bytes:
     totals = frozen_sums(invoice)
-    values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals}
+    kept = getattr(invoice, "kept_deposit", None)
+    values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals, "kept": kept}
     return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
 
 

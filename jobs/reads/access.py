@@ -9,7 +9,7 @@ from django.http import Http404
 from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.models.book import Invoice, Paper
+from jobs.models.book import Invoice, KeptDeposit, Paper
 from jobs.models.cards import Card, CardLine, Labour
 
 Row = TypeVar("Row")
@@ -43,7 +43,14 @@ def invoice_numbered(number: int) -> Invoice:
 
 
 def invoice_of(visit: Visit) -> Invoice | None:
-    return Invoice.objects.filter(visit=visit).select_related("visit__owner", "visit__machine").first()
+    """The invoice of its work; not the paper of a deposit that was kept."""
+    rows = Invoice.objects.filter(visit=visit, kept_deposit=None)
+    return rows.select_related("visit__owner", "visit__machine").first()
+
+
+def kept_deposit_of(visit: Visit) -> KeptDeposit | None:
+    """The last deposit of this visit that was kept, with its paper."""
+    return KeptDeposit.objects.filter(visit=visit).select_related("invoice__visit__owner").last()
 
 
 def paper_of(invoice: Invoice) -> Paper | None:
@@ -51,8 +58,9 @@ def paper_of(invoice: Invoice) -> Paper | None:
 
 
 def invoice_of_owner(visit: Visit) -> Invoice:
-    """The invoice of a visit that the owner opened by personal link."""
-    return _found(invoice_of(visit))
+    """The invoice of a visit that the owner opened by personal link, else the paper of a deposit that was kept."""
+    kept = None if (invoice := invoice_of(visit)) else kept_deposit_of(visit)
+    return _found(invoice or (kept.invoice if kept else None))
 
 
 def machine_numbered(machine_id: int) -> Machine:

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 
-from django.db.models import DecimalField, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import DecimalField, Exists, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
 from jobs.core.invoice import NOTHING
 from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
-from jobs.models.book import Invoice, Payment
+from jobs.models.book import Invoice, KeptDeposit, Payment
 
 _POUNDS = DecimalField(max_digits=9, decimal_places=3)
 _HALF_PENNY = Decimal("0.005")
@@ -62,8 +62,10 @@ def came_in(since: datetime, until: datetime) -> list[Payment]:
 
 
 def deposits_held() -> Decimal:
-    """Deposits of visits not invoiced yet."""
-    rows = Payment.objects.filter(is_deposit=True, visit__invoices=None)
+    """Deposits of visits whose work is not invoiced yet. One that was kept is income, with a paper."""
+    for_work = Invoice.objects.filter(visit=OuterRef("visit"), kept_deposit=None)
+    kept = KeptDeposit.objects.filter(visit=OuterRef("visit"), at__gte=OuterRef("at"))
+    rows = Payment.objects.filter(~Exists(for_work), ~Exists(kept), is_deposit=True)
     return sum(rows.values_list("amount", flat=True), NOTHING)
 
 

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypedDict
 
+from django.db.models import Exists, OuterRef
+
 from garage.core import money
 from garage.core.charged_time import ROUNDED
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
-from jobs.core.invoice import NOTHING, BilledLine, Totals, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.invoice import NOTHING, BilledLine, Line, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
-from jobs.models.book import Payment
+from jobs.models.book import KeptDeposit, Payment
 from jobs.models.cards import Card, CardLine
 
 NONE_SUPPLIED = Decimal(0)
@@ -74,8 +76,25 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
 
 
 def deposit_of(visit: Visit) -> Decimal:
-    """Deposits taken for the visit, less refunds."""
-    return sum(Payment.objects.filter(visit=visit, is_deposit=True).values_list("amount", flat=True), NOTHING)
+    """Deposits taken for the visit, less refunds, and without one that was kept when it did not come before."""
+    kept = KeptDeposit.objects.filter(visit=OuterRef("visit"), at__gte=OuterRef("at"))
+    rows = Payment.objects.filter(~Exists(kept), visit=visit, is_deposit=True)
+    return sum(rows.values_list("amount", flat=True), NOTHING)
+
+
+def draft_of_a_kept_deposit(visit: Visit, shop: Shop, *, words: str) -> InvoiceDraft:
+    """The deposit as an invoice of its own: one line, VAT included, paid in full.
+
+    Money kept for a time that was booked and not used is the price of that booking, with VAT in it: HMRC, Revenue and
+    Customs Brief 13 (2018), from 1 March 2019; from memory. The shop's accountant decides.
+    """
+    amount = deposit_of(visit)
+    percent = shop.vat_percent if shop.vat_number else NONE_SUPPLIED
+    charge = Charge(Line("other", words, Decimal(1), amount, percent))
+    total = total_with_vat if shop.vat_number else total_without_vat
+    full_needed = bool(shop.vat_number) and not may_be_simplified(amount)
+    totals = total([charge.line], deposit=amount)
+    return InvoiceDraft((charge,), 0, totals, False, bool(shop.vat_number), full_needed, shop.labour_rounding)
 
 
 def seller_of(shop: Shop) -> dict[str, object]:

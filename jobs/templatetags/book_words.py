@@ -1,11 +1,10 @@
 """How amounts, days and minutes are written in the book and on papers."""
 
-from datetime import date, timedelta
+from datetime import timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
 
-from garage.core.time.clock import day_in_words
 from jobs.models.book import InvoiceLine
 
 register = template.Library()
@@ -33,11 +32,6 @@ def each_without_vat(line: InvoiceLine) -> str:
     exact = (price * 100 / (100 + percent)).quantize(Decimal("0.0001"), ROUND_HALF_UP)
     whole, _, parts = f"{exact:,.4f}".partition(".")
     return f"{whole}.{parts[:2]}{parts[2:].rstrip('0')}"
-
-
-@register.filter
-def day_words(day: date) -> str:
-    return day_in_words(day)
 
 
 @register.filter

@@ -199,6 +199,10 @@ class PaymentForm(forms.Form):
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 
+class KeepForm(forms.Form):
+    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+
 class DepositForm(forms.Form):
     amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")

@@ -9,6 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes.visit import floor
+from garage.core import states
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
@@ -69,7 +70,9 @@ def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    form = DepositForm(posted(request), initial={"amount": max(visit.deposit - visit.deposit_paid, 0) or ""})
+    is_over = visit.state in states.OVER
+    amount = -visit.deposit_paid if is_over else max(visit.deposit - visit.deposit_paid, 0)
+    form = DepositForm(posted(request), initial={"amount": amount or ""})
     if carried_out(form, lambda: _deposit(visit, by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)

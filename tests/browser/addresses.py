@@ -112,6 +112,8 @@ PAGES = {
     "card-cause-late": BOSS,
     "invoice-issue": BOSS,
     "deposit-add": BOSS,
+    "deposit-keep": BOSS,
+    "deposit-wait": BOSS,
     "invoice": BOSS,
     "the-book": BOSS,
     "learned": BOSS,
@@ -233,7 +235,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             name: [[asked.number]]
             for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off", "visit-put-off")
         },
-        "visit-write": [[asked.number]],
+        **{name: [[asked.number]] for name in ("visit-write", "deposit-keep", "deposit-wait")},
         "shop-message": [[what] for what in WORDED],
         **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],

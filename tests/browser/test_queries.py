@@ -50,7 +50,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "day-sheet": 18,
     "day-sheet-on": 16,
     "fix-first": 5,
-    "ring-list": 6,  # what did not reach its owner by mail stands there too
+    "ring-list": 7,  # what did not reach its owner by mail, and deposits that did not come, stand there too
     "standby": 7,
     "take-in": 4,
     "visit-link": 4,
@@ -82,8 +82,10 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "card-cause-late": 5,
     "invoice-issue": 10,
     "deposit-add": 4,
+    "deposit-keep": 4,
+    "deposit-wait": 4,
     "invoice": 7,
-    "the-book": 9,
+    "the-book": 10,  # and deposits of visits that are over
     "learned": 12,  # what was given back, what is sold there now, who stood there: once each, however many
     "machine": 12,
     "machine-degrees": 4,

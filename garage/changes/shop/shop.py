@@ -17,6 +17,7 @@ from garage.core.time.open_days import bank_holidays
 from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
+UNPAID_DAYS = "Days after that until an unpaid time is free again"  # the field as the page calls it
 LONGEST_CALLING_CODE = 3  # digits, ITU-T E.164
 
 
@@ -26,6 +27,8 @@ def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     _check_place(values, now=now)
     _check_gate(values)
     _check_calling_code(str(values.get("calling_code", "")))
+    if values.get("deposit_frees_after_days") == 0:
+        raise BadInput(UNPAID_DAYS, 0, "1 or more, so that somebody can ring first, or nothing")
     with transaction.atomic():
         row = Shop.objects.select_for_update().get(pk=1)
         changed = put(row, values)
@@ -44,7 +47,7 @@ def _check_gate(values: Mapping[str, object]) -> None:
 def _check_calling_code(code: str) -> None:
     """ITU-T E.164: one to three digits, not beginning with 0. Empty leaves local numbers as they are."""
     if code and not (code.isascii() and code.isdigit() and len(code) <= LONGEST_CALLING_CODE and code[0] != "0"):
-        raise BadInput("calling_code", code, "up to three digits without + or 0, such as 44")
+        raise BadInput("Country code of telephone numbers", code, "up to three digits without + or 0, such as 44")
 
 
 def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:

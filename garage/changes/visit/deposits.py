@@ -1,8 +1,10 @@
-"""What was paid towards a visit's deposit, and what was given back. The money itself is booked in a higher room."""
+"""What was paid towards a visit's deposit, until when it is awaited, and what becomes of it. The money itself is booked
+in a higher room.
+"""
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from django.db import transaction
@@ -12,9 +14,12 @@ from garage.changes import trail
 from garage.changes.day import locks
 from garage.changes.mail import notices
 from garage.core import states
+from garage.core.deposits import deposit_due_on, deposit_when_over
 from garage.core.errors import BadInput, Refused
 from garage.core.money import pounds_words
+from garage.core.time.clock import day_in_words
 from garage.models.people import Person
+from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 
@@ -44,6 +49,61 @@ def went_back(visit: Visit, *, amount: Decimal, by: Person, now: datetime) -> Vi
     if not 0 < amount <= visit.deposit_paid:
         raise BadInput("deposit", pounds_words(amount), f"up to {pounds_words(visit.deposit_paid)}, the deposit paid")
     visit.deposit_paid -= amount
-    visit.save(update_fields=["deposit_paid"])
+    _settled_if_nothing_is_left(visit)
     trail.about_visit(visit, f"deposit of {pounds_words(amount)} given back", by=by, now=now)
     return visit
+
+
+@transaction.atomic
+def was_kept(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
+    """It is the shop's income now, with a paper of its own, and no longer the owner's money."""
+    visit = locks.visit_for_change(visit)
+    amount, visit.deposit_paid = visit.deposit_paid, Decimal(0)
+    _settled_if_nothing_is_left(visit)
+    trail.about_visit(visit, f"deposit of {pounds_words(amount)} kept: {why}", by=by, now=now)
+    return visit
+
+
+def _settled_if_nothing_is_left(visit: Visit) -> None:
+    if not visit.deposit_paid:
+        visit.deposit_then = ""
+    visit.save(update_fields=["deposit_paid", "deposit_then"])
+
+
+@transaction.atomic
+def wait_until(visit: Visit, *, day: date, by: Person, now: datetime) -> Visit:
+    """The owner was rung and promised it: the visit leaves the ring list until that day has passed."""
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    if visit.state != states.DEPOSIT_AWAITED or visit.starts_at is None:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: no deposit is awaited.")
+    today, starts_on = shop.local_time.day(now), shop.local_time.day(visit.starts_at)
+    if not today <= day <= starts_on:
+        raise BadInput("Day", f"{day}", f"a day from today to {day_in_words(starts_on)}, the day of the visit")
+    visit.deposit_due_on = day
+    visit.save(update_fields=["deposit_due_on"])
+    trail.about_visit(visit, f"the deposit is awaited until {day_in_words(day)}", by=by, now=now)
+    return visit
+
+
+def await_it(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    """Inside a change that has given the visit a time: the last day for its deposit, if one is awaited."""
+    if visit.state != states.DEPOSIT_AWAITED or visit.starts_at is None:
+        return
+    today = shop.local_time.day(now)
+    asked_for = visit.deposit_due_on or today + timedelta(days=shop.deposit_days)
+    starts_on = shop.local_time.day(visit.starts_at)
+    visit.deposit_due_on = deposit_due_on(asked_for, starts_on=starts_on, today=today)
+    visit.save(update_fields=["deposit_due_on"])
+
+
+def end_with(visit: Visit, *, owner_asked: bool, had: datetime | None, now: datetime) -> None:
+    """Inside a change that has ended the visit without work. had: the time that was given back."""
+    if visit.deposit_paid:
+        visit.deposit_then = deposit_when_over(visit.state, owner_asked=owner_asked, starts_at=had, now=now)
+        visit.save(update_fields=["deposit_then"])
+
+
+def go_on_with(visit: Visit) -> None:
+    """Inside a change that books a visit again: what was paid counts, and what was not is asked for anew."""
+    visit.deposit_due_on, visit.deposit_then = None, ""
+    visit.save(update_fields=["deposit_due_on", "deposit_then"])

@@ -48,7 +48,7 @@ def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, now: 
     visit, _ = _given_back(locks.visit_for_change(visit), by=OWNER, now=now)
     selling.sell(visit, asked=free.asked_to_leave_it(visit, shop), starts_at=starts_at, now=now)
     _chose(visit, owner_choice.WITH_US, by=OWNER, now=now, bench_at=local.in_words(starts_at))
-    _is_booked(visit)
+    visits.come_back(visit, shop, now=now)
     notices.left_with_us(visit, shop, now=now)
     return visit
 
@@ -101,10 +101,3 @@ def _chose(visit: Visit, choice: str, *, by: Actor, now: datetime, **detail: obj
     visit.choice, visit.choose_by, visit.chosen_at = choice, None, now
     visit.save(update_fields=["choice", "choose_by", "chosen_at"])
     trail.about_visit(visit, f"fix first: {owner_choice.WORDS[choice]}", by=by, now=now, **detail)
-
-
-def _is_booked(visit: Visit) -> None:
-    if visit.state == states.TO_PUT_RIGHT:
-        states.check_move(visit.state, states.BOOKED)
-        visit.state = states.BOOKED
-        visit.save(update_fields=["state"])

@@ -10,11 +10,14 @@ from garage import events
 from garage.changes import trail
 from garage.changes.day import freed, locks, planned_steps, selling
 from garage.changes.mail import notices
+from garage.changes.visit import deposits
 from garage.core import states
+from garage.core.deposits import frees_its_time_on
 from garage.core.errors import BadInput, Refused
 from garage.core.planning.day_rules import is_overdue
 from garage.core.selling import own_changes
-from garage.models.actors import OWNER, Actor
+from garage.core.time.clock import day_in_words
+from garage.models.actors import OWNER, SYSTEM, Actor
 from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop
 from garage.models.standby import FreedTime
@@ -54,6 +57,7 @@ def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.As
     selling.sell(visit, asked=asked, starts_at=starts_at, now=now)
     freed.put_down(visit, had, why=FreedTime.MOVED, shop=asked.shop, now=now)
     planned_steps.forget_pins(visit)
+    deposits.await_it(visit, asked.shop, now=now)
     trail.about_visit(visit, f"moved from {local.in_words(before)} to {local.in_words(starts_at)}", by=by, now=now)
     notices.moved(visit, asked.shop, now=now)
     return visit
@@ -90,7 +94,7 @@ def _give(visit: Visit, starts_at: datetime, *, asked: free.Asked, by: Actor, no
     else:
         planned_steps.need_the_bench(visit, minutes)
     planned_steps.forget_pins(visit)
-    _come_back(visit)
+    come_back(visit, shop, now=now)
     when = shop.local_time.in_words(starts_at)
     trail.about_visit(visit, f"given a time at the {PLACE_WORDS[at]}: {when}, {minutes} min", by=by, now=now)
     notices.time_given(visit, shop, now=now)
@@ -104,20 +108,24 @@ def _check_it_may_get_a_time(visit: Visit) -> None:
         raise Refused(f"Visit {visit.number} has a time already: move it instead.")
 
 
-def _come_back(visit: Visit) -> None:
-    """A visit that had no time and now has one is booked again, or simply here if the machine is."""
+def come_back(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    """Inside a change that gives it a time. A visit that had no time and now has one is booked again, or simply here if the machine is."""
     if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME}:
         return
-    then = states.HERE if visit.arrived_at and visit.state == states.TO_PUT_RIGHT else states.BOOKED
+    booked = states.DEPOSIT_AWAITED if visit.deposit > visit.deposit_paid else states.BOOKED
+    then = states.HERE if visit.arrived_at and visit.state == states.TO_PUT_RIGHT else booked
     states.check_move(visit.state, then)
     visit.state = then
     visit.save(update_fields=["state"])
+    deposits.go_on_with(visit)
+    deposits.await_it(visit, shop, now=now)
 
 
 @transaction.atomic
-def call_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
-    """Gives all its time back."""
-    return _call_off(locks.visit_for_change(visit), the_shop(), why.strip(), by=by, now=now)
+def call_off(visit: Visit, *, why: str, by: Person, now: datetime, owner_asked: bool = False) -> Visit:
+    """Gives all its time back. owner_asked: not the workshop's wish, which decides about the deposit."""
+    visit = locks.visit_for_change(visit)
+    return _call_off(visit, the_shop(), why.strip(), owner_asked=owner_asked, by=by, now=now)
 
 
 @transaction.atomic
@@ -125,10 +133,27 @@ def call_off_by_owner(visit: Visit, *, why: str, now: datetime) -> Visit:
     """By the personal link, until the machine is here."""
     visit, shop = locks.visit_for_change(visit), the_shop()
     own_changes.check_owner_may_call_off(visit.state, shop.telephone)
-    return _call_off(visit, shop, why.strip(), by=OWNER, now=now)
+    return _call_off(visit, shop, why.strip(), owner_asked=True, by=OWNER, now=now)
 
 
-def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -> Visit:
+@transaction.atomic
+def call_off_unpaid(visit: Visit, *, now: datetime) -> Visit:
+    """By the shop's rule: nothing of the deposit has come, and the time can be sold again. Asked anew behind the lock:
+    what was paid, moved or taken in meanwhile is left alone.
+    """
+    visit, shop = locks.visit_for_change(visit), the_shop()
+    due_on = visit.deposit_due_on
+    frees_on = frees_its_time_on(due_on, shop.deposit_frees_after_days)
+    is_ahead = visit.starts_at is not None and visit.starts_at > now
+    if visit.state != states.DEPOSIT_AWAITED or visit.deposit_paid or not is_ahead or due_on is None:
+        return visit
+    if frees_on is None or shop.local_time.day(now) < frees_on:
+        return visit
+    why = f"the deposit did not come by {day_in_words(due_on)}"
+    return _call_off(visit, shop, why, owner_asked=False, by=SYSTEM, now=now)
+
+
+def _call_off(visit: Visit, shop: Shop, why: str, *, owner_asked: bool, by: Actor, now: datetime) -> Visit:
     states.check_move(visit.state, states.CALLED_OFF)
     before = visit.starts_at
     taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
@@ -136,6 +161,7 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, by: Actor, now: datetime) -
     freed.put_down(visit, had, why=FreedTime.CALLED_OFF, shop=shop, now=now)
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, now, why[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
+    deposits.end_with(visit, owner_asked=owner_asked, had=before, now=now)
     late = ", less than a day before" if before and own_changes.is_late(before, now) else ""
     said = f"called off{late}{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
     trail.about_visit(visit, said, by=by, now=now)
@@ -175,6 +201,7 @@ def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
     freed.put_down(visit, selling.give_back(visit, shop), why=FreedTime.NO_SHOW, shop=shop, now=now)
     visit.state = states.DID_NOT_COME
     visit.save(update_fields=["state"])
+    deposits.end_with(visit, owner_asked=False, had=before, now=now)
     trail.about_visit(
         visit, f"did not come ({shop.local_time.in_words(before)})", by=by, now=now, was_due_at=before.isoformat()
     )

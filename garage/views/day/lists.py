@@ -53,5 +53,5 @@ def _ring_list(request: WorkshopRequest, visit: Visit | None = None, failed: Run
     page = ring_page(request.shop, now=request.now)
     lines = [(row, failed if failed and row == visit else RungForm(number=row.number)) for row in page.rows]
     trouble = "" if visit in page.rows else sentence_of(failed)
-    values = {"page": page, "lines": lines, "trouble": trouble}
+    values = {"page": page, "lines": lines, "trouble": trouble, "may_take": request.user.handles_money}
     return render(request, "garage/ring_list.html", values, status=status_of(failed))

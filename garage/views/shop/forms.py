@@ -2,6 +2,7 @@
 
 from django import forms
 
+from garage.changes.shop.shop import UNPAID_DAYS
 from garage.models.shop import PLACE_KINDS, Shop
 from garage.views.row_form import RowForm
 
@@ -21,6 +22,8 @@ SHOP_PARTS = {
         "vat_number",
         "vat_percent",
         "payment_words",
+        "deposit_days",
+        "deposit_frees_after_days",
         "cancel_words",
     ],
     "Does a route act on its own, or ask the boss first?": [
@@ -71,6 +74,8 @@ class ShopForm(RowForm[Shop]):
             "labour_rounding": "Labour by the clock is rounded to tenths of an hour",
             "bench_limit_pounds": "Bench work up to, without asking again, pounds",
             "payment_words": "How to pay",
+            "deposit_days": "Days to pay a deposit",
+            "deposit_frees_after_days": UNPAID_DAYS,
             "cancel_words": "What happens to a deposit",
             "slot_lost_pence": "A lost roller slot, pence",
             "bench_check_pence": "A check on the bench, pence",
@@ -106,6 +111,7 @@ class ShopForm(RowForm[Shop]):
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
             "standby_minutes": "0: a freed time is on sale at once.",
             "offers_at_once": "With several, the first yes has it.",
+            "deposit_frees_after_days": "Empty: never by itself. The visit is on the ring list until then.",
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
             "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",
             "holiday_country": "Two letters, such as GB.",

@@ -15,6 +15,7 @@ from garage.models.visits import TakeIn
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import InstantField
 from garage.views.row_form import RowForm
+from garage.views.shop.forms import day_field
 
 
 class PlaceForm(forms.Form):
@@ -41,6 +42,11 @@ class WhyForm(forms.Form):
     why = forms.CharField(
         label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
     )
+    owner_asked = forms.BooleanField(label="The owner asked for it", required=False)
+
+
+class WaitForm(forms.Form):
+    day = day_field("Wait until")
 
 
 class BenchLimitForm(forms.Form):

@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes.mail import notices
-from garage.changes.visit import floor, visits
+from garage.changes.visit import deposits, floor, visits
 from garage.changes.visit.limits import agree_bench_limit
 from garage.core import states
 from garage.models.shop import BENCH
@@ -22,7 +22,7 @@ from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
-from garage.views.visits.forms import BenchLimitForm, PlaceAndTimeForm, PlaceForm, StateForm, WhyForm
+from garage.views.visits.forms import BenchLimitForm, PlaceAndTimeForm, PlaceForm, StateForm, WaitForm, WhyForm
 
 DAYS_SHOWN = 10
 
@@ -109,6 +109,14 @@ def visit_put_off(request: WorkshopRequest, number: int) -> HttpResponse:
         messages.success(request, f"Visit {number} has given its time back; {_notice_words(visit)}.")
         return redirect("visit", number=number)
     return render(request, "garage/visit_put_off.html", {"visit": visit, "form": form}, status=status_of(form))
+
+
+def deposit_wait(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit, form = access.visit_for(request.user, number), WaitForm(posted(request))
+    if carried_out(form, lambda: deposits.wait_until(visit, **form.cleaned_data, by=request.user, now=request.now)):
+        messages.success(request, f"Visit {number} keeps its time until then.")
+        return redirect("ring-list")
+    return render(request, "garage/deposit_wait.html", {"visit": visit, "form": form}, status=status_of(form))
 
 
 @workshop

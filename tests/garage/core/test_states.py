@@ -22,7 +22,7 @@ def test_every_state_is_of_one_kind():
 
 def test_a_visit_that_is_over_stays_over_but_a_machine_that_did_not_come_can_be_booked_again():
     assert {state: states.MAY_FOLLOW[state] for state in states.OVER if states.MAY_FOLLOW[state]} == {
-        states.DID_NOT_COME: {states.BOOKED, states.TO_PUT_RIGHT}
+        states.DID_NOT_COME: {states.BOOKED, states.DEPOSIT_AWAITED, states.TO_PUT_RIGHT}
     }
 
 

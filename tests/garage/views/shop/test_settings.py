@@ -60,6 +60,10 @@ def test_a_setting_is_changed_and_the_others_stay(boss):
         ("zone", "Europe/Ambleford", "Time zone is"),
         ("holiday_country", "QQ", "Country of the bank holidays is"),
         ("email", "nowhere", "valid email address"),
+        ("calling_code", "+44", "up to three digits without + or 0, such as 44"),
+        ("calling_code", "044", "up to three digits without + or 0"),
+        ("deposit_frees_after_days", "0", "1 or more, so that somebody can ring first, or nothing"),
+        ("quiet_from", "late", "Enter a valid time"),
     ],
 )
 def test_impossible_input_is_reported_at_its_field_and_kept(boss, field, typed, said):

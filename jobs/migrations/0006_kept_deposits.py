@@ -1,0 +1,44 @@
+import django.db.models.deletion
+from django.conf import settings
+from django.db import migrations, models
+
+from garage.models.triggers import refuse_changes
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("jobs", "0003_readings"),
+        ("garage", "0014_deposits"),
+        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+    ]
+
+    operations = [
+        migrations.CreateModel(
+            name="KeptDeposit",
+            fields=[
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("why", models.CharField(max_length=200)),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "invoice",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="kept_deposit", to="jobs.invoice"
+                    ),
+                ),
+                (
+                    "visit",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="kept_deposits", to="garage.visit"
+                    ),
+                ),
+            ],
+            options={"ordering": ["at", "id"]},
+        ),
+        *refuse_changes("jobs_keptdeposit", message="A kept deposit is never changed or deleted."),
+    ]
