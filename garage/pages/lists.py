@@ -29,7 +29,8 @@ class FixFirstPage:
 class RingPage:
     rows: tuple[VisitToRing, ...]
     rung: tuple[Visit, ...]  # the last ones done
-    to_tell: tuple[ToTell, ...]  # what did not reach its owner by mail
+    warnings: tuple[ToTell, ...]  # not to run a machine, that its owner may not know of
+    to_tell: tuple[ToTell, ...]  # anything else that did not reach its owner by mail
     deposits: tuple[MissedDeposit, ...]  # that did not come by their day
 
 
@@ -39,6 +40,11 @@ def fix_first_page() -> FixFirstPage:
 
 
 def ring_page(shop: Shop, *, now: datetime) -> RingPage:
+    told = lines_to_tell(shop, now=now)
     return RingPage(
-        tuple(to_ring()), tuple(rung()[:RUNG_SHOWN]), lines_to_tell(shop, now=now), missed_deposits(shop, now=now)
+        rows=tuple(to_ring()),
+        rung=tuple(rung()[:RUNG_SHOWN]),
+        warnings=tuple(line for line in told if line.is_warning),
+        to_tell=tuple(line for line in told if not line.is_warning),
+        deposits=missed_deposits(shop, now=now),
     )

@@ -31,7 +31,10 @@ class ToTell:
 
 
 def lines_to_tell(shop: Shop, *, now: datetime) -> tuple[ToTell, ...]:
-    return tuple(_line(message, message.visit, shop) for message in to_tell(now) if message.visit)
+    """Of several warnings about one visit the last one: whoever knows of it knows enough."""
+    lines = [_line(message, message.visit, shop) for message in to_tell(now) if message.visit]
+    last = {line.visit.pk: line.message.pk for line in lines if line.is_warning}
+    return tuple(line for line in lines if not line.is_warning or line.message.pk == last[line.visit.pk])
 
 
 def _line(message: Message, visit: Visit, shop: Shop) -> ToTell:

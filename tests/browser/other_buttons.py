@@ -25,6 +25,7 @@ LENGTH_OF_SOUND = """sound => new Promise(done => {
 def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     for pressing in (
         _rings,
+        _tells_what_came_back,
         _puts_down_a_finding_and_leaves_the_judgement,
         _finds_and_puts_right,
         _keeps_a_photo,
@@ -53,6 +54,22 @@ def _rings(hand: Hand) -> None:
     assert "Nobody answered " in hand.words
     hand.types("What was said", "A set-up instead, please.")
     hand.button("Rung: take it off the list")
+
+
+def _tells_what_came_back(hand: Hand) -> None:
+    """A mail server's report of a mail to the owner of the visit that waits for the boss."""
+    hand.goes_to(f"/visits/{ASKED}/write/")
+    hand.types("Text", "The coil you asked for is here.")
+    hand.button("Send it")
+    address = hand.page.locator("a[href^='mailto:']").first.inner_text()
+    hand.goes_to("/sent/")
+    hand.page.get_by_text("kept here").first.wait_for()
+    hand.goes_to("/sent/report/")
+    hand.types("The report", f"Final-Recipient: rfc822;{address}\nAction: failed\nStatus: 5.1.1\n")
+    hand.button("Read the report")
+    assert "A report says that it did not arrive (5.1.1)" in hand.words
+    hand.button("Done: the owner knows")
+    assert "Told: " in hand.words
 
 
 def _puts_down_a_finding_and_leaves_the_judgement(hand: Hand) -> None:

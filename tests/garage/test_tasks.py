@@ -1,4 +1,4 @@
-from datetime import timedelta
+from datetime import time, timedelta
 
 import environ
 import pytest
@@ -152,3 +152,14 @@ def test_counts_of_tries_are_swept_after_a_day():
     attempts.tried("wrong-password", key="new", now=timezone.now())
     tasks.free_lapsed_holds()
     assert [row.key for row in Attempt.objects.all()] == ["new"]
+
+
+@pytest.mark.django_db
+def test_a_garage_that_is_not_set_up_yet_frees_nothing():
+    tasks.free_unpaid()
+    make.shop(deposit_frees_after_days=1, quiet_from=time(0), quiet_until=time(0))
+    day = timezone.now().date() - timedelta(days=9)
+    visit = make.visit(state="deposit-awaited", deposit=30, deposit_due_on=day)
+    tasks.free_unpaid()
+    visit.refresh_from_db()
+    assert visit.state == "called-off"

@@ -1,4 +1,5 @@
 import hashlib
+from datetime import time, timedelta
 
 import pytest
 from django.utils import timezone
@@ -69,3 +70,14 @@ def test_a_paper_that_cannot_be_written_waits_with_its_reason_and_is_made_later(
     settings.MEDIA_ROOT = made_in
     tasks.make_papers()
     assert Paper.objects.get().made_at is not None
+
+
+def test_the_sweep_of_reminders_needs_a_shop_and_reminds():
+    tasks.remind_owners()
+    assert not Message.objects.exists()
+    noon = timezone.now().replace(hour=12, minute=0)
+    garage.shop(zone="UTC", quiet_from=time(0), quiet_until=time(0))
+    garage.visit(starts_at=noon + timedelta(days=2))
+    tasks.remind_owners()
+    assert {message.what for message in Message.objects.all()} <= {"sheet_reminder", "sheet_last_reminder"}
+    assert Message.objects.count() == 1

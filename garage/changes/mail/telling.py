@@ -14,16 +14,20 @@ from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.messages import Message
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.messages import WARNING
 
 
 @transaction.atomic
 def told(message: Message, *, by: Person, now: datetime) -> Message:
-    """A person has texted the owner, or rung. The message leaves the list."""
+    """A person has texted the owner, or rung. The message leaves the list, and a warning with those before it."""
     message = Message.objects.select_for_update().get(pk=message.pk)
     if message.told_at:
         raise Refused("This is told already: it has left the list.")
     message.told_at, message.told_by = now, by
     message.save(update_fields=["told_at", "told_by"])
+    if message.what == WARNING:
+        before = Message.objects.filter(visit=message.visit, what=WARNING, written_at__lte=message.written_at)
+        before.filter(told_at=None).update(told_at=now, told_by=by)
     did = f"texted or rang: {message.subject}"
     trail.wrote(did=did, about=f"message {message.pk}", by=by, now=now, visit=message.visit)
     return message

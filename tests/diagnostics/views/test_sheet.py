@@ -267,3 +267,16 @@ def test_the_owner_who_ticks_a_leak_reads_that_it_must_not_be_started(client, to
     assert "Please do not start it" in page
     assert "It leaks petrol." in page
     assert "Ready for the rollers" not in page
+
+
+def test_an_owner_who_has_seen_the_outcome_has_read_that_it_must_not_run(client, token, visit):
+    answered(visit, PINKING)
+    client.post(at("sheet-send", token))
+    visit.refresh_from_db()
+    assert visit.is_kept_off
+    client.head(at("sheet-outcome", token))
+    visit.refresh_from_db()
+    assert visit.page_opened_at is None
+    client.get(at("sheet-outcome", token))
+    visit.refresh_from_db()
+    assert visit.page_opened_at is not None

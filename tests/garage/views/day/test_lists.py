@@ -1,5 +1,7 @@
 """Fix first and the ring list."""
 
+from datetime import timedelta
+
 import pytest
 from django.urls import reverse
 from django.utils import timezone
@@ -93,12 +95,23 @@ def test_what_did_not_reach_its_owner_is_to_be_texted_or_rung_until_it_is_done(d
     assert "told by telephone" in desk.get(reverse("visit", args=[visit.number])).text
 
 
-def test_a_machine_that_must_not_run_says_so_in_the_words_to_text(desk):
-    visit = garage.visit(must_not_run=["It has nipped up."])
-    unreached(visit, what=WARNING)
+def test_a_warning_that_nobody_read_stands_above_all_and_says_so_in_the_words_to_text(desk):
+    garage.visit(to_ask=["How old is the plug?"])
+    unreached(garage.visit(must_not_run=["It has nipped up."]), what=WARNING, subject="Please do not run it hard")
     said = desk.get(reverse("ring-list")).text
-    assert "Must not run: " in said
     assert "Please do not start or ride it." in said
+    assert said.index("Please do not run it hard") < said.index("How old is the plug?")
+
+
+def test_of_several_warnings_about_a_machine_the_last_one_stands_and_settles_all(desk):
+    visit, now = garage.visit(must_not_run=["It has nipped up."]), timezone.now()
+    unreached(visit, what=WARNING, subject="First", written_at=now - timedelta(hours=1))
+    last = unreached(visit, what=WARNING, subject="Second", written_at=now)
+    said = desk.get(reverse("ring-list")).text
+    assert "Second" in said
+    assert "First" not in said
+    answer = desk.post(reverse("sent-told", args=[last.pk]), follow=True)
+    assert "Nobody to ring." in answer.text
 
 
 def test_a_number_that_cannot_be_rung_is_shown_as_it_is(desk):
