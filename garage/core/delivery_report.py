@@ -51,7 +51,11 @@ def read_report(source: str) -> DeliveryReport:
     """
     if len(source) > MOST:
         raise BadInput("The report", Unquoted(f"{len(source)} characters long"), f"at most {MOST}")
-    blocks = list(_blocks(source.lstrip()))
+    source = source.encode("utf-8", "replace").decode().lstrip()  # half characters break the library's headers
+    try:
+        blocks = list(_blocks(source))
+    except RecursionError as error:  # mails within mails within mails: the library goes down into each
+        raise BadInput("The report", Unquoted("a mail with too many mails in it"), ALLOWED) from error
     told = [block for block in blocks if block["Final-Recipient"] or block["Original-Recipient"]]
     if not told:
         raise BadInput("The report", Unquoted("none that says whom it was not delivered to"), ALLOWED)

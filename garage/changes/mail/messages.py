@@ -14,6 +14,7 @@ from django.utils import timezone
 from garage.changes import trail
 from garage.core.errors import Refused
 from garage.core.mail_tries import MOST_TRIES, wait_after
+from garage.core.wording import WORDED
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -22,6 +23,7 @@ from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.messages import due
+from garage.reads.shop import the_shop
 from garage.wake import wake
 
 SEND_DUE = "garage.tasks.send_due"
@@ -127,9 +129,17 @@ def keep_here(message: Message, *, at: datetime) -> None:
 def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -> None:
     """Retried with growing back-off. After the last retry, or if it is final, a person has to look."""
     message.tries = MOST_TRIES if for_good else message.tries
-    message.due_at = at + wait_after(message.tries)
+    message.due_at = _not_at_night(message.what, at + wait_after(message.tries))
     message.trouble = why[:300]
     message.save(update_fields=["tries", "due_at", "trouble"])
+
+
+def _not_at_night(what: str, due_at: datetime) -> datetime:
+    """A reminder that was not taken in the evening is not tried again at night."""
+    if what not in WORDED:
+        return due_at
+    shop = the_shop()
+    return shop.quiet_hours.morning_after(due_at, shop.local_time)
 
 
 def try_again(message: Message, *, by: Person, now: datetime) -> None:

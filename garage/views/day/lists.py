@@ -11,6 +11,7 @@ from garage.models.visits import Visit
 from garage.pages.lists import fix_first_page, ring_page
 from garage.reads import access
 from garage.views.answers import carried_out, pressed, sentence_of, status_of
+from garage.views.by_link import kept_private
 from garage.views.day.forms import RungForm
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
@@ -54,4 +55,7 @@ def _ring_list(request: WorkshopRequest, visit: Visit | None = None, failed: Run
     lines = [(row, failed if failed and row == visit else RungForm(number=row.number)) for row in page.rows]
     trouble = "" if visit in page.rows else sentence_of(failed)
     values = {"page": page, "lines": lines, "trouble": trouble, "may_take": request.user.handles_money}
-    return render(request, "garage/ring_list.html", values, status=status_of(failed))
+    answer = kept_private(render(request, "garage/ring_list.html", values, status=status_of(failed)))
+    # It holds personal links to be texted. Under no-referrer its forms would come from "null".
+    answer["Referrer-Policy"] = "same-origin"
+    return answer

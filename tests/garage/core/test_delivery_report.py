@@ -90,3 +90,14 @@ def test_a_report_of_a_book_is_refused():
 def test_a_report_cut_off_anywhere_is_read_or_refused_and_never_breaks(cut):
     with suppress(BadInput):
         assert len(read_report(WHOLE[:cut]).undelivered) <= 1
+
+
+def test_half_characters_and_letters_beyond_ascii_are_read_as_they_are():
+    assert read_report(PART.replace("pat", "zoé")).undelivered[0].address == "zoé@example.org"
+    assert read_report(PART.replace("pat", "p\udcffat")).undelivered[0].address == "p?at@example.org"
+
+
+def test_thousands_of_mails_within_mails_are_refused():
+    nested = "".join(f'Content-Type: multipart/mixed; boundary="b{n}"\n\n--b{n}\n' for n in range(3000))
+    with pytest.raises(BadInput, match="a mail with too many mails in it"):
+        read_report(nested)

@@ -3,7 +3,7 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from garage.changes.mail import notices, worded
+from garage.changes.mail import messages, notices, worded
 from garage.changes.mail.messages import Letter
 from garage.core.errors import BadInput
 from garage.core.wording import DO_NOT_RUN, LONGEST_TEXT, READY, WORDED, BadWording
@@ -74,6 +74,17 @@ def test_ready_to_collect_is_told_at_once_by_day_and_in_the_morning_at_night(vis
     notices.ready_to_collect(visit, shop, now=night)
     due = shop.local_time.shown(Message.objects.get(written_at=night).due_at)
     assert (due.hour, due.minute, due.date()) == (8, 0, (now + timedelta(days=1)).date())
+
+
+def test_a_reminder_that_was_not_taken_in_the_evening_is_not_tried_again_at_night(visit, now):
+    evening = the_shop().local_time.at_minute(now.date(), 19 * 60 + 58)
+    words = Letter("Ready", "Text", "<p>Text</p>")
+    for what, hour, minute in ((READY, 8, 0), ("visit_booked", 20, 3)):
+        message = messages.keep(what, words, to="pat@example.org", visit=visit, now=evening)
+        message.tries = 2
+        messages.mark_not_sent(message, why="Cannot be reached.", for_good=False, at=evening)
+        due = the_shop().local_time.shown(message.due_at)
+        assert (due.hour, due.minute) == (hour, minute)
 
 
 def test_ready_to_collect_can_be_switched_off(visit, now):
