@@ -93,11 +93,11 @@ def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: d
         wants=draft.wants,
         price=kind.price,
         deposit=kind.deposit,
+        deposit_due_on=deposits.awaited_until(draft.starts_at, shop, now=now) if kind.deposit else None,
         calendar_uid=draft.key,
     )
     selling.sell(visit, asked=asked, starts_at=draft.starts_at, now=now)
     planned_steps.plan_booked(visit, shop)
-    deposits.await_it(visit, shop, now=now)
     trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
     notices.booked(visit, shop, now=now)
     events.visit_booked.send(sender=Visit, visit=visit, told=draft.told, by=by, now=now)

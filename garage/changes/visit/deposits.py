@@ -89,11 +89,15 @@ def await_it(visit: Visit, shop: Shop, *, now: datetime) -> None:
     """Inside a change that has given the visit a time: the last day for its deposit, if one is awaited."""
     if visit.state != states.DEPOSIT_AWAITED or visit.starts_at is None:
         return
-    today = shop.local_time.day(now)
-    asked_for = visit.deposit_due_on or today + timedelta(days=shop.deposit_days)
-    starts_on = shop.local_time.day(visit.starts_at)
-    visit.deposit_due_on = deposit_due_on(asked_for, starts_on=starts_on, today=today)
+    visit.deposit_due_on = awaited_until(visit.starts_at, shop, agreed=visit.deposit_due_on, now=now)
     visit.save(update_fields=["deposit_due_on"])
+
+
+def awaited_until(starts_at: datetime, shop: Shop, *, agreed: date | None = None, now: datetime) -> date:
+    """The last local day for the deposit of a visit at that time. agreed: the day said before, if any."""
+    today = shop.local_time.day(now)
+    asked_for = agreed or today + timedelta(days=shop.deposit_days)
+    return deposit_due_on(asked_for, starts_on=shop.local_time.day(starts_at), today=today)
 
 
 def end_with(visit: Visit, *, owner_asked: bool, had: datetime | None, now: datetime) -> None:
