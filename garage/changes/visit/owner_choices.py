@@ -9,9 +9,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import locks, routes, selling
 from garage.changes.mail import notices
-from garage.changes.visit import limits
-from garage.changes.visit.visits import take_free_time
-from garage.core import states
+from garage.changes.visit import limits, visits
 from garage.core.errors import Refused
 from garage.core.selling import owner_choice
 from garage.models.actors import OWNER, SYSTEM, Actor
@@ -60,7 +58,7 @@ def take_time(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
     owner_choice.check_may_take_time(choice_facts_of(visit, shop), shop.telephone)
     asked = free.asked_anew(visit, shop)
     trail.about_visit(visit, "its owner picks a new time", by=OWNER, now=now)
-    return take_free_time(visit, starts_at=starts_at, asked=asked, by=OWNER, now=now)
+    return visits.take_free_time(visit, starts_at=starts_at, asked=asked, by=OWNER, now=now)
 
 
 @transaction.atomic

@@ -109,7 +109,7 @@ def _check_it_may_get_a_time(visit: Visit) -> None:
 
 
 def come_back(visit: Visit, shop: Shop, *, now: datetime) -> None:
-    """Inside a change that gives it a time. A visit that had no time and now has one is booked again, or simply here if the machine is."""
+    """Inside a change: a visit that had no time and now has one is booked again, or simply here if the machine is."""
     if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME}:
         return
     booked = states.DEPOSIT_AWAITED if visit.deposit > visit.deposit_paid else states.BOOKED
