@@ -42,6 +42,9 @@ class WhyForm(forms.Form):
     why = forms.CharField(
         label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
     )
+
+
+class CallOffForm(WhyForm):
     owner_asked = forms.BooleanField(label="The owner asked for it", required=False)
 
 

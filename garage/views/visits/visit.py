@@ -22,7 +22,15 @@ from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
-from garage.views.visits.forms import BenchLimitForm, PlaceAndTimeForm, PlaceForm, StateForm, WaitForm, WhyForm
+from garage.views.visits.forms import (
+    BenchLimitForm,
+    CallOffForm,
+    PlaceAndTimeForm,
+    PlaceForm,
+    StateForm,
+    WaitForm,
+    WhyForm,
+)
 
 DAYS_SHOWN = 10
 
@@ -94,7 +102,7 @@ def visit_bench_limit(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit, form = access.visit_for(request.user, number), WhyForm(posted(request))
+    visit, form = access.visit_for(request.user, number), CallOffForm(posted(request))
     if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is called off; {_notice_words(visit)}.")
         return redirect("visit", number=number)
@@ -111,6 +119,8 @@ def visit_put_off(request: WorkshopRequest, number: int) -> HttpResponse:
     return render(request, "garage/visit_put_off.html", {"visit": visit, "form": form}, status=status_of(form))
 
 
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
 def deposit_wait(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), WaitForm(posted(request))
     if carried_out(form, lambda: deposits.wait_until(visit, **form.cleaned_data, by=request.user, now=request.now)):
