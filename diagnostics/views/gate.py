@@ -25,7 +25,7 @@ from garage.core.errors import Refused
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, pressed, sentence_of, status_of
-from garage.views.doors import workshop
+from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
 
 
@@ -90,7 +90,7 @@ def gate_end(request: WorkshopRequest, number: int) -> HttpResponse:
     return _pressed(request, number, gates.end_strapped_down)
 
 
-@workshop
+@boss
 @require_POST
 def gate_override(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = visit_for(request.user, number), OverrideForm(request.POST)

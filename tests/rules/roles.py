@@ -1,0 +1,147 @@
+"""Who may see and do what: the rows of README's table, each with the addresses it stands for.
+
+tests/rules/test_roles.py goes through every address with every method and every role.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from garage.models.people import Person
+
+BOSS, DESK, MECHANIC = Person.BOSS, Person.FRONT_DESK, Person.MECHANIC
+STAFF = {BOSS: "boss", DESK: "front desk", MECHANIC: "mechanic"}  # in the order of the table
+NOBODY = "no log-in"
+HEAD = ("what", *STAFF.values(), NOBODY)
+YES, NO, BY_LINK = "yes", "–", "by their link"
+
+EVERYBODY = frozenset({*STAFF, NOBODY})
+WORKSHOP = frozenset(STAFF)
+MONEY = frozenset({BOSS, DESK})
+BOSS_ONLY = frozenset({BOSS})
+
+
+@dataclass(frozen=True)
+class Deed:
+    """words: as in the table of README.md. addresses: names of the URL configuration, one deed each. by_link: whoever
+    holds the owner's personal link, logged in or not.
+    """
+
+    words: str
+    who: frozenset[str]
+    addresses: tuple[str, ...]
+    by_link: bool = False
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        said = YES if not self.by_link else BY_LINK
+        return (self.words, *(said if one in self.who else NO for one in (*STAFF, NOBODY)))
+
+
+DEEDS = (
+    Deed(
+        "read the front page and the advice, book a time, ask for a new link, log in and out",
+        EVERYBODY,
+        (
+            *("front", "ask-me", "book-time", "book-hold", "book-who", "book-look", "book-confirm", "booked"),
+            *("fresh-link", "log-in", "log-out"),
+        ),
+    ),
+    Deed(
+        "an owner's own visit: check sheet, clips, moving and calling off, choice, standby and offers, invoice",
+        EVERYBODY,
+        (
+            *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
+            *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
+            *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
+            *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-invoice"),
+            *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
+        ),
+        by_link=True,
+    ),
+    Deed(
+        "the day sheet: begin, end and fix its steps; fix first, ring list and standby",
+        WORKSHOP,
+        (
+            *("day-sheet", "day-sheet-on", "day-sheet-pdf", "step-begin", "step-end", "step-pin"),
+            *("fix-first", "ring-list", "ring-list-done", "ring-list-nobody", "standby"),
+        ),
+    ),
+    Deed(
+        "visits: book, move, put off and call off, set the state and the limit, take in, photos, links",
+        WORKSHOP,
+        (
+            *("visits", "visit", "desk-booking", "visit-move", "visit-move-look", "visit-time", "visit-bench-limit"),
+            *("visit-call-off", "visit-put-off", "visit-did-not-come", "visit-state", "visit-choice", "deposit-wait"),
+            *("take-in", "photo", "photo-add"),
+            *("visit-link", "visit-link-picture", "visit-link-revoke", "visit-link-send"),
+        ),
+    ),
+    Deed(
+        "owners and machines: look them up, their history, measures and timing",
+        WORKSHOP,
+        (
+            *("owners", "owner", "machine", "machine-measures", "machine-degrees", "machine-packers"),
+            "strobe-picture",
+        ),
+    ),
+    Deed(
+        "write to an owner; every message sent, sending it again, saying that the owner was told",
+        WORKSHOP,
+        (*("visit-write", "sent", "sent-message", "sent-again", "sent-told", "enclosure", "delivery-report"),),
+    ),
+    Deed(
+        "findings, remarks and clips; say what becomes of a judgement",
+        WORKSHOP,
+        (
+            *("findings", "finding-record", "finding-right", "finding-unright", "remark-told", "remark-put-right"),
+            *("judgement-act", "judgement-leave"),
+            *("clip", "clip-add", "clip-sound", "clip-picture", "clip-verdict", "clip-verdict-back"),
+            *("clip-again", "clip-delete"),
+        ),
+    ),
+    Deed(
+        "the gate: begin it, answer it, put the machine on the rollers and take it off",
+        WORKSHOP,
+        (
+            *("gate", "gate-begin", "gate-answer", "gate-bench-end", "gate-bench-again", "gate-on", "gate-off"),
+            *("gate-end", "gate-packers", "gate-packers-back"),
+        ),
+    ),
+    Deed("let a failed gate through, where that is allowed at all", BOSS_ONLY, ("gate-override",)),
+    Deed(
+        "the job card: clock, lines, bench outcomes, causes, close it, come-backs",
+        WORKSHOP,
+        (
+            *("card", "card-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
+            *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
+            *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
+            *("card-came-back", "card-did-not-come-back"),
+        ),
+    ),
+    Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
+    Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf")),
+    Deed(
+        "issue invoices, take and give back money, keep a deposit, hand the machine over; the book",
+        MONEY,
+        ("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
+    ),
+    Deed(
+        "join owners or machines listed twice, and part them again",
+        MONEY,
+        ("owners-doubles", "owners-join", "machines-join", "join-undo"),
+    ),
+    Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
+    Deed(
+        "the shop: settings, hours, people, stations, visit kinds, machine kinds, packers, messages",
+        BOSS_ONLY,
+        (
+            *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-messages", "shop-message"),
+            *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-kinds", "shop-kind"),
+            *("shop-machine-kinds", "shop-machine-kind"),
+            *("shop-packers", "shop-packer-alter", "shop-packer-remove"),
+            *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
+        ),
+    ),
+)
+DEED_OF = {address: deed for deed in DEEDS for address in deed.addresses}
