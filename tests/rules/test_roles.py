@@ -74,7 +74,7 @@ def answer_of(answer, path):
 
 
 def expected_of(deed, role, answer):
-    """Whoever may come in gets any answer but a refusal: what was asked for is not there, or the method is not taken."""
+    """Whoever may come in gets any answer but a refusal: not found, or a method that is not taken."""
     if deed.by_link:
         return DEAD_LINK
     if role in deed.who:
