@@ -44,7 +44,7 @@ class WhyForm(forms.Form):
     )
 
 
-class CallOffForm(WhyForm):
+class CallOffForOwnerForm(WhyForm):
     owner_asked = forms.BooleanField(label="The owner asked for it", required=False)
 
 

@@ -24,7 +24,7 @@ from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import (
     BenchLimitForm,
-    CallOffForm,
+    CallOffForOwnerForm,
     PlaceAndTimeForm,
     PlaceForm,
     StateForm,
@@ -102,7 +102,7 @@ def visit_bench_limit(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit, form = access.visit_for(request.user, number), CallOffForm(posted(request))
+    visit, form = access.visit_for(request.user, number), CallOffForOwnerForm(posted(request))
     if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is called off; {_notice_words(visit)}.")
         return redirect("visit", number=number)
