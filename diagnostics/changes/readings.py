@@ -9,10 +9,9 @@ from django.db import transaction
 
 from diagnostics.changes import judgements
 from diagnostics.changes.findings import put_down
-from diagnostics.core.readings import ReadingTaken
+from diagnostics.core.readings import ReadingTaken, answer_of
 from diagnostics.models.readings import Reading
 from diagnostics.models.sheets import Finding
-from diagnostics.reads.bank import question_or_none
 from diagnostics.reads.case import visit_case
 from diagnostics.reads.readings import latest_readings
 from garage.changes.day.locks import visit_for_change
@@ -27,7 +26,8 @@ def record(visit: Visit, taken: ReadingTaken, *, by: Person, now: datetime) -> R
     row = Reading.objects.create(
         visit=visit, what=taken.kind.id, value=taken.value, unit=taken.unit, rpm=taken.rpm, at=now, by=by
     )
-    _found(visit, taken.kind.id, taken.value, by=by, now=now)
+    if found := answer_of(row.what, taken.value, row.unit):
+        _found(visit, *found, by=by, now=now)
     return row
 
 
@@ -41,22 +41,20 @@ def withdraw(reading: Reading, *, by: Person, now: datetime) -> None:
     newest = latest_readings(visit).get(reading.what)
     reading.withdrawn_at = now
     reading.save(update_fields=["withdrawn_at"])
-    if newest is not None and newest.pk == reading.pk:
+    said = answer_of(reading.what, reading.value, reading.unit)
+    if said is not None and newest is not None and newest.pk == reading.pk:
         before = latest_readings(visit).get(reading.what)
-        answer = before.value if before else _said_before(reading)
-        _found(visit, reading.what, answer, by=by, now=now)
+        known = answer_of(before.what, before.value, before.unit) if before else None
+        _found(visit, said[0], known[1] if known else _said_before(reading, said[0]), by=by, now=now)
 
 
-def _said_before(reading: Reading) -> Any:
+def _said_before(reading: Reading, question: str) -> Any:
     """The last answer before any reading was taken; not tried, if there was none."""
     first = Reading.objects.filter(visit=reading.visit, what=reading.what).order_by("at", "id").first() or reading
-    earlier = Finding.objects.filter(visit=reading.visit, question=reading.what, at__lt=first.at).last()
+    earlier = Finding.objects.filter(visit=reading.visit, question=question, at__lt=first.at).last()
     return earlier.answer if earlier else Finding.NOT_TRIED
 
 
 def _found(visit: Visit, question: str, answer: Any, *, by: Person, now: datetime) -> None:
-    """Only what the bank asks for is a finding."""
-    if question_or_none(question) is None:
-        return
     known = put_down(visit_case(visit), question=question, answer=answer, source=Finding.WORKSHOP, by=by, now=now)
     judgements.judge(known, now=now)

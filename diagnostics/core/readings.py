@@ -9,6 +9,7 @@ from diagnostics.core.judging.evidence import IDLE, PEAK
 from garage.core.errors import BadInput
 
 COMPRESSION, LEAK_DOWN = "compression", "leak_down"
+KICK, UNSURE = "kick", "unsure"  # of the check sheet
 LEAST_RPM, MOST_RPM = 100, 30_000  # rpm; no engine that comes here ticks over more slowly or turns faster
 
 
@@ -26,6 +27,8 @@ class ReadingKind:
 
 DEGREES = {"degrees BTDC": (-10.0, 60.0)}
 MOST_PRESSURE = {"bar": 40.0, "psi": 580.0}  # above what any gauge for spark plug holes reads; 1 bar = 14.5038 psi
+PSI_A_BAR = 14.5038
+WEAK_BAR, STRONG_BAR = 6.2, 8.3  # 90 and 120 psi on a warm small two-stroke: common practice, no source
 PER_CENT = "%"  # of the air that a leak-down tester puts in and that does not stay
 GAUGES = MOST_PRESSURE | {PER_CENT: 100.0}  # what the gate's line for piston and bore takes, each with its highest
 PRESSURES = {unit: (0.0, most) for unit, most in MOST_PRESSURE.items()}
@@ -54,6 +57,24 @@ def gauge_words(value: float, unit: str) -> str:
     ('9.5 bar', '8% leak-down')
     """
     return f"{value:g}% leak-down" if unit == PER_CENT else f"{value:g} {unit}"
+
+
+def answer_of(what: str, value: float, unit: str) -> tuple[str, float | str] | None:
+    """The question of the check sheet that a reading answers, and its answer. None: it is for the gate alone.
+
+    The gauge answers what the kickstart was asked, and better. Between weak and strong it says neither.
+
+    >>> answer_of("compression", 5.5, "bar"), answer_of("compression", 120.4, "psi"), answer_of("compression", 7, "bar")
+    (('kick', 'weak'), ('kick', 'strong'), ('kick', 'unsure'))
+    >>> answer_of("strobe_idle", 22.0, "degrees BTDC"), answer_of("leak_down", 12.0, "%")
+    (('strobe_idle', 22.0), None)
+    """
+    if what == LEAK_DOWN:
+        return None
+    if what != COMPRESSION:
+        return what, value
+    bar = value / PSI_A_BAR if unit == "psi" else value
+    return KICK, "weak" if bar < WEAK_BAR else "strong" if bar >= STRONG_BAR else UNSURE
 
 
 def read_reading(what: str, value: str, unit: str, rpm: int | None) -> ReadingTaken:

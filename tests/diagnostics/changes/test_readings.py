@@ -5,12 +5,13 @@ from datetime import timedelta
 import pytest
 from django.utils import timezone
 
-from diagnostics.changes import findings, readings
+from diagnostics.changes import findings, judgements, readings
 from diagnostics.core.readings import read_reading
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.case import standing
-from diagnostics.reads.readings import latest_readings, read_before
+from diagnostics.reads.judgement import latest
+from diagnostics.reads.readings import read_before
 from garage.core.errors import Refused
 from tests.factories import garage, jobs
 
@@ -26,11 +27,16 @@ def test_a_strobe_reading_is_a_finding_of_the_workshop_and_the_visit_is_judged()
     assert KeptJudgement.objects.get(visit=visit).case["answers"] == {"strobe_idle": 22.0}
 
 
-def test_a_pressure_is_kept_for_the_gate_and_is_no_answer_of_the_check_sheet() -> None:
-    visit, by = jobs.visit_here(), garage.person()
-    readings.record(visit, read_reading("compression", "8.5", "bar", None), by=by, now=timezone.now())
-    assert latest_readings(visit)["compression"].words == "8.5 bar"
-    assert standing(visit) == {}
+def test_what_the_gauge_reads_answers_how_strong_the_compression_is_and_the_visit_is_judged() -> None:
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    findings.record(visit, question="kick", answer="strong", source=Finding.OWNER, by=by, now=now)
+    alone = judgements.judge_again(visit, now=now).judgement.chances["low-compression"]
+    low = readings.record(visit, read_reading("compression", "72", "psi", None), by=by, now=now + timedelta(minutes=1))
+    found = standing(visit)["kick"]
+    assert (low.words, found.answer, found.source) == ("72 psi", "weak", Finding.WORKSHOP)
+    assert latest(visit).judgement.chances["low-compression"] > 5 * alone
+    readings.withdraw(low, by=by, now=now + timedelta(minutes=2))
+    assert standing(visit)["kick"].answer == "strong"
 
 
 def test_the_gate_is_given_the_newer_of_gauge_and_leak_down() -> None:
@@ -39,7 +45,7 @@ def test_the_gate_is_given_the_newer_of_gauge_and_leak_down() -> None:
     later = readings.record(visit, read_reading("leak_down", "12", "", None), by=by, now=now + timedelta(minutes=1))
     assert later.words == "12 %"
     assert read_before(visit) == ((), (12.0, "%"))
-    assert standing(visit) == {}
+    assert {question: found.answer for question, found in standing(visit).items()} == {"kick": "strong"}
     readings.withdraw(later, by=by, now=now + timedelta(minutes=2))
     assert read_before(visit) == ((), (8.5, "bar"))
 
