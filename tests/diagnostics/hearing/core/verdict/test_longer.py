@@ -57,12 +57,12 @@ def test_a_throttle_that_shuts_ends_it(kind):
 BACK = [0] * 12 + [1] * 4  # a drop-out, and firing that comes back
 
 
-def held_on(fired, held=(1.0, 2.0), runs_down_at=400, from_rpm=1500.0):
+def held_on(fired, held=(1.0, 2.0), runs_down_at=400, up_again_at=400, from_rpm=1500.0):
     """End of the hold in 4 s at 100 firings a second, from a hold that the speed ends at `held`; the speed is down from
-    block `runs_down_at` on."""
+    block `runs_down_at` on, up to `up_again_at`."""
     track, sound = sounded(np.r_[fired, np.zeros(max(400 - len(fired), 0))][:400])
     hz = track.firing_hz.copy()
-    hz[runs_down_at:] = 25.0
+    hz[runs_down_at:up_again_at] = 25.0
     given = Parts(np.ones(400, bool), 1500.0, 6000.0, held, None, 1.0, from_rpm)
     found = longer(replace(track, firing_hz=hz), sound, given)
     assert replace(found, held=None) == replace(given, held=None) or found is given
@@ -99,6 +99,13 @@ def test_only_what_runs_on_for_a_fifth_of_a_second_is_looked_at_and_no_further()
     assert held_on(fires, runs_down_at=219) is None
     assert held_on(fires, runs_down_at=250)[1] < 2.5
     assert held_on(fires, runs_down_at=300)[1] > 2.6
+
+
+def test_a_second_rev_out_after_the_speed_was_down_is_none_of_this_hold():
+    fires = [1] * 200 + BACK * 6
+    assert held_on(fires, runs_down_at=219, up_again_at=222) is None
+    assert held_on(fires, runs_down_at=221, up_again_at=224) is None
+    assert held_on(fires, runs_down_at=250, up_again_at=253)[1] < 2.5
 
 
 def test_without_a_hold_or_a_peak_there_is_nothing_to_lengthen():
