@@ -131,6 +131,7 @@ CONTENT_SECURITY_POLICY = {
 }
 X_FRAME_OPTIONS = "DENY"
 SECURE_REFERRER_POLICY = "same-origin"  # pages behind a personal link send no-referrer themselves
+SESSION_ENGINE = "garage.models.sessions"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = 60 * 60 * 24 * 14  # s, two weeks: a phone on the bench stays logged in

@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from garage.changes.day import holds
 from garage.changes.mail import messages
-from garage.changes.people import attempts
+from garage.changes.people import attempts, log_ins
 from garage.changes.visit import offers, owner_choices, visits
 from garage.models.messages import Message
 from garage.models.shop import Shop
@@ -46,6 +46,7 @@ def free_lapsed_holds() -> None:
     now = timezone.now()
     holds.free_lapsed(now=now)
     attempts.sweep(now=now)
+    log_ins.sweep(now=now)
 
 
 @shared_task(name="garage.tasks.free_unpaid")

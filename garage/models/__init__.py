@@ -1,2 +1,14 @@
 # Django loads the models through this file: the one __init__ that may hold imports. Import from the modules themselves.
-from garage.models import attempts, messages, owners, packers, people, reminders, shop, standby, trail, visits  # noqa: F401
+from garage.models import (  # noqa: F401
+    attempts,
+    messages,
+    owners,
+    packers,
+    people,
+    reminders,
+    sessions,
+    shop,
+    standby,
+    trail,
+    visits,
+)

@@ -12,9 +12,10 @@ class Unnamed(Enum):
 
     OWNER = "the owner"  # on the booking pages or by the personal link
     SYSTEM = "Tickover itself"
+    STRANGER = "somebody at the log-in page"  # who has not proved who they are
 
 
-OWNER, SYSTEM = Unnamed.OWNER, Unnamed.SYSTEM
+OWNER, SYSTEM, STRANGER = Unnamed.OWNER, Unnamed.SYSTEM, Unnamed.STRANGER
 
 Actor = Person | Unnamed
 

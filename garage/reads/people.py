@@ -36,3 +36,12 @@ def away_since(person: Person, day: date) -> QuerySet[Away]:
 def hours_of(person: Person) -> dict[int, WorkingHours]:
     """By weekday. A missing day is not worked."""
     return {row.weekday: row for row in person.hours.all()}
+
+
+def bosses() -> QuerySet[Person]:
+    return who_works_here().filter(role=Person.BOSS)
+
+
+def person_called(username: str) -> Person | None:
+    """By log-in name, whether or not they still work here."""
+    return Person.objects.filter(username=username).first()

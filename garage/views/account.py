@@ -1,8 +1,9 @@
-"""Logging in and out."""
+"""Logging in and out; one's own password and log-ins."""
 
 from django import forms
 from django.conf import settings
-from django.contrib.auth import login, logout
+from django.contrib import messages
+from django.contrib.auth import login, logout, update_session_auth_hash
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import redirect, render, resolve_url
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -10,10 +11,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes.people import log_ins
-from garage.views.answers import carried_out, posted, status_of
-from garage.views.network_address import address_key
-from garage.views.requests import PageRequest
+from garage.changes.people import log_ins, people
+from garage.models.people import Person
+from garage.models.sessions import BEGAN, SEEN, SEEN_WITH
+from garage.reads.log_ins import log_in_or_404, log_in_trail, logged_in
+from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.doors import workshop
+from garage.views.network_address import address_key, browser_of
+from garage.views.requests import PageRequest, WorkshopRequest
 
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
 
@@ -25,24 +30,101 @@ class LogInForm(forms.Form):
     )
 
 
+class OwnPasswordForm(forms.Form):
+    old = forms.CharField(
+        label="Password until now",
+        strip=False,
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
+    )
+    new = forms.CharField(
+        label="New password",
+        strip=False,
+        help_text="Eight characters or more, and not a common one.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
+    )
+    again = forms.CharField(
+        label="The new one again", strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
+    )
+
+    def clean_again(self) -> str:
+        again: str = self.cleaned_data["again"]
+        if self.cleaned_data.get("new") not in (None, again):
+            raise forms.ValidationError("The two new ones are not the same: type them both again.")
+        return again
+
+
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_in(request: PageRequest) -> HttpResponse:
     form = LogInForm(posted(request))
+    browser, key = browser_of(request), address_key(request)
     if proven := carried_out(
-        form, lambda: log_ins.prove(**form.cleaned_data, address_key=address_key(request), now=request.now)
+        form, lambda: log_ins.prove(**form.cleaned_data, address_key=key, browser=browser, now=request.now)
     ):
         login(request, proven.made)
+        request.session.update({BEGAN: request.now.isoformat(), SEEN: request.now.isoformat(), SEEN_WITH: browser})
+        log_ins.began(proven.made, browser=browser, now=request.now)
         return HttpResponseRedirect(_where_to(request))
     return _page(request, form)
 
 
 @csrf_exempt
 @require_POST
-def log_out(request: HttpRequest) -> HttpResponse:
+def log_out(request: PageRequest) -> HttpResponse:
     """csrf_exempt: pages behind a personal link are no-referrer, so browsers send "Origin: null" from there."""
+    if isinstance(request.user, Person):
+        log_ins.ended_by_hand(request.user, now=request.now)
     logout(request)
     return redirect(settings.LOGOUT_REDIRECT_URL)
+
+
+@never_cache
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def account(request: WorkshopRequest) -> HttpResponse:
+    form = OwnPasswordForm(posted(request))
+    if carried_out(form, lambda: _change_own_password(request, form)):
+        update_session_auth_hash(request, request.user)
+        messages.success(request, "Your new password counts from now on. Every other log-in of yours has ended.")
+        return redirect("account")
+    values = {
+        "form": form,
+        "log_ins": logged_in(request.user, this_key=request.session.session_key, now=request.now),
+        "trail": log_in_trail(request.user),
+    }
+    return render(request, "garage/account.html", values, status=status_of(form))
+
+
+@workshop
+@require_POST
+def log_in_end(request: WorkshopRequest, log_in: str) -> HttpResponse:
+    found = log_in_or_404(request.user, log_in, this_key=request.session.session_key, now=request.now)
+    return pressed(
+        request,
+        lambda: log_ins.end(request.user, found, by=request.user, now=request.now),
+        then=redirect("account"),
+        said=f"Ended: {found.browser} has to log in again.",
+    )
+
+
+@workshop
+@require_POST
+def log_ins_end(request: WorkshopRequest) -> HttpResponse:
+    key, person = request.session.session_key, request.user
+    return pressed(
+        request,
+        lambda: log_ins.end_all(person, but=key, by=person, now=request.now),
+        then=redirect("account"),
+        said="Ended. Only this browser is still logged in.",
+    )
+
+
+def _change_own_password(request: WorkshopRequest, form: OwnPasswordForm) -> None:
+    """The old one is asked for with the log-in's own limits: a phone left lying about must not be a place to guess."""
+    person, browser, key = request.user, browser_of(request), address_key(request)
+    log_ins.prove(person.username, form.cleaned_data["old"], address_key=key, browser=browser, now=request.now)
+    people.change_own_password(person, password=form.cleaned_data["new"], now=request.now)
+    person.refresh_from_db()
 
 
 def _page(request: HttpRequest, form: LogInForm) -> HttpResponse:

@@ -1,9 +1,10 @@
-"""Where a request comes from, as a keyed hash: enough to count by, and no address is stored."""
+"""Where a request comes from: its address as a keyed hash, enough to count by, and a plain word for the browser."""
 
 from django.conf import settings
 from django.http import HttpRequest
 
 from garage.changes.people.attempts import hashed
+from garage.core.browser_words import browser_words
 
 
 def address_key(request: HttpRequest) -> str:
@@ -12,3 +13,7 @@ def address_key(request: HttpRequest) -> str:
     if settings.IS_HTTPS:
         address = request.META.get("HTTP_X_FORWARDED_FOR", address).split(",")[-1].strip()
     return hashed(address)
+
+
+def browser_of(request: HttpRequest) -> str:
+    return browser_words(request.headers.get("User-Agent", ""))

@@ -48,6 +48,9 @@ urlpatterns = [
     path("fresh-link/", links.fresh_link, name="fresh-link"),
     path("log-in/", account.log_in, name="log-in"),
     path("log-out/", account.log_out, name="log-out"),
+    path("account/", account.account, name="account"),
+    path("account/log-ins/end/", account.log_ins_end, name="log-ins-end"),
+    path("account/log-ins/<slug:log_in>/end/", account.log_in_end, name="log-in-end"),
     path("sent/", sent.sent, name="sent"),
     path("sent/report/", sent.delivery_report, name="delivery-report"),
     path("sent/<int:message_id>/", sent.sent_message, name="sent-message"),
@@ -78,6 +81,7 @@ urlpatterns = [
     path("shop/people/", people.shop_people, name="shop-people"),
     path("shop/people/<int:person_id>/", people.shop_person, name="shop-person"),
     path("shop/people/<int:person_id>/hours/", people.shop_person_hours, name="shop-person-hours"),
+    path("shop/people/<int:person_id>/log-ins/end/", people.shop_person_log_ins, name="shop-person-log-ins"),
     path("shop/people/<int:person_id>/away/", people.shop_person_away, name="shop-person-away"),
     path("shop/people/<int:person_id>/away/<int:away_id>/", people.shop_person_there, name="shop-person-there"),
 ]

@@ -8,6 +8,7 @@ from PIL import Image
 from playwright.sync_api import expect
 
 from jobs.demo import past
+from jobs.demo.garage import LOG_INS
 from tests.browser import rev_out
 from tests.browser.hands import Hand
 from tests.browser.story import fills_the_gate, waits_until_heard
@@ -33,6 +34,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _joins_and_parts,
         _changes_the_shop,
         _changes_a_person,
+        _ends_log_ins,
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
         _says_it_came_back,
@@ -188,6 +190,27 @@ def _changes_a_person(hand: Hand) -> None:
     hand.button("Add")
     hand.button("Here after all from 1 June")
     hand.button("Save the hours")
+
+
+def _ends_log_ins(hand: Hand) -> None:
+    """Of the boss on two other browsers, one after the other, and of a mechanic."""
+    passwords = {name: password for name, password, *_ in LOG_INS}
+    for name in ("boss", "boss", "mechanic"):
+        elsewhere = hand.page.context.browser.new_context()
+        other = Hand(elsewhere.new_page(), hand.base_url)
+        other.goes_to("/log-in/")
+        other.types("Name", name)
+        other.types("Password", passwords[name])
+        other.button("Log in")
+        elsewhere.close()
+    hand.goes_to("/account/")
+    hand.button("End the log-in with")
+    hand.button("End all but this one")
+    assert "Only this browser is still logged in." in hand.words
+    hand.goes_to("/shop/people/")
+    hand.link("Sam Birkett")
+    hand.button("End the log-ins of Sam Birkett")
+    assert "Nowhere logged in." in hand.words
 
 
 def _lets_through_a_failed_gate(hand: Hand) -> None:

@@ -63,7 +63,7 @@ for other in others:
 if {is_over}:
     Hold.objects.filter(freed_time=time).update(expires_at=now)
 
-store = import_module("django.contrib.sessions.backends.db").SessionStore
+store = import_module("garage.models.sessions").SessionStore
 boss = Person.objects.get(role=Person.BOSS)
 session = store()
 session[SESSION_KEY], session[BACKEND_SESSION_KEY] = str(boss.pk), "django.contrib.auth.backends.ModelBackend"

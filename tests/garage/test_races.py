@@ -47,7 +47,7 @@ day = booking.open_day({nth})
 Day.objects.get_or_create(day=day)
 who = dict(name="Robin Ashworth", email="robin@example.org", telephone="07700 900321", machine_kind="another",
            machine_words="Corrick 185", year=None, wants="")
-store = import_module("django.contrib.sessions.backends.db").SessionStore
+store = import_module("garage.models.sessions").SessionStore
 for kind, hour, minute in {choices!r}:
     starts_at = booking.at_local(day, hour, minute).isoformat()
     session = store()

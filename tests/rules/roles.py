@@ -131,6 +131,11 @@ DEEDS = (
         MONEY,
         ("owners-doubles", "owners-join", "machines-join", "join-undo"),
     ),
+    Deed(
+        "one's own password and log-ins",
+        WORKSHOP,
+        ("account", "log-in-end", "log-ins-end"),
+    ),
     Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
     Deed(
         "the shop: settings, hours, people, stations, visit kinds, machine kinds, packers, messages",
@@ -141,6 +146,7 @@ DEEDS = (
             *("shop-machine-kinds", "shop-machine-kind"),
             *("shop-packers", "shop-packer-alter", "shop-packer-remove"),
             *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
+            "shop-person-log-ins",
         ),
     ),
 )

@@ -28,5 +28,10 @@ def forget(what: str, *, key: str) -> None:
     Attempt.objects.filter(what=what, key=key).delete()
 
 
+def forget_all(what: str) -> None:
+    """Of every name and address: for somebody at the machine itself."""
+    Attempt.objects.filter(what=what).delete()
+
+
 def sweep(*, now: datetime) -> None:
     Attempt.objects.filter(at__lt=now - KEPT).delete()

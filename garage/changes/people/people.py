@@ -9,9 +9,11 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from garage.changes import trail
+from garage.changes.people import log_ins
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused
 from garage.core.time.clock import WEEKDAYS
+from garage.models.actors import SYSTEM
 from garage.models.people import Away, Person, WorkingHours
 
 
@@ -60,6 +62,28 @@ def change(row: Person, *, by: Person, now: datetime, password: str = "", **valu
             changed["password"] = ["", "a new one"]
         if changed:
             trail.wrote(did=f"changed {row.name}", about=f"person {row.pk}", by=by, now=now, changed=changed)
+
+
+def change_own_password(row: Person, *, password: str, now: datetime) -> None:
+    """Who they are was proved with the old one. Every other log-in of theirs ends with it (Django's session hash)."""
+    with transaction.atomic():
+        row = Person.objects.select_for_update().get(pk=row.pk)
+        _set_password(row, password)
+        row.save(update_fields=["password"])
+        trail.wrote(did="changed their own password", about=f"person {row.pk}", by=row, now=now)
+
+
+def new_password_at_the_machine(row: Person, *, password: str, now: datetime) -> None:
+    """For somebody who has forgotten theirs. Whoever sits at the machine itself could read the database as well."""
+    if not row.is_active:
+        raise Refused(f"{row.name} no longer works here: the boss lets them log in again under The shop, People.")
+    with transaction.atomic():
+        row = Person.objects.select_for_update().get(pk=row.pk)
+        _set_password(row, password)
+        row.save(update_fields=["password"])
+        did = f"gave {row.name} a new password, by the command on the machine itself"
+        trail.wrote(did=did, about=f"person {row.pk}", by=SYSTEM, now=now)
+    log_ins.let_everybody_try_again()
 
 
 def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person, now: datetime) -> None:

@@ -7,9 +7,10 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes.people import people
+from garage.changes.people import log_ins, people
 from garage.models.people import Person
 from garage.reads.access import away_or_404, person_or_404
+from garage.reads.log_ins import log_in_trail, logged_in, trail_of_every_log_in
 from garage.reads.people import away_since, everybody, hours_of
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
@@ -25,7 +26,8 @@ def shop_people(request: WorkshopRequest) -> HttpResponse:
     if added := carried_out(form, lambda: people.add(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, "Added. Now the hours.")
         return redirect("shop-person", person_id=added.made.pk)
-    return render(request, "garage/shop_people.html", {"form": form, "people": everybody()}, status=status_of(form))
+    values = {"form": form, "people": everybody(), "trail": trail_of_every_log_in()}
+    return render(request, "garage/shop_people.html", values, status=status_of(form))
 
 
 @boss
@@ -63,6 +65,20 @@ def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
 
 @boss
 @require_POST
+def shop_person_log_ins(request: WorkshopRequest, person_id: int) -> HttpResponse:
+    """A telephone was lost, or somebody leaves. Whoever ends their own stays logged in here."""
+    person = person_or_404(person_id)
+    but = request.session.session_key if person == request.user else None
+    return pressed(
+        request,
+        lambda: log_ins.end_all(person, but=but, by=request.user, now=request.now),
+        then=redirect("shop-person", person_id=person_id),
+        said=f"Ended: {person.name} has to log in again.",
+    )
+
+
+@boss
+@require_POST
 def shop_person_there(request: WorkshopRequest, person_id: int, away_id: int) -> HttpResponse:
     away = away_or_404(person_or_404(person_id), away_id, since=today(request))
     then = redirect("shop-person", person_id=person_id)
@@ -77,6 +93,8 @@ def _person(request: WorkshopRequest, person: Person, **sent: forms.BaseForm) ->
         "hours": WorkingHoursForm(initial=WorkingHoursForm.values_of(hours_of(person))),
         "away": AwayForm(),
         "days_away": away_since(person, today(request)),
+        "log_ins": logged_in(person, this_key=request.session.session_key, now=request.now),
+        "trail": log_in_trail(person),
     }
     status = status_of(next(iter(sent.values()), None))
     return render(request, "garage/shop_person.html", values | sent, status=status)

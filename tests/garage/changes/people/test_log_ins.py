@@ -19,7 +19,7 @@ def person():
 
 
 def prove(password=PASSWORD, name="robin", address="a"):
-    return log_ins.prove(name, password, address_key=address, now=timezone.now())
+    return log_ins.prove(name, password, address_key=address, browser="a browser", now=timezone.now())
 
 
 def wrong(times, **given):
@@ -100,11 +100,11 @@ def test_a_wrong_password_counts_for_a_quarter_of_an_hour_from_when_it_was_typed
     now = timezone.now()
     for _ in range(log_ins.MOST_WRONG_FOR_A_NAME):
         with pytest.raises(log_ins.WrongPassword):
-            log_ins.prove("robin", "wrong", address_key="a", now=now)
+            log_ins.prove("robin", "wrong", address_key="a", browser="a browser", now=now)
     with pytest.raises(log_ins.TooOften):
-        log_ins.prove("robin", PASSWORD, address_key="a", now=now + timedelta(minutes=15))
+        log_ins.prove("robin", PASSWORD, address_key="a", browser="a browser", now=now + timedelta(minutes=15))
     later = now + timedelta(minutes=15, seconds=1)
-    assert log_ins.prove("robin", PASSWORD, address_key="a", now=later) == person
+    assert log_ins.prove("robin", PASSWORD, address_key="a", browser="a browser", now=later) == person
 
 
 def test_a_right_password_leaves_the_count_of_the_address(person):
