@@ -11,11 +11,13 @@ from jobs.views import (
     invoice,
     owner,
     owner_choice,
+    search,
     visit,
     wordings,
 )
 
 urlpatterns = [
+    path("search/", search.search, name="search"),
     path("visits/", visit.visits, name="visits"),
     path("visits/<int:number>/", visit.visit, name="visit"),
     path("visits/<int:number>/card/", card.card, name="card"),

@@ -105,6 +105,7 @@ PAGES = {
     "shop-people": BOSS,
     "shop-person": BOSS,
     "account": BOSS,
+    "search": BOSS,
     "visits": BOSS,
     "visit": BOSS,
     "card": BOSS,
@@ -177,6 +178,7 @@ def addresses() -> dict[str, list[str]]:
     found = {name: [reverse(name, args=args) for args in lists] for name, lists in _arguments().items()}
     for look in ("visit-move-look", "owner-leave-look"):
         found[look] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found[look]]
+    found["search"] = [f"{reverse('search')}{sought}" for sought in ("", "?q=Corrick", "?q=nobody-at-all")]
     for name in (*PAGES, *FILES, *PRESSED):
         if name not in found:
             found[name] = [reverse(name)]

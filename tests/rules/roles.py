@@ -136,6 +136,7 @@ DEEDS = (
         WORKSHOP,
         ("account", "log-in-end", "log-ins-end"),
     ),
+    Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
     Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
     Deed(
         "the shop: settings, hours, people, stations, visit kinds, machine kinds, packers, messages",
