@@ -17,7 +17,7 @@ LEFT_OUT = (" ", "-", "(", ")", "+", "/", ".")  # people write telephone numbers
 
 
 @dataclass(frozen=True)
-class Found:
+class SearchFound:
     """At most SHOWN of each; more: the kinds of which there are more."""
 
     owners: list[Owner]
@@ -31,12 +31,12 @@ class Found:
         return not (self.owners or self.machines or self.visits or self.invoices)
 
 
-def found(what: Sought) -> Found:
+def found(what: Sought) -> SearchFound:
     owners, machines = list(_owners(what)[: SHOWN + 1]), list(_machines(what)[: SHOWN + 1])
     visits, invoices = list(_visits(what)[: SHOWN + 1]), list(_invoices(what)[: SHOWN + 1])
     counts = {"owners": len(owners), "machines": len(machines), "visits": len(visits), "invoices": len(invoices)}
     more = tuple(kind for kind, count in counts.items() if count > SHOWN)
-    return Found(owners[:SHOWN], machines[:SHOWN], visits[:SHOWN], invoices[:SHOWN], more)
+    return SearchFound(owners[:SHOWN], machines[:SHOWN], visits[:SHOWN], invoices[:SHOWN], more)
 
 
 def _owners(what: Sought) -> QuerySet[Owner]:
