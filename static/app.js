@@ -1,8 +1,11 @@
 // Small extras: every page works without them.
 document.documentElement.classList.add("has-script");
 
-// When htmx has put a sentence about the outcome on the page, move the focus to it.
+// When htmx has put a sentence about the outcome on the page, move the focus to it. A button that went away with a tap
+// leaves the focus to the first one in its place.
 document.addEventListener("htmx:afterSettle", (event) => {
   const sentence = event.target.querySelector?.("[data-trouble], [data-said]");
   if (sentence) sentence.focus();
+  else if (event.detail.requestConfig?.verb === "post" && document.activeElement === document.body)
+    document.getElementById(event.detail.target.id)?.querySelector("button, a")?.focus({ preventScroll: true });
 });

@@ -35,7 +35,7 @@ from diagnostics.reads.gates import (
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.people import Person
 from garage.models.shop import ROLLER, Station
-from garage.models.visits import Step, Visit
+from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.roller_facts import roller_facts_of
 
@@ -68,6 +68,7 @@ class GatePage:
     degrees: DegreesShown
     packers: PackersShown | None
     why_no_override: str
+    photos: tuple[Photo, ...]  # of the whole visit
 
     cautions: tuple[str, ...] = (*BENCH_CAUTIONS, *RUNNING_CAUTIONS)
     strobe_care: tuple[str, ...] = STROBE_CARE
@@ -129,6 +130,7 @@ def gate_page(visit: Visit, *, seen_by: Person) -> GatePage:
         degrees=degrees_shown(visit.machine),
         packers=packers_shown(visit.machine, readings) if is_level_asked else None,
         why_no_override=_why_no_override(visit, last, rows, seen_by) if last else "",
+        photos=tuple(visit.photos.all()),
     )
 
 

@@ -22,6 +22,7 @@ from garage.models.shop import BENCH, ROLLER, Shop, Station
 from garage.models.visits import Step, Visit
 from garage.reads import routed
 from garage.reads.day_problem import planner_day, steps_with_people, visit_to_plan
+from garage.reads.opening import closed_until
 from garage.reads.people import workers
 
 DECIDE = "Look and decide"
@@ -66,6 +67,13 @@ class DayPage:
     workers: tuple[Person, ...]  # people to whom a step can be fixed by hand
     before: date
     after: date
+    closed: str  # why the garage is closed that day, in a few words
+    next_open: date | None  # on a closed day: the working day after it
+
+    @property
+    def to_pin(self) -> tuple[Next, ...]:
+        """Steps that a person can still fix by hand."""
+        return tuple(row for row in self.nexts if not row.is_running)
 
 
 def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
@@ -87,6 +95,7 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
     visits = list(visits_on(day, seen.local, is_today=is_today))
     problem = planner_day(day, now, shop)
     plan = planner.plan(problem)
+    closed, next_open = ("", None) if any(p.end for p in problem.people) else closed_until(shop, day)
     return DayPage(
         day=day,
         is_today=is_today,
@@ -100,6 +109,8 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
         workers=tuple(workers()),
         before=day - timedelta(days=1),
         after=day + timedelta(days=1),
+        closed=closed,
+        next_open=next_open,
     )
 
 

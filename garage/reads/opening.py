@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 from garage.core.time import clock
 from garage.core.time.open_days import Hours, OpenDays, bank_holidays
 from garage.models.shop import ClosedDay, OpeningHours, Shop
+
+LOOKED_AHEAD_DAYS = 60  # days looked through for the next working day: longer than a winter closing; common practice
 
 
 def open_days(shop: Shop, first: date, last: date) -> OpenDays:
@@ -24,3 +26,11 @@ def why_closed(shop: Shop, day: date) -> str:
     """One sentence for a day on which nothing is sold. Empty when the garage is open."""
     why = open_days(shop, day, day).why_closed(day)
     return f"{shop.name} is closed on {clock.day_in_words(day)}: {why}." if why else ""
+
+
+def closed_until(shop: Shop, day: date) -> tuple[str, date | None]:
+    """Why the garage is closed that day, and the working day after it, if one is in sight. Empty and None if open."""
+    last = day + timedelta(days=LOOKED_AHEAD_DAYS)
+    days = open_days(shop, day, last)
+    why = days.why_closed(day)
+    return why, next(days.days(day + timedelta(days=1), last), None) if why else None

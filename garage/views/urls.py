@@ -41,6 +41,7 @@ urlpatterns = [
     path("visits/<int:number>/take-in/", take_in.take_in, name="take-in"),
     path("visits/<int:number>/photos/", photos.photo_add, name="photo-add"),
     path("photos/<int:photo_id>/", photos.photo, name="photo"),
+    path("photos/<int:photo_id>/delete/", photos.photo_delete, name="photo-delete"),
     path("visits/<int:number>/link/", links.visit_link, name="visit-link"),
     path("visits/<int:number>/link/<slug:purpose>.png", links.visit_link_picture, name="visit-link-picture"),
     path("visits/<int:number>/link/revoke/", links.visit_link_revoke, name="visit-link-revoke"),

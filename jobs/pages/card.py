@@ -60,6 +60,10 @@ class CardPage:
         return self.card is not None and self.card.closed_at is not None
 
     @property
+    def is_open(self) -> bool:
+        return not self.is_closed
+
+    @property
     def my_clock_is_here(self) -> bool:
         return self.my_clock is not None and self.my_clock.card.visit_id == self.visit.pk
 

@@ -143,7 +143,7 @@ FILES = {  # name: who, and what it is served as
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
-    *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add"),
+    *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-did-not-come", "visit-state", "visit-collected"),
     *("owners-join", "machines-join", "join-undo"),
@@ -269,7 +269,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[paid.number]] for name in ("gate-bench-end", "gate-bench-again", "gate-on", "gate-off")},
         "gate-answer": [[paid.number, "leaks"]],
         **{name: [[1]] for name in ("invoice", "invoice-pdf", "payment-add")},
-        "photo": [[_photo(here, boss)]],
+        **{name: [[_photo(here, boss)]] for name in ("photo", "photo-delete")},
         "visit-link-picture": [[asked.number, links.VISIT]],
         **{name: [[here.steps.first().pk]] for name in ("step-begin", "step-end", "step-pin")},
         "join-undo": [[1]],

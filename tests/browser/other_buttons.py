@@ -125,11 +125,16 @@ def _keeps_a_photo(hand: Hand) -> None:
     plain = io.BytesIO()
     Image.new("RGB", (64, 48), (120, 110, 90)).save(plain, "PNG")
     hand.goes_to(f"/visits/{ASKED}/take-in/")
-    hand.page.get_by_label("Photo").set_input_files(
+    hand.opens("Photo")
+    hand.page.get_by_label("Photo", exact=True).set_input_files(
         {"name": "left.png", "mimeType": "image/png", "buffer": plain.getvalue()}
     )
     hand.types("What it shows", "Left side")
-    hand.button("Save the photo")
+    hand.swaps("Save the photo")
+    hand.page.locator("#photos img").wait_for()
+    hand.opens("Delete")
+    hand.swaps("Delete it")
+    hand.page.locator("#photos img").wait_for(state="detached")
 
 
 def _sends_and_revokes_links(hand: Hand) -> None:
@@ -328,7 +333,7 @@ def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
 def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
     hand.goes_to("/day/")
     hand.opens("by hand")
-    form = hand.page.locator("#day-list details[open]")
+    form = hand.page.locator("#by-hand details[open]")
     hand.chooses("Who", "Jo Harker", within=form)
     hand.button("Set it", within=form)
     fixed = "select first_name from garage_step s join garage_person p on p.id = s.pin_by_id"

@@ -11,7 +11,7 @@ from django.db import transaction
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 from garage.changes import trail
-from garage.core.errors import BadInput
+from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 
@@ -45,3 +45,15 @@ def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str,
     row.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
     trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)
     return row
+
+
+@transaction.atomic
+def delete(photo: Photo, *, by: Person, now: datetime) -> None:
+    """One that was taken by mistake: picture and row go, the trail keeps who took it and who deleted it."""
+    row = Photo.objects.select_for_update().filter(pk=photo.pk).first()
+    if row is None:
+        raise Refused("This photo has been deleted already.")
+    did = f"photo deleted ({row.taken_for}), taken by {row.by.name}"
+    trail.about_visit(row.visit, did, by=by, now=now, taken_at=row.at.isoformat(), shows=row.words)
+    row.delete()
+    transaction.on_commit(lambda: row.file.delete(save=False), robust=True)

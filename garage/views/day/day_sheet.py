@@ -1,5 +1,6 @@
 """The day sheet as a drawing, as a list and on one A4 page, with the buttons that begin and end a step."""
 
+from collections.abc import Callable
 from datetime import date
 
 from django.http import Http404, HttpResponse
@@ -41,19 +42,31 @@ def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
 
 @workshop
 @require_POST
+@vary_on_headers("HX-Request")
 def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     form = BeginForm(request.POST, at=step.at)
     then = _back(request, at=f"step-{step.pk}")
-    return pressed(request, lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()), then=then)
+    return pressed(
+        request,
+        lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()),
+        then=then,
+        fragment=_list_alone(request),
+    )
 
 
 @workshop
 @require_POST
+@vary_on_headers("HX-Request")
 def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     then = _back(request, at="next")
-    return pressed(request, lambda: steps.end(step, by=request.user, now=request.now), then=then)
+    return pressed(
+        request,
+        lambda: steps.end(step, by=request.user, now=request.now),
+        then=then,
+        fragment=_list_alone(request),
+    )
 
 
 @workshop
@@ -61,7 +74,7 @@ def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
 def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step, form = access.step_or_404(step_id), PinForm(request.POST)
     day, local = _day(request, request.POST.get("day", "")), request.shop.local_time
-    then = _back(request, at=f"step-{step.pk}")
+    then = _back(request, at=f"by-hand-{step.pk}")
     return pressed(
         request, lambda: steps.pin(step, by=request.user, now=request.now, **form.pin(day, local)), then=then
     )
@@ -74,6 +87,20 @@ def _day(request: WorkshopRequest, text: str) -> date:
         return date.fromisoformat(text)
     except ValueError as trouble:
         raise Http404 from trouble
+
+
+def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | None:
+    """The day's list for htmx, which leaves the rest of the sheet as it is. None if the button is on a card or a visit:
+    those pick their part out of the page they are sent to.
+    """
+    if "card" in request.POST or "visit" in request.POST:
+        return None
+
+    def fragment(trouble: str) -> HttpResponse:
+        page = day_page(_day(request, request.POST.get("day", "")), request.shop, now=request.now)
+        return render(request, "garage/day_sheet.html#day-list", {"page": page, "trouble": trouble})
+
+    return fragment
 
 
 def _back(request: WorkshopRequest, *, at: str) -> HttpResponse:

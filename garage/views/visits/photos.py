@@ -12,7 +12,7 @@ from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import PhotoForm
 
-PAGES = {"card", "gate", "visit"}  # where the button may be
+PAGES = {"card", "gate", "take-in", "visit"}  # where the button may be
 
 
 @workshop
@@ -25,6 +25,19 @@ def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
 @require_POST
 def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), PhotoForm(request.POST, request.FILES)
-    back = request.POST.get("back", "")
-    then = redirect(f"{reverse(back if back in PAGES else 'visit', args=[number])}#photos")
+    then = _back(request, number)
     return pressed(request, lambda: photos.add(visit, by=request.user, now=request.now, **form.sent()), then=then)
+
+
+@workshop
+@require_POST
+def photo_delete(request: WorkshopRequest, photo_id: int) -> HttpResponse:
+    row = access.photo_or_404(photo_id)
+    then = _back(request, row.visit.number)
+    return pressed(request, lambda: photos.delete(row, by=request.user, now=request.now), then=then)
+
+
+def _back(request: WorkshopRequest, number: int) -> HttpResponse:
+    """To the page with the button."""
+    back = request.POST.get("back", "")
+    return redirect(f"{reverse(back if back in PAGES else 'visit', args=[number])}#photos")

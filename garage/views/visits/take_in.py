@@ -29,4 +29,5 @@ def take_in(request: WorkshopRequest, number: int) -> HttpResponse:
         if receiving.was_ridden_all_the_same(taken.made):
             messages.warning(request, RIDDEN)
         return redirect("visit", number=visit.number)
-    return render(request, "garage/take_in.html", {"visit": visit, "form": form}, status=status_of(form))
+    shown = {"visit": visit, "form": form, "photos": visit.photos.all()}
+    return render(request, "garage/take_in.html", shown, status=status_of(form))

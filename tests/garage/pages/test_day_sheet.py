@@ -7,6 +7,7 @@ from garage.changes.day import steps
 from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.models.people import Person
+from garage.models.shop import ClosedDay
 from garage.models.visits import Step, Visit
 from garage.pages.day_sheet import day_page
 from garage.reads.shop import the_shop
@@ -120,3 +121,20 @@ def test_a_machine_that_is_strapped_down_is_drawn_on_its_roller_from_then_on(wor
     page = day_page(working_day.date(), the_shop(), now=working_day + 2 * minutes)
     local = f"{the_shop().local_time.shown(working_day):%H:%M}"
     assert [(row.begin, row.is_running, row.may_begin) for row in page.nexts] == [(local, False, False)]
+
+
+def test_a_closed_day_says_why_and_names_the_next_working_day(working_day: datetime) -> None:
+    friday = working_day.date()
+    while friday.weekday() != 4:
+        friday += timedelta(days=1)
+    ClosedDay.objects.create(day=friday + timedelta(days=3), why="winter closing")
+    ClosedDay.objects.create(day=friday + timedelta(days=4), why="winter closing")
+    page = day_page(friday + timedelta(days=3), the_shop(), now=timezone.now())
+    assert (page.closed, page.next_open) == ("winter closing", friday + timedelta(days=5))
+
+
+def test_an_open_day_says_nothing_of_closing_even_if_nobody_works(working_day: datetime) -> None:
+    assert day_page(working_day.date(), the_shop(), now=timezone.now()).closed == ""
+    Person.objects.all().delete()
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    assert (page.closed, page.next_open) == ("", None)

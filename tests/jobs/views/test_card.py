@@ -400,3 +400,13 @@ def test_the_cards_page_takes_no_more_queries_with_more_lines(client, mechanic, 
         jobs.labour(card, minutes=5)
     with django_assert_max_num_queries(16):
         assert page(client, card.visit).status_code == 200
+
+
+def test_a_tap_on_the_card_changes_its_own_part_so_that_a_half_written_note_stays(client, mechanic):
+    text = page(client, jobs.card().visit).text
+    clocks = text[text.index('id="in-hand"') : text.index('id="write"')]
+    assert 'hx-select="#in-hand"' in clocks
+    assert "hx-post" in clocks
+    assert "note-words" not in clocks
+    for part in ("messages", "card-state", "labour", "close", "card-lines"):
+        assert text.count(f'id="{part}"') == 1

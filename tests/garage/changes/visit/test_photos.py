@@ -95,3 +95,20 @@ def test_a_photo_with_more_dots_than_any_camera_makes_is_refused(monkeypatch: py
     assert photos.smaller_and_clean(_photo(20, 10))
     with refuses(f"photo is '21 by 10 dots'; allowed is {ALLOWED}.", BadInput):
         photos.smaller_and_clean(_photo(21, 10))
+
+
+@pytest.mark.django_db
+def test_a_photo_taken_by_mistake_goes_and_the_trail_keeps_who_took_it_and_who_deleted_it(
+    django_capture_on_commit_callbacks: object,
+) -> None:
+    visit, ada, jo = factory.visit(), factory.person(first_name="Ada"), factory.person(first_name="Jo")
+    now = timezone.now()
+    row = photos.add(visit, photo=_photo(60, 30), taken_for="gate", words="my thumb", by=ada, now=now)
+    storage, name = row.file.storage, row.file.name
+    with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
+        photos.delete(row, by=jo, now=now)
+    assert not Photo.objects.exists()
+    assert not storage.exists(name)
+    check_noted(f"photo deleted (gate), taken by {ada.name}", by=jo, at=now, visit=visit)
+    with refuses("This photo has been deleted already."):
+        photos.delete(row, by=jo, now=now)

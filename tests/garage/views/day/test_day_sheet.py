@@ -62,6 +62,35 @@ def test_with_htmx_the_list_comes_back_alone(client, step):
     assert 'id="day-list"' in answer.text
 
 
+def test_what_comes_anew_each_minute_holds_nothing_that_can_be_typed_into(client, step):
+    booked = garage.visit(starts_at=garage.next_workday_at(10))
+    Step.objects.create(visit=booked, index=0, at="bench", minutes=10, what="gate", is_check=True)
+    address = reverse("day-sheet-on", args=[f"{booked.starts_at:%Y-%m-%d}"])
+    page, polled = client.get(address).text, client.get(address, headers={"HX-Request": "true"}).text
+    assert 'hx-trigger="every 60s"' in polled
+    assert re.findall(r"<(?:select|textarea|details|input (?![^>]*hidden))", polled) == []
+    assert 'name="begins" type="time"' in page
+
+
+def test_a_tap_on_the_sheet_brings_the_list_alone_with_what_refused_it(client, step):
+    later = step.visit.steps.get(index=1)
+    sent, htmx = {"station": "1", "day": f"{timezone.localdate()}"}, {"HX-Request": "true"}
+    refused = client.post(reverse("step-begin", args=[later.pk]), sent, headers=htmx)
+    assert (refused.status_code, "has not passed the gate" in refused.text) == (409, True)
+    assert 'id="day-list"' in refused.text
+    begun = client.post(reverse("step-begin", args=[step.pk]), sent, headers=htmx)
+    assert (begun.status_code, "<h1" in begun.text, 'id="day-list"' in begun.text) == (200, False, True)
+    ended = client.post(reverse("step-end", args=[step.pk]), sent, headers=htmx)
+    step.refresh_from_db()
+    assert (ended.status_code, step.ended_at is not None) == (200, True)
+
+
+def test_a_closed_day_leads_to_the_next_working_day(client, mechanic):
+    sunday = timezone.localdate() + timedelta(days=6 - timezone.localdate().weekday() + 7)
+    page = text_of(client.get(reverse("day-sheet-on", args=[f"{sunday}"])))
+    assert "Closed : closed on Sundays. The next working day is" in page
+
+
 def test_a_step_is_begun_and_ended_and_leads_back_to_the_page_of_its_button(client, step, mechanic):
     begun = press(client, "step-begin", step, station="1", visit=step.visit.number)
     assert begun.redirect_chain == [(f"{reverse('visit', args=[step.visit.number])}#work", 302)]

@@ -6,6 +6,7 @@ import io
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
+from django.utils import timezone
 from PIL import Image
 
 from garage.core import routes, states
@@ -51,7 +52,9 @@ def test_missing_fields_are_reported_and_typed_ones_stay(desk, visit):
     assert Visit.objects.get().arrived_at is None
 
 
-@pytest.mark.parametrize(("back", "page"), [("gate", "gate"), ("card", "card"), ("", "visit"), ("shop", "visit")])
+@pytest.mark.parametrize(
+    ("back", "page"), [("gate", "gate"), ("card", "card"), ("take-in", "take-in"), ("", "visit"), ("shop", "visit")]
+)
 def test_a_photo_is_kept_and_leads_back_to_the_page_of_its_button(desk, visit, back, page):
     sent = {"photo": a_photo(), "words": "Left side", "taken_for": "take-in", "back": back}
     answer = desk.post(reverse("photo-add", args=[visit.number]), sent)
@@ -88,3 +91,15 @@ def test_a_machine_that_must_not_run_and_was_ridden_goes_to_the_bench_with_a_pla
 def test_no_warning_where_it_came_on_a_trailer_or_may_run(desk, visit):
     answer = desk.post(reverse("take-in", args=[visit.number]), CAME | {"how_it_came": "ridden"}, follow=True)
     assert "must not be run" not in answer.text
+
+
+@pytest.mark.parametrize("back", ["gate", "card", "take-in"])
+def test_a_photo_is_shown_and_deleted_where_it_was_taken(desk, visit, back):
+    Visit.objects.update(state=states.HERE, arrived_at=timezone.now())
+    address = reverse(back, args=[visit.number])
+    desk.post(reverse("photo-add", args=[visit.number]), {"photo": a_photo(), "taken_for": "gate", "back": back})
+    gone = reverse("photo-delete", args=[Photo.objects.get().pk])
+    assert gone in desk.get(address).text
+    assert desk.post(gone, {"back": back}).url == f"{address}#photos"
+    assert gone not in desk.get(address).text
+    assert desk.post(gone).status_code == 404
