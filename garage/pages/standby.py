@@ -10,7 +10,7 @@ from garage.core.time.clock import WEEKDAYS
 from garage.models.shop import BENCH, ROLLER
 from garage.models.standby import FreedTime, Offer, Standby
 from garage.models.visits import Visit
-from garage.reads.standby import being_offered, standing_by, stands_by
+from garage.reads.standby import being_offered, offers_open_to, standing_by, stands_by
 
 
 @dataclass(frozen=True)
@@ -34,6 +34,13 @@ class OwnerOfferPage:
 
 
 @dataclass(frozen=True)
+class VisitStandbyPage(OwnerStandbyPage):
+    """For the desk. offers: open to this visit now."""
+
+    offers: tuple[Offer, ...]
+
+
+@dataclass(frozen=True)
 class StandbyLine:
     """words: what it waits for and what suits its owner."""
 
@@ -49,6 +56,10 @@ class StandbyPage:
 
 def owner_standby_page(visit: Visit) -> OwnerStandbyPage:
     return OwnerStandbyPage(visit, stands_by(visit))
+
+
+def visit_standby_page(visit: Visit, *, now: datetime) -> VisitStandbyPage:
+    return VisitStandbyPage(visit, stands_by(visit), tuple(offers_open_to(visit, now)))
 
 
 def owner_offer_page(offer: Offer, *, now: datetime) -> OwnerOfferPage:

@@ -10,10 +10,11 @@ from garage.core.wording import DO_NOT_RUN, WORDED
 from garage.models.messages import Message
 from garage.models.shop import Shop
 from garage.models.visits import Visit
-from garage.output.addresses import visit_address
+from garage.output.addresses import offer_address, visit_address
 from garage.pages.sent import state_words
 from garage.reads import links
-from garage.reads.messages import WARNING, to_tell
+from garage.reads.messages import OFFER, WARNING, to_tell
+from garage.reads.standby import offers_open_to
 from garage.reads.wordings import FREE
 
 
@@ -32,13 +33,13 @@ class ToTell:
 
 def lines_to_tell(shop: Shop, *, now: datetime) -> tuple[ToTell, ...]:
     """Of several warnings about one visit the last one: whoever knows of it knows enough."""
-    lines = [_line(message, message.visit, shop) for message in to_tell(now) if message.visit]
+    lines = [_line(message, message.visit, shop, now) for message in to_tell(now) if message.visit]
     last = {line.visit.pk: line.message.pk for line in lines if line.is_warning}
     return tuple(line for line in lines if not line.is_warning or line.message.pk == last[line.visit.pk])
 
 
-def _line(message: Message, visit: Visit, shop: Shop) -> ToTell:
-    words, number = _words(message, visit, shop), visit.owner.telephone
+def _line(message: Message, visit: Visit, shop: Shop, now: datetime) -> ToTell:
+    words, number = _words(message, visit, shop, now), visit.owner.telephone
     return ToTell(
         message=message,
         visit=visit,
@@ -56,9 +57,14 @@ def _why(message: Message) -> str:
     return "No mail server is set." if message.kept_here else f"{state_words(message).capitalize()}, but not opened."
 
 
-def _words(message: Message, visit: Visit, shop: Shop) -> str:
+def _words(message: Message, visit: Visit, shop: Shop, now: datetime) -> str:
     """A message of a person's or the shop's own words whole, of any other what it is about, with the link to more."""
     if message.what in WORDED or message.what == FREE:
         return message.text.strip()
+    if message.what == OFFER and (offer := offers_open_to(visit, now).first()):
+        until = shop.local_time.in_words(offer.open_until)
+        address = offer_address(links.token(visit, links.VISIT), offer.pk)
+        how = f"The first yes until {until} has it: {address}, or ring {shop.telephone}."
+        return f"{shop.name}: {message.subject}. {how}"
     care = f" {DO_NOT_RUN}" if message.what == WARNING else ""
     return f"{shop.name}: {message.subject}.{care} {visit_address(links.token(visit, links.VISIT))}"

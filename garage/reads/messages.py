@@ -2,13 +2,15 @@
 
 from datetime import datetime, timedelta
 
-from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from garage.core import routes, states
 from garage.core.mail_tries import MOST_TRIES
 from garage.core.reminders import BEFORE_THE_VISIT
 from garage.models.messages import Message
+from garage.models.standby import Offer
 
+OFFER = "time_offered"
 WARNING = "sheet_outcome_do_not_run"
 READ_WITHIN = timedelta(hours=12)  # after that somebody rings, common practice, no source
 NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES) | Q(bounced_at__isnull=False)
@@ -32,13 +34,18 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     """What no owner has got by mail and nobody has said otherwise yet: no address, refused, reported back; and a
     warning not to run a machine that nobody has read. The warnings first, then the longest waiting.
 
-    A reminder is of no use any more once the time it was about has begun.
+    A reminder is of no use any more once the time it was about has begun, nor an offer that is over.
     """
+    is_over = Q(what=OFFER) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
     is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
     is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())
-    names = rows.select_related("visit__owner", "visit__machine", "visit__kind")
-    return names.exclude(is_late).annotate(first=is_warning).order_by("first", "written_at", "id")
+    names = rows.select_related("visit__owner", "visit__machine", "visit__kind").exclude(is_late | is_over)
+    return names.annotate(first=is_warning).order_by("first", "written_at", "id")
+
+
+def _open_offers(now: datetime) -> QuerySet[Offer]:
+    return Offer.objects.filter(answer="", open_until__gt=now, time__closed_at=None)
 
 
 def _unread_warning(now: datetime) -> Q:

@@ -99,7 +99,7 @@ def _on_standby(visit: Visit) -> OnStandby:
         starts_at=None if is_here else visit.starts_at,
         is_here=is_here,
         may_have_time=stop_for(RollerAct.HAVE_TIME, roller_facts_of(visit)) is None,
-        has_address=bool(visit.owner.email),
+        can_be_told=bool(visit.owner.email or visit.owner.telephone),
     )
 
 

@@ -44,6 +44,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-move-look": 4,
     "visit-time": 14,
     "visit-bench-limit": 4,
+    "visit-standby": 5,
     "visit-call-off": 4,
     "visit-put-off": 4,
     "visit-write": 4,

@@ -33,6 +33,7 @@ from garage.core import routes, states
 from garage.core.errors import Refused, Showable
 from garage.core.roller_rule import STOPS, StopKind
 from garage.core.selling.standby import OnStandby
+from garage.models.actors import OWNER
 from garage.models.people import Person
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Step, Visit
@@ -301,8 +302,14 @@ WAYS: dict[str, Way] = {
     ),
     "a freed time taken": Way(
         World.is_offered_a_time,
-        lambda w: offers.accept(Offer.objects.get(), now=timezone.now()),
+        lambda w: offers.accept(Offer.objects.get(), by=OWNER, now=timezone.now()),
         lambda w: w.post("owner-offer", _token(w, links.VISIT), Offer.objects.get().pk, answer="yes"),
+        lambda w: w.fresh().starts_at == w.later,
+    ),
+    "a freed time taken at the desk": Way(
+        World.is_offered_a_time,
+        lambda w: offers.accept(Offer.objects.get(), by=w.boss, now=timezone.now()),
+        lambda w: w.post("visit-offer", w.visit.number, Offer.objects.get().pk, by=w.boss, answer="yes"),
         lambda w: w.fresh().starts_at == w.later,
     ),
     "a freed time given": Way(

@@ -51,6 +51,7 @@ DOORS = (
         RollerAct.HAVE_TIME,
     ),
     Door("a freed time taken", "owner-offer", "garage.changes.visit.offers.accept", RollerAct.HAVE_TIME),
+    Door("a freed time taken at the desk", "visit-offer", "garage.changes.visit.offers.accept", RollerAct.HAVE_TIME),
     Door("a freed time given", "", "garage.changes.visit.offers.give", RollerAct.HAVE_TIME),
     Door(
         "a machine left with us",

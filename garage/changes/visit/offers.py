@@ -16,7 +16,7 @@ from garage.changes.mail import notices
 from garage.changes.visit.visits import take_free_time
 from garage.core.errors import Refused
 from garage.core.selling.standby import NextOffers, OnStandby, next_offers
-from garage.models.actors import OWNER, SYSTEM
+from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import Shop
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Visit
@@ -58,7 +58,9 @@ def _carry_out(row: FreedTime, then: NextOffers, shop: Shop, *, now: datetime) -
 
 @transaction.atomic
 def offer(row: FreedTime, standby: Sequence[OnStandby], *, open_until: datetime, shop: Shop, now: datetime) -> None:
-    """To each of these owners, by a mail with a link. Who no longer wants it by now is left out."""
+    """To each of these owners, by a mail with a link; without an address it stands on the list of what is told by hand.
+    Who no longer wants it by now is left out.
+    """
     visits, kept = _locked([one.number for one in standby]), _still_kept(row, shop)
     for visit in visits if kept else []:
         if Offer.objects.filter(time=row, visit=visit).exists() or not suits(
@@ -78,7 +80,7 @@ def give(row: FreedTime, one: OnStandby, *, now: datetime) -> None:
     [visit], kept = _locked([one.number]), _still_kept(row, shop)
     if kept and suits(visit, time_freed(kept), shop=shop, now=now):
         freed.close(kept, now=now)
-        _take(visit, kept, shop, by_owner=False, now=now)
+        _take(visit, kept, shop, by=SYSTEM, now=now)
 
 
 @transaction.atomic
@@ -92,8 +94,10 @@ def open_to_everybody(row: FreedTime, *, now: datetime) -> None:
 
 
 @transaction.atomic
-def accept(offer: Offer, *, now: datetime) -> Visit:
-    """By the personal link. The first yes has it; the rule of the rollers is asked as for any time."""
+def accept(offer: Offer, *, by: Actor, now: datetime) -> Visit:
+    """By the personal link, or at the desk for an owner who rings. The first yes has it; the rule of the rollers is asked
+    as for any time.
+    """
     shop, local = the_shop(), the_shop().local_time
     visit = locks.visit_for_change(offer.visit)
     times = (offer.time.starts_at, visit.starts_at)
@@ -107,11 +111,11 @@ def accept(offer: Offer, *, now: datetime) -> Visit:
         raise Refused("Your visit has changed since this was offered: look at its page.")
     Offer.objects.filter(pk=offer.pk).update(answer=Offer.YES, answered_at=now)
     freed.close(row, now=now)
-    return _take(visit, row, shop, by_owner=True, now=now)
+    return _take(visit, row, shop, by=by, now=now)
 
 
 @transaction.atomic
-def decline(offer: Offer, *, now: datetime) -> None:
+def decline(offer: Offer, *, by: Actor, now: datetime) -> None:
     """The next on standby is asked at once."""
     visit = locks.visit_for_change(offer.visit)
     offer = Offer.objects.select_for_update().get(pk=offer.pk)
@@ -119,15 +123,14 @@ def decline(offer: Offer, *, now: datetime) -> None:
         raise Refused(GONE)
     offer.answer, offer.answered_at = Offer.NO, now
     offer.save(update_fields=["answer", "answered_at"])
-    trail.about_visit(visit, "does not want the time that was offered", by=OWNER, now=now)
+    trail.about_visit(visit, "does not want the time that was offered", by=by, now=now)
     wake(freed.OFFER_FREED_TIMES)
 
 
-def _take(visit: Visit, row: FreedTime, shop: Shop, *, by_owner: bool, now: datetime) -> Visit:
-    by = OWNER if by_owner else SYSTEM
+def _take(visit: Visit, row: FreedTime, shop: Shop, *, by: Actor, now: datetime) -> Visit:
     at, kind = visit.kind.at, visit.kind
     asked = free.asked_for(visit, at=at, minutes=visit.minutes if visit.at == at else kind.minutes, shop=shop)
-    did = "takes" if by_owner else "is given"
+    did = "is given" if by is SYSTEM else "takes"
     trail.about_visit(visit, f"{did} a time that came free", by=by, now=now)
     return take_free_time(visit, starts_at=row.starts_at, asked=asked, by=by, now=now)
 

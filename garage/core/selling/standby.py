@@ -50,7 +50,7 @@ class OnStandby:
 
     number: of the visit. at, minutes: what it needs. since: it waits. notice: that its owner needs. weekdays: that
     suit, 0 is Monday. starts_at: the time it has, None without one. is_here: in the building. may_have_time: the rule
-    of the rollers allows it. has_address: its owner can be written to.
+    of the rollers allows it. can_be_told: its owner by mail or telephone.
     """
 
     number: int
@@ -62,7 +62,7 @@ class OnStandby:
     starts_at: datetime | None = None
     is_here: bool = False
     may_have_time: bool = True
-    has_address: bool = True
+    can_be_told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ def fits(one: OnStandby, freed: TimeFreed, now: datetime, local: LocalTime) -> b
     if one.is_here:
         return freed.starts_at >= now
     suits = local.day(freed.starts_at).weekday() in one.weekdays
-    return suits and one.has_address and freed.starts_at - now >= one.notice
+    return suits and one.can_be_told and freed.starts_at - now >= one.notice
 
 
 def in_order(found: Iterable[OnStandby]) -> list[OnStandby]:

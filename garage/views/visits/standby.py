@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
+from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes.visit import offers
 from garage.changes.visit.standby import ask, no_longer
-from garage.models.actors import OWNER
+from garage.models.actors import OWNER, Actor
+from garage.models.standby import Offer
 from garage.models.visits import Visit
-from garage.pages.standby import owner_offer_page, owner_standby_page, standby_page
+from garage.pages.standby import owner_offer_page, owner_standby_page, standby_page, visit_standby_page
 from garage.reads import access, links
 from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.by_link import by_link
@@ -31,16 +35,43 @@ def owner_standby(request: OwnerRequest, visit: Visit) -> HttpResponse:
     """POST with the button "off" ends it; any other asks for it, or changes what was asked."""
     page = owner_standby_page(visit)
     form = StandbyForm(posted(request), initial=StandbyForm.values_of(page.row))
-    if carried_out(form, lambda: _asked(visit, form, request)):
+    if carried_out(form, lambda: _asked(visit, form, OWNER, request.now)):
         return redirect("owner-visit", token=request.link_token)
     values = {"page": page, "form": form, "token": request.link_token}
     return render(request, "garage/owner_standby.html", values, status=status_of(form))
 
 
-def _asked(visit: Visit, form: StandbyForm, request: OwnerRequest) -> object:
+@workshop
+@require_http_methods(["GET", "HEAD", "POST"])
+def visit_standby(request: WorkshopRequest, number: int) -> HttpResponse:
+    """As the owner's own page, for one who rings."""
+    visit = access.visit_for(request.user, number)
+    page = visit_standby_page(visit, now=request.now)
+    form = StandbyForm(posted(request), initial=StandbyForm.values_of(page.row))
+    if carried_out(form, lambda: _asked(visit, form, request.user, request.now)):
+        return redirect("visit", number=number)
+    return render(request, "garage/visit_standby.html", {"page": page, "form": form}, status=status_of(form))
+
+
+@workshop
+@require_POST
+def visit_offer(request: WorkshopRequest, number: int, offer_id: int) -> HttpResponse:
+    """What the owner answered on the telephone."""
+    offer, form = access.offer_or_404(access.visit_for(request.user, number), offer_id), OfferForm(request.POST)
+    if carried_out(form, lambda: _answered(offer, form, request.user, request.now)):
+        return redirect("visit", number=number)
+    messages.error(request, sentence_of(form))
+    return redirect("visit-standby", number=number)
+
+
+def _asked(visit: Visit, form: StandbyForm, by: Actor, now: datetime) -> object:
     if form.is_off:
-        return no_longer(visit, by=OWNER, now=request.now)
-    return ask(visit, by=OWNER, now=request.now, **form.asked())
+        return no_longer(visit, by=by, now=now)
+    return ask(visit, by=by, now=now, **form.asked())
+
+
+def _answered(offer: Offer, form: OfferForm, by: Actor, now: datetime) -> object:
+    return (offers.accept if form.is_yes else offers.decline)(offer, by=by, now=now)
 
 
 @by_link(links.VISIT)
@@ -48,7 +79,7 @@ def _asked(visit: Visit, form: StandbyForm, request: OwnerRequest) -> object:
 def owner_offer(request: OwnerRequest, visit: Visit, offer_id: int) -> HttpResponse:
     """Looking takes nothing: a mail reader follows links too."""
     offer, form = access.offer_or_404(visit, offer_id), OfferForm(posted(request))
-    if carried_out(form, lambda: (offers.accept if form.is_yes else offers.decline)(offer, now=request.now)):
+    if carried_out(form, lambda: _answered(offer, form, OWNER, request.now)):
         return redirect("owner-visit", token=request.link_token)
     page = owner_offer_page(offer, now=request.now)
     values = {"page": page, "token": request.link_token, "trouble": sentence_of(form)}

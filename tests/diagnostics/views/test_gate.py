@@ -308,16 +308,17 @@ def test_a_gate_of_one_part_is_still_shown(client, visit, mechanic):
 
 
 def test_the_page_needs_few_queries(client, visit, mechanic, django_assert_max_num_queries):
+    """One of them for the photos, which are taken and looked at here."""
     client.post(at("gate-begin", visit))
     gate_answered(Gate.objects.get(), by=mechanic, part=AT_BENCH)
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(16):
         client.get(at("gate", visit))
     client.post(at("gate-bench-end", visit))
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(16):
         client.get(at("gate", visit))
     client.post(at("gate-on", visit), {"station": "1"})
     gate_answered(Gate.objects.get(), by=mechanic, part=STRAPPED_DOWN)
-    with django_assert_max_num_queries(15):  # the people of whom one is within call
+    with django_assert_max_num_queries(16):  # the people of whom one is within call
         client.get(at("gate", visit))
     client.post(at("gate-end", visit))
     with django_assert_max_num_queries(16):  # the session to begin, its roller, and what was put right

@@ -16,8 +16,10 @@ from garage.models.actors import OWNER, SYSTEM
 from garage.models.messages import Message
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Hold, Visit
+from garage.pages.to_tell import lines_to_tell
 from garage.reads import free
 from garage.reads.shop import the_shop
+from garage.tasks import send_all_due
 from tests.factories import booking, garage
 
 pytestmark = pytest.mark.django_db
@@ -56,6 +58,23 @@ def offered(visit):
     return Offer.objects.get(visit=visit)
 
 
+def test_an_owner_without_mail_is_told_by_hand_with_the_words_ready_and_answers_at_the_desk(kind, start, now):
+    gives = booking.booked(kind, start)
+    rings = booking.booked(kind, booking.at_local(booking.workday(ahead=9), 14), email="")
+    on_standby(rings)
+    called_off(gives, now)
+    offers.offer_all_due(now=now)
+    send_all_due(lambda: now)
+    [line] = lines_to_tell(the_shop(), now=now + MIN)
+    assert (line.visit, line.message.what) == (rings, "time_offered")
+    assert f"ring {the_shop().telephone}" in line.words
+    desk = garage.front_desk()
+    moved = offers.accept(offered(rings), by=desk, now=now + 5 * MIN)
+    assert moved.starts_at == start
+    assert line.message.pk not in {told.message.pk for told in lines_to_tell(the_shop(), now=now + 6 * MIN)}
+    assert rings.trail.filter(did="takes a time that came free", by=desk).exists()
+
+
 def fresh(visit):
     return Visit.objects.get(pk=visit.pk)
 
@@ -88,7 +107,7 @@ def test_the_first_in_the_line_is_written_to_and_a_yes_moves_the_visit(visit, st
     assert mail.what == "time_offered"
     assert f"/offer/{offered(first).pk}/" in mail.text
     had = first.starts_at
-    moved = offers.accept(offered(first), now=now + 5 * MIN)
+    moved = offers.accept(offered(first), by=OWNER, now=now + 5 * MIN)
     assert (moved.starts_at, moved.pieces.count(), moved.state) == (start, 18, states.BOOKED)
     assert (offered(first).answer, offered(first).answered_at) == (Offer.YES, now + 5 * MIN)
     assert Message.objects.filter(visit=first).first().what == "visit_moved"
@@ -104,7 +123,7 @@ def test_the_time_that_the_taker_gives_up_is_offered_in_turn(visit, now, later):
     last = booking.booked(first.kind, booking.at_local(booking.workday(ahead=16), 9), email="last@example.org")
     offers.offer_all_due(now=now)
     on_standby(last)
-    offers.accept(offered(first), now=now + MIN)
+    offers.accept(offered(first), by=OWNER, now=now + MIN)
     offers.offer_all_due(now=now + 2 * MIN)
     assert offered(last).time.starts_at == first.starts_at
 
@@ -116,7 +135,7 @@ def test_without_an_answer_the_next_is_asked_and_then_everybody(visit, kind, sta
     offers.offer_all_due(now=now + 30 * MIN)
     assert offered(second).open_until == now + 60 * MIN
     with pytest.raises(Refused, match="gone to somebody else"):
-        offers.accept(offered(first), now=now + 31 * MIN)
+        offers.accept(offered(first), by=OWNER, now=now + 31 * MIN)
     offers.offer_all_due(now=now + 60 * MIN)
     row = FreedTime.objects.get(visit=visit)
     assert (row.closed_at, row.hold) == (now + 60 * MIN, None)
@@ -128,11 +147,11 @@ def test_a_no_asks_the_next_at_once(visit, now, later):
     first, second = later(9), later(14)
     called_off(visit, now)
     offers.offer_all_due(now=now)
-    offers.decline(offered(first), now=now + MIN)
+    offers.decline(offered(first), by=OWNER, now=now + MIN)
     offers.offer_all_due(now=now + MIN)
     assert offered(second).open_until == now + 31 * MIN
     with pytest.raises(Refused, match="gone to somebody else"):
-        offers.accept(offered(first), now=now + 2 * MIN)
+        offers.accept(offered(first), by=OWNER, now=now + 2 * MIN)
 
 
 def test_of_several_asked_at_once_the_first_yes_has_it(visit, start, now, later):
@@ -140,9 +159,9 @@ def test_of_several_asked_at_once_the_first_yes_has_it(visit, start, now, later)
     first, second = later(9), later(14)
     called_off(visit, now)
     offers.offer_all_due(now=now)
-    assert offers.accept(offered(second), now=now + MIN).starts_at == start
+    assert offers.accept(offered(second), by=OWNER, now=now + MIN).starts_at == start
     with pytest.raises(Refused, match="gone to somebody else"):
-        offers.accept(offered(first), now=now + 2 * MIN)
+        offers.accept(offered(first), by=OWNER, now=now + 2 * MIN)
     assert offered(first).answer == Offer.GONE
     assert fresh(first).starts_at == first.starts_at
 
@@ -153,7 +172,7 @@ def test_a_visit_that_was_mended_at_home_and_has_no_time_stands_by_itself(visit,
     route_changes.roller_ready(waits, reasons=[], ready_chance=0.9, by=SYSTEM, now=now)
     called_off(visit, now)
     offers.offer_all_due(now=now)
-    taken = offers.accept(offered(waits), now=now + MIN)
+    taken = offers.accept(offered(waits), by=OWNER, now=now + MIN)
     assert (taken.starts_at, taken.state) == (start, states.BOOKED)
     assert Message.objects.filter(visit=waits).first().what == "visit_time_given"
 
@@ -176,7 +195,7 @@ def test_what_is_found_after_the_offer_stops_the_yes(visit, now, later):
     offers.offer_all_due(now=now)
     Visit.objects.filter(pk=waits.pk).update(must_not_run=["It pinks."])
     with pytest.raises(Refused):
-        offers.accept(offered(waits), now=now + MIN)
+        offers.accept(offered(waits), by=OWNER, now=now + MIN)
     assert fresh(waits).starts_at == waits.starts_at
     assert FreedTime.objects.get(visit=visit).hold
 

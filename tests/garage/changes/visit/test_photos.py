@@ -109,6 +109,7 @@ def test_a_photo_taken_by_mistake_goes_and_the_trail_keeps_who_took_it_and_who_d
         photos.delete(row, by=jo, now=now)
     assert not Photo.objects.exists()
     assert not storage.exists(name)
-    check_noted(f"photo deleted (gate), taken by {ada.name}", by=jo, at=now, visit=visit)
+    did = f"photo deleted (gate), taken by {ada.name}"
+    check_noted(did, by=jo, at=now, visit=visit, taken_at=now.isoformat(), shows="my thumb")
     with refuses("This photo has been deleted already."):
         photos.delete(row, by=jo, now=now)

@@ -77,8 +77,8 @@ def test_standby_has_the_shops_time_by_day_and_then_everybody(ahead, freed_at, b
         ({"notice": 72 * H + MIN}, False),
         ({"weekdays": frozenset({5})}, True),  # 28 November is a Saturday
         ({"weekdays": frozenset({0, 1, 2, 3, 4, 6})}, False),
-        ({"has_address": False}, False),
-        ({"is_here": True, "has_address": False, "notice": 99 * H, "weekdays": frozenset()}, True),
+        ({"can_be_told": False}, False),
+        ({"is_here": True, "can_be_told": False, "notice": 99 * H, "weekdays": frozenset()}, True),
         ({"is_here": True, "may_have_time": False}, False),
     ],
 )

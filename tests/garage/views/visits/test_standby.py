@@ -137,3 +137,31 @@ def test_an_owner_whose_machine_is_here_waits_for_nothing_sooner(client, visit):
     booking.arrived(visit)
     assert "nothing sooner to wait for" in client.get(address("owner-standby", visit)).text
     assert client.post(address("owner-standby", visit), ASKS).status_code == 409
+
+
+def test_the_desk_puts_a_visit_on_standby_for_an_owner_who_rings_and_off_again(client, visit):
+    desk = garage.front_desk()
+    at = reverse("visit-standby", args=[visit.number])
+    assert client.get(at).status_code == 302
+    client.force_login(desk)
+    assert "Put it on standby" in client.get(at).text
+    assert client.post(at, ASKS | {"weekdays": []}).status_code == 422
+    assert client.post(at, ASKS).status_code == 302
+    assert Standby.objects.get().visit == visit
+    assert visit.trail.filter(did__startswith="on standby", by=desk).exists()
+    client.post(at, {"off": "off"})
+    assert not Standby.objects.exists()
+
+
+def test_the_desk_answers_an_offer_for_an_owner_who_rings(client, visit):
+    offer = offered(client, visit)
+    client.force_login(garage.front_desk())
+    page, answer = (
+        reverse(name, args=args)
+        for name, args in (("visit-standby", [visit.number]), ("visit-offer", [visit.number, offer.pk]))
+    )
+    assert answer in client.get(page).text
+    assert "Say yes or no." in client.post(answer, {}, follow=True).text
+    assert client.post(answer, {"answer": "yes"}).status_code == 302
+    assert Visit.objects.get(pk=visit.pk).starts_at == offer.time.starts_at
+    assert "gone to somebody else" in client.post(answer, {"answer": "yes"}, follow=True).text
