@@ -95,8 +95,8 @@ def open_to_everybody(row: FreedTime, *, now: datetime) -> None:
 
 @transaction.atomic
 def accept(offer: Offer, *, by: Actor, now: datetime) -> Visit:
-    """By the personal link, or at the desk for an owner who rings. The first yes has it; the rule of the rollers is asked
-    as for any time.
+    """By the personal link, or at the desk for an owner who rings. The first yes has it; the rule of the rollers is
+    asked as for any time.
     """
     shop, local = the_shop(), the_shop().local_time
     visit = locks.visit_for_change(offer.visit)

@@ -48,7 +48,7 @@ def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str,
 
 
 @transaction.atomic
-def delete(photo: Photo, *, by: Person, now: datetime) -> None:
+def take_away(photo: Photo, *, by: Person, now: datetime) -> None:
     """One that was taken by mistake: picture and row go, the trail keeps who took it and who deleted it."""
     row = Photo.objects.select_for_update().filter(pk=photo.pk).first()
     if row is None:

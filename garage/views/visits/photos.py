@@ -34,7 +34,7 @@ def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
 def photo_delete(request: WorkshopRequest, photo_id: int) -> HttpResponse:
     row = access.photo_or_404(photo_id)
     then = _back(request, row.visit.number)
-    return pressed(request, lambda: photos.delete(row, by=request.user, now=request.now), then=then)
+    return pressed(request, lambda: photos.take_away(row, by=request.user, now=request.now), then=then)
 
 
 def _back(request: WorkshopRequest, number: int) -> HttpResponse:

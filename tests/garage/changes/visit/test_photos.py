@@ -106,10 +106,10 @@ def test_a_photo_taken_by_mistake_goes_and_the_trail_keeps_who_took_it_and_who_d
     row = photos.add(visit, photo=_photo(60, 30), taken_for="gate", words="my thumb", by=ada, now=now)
     storage, name = row.file.storage, row.file.name
     with django_capture_on_commit_callbacks(execute=True):  # type: ignore[operator]
-        photos.delete(row, by=jo, now=now)
+        photos.take_away(row, by=jo, now=now)
     assert not Photo.objects.exists()
     assert not storage.exists(name)
     did = f"photo deleted (gate), taken by {ada.name}"
     check_noted(did, by=jo, at=now, visit=visit, taken_at=now.isoformat(), shows="my thumb")
     with refuses("This photo has been deleted already."):
-        photos.delete(row, by=jo, now=now)
+        photos.take_away(row, by=jo, now=now)
