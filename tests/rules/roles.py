@@ -68,12 +68,12 @@ DEEDS = (
         ),
     ),
     Deed(
-        "visits: book, move, put off and call off, set the state and the limit, take in, photos, links",
+        "visits: book, move, put off and call off, set the state and the limit, standby, take in, photos, links",
         WORKSHOP,
         (
             *("visits", "visit", "desk-booking", "visit-move", "visit-move-look", "visit-time", "visit-bench-limit"),
             *("visit-call-off", "visit-put-off", "visit-did-not-come", "visit-state", "visit-choice", "deposit-wait"),
-            *("take-in", "photo", "photo-add"),
+            *("visit-standby", "visit-offer", "take-in", "photo", "photo-add", "photo-delete"),
             *("visit-link", "visit-link-picture", "visit-link-revoke", "visit-link-send"),
         ),
     ),
