@@ -25,6 +25,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "book-look": 4,
     "booked": 3,
     "log-in": 1,
+    "account": 5,
+    "search": 7,
     "owner-visit": 12,  # a time that came free and is open for minutes must stand on the page of the visit
     "owner-call-off": 2,
     "owner-move": 12,
@@ -38,7 +40,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "owner-clip": 3,
     "findings": 11,
     "clip": 6,
-    "gate": 15,  # one for the session still to come: without one the straps are not asked for
+    "gate": 16,  # its photos, and the session still to come: without one the straps are not asked for
     "desk-booking": 16,
     "visit-move": 14,
     "visit-move-look": 4,
@@ -53,7 +55,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "fix-first": 5,
     "ring-list": 7,  # what did not reach its owner by mail, and deposits that did not come, stand there too
     "standby": 7,
-    "take-in": 4,
+    "take-in": 5,  # its photos
     "visit-link": 4,
     "sent": 5,
     "sent-message": 5,
@@ -73,8 +75,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-packers": 4,
     "shop-messages": 4,
     "shop-message": 9,
-    "shop-people": 4,
-    "shop-person": 7,
+    "shop-people": 5,  # what happened at the log-in
+    "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
     "visit": 18,
     "card": 16,  # its step and where that can begin: the card begins and ends it, which saves two pages
