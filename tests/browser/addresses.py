@@ -193,7 +193,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     no_time = Visit.objects.filter(state=states.TO_PUT_RIGHT, arrived_at=None).first()
     mended = Visit.objects.filter(choice=MYSELF).first()
     chooses = Visit.objects.filter(choice=ASKED).first()
-    offer = _offer(sheet, chooses)
+    offer = open_offer(sheet, chooses)
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
@@ -308,7 +308,7 @@ def _clip(visit: Visit) -> int:
     return clip.pk
 
 
-def _offer(to: Visit, freed: Visit) -> Offer:
+def open_offer(to: Visit, freed: Visit) -> Offer:
     """The demo's offers end with their minutes: one that is open, of a time that a visit would give back."""
     now = timezone.now()
     until = now + timedelta(days=1)

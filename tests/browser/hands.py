@@ -25,7 +25,14 @@ class Hand:
         self.presses(self.page.get_by_role("link", name=name).first)
 
     def button(self, name: str, *, within: Locator | None = None) -> None:
-        self.presses((within or self.page).get_by_role("button", name=name).first)
+        """Another page comes, or its answer comes into this one where the form says so and there is a script."""
+        what = (within or self.page).get_by_role("button", name=name).first
+        if not what.evaluate("e => Boolean(window.htmx && e.form?.hasAttribute('hx-post'))"):
+            self.presses(what)
+            return
+        with self.page.expect_response(lambda answer: answer.request.method == "POST"):
+            self._touches(what)
+        self.page.locator(".htmx-request, .htmx-swapping, .htmx-settling").first.wait_for(state="detached")
 
     def swaps(self, name: str) -> None:
         """A button whose answer comes into the page: the script puts it there."""

@@ -17,6 +17,13 @@ from tests.servers import LiveTickover
 # Visits of the demo, after those of the year before: waits for the boss's word, failed the gate, due later today.
 ASKED, FAILED, EXPECTED = (past.MANY + number for number in (8, 4, 7))
 
+OFFERED = """
+from garage.models.visits import Visit
+from tests.browser.addresses import open_offer
+to, freed = Visit.objects.filter(state="booked", at="roller").order_by("-starts_at")[:2]
+open_offer(to, freed)
+print("OFFERED", to.number)
+"""
 LENGTH_OF_SOUND = """sound => new Promise(done => {
     sound.addEventListener("loadedmetadata", () => done(sound.duration));
     sound.preload = "metadata";
@@ -45,6 +52,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     ):
         pressing(hand)
     _says_it_did_not_come(hand, live)
+    _answers_an_offer_for_an_owner_who_rings(hand, live)
     _fixes_a_step_by_hand(hand, live)
     _levels_a_pickup(hand)
     hand.button("Log out")
@@ -328,6 +336,14 @@ def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
     hand.goes_to(f"/visits/{EXPECTED}/")
     hand.button("It did not come")
     assert "Did not come" in hand.words
+
+
+def _answers_an_offer_for_an_owner_who_rings(hand: Hand, live: LiveTickover) -> None:
+    number = live.shell(OFFERED).split("OFFERED ")[1].strip()
+    hand.goes_to(f"/visits/{number}/standby/")
+    hand.button("No, they keep what they have")
+    hand.goes_to(f"/visits/{number}/standby/")
+    assert "No, they keep what they have" not in hand.words
 
 
 def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
