@@ -7,8 +7,8 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from garage.core.deposits import frees_its_time_on
+from garage.core.mail.telephone_links import sms_link, tel_link
 from garage.core.money import pounds_words
-from garage.core.telephone_links import sms_link, tel_link
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import visit_address

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from garage.core.mail_tries import MOST_TRIES
+from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.messages import Message
 from garage.reads.messages import unsent, went_out
 

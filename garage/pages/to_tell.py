@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from garage.core.telephone_links import sms_link, tel_link
-from garage.core.wording import DO_NOT_RUN, WORDED
+from garage.core.mail.telephone_links import sms_link, tel_link
+from garage.core.mail.wording import DO_NOT_RUN, WORDED
 from garage.models.messages import Message
 from garage.models.shop import Shop
 from garage.models.visits import Visit

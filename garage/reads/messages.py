@@ -5,8 +5,8 @@ from datetime import datetime, timedelta
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySet, Value, When
 
 from garage.core import routes, states
-from garage.core.mail_tries import MOST_TRIES
-from garage.core.reminders import BEFORE_THE_VISIT
+from garage.core.mail.mail_tries import MOST_TRIES
+from garage.core.mail.reminders import BEFORE_THE_VISIT
 from garage.models.messages import Message
 from garage.models.standby import Offer
 

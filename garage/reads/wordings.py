@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from garage.core.reminders import BEGUN, FINISHED, NOT_BEGUN
-from garage.core.wording import WORDED
+from garage.core.mail.reminders import BEGUN, FINISHED, NOT_BEGUN
+from garage.core.mail.wording import WORDED
 from garage.models.reminders import Wording
 from garage.models.shop import Shop
 from garage.models.visits import Visit

@@ -2,8 +2,8 @@
 
 from django import forms
 
-from garage.core.delivery_report import MOST
-from garage.core.wording import LONGEST_SUBJECT, LONGEST_TEXT
+from garage.core.mail.delivery_report import MOST
+from garage.core.mail.wording import LONGEST_SUBJECT, LONGEST_TEXT
 
 
 class FreeTextForm(forms.Form):

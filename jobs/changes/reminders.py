@@ -9,8 +9,8 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import locks
 from garage.changes.mail import worded
-from garage.core.reminders import due_reminders
-from garage.core.wording import WORDED
+from garage.core.mail.reminders import due_reminders
+from garage.core.mail.wording import WORDED
 from garage.models.actors import SYSTEM
 from garage.models.reminders import Reminded
 from garage.models.visits import Visit

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from garage.core import routes, states
+from garage.core.mail.wording import DO_NOT_RUN
 from garage.core.selling.owner_choice import ASKED, MYSELF, WITH_US
-from garage.core.wording import DO_NOT_RUN
 
 NEXT = {
     states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",

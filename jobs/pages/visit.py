@@ -12,7 +12,7 @@ from diagnostics.models.judgements import KeptJudgement
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.judgement import latest
 from garage.core import states
-from garage.core.mail_tries import MOST_TRIES
+from garage.core.mail.mail_tries import MOST_TRIES
 from garage.core.planning.day_rules import is_overdue
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message

@@ -6,8 +6,8 @@ from django.db.models import QuerySet
 
 from garage.core import states
 from garage.core.errors import BadInput
-from garage.core.reminders import INVOICE_DUE, STILL_HERE
-from garage.core.wording import READY
+from garage.core.mail.reminders import INVOICE_DUE, STILL_HERE
+from garage.core.mail.wording import READY
 from garage.models.visits import Visit
 from garage.reads.access import visits_with_names
 

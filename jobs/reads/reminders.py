@@ -1,4 +1,4 @@
-"""Visits of which an owner may have to be reminded, as the rules of garage/core/reminders.py take them."""
+"""Visits of which an owner may have to be reminded, as the rules of garage/core/mail/reminders.py take them."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from django.db.models import Max, Q, QuerySet
 
 from diagnostics.models.sheets import Sheet
 from garage.core import states
-from garage.core.reminders import (
+from garage.core.mail.reminders import (
     ABOUT_THE_SHEET,
     BEGUN,
     DROPPED_AFTER,

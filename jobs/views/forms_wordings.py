@@ -2,7 +2,7 @@
 
 from django import forms
 
-from garage.core.wording import LONGEST_SUBJECT, LONGEST_TEXT
+from garage.core.mail.wording import LONGEST_SUBJECT, LONGEST_TEXT
 
 
 class WordingForm(forms.Form):

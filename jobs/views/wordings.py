@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from garage.changes.mail.messages import Letter
 from garage.changes.mail.worded import letter_in, reword
-from garage.core.wording import MEANS, WORDED, check_wording
+from garage.core.mail.wording import MEANS, WORDED, check_wording
 from garage.models.visits import Visit
 from garage.reads.wordings import ShopWording, wording_of, wordings
 from garage.views.answers import CarriedOut, carried_out, posted, status_of

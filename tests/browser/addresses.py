@@ -27,8 +27,8 @@ from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.changes.visit import photos
 from garage.core import states
+from garage.core.mail.wording import WORDED
 from garage.core.selling.owner_choice import ASKED, MYSELF
-from garage.core.wording import WORDED
 from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind

@@ -7,7 +7,7 @@ from django.utils import timezone
 from garage import tasks
 from garage.changes.mail import messages
 from garage.changes.people import attempts
-from garage.core.mail_tries import MOST_TRIES
+from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output.post import Enclosed

@@ -13,8 +13,8 @@ from django.utils import timezone
 
 from garage.changes import trail
 from garage.core.errors import Refused
-from garage.core.mail_tries import MOST_TRIES, wait_after
-from garage.core.wording import WORDED
+from garage.core.mail.mail_tries import MOST_TRIES, wait_after
+from garage.core.mail.wording import WORDED
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.shop import Shop

@@ -10,8 +10,8 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from garage.changes.mail import messages, worded
+from garage.core.mail.wording import READY
 from garage.core.planning import day_rules
-from garage.core.wording import READY
 from garage.models.shop import Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit

@@ -9,8 +9,8 @@ from django.db.models import QuerySet
 
 from garage.changes import trail
 from garage.core import states
-from garage.core.delivery_report import Undelivered, read_report
 from garage.core.errors import BadInput, Refused, Unquoted
+from garage.core.mail.delivery_report import Undelivered, read_report
 from garage.models.messages import Message
 from garage.models.people import Person
 from garage.models.visits import Visit

@@ -12,7 +12,7 @@ from garage.changes.day import locks
 from garage.changes.mail import messages
 from garage.core import states
 from garage.core.errors import BadInput
-from garage.core.wording import DO_NOT_RUN, LONGEST_SUBJECT, LONGEST_TEXT, WORDED, check_wording, filled_in
+from garage.core.mail.wording import DO_NOT_RUN, LONGEST_SUBJECT, LONGEST_TEXT, WORDED, check_wording, filled_in
 from garage.models.messages import Message
 from garage.models.people import Person
 from garage.models.reminders import Wording

@@ -3,7 +3,7 @@
 import pytest
 from django.utils import timezone
 
-from garage.core.mail_tries import MOST_TRIES
+from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.messages import Message
 from garage.pages.sent import SHOWN, sent_page, state_words
 from tests.factories import garage

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from garage.changes.mail import messages, telling
 from garage.core import states
-from garage.core.reminders import DAY_BEFORE
+from garage.core.mail.reminders import DAY_BEFORE
 from garage.models.messages import Message
 from garage.models.visits import Visit
 from garage.reads.messages import WARNING, to_tell

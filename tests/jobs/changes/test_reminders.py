@@ -9,8 +9,8 @@ from diagnostics.models.sheets import Sheet
 from garage.changes.mail import worded
 from garage.changes.visit import visits
 from garage.core import states
-from garage.core.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
-from garage.core.wording import DO_NOT_RUN, WORDED
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
+from garage.core.mail.wording import DO_NOT_RUN, WORDED
 from garage.models.actors import SYSTEM
 from garage.models.messages import Message
 from garage.models.reminders import Reminded

@@ -3,8 +3,8 @@
 import pytest
 from django.urls import reverse
 
-from garage.core.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY
-from garage.core.wording import READY, WORDED
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY
+from garage.core.mail.wording import READY, WORDED
 from garage.models.messages import Message
 from garage.models.reminders import Wording
 from garage.reads.wordings import wording_of

@@ -6,7 +6,7 @@ from django.utils import timezone
 
 from garage.changes.mail import messages
 from garage.core.errors import Refused
-from garage.core.mail_tries import MOST_TRIES
+from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.output.post import Enclosed

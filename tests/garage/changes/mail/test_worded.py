@@ -6,7 +6,7 @@ from django.utils import timezone
 from garage.changes.mail import messages, notices, worded
 from garage.changes.mail.messages import Letter
 from garage.core.errors import BadInput
-from garage.core.wording import DO_NOT_RUN, LONGEST_TEXT, READY, WORDED, BadWording
+from garage.core.mail.wording import DO_NOT_RUN, LONGEST_TEXT, READY, WORDED, BadWording
 from garage.models.messages import Message
 from garage.models.reminders import Wording
 from garage.models.trail import TrailRow

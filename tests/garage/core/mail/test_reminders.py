@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from garage.core import states
-from garage.core.reminders import (
+from garage.core.mail.reminders import (
     BEGUN,
     DAY_BEFORE,
     FINISHED,

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from garage.core.errors import BadInput
-from garage.core.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
 
 READY = "ready_to_collect"  # told at once, and at night in the morning
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."  # below every text, whoever words it
@@ -129,8 +129,8 @@ def check_wording(what: str, *, subject: str, text: str) -> None:
 
     >>> check_wording("ready_to_collect", subject="Ready", text="Hello {ownr}")
     Traceback (most recent call last):
-    garage.core.wording.BadWording: The text has {ownr}, which is no placeholder of this message: allowed are {owner}, \
-{machine}, {visit}, {kind}, {visit_link}, {shop} and {telephone}.
+    garage.core.mail.wording.BadWording: The text has {ownr}, which is no placeholder of this message: allowed are \
+{owner}, {machine}, {visit}, {kind}, {visit_link}, {shop} and {telephone}.
     """
     worded = WORDED[what]
     for where, given, longest in (("subject", subject, LONGEST_SUBJECT), ("text", text, LONGEST_TEXT)):

@@ -3,8 +3,8 @@ import re
 import pytest
 
 from garage.core.errors import BadInput
-from garage.core.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY
-from garage.core.wording import LONGEST_SUBJECT, MEANS, READY, WORDED, check_wording, filled_in
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY
+from garage.core.mail.wording import LONGEST_SUBJECT, MEANS, READY, WORDED, check_wording, filled_in
 
 
 def refused(what=READY, subject="Ready", text="Hello {owner}"):

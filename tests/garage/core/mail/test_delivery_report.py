@@ -4,8 +4,8 @@ from contextlib import suppress
 
 import pytest
 
-from garage.core.delivery_report import MOST, Undelivered, read_report
 from garage.core.errors import BadInput
+from garage.core.mail.delivery_report import MOST, Undelivered, read_report
 
 WHOLE = """\
 Return-Path: <>

@@ -1,6 +1,6 @@
 import pytest
 
-from garage.core.telephone_links import number_for_links, sms_link, tel_link
+from garage.core.mail.telephone_links import number_for_links, sms_link, tel_link
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from garage.core.mail_tries import MOST_TRIES, wait_after
+from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 
 
 @pytest.mark.parametrize(
