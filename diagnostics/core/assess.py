@@ -8,7 +8,7 @@ import numpy as np
 
 from diagnostics.core.asking.worth import ask_next
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.footing import OnTheBench
+from diagnostics.core.bench.footing import OnTheBench, alike
 from diagnostics.core.bench.order import BestOrder, best_orders_of
 from diagnostics.core.bench.steps_told import steps_told
 from diagnostics.core.findings import Case
@@ -41,9 +41,9 @@ def assess_many(bank: Bank, cases: Sequence[Case]) -> list[Judgement]:
     because = [reasons(*both) for both in zip(gathered, sums, strict=True)]
     routes = [route_by(model, case, found.odds(case.booked)) for case, found in zip(cases, sums, strict=True)]
     asked = [ask_next(*three) for three in zip(gathered, sums, routes, strict=True)]
-    standings = [_standing(*both) for both in zip(cases, routes, strict=True)]
+    standings = [_standing(bank, *both) for both in zip(cases, routes, strict=True)]
     bench = best_orders_of(model, weights, chances, standings)
-    known = zip(cases, sums, because, routes, asked, standings, bench, strict=True)
+    known = zip(cases, sums, chances.tolist(), because, routes, asked, standings, bench, strict=True)
     return [_judged(bank, *one) for one in known]
 
 
@@ -51,13 +51,13 @@ def _judged(
     bank: Bank,
     case: Case,
     sums: Sums,
+    by_fault: list[float],
     because: tuple[Reason, ...],
     route: Route,
     asked: AskNext | None,
     standing: OnTheBench,
     bench: BestOrder,
 ) -> Judgement:
-    by_fault = sums.fault_chances().tolist()
     chances = dict(zip(bank.fault_ids, by_fault, strict=True))
     groups = sums.group_chances()
     return Judgement(
@@ -77,5 +77,6 @@ def _judged(
     )
 
 
-def _standing(case: Case, route: Route) -> OnTheBench:
-    return OnTheBench(case.machine.traits, route.why.findings if isinstance(route.why, Stopped) else ())
+def _standing(bank: Bank, case: Case, route: Route) -> OnTheBench:
+    stops = route.why.findings if isinstance(route.why, Stopped) else ()
+    return alike(bank, OnTheBench(case.machine.traits, stops))

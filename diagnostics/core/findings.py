@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, VISIT_KINDS, Bank, Question
@@ -48,15 +49,20 @@ class MachineFacts:
     @property
     def traits(self) -> frozenset[str]:
         """The bank's names for this kind of machine."""
-        held = {
-            "points": self.ignition == "points",
-            "battery": self.fed_by == "battery",
-            "automatic": self.gearbox == "automatic",
-            "four-stroke": self.is_four_stroke,
-            "vacuum-tap": self.tap == VACUUM,
-            "pump": self.oiling == PUMP,
-        }
-        return frozenset(trait for trait, holds in held.items() if holds)
+        return _traits(self)
+
+
+@lru_cache(maxsize=256)
+def _traits(machine: MachineFacts) -> frozenset[str]:
+    held = {
+        "points": machine.ignition == "points",
+        "battery": machine.fed_by == "battery",
+        "automatic": machine.gearbox == "automatic",
+        "four-stroke": machine.is_four_stroke,
+        "vacuum-tap": machine.tap == VACUUM,
+        "pump": machine.oiling == PUMP,
+    }
+    return frozenset(trait for trait, holds in held.items() if holds)
 
 
 @dataclass(frozen=True)

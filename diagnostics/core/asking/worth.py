@@ -115,7 +115,7 @@ def _open_questions(evidence: Evidence) -> list[Question]:
 
 def _pence_now(evidence: Evidence, sums: Sums, settled: float) -> float:
     case = evidence.case
-    return min(route_costs_pence(case.costs, sums.odds(case.booked).spoilt, settled).values())
+    return min(route_costs_pence(case.costs, sums.spoilt_chance(case.booked), settled).values())
 
 
 def _worth_each(evidence: Evidence, sums: Sums, settled: float, questions: Sequence[Question]) -> dict[str, float]:

@@ -54,6 +54,20 @@ class Footing:
         return np.take_along_axis(order, np.lexsort((place, turn), axis=1), axis=1)
 
 
+def alike(bank: Bank, standing: OnTheBench) -> OnTheBench:
+    """One that means the same on this bench, without the figures and answers that no step asks about: cases share it,
+    and what is cached for it.
+    """
+    asked = _asked_about(bank)
+    stops = (stop if stop in asked else stop.partition("=")[0] for stop in standing.stops)
+    return OnTheBench(standing.traits, tuple(sorted(set(stops))))
+
+
+@lru_cache(maxsize=8)
+def _asked_about(bank: Bank) -> frozenset[str]:
+    return frozenset(stop for step in bank.steps for stop in step.makes_safe)
+
+
 def footings_of(bank: Bank, standings: Sequence[OnTheBench]) -> Footing:
     each = [_footing(bank, standing) for standing in standings]
     return Footing(

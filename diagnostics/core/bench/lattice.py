@@ -40,11 +40,14 @@ class Lattice(NamedTuple):
 
     def sums(self, case: Indices, places: Masks, share: Float64s, cases: int) -> Float64s:
         """(states, cases): for each case, the sum of the shares of all terms whose places are taken."""
-        at = self.state_of[self.key(places)] * cases + case
+        at = (self.state_of * cases).take(self.key(places))
+        at += case
         alone = np.bincount(at, weights=share, minlength=len(self.done) * cases)
         total = np.asarray(alone, dtype=np.float64).reshape(-1, cases)
         for then, state in self.by_place:
-            total[then] += total.take(state, axis=0)
+            more = total.take(state, axis=0)
+            more += total.take(then, axis=0)
+            total[then] = more
         return total
 
 

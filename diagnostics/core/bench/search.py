@@ -127,7 +127,7 @@ def _best_of_all(bench: Bench, weights: Float64s, minutes: Minutes) -> Indices:
     lattice = window(steps, steps)
     left = np.maximum(chances_left(bench, weights, _leaves_after(bench)[None, lattice.done]), TINY)
     cost = _costs(bench, order, _place_bits(order), lattice, left.T, minutes)
-    return _way(lattice, cost, _to_come(lattice, cost))
+    return _way(lattice, cost)
 
 
 @lru_cache(maxsize=8)
@@ -149,8 +149,7 @@ def _best_way(bench: Bench, likely: Likely, order: Indices, lattice: Lattice, mi
     left = likely.total - lattice.sums(likely.case, _in_places(table, likely.cells), likely.share, len(order))
     np.maximum(left, TINY, out=left)
     cost = _costs(bench, order, table, lattice, left, minutes)
-    to_come = _to_come(lattice, cost)
-    return np.take_along_axis(order, _way(lattice, cost, to_come), axis=1)
+    return np.take_along_axis(order, _way(lattice, cost), axis=1)
 
 
 def _place_bits(order: Indices) -> Masks:
@@ -180,17 +179,20 @@ def _costs(bench: Bench, order: Indices, table: Masks, lattice: Lattice, left: F
     would open its cover for nothing.
     """
     rules = _rules(bench)
-    place, done = lattice.place, lattice.done[lattice.state][:, None]
+    place, done = lattice.place, np.repeat(lattice.done[lattice.state][:, None], len(order), axis=1)
     cost = np.empty((len(place) + 1, len(order)))
     cost[-1] = np.inf
     moves = cost[:-1]
     np.take_along_axis(minutes.step, order, axis=1).T.take(place, axis=0, out=moves, mode="clip")
-    masks, is_idle = np.empty(moves.shape, dtype=np.int64), np.ones(moves.shape, dtype=np.bool_)
+    masks, is_busy = np.empty(moves.shape, dtype=np.int64), np.zeros(moves.shape, dtype=np.bool_)
     for slot in rules.idle_after:
         _of_steps(table, slot, order).take(place, axis=0, out=masks, mode="clip")
         masks &= done
-        is_idle &= masks != 0
-    np.copyto(moves, np.inf if lattice.is_full else 0.0, where=is_idle)
+        is_busy |= masks == 0
+    if lattice.is_full:
+        moves[~is_busy] = np.inf
+    else:
+        moves *= is_busy
     _of_steps(table, rules.behind, order).take(place, axis=0, out=masks, mode="clip")
     masks &= done
     more = np.take_along_axis(minutes.cover, order, axis=1).T.take(place, axis=0)
@@ -207,29 +209,31 @@ def _of_steps(table: Masks, parts: Indices, order: Indices) -> Masks:
     return _in_places(table, cells)
 
 
-def _to_come(lattice: Lattice, cost: Float64s) -> Float64s:
-    """(states, cases): fewest expected minutes from each state on."""
-    to_come = np.zeros((len(lattice.done), cost.shape[1]))
-    for layer, moves, after in reversed(lattice.layers):
-        ahead = cost.take(moves, axis=0)
-        ahead += to_come.take(after, axis=0)
-        least = ahead.min(axis=0, out=to_come[layer])
-        least[np.isinf(least)] = 0.0
-    return to_come
-
-
-def _way(lattice: Lattice, cost: Float64s, to_come: Float64s) -> Indices:
+def _way(lattice: Lattice, cost: Float64s) -> Indices:
     """(cases, places): the places in the best order."""
-    cases = cost.shape[1]
-    case = np.arange(cases)
+    (most, states), cases = lattice.options.shape, cost.shape[1]
+    ahead, options = _ahead(lattice, cost).ravel(), lattice.options.ravel()
     then, place = np.append(lattice.then, 0), np.append(lattice.place, 0)
+    of_option = np.arange(most)[:, None] * (states * cases) + np.arange(cases)
     state = np.zeros(cases, dtype=np.intp)
     way = np.empty((len(lattice.by_place), cases), dtype=np.intp)
     for taken in way:
-        moves = lattice.options.take(state, axis=1)
-        ahead = cost.take(moves * cases + case)
-        ahead += to_come.take(then.take(moves) * cases + case)
-        best = moves[ahead.argmin(axis=0), case]
-        place.take(best, out=taken, mode="clip")
-        state = then.take(best)
+        best = ahead.take(state * cases + of_option).argmin(axis=0)
+        move = options.take(best * states + state)
+        place.take(move, out=taken, mode="clip")
+        state = then.take(move)
     return way.T
+
+
+def _ahead(lattice: Lattice, cost: Float64s) -> Float64s:
+    """(options, states, cases): fewest expected minutes from each state on if this move is made next."""
+    ahead = np.empty((*lattice.options.shape, cost.shape[1]))
+    to_come = np.zeros((len(lattice.done), cost.shape[1]))
+    for layer, moves, after in reversed(lattice.layers):
+        of_layer = cost.take(moves, axis=0)
+        of_layer += to_come.take(after, axis=0)
+        ahead[:, layer] = of_layer
+        least = of_layer.min(axis=0, out=to_come[layer])
+        if lattice.is_full:
+            least[np.isinf(least)] = 0.0
+    return ahead

@@ -12,7 +12,7 @@ the shape, and a case must give the same last digit alone and among others.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
@@ -59,12 +59,14 @@ class Cells:
 @dataclass(frozen=True, eq=False)
 class Sums:
     """The sums of one case. weight: (sets in order); by_row: (cells, rows) sum over the cell's sets of weight times the
-    row.
+    row; in_all: (rows up to the faults) the same over all cells.
     """
 
     cells: Cells
     weight: Float64s
     by_row: Float64s
+    in_all: Float64s
+    _by_answer: dict[str, Float64s] = field(default_factory=dict, init=False)
 
     @property
     def mass(self) -> Float64s:
@@ -73,7 +75,7 @@ class Sums:
 
     def fault_chances(self) -> Float64s:
         """(faults,) chance of each fault."""
-        return np.asarray(self.by_row[:, self.cells.faults].sum(axis=0).clip(0.0, 1.0))
+        return np.asarray(self.in_all[self.cells.faults].clip(0.0, 1.0))
 
     def group_chances(self) -> dict[str, float]:
         """Chance of at least one fault from each group, and of no fault at all."""
@@ -81,12 +83,20 @@ class Sums:
 
     def odds(self, booked: str) -> Odds:
         """The chances that decide the route."""
-        rich, *otherwise = self.by_row[:, 1 : self.cells.otherwise.stop].sum(axis=0).tolist()
-        return Odds(float(self.mass @ self.cells.spoilt[booked]), otherwise[VISIT_KINDS.index(booked)], rich)
+        rich, *otherwise = self.in_all[1 : self.cells.otherwise.stop].tolist()
+        return Odds(self.spoilt_chance(booked), otherwise[VISIT_KINDS.index(booked)], rich)
+
+    def spoilt_chance(self, booked: str) -> float:
+        """Chance that such a visit is spoilt."""
+        return float(self.mass @ self.cells.spoilt[booked])
 
     def with_answers(self, booked: str) -> Float64s:
-        """(answers, 2): chance of each answer, and of that answer with a spoilt visit; answers in the model's rows."""
-        return np.asarray(self.by_row[:, self.cells.chance].T @ self._spoilt_too(booked))
+        """(answers, 2): chance of each answer, and of that answer with a spoilt visit; answers in the model's rows.
+        Kept, because every open question asks for it.
+        """
+        if booked not in self._by_answer:
+            self._by_answer[booked] = np.asarray(self.by_row[:, self.cells.chance].T @ self._spoilt_too(booked))
+        return self._by_answer[booked]
 
     def with_combinations(self, booked: str) -> Float64s:
         """(combinations, 2): the same for each combination of the faults that move the timing."""
@@ -118,7 +128,8 @@ def sums_of(model: Model, weights: Float64s) -> list[Sums]:
         by_row = np.empty((len(cells.begins), AT_ONCE, len(cells.table)))
         for cell, (begin, end) in enumerate(cells.bounds):
             np.matmul(in_order[:, begin:end], cells.table[:, begin:end].T, out=by_row[cell])
-        found += [Sums(cells, in_order[place], by_row[:, place]) for place in range(len(some))]
+        in_all = by_row[:, :, : cells.faults.stop].sum(axis=0)
+        found += [Sums(cells, in_order[place], by_row[:, place], in_all[place]) for place in range(len(some))]
     return found
 
 
