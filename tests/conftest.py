@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import contextlib
 import itertools
+import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 from celery import current_app
+from django.db import connection
 from django.test import override_settings
 
 from tests import servers
-from tests.prepared import copied, once, prepare
+from tests.postgresql import new_postgresql_database, postgresql_server
+from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, prepare_postgresql
 
 KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
@@ -51,9 +54,43 @@ def _settings_of_the_tests_own(tmp_path_factory: pytest.TempPathFactory) -> Iter
 
 
 @pytest.fixture(scope="session")
-def postgresql_address() -> Iterator[str]:
-    """A PostgreSQL for the whole session: "postgres://tickover@127.0.0.1:PORT", without a database name."""
-    with servers.postgresql_server() as address:
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None, request: pytest.FixtureRequest
+) -> Iterator[None]:
+    """The database of the tests begins as a copy of the one that the run has migrated: Django finds nothing left to do.
+
+    A run in one program has nobody to share with, and migrates its own.
+    """
+    with contextlib.ExitStack() as kept_open:
+        if "PYTEST_XDIST_WORKER" in os.environ:
+            if connection.vendor == "sqlite":
+                kept = request.getfixturevalue("prepared_data") / "tickover.sqlite3"
+                name = kept_open.enter_context(copied_into_memory(kept))
+                connection.settings_dict["TEST"]["NAME"] = name
+            else:
+                connection.settings_dict["TEST"]["TEMPLATE"] = request.getfixturevalue("prepared_here")
+        yield
+
+
+@pytest.fixture(scope="session")
+def prepared_here(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """The name of a database that is made and has nothing in it, on the PostgreSQL that this run's tests are on."""
+
+    def make(folder: Path) -> None:
+        address = new_postgresql_database(os.environ["DATABASE_URL"].rpartition("/")[0])
+        prepare(folder, address)
+        (folder / "name").write_text(address.rpartition("/")[2])
+
+    return (once(tmp_path_factory, "prepared-here", make) / "name").read_text()
+
+
+@pytest.fixture(scope="session")
+def postgresql_address(prepared_postgresql: Path) -> Iterator[str]:
+    """A PostgreSQL for the whole session: "postgres://tickover@127.0.0.1:PORT", without a database name.
+
+    Beside what is put into it later it has PREPARED, a database that is made and has nothing in it; to be copied.
+    """
+    with postgresql_server(like=prepared_postgresql) as address:
         yield address
 
 
@@ -64,11 +101,9 @@ def prepared_data(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="session")
-def prepared_postgresql(postgresql_address: str, tmp_path_factory: pytest.TempPathFactory) -> str:
-    """The name of a database on PostgreSQL that is made and has nothing in it; to be copied."""
-    address = servers.new_postgresql_database(postgresql_address)
-    prepare(tmp_path_factory.mktemp("prepared"), address)
-    return address.rpartition("/")[2]
+def prepared_postgresql(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of a PostgreSQL that is stopped and has the database PREPARED; to be copied."""
+    return once(tmp_path_factory, "prepared-postgresql", prepare_postgresql)
 
 
 @pytest.fixture(scope="session")
@@ -85,7 +120,7 @@ def new_garage(
         if database == "sqlite":
             return copied(request.getfixturevalue("prepared_data"), data), ""
         address = request.getfixturevalue("postgresql_address")
-        return data, servers.new_postgresql_database(address, like=request.getfixturevalue("prepared_postgresql"))
+        return data, new_postgresql_database(address, like=PREPARED)
 
     return make
 

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import contextlib
 import fcntl
 import os
 import shutil
+import sqlite3
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
+import psycopg
 import pytest
+
+from tests.postgresql import keep_postgresql
+
+PREPARED = "prepared"  # the name of a database
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -38,6 +46,27 @@ def copied(kept: Path, folder: Path) -> Path:
 def prepare(data: Path, database_url: str = "") -> None:
     """Leaves folder and database as the first start of a garage without a demo does."""
     manage(data, "prepare", "--demo", "never", database_url=database_url)
+
+
+def prepare_postgresql(kept: Path) -> None:
+    """Leaves in kept the folder of a PostgreSQL with a database PREPARED, made as for the first start of a garage."""
+
+    def fill(address: str) -> None:
+        with psycopg.connect(f"{address}/postgres", autocommit=True) as server, TemporaryDirectory() as data:
+            server.execute(f"create database {PREPARED}")
+            prepare(Path(data), f"{address}/{PREPARED}")
+
+    keep_postgresql(kept, fill)
+
+
+@contextlib.contextmanager
+def copied_into_memory(kept: Path) -> Iterator[str]:
+    """The name of a copy of that SQLite file in memory, which is there for this program as long as this lasts."""
+    name = "file:tests?mode=memory&cache=shared"
+    with contextlib.closing(sqlite3.connect(name, uri=True)) as copy:
+        with contextlib.closing(sqlite3.connect(kept)) as file:
+            file.backup(copy)
+        yield name
 
 
 def manage(data: Path, *arguments: str, database_url: str = "") -> str:

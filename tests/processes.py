@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import contextlib
+import signal
+import socket
+import subprocess
 from pathlib import Path
+
+START_LIMIT_S = 120.0  # s; generous, since several helpers may share two cores
 
 
 def _parents() -> dict[int, int]:
@@ -31,3 +36,19 @@ def descendants(process: int) -> set[int]:
 
 def still_running(processes: set[int]) -> set[int]:
     return processes & set(_parents())
+
+
+def free_port() -> int:
+    with socket.socket() as trial:
+        trial.bind(("127.0.0.1", 0))
+        return int(trial.getsockname()[1])
+
+
+def end(child: subprocess.Popen, asked_with: signal.Signals) -> None:
+    if child.poll() is None:
+        child.send_signal(asked_with)
+    try:
+        child.wait(30)
+    except subprocess.TimeoutExpired:
+        child.kill()
+        child.wait()

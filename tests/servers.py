@@ -1,4 +1,4 @@
-"""Real servers for tests: PostgreSQL, Redis and Tickover itself, on free ports, in their own folders, stopped again.
+"""Real servers for tests: Redis and Tickover itself, on free ports, in their own folders, stopped again.
 
 `python -m tests.servers postgresql -- COMMAND` runs a command with DATABASE_URL pointing at a fresh PostgreSQL.
 """
@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import contextlib
 import os
-import pwd
-import shutil
 import signal
 import socket
 import sqlite3
@@ -25,109 +23,10 @@ from urllib.request import ProxyHandler, build_opener
 import psycopg
 
 from garage.running.serve import die_with_parent
-from tests.processes import descendants
+from tests.postgresql import new_postgresql_database, postgresql_server
+from tests.processes import START_LIMIT_S, descendants, end, free_port
 
 ROOT = Path(__file__).resolve().parent.parent
-START_LIMIT_S = 120.0  # s; generous, since several helpers may share two cores
-
-
-def free_port() -> int:
-    with socket.socket() as trial:
-        trial.bind(("127.0.0.1", 0))
-        return int(trial.getsockname()[1])
-
-
-def _end(child: subprocess.Popen, asked_with: signal.Signals) -> None:
-    if child.poll() is None:
-        child.send_signal(asked_with)
-    try:
-        child.wait(30)
-    except subprocess.TimeoutExpired:
-        child.kill()
-        child.wait()
-
-
-# --- PostgreSQL ---------------------------------------------------------------------------------------------------
-
-
-def _postgresql_program(name: str) -> str:
-    """Debian keeps the server's programs out of the path, one folder for each edition; the newest is taken."""
-    found = sorted(Path("/usr/lib/postgresql").glob(f"*/bin/{name}"), key=lambda path: int(path.parts[4]))
-    return str(found[-1]) if found else name
-
-
-def _unprivileged() -> tuple[list[str], str | None]:
-    """PostgreSQL refuses root: how to start it as somebody else, and who that is."""
-    if os.geteuid() != 0:
-        return [], None
-    names = {entry.pw_name for entry in pwd.getpwall()}
-    name = "postgres" if "postgres" in names else "nobody"
-    group = pwd.getpwnam(name).pw_gid
-    return ["setpriv", f"--reuid={name}", f"--regid={group}", "--clear-groups", "--pdeathsig=INT"], name
-
-
-@contextlib.contextmanager
-def postgresql_server() -> Iterator[str]:
-    """The address of a PostgreSQL of its own, without a database name: "postgres://tickover@127.0.0.1:PORT"."""
-    as_somebody, name = _unprivileged()
-    folder = Path(tempfile.mkdtemp(prefix="tickover-postgresql-", dir="/tmp"))
-    if name:
-        shutil.chown(folder, name)
-    data, port = folder / "data", free_port()
-    make = [
-        _postgresql_program("initdb"),
-        "-D",
-        str(data),
-        "-U",
-        "tickover",
-        "-A",
-        "trust",
-        "-E",
-        "UTF8",
-        "--locale=C",
-        "-N",
-    ]
-    made = subprocess.run([*as_somebody, *make], capture_output=True, text=True, cwd=folder, check=False)
-    if made.returncode:
-        raise RuntimeError(f"initdb said: {made.stderr or made.stdout}")
-    options = {"listen_addresses": "127.0.0.1", "port": port, "unix_socket_directories": folder, "fsync": "off"}
-    options |= {"synchronous_commit": "off", "full_page_writes": "off", "max_connections": 150}
-    settings = [f"--{key}={value}" for key, value in options.items()]
-    log = folder / "log.txt"
-    with log.open("w") as said:
-        start = [*as_somebody, _postgresql_program("postgres"), "-D", str(data), *settings]
-        child = subprocess.Popen(start, stdout=said, stderr=said, cwd=folder, start_new_session=True)
-        address = f"postgres://tickover@127.0.0.1:{port}"
-        try:
-            _wait_for_postgresql(address, child, log)
-            yield address
-        finally:
-            _end(child, signal.SIGINT)  # its fast shutdown: open connections are closed
-            shutil.rmtree(folder, ignore_errors=True)
-
-
-def _wait_for_postgresql(address: str, child: subprocess.Popen, log: Path) -> None:
-    give_up_s = time.monotonic() + START_LIMIT_S
-    while True:
-        try:
-            psycopg.connect(f"{address}/postgres").close()
-        except psycopg.OperationalError as error:
-            if child.poll() is not None or time.monotonic() > give_up_s:
-                raise RuntimeError(f"PostgreSQL does not answer ({error}); it said: {log.read_text()}") from error
-            time.sleep(0.05)
-        else:
-            return
-
-
-def new_postgresql_database(address: str, like: str = "template1") -> str:
-    """The address of a new database on that server. like: the name of one that it is a copy of; else it is empty."""
-    with psycopg.connect(f"{address}/postgres", autocommit=True) as connection:
-        (number,) = connection.execute("select count(*) from pg_database").fetchone()
-        connection.execute(f"create database fresh_{number} template {like}")
-    return f"{address}/fresh_{number}"
-
-
-# --- Redis --------------------------------------------------------------------------------------------------------
 
 
 @contextlib.contextmanager
@@ -143,7 +42,7 @@ def redis_server() -> Iterator[str]:
             _wait_for_port(port, child, "redis-server")
             yield f"redis://127.0.0.1:{port}/0"
         finally:
-            _end(child, signal.SIGTERM)
+            end(child, signal.SIGTERM)
 
 
 def _wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
@@ -157,9 +56,6 @@ def _wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
             time.sleep(0.05)
         else:
             return
-
-
-# --- Tickover itself ----------------------------------------------------------------------------------------------
 
 
 @dataclass
@@ -211,7 +107,7 @@ class LiveTickover:
 
     def stop(self) -> int:
         """The exit status of the supervisor after it was asked to stop."""
-        _end(self.child, signal.SIGTERM)
+        end(self.child, signal.SIGTERM)
         return self.child.returncode
 
 
@@ -268,7 +164,7 @@ def live_tickover(
             child.terminate()
             with contextlib.suppress(subprocess.TimeoutExpired):
                 child.wait(1)
-        _end(child, signal.SIGTERM)
+        end(child, signal.SIGTERM)
         listener.join(30)
         if child.stdout and not listener.is_alive():  # what outlives its supervisor holds the pipe
             child.stdout.close()

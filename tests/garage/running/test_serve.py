@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests import servers
-from tests.processes import children, still_running
+from tests.processes import children, free_port, still_running
 
 pytestmark = pytest.mark.long
 
@@ -69,7 +69,7 @@ def test_a_port_in_use_is_one_clear_sentence(tmp_path):
     ids=["read-only", "a file"],
 )
 def test_a_folder_that_keeps_nothing_is_one_clear_sentence(folder, says):
-    done = serve("--port", str(servers.free_port()), "--data", folder)
+    done = serve("--port", str(free_port()), "--data", folder)
     assert done.returncode == 1
     assert len(done.stderr.splitlines()) == 1
     assert says in done.stderr
@@ -77,15 +77,15 @@ def test_a_folder_that_keeps_nothing_is_one_clear_sentence(folder, says):
 
 def test_a_file_that_is_not_a_database_is_reported_without_a_traceback(tmp_path):
     (tmp_path / "tickover.sqlite3").write_text("a letter to the owner " * 500)
-    done = serve("--port", str(servers.free_port()), "--data", str(tmp_path))
+    done = serve("--port", str(free_port()), "--data", str(tmp_path))
     assert done.returncode == 1
     assert "The database cannot be used: file is not a database." in done.stderr
     assert "Traceback" not in done.stderr
 
 
 def test_a_database_server_that_is_down_is_reported_without_a_traceback(tmp_path):
-    nobody = f"postgres://tickover@127.0.0.1:{servers.free_port()}/tickover"
-    done = serve("--port", str(servers.free_port()), "--data", str(tmp_path), DATABASE_URL=nobody)
+    nobody = f"postgres://tickover@127.0.0.1:{free_port()}/tickover"
+    done = serve("--port", str(free_port()), "--data", str(tmp_path), DATABASE_URL=nobody)
     assert done.returncode == 1
     assert "The database cannot be used: " in done.stderr
     assert "refused" in done.stderr
