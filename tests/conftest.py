@@ -12,10 +12,14 @@ import pytest
 from celery import current_app
 from django.db import connection
 from django.test import override_settings
+from threadpoolctl import threadpool_limits
 
 from tests import servers
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, prepare_postgresql
+
+# A plugin of pytest imports NumPy before the settings can say, as they do for a garage, that one thread is enough.
+threadpool_limits(1, user_api="blas")
 
 KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
