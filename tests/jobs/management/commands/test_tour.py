@@ -15,14 +15,26 @@ from tests.servers import ROOT
 pytestmark = pytest.mark.long
 
 PAPERS = {"confirmation.eml", "confirmation.ics", "day-sheet.pdf", "job-card.pdf", "invoice.pdf", "invoice.eml"}
-# The same command with templates of another folder found first: what a page says is not what the story made.
+# The same command with templates of another folder found first: what a page says is not what the story made. Its
+# database begins as one that was migrated before, so that there is nothing left for it to migrate.
 _DOCTORED = """
+import sqlite3
 import sys
+from contextlib import closing
 import django
 from django.conf import settings
 settings.TEMPLATES[0]["DIRS"].insert(0, sys.argv.pop(1))
 django.setup()
 from django.core.management import execute_from_command_line
+from django.db import connection
+from jobs.tour import stage
+
+def copied(_command, **_options):
+    connection.ensure_connection()
+    with closing(sqlite3.connect(migrated)) as kept:
+        kept.backup(connection.connection)
+
+migrated, stage.call_command = sys.argv.pop(1), copied
 execute_from_command_line(["manage.py", *sys.argv[1:]])
 """
 
@@ -60,13 +72,14 @@ def test_it_tells_the_story_leaves_the_papers_and_touches_no_garage(tmp_path):
     ],
     ids=["a paper", "a mail", "a page"],
 )
-def test_a_wrong_value_ends_it_with_status_1_and_is_named(tmp_path, template, said, doctored, sentence):
+def test_a_wrong_value_ends_it_with_status_1_and_is_named(tmp_path, prepared_data, template, said, doctored, sentence):
     original = (ROOT / "templates" / template).read_text(encoding="utf-8")
     assert said in original
     copy = tmp_path / "templates" / template
     copy.parent.mkdir(parents=True)
     copy.write_text(original.replace(said, doctored, 1), encoding="utf-8")
-    done = run(tmp_path, "-c", _DOCTORED, str(tmp_path / "templates"), "tour", "--seed", "4")
+    migrated = str(prepared_data / "tickover.sqlite3")
+    done = run(tmp_path, "-c", _DOCTORED, str(tmp_path / "templates"), migrated, "tour", "--seed", "4")
     assert done.returncode == 1
     assert sentence in done.stderr
     assert len(done.stderr.strip().splitlines()) == 1
