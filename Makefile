@@ -41,7 +41,7 @@ test: ## Install what is missing and run every test: all on SQLite, then those f
 
 test-postgresql: ## Run the tests for both databases on a PostgreSQL started for them
 	@.ci/set_up test
-	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases
+	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases tests
 
 bench: ## Measure judgement and hearing beside reference methods; takes ten minutes
 	@.ci/set_up test

@@ -24,6 +24,15 @@ threadpool_limits(1, user_api="blas")
 KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Where only the tests for both databases are asked for, a file that cannot have one is not even read in."""
+    if config.getoption("markexpr") != "both_databases" or collection_path.suffix != ".py":
+        return None
+    if KEPT_DRAWERS & set(collection_path.parent.parts) or "both_databases" in collection_path.read_text("utf-8"):
+        return None
+    return True
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """What is kept is tested on both databases: whole drawers by their folder, other tests by their own mark.
