@@ -58,8 +58,9 @@ def name_of(url: str) -> str:
 
 
 def axe_troubles(page: Page) -> list[str]:
-    """What axe-core finds on the page as it stands. The source goes in by the debugger, which no CSP stops."""
-    page.evaluate(AXE)
+    """What axe-core finds on the page as it stands. Its source goes in once, by the debugger, which no CSP stops."""
+    if not page.evaluate("() => Boolean(window.axe)"):
+        page.evaluate(AXE)
     found = page.evaluate(
         "rules => axe.run(document, {runOnly: {type: 'tag', values: rules}, resultTypes: ['violations']})", RULES
     )
@@ -94,28 +95,36 @@ _REACHABLE = """() => {
     return true;
   }).length;
 }"""
-_AT = """() => {
-  const e = document.activeElement;
-  if (!e || e === document.body) return null;
-  const style = getComputedStyle(e);
-  const box = e.getBoundingClientRect();
-  const isThere = box.width > 1 && box.height > 1;
-  const isShown = isThere && style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
-  window.reached ??= new Map();
-  window.reached.set(e, window.reached.get(e) || isShown);
-  return true;
+# Looks where the focus is each time that the Tab key comes up again: by then the browser has moved it.
+_LOOK_AT_EACH_TAB = """() => {
+  window.reached = new Map();
+  window.hasLeft = false;
+  window.addEventListener("keyup", pressed => {
+    if (pressed.key !== "Tab" || window.hasLeft) return;
+    const e = document.activeElement;
+    window.hasLeft = !e || e === document.body;
+    if (window.hasLeft) return;
+    const style = getComputedStyle(e);
+    const box = e.getBoundingClientRect();
+    const isThere = box.width > 1 && box.height > 1;
+    const isShown = isThere && style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
+    window.reached.set(e, window.reached.get(e) || isShown);
+  }, true);
+  document.activeElement.blur();
+  window.scrollTo(0, 0);
 }"""
-_SEEN = """() => [...(window.reached ?? [])].map(([e, isShown]) => [isShown, e.outerHTML.slice(0, 120)])"""
+_SEEN = """() => [...window.reached].map(([e, isShown]) => [isShown, e.outerHTML.slice(0, 120)])"""
+TABS_BETWEEN_LOOKS = 8  # whether the focus has left the page need not be asked after each
 STOPS_IN_ONE = 6  # a date field has a stop for each of its parts, and shows itself which of them has the focus
 
 
 def not_reached_by_keyboard(page: Page) -> list[str]:
     """Tabs once through the page: everything that can be used is reached, and it shows where one is (WCAG 2.4.7)."""
     wanted = page.evaluate(_REACHABLE)
-    page.evaluate("() => { document.activeElement.blur(); window.scrollTo(0, 0); }")
-    for _ in range((wanted + 1) * STOPS_IN_ONE):
+    page.evaluate(_LOOK_AT_EACH_TAB)
+    for pressed in range((wanted + 1) * STOPS_IN_ONE):
         page.keyboard.press("Tab")
-        if page.evaluate(_AT) is None:
+        if pressed % TABS_BETWEEN_LOOKS == 0 and page.evaluate("() => window.hasLeft"):
             break
     reached = page.evaluate(_SEEN)
     troubles = [f"focus not shown: {what}" for is_shown, what in reached if not is_shown]
