@@ -10,9 +10,14 @@ import threading
 from collections.abc import Iterator
 from email.message import EmailMessage
 
+GREETING, TAKEN = "greeting", "taken"
+
 
 class Postbox(socketserver.ThreadingTCPServer):
-    """mails: what came, in order. refuses: the answer to an address, by address, as "550 no such mailbox"."""
+    """mails: what came, in order. refuses: the answer to an address, by address, as "550 no such mailbox".
+
+    answers: the answer to a verb, by verb, as "MAIL"; GREETING stands for the first word said, TAKEN for the last one.
+    """
 
     daemon_threads = True
 
@@ -20,6 +25,7 @@ class Postbox(socketserver.ThreadingTCPServer):
         super().__init__(("127.0.0.1", 0), _Talk)
         self.mails: list[EmailMessage] = []
         self.refuses: dict[str, str] = {}
+        self.answers: dict[str, str] = {}
         self.came = threading.Condition()
 
     @property
@@ -37,14 +43,16 @@ class _Talk(socketserver.StreamRequestHandler):
     server: Postbox
 
     def handle(self) -> None:
-        self.say("220 postbox")
+        self.say(self.server.answers.get(GREETING, "220 postbox"))
         for line in iter(self.rfile.readline, b""):
             words = line.decode().strip()
             verb = words[:4].upper()
             if verb == "QUIT":
                 self.say("221 bye")
                 return
-            if verb == "DATA":
+            if verb in self.server.answers:
+                self.say(self.server.answers[verb])
+            elif verb == "DATA":
                 self.say("354 go on")
                 self.take()
             elif verb == "RCPT":
@@ -56,6 +64,9 @@ class _Talk(socketserver.StreamRequestHandler):
     def take(self) -> None:
         written = iter(self.rfile.readline, b".\r\n")
         lines = [line[1:] if line.startswith(b"..") else line for line in written]
+        if TAKEN in self.server.answers:
+            self.say(self.server.answers[TAKEN])
+            return
         mail = email.message_from_bytes(b"".join(lines), policy=email.policy.default)
         with self.server.came:
             self.server.mails.append(mail)

@@ -10,6 +10,8 @@ from email.mime.text import MIMEText
 
 from django.core.mail import EmailMultiAlternatives
 
+LOG_IN_WANTED = frozenset({530, 534, 535, 538})  # RFC 4954: about the garage's own log-in, so no mail is to blame
+
 
 @dataclass(frozen=True)
 class Enclosed:
@@ -52,12 +54,25 @@ def hand_over(mail: Mail) -> None:
         raise NotSent(f"The mail server refuses the address (code {codes[0]}).", for_good=for_good) from error
     except smtplib.SMTPAuthenticationError as error:
         raise NotSent(f"The mail server refuses our log-in (code {error.smtp_code}).") from error
+    except (smtplib.SMTPSenderRefused, smtplib.SMTPDataError) as error:
+        raise _refused(error) from error
     except smtplib.SMTPResponseException as error:
-        raise NotSent(f"The mail server refuses it (code {error.smtp_code}).") from error
+        raise NotSent(f"The mail server lets nobody in (code {error.smtp_code}).") from error
     except (smtplib.SMTPException, OSError) as error:
         raise NotSent(f"The mail server cannot be reached ({type(error).__name__}).") from error
     except ValueError as error:  # Django raises this for an address or a subject with a line break in it
         raise NotSent("The address or the subject cannot be written into a mail.", for_good=True) from error
+
+
+def _refused(error: smtplib.SMTPResponseException) -> NotSent:
+    """An answer from 500 on stands, however often it is asked for (RFC 5321, 4.2.1)."""
+    code, said = error.smtp_code, error.smtp_error
+    if code in LOG_IN_WANTED:
+        return NotSent(f"The mail server refuses our log-in (code {code}).")
+    words = " ".join((said.decode("utf-8", "replace") if isinstance(said, bytes) else said).split())
+    return NotSent(
+        f"The mail server refuses this mail (code {code}): {words or 'no reason given'}", for_good=code >= 500
+    )
 
 
 def _built(mail: Mail) -> EmailMultiAlternatives:

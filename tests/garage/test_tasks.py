@@ -11,9 +11,10 @@ from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
 from garage.output.post import Enclosed
+from garage.pages.to_tell import lines_to_tell
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
-from tests.postbox import postbox
+from tests.postbox import GREETING, TAKEN, postbox
 
 CALENDAR = Enclosed(
     "visit.ics", "text/calendar; charset=utf-8; method=PUBLISH", b"BEGIN:VCALENDAR\r\nX:caf\xc3\xa9\r\n"
@@ -123,6 +124,53 @@ def test_an_address_refused_for_now_is_tried_later(visit, box):
     message.refresh_from_db()
     assert message.sent_at is not None
     assert message.trouble == ""
+
+
+FOR_GOOD = {
+    "the mail after it was read": (TAKEN, "554 5.7.1 no thank you", "refuses this mail (code 554): 5.7.1 no thank you"),
+    "an address after the mail": (TAKEN, "550 no such mailbox", "refuses this mail (code 550): no such mailbox"),
+    "the mail before it was read": ("DATA", "554 no valid recipients", "refuses this mail (code 554)"),
+    "its size": ("MAIL", "552 5.3.4 too big", "refuses this mail (code 552): 5.3.4 too big"),
+    "the sender": ("MAIL", "553 not yours", "refuses this mail (code 553): not yours"),
+}
+FOR_NOW = {
+    "the mail": (TAKEN, "451 4.7.1 greylisted"),
+    "room": (TAKEN, "452 disk full"),
+    "the sender": ("MAIL", "450 come again"),
+    "a sender who has not logged in": ("MAIL", "530 5.7.0 log in first"),
+    "a log-in that has lapsed": ("MAIL", "535 5.7.8 wrong password"),
+    "everybody at the door": (GREETING, "554 no mail here"),
+    "everybody, busy": (GREETING, "421 too many"),
+}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("when", "answer", "trouble"), FOR_GOOD.values(), ids=FOR_GOOD)
+def test_what_is_refused_for_good_is_not_tried_again_and_comes_to_the_ring_list(visit, box, when, answer, trouble):
+    box.answers[when] = answer
+    message = write(visit)
+    tasks.send_due()
+    message.refresh_from_db()
+    assert (message.tries, message.sent_at) == (MOST_TRIES, None)
+    assert trouble in message.trouble
+    [line] = lines_to_tell(the_shop(), now=timezone.now())
+    assert (line.message, line.why) == (message, message.trouble)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("when", "answer"), FOR_NOW.values(), ids=FOR_NOW)
+def test_what_is_refused_for_now_or_to_everybody_is_tried_later(visit, box, when, answer):
+    box.answers[when] = answer
+    message = write(visit)
+    tasks.send_due()
+    message.refresh_from_db()
+    assert (message.tries, message.sent_at) == (1, None)
+    assert f"code {answer[:3]}" in message.trouble
+    assert lines_to_tell(the_shop(), now=timezone.now()) == ()
+    box.answers.clear()
+    Message.objects.update(due_at=timezone.now())
+    tasks.send_due()
+    assert len(box.mails) == 1
 
 
 @pytest.mark.django_db
