@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from garage.core import states
 from garage.core.mail.telephone_links import sms_link, tel_link
 from garage.core.mail.wording import DO_NOT_RUN, WORDED
 from garage.models.messages import Message
@@ -36,6 +37,14 @@ def lines_to_tell(shop: Shop, *, now: datetime) -> tuple[ToTell, ...]:
     lines = [_line(message, message.visit, shop, now) for message in to_tell(now) if message.visit]
     last = {line.visit.pk: line.message.pk for line in lines if line.is_warning}
     return tuple(line for line in lines if not line.is_warning or line.message.pk == last[line.visit.pk])
+
+
+def warning_to_tell(visit: Visit, shop: Shop, *, now: datetime) -> ToTell | None:
+    """That this machine must not run, while its owner may not know of it."""
+    if not (visit.is_kept_off and visit.state in states.COMING):
+        return None
+    last = to_tell(now).filter(visit=visit, what=WARNING).last()
+    return _line(last, visit, shop, now) if last else None
 
 
 def _line(message: Message, visit: Visit, shop: Shop, now: datetime) -> ToTell:

@@ -53,11 +53,15 @@ def sent_again(request: WorkshopRequest, message_id: int) -> HttpResponse:
 @workshop
 @require_POST
 def sent_told(request: WorkshopRequest, message_id: int) -> HttpResponse:
+    """Back to the list, or to the visit whose page has the button too."""
     message = access.message_or_404(message_id)
+    then = redirect(f"{reverse('ring-list')}#to-tell")
+    if "visit" in request.POST and message.visit:
+        then = redirect("visit", number=message.visit.number)
     return pressed(
         request,
         lambda: told(message, by=request.user, now=request.now),
-        then=redirect(f"{reverse('ring-list')}#to-tell"),
+        then=then,
         said=f"Told: {message.subject}.",
     )
 

@@ -13,7 +13,8 @@ class Progress:
 
     on_rollers: it is booked for the rollers and has not had its session. is_kept_off: it must not run, so the bench
     comes before the gate. session_is_next: what it does next is a session on the rollers that has not begun.
-    waits_for_its_owner: it is to be put right first, and its owner is asked how.
+    waits_for_its_owner: it is to be put right first, and its owner is asked how. may_not_know: its owner may not know
+    that it must not run.
     """
 
     state: str
@@ -28,9 +29,18 @@ class Progress:
     to_pay_is_open: bool
     is_kept_off: bool = False
     waits_for_its_owner: bool = False
+    may_not_know: bool = False
 
 
-JUDGE, RING, CHOICE, DEPOSIT, GIVE_TIME, TAKE_IN = "judge", "ring", "choice", "deposit", "give-time", "take-in"
+WARN, JUDGE, RING, CHOICE, DEPOSIT, GIVE_TIME, TAKE_IN = (
+    "warn",
+    "judge",
+    "ring",
+    "choice",
+    "deposit",
+    "give-time",
+    "take-in",
+)
 GATE, GO_ON_WITH_GATE, ROLLERS, CARD, INVOICE, SAY_READY = (
     "gate",
     "go-on-with-gate",
@@ -59,6 +69,8 @@ def next_thing(standing: Progress) -> str:
 
 
 def _before_arrival(standing: Progress) -> str:
+    if standing.may_not_know:
+        return WARN
     if standing.waits_for_boss:
         return JUDGE
     if standing.waits_for_its_owner:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 
@@ -16,9 +16,10 @@ from garage.core.mail.mail_tries import MOST_TRIES
 from garage.core.planning.day_rules import is_overdue
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
-from garage.models.shop import ROLLER, Station
+from garage.models.shop import ROLLER, Shop, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
+from garage.pages.to_tell import ToTell, warning_to_tell
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.roller_facts import roller_facts_of
 from jobs.core.invoice import NOTHING
@@ -34,7 +35,8 @@ TRAIL_SHOWN = 40
 
 @dataclass(frozen=True)
 class VisitPage:
-    """next: the name of the next thing (core/next_thing.py). left: still to pay on the invoice.
+    """next: the name of the next thing (core/next_thing.py). warning: not to run the machine, to be told by hand. left:
+    still to pay on the invoice.
 
     now_step: the current or next step of a machine in the building. stations: where it can begin.
 
@@ -44,6 +46,7 @@ class VisitPage:
     visit: Visit
     now: datetime
     next: str
+    warning: ToTell | None
     may_become: list[tuple[str, str]]
     steps: list[Step]
     now_step: Step | None
@@ -96,17 +99,20 @@ class VisitPage:
         return max(self.visit.deposit - self.visit.deposit_paid, NOTHING)
 
 
-def visit_page(visit: Visit, *, now: datetime) -> VisitPage:
+def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
     card, invoice, payments = card_of(visit), invoice_of(visit), list(visit.payments.select_related("by"))
     left = _left(invoice, payments)
     gate = Gate.objects.filter(visit=visit).select_related("by", "ended_by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
     trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(steps_with_people().filter(visit=visit))
     now_step = step_of_now(visit, steps)
+    warning = warning_to_tell(visit, shop, now=now)
+    standing = _standing(visit, gate, steps, now_step, card, invoice, left)
     return VisitPage(
         visit=visit,
         now=now,
-        next=next_thing(_standing(visit, gate, steps, now_step, card, invoice, left)),
+        next=next_thing(replace(standing, may_not_know=warning is not None)),
+        warning=warning,
         may_become=_may_become(visit),
         steps=steps,
         now_step=now_step,

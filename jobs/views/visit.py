@@ -34,7 +34,7 @@ def visits(request: WorkshopRequest) -> HttpResponse:
 def visit(request: WorkshopRequest, number: int) -> HttpResponse:
     found = visit_for(request.user, number)
     values = {
-        "page": visit_page(found, now=request.now),
+        "page": visit_page(found, request.shop, now=request.now),
         "may_take": request.user.handles_money,
         "came": of_last_time(found),
     }

@@ -8,7 +8,10 @@ from django.utils import timezone
 from diagnostics.models.sheets import Sheet
 from garage.changes import trail
 from garage.core import states
+from garage.core.mail.mail_tries import MOST_TRIES
+from garage.models.messages import Message
 from garage.models.visits import Step, TakeIn, Visit
+from garage.reads.messages import WARNING
 from jobs.changes import cards, closing, invoices
 from tests.factories import garage, jobs
 
@@ -154,6 +157,40 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     visit.refresh_from_db()
     assert visit.state == states.COLLECTED
     assert visit.messages.filter(what="ready_to_collect").count() == 1
+
+
+def warned(visit, **given):
+    values = {"what": WARNING, "to": "", "subject": "Please do not run it", "text": "Words", "tries": MOST_TRIES}
+    values |= {"visit": visit, "written_at": timezone.now(), "due_at": timezone.now(), "trouble": "No email address."}
+    return Message.objects.create(**values | given)
+
+
+@pytest.mark.parametrize("state", [states.BOOKED, states.TO_PUT_RIGHT])
+def test_an_owner_who_may_not_know_that_it_must_not_run_is_rung_before_anything_else(client, desk, state):
+    visit = jobs.visit_here(
+        state=state, arrived_at=None, must_not_run=["It nipped up."], route_asked="do-not-run", to_ask=["Why?"]
+    )
+    message = warned(visit)
+    said = main_button(client, visit)
+    assert "Its owner may not know that it must not run. <b>No email address.</b>" in said
+    assert "Please do not start or ride it." in said
+    assert 'href="tel:+447700900123"' in said
+    told = client.post(reverse("sent-told", args=[message.pk]), {"visit": visit.number})
+    assert told.url == reverse("visit", args=[visit.number])
+    assert "The boss decides." in main_button(client, visit)
+
+
+def test_a_warning_that_was_read_or_is_still_fresh_or_of_a_machine_that_is_here_is_not_the_next_thing(client, desk):
+    visit = jobs.visit_here(state=states.BOOKED, arrived_at=None, route="do-not-run")
+    message = warned(visit, to="pat@example.org", sent_at=timezone.now(), tries=1)
+    assert "may not know" not in main_button(client, visit)
+    Message.objects.update(written_at=timezone.now() - timedelta(hours=12))
+    assert "may not know" in main_button(client, visit)
+    Visit.objects.update(page_opened_at=timezone.now())
+    assert "may not know" not in main_button(client, visit)
+    Visit.objects.update(page_opened_at=None, state=states.HERE)
+    assert "may not know" not in main_button(client, visit)
+    assert message.told_at is None
 
 
 def test_a_no_show_can_be_recorded_only_after_the_time_of_the_visit(client, desk):
