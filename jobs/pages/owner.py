@@ -9,8 +9,11 @@ from decimal import Decimal
 from django.conf import settings
 from django.urls import reverse
 
+from diagnostics.core.telling.owner_words import what_pointed
 from diagnostics.hearing.reads.heard import has_sent_clips
 from diagnostics.pages.causes import cause_lines
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.judgement import latest
 from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes, states
 from garage.core.errors import Refused
@@ -34,14 +37,15 @@ from jobs.reads.book import left_on
 
 @dataclass(frozen=True)
 class OwnVisitPage:
-    """may_not_move, may_not_call_off: why not, in a sentence; empty if the owner may. may_choose: it is to be put
-    right, and its owner says how. may_pick: it has no time, and its owner picks one. offers: of times that came free,
-    still open. left: still to pay.
+    """pointed: the owner's own answers that speak for the route. may_not_move, may_not_call_off: why not, in a
+    sentence; empty if the owner may. may_choose: it is to be put right, and its owner says how. may_pick: it has no
+    time, and its owner picks one. offers: of times that came free, still open. left: still to pay.
     """
 
     visit: Visit
     arrive_at: datetime | None
     says: tuple[str, ...]
+    pointed: tuple[str, ...]
     sheet_url: str
     sheet_sent: bool
     clip_url: str
@@ -92,6 +96,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
             work_done=closed,
             choice=visit.choice,
         ),
+        pointed=_pointed(visit),
         sheet_url=sheet_address(links.token(visit, links.SHEET)) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
         clip_url=_clip_url(visit, now, has_clips),
@@ -109,6 +114,14 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         kept=kept_deposit_of(visit) if visit.state in states.OVER and not visit.deposit_paid and not invoice else None,
         left=left_on(invoice) if invoice else NOTHING,
     )
+
+
+def _pointed(visit: Visit) -> tuple[str, ...]:
+    """None for the rollers, nor where the boss is still asked or has decided otherwise."""
+    if visit.state not in states.COMING or visit.route_asked or visit.route in {"", routes.ROLLER_READY}:
+        return ()
+    kept = latest(visit)
+    return tuple(what_pointed(the_bank(), kept.judgement)) if kept and kept.route == visit.route else ()
 
 
 def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:

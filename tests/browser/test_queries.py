@@ -27,7 +27,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "log-in": 1,
     "account": 5,
     "search": 7,
-    "owner-visit": 12,  # a time that came free and is open for minutes must stand on the page of the visit
+    "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
     "owner-call-off": 2,
     "owner-move": 12,
     "owner-choose": 5,

@@ -1,17 +1,36 @@
+import re
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
+from typing import get_args
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import escape
 
+from diagnostics.core.judging.judgement import (
+    BookedForTheBench,
+    Cheapest,
+    KeptOffTheRollers,
+    RichPowerRun,
+    RichSetUp,
+    Stopped,
+    Why,
+)
+from diagnostics.core.judging.judgement_json import to_json
+from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
+from diagnostics.core.telling.owner_words import what_pointed
+from diagnostics.models.judgements import KeptJudgement
+from diagnostics.reads.bank import the_bank
 from garage.changes.mail import links as link_changes
 from garage.changes.visit import visits
-from garage.core import states
+from garage.core import routes, states
 from garage.models.visits import Visit
 from garage.reads import free, links
 from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, invoices
+from tests.diagnostics.core.telling.judged import judged as judged_case
 from tests.factories import booking, garage, jobs
 from tests.factories.addresses import personal_address
 
@@ -201,3 +220,45 @@ def test_the_workshop_knows_that_a_warning_was_read_once_the_page_is_opened(clie
     assert Visit.objects.get().page_opened_at is None
     client.get(address("owner-visit", visit))
     assert Visit.objects.get().page_opened_at is not None
+
+
+WHYS = {
+    Stopped: Stopped(("pinking=yes",)),
+    KeptOffTheRollers: KeptOffTheRollers(("remarks=not-run-in",), by_pence=1234.0, next_route=routes.PHONE_FIRST),
+    BookedForTheBench: BookedForTheBench(),
+    RichSetUp: RichSetUp(0.83),
+    RichPowerRun: RichPowerRun(0.83),
+    Cheapest: Cheapest(1234.0, routes.ROLLER_READY),
+}
+
+
+@pytest.mark.parametrize("route", routes.WORDS)
+@pytest.mark.parametrize("kind", get_args(Why))
+def test_the_owner_reads_what_pointed_to_the_route_and_no_figure_of_the_workshops(client, kind, route):
+    visit = coming(route=route, price=Decimal("95.00"))
+    why = WHYS[kind]
+    judged = replace(judged_case(rev_out="ceiling", damp="yes", pinking="yes"), why=why, route=route)
+    workshop = reasons_for_the_workshop(the_bank(), judged)
+    Visit.objects.update(route_reasons=workshop)
+    KeptJudgement.objects.create(
+        visit=visit, at=timezone.now(), edition="any", case={}, route=route, result=to_json(judged)
+    )
+    page = client.get(address("owner-visit", visit)).text
+    said = page[page.index('id="now"') : page.index("</section>", page.index('id="now"'))]
+    assert not re.search(r"%|£|\d ?p\b|pence|pounds|chance|points (a little|clearly|strongly)|cheaper|costs", said)
+    assert not any(escape(line) in said for line in workshop)
+    pointed = what_pointed(the_bank(), judged)
+    assert [escape(line) in said for line in pointed] == [route != routes.ROLLER_READY] * len(pointed)
+
+
+def test_a_route_by_a_persons_word_or_still_asked_about_is_not_blamed_on_the_answers(client):
+    visit = coming(route=routes.FIX_FIRST, route_reasons=["The boss says so."])
+    judged = judged_case(pinking="yes")
+    kept = KeptJudgement.objects.create(
+        visit=visit, at=timezone.now(), edition="any", case={}, route=judged.route, result=to_json(judged)
+    )
+    assert "What you told us" not in client.get(address("owner-visit", visit)).text
+    Visit.objects.update(route=kept.route)
+    assert "What you told us" in client.get(address("owner-visit", visit)).text
+    Visit.objects.update(route_asked=routes.FIX_FIRST)
+    assert "What you told us" not in client.get(address("owner-visit", visit)).text
