@@ -31,5 +31,10 @@ def offer_address(token: str, offer_id: int) -> str:
     return _whole("owner-offer", token, offer_id)
 
 
+def reminders_address(token: str) -> str:
+    """The address of the page on which an owner says no to service reminders."""
+    return _whole("owner-reminders", token)
+
+
 def _whole(page: str, *args: object) -> str:
     return f"{settings.SITE_URL}{reverse(page, args=args)}"

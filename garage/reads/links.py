@@ -7,8 +7,8 @@ from django.core.signing import BadSignature, Signer
 from garage.core import states
 from garage.models.visits import Visit
 
-SHEET, VISIT = "sheet", "visit"
-PURPOSES = (SHEET, VISIT)
+SHEET, VISIT, REMINDERS = "sheet", "visit", "reminders"
+PURPOSES = (SHEET, VISIT)  # what a dead link asks anew for
 LIVES_AFTER_THE_END = timedelta(days=365)  # the visit's link, after collection or calling off
 
 
@@ -27,7 +27,11 @@ def read_token(text: str, purpose: str) -> tuple[int, int] | None:
 
 
 def lives(visit: Visit, purpose: str, now: datetime) -> bool:
-    """The sheet's link works until the machine arrives or will not come, the visit's until a year after its end."""
+    """The sheet's link works until the machine arrives or will not come, the visit's until a year after its end, and
+    the one to say no to reminders for good.
+    """
+    if purpose == REMINDERS:
+        return True
     if purpose == SHEET:
         return visit.arrived_at is None and visit.state in states.COMING
     ended_at = visit.collected_at or visit.called_off_at

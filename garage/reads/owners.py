@@ -35,6 +35,11 @@ def machines_of(owner: Owner) -> QuerySet[Machine]:
     return owner.machines.filter(joined_into=None).select_related("kind")
 
 
+def wants_no_service(owner: Owner) -> bool:
+    """Said under this record, or under one that was joined to it."""
+    return bool(owner.no_service_at) or owner.doubles.filter(no_service_at__isnull=False).exists()
+
+
 def visits_of(owner: Owner) -> QuerySet[Visit]:
     return owner.visits.select_related("machine", "kind").order_by("-booked_at")
 

@@ -10,7 +10,7 @@ from garage.core.mail.wording import WORDED
 from garage.models.reminders import Wording
 from garage.models.shop import Shop
 from garage.models.visits import Visit
-from garage.output.addresses import sheet_address, visit_address
+from garage.output.addresses import reminders_address, sheet_address, visit_address
 from garage.reads import links
 from garage.reads.arrival import arrive_at
 
@@ -75,6 +75,7 @@ def values_of(visit: Visit, shop: Shop) -> Mapping[str, str]:
         "arrive": f"{local.shown(arrive):%H:%M}" if arrive else "the agreed time",
         "sheet_link": sheet_address(links.token(visit, links.SHEET)),
         "visit_link": visit_address(links.token(visit, links.VISIT)),
+        "no_link": reminders_address(links.token(visit, links.REMINDERS)),
         "how_to_pay": shop.payment_words,
         "shop": shop.name,
         "telephone": shop.telephone,

@@ -14,6 +14,7 @@ from garage.models.shop import Station
 from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from jobs.models.cards import Card, CardLine, Labour
+from jobs.models.service import ServiceReminder
 from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, running_clock
 
@@ -54,6 +55,7 @@ class CardPage:
     gate_is_next: bool
     stations: list[Station]
     photos: list[Photo]
+    service: ServiceReminder | None
 
     @property
     def is_closed(self) -> bool:
@@ -103,4 +105,5 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         gate_is_next=gate_is_next(visit, step),
         stations=stations_for(visit, step),
         photos=list(visit.photos.all()),
+        service=getattr(card.visit, "service_reminder", None) if card else None,
     )

@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 
 from garage.core import states
 from garage.core.errors import BadInput
-from garage.core.mail.reminders import INVOICE_DUE, STILL_HERE
+from garage.core.mail.reminders import INVOICE_DUE, SERVICE, STILL_HERE
 from garage.core.mail.wording import READY
 from garage.models.visits import Visit
 from garage.reads.access import visits_with_names
@@ -30,11 +30,18 @@ def visit_to_show(what: str, number: int | None) -> Visit | None:
     return found
 
 
-_SUCH = {INVOICE_DUE: "with an invoice", READY: "that is booked", STILL_HERE: "that is booked"}
+_SUCH = {
+    INVOICE_DUE: "with an invoice",
+    SERVICE: "with a service reminder set",
+    READY: "that is booked",
+    STILL_HERE: "that is booked",
+}
 
 
 def _could_get(what: str) -> QuerySet[Visit]:
     rows = visits_with_names().order_by("-number")
     if what == INVOICE_DUE:
         return rows.filter(invoices__isnull=False).distinct()
+    if what == SERVICE:
+        return rows.filter(service_reminder__isnull=False)
     return rows if what in WHEN_READY else rows.filter(starts_at__isnull=False)

@@ -16,7 +16,8 @@ Row = TypeVar("Row")
 
 
 def card_of(visit: Visit) -> Card | None:
-    return Card.objects.filter(visit=visit).select_related("opened_by", "closed_by", "visit").first()
+    people = ("opened_by", "closed_by")
+    return Card.objects.filter(visit=visit).select_related(*people, "visit__service_reminder").first()
 
 
 def line_of(visit: Visit, line_id: int) -> CardLine:

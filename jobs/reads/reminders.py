@@ -25,8 +25,10 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.access import visits_with_names
 from jobs.models.book import Invoice
+from jobs.models.service import ServiceReminder
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
+from jobs.reads.service import service_on
 
 TOLD_OF_THE_TIME = ("visit_booked", "visit_moved", "visit_time_given")
 A_DAY = timedelta(days=1)  # how far a night or a local day can shift a reminder
@@ -43,7 +45,10 @@ def may_be_reminded(shop: Shop, *, now: datetime) -> QuerySet[Visit]:
     standing = Q(state=states.READY, ready_at__gt=since - DROPPED_AFTER - A_DAY, ready_at__lt=since + A_DAY)
     issued = shop.local_time.day(now) - timedelta(days=shop.invoice_due_days)
     invoices = Invoice.objects.filter(issued_on__range=(issued - DROPPED_AFTER - A_DAY, issued + A_DAY))
-    return visits_with_names().filter(soon | standing | Q(pk__in=invoices.values("visit")))
+    today = shop.local_time.day(now)
+    services = ServiceReminder.objects.filter(due_on__range=(today - DROPPED_AFTER - A_DAY, today + A_DAY))
+    later = Q(pk__in=invoices.values("visit")) | Q(pk__in=services.values("visit"))
+    return visits_with_names().filter(soon | standing | later)
 
 
 def remindable(visit: Visit) -> Remindable:
@@ -58,6 +63,7 @@ def remindable(visit: Visit) -> Remindable:
         route=visit.route,
         ready_at=visit.ready_at,
         unpaid_since=invoice.issued_on if invoice and left_on(invoice) > 0 else None,
+        service_on=service_on(visit),
         reminded=frozenset((row.what, row.about) for row in reminded),
         sheet_reminded_at=max((row.at for row in reminded if row.what in ABOUT_THE_SHEET), default=None),
     )

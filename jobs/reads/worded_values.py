@@ -7,10 +7,13 @@ from garage.models.visits import Visit
 from garage.reads.wordings import SHEET_WORDS
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
+from jobs.reads.service import service_of
 
 
 def more_values(visit: Visit, *, sheet: str) -> dict[str, str]:
-    """sheet: how far the check sheet is. The invoice and what is left to pay only if there is one."""
+    """sheet: how far the check sheet is. Invoice with what is left to pay, and service, only if there is one."""
     invoice = invoice_of(visit)
     money = {"invoice": str(invoice.number), "to_pay": pounds_words(left_on(invoice))} if invoice else {}
-    return {"sheet_state": SHEET_WORDS[sheet]} | money
+    service = service_of(visit)
+    later = {"service": service.says} if service else {}
+    return {"sheet_state": SHEET_WORDS[sheet]} | money | later

@@ -22,6 +22,7 @@ from jobs.pages.card import CardPage, card_page
 from jobs.reads import access
 from jobs.reads.access import running_clocks
 from jobs.views import forms
+from jobs.views.forms_service import ServiceForm
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
@@ -185,6 +186,7 @@ def card_values(
         "trouble": trouble,
         "came": of_card(visit, page.causes),
         "close_form": _closing_form(request, page, failed),
+        "service_form": failed if isinstance(failed, ServiceForm) else ServiceForm(),
         "reopen_form": failed if isinstance(failed, forms.ReopenForm) else forms.ReopenForm(),
     }
 

@@ -6,6 +6,7 @@ from jobs.views import (
     card,
     card_bench,
     card_causes,
+    card_service,
     deposits,
     history,
     invoice,
@@ -42,6 +43,8 @@ urlpatterns = [
     path(
         "visits/<int:number>/card/bench/<int:outcome_id>/back/", card_bench.card_outcome_back, name="card-outcome-back"
     ),
+    path("visits/<int:number>/card/service/", card_service.card_service, name="card-service"),
+    path("visits/<int:number>/card/service/off/", card_service.card_service_off, name="card-service-off"),
     path("visits/<int:number>/card/close/", card.card_close, name="card-close"),
     path("visits/<int:number>/card/reopen/", card.card_reopen, name="card-reopen"),
     path("visits/<int:number>/card/came-back/", came_back.card_came_back, name="card-came-back"),
@@ -68,5 +71,6 @@ urlpatterns = [
     path("visit/<str:token>/leave/look/", owner_choice.owner_leave_look, name="owner-leave-look"),
     path("visit/<str:token>/guide/", owner_choice.owner_guide, name="owner-guide"),
     path("visit/<str:token>/time/", owner_choice.owner_time, name="owner-time"),
+    path("visit/<str:token>/reminders/", card_service.owner_reminders, name="owner-reminders"),
     path("visit/<str:token>/invoice.pdf", owner.owner_invoice, name="owner-invoice"),
 ]

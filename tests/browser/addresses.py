@@ -65,6 +65,7 @@ PAGES = {
     "owner-time": ANYBODY,
     "owner-standby": ANYBODY,
     "owner-offer": ANYBODY,
+    "owner-reminders": ANYBODY,
     "owner-clip": ANYBODY,
     "findings": BOSS,
     "clip": BOSS,
@@ -157,7 +158,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("gate-packers", "gate-packers-back", "remark-told", "remark-put-right", "finding-right", "finding-unright"),
     *("clip-add", "clip-verdict", "clip-verdict-back", "clip-again", "clip-delete"),
     *("card-labour-start", "card-labour-stop", "card-line-strike", "card-close", "card-reopen"),
-    *("card-write", "card-add"),
+    *("card-write", "card-add", "card-service", "card-service-off"),
     *("card-cause-withdraw", "card-cause-none"),
     *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
@@ -232,6 +233,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             for name in ("choose", "leave", "leave-look", "guide", "time")
         },
         "owner-standby": [[links.token(visit, links.VISIT)] for visit in (sheet, paid)],
+        "owner-reminders": [[links.token(paid, links.REMINDERS)]],
         "owner-offer": [[links.token(offer.visit, links.VISIT), offer.pk]],
         "visit-choice": [[chooses.number]],
         "visit-standby": [[sheet.number], [offer.visit.number]],
@@ -290,7 +292,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-line-strike": [[paid.number, paid.card.lines.first().pk]],
         "card-cause-withdraw": [[paid.number, cause.pk]],
         "card-add": [[paid.number, "cause"]],
-        "card-write": [[paid.number]],
+        **{name: [[paid.number]] for name in ("card-write", "card-service", "card-service-off")},
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
     }

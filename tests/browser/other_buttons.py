@@ -45,6 +45,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
         _says_it_came_back,
+        _reminds_of_a_service,
         _corrects_a_closed_card,
         _taps_what_the_bench_found,
         _deletes_a_clip,
@@ -278,6 +279,17 @@ def _says_it_came_back(hand: Hand) -> None:
     hand.opens("It didn’t, after all")
     hand.swaps("Take the mark off")
     expect(hand.page.locator("#came-back")).not_to_contain_text("Nothing is learned from this card")
+
+
+def _reminds_of_a_service(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{past.MANY + 1}/card/")
+    hand.opens("Something to check again")
+    hand.types("What to do then", "strobe it again")
+    hand.types("After how many km", "500")
+    hand.button("Remind the owner then")
+    expect(hand.page.locator("#service")).to_contain_text("strobe it again after about 500 km")
+    hand.button("Take the reminder away")
+    expect(hand.page.locator("#service")).not_to_contain_text("500 km")
 
 
 def _corrects_a_closed_card(hand: Hand) -> None:

@@ -37,6 +37,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "owner-time": 4,
     "owner-standby": 2,
     "owner-offer": 3,
+    "owner-reminders": 4,
     "owner-clip": 3,
     "findings": 11,
     "clip": 6,
@@ -74,7 +75,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-machine-kind": 4,
     "shop-packers": 4,
     "shop-messages": 4,
-    "shop-message": 9,
+    "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,

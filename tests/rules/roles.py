@@ -48,13 +48,14 @@ DEEDS = (
         ),
     ),
     Deed(
-        "an owner's own visit: check sheet, clips, moving and calling off, choice, standby and offers, invoice",
+        "an owner's own visit: check sheet, clips, moving, calling off, choice, standby and offers, reminders, invoice",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
             *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
-            *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-invoice"),
+            *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-reminders"),
+            "owner-invoice",
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
         by_link=True,
@@ -110,13 +111,13 @@ DEEDS = (
     ),
     Deed("let a failed gate through, where that is allowed at all", BOSS_ONLY, ("gate-override",)),
     Deed(
-        "the job card: clock, lines, bench outcomes, causes, close it, come-backs",
+        "the job card: clock, lines, bench outcomes, causes, close it, come-backs, service reminders",
         WORKSHOP,
         (
             *("card", "card-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
             *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
             *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
-            *("card-came-back", "card-did-not-come-back"),
+            *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
         ),
     ),
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),

@@ -6,10 +6,12 @@ from typing import TypedDict, TypeVar
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import models, transaction
+from django.db.models import Q
 
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused
+from garage.models.actors import Actor
 from garage.models.owners import Join, Machine, Owner
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -39,6 +41,25 @@ def change_contact(
         changed = put(row, {"name": name, "email": email, "telephone": telephone, "address": address})
         if changed:
             trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, now=now, changed=changed)
+
+
+def want_no_service_reminders(owner: Owner, *, by: Actor, now: datetime) -> None:
+    """Of any machine, and for good: it is not asked again with the next visit."""
+    _say_of_reminders(owner, now, "wants no service reminders", by=by, now=now)
+
+
+def want_service_reminders(owner: Owner, *, by: Actor, now: datetime) -> None:
+    """Takes the no back."""
+    _say_of_reminders(owner, None, "wants service reminders again", by=by, now=now)
+
+
+def _say_of_reminders(owner: Owner, no_since: datetime | None, did: str, *, by: Actor, now: datetime) -> None:
+    with transaction.atomic():
+        rows = Owner.objects.select_for_update().filter(Q(pk=owner.pk) | Q(joined_into=owner))
+        told = [row for row in rows if (row.no_service_at is None) != (no_since is None)]
+        Owner.objects.filter(pk__in=[row.pk for row in told]).update(no_service_at=no_since)
+        if told:
+            trail.wrote(did=did, about=f"owner {owner.pk}", by=by, now=now)
 
 
 def join_owners(kept: Owner, duplicate: Owner, *, by: Person, now: datetime) -> Join:

@@ -15,7 +15,7 @@ from garage.core.time.local_time import LocalTime
 from garage.core.time.quiet_hours import QuietHours
 
 SHEET_EARLY, SHEET_LATE, DAY_BEFORE = "sheet_reminder", "sheet_last_reminder", "visit_reminder"
-STILL_HERE, INVOICE_DUE = "collect_reminder", "invoice_reminder"
+STILL_HERE, INVOICE_DUE, SERVICE = "collect_reminder", "invoice_reminder", "service_reminder"
 ABOUT_THE_SHEET = frozenset({SHEET_EARLY, SHEET_LATE})
 BEFORE_THE_VISIT = ABOUT_THE_SHEET | {DAY_BEFORE}  # of no use once its time has begun
 
@@ -24,7 +24,7 @@ NOT_BEGUN, BEGUN, FINISHED = "not-begun", "begun", "finished"  # the check sheet
 # How long before the agreed time, common practice, no source: late enough to be remembered, early enough that a time
 # which is given back can be sold again.
 EARLY, LATE, SOLD_AGAIN = timedelta(hours=72), timedelta(hours=36), timedelta(hours=24)
-NOON_MIN = 12 * 60  # of the local day before the visit, and of the day on which an invoice is due
+NOON_MIN = 12 * 60  # of the local day before the visit, and of the day on which an invoice or a service is due
 TOLD_JUST_NOW = timedelta(hours=12)  # whoever was written to about the time since then needs no reminder
 BETWEEN_TWO = timedelta(hours=24)  # about the sheet, also when the visit was moved in between
 LEFT_STANDING = timedelta(hours=72)  # ready, and not collected
@@ -37,7 +37,7 @@ class Remindable:
 
     told_at: when its owner was last written to about the time. reminded: each reminder that has gone out, with the
     local day it was about. sheet_reminded_at: the last one about the check sheet. unpaid_since: the local day of issue
-    of an invoice with something left to pay.
+    of an invoice with something left to pay. service_on: the local day to remind of a service after the work.
     """
 
     state: str
@@ -47,6 +47,7 @@ class Remindable:
     route: str = ""
     ready_at: datetime | None = None
     unpaid_since: date | None = None
+    service_on: date | None = None
     reminded: frozenset[tuple[str, date]] = frozenset()
     sheet_reminded_at: datetime | None = None
 
@@ -103,6 +104,8 @@ def _windows(visit: Remindable, rules: ReminderRules) -> Iterator[_Window]:
     if visit.unpaid_since is not None:
         due_on = visit.unpaid_since + timedelta(days=rules.invoice_due_days)
         yield _kept_open(INVOICE_DUE, visit.unpaid_since, rules.local.at_minute(due_on, NOON_MIN), rules)
+    if visit.service_on is not None:
+        yield _kept_open(SERVICE, visit.service_on, rules.local.at_minute(visit.service_on, NOON_MIN), rules)
 
 
 def _kept_open(what: str, about: date, at: datetime, rules: ReminderRules) -> _Window:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from garage.core.errors import BadInput
-from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SERVICE, SHEET_EARLY, SHEET_LATE, STILL_HERE
 
 READY = "ready_to_collect"  # told at once, and at night in the morning
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."  # below every text, whoever words it
@@ -25,6 +25,8 @@ MEANS = {
     "invoice": "the number of the invoice",
     "to_pay": "what is left to pay",
     "how_to_pay": "how to pay, as set for the shop",
+    "service": "what is to be done, with the distance if one was set",
+    "no_link": "the link to say that no reminder is wanted",
     "shop": "the garage’s name",
     "telephone": "the garage’s telephone number",
 }
@@ -120,6 +122,16 @@ WORDED: Mapping[str, Worded] = {
         text="Hello {owner},\n\nOf invoice {invoice} for your {machine}, {to_pay} is still to pay. {how_to_pay}\n\n"
         "The invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in the last days, please take no "
         "notice of this.",
+    ),
+    SERVICE: Worded(
+        title="Service after a job",
+        when="at noon of the day set on the card, unless the owner wants no reminders",
+        placeholders=(*_ALWAYS, "service", "no_link"),
+        must_hold=("service", "no_link"),
+        subject="Your {machine}: {service}",
+        text="Hello {owner},\n\nWhen your {machine} was last here (visit {visit}) we said we would remind you: "
+        "{service}.\n\nRing {telephone} and we find a time for it.\n\nNo more of these, please? Say so here:\n\n"
+        "{no_link}",
     ),
 }
 

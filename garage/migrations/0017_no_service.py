@@ -1,0 +1,15 @@
+from django.db import migrations, models
+
+
+class Migration(migrations.Migration):
+    dependencies = [
+        ("garage", "0015_sessions"),
+    ]
+
+    operations = [
+        migrations.AddField(
+            model_name="owner",
+            name="no_service_at",
+            field=models.DateTimeField(blank=True, help_text="Since when no service reminder is wanted.", null=True),
+        ),
+    ]
