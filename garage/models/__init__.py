@@ -6,6 +6,7 @@ from garage.models import (  # noqa: F401
     packers,
     people,
     reminders,
+    safety,
     sessions,
     shop,
     standby,

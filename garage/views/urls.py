@@ -5,7 +5,7 @@ from garage.views.booking import desk, online
 from garage.views.day import day_sheet, lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
-from garage.views.visits import links, photos, standby, take_in, visit, writing
+from garage.views.visits import links, photos, safety, standby, take_in, visit, writing
 
 urlpatterns = [
     path("book/hold/", online.book_hold, name="book-hold"),
@@ -41,6 +41,7 @@ urlpatterns = [
     path("visit/<str:token>/standby/", standby.owner_standby, name="owner-standby"),
     path("visit/<str:token>/offer/<int:offer_id>/", standby.owner_offer, name="owner-offer"),
     path("visits/<int:number>/take-in/", take_in.take_in, name="take-in"),
+    path("visits/<int:number>/safety/", safety.visit_safety, name="visit-safety"),
     path("visits/<int:number>/photos/", photos.photo_add, name="photo-add"),
     path("photos/<int:photo_id>/", photos.photo, name="photo"),
     path("photos/<int:photo_id>/delete/", photos.photo_delete, name="photo-delete"),

@@ -10,9 +10,11 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.gate_readings import GateReading, gate_readings
 from diagnostics.pages.packers import PackersShown, level_asked
 from garage.models.people import Person
+from garage.models.safety import SafetyRemark
 from garage.models.shop import Station
 from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
+from garage.reads.safety import safety_remarks_of
 from jobs.models.cards import Card, CardLine, Labour
 from jobs.models.service import ServiceReminder
 from jobs.pages.stations import gate_is_next, stations_for
@@ -56,6 +58,7 @@ class CardPage:
     stations: list[Station]
     photos: list[Photo]
     service: ServiceReminder | None
+    safety: list[SafetyRemark]
 
     @property
     def is_closed(self) -> bool:
@@ -106,4 +109,5 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         stations=stations_for(visit, step),
         photos=list(visit.photos.all()),
         service=getattr(card.visit, "service_reminder", None) if card else None,
+        safety=list(safety_remarks_of(visit)),
     )

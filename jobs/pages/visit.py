@@ -16,12 +16,14 @@ from garage.core.mail.mail_tries import MOST_TRIES
 from garage.core.planning.day_rules import is_overdue
 from garage.core.roller_rule import RollerAct, stop_for
 from garage.models.messages import Message
+from garage.models.safety import SafetyRemark
 from garage.models.shop import ROLLER, Shop, Station
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, Step, TakeIn, Visit
 from garage.pages.to_tell import ToTell, warning_to_tell
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.roller_facts import roller_facts_of
+from garage.reads.safety import safety_remarks_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
@@ -67,6 +69,7 @@ class VisitPage:
     left: Decimal
     photos: list[Photo]
     messages: list[Message]
+    safety: list[SafetyRemark]
     trail: list[TrailRow]
     older: int
 
@@ -133,6 +136,7 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         left=left,
         photos=list(visit.photos.all()),
         messages=list(visit.messages.all()[:20]),
+        safety=list(safety_remarks_of(visit)),
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )

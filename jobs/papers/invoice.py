@@ -3,6 +3,7 @@
 from django.template.loader import render_to_string
 
 from garage.output.pdf import pdf
+from garage.reads.safety import safety_remarks_of
 from jobs.models.book import Invoice
 from jobs.reads.book import frozen_sums
 
@@ -11,6 +12,7 @@ def invoice_pdf(invoice: Invoice) -> bytes:
     totals = frozen_sums(invoice)
     kept = getattr(invoice, "kept_deposit", None)
     values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals, "kept": kept}
+    values["safety"] = list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
     return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
 
 

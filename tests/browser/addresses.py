@@ -72,6 +72,7 @@ PAGES = {
     "gate": BOSS,
     "desk-booking": BOSS,
     "visit-move": BOSS,
+    "visit-safety": BOSS,
     "visit-move-look": BOSS,
     "visit-time": BOSS,
     "visit-bench-limit": BOSS,
@@ -244,7 +245,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             name: [[asked.number]]
             for name in ("visit-move", "visit-move-look", "visit-bench-limit", "visit-call-off", "visit-put-off")
         },
-        **{name: [[asked.number]] for name in ("visit-write", "deposit-keep", "deposit-wait")},
+        **{name: [[asked.number]] for name in ("visit-write", "visit-safety", "deposit-keep", "deposit-wait")},
         "shop-message": [[what] for what in WORDED],
         **{name: [[asked.number]] for name in ("visit-did-not-come", "visit-state")},
         "visit-time": [[no_time.number]],

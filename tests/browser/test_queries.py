@@ -51,6 +51,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-call-off": 4,
     "visit-put-off": 4,
     "visit-write": 4,
+    "visit-safety": 5,
     "day-sheet": 18,
     "day-sheet-on": 16,
     "fix-first": 5,
@@ -79,8 +80,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
-    "visit": 18,
-    "card": 16,  # its step and where that can begin: the card begins and ends it, which saves two pages
+    "visit": 19,  # what its owner was told about its safety
+    "card": 17,  # what its owner was told about its safety; its step and where that can begin, which saves two pages
     "card-labour-right": 5,
     "card-cause-correct": 7,
     "card-cause-late": 5,

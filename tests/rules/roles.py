@@ -87,9 +87,12 @@ DEEDS = (
         ),
     ),
     Deed(
-        "write to an owner; every message sent, sending it again, saying that the owner was told",
+        "write to an owner, tell them about its safety; every message sent, sending it again, saying that it was told",
         WORKSHOP,
-        (*("visit-write", "sent", "sent-message", "sent-again", "sent-told", "enclosure", "delivery-report"),),
+        (
+            *("visit-write", "visit-safety", "sent", "sent-message", "sent-again", "sent-told", "enclosure"),
+            "delivery-report",
+        ),
     ),
     Deed(
         "findings, remarks and clips; say what becomes of a judgement",
