@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
+from garage.core.time.closed_runs import ClosedRun, ListedDay, closed_runs
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import MachineKind
 from garage.models.packers import PackerStock
@@ -38,8 +39,15 @@ def opening() -> dict[int, OpeningHours]:
     return {row.weekday: row for row in OpeningHours.objects.all()}
 
 
-def closed_days(since: date) -> QuerySet[ClosedDay]:
-    return ClosedDay.objects.filter(day__gte=since)
+def closed_days(since: date) -> tuple[ClosedRun, ...]:
+    rows = ClosedDay.objects.filter(day__gte=since)
+    return closed_runs(ListedDay(row.pk, row.day, row.why, row.open_after_all) for row in rows)
+
+
+def closed_with(row: ClosedDay, since: date) -> list[ClosedDay]:
+    """The days that follow each other for the same reason, this one among them."""
+    numbers = next(run for run in closed_days(since) if row.pk in {day.number for day in run.days})
+    return list(ClosedDay.objects.filter(pk__in=[day.number for day in numbers.days]))
 
 
 def every_station() -> QuerySet[Station]:

@@ -25,7 +25,6 @@ REASONS = (  # files, names, who uses them
     ("*/migrations/*", "*", "Django finds and runs them"),
     ("*/management/commands/*", "Command help handle add_arguments requires_*", "Django's way to write a command"),
     ("*/models/*", "abstract ordering indexes", "Django's way to describe a table"),
-    ("*/models/book.py", "issued_at", "kept for whoever looks into the table"),
     ("garage/management/manual.py", "requires_*", "Django's way to write a command"),
     ("*/number_field.py", "default_error_messages", "Django's forms"),
     ("*/forms*.py", "widgets field_order default_error_messages queryset required help_text", "Django's forms"),

@@ -1,7 +1,7 @@
 """The garage's own settings: what the boss changes, with a trail."""
 
-from collections.abc import Mapping
-from datetime import date, datetime, time
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -18,6 +18,8 @@ from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
 UNPAID_DAYS = "Days after that until an unpaid time is free again"  # the field as the page calls it
+LAST_DAY = "Last day"  # the field as the page calls it
+MOST_CLOSED_DAYS = 120  # one stretch on the list: longer is a slip of the year, common practice
 LONGEST_CALLING_CODE = 3  # digits, ITU-T E.164
 
 
@@ -73,10 +75,29 @@ def close_day(*, day: date, why: str, open_after_all: bool, by: Person, now: dat
         trail.wrote(did=f"{'opens' if open_after_all else 'closes'} on {day}: {why}", about="the shop", by=by, now=now)
 
 
-def forget_closed_day(row: ClosedDay, *, by: Person, now: datetime) -> None:
+def close_days(*, first: date, last: date, why: str, by: Person, now: datetime) -> None:
+    """Every day of a stretch, both ends included, such as a winter closing. What is closed already stays as it is."""
+    count = (last - first).days + 1
+    if not 1 < count <= MOST_CLOSED_DAYS:
+        allowed = f"a day after {first}, within {MOST_CLOSED_DAYS} days"
+        raise BadInput(LAST_DAY, f"{last}", allowed)
     with transaction.atomic():
-        row.delete()
-        trail.wrote(did=f"took {row.day} off the list of days", about="the shop", by=by, now=now, why=row.why)
+        listed = {row.day: row for row in ClosedDay.objects.filter(day__range=(first, last))}
+        worked = next((day for day in sorted(listed) if listed[day].open_after_all), None)
+        if worked:
+            raise BadInput(LAST_DAY, f"{last}", f"a stretch without {worked}, which is on the list as worked")
+        days = [first + timedelta(days=ahead) for ahead in range(count)]
+        ClosedDay.objects.bulk_create(ClosedDay(day=day, why=why) for day in days if day not in listed)
+        trail.wrote(did=f"closes from {first} to {last}: {why}", about="the shop", by=by, now=now)
+
+
+def forget_closed_days(rows: Sequence[ClosedDay], *, by: Person, now: datetime) -> None:
+    """rows: in order, at least one."""
+    first, last = rows[0], rows[-1]
+    said = f"{first.day}" if len(rows) == 1 else f"{first.day} to {last.day}"
+    with transaction.atomic():
+        ClosedDay.objects.filter(pk__in=[row.pk for row in rows]).delete()
+        trail.wrote(did=f"took {said} off the list of days", about="the shop", by=by, now=now, why=first.why)
 
 
 def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]:

@@ -1,8 +1,10 @@
 """What is typed on the pages of the shop. These check types only: the changes decide what is allowed."""
 
+from typing import Any
+
 from django import forms
 
-from garage.changes.shop.shop import UNPAID_DAYS
+from garage.changes.shop.shop import LAST_DAY, UNPAID_DAYS
 from garage.models.shop import PLACE_KINDS, Shop
 from garage.views.row_form import RowForm
 
@@ -10,6 +12,12 @@ from garage.views.row_form import RowForm
 def day_field(label: str) -> forms.DateField:
     widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "short"})
     return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"])
+
+
+def optional_day_field(label: str, help_text: str) -> forms.DateField:
+    field = day_field(label)
+    field.required, field.help_text = False, help_text
+    return field
 
 
 SHOP_PARTS = {
@@ -122,8 +130,14 @@ class ShopForm(RowForm[Shop]):
 
 class ClosedDayForm(forms.Form):
     day = day_field("Day")
+    last_day = optional_day_field(LAST_DAY, "For several days, such as a winter closing. Empty for one day.")
     why = forms.CharField(label="Why", max_length=80)
     open_after_all = forms.BooleanField(label="A bank holiday we work", required=False)
+
+    def clean(self) -> dict[str, Any]:
+        if self.cleaned_data.get("open_after_all") and self.cleaned_data.get("last_day"):
+            self.add_error("last_day", "Holidays that are worked are added one by one: leave this empty.")
+        return self.cleaned_data
 
 
 class StationForm(forms.Form):

@@ -5,9 +5,9 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
-from garage.changes.shop.shop import change_settings, close_day, forget_closed_day, set_opening
+from garage.changes.shop.shop import change_settings, close_day, close_days, forget_closed_days, set_opening
 from garage.reads.access import closed_day_or_404
-from garage.reads.shop import closed_days, opening, the_shop, trail
+from garage.reads.shop import closed_days, closed_with, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
 from garage.views.requests import WorkshopRequest, today
@@ -41,8 +41,8 @@ def shop_hours(request: WorkshopRequest) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_days(request: WorkshopRequest) -> HttpResponse:
     form = ClosedDayForm(posted(request))
-    if carried_out(form, lambda: close_day(by=request.user, now=request.now, **form.cleaned_data)):
-        messages.success(request, "The day is on the list. Visits booked on it already stay there: move them by hand.")
+    if carried_out(form, lambda: _close(request, form)):
+        messages.success(request, "It is on the list. Visits booked on it already stay there: move them by hand.")
         return redirect("shop-days")
     values = {"form": form, "days": closed_days(today(request))}
     return render(request, "garage/shop_days.html", values, status=status_of(form))
@@ -51,7 +51,18 @@ def shop_days(request: WorkshopRequest) -> HttpResponse:
 @boss
 @require_POST
 def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
+    """With the days around it that were closed for the same reason."""
     day = closed_day_or_404(day_id, since=today(request))
+    rows = closed_with(day, today(request))
     return pressed(
-        request, lambda: forget_closed_day(day, by=request.user, now=request.now), then=redirect("shop-days")
+        request, lambda: forget_closed_days(rows, by=request.user, now=request.now), then=redirect("shop-days")
     )
+
+
+def _close(request: WorkshopRequest, form: ClosedDayForm) -> None:
+    given = dict(form.cleaned_data)
+    last = given.pop("last_day")
+    if last:
+        close_days(first=given["day"], last=last, why=given["why"], by=request.user, now=request.now)
+    else:
+        close_day(**given, by=request.user, now=request.now)

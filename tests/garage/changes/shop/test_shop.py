@@ -82,7 +82,7 @@ def test_a_day_is_put_on_the_list_once_and_taken_off(boss):
     shop.close_day(**values, now=timezone.now())
     with pytest.raises(BadInput, match="Day"):
         shop.close_day(**values, now=timezone.now())
-    shop.forget_closed_day(ClosedDay.objects.get(), by=boss, now=timezone.now())
+    shop.forget_closed_days([ClosedDay.objects.get()], by=boss, now=timezone.now())
     assert not ClosedDay.objects.exists()
     assert TrailRow.objects.count() == 2
 
@@ -101,7 +101,7 @@ def test_each_change_of_the_shop_is_noted(boss):
     check_noted("closes on 2026-12-24: stocktaking", at=now, **kept)
     row = ClosedDay.objects.get()
     assert (row.day, row.why, row.open_after_all) == (day, "stocktaking", False)
-    shop.forget_closed_day(row, by=boss, now=now)
+    shop.forget_closed_days([row], by=boss, now=now)
     check_noted("took 2026-12-24 off the list of days", at=now, why="stocktaking", **kept)
     shop.close_day(day=day, why="the show", open_after_all=True, by=boss, now=now)
     check_noted("opens on 2026-12-24: the show", at=now, **kept)

@@ -111,6 +111,38 @@ def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
     assert not ClosedDay.objects.exists()
 
 
+def test_a_winter_closing_is_added_at_once_shown_as_one_and_taken_off_as_one(boss):
+    first = today(now=timezone.now()) + timedelta(days=10)
+    ClosedDay.objects.create(day=first - timedelta(days=5), why="Stocktaking")
+    typed = {"day": first, "last_day": first + timedelta(days=11), "why": "Winter closing"}
+    boss.post(reverse("shop-days"), typed)
+    assert ClosedDay.objects.count() == 13
+    text = page(boss, "shop-days")
+    assert text.count("Winter closing") == 1
+    assert "closed, 12 days" in text
+    boss.post(reverse("shop-day-forget", args=[ClosedDay.objects.get(day=first).id]))
+    assert ClosedDay.objects.get().why == "Stocktaking"
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"),
+    [
+        ({"last_day": "2020-01-01"}, "within 120 days"),
+        ({"last_day": "soon"}, "Enter a valid date"),
+        ({"open_after_all": "on"}, "added one by one"),
+    ],
+)
+def test_a_closing_that_cannot_be_is_said_at_its_last_day_and_what_was_typed_stays(boss, wrong, said):
+    first = today(now=timezone.now()) + timedelta(days=10)
+    typed = {"day": first, "last_day": first + timedelta(days=11), "why": "Winter closing"} | wrong
+    answer = boss.post(reverse("shop-days"), typed)
+    assert answer.status_code == 422
+    assert said in answer.text
+    assert 'value="Winter closing"' in answer.text
+    assert f'value="{first}"' in answer.text
+    assert not ClosedDay.objects.exists()
+
+
 def test_past_days_are_not_shown(boss):
     ClosedDay.objects.create(day=date(2020, 1, 2), why="Long ago")
     assert "Long ago" not in page(boss, "shop-days")
