@@ -12,6 +12,7 @@ from stdnum.gb import vat
 from garage.changes import trail
 from garage.core.errors import BadInput
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
+from garage.core.shop_limits import check_limits
 from garage.core.time.clock import WEEKDAYS
 from garage.core.time.open_days import bank_holidays
 from garage.models.people import Person
@@ -31,6 +32,7 @@ def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     _check_calling_code(str(values.get("calling_code", "")))
     if values.get("deposit_frees_after_days") == 0:
         raise BadInput(UNPAID_DAYS, 0, "1 or more, so that somebody can ring first, or nothing")
+    check_limits(values)
     with transaction.atomic():
         row = Shop.objects.select_for_update().get(pk=1)
         changed = put(row, values)

@@ -1,12 +1,14 @@
 from datetime import date, timedelta
 
 import pytest
+from django.forms import DecimalField, IntegerField
 from django.urls import reverse
 from django.utils import timezone
 
+from garage.core.shop_limits import LIMITS
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.reads.shop import today
-from garage.views.shop.forms import SHOP_PARTS
+from garage.views.shop.forms import SHOP_PARTS, ShopForm
 from tests.factories import garage as make
 from tests.forms import values_of
 
@@ -43,6 +45,11 @@ def test_every_setting_of_the_shop_is_on_the_page():
     assert shown == {field.name for field in Shop._meta.fields} - {"id"}
 
 
+def test_every_number_of_the_settings_has_a_limit():
+    numbers = {name for name, field in ShopForm.base_fields.items() if isinstance(field, IntegerField | DecimalField)}
+    assert numbers == LIMITS.keys()
+
+
 def test_a_setting_is_changed_and_the_others_stay(boss):
     values = values_of(page(boss, "shop"), "Save")
     answer = boss.post(reverse("shop"), values | {"labour_per_hour": "48.00", "fix_first_acts_alone": "on"})
@@ -64,6 +71,10 @@ def test_a_setting_is_changed_and_the_others_stay(boss):
         ("calling_code", "044", "up to three digits without + or 0"),
         ("deposit_frees_after_days", "0", "1 or more, so that somebody can ring first, or nothing"),
         ("quiet_from", "late", "Enter a valid time"),
+        ("bookable_days", "99999999999", "1 to 366"),
+        ("notice_minutes", "99999999999", "0 to 20160"),
+        ("labour_per_hour", "-1", "0 to 10000"),
+        ("floor_places", "101", "101 is not possible here: 0 to 100 is."),
     ],
 )
 def test_impossible_input_is_reported_at_its_field_and_kept(boss, field, typed, said):
