@@ -33,7 +33,7 @@ class SearchFound:
 
 def found(what: Sought) -> SearchFound:
     owners, machines = list(_owners(what)[: SHOWN + 1]), list(_machines(what)[: SHOWN + 1])
-    visits, invoices = list(_visits(what)[: SHOWN + 1]), list(_invoices(what)[: SHOWN + 1])
+    visits, invoices = list(visits_sought(what)[: SHOWN + 1]), list(_invoices(what)[: SHOWN + 1])
     counts = {"owners": len(owners), "machines": len(machines), "visits": len(visits), "invoices": len(invoices)}
     more = tuple(kind for kind, count in counts.items() if count > SHOWN)
     return SearchFound(owners[:SHOWN], machines[:SHOWN], visits[:SHOWN], invoices[:SHOWN], more)
@@ -51,7 +51,8 @@ def _machines(what: Sought) -> QuerySet[Machine]:
     return rows.filter(_every_word(what, *texts) | _telephone(what) | _registration(what))
 
 
-def _visits(what: Sought) -> QuerySet[Visit]:
+def visits_sought(what: Sought) -> QuerySet[Visit]:
+    """The one whose number it is first, then the newest."""
     rows = Visit.objects.select_related("owner", "machine", "kind", "card")
     rows = rows.annotate(bare=_bare("owner__telephone"), plate=_bare("machine__registration"))
     texts = ("owner__name", "owner__email", "machine__words", "machine__registration")

@@ -1,34 +1,18 @@
-"""Search for visits by number, owner, machine, registration or telephone."""
+"""The list of visits: what is sought, or what is coming and in the building."""
 
 from __future__ import annotations
 
-import re
-
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 
 from garage.core import states
 from garage.models.visits import Visit
+from jobs.core.search_words import sought
+from jobs.reads.found import visits_sought
 
 
-def visits_found(words: str) -> QuerySet[Visit]:
-    """Newest first. Without search words, those coming or in the building, in time order."""
+def visits_found(words: str, calling_code: str) -> QuerySet[Visit]:
+    """As the search box finds them. Without words, those coming or in the building, in time order."""
+    if words.strip():
+        return visits_sought(sought(words, calling_code))
     rows = Visit.objects.select_related("owner", "machine", "kind")
-    words = words.strip()
-    if not words:
-        return rows.exclude(state__in=states.OVER).order_by("starts_at", "number")
-    if re.fullmatch(r"[0-9]{1,6}", words):
-        return rows.filter(Q(number=int(words)) | _text(words)).order_by("-number")
-    return rows.filter(_text(words)).order_by("-number")
-
-
-def _text(words: str) -> Q:
-    found = Q()
-    for word in words.split():
-        found &= (
-            Q(owner__name__icontains=word)
-            | Q(owner__email__icontains=word)
-            | Q(owner__telephone__icontains=word)
-            | Q(machine__words__icontains=word)
-            | Q(machine__registration__icontains=word)
-        )
-    return found
+    return rows.exclude(state__in=states.OVER).order_by("starts_at", "number")

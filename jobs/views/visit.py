@@ -25,7 +25,7 @@ PER_PAGE = 50
 def visits(request: WorkshopRequest) -> HttpResponse:
     form = SearchForm(request.GET)
     words = form.cleaned_data["q"] if form.is_valid() else ""
-    rows = Paginator(visits_found(words), PER_PAGE).get_page(request.GET.get("page"))
+    rows = Paginator(visits_found(words, request.shop.calling_code), PER_PAGE).get_page(request.GET.get("page"))
     return render(request, "jobs/visits.html", {"form": form, "words": words, "rows": rows})
 
 

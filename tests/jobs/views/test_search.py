@@ -2,7 +2,9 @@ import re
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
+from jobs.changes import closing, invoices
 from jobs.reads.found import SHOWN
 from tests.factories import garage, jobs
 
@@ -18,17 +20,27 @@ def visit():
     return row
 
 
+def invoiced(visit):
+    """A role that may not read invoices would be led to a refusal."""
+    jobs.part(visit.card)
+    by, now = garage.boss(), timezone.now()
+    closing.close_with_nothing_wrong(visit, by=by, now=now)
+    return invoices.issue(visit, by=by, now=now)
+
+
 def search(client, words):
     return client.get(reverse("search"), {"q": words})
 
 
 @pytest.mark.parametrize("who", [garage.boss, garage.front_desk, garage.person])
 def test_everything_that_is_found_may_be_opened_by_who_sees_it(client, visit, who):
+    invoice = invoiced(visit)
     client.force_login(who())
     page = search(client, "ashworth").text.partition("<main")[2]
     links = re.findall(r'href="(/[^"]+)"', page.partition("</main>")[0])
-    assert len(links) == 4  # visit, card, owner, machine
-    assert [client.get(link).status_code for link in links] == [200] * 4
+    assert reverse("invoice", args=[invoice.number]) in links
+    assert len(links) == 5  # visit, card, invoice, owner, machine
+    assert [client.get(link).status_code for link in links] == [200] * 5
 
 
 def test_the_box_stands_on_every_page_of_the_workshop_and_needs_no_script(client, visit):

@@ -38,7 +38,10 @@ def test_without_words_the_list_holds_what_is_coming_or_in_the_building(client, 
     assert reverse("visit", args=[gone.number]) not in text
 
 
-@pytest.mark.parametrize("words", ["Alba", "alba thorne", "Tarnhow", "Q185", "900321", "alba@example.org", "Alba tarn"])
+@pytest.mark.parametrize(
+    "words",
+    ["Alba", "alba thorne", "Tarnhow", "Q185", "q185qlr", "900321", "+44 7700 900321", "alba@example.org", "Alba tarn"],
+)
 def test_a_visit_is_found_by_part_of_anything_that_names_it(client, desk, words):
     owner = garage.owner(name="Alba Thorne", email="alba@example.org", telephone="07700 900321")
     machine = garage.machine(owner=owner, words="Tarnhow 250", registration="Q185 QLR")
