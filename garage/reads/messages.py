@@ -34,13 +34,15 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     """What no owner has got by mail and nobody has said otherwise yet: no address, refused, reported back; and a
     warning not to run a machine that nobody has read. The warnings first, then the longest waiting.
 
-    A reminder is of no use any more once the time it was about has begun, nor an offer that is over.
+    A reminder is of no use any more once the time it was about has begun, nor an offer that is over, nor a warning
+    that its owner has read by the link since.
     """
     is_over = Q(what=OFFER) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
     is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
     is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())
-    names = rows.select_related("visit__owner", "visit__machine", "visit__kind").exclude(is_late | is_over)
+    is_read = Q(what=WARNING, visit__page_opened_at__gte=F("written_at"))  # it stands on top of the owner's page
+    names = rows.select_related("visit__owner", "visit__machine", "visit__kind").exclude(is_late | is_over | is_read)
     return names.annotate(first=is_warning).order_by("first", "written_at", "id")
 
 

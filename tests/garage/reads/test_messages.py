@@ -72,6 +72,15 @@ def test_a_warning_without_an_address_is_listed_at_once_and_first(visit, now):
     assert list(to_tell(now + timedelta(minutes=2))) == [warning, other]
 
 
+def test_a_warning_without_an_address_is_off_the_list_once_its_owner_has_opened_the_page(visit, now):
+    must_not_run(visit)
+    warning = written(visit, now, WARNING, to="")
+    Visit.objects.update(page_opened_at=now - timedelta(minutes=1))
+    assert list(to_tell(now)) == [warning]
+    Visit.objects.update(page_opened_at=now)
+    assert list(to_tell(now)) == []
+
+
 def test_a_warning_is_listed_once_it_was_unread_for_half_a_day(visit, now):
     must_not_run(visit)
     warning = written(visit, now, WARNING)
