@@ -32,7 +32,7 @@ class LogInForm(forms.Form):
 
 class OwnPasswordForm(forms.Form):
     old = forms.CharField(
-        label="Password until now",
+        label="Current password",
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
@@ -43,7 +43,7 @@ class OwnPasswordForm(forms.Form):
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     again = forms.CharField(
-        label="The new one again", strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
+        label="New password again", strip=False, widget=forms.PasswordInput(attrs={"autocomplete": "new-password"})
     )
 
     def clean_again(self) -> str:

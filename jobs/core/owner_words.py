@@ -23,7 +23,7 @@ NEXT = {
 NO_TIME_YET = "No time is agreed yet: we ring or write to you."
 WORK_DONE = "The work is done. We tell you as soon as you can collect it."
 CHOSEN = {  # fix first, while it is coming (garage/core/selling/owner_choice.py)
-    ASKED: "It is to be put right before the rollers. Say how below; until then you keep your time.",
+    ASKED: "It needs putting right before the rollers. Choose below how; you keep your time until then.",
     MYSELF: "You put it right. Once it runs, the check sheet again, for how it revs out now. Then pick a time here.",
     WITH_US: "Bring it at the time above and leave it with us: the bench puts it right, and the rollers follow as soon "
     "as it has passed the check before them.",

@@ -35,7 +35,7 @@ def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
             f"choose until then. Ring {telephone} and we find a time for the bench."
         )
     if time.waits_for_its_owner:
-        raise Refused("It is to be put right before the rollers: say first how, and then choose a time.")
+        raise Refused("It needs putting right before the rollers: choose how first, then pick a time.")
     if starts_at is None:
         raise Refused(f"This visit has no time to move yet: ring {telephone} and we find one together.")
     if is_late(starts_at, now):

@@ -123,6 +123,17 @@ class ShopForm(RowForm[Shop]):
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
             "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",
             "holiday_country": "Two letters, such as GB.",
+            "does_words": "For the front page.",
+            "labour_per_hour": "VAT included.",
+            "labour_rounding": "",  # the label says it, as with the others that are empty
+            "bench_limit_pounds": "",
+            "payment_words": "As printed on invoices.",
+            "deposit_days": "After booking.",
+            "standby_today_minutes": "",
+            "offer_minutes": "",
+            "gate_minutes": "",
+            "bookable_days": "",
+            "notice_minutes": "Online only: the desk can book at any notice.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
         widgets = _LONG | _CLOCK

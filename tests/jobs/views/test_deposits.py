@@ -59,9 +59,9 @@ def test_one_that_did_not_come_is_on_the_ring_list_with_the_words_to_text(desk):
     said = words(desk.get(reverse("ring-list")))
     assert "Deposits that have not come" in said
     assert "sms:+447700900123?body=Quarry%20Lane%20Rolling%20Road%3A%20the%20deposit%20of%20%C2%A330.00" in said
-    assert "It is free again on" not in said
+    assert "The time is free again on" not in said
     Shop.objects.update(deposit_frees_after_days=2)
-    assert "It is free again on" in words(desk.get(reverse("ring-list")))
+    assert "The time is free again on" in words(desk.get(reverse("ring-list")))
     wait = reverse("deposit-wait", args=[visit.number])
     assert desk.get(wait).status_code == 200
     answer = desk.post(wait, {"day": f"{today(now=timezone.now())}"}, follow=True)

@@ -52,7 +52,7 @@ def bench_times(visit):
 
 def test_the_owners_page_asks_and_says_until_when(client, visit):
     page = client.get(address("owner-visit", visit)).text
-    assert "What is to happen to it?" in page
+    assert "What would you like to do?" in page
     assert the_shop().local_time.in_words(visit.choose_by) in page
     assert address("owner-choose", visit) in page
     assert "Move it to another time" not in page
@@ -120,7 +120,7 @@ def test_left_with_us_the_page_asks_once_more_with_time_price_and_limit(client, 
     assert (visit.choice, visit.starts_at, visit.bench_limit_pounds) == (WITH_US, at, 80)
     page = client.get(answer["Location"]).text
     assert "leave it with us" in page
-    assert "What is to happen to it?" not in page
+    assert "What would you like to do?" not in page
 
 
 @pytest.mark.parametrize("typed", ["", "a lot", "-5", "20000"])

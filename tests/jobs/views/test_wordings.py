@@ -31,7 +31,7 @@ def test_every_message_is_listed_with_when_it_goes_out(boss):
     for what, worded in WORDED.items():
         assert worded.title in said
         assert address(what) in said
-    assert said.count("<b>off</b>") == 1
+    assert said.count("<b>no: switched off</b>") == 1
 
 
 @pytest.mark.parametrize("what", WORDED)

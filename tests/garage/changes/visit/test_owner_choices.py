@@ -211,7 +211,7 @@ def test_what_is_found_not_to_run_is_looked_at_by_the_bench_whoever_mends_it(vis
 
 def test_an_owner_who_is_asked_does_not_move_the_time_instead(visit, start):
     asked(visit, start - 80 * HOUR)
-    with pytest.raises(Refused, match="say first how"):
+    with pytest.raises(Refused, match="choose how first"):
         visits.move_by_owner(visit, starts_at=start + HOUR, now=timezone.now())
 
 

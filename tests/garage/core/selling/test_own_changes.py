@@ -58,5 +58,5 @@ def test_calling_off_is_late_from_a_day_before():
 
 def test_a_time_whose_owner_is_asked_how_it_is_put_right_is_not_moved_meanwhile():
     asked = OwnTime(NOW + timedelta(days=9), True, RollerFacts(41, states.BOOKED), waits_for_its_owner=True)
-    with pytest.raises(Refused, match="say first how"):
+    with pytest.raises(Refused, match="choose how first"):
         check_owner_may_move(asked, NOW, "0")
