@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from diagnostics.core.gate_list import BAD, ITEMS
+from diagnostics.core.gate_list import BAD, BENCH_LINES, ITEMS, STRAPPED_LINES, is_let_through
 from garage.core.errors import BadInput, Refused, Unquoted
 
 # Whoever runs it all the same is burnt, gassed, struck or cannot stop it. Common practice, no source.
@@ -79,3 +79,17 @@ def failed_for_good(results: Mapping[str, str]) -> tuple[str, ...]:
     ('The brakes are not in order.',)
     """
     return tuple(item.bad for item in ITEMS if item.id in NEVER_OVERRIDDEN and results.get(item.id) == BAD)
+
+
+def not_for_the_road(results: Mapping[str, str], let_through: Collection[str]) -> tuple[str, ...]:
+    """What stands against a test ride, as sentences: a boss may let a worn tyre through for one low-speed run on the
+    rollers, and nobody for the road. What is strapped down matters there alone.
+
+    results: as above. let_through: what failed the gate and was overridden, as sentences.
+
+    >>> not_for_the_road({"tyre": "bad", "ears": "bad"}, ["Ear protection is missing.", "The rev-out shows a ceiling."])
+    ('The tyre is not fit for the rollers.', 'The rev-out shows a ceiling.')
+    """
+    bad = [line for line in BENCH_LINES if results.get(line.id) == BAD]
+    said = [fail for fail in let_through if not any(is_let_through(line, [fail]) for line in (*bad, *STRAPPED_LINES))]
+    return (*(line.bad for line in bad), *said)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 
-from diagnostics.core.gate_list import line_called
-from diagnostics.core.gate_people import GatePerson
+from diagnostics.core.gate_list import BENCH_LINES, line_called
+from diagnostics.core.gate_people import GatePerson, not_for_the_road
 from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.models.gates import Gate, GateItem
 from garage.core import states
@@ -59,6 +59,15 @@ def ran_by(gate: Gate, answers: Iterable[GateItem]) -> frozenset[int]:
 def let_through_of(gate: Gate) -> list[str]:
     """What failed it and was overridden, as sentences; it stands until the gate fails anew."""
     return list(gate.fails) if gate.overridden_by_id else []
+
+
+def not_for_the_road_of(visit: Visit) -> tuple[str, ...]:
+    """What of its last gate at the bench stands against a test ride, as sentences."""
+    lines = [line.id for line in BENCH_LINES]
+    gate = Gate.objects.filter(visit=visit, items__item__in=lines).first()
+    if gate is None:
+        return ()
+    return not_for_the_road({item: row.result for item, row in answers_of(gate).items()}, let_through_of(gate))
 
 
 def gate_person(person: Person) -> GatePerson:

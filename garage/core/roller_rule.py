@@ -1,6 +1,7 @@
 """What keeps a machine off the rollers: one rule, asked by every door.
 
-A door is whatever can put a machine on the rollers, give it time there, have it run hard, or let it through the gate.
+A door is whatever can put a machine on the rollers, give it time there, have it run hard or ridden, or let it through
+the gate.
 The table of doors and stops is in DEVELOPERS.md; tests/rules/test_roller_doors.py finds a door that is not in it.
 
 Which findings say that a machine must not run is decided in a higher room, which hands their sentences down.
@@ -23,6 +24,7 @@ class RollerAct(Enum):
     HAVE_TIME = "be given or keep roller time"
     BE_PLANNED = "be planned or pinned on the rollers"
     RUN_HARD = "be run hard"
+    BE_RIDDEN = "be ridden on a test ride"
     THROUGH_THE_GATE = "be passed at the gate"
     OVERRIDE = "be let through a failed gate"
 
@@ -42,7 +44,7 @@ class RollerFacts:
     """What is known of a visit.
 
     must_not_run: the findings that say so, as sentences. failed_for_good: of its last gate, what failed and is never
-    overridden, as sentences. has_passed_gate: passed or overridden, and nothing found since that stops it.
+    overridden for this act, as sentences. has_passed_gate: passed or overridden, and nothing found since that stops it.
     has_passed_at_bench: its first part alone, likewise.
     """
 
@@ -69,6 +71,13 @@ STOPS: dict[RollerAct, tuple[StopKind, ...]] = {
     RollerAct.HAVE_TIME: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
     RollerAct.BE_PLANNED: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
     RollerAct.RUN_HARD: (StopKind.MUST_NOT_RUN, StopKind.MARKED),
+    RollerAct.BE_RIDDEN: (
+        StopKind.MUST_NOT_RUN,
+        StopKind.MARKED,
+        StopKind.NOT_HERE,
+        StopKind.NO_GATE,
+        StopKind.FOR_GOOD,
+    ),
     RollerAct.THROUGH_THE_GATE: (StopKind.MUST_NOT_RUN, StopKind.NOT_HERE),
     RollerAct.OVERRIDE: (StopKind.MUST_NOT_RUN, StopKind.MARKED, StopKind.NOT_HERE, StopKind.FOR_GOOD),
 }
@@ -80,6 +89,7 @@ _INSTEAD = {
     "and the rollers come after that.",
     RollerAct.BE_PLANNED: "It is not planned on the rollers until the bench has looked at it.",
     RollerAct.RUN_HARD: "No full throttle: write down what the bench found first.",
+    RollerAct.BE_RIDDEN: f"Nobody rides it: {_AGAIN}",
     RollerAct.THROUGH_THE_GATE: f"It does not pass: {_AGAIN}",
     RollerAct.OVERRIDE: f"Nobody overrides that: {_AGAIN}",
 }
@@ -118,8 +128,9 @@ def _stands(kind: StopKind, act: RollerAct, facts: RollerFacts) -> bool:
 
 
 def _has_passed(act: RollerAct, facts: RollerFacts) -> bool:
-    """Its first part is enough to stand there."""
-    return facts.has_passed_gate or (act is RollerAct.STAND_THERE and facts.has_passed_at_bench)
+    """Its first part is enough to stand there, and to be ridden: the straps are for the rollers alone."""
+    is_enough = act in {RollerAct.STAND_THERE, RollerAct.BE_RIDDEN}
+    return facts.has_passed_gate or (is_enough and facts.has_passed_at_bench)
 
 
 def _sentence(kind: StopKind, act: RollerAct, facts: RollerFacts) -> str:
@@ -129,15 +140,27 @@ def _sentence(kind: StopKind, act: RollerAct, facts: RollerFacts) -> str:
         StopKind.MARKED: f"Visit {number} is marked do not run. {_INSTEAD[act]}",
         StopKind.NOT_HERE: states.why_not_here(number, facts.state),
         StopKind.NO_GATE: _no_gate(act, number),
-        StopKind.FOR_GOOD: f"Nobody overrides this: {' '.join(facts.failed_for_good)} Put it right, then do the gate "
-        "again.",
+        StopKind.FOR_GOOD: f"{_for_good(act)}: {' '.join(facts.failed_for_good)} Put it right, then do the gate again.",
     }[kind]
 
 
 def _no_gate(act: RollerAct, number: int) -> str:
     if act is RollerAct.STAND_THERE:
         return f"Visit {number} has not passed the gate at the bench: that comes before the rollers."
+    if act is RollerAct.BE_RIDDEN:
+        return (
+            f"Visit {number} has not passed the gate at the bench, where tyres, brakes, drive and throttle are looked "
+            "at: nobody rides it before that."
+        )
     return (
         f"Visit {number} has not passed the gate: nothing goes on the rollers without a passed gate or a named "
         "person's recorded override."
+    )
+
+
+def _for_good(act: RollerAct) -> str:
+    return (
+        "What was let through for the rollers is not for the road"
+        if act is RollerAct.BE_RIDDEN
+        else ("Nobody overrides this")
     )

@@ -1,6 +1,7 @@
 """The job card: opened on first use, added to while it is open, closed with a cause or "nothing wrong"."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
@@ -10,13 +11,19 @@ from diagnostics.changes import bench_outcomes, causes, readings
 from diagnostics.core.readings import read_reading
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
+from diagnostics.reads.gates import not_for_the_road_of
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
-from garage.core import states
+from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.roller_facts import roller_facts_of
 from jobs.models.cards import Card, CardLine
+
+# Of a test ride. What the garage's own policy covers, the policy says.
+INSURED = ("insured by the garage", "insured by the owner", "off the public road")
 
 
 def opened(visit: Visit, *, by: Person, now: datetime) -> Card:
@@ -48,6 +55,20 @@ def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Pers
     if not before and not after:
         raise BadInput("jet", None, "the jet taken out, the jet put in, or both")
     return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
+
+
+def test_ride(visit: Visit, *, words: str, rider: str, insured: str, by: Person, now: datetime) -> CardLine:
+    """words: where, and what it showed. rider: who rode, empty for by. insured: by whose insurance (INSURED).
+
+    What must not go on the rollers is not ridden either: the one rule is asked, behind the visit's lock.
+    """
+    if insured not in INSURED:
+        raise BadInput("insurance", insured, ", ".join(INSURED))
+    with transaction.atomic():
+        facts = roller_facts_of(visit_for_change(visit))
+        roller_rule.check(RollerAct.BE_RIDDEN, replace(facts, failed_for_good=not_for_the_road_of(visit)))
+        rode = rider.strip() or by.name[:30]
+        return _line(visit, by, what=CardLine.RIDE, words=words, before=rode, after=insured, now=now)
 
 
 def reading(

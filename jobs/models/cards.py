@@ -42,17 +42,25 @@ class Labour(models.Model):
 
 
 class CardLine(models.Model):
-    """One entry on the card: work done, a note, jets in and out, a reading before and after, or a part."""
+    """One entry on the card: work done, a note, jets in and out, a reading before and after, a part, or a test ride."""
 
-    WORK, NOTE, JET, READING, PART = "work", "note", "jet", "reading", "part"
+    WORK, NOTE, JET, READING, PART, RIDE = "work", "note", "jet", "reading", "part", "ride"
 
     card = models.ForeignKey(Card, models.CASCADE, related_name="lines")
     what = models.CharField(
-        max_length=8, choices=[(WORK, "work done"), (NOTE, "note"), (JET, "jet"), (READING, "reading"), (PART, "part")]
+        max_length=8,
+        choices=[
+            (WORK, "work done"),
+            (NOTE, "note"),
+            (JET, "jet"),
+            (READING, "reading"),
+            (PART, "part"),
+            (RIDE, "test ride"),
+        ],
     )
     words = models.CharField(max_length=200)
-    before = models.CharField(max_length=30, blank=True, help_text="Jet taken out, reading before.")
-    after = models.CharField(max_length=30, blank=True, help_text="Jet put in, reading after.")
+    before = models.CharField(max_length=30, blank=True, help_text="Jet taken out, reading before, who rode.")
+    after = models.CharField(max_length=30, blank=True, help_text="Jet put in, reading after, who insured the ride.")
     unit = models.CharField(max_length=12, blank=True)
     rpm = models.PositiveIntegerField(null=True, blank=True, help_text="At which a reading was taken.")
     taken = models.OneToOneField(

@@ -17,7 +17,7 @@ from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.safety import safety_remarks_of
 from jobs.models.cards import Card, CardLine, Labour
 from jobs.models.service import ServiceReminder
-from jobs.pages.stations import gate_is_next, stations_for
+from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
 
 
@@ -71,6 +71,11 @@ class CardPage:
     @property
     def my_clock_is_here(self) -> bool:
         return self.my_clock is not None and self.my_clock.card.visit_id == self.visit.pk
+
+    @property
+    def why_no_ride(self) -> str:
+        """Empty if it may be ridden, as far as the visit's own row knows."""
+        return why_no_ride(self.visit)
 
     @property
     def last_line(self) -> CardLine | None:

@@ -16,6 +16,12 @@ def gate_is_next(visit: Visit, step: Step | None) -> bool:
     return step.is_check or (stop is not None and stop.kind is StopKind.NO_GATE)
 
 
+def why_no_ride(visit: Visit) -> str:
+    """Why nobody rides the machine, in a sentence. Empty if somebody may."""
+    stop = stop_for(RollerAct.BE_RIDDEN, roller_facts_of(visit))
+    return stop.sentence if stop else ""
+
+
 def stations_for(visit: Visit, step: Step | None) -> list[Station]:
     """Where the step can begin: nowhere while it runs, or while the rule of the rollers keeps it off them. A machine
     that is strapped down begins where it stands.

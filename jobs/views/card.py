@@ -26,15 +26,16 @@ from jobs.views.forms_service import ServiceForm
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
-LINES: dict[type[forms.CardLineForm], Callable[..., object]] = {
+WRITES: dict[type[forms.CardLineForm], Callable[..., object]] = {
     forms.NoteForm: lambda **given: cards.note(what=CardLine.NOTE, **given),
     forms.PartForm: cards.part,
     forms.ReadingForm: cards.reading,
     forms.JetForm: cards.change_of_jet,
+    forms.RideForm: cards.test_ride,
     forms.WorkForm: lambda **given: cards.note(what=CardLine.WORK, **given),
 }
 CAUSES: dict[str, Add] = {"cause": (forms.CauseForm, cards.found_cause), "good": (forms.GoodForm, cards.looked_good)}
-NOTHING_FILLED = Unusable("Nothing is filled in yet: write a note, or open part, reading, jet or work done.")
+NOTHING_FILLED = Unusable("Nothing is filled in yet: write a note, or open part, reading, jet, test ride or work done.")
 
 
 @workshop
@@ -57,7 +58,7 @@ def card_pdf(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_POST
 def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
     """Writes all lines that were filled in, or none of them, and each form says what is wrong with it."""
-    visit, lines = visit_for(request.user, number), [form_class(request.POST) for form_class in LINES]
+    visit, lines = visit_for(request.user, number), [form_class(request.POST) for form_class in forms.CARD_LINES]
     filled = [form for form in lines if form.is_filled]
     if not filled:
         say_on(lines[0], NOTHING_FILLED)
@@ -68,7 +69,7 @@ def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.CardLineForm]) -> bool:
     def write(form: forms.CardLineForm) -> object:
-        change = partial(LINES[type(form)], visit=visit, by=request.user, now=request.now, **form.cleaned_data)
+        change = partial(WRITES[type(form)], visit=visit, by=request.user, now=request.now, **form.cleaned_data)
         return carried_out(form, change)
 
     return cards.all_written(partial(write, form) for form in filled)
@@ -177,7 +178,7 @@ def card_values(
     lines: what was filled in to be written on the card.
     """
     page = card_page(visit, person=request.user, now=request.now)
-    note, *adds = lines or [form_class() for form_class in LINES]
+    note, *adds = lines or [form_class() for form_class in forms.CARD_LINES]
     return {
         "page": page,
         "note": note,

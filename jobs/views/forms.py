@@ -17,6 +17,7 @@ from garage.core.errors import BadInput
 from garage.core.selling.owner_choice import MYSELF
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
+from jobs.changes.cards import INSURED
 from jobs.models.cards import Labour
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -84,6 +85,17 @@ class JetForm(CardLineForm):
     after = forms.CharField(max_length=30, required=False, label="Put in")
 
 
+class RideForm(CardLineForm):
+    name, says = "ride", "Test ride"
+    words = forms.CharField(max_length=200, label="Where, and what it showed")
+    rider = forms.CharField(max_length=30, required=False, label="Who rode it", help_text="Empty: you did.")
+    insured = forms.ChoiceField(
+        choices=[("", "choose"), *((one, one) for one in INSURED)],
+        label="Insurance",
+        help_text="Nobody rides a machine that must not run, or without insurance and the licence for it.",
+    )
+
+
 class ReadingForm(CardLineForm):
     name, says = "reading", "Reading"
     of = forms.ChoiceField(
@@ -113,6 +125,9 @@ class PartForm(CardLineForm):
     def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data)
         self.fields["quantity"].widget.attrs["class"] = "short"
+
+
+CARD_LINES = (NoteForm, PartForm, ReadingForm, JetForm, RideForm, WorkForm)  # the first stands open
 
 
 class FaultForm(CardForm):

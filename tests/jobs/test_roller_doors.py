@@ -40,12 +40,15 @@ from garage.models.visits import Step, Visit
 from garage.reads import links
 from garage.reads.day_problem import planner_day
 from garage.reads.shop import the_shop
+from jobs.changes import cards
+from jobs.models.cards import CardLine
 from tests.factories import booking, garage
 from tests.factories.diagnostics import gate_answered, gate_ended
 from tests.rules.roller_doors import DOORS, Door
 
 pytestmark = pytest.mark.django_db
 REASON = "Worn to the marks, sound for one low-speed run."
+A_RIDE = {"words": "Round the block: pulls clean", "rider": "", "insured": "insured by the garage"}
 
 
 @dataclass
@@ -385,6 +388,12 @@ WAYS: dict[str, Way] = {
         lambda w: gates.override(Gate.objects.get(), by=w.boss, now=timezone.now(), reason=REASON),
         lambda w: w.post("gate-override", w.visit.number, by=w.boss, reason=REASON),
         lambda w: w.fresh().gate_at_bench_passed_at is not None,
+    ),
+    "a test ride": Way(
+        World.bench_passed,
+        lambda w: cards.test_ride(w.fresh(), by=w.mechanic, now=timezone.now(), **A_RIDE),
+        lambda w: w.post("card-write", w.visit.number, by=w.mechanic, **{f"ride-{k}": v for k, v in A_RIDE.items()}),
+        lambda _: CardLine.objects.filter(what=CardLine.RIDE).exists(),
     ),
 }
 CASES = [(door, kind) for door in DOORS for kind in (None, *STOPS[door.act])]

@@ -108,4 +108,5 @@ DOORS = (
     ),
     Door("the gate passed", "gate-end", "garage.changes.visit.gate_results.passed", RollerAct.THROUGH_THE_GATE),
     Door("a failed gate overridden", "gate-override", "diagnostics.changes.gates.override", RollerAct.OVERRIDE),
+    Door("a test ride", "card-write", "jobs.changes.cards.test_ride", RollerAct.BE_RIDDEN),
 )

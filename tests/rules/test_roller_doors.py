@@ -40,10 +40,12 @@ def named(known):
 
 
 def opens_the_rollers(node: ast.AST) -> bool:
-    """Whether this function can itself put a machine on the rollers, sell a time, begin or pin a step, pass a gate."""
+    """Whether this function can itself put a machine on the rollers, sell a time, begin or pin a step, pass a gate, or
+    have it ridden.
+    """
     compared = {id(one) for test in ast.walk(node) if isinstance(test, ast.Compare) for one in ast.walk(test)}
     for one in ast.walk(node):
-        if isinstance(one, ast.Attribute) and one.attr == "ON_THE_ROLLERS" and id(one) not in compared:
+        if isinstance(one, ast.Attribute) and one.attr in {"ON_THE_ROLLERS", "RIDE"} and id(one) not in compared:
             return True
         if isinstance(one, ast.Assign) and any(attribute in SET for attribute in _set_by(one)):
             return True
@@ -112,6 +114,7 @@ def test_what_opens_the_rollers_is_found(openers):
         "garage.changes.day.steps.put_on_the_rollers",
         "garage.changes.visit.gate_results.passed",
         "garage.changes.visit.gate_results.passed_at_the_bench",
+        "jobs.changes.cards.test_ride",
     }
 
 
@@ -136,6 +139,7 @@ def test_no_address_comes_to_the_rollers_without_the_question(known, named, open
         ("garage.changes.visit.gate_results.passed_at_the_bench", "gate-bench-end"),
         ("garage.changes.visit.gate_results.passed", "gate-end"),
         ("garage.changes.visit.gate_results.overridden", "gate-override"),
+        ("jobs.changes.cards.test_ride", "card-write"),
     ],
 )
 def test_a_change_that_forgot_the_question_would_be_found(named, openers, asking, forgetful, address):

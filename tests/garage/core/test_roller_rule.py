@@ -1,5 +1,7 @@
 """What keeps a machine off the rollers: every act × every stop. The table is the house's own (DEVELOPERS.md)."""
 
+from dataclasses import replace
+
 import pytest
 
 from garage.core import routes, states
@@ -31,6 +33,11 @@ ACTS = {
     (RollerAct.BE_PLANNED, StopKind.MUST_NOT_RUN),
     (RollerAct.BE_PLANNED, StopKind.MARKED),
     (RollerAct.RUN_HARD, StopKind.MUST_NOT_RUN),
+    (RollerAct.BE_RIDDEN, StopKind.MUST_NOT_RUN),
+    (RollerAct.BE_RIDDEN, StopKind.MARKED),
+    (RollerAct.BE_RIDDEN, StopKind.NOT_HERE),
+    (RollerAct.BE_RIDDEN, StopKind.NO_GATE),
+    (RollerAct.BE_RIDDEN, StopKind.FOR_GOOD),
     (RollerAct.THROUGH_THE_GATE, StopKind.MUST_NOT_RUN),
     (RollerAct.THROUGH_THE_GATE, StopKind.NOT_HERE),
     (RollerAct.OVERRIDE, StopKind.MUST_NOT_RUN),
@@ -53,6 +60,15 @@ def test_the_gate_at_the_bench_is_enough_to_stand_there_and_not_to_run():
     assert stop_for(RollerAct.GO_ON, half).kind is StopKind.NO_GATE
     with pytest.raises(Refused, match="Visit 41 has not passed the gate at the bench"):
         check(RollerAct.STAND_THERE, RollerFacts(41, states.HERE))
+
+
+def test_the_gate_at_the_bench_is_enough_for_the_road_and_what_was_let_through_is_not():
+    half = RollerFacts(41, states.HERE, has_passed_at_bench=True)
+    check(RollerAct.BE_RIDDEN, half)
+    with pytest.raises(Refused, match="Visit 41 has not passed the gate at the bench, where tyres, brakes"):
+        check(RollerAct.BE_RIDDEN, RollerFacts(41, states.HERE))
+    with pytest.raises(Refused, match=r"for the rollers is not for the road: The tyre is worn\. Put it right"):
+        check(RollerAct.BE_RIDDEN, replace(half, failed_for_good=("The tyre is worn.",)))
 
 
 @pytest.mark.parametrize("act", RollerAct)
@@ -109,6 +125,7 @@ def test_the_gravest_stop_is_the_one_that_is_said():
         ),
         (RollerAct.BE_PLANNED, "It is not planned on the rollers until the bench has looked at it."),
         (RollerAct.RUN_HARD, "No full throttle: write down what the bench found first."),
+        (RollerAct.BE_RIDDEN, "Nobody rides it: write down what the bench found, then do the gate again."),
         (RollerAct.THROUGH_THE_GATE, "It does not pass: write down what the bench found, then do the gate again."),
         (RollerAct.OVERRIDE, "Nobody overrides that: write down what the bench found, then do the gate again."),
     ],

@@ -4,17 +4,19 @@ import pytest
 from django.db import transaction
 from django.utils import timezone
 
+from diagnostics.changes import gates
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import standing
 from diagnostics.reads.causes import fault_words
-from garage.core import states
+from garage.core import routes, states
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
 from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine
 from tests.factories import garage, jobs
+from tests.factories.diagnostics import gate_ended
 from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
@@ -214,3 +216,47 @@ def test_of_several_lines_one_that_is_refused_leaves_none():
     assert not Card.objects.exists()
     assert cards.all_written([noted, noted])
     assert CardLine.objects.count() == 2
+
+
+def a_ride(**given):
+    return {"words": "To the quarry: holds back", "rider": "", "insured": "insured by the garage"} | given
+
+
+def may_be_ridden(**given):
+    return jobs.visit_here(gate_at_bench_passed_at=timezone.now(), **given)
+
+
+@pytest.mark.parametrize(("rider", "said"), [("Jo Harker", "Jo Harker"), ("", "Ada Pike")])
+def test_a_test_ride_says_who_rode_and_whose_insurance_it_was(rider, said):
+    by, given = garage.person(first_name="Ada", last_name="Pike"), a_ride(rider=rider)
+    line = cards.test_ride(may_be_ridden(), by=by, now=timezone.now(), **given)
+    assert (line.what, line.words, line.before, line.after) == ("ride", given["words"], said, given["insured"])
+
+
+def test_a_test_ride_without_a_word_on_its_insurance_is_refused():
+    allowed = "insured by the garage, insured by the owner, off the public road"
+    with refuses(f"insurance is 'no'; allowed is {allowed}.", BadInput):
+        cards.test_ride(may_be_ridden(), by=garage.person(), now=timezone.now(), **a_ride(insured="no"))
+
+
+def test_nobody_rides_what_has_not_passed_at_the_bench_or_must_not_run():
+    for visit, why in (
+        (jobs.visit_here(), "has not passed the gate at the bench"),
+        (may_be_ridden(must_not_run=["It pinks."]), "must not run. It pinks. Nobody rides it"),
+        (may_be_ridden(route=routes.DO_NOT_RUN), "is marked do not run"),
+    ):
+        with pytest.raises(Refused, match=why):
+            cards.test_ride(visit, by=garage.person(), now=timezone.now(), **a_ride())
+    assert not CardLine.objects.exists()
+
+
+def test_what_the_boss_let_through_for_the_rollers_is_not_for_the_road():
+    visit, by, second = jobs.visit_here(), garage.person(), garage.person(first_name="Within call")
+    visit.machine.kind = garage.machine_kind()
+    visit.machine.save()
+    gate = gate_ended(visit, by=by, second_id=second.pk, bad=["tyre"])
+    gates.override(gate, by=garage.boss(), now=timezone.now(), reason="Sound for one low-speed run in the third.")
+    visit.refresh_from_db()
+    assert visit.gate_at_bench_passed_at
+    with pytest.raises(Refused, match="not for the road: The tyre is not fit"):
+        cards.test_ride(visit, by=by, now=timezone.now(), **a_ride())

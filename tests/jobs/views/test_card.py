@@ -11,7 +11,7 @@ from diagnostics.core.gate_list import AT_BENCH
 from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.reads.bank import the_bank
 from garage.core import states
-from garage.models.visits import Step
+from garage.models.visits import Step, Visit
 from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, labour
 from jobs.models.cards import Card, CardLine, Labour
@@ -410,3 +410,20 @@ def test_a_tap_on_the_card_changes_its_own_part_so_that_a_half_written_note_stay
     assert "note-words" not in clocks
     for part in ("messages", "card-state", "labour", "close", "card-lines"):
         assert text.count(f'id="{part}"') == 1
+
+
+def test_the_card_says_why_nobody_rides_it_and_a_ride_sent_all_the_same_stays_typed(client):
+    visit, by = jobs.visit_here(), garage.person()
+    client.force_login(by)
+    page = client.get(reverse("card", args=[visit.number])).text
+    assert "has not passed the gate at the bench, where tyres" in page
+    assert 'name="ride-words"' not in page
+    sent = {"ride-words": "Round the block", "ride-insured": "insured by the owner"}
+    answer = client.post(reverse("card-write", args=[visit.number]), sent)
+    assert answer.status_code != 302
+    assert "has not passed the gate at the bench, where tyres" in answer.text
+    assert 'value="Round the block"' in answer.text
+    Visit.objects.filter(pk=visit.pk).update(gate_at_bench_passed_at=timezone.now())
+    assert client.post(reverse("card-write", args=[visit.number]), sent).status_code == 302
+    page = client.get(reverse("card", args=[visit.number])).text
+    assert f"Test ride, {by.name}, insured by the owner: Round the block" in page
