@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -77,7 +78,11 @@ def _words(visit: Visit) -> str:
         return "here, and waits for the rollers"
     if row is None:
         return "has no time"
-    days = "any day" if len(row.weekdays) == len(WEEKDAYS) else ", ".join(WEEKDAYS[int(day)] for day in row.weekdays)
-    hours = row.notice_hours
-    notice = f"{hours} hours’ notice" if hours < 48 else f"{hours // 24} days’ notice"
+    return suits_words(row.notice_hours, [int(day) for day in row.weekdays])
+
+
+def suits_words(notice_hours: int, weekdays: Collection[int]) -> str:
+    """As in "24 hours’ notice, Monday, Friday". weekdays: 0 is Monday."""
+    days = "any day" if len(weekdays) == len(WEEKDAYS) else ", ".join(WEEKDAYS[day] for day in weekdays)
+    notice = f"{notice_hours} hours’ notice" if notice_hours < 48 else f"{notice_hours // 24} days’ notice"
     return f"{notice}, {days}"

@@ -10,7 +10,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.day import locks, planned_steps, selling
 from garage.changes.mail import notices
-from garage.changes.visit import deposits
+from garage.changes.visit import deposits, standby
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling.draft import Draft
@@ -99,6 +99,8 @@ def _book(draft: Draft, kind: VisitKind, asked: free.Asked, *, by: Actor, now: d
     selling.sell(visit, asked=asked, starts_at=draft.starts_at, now=now)
     planned_steps.plan_booked(visit, shop)
     trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
+    if draft.sooner:
+        standby.ask(visit, notice_hours=draft.sooner.notice_hours, weekdays=draft.sooner.weekdays, by=by, now=now)
     notices.booked(visit, shop, now=now)
     events.visit_booked.send(sender=Visit, visit=visit, told=draft.told, by=by, now=now)
     return visit

@@ -17,13 +17,23 @@ class ToldOfSafety:
 
 
 @dataclass(frozen=True, slots=True)
+class AskedSooner:
+    """An earlier time is wished for, if one comes free. notice_hours: that its owner needs. weekdays: that suit, 0 is
+    Monday.
+    """
+
+    notice_hours: int
+    weekdays: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """key: made once for each draft, so that sending it twice books it once. starts_at: an aware instant.
 
     machine_kind_id: the machine kind that was picked, None for another. machine_words: make and model as the owner
     calls them. year: of the machine, None if not known. machine_id: a machine that was here before, picked at the desk.
     Its record and its owner's are then used, and whatever else the draft says of them is ignored. told: only at the
-    desk.
+    desk. sooner: None if nothing earlier is asked for.
     """
 
     key: UUID
@@ -38,3 +48,4 @@ class Draft:
     wants: str = ""
     machine_id: int | None = None
     told: ToldOfSafety = ToldOfSafety()
+    sooner: AskedSooner | None = None

@@ -9,7 +9,7 @@ from uuid import UUID, uuid4
 
 from django.http import HttpRequest
 
-from garage.core.selling.draft import Draft
+from garage.core.selling.draft import AskedSooner, Draft
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
@@ -97,4 +97,11 @@ def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, who: WhoComes) -
         machine_kind_id=None if who.machine_kind == ANOTHER else int(who.machine_kind),
         year=who.year,
         wants=who.wants,
+        sooner=_sooner(who),
     )
+
+
+def _sooner(who: WhoComes) -> AskedSooner | None:
+    if who.sooner_notice_hours is None:
+        return None
+    return AskedSooner(who.sooner_notice_hours, tuple(who.sooner_days))

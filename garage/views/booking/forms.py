@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, MutableMapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any, cast
 from uuid import UUID
@@ -13,10 +13,12 @@ from django.http import QueryDict
 from django.utils import timezone
 
 from garage.core.selling.draft import ToldOfSafety
+from garage.core.time.clock import WEEKDAYS
 from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
 from garage.reads.shop import machine_kinds
+from garage.views.visits.forms_standby import NOTICE, SAY_DAYS
 
 ANOTHER = "another"
 PICK_A_MACHINE = "Choose one from the list, or “another”."
@@ -52,7 +54,10 @@ class SinceForm(forms.Form):
 
 @dataclass(frozen=True)
 class WhoComes:
-    """Who comes with which machine, as typed. machine_kind: the key of one of the shop's, or ANOTHER."""
+    """Who comes with which machine, as typed. machine_kind: the key of one of the shop's, or ANOTHER.
+
+    sooner_notice_hours: None if nothing earlier is asked for. sooner_days: that suit, 0 is Monday.
+    """
 
     name: str
     email: str
@@ -61,6 +66,8 @@ class WhoComes:
     machine_words: str
     year: int | None
     wants: str
+    sooner_notice_hours: int | None = None
+    sooner_days: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -154,6 +161,38 @@ class MachineAndOwnerForm(forms.Form):
             year=typed["year"],
             wants=typed["wants"],
         )
+
+
+class OwnerBookingForm(MachineAndOwnerForm):
+    """What an owner types online, and whether sooner would suit."""
+
+    sooner_notice_hours = forms.TypedChoiceField(
+        label="Sooner, if something comes free?",
+        help_text="You keep this time. What comes free is offered to you by email: say yes, or leave it.",
+        choices=[("", "No, this time suits me"), *((hours, f"Yes. {words}") for hours, words in NOTICE)],
+        coerce=int,
+        empty_value=None,
+        required=False,
+    )
+    sooner_days = forms.TypedMultipleChoiceField(
+        label="If so, which days suit?",
+        choices=list(enumerate(WEEKDAYS)),
+        coerce=int,
+        initial=[*range(5)],
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean()
+        if cleaned.get("sooner_notice_hours") is not None and not cleaned.get("sooner_days"):
+            self.add_error("sooner_days", SAY_DAYS)
+        return cleaned
+
+    def who(self) -> WhoComes:
+        typed = self.cleaned_data
+        days = tuple(typed["sooner_days"])
+        return replace(super().who(), sooner_notice_hours=typed["sooner_notice_hours"], sooner_days=days)
 
 
 ASK_THEM = "Ask them: it decides whether it may be run before we look."

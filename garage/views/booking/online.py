@@ -14,12 +14,13 @@ from garage.changes.day import holds
 from garage.changes.visit import bookings
 from garage.models.shop import VisitKind
 from garage.pages.booked import booked_page
+from garage.pages.standby import suits_words
 from garage.reads import access
 from garage.reads.free import asked_online
 from garage.reads.selling import held_until
 from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.booking import drafts
-from garage.views.booking.forms import MachineAndOwnerForm, TimeForm
+from garage.views.booking.forms import OwnerBookingForm, TimeForm
 from garage.views.booking.times import since_of, times_shown
 from garage.views.network_address import address_key
 from garage.views.requests import ShopRequest
@@ -49,7 +50,7 @@ def book_who(request: ShopRequest) -> HttpResponse:
     found = drafts.chosen(request)
     if found is None:
         return redirect("front")
-    form = MachineAndOwnerForm(posted(request), initial=asdict(found.who) if found.who else None)
+    form = OwnerBookingForm(posted(request), initial=asdict(found.who) if found.who else None)
     if form.is_valid():
         drafts.keep_who(request, form.who())
     if carried_out(form, lambda: _held_on(request, found)):
@@ -65,7 +66,8 @@ def book_look(request: ShopRequest) -> HttpResponse:
     if found is None or found.who is None:
         return redirect("front" if found is None else "book-who")
     draft = drafts.draft_from(found.kind, found.starts_at, found.key, found.who)
-    return render(request, "garage/book_look.html", _page(request, found) | {"draft": draft})
+    sooner = suits_words(draft.sooner.notice_hours, draft.sooner.weekdays) if draft.sooner else ""
+    return render(request, "garage/book_look.html", _page(request, found) | {"draft": draft, "sooner": sooner})
 
 
 @require_POST

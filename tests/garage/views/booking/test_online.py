@@ -13,6 +13,7 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from garage.models.standby import Standby
 from garage.models.visits import Hold, SoldPiece, Visit
 from tests.factories import booking, garage
 
@@ -286,3 +287,45 @@ def test_a_kind_taken_off_while_the_pages_are_filled_leads_back_to_the_front(cli
     kind.is_offered = False
     kind.save()
     assert client.get(reverse("book-who")).url == reverse("front")
+
+
+def test_sooner_is_asked_for_with_the_booking_and_stands_on_every_page_of_it(client, kind, start):
+    _hold(client, start)
+    page = client.get(reverse("book-who")).text
+    assert 'name="sooner_notice_hours"' in page
+    assert page.count('name="sooner_days"') == 7
+    asked = WHO | {"sooner_notice_hours": "24", "sooner_days": ["0", "4"]}
+    assert client.post(reverse("book-who"), asked).url == reverse("book-look")
+    assert "24 hours’ notice, Monday, Friday" in _text(client.get(reverse("book-look")))
+    kept = client.get(reverse("book-who")).text
+    assert '<option value="24" selected>' in kept
+    assert kept.count(" checked") == 2
+    client.post(reverse("book-confirm"))
+    row = Standby.objects.get()
+    assert (row.visit, row.notice_hours, row.weekdays) == (Visit.objects.get(), 24, "04")
+    assert "24 hours’ notice, Monday, Friday" in _text(client.get(reverse("booked")))
+    client.post(reverse("book-confirm"))
+    assert Standby.objects.count() == 1
+
+
+def test_sooner_without_a_day_that_suits_is_asked_again_and_not_asked_for_it_is_nothing(client, kind, start):
+    _hold(client, start)
+    answer = client.post(reverse("book-who"), WHO | {"sooner_notice_hours": "2"})
+    assert "Tick at least one day that suits." in answer.text
+    assert 'value="Robin Ashworth"' in answer.text
+    assert client.post(reverse("book-who"), WHO | {"sooner_days": ["1"]}).url == reverse("book-look")
+    assert "Sooner, if something comes free No." in _text(client.get(reverse("book-look")))
+    client.post(reverse("book-confirm"))
+    assert not Standby.objects.exists()
+    assert "we can offer it to you" in _text(client.get(reverse("booked")))
+
+
+def test_what_a_browser_typed_before_sooner_was_asked_is_still_booked(client, kind, start):
+    _hold(client, start)
+    client.post(reverse("book-who"), WHO)
+    session = client.session
+    typed = session["booking"]
+    session["booking"] = typed | {"who": {name: typed["who"][name] for name in WHO}}
+    session.save()
+    client.post(reverse("book-confirm"))
+    assert Visit.objects.get().starts_at == start
