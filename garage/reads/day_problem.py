@@ -26,7 +26,7 @@ from garage.core.planning.day_rules import (
     standing_day,
     step_now,
 )
-from garage.core.selling.free_times import Wanted, job_at, new_visit
+from garage.core.selling.free_times import Wanted, job_at, known_visit, new_visit
 from garage.core.time.day_minutes import minute_of
 from garage.core.time.local_time import LocalTime
 from garage.core.time.open_days import OpenDays
@@ -151,13 +151,19 @@ def _held_by_day(shop: Shop, first: date, last: date, now: datetime, not_held_by
     rows = Hold.objects.filter(expires_at__gt=now, starts_at__gte=start, starts_at__lt=end).select_related("kind")
     out: dict[date, list[Job]] = defaultdict(list)
     for hold in rows.exclude(browser=not_held_by):
-        job = job_at(wanted_of(hold.kind, shop), local.minute_of_day(hold.starts_at), id=f"hold {hold.pk}")
+        job = job_at(
+            wanted_of(hold.kind, shop, hold.minutes), local.minute_of_day(hold.starts_at), id=f"hold {hold.pk}"
+        )
         out[local.day(hold.starts_at)].append(job)
     return out
 
 
-def wanted_of(kind: VisitKind, shop: Shop) -> Wanted:
-    """What a booking of this kind needs of the day."""
+def wanted_of(kind: VisitKind, shop: Shop, minutes: int | None = None) -> Wanted:
+    """What a booking of this kind needs of the day. minutes: of a hold; fewer are what is left of a time, for a machine
+    that is here and through the gate.
+    """
+    if minutes is not None and minutes < kind.minutes:
+        return known_visit(kind.at, minutes, 0, 0, has_passed_gate=True, is_here=True)
     return new_visit(kind.at, kind.minutes, shop.gate_minutes, shop.strap_minutes)
 
 

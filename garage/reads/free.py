@@ -50,6 +50,11 @@ def asked_held(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
     return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), browser=browser)
 
 
+def asked_kept(kind: VisitKind, minutes: int, shop: Shop, *, browser: str) -> Asked:
+    """A freed time is kept for standby: whole, or what is left of one that had begun."""
+    return Asked(shop, kind.at, minutes, wanted_of(kind, shop, minutes), browser=browser)
+
+
 def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
     return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN)
 

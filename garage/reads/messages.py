@@ -7,6 +7,7 @@ from django.db.models import Case, Exists, F, IntegerField, OuterRef, Q, QuerySe
 from garage.core import routes, states
 from garage.core.mail.mail_tries import MOST_TRIES
 from garage.core.mail.reminders import BEFORE_THE_VISIT
+from garage.core.mail.wording import NO_SHOW
 from garage.models.messages import Message
 from garage.models.standby import Offer
 
@@ -35,9 +36,10 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     warning not to run a machine that nobody has read. The warnings first, then the longest waiting.
 
     A reminder is of no use any more once the time it was about has begun, nor an offer that is over, nor a warning
-    that its owner has read by the link since.
+    that its owner has read by the link since, nor that a machine did not come which now has another time.
     """
     is_over = Q(what=OFFER) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
+    is_over |= Q(what=NO_SHOW) & ~Q(visit__state=states.DID_NOT_COME)  # it came after all
     is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
     is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from dataclasses import replace
+from datetime import datetime, timedelta
+from decimal import Decimal
 from uuid import uuid4
 
 from django.db import transaction
 
 from garage.changes.day import selling
 from garage.core.errors import Refused
+from garage.core.money import to_penny
 from garage.core.selling import standby
+from garage.core.selling.freed_minutes import gone_min
 from garage.core.time.day_minutes import rounded_up_min
 from garage.models.shop import Shop
 from garage.models.standby import FreedTime, Offer
@@ -24,21 +28,40 @@ OFFER_FREED_TIMES = "garage.tasks.offer_freed_times"
 def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Shop, now: datetime) -> None:
     """had: the time that the visit has just given back, its day still locked. None if it had none, or has used it.
 
-    Where nobody on standby could use it, everybody can book it at once. So can they what is left of a time that has
-    begun, and a time of another length than its kind's, which no hold describes.
+    Where nobody on standby could use it, everybody can book it at once. So can they a time ahead of another length than
+    its kind's, which no hold describes. Of one that has begun only what is left is kept: the rest is gone, and put down
+    as that.
     """
-    row = note(visit, had, why=why, now=now)
-    if row is None or row.starts_at <= now or not shop.standby_minutes:
+    if had is None or _has_used(visit, had, now):
         return
-    is_whole = row.at == visit.kind.at and row.minutes == rounded_up_min(visit.kind.minutes)
-    if is_whole and _is_wanted(row, shop, now):
+    gone = gone_min(had.starts_at, had.minutes, now)
+    price = to_penny(visit.price * gone / had.minutes)
+    if gone:
+        _written(visit, replace(had, minutes=gone), price, why=why, now=now)
+    if gone == had.minutes:
+        return
+    left = replace(had, starts_at=had.starts_at + timedelta(minutes=gone), minutes=had.minutes - gone)
+    row = _written(visit, left, visit.price - price, why=why, now=now)
+    if shop.standby_minutes and _can_be_held(row, visit, is_left=gone > 0) and _is_wanted(row, shop, now):
         _keep(row, shop, now=now)
 
 
 def note(visit: Visit, had: selling.AgreedTime | None, *, why: str, now: datetime) -> FreedTime | None:
     """Put down without keeping it for anybody."""
-    if had is None or (visit.arrived_at and had.starts_at <= now):
-        return None
+    return None if had is None or _has_used(visit, had, now) else _written(visit, had, visit.price, why=why, now=now)
+
+
+def _can_be_held(row: FreedTime, visit: Visit, *, is_left: bool) -> bool:
+    """is_left: what is left of a time that had begun, which is shorter."""
+    whole_min = rounded_up_min(visit.kind.minutes)
+    return row.at == visit.kind.at and (row.minutes == whole_min or (is_left and row.minutes < whole_min))
+
+
+def _has_used(visit: Visit, had: selling.AgreedTime, now: datetime) -> bool:
+    return visit.arrived_at is not None and had.starts_at <= now
+
+
+def _written(visit: Visit, had: selling.AgreedTime, price: Decimal, *, why: str, now: datetime) -> FreedTime:
     return FreedTime.objects.create(
         at=had.at,
         place=had.place,
@@ -46,7 +69,7 @@ def note(visit: Visit, had: selling.AgreedTime | None, *, why: str, now: datetim
         minutes=had.minutes,
         visit=visit,
         why=why,
-        price=visit.price,
+        price=price,
         freed_at=now,
         closed_at=now,
     )
@@ -82,7 +105,8 @@ def _keep(row: FreedTime, shop: Shop, *, now: datetime) -> None:
                 began_at=row.freed_at,
                 expires_at=until,
             )
-            selling.hold_time(hold, free.asked_held(kind, shop, browser=hold.browser), now=now)
+            asked = free.asked_kept(kind, row.minutes, shop, browser=hold.browser)
+            selling.hold_time(hold, asked, now=now)
             row.hold, row.closed_at = hold, None
             row.save(update_fields=["hold", "closed_at"])
     except Refused:

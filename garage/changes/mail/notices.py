@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from garage.changes.mail import messages, worded
-from garage.core.mail.wording import READY
+from garage.core.mail.wording import NO_SHOW, READY
 from garage.core.planning import day_rules
 from garage.models.shop import Shop
 from garage.models.standby import Offer
@@ -86,6 +86,13 @@ def ready_to_collect(visit: Visit, shop: Shop, *, now: datetime) -> None:
     """In the shop's own words, and not at night."""
     due_at = shop.quiet_hours.morning_after(now, shop.local_time)
     worded.write_worded(READY, visit, shop, more={}, now=now, due_at=due_at)
+
+
+def did_not_come(visit: Visit, shop: Shop, *, before: datetime, now: datetime) -> None:
+    """In the shop's own words, and not at night. before: the time that it had."""
+    due_at = shop.quiet_hours.morning_after(now, shop.local_time)
+    more = {"when": shop.local_time.in_words(before)}
+    worded.write_worded(NO_SHOW, visit, shop, more=more, now=now, due_at=due_at)
 
 
 def diary(visit: Visit, shop: Shop, *, now: datetime) -> Enclosed:

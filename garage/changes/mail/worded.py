@@ -70,7 +70,8 @@ def write_freely(visit: Visit, *, subject: str, text: str, by: Person, now: date
 
 def _letter(subject: str, text: str, visit: Visit, shop: Shop) -> messages.Letter:
     """A machine that must not run is never spoken of without saying so."""
-    care = DO_NOT_RUN if visit.is_kept_off and visit.state in states.COMING else ""
+    may_still_come = visit.state in states.COMING or visit.state == states.DID_NOT_COME
+    care = DO_NOT_RUN if visit.is_kept_off and may_still_come else ""
     paragraphs = [part.strip() for part in text.replace("\r\n", "\n").split("\n\n") if part.strip()]
     context = {"subject": subject, "paragraphs": paragraphs, "care": care}
     return messages.letter("worded", visit=visit, shop=shop, context=context)

@@ -192,7 +192,7 @@ def put_off(visit: Visit, *, why: str, by: Person, now: datetime) -> Visit:
 
 @transaction.atomic
 def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
-    """Its time is given back. It can get another one if the owner rings."""
+    """What is left of its time is given back and its owner written to. It can get another one if the owner rings."""
     visit = locks.visit_for_change(visit)
     states.check_move(visit.state, states.DID_NOT_COME)
     if visit.starts_at is None or not is_overdue(visit.state, visit.starts_at, now):
@@ -205,4 +205,5 @@ def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
     trail.about_visit(
         visit, f"did not come ({shop.local_time.in_words(before)})", by=by, now=now, was_due_at=before.isoformat()
     )
+    notices.did_not_come(visit, shop, before=before, now=now)
     return visit

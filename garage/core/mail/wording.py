@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from garage.core.errors import BadInput
 from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SERVICE, SHEET_EARLY, SHEET_LATE, STILL_HERE
 
-READY = "ready_to_collect"  # told at once, and at night in the morning
+READY, NO_SHOW = "ready_to_collect", "did_not_come"  # told at once, and at night in the morning
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."  # below every text, whoever words it
 
 MEANS = {
@@ -94,6 +94,16 @@ WORDED: Mapping[str, Worded] = {
         "Please bring the key, enough of the petrol it runs on (two-strokes: mixed as usual), the jets and spare plug "
         "you have, and the exhaust and filter it is to be run with.\n\nIf you can't come, please say so now, "
         "or ring {telephone}:\n\n{visit_link}",
+    ),
+    NO_SHOW: Worded(
+        title="Did not come",
+        when="when somebody says that it did not come; at night in the morning",
+        placeholders=(*_ALWAYS, "when"),
+        must_hold=(),
+        subject="We expected your {machine}, {when}",
+        text="Hello {owner},\n\nYour {machine} was booked for {kind}: {when}. It did not come, so its time has been "
+        "given up. Has something gone wrong?\n\nRing {telephone}, and we find another time. What there is to know of "
+        "visit {visit} is on its page:\n\n{visit_link}",
     ),
     READY: Worded(
         title="Ready to collect",

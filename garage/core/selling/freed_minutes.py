@@ -1,14 +1,17 @@
-"""What became of the minutes that were given back: sold again, given to a machine in the building, or lost."""
+"""What is left of a time that is given back once it has begun, and what became of minutes given back: sold again,
+given to a machine in the building, or lost.
+"""
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from garage.core.time.day_minutes import PIECE_MIN
+from garage.core.time.day_minutes import PIECE_MIN, rounded_up_min
 
+TO_BRING_ONE_MIN = 5  # min until another machine stands there; common practice, no source
 Spot = tuple[str, int, datetime]  # roller or bench, the n-th of its kind, the begin of five minutes
 
 
@@ -43,6 +46,20 @@ class FreedMinutes:
 
 
 SOLD_AGAIN, IN_THE_BUILDING, LOST, OPEN = "sold again", "in the building", "lost", "open"
+
+
+def gone_min(starts_at: datetime, minutes: int, freed_at: datetime) -> int:
+    """How many of its minutes can't be used any more, in whole pieces: none while it is ahead. freed_at: given back.
+
+    >>> from datetime import UTC
+    >>> ten = datetime(2026, 11, 25, 10, tzinfo=UTC)
+    >>> [gone_min(ten, 90, ten + timedelta(minutes=late)) for late in (-1, 0, 16, 83, 200)]
+    [0, 5, 25, 90, 90]
+    """
+    if freed_at < starts_at:
+        return 0
+    until = freed_at - starts_at + timedelta(minutes=TO_BRING_ONE_MIN)
+    return min(minutes, rounded_up_min(until / timedelta(minutes=1)))
 
 
 def what_became(

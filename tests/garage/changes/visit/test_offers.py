@@ -12,12 +12,15 @@ from garage.changes.day.selling import TimeTaken
 from garage.changes.visit import bookings, offers, standby, visits
 from garage.core import routes, states
 from garage.core.errors import Refused
+from garage.core.money import to_penny
 from garage.models.actors import OWNER, SYSTEM
 from garage.models.messages import Message
+from garage.models.shop import VisitKind
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Hold, Visit
 from garage.pages.to_tell import lines_to_tell
 from garage.reads import free
+from garage.reads.freed import freed_minutes
 from garage.reads.shop import the_shop
 from garage.tasks import send_all_due
 from tests.factories import booking, garage
@@ -227,8 +230,60 @@ def test_what_gives_a_time_back_is_put_down_with_its_reason(visit, kind, start, 
         "called-off",
         "fix-first",
         "no-show",
+        "no-show",
     ]
     assert not Hold.objects.exists()
+
+
+def waiting_here(kind, start, minutes):
+    """Through the gate, without a time: it waits for the rollers."""
+    short = garage.visit_kind(slug=f"run-{minutes}", name="Power run", minutes=minutes)
+    waits = booking.booked(short, booking.at_local(booking.workday(ahead=9), 9), email="here@example.org")
+    waits.pieces.all().delete()
+    Visit.objects.filter(pk=waits.pk).update(
+        state=states.HERE, arrived_at=start - 30 * H, gate_passed_at=start - 3 * H, at="", starts_at=None, minutes=0
+    )
+    return waits
+
+
+def no_show(visit, now):
+    visits.did_not_come(visit, by=garage.boss(), now=now)
+    return list(FreedTime.objects.order_by("starts_at"))
+
+
+def test_of_a_time_that_has_begun_the_rest_goes_to_a_machine_in_the_building(visit, kind, start):
+    waits = waiting_here(kind, start, 60)
+    gone, left = no_show(visit, start + 16 * MIN)
+    assert (gone.starts_at, gone.minutes, gone.hold, gone.closed_at) == (start, 25, None, start + 16 * MIN)
+    assert (left.starts_at, left.minutes, left.closed_at) == (start + 25 * MIN, 65, None)
+    assert gone.price + left.price == visit.price
+    assert gone.price == to_penny(visit.price * 25 / 90)
+    offers.offer_all_due(now=start + 16 * MIN)
+    assert (fresh(waits).starts_at, fresh(waits).at, fresh(waits).minutes) == (start + 25 * MIN, "roller", 60)
+    assert not Offer.objects.exists()
+    found = freed_minutes(now=start + 3 * H)
+    assert (found.in_the_building.minutes, found.lost.minutes, found.sold_again.minutes) == (60, 30, 0)
+
+
+def test_while_the_rest_is_kept_nobody_else_has_it_and_what_nobody_wants_is_on_sale_at_once(visit, kind, start):
+    waiting_here(kind, start, 60)
+    no_show(visit, start + 16 * MIN)
+    short = VisitKind.objects.get(slug="run-60")
+    with pytest.raises(TimeTaken):
+        bookings.book_at_the_desk(booking.draft(short, start + 25 * MIN), by=garage.boss(), now=start + 17 * MIN)
+    offers.offer_all_due(now=start + 31 * MIN)
+    assert not Hold.objects.exists()
+
+
+def test_the_rest_is_not_kept_where_no_machine_in_the_building_could_use_it(visit, kind, start, later):
+    later()
+    waiting_here(kind, start, 90)
+    assert [row.hold for row in no_show(visit, start + 16 * MIN)] == [None, None]
+
+
+def test_a_time_that_is_all_gone_is_put_down_once(visit, start):
+    [gone] = no_show(visit, start + 3 * H)
+    assert (gone.starts_at, gone.minutes, gone.price) == (start, 90, visit.price)
 
 
 def test_where_the_shop_keeps_nothing_for_standby_it_is_on_sale_at_once(visit, now, later):

@@ -9,14 +9,18 @@ from django.utils import timezone
 
 from garage import events
 from garage.changes.day import selling, steps
+from garage.changes.mail import worded
 from garage.changes.visit import gate_results, owner_choices, standby, visits
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.mail.wording import NO_SHOW, WORDED
 from garage.models.actors import OWNER
 from garage.models.messages import Message
+from garage.models.owners import Owner
 from garage.models.standby import FreedTime
 from garage.models.trail import TrailRow
 from garage.models.visits import Day, Visit
+from garage.pages.to_tell import lines_to_tell
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 from tests.sentences import check_noted, refuses
@@ -331,3 +335,57 @@ def test_only_a_time_that_is_coming_is_put_off_and_its_owner_is_told_why(visit):
     Visit.objects.filter(pk=visit.pk).update(state=states.HERE)
     with refuses(f"Visit {visit.number} is here and has no time to be put off."):
         visits.put_off(visit, why="Ill.", by=by, now=now)
+
+
+def missed(visit, *, at=12):
+    """It was due at ten and somebody says so that day."""
+    due = booking.at_local(booking.workday(), 10)
+    Visit.objects.update(starts_at=due)
+    visits.did_not_come(visit, by=garage.front_desk(), now=booking.at_local(booking.workday(), at))
+    return due
+
+
+def test_the_owner_of_a_no_show_is_written_to_in_the_shops_words_and_not_at_night(visit):
+    due = missed(visit)
+    mail = Message.objects.get(what="did_not_come")
+    assert _words(due) in mail.subject
+    assert (mail.to, mail.due_at) == (visit.owner.email, booking.at_local(booking.workday(), 12))
+    assert "we find another time" in mail.text
+
+
+def test_said_at_night_it_goes_out_in_the_morning(visit):
+    missed(visit, at=22)
+    assert _words(Message.objects.get(what="did_not_come").due_at).endswith("08:00")
+
+
+def test_the_shop_words_it_or_switches_it_off(visit):
+    boss, now = garage.boss(), timezone.now()
+    worded.reword(NO_SHOW, is_on=True, subject="{when}", text="Where were you, {owner}?", by=boss, now=now)
+    missed(visit)
+    assert f"Where were you, {visit.owner.name}?" in Message.objects.get(what=NO_SHOW).text
+
+
+def test_switched_off_nothing_is_written(visit):
+    delivered = WORDED[NO_SHOW]
+    worded.reword(
+        NO_SHOW, is_on=False, subject=delivered.subject, text=delivered.text, by=garage.boss(), now=timezone.now()
+    )
+    missed(visit)
+    assert not Message.objects.filter(what=NO_SHOW).exists()
+
+
+def test_an_owner_without_mail_is_told_by_hand_until_there_is_another_time(visit, start):
+    Owner.objects.update(email="")
+    visit.refresh_from_db()
+    missed(visit)
+    noon = booking.at_local(booking.workday(), 12)
+    [line] = [line for line in lines_to_tell(the_shop(), now=noon) if line.message.what == NO_SHOW]
+    assert "It did not come" in line.words
+    visits.give_time(visit, at="roller", starts_at=start, minutes=90, by=garage.front_desk(), now=timezone.now())
+    assert not [line for line in lines_to_tell(the_shop(), now=noon) if line.message.what == NO_SHOW]
+
+
+def test_one_that_must_not_run_is_not_spoken_of_without_saying_so(visit):
+    Visit.objects.update(must_not_run=["It pinks."])
+    missed(visit)
+    assert "Please do not start or ride it." in Message.objects.get(what=NO_SHOW).text

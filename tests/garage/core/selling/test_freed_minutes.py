@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
 
-from garage.core.selling.freed_minutes import MinutesShare, PieceFreed, what_became
+from garage.core.selling.freed_minutes import MinutesShare, PieceFreed, gone_min, what_became
 
 NOW = datetime(2026, 11, 25, 18, tzinfo=UTC)
 TEN = NOW.replace(hour=10)
@@ -66,3 +66,10 @@ def test_pence_are_added_up_before_they_are_rounded():
 
 def test_without_any_there_is_nothing():
     assert what_became([], {}, {}, NOW).minutes == 0
+
+
+def test_of_a_time_given_back_only_what_another_machine_can_still_use_is_left():
+    def gone(late_min):
+        return gone_min(TEN, 90, TEN + timedelta(minutes=late_min))
+
+    assert [gone(late) for late in (-60, -0.1, 0, 0.1, 5, 20, 84, 85, 86, 500)] == [0, 0, 5, 10, 10, 25, 90, 90, 90, 90]
