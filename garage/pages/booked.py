@@ -33,7 +33,7 @@ class BookedPage:
 def booked_page(number: int | None, *, now: datetime) -> BookedPage | None:
     """number: from the session of the browser that booked. The page expires after a day, since browsers are shared."""
     since = now - THANKS_SHOWN
-    rows = visits_with_names().select_related("standby").filter(booked_at__gt=since)
+    rows = visits_with_names().filter(booked_at__gt=since)
     visit = rows.filter(number=number).first() if number else None
     if visit is None:
         return None

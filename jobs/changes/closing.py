@@ -8,7 +8,8 @@ from types import MappingProxyType
 
 from django.db import transaction
 
-from diagnostics.changes import learning
+from diagnostics.changes import learning, returning
+from diagnostics.models.returning import ReturningVisit
 from diagnostics.reads.causes import has_a_cause
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
@@ -23,21 +24,51 @@ from jobs.models.cards import Card, CardLine
 from jobs.reads.access import invoice_of
 from jobs.reads.closing import has_begun
 
+SAY_WHETHER = "This visit is a come-back: say whether it was the same trouble again."
 LONGEST_REASON = 200  # characters
 NONE_RUNNING: Mapping[int, int] = MappingProxyType({})
 
 
 @transaction.atomic
-def close_with_causes(visit: Visit, *, worked_min: Mapping[int, int] = NONE_RUNNING, by: Person, now: datetime) -> Card:
-    """worked_min: for each clock still running on the card, by its id, the minutes worked."""
-    return _closed(_closable(visit, worked_min, by, nothing_wrong=False, now=now), by, nothing_wrong=False, now=now)
+def close_with_causes(
+    visit: Visit,
+    *,
+    worked_min: Mapping[int, int] = NONE_RUNNING,
+    was_it_again: bool | None = None,
+    by: Person,
+    now: datetime,
+) -> Card:
+    """worked_min: for each clock still running on the card, by its id, the minutes worked.
+
+    was_it_again: of a come-back, the trouble of the earlier visit; None of any other.
+    """
+    back = returning.earlier_locked(visit)
+    card = _closed(_closable(visit, worked_min, by, nothing_wrong=False, now=now), by, nothing_wrong=False, now=now)
+    _answered(back, was_it_again, by=by, now=now)
+    return card
 
 
 @transaction.atomic
 def close_with_nothing_wrong(
-    visit: Visit, *, worked_min: Mapping[int, int] = NONE_RUNNING, by: Person, now: datetime
+    visit: Visit,
+    *,
+    worked_min: Mapping[int, int] = NONE_RUNNING,
+    was_it_again: bool | None = None,
+    by: Person,
+    now: datetime,
 ) -> Card:
-    return _closed(_closable(visit, worked_min, by, nothing_wrong=True, now=now), by, nothing_wrong=True, now=now)
+    back = returning.earlier_locked(visit)
+    card = _closed(_closable(visit, worked_min, by, nothing_wrong=True, now=now), by, nothing_wrong=True, now=now)
+    _answered(back, was_it_again, by=by, now=now)
+    return card
+
+
+def _answered(back: ReturningVisit | None, was_it_again: bool | None, *, by: Person, now: datetime) -> None:
+    if back is None:
+        return
+    if was_it_again is None:
+        raise Refused(SAY_WHETHER)
+    returning.answered(back, was_it_again=was_it_again, by=by, now=now)
 
 
 @transaction.atomic

@@ -92,6 +92,19 @@ def charges(work: Work) -> tuple[Charge, ...]:
     return (*_session(work), *_labour(work), *parts)
 
 
+def uncharged(lines: tuple[Charge, ...], *, words: str) -> tuple[Charge, ...]:
+    """The same lines and one that takes all of it off, so that the paper says what was done. None of none.
+
+    >>> jet = Charge(Line("part", "Main jet 98", Decimal(2), Decimal("4.50")))
+    >>> [str(charge.line.gross) for charge in uncharged((jet,), words="Come-back of visit 41: no charge")]
+    ['9.00', '-9.00']
+    """
+    gross = sum((charge.line.gross for charge in lines), Decimal(0))
+    if not gross:
+        return lines
+    return (*lines, Charge(Line("other", words, Decimal(1), -gross, lines[0].line.vat_percent)))
+
+
 def labour_minutes(clocks: Iterable[Spell], covered: Sequence[Stretch]) -> int:
     """Person-minutes of labour outside all covered stretches, rounded down to the whole minute.
 

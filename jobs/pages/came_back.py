@@ -13,6 +13,7 @@ from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.reads.learning import closings_now
 from garage.core import states
 from garage.models.visits import Visit
+from jobs.pages.returning import cause_words
 
 if TYPE_CHECKING:
     from diagnostics.reads.learning import ClosingNow
@@ -54,5 +55,4 @@ def _newest(closings: QuerySet[ClosingNow]) -> ClosingNow | None:
 
 
 def _shown(closing: ClosingNow, causes: Sequence[CauseLine], returning: Visit | None) -> CameBack:
-    says = "; ".join(line.says for line in causes if not line.cause.found_good) or "nothing wrong"
-    return CameBack(closing.visit, closing.at, says, closing.back_since, returning)
+    return CameBack(closing.visit, closing.at, cause_words(causes), closing.back_since, returning)

@@ -17,6 +17,7 @@ from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.safety import safety_remarks_of
 from jobs.models.cards import Card, CardLine, Labour
 from jobs.models.service import ServiceReminder
+from jobs.pages.returning import ReturningShown, returning_shown
 from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
 
@@ -40,7 +41,8 @@ class CardPage:
     """my_clock: the viewer's running clock, on any card; None on paper. bench: None without a judgement.
 
     step: the running or next one of a machine in the building; None on paper and once the card is closed. stations:
-    where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed.
+    where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed. returning: of a
+    come-back.
     """
 
     visit: Visit
@@ -59,6 +61,7 @@ class CardPage:
     photos: list[Photo]
     service: ServiceReminder | None
     safety: list[SafetyRemark]
+    returning: ReturningShown | None
 
     @property
     def is_closed(self) -> bool:
@@ -115,4 +118,5 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         photos=list(visit.photos.all()),
         service=getattr(card.visit, "service_reminder", None) if card else None,
         safety=list(safety_remarks_of(visit)),
+        returning=returning_shown(visit, card),
     )

@@ -6,6 +6,8 @@ from typing import TypeVar
 
 from django.http import Http404
 
+from diagnostics.models.returning import ReturningVisit
+from diagnostics.reads.returning import returning_of
 from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -16,8 +18,16 @@ Row = TypeVar("Row")
 
 
 def card_of(visit: Visit) -> Card | None:
-    people = ("opened_by", "closed_by")
-    return Card.objects.filter(visit=visit).select_related(*people, "visit__service_reminder").first()
+    names = ("opened_by", "closed_by", "visit__service_reminder", "visit__returning__earlier")
+    return Card.objects.filter(visit=visit).select_related(*names).first()
+
+
+def returning_with(visit: Visit, card: Card | None) -> ReturningVisit | None:
+    """Of a come-back. It was read with the card, if there is one."""
+    if card is None:
+        return returning_of(visit)
+    found: ReturningVisit | None = getattr(card.visit, "returning", None)
+    return found
 
 
 def line_of(visit: Visit, line_id: int) -> CardLine:

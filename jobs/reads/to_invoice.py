@@ -9,15 +9,17 @@ from typing import TypedDict
 
 from django.db.models import Exists, OuterRef
 
+from diagnostics.models.returning import ReturningVisit
 from garage.core import money
 from garage.core.charged_time import ROUNDED
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
-from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes
+from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes, uncharged
 from jobs.core.invoice import NOTHING, BilledLine, Line, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
 from jobs.models.book import KeptDeposit, Payment
 from jobs.models.cards import Card, CardLine
+from jobs.reads.access import returning_with
 
 NONE_SUPPLIED = Decimal(0)
 
@@ -39,7 +41,8 @@ class InvoiceRow(TypedDict):
 class InvoiceDraft:
     """The invoice as it would be now. was_held: whether the roller session is charged. totals: None without lines.
 
-    labour_minutes: by the clock, less what the booked price covers. rounding: of it to tenths of an hour.
+    labour_minutes: by the clock, less what the booked price covers. rounding: of it to tenths of an hour. returning: of
+    a come-back.
     """
 
     charges: tuple[Charge, ...]
@@ -49,6 +52,7 @@ class InvoiceDraft:
     is_registered: bool
     needs_address: bool
     rounding: str
+    returning: ReturningVisit | None = None
 
     @property
     def rounded(self) -> str:
@@ -66,13 +70,16 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
     steps = list(visit.steps.all())
     held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
     work = _work(visit, card, steps, shop, was_held=held)
+    returning = returning_with(visit, card)
     lines = charges(work)
+    if returning and not returning.charged_why:
+        lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
     total = total_with_vat if shop.vat_number else total_without_vat
     totals = total([charge.line for charge in lines], deposit=deposit_of(visit)) if lines else None
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
-    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, shop.labour_rounding)
+    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, shop.labour_rounding, returning)
 
 
 def deposit_of(visit: Visit) -> Decimal:

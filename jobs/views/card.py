@@ -19,6 +19,7 @@ from jobs.changes import cards, closing, labour
 from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card
 from jobs.pages.card import CardPage, card_page
+from jobs.pages.returning import returning_shown
 from jobs.reads import access
 from jobs.reads.access import running_clocks
 from jobs.views import forms
@@ -128,10 +129,17 @@ def card_labour_right(request: WorkshopRequest, number: int, labour_id: int) -> 
 @require_POST
 def card_close(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    form = forms.CloseForm(request.POST, clocks=running_clocks(visit), now=request.now)
+    returning = returning_shown(visit, access.card_of(visit))
+    last_time = returning.says if returning else ""
+    form = forms.CloseForm(request.POST, clocks=running_clocks(visit), last_time=last_time, now=request.now)
     is_nothing = request.POST.get("with") == "nothing-wrong"
     close = closing.close_with_nothing_wrong if is_nothing else closing.close_with_causes
-    done = carried_out(form, lambda: close(visit, worked_min=form.worked_min, by=request.user, now=request.now))
+
+    def closed() -> object:
+        worked_min, again = form.worked_min, form.was_it_again
+        return close(visit, worked_min=worked_min, was_it_again=again, by=request.user, now=request.now)
+
+    done = carried_out(form, closed)
     return redirect("card", number=number) if done else _card(request, visit, failed=form)
 
 
@@ -195,7 +203,8 @@ def card_values(
 def _closing_form(request: WorkshopRequest, page: CardPage, failed: forms.CardForm | None) -> forms.CardForm:
     if isinstance(failed, forms.CloseForm):
         return failed
-    return forms.CloseForm(clocks=[clock.labour for clock in page.clocks if clock.is_running], now=request.now)
+    clocks = [clock.labour for clock in page.clocks if clock.is_running]
+    return forms.CloseForm(clocks=clocks, last_time=page.returning.says if page.returning else "", now=request.now)
 
 
 def _cause_form(name: str, failed: forms.CardForm | None) -> forms.CardForm:

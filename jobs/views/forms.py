@@ -18,6 +18,7 @@ from garage.core.selling.owner_choice import MYSELF
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
 from jobs.changes.cards import INSURED
+from jobs.changes.closing import SAY_WHETHER
 from jobs.models.cards import Labour
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -161,13 +162,23 @@ class LateForm(FaultForm):
 
 
 class CloseForm(CardForm):
-    """Asks of each clock still running how many minutes were worked."""
+    """Asks of each clock still running how many minutes were worked, and of a come-back whether it was that again."""
 
     name = "close"
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, clocks: Sequence[Labour], now: datetime) -> None:
+    def __init__(
+        self, data: Mapping[str, Any] | None = None, *, clocks: Sequence[Labour], last_time: str = "", now: datetime
+    ) -> None:
+        """last_time: what it was then, of a come-back."""
         super().__init__(data)
         self.clocks = clocks
+        if last_time:
+            self.fields["again"] = forms.ChoiceField(
+                label=f"A come-back. Last time: {last_time}. Was it that again?",
+                choices=[("", "Choose"), ("yes", "Yes, the same trouble"), ("no", "No, something else")],
+                error_messages={"required": SAY_WHETHER},
+                help_text="If it was, nothing is learned any more from the card of then.",
+            )
         for clock in clocks:
             minutes = max(now - clock.began_at, timedelta()) // timedelta(minutes=1)
             self.fields[self._name(clock)] = forms.IntegerField(
@@ -176,6 +187,12 @@ class CloseForm(CardForm):
                 label=f"{clock.by.name}’s clock is still running: minutes worked",
                 help_text=f"It shows {minutes}. Closing the card stops it.",
             )
+
+    @property
+    def was_it_again(self) -> bool | None:
+        """None of a visit that is no come-back."""
+        given = self.cleaned_data.get("again")
+        return given == "yes" if given else None
 
     @property
     def worked_min(self) -> dict[int, int]:

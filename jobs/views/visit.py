@@ -13,6 +13,7 @@ from garage.views.answers import pressed
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from jobs.pages.came_back import of_last_time
+from jobs.pages.returning import returning_shown
 from jobs.pages.visit import visit_page
 from jobs.reads.search import visits_found
 from jobs.views.forms import ChoiceForm, SearchForm
@@ -33,10 +34,13 @@ def visits(request: WorkshopRequest) -> HttpResponse:
 @require_safe
 def visit(request: WorkshopRequest, number: int) -> HttpResponse:
     found = visit_for(request.user, number)
+    page = visit_page(found, request.shop, now=request.now)
+    came = of_last_time(found)
     values = {
-        "page": visit_page(found, request.shop, now=request.now),
+        "page": page,
         "may_take": request.user.handles_money,
-        "came": of_last_time(found),
+        "came": came,
+        "returning": returning_shown(found, page.card) if came or page.card else None,  # of none there is no come-back
     }
     return render(request, "jobs/visit.html", values)
 

@@ -52,6 +52,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _listens_to_clips,
     ):
         pressing(hand)
+    _says_it_is_a_come_back(hand, live)
     _says_it_did_not_come(hand, live)
     _answers_an_offer_for_an_owner_who_rings(hand, live)
     _fixes_a_step_by_hand(hand, live)
@@ -341,6 +342,20 @@ def _adds_a_clip(hand: Hand, name: str, content: bytes) -> None:
     hand.page.get_by_label("The clip").set_input_files({"name": name, "mimeType": "audio/mp4", "buffer": content})
     hand.button("Save it and listen")
     waits_until_heard(hand)
+
+
+def _says_it_is_a_come_back(hand: Hand, live: LiveTickover) -> None:
+    of_then = f"(select machine_id from garage_visit where number = {past.MANY + 1})"  # noqa: S608
+    live.rows(f"update garage_visit set machine_id = {of_then} where number = {EXPECTED}")  # noqa: S608
+    hand.goes_to(f"/visits/{EXPECTED}/")
+    hand.opens("This visit is a come-back")
+    hand.button("A come-back of visit")
+    hand.opens("Charge it after all")
+    hand.types("Why it is charged", "Crashed in between.")
+    hand.button("Charge it")
+    assert "Charged after all: Crashed in between." in hand.words
+    hand.opens("No come-back after all")
+    hand.button("It is a visit of its own")
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:

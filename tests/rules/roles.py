@@ -69,13 +69,13 @@ DEEDS = (
         ),
     ),
     Deed(
-        "visits: book, move, put off and call off, set the state and the limit, standby, take in, photos, links",
+        "visits: book, move, put off, call off, set state and limit, standby, come-backs, take in, photos, links",
         WORKSHOP,
         (
             *("visits", "visit", "desk-booking", "visit-move", "visit-move-look", "visit-time", "visit-bench-limit"),
             *("visit-call-off", "visit-put-off", "visit-did-not-come", "visit-state", "visit-choice", "deposit-wait"),
             *("visit-standby", "visit-offer", "take-in", "photo", "photo-add", "photo-delete"),
-            *("visit-link", "visit-link-picture", "visit-link-revoke", "visit-link-send"),
+            *("visit-link", "visit-link-picture", "visit-link-revoke", "visit-link-send", "visit-come-back"),
         ),
     ),
     Deed(
@@ -126,9 +126,12 @@ DEEDS = (
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
     Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf")),
     Deed(
-        "issue invoices, take and give back money, keep a deposit, hand the machine over; the book",
+        "issue invoices, take and give back money, keep a deposit, charge a come-back, hand the machine over; the book",
         MONEY,
-        ("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
+        (
+            *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
+            "visit-come-back-charge",
+        ),
     ),
     Deed(
         "join owners or machines listed twice, and part them again",
