@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from garage.core import states
-from garage.core.selling.own_changes import MOVES_UNTIL
+from garage.core.selling.own_changes import is_late
 
 BACK, DECIDE = "back", "decide"
 THEN_WORDS = {BACK: "goes back to the owner", DECIDE: "to be kept or given back"}
@@ -36,13 +36,16 @@ def frees_its_time_on(due_on: date | None, days_after: int | None) -> date | Non
     return due_on + timedelta(days=days_after + 1)
 
 
-def deposit_when_over(state: str, *, owner_asked: bool, starts_at: datetime | None, now: datetime) -> str:
+def deposit_when_over(
+    state: str, *, owner_asked: bool, starts_at: datetime | None, late_hours: int, now: datetime
+) -> str:
     """BACK or DECIDE for a visit that has just ended without work. starts_at: the time it had; None if it had none.
+    late_hours: the shop's rule.
 
     What the workshop calls off is given back, and so is what an owner calls off in time or before a time was agreed.
     Whether it is kept of an owner who calls off late or does not come is a person's word.
     """
     if state == states.DID_NOT_COME:
         return DECIDE
-    is_late = owner_asked and starts_at is not None and starts_at - now < MOVES_UNTIL
-    return DECIDE if is_late else BACK
+    was_late = owner_asked and starts_at is not None and is_late(starts_at, now, late_hours)
+    return DECIDE if was_late else BACK

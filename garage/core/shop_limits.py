@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from garage.core.errors import BadInput
+from garage.core.selling.own_changes import MOST_LATE_HOURS
 
 A_DAY_MIN, A_WEEK_H, A_YEAR_DAYS = 24 * 60, 7 * 24, 366
 MOST_PENCE = 1_000_000
@@ -17,6 +18,7 @@ LIMITS: Mapping[str, tuple[int, int]] = {
     "bench_limit_pounds": (0, MOST_POUNDS),
     "deposit_days": (0, A_YEAR_DAYS),
     "deposit_frees_after_days": (1, A_YEAR_DAYS),
+    "late_hours": (1, MOST_LATE_HOURS),
     "invoice_due_days": (0, A_YEAR_DAYS),
     "slot_lost_pence": (0, MOST_PENCE),
     "bench_check_pence": (0, MOST_PENCE),

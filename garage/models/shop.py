@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
+from garage.core.selling.own_changes import LATE_HOURS, late_words
 from garage.core.time.day_minutes import minute_of
 from garage.core.time.local_time import LocalTime
 from garage.core.time.quiet_hours import QuietHours
@@ -76,6 +77,9 @@ class Shop(models.Model):
     offers_at_once = models.PositiveSmallIntegerField(
         default=1, db_default=1, help_text="Owners asked at the same time; the first yes has it."
     )
+    late_hours = models.PositiveSmallIntegerField(
+        default=LATE_HOURS, db_default=LATE_HOURS, help_text="Before the time: calling off or moving later is late."
+    )
     guard_minutes = models.PositiveSmallIntegerField(default=10)
     gate_minutes = models.PositiveSmallIntegerField(default=20, help_text="Of its part at the bench.")
     strap_minutes = models.PositiveSmallIntegerField(
@@ -99,6 +103,11 @@ class Shop(models.Model):
     def local_time(self) -> LocalTime:
         """The garage's wall clock."""
         return LocalTime.named(self.zone)
+
+    @property
+    def late_words(self) -> str:
+        """As in "less than a day before"."""
+        return late_words(self.late_hours)
 
     @property
     def quiet_hours(self) -> QuietHours:

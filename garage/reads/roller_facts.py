@@ -8,7 +8,7 @@ from garage.core import states
 from garage.core.roller_rule import RollerAct, RollerFacts, RollerStop, stop_for
 from garage.core.selling.own_changes import OwnTime
 from garage.models.owners import Machine
-from garage.models.shop import ROLLER, VisitKind
+from garage.models.shop import ROLLER, Shop, VisitKind
 from garage.models.visits import Visit
 
 
@@ -34,9 +34,11 @@ def why_no_time(visit: Visit, at: str) -> str:
     return stop.sentence if stop else ""
 
 
-def own_time(visit: Visit) -> OwnTime:
+def own_time(visit: Visit, shop: Shop) -> OwnTime:
     """The time that the owner of the visit would move."""
-    return OwnTime(visit.starts_at, visit.at == ROLLER, roller_facts_of(visit), visit.waits_for_its_owner)
+    return OwnTime(
+        visit.starts_at, visit.at == ROLLER, roller_facts_of(visit), shop.late_hours, visit.waits_for_its_owner
+    )
 
 
 def why_no_rollers(machine: Machine, kind: VisitKind) -> str:

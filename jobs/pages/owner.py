@@ -135,7 +135,7 @@ def _clip_url(visit: Visit, now: datetime, has_clips: bool) -> str:
 
 def may_not_move(visit: Visit, shop: Shop, *, now: datetime) -> str:
     try:
-        own_changes.check_owner_may_move(own_time(visit), now, shop.telephone)
+        own_changes.check_owner_may_move(own_time(visit, shop), now, shop.telephone)
     except Refused as refused:
         return refused.sentence
     return ""

@@ -100,10 +100,13 @@ def awaited_until(starts_at: datetime, shop: Shop, *, agreed: date | None = None
     return deposit_due_on(asked_for, starts_on=shop.local_time.day(starts_at), today=today)
 
 
-def end_with(visit: Visit, *, owner_asked: bool, had: datetime | None, now: datetime) -> None:
+def end_with(visit: Visit, shop: Shop, *, owner_asked: bool, had: datetime | None, now: datetime) -> None:
     """Inside a change that has ended the visit without work. had: the time that was given back."""
     if visit.deposit_paid:
-        visit.deposit_then = deposit_when_over(visit.state, owner_asked=owner_asked, starts_at=had, now=now)
+        late_hours = shop.late_hours
+        visit.deposit_then = deposit_when_over(
+            visit.state, owner_asked=owner_asked, starts_at=had, late_hours=late_hours, now=now
+        )
         visit.save(update_fields=["deposit_then"])
 
 

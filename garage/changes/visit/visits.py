@@ -38,9 +38,9 @@ def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Vis
 
 @transaction.atomic
 def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
-    """By the personal link: until a day before, and to a time that can be booked online."""
+    """By the personal link: until calling it off counts as late, and to a time that can be booked online."""
     visit, shop = locks.visit_for_change(visit), the_shop()
-    own_changes.check_owner_may_move(own_time(visit), now, shop.telephone)
+    own_changes.check_owner_may_move(own_time(visit, shop), now, shop.telephone)
     return _move(visit, _time_to_move(visit), starts_at, asked=free.asked_by_owner(visit, shop), by=OWNER, now=now)
 
 
@@ -161,8 +161,9 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, owner_asked: bool, by: Acto
     freed.put_down(visit, had, why=FreedTime.CALLED_OFF, shop=shop, now=now)
     visit.state, visit.called_off_at, visit.called_off_why = states.CALLED_OFF, now, why[:200]
     visit.save(update_fields=["state", "called_off_at", "called_off_why"])
-    deposits.end_with(visit, owner_asked=owner_asked, had=before, now=now)
-    late = ", less than a day before" if before and own_changes.is_late(before, now) else ""
+    deposits.end_with(visit, shop, owner_asked=owner_asked, had=before, now=now)
+    is_late = before is not None and own_changes.is_late(before, now, shop.late_hours)
+    late = f", less than {shop.late_words} before" if is_late else ""
     said = f"called off{late}{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
     trail.about_visit(visit, said, by=by, now=now)
     notices.called_off(visit, shop, taken_out=taken_out, now=now)
@@ -201,7 +202,7 @@ def did_not_come(visit: Visit, *, by: Person, now: datetime) -> Visit:
     freed.put_down(visit, selling.give_back(visit, shop), why=FreedTime.NO_SHOW, shop=shop, now=now)
     visit.state = states.DID_NOT_COME
     visit.save(update_fields=["state"])
-    deposits.end_with(visit, owner_asked=False, had=before, now=now)
+    deposits.end_with(visit, shop, owner_asked=False, had=before, now=now)
     trail.about_visit(
         visit, f"did not come ({shop.local_time.in_words(before)})", by=by, now=now, was_due_at=before.isoformat()
     )

@@ -9,18 +9,20 @@ from garage.core import states
 from garage.core.errors import Refused
 from garage.core.roller_rule import RollerAct, RollerFacts, stop_for
 
-MOVES_UNTIL = timedelta(hours=24)  # before the agreed time; common practice, no source
+LATE_HOURS = 24  # before the agreed time, unless the shop has set another; common practice, no source
+MOST_LATE_HOURS = 14 * 24  # more is a typing mistake
 
 
 @dataclass(frozen=True, slots=True)
 class OwnTime:
-    """The time an owner would move. is_on_the_rollers: of a roller session; known: of its machine. waits_for_its_owner:
-    it is to be put right first, and its owner is asked how.
+    """The time an owner would move. is_on_the_rollers: of a roller session; known: of its machine. late_hours: the
+    shop's, as for is_late. waits_for_its_owner: it is to be put right first, and its owner is asked how.
     """
 
     starts_at: datetime | None
     is_on_the_rollers: bool
     known: RollerFacts
+    late_hours: int
     waits_for_its_owner: bool = False
 
 
@@ -38,13 +40,29 @@ def check_owner_may_move(time: OwnTime, now: datetime, telephone: str) -> None:
         raise Refused("It needs putting right before the rollers: choose how first, then pick a time.")
     if starts_at is None:
         raise Refused(f"This visit has no time to move yet: ring {telephone} and we find one together.")
-    if is_late(starts_at, now):
-        raise Refused(f"The time is less than a day away: ring {telephone} to move it, or call it off here.")
+    if is_late(starts_at, now, time.late_hours):
+        away = late_words(time.late_hours)
+        raise Refused(f"The time is less than {away} away: ring {telephone} to move it, or call it off here.")
 
 
-def is_late(starts_at: datetime, now: datetime) -> bool:
-    """Whether calling it off now is late, by the rule that is shown when it is booked: too late to be sold again."""
-    return starts_at - now < MOVES_UNTIL
+def is_late(starts_at: datetime, now: datetime, late_hours: int) -> bool:
+    """Whether calling it off now is late, by the shop's rule that booking shows: too late to be sold again.
+
+    late_hours: before the agreed time, above 0.
+    """
+    return starts_at - now < timedelta(hours=late_hours)
+
+
+def late_words(hours: int) -> str:
+    """As in "less than a day before".
+
+    >>> [late_words(hours) for hours in (1, 24, 36, 48)]
+    ['an hour', 'a day', '36 hours', '2 days']
+    """
+    days, rest = divmod(hours, 24)
+    if rest:
+        return "an hour" if hours == 1 else f"{hours} hours"
+    return "a day" if days == 1 else f"{days} days"
 
 
 def check_owner_may_call_off(state: str, telephone: str) -> None:

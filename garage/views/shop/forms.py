@@ -32,6 +32,7 @@ SHOP_PARTS = {
         "payment_words",
         "deposit_days",
         "deposit_frees_after_days",
+        "late_hours",
         "cancel_words",
     ],
     "Does a route act on its own, or ask the boss first?": [
@@ -84,6 +85,7 @@ class ShopForm(RowForm[Shop]):
             "payment_words": "How to pay",
             "deposit_days": "Days to pay a deposit",
             "deposit_frees_after_days": UNPAID_DAYS,
+            "late_hours": "Hours before a time from which it is late",
             "cancel_words": "What happens to a deposit",
             "slot_lost_pence": "A lost roller slot, pence",
             "bench_check_pence": "A check on the bench, pence",
@@ -119,6 +121,7 @@ class ShopForm(RowForm[Shop]):
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
             "standby_minutes": "0: a freed time is on sale at once.",
             "offers_at_once": "With several, the first yes has it.",
+            "late_hours": "Shown at booking. From then on owners ring to move it, and you say if a deposit is kept.",
             "deposit_frees_after_days": "Empty: never by itself. The visit is on the ring list until then.",
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
             "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",

@@ -45,4 +45,12 @@ def test_a_time_is_free_again_after_the_days_of_the_rule_and_never_without_one()
 )
 def test_what_becomes_of_a_deposit_depends_on_whose_wish_it_was_and_how_late(state, owner_asked, hours_before, then):
     starts_at = None if hours_before is None else NOW + timedelta(hours=hours_before)
-    assert deposit_when_over(state, owner_asked=owner_asked, starts_at=starts_at, now=NOW) == then
+    assert deposit_when_over(state, owner_asked=owner_asked, starts_at=starts_at, late_hours=24, now=NOW) == then
+
+
+def test_late_is_what_the_shop_says():
+    def then(late_hours):
+        start = NOW + timedelta(hours=30)
+        return deposit_when_over(states.CALLED_OFF, owner_asked=True, starts_at=start, late_hours=late_hours, now=NOW)
+
+    assert (then(24), then(30), then(31)) == (BACK, BACK, DECIDE)

@@ -17,6 +17,7 @@ from garage.core.mail.wording import NO_SHOW, WORDED
 from garage.models.actors import OWNER
 from garage.models.messages import Message
 from garage.models.owners import Owner
+from garage.models.shop import Shop
 from garage.models.standby import FreedTime
 from garage.models.trail import TrailRow
 from garage.models.visits import Day, Visit
@@ -389,3 +390,21 @@ def test_one_that_must_not_run_is_not_spoken_of_without_saying_so(visit):
     Visit.objects.update(must_not_run=["It pinks."])
     missed(visit)
     assert "Please do not start or ride it." in Message.objects.get(what=NO_SHOW).text
+
+
+def test_what_counts_as_late_is_the_shops_for_moving_and_calling_off_and_the_deposit(visit, start):
+    Shop.objects.update(late_hours=72)
+    Visit.objects.update(deposit_paid=30)
+    now = start - timedelta(hours=71)
+    with pytest.raises(Refused, match="less than 3 days away"):
+        visits.move_by_owner(visit, starts_at=start + timedelta(hours=4), now=now)
+    gone = visits.call_off_by_owner(visit, why="", now=now)
+    check_noted(f"called off, less than 3 days before ({_words(start)})", by=OWNER, at=now, visit=visit)
+    assert gone.deposit_then == "decide"
+
+
+def test_before_the_shops_hours_nothing_is_late(visit, start):
+    Shop.objects.update(late_hours=2)
+    Visit.objects.update(deposit_paid=30)
+    gone = visits.call_off_by_owner(visit, why="", now=start - timedelta(hours=2))
+    assert gone.deposit_then == "back"

@@ -14,8 +14,10 @@ from garage.core.selling.own_changes import OwnTime, check_owner_may_call_off, c
 NOW = datetime(2026, 11, 25, 10, tzinfo=UTC)
 
 
-def own_time(state, ahead, *, is_on_the_rollers=True, **known):
-    return OwnTime(None if ahead is None else NOW + ahead, is_on_the_rollers, RollerFacts(41, state, **known))
+def own_time(state, ahead, *, is_on_the_rollers=True, late_hours=24, **known):
+    return OwnTime(
+        None if ahead is None else NOW + ahead, is_on_the_rollers, RollerFacts(41, state, **known), late_hours
+    )
 
 
 @pytest.mark.parametrize("state", sorted(states.COMING))
@@ -51,12 +53,20 @@ def test_the_roller_time_of_a_machine_that_must_not_run_is_not_moved_but_its_ben
 
 
 def test_calling_off_is_late_from_a_day_before():
-    assert not is_late(NOW + timedelta(hours=24), NOW)
-    assert is_late(NOW + timedelta(hours=24, seconds=-1), NOW)
-    assert is_late(NOW - timedelta(hours=1), NOW)
+    assert not is_late(NOW + timedelta(hours=24), NOW, 24)
+    assert is_late(NOW + timedelta(hours=24, seconds=-1), NOW, 24)
+    assert is_late(NOW - timedelta(hours=1), NOW, 24)
 
 
 def test_a_time_whose_owner_is_asked_how_it_is_put_right_is_not_moved_meanwhile():
-    asked = OwnTime(NOW + timedelta(days=9), True, RollerFacts(41, states.BOOKED), waits_for_its_owner=True)
+    asked = OwnTime(NOW + timedelta(days=9), True, RollerFacts(41, states.BOOKED), 24, waits_for_its_owner=True)
     with pytest.raises(Refused, match="choose how first"):
         check_owner_may_move(asked, NOW, "0")
+
+
+def test_what_counts_as_late_is_the_shops():
+    assert is_late(NOW + timedelta(hours=47), NOW, 48)
+    assert not is_late(NOW + timedelta(hours=3), NOW, 3)
+    check_owner_may_move(own_time(states.BOOKED, timedelta(hours=3), late_hours=3), NOW, "0")
+    with pytest.raises(Refused, match="less than 2 days away"):
+        check_owner_may_move(own_time(states.BOOKED, timedelta(hours=47), late_hours=48), NOW, "0")

@@ -329,3 +329,10 @@ def test_what_a_browser_typed_before_sooner_was_asked_is_still_booked(client, ki
     session.save()
     client.post(reverse("book-confirm"))
     assert Visit.objects.get().starts_at == start
+
+
+def test_the_look_says_what_counts_as_late(client, kind, start):
+    garage.shop(late_hours=48)
+    _hold(client, start)
+    client.post(reverse("book-who"), WHO)
+    assert "Less than 2 days before counts as late." in _text(client.get(reverse("book-look")))
