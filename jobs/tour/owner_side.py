@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 
@@ -29,6 +29,7 @@ FIRST_ANSWERS = (  # the question as asked, and the buttons pressed
 )
 IS_LIST = "Your answers"
 MOST_MORE = 13  # further questions in the bank
+LEAST_AHEAD = timedelta(days=3)  # it is judged on the day after: with less than 36 h to go a person would ring
 
 
 def books(stage: Stage) -> None:
@@ -62,14 +63,19 @@ def books(stage: Stage) -> None:
 
 
 def _picks_a_day_and_a_time(stage: Stage) -> Button:
-    """The first day shows its times at once, any other once it is chosen."""
-    owner = stage.owner
-    other_days = [address for _, address in owner.page.links if "day=" in address]
-    which, share = divmod(stage.facts.pick * (1 + len(other_days)), 1.0)
-    if which:
-        owner.opens(other_days[int(which) - 1])
+    """Any day of those shown that leaves its owner time to choose, once it is found that it is to be put right."""
+    owner, booked_on = stage.owner, stage.local.day(stage.facts.booked_on)
+    days = [address for _, address in owner.page.links if _is_day_from(address, booked_on + LEAST_AHEAD)]
+    which, share = divmod(stage.facts.pick * len(days), 1.0)
+    owner.opens(days[int(which)])
     times = [button for form in owner.page.forms for button in form.buttons if button.name == "starts_at"]
     return times[int(share * len(times))]
+
+
+def _is_day_from(address: str, first: date) -> bool:
+    """Whether the link leads to the times of a day not before that one."""
+    day = re.search(r"day=([\d-]+)", address)
+    return day is not None and date.fromisoformat(day.group(1)) >= first
 
 
 def _reads_the_confirmation(stage: Stage) -> None:
