@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0015_sessions"),
+        ("garage", "0016_what_counts_as_late"),
     ]
 
     operations = [

@@ -39,12 +39,13 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     that its owner has read by the link since, nor that a machine did not come which now has another time.
     """
     is_over = Q(what=OFFER) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
-    is_over |= Q(what=NO_SHOW) & ~Q(visit__state=states.DID_NOT_COME)  # it came after all
+    came_after_all = Q(what=NO_SHOW) & ~Q(visit__state=states.DID_NOT_COME)
     is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
     is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())
     is_read = Q(what=WARNING, visit__page_opened_at__gte=F("written_at"))  # it stands on top of the owner's page
-    names = rows.select_related("visit__owner", "visit__machine", "visit__kind").exclude(is_late | is_over | is_read)
+    rows = rows.exclude(is_late | is_over | came_after_all | is_read)
+    names = rows.select_related("visit__owner", "visit__machine", "visit__kind")
     return names.annotate(first=is_warning).order_by("first", "written_at", "id")
 
 

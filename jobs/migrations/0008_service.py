@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("garage", "0015_sessions"),
-        ("jobs", "0006_kept_deposits"),
+        ("jobs", "0007_test_rides"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
