@@ -14,16 +14,21 @@ from diagnostics.pages.sheet import picks
 from diagnostics.reads.bank import the_bank
 from diagnostics.views.forms import read_given
 from garage.core.errors import BadInput
-from garage.views.requests import PageRequest
+from garage.pages.setting_up import not_open_lines
+from garage.views.doors import once_open
+from garage.views.requests import PageRequest, ShopRequest
 
 
 @require_safe
 def front(request: PageRequest) -> HttpResponse:
+    if request.shop is None or not request.shop.is_open:
+        return render(request, "garage/not_open.html", {"lines": not_open_lines(request.shop)})
     return render(request, "diagnostics/front.html", {"page": front_page(request.shop, now=request.now)})
 
 
+@once_open
 @require_safe
-def ask_me(request: PageRequest) -> HttpResponse:
+def ask_me(request: ShopRequest) -> HttpResponse:
     given, trouble = _given(request)
     open_question = next((q for q in ASKED if q not in given and not is_passed_over(q, given)), None)
     if open_question is None:

@@ -11,5 +11,6 @@ from garage.models import (  # noqa: F401
     shop,
     standby,
     trail,
+    start_code,
     visits,
 )

@@ -56,14 +56,14 @@ class OwnPasswordForm(forms.Form):
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def log_in(request: PageRequest) -> HttpResponse:
+    if request.shop is None:
+        return redirect("begin")
     form = LogInForm(posted(request))
     browser, key = browser_of(request), address_key(request)
     if proven := carried_out(
         form, lambda: log_ins.prove(**form.cleaned_data, address_key=key, browser=browser, now=request.now)
     ):
-        login(request, proven.made)
-        request.session.update({BEGAN: request.now.isoformat(), SEEN: request.now.isoformat(), SEEN_WITH: browser})
-        log_ins.began(proven.made, browser=browser, now=request.now)
+        comes_in(request, proven.made)
         return HttpResponseRedirect(_where_to(request))
     return _page(request, form)
 
@@ -119,6 +119,14 @@ def log_ins_end(request: WorkshopRequest) -> HttpResponse:
     )
 
 
+def comes_in(request: PageRequest, person: Person) -> None:
+    """Who has proved who they are is logged in with this browser."""
+    login(request, person)
+    browser = browser_of(request)
+    request.session.update({BEGAN: request.now.isoformat(), SEEN: request.now.isoformat(), SEEN_WITH: browser})
+    log_ins.began(person, browser=browser, now=request.now)
+
+
 def _change_own_password(request: WorkshopRequest, form: OwnPasswordForm) -> None:
     """The old one is asked for with the log-in's own limits: a phone left lying about must not be a place to guess."""
     person, browser, key = request.user, browser_of(request), address_key(request)
@@ -138,8 +146,9 @@ def _page(request: HttpRequest, form: LogInForm) -> HttpResponse:
     return render(request, "garage/log_in.html", context, status=status_of(form))
 
 
-def _where_to(request: HttpRequest) -> str:
-    """Back to the page that asked for the log-in, never to another site."""
+def _where_to(request: PageRequest) -> str:
+    """Back to the page that asked for the log-in, never to another site. Before it is open: what it still lacks."""
     wanted = request.POST.get("next", "")
     is_ours = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
-    return wanted if is_ours else resolve_url(settings.LOGIN_REDIRECT_URL)
+    is_open = request.shop is not None and request.shop.is_open
+    return wanted if is_ours else resolve_url(settings.LOGIN_REDIRECT_URL if is_open else "front")

@@ -10,14 +10,16 @@ from typing import Concatenate
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseBase
+from django.shortcuts import redirect
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
 from garage.models.sessions import SEEN
-from garage.views.requests import Given, WorkshopRequest
+from garage.views.requests import Given, ShopRequest, WorkshopRequest
 
 SEEN_EVERY = timedelta(minutes=10)  # close enough to know one's own log-ins by, and seldom enough to cost nothing
 
+PublicView = Callable[Concatenate[ShopRequest, Given], HttpResponseBase]
 View = Callable[Concatenate[WorkshopRequest, Given], HttpResponseBase]
 
 
@@ -32,6 +34,17 @@ def boss(view: View[Given]) -> View[Given]:
 
 def money(view: View[Given]) -> View[Given]:
     return _only(view, lambda person: person.handles_money)
+
+
+def once_open(view: PublicView[Given]) -> PublicView[Given]:
+    """Anybody, once the garage is open. Before that its front page says that it is not."""
+
+    def guarded(request: ShopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+        if request.shop is None or not request.shop.is_open:
+            return redirect("front")
+        return view(request, *args, **kwargs)
+
+    return update_wrapper(guarded, view)
 
 
 def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:

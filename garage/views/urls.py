@@ -1,6 +1,7 @@
 from django.urls import path
 
 from garage.views import account, sent
+from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import day_sheet, lists
 from garage.views.owners import owners
@@ -9,6 +10,9 @@ from garage.views.visits import links, photos, safety, standby, take_in, visit, 
 
 urlpatterns = [
     path("book/hold/", online.book_hold, name="book-hold"),
+    path("begin/", begin.begin, name="begin"),
+    path("begin/open/", begin.begin_open, name="begin-open"),
+    path("begin/<slug:page>/", begin.begin_page, name="begin-page"),
     path("book/who/", online.book_who, name="book-who"),
     path("book/look/", online.book_look, name="book-look"),
     path("book/confirm/", online.book_confirm, name="book-confirm"),

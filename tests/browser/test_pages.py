@@ -54,7 +54,7 @@ def page(started: Started, contexts: dict[str, BrowserContext], request: pytest.
 
 
 def test_every_address_of_the_url_configuration_has_its_place_in_the_walk():
-    listed = [*places.PAGES, *places.FILES, *places.PRESSED]
+    listed = [*places.PAGES, *places.ONCE, *places.FILES, *places.PRESSED]
     assert sorted(places.names()) == sorted(listed)
 
 

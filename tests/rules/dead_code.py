@@ -31,7 +31,7 @@ REASONS = (  # files, names, who uses them
     ("*/uploads.py", "receive_data_chunk file_complete file_size", "Django calls its upload handlers"),
     ("*/decode_child.py", "pts", "the decoder's frames carry it"),
     ("*/models/sessions.py", "get_session_store_class get_model_class create_model_instance", "Django's sessions"),
-    ("*/views/account.py", "clean_again", "Django's forms"),
+    ("*/views/*.py", "clean_again", "Django's forms"),
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),
     ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
     ("garage/core/planning/plan_score.py", "minus_*", "scores are compared as a whole"),

@@ -47,6 +47,7 @@ DEEDS = (
             *("fresh-link", "log-in", "log-out"),
         ),
     ),
+    Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
         "an owner's own visit: check sheet, clips, moving, calling off, choice, standby and offers, reminders, invoice",
         EVERYBODY,
@@ -145,6 +146,7 @@ DEEDS = (
     ),
     Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
     Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
+    Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
     Deed(
         "the shop: settings, hours, people, stations, visit kinds, machine kinds, packers, messages",
         BOSS_ONLY,

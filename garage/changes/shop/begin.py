@@ -8,9 +8,11 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.people import people
+from garage.changes.shop import start_code
 from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, OpeningHours, Shop, Station, VisitKind
+from garage.models.start_code import StartCode
 
 WEEK = range(5)  # Monday to Friday
 OPENS, CLOSES = time(8), time(17, 30)
@@ -19,21 +21,35 @@ OPENS, CLOSES = time(8), time(17, 30)
 @transaction.atomic
 def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str, now: datetime) -> Person:
     """Creates the first shop and person. shop: fields of Shop. boss: fields of Person. Refused if there is one."""
-    if Person.objects.exists() or Shop.objects.exists():
-        raise Refused("This garage is already set up: the boss adds people under The shop, people.")
-    Shop.objects.create(id=1, **shop)
+    if Person.objects.exists():
+        raise Refused(start_code.ALREADY_SET_UP)
+    _, is_new = Shop.objects.get_or_create(id=1, defaults=shop)  # of two at once, the second waits for the first
+    if not is_new:
+        raise Refused(start_code.ALREADY_SET_UP)
+    StartCode.objects.all().delete()
     person = people.begin_with(password=password, role=Person.BOSS, **boss)
     trail.wrote(did="set up the garage", about="the shop", by=person, now=now)
     return person
 
 
+def begin_with_code(
+    code: str, *, address_key: str, browser: str, password: str, now: datetime, **boss: object
+) -> Person:
+    """The first log-in, in the browser: a garage that is not open yet and has nothing but its boss. boss: fields of
+    Person.
+    """
+    start_code.prove(code, address_key=address_key, browser=browser, now=now)
+    with transaction.atomic():
+        start_code.spend(code)
+        return found({"labour_per_hour": Decimal(0), "is_open": False}, boss, password=password, now=now)
+
+
 @transaction.atomic
 def begin(*, garage: str, email: str, telephone: str, log_in_name: str, password: str, now: datetime) -> Person:
-    """A garage without the demo. The boss can log in and change everything under "The shop"."""
+    """A garage without the demo, not open yet. The boss can log in and fill in what is still missing."""
     shop = {"name": garage, "telephone": telephone, "email": email, "labour_per_hour": Decimal("45.00")}
-    boss = found(
-        shop, {"username": log_in_name, "first_name": "Boss", "does_rollers": True}, password=password, now=now
-    )
+    who = {"username": log_in_name, "first_name": "Boss", "does_rollers": True}
+    boss = found(shop | {"is_open": False}, who, password=password, now=now)
     OpeningHours.objects.bulk_create(OpeningHours(weekday=day, opens=OPENS, closes=CLOSES) for day in WEEK)
     Station.objects.create(kind=ROLLER, number=1, name="Rollers")
     Station.objects.create(kind=BENCH, number=1, name="Bench 1")

@@ -26,7 +26,7 @@ LONGEST_CALLING_CODE = 3  # digits, ITU-T E.164
 
 def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     """values: fields of Shop by name. Raises BadInput naming the field."""
-    values = values | {"vat_number": _vat_number(str(values.get("vat_number", "")))}
+    values = values | {"vat_number": vat_number_of(str(values.get("vat_number", "")))}
     _check_place(values, now=now)
     _check_gate(values)
     _check_calling_code(str(values.get("calling_code", "")))
@@ -114,7 +114,7 @@ def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]
     return changed
 
 
-def _vat_number(typed: str) -> str:
+def vat_number_of(typed: str) -> str:
     """As printed, with GB in front. Empty for a garage that is not registered."""
     if not typed.strip():
         return ""

@@ -33,4 +33,4 @@ class Command(BaseCommand):
             raise CommandError(error.sentence) from error
         except (EOFError, KeyboardInterrupt) as error:
             raise CommandError("Nothing was set up: no password was given.") from error
-        self.stdout.write(f'Done. Log in as "{log_in}" and fill in address, prices and visit kinds under "The shop".')
+        self.stdout.write(f'Done. Log in as "{log_in}": the pages lead through what is still missing.')

@@ -8,6 +8,9 @@ from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.db import DatabaseError, OperationalError, connection, transaction
 from django.db.migrations.executor import MigrationExecutor
+from django.utils import timezone
+
+from garage.changes.shop import start_code
 
 FOLDERS = ("media", "static", "broker/tasks", "broker/control", "beat")
 
@@ -26,6 +29,7 @@ class Command(BaseCommand):
             executor = _executor()
             self._migrate(executor, demo)
             self._load_demo_once()
+            self._print_start_code()
         except OperationalError as error:
             raise CommandError(f"The database cannot be used: {_first_line(error)}") from error
         except OSError as error:
@@ -49,6 +53,16 @@ class Command(BaseCommand):
             call_command("demo", stdout=said)
         (settings.DATA / "demo-log-ins.txt").write_text(said.getvalue(), encoding="utf-8")
         self._mark.unlink()
+
+    def _print_start_code(self) -> None:
+        """Of an empty garage. It is printed here and kept nowhere."""
+        code = start_code.renew(now=timezone.now())
+        if code:
+            self.stdout.write(
+                "This garage is empty. The boss makes the first log-in in the browser, at\n"
+                f"{settings.SITE_URL}/begin/ with the code {code}\n"
+                "It counts once, for a day, until Tickover is started again.\n"
+            )
 
     @property
     def _mark(self) -> Path:

@@ -22,17 +22,20 @@ from garage.views.answers import carried_out, error_of, posted, status_of
 from garage.views.booking import drafts
 from garage.views.booking.forms import OwnerBookingForm, TimeForm
 from garage.views.booking.times import since_of, times_shown
+from garage.views.doors import once_open
 from garage.views.network_address import address_key
 from garage.views.requests import ShopRequest
 
 DAYS_SHOWN = 7
 
 
+@once_open
 @require_safe
 def book_time(request: ShopRequest, kind: str) -> HttpResponse:
     return _times(request, access.kind_by_slug(kind))
 
 
+@once_open
 @require_POST
 def book_hold(request: ShopRequest) -> HttpResponse:
     """Holds the time that was pressed."""
@@ -44,6 +47,7 @@ def book_hold(request: ShopRequest) -> HttpResponse:
     return _times(request, kind, form)
 
 
+@once_open
 @require_http_methods(["GET", "HEAD", "POST"])
 def book_who(request: ShopRequest) -> HttpResponse:
     """What was typed is saved before the hold is renewed, so that it survives choosing another time."""
@@ -60,6 +64,7 @@ def book_who(request: ShopRequest) -> HttpResponse:
     return render(request, "garage/book_who.html", _page(request, found) | {"form": form}, status=status_of(form))
 
 
+@once_open
 @require_safe
 def book_look(request: ShopRequest) -> HttpResponse:
     found = drafts.chosen(request)
@@ -70,6 +75,7 @@ def book_look(request: ShopRequest) -> HttpResponse:
     return render(request, "garage/book_look.html", _page(request, found) | {"draft": draft, "sooner": sooner})
 
 
+@once_open
 @require_POST
 def book_confirm(request: ShopRequest) -> HttpResponse:
     found, form, browser = drafts.chosen(request), forms.Form(request.POST), drafts.browser_of(request)
@@ -83,6 +89,7 @@ def book_confirm(request: ShopRequest) -> HttpResponse:
     return redirect("booked")
 
 
+@once_open
 @require_safe
 def booked(request: ShopRequest) -> HttpResponse:
     page = booked_page(request.session.get(drafts.BOOKED), now=request.now)
