@@ -12,6 +12,7 @@ from django.utils import timezone
 from garage.changes.day import holds
 from garage.changes.mail import messages
 from garage.changes.people import attempts, log_ins
+from garage.changes.shop import lists
 from garage.changes.visit import offers, owner_choices, visits
 from garage.models.messages import Message
 from garage.models.shop import Shop
@@ -47,6 +48,7 @@ def free_lapsed_holds() -> None:
     holds.free_lapsed(now=now)
     attempts.sweep(now=now)
     log_ins.sweep(now=now)
+    lists.sweep(now=now)
 
 
 @shared_task(name="garage.tasks.free_unpaid")

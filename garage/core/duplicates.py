@@ -64,13 +64,19 @@ def digits_of(telephone: str) -> str:
     return digits[-KEPT_DIGITS:] if len(digits) >= KEPT_DIGITS else ""
 
 
-def _signs(contact: Contact) -> Iterable[tuple[str, str]]:
-    signs = {
-        "email address": contact.email.strip().casefold(),
-        "telephone number": digits_of(contact.telephone),
-        "name": " ".join(contact.name.casefold().split()),
-    }
+def strong_signs(email: str, telephone: str) -> list[tuple[str, str]]:
+    """What two records of one person share beyond doubt: mail address and telephone number, where there is one.
+
+    >>> strong_signs("Ann@Example.com ", "+44 7700 900123")
+    [('email address', 'ann@example.com'), ('telephone number', '700900123')]
+    """
+    signs = {"email address": email.strip().casefold(), "telephone number": digits_of(telephone)}
     return [(kind, sign) for kind, sign in signs.items() if sign]
+
+
+def _signs(contact: Contact) -> Iterable[tuple[str, str]]:
+    name = " ".join(contact.name.casefold().split())
+    return [*strong_signs(contact.email, contact.telephone), *([("name", name)] if name else [])]
 
 
 def _likely(ids: set[int], kinds: set[str]) -> LikelyDuplicates:

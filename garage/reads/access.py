@@ -8,6 +8,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.shortcuts import get_object_or_404
 
+from garage.models.list_files import ListFile
 from garage.models.messages import Enclosure, Message
 from garage.models.owners import Join, Machine, MachineKind, Owner
 from garage.models.packers import PackerStock
@@ -111,3 +112,7 @@ def closed_day_or_404(day_id: int, *, since: date) -> ClosedDay:
 
 def packer_or_404(packer_id: int) -> PackerStock:
     return get_object_or_404(PackerStock, pk=packer_id)
+
+
+def list_file_or_404(list_id: int) -> ListFile:
+    return get_object_or_404(ListFile, pk=list_id)

@@ -4,15 +4,16 @@ from garage.views import account, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import day_sheet, lists
+from garage.views.lists import from_lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
 from garage.views.visits import links, photos, safety, standby, take_in, visit, writing
 
 urlpatterns = [
-    path("book/hold/", online.book_hold, name="book-hold"),
     path("begin/", begin.begin, name="begin"),
     path("begin/open/", begin.begin_open, name="begin-open"),
     path("begin/<slug:page>/", begin.begin_page, name="begin-page"),
+    path("book/hold/", online.book_hold, name="book-hold"),
     path("book/who/", online.book_who, name="book-who"),
     path("book/look/", online.book_look, name="book-look"),
     path("book/confirm/", online.book_confirm, name="book-confirm"),
@@ -83,6 +84,10 @@ urlpatterns = [
     path("shop/kinds/<int:kind_id>/", kinds.shop_kind, name="shop-kind"),
     path("shop/machine-kinds/", kinds.shop_machine_kinds, name="shop-machine-kinds"),
     path("shop/machine-kinds/<int:kind_id>/", kinds.shop_machine_kind, name="shop-machine-kind"),
+    path("shop/lists/", from_lists.shop_lists, name="shop-lists"),
+    path("shop/lists/<int:list_id>/", from_lists.shop_list, name="shop-list"),
+    path("shop/lists/<int:list_id>/take/", from_lists.shop_list_take, name="shop-list-take"),
+    path("shop/lists/<int:list_id>/forget/", from_lists.shop_list_forget, name="shop-list-forget"),
     path("shop/packers/", packers.shop_packers, name="shop-packers"),
     path("shop/packers/<int:packer_id>/alter/", packers.shop_packer_alter, name="shop-packer-alter"),
     path("shop/packers/<int:packer_id>/remove/", packers.shop_packer_remove, name="shop-packer-remove"),

@@ -12,6 +12,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput
+from garage.core.lists.measures import check_measures, check_years
 from garage.models.actors import Actor
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
@@ -58,7 +59,7 @@ def change_machine_kind(row: MachineKind, *, by: Person, now: datetime, **values
 
 def measure_machine(row: Machine, *, by: Person, now: datetime, **values: object) -> None:
     """What this machine is, and where it differs from its kind."""
-    _check_measures(values)
+    check_measures(values)
     with transaction.atomic():
         fresh = Machine.objects.select_for_update().get(pk=row.pk)
         changed = put(fresh, values)
@@ -105,28 +106,7 @@ def _check_visit_kind(values: Mapping[str, Any]) -> None:
 
 def _check_machine_kind(values: Mapping[str, Any], others: models.QuerySet[MachineKind]) -> None:
     first, last = values["first_year"], values["last_year"]
-    if first and last and last < first:
-        raise BadInput("Last year", last, f"{first} or later")
+    check_years(first, last)
     same = others.filter(make__iexact=values["make"], model__iexact=values["model"], first_year=first)
     _refuse_taken("Model", values["model"], same)
-    _check_measures(values)
-
-
-def _check_measures(values: Mapping[str, Any]) -> None:
-    """Limits that no engine of this trade exceeds. Common practice, no source."""
-    stroke, rod = values["stroke_mm"], values["rod_mm"]
-    _check_between("Stroke, mm", stroke, 10, 200)
-    _check_between("Rod, mm", rod, 20, 400)
-    if stroke and rod and rod * 2 <= stroke:
-        raise BadInput("Rod, mm", rod, f"longer than half the stroke, {stroke / 2}")
-    _check_between("Flywheel, mm across", values["flywheel_mm"], 30, 500)
-    _check_between("Static timing, degrees BTDC", values["spec_btdc"], -10, 60)
-    _check_between("Change from tickover to peak, degrees", values["curve_deg"], 0, 40)
-    _check_between("Revs on the stand", values["design_rpm"], 1000, 20000)
-    if values["fires_per_turn"] not in {None, 0.5, 1.0, 2.0}:  # the values that the judgement knows
-        raise BadInput("Sparks a turn", values["fires_per_turn"], "0.5, 1 or 2")
-
-
-def _check_between(where: str, found: Any, least: int, most: int) -> None:
-    if found is not None and not least <= found <= most:
-        raise BadInput(where, found, f"{least} to {most}, or nothing")
+    check_measures(values)
