@@ -55,7 +55,7 @@ class SettingUpPage:
 
 
 def setting_up_page(shop: Shop, *, now: datetime) -> SettingUpPage:
-    lacks = missing(shop)
+    lacks = () if shop.is_open else missing(shop)
     kind, at = (None if lacks else first_session(shop, now=now)) or (None, None)
     return SettingUpPage(_lines(lacks), first_lacking(lacks), kind, at)
 

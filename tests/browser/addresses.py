@@ -25,10 +25,12 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.sheets import Sheet
 from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
+from garage.changes.shop import lists
 from garage.changes.visit import photos
 from garage.core import states
 from garage.core.mail.wording import WORDED
 from garage.core.selling.owner_choice import ASKED, MYSELF
+from garage.models.list_files import ListFile
 from garage.models.messages import Enclosure
 from garage.models.people import Person
 from garage.models.shop import VisitKind
@@ -103,6 +105,8 @@ PAGES = {
     "shop-kind": BOSS,
     "shop-machine-kinds": BOSS,
     "shop-machine-kind": BOSS,
+    "shop-lists": BOSS,
+    "shop-list": BOSS,
     "shop-packers": BOSS,
     "shop-messages": BOSS,
     "shop-message": BOSS,
@@ -154,7 +158,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("visit-come-back", "visit-come-back-charge"),
     *("owners-join", "machines-join", "join-undo"),
     *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
-    *("shop-packer-alter", "shop-packer-remove"),
+    *("shop-packer-alter", "shop-packer-remove", "shop-list-take", "shop-list-forget"),
     *("shop-person-hours", "shop-person-away", "shop-person-there"),
     *("log-in-end", "log-ins-end", "shop-person-log-ins"),
     *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
@@ -269,6 +273,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "shop-kind": [[VisitKind.objects.first().pk]],
         "shop-machine-kind": [[paid.machine.kind_id]],
         "shop-person": [[boss.pk]],
+        **{f"shop-list{act}": [[_list(boss)]] for act in ("", "-take", "-forget")},
         "card-labour-right": [[paid.number, labour.pk]],
         **{f"card-cause-{name}": [[paid.number, cause.pk]] for name in ("correct", "none")},
         "card-cause-late": [[paid.number]],
@@ -301,6 +306,13 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
     }
+
+
+def _list(boss: Person) -> int:
+    """One of each outcome of a line besides the changed."""
+    content = b"make;model;first_year;stroke_mm\nTarnhow;500;1980;60\nTarnhow;500;1980;60\nOstler;50;;x\n"
+    row = lists.keep(what=ListFile.KINDS, name="kinds.csv", content=content, by=boss, now=timezone.now())
+    return row.pk
 
 
 def _clip(visit: Visit) -> int:

@@ -40,6 +40,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _sends_and_revokes_links,
         _joins_and_parts,
         _changes_the_shop,
+        _takes_in_a_list,
         _changes_a_person,
         _ends_log_ins,
         _lets_through_a_failed_gate,
@@ -195,6 +196,19 @@ def _changes_the_shop(hand: Hand) -> None:
     hand.button("Save 0.15 mm")
     hand.button("Take 0.15 mm off the list")
     assert "0.15 mm" not in hand.page.locator("ul.rows").inner_text()
+
+
+def _takes_in_a_list(hand: Hand) -> None:
+    for content, button in (("Tarnhow;400", "Take it in"), ("Ostler;60", "Forget this list")):
+        hand.goes_to("/shop/lists/")
+        file = {"name": "kinds.csv", "mimeType": "text/csv", "buffer": f"make;model\n{content}\n".encode()}
+        hand.page.get_by_label("The file").set_input_files(file)
+        hand.button("Look at it")
+        assert "1 new, 0 changed, 0 the same, 0 refused" in hand.words
+        hand.button(button)
+    hand.goes_to("/shop/machine-kinds/")
+    assert "Tarnhow 400" in hand.words
+    assert "Ostler 60" not in hand.words
 
 
 def _changes_a_person(hand: Hand) -> None:

@@ -25,6 +25,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "book-look": 4,
     "booked": 3,
     "log-in": 1,
+    "begin-open": 15,
     "account": 5,
     "search": 7,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
@@ -74,6 +75,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-kind": 4,
     "shop-machine-kinds": 4,
     "shop-machine-kind": 4,
+    "shop-lists": 3,
+    "shop-list": 5,
     "shop-packers": 4,
     "shop-messages": 4,
     "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
