@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0015_sessions"),
+        ("garage", "0018_safety"),
     ]
 
     operations = [
