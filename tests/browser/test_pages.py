@@ -44,13 +44,20 @@ def contexts(started: Started) -> Iterator[dict[str, BrowserContext]]:
         yield {places.ANYBODY: anybody, places.HOLDER: holder, places.BOOKED: booked, places.BOSS: boss}
 
 
+@pytest.fixture(scope="module")
+def opened(contexts: dict[str, BrowserContext]) -> dict[str, Page]:
+    """One page in each window, since a browser starts a program of its own for each page that is opened."""
+    return {who: context.new_page() for who, context in contexts.items()}
+
+
 @pytest.fixture
-def page(started: Started, contexts: dict[str, BrowserContext], request: pytest.FixtureRequest) -> Iterator[Page]:
-    opened = contexts[request.param].new_page()
-    opened.set_viewport_size(DESKTOP)
+def page(started: Started, opened: dict[str, Page], request: pytest.FixtureRequest) -> Iterator[Page]:
+    """With nothing in it, and left so: what one page still does must not look like the doing of the next."""
+    empty = opened[request.param]
+    empty.set_viewport_size(DESKTOP)
     started.watch.complaints.clear()
-    yield opened
-    opened.close()
+    yield empty
+    empty.goto("about:blank")
 
 
 def test_every_address_of_the_url_configuration_has_its_place_in_the_walk():
