@@ -13,6 +13,7 @@ import holidays
 from garage.core.errors import BadInput
 from garage.core.time.clock import WEEKDAYS
 from garage.core.time.local_time import LocalTime
+from garage.core.time.roller_hours import RollerHours, Spans
 
 
 @lru_cache(maxsize=32)
@@ -39,6 +40,7 @@ class Hours:
 
     opens: time
     closes: time
+    rollers: RollerHours = RollerHours()
 
 
 @dataclass(frozen=True)
@@ -77,6 +79,14 @@ class OpenDays:
             local.to_utc_or_after(datetime.combine(day, hours.opens)),
             local.to_utc_or_after(datetime.combine(day, hours.closes)),
         )
+
+    def quiet_rollers(self, day: date) -> Spans:
+        """The minutes of that day in which no roller may run. Empty on a closed day: nothing is planned then.
+
+        >>> OpenDays({0: Hours(time(8), time(17), RollerHours(ends=time(16)))}).quiet_rollers(date(2026, 11, 30))
+        ((960, 1440),)
+        """
+        return () if self.why_closed(day) else self.by_weekday[day.weekday()].rollers.quiet
 
     def days(self, first: date, last: date) -> Iterator[date]:
         """The open days from first to last, inclusive."""
