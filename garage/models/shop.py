@@ -9,7 +9,9 @@ from django.db.models import Q
 from garage.core.selling.own_changes import LATE_HOURS, late_words
 from garage.core.time.day_minutes import minute_of
 from garage.core.time.local_time import LocalTime
+from garage.core.time.open_days import Hours
 from garage.core.time.quiet_hours import QuietHours
+from garage.core.time.roller_hours import RollerHours
 
 ROLLER, BENCH = "roller", "bench"
 PLACE_WORDS = {ROLLER: "rollers", BENCH: "bench"}
@@ -126,6 +128,10 @@ class OpeningHours(models.Model):
     weekday = models.PositiveSmallIntegerField(help_text="0 is Monday.")
     opens = models.TimeField()
     closes = models.TimeField()
+    # The rollers may run shorter hours than the garage (core/time/roller_hours.py).
+    rollers_from = models.TimeField(null=True, blank=True, help_text="Empty: from when the garage opens.")
+    rollers_until = models.TimeField(null=True, blank=True, help_text="Empty: until it closes.")
+    has_rollers = models.BooleanField(default=True, db_default=True, help_text="Whether they run on that weekday.")
 
     class Meta:
         ordering = ["weekday"]
@@ -133,6 +139,10 @@ class OpeningHours(models.Model):
             models.UniqueConstraint(fields=["weekday"], name="one_opening_a_weekday"),
             models.CheckConstraint(condition=Q(closes__gt=models.F("opens")), name="closes_after_it_opens"),
         ]
+
+    @property
+    def hours(self) -> Hours:
+        return Hours(self.opens, self.closes, RollerHours(self.rollers_from, self.rollers_until, self.has_rollers))
 
 
 class ClosedDay(models.Model):

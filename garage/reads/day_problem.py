@@ -77,6 +77,7 @@ def _problem(read: DaysRead, day: date, visits: Sequence[VisitToPlan]) -> DayPro
         people=people_of(_workers(read, day), visits),
         jobs=tuple(job for visit in visits if (job := job_of(visit, seen)).steps),
         guard=read.shop.guard_minutes,
+        quiet_rollers=read.opening.quiet_rollers(day),
     )
 
 

@@ -10,6 +10,7 @@ from garage.core.planning.crowded import is_surely_full, spare_people
 from garage.core.planning.day_problem import DayProblem
 from garage.core.selling.free_times import Wanted, bench_visit, free_times, job_at, known_visit, nearest, possible
 from garage.core.time import clock
+from garage.core.time.roller_hours import is_outside
 from garage.models.shop import BENCH, Shop, VisitKind
 from garage.models.visits import Visit
 from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
@@ -111,10 +112,16 @@ class Search:
         earliest = self.read.now + timedelta(minutes=self.asked.notice_min)
         out, begins = [], _on_the_grid(opens, self.asked.step_min)
         while begins + length <= closes:
-            if begins >= earliest and self.has_place(begins):
+            if begins >= earliest and self.is_in_roller_hours(begins) and self.has_place(begins):
                 out.append(self.local.minute_of_day(begins))
             begins += step
         return out
+
+    def is_in_roller_hours(self, starts_at: datetime) -> bool:
+        """Whether the rollers may run for as long as this takes there. Bench work is not asked."""
+        minute, length = self.local.minute_of_day(starts_at), self.asked.wanted.roller_min
+        quiet = self.read.opening.quiet_rollers(self.local.day(starts_at))
+        return not length or not is_outside(quiet, minute, minute + length)
 
     def has_place(self, starts_at: datetime) -> bool:
         return lowest_free(self.taken, pieces_of(starts_at, self.asked.minutes), self.places) is not None

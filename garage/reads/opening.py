@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
-from garage.core.time import clock
-from garage.core.time.open_days import Hours, OpenDays, bank_holidays
-from garage.models.shop import ClosedDay, OpeningHours, Shop
+from garage.core.time.open_days import OpenDays, bank_holidays
+from garage.core.time.roller_hours import is_outside
+from garage.models.shop import ROLLER, ClosedDay, OpeningHours, Shop
 
 LOOKED_AHEAD_DAYS = 60  # days looked through for the next working day: longer than a winter closing; common practice
 
@@ -15,17 +15,19 @@ def open_days(shop: Shop, first: date, last: date) -> OpenDays:
     """The opening rules for a stretch of days, inclusive, in two queries."""
     exceptions = list(ClosedDay.objects.filter(day__range=(first, last)))
     return OpenDays(
-        by_weekday={row.weekday: Hours(row.opens, row.closes) for row in OpeningHours.objects.all()},
+        by_weekday={row.weekday: row.hours for row in OpeningHours.objects.all()},
         bank_holidays=bank_holidays(shop.holiday_country, shop.holiday_part, first.year, last.year),
         closed={row.day: row.why for row in exceptions if not row.open_after_all},
         open_after_all=frozenset(row.day for row in exceptions if row.open_after_all),
     )
 
 
-def why_closed(shop: Shop, day: date) -> str:
-    """One sentence for a day on which nothing is sold. Empty when the garage is open."""
-    why = open_days(shop, day, day).why_closed(day)
-    return f"{shop.name} is closed on {clock.day_in_words(day)}: {why}." if why else ""
+def is_shut_at(at: str, starts_at: datetime, minutes: int, shop: Shop) -> bool:
+    """Whether nothing can be sold there then: the day is closed, or the rollers may not run for the whole of it."""
+    day, minute = shop.local_time.day(starts_at), shop.local_time.minute_of_day(starts_at)
+    days = open_days(shop, day, day)
+    quiet = days.quiet_rollers(day) if at == ROLLER else ()
+    return bool(days.why_closed(day)) or is_outside(quiet, minute, minute + shop.strap_minutes + minutes)
 
 
 def closed_until(shop: Shop, day: date) -> tuple[str, date | None]:

@@ -11,6 +11,7 @@ from garage.changes.people import people
 from garage.changes.shop import kinds, packer_stock, stations
 from garage.changes.shop.begin import found
 from garage.changes.shop.shop import set_opening
+from garage.core.time.open_days import Hours
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
@@ -119,7 +120,7 @@ def founded(
     """The garage with everything except visits."""
     staff = _people(shop, now=now)
     boss = staff["boss"]
-    set_opening(dict.fromkeys(WORKDAYS, (OPENS, CLOSES)), by=boss, now=now)
+    set_opening(dict.fromkeys(WORKDAYS, Hours(OPENS, CLOSES)), by=boss, now=now)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
         stations.add(kind=kind, name=name, by=boss, now=now)
     for thickness_mm, count in PACKERS:

@@ -42,6 +42,11 @@ def shop(**given: object) -> Shop:
     return row
 
 
+def roller_hours(begins: time | None = None, ends: time | None = None, *, has_rollers: bool = True) -> None:
+    """The same for every weekday."""
+    OpeningHours.objects.update(rollers_from=begins, rollers_until=ends, has_rollers=has_rollers)
+
+
 @functools.cache
 def _hashed(password: str) -> str:
     """Hashing is slow by design: once a password, not once a person."""

@@ -20,6 +20,7 @@ from garage.core.roller_rule import RollerAct
 from garage.core.time import clock
 from garage.core.time.day_minutes import rounded_up_min
 from garage.core.time.local_time import LocalTime
+from garage.core.time.roller_hours import hours_in_words
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Hold, SoldPiece, Visit
 from garage.reads import free, selling
@@ -134,6 +135,9 @@ def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: date
     ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
     if starts_at < opens or ends_at > closes:
         raise Refused(f"{words} is outside the opening hours of that day: choose another time.")
+    if not found.is_in_roller_hours(starts_at):
+        why = hours_in_words(opening.quiet_rollers(day))
+        raise Refused(f"{words} is outside the roller hours: that day the rollers {why}. Choose another time.")
     if clock.minutes_between(found.read.now, starts_at) < asked.notice_min:
         raise Refused(f"{words} is too soon to book here: choose a later time, or ring {shop.telephone}.")
     if (day - found.read.today).days > shop.bookable_days:

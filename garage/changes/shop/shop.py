@@ -1,7 +1,7 @@
 """The garage's own settings: what the boss changes, with a trail."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -14,7 +14,8 @@ from garage.core.errors import BadInput
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
 from garage.core.shop_limits import check_limits
 from garage.core.time.clock import WEEKDAYS
-from garage.core.time.open_days import bank_holidays
+from garage.core.time.open_days import Hours, bank_holidays
+from garage.core.time.roller_hours import hours_in_words
 from garage.models.people import Person
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 
@@ -54,18 +55,36 @@ def _check_calling_code(code: str) -> None:
         raise BadInput("Country code of telephone numbers", code, "up to three digits without + or 0, such as 44")
 
 
-def set_opening(hours: Mapping[int, tuple[time, time] | None], *, by: Person, now: datetime) -> None:
-    """hours: opening and closing by weekday, 0 is Monday. None is a day closed every week."""
+def set_opening(hours: Mapping[int, Hours | None], *, by: Person, now: datetime) -> None:
+    """hours: the garage's and the rollers' by weekday, 0 is Monday. None is a day closed every week."""
     for weekday, day in hours.items():
-        if day and day[1] <= day[0]:
-            raise BadInput(f"{WEEKDAYS[weekday]}: closes", f"{day[1]:%H:%M}", f"a time after {day[0]:%H:%M}")
+        if day and day.closes <= day.opens:
+            raise BadInput(f"{WEEKDAYS[weekday]}: closes", f"{day.closes:%H:%M}", f"a time after {day.opens:%H:%M}")
+        if day:
+            day.rollers.check(WEEKDAYS[weekday], opens=day.opens, closes=day.closes)
     with transaction.atomic():
-        before = {row.weekday: [f"{row.opens:%H:%M}", f"{row.closes:%H:%M}"] for row in OpeningHours.objects.all()}
+        before = {row.weekday: _hours_noted(row.hours) for row in OpeningHours.objects.all()}
         OpeningHours.objects.all().delete()
         OpeningHours.objects.bulk_create(
-            OpeningHours(weekday=weekday, opens=day[0], closes=day[1]) for weekday, day in hours.items() if day
+            OpeningHours(
+                weekday=weekday,
+                opens=day.opens,
+                closes=day.closes,
+                rollers_from=day.rollers.begins,
+                rollers_until=day.rollers.ends,
+                has_rollers=day.rollers.has_rollers,
+            )
+            for weekday, day in hours.items()
+            if day
         )
         trail.wrote(did="changed the opening hours", about="the shop", by=by, now=now, before=before)
+
+
+def _hours_noted(hours: Hours) -> list[str]:
+    """For the trail. The rollers are named where they run shorter than the garage is open."""
+    rollers = hours_in_words(hours.rollers.quiet)
+    noted = [f"{hours.opens:%H:%M}", f"{hours.closes:%H:%M}"]
+    return [*noted, f"the rollers {rollers}"] if rollers else noted
 
 
 def close_day(*, day: date, why: str, open_after_all: bool, by: Person, now: datetime) -> None:

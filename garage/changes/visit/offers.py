@@ -21,7 +21,7 @@ from garage.models.shop import Shop
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Visit
 from garage.reads import free
-from garage.reads.opening import why_closed
+from garage.reads.opening import is_shut_at
 from garage.reads.shop import shop_or_none, the_shop
 from garage.reads.standby import being_offered, offers_made, on_standby, rules_of, suits, time_freed
 from garage.wake import wake
@@ -39,8 +39,9 @@ def offer_all_due(*, now: datetime) -> None:
 
 
 def _next(row: FreedTime, shop: Shop, now: datetime) -> NextOffers:
-    is_shut = why_closed(shop, shop.local_time.day(row.starts_at))  # closed since it came free
-    if row.hold is None or row.hold.expires_at <= now or is_shut:
+    if (
+        row.hold is None or row.hold.expires_at <= now or is_shut_at(row.at, row.starts_at, row.minutes, shop)
+    ):  # shut since it came free
         return NextOffers(is_through=True)
     standby = on_standby(row.at)
     return next_offers(time_freed(row), standby, offers_made(row), rules_of(shop), now, shop.local_time)

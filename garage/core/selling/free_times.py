@@ -47,6 +47,11 @@ class Wanted:
     worth: int = 0
     ready: float = 1.0
 
+    @property
+    def roller_min(self) -> int:
+        """Minutes on the rollers in all, strapping down included. 0 for bench work."""
+        return sum(step.minutes for step in self.steps if step.at == ROLLER)
+
 
 def roller_visit(
     roller_min: int,

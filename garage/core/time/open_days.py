@@ -40,7 +40,7 @@ class Hours:
 
     opens: time
     closes: time
-    rollers: RollerHours = RollerHours()
+    rollers: RollerHours = field(default_factory=RollerHours)
 
 
 @dataclass(frozen=True)

@@ -62,17 +62,17 @@ def is_outside(quiet: Sequence[tuple[int, int]], begin: int, end: int) -> bool:
 
 
 def hours_in_words(quiet: Sequence[tuple[int, int]]) -> str:
-    """When the rollers may run, in a few words. quiet: as of RollerHours. Empty where nothing limits them.
+    """What the rollers do that day, said of them. quiet: as of RollerHours. Empty where nothing limits them.
 
     >>> hours_in_words(((0, 540), (960, 1440)))
-    'from 09:00 to 16:00'
+    'run from 09:00 to 16:00'
     """
     if not quiet:
         return ""
     begin = quiet[0][1] if quiet[0][0] == 0 else 0
     end = quiet[-1][0] if quiet[-1][1] == DAY_MIN else DAY_MIN
     if begin == DAY_MIN:
-        return "no rollers"
+        return "do not run"
     if not begin:
-        return f"until {hhmm(end)}"
-    return f"from {hhmm(begin)}" if end == DAY_MIN else f"from {hhmm(begin)} to {hhmm(end)}"
+        return f"run until {hhmm(end)}"
+    return f"run from {hhmm(begin)}" if end == DAY_MIN else f"run from {hhmm(begin)} to {hhmm(end)}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from django.utils import timezone
@@ -196,3 +196,21 @@ def test_a_day_is_read_in_few_queries_whatever_is_in_it(kind, day, django_assert
         booking.booked(kind, booking.at_local(day, hour))
     with django_assert_max_num_queries(10):
         planner_day(day, timezone.now(), the_shop())
+
+
+def test_the_plan_is_told_when_no_roller_may_run(day):
+    assert planner_day(day, timezone.now(), the_shop()).quiet_rollers == ()
+    garage.roller_hours(time(9), time(16))
+    assert planner_day(day, timezone.now(), the_shop()).quiet_rollers == ((0, 540), (960, 1440))
+    sunday = day + timedelta(days=6 - day.weekday())
+    assert planner_day(sunday, timezone.now(), the_shop()).quiet_rollers == ()
+
+
+def test_a_session_sold_outside_the_roller_hours_is_named_and_not_planned(kind, day):
+    booking.booked(kind, booking.at_local(day, 15))
+    garage.roller_hours(has_rollers=False)
+    made = planner.plan(planner_day(day, timezone.now(), the_shop()))
+    assert [placed for placed in made.placed if placed.at == "roller"] == []
+    assert len(made.left_out) == 1
+    garage.roller_hours(ends=time(16, 35))
+    assert planner.plan(planner_day(day, timezone.now(), the_shop())).left_out == ()

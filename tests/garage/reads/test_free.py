@@ -233,3 +233,27 @@ def test_every_time_offered_can_be_booked(kind):
         booking.booked(kind, times[0])
         sold += 1
     assert sold == 4
+
+
+def test_no_time_is_offered_outside_the_roller_hours_online_or_at_the_desk(kind):
+    garage.roller_hours(time(9), time(16))
+    day = booking.workday(ahead=5)
+    # 90 minutes and 5 for strapping down: from 14:25 at the latest, on each grid.
+    assert _on(kind, day) == ["09:00", "09:30", "10:00", "10:30", "13:30", "14:00"]
+    at_the_desk = _local(free.free_on(free.asked_at_the_desk(kind, the_shop()), day, now=timezone.now()))
+    assert (at_the_desk[0], at_the_desk[-1]) == ("09:00", "14:15")
+
+
+def test_on_a_day_without_rollers_bench_work_is_still_offered(kind):
+    garage.roller_hours(has_rollers=False)
+    bench, day = garage.visit_kind(slug="bench", at="bench", minutes=60), booking.workday(ahead=5)
+    assert _on(kind, day) == []
+    assert _on(bench, day)[0] == "08:00"
+    assert _first(kind) is None
+
+
+def test_a_time_sold_before_the_roller_hours_shrank_takes_no_other_away(kind):
+    day = booking.workday(ahead=5)
+    booking.booked(kind, booking.at_local(day, 15, 30))
+    garage.roller_hours(time(9), time(16))
+    assert _on(kind, day)[-1] == "14:00"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.db import IntegrityError, transaction
@@ -299,3 +299,34 @@ def test_what_only_the_constraint_sees_is_refused_as_taken(roller_kind):
 
 def _counted():
     return [model.objects.count() for model in (Owner, Machine, Visit, SoldPiece, Step, Message, TrailRow)]
+
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "has_rollers", "words"),
+    [
+        (time(10, 5), None, True, "run from 10:05"),
+        (None, time(10, 49), True, "run until 10:49"),
+        (time(10, 5), time(12), True, "run from 10:05 to 12:00"),
+        (None, None, False, "do not run"),
+    ],
+)
+def test_no_session_is_sold_or_held_outside_the_roller_hours(roller_kind, begins, ends, has_rollers, words):
+    garage.roller_hours(begins, ends, has_rollers=has_rollers)
+    start = booking.at_local(booking.workday(), 10)
+    said = f"is outside the roller hours: that day the rollers {words}. Choose another time."
+    with pytest.raises(Refused, match=said):
+        booking.booked(roller_kind, start)
+    with pytest.raises(Refused, match=said):
+        booking.hold(roller_kind, start)
+    assert not SoldPiece.objects.exists()
+
+
+def test_a_session_may_take_the_roller_hours_to_their_last_minute_with_its_straps(roller_kind):
+    garage.roller_hours(time(10), time(10, 50))
+    assert booking.booked(roller_kind, booking.at_local(booking.workday(), 10)).minutes == 45
+
+
+def test_the_bench_is_sold_outside_the_roller_hours(roller_kind):
+    garage.roller_hours(has_rollers=False)
+    bench = garage.visit_kind(slug="bench", at="bench", minutes=60)
+    assert booking.booked(bench, booking.at_local(booking.workday(), 10)).at == "bench"

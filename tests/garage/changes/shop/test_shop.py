@@ -6,6 +6,8 @@ from django.utils import timezone
 
 from garage.changes.shop import shop
 from garage.core.errors import BadInput
+from garage.core.time.open_days import Hours
+from garage.core.time.roller_hours import RollerHours
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.models.trail import TrailRow
 from tests.factories import garage as make
@@ -65,7 +67,9 @@ def test_a_save_that_changes_nothing_leaves_no_trail(boss):
 
 
 def test_opening_hours_are_replaced_as_a_whole(boss):
-    shop.set_opening({day: (time(9), time(16)) if day == 5 else None for day in range(7)}, by=boss, now=timezone.now())
+    shop.set_opening(
+        {day: Hours(time(9), time(16)) if day == 5 else None for day in range(7)}, by=boss, now=timezone.now()
+    )
     (row,) = OpeningHours.objects.all()
     assert (row.weekday, row.opens, row.closes) == (5, time(9), time(16))
     assert TrailRow.objects.get().detail["before"]["0"] == ["08:00", "17:30"]
@@ -73,7 +77,23 @@ def test_opening_hours_are_replaced_as_a_whole(boss):
 
 def test_a_day_that_closes_before_it_opens_is_refused_and_the_old_hours_stay(boss):
     with pytest.raises(BadInput, match="Tuesday: closes"):
-        shop.set_opening({1: (time(9), time(9))}, by=boss, now=timezone.now())
+        shop.set_opening({1: Hours(time(9), time(9))}, by=boss, now=timezone.now())
+    assert OpeningHours.objects.count() == 5
+
+
+def test_the_hours_of_the_rollers_are_kept_and_noted(boss):
+    rollers = RollerHours(time(9), time(16))
+    shop.set_opening({1: Hours(time(8), time(17), rollers)}, by=boss, now=timezone.now())
+    assert OpeningHours.objects.get().hours == Hours(time(8), time(17), rollers)
+    without = Hours(time(8), time(17), RollerHours(has_rollers=False))
+    shop.set_opening({1: without}, by=boss, now=timezone.now())
+    assert OpeningHours.objects.get().hours == without
+    assert TrailRow.objects.first().detail["before"] == {"1": ["08:00", "17:00", "the rollers run from 09:00 to 16:00"]}
+
+
+def test_roller_hours_outside_the_opening_hours_are_refused_and_the_old_hours_stay(boss):
+    with pytest.raises(BadInput, match="Tuesday: rollers until"):
+        shop.set_opening({1: Hours(time(9), time(16), RollerHours(ends=time(17)))}, by=boss, now=timezone.now())
     assert OpeningHours.objects.count() == 5
 
 
@@ -94,7 +114,7 @@ def test_each_change_of_the_shop_is_noted(boss):
     changed = {"name": ["Quarry Lane Rolling Road", "Quarry"]}
     check_noted("changed the settings", at=now, changed=changed, **kept)
     OpeningHours.objects.exclude(weekday=1).delete()
-    shop.set_opening({1: (time(9, 5), time(16))}, by=boss, now=now)
+    shop.set_opening({1: Hours(time(9, 5), time(16))}, by=boss, now=now)
     check_noted("changed the opening hours", at=now, before={"1": ["08:00", "17:30"]}, **kept)
     day = date(2026, 12, 24)
     shop.close_day(day=day, why="stocktaking", open_after_all=False, by=boss, now=now)
@@ -111,7 +131,7 @@ def test_each_change_of_the_shop_is_noted(boss):
 def test_each_refusal_of_the_shop_says_what_is_allowed(boss):
     now = timezone.now()
     with refuses("Tuesday: closes is '09:00'; allowed is a time after 09:00.", BadInput):
-        shop.set_opening({1: (time(9), time(9))}, by=boss, now=now)
+        shop.set_opening({1: Hours(time(9), time(9))}, by=boss, now=now)
     number = "a valid United Kingdom number of nine or twelve digits"
     with refuses(f"VAT number is '12345'; allowed is {number}.", BadInput):
         change(boss, vat_number="12345")

@@ -294,3 +294,28 @@ def test_where_the_shop_keeps_nothing_for_standby_it_is_on_sale_at_once(visit, n
 
 def test_a_sweep_without_a_shop_does_nothing(db):
     offers.offer_all_due(now=booking.timezone.now())
+
+
+def test_a_freed_time_is_not_offered_once_the_roller_hours_leave_it_out(kind, start, now, later):
+    gives, wants = booking.booked(kind, start), later()
+    called_off(gives, now)
+    garage.roller_hours(has_rollers=False)
+    offers.offer_all_due(now=now)
+    assert not Offer.objects.filter(visit=wants).exists()
+    assert FreedTime.objects.get().closed_at == now
+
+
+def test_an_offer_from_before_the_roller_hours_shrank_is_refused_with_the_reason(kind, start, now, later):
+    gives, wants = booking.booked(kind, start), later()
+    called_off(gives, now)
+    offers.offer_all_due(now=now)
+    garage.roller_hours(has_rollers=False)
+    with pytest.raises(Refused, match="outside the roller hours"):
+        offers.accept(offered(wants), by=OWNER, now=now + MIN)
+
+
+def test_a_time_outside_the_roller_hours_that_comes_free_is_kept_for_nobody(kind, start, now, later):
+    gives = booking.booked(kind, start)
+    later()
+    garage.roller_hours(has_rollers=False)
+    assert called_off(gives, now).hold is None

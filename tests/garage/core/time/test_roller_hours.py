@@ -50,10 +50,10 @@ def test_a_session_is_outside_as_soon_as_one_minute_of_it_is(quiet, begin, end, 
     ("quiet", "words"),
     [
         ((), ""),
-        (NINE_TO_FOUR, "from 09:00 to 16:00"),
-        (RollerHours(begins=time(9)).quiet, "from 09:00"),
-        (RollerHours(ends=time(16)).quiet, "until 16:00"),
-        (NEVER, "no rollers"),
+        (NINE_TO_FOUR, "run from 09:00 to 16:00"),
+        (RollerHours(begins=time(9)).quiet, "run from 09:00"),
+        (RollerHours(ends=time(16)).quiet, "run until 16:00"),
+        (NEVER, "do not run"),
     ],
 )
 def test_the_hours_are_said_in_words(quiet, words):
