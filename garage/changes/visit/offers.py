@@ -39,9 +39,8 @@ def offer_all_due(*, now: datetime) -> None:
 
 
 def _next(row: FreedTime, shop: Shop, now: datetime) -> NextOffers:
-    if (
-        row.hold is None or row.hold.expires_at <= now or is_shut_at(row.at, row.starts_at, row.minutes, shop)
-    ):  # shut since it came free
+    is_shut = is_shut_at(row.at, row.starts_at, row.minutes, shop)  # since it came free
+    if row.hold is None or row.hold.expires_at <= now or is_shut:
         return NextOffers(is_through=True)
     standby = on_standby(row.at)
     return next_offers(time_freed(row), standby, offers_made(row), rules_of(shop), now, shop.local_time)

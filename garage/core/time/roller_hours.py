@@ -42,7 +42,7 @@ class RollerHours:
         if not self.has_rollers:
             for where, moment in ((since, self.begins), (until, self.ends)):
                 if moment:
-                    raise BadInput(where, f"{moment:%H:%M}", "nothing on a day without rollers")
+                    raise BadInput(where, f"{moment:%H:%M}", "an empty field on a day with no rollers")
             return
         if self.begins and not opens <= self.begins < closes:
             raise BadInput(since, f"{self.begins:%H:%M}", f"a time from {opens:%H:%M} and before {closes:%H:%M}")

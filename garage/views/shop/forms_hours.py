@@ -3,16 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import time
 from typing import Any
 
 from django import forms
 
 from garage.changes.people.people import DayHours
 from garage.core.time.clock import WEEKDAYS
+from garage.core.time.open_days import Hours
+from garage.core.time.roller_hours import RollerHours
 from garage.models.people import WorkingHours
 from garage.models.shop import OpeningHours
 
+OPENING = {
+    "opens": "opens",
+    "closes": "closes",
+    "rollers_from": "rollers from",
+    "rollers_until": "rollers until",
+}
 FIELDS = {"begins": "begins", "break_begins": "break begins", "break_ends": "break ends", "ends": "ends"}
 
 
@@ -22,13 +29,14 @@ def time_field(label: str) -> forms.TimeField:
 
 
 class OpeningForm(forms.Form):
-    """Two fields per weekday. If both are empty the garage is closed."""
+    """Of each weekday when the garage is open, closed without both times, and when its rollers run."""
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for number, weekday in enumerate(WEEKDAYS):
-            self.fields[f"opens_{number}"] = time_field(f"{weekday}: opens")
-            self.fields[f"closes_{number}"] = time_field(f"{weekday}: closes")
+            for name, words in OPENING.items():
+                self.fields[f"{name}_{number}"] = time_field(f"{weekday}: {words}")
+            self.fields[f"no_rollers_{number}"] = forms.BooleanField(label=f"{weekday}: no rollers", required=False)
 
     def clean(self) -> dict[str, Any]:
         for number, weekday in enumerate(WEEKDAYS):
@@ -37,21 +45,41 @@ class OpeningForm(forms.Form):
             opens, closes = (self.cleaned_data.get(f"{name}_{number}") for name in ("opens", "closes"))
             if (opens is None) != (closes is None):
                 self.add_error(f"closes_{number}", f"{weekday} needs both times, or neither if it is closed.")
+            elif opens is None:
+                self._check_no_rollers_while_closed(number, weekday)
         return self.cleaned_data
 
-    def hours(self) -> dict[int, tuple[time, time] | None]:
-        pairs = {number: [self.cleaned_data[f"{name}_{number}"] for name in ("opens", "closes")] for number in range(7)}
-        return {number: (pair[0], pair[1]) if all(pair) else None for number, pair in pairs.items()}
+    def _check_no_rollers_while_closed(self, number: int, weekday: str) -> None:
+        for name in ("rollers_from", "rollers_until"):
+            if self.cleaned_data.get(f"{name}_{number}"):
+                self.add_error(f"{name}_{number}", f"{weekday} is closed: give opening hours too, or leave this empty.")
+                return
+
+    def hours(self) -> dict[int, Hours | None]:
+        return {number: self._hours_on(number) for number in range(7)}
+
+    def _hours_on(self, number: int) -> Hours | None:
+        opens, closes, begins, ends = (self.cleaned_data[f"{name}_{number}"] for name in OPENING)
+        has_rollers = not self.cleaned_data[f"no_rollers_{number}"]
+        return Hours(opens, closes, RollerHours(begins, ends, has_rollers)) if opens else None
 
     def rows(self) -> list[dict[str, Any]]:
         return [
-            {"weekday": weekday, "fields": {name: self[f"{name}_{number}"] for name in ("opens", "closes")}}
+            {
+                "weekday": weekday,
+                "fields": {words: self[f"{name}_{number}"] for name, words in OPENING.items()},
+                "no_rollers": self[f"no_rollers_{number}"],
+            }
             for number, weekday in enumerate(WEEKDAYS)
         ]
 
     @staticmethod
     def values_of(kept: Mapping[int, OpeningHours]) -> dict[str, object]:
-        return {f"{name}_{number}": getattr(row, name) for number, row in kept.items() for name in ("opens", "closes")}
+        values: dict[str, object] = {}
+        for number, row in kept.items():
+            values |= {f"{name}_{number}": getattr(row, name) for name in OPENING}
+            values[f"no_rollers_{number}"] = not row.has_rollers
+        return values
 
 
 class WorkingHoursForm(forms.Form):

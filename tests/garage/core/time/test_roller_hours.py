@@ -82,8 +82,8 @@ def test_hours_within_the_opening_hours_are_taken(hours):
         (RollerHours(time(9), time(18)), "until", "18:00", "a time after 09:00, 17:30 at the latest"),
         (RollerHours(time(9), time(9)), "until", "09:00", "a time after 09:00, 17:30 at the latest"),
         (RollerHours(ends=time(8)), "until", "08:00", "a time after 08:00, 17:30 at the latest"),
-        (RollerHours(begins=time(9), has_rollers=False), "from", "09:00", "nothing on a day without rollers"),
-        (RollerHours(ends=time(9), has_rollers=False), "until", "09:00", "nothing on a day without rollers"),
+        (RollerHours(begins=time(9), has_rollers=False), "from", "09:00", "an empty field on a day with no rollers"),
+        (RollerHours(ends=time(9), has_rollers=False), "until", "09:00", "an empty field on a day with no rollers"),
     ],
 )
 def test_other_hours_are_refused_at_their_field(hours, where, found, allowed):

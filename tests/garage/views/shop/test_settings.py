@@ -1,4 +1,4 @@
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 from django.forms import DecimalField, IntegerField
@@ -6,6 +6,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.core.shop_limits import LIMITS
+from garage.core.time.roller_hours import RollerHours
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.reads.shop import today
 from garage.views.shop.forms import SHOP_PARTS, ShopForm
@@ -109,6 +110,55 @@ def test_impossible_hours_are_reported_at_the_weekday(boss, typed, said):
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert OpeningHours.objects.count() == 5
+
+
+def _without_token(values):
+    return {name: value for name, value in values.items() if name != "csrfmiddlewaretoken"}
+
+
+def test_the_rollers_are_given_shorter_hours_or_none_and_the_page_shows_them_again(boss):
+    values = values_of(page(boss, "shop-hours"), "Save")
+    assert (values["rollers_from_0"], values["rollers_until_0"], "no_rollers_0" in values) == ("", "", False)
+    typed = {"rollers_from_0": "09:00", "rollers_until_0": "16:00", "rollers_from_1": "10:00", "no_rollers_2": "on"}
+    assert boss.post(reverse("shop-hours"), values | typed).status_code == 302
+    kept = {row.weekday: row.hours.rollers for row in OpeningHours.objects.all()}
+    assert kept[0] == RollerHours(time(9), time(16))
+    assert (kept[1], kept[2], kept[3]) == (
+        RollerHours(begins=time(10)),
+        RollerHours(has_rollers=False),
+        RollerHours(),
+    )
+    again = values_of(page(boss, "shop-hours"), "Save")
+    assert _without_token(again) == _without_token(values | typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "said"),
+    [
+        ({"rollers_from_2": "07:00"}, "rollers_from_2", "allowed is a time from 08:00 and before 17:30."),
+        ({"rollers_until_2": "17:35"}, "rollers_until_2", "allowed is a time after 08:00, 17:30 at the latest."),
+        (
+            {"rollers_from_2": "12:00", "rollers_until_2": "11:00"},
+            "rollers_until_2",
+            "allowed is a time after 12:00, 17:30 at the latest.",
+        ),
+        (
+            {"rollers_from_2": "09:00", "no_rollers_2": "on"},
+            "rollers_from_2",
+            "allowed is an empty field on a day with no rollers.",
+        ),
+        ({"rollers_from_6": "09:00"}, "rollers_from_6", "Sunday is closed: give opening hours too"),
+        ({"rollers_until_6": "09:00"}, "rollers_until_6", "Sunday is closed: give opening hours too"),
+        ({"rollers_until_2": "four"}, "rollers_until_2", "Enter a valid time"),
+    ],
+)
+def test_impossible_roller_hours_are_said_at_their_field_and_kept(boss, typed, field, said):
+    values = values_of(page(boss, "shop-hours"), "Save") | typed
+    answer = boss.post(reverse("shop-hours"), values)
+    assert answer.status_code == 422
+    assert said in answer.text.split(f'id="id_{field}_error"')[1][:200]
+    assert _without_token(values_of(answer.text, "Save")) == _without_token(values)
+    assert all(row.hours.rollers == RollerHours() for row in OpeningHours.objects.all())
 
 
 def test_a_closed_day_is_added_refused_twice_and_taken_off(boss):
