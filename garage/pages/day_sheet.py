@@ -17,6 +17,7 @@ from garage.core.planning.day_problem import KINDS, DayProblem, Plan
 from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
 from garage.core.time.local_time import LocalTime
+from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Shop, Station
 from garage.models.visits import Step, Visit
@@ -51,6 +52,7 @@ class Next:
     by: str
     is_running: bool
     may_begin: bool
+    caution: str = ""  # of a session, should it begin now outside the roller hours
 
 
 @dataclass(frozen=True)
@@ -101,8 +103,8 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
         is_today=is_today,
         sub=_sub(problem, visits),
         drawing=draw(_sheet(seen, visits, problem, plan)),
-        hands=tuple(_hands(visits, seen)),
-        nexts=tuple(_nexts(visits, plan)),
+        hands=(*_hands(visits, seen), *_outside_roller_hours(visits, seen, problem.quiet_rollers)),
+        nexts=tuple(_nexts(visits, plan, seen, problem.quiet_rollers)),
         troubles=tuple(_troubles(plan)),
         fix_first=tuple(routed.to_fix_first()),
         expected=tuple(v for v in visits if v.state in states.COMING),
@@ -117,8 +119,10 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
 def _sub(problem: DayProblem, visits: Sequence[Visit]) -> str:
     sold = sum(v.minutes for v in visits if v.at == ROLLER)
     people, machines = len(problem.people), len(visits)
+    hours = hours_in_words(problem.quiet_rollers)
     return (
         f"{_count(people, 'person', 'people')}, {_count(machines, 'machine', 'machines')}, {sold} roller minutes sold."
+        + (f" On this day the rollers {hours}." if hours else "")
     )
 
 
@@ -221,11 +225,22 @@ def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
             yield Hand(visit, "is to be put right and has no time yet.", "visit-time", "Give it a time")
 
 
+def _outside_roller_hours(visits: Sequence[Visit], seen: DayAt, quiet: Spans) -> Iterable[Hand]:
+    """Sessions begun by hand or running late. A caution: the neighbours' quiet is the garage's to keep."""
+    words = f"has a session on the rollers outside their hours: today they {hours_in_words(quiet)}."
+    for visit in visits if seen.has(seen.now) else ():
+        for step in visit.steps.all():
+            if step.at == ROLLER and step.began_at and not step.ended_at:
+                begin = seen.minute(step.began_at)
+                if is_outside(quiet, begin, max(begin + step.minutes, seen.now_minute)):
+                    yield Hand(visit, words, "visit", "Open it")
+
+
 def _is_open(visit: Visit) -> bool:
     return visit.state not in states.OVER | {states.READY}
 
 
-def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
+def _nexts(visits: Sequence[Visit], plan: Plan, seen: DayAt, quiet: Spans) -> Iterable[Next]:
     by_number = {str(v.number): v for v in visits}
     for placed in plan.placed:
         visit = by_number.get(placed.job)
@@ -242,7 +257,15 @@ def _nexts(visits: Sequence[Visit], plan: Plan) -> Iterable[Next]:
             by=placed.by,
             is_running=bool(step.began_at),
             may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
+            caution=_caution(step, seen, quiet),
         )
+
+
+def _caution(step: Step, seen: DayAt, quiet: Spans) -> str:
+    is_quiet = is_outside(quiet, seen.now_minute, seen.now_minute + step.minutes)
+    if step.at != ROLLER or step.began_at or not is_quiet:
+        return ""
+    return f"Begun now, it would be outside the roller hours: today they {hours_in_words(quiet)}."
 
 
 def _troubles(plan: Plan) -> Iterable[str]:

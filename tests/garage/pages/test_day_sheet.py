@@ -1,6 +1,7 @@
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 import pytest
+from django.template.loader import render_to_string
 from django.utils import timezone
 
 from garage.changes.day import steps
@@ -11,6 +12,7 @@ from garage.models.shop import ClosedDay
 from garage.models.visits import Step, Visit
 from garage.pages.day_sheet import day_page
 from garage.reads.shop import the_shop
+from tests.factories import booking
 from tests.factories import garage as factory
 
 pytestmark = pytest.mark.django_db
@@ -138,3 +140,75 @@ def test_an_open_day_says_nothing_of_closing_even_if_nobody_works(working_day: d
     Person.objects.all().delete()
     page = day_page(working_day.date(), the_shop(), now=timezone.now())
     assert (page.closed, page.next_open) == ("", None)
+
+
+def _at(working_day: datetime, hour: int, minute: int = 0) -> datetime:
+    return booking.at_local(working_day.date(), hour, minute)
+
+
+def _begun(visit: Visit, at: datetime) -> None:
+    visit.steps.filter(index=0).update(began_at=at - timedelta(minutes=20), ended_at=at, station=1)
+    visit.steps.filter(index=1).update(began_at=at, by=Person.objects.get(first_name="Ada"), station=1)
+
+
+@pytest.mark.parametrize(
+    ("begins", "ends", "has_rollers", "said"),
+    [
+        (None, None, True, ""),
+        (time(9), time(16), True, " On this day the rollers run from 09:00 to 16:00."),
+        (None, None, False, " On this day the rollers do not run."),
+    ],
+)
+def test_the_sheet_says_when_the_rollers_run_where_that_is_not_all_day(
+    working_day: datetime, begins: time | None, ends: time | None, has_rollers: bool, said: str
+) -> None:
+    factory.roller_hours(begins, ends, has_rollers=has_rollers)
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    assert page.sub == f"1 person, no machines, 0 roller minutes sold.{said}"
+
+
+@pytest.mark.parametrize(
+    ("begun_at", "is_outside"),
+    [((8, 59), True), ((9, 0), False), ((14, 30), False), ((14, 31), True), ((16, 30), True)],
+)
+def test_a_session_outside_the_roller_hours_is_a_caution_and_no_refusal(
+    working_day: datetime, begun_at: tuple[int, int], is_outside: bool
+) -> None:
+    factory.roller_hours(time(9), time(16))
+    begun = _at(working_day, *begun_at)
+    visit = _booked(working_day, state=states.ON_THE_ROLLERS, arrived_at=begun - timedelta(hours=1))
+    _begun(visit, begun)
+    page = day_page(working_day.date(), the_shop(), now=begun + timedelta(minutes=5))
+    words = "has a session on the rollers outside their hours: today they run from 09:00 to 16:00."
+    assert [(hand.words, hand.url_name) for hand in page.hands] == ([(words, "visit")] if is_outside else [])
+    assert [row.is_running for row in page.nexts] == [True]
+
+
+def test_a_session_that_overruns_the_roller_hours_is_named_once_they_are_over(working_day: datetime) -> None:
+    factory.roller_hours(time(9), time(16))
+    visit = _booked(working_day, state=states.ON_THE_ROLLERS, arrived_at=_at(working_day, 13))
+    _begun(visit, _at(working_day, 14))
+    for minute, count in ((59, 0), (61, 1)):
+        page = day_page(working_day.date(), the_shop(), now=_at(working_day, 15) + timedelta(minutes=minute))
+        assert len(page.hands) == count
+
+
+def test_what_would_begin_outside_the_roller_hours_keeps_its_button_and_says_so(working_day: datetime) -> None:
+    factory.roller_hours(time(9), time(16))
+    arrived = _at(working_day, 8)
+    visit = _booked(working_day, state=states.HERE, arrived_at=arrived, gate_passed_at=arrived)
+    visit.steps.filter(index=0).update(began_at=arrived, ended_at=arrived + timedelta(minutes=10), station=1)
+    early, in_time = (
+        day_page(working_day.date(), the_shop(), now=_at(working_day, *at)).nexts for at in ((8, 30), (9, 0))
+    )
+    assert [(row.may_begin, row.caution) for row in early] == [
+        (True, "Begun now, it would be outside the roller hours: today they run from 09:00 to 16:00.")
+    ]
+    assert [(row.may_begin, row.caution) for row in in_time] == [(True, "")]
+    assert "today they run from" in _list_of(working_day, _at(working_day, 8, 30))
+    assert "today they run from" not in _list_of(working_day, _at(working_day, 9))
+
+
+def _list_of(working_day: datetime, now: datetime) -> str:
+    page = day_page(working_day.date(), the_shop(), now=now)
+    return render_to_string("garage/day_sheet.html#day-list", {"page": page, "shop": the_shop()})
