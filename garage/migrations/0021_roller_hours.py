@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0018_safety")]
+    dependencies = [("garage", "0020_list_files")]
 
     operations = [
         migrations.AddField(

@@ -1,7 +1,7 @@
 """The pages that lead the boss of a new garage until it can sell the first roller time, and its opening."""
 
 from collections.abc import Mapping
-from datetime import datetime, time
+from datetime import datetime
 from decimal import Decimal
 
 from django.db import transaction
@@ -11,6 +11,7 @@ from garage.changes.people import people
 from garage.changes.shop import kinds, stations
 from garage.changes.shop.shop import put, set_opening, vat_number_of
 from garage.core.errors import BadInput, Refused
+from garage.core.time.open_days import Hours
 from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Shop, Station, VisitKind
 from garage.reads.setting_up import first_session, missing, roller_kind
@@ -32,7 +33,7 @@ def say_money(*, labour_per_hour: Decimal, vat_number: str, payment_words: str, 
 
 @transaction.atomic
 def set_places(
-    hours: Mapping[int, tuple[time, time] | None], *, rollers: int, benches: int, by: Person, now: datetime
+    hours: Mapping[int, Hours | None], *, rollers: int, benches: int, by: Person, now: datetime
 ) -> None:
     """How many rollers and benches there are, and when they are open: by weekday, 0 is Monday."""
     if not any(hours.values()):
