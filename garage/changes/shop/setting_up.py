@@ -32,9 +32,7 @@ def say_money(*, labour_per_hour: Decimal, vat_number: str, payment_words: str, 
 
 
 @transaction.atomic
-def set_places(
-    hours: Mapping[int, Hours | None], *, rollers: int, benches: int, by: Person, now: datetime
-) -> None:
+def set_places(hours: Mapping[int, Hours | None], *, rollers: int, benches: int, by: Person, now: datetime) -> None:
     """How many rollers and benches there are, and when they are open: by weekday, 0 is Monday."""
     if not any(hours.values()):
         raise BadInput("Monday: opens", None, "a time on at least one weekday")

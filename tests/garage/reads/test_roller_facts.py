@@ -6,7 +6,6 @@ from django.utils import timezone
 from garage.core import routes, states
 from garage.core.roller_rule import RollerFacts
 from garage.reads.roller_facts import facts_without_route, own_time, roller_facts_of, why_no_rollers, why_no_time
-from garage.reads.shop import the_shop
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
@@ -23,7 +22,7 @@ def test_the_row_becomes_the_facts():
     facts = roller_facts_of(visit)
     assert facts == RollerFacts(visit.number, states.HERE, ("It pinks.",), routes.DO_NOT_RUN, has_passed_gate=True)
     assert facts_without_route(visit).route == ""
-    shop = the_shop()
+    shop = garage.shop()
     assert own_time(visit, shop).known == facts
     assert (own_time(visit, shop).starts_at, own_time(visit, shop).is_on_the_rollers) == (visit.starts_at, True)
     assert own_time(visit, shop).late_hours == shop.late_hours

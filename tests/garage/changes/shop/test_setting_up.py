@@ -9,13 +9,14 @@ from garage.changes.shop import setting_up, start_code
 from garage.changes.shop.begin import begin, begin_with_code
 from garage.core.errors import BadInput, Refused
 from garage.core.selling.setting_up import Lack
+from garage.core.time.open_days import Hours
 from garage.models.shop import OpeningHours, Shop, Station, VisitKind
 from garage.reads.setting_up import first_session, missing
 from tests.factories import garage as make
 from tests.sentences import check_noted, refuses
 
 pytestmark = pytest.mark.django_db
-NINE_TO_FIVE = {day: (time(9), time(17)) for day in range(7)}
+NINE_TO_FIVE = {day: Hours(time(9), time(17)) for day in range(7)}
 WORKED = {day: DayHours(time(9), time(17)) for day in range(7)}
 GARAGE = {
     "name": "Quarry Lane",
@@ -81,7 +82,7 @@ def test_a_garage_that_lacks_something_is_not_opened(boss, now):
 
 
 def test_nor_is_one_in_whose_day_no_session_fits(boss, now):
-    fill(boss, now, hours={0: (time(9), time(10))})
+    fill(boss, now, hours={0: Hours(time(9), time(10))})
     assert missing(Shop.objects.get()) == ()
     with refuses("No roller time can be sold with these hours and people: see the list."):
         setting_up.open_garage(by=boss, now=now)
