@@ -47,7 +47,15 @@ def issue(
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
         buyer = buyer_of(visit, address)
         invoice = write_invoice(
-            draft, draft.totals, shop, visit=visit, supplied_at=closed_at, buyer=buyer, by=by, now=now
+            draft,
+            draft.totals,
+            shop,
+            seller=to_invoice.seller_of(shop),
+            visit=visit,
+            supplied_at=closed_at,
+            buyer=buyer,
+            by=by,
+            now=now,
         )
         trail.about_visit(
             visit,
@@ -82,6 +90,7 @@ def write_invoice(
     totals: Totals,
     shop: Shop,
     *,
+    seller: dict[str, object],
     visit: Visit,
     supplied_at: datetime,
     buyer: dict[str, object],
@@ -96,7 +105,7 @@ def write_invoice(
         supplied_on=shop.local_time.day(supplied_at),
         issued_at=now,
         issued_by=by,
-        seller=to_invoice.seller_of(shop),
+        seller=seller,
         buyer=buyer,
         machine=" ".join(filter(None, [visit.machine.words, visit.machine.registration])),
         net=totals.net,

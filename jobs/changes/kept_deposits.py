@@ -16,7 +16,7 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes.invoices import FULL_NEEDS_ADDRESS, buyer_of, write_invoice
 from jobs.models.book import Invoice, KeptDeposit
-from jobs.reads.to_invoice import draft_of_a_kept_deposit
+from jobs.reads.to_invoice import draft_of_a_kept_deposit, seller_of
 
 LONGEST_WHY = 200  # characters
 
@@ -35,7 +35,17 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
     if draft.needs_address and not visit.owner.address.strip():
         raise BadInput("address", None, FULL_NEEDS_ADDRESS)
     buyer = buyer_of(visit, visit.owner.address)
-    invoice = write_invoice(draft, draft.totals, shop, visit=visit, supplied_at=now, buyer=buyer, by=by, now=now)
+    invoice = write_invoice(
+        draft,
+        draft.totals,
+        shop,
+        seller=seller_of(shop),
+        visit=visit,
+        supplied_at=now,
+        buyer=buyer,
+        by=by,
+        now=now,
+    )
     KeptDeposit.objects.create(visit=visit, invoice=invoice, why=why, at=now, by=by)
     deposits.was_kept(visit, why=why, by=by, now=now)
     wake("jobs.tasks.make_papers")

@@ -11,7 +11,7 @@ from garage.changes.mail import messages
 from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
-from jobs.models.book import Paper
+from jobs.models.book import Invoice, Paper
 from jobs.reads.book import frozen_sums
 
 
@@ -24,10 +24,10 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
         invoice = paper.invoice
         paper.made_at, paper.sha256, paper.trouble = now, hashlib.sha256(content).hexdigest(), ""
         paper.file.save(name, ContentFile(content), save=True)
-        did = f"made the paper of invoice {invoice.number}"
+        did = f"made the paper of {invoice.title[:1].lower()}{invoice.title[1:]}"
         trail.about_visit(invoice.visit, did, by=SYSTEM, now=now, invoice=invoice.number)
         messages.write(
-            "deposit_kept" if hasattr(invoice, "kept_deposit") else "invoice_issued",
+            _mail_of(invoice),
             to=invoice.visit.owner.email,
             visit=invoice.visit,
             shop=the_shop(),
@@ -35,6 +35,12 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
             enclosures=[Enclosed(name, "application/pdf", content)],
             now=now,
         )
+
+
+def _mail_of(invoice: Invoice) -> str:
+    if hasattr(invoice, "credit_note"):
+        return "deposit_given_back"
+    return "deposit_kept" if hasattr(invoice, "kept_deposit") else "invoice_issued"
 
 
 def failed(paper: Paper, *, why: str) -> None:

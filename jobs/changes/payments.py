@@ -14,10 +14,15 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
-from jobs.reads.access import invoice_of
+from jobs.reads.access import invoice_of, kept_deposit_of
 from jobs.reads.book import paid_against
 
 HOW = {"cash", "card", "transfer"}
+NONE_TO_GIVE_BACK = " (a minus gives back a payment, and none stands on this invoice)"
+GIVE_BACK_KEPT = (
+    "The deposit on invoice {number} was kept: it is given back with a credit note. Open invoice {number} and follow "
+    "“Give it back”."
+)
 
 
 def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
@@ -35,6 +40,8 @@ def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, no
     """amount: pounds, above 0 and at most the deposit paid. Also for visits called off."""
     with transaction.atomic():
         visit = _not_invoiced(visit)
+        if not visit.deposit_paid and (kept := kept_deposit_of(visit)):
+            raise Refused(GIVE_BACK_KEPT.format(number=kept.invoice.number))
         deposits.went_back(visit, amount=amount, by=by, now=now)
         return _paid(visit, None, -amount, how, by, is_deposit=True, now=now)
 
@@ -50,11 +57,12 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: dateti
     """amount: pounds. Below 0 is a refund, at most what was paid, or what the deposit exceeds the invoice by."""
     with transaction.atomic():
         visit_for_change(invoice.visit)
+        _check_it_is_paid_here(invoice, amount)
         paid = paid_against(invoice)
         left = left_to_pay(invoice.gross, invoice.deposit, [paid])
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
-            raise BadInput("amount", money.pounds_words(amount), _allowed(least, most))
+            raise BadInput("amount", money.pounds_words(amount), _allowed(least, most, amount))
         payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False, now=now)
         verb = "took" if amount > 0 else "gave back"
         words = f"{verb} {money.pounds_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
@@ -62,11 +70,25 @@ def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: dateti
         return payment
 
 
-def _allowed(least: Decimal, most: Decimal) -> str:
+def went_back_with(note: Invoice, *, how: str, by: Person, now: datetime) -> Payment:
+    """Inside the change that issues a credit note: what it takes off, given back."""
+    return _paid(note.visit, note, note.gross, how, by, is_deposit=False, now=now)
+
+
+def _check_it_is_paid_here(invoice: Invoice, amount: Decimal) -> None:
+    """Of a kept deposit nothing is refunded without a credit note, which brings its own payment."""
+    if hasattr(invoice, "credit_note"):
+        raise Refused(f"The money went back with credit note {invoice.number}: there is nothing to take or refund.")
+    if amount < 0 and hasattr(invoice, "kept_deposit"):
+        raise Refused(GIVE_BACK_KEPT.format(number=invoice.number))
+
+
+def _allowed(least: Decimal, most: Decimal, amount: Decimal) -> str:
     """What may be taken or refunded now, as a sentence."""
     take = f"up to {money.pounds_words(most)}, what is left to pay" if most > 0 else ""
     back = f"down to {money.pounds_words(least)} to give back" if least < 0 else ""
-    return " or ".join(filter(None, [take, back])) or "nothing: it is paid"
+    allowed = " or ".join(filter(None, [take, back])) or "nothing: it is paid"
+    return allowed + (NONE_TO_GIVE_BACK if amount < 0 <= least else "")
 
 
 def _paid(

@@ -36,6 +36,11 @@ class Invoice(models.Model):
     class Meta:
         ordering = ["-number"]
 
+    @property
+    def title(self) -> str:
+        """A credit note has a number of the same series."""
+        return f"{'Credit note' if hasattr(self, 'credit_note') else 'Invoice'} {self.number}"
+
 
 class InvoiceLine(models.Model):
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")
@@ -61,6 +66,19 @@ class KeptDeposit(models.Model):
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="kept_deposits")
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="kept_deposit")
+    why = models.CharField(max_length=200)
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+
+
+class CreditNote(models.Model):
+    """What was given back later of a kept deposit. Its paper is a row of Invoice with all its sums below 0."""
+
+    invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="credit_note")
+    kept = models.ForeignKey(KeptDeposit, models.PROTECT, related_name="credit_notes")
     why = models.CharField(max_length=200)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")

@@ -18,6 +18,7 @@ from garage.models.owners import Join, Machine
 from garage.models.visits import Visit
 from jobs.models.book import Invoice
 from jobs.models.cards import Card, CardLine
+from jobs.reads.access import invoices_for_work
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ def machine_page(machine: Machine) -> MachinePage:
     visits = list(machine.visits.select_related("owner", "kind").order_by("-number"))
     ids = [visit.pk for visit in visits]
     cards = {card.visit_id: card for card in Card.objects.filter(visit__in=ids)}
-    invoices = {invoice.visit_id: invoice for invoice in Invoice.objects.filter(visit__in=ids, kept_deposit=None)}
+    invoices = {invoice.visit_id: invoice for invoice in invoices_for_work().filter(visit__in=ids)}
     causes, jets = _causes(ids), _jets(ids)
     past = [
         Past(

@@ -12,9 +12,10 @@ def invoice_pdf(invoice: Invoice) -> bytes:
     totals = frozen_sums(invoice)
     kept = getattr(invoice, "kept_deposit", None)
     values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals, "kept": kept}
-    values["safety"] = list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
+    values["credit"] = credit = getattr(invoice, "credit_note", None)
+    values["safety"] = [] if credit else list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
     return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
 
 
 def invoice_file_name(invoice: Invoice) -> str:
-    return f"invoice-{invoice.number}.pdf"
+    return f"{invoice.title.lower().replace(' ', '-')}.pdf"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TypeVar
 
+from django.db.models import Prefetch, QuerySet
 from django.http import Http404
 
 from diagnostics.models.returning import ReturningVisit
@@ -11,7 +12,7 @@ from diagnostics.reads.returning import returning_of
 from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.models.book import Invoice, KeptDeposit, Paper
+from jobs.models.book import CreditNote, Invoice, KeptDeposit, Paper
 from jobs.models.cards import Card, CardLine, Labour
 
 Row = TypeVar("Row")
@@ -49,29 +50,54 @@ def running_clocks(visit: Visit) -> list[Labour]:
 
 
 def invoice_numbered(number: int) -> Invoice:
-    rows = Invoice.objects.select_related("visit__owner", "visit__machine", "visit__kind", "issued_by")
+    names = ("visit__owner", "visit__machine", "visit__kind", "issued_by")
+    rows = Invoice.objects.select_related(*names, "paper", "kept_deposit", "credit_note__kept__invoice")
     return _found(rows.filter(number=number).first())
 
 
+def invoices_for_work() -> QuerySet[Invoice]:
+    """All but the papers of deposits that were kept or given back later."""
+    return Invoice.objects.filter(kept_deposit=None, credit_note=None)
+
+
 def invoice_of(visit: Visit) -> Invoice | None:
-    """The invoice of its work; not the paper of a deposit that was kept."""
-    rows = Invoice.objects.filter(visit=visit, kept_deposit=None)
+    """The invoice of its work."""
+    rows = invoices_for_work().filter(visit=visit)
     return rows.select_related("visit__owner", "visit__machine").first()
 
 
 def kept_deposit_of(visit: Visit) -> KeptDeposit | None:
-    """The last deposit of this visit that was kept, with its paper."""
-    return KeptDeposit.objects.filter(visit=visit).select_related("invoice__visit__owner").last()
+    """The last deposit of this visit that was kept, with its paper and its credit notes."""
+    rows = KeptDeposit.objects.filter(visit=visit).select_related("invoice__visit__owner")
+    return rows.prefetch_related(Prefetch("credit_notes", CreditNote.objects.select_related("invoice"))).last()
+
+
+def kept_deposit_on(number: int) -> KeptDeposit:
+    """The kept deposit whose paper has this number."""
+    rows = KeptDeposit.objects.select_related("invoice", "visit__owner", "visit__machine", "visit__kind")
+    return _found(rows.filter(invoice__number=number).first())
+
+
+def credit_notes_of(kept: KeptDeposit) -> list[CreditNote]:
+    """Oldest first, with their papers."""
+    return list(kept.credit_notes.select_related("invoice"))
 
 
 def paper_of(invoice: Invoice) -> Paper | None:
-    return Paper.objects.filter(invoice=invoice).first()
+    """It was read with the invoice if that was found by its number."""
+    found: Paper | None = getattr(invoice, "paper", None)
+    return found
 
 
 def invoice_of_owner(visit: Visit) -> Invoice:
     """The invoice of a visit that the owner opened by personal link, else the paper of a deposit that was kept."""
     kept = None if (invoice := invoice_of(visit)) else kept_deposit_of(visit)
     return _found(invoice or (kept.invoice if kept else None))
+
+
+def credit_note_of_owner(visit: Visit, number: int) -> Invoice:
+    """A credit note of a visit that the owner opened by personal link."""
+    return _found(Invoice.objects.filter(visit=visit, number=number).exclude(credit_note=None).first())
 
 
 def machine_numbered(machine_id: int) -> Machine:

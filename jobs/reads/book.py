@@ -12,6 +12,7 @@ from django.db.models.functions import Coalesce
 from jobs.core.invoice import NOTHING
 from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
+from jobs.reads.access import invoices_for_work
 
 _POUNDS = DecimalField(max_digits=9, decimal_places=3)
 _HALF_PENNY = Decimal("0.005")
@@ -41,6 +42,11 @@ def left_on(invoice: Invoice) -> Decimal:
     return left_to_pay(invoice.gross, invoice.deposit, [paid_against(invoice)])
 
 
+def given_back(kept: KeptDeposit) -> Decimal:
+    """Pounds of a kept deposit that its credit notes gave back."""
+    return -sum(kept.credit_notes.values_list("invoice__gross", flat=True), NOTHING)
+
+
 def issued(first: date, last: date) -> list[Owed]:
     """Invoices issued on those days, both included."""
     return _owed(Invoice.objects.filter(issued_on__range=(first, last)))
@@ -58,12 +64,12 @@ def unpaid() -> list[Owed]:
 def came_in(since: datetime, until: datetime) -> list[Payment]:
     """Payments from since (inclusive) to until (exclusive), newest first."""
     rows = Payment.objects.filter(at__gte=since, at__lt=until)
-    return list(rows.select_related("visit", "invoice", "by").order_by("-at"))
+    return list(rows.select_related("visit", "invoice__credit_note", "by").order_by("-at"))
 
 
 def deposits_held() -> Decimal:
     """Deposits of visits whose work is not invoiced yet. One that was kept is income, with a paper."""
-    for_work = Invoice.objects.filter(visit=OuterRef("visit"), kept_deposit=None)
+    for_work = invoices_for_work().filter(visit=OuterRef("visit"))
     kept = KeptDeposit.objects.filter(visit=OuterRef("visit"), at__gte=OuterRef("at"))
     rows = Payment.objects.filter(~Exists(for_work), ~Exists(kept), is_deposit=True)
     return sum(rows.values_list("amount", flat=True), NOTHING)
@@ -71,5 +77,5 @@ def deposits_held() -> Decimal:
 
 def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
     """Summed here, since SQLite sums in binary floats."""
-    rows = invoices.select_related("visit").prefetch_related("payments")
+    rows = invoices.select_related("visit", "credit_note").prefetch_related("payments")
     return [Owed(row, left_to_pay(row.gross, row.deposit, [p.amount for p in row.payments.all()])) for row in rows]

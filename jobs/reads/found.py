@@ -61,7 +61,7 @@ def visits_sought(what: Sought) -> QuerySet[Visit]:
 
 
 def _invoices(what: Sought) -> QuerySet[Invoice]:
-    rows = Invoice.objects.select_related("visit__owner", "visit__machine")
+    rows = Invoice.objects.select_related("visit__owner", "visit__machine", "credit_note")
     rows = rows.annotate(bare=_bare("visit__owner__telephone"), plate=_bare("visit__machine__registration"))
     texts = ("visit__owner__name", "visit__owner__email", "machine", "visit__machine__registration")
     rows = rows.filter(_number(what) | _every_word(what, *texts) | _telephone(what) | _registration(what))

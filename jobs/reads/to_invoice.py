@@ -104,6 +104,12 @@ def draft_of_a_kept_deposit(visit: Visit, shop: Shop, *, words: str) -> InvoiceD
     return InvoiceDraft((charge,), 0, totals, False, bool(shop.vat_number), full_needed, shop.labour_rounding)
 
 
+def draft_of_a_credit_note(totals: Totals, shop: Shop) -> InvoiceDraft:
+    """What stands on it, as an invoice's writer takes it."""
+    lines = tuple(Charge(billed.line) for billed in totals.lines)
+    return InvoiceDraft(lines, 0, totals, False, bool(totals.by_rate), False, shop.labour_rounding)
+
+
 def seller_of(shop: Shop) -> dict[str, object]:
     lines = [line.strip() for line in shop.address.splitlines() if line.strip()]
     return {

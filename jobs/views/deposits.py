@@ -1,4 +1,4 @@
-"""A deposit that is kept, after a late calling-off or when nobody came."""
+"""A deposit that is kept, after a late calling-off or when nobody came, and one that is given back later after all."""
 
 from django.contrib import messages
 from django.http import HttpResponse
@@ -9,8 +9,11 @@ from garage.reads.access import visit_for
 from garage.views.answers import carried_out, posted, status_of
 from garage.views.doors import money
 from garage.views.requests import WorkshopRequest
+from jobs.changes.credit_notes import give_back
 from jobs.changes.kept_deposits import keep
-from jobs.views.forms import KeepForm
+from jobs.reads.access import kept_deposit_on
+from jobs.reads.book import given_back
+from jobs.views.forms import CreditForm, KeepForm
 
 
 @money
@@ -21,3 +24,17 @@ def deposit_keep(request: WorkshopRequest, number: int) -> HttpResponse:
         messages.success(request, "Kept: it is income now. Its paper is made and mailed.")
         return redirect("invoice", number=kept.made.number)
     return render(request, "jobs/deposit_keep.html", {"visit": visit, "form": form}, status=status_of(form))
+
+
+@money
+@require_http_methods(["GET", "HEAD", "POST"])
+def credit_note_issue(request: WorkshopRequest, number: int) -> HttpResponse:
+    """number: of the kept deposit's invoice."""
+    kept = kept_deposit_on(number)
+    still_kept = kept.invoice.gross - given_back(kept)
+    form = CreditForm(posted(request), initial={"amount": still_kept})
+    if done := carried_out(form, lambda: give_back(kept, **form.cleaned_data, by=request.user, now=request.now)):
+        messages.success(request, "Given back: it is in the book. Its credit note is made and mailed.")
+        return redirect("invoice", number=done.made.number)
+    values = {"kept": kept, "still_kept": still_kept, "form": form}
+    return render(request, "jobs/credit_note_issue.html", values, status=status_of(form))

@@ -235,6 +235,12 @@ class KeepForm(forms.Form):
     why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
 
 
+class CreditForm(forms.Form):
+    amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
+    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+
 class DepositForm(forms.Form):
     amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")

@@ -97,7 +97,7 @@ def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: dateti
 def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None = None) -> HttpResponse:
     page = invoice_page(found)
     form = form or PaymentForm(initial={"amount": page.left})
-    values = {"page": page, "form": form, "may_take": request.user.handles_money}
+    values = {"page": page, "form": form, "may_take": request.user.handles_money and not page.credit}
     return render(request, "jobs/invoice.html", values, status=status_of(form))
 
 

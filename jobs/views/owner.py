@@ -16,7 +16,7 @@ from garage.views.booking.times import times_shown
 from garage.views.by_link import by_link
 from garage.views.requests import OwnerRequest
 from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
-from jobs.reads.access import invoice_of_owner
+from jobs.reads.access import credit_note_of_owner, invoice_of_owner
 from jobs.views.forms import CallOffForm
 from jobs.views.invoice import paper_answer
 
@@ -65,3 +65,9 @@ def owner_move(request: OwnerRequest, visit: Visit) -> HttpResponse:
 @require_safe
 def owner_invoice(request: OwnerRequest, visit: Visit) -> HttpResponseBase:
     return paper_answer(invoice_of_owner(visit))
+
+
+@by_link(links.VISIT)
+@require_safe
+def owner_credit_note(request: OwnerRequest, visit: Visit, number: int) -> HttpResponseBase:
+    return paper_answer(credit_note_of_owner(visit, number))

@@ -61,6 +61,7 @@ urlpatterns = [
     path("invoices/<int:number>/", invoice.invoice, name="invoice"),
     path("invoices/<int:number>/invoice.pdf", invoice.invoice_pdf_of, name="invoice-pdf"),
     path("invoices/<int:number>/payment/", invoice.payment_add, name="payment-add"),
+    path("invoices/<int:number>/credit-note/", deposits.credit_note_issue, name="credit-note-issue"),
     path("visits/<int:number>/choice/", visit.visit_choice, name="visit-choice"),
     path("the-book/", book.the_book, name="the-book"),
     path("shop/messages/", wordings.shop_messages, name="shop-messages"),
@@ -76,4 +77,5 @@ urlpatterns = [
     path("visit/<str:token>/time/", owner_choice.owner_time, name="owner-time"),
     path("visit/<str:token>/reminders/", card_service.owner_reminders, name="owner-reminders"),
     path("visit/<str:token>/invoice.pdf", owner.owner_invoice, name="owner-invoice"),
+    path("visit/<str:token>/credit-note/<int:number>.pdf", owner.owner_credit_note, name="owner-credit-note"),
 ]

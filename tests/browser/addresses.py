@@ -10,6 +10,7 @@ import json
 import time
 from collections.abc import Iterator
 from datetime import timedelta
+from decimal import Decimal
 
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
@@ -26,19 +27,22 @@ from diagnostics.models.sheets import Sheet
 from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.changes.shop import lists
-from garage.changes.visit import photos
+from garage.changes.visit import photos, visits
 from garage.core import states
 from garage.core.mail.wording import WORDED
 from garage.core.selling.owner_choice import ASKED, MYSELF
 from garage.models.list_files import ListFile
 from garage.models.messages import Enclosure
+from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.shop import VisitKind
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Hold, Visit
 from garage.reads import links
-from jobs.models.book import Invoice
+from jobs.changes import credit_notes, kept_deposits, payments
+from jobs.models.book import CreditNote, Invoice
 from jobs.models.cards import Labour
+from jobs.reads.access import kept_deposit_of
 from tests.browser import rev_out
 
 HEARD_S = 60.0  # s, a clip; generous, since several runs may share two cores
@@ -124,6 +128,7 @@ PAGES = {
     "deposit-add": BOSS,
     "deposit-keep": BOSS,
     "deposit-wait": BOSS,
+    "credit-note-issue": BOSS,
     "invoice": BOSS,
     "the-book": BOSS,
     "learned": BOSS,
@@ -137,6 +142,7 @@ FILES = {  # name: who, and what it is served as
     "card-pdf": (BOSS, "application/pdf"),
     "invoice-pdf": (BOSS, "application/pdf"),
     "owner-invoice": (ANYBODY, "application/pdf"),
+    "owner-credit-note": (ANYBODY, "application/pdf"),
     "sheet-clip-sound": (ANYBODY, "audio/mp4"),
     "sheet-clip-picture": (ANYBODY, "image/svg+xml"),
     "owner-clip-sound": (ANYBODY, "audio/mp4"),
@@ -207,6 +213,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
     boss = Person.objects.get(role=Person.BOSS)
+    note = _credit_note(paid.machine, boss)
     labour = Labour.objects.filter(card__visit=paid).first()
     cause = Cause.objects.filter(visit=paid, found_good=False).first()
     enclosure = Enclosure.objects.filter(content_type__startswith="text/calendar").first()
@@ -235,6 +242,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{f"owner-clip-{what}": [[links.token(sent, links.VISIT), clip]] for what in ("sound", "picture")},
         "book-time": [[kind.slug] for kind in VisitKind.objects.all()],
         **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
+        "owner-credit-note": [[links.token(note.invoice.visit, links.VISIT), note.invoice.number]],
+        "credit-note-issue": [[note.kept.invoice.number]],
         "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses)],
         **{
             f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
@@ -283,7 +292,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[paid.number]] for name in ("gate-begin", "gate-end", "gate-override", "card-labour-start")},
         **{name: [[paid.number]] for name in ("gate-bench-end", "gate-bench-again", "gate-on", "gate-off")},
         "gate-answer": [[paid.number, "leaks"]],
-        **{name: [[1]] for name in ("invoice", "invoice-pdf", "payment-add")},
+        **{name: [[1]] for name in ("invoice-pdf", "payment-add")},
+        "invoice": [[1], [note.kept.invoice.number], [note.invoice.number]],
         **{name: [[_photo(here, boss)]] for name in ("photo", "photo-delete")},
         "visit-link-picture": [[asked.number, links.VISIT]],
         **{name: [[here.steps.first().pk]] for name in ("step-begin", "step-end", "step-pin")},
@@ -336,6 +346,30 @@ def open_offer(to: Visit, freed: Visit) -> Offer:
     freed_at = {"freed_at": now, "why": FreedTime.MOVED, "price": freed.price}
     time = FreedTime.objects.create(at="roller", place=1, visit=freed, hold=hold, **times, **freed_at)
     return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=until)
+
+
+def _credit_note(machine: Machine, by: Person) -> CreditNote:
+    """The demo keeps no deposit: one that was kept of a visit that did not come, and given back in part."""
+    now, kind = timezone.now(), VisitKind.objects.get(slug="set-up")
+    visit = Visit.objects.create(
+        number=Visit.objects.order_by("number").values_list("number", flat=True).last() + 1,
+        owner=machine.owner,
+        machine=machine,
+        kind=kind,
+        state=states.DEPOSIT_AWAITED,
+        booked_at=now,
+        at=kind.at,
+        starts_at=now - timedelta(hours=3),
+        minutes=kind.minutes,
+        price=kind.price,
+        deposit=Decimal("30.00"),
+    )
+    payments.deposit(visit, amount=visit.deposit, how="card", by=by, now=now)
+    visits.did_not_come(visit, by=by, now=now)
+    kept_deposits.keep(visit, why="Nobody came.", by=by, now=now)
+    kept = kept_deposit_of(visit)
+    given = {"amount": Decimal("10.00"), "how": "card", "why": "He was in hospital."}
+    return credit_notes.give_back(kept, **given, by=by, now=now).credit_note
 
 
 def _photo(visit: Visit, by: Person) -> int:

@@ -55,6 +55,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         pressing(hand)
     _says_it_is_a_come_back(hand, live)
     _says_it_did_not_come(hand, live)
+    _gives_back_a_deposit_that_was_kept(hand)
     _answers_an_offer_for_an_owner_who_rings(hand, live)
     _fixes_a_step_by_hand(hand, live)
     _levels_a_pickup(hand)
@@ -373,10 +374,27 @@ def _says_it_is_a_come_back(hand: Hand, live: LiveTickover) -> None:
 
 
 def _says_it_did_not_come(hand: Hand, live: LiveTickover) -> None:
+    hand.goes_to(f"/visits/{EXPECTED}/deposit/")
+    hand.types("Deposit", "30")
+    hand.button("Write it in the book")
     live.rows(f"update garage_visit set starts_at = datetime('now', '-1 hour') where number = {EXPECTED}")  # noqa: S608
     hand.goes_to(f"/visits/{EXPECTED}/")
     hand.button("It did not come")
     assert "Did not come" in hand.words
+
+
+def _gives_back_a_deposit_that_was_kept(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{EXPECTED}/deposit/keep/")
+    hand.types("Why", "Nobody came.")
+    hand.button("Keep it and issue its invoice")
+    hand.link("Give it back")
+    hand.types("Amount to give back", "-10")
+    hand.types("Why", "In hospital.")
+    hand.button("Give it back and issue the credit note")
+    assert "without a minus" in hand.words
+    hand.types("Amount to give back", "10")
+    hand.button("Give it back and issue the credit note")
+    assert hand.heading.startswith("Credit note ")
 
 
 def _answers_an_offer_for_an_owner_who_rings(hand: Hand, live: LiveTickover) -> None:

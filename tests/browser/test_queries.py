@@ -92,6 +92,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "deposit-add": 4,
     "deposit-keep": 4,
     "deposit-wait": 4,
+    "credit-note-issue": 5,  # and what was given back before
     "invoice": 7,
     "the-book": 10,  # and deposits of visits that are over
     "learned": 12,  # what was given back, what is sold there now, who stood there: once each, however many

@@ -56,7 +56,7 @@ DEEDS = (
             *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
             *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-reminders"),
-            "owner-invoice",
+            *("owner-invoice", "owner-credit-note"),
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
         by_link=True,
@@ -131,7 +131,7 @@ DEEDS = (
         MONEY,
         (
             *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
-            "visit-come-back-charge",
+            *("visit-come-back-charge", "credit-note-issue"),
         ),
     ),
     Deed(

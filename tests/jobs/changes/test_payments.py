@@ -147,7 +147,8 @@ def test_what_may_be_taken_or_given_back_now_is_said_whole():
             payments.take(invoice, amount=Decimal(amount), how="cash", by=by, now=now)
 
     refused("10.01", "£10.01", "up to £10.00, what is left to pay")
-    refused("-0.01", "-£0.01", "up to £10.00, what is left to pay")
+    none_stands = " (a minus gives back a payment, and none stands on this invoice)"
+    refused("-0.01", "-£0.01", "up to £10.00, what is left to pay" + none_stands)
     payments.take(invoice, amount=Decimal("4.00"), how="cash", by=by, now=now)
     refused("6.01", "£6.01", "up to £6.00, what is left to pay or down to -£4.00 to give back")
     refused("-4.01", "-£4.01", "up to £6.00, what is left to pay or down to -£4.00 to give back")
@@ -159,6 +160,9 @@ def test_an_invoice_that_the_deposit_has_paid_takes_nothing():
     invoice, by = issued("40.00", deposit="40.00"), garage.front_desk()
     with refuses("amount is '£0.01'; allowed is nothing: it is paid.", BadInput):
         payments.take(invoice, amount=Decimal("0.01"), how="cash", by=by, now=timezone.now())
+    minus = " (a minus gives back a payment, and none stands on this invoice)"
+    with refuses(f"amount is '-£0.01'; allowed is nothing: it is paid{minus}.", BadInput):
+        payments.take(invoice, amount=Decimal("-0.01"), how="cash", by=by, now=timezone.now())
 
 
 def test_the_refusals_of_a_deposit_are_said_whole():
