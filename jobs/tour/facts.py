@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import random
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
+from itertools import count
 
 from garage.core.time.local_time import LocalTime
 
@@ -14,6 +15,7 @@ LAST_NAMES = ("Ashworth", "Braithe", "Dacre", "Elter", "Gill", "Howe", "Irton", 
 MACHINES = ("Corrick 185", "Corrick 90", "Tarnhow 250")  # two-strokes: the story is theirs
 FIRST_MONDAY = date(2027, 1, 4)
 WEEKS = 40
+OTHERS_FROM = 1000  # seeds of other owners, away from those that people type
 LONDON = LocalTime.named("Europe/London")
 
 
@@ -67,4 +69,20 @@ def of_seed(seed: int) -> Facts:
         bench_minutes=chance.randrange(36, 60, 6),
         power=Decimal(chance.randrange(120, 320)) / 10,
         limit_pounds=chance.randrange(60, 200, 10),
+    )
+
+
+def another_owner(seed: int) -> Facts:
+    """Who comes to the same garage with another machine, with nothing to mend and without a deposit."""
+    first = of_seed(seed)
+    others = (of_seed(number) for number in count(OTHERS_FROM + seed))
+    other = next(one for one in others if one.name != first.name and one.machine != first.machine)
+    return replace(
+        other,
+        booked_on=first.booked_on,
+        price=first.price,
+        labour_per_hour=first.labour_per_hour,
+        deposit=Decimal(0),
+        bench_minutes=0,
+        packer_price=Decimal(0),
     )

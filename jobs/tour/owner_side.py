@@ -13,7 +13,7 @@ from jobs.demo.booking import CLIP
 from jobs.tour.mails import begin_in, enclosed, words_of
 from jobs.tour.pages import Button
 from jobs.tour.stage import Stage
-from jobs.tour.telling import Mismatch, found, read_back
+from jobs.tour.telling import found, read_back
 from jobs.tour.visitor import Astray
 
 FIRST_ANSWERS = (  # the question as asked, and the buttons pressed
@@ -45,21 +45,20 @@ def books(stage: Stage) -> None:
     stage.slot = datetime.fromisoformat(chosen.value)
     owner.presses(chosen.value)
     held = read_back("time held", "the second page", owner.page.text, r"Set-up, (.+?)\. Held", stage.words(stage.slot))
-    kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
-    owner.presses(
-        "Check it all",
-        "",
-        name=facts.name,
-        email=facts.email,
-        telephone=facts.telephone,
-        machine_kind=kind,
-        wants="It stutters at the top. Rich, I am sure: smaller jets, please.",
-    )
+    wants = "It stutters at the top. Rich, I am sure: smaller jets, please."
+    owner.presses("Check it all", "", wants=wants, **who_comes(stage))
     machine = read_back("machine", "the page before booking", owner.page.text, r"Machine (\w+ \d+)", facts.machine)
     owner.presses("Book it")
     stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
     tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
     _reads_the_confirmation(stage)
+
+
+def who_comes(stage: Stage) -> dict[str, str]:
+    """What every booking asks."""
+    facts = stage.facts
+    kind = next(value for value, words in stage.machine_kinds if words == facts.machine)
+    return {"name": facts.name, "email": facts.email, "telephone": facts.telephone, "machine_kind": kind}
 
 
 def _picks_a_day_and_a_time(stage: Stage) -> Button:
@@ -191,17 +190,6 @@ def leaves_it_with_the_garage(stage: Stage, at: datetime) -> datetime:
     stage.tell.says("The owner leaves it with the garage. {}, and up to {} nobody asks again.", cost, agreed)
     stage.tell.says("It now has bench time: {}. The owner is told {}.", given, told)
     return bench_at
-
-
-def finds_the_time_free_again(stage: Stage, at: datetime) -> None:
-    """Another owner is offered the time given back."""
-    stage.it_is(at)
-    page = stage.another.opens(f"/book/set-up/?day={stage.local.day(stage.slot)}")
-    values = [button.value for form in page.forms for button in form.buttons]
-    if stage.slot.isoformat() not in values:
-        raise Mismatch(f"The time given back, {stage.words(stage.slot)}, is not offered on the booking page.")
-    offered = next(value for value in values if value == stage.slot.isoformat())
-    stage.tell.says("The roller time is on offer again: {}.", stage.words(datetime.fromisoformat(offered)))
 
 
 def sees_it_paid(stage: Stage, at: datetime) -> None:

@@ -6,6 +6,7 @@ import email
 import email.policy
 from collections.abc import Sequence
 from contextlib import closing
+from copy import copy
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from email.message import EmailMessage
@@ -35,7 +36,9 @@ NO_TIME = datetime.min.replace(tzinfo=UTC)
 
 @dataclass
 class Stage:
-    """slot: the roller time booked. Keeps what the story learns on its way (number, links, cause)."""
+    """slot: the roller time booked. another: the browser of another owner. Keeps what the story learns on its way
+    (number, links, cause).
+    """
 
     facts: Facts
     tell: Telling
@@ -58,6 +61,12 @@ class Stage:
     def __post_init__(self) -> None:
         self.told = ToldTime(self.facts.booked_on)
         self.owner, self.another, self.boss, self.desk, self.mechanic = (Visitor(HOST, self.told) for _ in range(5))
+
+    def of_another_owner(self, facts: Facts) -> Stage:
+        """The same garage, people and time, with the visit of the other owner."""
+        other = copy(self)
+        other.facts, other.owner = facts, self.another
+        return other
 
     def it_is(self, instant: datetime) -> None:
         """What is done from here on is done at this time."""

@@ -64,14 +64,13 @@ def judges(stage: Stage, at: datetime) -> None:
 
 
 def takes_in(stage: Stage, at: datetime) -> None:
-    stage.tell.chapter("In the workshop")
     stage.it_is(at)
     stage.desk.opens("/day/")
     stage.desk.follows(f"Take in {stage.number}")
     stage.desk.presses("trailer", "", key_left="on", came_with="A box of jets")
     page = stage.desk.opens(f"/visits/{stage.number}/")
     came = read_back("take-in", "the visit's page", page.text, r"Came .+?, (on a trailer); key", "on a trailer")
-    stage.tell.says("The machine arrives {}, with its key.", came)
+    stage.tell.says("The machine of visit {} arrives {}, with its key.", str(stage.number), came)
 
 
 def puts_it_right(stage: Stage, at: datetime) -> None:
@@ -123,7 +122,6 @@ def _is_kept_off_until_it_is_strobed_again(stage: Stage) -> None:
 def passes_the_gate_at_the_bench(stage: Stage, at: datetime) -> None:
     mechanic, spec = stage.mechanic, SPEC_DEG[stage.facts.machine]
     stage.it_is(at)
-    logs_in(mechanic, "mechanic")
     mechanic.opens(f"/visits/{stage.number}/gate/")
     mechanic.presses("Start the gate")
     readings = {"idle_rpm": 1400, "idle_deg": spec, "peak_rpm": stage.facts.peak_rpm, "peak_deg": spec - Decimal("0.5")}
@@ -163,18 +161,24 @@ def _answers(who: Visitor, lines: Iterable[Item], otherwise: Mapping[str, tuple[
         who.presses(button, f"/answer/{line.id}/", **typed)
 
 
-def runs_it(stage: Stage, at: datetime) -> None:
-    """The machine is on the rollers, and the day sheet is drawn meanwhile."""
-    mechanic, facts = stage.mechanic, stage.facts
+def goes_on_the_rollers(stage: Stage, at: datetime) -> None:
     stage.it_is(at)
-    _begins(mechanic, "set-up")
-    stage.it_is(at + timedelta(minutes=40))
-    day = stage.local.day(at)
+    _begins(stage.mechanic, "set-up")
+
+
+def stands_on_the_day_sheet(stage: Stage, at: datetime) -> None:
+    """Drawn while the machine is on the rollers."""
+    facts, day = stage.facts, stage.local.day(at)
+    stage.it_is(at)
     paper = stage.desk.downloads(f"/day/{day}/day-sheet.pdf")
     stage.keep("day-sheet.pdf", paper)
     drawn = read_back("machine", "the day sheet", pdf_words(paper), rf"{stage.number} ({facts.machine})", facts.machine)
     stage.tell.says("The day sheet on paper shows the {} on the rollers.", drawn)
-    stage.it_is(at + timedelta(minutes=85))
+
+
+def comes_off_the_rollers(stage: Stage, at: datetime) -> None:
+    mechanic, facts = stage.mechanic, stage.facts
+    stage.it_is(at)
     mechanic.opens(f"/visits/{stage.number}/card/")
     _writes(mechanic, reading={"of": "", "words": "best pull", "after": facts.power, "unit": "kW"})
     best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
@@ -183,7 +187,6 @@ def runs_it(stage: Stage, at: datetime) -> None:
 
 
 def closes_the_card(stage: Stage, at: datetime) -> None:
-    stage.tell.chapter("The paper side")
     stage.it_is(at)
     stage.boss.opens(f"/visits/{stage.number}/card/")
     stage.boss.presses("causes")

@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.tour.facts import of_seed
+from jobs.tour.facts import another_owner, of_seed
 from jobs.tour.telling import Mismatch, Telling, read_back
 
 PAPER = "Total including VAT\n  £120.00\nDeposit paid −£30.00"
@@ -36,3 +36,15 @@ def test_a_seed_decides_everything_and_other_seeds_differ():
     assert len({of_seed(seed).name for seed in range(30)}) > 10
     assert len({of_seed(seed).price for seed in range(30)}) > 5
     assert len({of_seed(seed).booked_on for seed in range(30)}) > 20
+
+
+def test_the_other_owner_comes_to_the_same_garage_with_another_name_and_machine():
+    for seed in range(30):
+        first, other = of_seed(seed), another_owner(seed)
+        assert other == another_owner(seed)
+        assert (other.booked_on, other.price, other.labour_per_hour) == (
+            first.booked_on,
+            first.price,
+            first.labour_per_hour,
+        )
+        assert {first.name, first.email, first.machine}.isdisjoint({other.name, other.email, other.machine})
