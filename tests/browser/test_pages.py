@@ -18,6 +18,12 @@ from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_s
 pytestmark = pytest.mark.long
 
 DESKTOP = {"width": 1280, "height": 900}
+PHONE = {"width": 390, "height": 844}
+WRITTEN = ["#write textarea, #write input[type=text]", "#add-part", "#add-reading"]  # note, part, reading
+EDGES_PX = """places => places.map(place => {
+  const box = document.querySelector(place).getBoundingClientRect();
+  return [box.top, box.bottom];
+})"""
 OPEN_AT_ONCE = 8  # windows
 HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style and letters included
 
@@ -77,6 +83,20 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
         found["console and network"] = [*started.watch.complaints]
         assert {what: troubles for what, troubles in found.items() if troubles} == {}, path
         page.set_viewport_size(DESKTOP)
+
+
+@pytest.mark.parametrize("page", [places.BOSS], indirect=True)
+def test_on_a_phone_part_reading_and_note_lie_within_one_screen_of_the_action_in_hand(page, started, addresses):
+    page.set_viewport_size(PHONE)
+    seen = 0
+    for path in addresses["card"]:
+        page.goto(started.live.base_url + path)
+        if not page.locator("#write").count():  # the card is closed
+            continue
+        seen += 1
+        places_px = page.evaluate(EDGES_PX, ["#in-hand button, #in-hand a", *WRITTEN])
+        assert max(bottom for _, bottom in places_px) - min(top for top, _ in places_px) <= PHONE["height"], path
+    assert seen
 
 
 @pytest.mark.parametrize("name", places.FILES)
