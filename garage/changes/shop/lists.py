@@ -51,14 +51,17 @@ def take(
             f"Then: {counts_in_words(seen)}. Now: {counts_in_words(plan.counts)}. Look at it again below."
         )
     if plan.counts.refused and not only_good:
-        raise Refused(
-            f"Nothing was taken in: {plan.counts.refused} lines cannot be used. Mend them, or take the good ones."
-        )
+        raise Refused(_not_all_good(plan.counts.refused))
     write = _write_kinds if what == ListFile.KINDS else _write_owners
     write(plan.rows, by=by, now=now)
     did = f"took in the list {name}: {counts_in_words(plan.counts)}"
     trail.wrote(did=did, about="the shop", by=by, now=now, what=what)
     return plan
+
+
+def _not_all_good(refused: int) -> str:
+    which, mend = ("1 line", "it") if refused == 1 else (f"{refused} lines", "them")
+    return f"Nothing was taken in: {which} cannot be used. Mend {mend}, or take the good ones."
 
 
 def forget(row: ListFile) -> None:

@@ -88,8 +88,10 @@ def test_one_who_was_joined_to_another_is_that_one(now):
 
 
 def test_while_a_line_is_refused_nothing_is_written(now):
-    with refuses("Nothing was taken in: 1 lines cannot be used. Mend them, or take the good ones."):
+    with refuses("Nothing was taken in: 1 line cannot be used. Mend it, or take the good ones."):
         take(KINDS, ONE_BAD, now)
+    with refuses("Nothing was taken in: 2 lines cannot be used. Mend them, or take the good ones."):
+        take(KINDS, ONE_BAD + b"Ostler;110;x\n", now)
     assert not MachineKind.objects.exists()
     take(KINDS, ONE_BAD, now, only_good=True)
     assert [str(kind) for kind in MachineKind.objects.all()] == ["Corrick 185"]
