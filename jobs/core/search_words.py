@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 MOST_WORDS = 8  # each word is a condition of the query; a person types two or three
 FEWEST_TELEPHONE_DIGITS = 5  # fewer are found in half of all numbers
+FEWEST_AFTER_PREFIX = 4  # of a number begun with its 0 or its country, such as 07700: a place's or a network's code
 FEWEST_REGISTRATION = 2  # letters and digits
 _NUMBER = re.compile(r"(?:(?:visit|card|invoice|no|number|nr)\b\.?|#)?\s*#?\s*([0-9]{1,9})", re.IGNORECASE | re.ASCII)
 _TELEPHONE = re.compile(r"[+(]?[0-9][0-9 ()./-]*", re.ASCII)
@@ -48,8 +49,9 @@ def sought(typed: str, calling_code: str) -> Sought:
 def _bare_number(text: str, calling_code: str) -> str:
     if not _TELEPHONE.fullmatch(text):
         return ""
-    digits = re.sub(r"\D", "", text.replace("(0)", ""))
+    typed = digits = re.sub(r"\D", "", text.replace("(0)", ""))
     if text.startswith("+") or digits.startswith("00"):
         digits = digits.removeprefix("00").removeprefix(calling_code)
     digits = digits.removeprefix("0")
-    return digits if len(digits) >= FEWEST_TELEPHONE_DIGITS else ""
+    fewest = FEWEST_TELEPHONE_DIGITS if digits == typed else FEWEST_AFTER_PREFIX
+    return digits if len(digits) >= fewest else ""

@@ -17,6 +17,16 @@ def test_the_end_of_a_telephone_number_is_enough_and_a_few_digits_are_none():
     assert sought("Robin 960123", "44").telephone == ""
 
 
+@pytest.mark.parametrize("typed", ["07700", "+44 7700", "0044 7700", "(07700)"])
+def test_the_code_that_a_telephone_number_begins_with_is_enough(typed):
+    assert sought(typed, "44").telephone == "7700"
+
+
+@pytest.mark.parametrize("typed", ["0770", "+44 770", "7700", "0", "+44"])
+def test_less_than_a_code_is_no_telephone_number(typed):
+    assert sought(typed, "44").telephone == ""
+
+
 @pytest.mark.parametrize("typed", ["41", "#41", "visit 41", "Invoice 41", "card 41", "no. 41", " 41 "])
 def test_a_number_is_one_with_or_without_its_word(typed):
     assert sought(typed, "44").number == 41

@@ -43,7 +43,16 @@ def kinds(typed):
 @pytest.mark.parametrize(
     "typed",
     [
-        *("ashworth", "ROBIN ash", "01632 960123", "01632960123", "+44 1632 960123", "0044 1632960123", "960 123"),
+        *(
+            "ashworth",
+            "ROBIN ash",
+            "01632 960123",
+            "01632960123",
+            "+44 1632 960123",
+            "0044 1632960123",
+            "960 123",
+            "01632",
+        ),
     ],
 )
 def test_an_owner_is_found_with_all_that_is_theirs(invoice, typed):
