@@ -140,9 +140,18 @@ def _facts(day: DayProblem, seats: Seats) -> Iterator[str]:
 
 
 def _tight(day: DayProblem, seats: Seats) -> Iterator[str]:
-    for job in sorted(day.jobs, key=lambda j: j.promised or 0):
-        if job.promised is not None and keeps(job, seats[job.id]) and not is_guarded(day, job, seats):
-            yield f"Tight at {hhmm(job.promised)}: {job.id} does not have {day.guard} clear minutes before its promise."
+    """One sentence, however many promises are kept without clear minutes before them."""
+    tight = sorted(
+        (job.promised, job.id)
+        for job in day.jobs
+        if job.promised is not None and keeps(job, seats[job.id]) and not is_guarded(day, job, seats)
+    )
+    if len(tight) == 1:
+        [(promised, one)] = tight
+        yield f"Tight at {hhmm(promised)}: {one} does not have {day.guard} clear minutes before its promise."
+    elif tight:
+        *some, last = (f"{one} at {hhmm(promised)}" for promised, one in tight)
+        yield f"Tight: {', '.join(some)} and {last} do not have {day.guard} clear minutes before their promises."
 
 
 def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:

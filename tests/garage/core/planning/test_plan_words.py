@@ -203,15 +203,21 @@ def test_work_that_runs_past_the_time_it_should_be_done_by_is_reported_with_its_
     assert notes(a_day(over, now=560), {"41": []}) == ()
 
 
-def test_kept_promises_without_clear_minutes_are_noted_in_order_of_their_time():
+def test_kept_promises_without_clear_minutes_are_noted_in_one_sentence_in_order_of_their_time():
     late, early, broken = visit("41", promised=600), visit("42", promised=540), visit("43", promised=700)
     seats = {"41": seated(late, 585, 600), "42": seated(early, 525, 540), "43": seated(broken, 690, 730)}
     plain, clear = visit("44"), visit("45", promised=900)
     seats |= {"44": seated(plain, 800, 810), "45": seated(clear, 880, 900)}
-    told = notes(a_day(late, early, broken, plain, clear, guard=10), seats)
-    assert told == (
+    assert notes(a_day(early, broken, plain, clear, guard=10), seats) == (
         "Tight at 09:00: 42 does not have 10 clear minutes before its promise.",
-        "Tight at 10:00: 41 does not have 10 clear minutes before its promise.",
+    )
+    assert notes(a_day(late, early, broken, plain, clear, guard=10), seats) == (
+        "Tight: 42 at 09:00 and 41 at 10:00 do not have 10 clear minutes before their promises.",
+    )
+    last = visit("46", promised=660)
+    seats["46"] = seated(last, 645, 660)
+    assert notes(a_day(last, late, early, guard=10), seats) == (
+        "Tight: 42 at 09:00, 41 at 10:00 and 46 at 11:00 do not have 10 clear minutes before their promises.",
     )
 
 
