@@ -23,6 +23,7 @@ from diagnostics.views.forms_gate import LineForm, OverrideForm, RollerForm
 from diagnostics.views.forms_timing import DegreesForm, HeightsForm
 from garage.core.errors import Refused
 from garage.models.visits import Visit
+from garage.pages.roller_caution import caution_now
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, pressed, sentence_of, status_of
 from garage.views.doors import boss, workshop
@@ -149,6 +150,7 @@ def _page(
     is_on_its_line = form is not None and form.line in shown_lines
     shown = {
         "page": page,
+        "caution": caution_now(page.session, request.shop, now=request.now),
         "standing": _lines(request, part, part.standing, form) if part else (),
         "running": _lines(request, part, part.running, form) if part else (),
         "trouble": sentence_of(override) if override else "" if is_on_its_line else sentence_of(form),

@@ -21,6 +21,7 @@ from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Shop, Station
 from garage.models.visits import Step, Visit
+from garage.pages.roller_caution import caution_at
 from garage.reads import routed
 from garage.reads.day_problem import planner_day, steps_with_people, visit_to_plan
 from garage.reads.opening import closed_until
@@ -257,15 +258,8 @@ def _nexts(visits: Sequence[Visit], plan: Plan, seen: DayAt, quiet: Spans) -> It
             by=placed.by,
             is_running=bool(step.began_at),
             may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
-            caution=_caution(step, seen, quiet),
+            caution=caution_at(step, quiet, seen.now_minute),
         )
-
-
-def _caution(step: Step, seen: DayAt, quiet: Spans) -> str:
-    is_quiet = is_outside(quiet, seen.now_minute, seen.now_minute + step.minutes)
-    if step.at != ROLLER or step.began_at or not is_quiet:
-        return ""
-    return f"Begun now, it would be outside the roller hours: today they {hours_in_words(quiet)}."
 
 
 def _troubles(plan: Plan) -> Iterable[str]:

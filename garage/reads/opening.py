@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from garage.core.time.open_days import OpenDays, bank_holidays
-from garage.core.time.roller_hours import is_outside
+from garage.core.time.roller_hours import Spans, is_outside
 from garage.models.shop import ROLLER, ClosedDay, OpeningHours, Shop
 
 LOOKED_AHEAD_DAYS = 60  # days looked through for the next working day: longer than a winter closing; common practice
@@ -20,6 +20,12 @@ def open_days(shop: Shop, first: date, last: date) -> OpenDays:
         closed={row.day: row.why for row in exceptions if not row.open_after_all},
         open_after_all=frozenset(row.day for row in exceptions if row.open_after_all),
     )
+
+
+def quiet_rollers_of(weekday: int) -> Spans:
+    """When no roller may run on such a day, open or not. One query: the pages that ask it have a session to begin."""
+    row = OpeningHours.objects.filter(weekday=weekday).first()
+    return row.hours.rollers.quiet if row else ()
 
 
 def is_shut_at(at: str, starts_at: datetime, minutes: int, shop: Shop) -> bool:

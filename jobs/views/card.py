@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.models.visits import Visit
 from garage.output.pdf import pdf
+from garage.pages.roller_caution import caution_now
 from garage.reads.access import visit_for
 from garage.views.answers import Unusable, carried_out, posted, pressed, say_on, status_of
 from garage.views.doors import boss, workshop
@@ -189,6 +190,7 @@ def card_values(
     note, *adds = lines or [form_class() for form_class in forms.CARD_LINES]
     return {
         "page": page,
+        "caution": caution_now(page.step if page.stations else None, request.shop, now=request.now),
         "note": note,
         "adds": adds,
         "cause_forms": [_cause_form(name, failed) for name in CAUSES],

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 from diagnostics.changes.owner_choice import fix_it_yourself
 from garage.changes.visit.owner_choices import give_the_time_back
 from garage.core.selling.owner_choice import MYSELF
+from garage.pages.roller_caution import caution_now
 from garage.reads.access import visit_for
 from garage.views.answers import pressed
 from garage.views.doors import workshop
@@ -38,6 +39,7 @@ def visit(request: WorkshopRequest, number: int) -> HttpResponse:
     came = of_last_time(found)
     values = {
         "page": page,
+        "caution": caution_now(page.now_step if page.stations else None, request.shop, now=request.now),
         "may_take": request.user.handles_money,
         "came": came,
         "returning": returning_shown(found, page.card) if came or page.card else None,  # of none there is no come-back

@@ -42,6 +42,12 @@ def shop(**given: object) -> Shop:
     return row
 
 
+def hours_today() -> None:
+    """Whatever weekday a test runs on."""
+    today = Shop.objects.get().local_time.day(timezone.now())
+    OpeningHours.objects.get_or_create(weekday=today.weekday(), defaults={"opens": time(8), "closes": time(17, 30)})
+
+
 def roller_hours(begins: time | None = None, ends: time | None = None, *, has_rollers: bool = True) -> None:
     """The same for every weekday."""
     OpeningHours.objects.update(rollers_from=begins, rollers_until=ends, has_rollers=has_rollers)

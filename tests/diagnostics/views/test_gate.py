@@ -321,7 +321,7 @@ def test_the_page_needs_few_queries(client, visit, mechanic, django_assert_max_n
     with django_assert_max_num_queries(16):  # the people of whom one is within call
         client.get(at("gate", visit))
     client.post(at("gate-end", visit))
-    with django_assert_max_num_queries(17):  # the session to begin, its roller, and what was put right
+    with django_assert_max_num_queries(18):  # the session to begin, its roller and hours, and what was put right
         client.get(at("gate", visit))
 
 

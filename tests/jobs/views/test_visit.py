@@ -242,6 +242,21 @@ def test_the_step_to_come_begins_and_ends_from_the_visits_page(client):
     assert step.ended_at is not None
 
 
+@pytest.mark.parametrize("page", ["visit", "card", "gate"])
+def test_a_start_button_outside_the_roller_hours_says_so_wherever_it_stands(client, desk, page):
+    client.force_login(garage.person())
+    visit = jobs.visit_here(gate_passed_at=timezone.now())
+    Step.objects.create(visit=visit, index=1, at="roller", minutes=90, what="set-up")
+    visit.gates.create(begun_at=timezone.now(), by=desk, ended_by=desk, ended_at=timezone.now(), passed=True)
+    garage.hours_today()
+    where = reverse(page, args=[visit.number])
+    assert "outside the roller hours" not in client.get(where).text
+    garage.roller_hours(has_rollers=False)
+    text = client.get(where).text
+    assert text.count("Begun now, it would be outside the roller hours: today they do not run.") == 1
+    assert "Start set-up at Roller 1" in text
+
+
 def test_the_deposit_of_a_called_off_visit_can_be_given_back_from_its_page(client, desk):
     visit = jobs.visit_here(state=states.BOOKED, arrived_at=None, deposit=Decimal("30.00"))
     where = reverse("deposit-add", args=[visit.number])
