@@ -131,7 +131,7 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         card=card,
         causes=list(cause_lines(visit)),
         invoice=invoice,
-        kept=kept_deposit_of(visit) if visit.deposit and not visit.deposit_paid else None,
+        kept=_kept(visit),
         payments=payments,
         left=left,
         photos=list(visit.photos.all()),
@@ -140,6 +140,12 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         trail=trail[:TRAIL_SHOWN],
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
+
+
+def _kept(visit: Visit) -> KeptDeposit | None:
+    """One may have been paid where none was asked for."""
+    may_be_kept = (visit.deposit or visit.state in states.OVER) and not visit.deposit_paid
+    return kept_deposit_of(visit) if may_be_kept else None
 
 
 def _wish(visit: Visit, steps: list[Step]) -> Step | None:

@@ -104,6 +104,15 @@ def test_it_is_kept_with_a_reason_and_leads_to_its_invoice(desk):
     assert "Deposits of visits that are over" not in desk.get(reverse("the-book")).text
 
 
+def test_one_that_was_paid_without_being_asked_for_is_shown_as_kept_too(desk, client):
+    visit = did_not_come()
+    Visit.objects.filter(pk=visit.pk).update(deposit=0)
+    desk.post(reverse("deposit-keep", args=[visit.number]), {"why": "Nobody came."})
+    assert "£30.00: Nobody came." in words(desk.get(reverse("visit", args=[visit.number])))
+    owners = client.get(reverse("owner-visit", args=[links.token(visit, links.VISIT)]))
+    assert "We kept the deposit of £30.00: Nobody came." in words(owners)
+
+
 def test_the_owner_reads_that_it_was_kept_and_opens_its_paper(desk, client):
     visit = did_not_come()
     desk.post(reverse("deposit-keep", args=[visit.number]), {"why": "Nobody came."})
