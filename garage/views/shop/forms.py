@@ -60,7 +60,7 @@ SHOP_PARTS = {
 }
 
 
-_LONG = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words")}
+_LONG = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words", "cancel_words")}
 _CLOCK = {
     name: forms.TimeInput(attrs={"type": "time", "class": "short"}, format="%H:%M")
     for name in ("quiet_from", "quiet_until")
@@ -121,6 +121,7 @@ class ShopForm(RowForm[Shop]):
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",
             "standby_minutes": "0: a freed time is on sale at once.",
             "offers_at_once": "With several, the first yes has it.",
+            "cancel_words": "Shown at booking and when a visit is called off.",
             "late_hours": "Shown at booking. From then on owners ring to move it, and you say if a deposit is kept.",
             "deposit_frees_after_days": "Empty: never by itself. The visit is on the ring list until then.",
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",

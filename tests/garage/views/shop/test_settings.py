@@ -1,7 +1,7 @@
 from datetime import date, time, timedelta
 
 import pytest
-from django.forms import DecimalField, IntegerField
+from django.forms import DecimalField, IntegerField, Textarea
 from django.urls import reverse
 from django.utils import timezone
 
@@ -49,6 +49,16 @@ def test_every_setting_of_the_shop_is_on_the_page():
 def test_every_number_of_the_settings_has_a_limit():
     numbers = {name for name, field in ShopForm.base_fields.items() if isinstance(field, IntegerField | DecimalField)}
     assert numbers == LIMITS.keys()
+
+
+def test_no_setting_says_its_label_again_below_it():
+    fields = ShopForm.base_fields.values()
+    assert [field.label for field in fields if str(field.help_text).strip(".") == field.label] == []
+
+
+@pytest.mark.parametrize("name", ["address", "payment_words", "does_words", "cancel_words"])
+def test_a_setting_of_several_sentences_has_room_for_them(name):
+    assert isinstance(ShopForm.base_fields[name].widget, Textarea)
 
 
 def test_a_setting_is_changed_and_the_others_stay(boss):
