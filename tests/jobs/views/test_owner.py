@@ -174,12 +174,14 @@ def test_findings_and_invoice_are_readable_once_the_card_is_closed(client):
     visit, by = jobs.visit_here(), garage.boss()
     cards.part(visit, words="Plug", quantity=Decimal(1), price_each=Decimal("3.00"), by=by, now=timezone.now())
     cards.found_cause(visit, fault="", words="loose earth", by=by, now=timezone.now())
+    cards.looked_good(visit, fault="", words="the unit breaks down", by=by, now=timezone.now())
     assert "oose earth" not in client.get(address("owner-visit", visit)).text
     assert client.get(address("owner-invoice", visit)).status_code == 404
     closing.close_with_causes(visit, by=by, now=timezone.now())
     invoices.issue(visit, by=by, now=timezone.now())
     text = client.get(address("owner-visit", visit)).text
     assert "Loose earth" in text
+    assert "Checked, and not the cause: the unit breaks down" in text
     assert "£3.00 left to pay" in text
     paper = client.get(address("owner-invoice", visit))
     assert paper["Content-Type"] == "application/pdf"
