@@ -99,6 +99,17 @@ def test_on_a_phone_part_reading_and_note_lie_within_one_screen_of_the_action_in
     assert seen
 
 
+@pytest.mark.parametrize("page", [places.BOSS], indirect=True)
+def test_on_a_phone_the_workshops_menu_keeps_to_one_row_and_all_of_it_can_be_pushed_into_sight(page, started):
+    page.set_viewport_size({"width": 320, "height": 700})
+    page.goto(f"{started.live.base_url}/day/")
+    menu = page.get_by_role("navigation", name="Workshop")
+    assert menu.bounding_box()["height"] < 2 * menu.get_by_role("link").first.bounding_box()["height"]
+    last = menu.get_by_role("button", name="Log out")
+    last.scroll_into_view_if_needed()
+    assert last.bounding_box()["x"] + last.bounding_box()["width"] <= 320
+
+
 @pytest.mark.parametrize("name", places.FILES)
 def test_a_file_is_served_with_its_own_type(name, started: Started, contexts, addresses):
     who, kind = places.FILES[name]
