@@ -98,6 +98,11 @@ class VisitPage:
         return last if last and (last.bounced_at or not last.sent_at) else None
 
     @property
+    def has_failed_gate(self) -> bool:
+        """And was not let through all the same."""
+        return bool(self.gate and self.gate.ended_at and not self.gate.passed and not self.gate.overridden_by)
+
+    @property
     def deposit_left(self) -> Decimal:
         return max(self.visit.deposit - self.visit.deposit_paid, NOTHING)
 

@@ -100,6 +100,21 @@ def test_the_rollers_are_offered_only_where_the_rule_lets_it_on(client, desk, kn
     assert (reverse("step-begin", args=[step.pk]) in page and "Start set-up at" in page) == is_offered
 
 
+def test_a_machine_that_failed_the_gate_says_why_beside_the_button_that_does_it_again(client, desk):
+    visit = jobs.visit_here()
+    Step.objects.create(visit=visit, index=0, at="roller", minutes=90, what="set-up")
+    assert "Start the gate" in main_button(client, visit)
+    now = timezone.now()
+    visit.gates.create(begun_at=now, by=desk, ended_by=desk, ended_at=now, passed=False, fails=["The tyre is worn."])
+    text = main_button(client, visit)
+    assert "It failed the gate" in text
+    assert "The tyre is worn." in text
+    assert "Do the gate again" in text
+    assert "Start the gate" not in text
+    visit.gates.update(passed=True)
+    assert "It failed the gate" not in main_button(client, visit)
+
+
 def test_a_machine_that_came_off_the_rollers_is_sent_to_be_strapped_down_again_if_a_session_is_to_come(client, desk):
     visit = jobs.visit_here(gate_at_bench_passed_at=timezone.now())
     step = Step.objects.create(visit=visit, index=0, at="roller", minutes=90, what="set-up")
