@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 
+from garage.core import states
+from garage.core.time.local_time import LocalTime
 from garage.core.time.open_days import OpenDays, bank_holidays
 from garage.core.time.roller_hours import Spans, is_outside
 from garage.models.shop import ROLLER, ClosedDay, OpeningHours, Shop
+from garage.models.visits import Visit
 
 LOOKED_AHEAD_DAYS = 60  # days looked through for the next working day: longer than a winter closing; common practice
 
@@ -34,6 +37,13 @@ def is_shut_at(at: str, starts_at: datetime, minutes: int, shop: Shop) -> bool:
     days = open_days(shop, day, day)
     quiet = days.quiet_rollers(day) if at == ROLLER else ()
     return bool(days.why_closed(day)) or is_outside(quiet, minute, minute + shop.strap_minutes + minutes)
+
+
+def coming_between(first: date, last: date, local: LocalTime) -> list[str]:
+    """The numbers of the visits with a time on these local days, inclusive, that are still to come."""
+    begin, end = local.bounds(first, last)
+    rows = Visit.objects.filter(state__in=states.COMING, starts_at__gte=begin, starts_at__lt=end)
+    return [str(number) for number in rows.order_by("starts_at", "number").values_list("number", flat=True)]
 
 
 def closed_until(shop: Shop, day: date) -> tuple[str, date | None]:

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop.shop import change_settings, close_day, close_days, forget_closed_days, set_opening
 from garage.reads.access import closed_day_or_404
+from garage.reads.opening import coming_between
 from garage.reads.shop import closed_days, closed_with, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
@@ -42,7 +43,7 @@ def shop_hours(request: WorkshopRequest) -> HttpResponse:
 def shop_days(request: WorkshopRequest) -> HttpResponse:
     form = ClosedDayForm(posted(request))
     if carried_out(form, lambda: _close(request, form)):
-        messages.success(request, "It is on the list. Visits booked on it already stay there: move them by hand.")
+        messages.success(request, " ".join(["It is on the list.", *_booked_then(request, form)]))
         return redirect("shop-days")
     values = {"form": form, "days": closed_days(today(request))}
     return render(request, "garage/shop_days.html", values, status=status_of(form))
@@ -57,6 +58,19 @@ def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
     return pressed(
         request, lambda: forget_closed_days(rows, by=request.user, now=request.now), then=redirect("shop-days")
     )
+
+
+def _booked_then(request: WorkshopRequest, form: ClosedDayForm) -> list[str]:
+    """They keep their times: a person moves them. Nothing where a holiday is worked."""
+    given = form.cleaned_data
+    if given["open_after_all"]:
+        return []
+    first = given["day"]
+    numbers = coming_between(first, given["last_day"] or first, request.shop.local_time)
+    if not numbers:
+        return ["No visit is booked then."]
+    which = "visit" if len(numbers) == 1 else "visits"
+    return [f"Booked then, and to be moved by hand: {which} {', '.join(numbers)}."]
 
 
 def _close(request: WorkshopRequest, form: ClosedDayForm) -> None:

@@ -5,12 +5,14 @@ from django.forms import DecimalField, IntegerField, Textarea
 from django.urls import reverse
 from django.utils import timezone
 
+from garage.core import states
 from garage.core.shop_limits import LIMITS
 from garage.core.time.roller_hours import RollerHours
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.reads.shop import today
 from garage.views.shop.forms import SHOP_PARTS, ShopForm
 from tests.factories import garage as make
+from tests.factories.booking import at_local
 from tests.forms import values_of
 
 pytestmark = pytest.mark.django_db
@@ -193,6 +195,28 @@ def test_a_winter_closing_is_added_at_once_shown_as_one_and_taken_off_as_one(bos
     assert "closed, 12 days" in text
     boss.post(reverse("shop-day-forget", args=[ClosedDay.objects.get(day=first).id]))
     assert ClosedDay.objects.get().why == "Stocktaking"
+
+
+def test_a_closing_names_the_visits_that_are_booked_then_and_no_others(boss):
+    first = today(now=timezone.now()) + timedelta(days=10)
+    typed = {"day": first, "last_day": first + timedelta(days=2), "why": "Winter closing"}
+    noon = at_local(first, 12, 0)
+    make.visit(number=9001, state=states.BOOKED, starts_at=noon - timedelta(days=1))
+    make.visit(number=9002, state=states.CALLED_OFF, starts_at=noon)
+    assert "It is on the list. No visit is booked then." in boss.post(reverse("shop-days"), typed, follow=True).text
+    ClosedDay.objects.all().delete()
+    make.visit(number=9003, state=states.BOOKED, starts_at=noon + timedelta(days=2))
+    make.visit(number=9004, state=states.DEPOSIT_AWAITED, starts_at=noon)
+    said = "It is on the list. Booked then, and to be moved by hand: visits 9004, 9003."
+    assert said in boss.post(reverse("shop-days"), typed, follow=True).text
+
+
+def test_a_holiday_that_is_worked_says_nothing_of_moving_visits(boss):
+    day = today(now=timezone.now()) + timedelta(days=10)
+    typed = {"day": day, "why": "Rally week", "open_after_all": "on"}
+    text = boss.post(reverse("shop-days"), typed, follow=True).text
+    assert "It is on the list." in text
+    assert "booked then" not in text
 
 
 @pytest.mark.parametrize(
