@@ -197,5 +197,7 @@ def sees_it_paid(stage: Stage, at: datetime) -> None:
     page = stage.owner.opens(stage.visit_link)
     state = read_back("state", "the owner's page", page.text, r"(Ready to collect|Collected)", "Collected")
     paid = read_back("payment", "the owner's page", page.text, r"£[\d.,]+\. (Paid, thank you)", "Paid, thank you")
-    cause = read_back("cause", "the owner's page", page.text, r".*What was found (.+?) Checked, OK", stage.cause)
+    cause = read_back(
+        "cause", "the owner's page", page.text, r".*What was found (.+?) Checked, and not the cause", stage.cause
+    )
     stage.tell.says('The owner\'s page says "{}", "{}", and what it was: {}.', state, paid, cause)
