@@ -119,7 +119,7 @@ def _seatings(floor: Floor, place: int, one: _Waiting) -> list[_Choice]:
     out, seen = [], set()
     for person in floor.resources.people_for(step):
         free = floor.resources.open[person] & ~floor.work[person]
-        alike = (free, floor.resources.skills[person], person if person in floor.resources.named else "")
+        alike = (free, floor.resources.skills[person], person if person in floor.resources.named else None)
         if alike in seen:
             continue
         seen.add(alike)

@@ -129,6 +129,13 @@ def _facts(day: DayProblem, seats: Seats) -> Iterator[str]:
         count = sum(p.at == kind for p in running)
         if count > day.stations(kind):
             yield f"{count} steps are running at {PLACES[kind]}, but there is room for {day.stations(kind)}."
+    here = {person.id for person in day.people}
+    for p in running:
+        if p.by not in here:
+            yield (
+                f"{p.job} is under way at {PLACES[p.at]} by {p.by}, who is not here today:"
+                f" it keeps {p.at} {p.station} until {hhmm(p.end)}."
+            )
     for person in sorted({p.by for p in running}):
         mine = [p.job for p in running if p.by == person]
         if len(mine) > 1:

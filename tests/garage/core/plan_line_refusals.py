@@ -10,7 +10,7 @@ STEP = [*JOB, "steps", 0]
 
 
 TIME = 'a time of day from "00:00" to "24:00"'
-TEXT = "a text of 1 to 200 characters"
+TEXT = "any string"
 PAIR = 'a pair of times such as ["13:00", "13:30"]'
 
 REFUSED: list[tuple[list, object, str]] = [
@@ -48,8 +48,8 @@ REFUSED: list[tuple[list, object, str]] = [
     (["people"], {}, "people is 'an object'; allowed is a list of at most 50"),
     (["people"], [{}] * 51, "people is 'a list of 51'; allowed is a list of at most 50"),
     (["people", 0], "p1", "people[0] is 'p1'; allowed is an object with named keys"),
-    ([*PERSON, "id"], "", f"people[0].id is ''; allowed is {TEXT}"),
-    ([*PERSON, "id"], "p" * 201, f"people[0].id is {repr('p' * 201)[:57]}...; allowed is {TEXT}"),
+    ([*PERSON, "id"], None, f"people[0].id is missing; allowed is {TEXT}"),
+    ([*PERSON, "id"], ["p1"], f"people[0].id is 'a list of 1'; allowed is {TEXT}"),
     ([*PERSON, "from"], "8", f"people[0].from is '8'; allowed is {TIME}"),
     ([*PERSON, "to"], "17", f"people[0].to is '17'; allowed is {TIME}"),
     ([*PERSON, "to"], "07:00", "people[0].to is '07:00'; allowed is a time not before from, 08:00"),
@@ -95,11 +95,6 @@ REFUSED: list[tuple[list, object, str]] = [
     ([*STEP, "pin"], "p1", "jobs[0].steps[0].pin is 'p1'; allowed is an object with named keys"),
     ([*STEP, "pin"], {"station": 3}, "jobs[0].steps[0].pin.station is 3; allowed is a whole number from 1 to 2"),
     ([*STEP, "pin"], {"station": 0}, "jobs[0].steps[0].pin.station is 0; allowed is a whole number from 1 to 2"),
-    ([*STEP, "pin"], {"by": ""}, f"jobs[0].steps[0].pin.by is ''; allowed is {TEXT}"),
-    (
-        [*STEP, "pin"],
-        {"by": "p9"},
-        "jobs[0].steps[0].pin.by is 'p9'; allowed is the id of one of the day's people",
-    ),
+    ([*STEP, "pin"], {"by": 9}, f"jobs[0].steps[0].pin.by is 9; allowed is {TEXT}"),
     ([*STEP, "pin"], {"begin": "25:00"}, f"jobs[0].steps[0].pin.begin is '25:00'; allowed is {TIME}"),
 ]

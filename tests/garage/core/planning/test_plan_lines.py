@@ -105,7 +105,7 @@ def test_unusable_input_is_refused_naming_its_field_what_was_found_and_what_is_a
     ("step", "sentence"),
     [
         ({"began": "08:10", "by": "p1"}, "began is '08:10'; allowed is a time up to now, 08:00"),
-        ({"began": "07:00", "by": "p9"}, "by is 'p9'; allowed is the id of one of the day's people"),
+        ({"began": "07:00", "by": 9}, "by is 9; allowed is any string"),
         (
             {"began": "07:30", "by": "p1", "ended": "07:29"},
             "ended is '07:29'; allowed is a time from 07:30 to now, 08:00",
@@ -158,7 +158,7 @@ def test_an_id_used_twice_is_refused(key):
 def test_the_largest_and_the_smallest_that_is_allowed_is_taken():
     line = a_line() | {"rollers": 50, "benches": 50.0, "guard": 1440, "limit_s": 3600, "quiet": {"rollers": None}}
     line["people"][0] |= {
-        "id": "p" * 200,
+        "id": "p" * 20_000,
         "from": "08:00",
         "to": "08:00",
         "breaks": [["13:00", "13:00"]],
@@ -170,7 +170,7 @@ def test_the_largest_and_the_smallest_that_is_allowed_is_taken():
     day = day_from(line)
     assert (day.rollers, day.benches, day.guard, day.limit_s, day.quiet_rollers) == (50, 50, 1440, 3600, ())
     assert isinstance(day.benches, int)
-    assert day.people[0] == Worker("p" * 200, 480, 480, ((780, 780),), frozenset(KINDS))
+    assert day.people[0] == Worker("p" * 20_000, 480, 480, ((780, 780),), frozenset(KINDS))
     gate, rollers = JobStep("bench", 1440, pin=Pin(station=50)), JobStep("roller", 1)
     assert day.jobs == (Job("4", 510, (gate, rollers), gone_by=1020, promised=540, worth=10**12, ready=0.0),)
     least = day_from(a_line() | {"rollers": 0, "benches": 0, "guard": 0, "limit_s": 0, "people": [], "jobs": []})
@@ -196,19 +196,106 @@ def test_a_whole_line_becomes_the_day_it_says():
     )
 
 
+IDS = ["", " ", "0", "null", "p1\n", "\u00fcber \U0001f527", "\ud800", "[0].id", "i" * 5000]
+
+
+@pytest.mark.parametrize("name", IDS)
+def test_an_id_is_any_string(name):
+    line = a_line()
+    line["people"][0]["id"] = line["jobs"][0]["id"] = name
+    line["jobs"][0]["steps"][1]["pin"] = {"by": name}
+    told = answer(line)
+    assert [(one["job"], one["by"], one["begin"]) for one in told["placed"]] == [
+        (name, name, "08:30"),
+        (name, name, "09:00"),
+    ]
+    assert answer(line | {"standing": told["placed"]}) == told
+    json.dumps(told, allow_nan=False).encode("ascii")
+
+
+def test_two_people_of_whom_one_has_no_name_at_all_are_two_people():
+    line = a_line()
+    line["people"].append(line["people"][0] | {"id": ""})
+    line["jobs"].append(copy.deepcopy(line["jobs"][0]) | {"id": ""})
+    line["rollers"] = 2
+    line["jobs"][0]["steps"][1]["pin"] = {"by": ""}
+    told = answer(line)
+    assert told["kept"] == 2
+    assert {one["job"]: one["by"] for one in told["placed"] if one["at"] == "roller"} == {"41": "", "": "p1"}
+
+
+def under_way(by: str, **changed: object) -> dict:
+    """A day at nine: 41 went on the only rollers at half past eight; 42 waits for them."""
+    line = a_line() | {"now": "09:00", "quiet": None} | changed
+    line["jobs"][0]["steps"] = [
+        {"at": "bench", "minutes": 10, "check": True, "began": "08:00", "by": "gone home", "ended": "08:10"},
+        {"at": "roller", "minutes": 60, "began": "08:30", "by": by},
+    ]
+    line["jobs"].append({"id": "42", "here_from": "08:00", "worth": 1, "steps": [{"at": "roller", "minutes": 30}]})
+    return line
+
+
+def test_work_that_is_over_may_name_somebody_who_is_not_there_any_more():
+    told = answer(under_way("p1"))
+    assert [(one["job"], one["by"], one["begin"], one["end"]) for one in told["placed"]] == [
+        ("41", "p1", "08:30", "09:30"),
+        ("42", "p1", "09:30", "10:00"),
+    ]
+    assert told["notes"] == []
+
+
+def test_running_work_whose_person_is_gone_keeps_its_station_and_is_pointed_out():
+    told = answer(under_way("p9", benches=0))
+    assert [(one["job"], one["by"], one["station"], one["begin"], one["end"]) for one in told["placed"]] == [
+        ("41", "p9", 1, "08:30", "09:30"),
+        ("42", "p1", 1, "09:30", "10:00"),
+    ]
+    assert told["notes"] == ["41 is under way at the rollers by p9, who is not here today: it keeps roller 1 until 09:30."]
+
+
+def test_running_work_of_somebody_who_is_gone_takes_nobody_elses_time():
+    told = answer(under_way("p9", rollers=2))
+    assert [(one["job"], one["by"], one["begin"]) for one in told["placed"]] == [
+        ("41", "p9", "08:30"),
+        ("42", "p1", "09:00"),
+    ]
+
+
+def test_a_step_fixed_to_somebody_who_is_gone_is_left_out_and_the_day_is_planned():
+    line = under_way("p1")
+    line["jobs"][1]["steps"][0]["pin"] = {"by": "p9"}
+    assert answer(line)["left_out"] == [{"job": "42", "why": "It is fixed to p9, who is not here today."}]
+
+
+def test_a_break_outside_hours_and_a_promise_before_opening_are_planned_round():
+    line = a_line()
+    line["people"][0]["breaks"] = [["00:00", "08:30"], ["06:00", "07:00"], ["17:00", "24:00"]]
+    line["jobs"][0] |= {"promised": "06:00", "here_from": "00:00"}
+    told = answer(line)
+    assert [one["begin"] for one in told["placed"]] == ["08:30", "08:40"]
+    assert told["broken"] == [{"job": "41", "why": "Promised for 06:00: it is already 08:00."}]
+
+
+def test_more_jobs_than_any_day_has_are_one_clear_error():
+    job = a_line()["jobs"][0]
+    with pytest.raises(BadInput) as refused:
+        answer(a_line() | {"jobs": [job | {"id": str(n)} for n in range(500)]})
+    assert refused.value.sentence == "jobs is 'a list of 500'; allowed is a list of at most 200."
+
+
 PLACED = {"job": "41", "step": 1, "at": "roller", "station": 1, "by": "p1", "begin": "09:00", "end": "10:30"}
 
 
 @pytest.mark.parametrize(
     ("key", "value", "allowed"),
     [
-        ("job", "", TEXT),
+        ("job", 41, TEXT),
         ("step", -1, "a whole number from 0 to 50"),
         ("step", 51, "a whole number from 0 to 50"),
         ("at", "pit", '"bench" or "roller"'),
         ("station", 0, "a whole number from 1 to 50"),
         ("station", 51, "a whole number from 1 to 50"),
-        ("by", "", TEXT),
+        ("by", None, TEXT),
         ("begin", "9", TIME),
         ("end", "10", TIME),
     ],
