@@ -34,7 +34,7 @@ REASONS = (  # files, names, who uses them
     ("*/views/*.py", "clean_again", "Django's forms"),
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),
     ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
-    ("garage/core/planning/plan_score.py", "minus_*", "scores are compared as a whole"),
+    ("garage/core/planning/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
     ("jobs/tour/mailbox.py", "send_messages", "Django's way to send mail"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),

@@ -1,33 +1,28 @@
-"""The day's plan: plan(day) -> Plan, pure and deterministic.
+"""The day's plan: plan(day) -> Plan, pure and repeatable.
 
-Promised roller times are placed first and are kept if the search finds a way. Every plan is feasible by the manual's
-rules, as a slow independent checker in the tests confirms, but none is proved optimal, so `proved` is 0. Several
-orders of the jobs are tried, then a search with a fixed budget of nodes, so that the same day always gives the same
-plan. `limit_s` only changes that budget. No clock is read.
-
-How often it misses something: on 400 tiny random days it kept all 521 promises that exhaustive enumeration could keep,
-and completed all 99 days that could be completed (tests/garage/core/planning/test_planner.py counts again). On full
-days of ten jobs nothing is proved. The search is complete on small days, because a feasible day stays feasible with
-every step as early as its predecessors allow (semi-active schedules; Baker 1974, from memory).
+A simple rule gives a feasible plan in milliseconds: jobs one after another, each as early as possible, in several
+orders. improving.py then makes it better level by level with an exact solver and says how many levels are proved. The
+solver's work is counted, not timed, so that the same day always gives the same plan; a clock ends it only on a machine
+too slow for its limit. Whatever no level decides is done as early as it can be.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from garage.core.planning.day_problem import DayProblem, Job, Placed, Plan
-from garage.core.planning.day_search import Duty, fit_all
+from garage.core.planning.day_search import Duty
+from garage.core.planning.improving import improved
 from garage.core.planning.placing import Floor, Resources, chain
-from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps, score
+from garage.core.planning.plan_score import PlanScore, Seats, is_done, is_guarded, keeps, score
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
 from garage.core.time.day_minutes import DAY_MIN
 
-NODES_A_SECOND = 400  # search nodes for each second of limit_s; common practice, no source
-NODES_MOST = 1500
-USUAL_JOBS = 12  # a full day; with more jobs each node costs more, so fewer are granted
-DROPPED_MOST = 12  # promises given up in turn to keep the others
 POLISH_MOST = 120  # jobs taken out and put back
+SOLVED_STEPS_MOST = 300  # open steps; with more the model alone takes a second, and the simple plan stands
+ORDERS_STEPS_MOST = 600  # open steps; with more only the first order is tried, and nothing is polished
 POLISH = ((True, True), (True, False), (False, False))  # promise kept and guarded, kept, at any time
 
 
@@ -42,14 +37,18 @@ def plan(day: DayProblem) -> Plan:
     >>> people = (Worker("p1", 480, 1020),)
     >>> one = plan(DayProblem("2027-03-10", 480, rollers=1, benches=1, people=people, jobs=(visit,)))
     >>> [(p.at, p.begin, p.end) for p in one.placed], one.kept, one.proved
-    ([('bench', 510, 520), ('roller', 540, 630)], 1, 0)
+    ([('bench', 510, 520), ('roller', 540, 630)], 1, 5)
     """
     resources = Resources(day)
     running = seat_running(day)
     floor = Floor(resources)
     floor.hold_all(running)
-    best = max(_trials(floor, day, running), key=lambda seats: score(day, seats))
-    return plan_of(resources, running, _polish(resources, best))
+    seats = _first_plan(floor, running)
+    steps = sum(job.open_count for job in day.jobs)
+    if steps > SOLVED_STEPS_MOST:
+        return plan_of(resources, running, seats, proved=0)
+    made = improved(floor, running, seats)
+    return plan_of(resources, running, _polish(resources, made.seats), made.proved)
 
 
 def whole(made: Plan) -> bool:
@@ -58,17 +57,20 @@ def whole(made: Plan) -> bool:
 
 
 def seat_running(day: DayProblem) -> list[Placed]:
-    """The running steps, each at its pinned station or that of the standing plan, else at the lowest free one."""
+    """The running steps, each at its pinned station or that of the standing plan, else at the lowest free one,
+    if possible one to which nothing that waits is fixed."""
     standing = {(p.job, p.step): p.station for p in day.standing}
     running = [(job, index, step) for job in day.jobs for index, step in enumerate(job.steps) if step.is_running]
     named = {(job.id, index): step.pin.station or standing.get((job.id, index)) for job, index, step in running}
     used = {(step.at, named[job.id, index]) for job, index, step in running if named[job.id, index]}
+    waiting = (step for job in day.jobs for step in job.steps[job.first_open :])
+    wanted = {(step.at, step.pin.station) for step in waiting if step.pin.station is not None}
     out = []
     for job, index, step in running:
         number = named[job.id, index]
         if number is None:
             free = (n for n in range(1, day.stations(step.at) + 1) if (step.at, n) not in used)
-            number = next(free, 1)
+            number = min(free, key=lambda n: ((step.at, n) in wanted, n), default=1)
             used.add((step.at, number))
         began = day.now if step.began is None else step.began
         out.append(Placed(job.id, index, step.at, number, step.by or "", began, step.runs_to(day.now)))
@@ -154,58 +156,45 @@ def orders(day: DayProblem) -> Iterator[list[Job]]:
     yield sorted(jobs, key=lambda j: (DAY_MIN if j.gone_by is None else j.gone_by, due(j), -j.worth))
 
 
-def _trials(floor: Floor, day: DayProblem, running: list[Placed]) -> Iterator[Seats]:
-    asked = duties(floor, day.jobs)
-    is_whole = False
-    for order in orders(day):
-        for guarded in (True, False) if day.guard else (False,):
-            seats = _with_running(by_order(floor, order, guarded), running)
-            is_whole = is_whole or holds(asked, seats)
-            yield seats
-    if is_whole:
-        return
-    nodes = max(1, min(NODES_MOST, int(NODES_A_SECOND * day.limit_s)) * USUAL_JOBS // max(USUAL_JOBS, len(day.jobs)))
-    found = fit_all(floor, asked.all, nodes)
-    if found is None:
-        found = fit_all(floor, asked.promised, nodes)
-    if found is not None:
-        yield _with_running(_add_rest(floor, day, found), running)
-        return
-    for dropped in asked.promised[:DROPPED_MOST]:
-        found = fit_all(floor, tuple(d for d in asked.promised if d is not dropped), max(1, nodes // 4))
-        if found is not None:
-            yield _with_running(_add_rest(floor, day, found), running)
-
-
-def _add_rest(floor: Floor, day: DayProblem, found: Seats) -> Seats:
-    """Fits the jobs that a search left out around those it placed, the most valuable first."""
-    floor = floor.copy()
-    for placed in found.values():
-        floor.hold_all(placed)
-    rest = [job for job in sorted(day.jobs, key=lambda j: -j.worth) if not found.get(job.id)]
-    return {**{job.id: [] for job in day.jobs}, **found, **by_order(floor, rest, guarded=False)}
+def _first_plan(floor: Floor, running: list[Placed]) -> Seats:
+    day = floor.resources.day
+    is_small = sum(job.open_count for job in day.jobs) <= ORDERS_STEPS_MOST
+    trials = [
+        _with_running(by_order(floor, order, guarded), running)
+        for order in islice(orders(day), None if is_small else 1)
+        for guarded in ((True, False) if day.guard else (False,))
+    ]
+    best = max(trials, key=lambda seats: score(day, seats))
+    return _polish(floor.resources, best) if is_small else best
 
 
 def _polish(resources: Resources, seats: Seats) -> Seats:
-    """Takes jobs out one at a time, risky ones first, and puts each back where it improves the day."""
+    """Takes jobs out one at a time, risky ones first, and puts each back where it improves the day or comes earlier."""
     day = resources.day
-    best, best_score = seats, score(day, seats)
+    best, best_rank = seats, _rank(day, seats)
     for job in (2 * sorted(day.jobs, key=lambda j: (j.ready, j.here_from)))[:POLISH_MOST]:
+        if not job.open_count:
+            continue
         mine = [p for p in best[job.id] if p.step < job.first_open]
         floor = Floor(resources)
         for placed in best.values():
             floor.hold_all(p for p in placed if p.job != job.id or p.step < job.first_open)
         for in_window, guarded in POLISH if job.has_open_promise else POLISH[-1:]:
             placed = chain(floor, job, in_window, guarded)
-            if len(placed) < job.open_count:
-                continue
-            trial = {**best, job.id: mine + placed}
-            if (trial_score := score(day, trial)) > best_score:
-                best, best_score = trial, trial_score
+            for length in range(len(placed), 0, -1) if job.has_begun else (job.open_count,):
+                trial = {**best, job.id: mine + placed[:length]}
+                if len(placed) >= length and (trial_rank := _rank(day, trial)) > best_rank:
+                    best, best_rank = trial, trial_rank
     return best
 
 
-def plan_of(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
+def _rank(day: DayProblem, seats: Seats) -> tuple[PlanScore, int, int]:
+    """Among plans equal by every level: more steps of what has begun, then all steps as early as can be."""
+    placed = [p for seated in seats.values() for p in seated]
+    return score(day, seats), len(placed), -sum(p.begin for p in placed)
+
+
+def plan_of(resources: Resources, running: list[Placed], seats: Seats, proved: int) -> Plan:
     """The filled day as a Plan, with its sentences."""
     day = resources.day
     placed = sorted((p for ps in seats.values() for p in ps), key=lambda p: (p.begin, p.at, p.station, p.job, p.step))
@@ -218,8 +207,8 @@ def plan_of(resources: Resources, running: list[Placed], seats: Seats) -> Plan:
         broken=broken_promises(resources, running, seats),
         guarded=sum(is_guarded(day, job, seats) for job in kept),
         worth=sum(job.worth for job in day.jobs if is_done(job, seats[job.id])),
-        roller_minutes=sum(p.end - max(p.begin, day.now) for p in placed if p.at == "roller"),
-        proved=0,
+        roller_minutes=sum(max(0, min(p.end, DAY_MIN) - max(p.begin, day.now)) for p in placed if p.at == "roller"),
+        proved=proved,
         notes=notes(day, seats),
     )
 

@@ -59,7 +59,7 @@ def test_a_whole_line_is_answered_with_the_keys_of_the_manual():
         "guarded": 1,
         "worth": 9000,
         "roller_minutes": 90,
-        "proved": 0,
+        "proved": 5,
         "left_out": [],
         "broken": [],
     }
@@ -250,7 +250,9 @@ def test_running_work_whose_person_is_gone_keeps_its_station_and_is_pointed_out(
         ("41", "p9", 1, "08:30", "09:30"),
         ("42", "p1", 1, "09:30", "10:00"),
     ]
-    assert told["notes"] == ["41 is under way at the rollers by p9, who is not here today: it keeps roller 1 until 09:30."]
+    assert told["notes"] == [
+        "41 is under way at the rollers by p9, who is not here today: it keeps roller 1 until 09:30."
+    ]
 
 
 def test_running_work_of_somebody_who_is_gone_takes_nobody_elses_time():
