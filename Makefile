@@ -43,11 +43,12 @@ test-postgresql: ## Run the tests for both databases on a PostgreSQL started for
 	@.ci/set_up test
 	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases tests
 
-bench: ## Measure judgement and hearing beside reference methods; takes ten minutes
+bench: ## Measure judgement, hearing and planner beside reference methods; the planner alone takes over an hour
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.sensitivity tests/bench/sensitivity.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
+	$(python) -m tests.bench.planning 1000 tests/bench/planning.md
 
 mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully
 	@.ci/set_up test

@@ -5,7 +5,7 @@ of it was refused: it imports pandas, which costs a process two seconds and 60 M
 is first solved, because most processes never plan one.
 
 A flag is the index of its variable; `no(flag)` is its opposite. Work is counted in CP-SAT's deterministic seconds,
-about a second of one core each, so that the same model gives the same answer on every machine. The clock is only the
+some seconds of one core each, so that the same model gives the same answer on every machine. The clock is only the
 last resort.
 """
 

@@ -14,8 +14,6 @@ from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
 from tests.garage.core.planning_by_hand import a_day, a_dovetailed_day, begins
 
-MOST_MISSED_IN_A_HUNDRED = 1  # counted: see the figure in test_hardly_any_promise_that_could_be_kept_is_lost
-
 
 def visit(number: str, promised: int | None, roller_min: int = 60, **changed: object) -> Job:
     here = 480 if promised is None else promised - 30
@@ -25,7 +23,7 @@ def visit(number: str, promised: int | None, roller_min: int = 60, **changed: ob
 
 
 @pytest.mark.long
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(st.integers(0, 10**9), st.integers(1, 12))
 def test_a_whole_day_holds_every_rule(seed, jobs):
     day = whole_day(seed, jobs)
@@ -33,7 +31,7 @@ def test_a_whole_day_holds_every_rule(seed, jobs):
 
 
 @pytest.mark.long
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(st.integers(0, 10**9))
 def test_a_day_under_way_holds_every_rule(seed):
     day = running_day(seed)
@@ -56,18 +54,14 @@ def test_the_judge_sees_a_plan_that_was_tampered_with():
 
 
 @pytest.mark.long
-def test_hardly_any_promise_that_could_be_kept_is_lost():
+def test_no_promise_that_could_be_kept_is_lost_on_a_tiny_day():
     """Source: exhaustive enumeration (check_plan.enumerated)."""
-    days = [tiny_day(seed) for seed in range(120)]
+    days = [tiny_day(seed) for seed in range(40)]
     best = [enumerated(day, slot_min=15) for day in days]
     made = [plan(day) for day in days]
-    keepable, kept = sum(most for most, _ in best), sum(one.kept for one in made)
-    assert all(one.kept <= most for one, (most, _) in zip(made, best, strict=True))
-    assert keepable > 100
-    assert 100 * (keepable - kept) <= MOST_MISSED_IN_A_HUNDRED * keepable
-    wholes = [(whole(one), could) for one, (_, could) in zip(made, best, strict=True)]
-    assert all(is_whole == could for is_whole, could in wholes)
-    assert 20 < sum(could for _, could in wholes) < 110
+    assert [(one.kept, whole(one)) for one in made] == best
+    assert sum(most for most, _ in best) > 35
+    assert 7 < sum(could for _, could in best) < 36
 
 
 def test_two_days_by_chance_hold_every_rule_and_the_same_day_gives_the_same_plan():
