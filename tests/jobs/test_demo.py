@@ -79,7 +79,8 @@ def test_the_floor_is_busy_during_the_day(hour):
     page = day_page(now.date(), the_shop(), now=now)
     here = set(Visit.objects.filter(state__in=states.IN_THE_BUILDING).values_list("state", flat=True))
     assert {states.ON_THE_ROLLERS, states.ON_THE_BENCH, states.HERE, states.READY} <= here
-    assert not [words for words in page.troubles if "leave no" in words or "be kept" in words], page.troubles
+    # A bench job may be left for another day: by the plan's levels clear minutes before a promise come before worth.
+    assert not [words for words in page.troubles if "Promised for" in words], page.troubles
     assert any(hand.url_name == "findings" for hand in page.hands)
     assert {visit.route for visit in Visit.objects.all()} >= {"fix-first", "phone-first", "do-not-run", "roller-ready"}
 
