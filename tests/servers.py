@@ -15,7 +15,7 @@ import sys
 import tempfile
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.request import ProxyHandler, build_opener
@@ -25,6 +25,7 @@ import psycopg
 from garage.running.serve import die_with_parent
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.processes import START_LIMIT_S, descendants, end, free_port
+from tests.warm import Warm
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -59,20 +60,15 @@ def _wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
 
 
 @dataclass
-class LiveTickover:
-    """A started garage: web server processes and worker with beat, as `make run` starts them."""
+class Garage:
+    """A garage's folder and database. database_url: empty if it lies in the folder."""
 
-    base_url: str
     data: Path
     environment: dict[str, str]
     database_url: str
-    child: subprocess.Popen
-    said: list[str]
 
-    def get(self, path: str) -> str:
-        """The page at path as text; raises HTTPError for an answer that is none."""
-        with build_opener(ProxyHandler({})).open(self.base_url + path, timeout=60) as answer:
-            return answer.read().decode()
+    def __post_init__(self) -> None:
+        self.warm = Warm(self.environment)
 
     def manage(self, *arguments: str, typed: str = "") -> str:
         """What `manage.py` says on this garage's own data; raises with its words when it fails."""
@@ -86,7 +82,11 @@ class LiveTickover:
 
     def shell(self, code: str) -> str:
         """What the code prints, run with Django set up on this garage's own database."""
-        return self.manage("shell", "--no-imports", "--command", code)
+        return self.warm.run(code)
+
+    def at_once(self, codes: Sequence[str]) -> list[str]:
+        """What each prints, in their order. Each has to say `together()`: all go on from there at one moment."""
+        return self.warm.at_once(codes)
 
     def rows(self, statement: str) -> list[tuple]:
         """The rows of one SQL statement on the garage's database; a statement that changes something is committed."""
@@ -101,6 +101,20 @@ class LiveTickover:
         finally:
             connection.close()
 
+
+@dataclass
+class LiveTickover(Garage):
+    """A started garage: web server processes and worker with beat, as `make run` starts them."""
+
+    base_url: str
+    child: subprocess.Popen
+    said: list[str]
+
+    def get(self, path: str) -> str:
+        """The page at path as text; raises HTTPError for an answer that is none."""
+        with build_opener(ProxyHandler({})).open(self.base_url + path, timeout=60) as answer:
+            return answer.read().decode()
+
     def processes(self) -> set[int]:
         """The numbers of the supervisor and of every process below it."""
         return {self.child.pid} | descendants(self.child.pid)
@@ -109,6 +123,21 @@ class LiveTickover:
         """The exit status of the supervisor after it was asked to stop."""
         end(self.child, signal.SIGTERM)
         return self.child.returncode
+
+
+@contextlib.contextmanager
+def resting_garage(data: Path, database_url: str = "") -> Iterator[Garage]:
+    """A garage of which nothing runs: for code on its data alone."""
+    garage = Garage(data, _environment(data, database_url), database_url)
+    try:
+        yield garage
+    finally:
+        garage.warm.stop()
+
+
+def _environment(data: Path, database_url: str) -> dict[str, str]:
+    kept = {key: value for key, value in os.environ.items() if key not in ("DATABASE_URL", "BROKER_URL", "EMAIL_URL")}
+    return kept | {"DATA": str(data)} | ({"DATABASE_URL": database_url} if database_url else {})
 
 
 @contextlib.contextmanager
@@ -128,10 +157,7 @@ def live_tickover(
     """
     port = free_port()
     base_url = f"http://127.0.0.1:{port}"
-    kept = {key: value for key, value in os.environ.items() if key not in ("DATABASE_URL", "BROKER_URL", "EMAIL_URL")}
-    environment = kept | {"DATA": str(data), "SITE_URL": base_url} | (variables or {})
-    if database_url:
-        environment["DATABASE_URL"] = database_url
+    environment = _environment(data, database_url) | {"SITE_URL": base_url} | (variables or {})
     if broker_url:
         environment["BROKER_URL"] = broker_url
     options = {"port": port, "data": data, "demo": demo, "processes": processes, "part": part, "site-url": base_url}
@@ -150,16 +176,17 @@ def live_tickover(
         preexec_fn=die_with_parent,
     )
     said: list[str] = []
+    live = LiveTickover(data, environment, database_url, base_url, child, said)
     is_up = threading.Event()
     listener = threading.Thread(target=_listen, args=(child, said, is_up), daemon=True)
     listener.start()
     try:
         is_up.wait(START_LIMIT_S)
-        live = LiveTickover(base_url, data, environment, database_url, child, said)
         if not any("Ctrl-C stops it" in line for line in said):
             raise AssertionError(f"Tickover did not start; it said:\n{''.join(said)}")
         yield live
     finally:
+        live.warm.stop()
         if child.poll() is None:  # asked twice: a test's own garage needs no grace for its worker
             child.terminate()
             with contextlib.suppress(subprocess.TimeoutExpired):

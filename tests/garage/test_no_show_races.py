@@ -7,9 +7,6 @@ SQLite file and on PostgreSQL exactly one has each minute, and each minute is gi
 from __future__ import annotations
 
 from collections.abc import Iterator
-from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
-from uuid import uuid4
 
 import pytest
 
@@ -51,9 +48,7 @@ print("LAID", had.number)
 
 # One of those who want it: says that it is ready, waits for the others, does its one thing and says how that went.
 ONE = """
-import time
 from datetime import timedelta
-from pathlib import Path
 from garage.changes.visit import bookings, offers, visits
 from garage.core.errors import Refused
 from garage.models.people import Person
@@ -64,11 +59,7 @@ from tests.factories import booking
 start = booking.at_local(booking.open_day({nth}), 10)
 now, boss = start + timedelta(minutes={late}), Person.objects.get(role=Person.BOSS)
 had, run = Visit.objects.get(number={had}), VisitKind.objects.get(slug="run")
-folder = Path({folder!r})
-(folder / "{name}").touch()
-until = time.monotonic() + 60
-while len(list(folder.iterdir())) < {count} and time.monotonic() < until:
-    time.sleep(0.002)
+together()
 try:
     {does}
 except Refused:
@@ -83,62 +74,54 @@ SELLS = "bookings.book_at_the_desk(booking.draft(run, start + timedelta(minutes=
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgresql"])
-def live(request: pytest.FixtureRequest) -> Iterator[servers.LiveTickover]:
-    data, url = request.getfixturevalue("new_garage")(request.param)
-    with servers.live_tickover(data, database_url=url, part="web", processes=1) as started:
-        started.shell(SET_UP)
-        yield started
+def resting(request: pytest.FixtureRequest) -> Iterator[servers.Garage]:
+    with servers.resting_garage(*request.getfixturevalue("new_garage")(request.param)) as garage:
+        garage.shell(SET_UP)
+        yield garage
 
 
-def _laid_out(live: servers.LiveTickover, nth: int, then: str = "") -> int:
-    said = live.shell(LAY_OUT.format(nth=nth, then=then))
+def _laid_out(resting: servers.Garage, nth: int, then: str = "") -> int:
+    said = resting.shell(LAY_OUT.format(nth=nth, then=then))
     return int(next(line[5:] for line in said.splitlines() if line.startswith("LAID ")))
 
 
-def _race(live: servers.LiveTickover, folder: Path, wants: list[str], **told: int) -> list[str]:
+def _race(resting: servers.Garage, wants: list[str], **told: int) -> list[str]:
     """What each of them said, in their order."""
-    together = folder / uuid4().hex
-    together.mkdir()
-
-    def one(n: int) -> str:
-        code = ONE.format(folder=str(together), name=n, count=len(wants), does=wants[n], **told)
-        return next(line for line in live.shell(code).splitlines() if line.startswith("SAID "))[5:]
-
-    with ThreadPoolExecutor(len(wants)) as pool:
-        return list(pool.map(one, range(len(wants))))
+    said = resting.at_once([ONE.format(does=does, **told) for does in wants])
+    return [next(line for line in words.splitlines() if line.startswith("SAID "))[5:] for words in said]
 
 
-def _sold_that_day(live: servers.LiveTickover, nth: int) -> list[tuple[str, int]]:
+def _sold_that_day(resting: servers.Garage, nth: int) -> list[tuple[str, int]]:
     """Each visit with roller time on that day: whether it is in the building, and how many minutes."""
-    day = live.shell(f"from tests.factories import booking; print(booking.open_day({nth}))").split()[-1]
-    return live.rows(
+    day = resting.shell(f"from tests.factories import booking; print(booking.open_day({nth}))").split()[-1]
+    return resting.rows(
         "select visit.state, 5 * count(*) from garage_soldpiece piece"  # noqa: S608
         " join garage_visit visit on visit.id = piece.visit_id where piece.at = 'roller'"
         f" and cast(piece.begins_at as text) like '{day}%' group by visit.number, visit.state"
     )
 
 
-def _minutes_freed(live: servers.LiveTickover, had: int) -> list[tuple[int]]:
-    return live.rows(
+def _minutes_freed(resting: servers.Garage, had: int) -> list[tuple[int]]:
+    return resting.rows(
         "select time.minutes from garage_freedtime time"  # noqa: S608
         f" join garage_visit had on had.id = time.visit_id where had.number = {had} order by time.starts_at"
     )
 
 
-def test_it_is_given_back_once_and_the_machine_in_the_building_has_what_is_left(live, tmp_path):
-    had = _laid_out(live, nth=1)
+def test_it_is_given_back_once_and_the_machine_in_the_building_has_what_is_left(resting):
+    had = _laid_out(resting, nth=1)
     sells = SELLS.format(at=25)
-    said = _race(live, tmp_path, [DID_NOT_COME, DID_NOT_COME, OFFERS, sells], nth=1, late=16, had=had)
+    said = _race(resting, [DID_NOT_COME, DID_NOT_COME, OFFERS, sells], nth=1, late=16, had=had)
     assert sorted(said[:2]) == ["no", "yes"]
     assert said[2:] == ["yes", "no"]
-    _race(live, tmp_path, [OFFERS, OFFERS], nth=1, late=16, had=had)  # two sweeps, should the first have come too soon
-    assert _minutes_freed(live, had) == [(25,), (65,)]
-    assert _sold_that_day(live, nth=1) == [("here", 60)]
+    _race(resting, [OFFERS, OFFERS], nth=1, late=16, had=had)  # two sweeps, should the first have come too soon
+    assert _minutes_freed(resting, had) == [(25,), (65,)]
+    assert _sold_that_day(resting, nth=1) == [("here", 60)]
 
 
-def test_once_nobody_has_it_in_time_one_of_two_at_the_desk_sells_it(live, tmp_path):
-    had = _laid_out(live, nth=3, then=HAS_NOT_COME)
+def test_once_nobody_has_it_in_time_one_of_two_at_the_desk_sells_it(resting):
+    had = _laid_out(resting, nth=3, then=HAS_NOT_COME)
     sells = SELLS.format(at=50)
-    said = _race(live, tmp_path, [OFFERS, sells, sells], nth=3, late=40, had=had)
+    said = _race(resting, [OFFERS, sells, sells], nth=3, late=40, had=had)
     assert (said[0], sorted(said[1:])) == ("yes", ["no", "yes"])
-    assert _sold_that_day(live, nth=3) == [("booked", 60)]
+    assert _sold_that_day(resting, nth=3) == [("booked", 60)]
