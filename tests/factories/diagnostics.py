@@ -95,14 +95,20 @@ def gate_sheet(**given: Any) -> GateSheet:
 
 
 def gate_answered(gate: Gate, *, by: Person, part: str = "", **given: Any) -> Gate:
-    """Its lines answered one by one as gate_sheet says, as far as they may be; part: only those of this one."""
+    """Its lines answered as gate_sheet says, as far as they may be; part: only those of this one.
+
+    All in one go if none is refused, which judges and saves once.
+    """
     given = {"second_id": garage.person().pk} | given
     sheet = gate_sheet(**given)
-    for line in LINES:
-        one = sheet.only(line.id)
-        if one.answered and line.part == (part or line.part):
-            with suppress(Refused):
-                gate = gate_answers.answer(gate, given=one, by=by, now=timezone.now())
+    lines = [line for line in LINES if sheet.only(line.id).answered]
+    mine = [line for line in lines if line.part == (part or line.part)]
+    with suppress(Refused):
+        whole = sheet.without([line for line in lines if line not in mine])
+        return gate_answers.answer(gate, given=whole, by=by, now=timezone.now())
+    for line in mine:
+        with suppress(Refused):
+            gate = gate_answers.answer(gate, given=sheet.only(line.id), by=by, now=timezone.now())
     return gate
 
 

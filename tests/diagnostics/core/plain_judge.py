@@ -10,11 +10,13 @@ from diagnostics.core.bank.bank import Bank, Question
 from diagnostics.core.findings import Case
 
 Faults = tuple[str, ...]
+Known = dict[tuple[str, Faults], float]  # a question's answer with those of the faults that show in it: worked out once
 
 
 def plain_weights(bank: Bank, case: Case) -> dict[Faults, float]:
     """Chance of every set of faults; strobe readings and clips are not known here."""
-    weights = {faults: _prior(bank, case, faults) * _signs(bank, case, faults) for faults in sets(bank)}
+    known: Known = {}
+    weights = {faults: _prior(bank, case, faults) * _signs(bank, case, faults, known) for faults in sets(bank)}
     total = math.fsum(weights.values())
     return {faults: weight / total for faults, weight in weights.items()}
 
@@ -45,12 +47,15 @@ def answer_chance(question: Question, faults: Faults, answer: str) -> float:
     return sum(chance * question.said[shown][answer] for shown, chance in was.items())
 
 
-def _signs(bank: Bank, case: Case, faults: Faults) -> float:
+def _signs(bank: Bank, case: Case, faults: Faults, known: Known) -> float:
     chance = 1.0
     for question in bank.questions:
         answer = case.answers.get(question.id)
         if question.background and isinstance(answer, str):
-            chance *= answer_chance(question, faults, answer)
+            shown = question.id, tuple(fault for fault in faults if fault in question.shows)
+            if shown not in known:
+                known[shown] = answer_chance(question, shown[1], answer)
+            chance *= known[shown]
     return chance
 
 

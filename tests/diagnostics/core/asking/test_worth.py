@@ -149,7 +149,7 @@ def test_the_chance_of_an_answer_moves_the_faults_as_the_answer_itself_does(
         assert (rows @ weight).sum() == pytest.approx(1.0)
         for row, answer in zip(rows, question.answer_ids, strict=True):
             after = gather(model, told(case, question, answer)).weight()
-            assert row * weight / (row @ weight) == pytest.approx(after, abs=1e-12)
+            np.testing.assert_allclose(row * weight / (row @ weight), after, rtol=0, atol=1e-12)
 
 
 @pytest.mark.parametrize(("question", "other"), [("strobe_idle", "strobe_peak"), ("strobe_peak", "strobe_idle")])

@@ -47,7 +47,7 @@ def test_every_case_has_its_own_sums_whatever_their_number(weights: Float64s, su
     for weight, found in zip(weights, sums, strict=True):
         assert found.fault_chances() == pytest.approx(weight @ MODEL.has, rel=1e-12)
         assert found.mass.sum() == pytest.approx(1.0)
-        assert found.weight == pytest.approx(weight[ORDER])
+        np.testing.assert_allclose(found.weight, weight[ORDER], rtol=1e-6, atol=1e-12)
 
 
 def test_each_group_has_the_chance_of_a_set_with_one_of_its_faults(weights: Float64s, sums: list[Sums]) -> None:

@@ -167,7 +167,7 @@ def test_the_mean_over_a_questions_answers_is_the_chance_without_it() -> None:
         if question.id in case.answers or not question.background:
             continue
         rows = model.chance[[model.row[question.id, answer] for answer in question.answer_ids]]
-        assert (rows * weight).sum(axis=0) == pytest.approx(weight, abs=1e-15)
+        np.testing.assert_allclose((rows * weight).sum(axis=0), weight, rtol=0, atol=1e-15)
 
 
 @pytest.mark.parametrize("traits", [{"ignition": "points"}, {"fed_by": "battery"}, {"gearbox": "automatic"}])
