@@ -21,7 +21,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run test test-postgresql bench mutants lint format migrations tour lock lock-check clean
+.PHONY: help run new-key test test-postgresql bench mutants lint format migrations tour lock lock-check clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -31,6 +31,13 @@ help: ## List the targets
 run: ## Install what is missing and start the garage; Ctrl-C stops it
 	@.ci/set_up run
 	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
+
+# What works on a garage's data finds it as `make run` does.
+on_data := DATA="$(DATA)" $(python) manage.py
+
+new-key: ## Change the key that signs links and log-ins; they go on until FORGET_OLD=yes drops the earlier keys
+	@.ci/set_up run
+	@$(on_data) new_key $(if $(filter yes,$(FORGET_OLD)),--forget-old)
 
 # Tests start many programs: each would compile all of the rooms again where this is set.
 test test-postgresql: export PYTHONDONTWRITEBYTECODE :=

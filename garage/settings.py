@@ -8,6 +8,8 @@ import environ
 from csp.constants import NONE, SELF
 from django.core.management.utils import get_random_secret_key
 
+from garage.running.keys import kept_keys
+
 # Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for one another
 # there (40 times slower on a busy machine), and may sum in a different order from run to run.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -23,13 +25,20 @@ _site = urlsplit(SITE_URL)
 IS_HTTPS = _site.scheme == "https"
 
 
-def _secret_key() -> str:
-    """The key made under DATA on the first run, else (batch commands, a read-only disk) a key for this process only."""
-    kept = DATA / "secret.key"
-    return kept.read_text().strip() if kept.is_file() else get_random_secret_key()
+_given_key = env.str("SECRET_KEY", default="")
+KEY_IS_GIVEN = bool(_given_key)  # then the file of keys does not count, and nothing here changes the key
 
 
-SECRET_KEY = env.str("SECRET_KEY", default="") or _secret_key()
+def _keys() -> list[str]:
+    """The key in force, then the earlier ones that still open links and log-ins (garage/running/keys.py).
+
+    Without a file under DATA (batch commands, a read-only disk) it is a key for this process only.
+    """
+    kept = [_given_key] if _given_key else kept_keys(DATA) or [get_random_secret_key()]
+    return [*kept, *env.list("SECRET_KEY_FALLBACKS", default=[])]
+
+
+SECRET_KEY, *SECRET_KEY_FALLBACKS = _keys()
 DEBUG = False
 ALLOWED_HOSTS = sorted({_site.hostname or "127.0.0.1", "127.0.0.1", "localhost", "[::1]"})
 CSRF_TRUSTED_ORIGINS = [f"{_site.scheme}://{_site.netloc}"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -67,8 +67,12 @@ def _living(person: Person, now: datetime) -> dict[str, Mapping[str, Any]]:
     """By key, what each session holds. One from before a new password opens nothing any more."""
     rows = BrowserSession.objects.filter(person=person, expire_date__gt=now)
     held = {row.session_key: row.get_decoded() for row in rows}
-    own = person.get_session_auth_hash()
-    return {key: data for key, data in held.items() if constant_time_compare(data.get(HASH_SESSION_KEY, ""), own)}
+    own = [person.get_session_auth_hash(), *person.get_session_auth_fallback_hash()]  # a change of the key ends none
+    return {key: data for key, data in held.items() if _is_one_of(own, data.get(HASH_SESSION_KEY, ""))}
+
+
+def _is_one_of(own: Sequence[str], hashed: str) -> bool:
+    return any(constant_time_compare(hashed, one) for one in own)
 
 
 def _log_in(key: str, data: Mapping[str, Any], this_key: str | None) -> LoggedIn:

@@ -8,13 +8,15 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
-import secrets
 import socket
 import sys
 from pathlib import Path
 
+from garage.running.keys import kept_keys, make_first_key
+
 OLDEST_PYTHON = (3, 11)  # the hashed requirements are made for this version and later
 ROOM_BYTES = 20_000_000  # bytes: an empty database with its log, the demo, and some photos
+FIRST_RUN = "demo-unfinished"  # stands in the folder from before its key is made until the demo is loaded
 EVERYWHERE = {"0.0.0.0": "127.0.0.1", "::": "::1"}  # noqa: S104  (how to reach a server on each, nothing is bound)
 
 
@@ -107,16 +109,15 @@ def folder_sentence(error: OSError, folder: Path) -> str:
     return f"{folder} cannot be used ({error.strerror}); choose another folder with DATA=/path."
 
 
-def make_secret_key(folder: Path) -> None:
-    """Makes, once, the key that signs links and sessions. Only the garage's own system user can read it."""
+def make_secret_key(folder: Path, *, demo: str) -> None:
+    """Makes, once, the key that signs links and sessions. demo: "first" marks the folder as one for the demo."""
     try:
-        descriptor = os.open(folder / "secret.key", os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
-    except FileExistsError:
-        return
+        if not kept_keys(folder):
+            if demo == "first":
+                (folder / FIRST_RUN).touch()
+            make_first_key(folder)
     except OSError as error:
         raise Unfit(folder_sentence(error, folder)) from None
-    with os.fdopen(descriptor, "w", encoding="ascii") as file:
-        file.write(secrets.token_urlsafe(64))
 
 
 def reachable(host: str) -> str:

@@ -23,7 +23,7 @@ from http.client import HTTPConnection, HTTPException
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from garage.running import machine
+from garage.running import machine, running_lock
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
 ASK_LIMIT_S = 10.0  # s one such request may take: a server that dies while handling it would never answer
@@ -95,6 +95,7 @@ def _choices(arguments: list[str] | None) -> Choices:
         machine.check_port(given.host, port)
     machine.check_folder(data)
     site_url = given.site_url or machine.address(given.host, port)
+    running_lock.hold(data, running_lock.PARTS[given.part], says=site_url)
     return Choices(given.host, port, data, site_url, given.part, given.demo, given.processes)
 
 
@@ -102,7 +103,7 @@ def _environment(choices: Choices) -> dict[str, str]:
     """The children's environment: this process's own variables plus the choices, named as settings.py reads them."""
     environment = dict(os.environ)
     environment |= {"DATA": str(choices.data), "SITE_URL": choices.site_url, "PYTHONUNBUFFERED": "1"}
-    machine.make_secret_key(choices.data)
+    machine.make_secret_key(choices.data, demo=choices.demo)
     return environment
 
 
@@ -164,6 +165,7 @@ def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Pop
         stdin=subprocess.DEVNULL,
         start_new_session=True,
         preexec_fn=die_with_parent,
+        pass_fds=running_lock.held(),
     )
 
 

@@ -11,6 +11,8 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from garage.changes.shop import start_code
+from garage.running.keys import kept_keys
+from garage.running.machine import FIRST_RUN
 
 FOLDERS = ("media", "static", "broker/tasks", "broker/control", "beat")
 
@@ -37,11 +39,24 @@ class Command(BaseCommand):
 
     def _migrate(self, executor: MigrationExecutor, demo: str) -> None:
         is_new = not executor.loader.applied_migrations
-        if is_new and demo == "first":
-            self._mark.touch()
+        self._mark_first_run(is_new, demo)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
             self.stdout.write("Making the database." if is_new else "Bringing the database up to date.")
             call_command("migrate", interactive=False, verbosity=0)
+
+    def _mark_first_run(self, is_new: bool, demo: str) -> None:
+        """A folder with a key has been a garage before: an emptied database there is no first run, and the demo's
+        log-ins, which anybody can read, must not open it. The supervisor marks a folder before it makes the key.
+        """
+        if demo == "never":
+            self._mark.unlink(missing_ok=True)
+        elif is_new and not self._mark.exists():
+            if kept_keys(settings.DATA):
+                raise CommandError(
+                    f"The database is empty, but {settings.DATA} was a garage before: its key is there. "
+                    "Start empty (DEMO=never), or see the demo in another folder (DATA=/path)."
+                )
+            self._mark.touch()
 
     def _load_demo_once(self) -> None:
         """The mark stays until the demo is loaded, so an interrupted first run loads it next time."""
@@ -66,7 +81,7 @@ class Command(BaseCommand):
 
     @property
     def _mark(self) -> Path:
-        return settings.DATA / "demo-unfinished"
+        return settings.DATA / FIRST_RUN
 
 
 def _executor() -> MigrationExecutor:

@@ -45,6 +45,15 @@ def test_another_secret_signs_other_tokens(visit, settings):
     assert links.read_token(token, "sheet") is None
 
 
+def test_an_old_link_opens_after_a_change_of_the_key_until_the_old_one_is_forgotten(visit, settings):
+    token, before = links.token(visit, "visit"), settings.SECRET_KEY
+    settings.SECRET_KEY, settings.SECRET_KEY_FALLBACKS = "another", ["one between", before]
+    assert access.visit_by_link(token, "visit", now=timezone.now()) == visit
+    assert links.token(visit, "visit") != token
+    settings.SECRET_KEY_FALLBACKS = ["one between"]
+    assert access.visit_by_link(token, "visit", now=timezone.now()) is None
+
+
 def test_the_door_opens_for_the_visits_own_link_and_shuts_when_the_generation_is_raised(visit):
     token = links.token(visit, "visit")
     assert access.visit_by_link(token, "visit", now=timezone.now()) == visit

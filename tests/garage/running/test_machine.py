@@ -67,13 +67,21 @@ def test_a_full_disk_is_called_full(number, tmp_path):
 
 
 def test_the_key_is_made_once_and_is_for_the_garage_alone(tmp_path):
-    machine.make_secret_key(tmp_path)
+    machine.make_secret_key(tmp_path, demo="never")
     kept = tmp_path / "secret.key"
     first = kept.read_text()
-    machine.make_secret_key(tmp_path)
+    machine.make_secret_key(tmp_path, demo="first")
     assert kept.read_text() == first
     assert len(first) >= 50  # Django's own check for a deployed site asks for 50 characters (security.W009)
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+
+
+def test_a_folder_whose_key_is_made_for_the_demo_is_marked_before_and_an_old_one_is_not(tmp_path):
+    machine.make_secret_key(tmp_path, demo="first")
+    assert (tmp_path / machine.FIRST_RUN).exists()
+    (tmp_path / machine.FIRST_RUN).unlink()
+    machine.make_secret_key(tmp_path, demo="first")
+    assert not (tmp_path / machine.FIRST_RUN).exists()
 
 
 def test_a_server_that_listens_everywhere_is_asked_on_loopback_and_must_be_told_its_address():

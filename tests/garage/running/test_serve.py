@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from garage.running import running_lock
 from tests import servers
 from tests.processes import children, free_port, still_running
 
@@ -73,6 +74,24 @@ def test_a_folder_that_keeps_nothing_is_one_clear_sentence(folder, says):
     assert done.returncode == 1
     assert len(done.stderr.splitlines()) == 1
     assert says in done.stderr
+
+
+def test_a_second_garage_on_the_same_folder_is_one_clear_sentence(tmp_path):
+    with running_lock.held_meanwhile(tmp_path, says="http://127.0.0.1:8000"):
+        done = serve("--port", str(free_port()), "--data", str(tmp_path))
+    assert done.returncode == 1
+    assert len(done.stderr.splitlines()) == 1
+    assert f"Tickover is already running on {tmp_path} (http://127.0.0.1:8000)" in done.stderr
+    assert not (tmp_path / "secret.key").exists()
+
+
+def test_an_emptied_database_beside_an_old_key_does_not_load_the_demo(tmp_path):
+    (tmp_path / "secret.key").write_text("an-old-key")
+    done = serve("--port", str(free_port()), "--data", str(tmp_path))
+    assert done.returncode == 1
+    assert f"The database is empty, but {tmp_path} was a garage before: its key is there." in done.stderr
+    assert "Traceback" not in done.stderr
+    assert not (tmp_path / "demo-log-ins.txt").exists()
 
 
 def test_a_file_that_is_not_a_database_is_reported_without_a_traceback(tmp_path):

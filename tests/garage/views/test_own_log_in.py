@@ -11,6 +11,7 @@ from garage.changes.people import log_ins
 from garage.models.people import Person
 from garage.models.sessions import SEEN, BrowserSession
 from garage.models.trail import TrailRow
+from garage.reads.log_ins import logged_in
 from tests.factories import garage as make
 
 pytestmark = pytest.mark.django_db
@@ -187,3 +188,31 @@ def test_a_log_in_from_before_the_list_is_listed_and_can_be_ended(client, person
     assert "from before it was noted when" in here.get(reverse("account")).text
     here.post(reverse("log-ins-end"))
     assert not is_in(client)
+
+
+def test_a_log_in_stays_and_is_still_listed_after_a_change_of_the_key(person, settings):
+    first, second = browser(), browser(IPHONE)
+    settings.SECRET_KEY, settings.SECRET_KEY_FALLBACKS = "another", [settings.SECRET_KEY]
+    assert is_in(first)
+    assert len(log_ins_of(person)) == 2  # the second has not asked for a page since
+    assert is_in(second)
+    assert len(log_ins_of(person)) == 2
+
+
+def test_a_log_in_of_a_key_that_is_forgotten_ends(person, settings):
+    client = browser()
+    settings.SECRET_KEY = "another"
+    assert not is_in(client)
+    assert log_ins_of(person) == []
+
+
+def test_a_log_in_that_was_used_since_the_change_goes_on_when_the_old_key_is_forgotten(person, settings):
+    client = browser()
+    settings.SECRET_KEY, settings.SECRET_KEY_FALLBACKS = "another", [settings.SECRET_KEY]
+    assert is_in(client)
+    settings.SECRET_KEY_FALLBACKS = []
+    assert is_in(client)
+
+
+def log_ins_of(person):
+    return logged_in(person, this_key=None, now=timezone.now())
