@@ -4,6 +4,7 @@ FROM python:3.12-slim
 RUN apt-get update \
     && DEBIAN_FRONTEND=noninteractive apt-get install -y --no-install-recommends \
        libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0 fonts-dejavu-core \
+       postgresql-client \
     && rm -rf /var/lib/apt/lists/*
 
 WORKDIR /tickover

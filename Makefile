@@ -21,7 +21,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run new-key test test-postgresql bench mutants lint format migrations tour lock lock-check clean
+.PHONY: help run backup restore new-key test test-postgresql bench mutants lint format migrations tour lock lock-check clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -34,6 +34,14 @@ run: ## Install what is missing and start the garage; Ctrl-C stops it
 
 # What works on a garage's data finds it as `make run` does.
 on_data := DATA="$(DATA)" $(python) manage.py
+
+backup: ## Write database, photos, clips, papers and keys of DATA into one file, also while it runs
+	@.ci/set_up run
+	@$(on_data) backup
+
+restore: ## Put the backup FILE= back into DATA; OVER=yes over a garage that is there, after copying it
+	@.ci/set_up run
+	@$(on_data) restore $(if $(FILE),"$(FILE)") $(if $(filter yes,$(OVER)),--over)
 
 new-key: ## Change the key that signs links and log-ins; they go on until FORGET_OLD=yes drops the earlier keys
 	@.ci/set_up run

@@ -116,6 +116,10 @@ STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]
 STATIC_ROOT = DATA / "static"
 MEDIA_ROOT = DATA / "media"
+# How many, and where, is up to the computer and not to the shop: it must be known while the database cannot be read,
+# and a backup that is put back must not change it.
+BACKUPS = Path(env.str("BACKUPS", default="") or DATA / "backups").resolve()
+BACKUPS_KEPT = max(0, env.int("BACKUPS_KEPT", default=7))  # of each kind; 0: none is made by itself
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

@@ -13,6 +13,7 @@ LONGEST_FUNCTION = 40  # lines
 READS_THE_ENVIRONMENT = {
     "garage/settings.py",  # the one place where a variable is read
     "garage/running/serve.py",  # hands its own on to what it starts
+    "garage/running/backups/postgresql.py",  # hands its own on to PostgreSQL's programs
     "garage/celery.py",  # say where the settings are, and read nothing
     "garage/wsgi.py",
 }

@@ -11,6 +11,10 @@ from django.db.migrations.executor import MigrationExecutor
 from django.utils import timezone
 
 from garage.changes.shop import start_code
+from garage.core.backups.kept import WhyMade
+from garage.core.errors import Refused
+from garage.running.backups.making import back_up
+from garage.running.backups.restoring import cut_short
 from garage.running.keys import kept_keys
 from garage.running.machine import FIRST_RUN
 
@@ -25,6 +29,8 @@ class Command(BaseCommand):
         parser.add_argument("--demo", choices=("first", "never"), default="first")
 
     def handle(self, *args: object, demo: str, **options: object) -> None:
+        if trouble := cut_short(settings.DATA):
+            raise CommandError(trouble)
         try:
             for folder in FOLDERS:
                 (settings.DATA / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -41,6 +47,8 @@ class Command(BaseCommand):
         is_new = not executor.loader.applied_migrations
         self._mark_first_run(is_new, demo)
         if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+            if not is_new:
+                self._copy_first()
             self.stdout.write("Making the database." if is_new else "Bringing the database up to date.")
             call_command("migrate", interactive=False, verbosity=0)
 
@@ -53,10 +61,22 @@ class Command(BaseCommand):
         elif is_new and not self._mark.exists():
             if kept_keys(settings.DATA):
                 raise CommandError(
-                    f"The database is empty, but {settings.DATA} was a garage before: its key is there. "
-                    "Start empty (DEMO=never), or see the demo in another folder (DATA=/path)."
+                    f"The database is empty, but {settings.DATA} was a garage before: its key is there. Put a backup "
+                    "back (make restore), start empty (DEMO=never), or see the demo in another folder (DATA=/path)."
                 )
             self._mark.touch()
+
+    def _copy_first(self) -> None:
+        if not settings.BACKUPS_KEPT:
+            return
+        try:
+            made = back_up(WhyMade.BEFORE_UPDATE, now=timezone.now())
+        except Refused as error:
+            raise CommandError(
+                f"Nothing was brought up to date, since no copy could be made first. {error.sentence} "
+                "Whoever makes backups in another way can start with BACKUPS_KEPT=0."
+            ) from error
+        self.stdout.write(f"Copied first to {made}.")
 
     def _load_demo_once(self) -> None:
         """The mark stays until the demo is loaded, so an interrupted first run loads it next time."""
