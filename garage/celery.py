@@ -46,6 +46,7 @@ app.conf.update(
         "give back what no owner answered for": {"task": "garage.tasks.act_on_silence", "schedule": 60.0},
         "offer times that came free": {"task": "garage.tasks.offer_freed_times", "schedule": SWEEP_S},
         "free times not paid for": {"task": "garage.tasks.free_unpaid", "schedule": REMINDERS_S},
+        "make the day's backup": {"task": "garage.tasks.back_up", "schedule": REMINDERS_S},
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},

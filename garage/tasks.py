@@ -19,6 +19,9 @@ from garage.models.shop import Shop
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.deposits import unpaid_to_free
 from garage.reads.shop import shop_or_none, the_shop
+from garage.running.backups.daily import back_up_if_due
+
+BACK_UP_LIMIT_S = 2 * 3600  # years of photos to a slow disk; one that hangs does not keep a worker for good
 
 
 @shared_task(name="garage.tasks.send_due")
@@ -49,6 +52,11 @@ def free_lapsed_holds() -> None:
     attempts.sweep(now=now)
     log_ins.sweep(now=now)
     lists.sweep(now=now)
+
+
+@shared_task(name="garage.tasks.back_up", time_limit=BACK_UP_LIMIT_S)
+def back_up() -> None:
+    back_up_if_due(now=timezone.now())
 
 
 @shared_task(name="garage.tasks.free_unpaid")

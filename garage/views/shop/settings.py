@@ -6,6 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop.shop import change_settings, close_day, close_days, forget_closed_days, set_opening
+from garage.pages.backups import backups_seen
 from garage.reads.access import closed_day_or_404
 from garage.reads.opening import coming_between
 from garage.reads.shop import closed_days, closed_with, opening, the_shop, trail
@@ -24,7 +25,7 @@ def shop(request: WorkshopRequest) -> HttpResponse:
         messages.success(request, "Saved.")
         return redirect("shop")
     parts = [{"title": title, "fields": [form[name] for name in names]} for title, names in SHOP_PARTS.items()]
-    values = {"form": form, "parts": parts, "trail": trail()}
+    values = {"form": form, "parts": parts, "trail": trail(), "backups": backups_seen(now=request.now)}
     return render(request, "garage/shop.html", values, status=status_of(form))
 
 

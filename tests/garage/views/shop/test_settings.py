@@ -6,10 +6,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.core import states
+from garage.core.backups.kept import BackupName, WhyMade
 from garage.core.shop_limits import LIMITS
 from garage.core.time.roller_hours import RollerHours
 from garage.models.shop import ClosedDay, OpeningHours, Shop
 from garage.reads.shop import today
+from garage.running.backups.folder import note_failure
 from garage.views.shop.forms import SHOP_PARTS, ShopForm
 from tests.factories import garage as make
 from tests.factories.booking import at_local
@@ -248,3 +250,16 @@ def test_unknown_rows_are_not_found(boss):
         assert boss.get(reverse(name, args=[999])).status_code == 404
     for name in ("shop-day-forget", "shop-station-remove", "shop-station-rename"):
         assert boss.post(reverse(name, args=[999])).status_code == 404
+
+
+def test_the_boss_reads_of_the_last_backup_and_why_none_was_made(client, settings, tmp_path):
+    make.shop()
+    client.force_login(make.boss())
+    settings.DATA, settings.BACKUPS = tmp_path, tmp_path / "backups"
+    assert "There is none yet." in page(client, "shop")
+    settings.BACKUPS.mkdir()
+    (settings.BACKUPS / str(BackupName(timezone.now(), WhyMade.DAILY))).write_bytes(b"x" * 2048)
+    note_failure("There is no room for a backup in <here>.", now=timezone.now())
+    shown = page(client, "shop")
+    assert "2.0\xa0KB" in shown
+    assert "The last one failed. There is no room for a backup in &lt;here&gt;." in shown
