@@ -4,6 +4,7 @@ from datetime import datetime, timedelta
 
 from django.utils.crypto import salted_hmac
 
+from garage.changes.sweeping import delete_in_batches
 from garage.models.attempts import Attempt
 
 KEPT = timedelta(days=1)
@@ -34,4 +35,4 @@ def forget_all(what: str) -> None:
 
 
 def sweep(*, now: datetime) -> None:
-    Attempt.objects.filter(at__lt=now - KEPT).delete()
+    delete_in_batches(Attempt.objects.filter(at__lt=now - KEPT))

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.people import attempts
+from garage.changes.sweeping import delete_in_batches
 from garage.core.errors import Refused
 from garage.models.actors import STRANGER
 from garage.models.people import Person
@@ -89,8 +90,10 @@ def let_everybody_try_again() -> None:
 
 
 def sweep(*, now: datetime) -> None:
-    """Sessions that have run out, of people and of those who booked."""
-    BrowserSession.objects.filter(expire_date__lt=now).delete()
+    """Sessions that have run out, of people and of those who booked: two weeks after they were last used
+    (SESSION_COOKIE_AGE in garage/settings.py).
+    """
+    delete_in_batches(BrowserSession.objects.filter(expire_date__lt=now))
 
 
 def _note_shut_out(name: str, key: str, *, browser: str, now: datetime) -> None:
