@@ -6,6 +6,7 @@ from urllib.parse import urlsplit
 
 import environ
 from csp.constants import NONE, SELF
+from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
 from garage.running.keys import kept_keys
@@ -119,7 +120,10 @@ MEDIA_ROOT = DATA / "media"
 # How many, and where, is up to the computer and not to the shop: it must be known while the database cannot be read,
 # and a backup that is put back must not change it.
 BACKUPS = Path(env.str("BACKUPS", default="") or DATA / "backups").resolve()
-BACKUPS_KEPT = max(0, env.int("BACKUPS_KEPT", default=7))  # of each kind; 0: none is made by itself
+_backups_kept = env.str("BACKUPS_KEPT", default="") or "7"
+if not (_backups_kept.isascii() and _backups_kept.isdecimal() and len(_backups_kept) < 5):
+    raise ImproperlyConfigured(f"BACKUPS_KEPT is {_backups_kept!r}; allowed is a whole number from 0 to 9999.")
+BACKUPS_KEPT = int(_backups_kept)  # of each kind; 0: none is made by itself
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},

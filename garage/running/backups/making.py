@@ -108,7 +108,7 @@ def _ask_for_room(folder: Path) -> None:
 
 
 def megabytes(size_bytes: int) -> str:
-    return f"{size_bytes / 1e6:.0f} MB"
+    return f"{size_bytes / 1e6:.{1 if size_bytes < 10e6 else 0}f} MB"
 
 
 def _trouble(error: OSError) -> str:

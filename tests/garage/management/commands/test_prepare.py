@@ -7,7 +7,7 @@ from django.core.management import CommandError
 
 from garage.management.commands.prepare import Command
 from garage.running.machine import FIRST_RUN
-from tests.kept_garage import of_the_first_edition
+from tests.kept_garage import KeptGarage, of_the_first_edition
 
 
 @pytest.fixture
@@ -23,6 +23,12 @@ def test_a_garage_is_not_brought_up_to_date_without_a_copy(tmp_path):
     assert "Nothing was brought up to date, since no copy could be made first." in said
     assert "BACKUPS_KEPT=0" in said
     assert garage.rows_of_every_table() == before
+
+
+@pytest.mark.parametrize("kept", ["many", "-1", "7.5", "٧", "99999"])
+def test_a_number_of_backups_that_is_none_is_one_sentence(tmp_path, kept):
+    said = KeptGarage(tmp_path).refused("prepare", BACKUPS_KEPT=kept)
+    assert said == f"Not done: BACKUPS_KEPT is {kept!r}; allowed is a whole number from 0 to 9999."
 
 
 def test_whoever_makes_backups_in_another_way_can_go_without(data, settings):
