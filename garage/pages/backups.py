@@ -9,7 +9,7 @@ from pathlib import Path
 from django.conf import settings
 
 from garage.core.backups.kept import is_late
-from garage.running.backups.folder import backups, failure
+from garage.running.backups.folder import failure, last_good
 
 
 @dataclass(frozen=True)
@@ -24,8 +24,7 @@ class BackupsSeen:
 
 
 def backups_seen(*, now: datetime) -> BackupsSeen:
-    there, failed = backups(), failure()
-    last = there[0] if there else None
+    last, failed = last_good(), failure()
     last_at, size_bytes = (last.name.at, last.size_bytes) if last else (None, 0)
     are_made = bool(settings.BACKUPS_KEPT)
     trouble = ""

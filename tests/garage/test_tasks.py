@@ -5,6 +5,7 @@ import pytest
 from django.utils import timezone
 
 from garage import tasks
+from garage.celery import app
 from garage.changes.mail import messages
 from garage.changes.people import attempts
 from garage.core.mail.mail_tries import MOST_TRIES
@@ -13,6 +14,7 @@ from garage.models.messages import Message
 from garage.output.post import Enclosed
 from garage.pages.to_tell import lines_to_tell
 from garage.reads.shop import the_shop
+from garage.running.backups.folder import failure
 from tests.factories import garage as make
 from tests.postbox import GREETING, TAKEN, postbox
 
@@ -211,3 +213,14 @@ def test_a_garage_that_is_not_set_up_yet_frees_nothing():
     tasks.free_unpaid()
     visit.refresh_from_db()
     assert visit.state == "called-off"
+
+
+@pytest.mark.django_db
+def test_the_beat_asks_for_the_days_backup_and_why_it_failed_is_kept(settings, tmp_path):
+    make.shop()
+    settings.DATA, settings.BACKUPS = tmp_path, tmp_path / "a file"
+    settings.BACKUPS.touch()
+    planned = {entry["task"]: entry["schedule"] for entry in app.conf.beat_schedule.values()}
+    assert planned[tasks.back_up.name] <= 3600
+    tasks.back_up()
+    assert failure() is not None

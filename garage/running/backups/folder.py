@@ -12,7 +12,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from garage.core.backups.kept import BackupName, read_name, superfluous
+from garage.core.backups.kept import BackupName, WhyMade, read_name, superfluous
 from garage.core.errors import Refused
 
 UNFINISHED = ".unfinished"  # ends the name of what is still written, or was cut short
@@ -40,6 +40,11 @@ def backups() -> list[BackupFile]:
             if name:
                 found.append(BackupFile(name, path.stat().st_size))
     return sorted(found, key=lambda file: file.name.at, reverse=True)
+
+
+def last_good() -> BackupFile | None:
+    """The newest one that holds what the garage has gone on with: not what a restore has put away."""
+    return next((file for file in backups() if file.name.why is not WhyMade.BEFORE_RESTORE), None)
 
 
 @contextlib.contextmanager

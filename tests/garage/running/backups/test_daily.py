@@ -42,6 +42,13 @@ def test_one_is_made_a_day(kept, made):
     assert made == [WhyMade.DAILY, WhyMade.DAILY]
 
 
+def test_what_a_restore_has_put_away_is_not_the_days_backup(kept, made):
+    (kept / str(BackupName(NOW - timedelta(hours=1), WhyMade.BEFORE_RESTORE))).touch()
+    daily.back_up_if_due(now=NOW)
+    assert made == [WhyMade.DAILY]
+    assert folder.last_good().name.why is WhyMade.DAILY
+
+
 def test_none_is_made_of_an_empty_garage_whose_backups_would_push_out_good_ones(settings, tmp_path, monkeypatch):
     settings.BACKUPS = tmp_path
     monkeypatch.setattr(daily, "back_up", lambda *_, **__: pytest.fail("it was made"))
