@@ -11,6 +11,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes import learning
 from diagnostics.pages.causes import cause_lines
+from garage.core.typed_number import typed_number
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.answers import pressed
@@ -48,5 +49,5 @@ def _marked(request: WorkshopRequest, visit: Visit, change: Callable[[], object]
 
 
 def _returning(request: WorkshopRequest) -> Visit | None:
-    given = request.POST.get("returning", "")
-    return visit_for(request.user, int(given)) if given.isdecimal() else None
+    given = typed_number(request.POST.get("returning", ""))
+    return None if given is None else visit_for(request.user, given)

@@ -17,6 +17,7 @@ from garage.core.errors import BadInput
 from garage.core.selling.owner_choice import MYSELF
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
+from garage.views.day_field import DayField
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
 from jobs.models.cards import Labour
@@ -247,8 +248,8 @@ class DepositForm(forms.Form):
 
 
 class PeriodForm(forms.Form):
-    first = forms.DateField(label="From", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
-    last = forms.DateField(label="To", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"))
+    first = DayField(label="From")
+    last = DayField(label="To")
 
     def clean(self) -> dict[str, Any]:
         values = self.cleaned_data

@@ -7,6 +7,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from diagnostics.changes import returning
+from garage.core.typed_number import typed_number
 from garage.reads.access import visit_for
 from garage.views.answers import pressed
 from garage.views.doors import money, workshop
@@ -23,10 +24,9 @@ def visit_come_back(request: WorkshopRequest, number: int) -> HttpResponse:
         return pressed(
             request, lambda: returning.does_not_come_back(visit, by=request.user, now=request.now), then=then
         )
-    given = request.POST.get("earlier", "")
-    if not (given.isascii() and given.isdecimal() and len(given) < 10):
+    if (given := typed_number(request.POST.get("earlier", ""))) is None:
         raise Http404
-    earlier = visit_for(request.user, int(given))
+    earlier = visit_for(request.user, given)
     return pressed(
         request, lambda: returning.comes_back(visit, earlier=earlier, by=request.user, now=request.now), then=then
     )

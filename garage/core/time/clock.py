@@ -14,6 +14,8 @@ from garage.core.time.day_minutes import PIECE_MIN
 
 PIECE = timedelta(minutes=PIECE_MIN)
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+# What a garage looks up lies between. The computer's calendar ends with the years 1 and 9999: no day before and after.
+EARLIEST_DAY, LATEST_DAY = date(2000, 1, 1), date(2099, 12, 31)
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = (
     *("January", "February", "March", "April", "May", "June", "July"),
@@ -51,6 +53,19 @@ def day_in_words(day: date) -> str:
     'Wednesday 25 November 2026'
     """
     return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def day_read(text: str) -> date | None:
+    """The day in ISO 8601, from EARLIEST_DAY to LATEST_DAY. None for anything else.
+
+    >>> day_read("2026-11-25"), day_read("9999-12-31")
+    (datetime.date(2026, 11, 25), None)
+    """
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return None
+    return day if EARLIEST_DAY <= day <= LATEST_DAY else None
 
 
 def instant(at: datetime) -> datetime:

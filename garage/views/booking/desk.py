@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from garage.changes.visit import bookings
 from garage.core.selling.draft import Draft
+from garage.core.typed_number import typed_number
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
@@ -27,7 +28,6 @@ from garage.views.requests import WorkshopRequest
 DAYS_SHOWN = 10
 TELL_THEM = "Tell them now: it is not to be ridden or started. It comes on a trailer, and the bench looks first."
 DeskForm = KnownMachineForm | DeskBookingForm
-LONGEST_ID = 19  # digits; a longer number is no row's key
 
 
 @workshop
@@ -79,9 +79,9 @@ def _known_machine(request: HttpRequest) -> Machine | None:
     given = _asked(request, "machine")
     if not given:
         return None
-    if not (given.isascii() and given.isdigit() and len(given) < LONGEST_ID):
+    if (machine_id := typed_number(given)) is None:
         raise Http404
-    return access.machine_or_404(int(given))
+    return access.machine_or_404(machine_id)
 
 
 def _form(request: WorkshopRequest, known: Machine | None, chosen: FreeDay | None) -> DeskForm:

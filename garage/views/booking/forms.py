@@ -18,6 +18,7 @@ from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
 from garage.reads.shop import machine_kinds
+from garage.views.day_field import DayField
 from garage.views.visits.forms_standby import NOTICE, SAY_DAYS
 
 ANOTHER = "another"
@@ -49,7 +50,7 @@ class TimeForm(forms.Form):
 class SinceForm(forms.Form):
     """The first day whose times are shown. Anything that is not a day is ignored."""
 
-    since = forms.DateField(required=False)
+    since = DayField(required=False)
 
 
 @dataclass(frozen=True)

@@ -11,6 +11,8 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from garage.changes.day import steps
+from garage.core.time.clock import day_read
+from garage.core.typed_number import typed_number
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access
@@ -83,10 +85,9 @@ def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
 def _day(request: WorkshopRequest, text: str) -> date:
     if not text:
         return today(request)
-    try:
-        return date.fromisoformat(text)
-    except ValueError as trouble:
-        raise Http404 from trouble
+    if (day := day_read(text)) is None:
+        raise Http404
+    return day
 
 
 def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | None:
@@ -106,9 +107,9 @@ def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | Non
 def _back(request: WorkshopRequest, *, at: str) -> HttpResponse:
     """To the page with the button: a card, a visit or a day. at: what was tapped on the day sheet."""
     for page, place in (("card", "hand"), ("visit", "work")):
-        number = request.POST.get(page, "")
-        if number.isdecimal():
-            return redirect(f"{reverse(page, args=[int(number)])}#{place}")
+        number = typed_number(request.POST.get(page, ""))
+        if number is not None:
+            return redirect(f"{reverse(page, args=[number])}#{place}")
     day = request.POST.get("day", "")
     sheet = reverse("day-sheet-on", args=[_day(request, day).isoformat()]) if day else reverse("day-sheet")
     return redirect(f"{sheet}#{at}")

@@ -6,12 +6,12 @@ from django import forms
 
 from garage.changes.shop.shop import LAST_DAY, UNPAID_DAYS
 from garage.models.shop import PLACE_KINDS, Shop
+from garage.views.day_field import DayField
 from garage.views.row_form import RowForm
 
 
 def day_field(label: str) -> forms.DateField:
-    widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "short"})
-    return forms.DateField(label=label, widget=widget, input_formats=["%Y-%m-%d"])
+    return DayField(label=label)
 
 
 def optional_day_field(label: str, help_text: str) -> forms.DateField:

@@ -38,7 +38,13 @@ def test_a_period_is_chosen_by_its_days(client, boss):
 
 @pytest.mark.parametrize(
     ("first", "last", "said"),
-    [("2026-03-02", "2026-03-01", "swap them"), ("soon", "2026-03-01", "valid date"), ("", "2026-03-01", "required")],
+    [
+        ("2026-03-02", "2026-03-01", "swap them"),
+        ("soon", "2026-03-01", "valid date"),
+        ("", "2026-03-01", "required"),
+        ("0001-01-01", "2026-03-01", "a day from 2000 to 2099"),
+        ("2026-03-01", "9999-12-31", "a day from 2000 to 2099"),
+    ],
 )
 def test_an_invalid_period_keeps_the_page(client, boss, first, last, said):
     answer = client.get(reverse("the-book"), {"first": first, "last": last})

@@ -121,3 +121,9 @@ def test_withdrawing_an_unmarked_come_back_says_so_with_and_without_htmx(client,
     assert "is not marked as a come-back" in page.text
     client.logout()
     assert take_back(client, closed).url.startswith(reverse("log-in"))
+
+
+@pytest.mark.parametrize("number", ["٣", "9" * 4400, "", "-1"])
+def test_pressed_with_a_number_that_is_none_it_goes_back_to_the_card(client, closed, number):
+    answer = client.post(reverse("card-came-back", args=[closed.number]), {"returning": number})
+    assert (answer.status_code, answer["Location"]) == (302, reverse("card", args=[closed.number]))

@@ -141,3 +141,23 @@ def test_an_impossible_pin_is_refused_in_one_sentence(client, step, sent, said):
 def test_an_unknown_step_is_not_found(client, mechanic):
     assert client.post(reverse("step-end", args=[999])).status_code == 404
     assert not Visit.objects.exists()
+
+
+@pytest.mark.parametrize("day", ["0001-01-01", "1999-12-31", "2100-01-01", "9999-12-31"])
+@pytest.mark.parametrize("name", ["day-sheet-on", "day-sheet-pdf"])
+def test_a_day_that_no_garage_means_is_not_found(client, mechanic, name, day):
+    assert client.get(reverse(name, args=[day])).status_code == 404
+
+
+@pytest.mark.parametrize("day", ["2000-01-01", "2099-12-31"])
+def test_the_first_and_the_last_day_that_can_be_meant_have_their_sheet(client, mechanic, day):
+    assert client.get(reverse("day-sheet-on", args=[day])).status_code == 200
+
+
+@pytest.mark.parametrize("number", ["٣", "²", "9" * 4400, "-1"])
+@pytest.mark.parametrize("page", ["card", "visit"])
+def test_a_number_that_is_none_sends_back_to_the_day_sheet(client, step, page, number):
+    answer = client.post(reverse("step-begin", args=[step.pk]), {page: number, "station": "1"})
+    assert (answer.status_code, answer["Location"]) == (302, f"{reverse('day-sheet')}#step-{step.pk}")
+    step.refresh_from_db()
+    assert step.began_at is not None

@@ -120,3 +120,11 @@ def test_a_number_that_cannot_be_rung_is_shown_as_it_is(desk):
     assert "No number that can be rung: ask at the club" in said
     assert 'href="tel:"' not in said
     assert "sms:" not in said
+
+
+def test_a_note_that_is_too_long_stays_in_its_field_with_what_is_allowed(desk):
+    visit, said = garage.visit(to_ask=["How old is the plug?"]), "It is ours. " * 167
+    answer = desk.post(reverse("ring-list-done", args=[visit.number]), {"what_was_said": said})
+    assert answer.status_code == 422
+    assert "at most 2000 characters" in answer.text
+    assert said.strip() in answer.text
