@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import struct
+import zlib
 from datetime import datetime
 
 from django.core.files.base import ContentFile
@@ -18,6 +20,11 @@ from garage.models.visits import Photo, Visit
 LONGEST_SIDE_PX = 1600  # readable scratches, some 300 kB; common practice, no source
 LARGEST_BYTES = 25_000_000  # the largest a current phone makes; common practice, no source
 LARGEST_PIXELS = 100_000_000  # a decompression bomb has more
+# What the readers of the three formats raise for files that are cut off, bent, or hold more text than picture.
+UNREADABLE = (
+    *(UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError),
+    *(ValueError, LookupError, EOFError, struct.error, zlib.error),
+)
 ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
 
 
@@ -31,11 +38,12 @@ def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
             if picture.width * picture.height > LARGEST_PIXELS:
                 raise BadInput("photo", f"{picture.width} by {picture.height} dots", ALLOWED)
             upright = ImageOps.exif_transpose(picture).convert("RGB")
-    except (UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError) as trouble:
+    except UNREADABLE as trouble:
         raise BadInput("photo", upload.name or "a file", ALLOWED) from trouble
     upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
-    out = io.BytesIO()
-    upright.save(out, "JPEG", quality=82, optimize=True)
+    out, dots_alone = io.BytesIO(), Image.new("RGB", upright.size)
+    dots_alone.paste(upright)  # a picture carries its comment and colour profile along into the next file
+    dots_alone.save(out, "JPEG", quality=82, optimize=True)
     return out.getvalue()
 
 

@@ -1,6 +1,6 @@
 """Photos of a visit: stored privately and shown only to the workshop."""
 
-from django.http import FileResponse, HttpResponse
+from django.http import FileResponse, Http404, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
@@ -18,7 +18,11 @@ PAGES = {"card", "gate", "take-in", "visit"}  # where the button may be
 @workshop
 @require_safe
 def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
-    return FileResponse(access.photo_or_404(photo_id).file.open(), content_type="image/jpeg")
+    file = access.photo_or_404(photo_id).file
+    try:
+        return FileResponse(file.open(), content_type="image/jpeg")
+    except FileNotFoundError as gone:
+        raise Http404 from gone
 
 
 @workshop

@@ -3,7 +3,7 @@ import io
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import timezone
-from PIL import Image
+from PIL import Image, PngImagePlugin
 
 from garage.changes.visit import photos
 from garage.core.errors import BadInput
@@ -30,8 +30,28 @@ def test_a_photo_is_turned_upright_made_smaller_and_loses_its_location() -> None
     assert not kept.getexif()
 
 
+def test_a_photo_loses_the_comment_and_the_profile_that_its_file_held() -> None:
+    out = io.BytesIO()
+    Image.new("RGB", (8, 8)).save(out, "JPEG", comment=b"at the owner's door", icc_profile=b"a profile of a phone")
+    assert b"owner's door" in out.getvalue()
+    kept = photos.smaller_and_clean(SimpleUploadedFile("photo.jpg", out.getvalue()))
+    assert b"owner's door" not in kept
+    assert b"a profile" not in kept
+
+
+def _png_with_text(length: int, *, zip: bool) -> bytes:
+    out, info = io.BytesIO(), PngImagePlugin.PngInfo()
+    info.add_text("Comment", "x" * length, zip=zip)
+    Image.new("RGB", (8, 8)).save(out, "PNG", pnginfo=info)
+    return out.getvalue()
+
+
 @pytest.mark.parametrize(
-    "content", [b"", b"not a picture", b"\xff\xd8\xff\xe0 cut off", b"<svg xmlns='http://www.w3.org/2000/svg'/>"]
+    "content",
+    [
+        *(b"", b"not a picture", b"\xff\xd8\xff\xe0 cut off", b"<svg xmlns='http://www.w3.org/2000/svg'/>"),
+        *(_png_with_text(3_000_000, zip=True), _png_with_text(3_000_000, zip=True)[:-40]),
+    ],
 )
 def test_a_file_that_is_not_a_photo_is_refused_in_one_sentence(content: bytes) -> None:
     with pytest.raises(BadInput, match="allowed is a photo"):

@@ -103,3 +103,11 @@ def test_a_photo_is_shown_and_deleted_where_it_was_taken(desk, visit, back):
     assert desk.post(gone, {"back": back}).url == f"{address}#photos"
     assert gone not in desk.get(address).text
     assert desk.post(gone).status_code == 404
+
+
+def test_a_photo_whose_file_is_gone_is_not_found_and_its_page_still_opens(desk, visit):
+    desk.post(reverse("photo-add", args=[visit.number]), {"photo": a_photo(), "taken_for": "take-in"})
+    kept = Photo.objects.get()
+    kept.file.storage.delete(kept.file.name)
+    assert desk.get(reverse("photo", args=[kept.pk])).status_code == 404
+    assert desk.get(reverse("visit", args=[visit.number])).status_code == 200
