@@ -29,6 +29,8 @@ class OpenView(Protocol[Given]):
 def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
     """The view is called as view(request, visit, ...). request.link_token is the token in the address.
 
+    PrivateMiddleware keeps its answer private.
+
     csrf_exempt: no cookie gives authority here, and no-referrer makes browsers send "Origin: null".
     """
 
@@ -36,7 +38,7 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
         def opened(request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
             visit = access.visit_by_link(token, purpose, now=request.now)
             request.link_token = token
-            return kept_private(view(request, visit, *args, **kwargs) if visit else dead_link(request, token))
+            return view(request, visit, *args, **kwargs) if visit else dead_link(request, token)
 
         update_wrapper(opened, view)
         return csrf_exempt(opened)
@@ -46,6 +48,11 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
 
 def dead_link(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "garage/link_dead.html", {"token": token}, status=410)
+
+
+def is_behind_a_link(path: str) -> bool:
+    """Whether an address holds a token: /sheet/<token>/, /visit/<token>/ and all below, whether there or not."""
+    return path.startswith(("/sheet/", "/visit/"))
 
 
 def kept_private(response: Response) -> Response:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from django import forms
 
@@ -18,7 +18,7 @@ class DayField(forms.DateField):
         widget = forms.DateInput(format="%Y-%m-%d", attrs={"type": "date", "class": "short"})
         super().__init__(label=label, required=required, widget=widget, input_formats=["%Y-%m-%d"])
 
-    def to_python(self, value: object) -> date | None:
+    def to_python(self, value: str | datetime | date | None) -> date | None:
         day = super().to_python(value)
         if day is not None and not EARLIEST_DAY <= day <= LATEST_DAY:
             raise forms.ValidationError(self.error_messages["range"], code="range")

@@ -1,16 +1,74 @@
-"""Each page knows the time it was asked for and the shop, and shows times in the shop's zone."""
+"""What holds for every page: no cache keeps one that is not for everybody, none meets text that a database refuses, and
+each knows the time it was asked for and the shop, and shows times in the shop's zone.
+"""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
-from django.http import HttpRequest, HttpResponse
+from django.core.exceptions import BadRequest
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, UnreadablePostError
 from django.utils import timezone
 
+from garage.core.usable_text import is_usable
 from garage.reads.shop import shop_or_none
+from garage.views.by_link import is_behind_a_link, kept_private
 from garage.views.requests import PageRequest
+
+Answers = Callable[[HttpRequest], HttpResponse]
+
+
+class PrivateMiddleware:
+    """Whatever is answered behind a personal link, or to a browser that is known here, stays with that browser: also
+    what is not found. The outermost, so that it sees every answer.
+    """
+
+    def __init__(self, get_response: Answers) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        if is_behind_a_link(request.path_info):
+            return kept_private(answer)
+        session = getattr(request, "session", None)  # an answer from further out, as to a style sheet, has none
+        if session is not None and session.accessed and not session.is_empty():
+            answer["Cache-Control"] = "private, no-store"
+        return answer
+
+
+class UsableTextMiddleware:
+    """400 for an address, a cookie or a form with characters that nobody types and a database refuses."""
+
+    def __init__(self, get_response: Answers) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        _check([request.path_info, *request.COOKIES.values(), *_all_of(request.GET.lists())])
+        return self.get_response(request)
+
+    def process_view(
+        self, request: HttpRequest, view: Callable[..., HttpResponseBase], _args: object, _named: object
+    ) -> None:
+        """A view that must set a limit before its form is read has no text in it."""
+        if getattr(view, "reads_its_form_itself", False):
+            return
+        try:
+            _check(_all_of(request.POST.lists()))
+        except UnreadablePostError as broken_off:
+            raise BadRequest("The connection ended within the form.") from broken_off
+
+
+def _all_of(lists: Iterable[tuple[str, list[str]]]) -> Iterable[str]:
+    for name, values in lists:
+        yield name
+        yield from values
+
+
+def _check(texts: Iterable[str]) -> None:
+    if not all(map(is_usable, texts)):
+        raise BadRequest("It holds a character that nobody types.")
 
 
 class ShopMiddleware:
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+    def __init__(self, get_response: Answers) -> None:
         self.get_response = get_response
 
     def __call__(self, request: PageRequest) -> HttpResponse:

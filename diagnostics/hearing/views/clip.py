@@ -14,7 +14,7 @@ from diagnostics.hearing.pages.clip import clip_page
 from diagnostics.hearing.pages.clip_picture import picture_of
 from diagnostics.hearing.reads.clips import clip_for
 from diagnostics.hearing.views.sounds import sound_answer
-from diagnostics.hearing.views.uploads import clip_in, limit
+from diagnostics.hearing.views.uploads import clip_in, limit, reads_its_form_itself
 from garage.core.errors import Showable
 from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
@@ -46,6 +46,7 @@ def clip_sound(request: WorkshopRequest, number: int, clip_id: int) -> HttpRespo
     return sound_answer(request, clip_for(request.user, number, clip_id).file)
 
 
+@reads_its_form_itself
 @workshop
 @require_POST
 @csrf_exempt  # the token comes in the same form as the file: it is looked at in _added, once the limit stands

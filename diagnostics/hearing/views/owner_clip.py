@@ -5,8 +5,7 @@ Once the machine is here the clip can only be looked at. A recording is sent as 
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import TypeVar, cast
+from typing import cast
 
 from csp.decorators import csp_update
 from django.http import Http404, HttpResponse, HttpResponseBase
@@ -21,7 +20,7 @@ from diagnostics.hearing.pages.clip_picture import picture_of
 from diagnostics.hearing.pages.owner_clip import owner_clip_page, owner_clips_kept
 from diagnostics.hearing.reads.clips import clip_by_link
 from diagnostics.hearing.views.sounds import sound_answer
-from diagnostics.hearing.views.uploads import clip_in, limit
+from diagnostics.hearing.views.uploads import ClipView, clip_in, limit, reads_its_form_itself
 from garage.core.errors import Showable
 from garage.models.actors import OWNER
 from garage.models.visits import Visit
@@ -29,14 +28,13 @@ from garage.output.pictures import CONTENT_TYPE
 from garage.views.by_link import by_link
 from garage.views.requests import OwnerRequest
 
-ClipView = TypeVar("ClipView", bound=Callable[..., HttpResponseBase])
-
 
 def _plays_what_is_recorded(view: ClipView) -> ClipView:
     """A recording is listened to before it is sent. The decorator's own types know views of a request alone."""
     return cast("ClipView", csp_update({"media-src": ["blob:"]})(view))
 
 
+@reads_its_form_itself
 @by_link("sheet")
 @_plays_what_is_recorded
 @vary_on_headers("HX-Request")
