@@ -11,10 +11,12 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.people import log_ins
 from garage.changes.shop.shop import put
-from garage.core.errors import BadInput, Refused
+from garage.core.errors import BadInput, Refused, Unquoted
 from garage.core.time.clock import WEEKDAYS
 from garage.models.actors import SYSTEM
 from garage.models.people import Away, Person, WorkingHours
+
+ALLOWED_PASSWORD = "eight characters or more, not digits alone, not a common one, and not like the name"
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,7 @@ def _set_password(row: Person, password: str) -> None:
     try:
         validate_password(password, row)
     except ValidationError as error:
-        raise BadInput("Password", "too easy to guess", "eight characters or more, and not a common one") from error
+        raise BadInput("Password", Unquoted("too easy to guess"), ALLOWED_PASSWORD) from error
     row.set_password(password)
 
 

@@ -32,7 +32,7 @@ class FirstLogInForm(RowForm[Person]):
     password = forms.CharField(
         label="Password",
         strip=False,
-        help_text="Eight characters or more, and not a common one.",
+        help_text="Eight characters or more, not a common one, and not like the name.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     again = forms.CharField(

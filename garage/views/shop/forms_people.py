@@ -14,7 +14,7 @@ class PersonForm(RowForm[Person]):
     password = forms.CharField(
         label="Password",
         strip=False,
-        help_text="Eight characters or more.",
+        help_text="Eight characters or more, and not like the name.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
 

@@ -60,7 +60,7 @@ def test_a_new_password_counts_here_and_ends_every_other_log_in(person):
     [
         ({"old": "wrong"}, "belong together"),
         ({"again": "something-else-9"}, "not the same"),
-        ({"new": "password", "again": "password"}, "not a common one"),
+        ({"new": "password", "again": "password"}, "not a common one, and not like the name"),
         ({"new": "short", "again": "short"}, "eight characters or more"),
         ({"new": "", "again": ""}, "This field is required."),
     ],
