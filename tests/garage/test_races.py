@@ -198,6 +198,32 @@ def test_the_same_browser_sending_twice_is_booked_once(live):
     assert _counts(live) - before == ONE_SET_UP
 
 
+def _guess(live: servers.LiveTickover, n: int, barrier: threading.Barrier, statuses: list[int]) -> None:
+    connection = HTTPConnection(urlsplit(live.base_url).netloc, timeout=100)
+    typed = {"csrfmiddlewaretoken": CSRF, "name": "jo", "password": f"guess {n}"}
+    headers = {"Content-Type": "application/x-www-form-urlencoded", "Cookie": f"csrftoken={CSRF}"}
+    try:
+        connection.connect()
+        barrier.wait(60)
+        connection.request("POST", "/log-in/", urlencode(typed), headers)
+        statuses.append(connection.getresponse().status)
+    finally:
+        connection.close()
+
+
+def test_of_many_guesses_at_one_password_five_at_most_are_looked_at(live):
+    statuses: list[int] = []
+    barrier = threading.Barrier(SOME)
+    threads = [threading.Thread(target=_guess, args=(live, n, barrier, statuses)) for n in range(SOME)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(120)
+    assert set(statuses) <= {422, 429}
+    assert statuses.count(422) <= 5
+    assert len(statuses) == SOME
+
+
 # --- twins: the same races with the guards taken away ---
 
 

@@ -43,16 +43,12 @@ def _send(visit: Visit, *, by: Actor, now: datetime) -> None:
 
 def ask_for_fresh(token: str, *, address_key: str, now: datetime) -> None:
     """Somebody with a dead link asks for a fresh one. Nothing visible from outside reveals what was done."""
-    with transaction.atomic():
-        if not _may_ask("fresh-link-from", address_key, now=now):
-            return
-        visit = links.visit_of_any(token)
-        if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk)), now=now):
-            _send(visit, by=OWNER, now=now)
+    if not _may_ask("fresh-link-from", address_key, now=now):
+        return
+    visit = links.visit_of_any(token)
+    if visit and visit.owner.email and _may_ask("fresh-link-for", attempts.hashed(str(visit.pk)), now=now):
+        _send(visit, by=OWNER, now=now)
 
 
 def _may_ask(what: str, key: str, *, now: datetime) -> bool:
-    allowed = attempts.may_try(what, key=key, most=MOST_ASKED[what], within=HOUR, now=now)
-    if allowed:
-        attempts.tried(what, key=key, now=now)
-    return allowed
+    return attempts.claimed(what, caps=[(key, MOST_ASKED[what])], within=HOUR, now=now) is not None

@@ -1,5 +1,6 @@
 """Counts attempts that are limited."""
 
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 
 from django.utils.crypto import salted_hmac
@@ -13,6 +14,26 @@ KEPT = timedelta(days=1)
 def hashed(*parts: str) -> str:
     """A keyed hash from which neither address nor name can be recovered."""
     return salted_hmac("garage.attempts", "\n".join(parts), algorithm="sha256").hexdigest()
+
+
+def claimed(
+    what: str, *, caps: Sequence[tuple[str, int]], within: timedelta, now: datetime
+) -> tuple[Attempt, ...] | None:
+    """One attempt by each key, counted before it is made; None, and not counted, if it is one too many for a key.
+
+    caps: each key with the most within that time. However many come at once, no more than that are let through: each
+    counts itself first, so that the last of them sees all. Call it outside a transaction, or the others are not seen.
+    """
+    rows = tuple(Attempt.objects.create(what=what, key=key, at=now) for key, _ in caps)
+    if all(may_try(what, key=key, most=most + 1, within=within, now=now) for key, most in caps):
+        return rows
+    take_back(rows)
+    return None
+
+
+def take_back(rows: Iterable[Attempt]) -> None:
+    """It was no attempt that counts."""
+    Attempt.objects.filter(pk__in=[row.pk for row in rows]).delete()
 
 
 def may_try(what: str, *, key: str, most: int, within: timedelta, now: datetime) -> bool:

@@ -39,15 +39,15 @@ def prove(name: str, password: str, *, address_key: str, browser: str, now: date
     """The person. WrongPassword for an unknown name too, TooOften past the limits. browser: a plain word for it."""
     for_the_name = attempts.hashed(name.casefold(), address_key)
     caps = ((for_the_name, MOST_WRONG_FOR_A_NAME), (address_key, MOST_WRONG_FROM_AN_ADDRESS))
-    if not all(attempts.may_try(WRONG, key=key, most=most, within=WITHIN, now=now) for key, most in caps):
+    claim = attempts.claimed(WRONG, caps=caps, within=WITHIN, now=now)
+    if claim is None:
         _note_shut_out(name, for_the_name, browser=browser, now=now)
         raise TooOften("Too many wrong passwords from here. Wait a quarter of an hour, or ask the boss for a new one.")
     person = authenticate(username=name, password=password)
     if person is None:
-        for key, _ in caps:
-            attempts.tried(WRONG, key=key, now=now)
         _note(name, "gave a wrong password", browser=browser, now=now)
         raise WrongPassword("That name and password don't belong together. Capital and small letters matter in both.")
+    attempts.take_back(claim)
     attempts.forget(WRONG, key=for_the_name)
     return person
 

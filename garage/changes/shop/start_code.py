@@ -40,15 +40,15 @@ def prove(code: str, *, address_key: str, browser: str, now: datetime) -> None:
     if not is_empty():
         raise Refused(ALREADY_SET_UP)
     caps = ((address_key, MOST_WRONG_FROM_AN_ADDRESS), (attempts.hashed(EVERYWHERE), MOST_WRONG_IN_ALL))
-    if not all(attempts.may_try(WRONG_CODE, key=key, most=most, within=WITHIN, now=now) for key, most in caps):
+    claim = attempts.claimed(WRONG_CODE, caps=caps, within=WITHIN, now=now)
+    if claim is None:
         raise TooOften("Too many wrong codes. Wait a quarter of an hour, or start Tickover again for a new code.")
     kept = start_code()
     if kept is None or not constant_time_compare(kept.code_hash, _hash(code)):
-        for key, _ in caps:
-            attempts.tried(WRONG_CODE, key=key, now=now)
         did = f"gave a wrong code for the first log-in, with {browser}"
         trail.wrote(did=did, about="the shop", by=STRANGER, now=now)
         raise BadInput("Code", code, "the code in the terminal in which Tickover was started last")
+    attempts.take_back(claim)
     if not counts(kept.made_at, now):
         raise Refused("That code was made more than a day ago. Start Tickover again: it prints a new one.")
 

@@ -35,6 +35,31 @@ def test_an_attempt_is_kept_with_what_it_was_by_whom_and_when():
     assert (row.what, row.key, row.at) == ("knock", "door", now)
 
 
+def _claimed(now, caps=(("door", 2),)):
+    return attempts.claimed("knock", caps=caps, within=HOUR, now=now)
+
+
+def test_an_attempt_is_counted_before_it_is_made_so_that_of_many_at_once_no_more_than_allowed_are_let_through():
+    now = timezone.now()
+    let_through = [_claimed(now) for _ in range(5)]  # none of them has ended when the next begins
+    assert [claim is not None for claim in let_through] == [True, True, False, False, False]
+    assert Attempt.objects.count() == 2
+    assert _claimed(now + HOUR + timedelta(seconds=1)) is not None
+
+
+def test_one_that_is_too_many_for_one_of_its_keys_is_counted_for_none():
+    now = timezone.now()
+    assert _claimed(now, [("door", 9), ("house", 1)]) is not None
+    assert _claimed(now, [("door", 9), ("house", 1)]) is None
+    assert sorted(Attempt.objects.values_list("key", flat=True)) == ["door", "house"]
+
+
+def test_one_that_is_taken_back_never_was():
+    now = timezone.now()
+    attempts.take_back(_claimed(now) or ())
+    assert not Attempt.objects.exists()
+
+
 def test_forgetting_takes_the_attempts_of_one_thing_and_one_key():
     now = timezone.now()
     for what, key in (("knock", "door"), ("knock", "door"), ("knock", "window"), ("ring", "door")):

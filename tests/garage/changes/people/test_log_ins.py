@@ -67,6 +67,21 @@ def test_a_right_password_resets_the_count(person):
         assert prove() == person
 
 
+def test_while_five_are_being_looked_at_no_sixth_is_looked_at(person, monkeypatch):
+    """Hashing takes long: whoever guesses at once must not slip in between the count and the answer."""
+    looked_at = []
+
+    def look(username, password):
+        looked_at.append(password)
+        with pytest.raises(Refused):
+            prove(f"{password}, and at once")
+
+    monkeypatch.setattr(log_ins, "authenticate", look)
+    with pytest.raises(log_ins.WrongPassword):
+        prove("wrong")
+    assert len(looked_at) == log_ins.MOST_WRONG_FOR_A_NAME
+
+
 def test_one_address_cannot_go_through_all_names(person):
     for _ in range(
         log_ins.MOST_WRONG_FROM_AN_ADDRESS - 1

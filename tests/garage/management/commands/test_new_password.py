@@ -59,7 +59,11 @@ def test_another_person_is_named(boss, typed):
     ("arguments", "words", "said"),
     [
         ([], [NEW, "another-one-9"], "not the same"),
-        ([], ["password", "password"], "eight characters or more, not digits alone, not a common one, and not like the name"),
+        (
+            [],
+            ["password", "password"],
+            "eight characters or more, not digits alone, not a common one, and not like the name",
+        ),
         (["nobody"], [], "Nobody has the log-in name 'nobody'. The boss logs in as: jo."),
     ],
 )
