@@ -16,10 +16,12 @@ from garage.models.shop import Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import guide_address, offer_address, time_address, visit_address
+from garage.output.addresses import guide_address, offer_address, time_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
+
+HOW_TO_CHANGE = "To move it or call it off, use the link in our email, or ring us."
 
 
 def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
@@ -116,8 +118,8 @@ def _raise_sequence(visit: Visit) -> None:
 def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> Enclosed:
     starts_at = agreed_at(visit)
     arrive = shop.local_time.shown(day_rules.arrive_at(visit.at, starts_at))
-    address = visit_address(links.token(visit, links.VISIT))
-    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{address}"
+    # No personal link: families and firms share their diaries, and the link opens everything.
+    words = f"Visit {visit.number}: {visit.kind.name}. Please be there at {arrive:%H:%M}.\n{HOW_TO_CHANGE}"
     content = ical.calendar_file(
         method=method,
         uid=str(visit.calendar_uid),

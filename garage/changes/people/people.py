@@ -16,7 +16,7 @@ from garage.core.time.clock import WEEKDAYS
 from garage.models.actors import SYSTEM
 from garage.models.people import Away, Person, WorkingHours
 
-ALLOWED_PASSWORD = "eight characters or more, not digits alone, not a common one, and not like the name"
+HARD_TO_GUESS = "eight characters or more, not digits alone, not a common one, and not like the name"
 
 
 @dataclass(frozen=True)
@@ -123,7 +123,7 @@ def _set_password(row: Person, password: str) -> None:
     try:
         validate_password(password, row)
     except ValidationError as error:
-        raise BadInput("Password", Unquoted("too easy to guess"), ALLOWED_PASSWORD) from error
+        raise BadInput("Password", Unquoted("too easy to guess"), HARD_TO_GUESS) from error
     row.set_password(password)
 
 

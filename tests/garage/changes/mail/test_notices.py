@@ -13,6 +13,7 @@ from garage.changes.mail import notices
 from garage.models.messages import Message
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
+from garage.reads import links
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 from tests.factories.addresses import personal_address
@@ -64,10 +65,21 @@ def test_the_diary_file_says_all_about_the_time(visit, now):
     assert str(event["summary"]) == "Corrick 185 at Quarry Lane Rolling Road"
     assert str(event["location"]) == "Quarry Lane Rolling Road, Quarry Lane, Ambleford"
     arrive = _local(visit.starts_at - timedelta(minutes=30))
-    words = f"Visit {visit.number}: Set-up. Please be there at {arrive:%H:%M}.\n{personal_address(visit, 'visit')}"
+    change = "To move it or call it off, use the link in our email, or ring us."
+    words = f"Visit {visit.number}: Set-up. Please be there at {arrive:%H:%M}.\n{change}"
     assert str(event["description"]) == words
     organizer = event["organizer"]
     assert (str(organizer), organizer.params["CN"]) == ("mailto:garage@example.com", "Quarry Lane Rolling Road")
+
+
+def test_no_diary_file_holds_a_personal_link_since_diaries_are_shared(visit, now):
+    taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now)
+    assert taken_out is not None
+    for enclosed in (notices.diary(visit, the_shop(), now=now), taken_out):
+        unfolded = enclosed.content.replace(b"\r\n ", b"")
+        for purpose in ("visit", "sheet"):
+            assert links.token(visit, purpose).encode() not in unfolded
+        assert b"http" not in unfolded
 
 
 def test_a_time_is_taken_out_of_the_diary_by_a_later_file(visit, now):

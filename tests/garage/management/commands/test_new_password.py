@@ -62,7 +62,7 @@ def test_another_person_is_named(boss, typed):
         (
             [],
             ["password", "password"],
-            "eight characters or more, not digits alone, not a common one, and not like the name",
+            "not a common one, and not like the name",
         ),
         (["nobody"], [], "Nobody has the log-in name 'nobody'. The boss logs in as: jo."),
     ],
