@@ -16,7 +16,6 @@ from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
-from tests.factories.addresses import personal_address
 
 pytestmark = pytest.mark.django_db
 
