@@ -31,6 +31,7 @@ PSI_A_BAR = 14.5038
 WEAK_BAR, STRONG_BAR = 6.2, 8.3  # 90 and 120 psi on a warm small two-stroke: common practice, no source
 PER_CENT = "%"  # of the air that a leak-down tester puts in and that does not stay
 GAUGES = MOST_PRESSURE | {PER_CENT: 100.0}  # what the gate's line for piston and bore takes, each with its highest
+MOST_OF_A_GAUGE = int(max(GAUGES.values()))  # in whatever unit
 PRESSURES = {unit: (0.0, most) for unit, most in MOST_PRESSURE.items()}
 KINDS = (
     ReadingKind(IDLE, "Timing by strobe at tickover", DEGREES, needs_rpm=True),

@@ -6,6 +6,8 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from diagnostics.core.readings import MOST_OF_A_GAUGE
+from garage.models.bounds import within
 from garage.models.people import Person
 from garage.models.visits import Visit
 
@@ -61,6 +63,7 @@ class Gate(models.Model):
                 condition=Q(overridden_by=None) | ~Q(override_reason="") & Q(passed=False),
                 name="an_override_has_a_reason",
             ),
+            within(compression=(0, MOST_OF_A_GAUGE)),
         ]
 
     @property

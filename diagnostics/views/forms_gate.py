@@ -12,7 +12,7 @@ from diagnostics.core.gate_list import COMPRESSION, HIGHEST_REVS, MIX, REV_OUT_L
 from diagnostics.core.gate_people import LEAST_REASON, MOST_REASON, SECOND_PERSON
 from diagnostics.core.gate_sheet import NOT_DONE, GateSheet
 from diagnostics.core.judging.evidence import REV_OUT
-from diagnostics.core.readings import GAUGES, PER_CENT
+from diagnostics.core.readings import GAUGES, MOST_OF_A_GAUGE, PER_CENT
 from diagnostics.reads.bank import the_bank
 from garage.models.people import Person
 from garage.reads.people import who_works_here
@@ -151,7 +151,7 @@ def _strobe_fields() -> dict[str, forms.Field]:
 _FIELDS: dict[str, Any] = {
     STROBE_LINE: _strobe_fields,
     COMPRESSION: lambda: {
-        "value": _number("The gauge", 0, int(max(GAUGES.values()))),
+        "value": _number("The gauge", 0, MOST_OF_A_GAUGE),
         "unit": forms.ChoiceField(
             label="The unit",
             choices=[(unit, "% leak-down" if unit == PER_CENT else unit) for unit in GAUGES],

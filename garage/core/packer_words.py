@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+THICKEST_MM = Decimal(10)  # more than any plate is raised by; common practice, no source
+
 
 def mm_words(thickness_mm: Decimal) -> str:
     """A thickness without trailing zeros.

@@ -4,6 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from garage.core.lists.measures import BETWEEN
+from garage.models.bounds import Between, within
+
+MEASURED: dict[str, Between] = {name: (least, most) for name, (_, least, most) in BETWEEN.items()}
+
 
 class Measures(models.Model):
     """What judgement and timing need to know of a machine. Empty means not known."""
@@ -56,7 +61,10 @@ class MachineKind(Measures):
 
     class Meta:
         ordering = ["make", "model", "first_year"]
-        constraints = [models.UniqueConstraint(fields=["make", "model", "first_year"], name="one_machine_kind")]
+        constraints = [
+            models.UniqueConstraint(fields=["make", "model", "first_year"], name="one_machine_kind"),
+            within(**MEASURED),
+        ]
 
     def __str__(self) -> str:
         return f"{self.make} {self.model}"
@@ -89,6 +97,7 @@ class Machine(Measures):
 
     class Meta:
         ordering = ["words", "id"]
+        constraints = [within(**MEASURED)]
 
     def __str__(self) -> str:
         return self.words

@@ -3,6 +3,9 @@
 from django.db import models
 from django.db.models import Q
 
+from garage.core.packer_words import THICKEST_MM
+from garage.models.bounds import POUNDS, within
+
 
 class PackerStock(models.Model):
     """One thickness and how many of it are in the drawer."""
@@ -18,4 +21,5 @@ class PackerStock(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["thickness_mm"], name="one_row_a_thickness"),
             models.CheckConstraint(condition=Q(thickness_mm__gt=0), name="a_packer_is_thicker_than_nothing"),
+            within(thickness_mm=(0, THICKEST_MM), price_each=POUNDS),
         ]

@@ -7,11 +7,13 @@ from django.db import models
 from django.db.models import Q
 
 from garage.core.selling.own_changes import LATE_HOURS, late_words
+from garage.core.shop_limits import MOST_PENCE, MOST_POUNDS
 from garage.core.time.day_minutes import minute_of
 from garage.core.time.local_time import LocalTime
 from garage.core.time.open_days import Hours
 from garage.core.time.quiet_hours import QuietHours
 from garage.core.time.roller_hours import RollerHours
+from garage.models.bounds import PER_CENT, POUNDS, within
 
 ROLLER, BENCH = "roller", "bench"
 PLACE_WORDS = {ROLLER: "rollers", BENCH: "bench"}
@@ -102,7 +104,19 @@ class Shop(models.Model):
     )
 
     class Meta:
-        constraints = [models.CheckConstraint(condition=Q(id=1), name="one_shop")]
+        constraints = [
+            models.CheckConstraint(condition=Q(id=1), name="one_shop"),
+            within(
+                vat_percent=PER_CENT,
+                labour_per_hour=POUNDS,
+                bench_limit_pounds=(0, MOST_POUNDS),
+                slot_lost_pence=(0, MOST_PENCE),
+                bench_check_pence=(0, MOST_PENCE),
+                call_pence=(0, MOST_PENCE),
+                bench_minute_pence=(0, MOST_PENCE),
+                stopped_in_time_pence=(0, MOST_PENCE),
+            ),
+        ]
 
     @property
     def local_time(self) -> LocalTime:
@@ -186,6 +200,7 @@ class VisitKind(models.Model):
 
     class Meta:
         ordering = ["order", "id"]
+        constraints = [within(price=POUNDS, deposit=POUNDS)]
 
     def __str__(self) -> str:
         return self.name

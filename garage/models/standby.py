@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import models
 
+from garage.models.bounds import POUNDS, within
 from garage.models.shop import PLACE_KINDS
 from garage.models.visits import Hold, Visit
 
@@ -44,6 +45,7 @@ class FreedTime(models.Model):
     class Meta:
         ordering = ["starts_at", "id"]
         indexes = [models.Index(fields=["closed_at"]), models.Index(fields=["starts_at"])]
+        constraints = [within(price=POUNDS)]
 
 
 class Offer(models.Model):

@@ -8,6 +8,8 @@ from django.db.models import F, Q
 
 from garage.core import deposits, routes, states
 from garage.core.selling import owner_choice
+from garage.core.shop_limits import MOST_POUNDS
+from garage.models.bounds import POUNDS, within
 from garage.models.owners import Machine, Owner
 from garage.models.shop import PLACE_KINDS, VisitKind
 
@@ -90,7 +92,8 @@ class Visit(models.Model):
             models.CheckConstraint(
                 condition=Q(starts_at=None, at="", minutes=0) | Q(starts_at__isnull=False, minutes__gt=0) & ~Q(at=""),
                 name="a_time_is_whole",
-            )
+            ),
+            within(price=POUNDS, deposit=POUNDS, deposit_paid=POUNDS, bench_limit_pounds=(0, MOST_POUNDS)),
         ]
 
     def __str__(self) -> str:

@@ -16,11 +16,14 @@ from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import roller_rule, states
 from garage.core.errors import BadInput, Refused
+from garage.core.money import MOST, pounds_words
 from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.roller_facts import roller_facts_of
+from jobs.core.invoice import MOST_OF_A_PART
 from jobs.models.cards import Card, CardLine
+from jobs.reads.cards import parts_come_to
 
 # Of a test ride. What the garage's own policy covers, the policy says.
 INSURED = ("insured by the garage", "insured by the owner", "off the public road")
@@ -92,12 +95,17 @@ def reading(
 
 
 def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person, now: datetime) -> CardLine:
-    """price_each: pounds, VAT included."""
-    if quantity <= 0:
-        raise BadInput("quantity", quantity, "more than 0")
-    if price_each < 0:
-        raise BadInput("price each", price_each, "0 or more")
-    return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each, now=now)
+    """price_each: pounds, VAT included. All parts on a card come to no more than an invoice can say."""
+    if not 0 < quantity <= MOST_OF_A_PART:
+        raise BadInput("quantity", quantity, f"more than 0, at most {MOST_OF_A_PART:,}")
+    if not 0 <= price_each <= MOST:
+        raise BadInput("price each", price_each, f"0 to {pounds_words(MOST)}")
+    with transaction.atomic():
+        before = parts_come_to(opened(visit, by=by, now=now))
+        if quantity * price_each > MOST - before:
+            allowed = f"a price at which all parts on the card come to at most {pounds_words(MOST)}"
+            raise BadInput("price each", f"{pounds_words(price_each)}, {quantity} times", allowed)
+        return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each, now=now)
 
 
 def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLine:

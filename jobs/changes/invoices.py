@@ -14,7 +14,7 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
-from jobs.core.invoice import Totals
+from jobs.core.invoice import Totals, too_much
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
@@ -42,6 +42,8 @@ def issue(
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
         if draft.totals is None:
             raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
+        if why := too_much(draft.totals):
+            raise Refused(why)
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)

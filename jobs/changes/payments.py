@@ -15,7 +15,7 @@ from garage.models.visits import Visit
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, Payment
 from jobs.reads.access import invoice_of, kept_deposit_of
-from jobs.reads.book import paid_against
+from jobs.reads.book import most_deposit, paid_against
 
 HOW = {"cash", "card", "transfer"}
 NONE_TO_GIVE_BACK = " (a minus gives back a payment, and none stands on this invoice)"
@@ -26,14 +26,23 @@ GIVE_BACK_KEPT = (
 
 
 def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
-    """amount: pounds, above 0. A visit that was waiting for its deposit is now booked."""
-    if amount <= 0:
-        raise BadInput("deposit", money.pounds_words(amount), "more than 0")
+    """amount: pounds, above 0, and with what was paid before no more than the visit may come to. A visit that was
+    waiting for its deposit is now booked.
+    """
     with transaction.atomic():
         visit = _not_invoiced(visit)
+        left = most_deposit(visit) - visit.deposit_paid
+        if not 0 < amount <= left:
+            raise BadInput("deposit", money.pounds_words(amount), _deposit_allowed(left))
         payment = _paid(visit, None, amount, how, by, is_deposit=True, now=now)
         deposits.came(visit, amount=amount, by=by, now=now)
         return payment
+
+
+def _deposit_allowed(left: Decimal) -> str:
+    if left <= 0:
+        return "nothing more: it covers the price and the parts on the card"
+    return f"more than 0, up to {money.pounds_words(left)}: with that it covers the price and the parts on the card"
 
 
 def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:

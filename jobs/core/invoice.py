@@ -13,11 +13,12 @@ from decimal import Decimal
 from typing import Literal, get_args
 
 from garage.core.errors import BadInput, Refused
-from garage.core.money import net_in, pounds_words, to_penny
+from garage.core.money import MOST, net_in, pounds_words, to_penny
 
 Kind = Literal["labour", "part", "roller", "other"]
 KINDS = get_args(Kind)
-MOST_QUANTITY = Decimal(9999)
+MOST_OF_A_PART = Decimal(9999)
+MOST_QUANTITY = Decimal(999_999)  # hours of one clock in 114 years
 SIMPLIFIED_LIMIT = Decimal(250)  # pounds with VAT, SI 1995/2518 reg. 16A: total not over £250
 NOTHING = Decimal("0.00")
 
@@ -41,7 +42,7 @@ class Line:
         if not self.words.strip():
             raise BadInput("words", self.words, "a few words to say what it is")
         if not (self.quantity.is_finite() and 0 < self.quantity <= MOST_QUANTITY) or _is_finer(self.quantity):
-            raise BadInput("quantity", self.quantity, "a number above 0, at most 9999, with at most two decimals")
+            raise BadInput("quantity", self.quantity, "a number above 0, at most 999999, with at most two decimals")
         if not self.price_each.is_finite() or _is_finer(self.price_each):
             raise BadInput("price", self.price_each, "pounds and whole pence")
         if self.price_each < 0 and self.kind != "other":
@@ -115,6 +116,19 @@ def total_without_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Tota
     """
     billed = tuple(BilledLine(line, line.gross, NOTHING, line.gross) for line in lines)
     return _settled(billed, (), sum((line.gross for line in lines), NOTHING), NOTHING, deposit)
+
+
+def too_much(totals: Totals) -> str:
+    """Why these lines fit no invoice, as a sentence; empty if they do. Nothing on it comes to more than money.MOST.
+
+    >>> too_much(total_without_vat([Line("part", "crank", Decimal(9999), Decimal("999999.99"))]))
+    'The lines come to £9,998,999,900.01, and an invoice takes at most £999,999.99: look for a slip of the keys.'
+    """
+    most = max(abs(line.gross) for line in totals.lines)
+    if max(most, totals.gross, totals.deposit) <= MOST:
+        return ""
+    said = pounds_words(max(most, totals.gross, totals.deposit))
+    return f"The lines come to {said}, and an invoice takes at most {pounds_words(MOST)}: look for a slip of the keys."
 
 
 def may_be_simplified(gross: Decimal) -> bool:

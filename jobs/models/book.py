@@ -3,7 +3,9 @@
 from django.conf import settings
 from django.db import models
 
+from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
 from garage.models.visits import Visit
+from jobs.core.invoice import MOST_QUANTITY
 
 
 class Series(models.Model):
@@ -35,6 +37,7 @@ class Invoice(models.Model):
 
     class Meta:
         ordering = ["-number"]
+        constraints = [within(**dict.fromkeys(("net", "vat", "gross"), POUNDS_OR_BACK), deposit=POUNDS)]
 
     @property
     def title(self) -> str:
@@ -56,7 +59,14 @@ class InvoiceLine(models.Model):
 
     class Meta:
         ordering = ["index"]
-        constraints = [models.UniqueConstraint(fields=["invoice", "index"], name="one_invoice_line_an_index")]
+        constraints = [
+            models.UniqueConstraint(fields=["invoice", "index"], name="one_invoice_line_an_index"),
+            within(
+                **dict.fromkeys(("price_each", "net", "vat", "gross"), POUNDS_OR_BACK),
+                quantity=(0, MOST_QUANTITY),
+                vat_percent=PER_CENT,
+            ),
+        ]
 
 
 class KeptDeposit(models.Model):
@@ -113,4 +123,7 @@ class Payment(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
-        constraints = [models.CheckConstraint(condition=~models.Q(amount=0), name="a_payment_is_not_nothing")]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(amount=0), name="a_payment_is_not_nothing"),
+            within(amount=POUNDS_OR_BACK),
+        ]

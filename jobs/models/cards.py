@@ -5,7 +5,9 @@ from django.db import models
 from django.db.models import F, Q
 
 from diagnostics.models.readings import Reading
+from garage.models.bounds import POUNDS, within
 from garage.models.visits import Visit
+from jobs.core.invoice import MOST_OF_A_PART
 
 
 class Card(models.Model):
@@ -79,5 +81,6 @@ class CardLine(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=~Q(what="part") | Q(quantity__gt=0, price_each__gte=0), name="a_part_has_quantity_and_price"
-            )
+            ),
+            within(quantity=(0, MOST_OF_A_PART), price_each=POUNDS),
         ]

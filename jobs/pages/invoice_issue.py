@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
+from jobs.core.invoice import too_much
 from jobs.core.sums import InvoiceSums, sums_of
 from jobs.reads.access import card_of
 from jobs.reads.to_invoice import InvoiceDraft, draft
@@ -32,5 +33,7 @@ class IssuePage:
 def issue_page(visit: Visit, shop: Shop, *, was_held: bool | None = None) -> IssuePage:
     card = card_of(visit)
     made = draft(visit, card, shop, was_held=was_held)
-    trouble = "" if card and card.closed_at else "The card is not closed yet: close it with its cause first."
+    trouble = too_much(made.totals) if made.totals else ""
+    if not (card and card.closed_at):
+        trouble = "The card is not closed yet: close it with its cause first."
     return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble)

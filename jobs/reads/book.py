@@ -9,12 +9,15 @@ from decimal import Decimal
 from django.db.models import DecimalField, Exists, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
 from django.db.models.functions import Coalesce
 
+from garage.core.money import MOST, to_penny
+from garage.models.visits import Visit
 from jobs.core.invoice import NOTHING
 from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
-from jobs.reads.access import invoices_for_work
+from jobs.reads.access import card_of, invoices_for_work
+from jobs.reads.cards import parts_come_to
 
-_POUNDS = DecimalField(max_digits=9, decimal_places=3)
+_POUNDS = DecimalField(max_digits=12, decimal_places=3)
 _HALF_PENNY = Decimal("0.005")
 
 
@@ -36,6 +39,13 @@ def frozen_rates(invoice: Invoice) -> tuple[RateSum, ...]:
 
 def paid_against(invoice: Invoice) -> Decimal:
     return sum(Payment.objects.filter(invoice=invoice).values_list("amount", flat=True), NOTHING)
+
+
+def most_deposit(visit: Visit) -> Decimal:
+    """Pounds that may be paid before the invoice: what was asked for, or the price and the parts on the card."""
+    card = card_of(visit)
+    comes_to = visit.price + (parts_come_to(card) if card else NOTHING)
+    return min(max(visit.deposit, to_penny(comes_to)), MOST)
 
 
 def left_on(invoice: Invoice) -> Decimal:

@@ -20,6 +20,7 @@ from garage.views.booking.forms import TimeForm
 from garage.views.day_field import DayField
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
+from jobs.core.invoice import MOST_OF_A_PART
 from jobs.models.cards import Labour
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -120,7 +121,7 @@ class PartForm(CardLineForm):
     name, says = "part", "Part"
     words = forms.CharField(max_length=200, label="Which part")
     quantity = forms.DecimalField(
-        max_digits=6, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
+        max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
     )
     price_each = PoundsField(label="Price each, VAT included")
 

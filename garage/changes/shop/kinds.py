@@ -13,6 +13,7 @@ from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput
 from garage.core.lists.measures import check_measures, check_years
+from garage.core.money import MOST
 from garage.models.actors import Actor
 from garage.models.owners import Machine, MachineKind
 from garage.models.people import Person
@@ -98,6 +99,8 @@ def _refuse_taken(where: str, found: object, rows: models.QuerySet[VisitKind] | 
 def _check_visit_kind(values: Mapping[str, Any]) -> None:
     if values["minutes"] <= 0 or values["minutes"] % 5:
         raise BadInput("Minutes", values["minutes"], "a multiple of five minutes, 5 or more")
+    if not Decimal(0) <= values["price"] <= MOST:
+        raise BadInput("Price", values["price"], f"0 to {MOST}")
     if not Decimal(0) <= values["deposit"] <= values["price"]:
         raise BadInput("Deposit", values["deposit"], f"0 to the price, {values['price']}")
     if values["booked_as"] in {VisitKind.SET_UP, VisitKind.POWER_RUN} and values["at"] != ROLLER:

@@ -16,12 +16,13 @@ from garage.changes import trail
 from garage.changes.day.constraints import broke
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused
-from garage.core.packer_words import mm_words, stack_words
+from garage.core.money import MOST, pounds_words
+from garage.core.packer_words import THICKEST_MM, mm_words, stack_words
 from garage.models.packers import PackerStock
 from garage.models.people import Person
 from garage.models.visits import Visit
 
-THINNEST_MM, THICKEST_MM = Decimal("0.02"), Decimal(10)  # more shim steel than any plate is raised by; common practice
+THINNEST_MM = Decimal("0.02")  # the thinnest shim steel; common practice, no source
 MOST_OF_ONE = 99
 
 
@@ -110,5 +111,6 @@ def _locked(counts: Counter[Decimal]) -> QuerySet[PackerStock]:
 def _check(count: int, price_each: Decimal | None) -> None:
     if not 0 <= count <= MOST_OF_ONE:
         raise BadInput("How many", count, f"0 to {MOST_OF_ONE}")
-    if price_each is not None and price_each < 0:
-        raise BadInput("Price each, pounds", price_each, "nothing or more, or empty where they are not charged")
+    if price_each is not None and not 0 <= price_each <= MOST:
+        allowed = f"nothing to {pounds_words(MOST)}, or empty where they are not charged"
+        raise BadInput("Price each, pounds", price_each, allowed)

@@ -49,6 +49,19 @@ def test_all_kinds_of_lines_are_on_the_card_in_order():
     assert [line.what for line in visit.card.lines.all()] == ["note", "jet", "reading", "part"]
 
 
+def test_all_parts_on_a_card_come_to_no_more_than_an_invoice_can_say():
+    visit, by, now = jobs.visit_here(), garage.person(), timezone.now()
+    most = {"words": "Crank", "by": by, "now": now}
+    cards.part(visit, quantity=Decimal(2), price_each=Decimal("499999.99"), **most)
+    with pytest.raises(BadInput, match=r"all parts on the card come to at most £999,999\.99"):
+        cards.part(visit, quantity=Decimal(1), price_each=Decimal("0.02"), **most)
+    cards.part(visit, quantity=Decimal(1), price_each=Decimal("0.01"), **most)
+    with pytest.raises(BadInput, match=r"'£999,999\.99, 9999 times'; allowed is a price"):
+        cards.part(jobs.visit_here(), quantity=Decimal(9999), price_each=Decimal("999999.99"), **most)
+    cards.strike(visit.card.lines.first(), by=by, now=now)
+    cards.part(visit, quantity=Decimal(1), price_each=Decimal("900000"), **most)
+
+
 def test_a_struck_out_line_stays_readable_and_is_not_charged():
     card = jobs.card()
     line = jobs.part(card)
@@ -130,9 +143,11 @@ def test_what_is_written_on_the_card_is_kept_whole_and_noted(what):
             {"before": "", "after": ""},
             "reading is missing; allowed is a value before, a value after, or both.",
         ),
-        ("part", {"quantity": Decimal(0)}, "quantity is 0; allowed is more than 0."),
-        ("part", {"quantity": Decimal(-1)}, "quantity is -1; allowed is more than 0."),
-        ("part", {"price_each": Decimal("-0.01")}, "price each is -0.01; allowed is 0 or more."),
+        ("part", {"quantity": Decimal(0)}, "quantity is 0; allowed is more than 0, at most 9,999."),
+        ("part", {"quantity": Decimal(-1)}, "quantity is -1; allowed is more than 0, at most 9,999."),
+        ("part", {"quantity": Decimal("9999.99")}, "quantity is 9999.99; allowed is more than 0, at most 9,999."),
+        ("part", {"price_each": Decimal(1_000_000)}, "price each is 1000000; allowed is 0 to £999,999.99."),
+        ("part", {"price_each": Decimal("-0.01")}, "price each is -0.01; allowed is 0 to £999,999.99."),
     ],
 )
 def test_a_line_that_says_nothing_is_refused_and_opens_no_card(what, given, sentence):

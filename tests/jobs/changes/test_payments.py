@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.money import MOST
 from garage.models.trail import TrailRow
 from jobs.changes import invoices, payments
 from jobs.models.book import Payment
@@ -43,6 +44,28 @@ def test_a_deposit_of_nothing_or_less_is_refused(amount):
         payments.deposit(
             jobs.visit_here(), amount=Decimal(amount), how="cash", by=garage.front_desk(), now=timezone.now()
         )
+
+
+def test_deposits_come_to_no_more_than_the_visit_may_cost():
+    by, visit = garage.front_desk(), jobs.visit_here()
+    jobs.part(jobs.card(visit=visit), price_each=Decimal("80.00"))
+    payments.deposit(visit, amount=Decimal("150.00"), how="cash", by=by, now=timezone.now())
+    with pytest.raises(BadInput, match=r"up to £50\.00"):
+        payments.deposit(visit, amount=Decimal("50.01"), how="cash", by=by, now=timezone.now())
+    payments.deposit(visit, amount=Decimal("50.00"), how="cash", by=by, now=timezone.now())
+    with pytest.raises(BadInput, match=r"nothing more: it covers the price and the parts on the card"):
+        payments.deposit(visit, amount=Decimal("0.01"), how="cash", by=by, now=timezone.now())
+    visit.refresh_from_db()
+    assert visit.deposit_paid == Decimal("200.00")
+
+
+def test_two_deposits_of_all_that_a_column_holds_are_one():
+    by, visit = garage.front_desk(), jobs.visit_here(price=MOST, deposit=MOST)
+    payments.deposit(visit, amount=MOST, how="cash", by=by, now=timezone.now())
+    with pytest.raises(BadInput, match="nothing more"):
+        payments.deposit(visit, amount=MOST, how="cash", by=by, now=timezone.now())
+    visit.refresh_from_db()
+    assert visit.deposit_paid == MOST
 
 
 def test_no_deposit_is_taken_on_an_invoiced_visit():
@@ -168,7 +191,8 @@ def test_an_invoice_that_the_deposit_has_paid_takes_nothing():
 def test_the_refusals_of_a_deposit_are_said_whole():
     by, now = garage.front_desk(), timezone.now()
     visit = jobs.visit_here()
-    with refuses("deposit is '£0.00'; allowed is more than 0.", BadInput):
+    allowed = "more than 0, up to £120.00: with that it covers the price and the parts on the card"
+    with refuses(f"deposit is '£0.00'; allowed is {allowed}.", BadInput):
         payments.deposit(visit, amount=Decimal(0), how="cash", by=by, now=now)
     with refuses("how it was paid is 'shells'; allowed is cash, card or transfer.", BadInput):
         payments.deposit(visit, amount=Decimal(5), how="shells", by=by, now=now)

@@ -128,6 +128,32 @@ def test_money_is_given_back_with_a_minus(client, desk):
     assert [payment.amount for payment in Payment.objects.all()] == [Decimal("120.00"), Decimal("-20.00")]
 
 
+def test_a_card_that_comes_to_more_than_an_invoice_says_still_has_its_page_which_says_so(client, desk):
+    card = ready_to_invoice()
+    jobs.labour(card, minutes=101 * 60)
+    garage.shop(labour_per_hour=Decimal(10_000))
+    said = "The lines come to £1,000,120.00, and an invoice takes at most £999,999.99"
+    shown = client.get(address(card.visit))
+    assert shown.status_code == 200
+    assert said in shown.text
+    answer = client.post(address(card.visit), {"do": "issue"})
+    assert answer.status_code == 409
+    assert said in answer.text
+    assert not Invoice.objects.exists()
+
+
+def test_two_deposits_of_all_that_can_be_typed_are_refused_in_a_sentence_and_the_pages_go_on(client, desk):
+    visit = jobs.visit_here(state=states.DEPOSIT_AWAITED, arrived_at=None, deposit=Decimal("30.00"))
+    where = reverse("deposit-add", args=[visit.number])
+    for _ in range(2):
+        answer = client.post(where, {"amount": "999999.99", "how": "cash"})
+        assert answer.status_code == 422
+        assert "up to £120.00" in answer.text
+        assert 'value="999999.99"' in answer.text
+    for page in (where, reverse("visit", args=[visit.number]), reverse("the-book")):
+        assert client.get(page).status_code == 200
+
+
 def test_the_deposit_page_books_a_visit_that_waited_for_it(client, desk):
     visit = jobs.visit_here(state=states.DEPOSIT_AWAITED, arrived_at=None, deposit=Decimal("30.00"))
     where = reverse("deposit-add", args=[visit.number])

@@ -75,6 +75,8 @@ def test_a_visit_kinds_new_price_leaves_booked_visits_alone(boss):
         ({"minutes": 42}, "Minutes"),
         ({"deposit": Decimal("60.01")}, "Deposit"),
         ({"deposit": Decimal("-1")}, "Deposit"),
+        ({"price": Decimal("-1"), "deposit": Decimal(0)}, "Price"),
+        ({"price": Decimal(1_000_000)}, "Price"),
         ({"at": "bench"}, "Where"),
     ],
 )

@@ -123,8 +123,12 @@ def test_taking_out_and_putting_back_are_noted_and_told_to_the_rooms_above(boss,
         ({"count": -1}, "How many is -1; allowed is 0 to 99."),
         ({"count": 100}, "How many is 100; allowed is 0 to 99."),
         (
+            {"price_each": Decimal(2**31)},
+            "Price each, pounds is 2147483648; allowed is nothing to £999,999.99, or empty where they are not charged.",
+        ),
+        (
             {"price_each": Decimal("-0.01")},
-            "Price each, pounds is -0.01; allowed is nothing or more, or empty where they are not charged.",
+            "Price each, pounds is -0.01; allowed is nothing to £999,999.99, or empty where they are not charged.",
         ),
     ],
 )
