@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
-from jobs.changes import papers, reminders
+from jobs.changes import money_forms, papers, reminders
 from jobs.models.book import Paper
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
 from jobs.reads.papers import waiting
@@ -20,6 +20,11 @@ log = get_task_logger(__name__)
 def make_papers() -> None:
     for paper in waiting():
         make(paper, now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.forget_sent_forms")
+def forget_sent_forms() -> None:
+    money_forms.sweep(now=timezone.now())
 
 
 def make(paper: Paper, *, now: datetime) -> None:

@@ -3,8 +3,14 @@
 from __future__ import annotations
 
 from html.parser import HTMLParser
+from uuid import uuid4
 
 from jobs.tour.pages import Page
+
+
+def keyed(**typed: str) -> dict[str, str]:
+    """What is typed into a form that moves money, with the key of a page that was just opened."""
+    return {"key": str(uuid4()), **typed}
 
 
 def values_of(html: str, button: str) -> dict[str, str | list[str]]:

@@ -108,6 +108,15 @@ class Paper(models.Model):
     trouble = models.CharField(max_length=300, blank=True)
 
 
+class SentForm(models.Model):
+    """The key of a form that has moved money: sent again, it moves none. Swept after some months."""
+
+    key = models.UUIDField(unique=True)
+    visit = models.ForeignKey(Visit, models.CASCADE, related_name="+")
+    at = models.DateTimeField(db_index=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+
+
 class Payment(models.Model):
     """Money in (or back, negative): a deposit before the invoice, or a payment against it."""
 

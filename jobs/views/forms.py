@@ -1,4 +1,4 @@
-"""Forms for the card, invoices, the till and the book."""
+"""Forms for the card, the book and what owners choose."""
 
 from __future__ import annotations
 
@@ -23,7 +23,6 @@ from jobs.changes.closing import SAY_WHETHER
 from jobs.core.invoice import MOST_OF_A_PART
 from jobs.models.cards import Labour
 
-HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
 OWN_WORDS = ("", "in own words, below")
 
 
@@ -213,39 +212,6 @@ class ReopenForm(CardForm):
 
 class MinutesForm(forms.Form):
     minutes = forms.IntegerField(min_value=0, label="Minutes worked")
-
-
-class IssueForm(forms.Form):
-    """was_held is shown only for visits booked for the rollers."""
-
-    was_held = forms.BooleanField(required=False, label="Charge the roller session")
-    buyer_address = forms.CharField(
-        required=False,
-        max_length=300,
-        label="Address",
-        help_text="As it should appear on the invoice, one line each.",
-        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
-    )
-
-
-class PaymentForm(forms.Form):
-    amount = PoundsField(label="Amount", help_text="In pounds. Put a minus in front for a refund.")
-    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
-
-
-class KeepForm(forms.Form):
-    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
-
-
-class CreditForm(forms.Form):
-    amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
-    how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
-    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
-
-
-class DepositForm(forms.Form):
-    amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
-    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 
 class PeriodForm(forms.Form):

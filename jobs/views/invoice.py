@@ -2,6 +2,7 @@
 
 from datetime import datetime
 from decimal import Decimal
+from functools import partial
 
 from django.contrib import messages
 from django.http import FileResponse, HttpResponse, HttpResponseBase
@@ -13,7 +14,7 @@ from garage.core import states
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
-from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
 from jobs.changes import invoices, payments
@@ -22,7 +23,7 @@ from jobs.pages.invoice import invoice_page
 from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
 from jobs.reads.access import invoice_numbered, invoice_of, paper_of
-from jobs.views.forms import DepositForm, IssueForm, PaymentForm
+from jobs.views.forms_money import DepositForm, IssueForm, PaymentForm, carried_out_once
 
 
 @money
@@ -32,13 +33,10 @@ def invoice_issue(request: WorkshopRequest, number: int) -> HttpResponse:
     if done := invoice_of(visit):
         return redirect("invoice", number=done.number)
     form, is_meant = IssueForm(posted(request)), request.POST.get("do") == "issue"
-    if is_meant and (
-        issued := carried_out(
-            form, lambda: invoices.issue(visit, by=request.user, now=request.now, **form.cleaned_data)
-        )
-    ):
+    is_issued = is_meant and carried_out_once(request, form, visit, partial(invoices.issue, visit))
+    if is_issued and (done := invoice_of(visit)):
         messages.success(request, "Issued. The PDF is made and mailed now.")
-        return redirect("invoice", number=issued.made.number)
+        return redirect("invoice", number=done.number)
     page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
     form = form if form.is_bound else IssueForm(initial=page.first_values)
     return render(request, "jobs/invoice_issue.html", {"page": page, "form": form}, status=status_of(form))
@@ -60,7 +58,7 @@ def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponseBase:
 @require_POST
 def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
     found, form = invoice_numbered(number), PaymentForm(request.POST)
-    if carried_out(form, lambda: payments.take(found, by=request.user, now=request.now, **form.cleaned_data)):
+    if carried_out_once(request, form, found.visit, partial(payments.take, found)):
         messages.success(request, "Written in the book.")
         return redirect("invoice", number=number)
     return _invoice(request, found, form)
@@ -73,7 +71,7 @@ def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
     is_over = visit.state in states.OVER
     amount = -visit.deposit_paid if is_over else max(visit.deposit - visit.deposit_paid, 0)
     form = DepositForm(posted(request), initial={"amount": amount or ""})
-    if carried_out(form, lambda: _deposit(visit, by=request.user, now=request.now, **form.cleaned_data)):
+    if carried_out_once(request, form, visit, partial(_deposit, visit)):
         messages.success(request, "The deposit is written in the book.")
         return redirect("visit", number=number)
     return render(request, "jobs/deposit_add.html", {"visit": visit, "form": form}, status=status_of(form))

@@ -17,6 +17,7 @@ from garage.reads import links
 from jobs.changes import kept_deposits, payments
 from jobs.models.book import CreditNote, Invoice, Payment
 from tests.factories import garage, jobs
+from tests.forms import keyed
 
 pytestmark = pytest.mark.django_db
 WHOLE = Decimal("30.00")
@@ -55,7 +56,7 @@ def test_it_is_given_back_from_its_invoice_and_shown_wherever_it_was(desk, kept)
     where = reverse("credit-note-issue", args=[kept.number])
     assert where in shown(desk, "invoice", kept.number)
     assert 'value="30.00"' in desk.get(where).text
-    answer = desk.post(where, GIVEN, follow=True)
+    answer = desk.post(where, GIVEN | keyed(), follow=True)
     note = CreditNote.objects.get().invoice
     assert answer.redirect_chain == [(reverse("invoice", args=[note.number]), 302)]
     said = words(answer)
@@ -81,7 +82,7 @@ def test_it_is_given_back_from_its_invoice_and_shown_wherever_it_was(desk, kept)
 
 
 def test_the_book_has_income_and_vat_less_what_was_given_back(desk, kept):
-    desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN)
+    desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN | keyed())
     page = desk.get(reverse("the-book")).context["page"]
     assert (page.gross, page.net, page.vat) == (Decimal("20.00"), Decimal("16.67"), Decimal("3.33"))
     assert page.came_in == Decimal("20.00")
@@ -89,10 +90,10 @@ def test_the_book_has_income_and_vat_less_what_was_given_back(desk, kept):
 
 def test_once_all_of_it_is_given_back_no_more_is_offered(desk, kept):
     where = reverse("credit-note-issue", args=[kept.number])
-    desk.post(where, GIVEN | {"amount": "30"})
+    desk.post(where, GIVEN | keyed(amount="30"))
     assert where not in shown(desk, "invoice", kept.number)
     assert "All of it is given back already." in desk.get(where).text
-    again = desk.post(where, GIVEN)
+    again = desk.post(where, GIVEN | keyed())
     assert again.status_code == 409
     assert f"All of the deposit kept on invoice {kept.number} is given back already." in again.text
 
@@ -101,7 +102,7 @@ def test_once_all_of_it_is_given_back_no_more_is_offered(desk, kept):
     "typed", [{"amount": "-10"}, {"amount": "30.01"}, {"amount": "x"}, {"why": " "}, {"how": "shells"}]
 )
 def test_what_cannot_be_used_is_said_beside_its_field_and_stays_typed(desk, kept, typed):
-    answer = desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN | typed)
+    answer = desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN | keyed() | typed)
     assert answer.status_code == 422
     if "amount" in typed:
         assert f'value="{typed["amount"]}"' in answer.text
@@ -110,7 +111,7 @@ def test_what_cannot_be_used_is_said_beside_its_field_and_stays_typed(desk, kept
 
 
 def test_a_minus_on_its_invoice_says_where_the_credit_note_is_made(desk, kept):
-    answer = desk.post(reverse("payment-add", args=[kept.number]), {"amount": "-30", "how": "cash"})
+    answer = desk.post(reverse("payment-add", args=[kept.number]), keyed(amount="-30", how="cash"))
     assert answer.status_code == 409
     assert words(answer).count("it is given back with a credit note. Open invoice") == 1
 
@@ -119,18 +120,20 @@ def test_who_handles_no_money_reads_it_and_makes_none(desk, client, kept):
     client.force_login(garage.person())
     where = reverse("credit-note-issue", args=[kept.number])
     assert where not in client.get(reverse("invoice", args=[kept.number])).text
-    assert client.post(where, GIVEN).status_code == 403
+    assert client.post(where, GIVEN | keyed()).status_code == 403
 
 
 def test_only_a_kept_deposit_has_one(desk):
     card = jobs.closed_card()
     jobs.part(card)
-    desk.post(reverse("invoice-issue", args=[card.visit.number]), {"do": "issue", "buyer_address": "1 Mill Row"})
+    desk.post(
+        reverse("invoice-issue", args=[card.visit.number]), {"do": "issue", "buyer_address": "1 Mill Row"} | keyed()
+    )
     assert desk.get(reverse("credit-note-issue", args=[Invoice.objects.get().number])).status_code == 404
 
 
 def test_the_owner_reads_it_and_opens_the_paper_of_this_visit_alone(desk, client, kept):
-    desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN)
+    desk.post(reverse("credit-note-issue", args=[kept.number]), GIVEN | keyed())
     note, token = CreditNote.objects.get().invoice, links.token(kept.visit, links.VISIT)
     said = words(client.get(reverse("owner-visit", args=[token])))
     assert "£10.00 of it was given back" in said

@@ -16,6 +16,7 @@ from garage.reads.shop import today
 from jobs.changes import payments
 from jobs.models.book import Invoice
 from tests.factories import garage
+from tests.forms import keyed
 
 pytestmark = pytest.mark.django_db
 WHOLE = Decimal("30.00")
@@ -94,7 +95,7 @@ def test_it_is_kept_with_a_reason_and_leads_to_its_invoice(desk):
     keep = reverse("deposit-keep", args=[visit.number])
     assert keep in desk.get(reverse("visit", args=[visit.number])).text
     assert "Later than a day before we keep it." in desk.get(keep).text
-    answer = desk.post(keep, {"why": "Nobody came."}, follow=True)
+    answer = desk.post(keep, keyed(why="Nobody came."), follow=True)
     invoice = Invoice.objects.get()
     assert answer.redirect_chain == [(reverse("invoice", args=[invoice.number]), 302)]
     assert f"Deposit kept, visit {visit.number}" in answer.text
@@ -107,7 +108,7 @@ def test_it_is_kept_with_a_reason_and_leads_to_its_invoice(desk):
 def test_one_that_was_paid_without_being_asked_for_is_shown_as_kept_too(desk, client):
     visit = did_not_come()
     Visit.objects.filter(pk=visit.pk).update(deposit=0)
-    desk.post(reverse("deposit-keep", args=[visit.number]), {"why": "Nobody came."})
+    desk.post(reverse("deposit-keep", args=[visit.number]), keyed(why="Nobody came."))
     assert "£30.00: Nobody came." in words(desk.get(reverse("visit", args=[visit.number])))
     owners = client.get(reverse("owner-visit", args=[links.token(visit, links.VISIT)]))
     assert "We kept the deposit of £30.00: Nobody came." in words(owners)
@@ -115,7 +116,7 @@ def test_one_that_was_paid_without_being_asked_for_is_shown_as_kept_too(desk, cl
 
 def test_the_owner_reads_that_it_was_kept_and_opens_its_paper(desk, client):
     visit = did_not_come()
-    desk.post(reverse("deposit-keep", args=[visit.number]), {"why": "Nobody came."})
+    desk.post(reverse("deposit-keep", args=[visit.number]), keyed(why="Nobody came."))
     token = links.token(visit, links.VISIT)
     assert "We kept the deposit of £30.00: Nobody came." in words(client.get(reverse("owner-visit", args=[token])))
     assert client.get(reverse("owner-invoice", args=[token]))["Content-Type"] == "application/pdf"
@@ -123,7 +124,7 @@ def test_the_owner_reads_that_it_was_kept_and_opens_its_paper(desk, client):
 
 def test_without_a_reason_it_is_not_kept(desk):
     visit = did_not_come()
-    answer = desk.post(reverse("deposit-keep", args=[visit.number]), {"why": " "})
+    answer = desk.post(reverse("deposit-keep", args=[visit.number]), keyed(why=" "))
     assert answer.status_code == 422
     assert not Invoice.objects.exists()
 
@@ -143,5 +144,5 @@ def test_what_is_given_back_is_typed_already(desk):
     visit = did_not_come()
     address = reverse("deposit-add", args=[visit.number])
     assert 'value="-30.00"' in desk.get(address).text
-    desk.post(address, {"amount": "-30.00", "how": "transfer"})
+    desk.post(address, keyed(amount="-30.00", how="transfer"))
     assert Visit.objects.get().deposit_paid == 0

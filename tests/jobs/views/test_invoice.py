@@ -13,6 +13,7 @@ from jobs import tasks
 from jobs.changes import invoices
 from jobs.models.book import Invoice, Payment
 from tests.factories import garage, jobs
+from tests.forms import keyed
 
 pytestmark = pytest.mark.django_db
 
@@ -64,7 +65,7 @@ def test_the_preview_shows_the_invoice_and_issues_nothing(client, desk):
 def test_looking_again_without_the_session_leaves_it_out(client, desk):
     card = ready_to_invoice()
     jobs.part(card)
-    text = client.post(address(card.visit), {"do": "look", "buyer_address": "1 Mill Row"}).text
+    text = client.post(address(card.visit), {"do": "look", "buyer_address": "1 Mill Row"} | keyed()).text
     assert "£4.50" in text
     assert "90 minutes on the rollers" not in text
     assert "1 Mill Row" in text
@@ -74,7 +75,7 @@ def test_looking_again_without_the_session_leaves_it_out(client, desk):
 def test_issuing_leads_to_the_frozen_invoice_and_back_again(client, desk):
     card = ready_to_invoice()
     typed = {"do": "issue", "was_held": "on", "buyer_address": "1 Mill Row\nAmbleford"}
-    answer = client.post(address(card.visit), typed)
+    answer = client.post(address(card.visit), keyed(**typed))
     invoice = Invoice.objects.get()
     assert answer.url == reverse("invoice", args=[invoice.number])
     text = client.get(answer.url).text
@@ -87,7 +88,7 @@ def test_an_open_card_shows_why_no_invoice_can_be_issued(client, desk):
     card = jobs.card()
     jobs.part(card)
     assert "not closed yet" in client.get(address(card.visit)).text
-    answer = client.post(address(card.visit), {"do": "issue", "buyer_address": ""})
+    answer = client.post(address(card.visit), {"do": "issue", "buyer_address": ""} | keyed())
     assert answer.status_code == 409
     assert not Invoice.objects.exists()
 
@@ -95,7 +96,7 @@ def test_an_open_card_shows_why_no_invoice_can_be_issued(client, desk):
 def test_a_large_vat_invoice_without_an_address_is_refused_and_keeps_the_page(client, desk):
     card = ready_to_invoice(price=Decimal("260.00"))
     garage.shop(vat_number="GB980780684")
-    answer = client.post(address(card.visit), {"do": "issue", "was_held": "on", "buyer_address": ""})
+    answer = client.post(address(card.visit), {"do": "issue", "was_held": "on", "buyer_address": ""} | keyed())
     assert answer.status_code == 422
     assert "over £250 with VAT" in answer.text
 
@@ -112,19 +113,19 @@ def test_a_mechanic_reads_invoices_but_issues_none(client):
 def test_a_payment_is_written_and_too_much_is_refused(client, desk):
     invoice = issued()
     where = reverse("payment-add", args=[invoice.number])
-    answer = client.post(where, {"amount": "120.01", "how": "cash"})
+    answer = client.post(where, keyed(amount="120.01", how="cash"))
     assert answer.status_code == 422
     assert "up to £120.00" in answer.text
     assert 'value="120.01"' in answer.text
-    assert client.post(where, {"amount": "120.00", "how": "cash"}).status_code == 302
+    assert client.post(where, keyed(amount="120.00", how="cash")).status_code == 302
     assert "<b>Paid.</b>" in client.get(reverse("invoice", args=[invoice.number])).text
 
 
 def test_money_is_given_back_with_a_minus(client, desk):
     invoice = issued()
     where = reverse("payment-add", args=[invoice.number])
-    client.post(where, {"amount": "120", "how": "cash"})
-    assert client.post(where, {"amount": "-20.00", "how": "cash"}).status_code == 302
+    client.post(where, keyed(amount="120", how="cash"))
+    assert client.post(where, keyed(amount="-20.00", how="cash")).status_code == 302
     assert [payment.amount for payment in Payment.objects.all()] == [Decimal("120.00"), Decimal("-20.00")]
 
 
@@ -136,7 +137,7 @@ def test_a_card_that_comes_to_more_than_an_invoice_says_still_has_its_page_which
     shown = client.get(address(card.visit))
     assert shown.status_code == 200
     assert said in shown.text
-    answer = client.post(address(card.visit), {"do": "issue"})
+    answer = client.post(address(card.visit), {"do": "issue"} | keyed())
     assert answer.status_code == 409
     assert said in answer.text
     assert not Invoice.objects.exists()
@@ -146,7 +147,7 @@ def test_two_deposits_of_all_that_can_be_typed_are_refused_in_a_sentence_and_the
     visit = jobs.visit_here(state=states.DEPOSIT_AWAITED, arrived_at=None, deposit=Decimal("30.00"))
     where = reverse("deposit-add", args=[visit.number])
     for _ in range(2):
-        answer = client.post(where, {"amount": "999999.99", "how": "cash"})
+        answer = client.post(where, keyed(amount="999999.99", how="cash"))
         assert answer.status_code == 422
         assert "up to £120.00" in answer.text
         assert 'value="999999.99"' in answer.text
@@ -158,8 +159,8 @@ def test_the_deposit_page_books_a_visit_that_waited_for_it(client, desk):
     visit = jobs.visit_here(state=states.DEPOSIT_AWAITED, arrived_at=None, deposit=Decimal("30.00"))
     where = reverse("deposit-add", args=[visit.number])
     assert 'value="30.00"' in client.get(where).text
-    assert client.post(where, {"amount": "0", "how": "cash"}).status_code == 422
-    assert client.post(where, {"amount": "30", "how": "transfer"}).status_code == 302
+    assert client.post(where, keyed(amount="0", how="cash")).status_code == 422
+    assert client.post(where, keyed(amount="30", how="transfer")).status_code == 302
     visit.refresh_from_db()
     assert visit.state == states.BOOKED
 

@@ -14,6 +14,7 @@ from garage.models.visits import Step, TakeIn, Visit
 from garage.reads.messages import WARNING
 from jobs.changes import cards, closing, invoices
 from tests.factories import garage, jobs
+from tests.forms import keyed
 
 pytestmark = pytest.mark.django_db
 
@@ -169,7 +170,7 @@ def test_the_main_button_follows_the_visit_through_the_garage(client, desk):
     assert 'name="state" value="ready"' in main_button(client, visit)
     client.post(reverse("visit-state", args=[visit.number]), {"state": "ready"})
     assert "£3.00 still to pay" in main_button(client, visit)
-    client.post(reverse("payment-add", args=[invoice.number]), {"amount": "3", "how": "cash"})
+    client.post(reverse("payment-add", args=[invoice.number]), keyed(amount="3", how="cash"))
     assert reverse("visit-collected", args=[visit.number]) in main_button(client, visit)
     client.post(reverse("visit-collected", args=[visit.number]))
     visit.refresh_from_db()
@@ -275,10 +276,10 @@ def test_a_start_button_outside_the_roller_hours_says_so_wherever_it_stands(clie
 def test_the_deposit_of_a_called_off_visit_can_be_given_back_from_its_page(client, desk):
     visit = jobs.visit_here(state=states.BOOKED, arrived_at=None, deposit=Decimal("30.00"))
     where = reverse("deposit-add", args=[visit.number])
-    client.post(where, {"amount": "30", "how": "cash"})
+    client.post(where, keyed(amount="30", how="cash"))
     Visit.objects.filter(pk=visit.pk).update(state=states.CALLED_OFF)
     assert "Refund the deposit" in client.get(reverse("visit", args=[visit.number])).text
-    assert client.post(where, {"amount": "-31", "how": "cash"}).status_code == 422
-    assert client.post(where, {"amount": "-30", "how": "cash"}).status_code == 302
+    assert client.post(where, keyed(amount="-31", how="cash")).status_code == 422
+    assert client.post(where, keyed(amount="-30", how="cash")).status_code == 302
     visit.refresh_from_db()
     assert visit.deposit_paid == 0

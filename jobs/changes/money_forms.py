@@ -1,0 +1,37 @@
+"""A form that moves money counts once, however often it is sent."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from django.db import transaction
+
+from garage.changes.day.locks import visit_for_change
+from garage.core.errors import Refused
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.models.book import SentForm
+
+KEPT = timedelta(days=90)  # nobody sends a form that has stood open for longer; common practice, no source
+
+
+@transaction.atomic
+def once(visit: Visit, *, key: UUID, change: Callable[[], object], by: Person, now: datetime) -> bool:
+    """Makes the change, of this visit's money, unless a form with this key has made it already. Whether it did.
+
+    The visit's lock makes the second of two presses wait and find the key. A change that is refused leaves none, so
+    that what was typed can be put right and sent again.
+    """
+    visit = visit_for_change(visit)
+    sent, is_new = SentForm.objects.get_or_create(key=key, defaults={"visit": visit, "at": now, "by": by})
+    if sent.visit_id != visit.pk:
+        raise Refused("This form was sent for another visit: open its page again.")
+    if is_new:
+        change()
+    return is_new
+
+
+def sweep(*, now: datetime) -> None:
+    SentForm.objects.filter(at__lt=now - KEPT).delete()

@@ -1,0 +1,93 @@
+"""Forms that move money: invoices, payments, deposits kept or given back. Each has a key, so that it counts once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import UUID, uuid4
+
+from django import forms
+
+from garage.models.visits import Visit
+from garage.views.answers import CarriedOut, carried_out
+from garage.views.requests import WorkshopRequest
+from jobs.changes.money_forms import once
+from jobs.views.forms import PoundsField
+
+HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
+OPEN_IT_AGAIN = "This form has lost its key, which keeps it from counting twice: open the page again."
+
+
+class KeyField(forms.UUIDField):
+    """Nobody types it: what is no key is missing, and the form says that in a sentence."""
+
+    def to_python(self, value: Any) -> UUID | None:
+        try:
+            return super().to_python(value)
+        except forms.ValidationError:
+            return None
+
+
+class MoneyForm(forms.Form):
+    """One key for each time that it is drawn. Sent again, by a second press or a reload, it changes nothing more."""
+
+    key = KeyField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, initial: Mapping[str, object] | None = None) -> None:
+        super().__init__(data, initial={"key": uuid4(), **(initial or {})})
+
+    def clean(self) -> dict[str, Any]:
+        if not self.cleaned_data.get("key"):
+            raise forms.ValidationError(OPEN_IT_AGAIN)
+        return self.cleaned_data
+
+    @property
+    def values(self) -> dict[str, Any]:
+        """What was typed. Only of a form that is valid."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "key"}
+
+
+def carried_out_once(
+    request: WorkshopRequest, form: MoneyForm, visit: Visit, change: Callable[..., object]
+) -> CarriedOut[bool] | None:
+    """change: is given what was typed, with by and now. None if it is refused, or the form was not sent."""
+
+    def made() -> object:
+        return change(by=request.user, now=request.now, **form.values)
+
+    return carried_out(
+        form, lambda: once(visit, key=form.cleaned_data["key"], change=made, by=request.user, now=request.now)
+    )
+
+
+class IssueForm(MoneyForm):
+    """was_held is shown only for visits booked for the rollers."""
+
+    was_held = forms.BooleanField(required=False, label="Charge the roller session")
+    buyer_address = forms.CharField(
+        required=False,
+        max_length=300,
+        label="Address",
+        help_text="As it should appear on the invoice, one line each.",
+        widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
+    )
+
+
+class PaymentForm(MoneyForm):
+    amount = PoundsField(label="Amount", help_text="In pounds. Put a minus in front for a refund.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
+
+
+class KeepForm(MoneyForm):
+    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+
+class CreditForm(MoneyForm):
+    amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
+    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+
+class DepositForm(MoneyForm):
+    amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
+    how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
