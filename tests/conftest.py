@@ -59,7 +59,12 @@ def _a_broker_of_the_tests_own() -> None:
 def _settings_of_the_tests_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """Photos and papers go to a folder that is thrown away; passwords are hashed quickly."""
     folder = tmp_path_factory.mktemp("data")
-    folders = {"DATA": folder, "MEDIA_ROOT": folder / "media", "STATIC_ROOT": folder / "static"}
+    folders = {
+        "DATA": folder,
+        "MEDIA_ROOT": folder / "media",
+        "STATIC_ROOT": folder / "static",
+        "BACKUPS": folder / "backups",
+    }
     for path in folders.values():
         path.mkdir(exist_ok=True)
     with override_settings(**folders, PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"]):

@@ -11,6 +11,7 @@ from typing import IO, Any
 
 from django.db import connection
 from psycopg.conninfo import make_conninfo
+from psycopg.pq import Conninfo
 
 from garage.core.errors import Refused
 
@@ -80,9 +81,9 @@ def _to_database() -> str:
 
 
 def _parameters() -> dict[str, Any]:
-    """As Django gives them to the database's client, without what only Python's driver knows."""
-    of_the_driver = ("context", "cursor_factory", "prepare_threshold", "client_encoding", "row_factory")
-    return {key: value for key, value in connection.get_connection_params().items() if key not in of_the_driver}
+    """What Django connects with, as far as PostgreSQL's own programs know it too."""
+    known = {option.keyword.decode() for option in Conninfo.get_defaults()}
+    return {key: value for key, value in connection.get_connection_params().items() if key in known}
 
 
 def _run(program: str, *arguments: str, into: IO[bytes]) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import os
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -112,7 +113,7 @@ def _set_aside(here: WhatIsHere, *, now: datetime) -> Path | None:
 def _put_in_place(manifest: Manifest, folder: Path, path: Path) -> None:
     mark = settings.DATA / MARK
     was_cut_short = mark.exists()
-    mark.write_text(str(path.resolve()), encoding="utf-8")
+    _write_through(mark, str(path.resolve()))
     try:
         databases.put_in_place(folder / DATABASES[manifest.database], folder=folder)
     except Refused:
@@ -125,6 +126,15 @@ def _put_in_place(manifest: Manifest, folder: Path, path: Path) -> None:
         (settings.DATA / name).unlink(missing_ok=True)
     keys.keep_names(settings.DATA)
     mark.unlink()
+
+
+def _write_through(mark: Path, words: str) -> None:
+    """On the disk before anything is put in place, so that a power cut cannot lose it alone."""
+    with mark.open("w", encoding="utf-8") as file:
+        file.write(words)
+        file.flush()
+        os.fsync(file.fileno())
+    keys.keep_names(mark.parent)
 
 
 def _exchange(media: Path, folder: Path) -> None:

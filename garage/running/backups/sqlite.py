@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import contextlib
 import os
+import shutil
 import sqlite3
 from pathlib import Path
 
 from django.db import connection
 
 from garage.core.errors import Refused
+from garage.running.keys import keep_names
 
 TIMEOUT_S = 20.0  # as the settings have it for everybody else
 BESIDE = ("-wal", "-shm", "-journal")  # what SQLite keeps next to its file
@@ -70,7 +72,10 @@ def put_in_place(copied: Path) -> None:
     here = database_file()
     for path in _beside(here):
         path.unlink(missing_ok=True)
-    copied.replace(here)
+    beside = here.with_name(f"{here.name}.unfinished")  # DATABASE_URL may name a file on another disk
+    shutil.move(copied, beside)
+    beside.replace(here)
+    keep_names(here.parent)
 
 
 def _beside(path: Path) -> list[Path]:
