@@ -34,7 +34,8 @@ def back_up(why: WhyMade, *, now: datetime) -> Path:
         with one_at_a_time() as folder:
             _ask_for_room(folder)
             made = _made(folder, BackupName(now, why))
-            drop_superfluous()
+            if why is not WhyMade.BEFORE_RESTORE:  # what is to be put back may be the oldest of its kind
+                drop_superfluous()
     except OSError as error:
         raise Refused(_trouble(error)) from error
     forget_failure()

@@ -113,12 +113,12 @@ def _set_aside(here: WhatIsHere, *, now: datetime) -> Path | None:
 def _put_in_place(manifest: Manifest, folder: Path, path: Path) -> None:
     mark = settings.DATA / MARK
     was_cut_short = mark.exists()
-    _write_through(mark, str(path.resolve()))
     try:
+        _write_through(mark, str(path.resolve()))
         databases.put_in_place(folder / DATABASES[manifest.database], folder=folder)
-    except Refused:
+    except Refused:  # nothing was put in place
         if not was_cut_short:
-            mark.unlink()
+            mark.unlink(missing_ok=True)
         raise
     _exchange(Path(settings.MEDIA_ROOT), folder)
     keys.write_keys(settings.DATA, _lines(folder / KEYS))
@@ -130,11 +130,14 @@ def _put_in_place(manifest: Manifest, folder: Path, path: Path) -> None:
 
 def _write_through(mark: Path, words: str) -> None:
     """On the disk before anything is put in place, so that a power cut cannot lose it alone."""
-    with mark.open("w", encoding="utf-8") as file:
-        file.write(words)
-        file.flush()
-        os.fsync(file.fileno())
-    keys.keep_names(mark.parent)
+    try:
+        with mark.open("w", encoding="utf-8") as file:
+            file.write(words)
+            file.flush()
+            os.fsync(file.fileno())
+        keys.keep_names(mark.parent)
+    except OSError as error:
+        raise Refused(f"The backup could not be put back: {mark}: {error.strerror}. Nothing was changed.") from error
 
 
 def _exchange(media: Path, folder: Path) -> None:

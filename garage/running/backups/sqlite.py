@@ -68,12 +68,19 @@ def check(path: Path) -> None:
 
 
 def put_in_place(copied: Path) -> None:
-    """Nobody may have the old one open. Its log goes with it: it would be played into the new one."""
+    """Nobody may have the old one open. Its log goes with it: it would be played into the new one.
+
+    Raises Refused while the old one is still whole.
+    """
     here = database_file()
+    beside = here.with_name(f"{here.name}.unfinished")  # DATABASE_URL may name a file on another disk
+    try:
+        shutil.move(copied, beside)
+    except OSError as error:
+        beside.unlink(missing_ok=True)
+        raise Refused(f"The database could not be put back: {here}: {error.strerror}. Nothing was changed.") from error
     for path in _beside(here):
         path.unlink(missing_ok=True)
-    beside = here.with_name(f"{here.name}.unfinished")  # DATABASE_URL may name a file on another disk
-    shutil.move(copied, beside)
     beside.replace(here)
     keep_names(here.parent)
 

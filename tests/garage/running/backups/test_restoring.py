@@ -8,7 +8,11 @@ import zipfile
 
 import psycopg
 import pytest
+from django.db import connection
+from django.utils import timezone
 
+from garage.core.errors import Refused
+from garage.running.backups import databases, restoring, sqlite, what_is_here
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition
 from tests.postgresql import new_postgresql_database
 
@@ -152,3 +156,24 @@ def test_rows_still_in_the_log_of_sqlite_are_in_the_backup(backup, garage, new_p
     there = KeptGarage(*new_place())
     there.manage("restore", str(garage.data / "backups" / name))
     assert any("in the log" in row for row in there.rows_of_every_table()["garage_attempt"])
+
+
+def test_a_database_on_another_disk_that_is_full_is_left_as_it_was(garage, backup, monkeypatch, settings):
+    """By the functions themselves: what stands there is not what Django has open."""
+    if garage.database_url or connection.vendor != "sqlite":
+        pytest.skip("of SQLite")
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    settings.DATA, settings.MEDIA_ROOT = garage.data, garage.data / "media"
+    settings.BACKUPS = garage.data / "backups"
+    before = all_of(garage)
+    monkeypatch.setattr(sqlite, "database_file", lambda: garage.data / "tickover.sqlite3")
+    monkeypatch.setattr(what_is_here, "look", lambda: what_is_here.WhatIsHere.NOTHING)
+    monkeypatch.setattr(sqlite.shutil, "move", full)
+    monkeypatch.setattr(databases.connections, "close_all", lambda: None)
+    with pytest.raises(Refused, match=r"No space left on device\. Nothing was changed\."):
+        restoring.restore(backup[0], over=True, now=timezone.now())
+    assert all_of(garage) == before
+    assert not (garage.data / restoring.MARK).exists()
