@@ -21,7 +21,7 @@ OPEN_IT_AGAIN = "This form has lost its key, which keeps it from counting twice:
 class KeyField(forms.UUIDField):
     """Nobody types it: what is no key is missing, and the form says that in a sentence."""
 
-    def to_python(self, value: Any) -> UUID | None:
+    def to_python(self, value: Any) -> UUID | None:  # type: ignore[override]  # to django-stubs a CharField
         try:
             return super().to_python(value)
         except forms.ValidationError:
