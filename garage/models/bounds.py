@@ -77,13 +77,13 @@ def _mended(model: str, bounds: Mapping[str, Between], becomes: Callable[[Bound]
 def _mend_one(
     apps: Apps, schema_editor: BaseDatabaseSchemaEditor, model: str, name: str, outside: str, value: str
 ) -> None:
-    """In plain SQL: Django cannot read such an amount."""
+    """In plain SQL, with names of our own models: Django cannot read such an amount."""
     options = apps.get_model(model)._meta
     quoted = schema_editor.connection.ops.quote_name
     table, column = quoted(options.db_table), quoted(options.get_field(name).column)
     where = f"FROM {table} WHERE {column} {outside}"
     with schema_editor.connection.cursor() as cursor:
-        cursor.execute(f"SELECT id, CAST({column} AS TEXT) {where} ORDER BY id")  # names of our own models
+        cursor.execute(f"SELECT id, CAST({column} AS TEXT) {where} ORDER BY id")
         rows = cursor.fetchall()
         for row_id, was in rows:
             cursor.execute(f"UPDATE {table} SET {column} = {value} WHERE id = {row_id}")  # noqa: S608
