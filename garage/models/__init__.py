@@ -6,6 +6,7 @@ from garage.models import (  # noqa: F401
     owners,
     packers,
     people,
+    plans,
     reminders,
     safety,
     sessions,

@@ -7,7 +7,7 @@ day. This module only reads rows and turns them into the values those rules take
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
@@ -48,7 +48,7 @@ class DaysRead:
     opening: OpenDays
     stations: dict[str, int]
     people: tuple[Person, ...]
-    shared_names: frozenset[str]
+    names: dict[int, str]  # the plan's name of each person, by id
     visits: dict[date, list[VisitToPlan]]
     held: dict[date, list[Job]]
 
@@ -97,6 +97,7 @@ def read_days(
     """first, last: local days, inclusive. not_held_by: the browser whose own hold is ignored."""
     people = tuple(_people(first, last))
     shared_names = _shared_names(people)
+    rows = list(_visits(shop, first, last, now, leaving_out))
     return DaysRead(
         shop=shop,
         first=first,
@@ -106,8 +107,8 @@ def read_days(
         opening=open_days(shop, first, last),
         stations=dict(Counter(Station.objects.values_list("kind", flat=True))),
         people=people,
-        shared_names=shared_names,
-        visits=_by_day(_visits(shop, first, last, now, leaving_out), shared_names, now, shop.local_time),
+        names=_names(people, rows, shared_names),
+        visits=_by_day(rows, shared_names, now, shop.local_time),
         held=_held_by_day(shop, first, last, now, not_held_by),
     )
 
@@ -198,6 +199,8 @@ def _visit_step(step: Step, state: str, shared_names: frozenset[str]) -> VisitSt
         pin_station=step.pin_station,
         pin_by=_name(step.pin_by, shared_names),
         pin_begins_at=step.pin_begins_at,
+        id=step.pk,
+        station=step.station,
     )
 
 
@@ -213,12 +216,18 @@ def _shared_names(people: Sequence[Person]) -> frozenset[str]:
     return frozenset(name for name, count in counts.items() if count > 1)
 
 
+def _names(people: Iterable[Person], visits: Iterable[Visit], shared_names: frozenset[str]) -> dict[int, str]:
+    """Those at work without skills or a log-in of today included."""
+    at_work = (step.by for visit in visits for step in visit.steps.all())
+    return {person.pk: _name(person, shared_names) or "" for person in (*people, *filter(None, at_work))}
+
+
 def _workers(read: DaysRead, day: date) -> list[Worker]:
     """Who works that day. Nobody while the garage is closed."""
     if read.opening.why_closed(day):
         return []
     return [
-        _worker(person, hours, read.shared_names)
+        _worker(person, hours, read.names)
         for person in read.people
         for hours in person.hours.all()
         if hours.weekday == day.weekday()
@@ -226,12 +235,12 @@ def _workers(read: DaysRead, day: date) -> list[Worker]:
     ]
 
 
-def _worker(person: Person, hours: WorkingHours, shared_names: frozenset[str]) -> Worker:
+def _worker(person: Person, hours: WorkingHours, names: Mapping[int, str]) -> Worker:
     breaks: tuple[tuple[int, int], ...] = ()
     if hours.break_begins and hours.break_ends:
         breaks = ((minute_of(hours.break_begins), minute_of(hours.break_ends)),)
     return Worker(
-        id=_name(person, shared_names) or "",
+        id=names[person.pk],
         begin=minute_of(hours.begins),
         end=minute_of(hours.ends),
         breaks=breaks,

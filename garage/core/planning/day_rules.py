@@ -28,6 +28,8 @@ NOT_WORKED_ON = frozenset({states.READY, states.WAITING_FOR_PARTS, states.WAITIN
 class VisitStep:
     """One stretch of work of a visit. by, pin_by: the plan's name for the person. Times are aware instants.
 
+    id: of its row. station: where it is done or was, once it has begun.
+
     strap_min: minutes on the rollers before a session, for straps and the gate's second part. strapped_from: since when
     the machine stands there.
     """
@@ -43,6 +45,8 @@ class VisitStep:
     pin_begins_at: datetime | None = None
     strap_min: int = 0
     strapped_from: datetime | None = None
+    id: int | None = None
+    station: int | None = None
 
     @property
     def at_station_from(self) -> datetime | None:
@@ -181,9 +185,12 @@ def station_min(step: VisitStep, *, has_passed_gate: bool) -> int:
 
 
 def _job_step(step: VisitStep, visit: VisitToPlan, day: DayAt) -> JobStep:
-    """A pin whose time has passed is dropped, because the planner could not place it."""
+    """A pin whose time has passed is dropped, because the planner could not place it. Running work is fixed to its
+    station.
+    """
     there = step.at_station_from
     begin = day.minute(step.pin_begins_at) if step.pin_begins_at is not None and day.has(step.pin_begins_at) else None
+    is_running = there is not None and step.ended_at is None
     return JobStep(
         at=step.at,
         minutes=station_min(step, has_passed_gate=visit.has_passed_gate),
@@ -191,7 +198,11 @@ def _job_step(step: VisitStep, visit: VisitToPlan, day: DayAt) -> JobStep:
         began=None if there is None else day.minute(there),
         by=step.by,
         ended=None if step.ended_at is None else day.minute(step.ended_at),
-        pin=Pin(step.pin_station, step.pin_by, begin if begin is not None and begin >= day.now_minute else None),
+        pin=Pin(
+            step.station if is_running else step.pin_station,
+            step.pin_by,
+            begin if begin is not None and begin >= day.now_minute else None,
+        ),
     )
 
 
