@@ -6,7 +6,7 @@ between whom the plan makes no difference (alike.py) are one row of the model ea
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from garage.core.planning.alike import Dealing, Group, Groups
@@ -210,6 +210,15 @@ class DayModel:
             self.stays[stays] = was
             out.append(stays)
         return out
+
+    def same_people_and_stations(self) -> Iterator[int]:
+        """The flag of each standing step's person and of its station, where the step may still have them."""
+        for key, step in self.steps.items():
+            was = self.resources.standing.get(key)
+            if was is not None and (was.by,) in step.people:
+                yield step.people[was.by,]
+            if was is not None and (was.station,) in step.stations:
+                yield step.stations[was.station,]
 
     def hint(self, seats: Seats) -> dict[int, int]:
         """The values that say what these seats say."""

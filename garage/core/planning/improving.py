@@ -6,6 +6,7 @@ could be: what each job could do on a day of its own bounds every level.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from math import gcd
@@ -80,11 +81,15 @@ class _Improving:
         return proved
 
     def least_moved(self) -> None:
-        """Fewer steps moved from the standing plan, with every level as good as it is now."""
+        """Fewer steps moved from the standing plan, with every level as good as it is now. Those that have to move still
+        keep their person and their station where they can.
+        """
         if score(self.day, self.seats).minus_moved == 0 or self.budget.is_spent:
             return
         model = self._model(levels_held=LEVELS, tells_apart=True)
-        self._search(model, [(-1, flag) for flag in model.unmoved()])
+        same = Counter(model.same_people_and_stations())
+        weights = Counter(dict.fromkeys(model.unmoved(), same.total() + 1)) + same
+        self._search(model, [(-weight, flag) for flag, weight in weights.items()])
 
     def _model(self, levels_held: int, *, tells_apart: bool = False) -> DayModel:
         model = DayModel(self.floor, self.running, tells_apart=tells_apart)

@@ -113,6 +113,16 @@ def test_among_equal_plans_the_least_is_moved_from_the_standing_one():
         assert set(plan(day).placed) == set(stood)
 
 
+def test_a_step_that_has_to_move_keeps_its_person_and_its_station():
+    """It could have been begun by anybody at any bench: whoever works to the plan is not sent elsewhere for a delay."""
+    people = tuple(Worker(f"p{n}", 480, 1020) for n in (1, 2, 3))
+    job = visit("41", None, steps=(GATE, ROLLERS))
+    stood = (Placed("41", 0, "bench", 2, "p3", 480, 490), Placed("41", 1, "roller", 2, "p2", 490, 550))
+    for guard in (0, 10):
+        later = a_day(job, people=people, standing=stood, rollers=2, guard=guard, now=500)
+        assert [(p.station, p.by, p.begin) for p in plan(later).placed] == [(2, "p3", 500), (2, "p2", 510)]
+
+
 def test_what_is_fixed_by_hand_and_quiet_times_bind_the_exact_plan_too():
     fixed = Job("44", 480, (JobStep("roller", 30, pin=Pin(station=2, by="p1", begin=600)),), worth=1)
     others = tuple(visit(str(n), here_from=540, worth=5000) for n in (41, 42, 43))
