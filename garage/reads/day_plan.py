@@ -11,12 +11,18 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import cached_property
 
+from garage.core import routes, states
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem, Placed, Plan
-from garage.core.planning.standing_plan import StandingPlan, StepPlaces, kept_of, placed_of
+from garage.core.planning.day_rules import VisitStep
+from garage.core.planning.plan_change_words import Whats, change_words
+from garage.core.planning.plan_changes import Gone, GoneStep, PlanChange, plan_changes
+from garage.core.planning.standing_plan import SeenPlan, StandingPlan, StepPlaces, kept_of, placed_of
+from garage.core.time.local_time import LocalTime
 from garage.models.plans import AcceptedPlan
-from garage.models.shop import Shop
-from garage.reads.day_problem import DaysRead, problem_of, read_days
+from garage.models.shop import PLACE_WORDS, Shop
+from garage.models.visits import Step, Visit
+from garage.reads.day_problem import DaysRead, problem_of, read_days, visit_to_plan
 
 
 @dataclass(frozen=True)
@@ -24,7 +30,8 @@ class DayPlan:
     """problem: its `standing` is the accepted plan as far as it still holds. proposed: from now on. accepted: None
     before the day's first one.
 
-    step_ids: the row of each step of the problem. names: the plan's name of each person, by id.
+    step_ids, whats: the row of each step of the problem, and what it is. names: the plan's name of each person, by id.
+    gone: steps of the accepted plan that are not of the day any more.
     """
 
     day: date
@@ -32,7 +39,9 @@ class DayPlan:
     proposed: Plan
     accepted: AcceptedPlan | None
     step_ids: StepPlaces
+    whats: Whats
     names: Mapping[int, str]
+    gone: tuple[GoneStep, ...] = ()
 
     @property
     def to_work_to(self) -> tuple[Placed, ...]:
@@ -40,6 +49,32 @@ class DayPlan:
         since is still in it. For walls and feeds, which show what people work to and no proposal.
         """
         return self.proposed.placed if self.accepted is None else self.problem.standing
+
+    @cached_property
+    def changes(self) -> tuple[PlanChange, ...]:
+        """What the proposal changes of the accepted plan. Empty before there is one."""
+        return () if self.accepted is None else plan_changes(self.problem, self.proposed, self.gone)
+
+    @property
+    def change_words(self) -> tuple[str, ...]:
+        return tuple(change_words(change, self.whats) for change in self.changes)
+
+    def is_still(self, seen: SeenPlan) -> bool:
+        """Whether what somebody looked at is still what is proposed, by the rule that tells a change from a slip."""
+        if seen.after != self.number or any(step.step not in self.step_ids.values() for step in seen.plan.steps):
+            return False
+        as_seen = replace(self.problem, standing=placed_of(seen.plan, self.step_ids, self.names))
+        return not plan_changes(as_seen, self.proposed)
+
+    @property
+    def number(self) -> int:
+        """Of the accepted plan, 0 before there is one."""
+        return self.accepted.number if self.accepted else 0
+
+    @property
+    def seen(self) -> SeenPlan:
+        """What a button sends back with it, of whoever looks at this day."""
+        return SeenPlan(self.number, self.proposed_to_keep)
 
     @cached_property
     def proposed_to_keep(self) -> StandingPlan:
@@ -57,10 +92,22 @@ def planned(read: DaysRead, day: date, accepted: Sequence[AcceptedPlan]) -> DayP
     """One of the days read. accepted: of that day, in order."""
     newest = accepted[-1] if accepted else None
     problem = problem_of(read, day)
-    step_ids = _step_ids(read, problem, day)
+    due = _due_steps(read, problem, day)
+    step_ids = {place: step.id for place, step in due.items() if step.id is not None}
+    gone: tuple[GoneStep, ...] = ()
     if newest:
         problem = replace(problem, standing=placed_of(newest.plan, step_ids, read.names))
-    return DayPlan(day, problem, planner.plan(problem), newest, step_ids, read.names)
+        gone = gone_steps(newest.plan, step_ids, read, day)
+    return DayPlan(
+        day=day,
+        problem=problem,
+        proposed=planner.plan(problem),
+        accepted=newest,
+        step_ids=step_ids,
+        whats={place: step.what for place, step in due.items()},
+        names=read.names,
+        gone=gone,
+    )
 
 
 def accepted_on(day: date) -> list[AcceptedPlan]:
@@ -68,12 +115,47 @@ def accepted_on(day: date) -> list[AcceptedPlan]:
     return list(AcceptedPlan.objects.filter(day=day).select_related("by").order_by("number"))
 
 
-def _step_ids(read: DaysRead, problem: DayProblem, day: date) -> dict[tuple[str, int], int]:
+def gone_steps(plan: StandingPlan, step_ids: StepPlaces, read: DaysRead, day: date) -> tuple[GoneStep, ...]:
+    """Steps of a kept plan that are not part of the day any more, those that were begun left out: they were done."""
+    known = set(step_ids.values())
+    missing = [kept for kept in plan.steps if kept.step not in known]
+    rows = Step.objects.filter(pk__in=[kept.step for kept in missing]).select_related("visit") if missing else ()
+    by_id = {row.pk: row for row in rows}
+    return tuple(
+        GoneStep(
+            job=str(kept.visit),
+            what=row.what if row else PLACE_WORDS[kept.at],
+            at=kept.at,
+            station=kept.station,
+            by=read.names.get(kept.person, ""),
+            begin=kept.begin,
+            end=kept.end,
+            why=_why_gone(row.visit, day, read.local) if row else Gone.DROPPED,
+        )
+        for kept in missing
+        if (row := by_id.get(kept.step)) is None or row.began_at is None
+    )
+
+
+def _why_gone(visit: Visit, day: date, local: LocalTime) -> Gone:
+    facts = visit_to_plan(visit, ())
+    reasons = {
+        Gone.CALLED_OFF: visit.state == states.CALLED_OFF,
+        Gone.DID_NOT_COME: visit.state == states.DID_NOT_COME,
+        Gone.MUST_NOT_RUN: not facts.may_be_planned_on_the_rollers,
+        Gone.TO_PUT_RIGHT: visit.route in routes.TO_FIX and not facts.has_passed_gate,
+        Gone.WAITING: visit.state in {states.WAITING_FOR_PARTS, states.WAITING_FOR_OWNER},
+        Gone.NO_TIME: visit.starts_at is None and visit.arrived_at is None,
+        Gone.ANOTHER_DAY: visit.starts_at is not None and local.day(visit.starts_at) != day,
+    }
+    return next((why for why, is_so in reasons.items() if is_so), Gone.DROPPED)
+
+
+def _due_steps(read: DaysRead, problem: DayProblem, day: date) -> dict[tuple[str, int], VisitStep]:
     """Only steps that are due. They are the first of their visit, so both count them alike."""
     due = {job.id: len(job.steps) for job in problem.jobs}
     return {
-        (str(visit.number), index): step.id
+        (str(visit.number), index): step
         for visit in read.visits.get(day, [])
         for index, step in enumerate(visit.steps[: due.get(str(visit.number), 0)])
-        if step.id is not None
     }

@@ -200,6 +200,7 @@ def _visit_step(step: Step, state: str, shared_names: frozenset[str]) -> VisitSt
         pin_by=_name(step.pin_by, shared_names),
         pin_begins_at=step.pin_begins_at,
         id=step.pk,
+        what=step.what,
         station=step.station,
     )
 

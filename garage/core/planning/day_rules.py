@@ -28,7 +28,7 @@ NOT_WORKED_ON = frozenset({states.READY, states.WAITING_FOR_PARTS, states.WAITIN
 class VisitStep:
     """One stretch of work of a visit. by, pin_by: the plan's name for the person. Times are aware instants.
 
-    id: of its row. station: where it is done or was, once it has begun.
+    id: of its row. what: as the workshop calls it. station: where it is done or was, once it has begun.
 
     strap_min: minutes on the rollers before a session, for straps and the gate's second part. strapped_from: since when
     the machine stands there.
@@ -46,6 +46,7 @@ class VisitStep:
     strap_min: int = 0
     strapped_from: datetime | None = None
     id: int | None = None
+    what: str = ""
     station: int | None = None
 
     @property

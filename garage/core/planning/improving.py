@@ -81,8 +81,8 @@ class _Improving:
         return proved
 
     def least_moved(self) -> None:
-        """Fewer steps moved from the standing plan, with every level as good as it is now. Those that have to move still
-        keep their person and their station where they can.
+        """Fewer steps moved from the standing plan, with every level as good as it is now. Those that move all
+        the same keep their person and their station where they can.
         """
         if score(self.day, self.seats).minus_moved == 0 or self.budget.is_spent:
             return

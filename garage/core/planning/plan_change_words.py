@@ -13,6 +13,7 @@ Whats = Mapping[tuple[str, int], str]  # (job id, index of the step) to what it 
 _GONE = {
     Gone.CALLED_OFF: "it is called off",
     Gone.DID_NOT_COME: "it did not come",
+    Gone.NO_TIME: "it has no time any more",
     Gone.ANOTHER_DAY: "it has another day now",
     Gone.MUST_NOT_RUN: "it must not run",
     Gone.TO_PUT_RIGHT: "it is to be put right first",

@@ -27,6 +27,7 @@ class Gone(Enum):
 
     CALLED_OFF = "called off"
     DID_NOT_COME = "did not come"
+    NO_TIME = "no time"
     ANOTHER_DAY = "another day"
     MUST_NOT_RUN = "must not run"
     TO_PUT_RIGHT = "to be put right"

@@ -7,7 +7,7 @@ put in before a session, somebody of the same name joins. So what is kept names 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, astuple, dataclass
 from typing import Any
 
 from garage.core.errors import BadInput
@@ -38,6 +38,38 @@ class StandingPlan:
     """Steps by begin time, those that were under way then included."""
 
     steps: tuple[StandingStep, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SeenPlan:
+    """A proposal as somebody saw it, to be accepted if it is still one. after: the number of the plan that stood then.
+
+    As text it is what a button of a page sends:
+
+    >>> str(SeenPlan(0, StandingPlan((StandingStep(7, 41, "roller", 1, 3, 540, 630),))))
+    '0 7.41.roller.1.3.540.630'
+    """
+
+    after: int
+    plan: StandingPlan
+
+    def __str__(self) -> str:
+        steps = (".".join(str(value) for value in astuple(step)) for step in self.plan.steps)
+        return " ".join([str(self.after), *steps])
+
+    @classmethod
+    def read(cls, text: str) -> SeenPlan:
+        """Raises BadInput."""
+        try:
+            after, *steps = text.split()
+            return cls(int(after), StandingPlan(tuple(_step_read(step) for step in steps)))
+        except ValueError as trouble:
+            raise BadInput("The plan", text[:40], "one of the day sheet: open it again") from trouble
+
+
+def _step_read(text: str) -> StandingStep:
+    step, visit, at, station, person, begin, end = text.split(".")
+    return StandingStep(int(step), int(visit), at, int(station), int(person), int(begin), int(end))
 
 
 def to_json(plan: StandingPlan) -> dict[str, Any]:

@@ -116,3 +116,54 @@ def test_it_asks_the_database_once_more_than_the_problem_alone(day, django_asser
     shop = the_shop()
     with django_assert_max_num_queries(10):
         day_plan(day, shop, booking.at_local(day, 8))
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ({"state": states.CALLED_OFF}, "no gate at 09:30 and set-up at 10:00: it is called off."),
+        ({"state": states.DID_NOT_COME}, "no gate at 09:30 and set-up at 10:00: it did not come."),
+        ({"starts_at": None, "at": ""}, "no gate at 09:30 and set-up at 10:00: it has no time any more."),
+        ({"must_not_run": ["It pinks."]}, "no gate at 09:30 and set-up at 10:00: it must not run."),
+        ({"state": states.WAITING_FOR_PARTS, "starts_at": None, "at": ""}, "it waits for parts or for its owner."),
+        ({"route": routes.FIX_FIRST, "starts_at": None, "at": ""}, "it is to be put right first."),
+        ({"state": states.COLLECTED}, "it is not to be done any more."),
+    ],
+)
+def test_what_is_not_of_the_day_any_more_says_why(day, given, said):
+    visit = _booked(day)
+    _accept(_at_eight(day))
+    if "route" in given:
+        given |= {"arrived_at": booking.at_local(day, 7), "state": states.HERE}
+    Visit.objects.filter(pk=visit.pk).update(**given)
+    (line,) = _at_eight(day).change_words
+    assert line.startswith(f"{visit.number}: no gate at 09:30")
+    assert line.endswith(said)
+
+
+def test_a_visit_of_another_day_says_so(day):
+    visit = _booked(day)
+    _accept(_at_eight(day))
+    Visit.objects.filter(pk=visit.pk).update(starts_at=booking.at_local(booking.workday(ahead=8), 10))
+    (line,) = _at_eight(day).change_words
+    assert line.endswith("it has another day now.")
+
+
+def test_a_step_that_is_no_longer_needed_is_out_of_the_plan(day):
+    visit = _booked(day)
+    _accept(_at_eight(day))
+    visit.steps.get(index=0).delete()
+    assert _at_eight(day).change_words == (f"{visit.number}: no bench at 09:30: it is not to be done any more.",)
+
+
+def test_work_that_was_done_is_not_missed_in_the_plan(day):
+    visit = _booked(day)
+    _accept(_at_eight(day))
+    visit.steps.update(began_at=booking.at_local(day, 9), ended_at=booking.at_local(day, 9, 20), station=1)
+    Visit.objects.filter(pk=visit.pk).update(state=states.COLLECTED)
+    assert _at_eight(day).changes == ()
+
+
+def test_before_a_plan_is_accepted_nothing_changes_one(day):
+    _booked(day)
+    assert (_at_eight(day).changes, _at_eight(day).number) == ((), 0)
