@@ -123,10 +123,13 @@ def test_it_asks_the_database_once_more_than_the_problem_alone(day, django_asser
     [
         ({"state": states.CALLED_OFF}, "no gate at 09:30 and set-up at 10:00: it is called off."),
         ({"state": states.DID_NOT_COME}, "no gate at 09:30 and set-up at 10:00: it did not come."),
-        ({"starts_at": None, "at": ""}, "no gate at 09:30 and set-up at 10:00: it has no time any more."),
+        ({"starts_at": None, "at": "", "minutes": 0}, "no gate at 09:30 and set-up at 10:00: it has no time any more."),
         ({"must_not_run": ["It pinks."]}, "no gate at 09:30 and set-up at 10:00: it must not run."),
-        ({"state": states.WAITING_FOR_PARTS, "starts_at": None, "at": ""}, "it waits for parts or for its owner."),
-        ({"route": routes.FIX_FIRST, "starts_at": None, "at": ""}, "it is to be put right first."),
+        (
+            {"state": states.WAITING_FOR_PARTS, "starts_at": None, "at": "", "minutes": 0},
+            "it waits for parts or for its owner.",
+        ),
+        ({"route": routes.FIX_FIRST, "starts_at": None, "at": "", "minutes": 0}, "it is to be put right first."),
         ({"state": states.COLLECTED}, "it is not to be done any more."),
     ],
 )
