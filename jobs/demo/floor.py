@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 
 from diagnostics.changes import findings, gate_answers, gates
@@ -12,10 +12,12 @@ from diagnostics.core.gate_list import BENCH_LINES, HIGHEST_REVS, STRAPPED_LINES
 from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.core.judging.evidence import IDLE, PEAK
 from diagnostics.models.sheets import Finding
-from garage.changes.day import steps
+from garage.changes.day import plans, steps
 from garage.changes.visit import floor, receiving
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.day_plan import day_plan
+from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, invoices, payments
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
@@ -39,6 +41,11 @@ class Timeline:
         for instant, deed in sorted(self.deeds, key=lambda pair: pair[0]):
             if instant <= self.now:
                 deed(instant)
+
+
+def day_plan_accepted(day: date, *, by: Person) -> Deed:
+    """As it is proposed at that moment."""
+    return lambda now: plans.accept(day, seen=day_plan(day, the_shop(), now).seen, by=by, now=now)
 
 
 def comes(visit: Visit, *, by: Person, how: str = "trailer", came_with: str = "", remarks: str = "") -> Deed:

@@ -14,6 +14,7 @@ from jobs.demo.garage import Garage
 
 EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is busy
 QUARTER_MIN = 15
+ACCEPTED_MIN = 7 * 60 + 45  # local minute at which the day's plan is accepted, before anybody comes
 
 ASHWORTH = Who("Alex Ashworth", "alex.ashworth@example.org", "07700 900185", "Corrick 185", 1984)
 BRAITHE = Who("Kim Braithe", "kim.braithe@example.net", "07700 900190", "Corrick 90", 1979)
@@ -88,10 +89,11 @@ def _today(desk: Desk, play: Timeline) -> None:
     done = desk.booked("power-run", LUNE, day=day, minute=middle - 135)
     failed = desk.booked("power-run", BRAITHE, day=day, minute=middle - 75, wants="Flat at high revs since last week.")
     running = desk.booked("set-up", ASHWORTH, day=day, minute=middle - 30, wants="New exhaust, please set it up.")
-    bench = desk.booked("bench-check", COLLIN, day=day, minute=middle + 105, wants="Hard to start.")
+    bench = desk.booked("bench-check", COLLIN, day=day, minute=middle + 165, wants="Hard to start.")
     later = desk.booked("power-run", DACRE, day=day, minute=middle + 75)
     desk.sheet_filled(running, MERELY_RICH)
     desk.sheet_filled(later, HEALTHY)
+    play.at(desk.local.at_minute(day, ACCEPTED_MIN), floor.day_plan_accepted(day, by=desk.garage.boss))
     _has_been_run(desk, play, done)
     _fails_the_gate(desk, play, failed, middle)
     _is_on_the_rollers(desk, play, running)
