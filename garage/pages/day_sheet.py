@@ -9,21 +9,22 @@ from datetime import date, datetime, timedelta
 from django.db.models import Prefetch, Q, QuerySet
 
 from garage.core import states
-from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread
+from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread, odds_words
 from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest
 from garage.core.drawing.threads import draw
-from garage.core.planning import planner
-from garage.core.planning.day_problem import KINDS, DayProblem, Plan
+from garage.core.planning.day_problem import KINDS, DayProblem, Placed, Plan
 from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
 from garage.core.time.local_time import LocalTime
 from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
 from garage.models.people import Person
-from garage.models.shop import BENCH, ROLLER, Shop, Station
+from garage.models.shop import BENCH, ROLLER, Shop
 from garage.models.visits import Step, Visit
+from garage.pages.plan_of_day import PlanMarks, PlanOfDay, plan_of_day
 from garage.pages.roller_caution import caution_at
 from garage.reads import routed
-from garage.reads.day_problem import planner_day, steps_with_people, visit_to_plan
+from garage.reads.day_plan import DayPlan, day_plan
+from garage.reads.day_problem import steps_with_people, visit_to_plan
 from garage.reads.opening import closed_until
 from garage.reads.people import workers
 
@@ -54,6 +55,7 @@ class Next:
     is_running: bool
     may_begin: bool
     caution: str = ""  # of a session, should it begin now outside the roller hours
+    remarks: tuple[str, ...] = ()  # that it runs late, where it stood in the plan, how many pass
 
 
 @dataclass(frozen=True)
@@ -61,6 +63,7 @@ class DayPage:
     day: date
     is_today: bool
     sub: str
+    plan: PlanOfDay
     drawing: Drawing
     hands: tuple[Hand, ...]
     nexts: tuple[Next, ...]
@@ -96,17 +99,18 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
     seen = DayAt(day, now, shop.local_time)
     is_today = seen.has(now)
     visits = list(visits_on(day, seen.local, is_today=is_today))
-    problem = planner_day(day, now, shop)
-    plan = planner.plan(problem)
+    plan = day_plan(day, shop, now)
+    problem, marks = plan.problem, PlanMarks(plan)
     closed, next_open = ("", None) if any(p.end for p in problem.people) else closed_until(shop, day)
     return DayPage(
         day=day,
         is_today=is_today,
         sub=_sub(problem, visits),
-        drawing=draw(_sheet(seen, visits, problem, plan)),
+        plan=plan_of_day(plan, visits, seen),
+        drawing=draw(_sheet(seen, visits, plan, marks)),
         hands=(*_hands(visits, seen), *_outside_roller_hours(visits, seen, problem.quiet_rollers)),
-        nexts=tuple(_nexts(visits, plan, seen, problem.quiet_rollers)),
-        troubles=tuple(_troubles(plan)),
+        nexts=tuple(_nexts(visits, plan, marks, seen)),
+        troubles=tuple(_troubles(plan.proposed)),
         fix_first=tuple(routed.to_fix_first()),
         expected=tuple(v for v in visits if v.state in states.COMING),
         workers=tuple(workers()),
@@ -131,21 +135,21 @@ def _count(n: int, one: str, many: str) -> str:
     return f"{n or 'no'} {one if n == 1 else many}"
 
 
-def track_names() -> tuple[dict[tuple[str, int], str], tuple[str, ...]]:
-    """The name of each station's track, and all tracks in drawing order."""
-    stations = list(Station.objects.all())
-    rollers = [s for s in stations if s.kind == ROLLER]
-    names = {(BENCH, s.number): f"Bench {s.number}" for s in stations if s.kind == BENCH}
-    names |= {(ROLLER, s.number): "Rollers" if len(rollers) == 1 else f"Rollers {s.number}" for s in rollers}
+def track_names(problem: DayProblem) -> tuple[dict[tuple[str, int], str], tuple[str, ...]]:
+    """The name of each station's track, and all tracks in drawing order. Stations of a kind are numbered from 1."""
+    names = {(BENCH, n): f"Bench {n}" for n in range(1, problem.benches + 1)}
+    rollers = range(1, problem.rollers + 1)
+    names |= {(ROLLER, n): "Rollers" if problem.rollers == 1 else f"Rollers {n}" for n in rollers}
     return names, ("In the yard", *names.values(), "Collected")
 
 
-def _sheet(seen: DayAt, visits: Sequence[Visit], problem: DayProblem, plan: Plan) -> DaySheet:
-    names, tracks = track_names()
+def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks) -> DaySheet:
+    problem = plan.problem
+    names, tracks = track_names(problem)
     here_from = {job.id: job.here_from for job in problem.jobs}
     opens, closes = _hours(problem)
     now = seen.now_minute if seen.has(seen.now) else None
-    stories = [_story(v, seen, plan, names, max(opens, here_from.get(str(v.number), opens))) for v in visits]
+    stories = [_story(v, seen, marks, names, max(opens, here_from.get(str(v.number), opens))) for v in visits]
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
     return DaySheet(
         title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
@@ -171,7 +175,9 @@ def _promises(problem: DayProblem, names: dict[tuple[str, int], str]) -> Iterabl
     return (Promise(job.id, roller, job.promised) for job in problem.jobs if job.promised is not None)
 
 
-def _story(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], str], here_from: int) -> VisitOfDay:
+def _story(
+    visit: Visit, seen: DayAt, marks: PlanMarks, names: dict[tuple[str, int], str], here_from: int
+) -> VisitOfDay:
     arrived = None if visit.arrived_at is None else seen.local.minute_from(seen.day, visit.arrived_at)
     stood_here_overnight = arrived is not None and arrived < 0  # its thread begins with the day
     number = str(visit.number)
@@ -179,29 +185,33 @@ def _story(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], s
         number=number,
         label=f"{number} {visit.machine.words}, {visit.kind.name.lower()}",
         here_from=here_from if arrived is None or stood_here_overnight else arrived,
-        work=tuple(_work(visit, seen, plan, names)),
+        work=tuple(_work(visit, seen, marks, names)),
         gone_at=None if visit.collected_at is None else seen.local.minute_from(seen.day, visit.collected_at),
-        in_doubt=visit_to_plan(visit, ()).is_in_doubt,
+        odds=odds_words(visit.ready_chance) if visit_to_plan(visit, ()).is_in_doubt else "",
     )
 
 
-def _work(visit: Visit, seen: DayAt, plan: Plan, names: dict[tuple[str, int], str]) -> Iterable[StationWork]:
+def _work(visit: Visit, seen: DayAt, marks: PlanMarks, names: dict[tuple[str, int], str]) -> Iterable[StationWork]:
     steps = list(visit.steps.all())
     for step in steps:
         if step.began_at and step.ended_at and seen.has(step.began_at):
             there = step.strapped_from or step.began_at
             begin, end = (seen.local.minute_from(seen.day, at) for at in (there, step.ended_at))
             track = "" if step.station is None else names.get((step.at, step.station), "")
-            yield StationWork(track, begin, end, step.what, has_begun=True, is_over=True)
-    for placed in plan.placed:
+            was = None if seen.has(seen.now) else marks.planned_for(step, begin)
+            who = marks.called(step.by.name) if step.by else ""
+            words = ", ".join(filter(None, (step.what, who, "" if was is None else f"planned for {hhmm(was)}")))
+            yield StationWork(track, begin, end, words, has_begun=True, is_over=True, was=was)
+    for placed in marks.plan.proposed.placed:
         if placed.job == str(visit.number):
             step = steps[placed.step]
             yield StationWork(
-                names[placed.at, placed.station],
+                names.get((placed.at, placed.station), ""),
                 placed.begin,
                 placed.end,
-                step.what,
+                ", ".join((step.what, *marks.said(placed))),
                 has_begun=bool(step.began_at) or _is_strapped_down(visit, step),
+                was=marks.was(placed),
             )
 
 
@@ -241,9 +251,9 @@ def _is_open(visit: Visit) -> bool:
     return visit.state not in states.OVER | {states.READY}
 
 
-def _nexts(visits: Sequence[Visit], plan: Plan, seen: DayAt, quiet: Spans) -> Iterable[Next]:
+def _nexts(visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks, seen: DayAt) -> Iterable[Next]:
     by_number = {str(v.number): v for v in visits}
-    for placed in plan.placed:
+    for placed in plan.proposed.placed:
         visit = by_number.get(placed.job)
         if visit is None:
             continue
@@ -258,8 +268,16 @@ def _nexts(visits: Sequence[Visit], plan: Plan, seen: DayAt, quiet: Spans) -> It
             by=placed.by,
             is_running=bool(step.began_at),
             may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
-            caution=caution_at(step, quiet, seen.now_minute),
+            caution=caution_at(step, plan.problem.quiet_rollers, seen.now_minute),
+            remarks=tuple(_remarks(visit, step, placed, marks)),
         )
+
+
+def _remarks(visit: Visit, step: Step, placed: Placed, marks: PlanMarks) -> Iterable[str]:
+    _, *said = marks.said(placed)
+    yield from said
+    if step.is_check and step.began_at is None and visit_to_plan(visit, ()).is_in_doubt:
+        yield f"may well fail: {odds_words(visit.ready_chance)}"
 
 
 def _troubles(plan: Plan) -> Iterable[str]:

@@ -33,6 +33,7 @@ urlpatterns = [
     path("day/", day_sheet.day_sheet, name="day-sheet"),
     path("day/<str:day>/", day_sheet.day_sheet, name="day-sheet-on"),
     path("day/<str:day>/day-sheet.pdf", day_sheet.day_sheet_pdf, name="day-sheet-pdf"),
+    path("day/<str:day>/plan/", day_sheet.plan_accept, name="plan-accept"),
     path("steps/<int:step_id>/begin/", day_sheet.step_begin, name="step-begin"),
     path("steps/<int:step_id>/end/", day_sheet.step_end, name="step-end"),
     path("steps/<int:step_id>/pin/", day_sheet.step_pin, name="step-pin"),

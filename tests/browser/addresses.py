@@ -158,7 +158,16 @@ FILES = {  # name: who, and what it is served as
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
-    *("step-begin", "step-end", "step-pin", "ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
+    *(
+        "plan-accept",
+        "step-begin",
+        "step-end",
+        "step-pin",
+        "ring-list-done",
+        "ring-list-nobody",
+        "photo-add",
+        "photo-delete",
+    ),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-offer", "visit-did-not-come", "visit-state", "visit-collected"),
     *("visit-come-back", "visit-come-back-charge"),

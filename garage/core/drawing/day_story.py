@@ -13,7 +13,10 @@ COLLECTED_MIN = 20  # min for which a thread is still drawn on the Collected tra
 
 @dataclass(frozen=True, slots=True)
 class StationWork:
-    """A stretch at a station. end: of running work, when it is expected to end. is_over, has_begun: as recorded."""
+    """A stretch at a station. end: of running work, when it is expected to end. is_over, has_begun: as recorded.
+
+    was: the minute at which it begins in the plan that people work to, where that is another.
+    """
 
     track: str
     begin: int
@@ -21,18 +24,21 @@ class StationWork:
     words: str
     has_begun: bool = False
     is_over: bool = False
+    was: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class VisitOfDay:
-    """here_from: arrival, or when expected. gone_at: when collected, or None. in_doubt: may well fail its gate."""
+    """here_from: arrival, or when expected. gone_at: when collected, or None. odds: of a machine that may well fail its
+    gate, how many pass, in words.
+    """
 
     number: str
     label: str
     here_from: int
     work: tuple[StationWork, ...]
     gone_at: int | None = None
-    in_doubt: bool = False
+    odds: str = ""
 
 
 def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread:
@@ -58,14 +64,24 @@ def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread
         stops.append(Stop(YARD, at, end, "waiting"))
     if visit.gone_at is not None:
         stops.append(Stop(COLLECTED, max(at, visit.gone_at), max(at, visit.gone_at) + COLLECTED_MIN, "waiting"))
-    return Thread(visit.number, visit.label, tuple(stops), in_doubt=visit.in_doubt)
+    return Thread(visit.number, visit.label, tuple(stops), odds=visit.odds)
 
 
 def _work_stops(work: StationWork, now: int | None) -> list[Stop]:
     """Running work is black up to now and pale after it."""
     end = max(work.end, work.begin + 1)
     if work.is_over:
-        return [Stop(work.track, work.begin, end, "done", work.words)]
+        return [Stop(work.track, work.begin, end, "done", work.words, work.was)]
     if work.has_begun and now is not None and work.begin < now < end:
-        return [Stop(work.track, work.begin, now, "done", work.words), Stop(work.track, now, end, "planned")]
-    return [Stop(work.track, work.begin, end, "planned", work.words)]
+        return [Stop(work.track, work.begin, now, "done", work.words, work.was), Stop(work.track, now, end, "planned")]
+    return [Stop(work.track, work.begin, end, "planned", work.words, work.was)]
+
+
+def odds_words(ready: float) -> str:
+    """How many machines of which as much is known pass their gate.
+
+    >>> odds_words(0.62), odds_words(0.02)
+    ('about 6 in 10 pass', 'hardly one in 10 passes')
+    """
+    in_ten = round(ready * 10)
+    return f"about {in_ten} in 10 pass" if in_ten else "hardly one in 10 passes"

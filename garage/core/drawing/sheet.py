@@ -16,23 +16,26 @@ SAID = {DONE: "done", RUNNING: "under way", PLANNED: "planned", WAITING: ""}
 
 @dataclass(frozen=True, slots=True)
 class Stop:
-    """One stay of a machine on a track. state: waiting, planned, running or done."""
+    """One stay of a machine on a track. state: waiting, planned, running or done. was: the minute at which it begins in
+    the plan that people work to, where that is another.
+    """
 
     track: str
     begin: int
     end: int
     state: str = WAITING
     words: str = ""
+    was: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Thread:
-    """number: the visit's number as spoken. in_doubt: whether it may well fail its gate."""
+    """number: the visit's number as spoken. odds: of a machine that may well fail its gate, how many pass, in words."""
 
     number: str
     label: str
     stops: tuple[Stop, ...]
-    in_doubt: bool = False
+    odds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,7 @@ class Bar:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """A path. kind: thread, doubt or promise."""
+    """A path. kind: thread, doubt, promise, was or slip."""
 
     d: str
     kind: str
@@ -159,7 +162,7 @@ def _thread_lines(thread: Thread) -> list[tuple[int, int, str]]:
         if words.startswith(thread.number + " "):
             words = words[len(thread.number) + 1 :]
         who = thread.label if index == 0 else thread.number
-        doubt = " Readiness in doubt." if index == 0 and thread.in_doubt else ""
+        doubt = f" It may well fail its gate: {thread.odds}." if index == 0 and thread.odds else ""
         what = ", ".join(part for part in (stop.track.lower(), words, said) if part)
         span = f"until {hhmm(stop.end)}" if stop.end > stop.begin else ""
         out.append((stop.begin, 2, f"{who}: {what}{', ' if span else ''}{span}.{doubt}"))

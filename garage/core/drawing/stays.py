@@ -35,7 +35,7 @@ class Scale:
 
     def __init__(self, sheet: DaySheet) -> None:
         stops = [stop for thread in sheet.threads for stop in thread.stops]
-        times = [t for s in stops for t in (s.begin, s.end)] + [p.at for p in sheet.promises]
+        times = [t for s in stops for t in (s.begin, s.end, *_was(s))] + [p.at for p in sheet.promises]
         times += [t for r in sheet.rests for t in (r.begin, r.end)] + ([] if sheet.now is None else [sheet.now])
         self.since = min([sheet.opens, *times]) // 60 * 60
         self.until = -(-max([sheet.closes, self.since + 60, *times]) // 30) * 30
@@ -51,15 +51,23 @@ def stays_of(thread: Thread, scale: Scale) -> list[Stay]:
     for index, group in enumerate(groups):
         until = groups[index + 1][0].begin if index + 1 < len(groups) else max(s.end for s in group)
         labels = _stay_labels(thread, group, scale, is_first=index == 0)
-        left = min([scale.x(group[0].begin) - (BEND_PX if index else 0), *(label.x for label in labels)])
-        right = max([scale.x(max([until, *(s.end for s in group)])), *(label.x + label.width for label in labels)])
+        marks = [scale.x(minute) for stop in group for minute in _was(stop)]
+        left = min([scale.x(group[0].begin) - (BEND_PX if index else 0), *marks, *(label.x for label in labels)])
+        right = max(
+            [scale.x(max([until, *(s.end for s in group)])), *marks, *(label.x + label.width for label in labels)]
+        )
         out.append(Stay(thread, group, tuple(labels), left, right))
     return out
 
 
+def _was(stop: Stop) -> tuple[int, ...]:
+    return () if stop.was is None else (stop.was,)
+
+
 def _stay_labels(thread: Thread, stops: Sequence[Stop], scale: Scale, is_first: bool) -> list[Label]:
     """The machine where the thread begins and the work at each bar, side by side above the line."""
-    texts = [(scale.x(stops[0].begin), thread.label, "who")] if is_first else []
+    who = f"{thread.label}: {thread.odds}" if thread.odds else thread.label
+    texts = [(scale.x(stops[0].begin), who, "who")] if is_first else []
     for before, stop in zip((None, *stops), stops, strict=False):
         goes_on = before is not None and before.state != WAITING and before.end == stop.begin
         words = stop.words or (thread.number if stop.state != WAITING and not goes_on else "")

@@ -2,8 +2,9 @@
 
 Time runs across. Each track is a band. Each machine is one thread that runs along its band and crosses over when the
 machine moves. A thin line is waiting, a black bar is work done, a pale bar is planned work, a broken line is a machine
-that may well fail its gate, an arrow is a promise, and the one coloured line is now. Inside a band every stay gets a
-lane and as much width as its bar or its labels need, whichever is longer, so labels never overlap on a full day.
+that may well fail its gate, an arrow is a promise, an upright with dots is where moved work stood in the plan that
+people work to, and the one coloured line is now. Inside a band every stay gets a lane and as much width as its bar or
+its labels need, whichever is longer, so labels never overlap on a full day.
 """
 
 from __future__ import annotations
@@ -50,6 +51,7 @@ HOUR_PX, NAME_PX = 14, 16
 BAR_PX = 8  # less than the height of the labels' capitals
 WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines only
 BAND_PX, RIM_PX = 46, 7  # minimum height of a band; its rim
+WAS_PX = 7  # half the height of the mark where work stood in the plan
 ROW_PX = 18  # a row of promises or of the words below a break
 
 Mark = TypeVar("Mark", Ruled, Bar, Label)
@@ -151,10 +153,11 @@ class _Board:
             d += f" L{bend_x:.1f} {y:.1f} C{middle:.1f} {y:.1f} {middle:.1f} {to_y:.1f} {to_x:.1f} {to_y:.1f}"
         last = stays[-1]
         d += f" L{max(x(stop.end) for stop in last.stops):.1f} {self.lane_y[last.key]:.1f}"
-        self.curves.append(Curve(d, "doubt" if thread.in_doubt else "thread"))
+        self.curves.append(Curve(d, "doubt" if thread.odds else "thread"))
         for stay in stays:
             for stop in stay.stops:
                 self.bars += _bars(stop, self.scale, self.lane_y[stay.key], self.sheet.now)
+                self.curves += _was(stop, self.scale, self.lane_y[stay.key])
 
     def _promises(self, track: str) -> None:
         marks = sorted((p for p in self.sheet.promises if p.track == track), key=lambda p: (p.at, p.number))
@@ -226,6 +229,17 @@ def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
         Bar(scale.x(begin), y - BAR_PX / 2, scale.x(end) - scale.x(begin), BAR_PX, kind)
         for begin, end, kind in parts
         if end > begin
+    ]
+
+
+def _was(stop: Stop, scale: Scale, y: float) -> list[Curve]:
+    """An upright where the work stood in the plan, and dots from there to where it begins."""
+    if stop.was is None:
+        return []
+    at, begin = scale.x(stop.was), scale.x(stop.begin)
+    return [
+        Curve(f"M{at:.1f} {y - WAS_PX:.1f} v{2 * WAS_PX}", "was"),
+        Curve(f"M{at:.1f} {y - WAS_PX:.1f} L{begin:.1f} {y - WAS_PX:.1f}", "slip"),
     ]
 
 

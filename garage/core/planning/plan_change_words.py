@@ -62,7 +62,7 @@ def _parts(change: PlanChange, whats: Whats) -> Iterator[str]:
     if change.left_out:
         yield f"left out of today. {change.left_out}"
     if change.moved:
-        moved = _and(_moved_words(one, whats) for one in change.moved)
+        moved = "; ".join(_moved_words(one, whats) for one in change.moved)
         yield moved + (f": {because_words(change.because)}." if change.because else ".")
     if change.added:
         added = _and(f"{whats[p.job, p.step]} at {hhmm(p.begin)} ({_where(p)}, {p.by})" for p in change.added)
@@ -93,9 +93,9 @@ def _moved_words(moved: Moved, whats: Whats) -> str:
     if abs(after.begin - before.begin) > SLIP_MIN or not is_elsewhere:
         words += f" instead of {hhmm(before.begin)}"
     if before.station != after.station:
-        words += f" on {_where(after)} instead of {_where(before)}"
+        words += f", on {_where(after)} instead of {_where(before)}"
     if before.by != after.by:
-        words += f" by {after.by}" + (f" instead of {before.by}" if before.by else "")
+        words += f", by {after.by}" + (f" instead of {before.by}" if before.by else "")
     return words
 
 

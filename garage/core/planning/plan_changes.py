@@ -211,11 +211,11 @@ class _Known:
         step = job.steps[other.step]
         if self._is_late(other):
             cause = Cause.STATION_LATE
-        elif step.pin.begin is not None or step.pin.station is not None:
+        elif step.began is None and (step.pin.begin is not None or step.pin.station is not None):
             cause = Cause.STATION_FIXED
         elif job.has_open_promise and other.step == job.first_roller and keeps(job, [other]):
             cause = Cause.STATION_PROMISED
-        elif (other.job, other.step) not in self.before:
+        elif not job.has_begun and (other.job, other.step) not in self.before:
             cause = Cause.STATION_NEW
         else:
             cause = Cause.STATION_TAKEN

@@ -10,7 +10,8 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from garage.changes.day import steps
+from garage.changes.day import plans, steps
+from garage.core.planning.standing_plan import SeenPlan
 from garage.core.time.clock import day_read
 from garage.core.typed_number import typed_number
 from garage.output.pdf import pdf
@@ -18,6 +19,7 @@ from garage.pages.day_sheet import day_page
 from garage.reads import access
 from garage.views.answers import pressed
 from garage.views.day.forms import BeginForm, PinForm
+from garage.views.day.moved import say_what_moved
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest, today
 
@@ -45,15 +47,26 @@ def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
 @workshop
 @require_POST
 @vary_on_headers("HX-Request")
+def plan_accept(request: WorkshopRequest, day: str) -> HttpResponse:
+    """The proposal that stood beside the button, or the changes that it makes."""
+    local_day, sent = _day(request, day), request.POST.get("plan", "")
+    return pressed(
+        request,
+        lambda: plans.accept(local_day, seen=SeenPlan.read(sent), by=request.user, now=request.now),
+        then=redirect(f"{reverse('day-sheet-on', args=[day])}#plan"),
+        said="From now on this is what people work to.",
+        fragment=_list_alone(request),
+    )
+
+
+@workshop
+@require_POST
+@vary_on_headers("HX-Request")
 def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     form = BeginForm(request.POST, at=step.at)
-    then = _back(request, at=f"step-{step.pk}")
-    return pressed(
-        request,
-        lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()),
-        then=then,
-        fragment=_list_alone(request),
+    return _tapped(
+        request, lambda: steps.begin(step, by=request.user, now=request.now, **form.sent()), at=f"step-{step.pk}"
     )
 
 
@@ -62,13 +75,7 @@ def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
 @vary_on_headers("HX-Request")
 def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
-    then = _back(request, at="next")
-    return pressed(
-        request,
-        lambda: steps.end(step, by=request.user, now=request.now),
-        then=then,
-        fragment=_list_alone(request),
-    )
+    return _tapped(request, lambda: steps.end(step, by=request.user, now=request.now), at="next")
 
 
 @workshop
@@ -88,6 +95,17 @@ def _day(request: WorkshopRequest, text: str) -> date:
     if (day := day_read(text)) is None:
         raise Http404
     return day
+
+
+def _tapped(request: WorkshopRequest, change: Callable[[], object], *, at: str) -> HttpResponse:
+    """One tap of the day's work. The sheet comes back with the proposal for the rest of the day; a card or a visit is
+    told what has moved.
+    """
+    fragment = _list_alone(request)
+    answer = pressed(request, change, then=_back(request, at=at), fragment=fragment)
+    if fragment is None:
+        say_what_moved(request)
+    return answer
 
 
 def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | None:

@@ -20,6 +20,7 @@ from garage.reads.roller_facts import why_no_time
 from garage.views.answers import carried_out, posted, pressed, sentence_of, status_of
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
+from garage.views.day.moved import say_what_moved
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import (
@@ -105,6 +106,7 @@ def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), CallOffForOwnerForm(posted(request))
     if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
         messages.success(request, f"Visit {number} is called off; {_notice_words(visit)}.")
+        say_what_moved(request)
         return redirect("visit", number=number)
     return render(request, "garage/visit_call_off.html", {"visit": visit, "form": form}, status=status_of(form))
 
@@ -133,24 +135,28 @@ def deposit_wait(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_POST
 def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
-    return pressed(
+    answer = pressed(
         request,
         lambda: visits.did_not_come(visit, by=request.user, now=request.now),
         then=redirect("visit", number=number),
         said=f"Visit {number} did not come; its time is free again.",
     )
+    say_what_moved(request)
+    return answer
 
 
 @workshop
 @require_POST
 def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), StateForm(request.POST)
-    return pressed(
+    answer = pressed(
         request,
         lambda: floor.say(visit, **form.sent(), by=request.user, now=request.now),
         then=redirect("visit", number=number),
         said=f"Visit {number} is now {states.WORDS.get(form.data.get('state', ''))}.",
     )
+    say_what_moved(request)
+    return answer
 
 
 def _notice_words(visit: Visit) -> str:

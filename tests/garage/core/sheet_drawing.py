@@ -36,7 +36,7 @@ def four_machines() -> DaySheet:
                      In the yard|12:15|15:00|waiting
                      Rollers|15:00|16:30|planned|42 set-up, if it passes
                      Collected|16:50|17:20|waiting"""),
-            in_doubt=True,
+            odds="about 6 in 10 pass",
         ),
         Thread(
             "43",

@@ -13,9 +13,9 @@ def stops(*work: StationWork, now: int | None = None, closes: int = 605, **chang
 
 
 def test_a_thread_carries_its_machines_number_label_and_doubt():
-    for in_doubt in (True, False):
-        made = machine_thread(VisitOfDay("41", "41 Corrick 185", 510, (), in_doubt=in_doubt), now=None, closes=600)
-        assert (made.number, made.label, made.in_doubt) == ("41", "41 Corrick 185", in_doubt)
+    for odds in ("about 6 in 10 pass", ""):
+        made = machine_thread(VisitOfDay("41", "41 Corrick 185", 510, (), odds=odds), now=None, closes=600)
+        assert (made.number, made.label, made.odds) == ("41", "41 Corrick 185", odds)
         assert made.stops == (Stop("In the yard", 510, 600, "waiting", ""),)
 
 

@@ -66,7 +66,7 @@ def test_a_slip_by_the_clock_alone_is_a_change_only_past_ten_minutes(late, is_ch
 def test_work_that_has_not_begun_says_so():
     day = _day(_job("41"))
     assert _words(_accepted(day, now=500)) == [
-        "41: gate at 08:20 instead of 08:00 and set-up at 08:40 instead of 08:20: it has not begun."
+        "41: gate at 08:20 instead of 08:00; set-up at 08:40 instead of 08:20: it has not begun."
     ]
 
 
@@ -106,23 +106,23 @@ def test_a_machine_fixed_by_hand_says_so_and_so_does_the_one_that_makes_room():
 def test_somebody_who_is_not_here_is_named_whatever_the_time_does():
     day = _day(_job("41"), people=(JO,))
     assert _words(_accepted(day, people=(SAM,))) == [
-        "41: gate at 08:00 by Sam instead of Jo and set-up at 08:20 by Sam instead of Jo: Jo is not at work then."
+        "41: gate at 08:00, by Sam instead of Jo; set-up at 08:20, by Sam instead of Jo: Jo is not at work then."
     ]
     afternoon = (replace(JO, begin=780),)
     assert _words(_accepted(day, people=afternoon)) == [
-        "41: gate at 13:00 instead of 08:00 and set-up at 13:20 instead of 08:20: Jo is not at work then."
+        "41: gate at 13:00 instead of 08:00; set-up at 13:20 instead of 08:20: Jo is not at work then."
     ]
 
 
 def test_somebody_who_has_left_for_good_has_no_name():
     day = replace(_day(_job("41", ROLLERS)), standing=(Placed("41", 0, "roller", 1, "", 480, 570),))
-    assert _words(day) == ["41: set-up at 08:00 by Jo: nobody known is not at work then."]
+    assert _words(day) == ["41: set-up at 08:00, by Jo: nobody known is not at work then."]
 
 
 def test_a_machine_that_comes_later_says_when():
     day = _day(_job("41"))
     assert _words(_accepted(day, _job("41", here_from=600))) == [
-        "41: gate at 10:00 instead of 08:00 and set-up at 10:20 instead of 08:20: the machine is not here before 10:00."
+        "41: gate at 10:00 instead of 08:00; set-up at 10:20 instead of 08:20: the machine is not here before 10:00."
     ]
 
 
@@ -186,7 +186,7 @@ def test_another_station_or_person_is_a_change_at_the_same_minute():
     moved = _placed(day, Placed("41", 0, "bench", 2, "Sam", 480, 510))
     (change,) = plan_changes(day, moved)
     assert change_words(change, {("41", 0): "bench"}) == (
-        "41: bench at 08:00 on bench 2 instead of bench 1 by Sam instead of Jo: the whole day comes out better."
+        "41: bench at 08:00, on bench 2 instead of bench 1, by Sam instead of Jo: the whole day comes out better."
     )
 
 
@@ -209,3 +209,10 @@ def test_work_within_its_time_does_not_run_late_and_work_over_it_does():
     over = replace(day, now=510)
     assert runs_late(over, planner.plan(over).placed[0]) == 15
     assert runs_late(day, planner.plan(day).placed[1]) == 0
+
+
+def test_a_bench_on_which_other_work_was_begun_is_taken_and_neither_fixed_nor_newly_come_in():
+    bench = JobStep("bench", 60)
+    day = _day(_job("41", bench), benches=1)
+    later = _accepted(day, _job("41", bench), _job("42", _begun(bench, 480, by="Sam")), now=490)
+    assert _words(later) == ["41: bench at 09:00 instead of 08:00: bench 1 is taken by 42 until 09:00."]
