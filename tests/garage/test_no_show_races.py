@@ -1,7 +1,8 @@
 """What is left of a time that had begun, wanted at once: four processes on one database, let go together.
 
 The owner did not come, and two people say so. The worker offers what is left, and the desk wants to sell it. On a
-SQLite file and on PostgreSQL exactly one has each minute, and each minute is given back once.
+SQLite file and on PostgreSQL exactly one has each minute, and each minute is given back once. So it is with the plan of
+that day: of those who accept it at once, one does.
 """
 
 from __future__ import annotations
@@ -70,6 +71,14 @@ else:
 HAS_NOT_COME = "visits.did_not_come(had, by=Person.objects.get(role=Person.BOSS), now=start + timedelta(minutes=16))"
 DID_NOT_COME = "visits.did_not_come(had, by=boss, now=now)"
 OFFERS = "offers.offer_all_due(now=now)"
+ACCEPTS = """
+    from garage.changes.day import plans
+    from garage.core.planning.standing_plan import SeenPlan
+    from garage.reads.day_plan import day_plan
+    from garage.reads.shop import the_shop
+    seen = SeenPlan(0, day_plan(start.date(), the_shop(), now).proposed_to_keep)  # as if no plan stood yet
+    plans.accept(start.date(), seen=seen, by=boss, now=now)
+"""
 SELLS = "bookings.book_at_the_desk(booking.draft(run, start + timedelta(minutes={at})), by=boss, now=now)"
 
 
@@ -125,3 +134,10 @@ def test_once_nobody_has_it_in_time_one_of_two_at_the_desk_sells_it(resting):
     said = _race(resting, [OFFERS, sells, sells], nth=3, late=40, had=had)
     assert (said[0], sorted(said[1:])) == ("yes", ["no", "yes"])
     assert _sold_that_day(resting, nth=3) == [("booked", 60)]
+
+
+def test_of_three_who_accept_the_days_plan_at_once_one_does(resting):
+    had = _laid_out(resting, nth=5)
+    said = _race(resting, [ACCEPTS.strip()] * 3, nth=5, late=0, had=had)
+    assert sorted(said) == ["no", "no", "yes"]
+    assert resting.rows("select number from garage_acceptedplan") == [(1,)]

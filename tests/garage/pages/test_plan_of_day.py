@@ -100,8 +100,8 @@ def test_work_that_runs_late_says_so_and_work_in_its_time_does_not(day, jo):
     gate = visit.steps.get(index=0)
     gate.began_at, gate.by, gate.station = booking.at_local(day, 8, 5), jo, 1
     gate.save()
-    assert [row.remarks for row in _page(day, 8, 15).nexts][0] == ()
-    assert [row.remarks for row in _page(day, 8, 25).nexts][0] == ("runs late",)
+    assert next(row.remarks for row in _page(day, 8, 15).nexts) == ()
+    assert next(row.remarks for row in _page(day, 8, 25).nexts) == ("runs late",)
 
 
 def test_a_machine_in_doubt_has_its_chance_in_words_on_the_drawing_and_in_the_list(day):
