@@ -14,14 +14,14 @@ from functools import cached_property
 from garage.core import routes, states
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem, Placed, Plan
-from garage.core.planning.day_rules import VisitStep
+from garage.core.planning.day_rules import VisitStep, VisitToPlan
 from garage.core.planning.plan_change_words import Whats, change_words
 from garage.core.planning.plan_changes import Gone, GoneStep, PlanChange, plan_changes
-from garage.core.planning.standing_plan import SeenPlan, StandingPlan, StepPlaces, kept_of, placed_of
+from garage.core.planning.standing_plan import SeenPlan, StandingPlan, StandingStep, StepPlaces, kept_of, placed_of
 from garage.core.time.local_time import LocalTime
 from garage.models.plans import AcceptedPlan
 from garage.models.shop import PLACE_WORDS, Shop
-from garage.models.visits import Step, Visit
+from garage.models.visits import Step
 from garage.reads.day_problem import DaysRead, problem_of, read_days, visit_to_plan
 
 
@@ -117,33 +117,43 @@ def accepted_on(day: date) -> list[AcceptedPlan]:
 
 def gone_steps(plan: StandingPlan, step_ids: StepPlaces, read: DaysRead, day: date) -> tuple[GoneStep, ...]:
     """Steps of a kept plan that are not part of the day any more, those that were begun left out: they were done."""
-    known = set(step_ids.values())
-    missing = [kept for kept in plan.steps if kept.step not in known]
-    rows = Step.objects.filter(pk__in=[kept.step for kept in missing]).select_related("visit") if missing else ()
-    by_id = {row.pk: row for row in rows}
+    due = set(step_ids.values())
+    missing = [kept for kept in plan.steps if kept.step not in due]
+    rows = _steps_of(missing, read, day)
     return tuple(
         GoneStep(
             job=str(kept.visit),
-            what=row.what if row else PLACE_WORDS[kept.at],
+            what=row[1].what if row else PLACE_WORDS[kept.at],
             at=kept.at,
             station=kept.station,
             by=read.names.get(kept.person, ""),
             begin=kept.begin,
             end=kept.end,
-            why=_why_gone(row.visit, day, read.local) if row else Gone.DROPPED,
+            why=_why_gone(row[0], day, read.local) if row else Gone.DROPPED,
         )
         for kept in missing
-        if (row := by_id.get(kept.step)) is None or row.began_at is None
+        if (row := rows.get(kept.step)) is None or row[1].began_at is None
     )
 
 
-def _why_gone(visit: Visit, day: date, local: LocalTime) -> Gone:
-    facts = visit_to_plan(visit, ())
+def _steps_of(
+    missing: Sequence[StandingStep], read: DaysRead, day: date
+) -> dict[int | None, tuple[VisitToPlan, VisitStep]]:
+    """By their rows, with their visits. Only those of visits that have left the day are asked for."""
+    out = {step.id: (visit, step) for visit in read.visits.get(day, []) for step in visit.steps}
+    wanted = {kept.step for kept in missing} - out.keys()
+    for row in Step.objects.filter(pk__in=wanted).select_related("visit", "by", "pin_by") if wanted else ():
+        visit = visit_to_plan(row.visit, [row])
+        out[row.pk] = (visit, visit.steps[0])
+    return out
+
+
+def _why_gone(visit: VisitToPlan, day: date, local: LocalTime) -> Gone:
     reasons = {
         Gone.CALLED_OFF: visit.state == states.CALLED_OFF,
         Gone.DID_NOT_COME: visit.state == states.DID_NOT_COME,
-        Gone.MUST_NOT_RUN: not facts.may_be_planned_on_the_rollers,
-        Gone.TO_PUT_RIGHT: visit.route in routes.TO_FIX and not facts.has_passed_gate,
+        Gone.MUST_NOT_RUN: not visit.may_be_planned_on_the_rollers,
+        Gone.TO_PUT_RIGHT: visit.route in routes.TO_FIX and not visit.has_passed_gate,
         Gone.WAITING: visit.state in {states.WAITING_FOR_PARTS, states.WAITING_FOR_OWNER},
         Gone.NO_TIME: visit.starts_at is None and visit.arrived_at is None,
         Gone.ANOTHER_DAY: visit.starts_at is not None and local.day(visit.starts_at) != day,
