@@ -57,13 +57,8 @@ class DaysRead:
         return self.local.day(self.now)
 
 
-def planner_day(day: date, now: datetime, shop: Shop) -> DayProblem:
-    """One day's problem as the workshop sees it: visits only, without times that are only held."""
-    return problem_of(read_days(day, day, now, shop), day)
-
-
 def problem_of(read: DaysRead, day: date) -> DayProblem:
-    """The problem of one of the days read, without its open holds."""
+    """The problem of one of the days read as the workshop sees it: without times that are only held."""
     return _problem(read, day, read.visits.get(day, []))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from playwright.sync_api import Locator, Page
 
 MOST_TABS = 400  # only so that a test that fails ends
@@ -37,7 +39,7 @@ class Hand:
     def link(self, name: str) -> None:
         self.presses(self.page.get_by_role("link", name=name).first)
 
-    def button(self, name: str, *, within: Locator | None = None) -> None:
+    def button(self, name: str | re.Pattern[str], *, within: Locator | None = None) -> None:
         """Another page comes, or its answer comes into this one where the form says so and there is a script."""
         what = (within or self.page).get_by_role("button", name=name).first
         if not what.evaluate("e => Boolean(window.htmx && e.form?.hasAttribute('hx-post'))"):

@@ -11,7 +11,7 @@ from jobs.demo import past
 from jobs.demo.garage import LOG_INS
 from tests.browser import rev_out
 from tests.browser.hands import Hand
-from tests.browser.story import fills_the_gate, waits_until_heard
+from tests.browser.story import fills_the_gate, rollers_are_taken_over, waits_until_heard
 from tests.servers import LiveTickover
 
 # Visits of the demo, after those of the year before: waits for the boss's word, failed the gate, due later today.
@@ -53,6 +53,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _listens_to_clips,
     ):
         pressing(hand)
+    rollers_are_taken_over(hand, live)
     _says_it_is_a_come_back(hand, live)
     _says_it_did_not_come(hand, live)
     _gives_back_a_deposit_that_was_kept(hand)

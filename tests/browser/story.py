@@ -18,6 +18,7 @@ from diagnostics.core.gate_list import (
 from jobs.demo import past
 from jobs.demo.booking import CLIP
 from tests.browser.hands import Hand
+from tests.servers import LiveTickover
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,7 @@ FIRST_PICKED = (  # pressed one after the other, each on a page of its own
 )
 HEARD_MS = 60_000.0  # ms, until the worker has heard a clip; generous, since several runs may share two cores
 DRAWN = "async picture => { await picture.decode(); return picture.naturalWidth; }"  # once it has come
+TAKES_THE_PLAN = re.compile("Work to this plan|Take these changes")  # the first of the day, or the next
 AFTER_THAT = "I’m not sure"  # each answer decides what is worth asking: these pages are answered as they come
 
 
@@ -191,15 +193,17 @@ def passes_the_gate(hand: Hand, number: int) -> None:
     assert "Gate passed" in _visit(hand, number)
 
 
-def fills_the_gate(hand: Hand, *, idle_deg: str, peak_deg: str) -> None:
-    """The part at the bench: everything in order but what the strobe reads, which may rule the rev-out out."""
+def fills_the_gate(hand: Hand, *, idle_deg: str, peak_deg: str, rev_out: str = "Clean: it revs right out") -> None:
+    """The part at the bench: everything in order but what the strobe reads, which may rule the rev-out out, and how it
+    revs out.
+    """
     strobe = {
         "Tickover, rpm": "1400",
         "Tickover, degrees": idle_deg,
         "Peak revs, rpm": "8700",
         "Peak revs, degrees": peak_deg,
     }
-    buttons = {STROBE_LINE: "Save the strobe", REV_OUT_LINE: "Clean: it revs right out"}
+    buttons = {STROBE_LINE: "Save the strobe", REV_OUT_LINE: rev_out}
     for line in BENCH_LINES:
         shown = hand.page.locator(f"#line-{line.id}")
         if shown.count() and not shown.locator("> details > summary").count():
@@ -255,6 +259,74 @@ def sees_it_paid(hand: Hand, path: str) -> None:
     assert "Collected" in hand.words
     assert "£128.40" in hand.words
     assert "Paid, thank you" in hand.words
+
+
+# Two machines in the building, and nothing else to be done. One is promised the rollers in two and a half hours and
+# will fail its gate. The other is through the gate and waits for so long a time on them that none is left before.
+LAYS_OUT_A_TAKE_OVER = """
+from datetime import timedelta
+from django.utils import timezone
+from garage.core import states
+from garage.models.shop import VisitKind
+from garage.models.visits import Step, Visit
+from tests.factories import garage
+
+others = Visit.objects.exclude(state__in=states.OVER)
+print("OTHERS", dict(others.values_list("pk", "state")))
+others.update(state=states.CALLED_OFF)
+now, kind = timezone.now(), VisitKind.objects.get(slug="power-run")
+promised = now.replace(second=0, microsecond=0) + timedelta(minutes=150 - now.minute % 5)
+owner = garage.owner()
+
+
+def here(**given):
+    number = Visit.objects.order_by("-number").first().number + 1
+    values = dict(number=number, kind=kind, machine=garage.machine(owner=owner, words="Corrick 185"))
+    return garage.visit(**values | dict(state=states.HERE, arrived_at=now - timedelta(hours=1)) | given)
+
+
+fails = here(starts_at=promised, minutes=30)
+Step.objects.create(visit=fails, index=0, at="bench", minutes=20, what="gate", is_check=True)
+Step.objects.create(visit=fails, index=1, at="roller", minutes=30, what="power run")
+waits = here(starts_at=None, at="", minutes=0, gate_at_bench_passed_at=now, gate_passed_at=now)
+Step.objects.create(visit=waits, index=0, at="roller", minutes=145, what="power run")
+print("LAID", fails.number, waits.number)
+"""
+PUTS_THE_DAY_BACK = """
+from garage.core import states
+from garage.models.visits import Visit
+Visit.objects.filter(number__in={told}).update(state=states.CALLED_OFF)
+for row, state in {others}.items():
+    Visit.objects.filter(pk=row).update(state=state)
+"""
+
+
+def rollers_are_taken_over(hand: Hand, live: LiveTickover) -> None:
+    """People work to a plan; one machine fails its gate; another takes its time on the rollers, with a tap."""
+    said = live.shell(LAYS_OUT_A_TAKE_OVER)
+    others = re.search(r"OTHERS (.*)", said).group(1)
+    fails, waits = (int(number) for number in re.search(r"LAID (.*)", said).group(1).split())
+    try:
+        _takes_over(hand, fails, waits)
+    finally:
+        live.shell(PUTS_THE_DAY_BACK.format(told=(fails, waits), others=others))
+
+
+def _takes_over(hand: Hand, fails: int, waits: int) -> None:
+    hand.goes_to("/day/")
+    hand.button(TAKES_THE_PLAN)
+    assert "People work to the plan of" in hand.words
+    hand.goes_to(f"/visits/{fails}/gate/")
+    hand.button("Start the gate")
+    fills_the_gate(hand, idle_deg="22", peak_deg="21.4", rev_out="It hits a ceiling and stutters there")
+    assert "The day has moved." in hand.words
+    hand.link("Look at it on the day sheet")
+    moved = hand.page.locator("#plan li").all_inner_texts()
+    assert any(line.startswith(f"{fails}: no ") and "it is to be put right first" in line for line in moved), moved
+    assert any(line.startswith(f"{waits}: power run at ") for line in moved), moved
+    assert f"{fails} does not need roller 1 then." in hand.words
+    hand.button("Take these changes")
+    assert "Nothing has moved since." in hand.words
 
 
 def _visit(hand: Hand, number: int) -> str:

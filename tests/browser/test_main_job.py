@@ -39,6 +39,18 @@ def test_the_main_job_is_done_once_through(way: str, started: Started):
     assert started.watch.complaints == []
 
 
+@pytest.mark.parametrize("way", WAYS)
+def test_another_machine_takes_the_rollers_of_one_that_fails_its_gate(way: str, started: Started):
+    choices, kind_of_hand = WAYS[way]
+    started.watch.complaints.clear()
+    with started.context(**choices) as workshops:
+        started.logs_in(workshops, "boss")
+        has_touch = bool(choices.get("has_touch"))
+        hand = kind_of_hand(workshops.new_page(), started.live.base_url, has_touch=has_touch)
+        story.rollers_are_taken_over(hand, started.live)
+    assert started.watch.complaints == []
+
+
 def test_every_button_there_is_does_something(started: Started):
     """At a desk with a pointer: the main job, then the rest. A new address that no button of these reaches fails it."""
     started.watch.complaints.clear()

@@ -38,7 +38,7 @@ from garage.models.people import Person
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Step, Visit
 from garage.reads import links
-from garage.reads.day_problem import planner_day
+from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
 from jobs.changes import cards
 from jobs.models.cards import CardLine
@@ -196,7 +196,7 @@ class Way:
 
 
 def _plans_rollers(world: World) -> bool:
-    problem = planner_day(world.start.date(), timezone.now(), the_shop())
+    problem = day_plan(world.start.date(), the_shop(), timezone.now()).problem
     return any(step.at == "roller" for job in problem.jobs for step in job.steps)
 
 

@@ -11,9 +11,11 @@ from garage.changes.day import selling, steps
 from garage.changes.visit import floor, gate_results
 from garage.core import states
 from garage.core.planning import planner
+from garage.core.planning.day_problem import DayProblem
 from garage.models.people import Away, Person
+from garage.models.shop import Shop
 from garage.models.visits import Step, Visit
-from garage.reads.day_problem import planner_day, problem_of, problem_with_holds, read_days
+from garage.reads.day_problem import problem_of, problem_with_holds, read_days
 from garage.reads.shop import the_shop
 from tests.factories import booking, garage
 
@@ -30,6 +32,10 @@ def kind():
 @pytest.fixture
 def day(kind):
     return booking.workday(ahead=5)
+
+
+def planner_day(day: date, now: datetime, shop: Shop) -> DayProblem:
+    return problem_of(read_days(day, day, now, shop), day)
 
 
 def _noon(day: date) -> datetime:
