@@ -277,7 +277,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "visit-time": [[no_time.number]],
         "learned-bands": [[subject] for subject in SUBJECTS],
         **{name: [[paid.number]] for name in ("card-came-back", "card-did-not-come-back")},
-        "day-sheet-on": [["2030-01-02"]],
+        **{name: [["2030-01-02"]] for name in ("day-sheet-on", "plan-accept")},
         "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
         "invoice-issue": [[done.number]],
         "sent-message": [[enclosure.message_id]],
