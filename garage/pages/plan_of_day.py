@@ -12,7 +12,7 @@ from datetime import datetime
 from garage.core.planning.day_problem import Placed
 from garage.core.planning.day_rules import DayAt
 from garage.core.planning.plan_change_words import station_words
-from garage.core.planning.plan_changes import SLIP_MIN, Moved, runs_late
+from garage.core.planning.plan_changes import SLIP_MIN, MovedStep, runs_late
 from garage.core.planning.standing_plan import StandingPlan
 from garage.core.time.day_minutes import hhmm
 from garage.models.plans import AcceptedPlan
@@ -112,7 +112,7 @@ class PlanMarks:
         planned = self.began_as_planned.get(step.pk)
         return planned if planned is not None and abs(planned - begin) > SLIP_MIN else None
 
-    def _was_words(self, moved: Moved) -> str:
+    def _was_words(self, moved: MovedStep) -> str:
         before, after = moved.before, moved.after
         if before.station != after.station:
             return f"was {station_words(before.at, before.station)} at {hhmm(before.begin)}"

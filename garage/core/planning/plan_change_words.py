@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from garage.core.planning.day_problem import Placed
-from garage.core.planning.plan_changes import SLIP_MIN, Because, Cause, Gone, GoneStep, Moved, PlanChange
+from garage.core.planning.plan_changes import SLIP_MIN, Because, Gone, GoneStep, MovedStep, PlanChange, WhyMoved
 from garage.core.time.day_minutes import hhmm
 
 Whats = Mapping[tuple[str, int], str]  # (job id, index of the step) to what it is: gate, set-up, fix first
@@ -21,21 +21,21 @@ _GONE = {
     Gone.DROPPED: "it is not to be done any more",
 }
 _CAUSES = {
-    Cause.FIXED: "that is set by hand",
-    Cause.NOT_HERE_YET: "the machine is not here before {minute}",
-    Cause.NOBODY: "{person} is not at work then",
-    Cause.OWN_STEP_LATE: "what comes before it runs late, until {minute}",
-    Cause.OWN_STEP: "what comes before it ends at {minute}",
-    Cause.NOT_BEGUN: "it has not begun",
-    Cause.STATION_LATE: "{other} runs late on {station}, until {minute}",
-    Cause.STATION_FIXED: "{station} is set by hand for {other} until {minute}",
-    Cause.STATION_PROMISED: "{station} is promised to {other}, until {minute}",
-    Cause.STATION_NEW: "{other} has come in and takes {station} until {minute}",
-    Cause.STATION_TAKEN: "{station} is taken by {other} until {minute}",
-    Cause.PERSON_TAKEN: "{person} is with {other} until {minute}",
-    Cause.STATION_FREE: "{other} does not need {station} then",
-    Cause.PERSON_FREE: "{person} is not with {other} then",
-    Cause.BETTER: "the whole day comes out better",
+    WhyMoved.FIXED: "that is set by hand",
+    WhyMoved.NOT_HERE_YET: "the machine is not here before {minute}",
+    WhyMoved.NOBODY: "{person} is not at work then",
+    WhyMoved.OWN_STEP_LATE: "what comes before it runs late, until {minute}",
+    WhyMoved.OWN_STEP: "what comes before it ends at {minute}",
+    WhyMoved.NOT_BEGUN: "it has not begun",
+    WhyMoved.STATION_LATE: "{other} runs late on {station}, until {minute}",
+    WhyMoved.STATION_FIXED: "{station} is set by hand for {other} until {minute}",
+    WhyMoved.STATION_PROMISED: "{station} is promised to {other}, until {minute}",
+    WhyMoved.STATION_NEW: "{other} has come in and takes {station} until {minute}",
+    WhyMoved.STATION_TAKEN: "{station} is taken by {other} until {minute}",
+    WhyMoved.PERSON_TAKEN: "{person} is with {other} until {minute}",
+    WhyMoved.STATION_FREE: "{other} does not need {station} then",
+    WhyMoved.PERSON_FREE: "{person} is not with {other} then",
+    WhyMoved.BETTER: "the whole day comes out better",
 }
 
 
@@ -43,7 +43,7 @@ def change_words(change: PlanChange, whats: Whats) -> str:
     """One line that says all that changes for the job.
 
     >>> before, after = Placed("41", 1, "roller", 1, "Jo", 600, 690), Placed("41", 1, "roller", 1, "Jo", 640, 730)
-    >>> late = PlanChange("41", moved=(Moved(before, after),), because=Because(Cause.OWN_STEP_LATE, minute=640))
+    >>> late = PlanChange("41", moved=(MovedStep(before, after),), because=Because(WhyMoved.OWN_STEP_LATE, minute=640))
     >>> change_words(late, {("41", 1): "set-up"})
     '41: set-up at 10:40 instead of 10:00: what comes before it runs late, until 10:40.'
     """
@@ -85,7 +85,7 @@ def station_words(at: str, station: int) -> str:
     return f"{at} {station}"
 
 
-def _moved_words(moved: Moved, whats: Whats) -> str:
+def _moved_words(moved: MovedStep, whats: Whats) -> str:
     """Only what changes: the time if it is more than a slip, else the station or the person."""
     before, after = moved.before, moved.after
     words = f"{whats[after.job, after.step]} at {hhmm(after.begin)}"

@@ -19,7 +19,7 @@ from garage.core.planning.plan_score import keeps
 # begin with, and fewer than the 15 in which a promise is kept. Common practice, no source.
 SLIP_MIN = 10
 
-Step = tuple[str, int]  # job id, index of the step
+StepKey = tuple[str, int]  # job id, index of the step
 
 
 class Gone(Enum):
@@ -49,7 +49,7 @@ class GoneStep:
     why: Gone
 
 
-class Cause(Enum):
+class WhyMoved(Enum):
     """Why a step has another place than the one that stands. Of several, the first that applies."""
 
     FIXED = "fixed by hand"
@@ -73,7 +73,7 @@ class Cause(Enum):
 class Because:
     """cause with what its sentence names: another job, a person, a station, and the minute until or from which."""
 
-    cause: Cause
+    cause: WhyMoved
     other: str = ""
     person: str = ""
     at: str = ""
@@ -82,7 +82,7 @@ class Because:
 
 
 @dataclass(frozen=True, slots=True)
-class Moved:
+class MovedStep:
     """One step that begins at another time or has another station or person."""
 
     before: Placed
@@ -97,7 +97,7 @@ class PlanChange:
     """
 
     job: str
-    moved: tuple[Moved, ...] = ()
+    moved: tuple[MovedStep, ...] = ()
     because: Because | None = None
     added: tuple[Placed, ...] = ()
     is_new: bool = False
@@ -127,8 +127,8 @@ class _Known:
     def __init__(self, day: DayProblem, proposed: Plan, gone: tuple[GoneStep, ...]) -> None:
         self.day, self.gone = day, gone
         self.jobs = {job.id: job for job in day.jobs}
-        self.before: dict[Step, Placed] = {(p.job, p.step): p for p in day.standing}
-        self.after: dict[Step, Placed] = {(p.job, p.step): p for p in proposed.placed}
+        self.before: dict[StepKey, Placed] = {(p.job, p.step): p for p in day.standing}
+        self.after: dict[StepKey, Placed] = {(p.job, p.step): p for p in proposed.placed}
         self.left_out = {one.job: one.why for one in proposed.left_out}
         self.broken = {one.job: one.why for one in proposed.broken}
         self.reordered = set(_reordered(self.before, self.after))
@@ -138,7 +138,7 @@ class _Known:
         if job is None:
             return PlanChange(job_id, gone=gone)
         steps = [(job.id, index) for index in range(job.first_open, len(job.steps))]
-        moved = tuple(Moved(self.before[s], self.after[s]) for s in steps if self._is_moved(s))
+        moved = tuple(MovedStep(self.before[s], self.after[s]) for s in steps if self._is_moved(s))
         stood = any((job.id, index) in self.before for index in range(len(job.steps))) or bool(gone)
         return PlanChange(
             job_id,
@@ -153,7 +153,7 @@ class _Known:
             broken=self.broken.get(job_id, "") if self._stood_kept(job) else "",
         )
 
-    def _is_moved(self, step: Step) -> bool:
+    def _is_moved(self, step: StepKey) -> bool:
         before, after = self.before.get(step), self.after.get(step)
         if before is None or after is None:
             return False
@@ -163,20 +163,20 @@ class _Known:
     def _stood_kept(self, job: Job) -> bool:
         return keeps(job, [p for p in self.before.values() if p.job == job.id])
 
-    def _because(self, job: Job, moved: Moved) -> Because:
+    def _because(self, job: Job, moved: MovedStep) -> Because:
         causes = self._later(job, moved) if moved.after.begin >= moved.before.begin else self._sooner(moved)
-        return next(chain(self._its_own(job, moved), causes), Because(Cause.BETTER))
+        return next(chain(self._its_own(job, moved), causes), Because(WhyMoved.BETTER))
 
-    def _its_own(self, job: Job, moved: Moved) -> Iterator[Because]:
+    def _its_own(self, job: Job, moved: MovedStep) -> Iterator[Because]:
         """What lies with the step itself, its machine or its person."""
         before, after = moved.before, moved.after
         pin = job.steps[after.step].pin
         if (pin.begin == after.begin != before.begin) or (pin.station == after.station != before.station):
-            yield Because(Cause.FIXED)
+            yield Because(WhyMoved.FIXED)
         if pin.by == after.by != before.by:
-            yield Because(Cause.FIXED)
+            yield Because(WhyMoved.FIXED)
         if before.by != after.by and not self._is_at_work(before):
-            yield Because(Cause.NOBODY, person=before.by)
+            yield Because(WhyMoved.NOBODY, person=before.by)
 
     def _is_at_work(self, placed: Placed) -> bool:
         """Whether its person has hours and no break for the minutes that stand, and the skill."""
@@ -189,39 +189,39 @@ class _Known:
             for worker in self.day.people
         )
 
-    def _later(self, job: Job, moved: Moved) -> Iterator[Because]:
+    def _later(self, job: Job, moved: MovedStep) -> Iterator[Because]:
         """Why it cannot begin when it stood."""
         before, after = moved.before, moved.after
         if job.here_from > before.begin:
-            yield Because(Cause.NOT_HERE_YET, minute=job.here_from)
+            yield Because(WhyMoved.NOT_HERE_YET, minute=job.here_from)
         earlier = self.after.get((job.id, after.step - 1))
         if earlier and earlier.end > before.begin:
-            yield Because(Cause.OWN_STEP_LATE if self._is_late(earlier) else Cause.OWN_STEP, minute=earlier.end)
+            yield Because(WhyMoved.OWN_STEP_LATE if self._is_late(earlier) else WhyMoved.OWN_STEP, minute=earlier.end)
         if not self._is_at_work(before):
-            yield Because(Cause.NOBODY, person=before.by)
+            yield Because(WhyMoved.NOBODY, person=before.by)
         others = [p for p in self.after.values() if p.job != job.id and _overlap(p, before.begin, before.end)]
         yield from (self._taken_by(p) for p in others if (p.at, p.station) == (before.at, before.station))
-        yield from (Because(Cause.PERSON_TAKEN, p.job, p.by, minute=p.end) for p in others if p.by == before.by)
+        yield from (Because(WhyMoved.PERSON_TAKEN, p.job, p.by, minute=p.end) for p in others if p.by == before.by)
         if before.begin < self.day.now:
-            yield Because(Cause.NOT_BEGUN, minute=before.begin)
+            yield Because(WhyMoved.NOT_BEGUN, minute=before.begin)
 
     def _taken_by(self, other: Placed) -> Because:
         """Of the work that is on the wanted station."""
         job = self.jobs[other.job]
         step = job.steps[other.step]
         if self._is_late(other):
-            cause = Cause.STATION_LATE
+            cause = WhyMoved.STATION_LATE
         elif step.began is None and (step.pin.begin is not None or step.pin.station is not None):
-            cause = Cause.STATION_FIXED
+            cause = WhyMoved.STATION_FIXED
         elif job.has_open_promise and other.step == job.first_roller and keeps(job, [other]):
-            cause = Cause.STATION_PROMISED
+            cause = WhyMoved.STATION_PROMISED
         elif not job.has_begun and (other.job, other.step) not in self.before:
-            cause = Cause.STATION_NEW
+            cause = WhyMoved.STATION_NEW
         else:
-            cause = Cause.STATION_TAKEN
+            cause = WhyMoved.STATION_TAKEN
         return Because(cause, other.job, at=other.at, station=other.station, minute=other.end)
 
-    def _sooner(self, moved: Moved) -> Iterator[Because]:
+    def _sooner(self, moved: MovedStep) -> Iterator[Because]:
         """What stood where it can now begin, and is not there any more."""
         after, until = moved.after, min(moved.after.end, moved.before.begin)
         stood = [p for p in self.before.values() if p.job != after.job and _overlap(p, after.begin, until)]
@@ -232,10 +232,10 @@ class _Known:
         ]
         for one in left:
             if (one.at, one.station) == (after.at, after.station):
-                yield Because(Cause.STATION_FREE, one.job, at=one.at, station=one.station, minute=after.begin)
+                yield Because(WhyMoved.STATION_FREE, one.job, at=one.at, station=one.station, minute=after.begin)
         for one in left:
             if one.by == after.by:
-                yield Because(Cause.PERSON_FREE, one.job, one.by, minute=after.begin)
+                yield Because(WhyMoved.PERSON_FREE, one.job, one.by, minute=after.begin)
 
     def _is_still_there(self, stood: Placed, begin: int, end: int) -> bool:
         now = self.after.get((stood.job, stood.step))
@@ -263,7 +263,7 @@ def runs_late(day: DayProblem, placed: Placed) -> int:
     return max(0, placed.end - (step.began + step.minutes if stood is None else stood))
 
 
-def _reordered(before: Mapping[Step, Placed], after: Mapping[Step, Placed]) -> Iterator[Step]:
+def _reordered(before: Mapping[StepKey, Placed], after: Mapping[StepKey, Placed]) -> Iterator[StepKey]:
     """Steps that come later than another on the same station, or for the same person, which they came before."""
     both = [step for step in after if step in before]
     for index, one in enumerate(both):

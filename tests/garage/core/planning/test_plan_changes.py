@@ -9,7 +9,7 @@ import pytest
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Plan, Worker
 from garage.core.planning.plan_change_words import change_words
-from garage.core.planning.plan_changes import SLIP_MIN, Cause, Gone, GoneStep, PlanChange, plan_changes, runs_late
+from garage.core.planning.plan_changes import SLIP_MIN, Gone, GoneStep, PlanChange, WhyMoved, plan_changes, runs_late
 
 JO, SAM = Worker("Jo", 480, 1050), Worker("Sam", 480, 1050)
 GATE, ROLLERS = JobStep("bench", 20, check=True), JobStep("roller", 90)
@@ -176,8 +176,8 @@ def test_another_order_is_a_change_though_nothing_moves_far():
     turned = (Placed("42", 0, "bench", 1, "Jo", 480, 488), Placed("41", 0, "bench", 1, "Jo", 488, 496))
     changes = plan_changes(replace(day, standing=stands), _placed(day, *turned))
     assert [(change.job, change.because.cause) for change in changes] == [
-        ("42", Cause.STATION_FREE),
-        ("41", Cause.STATION_TAKEN),
+        ("42", WhyMoved.STATION_FREE),
+        ("41", WhyMoved.STATION_TAKEN),
     ]
 
 
