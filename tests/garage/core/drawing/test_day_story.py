@@ -103,3 +103,10 @@ def test_the_shortest_work_is_drawn_a_minute_long():
     assert worked(None, end=525, is_over=True) == [("Bench 1", 525, 526, "done", "gate")]
     assert worked(None, end=525) == [("Bench 1", 525, 526, "planned", "gate")]
     assert worked(None, end=526) == [("Bench 1", 525, 526, "planned", "gate")]
+
+
+def test_moved_work_carries_where_it_stood_once_whatever_has_become_of_it():
+    for changed, now in (({}, None), ({"has_begun": True}, 620), ({"has_begun": True, "is_over": True}, 700)):
+        work = StationWork("Bench 1", 600, 660, "gate", was=540, **changed)
+        made = machine_thread(VisitOfDay("41", "41 Corrick 185", 600, (work,)), now=now, closes=660)
+        assert [stop.was for stop in made.stops if stop.was is not None] == [540]

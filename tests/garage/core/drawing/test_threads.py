@@ -282,3 +282,31 @@ def test_running_work_is_black_up_to_now_within_its_own_time(now, bars):
 def test_waiting_has_no_bar_and_work_that_is_done_or_planned_has_one():
     for state, kinds in (("waiting", []), ("done", ["done"]), ("planned", ["planned"])):
         assert [bar.kind for bar in drawn(Stop("Bench 1", 600, 700, state), now=650).bars] == kinds
+
+
+def test_moved_work_has_an_upright_where_it_stood_and_dots_from_there_to_where_it_begins():
+    """By hand: 10:00 is 60 minutes past 9:00, which is 114.7 pixels; the bar's line is 21 below its lane's top."""
+    drawing = drawn(Stop("Bench 1", 600, 660, "planned", "gate, Jo, was 09:00", was=540))
+    (bar,) = drawing.bars
+    y = bar.y + BAR_PX / 2
+    marks = {curve.kind: curve.d for curve in drawing.curves}
+    assert marks["was"] == f"M264.7 {y - 7:.1f} v14"
+    assert marks["slip"] == f"M264.7 {y - 7:.1f} L379.5 {y - 7:.1f}"
+    assert bar.x == pytest.approx(379.5, abs=0.06)
+
+
+def test_the_mark_of_moved_work_is_on_a_lane_of_its_own_and_on_the_paper():
+    """Another machine is on the bench where the moved one stood: they share no lane."""
+    early = Thread("42", "42 CX", (Stop("Bench 1", 480, 560, "planned", "42 gate"),))
+    moved = Thread("41", "41 CX", (Stop("Bench 1", 700, 760, "planned", "41 gate", was=420),))
+    drawing = draw(DaySheet("A day", PLACES, (early, moved)))
+    one, other = (bar.y for bar in drawing.bars)
+    assert one != other
+    (at,) = (float(re.match(r"M([\d.]+)", curve.d).group(1)) for curve in drawing.curves if curve.kind == "was")
+    assert at >= 150
+
+
+def test_how_many_pass_stands_beside_the_name_of_a_machine_in_doubt():
+    doubt = Thread("41", "41 CX", (Stop("In the yard", 510, 525),), odds="about 6 in 10 pass")
+    drawing = draw(DaySheet("A day", PLACES, (doubt,)))
+    assert [text for text, _, _ in written(drawing, "who")] == ["41 CX: about 6 in 10 pass"]
