@@ -9,11 +9,9 @@ too slow for its limit. Whatever no level decides is done as early as it can be.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import islice
 
 from garage.core.planning.day_problem import DayProblem, Job, Placed, Plan
-from garage.core.planning.day_search import Duty
 from garage.core.planning.improving import improved
 from garage.core.planning.placing import Floor, Resources, chain
 from garage.core.planning.plan_score import PlanScore, Seats, is_done, is_guarded, keeps, score
@@ -75,42 +73,6 @@ def seat_running(day: DayProblem) -> list[Placed]:
         began = day.now if step.began is None else step.began
         out.append(Placed(job.id, index, step.at, number, step.by or "", began, step.runs_to(day.now)))
     return out
-
-
-@dataclass(frozen=True, slots=True)
-class Duties:
-    """What a day must achieve: every job that could be done on its own, with its promise if that could be kept."""
-
-    all: tuple[Duty, ...]
-
-    @property
-    def promised(self) -> tuple[Duty, ...]:
-        return tuple(duty for duty in self.all if duty.in_window)
-
-
-def duties(floor: Floor, jobs: Sequence[Job]) -> Duties:
-    """Leaves out a job that fails even on its own, and cuts a begun job to the part that can still be done."""
-    out = []
-    for job in jobs:
-        if not job.open_count:
-            continue
-        for in_window in (True, False) if job.has_open_promise else (False,):
-            placed = chain(floor, job, in_window)
-            if len(placed) == job.open_count:
-                out.append(Duty(job, in_window))
-                break
-            if job.has_begun and placed and (not in_window or keeps(job, placed)):
-                out.append(Duty(replace(job, steps=job.steps[: placed[-1].step + 1]), in_window))
-                break
-    return Duties(tuple(out))
-
-
-def holds(asked: Duties, seats: Seats) -> bool:
-    """Whether a filled day meets every duty."""
-    return all(
-        is_done(duty.job, seats[duty.job.id]) and (not duty.in_window or keeps(duty.job, seats[duty.job.id]))
-        for duty in asked.all
-    )
 
 
 def by_order(floor: Floor, order: Sequence[Job], guarded: bool) -> Seats:

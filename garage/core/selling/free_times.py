@@ -1,9 +1,10 @@
 """Which times of a day can still be sold without breaking a promise.
 
 A time is free if the job can be added while every other job that could be done is still placed and every promise that
-could be kept is still kept, the new one included. Every yes is backed by such a plan. A no may be wrong when the
-bounded search gave up (the tests count how often). For a roller visit, the time sold is the start on the rollers
-(Job.promised). For a bench visit, it is the start at the bench (pin.begin of its first step).
+could be kept is still kept, the new one included. It may cost clear minutes before a promise, but not where the plan,
+to which they matter more than work without a promise, would leave out a job for them. Every answer is exact, but for a
+no where the solver's work was used up. For a roller visit, the time sold is the start on the rollers (Job.promised).
+For a bench visit, it is the start at the bench (pin.begin of its first step).
 """
 
 from __future__ import annotations
@@ -16,15 +17,16 @@ from typing import Any, Protocol, TypeVar
 from garage.core.planning.crowded import certain_on_the_rollers
 from garage.core.planning.day_problem import BENCH, ROLLER, DayProblem, Job, JobStep, Placed
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
-from garage.core.planning.day_search import Duty, fit_all
+from garage.core.planning.duties import clear, could_be_clear, duties, duties_met, fit_all, hold
 from garage.core.planning.placing import Floor, Resources, chain, span
 from garage.core.planning.plan_score import Seats, promised_begin
-from garage.core.planning.planner import Duties, by_order, duties, holds, orders, seat_running
+from garage.core.planning.planner import by_order, orders, plan, seat_running
 from garage.core.time.day_minutes import DAY_MIN
 
 GRID_MIN = 15  # minutes between the times offered; common practice, no source
 GATE_MIN = 10  # minutes of the readiness check; the manual of `plan`
-NODES_A_TIME = 60  # search nodes for one time
+BEST_LIMIT_S = 1.0  # of the planner, for a day that cannot do everything: most take 0.1 s, measured
+LEVELS_KEPT = 3  # of the plan's levels: promises, clear minutes, worth
 
 
 class _Time(Protocol):
@@ -165,7 +167,11 @@ def nearest(times: Sequence[TimeT], wanted: TimeT, count: int = 3) -> list[TimeT
 
 
 class _Seller:
-    """A day prepared for many questions: its duties, and the full floors that meet them."""
+    """A day prepared for many questions: its duties, and full floors that meet them all.
+
+    On a day that cannot do everything any more, the duties are what its best plan does: a promise broken already stops
+    only a sale that would make it worse.
+    """
 
     def __init__(self, day: DayProblem) -> None:
         self.day = day
@@ -174,10 +180,13 @@ class _Seller:
         self.running = seat_running(day)
         self.empty = self._floor(())
         self.duties = duties(self.empty, day.jobs)
-        self.full: list[Floor] = []
-        found = self._fill(day, self.empty, self.duties, NODES_A_TIME * 10)
-        if found is not None:
-            self.full.append(self._floor(found))
+        found = self._by_simple_orders()
+        if found is None:
+            found = fit_all(self.empty, self.running, self.duties)
+        if found is None and (found := self._at_its_best()):
+            self.duties = duties_met(self.empty, day.jobs, found)
+        self.clear_count = 0 if found is None else len(clear(day, self.duties, found))
+        self.full = [] if found is None else [self._filled(found)]
 
     def begins_on_time(self, job: Job) -> bool:
         """Whether the job could begin on the minute in an otherwise empty day. No time offered may be late already."""
@@ -185,22 +194,25 @@ class _Seller:
         return len(placed) == job.open_count and promised_begin(job, placed) == job.promised
 
     def takes(self, job: Job) -> bool:
-        """Tries to fit the job into a known plan, then checks that it fits at all, then searches for another plan."""
-        if not self.full:
+        """Tries to fit the job into a known plan, then whether it fits at all, then asks for a plan with everything.
+
+        With clear minutes where it could have any: no plan of the day with it has more than such a known plan then.
+        """
+        wanted = next(iter(duties(self.empty, [job])), None)
+        if not self.full or wanted is None or (job.promised is not None and not wanted.in_window):
             return False
-        if any(_fits(floor, job) for floor in self.full):
+        is_clear = could_be_clear(self.empty, wanted)
+        if any(len(chain(floor, job, wanted.in_window, is_clear)) == job.open_count for floor in self.full):
             return True
-        if not _fits(self.empty, job) or self._is_crowded(job):
+        if self._is_crowded(job):
             return False
         day = replace(self.day, jobs=(*self.day.jobs, job))
         empty = Floor(Resources(day))
         empty.hold_all(self.running)
-        asked = Duties((*self.duties.all, Duty(job, in_window=job.promised is not None)))
-        found = self._fill(day, empty, asked, NODES_A_TIME)
-        if found is None:
-            return False
-        self.full.insert(0, self._floor(p for p in found if p.job != job.id))
-        return True
+        found = fit_all(empty, self.running, (*self.duties, wanted))
+        if found is not None and len(clear(self.day, self.duties, found)) == self.clear_count:
+            self.full.insert(0, self._filled(found))
+        return found is not None
 
     def _floor(self, placed: Iterable[Placed]) -> Floor:
         floor = Floor(Resources(self.day))
@@ -208,28 +220,46 @@ class _Seller:
         floor.hold_all(placed)
         return floor
 
-    def _fill(self, day: DayProblem, empty: Floor, asked: Duties, nodes: int) -> list[Placed] | None:
-        """The open steps of a day that meets all duties, if one is found."""
-        jobs = tuple(duty.job for duty in asked.all)
-        for order in orders(replace(day, jobs=jobs)):
-            seats = by_order(empty, order, guarded=False)
-            beside: Seats = {one.job: [] for one in self.running} | {job: list(placed) for job, placed in seats.items()}
+    def _filled(self, seats: Seats) -> Floor:
+        """With all that the duties ask for, and the minutes that are clear before promises."""
+        floor = self._floor(one for duty in self.duties for one in seats[duty.job.id])
+        for duty in clear(self.day, self.duties, seats):
+            promised = duty.job.promised or 0
+            at = next(one for one in seats[duty.job.id] if one.step == duty.job.first_roller)
+            floor.hold(replace(at, begin=max(0, promised - self.day.guard), end=promised))
+        return floor
+
+    def _by_simple_orders(self) -> Seats | None:
+        """A filled day that meets all duties, all clear minutes that could be had included, if simple orders do."""
+        jobs = tuple(duty.job for duty in self.duties)
+        most_clear = sum(could_be_clear(self.empty, duty) for duty in self.duties)
+        for order in orders(replace(self.day, jobs=jobs)):
+            seats: Seats = {job.id: [] for job in self.day.jobs}
             for one in self.running:
-                beside[one.job].insert(0, one)
-            if holds(asked, beside):
-                return [p for placed in seats.values() for p in placed]
-        found = fit_all(empty, asked.all, nodes)
-        return None if found is None else [p for placed in found.values() for p in placed]
+                seats[one.job].append(one)
+            for job, placed in by_order(self.empty, order, guarded=most_clear > 0).items():
+                seats[job] = seats[job] + placed
+            if hold(self.duties, seats) and len(clear(self.day, self.duties, seats)) >= most_clear:
+                return seats
+        return None
+
+    def _at_its_best(self) -> Seats | None:
+        """By the planner. None if promises, clear minutes and worth are not proved: then nothing is sold that day.
+
+        What is worth nothing, as a time that is only held, is worth keeping too.
+        """
+        jobs = tuple(replace(job, worth=max(job.worth, 1)) for job in self.day.jobs)
+        made = plan(replace(self.day, jobs=jobs, limit_s=BEST_LIMIT_S))
+        seats: Seats = {job.id: [] for job in jobs}
+        for one in sorted(made.placed, key=lambda one: one.step):
+            seats[one.job].append(one)
+        return seats if made.proved >= LEVELS_KEPT else None
 
     def _is_crowded(self, job: Job) -> bool:
         """Whether the promises are certain to need more roller minutes than there are: a certain no."""
-        certain = [bits for duty in self.duties.promised if (bits := _certain(duty.job))]
+        certain = [bits for duty in self.duties if duty.in_window and (bits := _certain(duty.job))]
         mine = _certain(job)
         return _deepest([bits & mine for bits in certain]) >= self.day.rollers if mine else False
-
-
-def _fits(floor: Floor, job: Job) -> bool:
-    return len(chain(floor, job, in_window=job.promised is not None)) == job.open_count
 
 
 def _certain(job: Job) -> int:

@@ -7,9 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Worker
-from garage.core.planning.day_search import Duty
 from garage.core.planning.placing import Floor, Resources
-from garage.core.planning.planner import Duties, by_order, duties, holds, orders, plan, seat_running, whole
+from garage.core.planning.planner import by_order, orders, plan, seat_running, whole
 from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import running_day, tiny_day, whole_day
 from tests.garage.core.planning_by_hand import a_day, a_dovetailed_day, begins
@@ -123,47 +122,6 @@ def test_running_work_stays_at_its_pinned_station_or_the_known_one_or_takes_the_
     assert {(one.step, one.by, one.begin, one.end) for one in seated} == {(0, "p1", 490, 550)}
     (late,) = seat_running(a_day(running("41"), now=560))
     assert (late.begin, late.end) == (490, 565)
-
-
-def test_a_day_must_do_what_each_job_could_do_alone_and_keep_what_promise_could_be_kept():
-    over = JobStep("bench", 10, check=True, began=480, by="p1", ended=490)
-    too_long = JobStep("bench", 600)
-    jobs = (
-        visit("41", 540),
-        visit("42", 540, here_from=556),
-        visit("43", None),
-        visit("44", None, steps=(too_long,)),
-        visit("45", None, steps=(over,)),
-        visit("46", None, steps=(over, JobStep("bench", 20), too_long)),
-        visit("47", 540, steps=(over, JobStep("roller", 60), too_long)),
-        visit("48", 540, steps=(over, JobStep("bench", 100), JobStep("roller", 60), too_long)),
-        visit("49", None, steps=(JobStep("bench", 20), too_long)),
-        visit("50", None, steps=(over, too_long)),
-    )
-    asked = duties(Floor(Resources(a_day(*jobs))), jobs)
-    cut = [replace(jobs[n], steps=jobs[n].steps[:length]) for n, length in ((5, 2), (6, 2), (7, 3))]
-    assert asked.all == (
-        Duty(jobs[0], True),
-        Duty(jobs[1], False),
-        Duty(jobs[2], False),
-        Duty(cut[0], False),
-        Duty(cut[1], True),
-        Duty(cut[2], False),
-    )
-    assert asked.promised == (Duty(jobs[0], True), Duty(cut[1], True))
-
-
-def test_duties_hold_when_each_job_is_done_and_each_promise_kept():
-    promised, plain = visit("41", 540), visit("42", None)
-    asked = Duties((Duty(promised, True), Duty(plain, False)))
-    day = a_day(promised, plain)
-    kept = by_order(Floor(Resources(day)), day.jobs, guarded=False)
-    assert holds(asked, kept)
-    assert not holds(asked, kept | {"42": []})
-    assert not holds(asked, kept | {"41": kept["41"][:1]})
-    late = [kept["41"][0], replace(kept["41"][1], begin=556, end=616)]
-    assert not holds(asked, kept | {"41": late})
-    assert holds(Duties((Duty(promised, False),)), {"41": late})
 
 
 def test_a_guarded_promise_keeps_its_minutes_from_the_jobs_placed_after_it():

@@ -23,6 +23,7 @@ from garage.core.selling.free_times import (
 )
 from tests.garage.core.check_plan import enumerated, faults
 from tests.garage.core.day_drawing import tiny_day, whole_day
+from tests.garage.core.drawn_days import drawn_day
 
 
 def a_day(*jobs: Job, **changed: object) -> DayProblem:
@@ -156,9 +157,47 @@ def test_long_bench_work_without_a_time_makes_room_but_is_never_pushed_out():
         assert whole(made), time
 
 
-def test_nothing_is_sold_before_now_or_on_a_day_that_is_overfull_already():
+def test_nothing_is_sold_before_now():
     assert min(free_times(a_day(now=800), roller_visit(60))) >= 800
-    assert free_times(a_day(sold("41", 600), sold("42", 600)), roller_visit(30)) == []
+
+
+def test_a_day_that_cannot_keep_every_promise_sells_only_what_makes_it_no_worse():
+    """One of the two at 10:00 is broken already, and done at another time. The third would break one more."""
+    times = free_times(a_day(sold("41", 600), sold("42", 600)), roller_visit(60))
+    assert not {585, 600, 615, 630} & set(times)
+    assert {900, 960} <= set(times)
+
+
+def test_a_sale_may_take_clear_minutes_but_not_where_the_plan_would_leave_out_a_job_for_them():
+    day = a_day(sold("41", 780), people=(Worker("p1", 660, 1020),), guard=15)
+    assert {690, 840} <= set(free_times(day, roller_visit(60)))
+    # Done at 11:10 it takes the minutes before the new time, done at 12:40 those before 13:00.
+    waiting = Job("43", 660, (JobStep("bench", 20),), gone_by=780, worth=900)
+    busy = replace(day, jobs=(*day.jobs, waiting))
+    assert {690, 840} <= set(free_times(replace(busy, guard=0), roller_visit(60)))
+    times = free_times(busy, roller_visit(60))
+    assert 690 not in times
+    assert 840 in times
+    for time in times:
+        assert whole(plan(replace(busy, jobs=(*busy.jobs, sold("44", time))))), time
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(24))
+def test_what_is_sold_breaks_no_day(seed):
+    """The plan after a sale keeps one promise more, and leaves out no job placed before.
+
+    On a day that leaves out something anyway, another of the same worth may take its turn.
+    """
+    day = drawn_day(seed)
+    before = plan(day)
+    wanted = replace(roller_visit(60, gate_min=15, strap_min=5), worth=6000)
+    for time in free_times(day, wanted, grid(day.now, 1080, 60)):
+        after = plan(replace(day, jobs=(*day.jobs, job_at(wanted, time, id="wanted"))))
+        assert "wanted" not in {one.job for one in (*after.left_out, *after.broken)}, time
+        assert after.kept == before.kept + 1, time
+        assert after.worth >= before.worth + wanted.worth, time
+        assert before.left_out or not after.left_out, time
 
 
 def test_a_promise_that_is_past_saving_does_not_stop_the_rest_of_the_day_from_being_sold():
