@@ -159,6 +159,18 @@ class OpeningHours(models.Model):
         return Hours(self.opens, self.closes, RollerHours(self.rollers_from, self.rollers_until, self.has_rollers))
 
 
+class KeptTime(models.Model):
+    """Minutes that nobody books online, by weekday: at the bench for fix-first, on the rollers for what is here."""
+
+    weekday = models.PositiveSmallIntegerField(help_text="0 is Monday.")
+    at = models.CharField(max_length=6, choices=PLACE_KINDS)
+    minutes = models.PositiveIntegerField()
+
+    class Meta:
+        ordering = ["weekday", "at"]
+        constraints = [models.UniqueConstraint(fields=["weekday", "at"], name="one_kept_time_a_weekday_and_place")]
+
+
 class ClosedDay(models.Model):
     """A day closed besides Sundays and bank holidays, or (open_after_all) a holiday that is worked."""
 

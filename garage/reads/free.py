@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 
 from garage.core.planning.crowded import is_surely_full, spare_people
 from garage.core.planning.day_problem import DayProblem
+from garage.core.planning.day_rules import DayAt
 from garage.core.selling.free_times import Wanted, bench_visit, free_times, job_at, known_visit, nearest, possible
+from garage.core.selling.kept_free import KeptFree, kept_jobs, still_kept
 from garage.core.time import clock
 from garage.core.time.roller_hours import is_outside
 from garage.models.shop import BENCH, Shop, VisitKind
 from garage.models.visits import Visit
 from garage.reads.day_problem import DaysRead, problem_with_holds, read_days, wanted_of
 from garage.reads.selling import lowest_free, pieces_of, taken_places
+from garage.reads.shop import kept_free
 
 ONLINE_STEP_MIN = 30  # min between the times offered online: less choice, but fewer useless gaps. No source
 DESK_STEP_MIN = 15  # min; common practice, no source
@@ -24,7 +27,10 @@ CHUNK = 4  # candidates checked at a time in the search for the first free one
 
 @dataclass(frozen=True)
 class Asked:
-    """What a time is wanted for: its place, its length, its needs of the day, and what must not block it."""
+    """What a time is wanted for: its place, its length, its needs of the day, and what must not block it.
+
+    spares_kept: whether it leaves alone what the garage keeps free. tells_kept: whether the page says which do not.
+    """
 
     shop: Shop
     at: str
@@ -34,16 +40,22 @@ class Asked:
     notice_min: int = 0
     moved: Visit | None = None
     browser: str = ""
+    spares_kept: bool = False
+    tells_kept: bool = False
 
 
 @dataclass(frozen=True)
 class FreeDay:
+    """times: UTC. into_kept: those of them that use time that the garage keeps free."""
+
     day: date
-    times: tuple[datetime, ...] = field(default=())  # UTC
+    times: tuple[datetime, ...] = field(default=())
+    into_kept: frozenset[datetime] = frozenset()
 
 
 def asked_online(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
-    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), notice_min=shop.notice_minutes, browser=browser)
+    wanted = wanted_of(kind, shop)
+    return Asked(shop, kind.at, kind.minutes, wanted, notice_min=shop.notice_minutes, browser=browser, spares_kept=True)
 
 
 def asked_held(kind: VisitKind, shop: Shop, *, browser: str = "") -> Asked:
@@ -57,22 +69,27 @@ def asked_kept(kind: VisitKind, minutes: int, shop: Shop, *, browser: str) -> As
 
 
 def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
-    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN)
+    return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN, tells_kept=True)
 
 
 def asked_for(visit: Visit, *, at: str, minutes: int, shop: Shop) -> Asked:
     """The workshop wants a new time for an existing visit."""
-    return Asked(shop, at, minutes, _wanted_again(visit, at, minutes, shop), step_min=DESK_STEP_MIN, moved=visit)
+    wanted = _wanted_again(visit, at, minutes, shop)
+    return Asked(shop, at, minutes, wanted, step_min=DESK_STEP_MIN, moved=visit, tells_kept=True)
 
 
 def asked_by_owner(visit: Visit, shop: Shop) -> Asked:
     """The owner wants another time for it, with the grid and the notice of online booking."""
     wanted = _wanted_again(visit, visit.at, visit.minutes, shop)
-    return Asked(shop, visit.at, visit.minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
+    notice = shop.notice_minutes
+    return Asked(shop, visit.at, visit.minutes, wanted, notice_min=notice, moved=visit, spares_kept=True)
 
 
 def asked_to_leave_it(visit: Visit, shop: Shop) -> Asked:
-    """The owner leaves it with us to be put right: bench time, with the grid and the notice of online booking."""
+    """The owner leaves it with us to be put right: bench time, with the grid and the notice of online booking.
+
+    It may use the time that is kept free: that is what it is kept for.
+    """
     minutes = visit.bench_minutes or UNKNOWN_BENCH_MIN
     return Asked(shop, BENCH, minutes, bench_visit(minutes), notice_min=shop.notice_minutes, moved=visit)
 
@@ -81,7 +98,7 @@ def asked_anew(visit: Visit, shop: Shop) -> Asked:
     """The owner of a visit without a time wants the one that it was booked for."""
     at, minutes = visit.kind.at, visit.kind.minutes
     wanted = _wanted_again(visit, at, minutes, shop)
-    return Asked(shop, at, minutes, wanted, notice_min=shop.notice_minutes, moved=visit)
+    return Asked(shop, at, minutes, wanted, notice_min=shop.notice_minutes, moved=visit, spares_kept=True)
 
 
 def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
@@ -93,8 +110,8 @@ def _wanted_again(visit: Visit, at: str, minutes: int, shop: Shop) -> Wanted:
 class Search:
     """A stretch of days, read once. The free times of each day are found on demand."""
 
-    def __init__(self, asked: Asked, read: DaysRead) -> None:
-        self.asked, self.read, self.local = asked, read, read.local
+    def __init__(self, asked: Asked, read: DaysRead, kept: KeptFree) -> None:
+        self.asked, self.read, self.local, self.kept = asked, read, read.local, kept
         since, until = self.local.bounds(read.first, read.last)
         self.taken = taken_places(asked.at, since, until, read.now, besides=asked.moved, not_held_by=asked.browser)
         self.places = read.stations.get(asked.at, 0)
@@ -131,6 +148,13 @@ class Search:
         problem, candidates = self._worth_asking(day)
         return self._instants(day, free_times(problem, self.asked.wanted, candidates) if candidates else [])
 
+    def free_day(self, day: date) -> FreeDay:
+        times = self.on(day)
+        if not (times and self.asked.tells_kept and any(self._kept_on(day).values())):
+            return FreeDay(day, times)
+        sparing = Search(replace(self.asked, spares_kept=True), self.read, self.kept)
+        return FreeDay(day, times, frozenset(times) - frozenset(sparing.on(day)))
+
     def first_on(self, day: date) -> datetime | None:
         """The first free time of one day. A few are checked at a time, since most days have an early one."""
         problem, candidates = self._worth_asking(day)
@@ -142,11 +166,18 @@ class Search:
     def allows(self, starts_at: datetime) -> bool:
         """Whether the day can do this too, by people, benches and promises. Places are checked separately."""
         day, minute = self.local.day(starts_at), self.local.minute_of_day(starts_at)
-        return possible(problem_with_holds(self.read, day), job_at(self.asked.wanted, minute))
+        return possible(self._problem(day), job_at(self.asked.wanted, minute))
+
+    def _problem(self, day: date) -> DayProblem:
+        made = problem_with_holds(self.read, day)
+        return replace(made, jobs=(*made.jobs, *kept_jobs(self._kept_on(day)))) if self.asked.spares_kept else made
+
+    def _kept_on(self, day: date) -> dict[str, int]:
+        return still_kept(self.kept, self.read.visits.get(day, ()), DayAt(day, self.read.now, self.local))
 
     def _worth_asking(self, day: date) -> tuple[DayProblem, list[int]]:
         """The day, and the candidates at which it is not certainly full."""
-        problem, candidates = problem_with_holds(self.read, day), self.candidates(day)
+        problem, candidates = self._problem(day), self.candidates(day)
         spare = spare_people(problem) if candidates else []
         jobs = ((minute, job_at(self.asked.wanted, minute)) for minute in candidates)
         return problem, [minute for minute, job in jobs if not is_surely_full(spare, job)]
@@ -162,7 +193,8 @@ def _on_the_grid(opens: datetime, step_min: int) -> datetime:
 
 def search_days(asked: Asked, first: date, last: date, now: datetime) -> Search:
     """first, last: local days, inclusive."""
-    return Search(asked, read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser))
+    read = read_days(first, last, now, asked.shop, leaving_out=asked.moved, not_held_by=asked.browser)
+    return Search(asked, read, kept_free() if asked.spares_kept or asked.tells_kept else {})
 
 
 def search(asked: Asked, *, now: datetime) -> Search:
@@ -179,8 +211,8 @@ def _bookable(shop: Shop, now: datetime) -> tuple[date, date]:
 def first_free(kinds: Iterable[VisitKind], shop: Shop, *, now: datetime) -> list[datetime | None]:
     """For each kind the first time that can be booked online. None when all days are full."""
     now = now
-    read = read_days(*_bookable(shop, now), now, shop)
-    return [_first_of(Search(asked_online(kind, shop), read)) for kind in kinds]
+    read, kept = read_days(*_bookable(shop, now), now, shop), kept_free()
+    return [_first_of(Search(asked_online(kind, shop), read, kept)) for kind in kinds]
 
 
 def _first_of(found: Search) -> datetime | None:
@@ -193,8 +225,8 @@ def free_days(asked: Asked, *, since: date | None = None, count: int = 7, now: d
     for day in found.days():
         if since and day < since:
             continue
-        if times := found.on(day):
-            out.append(FreeDay(day, times))
+        if (free := found.free_day(day)).times:
+            out.append(free)
         if len(out) == count:
             break
     return out

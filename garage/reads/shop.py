@@ -5,11 +5,12 @@ from decimal import Decimal
 
 from django.db.models import Q, QuerySet
 
+from garage.core.selling.kept_free import KeptFree
 from garage.core.time.closed_runs import ClosedRun, ListedDay, closed_runs
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import MachineKind
 from garage.models.packers import PackerStock
-from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
+from garage.models.shop import ClosedDay, KeptTime, OpeningHours, Shop, Station, VisitKind
 from garage.models.trail import TrailRow
 
 SHOWN_TRAIL = 30
@@ -37,6 +38,11 @@ def today(*, now: datetime) -> date:
 def opening() -> dict[int, OpeningHours]:
     """By weekday. A missing day is closed every week."""
     return {row.weekday: row for row in OpeningHours.objects.all()}
+
+
+def kept_free() -> KeptFree:
+    """The minutes that are kept free, by weekday and place."""
+    return {(row.weekday, row.at): row.minutes for row in KeptTime.objects.all()}
 
 
 def closed_days(since: date) -> tuple[ClosedRun, ...]:

@@ -78,6 +78,7 @@ urlpatterns = [
     path("shop/hours/", settings.shop_hours, name="shop-hours"),
     path("shop/days/", settings.shop_days, name="shop-days"),
     path("shop/days/<int:day_id>/forget/", settings.shop_day_forget, name="shop-day-forget"),
+    path("shop/kept-free/", settings.shop_kept_free, name="shop-kept-free"),
     path("shop/stations/", stations.shop_stations, name="shop-stations"),
     path("shop/stations/<int:station_id>/rename/", stations.shop_station_rename, name="shop-station-rename"),
     path("shop/stations/<int:station_id>/remove/", stations.shop_station_remove, name="shop-station-remove"),

@@ -104,6 +104,7 @@ PAGES = {
     "shop": BOSS,
     "shop-hours": BOSS,
     "shop-days": BOSS,
+    "shop-kept-free": BOSS,
     "shop-stations": BOSS,
     "shop-kinds": BOSS,
     "shop-kind": BOSS,

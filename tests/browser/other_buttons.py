@@ -179,6 +179,9 @@ def _changes_the_shop(hand: Hand) -> None:
     hand.types("Why", "Stocktaking")
     hand.button("Add")
     hand.presses(hand.page.get_by_role("button", name="Take 4 May off the list"))
+    hand.goes_to("/shop/kept-free/")
+    hand.types("Monday: bench", "30")
+    hand.button("Save")
     hand.goes_to("/shop/stations/")
     form = hand.page.locator("form").last
     hand.chooses("Kind", "bench", within=form)

@@ -190,6 +190,24 @@ def test_of_two_times_that_are_possible_but_not_both_one_is_booked(live, nth, ch
     assert _held_or_sold_twice(live) == 0
 
 
+@pytest.fixture
+def seven_hours_kept(live: servers.LiveTickover) -> Iterator[None]:
+    """Of the nine that the one mechanic works each day: two single hours are possible, but not both."""
+    for weekday in range(5):
+        live.rows(f"insert into garage_kepttime (weekday, at, minutes) values ({weekday}, 'bench', 420)")  # noqa: S608
+    yield
+    live.rows("delete from garage_kepttime")
+
+
+@pytest.mark.usefixtures("seven_hours_kept")
+def test_of_two_times_that_both_would_take_kept_minutes_one_is_booked(live):
+    browsers = _lay_out(live, nth=6, choices=[("bench", 9, 0), ("bench", 14, 0)], count=SOME)
+    before = _counts(live)
+    answers = _race(live, browsers, "/book/confirm/")
+    assert Counter(answer.status for answer in answers) == Counter({302: 1, 409: SOME - 1})
+    assert _counts(live) - before == ONE_BENCH
+
+
 def test_the_same_browser_sending_twice_is_booked_once(live):
     (browser,) = _lay_out(live, nth=5, choices=[("set-up", 10, 0)], count=1)
     before = _counts(live)

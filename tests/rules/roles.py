@@ -148,10 +148,10 @@ DEEDS = (
     Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
     Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
     Deed(
-        "the shop: settings, hours, people, stations, visit kinds, machine kinds, lists, packers, messages",
+        "the shop: settings, hours, what is kept free, people, stations, kinds, lists, packers, messages",
         BOSS_ONLY,
         (
-            *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-messages", "shop-message"),
+            *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-kept-free", "shop-messages", "shop-message"),
             *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-kinds", "shop-kind"),
             *("shop-machine-kinds", "shop-machine-kind"),
             *("shop-lists", "shop-list", "shop-list-take", "shop-list-forget"),

@@ -265,4 +265,8 @@ class DeskBookingForm(DeskTimeForm, MachineAndOwnerForm):
 
 
 def _times_of(chosen: FreeDay | None) -> list[tuple[str, str]]:
-    return [(at.isoformat(), f"{timezone.localtime(at):%H:%M}") for at in chosen.times] if chosen else []
+    return [(at.isoformat(), _time_words(at, chosen)) for at in chosen.times] if chosen else []
+
+
+def _time_words(at: datetime, chosen: FreeDay) -> str:
+    return f"{timezone.localtime(at):%H:%M}{', uses time kept free' if at in chosen.into_kept else ''}"

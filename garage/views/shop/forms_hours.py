@@ -8,11 +8,13 @@ from typing import Any
 from django import forms
 
 from garage.changes.people.people import DayHours
+from garage.core.selling.kept_free import PLACE_SAID, KeptFree
 from garage.core.time.clock import WEEKDAYS
 from garage.core.time.open_days import Hours
 from garage.core.time.roller_hours import RollerHours
 from garage.models.people import WorkingHours
 from garage.models.shop import OpeningHours
+from garage.views.number_field import NumberField
 
 OPENING = {
     "opens": "opens",
@@ -80,6 +82,32 @@ class OpeningForm(forms.Form):
             values |= {f"{name}_{number}": getattr(row, name) for name in OPENING}
             values[f"no_rollers_{number}"] = not row.has_rollers
         return values
+
+
+class KeptFreeForm(forms.Form):
+    """Of each weekday how many minutes are kept free at the bench and on the rollers. Empty keeps nothing."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for number, weekday in enumerate(WEEKDAYS):
+            for at, words in PLACE_SAID.items():
+                field = NumberField(label=f"{weekday}: {words}", required=False, decimal_places=0)
+                field.widget.attrs["aria-label"] = f"{weekday}: {words}, minutes"
+                field.error_messages["invalid"] = "Enter whole minutes, such as 60."
+                self.fields[f"{at}_{number}"] = field
+
+    def rules(self) -> dict[tuple[int, str], int]:
+        return {(number, at): int(self.cleaned_data[f"{at}_{number}"] or 0) for number in range(7) for at in PLACE_SAID}
+
+    def rows(self) -> list[dict[str, Any]]:
+        return [
+            {"weekday": weekday, "fields": {words: self[f"{at}_{number}"] for at, words in PLACE_SAID.items()}}
+            for number, weekday in enumerate(WEEKDAYS)
+        ]
+
+    @staticmethod
+    def values_of(kept: KeptFree) -> dict[str, object]:
+        return {f"{at}_{number}": minutes for (number, at), minutes in kept.items()}
 
 
 class WorkingHoursForm(forms.Form):

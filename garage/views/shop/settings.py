@@ -5,16 +5,17 @@ from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+from garage.changes.shop.kept_free import keep_free
 from garage.changes.shop.shop import change_settings, close_day, close_days, forget_closed_days, set_opening
 from garage.pages.backups import backups_seen
 from garage.reads.access import closed_day_or_404
 from garage.reads.opening import coming_between
-from garage.reads.shop import closed_days, closed_with, opening, the_shop, trail
+from garage.reads.shop import closed_days, closed_with, kept_free, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
 from garage.views.requests import WorkshopRequest, today
 from garage.views.shop.forms import SHOP_PARTS, ClosedDayForm, ShopForm
-from garage.views.shop.forms_hours import OpeningForm
+from garage.views.shop.forms_hours import KeptFreeForm, OpeningForm
 
 
 @boss
@@ -37,6 +38,16 @@ def shop_hours(request: WorkshopRequest) -> HttpResponse:
         messages.success(request, "The opening hours are saved. Visits booked already stay where they are.")
         return redirect("shop-hours")
     return render(request, "garage/shop_hours.html", {"form": form}, status=status_of(form))
+
+
+@boss
+@require_http_methods(["GET", "HEAD", "POST"])
+def shop_kept_free(request: WorkshopRequest) -> HttpResponse:
+    form = KeptFreeForm(posted(request), initial=KeptFreeForm.values_of(kept_free()))
+    if carried_out(form, lambda: keep_free(form.rules(), by=request.user, now=request.now)):
+        messages.success(request, "Saved. What is sold already stays sold.")
+        return redirect("shop-kept-free")
+    return render(request, "garage/shop_kept_free.html", {"form": form}, status=status_of(form))
 
 
 @boss

@@ -9,6 +9,7 @@ import pytest
 from django.urls import reverse
 
 from garage.models.owners import Machine, Owner
+from garage.models.shop import KeptTime
 from garage.models.visits import Visit
 from tests.factories import booking, garage
 from tests.forms import values_of
@@ -142,3 +143,15 @@ def test_what_stops_the_machine_is_told_to_the_owner_at_once(desk, kind, start, 
 def test_nothing_is_to_be_told_where_nothing_stops_it(desk, kind, start):
     page = desk.get(reverse("desk-booking"))
     assert "Tell them now" not in _text(desk.post(reverse("desk-booking"), _booking(page, start), follow=True))
+
+
+def test_times_that_use_what_is_kept_free_say_so_at_the_desk_and_are_not_offered_online(desk, client, kind, start):
+    """Two people have 1,080 minutes, of which a session and its gate take 115."""
+    KeptTime.objects.bulk_create(KeptTime(weekday=day, at="bench", minutes=1000) for day in range(5))
+    page = desk.get(reverse("desk-booking"), {"day": start.date()})
+    assert "08:30, uses time kept free" in _text(page)
+    desk.post(reverse("desk-booking"), _booking(page, start))
+    assert Visit.objects.get().starts_at == start
+    assert not client.get(reverse("book-time", args=["set-up"])).context["days"]
+    moving = desk.get(reverse("visit-move", args=[Visit.objects.get().number]), {"day": start.date()})
+    assert "These use time that is kept free" in _text(moving)

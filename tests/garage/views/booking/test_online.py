@@ -257,7 +257,7 @@ def test_a_post_without_the_pages_token_is_refused(kind, start):
 
 
 def test_the_page_of_times_is_light_and_takes_few_queries(client, kind, django_assert_max_num_queries):
-    with django_assert_max_num_queries(11):
+    with django_assert_max_num_queries(12):
         answer = client.get(reverse("book-time", args=["set-up"]))
     assert len(answer.content) < 60_000  # bytes
 

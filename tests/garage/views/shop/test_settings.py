@@ -9,7 +9,7 @@ from garage.core import states
 from garage.core.backups.kept import BackupName, WhyMade
 from garage.core.shop_limits import LIMITS
 from garage.core.time.roller_hours import RollerHours
-from garage.models.shop import ClosedDay, OpeningHours, Shop
+from garage.models.shop import ClosedDay, KeptTime, OpeningHours, Shop
 from garage.reads.shop import today
 from garage.running.backups.folder import note_failure
 from garage.views.shop.forms import SHOP_PARTS, ShopForm
@@ -21,6 +21,7 @@ pytestmark = pytest.mark.django_db
 PAGES = [
     "shop",
     "shop-hours",
+    "shop-kept-free",
     "shop-days",
     "shop-people",
     "shop-stations",
@@ -128,6 +129,35 @@ def test_impossible_hours_are_reported_at_the_weekday(boss, typed, said):
 
 def _without_token(values):
     return {name: value for name, value in values.items() if name != "csrfmiddlewaretoken"}
+
+
+def test_time_is_kept_free_by_weekday_and_the_page_shows_it_again(boss):
+    values = values_of(page(boss, "shop-kept-free"), "Save")
+    assert (values["bench_0"], values["roller_4"]) == ("", "")
+    typed = {"bench_0": "60", "bench_1": "0", "roller_4": "45"}
+    assert boss.post(reverse("shop-kept-free"), values | typed).status_code == 302
+    assert list(KeptTime.objects.values_list("weekday", "at", "minutes")) == [(0, "bench", 60), (4, "roller", 45)]
+    again = values_of(page(boss, "shop-kept-free"), "Save")
+    assert (again["bench_0"], again["bench_1"], again["roller_4"]) == ("60", "", "45")
+
+
+@pytest.mark.parametrize(
+    ("typed", "field", "said"),
+    [
+        ({"bench_0": "an hour"}, "bench_0", "Enter whole minutes, such as 60."),
+        ({"bench_0": "30.5"}, "bench_0", "no more than 0 decimal places"),
+        ({"bench_0": "-5"}, "bench_0", "Monday: bench is -5; allowed is 0 to 1140 minutes"),
+        ({"roller_0": "571"}, "roller_0", "Monday: rollers is 571; allowed is 0 to 570 minutes"),
+        ({"bench_6": "10"}, "bench_6", "the garage is closed on Sundays"),
+    ],
+)
+def test_what_cannot_be_kept_free_is_said_at_its_field_and_kept(boss, typed, field, said):
+    values = values_of(page(boss, "shop-kept-free"), "Save") | typed
+    answer = boss.post(reverse("shop-kept-free"), values)
+    assert answer.status_code == 422
+    assert said in answer.text.split(f'id="id_{field}_error"')[1][:200]
+    assert _without_token(values_of(answer.text, "Save")) == _without_token(values)
+    assert not KeptTime.objects.exists()
 
 
 def test_the_rollers_are_given_shorter_hours_or_none_and_the_page_shows_them_again(boss):
