@@ -3,7 +3,7 @@ from django.urls import path
 from garage.views import account, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
-from garage.views.day import day_sheet, lists
+from garage.views.day import day_sheet, lists, week
 from garage.views.lists import from_lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
@@ -34,6 +34,8 @@ urlpatterns = [
     path("day/<str:day>/", day_sheet.day_sheet, name="day-sheet-on"),
     path("day/<str:day>/day-sheet.pdf", day_sheet.day_sheet_pdf, name="day-sheet-pdf"),
     path("day/<str:day>/plan/", day_sheet.plan_accept, name="plan-accept"),
+    path("week/", week.week, name="week"),
+    path("week/<str:day>/", week.week, name="week-of"),
     path("steps/<int:step_id>/begin/", day_sheet.step_begin, name="step-begin"),
     path("steps/<int:step_id>/end/", day_sheet.step_end, name="step-end"),
     path("steps/<int:step_id>/pin/", day_sheet.step_pin, name="step-pin"),

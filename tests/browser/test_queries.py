@@ -55,6 +55,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-safety": 5,
     "day-sheet": 18,
     "day-sheet-on": 16,
+    "week": 13,
+    "week-of": 12,
     "fix-first": 5,
     "ring-list": 7,  # what did not reach its owner by mail, and deposits that did not come, stand there too
     "standby": 7,

@@ -62,10 +62,11 @@ DEEDS = (
         by_link=True,
     ),
     Deed(
-        "the day sheet: accept its plan, begin, end and fix its steps; fix first, ring list and standby",
+        "the week; the day sheet: accept its plan, begin, end and fix its steps; fix first, ring list and standby",
         WORKSHOP,
         (
-            *("day-sheet", "day-sheet-on", "day-sheet-pdf", "plan-accept", "step-begin", "step-end", "step-pin"),
+            *("week", "week-of", "day-sheet", "day-sheet-on", "day-sheet-pdf", "plan-accept"),
+            *("step-begin", "step-end", "step-pin"),
             *("fix-first", "ring-list", "ring-list-done", "ring-list-nobody", "standby"),
         ),
     ),
