@@ -19,8 +19,14 @@ from garage.core.planning.plan_words import broken_promises, jobs_left_out, note
 from garage.core.time.day_minutes import DAY_MIN
 
 POLISH_MOST = 120  # jobs taken out and put back
-SOLVED_STEPS_MOST = 300  # open steps; with more the model alone takes a second, and the simple plan stands
+# What keeps a day of hundreds of jobs within its limit, counted so that a day always gives the same plan. A day of
+# a garage comes nowhere near. Measured: each is about a third of a second of a core for each second of limit_s.
+ORDERS_WORK_A_SECOND = 150_000  # steps × (people + stations), for each order tried
+POLISH_WORK_A_SECOND = 1_500_000  # steps × (promises + 1), for each plan scored
+SOLVED_STEPS_A_SECOND = 750  # open steps; with more the model alone takes that long, and the simple plan stands
+SOLVED_STEPS_MOST = 300
 ORDERS_STEPS_MOST = 600  # open steps; with more only the first order is tried, and nothing is polished
+LEAST_LIMIT_S = 0.1  # a shorter limit gets the simple plan of this one
 POLISH = ((True, True), (True, False), (False, False))  # promise kept and guarded, kept, at any time
 
 
@@ -42,8 +48,7 @@ def plan(day: DayProblem) -> Plan:
     floor = Floor(resources)
     floor.hold_all(running)
     seats = first_plan(floor, running)
-    steps = sum(job.open_count for job in day.jobs)
-    if steps > SOLVED_STEPS_MOST:
+    if _open_steps(day) > min(SOLVED_STEPS_MOST, SOLVED_STEPS_A_SECOND * _limit_s(day)):
         return plan_of(resources, running, seats, proved=0)
     made = improved(floor, running, seats)
     return plan_of(resources, running, _polish(resources, made.seats), made.proved)
@@ -121,23 +126,34 @@ def orders(day: DayProblem) -> Iterator[list[Job]]:
 def first_plan(floor: Floor, running: list[Placed]) -> Seats:
     """The best of a few simple orders, in milliseconds. floor: the day with only the running work on it."""
     day = floor.resources.day
-    is_small = sum(job.open_count for job in day.jobs) <= ORDERS_STEPS_MOST
-    trials = [
-        _with_running(by_order(floor, order, guarded), running)
-        for order in islice(orders(day), None if is_small else 1)
-        for guarded in ((True, False) if day.guard else (False,))
-    ]
+    is_small = _open_steps(day) <= ORDERS_STEPS_MOST
+    work = 1 + _open_steps(day) * (len(day.people) + day.rollers + day.benches)
+    most = max(1, int(ORDERS_WORK_A_SECOND * _limit_s(day) / work)) if is_small else 1
+    ways = ((order, guarded) for order in orders(day) for guarded in ((True, False) if day.guard else (False,)))
+    trials = [_with_running(by_order(floor, order, guarded), running) for order, guarded in islice(ways, most)]
     best = max(trials, key=lambda seats: score(day, seats))
     return _polish(floor.resources, best) if is_small else best
+
+
+def _open_steps(day: DayProblem) -> int:
+    return sum(job.open_count for job in day.jobs)
+
+
+def _limit_s(day: DayProblem) -> float:
+    return max(day.limit_s, LEAST_LIMIT_S)
 
 
 def _polish(resources: Resources, seats: Seats) -> Seats:
     """Takes jobs out one at a time, risky ones first, and puts each back where it improves the day or comes earlier."""
     day = resources.day
     best, best_rank = seats, _rank(day, seats)
+    work = 1 + _open_steps(day) * (1 + sum(job.promised is not None for job in day.jobs))
+    left = int(POLISH_WORK_A_SECOND * _limit_s(day) / work)  # plans that may still be scored
     for job in (2 * sorted(day.jobs, key=lambda j: (j.ready, j.here_from)))[:POLISH_MOST]:
         if not job.open_count:
             continue
+        if left < 0:
+            break
         mine = [p for p in best[job.id] if p.step < job.first_open]
         floor = Floor(resources)
         for placed in best.values():
@@ -145,6 +161,7 @@ def _polish(resources: Resources, seats: Seats) -> Seats:
         for in_window, guarded in POLISH if job.has_open_promise else POLISH[-1:]:
             placed = chain(floor, job, in_window, guarded)
             for length in range(len(placed), 0, -1) if job.has_begun else (job.open_count,):
+                left -= 1
                 trial = {**best, job.id: mine + placed[:length]}
                 if len(placed) >= length and (trial_rank := _rank(day, trial)) > best_rank:
                     best, best_rank = trial, trial_rank
