@@ -17,7 +17,6 @@ from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
 from garage.core.time.local_time import LocalTime
 from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
-from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, Shop
 from garage.models.visits import Step, Visit
 from garage.pages.plan_of_day import PlanMarks, PlanOfDay, plan_of_day
@@ -26,7 +25,6 @@ from garage.reads import routed
 from garage.reads.day_plan import DayPlan, day_plan
 from garage.reads.day_problem import steps_with_people, visit_to_plan
 from garage.reads.opening import closed_until
-from garage.reads.people import workers
 
 DECIDE = "Look and decide"
 ANYBODYS_SKILLS = frozenset(KINDS)
@@ -70,16 +68,11 @@ class DayPage:
     troubles: tuple[str, ...]  # promises that can't be kept, visits that don't fit, notes of the plan
     fix_first: tuple[Visit, ...]
     expected: tuple[Visit, ...]  # not here yet
-    workers: tuple[Person, ...]  # people to whom a step can be fixed by hand
     before: date
     after: date
+    visits: tuple[Visit, ...]  # all of the day, with their steps
     closed: str  # why the garage is closed that day, in a few words
     next_open: date | None  # on a closed day: the working day after it
-
-    @property
-    def to_pin(self) -> tuple[Next, ...]:
-        """Steps that a person can still fix by hand."""
-        return tuple(row for row in self.nexts if not row.is_running)
 
 
 def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
@@ -113,7 +106,7 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
         troubles=tuple(_troubles(plan.proposed)),
         fix_first=tuple(routed.to_fix_first()),
         expected=tuple(v for v in visits if v.state in states.COMING),
-        workers=tuple(workers()),
+        visits=tuple(visits),
         before=day - timedelta(days=1),
         after=day + timedelta(days=1),
         closed=closed,

@@ -248,3 +248,7 @@ def step_of_now(visit: Visit, steps: Sequence[Step]) -> Step | None:
     """The running or next step of a machine in the building. steps: all of the visit's, in order."""
     index = step_now(visit_to_plan(visit, steps))
     return None if index is None else steps[index]
+
+
+def name_in_plan(read: DaysRead, person: Person | None) -> str | None:
+    return _name(person, read.shared_names)

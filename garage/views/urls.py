@@ -3,7 +3,7 @@ from django.urls import path
 from garage.views import account, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
-from garage.views.day import day_sheet, lists, week
+from garage.views.day import by_hand, day_sheet, lists, week
 from garage.views.lists import from_lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
@@ -38,7 +38,8 @@ urlpatterns = [
     path("week/<str:day>/", week.week, name="week-of"),
     path("steps/<int:step_id>/begin/", day_sheet.step_begin, name="step-begin"),
     path("steps/<int:step_id>/end/", day_sheet.step_end, name="step-end"),
-    path("steps/<int:step_id>/pin/", day_sheet.step_pin, name="step-pin"),
+    path("steps/<int:step_id>/pin/", by_hand.step_pin, name="step-pin"),
+    path("steps/<int:step_id>/pin/look/", by_hand.step_pin_look, name="step-pin-look"),
     path("fix-first/", lists.fix_first, name="fix-first"),
     path("ring-list/", lists.ring_list, name="ring-list"),
     path("ring-list/<int:number>/rung/", lists.ring_list_done, name="ring-list-done"),

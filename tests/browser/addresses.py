@@ -161,16 +161,8 @@ FILES = {  # name: who, and what it is served as
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
-    *(
-        "plan-accept",
-        "step-begin",
-        "step-end",
-        "step-pin",
-        "ring-list-done",
-        "ring-list-nobody",
-        "photo-add",
-        "photo-delete",
-    ),
+    *("plan-accept", "step-begin", "step-end", "step-pin", "step-pin-look"),
+    *("ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-offer", "visit-did-not-come", "visit-state", "visit-collected"),
     *("visit-come-back", "visit-come-back-charge"),
@@ -308,7 +300,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "invoice": [[1], [note.kept.invoice.number], [note.invoice.number]],
         **{name: [[_photo(here, boss)]] for name in ("photo", "photo-delete")},
         "visit-link-picture": [[asked.number, links.VISIT]],
-        **{name: [[here.steps.first().pk]] for name in ("step-begin", "step-end", "step-pin")},
+        **{name: [[here.steps.first().pk]] for name in PRESSED if name.startswith("step-")},
         "join-undo": [[1]],
         **{name: [[1]] for name in ("shop-day-forget", "shop-station-rename", "shop-station-remove")},
         **{name: [[1]] for name in ("shop-packer-alter", "shop-packer-remove")},

@@ -414,6 +414,7 @@ def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:
     hand.opens("by hand")
     form = hand.page.locator("#by-hand details[open]")
     hand.chooses("Who", "Jo Harker", within=form)
+    hand.answers(form.get_by_role("button", name="What it costs"), until=form.locator("[data-said]"))
     hand.button("Set it", within=form)
     fixed = "select first_name from garage_step s join garage_person p on p.id = s.pin_by_id"
     assert live.rows(fixed) in ([("Jo",)], [["Jo"]])

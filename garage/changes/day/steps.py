@@ -20,6 +20,7 @@ from garage.models.people import Person
 from garage.models.shop import BENCH, PLACE_WORDS, ROLLER, Station
 from garage.models.visits import Step, Visit
 from garage.reads.day_problem import steps_with_people, visit_to_plan
+from garage.reads.pinned_days import HandPin, check_can_be_fixed
 from garage.reads.roller_facts import roller_facts_of
 
 
@@ -182,11 +183,9 @@ def pin(
 ) -> Step:
     """A person fixes station, person or time by hand and the plan keeps it. With nothing set, the pin is removed."""
     step = _locked(step)
-    if step.began_at:
-        raise Refused(f"The {step.what} of visit {step.visit.number} has begun: it can't be moved any more.")
-    if station is not None and not Station.objects.filter(kind=step.at, number=station).exists():
-        raise Refused(f"There is no {step.at} {station} in the shop.")
-    if step.at == ROLLER and (station or by_person or begins_at):
+    pinned = HandPin(station, by_person, begins_at)
+    check_can_be_fixed(step, pinned, now=now)
+    if step.at == ROLLER and not pinned.is_empty:
         roller_rule.check(RollerAct.BE_PLANNED, roller_facts_of(step.visit))
     step.pin_station, step.pin_by, step.pin_begins_at = station, by_person, begins_at
     step.save(update_fields=["pin_station", "pin_by", "pin_begins_at"])

@@ -1,9 +1,8 @@
 """The day sheet as a drawing, as a list and on one A4 page, with the buttons that begin and end a step."""
 
 from collections.abc import Callable
-from datetime import date
 
-from django.http import Http404, HttpResponse
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.template.loader import render_to_string
 from django.urls import reverse
@@ -12,31 +11,32 @@ from django.views.decorators.vary import vary_on_headers
 
 from garage.changes.day import plans, steps
 from garage.core.planning.standing_plan import SeenPlan
-from garage.core.time.clock import day_read
 from garage.core.typed_number import typed_number
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access
 from garage.views.answers import pressed
-from garage.views.day.forms import BeginForm, PinForm
+from garage.views.day.by_hand import day_asked, hand_forms
+from garage.views.day.forms import BeginForm
 from garage.views.day.moved import say_what_moved
 from garage.views.doors import workshop
-from garage.views.requests import WorkshopRequest, today
+from garage.views.requests import WorkshopRequest
 
 
 @workshop
 @require_safe
 @vary_on_headers("HX-Request")
 def day_sheet(request: WorkshopRequest, day: str = "") -> HttpResponse:
-    page = day_page(_day(request, day), request.shop, now=request.now)
-    fragment = "#day-list" if request.htmx else ""
-    return render(request, f"garage/day_sheet.html{fragment}", {"page": page})
+    page = day_page(day_asked(request, day), request.shop, now=request.now)
+    if request.htmx:
+        return render(request, "garage/day_sheet.html#day-list", {"page": page})
+    return render(request, "garage/day_sheet.html", {"page": page, "hand": hand_forms(request, page)})
 
 
 @workshop
 @require_safe
 def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
-    page = day_page(_day(request, day), request.shop, now=request.now)
+    page = day_page(day_asked(request, day), request.shop, now=request.now)
     paper = pdf(render_to_string("papers/day_sheet.html", {"page": page}, request))
     name = f"day-sheet-{page.day:%Y-%m-%d}.pdf"
     return HttpResponse(
@@ -49,7 +49,7 @@ def day_sheet_pdf(request: WorkshopRequest, day: str) -> HttpResponse:
 @vary_on_headers("HX-Request")
 def plan_accept(request: WorkshopRequest, day: str) -> HttpResponse:
     """The proposal that stood beside the button, or the changes that it makes."""
-    local_day, sent = _day(request, day), request.POST.get("plan", "")
+    local_day, sent = day_asked(request, day), request.POST.get("plan", "")
     return pressed(
         request,
         lambda: plans.accept(local_day, seen=SeenPlan.read(sent), by=request.user, now=request.now),
@@ -78,25 +78,6 @@ def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     return _tapped(request, lambda: steps.end(step, by=request.user, now=request.now), at="next")
 
 
-@workshop
-@require_POST
-def step_pin(request: WorkshopRequest, step_id: int) -> HttpResponse:
-    step, form = access.step_or_404(step_id), PinForm(request.POST)
-    day, local = _day(request, request.POST.get("day", "")), request.shop.local_time
-    then = _back(request, at=f"by-hand-{step.pk}")
-    return pressed(
-        request, lambda: steps.pin(step, by=request.user, now=request.now, **form.pin(day, local)), then=then
-    )
-
-
-def _day(request: WorkshopRequest, text: str) -> date:
-    if not text:
-        return today(request)
-    if (day := day_read(text)) is None:
-        raise Http404
-    return day
-
-
 def _tapped(request: WorkshopRequest, change: Callable[[], object], *, at: str) -> HttpResponse:
     """One tap of the day's work. The sheet comes back with the proposal for the rest of the day; a card or a visit is
     told what has moved.
@@ -116,7 +97,7 @@ def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | Non
         return None
 
     def fragment(trouble: str) -> HttpResponse:
-        page = day_page(_day(request, request.POST.get("day", "")), request.shop, now=request.now)
+        page = day_page(day_asked(request, request.POST.get("day", "")), request.shop, now=request.now)
         return render(request, "garage/day_sheet.html#day-list", {"page": page, "trouble": trouble})
 
     return fragment
@@ -129,5 +110,5 @@ def _back(request: WorkshopRequest, *, at: str) -> HttpResponse:
         if number is not None:
             return redirect(f"{reverse(page, args=[number])}#{place}")
     day = request.POST.get("day", "")
-    sheet = reverse("day-sheet-on", args=[_day(request, day).isoformat()]) if day else reverse("day-sheet")
+    sheet = reverse("day-sheet-on", args=[day_asked(request, day).isoformat()]) if day else reverse("day-sheet")
     return redirect(f"{sheet}#{at}")

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime
-from typing import Any, cast
+from typing import Any
 
 from django import forms
 
@@ -12,7 +12,7 @@ from garage.changes.day.ring import LONGEST, SAY_WHAT_WAS_SAID
 from garage.core.errors import Showable
 from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
-from garage.reads.people import workers
+from garage.models.visits import Step
 from garage.views.answers import ButtonForm, Unusable
 
 
@@ -43,27 +43,49 @@ class BeginForm(ButtonForm):
         return Unusable(f"Which {self.at}? Give its number, 1 or more.")
 
 
-class PinForm(ButtonForm):
-    station = forms.IntegerField(min_value=1, required=False)
-    person = forms.ModelChoiceField(Person.objects.none(), required=False)
-    begins = forms.TimeField(required=False, input_formats=["%H:%M"])
-    allowed = {
-        "station": "a number of the shop, 1 or more",
-        "person": "one of the people",
-        "begins": "a time such as 14:30",
-    }
+class PinForm(forms.Form):
+    """One of several on the day sheet, so its ids carry the step's. Nothing filled in: the plan chooses.
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        person = cast("forms.ModelChoiceField[Person]", self.fields["person"])  # Django's type stubs see a plain Field
-        person.queryset = workers()
+    people: whom a step can be fixed to, read once for all forms of a page.
+    """
+
+    begins = forms.TimeField(
+        label="Start, such as 14:30",
+        required=False,
+        input_formats=["%H:%M"],
+        error_messages={"invalid": "Give a time such as 14:30, or leave it empty."},
+        widget=forms.TimeInput(attrs={"type": "time", "class": "short"}, format="%H:%M"),
+    )
+    station = forms.IntegerField(
+        required=False,
+        min_value=1,
+        widget=forms.TextInput(attrs={"class": "short", "inputmode": "numeric", "autocomplete": "off"}),
+    )
+
+    def __init__(
+        self, data: Mapping[str, object] | None = None, *, step: Step, people: Sequence[Person], local: LocalTime
+    ) -> None:
+        begins = local.shown(step.pin_begins_at).time() if step.pin_begins_at else None
+        standing = {"begins": begins, "station": step.pin_station, "person": step.pin_by_id}
+        super().__init__(data, initial=standing, auto_id=f"by-hand-{step.pk}-%s")
+        station = self.fields["station"]
+        station.label = f"Which {step.at}"
+        trouble = f"Give the number of a {step.at}, 1 or more, or leave it empty."
+        station.error_messages |= {"invalid": trouble, "min_value": trouble}
+        self.fields["person"] = forms.TypedChoiceField(
+            label="Who",
+            required=False,
+            choices=[("", "as the plan says"), *((str(one.pk), one.name) for one in people)],
+            coerce={str(one.pk): one for one in people}.__getitem__,
+            empty_value=None,
+            error_messages={"invalid_choice": "Pick one of the people, or leave it to the plan."},
+        )
 
     def pin(self, day: date, local: LocalTime) -> dict[str, Any]:
-        """What is fixed by hand. Raises BadInput."""
-        sent = self.sent()
-        begins = sent["begins"]
+        """What is fixed by hand, once the form is valid."""
+        begins = self.cleaned_data["begins"]
         return {
-            "station": sent["station"],
-            "by_person": sent["person"],
+            "station": self.cleaned_data["station"],
+            "by_person": self.cleaned_data["person"],
             "begins_at": local.to_utc(datetime.combine(day, begins)) if begins else None,
         }
