@@ -38,6 +38,7 @@ class Hand:
     words: str
     url_name: str
     act: str
+    is_late: bool = False  # so overdue that it may not come at all
 
 
 @dataclass(frozen=True)
@@ -219,7 +220,7 @@ def _hands(visits: Sequence[Visit], seen: DayAt) -> Iterable[Hand]:
     for visit in visits:
         if seen.has(seen.now) and visit.starts_at and is_late(visit.state, visit.starts_at, seen.now):
             due = f"{seen.local.shown(visit.starts_at):%H:%M}"
-            yield Hand(visit, f"was due at {due} and is not here.", "visit", "Open it")
+            yield Hand(visit, f"was due at {due} and is not here.", "visit", "Open it", is_late=True)
         if visit.is_kept_off and visit.at == ROLLER and visit.starts_at and _is_open(visit) and not visit.route_asked:
             wish = f"{seen.local.shown(visit.starts_at):%H:%M}"
             yield Hand(

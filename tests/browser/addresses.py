@@ -161,7 +161,7 @@ FILES = {  # name: who, and what it is served as
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
-    *("plan-accept", "step-begin", "step-end", "step-pin", "step-pin-look"),
+    *("plan-accept", "step-begin", "step-pause", "step-late", "step-end", "step-pin", "step-pin-look"),
     *("ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-offer", "visit-did-not-come", "visit-state", "visit-collected"),

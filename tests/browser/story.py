@@ -171,6 +171,9 @@ def is_put_right(hand: Hand, number: int) -> None:
     _names(hand, "Checked, OK", "What was checked", "reed valve", "Write it down as OK")
     hand.taps("Checked, OK: Try a known good ignition unit", until="checked, OK")
     hand.taps("This was it, the high-tension side", until="this was it, the high-tension side: plug, cap, lead or coil")
+    hand.button("15 minutes more")
+    hand.button("Pause")
+    hand.button("Start fix first at Bench 1")
     hand.button("Finish: fix first")
 
 

@@ -66,7 +66,7 @@ DEEDS = (
         WORKSHOP,
         (
             *("week", "week-of", "day-sheet", "day-sheet-on", "day-sheet-pdf", "plan-accept"),
-            *("step-begin", "step-end", "step-pin", "step-pin-look"),
+            *("step-begin", "step-pause", "step-late", "step-end", "step-pin", "step-pin-look"),
             *("fix-first", "ring-list", "ring-list-done", "ring-list-nobody", "standby"),
         ),
     ),

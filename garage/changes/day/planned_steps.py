@@ -63,6 +63,11 @@ def need_fix_first(visit: Visit, minutes: int) -> None:
         _take_minutes(waiting, minutes)
 
 
+def need_the_rest(step: Step, minutes: int) -> Step:
+    """Plans what is left of a step that is broken off, next after it and of its kind."""
+    return _insert(step.visit, step.index + 1, at=step.at, minutes=minutes, what=step.what, is_check=step.is_check)
+
+
 def drop_fix_first(visit: Visit) -> None:
     _waiting(visit).filter(what=FIX_FIRST_STEP).delete()
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from django.db import transaction
-from django.db.models import Q, QuerySet
+from django.db.models import Max, Q, QuerySet
 
 from garage import events
 from garage.changes import trail
@@ -142,15 +142,21 @@ def _running() -> QuerySet[Step]:
     return Step.objects.filter(Q(began_at__isnull=False) | is_strapped_down, ended_at=None)
 
 
-@transaction.atomic
-def end(step: Step, *, by: Person, now: datetime) -> Step:
-    """The step is over. The machine is here again unless a person says otherwise."""
+def running_step(step: Step) -> Step:
+    """The step that runs, locked. Call it inside a transaction. Raises Refused if it does not run."""
     step = _locked(step)
     if not step.began_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} has not begun.")
     if step.ended_at:
         raise Refused(f"The {step.what} of visit {step.visit.number} is already over.")
-    step.ended_at = max(now, step.began_at)
+    return step
+
+
+@transaction.atomic
+def end(step: Step, *, by: Person, now: datetime) -> Step:
+    """The step is over. The machine is here again unless a person says otherwise."""
+    step = running_step(step)
+    step.ended_at = max(now, step.began_at or now)
     step.save(update_fields=["ended_at"])
     visit = step.visit
     if visit.state in {states.ON_THE_BENCH, states.ON_THE_ROLLERS}:
@@ -162,10 +168,14 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
 
 @transaction.atomic
 def was_done(step: Step, *, began_at: datetime, by: Person, now: datetime) -> Step:
-    """A check done on its own page. A running step is ended, one not begun counts as done from began_at to now."""
+    """A check done on its own page. A running step is ended, one not begun counts as done from began_at to now, but not
+    from before the visit's last step was over: the rest of a check that paused has run since.
+    """
     step = _locked(step)
     if step.began_at:
         return end(step, by=by, now=now)
+    over = step.visit.steps.aggregate(last=Max("ended_at"))["last"]
+    began_at = max(began_at, over or began_at)
     if step.at == ROLLER and not step.is_check:
         roller_rule.check(RollerAct.GO_ON, roller_facts_of(step.visit))
     taken = _running().filter(at=step.at).values_list("station", flat=True)

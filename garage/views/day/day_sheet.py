@@ -1,4 +1,4 @@
-"""The day sheet as a drawing, as a list and on one A4 page, with the buttons that begin and end a step."""
+"""The day sheet as a drawing, as a list and on one A4 page, with the buttons of its steps: begin, pause, late, end."""
 
 from collections.abc import Callable
 
@@ -9,7 +9,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
-from garage.changes.day import plans, steps
+from garage.changes.day import plans, steps, under_way
 from garage.core.planning.standing_plan import SeenPlan
 from garage.core.typed_number import typed_number
 from garage.output.pdf import pdf
@@ -17,7 +17,7 @@ from garage.pages.day_sheet import day_page
 from garage.reads import access
 from garage.views.answers import pressed
 from garage.views.day.by_hand import day_asked, hand_forms
-from garage.views.day.forms import BeginForm
+from garage.views.day.forms import BeginForm, RunsLateForm
 from garage.views.day.moved import say_what_moved
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
@@ -76,6 +76,26 @@ def step_begin(request: WorkshopRequest, step_id: int) -> HttpResponse:
 def step_end(request: WorkshopRequest, step_id: int) -> HttpResponse:
     step = access.step_or_404(step_id)
     return _tapped(request, lambda: steps.end(step, by=request.user, now=request.now), at="next")
+
+
+@workshop
+@require_POST
+@vary_on_headers("HX-Request")
+def step_pause(request: WorkshopRequest, step_id: int) -> HttpResponse:
+    step = access.step_or_404(step_id)
+    return _tapped(request, lambda: under_way.pause(step, by=request.user, now=request.now), at="next")
+
+
+@workshop
+@require_POST
+@vary_on_headers("HX-Request")
+def step_late(request: WorkshopRequest, step_id: int) -> HttpResponse:
+    step, form = access.step_or_404(step_id), RunsLateForm(request.POST)
+    return _tapped(
+        request,
+        lambda: under_way.runs_late(step, by=request.user, now=request.now, **form.sent()),
+        at=f"step-{step.pk}",
+    )
 
 
 def _tapped(request: WorkshopRequest, change: Callable[[], object], *, at: str) -> HttpResponse:

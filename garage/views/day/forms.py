@@ -10,6 +10,7 @@ from django import forms
 
 from garage.changes.day.ring import LONGEST, SAY_WHAT_WAS_SAID
 from garage.core.errors import Showable
+from garage.core.planning.rest import MORE_MIN
 from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
 from garage.models.visits import Step
@@ -41,6 +42,14 @@ class BeginForm(ButtonForm):
 
     def trouble(self) -> Showable:
         return Unusable(f"Which {self.at}? Give its number, 1 or more.")
+
+
+class RunsLateForm(ButtonForm):
+    more_min = forms.IntegerField()
+
+    def trouble(self) -> Showable:
+        *some, last = MORE_MIN
+        return Unusable(f"How much longer? Give {', '.join(map(str, some))} or {last} minutes.")
 
 
 class PinForm(forms.Form):

@@ -20,6 +20,7 @@ from garage.reads.roller_facts import why_no_time
 from garage.views.answers import carried_out, posted, pressed, sentence_of, status_of
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
+from garage.views.day.by_hand import day_asked
 from garage.views.day.moved import say_what_moved
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
@@ -134,11 +135,13 @@ def deposit_wait(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_POST
 def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
-    visit = access.visit_for(request.user, number)
+    """Pressed on its page, or on the day sheet."""
+    visit, day = access.visit_for(request.user, number), request.POST.get("day", "")
+    then = redirect("day-sheet-on", day_asked(request, day).isoformat()) if day else redirect("visit", number=number)
     answer = pressed(
         request,
         lambda: visits.did_not_come(visit, by=request.user, now=request.now),
-        then=redirect("visit", number=number),
+        then=then,
         said=f"Visit {number} did not come; its time is free again.",
     )
     say_what_moved(request)

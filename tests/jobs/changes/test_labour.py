@@ -4,7 +4,7 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from garage.changes.day import steps
+from garage.changes.day import steps, under_way
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
 from garage.models.visits import Step, Visit
@@ -40,6 +40,18 @@ def test_beginning_a_job_starts_the_clock_and_ending_it_stops_it() -> None:
     assert [(clock.by, clock.ended_at) for clock in visit.card.labour.all()] == [(by, None)]
     steps.end(step, by=by, now=nine + timedelta(minutes=35))
     assert visit.card.labour.get().ended_at == nine + timedelta(minutes=35)
+
+
+def test_a_job_that_pauses_stops_the_clock_and_begun_again_it_runs_anew() -> None:
+    visit, by, nine = jobs.visit_here(), garage.person(), timezone.now()
+    step, ten = steps.begin(a_step(visit), by=by, now=nine, station=1), nine + timedelta(minutes=60)
+    rest = under_way.pause(step, by=by, now=nine + timedelta(minutes=10))
+    assert visit.card.labour.get().ended_at == nine + timedelta(minutes=10)
+    steps.begin(rest, by=by, now=ten, station=2)
+    assert [(clock.began_at, clock.ended_at is None) for clock in visit.card.labour.order_by("began_at")] == [
+        (nine, False),
+        (ten, True),
+    ]
 
 
 def test_a_job_ended_by_somebody_else_stops_the_clock_of_whoever_did_it() -> None:

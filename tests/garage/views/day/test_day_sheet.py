@@ -140,3 +140,70 @@ def test_a_number_that_is_none_sends_back_to_the_day_sheet(client, step, page, n
     assert (answer.status_code, answer["Location"]) == (302, f"{reverse('day-sheet')}#step-{step.pk}")
     step.refresh_from_db()
     assert step.began_at is not None
+
+
+@pytest.fixture
+def running(client, step, mechanic):
+    """Begun at bench 1, on today's sheet."""
+    garage.hours_today()
+    Visit.objects.filter(pk=step.visit_id).update(starts_at=None, at="", minutes=0)
+    press(client, "step-begin", step, station="1")
+    step.refresh_from_db()
+    return step
+
+
+def test_a_running_step_pauses_with_one_tap_and_the_rest_of_it_can_begin(client, running):
+    page = client.get(reverse("day-sheet")).text
+    assert reverse("step-pause", args=[running.pk]) in page
+    answer = press(client, "step-pause", running, day=f"{timezone.localdate()}")
+    assert answer.redirect_chain[0][0].endswith("#next")
+    rest = Step.objects.get(visit=running.visit, began_at=None, is_check=True)
+    assert (rest.minutes, rest.what) == (10, "gate")
+    assert reverse("step-begin", args=[rest.pk]) in client.get(reverse("day-sheet")).text
+
+
+def test_a_running_step_that_runs_late_is_given_minutes_with_one_tap(client, running):
+    answer = press(client, "step-late", running, more_min="15", day=f"{timezone.localdate()}")
+    assert answer.redirect_chain[0][0].endswith(f"#step-{running.pk}")
+    running.refresh_from_db()
+    assert running.minutes == 25
+    assert "gate, 25 min" in text_of(answer)
+
+
+@pytest.mark.parametrize(("more", "status"), [("", 422), ("soon", 422), ("7", 422)])
+def test_minutes_that_cannot_be_added_are_refused_in_one_sentence(client, running, more, status):
+    sent, htmx = {"more_min": more, "day": f"{timezone.localdate()}"}, {"HX-Request": "true"}
+    answer = client.post(reverse("step-late", args=[running.pk]), sent, headers=htmx)
+    assert answer.status_code == status
+    assert "5, 15 or 30" in text_of(answer)
+    assert 'id="day-list"' in answer.text
+
+
+def test_taps_on_a_running_step_lead_back_to_the_card_and_the_visit(client, running):
+    late = press(client, "step-late", running, more_min="5", card=running.visit.number)
+    assert late.redirect_chain == [(f"{reverse('card', args=[running.visit.number])}#hand", 302)]
+    paused = press(client, "step-pause", running, visit=running.visit.number)
+    assert paused.redirect_chain == [(f"{reverse('visit', args=[running.visit.number])}#work", 302)]
+    assert "has not passed the gate" not in text_of(paused)
+
+
+@pytest.mark.parametrize("page", ["card", "visit", "day-sheet"])
+def test_a_running_gate_leads_to_where_it_passes_or_fails(client, running, page):
+    number = running.visit.number
+    text = client.get(reverse(page, args=[] if page == "day-sheet" else [number])).text
+    for name in ("step-pause", "step-late", "step-end"):
+        assert reverse(name, args=[running.pk]) in text
+    assert f'href="{reverse("gate", args=[number])}">To the gate: passed or failed' in text
+
+
+def test_a_visit_that_is_late_is_said_not_to_have_come_on_the_sheet(client, mechanic):
+    late = garage.visit(starts_at=timezone.now() - timedelta(minutes=30), at="roller", minutes=90)
+    today = f"{timezone.localdate(late.starts_at)}"
+    page = client.get(reverse("day-sheet-on", args=[today])).text
+    if timezone.localdate() == timezone.localdate(late.starts_at):  # not in the first minutes of a day
+        assert reverse("visit-did-not-come", args=[late.number]) in page
+    answer = client.post(reverse("visit-did-not-come", args=[late.number]), {"day": today}, follow=True)
+    assert answer.redirect_chain == [(reverse("day-sheet-on", args=[today]), 302)]
+    assert f"Visit {late.number} did not come" in text_of(answer)
+    late.refresh_from_db()
+    assert late.state == states.DID_NOT_COME
