@@ -6,7 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from diagnostics.changes import causes
+from diagnostics.changes import bench_left, causes
 from diagnostics.core.bank.bank import BankStep
 from diagnostics.core.bench.outcomes import GOOD, certainly_cleared
 from diagnostics.models.bench import BenchOutcome
@@ -27,6 +27,7 @@ def found_good(visit: Visit, *, step: str, by: Person, now: datetime) -> BenchOu
     outcome = _put_down(visit, known, fault=GOOD, by=by, now=now)
     for fault in certainly_cleared(known):
         causes.came_with(outcome, fault=fault, found_good=True)
+    bench_left.tell(outcome.visit)
     return outcome
 
 
@@ -39,6 +40,7 @@ def this_was_it(visit: Visit, *, step: str, fault: str, by: Person, now: datetim
         raise BadInput("The fault", fault or None, f"what this step looks for: {looked_for}")
     outcome = _put_down(visit, known, fault=fault, by=by, now=now)
     causes.came_with(outcome, fault=fault, found_good=False)
+    bench_left.tell(outcome.visit)
     return outcome
 
 
@@ -50,6 +52,7 @@ def take_back(outcome: BenchOutcome, *, by: Person, now: datetime) -> BenchOutco
     if outcome.withdrawn_at:
         raise Refused("This was already taken back.")
     causes.withdraw_outcome(outcome, at=now)
+    bench_left.tell(visit)
     trail.about_visit(visit, f"bench, taken back: {outcome.did}", by=by, now=now)
     return outcome
 

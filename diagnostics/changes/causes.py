@@ -6,6 +6,7 @@ from datetime import datetime
 
 from django.db import transaction
 
+from diagnostics.changes import bench_left
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.reads.bank import the_bank
@@ -43,6 +44,7 @@ def withdraw(cause: Cause, *, by: Person, now: datetime) -> Cause:
     cause.save(update_fields=["withdrawn_at"])
     if cause.outcome:
         withdraw_outcome(cause.outcome, at=cause.withdrawn_at)
+    bench_left.tell(visit)
     with_it = f", and with it what the bench did: {cause.outcome.did}" if cause.outcome else ""
     trail.about_visit(visit, f"withdrawn: {cause_words(cause)}{with_it}", by=by, now=now)
     return cause
@@ -87,5 +89,6 @@ def _put_down(visit: Visit, *, by: Person, now: datetime, fault: str, words: str
     if same.exists():
         raise Refused("This is already entered. Withdraw it first if it is wrong.")
     cause = Cause.objects.create(visit=visit, fault=fault, words=words, found_good=found_good, at=now, by=by)
+    bench_left.tell(visit)
     trail.about_visit(visit, f"{'checked, OK' if found_good else 'cause'}: {cause_words(cause)}", by=by, now=now)
     return cause

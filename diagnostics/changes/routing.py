@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from diagnostics.changes import bench_left
 from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
@@ -67,6 +68,8 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
         visit = sent(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
     else:
         visit = routes.do_not_run(visit, reasons=why, bench_minutes=minutes, by=by, now=now)
+    if route in TO_FIX:
+        bench_left.tell(visit)
     if is_news:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)
 

@@ -6,17 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.bench.footing import OnTheBench
-from diagnostics.core.bench.outcomes import Found, Left, StepLeft, StepOutcome, what_is_left
-from diagnostics.core.findings import Case
-from diagnostics.core.stops import fired_rules
+from diagnostics.core.bench.outcomes import Left, StepLeft
 from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
-from diagnostics.models.causes import Cause
 from diagnostics.pages.causes import CauseLine
-from diagnostics.pages.weighed import Weighed, weighed, weighed_today
+from diagnostics.reads.bench_left import found_of, is_known, left_after
 from diagnostics.reads.causes import fault_words
 from diagnostics.reads.judgement import latest
+from diagnostics.reads.weighed import Weighed, weighed, weighed_today
 from garage.core import money
 from garage.core.routes import DO_NOT_RUN
 from garage.models.visits import Visit
@@ -111,8 +108,7 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
     if judgement is None:
         return BenchShown(done) if done else None
     known = weighed(judgement) or weighed_today(visit)
-    found = _found(outcomes, [line.cause for line in causes])
-    left = what_is_left(known.model, known.evidence.log_weight, found, _standing(known.case))
+    left = left_after(known, found_of(outcomes, [line.cause for line in causes]))
     chances, nothing_left = _likely(known, left)
     return BenchShown(
         done=done,
@@ -121,33 +117,15 @@ def bench_of(visit: Visit, causes: Sequence[CauseLine], *, is_open: bool) -> Ben
         chances=chances,
         nothing_left=nothing_left,
         confirmed=tuple(fault_words(fault) for fault in left.confirmed),
-        own_words=tuple(line.says for line in causes if not _is_known(line.cause)),
+        own_words=tuple(line.says for line in causes if not is_known(line.cause)),
         minutes=round(left.expected_minutes),
         is_stopped=judgement.route == DO_NOT_RUN,
         price=money.pounds_words(money.from_pence(round(left.expected_minutes * known.case.costs.bench_minute))),
     )
 
 
-def _standing(case: Case) -> OnTheBench:
-    stops = dict.fromkeys(finding for rule in fired_rules(case) for finding in rule.findings)
-    return OnTheBench(case.machine.traits, tuple(stops))
-
-
 def outcome_words(row: BenchOutcome) -> str:
     return f"this was it, {fault_words(row.fault)}" if row.fault else "checked, OK"
-
-
-def _found(outcomes: Sequence[BenchOutcome], causes: Sequence[Cause]) -> Found:
-    return Found(
-        outcomes=tuple(StepOutcome(row.step, row.fault) for row in outcomes),
-        causes=frozenset(row.fault for row in causes if _is_known(row) and not row.found_good),
-        good=frozenset(row.fault for row in causes if _is_known(row) and row.found_good),
-    )
-
-
-def _is_known(cause: Cause) -> bool:
-    """Whether the row counts for a whole fault. An OK with a remark, such as "as far as the plug goes", does not."""
-    return bool(cause.fault) and not (cause.found_good and cause.words)
 
 
 def _line(place: int, step: StepLeft) -> StepLine:

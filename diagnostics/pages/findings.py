@@ -30,13 +30,13 @@ from diagnostics.models.judgements import Acted, KeptJudgement
 from diagnostics.models.put_right import PutRight
 from diagnostics.models.sheets import Finding, RemarkPutRight, Sheet
 from diagnostics.pages.sheet import Pick, picks
-from diagnostics.pages.weighed import Weighed, weighed
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.case import answer_words, sheet_of, standing, standing_ticks
 from diagnostics.reads.judgement import acted_on, latest
 from diagnostics.reads.machine_facts import facts_of
 from diagnostics.reads.put_right import put_right_of
+from diagnostics.reads.weighed import Weighed, weighed
 from garage.core import money, routes, states
 from garage.models.shop import Shop
 from garage.models.visits import Visit

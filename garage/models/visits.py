@@ -182,6 +182,9 @@ class Step(models.Model):
     index = models.PositiveSmallIntegerField()
     at = models.CharField(max_length=6, choices=PLACE_KINDS)
     minutes = models.PositiveSmallIntegerField()
+    minutes_before = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="As planned before what the bench found changed them."
+    )
     what = models.CharField(max_length=40, help_text="gate, set-up, fix first …")
     is_check = models.BooleanField(default=False)
     # On the rollers before the session: the machine is strapped down and the gate's second part is answered.

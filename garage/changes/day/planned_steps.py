@@ -91,9 +91,9 @@ def _kind_words(visit: Visit) -> str:
 
 
 def _take_minutes(step: Step, minutes: int) -> None:
-    if step.minutes != minutes:
-        step.minutes = minutes
-        step.save(update_fields=["minutes"])
+    if step.minutes != minutes or step.minutes_before is not None:
+        step.minutes, step.minutes_before = minutes, None
+        step.save(update_fields=["minutes", "minutes_before"])
 
 
 def _take_strap_minutes(step: Step, minutes: int) -> None:

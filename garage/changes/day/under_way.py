@@ -25,6 +25,9 @@ def pause(step: Step, *, by: Person, now: datetime) -> Step:
     step = steps.running_step(step)
     done = _so_far_min(step, now)
     rest = planned_steps.need_the_rest(step, rest_min(step.minutes, done))
+    if step.minutes_before is not None:
+        rest.minutes_before = rest_min(step.minutes_before, done)
+        rest.save(update_fields=["minutes_before"])
     step.minutes = done
     step.save(update_fields=["minutes"])
     steps.end(step, by=by, now=now)
@@ -43,8 +46,10 @@ def runs_late(step: Step, *, more_min: int, by: Person, now: datetime) -> Step:
     minutes = longer_min(step.minutes, _so_far_min(step, now), more_min)
     if minutes > DAY_MIN:
         raise Refused(f"The {step.what} of visit {step.visit.number} would take longer than a day: pause or finish it.")
+    if step.minutes_before is not None:
+        step.minutes_before += minutes - step.minutes
     step.minutes = minutes
-    step.save(update_fields=["minutes"])
+    step.save(update_fields=["minutes", "minutes_before"])
     trail.about_visit(step.visit, f"{step.what} runs late: {more_min} min more", by=by, now=now)
     return step
 

@@ -11,7 +11,7 @@ from diagnostics.changes import judgements
 from diagnostics.models.gates import Gate
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Finding
-from diagnostics.pages.weighed import weighed
+from diagnostics.reads.weighed import weighed
 from tests.factories import garage
 from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, gate_over
 

@@ -11,9 +11,9 @@ from diagnostics.core.bench.outcomes import Found, what_is_left
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import KeptJudgement
-from diagnostics.pages.weighed import weighed
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.judgement import latest
+from diagnostics.reads.weighed import weighed
 from jobs.changes import cards
 from tests.factories import garage, jobs
 from tests.forms import shown_and_folded

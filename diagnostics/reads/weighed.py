@@ -1,4 +1,4 @@
-"""The evidence behind a stored judgement, recomputed from its row, for pages that show more than the result."""
+"""The evidence behind a stored judgement, recomputed from its row, where more than its result is needed."""
 
 from __future__ import annotations
 
