@@ -8,6 +8,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from garage.changes.shop.kept_free import keep_free
 from garage.changes.shop.shop import change_settings, close_day, close_days, forget_closed_days, set_opening
 from garage.pages.backups import backups_seen
+from garage.pages.guard import guard_shown
 from garage.reads.access import closed_day_or_404
 from garage.reads.opening import coming_between
 from garage.reads.shop import closed_days, closed_with, kept_free, opening, the_shop, trail
@@ -26,7 +27,9 @@ def shop(request: WorkshopRequest) -> HttpResponse:
         messages.success(request, "Saved.")
         return redirect("shop")
     parts = [{"title": title, "fields": [form[name] for name in names]} for title, names in SHOP_PARTS.items()]
-    values = {"form": form, "parts": parts, "trail": trail(), "backups": backups_seen(now=request.now)}
+    guard = None if form.is_bound else guard_shown(request.shop, now=request.now)
+    backups = backups_seen(now=request.now)
+    values = {"form": form, "parts": parts, "guard": guard, "trail": trail(), "backups": backups}
     return render(request, "garage/shop.html", values, status=status_of(form))
 
 
