@@ -21,17 +21,17 @@ ONE_TO_NINE = ("no", "one", "two", "three", "four", "five", "six", "seven", "eig
 class PlanFigures:
     """What a plan achieves, in the order of its levels.
 
-    kept, guarded: ids of jobs; guarded is part of kept. worth_pence: of the jobs done. left_out: by job, why. ends_min:
-    the sum over all jobs of the minute at which the last step ends, as the manual of `plan` counts it. doubtful: by job
-    in doubt, the minute at which its check begins. roller_min: minutes of roller work from now on. day_ends: the minute
-    at which the last work ends, 0 without any.
+    kept, guarded: ids of jobs; guarded is part of kept. worth_pence: of the jobs done. left_out: by job, why. ends: by
+    job, the minute at which its last step ends, as the manual of `plan` counts it. doubtful: by job in doubt, the
+    minute at which its check begins. roller_min: minutes of roller work from now on. day_ends: the minute at which the
+    last work ends, 0 without any.
     """
 
     kept: frozenset[str]
     guarded: frozenset[str]
     worth_pence: int
     left_out: Mapping[str, str]
-    ends_min: int
+    ends: Mapping[str, int]
     doubtful: Mapping[str, int]
     roller_min: int
     day_ends: int
@@ -66,7 +66,7 @@ class PlanCost:
 
     @property
     def ends_min(self) -> int:
-        return self.fixed.ends_min - self.free.ends_min
+        return sum(self.fixed.ends.values()) - sum(self.free.ends.values())
 
     @property
     def roller_min(self) -> int:
@@ -80,8 +80,8 @@ class PlanCost:
     def sentence(self) -> str:
         """What it costs, plainly.
 
-        >>> free = PlanFigures(frozenset({"42"}), frozenset(), 0, {}, 900, {}, 60, 720)
-        >>> fixed = PlanFigures(frozenset(), frozenset(), 0, {}, 900, {}, 60, 720)
+        >>> free = PlanFigures(frozenset({"42"}), frozenset(), 0, {}, {}, {}, 60, 720)
+        >>> fixed = PlanFigures(frozenset(), frozenset(), 0, {}, {}, {}, 60, 720)
         >>> PlanCost(free, fixed, {"42": 660}).sentence
         'Fixed so, one promise less is kept: 42 at 11:00.'
         >>> PlanCost(free, free, {"42": 660}).sentence
@@ -101,7 +101,7 @@ def figures_of(day: DayProblem, plan: Plan) -> PlanFigures:
         guarded=frozenset(job.id for job in kept if is_guarded(day, job, seats)),
         worth_pence=sum(job.worth for job in day.jobs if is_done(job, seats[job.id])),
         left_out={left.job: left.why for left in plan.left_out},
-        ends_min=sum(end_minute(job, seats[job.id]) for job in day.jobs),
+        ends={job.id: end_minute(job, seats[job.id]) for job in day.jobs},
         doubtful={
             job.id: placed.begin
             for job in day.jobs
@@ -175,7 +175,13 @@ def _ends(cost: PlanCost) -> Iterator[str]:
         return
     if cost.day_ends_min:
         yield f"the day’s work ends at {hhmm(cost.fixed.day_ends)} instead of {hhmm(cost.free.day_ends)}."
-    if cost.ends_min and cost.day_ends_min * cost.ends_min <= 0:
+    if not cost.ends_min or cost.day_ends_min * cost.ends_min > 0:
+        return
+    other = [job for job, end in cost.fixed.ends.items() if end != cost.free.ends.get(job)]
+    if len(other) == 1:
+        [job] = other
+        yield f"{job} is done at {hhmm(cost.fixed.ends[job])} instead of {hhmm(cost.free.ends[job])}."
+    else:
         minutes = abs(cost.ends_min)
         yield (
             f"machines are done {minutes} {'minute' if minutes == 1 else 'minutes'} "

@@ -20,7 +20,7 @@ def a_day(*jobs: Job, guard: int = 0, ends: int = 720) -> DayProblem:
 
 
 def figures(**given: object) -> PlanFigures:
-    return replace(PlanFigures(frozenset(), frozenset(), 0, {}, 0, {}, 0, 0), **given)
+    return replace(PlanFigures(frozenset(), frozenset(), 0, {}, {}, {}, 0, 0), **given)
 
 
 def test_clear_minutes_are_counted_alike_in_both_plans():

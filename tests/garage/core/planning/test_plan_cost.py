@@ -8,7 +8,7 @@ from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Work
 from garage.core.planning.plan_cost import PlanFigures, cost_of, figures_of, sentence_of
 from garage.core.planning.planner import plan
 
-NOTHING = PlanFigures(frozenset(), frozenset(), 0, {}, 0, {}, 0, 0)
+NOTHING = PlanFigures(frozenset(), frozenset(), 0, {}, {"41": 600, "42": 700}, {}, 0, 0)
 
 
 def session(number: str, promised: int | None, minutes: int = 60, worth: int = 9000, **changed: object) -> Job:
@@ -93,6 +93,12 @@ def test_when_only_the_others_wait_longer_it_says_how_long_all_together():
     assert told.sentence == "Fixed so, machines are done 30 minutes later, all taken together."
 
 
+def test_when_one_machine_alone_is_done_later_it_says_which():
+    early, late = (Job(number, 480, (JobStep("bench", minutes),)) for number, minutes in (("43", 30), ("44", 300)))
+    told = cost(a_day(early, late), "43", 0, Pin(begin=600))
+    assert told.sentence == "Fixed so, 43 is done at 10:30 instead of 08:30."
+
+
 def test_a_risky_check_that_comes_later_is_told():
     free = replace(NOTHING, doubtful={"41": 490})
     told = cost_of(a_day(), plan(a_day()), plan(a_day()))
@@ -110,7 +116,8 @@ def test_a_risky_check_that_comes_later_is_told():
         ({"left_out": {"41": "No."}}, {}, "Fixed so, 41 fits in."),
         ({}, {"worth_pence": 950}, "Fixed so, work worth £9.50 more is done."),
         ({"roller_min": 1}, {}, "Fixed so, 1 roller minute fewer is worked."),
-        ({"ends_min": 60}, {}, "Fixed so, machines are done 60 minutes earlier, all taken together."),
+        ({"ends": {"41": 650, "42": 710}}, {}, "Fixed so, machines are done 60 minutes earlier, all taken together."),
+        ({"ends": {"41": 650, "42": 700}}, {}, "Fixed so, 41 is done at 10:00 instead of 10:50."),
     ],
 )
 def test_what_is_won_is_said_too(free, fixed, said):
