@@ -22,12 +22,14 @@ class FreedTime(models.Model):
     """A time that was given back, whatever became of it afterwards."""
 
     CALLED_OFF, BY_US, MOVED, FIX_FIRST, NO_SHOW = "called-off", "by-us", "moved", "fix-first", "no-show"
+    EARLY = "early"
     WHY = (
         (CALLED_OFF, "called off"),
         (BY_US, "put off by us"),
         (MOVED, "moved"),
         (FIX_FIRST, "to be put right first"),
         (NO_SHOW, "did not come"),
+        (EARLY, "finished early"),
     )
 
     at = models.CharField(max_length=6, choices=PLACE_KINDS)
@@ -38,6 +40,9 @@ class FreedTime(models.Model):
     why = models.CharField(max_length=10, choices=WHY)
     price = models.DecimalField(max_digits=8, decimal_places=2, help_text="Of the visit that gave it back, in pounds.")
     freed_at = models.DateTimeField()
+    kept_from = models.DateTimeField(
+        null=True, blank=True, help_text="Kept again, for a machine that was not through its gate when it came free."
+    )
     # While it is kept for standby. Once closed it is on sale to everybody, or taken.
     hold = models.OneToOneField(Hold, models.SET_NULL, null=True, blank=True, related_name="freed_time")
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -49,13 +54,22 @@ class FreedTime(models.Model):
 
 
 class Offer(models.Model):
-    """A freed time held out to one owner for a while. The first yes has it."""
+    """A freed time held out to one owner for a while. The first yes has it. Of a machine in the building its owner is
+    asked whether the work may go on, or it is given the time, since its owner has agreed or waits for it.
+    """
 
-    YES, NO, LAPSED, GONE = "yes", "no", "lapsed", "gone"
-    ANSWERS = ((YES, "taken"), (NO, "not wanted"), (LAPSED, "no answer in time"), (GONE, "somebody else was sooner"))
+    YES, NO, LAPSED, GONE, GIVEN = "yes", "no", "lapsed", "gone", "given"
+    ANSWERS = (
+        (YES, "taken"),
+        (NO, "not wanted"),
+        (LAPSED, "no answer in time"),
+        (GONE, "somebody else was sooner"),
+        (GIVEN, "given without being asked"),
+    )
 
     time = models.ForeignKey(FreedTime, models.CASCADE, related_name="offers")
     visit = models.ForeignKey(Visit, models.CASCADE, related_name="offers")
+    in_the_building = models.BooleanField(default=False, db_default=False)
     offered_at = models.DateTimeField()
     open_until = models.DateTimeField()
     answer = models.CharField(max_length=6, choices=ANSWERS, blank=True)

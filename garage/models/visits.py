@@ -66,6 +66,11 @@ class Visit(models.Model):
         null=True, blank=True, help_text="Without an answer by then its time is given back; empty: a person rings."
     )
     chosen_at = models.DateTimeField(null=True, blank=True)
+    may_go_on_from = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="Left with us: since then it may go on the rollers without its owner being asked.",
+    )
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=1)
     page_opened_at = models.DateTimeField(
@@ -115,6 +120,11 @@ class Visit(models.Model):
     @property
     def is_left_with_us(self) -> bool:
         return self.choice == owner_choice.WITH_US
+
+    @property
+    def is_asked_to_go_on(self) -> bool:
+        """Whether its owner says yes before it goes on the rollers in a time that came free."""
+        return self.is_left_with_us and self.may_go_on_from is None
 
     @property
     def is_kept_off(self) -> bool:

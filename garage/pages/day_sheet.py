@@ -19,6 +19,7 @@ from garage.core.time.local_time import LocalTime
 from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
 from garage.models.shop import BENCH, ROLLER, Shop
 from garage.models.visits import Step, Visit
+from garage.pages.gaps import Gap, gaps_on
 from garage.pages.plan_of_day import PlanMarks, PlanOfDay, plan_of_day
 from garage.pages.roller_caution import caution_at
 from garage.reads import routed
@@ -74,6 +75,7 @@ class DayPage:
     visits: tuple[Visit, ...]  # all of the day, with their steps
     closed: str  # why the garage is closed that day, in a few words
     next_open: date | None  # on a closed day: the working day after it
+    gaps: tuple[Gap, ...]  # times of the day that came free, and who was asked
 
 
 def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
@@ -112,6 +114,7 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
         after=day + timedelta(days=1),
         closed=closed,
         next_open=next_open,
+        gaps=gaps_on(day, shop, now=now),
     )
 
 

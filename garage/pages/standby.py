@@ -11,7 +11,7 @@ from garage.core.time.clock import WEEKDAYS
 from garage.models.shop import BENCH, ROLLER
 from garage.models.standby import FreedTime, Offer, Standby
 from garage.models.visits import Visit
-from garage.reads.standby import being_offered, offers_open_to, standing_by, stands_by
+from garage.reads.standby import being_offered, may_agree_to_go_on, offers_open_to, standing_by, stands_by
 
 
 @dataclass(frozen=True)
@@ -24,6 +24,11 @@ class OwnerStandbyPage:
     @property
     def may_ask(self) -> bool:
         return self.visit.state in states.COMING
+
+    @property
+    def may_agree(self) -> bool:
+        """Its owner can say that it goes on the rollers when they come free."""
+        return may_agree_to_go_on(self.visit)
 
 
 @dataclass(frozen=True)
@@ -75,7 +80,7 @@ def standby_page() -> StandbyPage:
 def _words(visit: Visit) -> str:
     row: Standby | None = getattr(visit, "standby", None)
     if visit.state in states.IN_THE_BUILDING:
-        return "here, and waits for the rollers"
+        return f"here, and waits for the rollers{'; its owner is asked first' if visit.is_asked_to_go_on else ''}"
     if row is None:
         return "has no time"
     return suits_words(row.notice_hours, [int(day) for day in row.weekdays])

@@ -14,7 +14,7 @@ from garage.models.visits import Visit
 from garage.output.addresses import offer_address, visit_address
 from garage.pages.sent import state_words
 from garage.reads import links
-from garage.reads.messages import OFFER, WARNING, to_tell
+from garage.reads.messages import OFFERS, WARNING, to_tell
 from garage.reads.standby import offers_open_to
 from garage.reads.wordings import FREE
 
@@ -70,7 +70,7 @@ def _words(message: Message, visit: Visit, shop: Shop, now: datetime) -> str:
     """A message of a person's or the shop's own words whole, of any other what it is about, with the link to more."""
     if message.what in WORDED or message.what == FREE:
         return message.text.strip()
-    if message.what == OFFER and (offer := offers_open_to(visit, now).first()):
+    if message.what in OFFERS and (offer := offers_open_to(visit, now).first()):
         until = shop.local_time.in_words(offer.open_until)
         address = offer_address(links.token(visit, links.VISIT), offer.pk)
         how = f"The first yes until {until} has it: {address}, or ring {shop.telephone}."

@@ -68,6 +68,13 @@ def asked_kept(kind: VisitKind, minutes: int, shop: Shop, *, browser: str) -> As
     return Asked(shop, kind.at, minutes, wanted_of(kind, shop, minutes), browser=browser)
 
 
+def asked_kept_here(kind: VisitKind, minutes: int, shop: Shop, *, browser: str) -> Asked:
+    """As asked_kept, for a machine in the building that has passed the gate at the bench."""
+    strap = shop.strap_minutes
+    wanted = known_visit(kind.at, minutes, gate_min=0, strap_min=strap, has_passed_gate=False, is_here=True)
+    return Asked(shop, kind.at, minutes, wanted, browser=browser)
+
+
 def asked_at_the_desk(kind: VisitKind, shop: Shop) -> Asked:
     return Asked(shop, kind.at, kind.minutes, wanted_of(kind, shop), step_min=DESK_STEP_MIN, tells_kept=True)
 

@@ -18,7 +18,10 @@ YEAR = timedelta(days=365)
 
 def freed_minutes(*, now: datetime) -> FreedMinutes:
     """Of the times that were given back in the year before now. Three queries, however many there are."""
-    freed = [piece for row in FreedTime.objects.filter(freed_at__gt=now - YEAR) for piece in _pieces(row)]
+    given_back = FreedTime.objects.filter(freed_at__gt=now - YEAR).exclude(
+        why=FreedTime.EARLY
+    )  # a session that was had
+    freed = [piece for row in given_back for piece in _pieces(row)]
     begins = {piece.spot[2] for piece in freed}
     sold = _sold(begins) if begins else {}
     return what_became(freed, sold, _worked(begins, sold) if begins else {}, now)

@@ -11,7 +11,7 @@ from garage.core.mail.wording import NO_SHOW
 from garage.models.messages import Message
 from garage.models.standby import Offer
 
-OFFER = "time_offered"
+OFFERS = ("time_offered", "may_go_on")
 WARNING = "sheet_outcome_do_not_run"
 READ_WITHIN = timedelta(hours=12)  # after that somebody rings, common practice, no source
 NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES) | Q(bounced_at__isnull=False)
@@ -38,7 +38,7 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     A reminder is of no use any more once the time it was about has begun, nor an offer that is over, nor a warning
     that its owner has read by the link since, nor that a machine did not come which now has another time.
     """
-    is_over = Q(what=OFFER) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
+    is_over = Q(what__in=OFFERS) & ~Exists(_open_offers(now).filter(visit=OuterRef("visit")))
     came_after_all = Q(what=NO_SHOW) & ~Q(visit__state=states.DID_NOT_COME)
     is_late = Q(what__in=BEFORE_THE_VISIT) & (Q(visit__starts_at__lte=now) | ~Q(visit__state__in=states.COMING))
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)

@@ -27,7 +27,7 @@ from garage.reads import links
 from garage.reads.arrival import arrive_at
 from garage.reads.owner_choice import is_choice_open, may_take_time
 from garage.reads.roller_facts import own_time
-from garage.reads.standby import offers_open_to, stands_by
+from garage.reads.standby import may_agree_to_go_on, offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import Invoice, KeptDeposit
@@ -39,7 +39,8 @@ from jobs.reads.book import left_on
 class OwnVisitPage:
     """pointed: the owner's own answers that speak for the route. may_not_move, may_not_call_off: why not, in a
     sentence; empty if the owner may. may_choose: it is to be put right, and its owner says how. may_pick: it has no
-    time, and its owner picks one. offers: of times that came free, still open. left: still to pay.
+    time, and its owner picks one. may_agree: its owner can say that it goes on when the rollers come free, or take that
+    back. offers: of times that came free, still open. left: still to pay.
     """
 
     visit: Visit
@@ -54,6 +55,7 @@ class OwnVisitPage:
     may_not_call_off: str
     may_choose: bool
     may_pick: bool
+    may_agree: bool
     standby: Standby | None
     offers: tuple[Offer, ...]
     causes: list[str]
@@ -105,8 +107,9 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         may_not_call_off=may_not_call_off(visit, shop),
         may_choose=is_choice_open(visit),
         may_pick=may_take_time(visit),
+        may_agree=may_agree_to_go_on(visit),
         standby=stands_by(visit) if visit.state in states.COMING else None,
-        offers=tuple(offers_open_to(visit, now)) if visit.state in states.COMING else (),
+        offers=tuple(offers_open_to(visit, now)) if visit.state not in states.OVER | {states.READY} else (),
         causes=[line.says for line in named if not line.cause.found_good],
         found_good=[line.says for line in named if line.cause.found_good],
         nothing_wrong=card is not None and closed and card.nothing_wrong,

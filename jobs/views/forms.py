@@ -232,7 +232,9 @@ class CallOffForm(forms.Form):
 
 
 class LeftWithUsForm(TimeForm):
-    """The machine is left with us: when it comes, and up to what bench work nobody asks again."""
+    """The machine is left with us: when it comes, up to what bench work nobody asks again, and whether the rollers may
+    follow without asking.
+    """
 
     limit_pounds = forms.IntegerField(
         label="Bench work up to, pounds",
@@ -242,6 +244,7 @@ class LeftWithUsForm(TimeForm):
         error_messages={"required": "Say up to how many pounds, or 0.", "invalid": "Whole pounds, such as 120."},
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 5}),
     )
+    may_go_on = forms.BooleanField(label="You may go on with the rollers when they come free", required=False)
 
     def __init__(self, data: Mapping[str, Any] | None, *, limit_pounds: int) -> None:
         super().__init__(data, initial={"limit_pounds": limit_pounds})

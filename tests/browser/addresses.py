@@ -165,6 +165,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-offer", "visit-did-not-come", "visit-state", "visit-collected"),
+    *("visit-go-on", "owner-go-on"),
     *("visit-come-back", "visit-come-back-charge"),
     *("owners-join", "machines-join", "join-undo"),
     *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
@@ -259,6 +260,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         "visit-choice": [[chooses.number]],
         "visit-standby": [[sheet.number], [offer.visit.number]],
         "visit-offer": [[offer.visit.number, offer.pk]],
+        "visit-go-on": [[paid.number]],
+        "owner-go-on": [[links.token(paid, links.VISIT)]],
         **{name: [[links.token(asked, links.VISIT)]] for name in ("owner-call-off", "owner-move")},
         **dict.fromkeys(("findings", "visit", "card", "gate", "take-in", "visit-link", "deposit-add"), numbers),
         **{

@@ -24,6 +24,16 @@ to, freed = Visit.objects.filter(state="booked", at="roller").order_by("-starts_
 open_offer(to, freed)
 print("OFFERED", to.number)
 """
+LEFT_WITH_US = """
+from django.urls import reverse
+from django.utils import timezone
+from garage.models.shop import VisitKind
+from garage.reads import links
+from tests.factories import booking
+kind = VisitKind.objects.get(slug="set-up")
+visit = booking.left_with_us(kind, booking.at_local(booking.workday(ahead=20), 9), now=timezone.now())
+print("LEFT", visit.number, reverse("owner-visit", args=[links.token(visit, links.VISIT)]))
+"""
 LENGTH_OF_SOUND = """sound => new Promise(done => {
     sound.addEventListener("loadedmetadata", () => done(sound.duration));
     sound.preload = "metadata";
@@ -58,6 +68,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     _says_it_did_not_come(hand, live)
     _gives_back_a_deposit_that_was_kept(hand)
     _answers_an_offer_for_an_owner_who_rings(hand, live)
+    _says_that_what_was_left_here_may_go_on(hand, live)
     _fixes_a_step_by_hand(hand, live)
     _levels_a_pickup(hand)
     hand.button("Log out")
@@ -407,6 +418,17 @@ def _answers_an_offer_for_an_owner_who_rings(hand: Hand, live: LiveTickover) -> 
     hand.button("No, they keep what they have")
     hand.goes_to(f"/visits/{number}/standby/")
     assert "No, they keep what they have" not in hand.words
+
+
+def _says_that_what_was_left_here_may_go_on(hand: Hand, live: LiveTickover) -> None:
+    """Its owner on the visit's own page, and takes it back; then the desk, for an owner who rings."""
+    number, page = live.shell(LEFT_WITH_US).split("LEFT ")[1].split()
+    hand.goes_to(page)
+    hand.button("You may go on when they come free")
+    hand.button("Ask me first after all")
+    hand.goes_to(f"/visits/{number}/standby/")
+    hand.button("They agree: it may go on when the rollers come free")
+    assert "It may go on with the rollers when they come free" in hand.words
 
 
 def _fixes_a_step_by_hand(hand: Hand, live: LiveTickover) -> None:

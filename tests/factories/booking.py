@@ -11,8 +11,9 @@ from icalendar import Calendar
 
 from garage.changes.day import holds
 from garage.changes.visit import bookings
-from garage.core import states
+from garage.core import routes, states
 from garage.core.selling.draft import Draft
+from garage.core.selling.owner_choice import WITH_US
 from garage.models.messages import Message
 from garage.models.shop import VisitKind
 from garage.models.visits import Hold, Visit
@@ -68,6 +69,35 @@ def arrived(visit: Visit) -> Visit:
     visit.state, visit.arrived_at = states.HERE, timezone.now()
     visit.save()
     return visit
+
+
+def left_with_us(
+    kind: VisitKind,
+    starts_at: datetime,
+    *,
+    now: datetime,
+    may_go_on: datetime | None = None,
+    passed: bool = True,
+    **given: object,
+) -> Visit:
+    """Here since a day before now, put right, without a time and, if passed, through the gate at the bench."""
+    made = booked(kind, starts_at, **given)
+    made.pieces.all().delete()
+    made.steps.filter(is_check=True).delete()
+    made.steps.update(index=0, strap_minutes=5)
+    Visit.objects.filter(pk=made.pk).update(
+        state=states.HERE,
+        choice=WITH_US,
+        chosen_at=now - timedelta(days=4),
+        arrived_at=now - timedelta(days=1),
+        may_go_on_from=may_go_on,
+        route=routes.ROLLER_READY if passed else routes.FIX_FIRST,
+        gate_at_bench_passed_at=now - timedelta(hours=1) if passed else None,
+        at="",
+        starts_at=None,
+        minutes=0,
+    )
+    return Visit.objects.get(pk=made.pk)
 
 
 def diary(message: Message) -> tuple[str, str, int, datetime]:

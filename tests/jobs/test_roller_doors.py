@@ -323,7 +323,9 @@ WAYS: dict[str, Way] = {
     ),
     "a machine left with us": Way(
         World.is_to_be_put_right,
-        lambda w: owner_choices.leave_with_us(w.fresh(), starts_at=w.later, limit_pounds=90, now=timezone.now()),
+        lambda w: owner_choices.leave_with_us(
+            w.fresh(), starts_at=w.later, limit_pounds=90, may_go_on=False, now=timezone.now()
+        ),
         lambda w: w.post("owner-leave-look", _token(w, links.VISIT), starts_at=w.later.isoformat(), limit_pounds=90),
         lambda w: (w.fresh().starts_at, w.fresh().at) == (w.later, "bench"),
     ),

@@ -55,7 +55,7 @@ DEEDS = (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
             *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
-            *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-reminders"),
+            *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-go-on", "owner-reminders"),
             *("owner-invoice", "owner-credit-note"),
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
@@ -76,7 +76,7 @@ DEEDS = (
         (
             *("visits", "visit", "desk-booking", "visit-move", "visit-move-look", "visit-time", "visit-bench-limit"),
             *("visit-call-off", "visit-put-off", "visit-did-not-come", "visit-state", "visit-choice", "deposit-wait"),
-            *("visit-standby", "visit-offer", "take-in", "photo", "photo-add", "photo-delete"),
+            *("visit-standby", "visit-offer", "visit-go-on", "take-in", "photo", "photo-add", "photo-delete"),
             *("visit-link", "visit-link-picture", "visit-link-revoke", "visit-link-send", "visit-come-back"),
         ),
     ),

@@ -9,16 +9,17 @@ from uuid import uuid4
 
 from django.db import transaction
 
-from garage.changes.day import selling
+from garage.changes.day import locks, selling
 from garage.core.errors import Refused
 from garage.core.money import to_penny
 from garage.core.selling import standby
 from garage.core.selling.freed_minutes import gone_min
 from garage.core.time.day_minutes import rounded_up_min
-from garage.models.shop import Shop
+from garage.models.shop import ROLLER, Shop
 from garage.models.standby import FreedTime, Offer
-from garage.models.visits import Hold, Visit
+from garage.models.visits import Hold, SoldPiece, Step, Visit
 from garage.reads import free
+from garage.reads.shop import the_shop
 from garage.reads.standby import on_standby, rules_of, time_freed
 from garage.wake import wake
 
@@ -32,7 +33,7 @@ def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Sh
     its kind's, which no hold describes. Of one that has begun only what is left is kept: the rest is gone, and put down
     as that.
     """
-    if had is None or _has_used(visit, had, now):
+    if had is None or _has_used(visit, had, why, now):
         return
     gone = gone_min(had.starts_at, had.minutes, now)
     price = to_penny(visit.price * gone / had.minutes)
@@ -42,27 +43,76 @@ def put_down(visit: Visit, had: selling.AgreedTime | None, *, why: str, shop: Sh
         return
     left = replace(had, starts_at=had.starts_at + timedelta(minutes=gone), minutes=had.minutes - gone)
     row = _written(visit, left, visit.price - price, why=why, now=now)
-    if shop.standby_minutes and _can_be_held(row, visit, is_left=gone > 0) and _is_wanted(row, shop, now):
-        _keep(row, shop, now=now)
+    _keep_for_somebody(row, shop, is_left=gone > 0, now=now)
 
 
 def note(visit: Visit, had: selling.AgreedTime | None, *, why: str, now: datetime) -> FreedTime | None:
     """Put down without keeping it for anybody."""
-    return None if had is None or _has_used(visit, had, now) else _written(visit, had, visit.price, why=why, now=now)
+    if had is None or _has_used(visit, had, why, now):
+        return None
+    return _written(visit, had, visit.price, why=why, now=now)
 
 
-def _can_be_held(row: FreedTime, visit: Visit, *, is_left: bool) -> bool:
+def finished_early(visit: Visit, *, now: datetime) -> None:
+    """Its last session is over before its time: what is left is given up if somebody could use it. Otherwise it stays
+    with the visit until that is ready to collect. It costs nobody anything, since the session was had.
+    """
+    if visit.at != ROLLER or visit.starts_at is None or _goes_on_the_rollers(visit):
+        return
+    shop, gone = the_shop(), gone_min(visit.starts_at, visit.minutes, now)
+    locks.days_for_change(shop.local_time.day(visit.starts_at))
+    starts_at = visit.starts_at + timedelta(minutes=gone)
+    ahead = SoldPiece.objects.filter(visit=visit, begins_at__gte=starts_at)
+    first = ahead.first()
+    if first is None:
+        return
+    left = selling.AgreedTime(ROLLER, first.place, starts_at, visit.minutes - gone)
+    row = _row(visit, left, Decimal(0), why=FreedTime.EARLY, now=now)
+    if _may_be_kept(row, shop, is_left=True) and _could_use(row, shop, now):
+        ahead.delete()
+        row.save()
+        _keep(row, shop, now=now)
+
+
+def keep_again(row: FreedTime, shop: Shop, *, now: datetime) -> None:
+    """It went on sale to everybody, and now a machine in the building that has passed its gate could use what is left.
+    Tried once for each such machine: if the day can't do it, or it is sold, it stays as it is.
+    """
+    locks.days_for_change(shop.local_time.day(row.starts_at))
+    row = FreedTime.objects.select_related("visit__kind").select_for_update(of=["self"]).get(pk=row.pk)
+    if row.closed_at is None:
+        return
+    row.kept_from = row.closed_at = now
+    row.save(update_fields=["kept_from", "closed_at"])
+    _keep_for_somebody(row, shop, is_left=row.starts_at <= now or row.minutes < row.visit.kind.minutes, now=now)
+
+
+def _goes_on_the_rollers(visit: Visit) -> bool:
+    return Step.objects.filter(visit=visit, at=ROLLER, ended_at=None).exists()
+
+
+def _keep_for_somebody(row: FreedTime, shop: Shop, *, is_left: bool, now: datetime) -> None:
+    if _may_be_kept(row, shop, is_left=is_left) and _could_use(row, shop, now):
+        _keep(row, shop, now=now)
+
+
+def _may_be_kept(row: FreedTime, shop: Shop, *, is_left: bool) -> bool:
     """is_left: what is left of a time that had begun, which is shorter."""
-    whole_min = rounded_up_min(visit.kind.minutes)
-    return row.at == visit.kind.at and (row.minutes == whole_min or (is_left and row.minutes < whole_min))
+    kind, whole_min = row.visit.kind, rounded_up_min(row.visit.kind.minutes)
+    fits = row.at == kind.at and (row.minutes == whole_min or (is_left and row.minutes < whole_min))
+    return bool(shop.standby_minutes) and fits
 
 
-def _has_used(visit: Visit, had: selling.AgreedTime, now: datetime) -> bool:
-    return visit.arrived_at is not None and had.starts_at <= now
+def _has_used(visit: Visit, had: selling.AgreedTime, why: str, now: datetime) -> bool:
+    """Its time began while it was here. One that failed its gate then has not had its session."""
+    if visit.arrived_at is None or had.starts_at > now:
+        return False
+    has_run = Step.objects.filter(visit=visit, at=ROLLER, began_at__isnull=False).exists()
+    return why != FreedTime.FIX_FIRST or had.at != ROLLER or has_run
 
 
-def _written(visit: Visit, had: selling.AgreedTime, price: Decimal, *, why: str, now: datetime) -> FreedTime:
-    return FreedTime.objects.create(
+def _row(visit: Visit, had: selling.AgreedTime, price: Decimal, *, why: str, now: datetime) -> FreedTime:
+    return FreedTime(
         at=had.at,
         place=had.place,
         starts_at=had.starts_at,
@@ -75,6 +125,12 @@ def _written(visit: Visit, had: selling.AgreedTime, price: Decimal, *, why: str,
     )
 
 
+def _written(visit: Visit, had: selling.AgreedTime, price: Decimal, *, why: str, now: datetime) -> FreedTime:
+    row = _row(visit, had, price, why=why, now=now)
+    row.save()
+    return row
+
+
 def close(row: FreedTime, *, now: datetime) -> None:
     """On sale to everybody, or taken: the hold goes, and offers that are still open are over."""
     Hold.objects.filter(freed_time=row).delete()
@@ -85,31 +141,37 @@ def close(row: FreedTime, *, now: datetime) -> None:
     left.update(answer=Offer.LAPSED, answered_at=now)
 
 
-def _is_wanted(row: FreedTime, shop: Shop, now: datetime) -> bool:
+def _could_use(row: FreedTime, shop: Shop, now: datetime) -> list[standby.OnStandby]:
     freed, local = time_freed(row), shop.local_time
-    return any(standby.fits(one, freed, now, local) for one in on_standby(row.at))
+    return [one for one in on_standby(row.at) if standby.fits(one, freed, now, local)]
 
 
 def _keep(row: FreedTime, shop: Shop, *, now: datetime) -> None:
     """By a hold, as for a browser: nobody sees it as free. If the day can't do it any more, it is not kept."""
-    until = standby.public_at(time_freed(row), rules_of(shop), shop.local_time)
-    kind = row.visit.kind
+    kind, gone = row.visit.kind, gone_min(row.starts_at, row.minutes, now)
     try:
         with transaction.atomic():
             hold = Hold.objects.create(
                 browser=f"standby-{uuid4()}",
                 address_key="",
                 kind=kind,
-                starts_at=row.starts_at,
-                minutes=row.minutes,
-                began_at=row.freed_at,
-                expires_at=until,
+                starts_at=row.starts_at + timedelta(minutes=gone),
+                minutes=row.minutes - gone,
+                began_at=now,
+                expires_at=standby.public_at(time_freed(row), rules_of(shop), shop.local_time),
             )
-            asked = free.asked_kept(kind, row.minutes, shop, browser=hold.browser)
-            selling.hold_time(hold, asked, now=now)
+            selling.hold_time(hold, _asked_kept(row, hold, shop, now), now=now)
             row.hold, row.closed_at = hold, None
             row.save(update_fields=["hold", "closed_at"])
     except Refused:
-        row.hold, row.closed_at = None, row.freed_at
+        row.hold, row.closed_at = None, now
     else:
         wake(OFFER_FREED_TIMES)
+
+
+def _asked_kept(row: FreedTime, hold: Hold, shop: Shop, now: datetime) -> free.Asked:
+    """A machine in the building that could use it needs no gate at the bench before."""
+    is_today = shop.local_time.day(row.starts_at) == shop.local_time.day(now)
+    if is_today and any(one.is_here for one in _could_use(row, shop, now)):
+        return free.asked_kept_here(hold.kind, hold.minutes, shop, browser=hold.browser)
+    return free.asked_kept(hold.kind, hold.minutes, shop, browser=hold.browser)

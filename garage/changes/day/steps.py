@@ -10,6 +10,7 @@ from django.db.models import Max, Q, QuerySet
 
 from garage import events
 from garage.changes import trail
+from garage.changes.day import freed
 from garage.changes.day.locks import visit_for_change
 from garage.changes.day.whereabouts import is_now
 from garage.core import roller_rule, states
@@ -163,6 +164,8 @@ def end(step: Step, *, by: Person, now: datetime) -> Step:
         is_now(visit, states.HERE)
     events.step_ended.send(sender=Step, step=step, by=by, now=now)
     trail.about_visit(visit, f"{step.what} ended at {_place(step)}", by=by, now=now)
+    if step.at == ROLLER:
+        freed.finished_early(visit, now=now)
     return step
 
 

@@ -10,9 +10,10 @@ from datetime import datetime, timedelta
 from decimal import Decimal
 
 from garage.changes.mail import messages, worded
+from garage.core import states
 from garage.core.mail.wording import NO_SHOW, READY
 from garage.core.planning import day_rules
-from garage.models.shop import Shop
+from garage.models.shop import ROLLER, Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
@@ -43,8 +44,10 @@ def moved_letter(visit: Visit, shop: Shop, *, starts_at: datetime, now: datetime
 
 
 def time_given(visit: Visit, shop: Shop, *, now: datetime) -> None:
+    """Of a machine that was left with us: when it goes on the rollers. Its owner need not come for that."""
     _raise_sequence(visit)
-    _write("visit_time_given", visit, shop, diary(visit, shop, now=now), now=now)
+    goes_on = visit.is_left_with_us and visit.at == ROLLER and visit.state in states.IN_THE_BUILDING
+    _write("goes_on" if goes_on else "visit_time_given", visit, shop, diary(visit, shop, now=now), now=now)
 
 
 def called_off(visit: Visit, shop: Shop, *, taken_out: Enclosed | None, now: datetime) -> None:
@@ -78,6 +81,12 @@ def time_offered(offer: Offer, shop: Shop, *, now: datetime) -> None:
     """To an owner on standby. Nothing is changed until there is a yes by the link."""
     url = offer_address(links.token(offer.visit, links.VISIT), offer.pk)
     _write("time_offered", offer.visit, shop, None, offer=offer, offer_url=url, now=now)
+
+
+def asked_to_go_on(offer: Offer, shop: Shop, *, now: datetime) -> None:
+    """To the owner of a machine that was left with us. Nothing is changed until there is a yes by the link."""
+    url = offer_address(links.token(offer.visit, links.VISIT), offer.pk)
+    _write("may_go_on", offer.visit, shop, None, offer=offer, offer_url=url, now=now)
 
 
 def deposit_came(visit: Visit, shop: Shop, *, amount: Decimal, now: datetime) -> None:

@@ -9,7 +9,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day import locks, routes, selling
 from garage.changes.mail import notices
-from garage.changes.visit import limits, visits
+from garage.changes.visit import going_on, limits, visits
 from garage.core.errors import Refused
 from garage.core.selling import owner_choice
 from garage.models.actors import OWNER, SYSTEM, Actor
@@ -32,10 +32,11 @@ def fix_it_yourself(visit: Visit, *, by: Actor, now: datetime) -> Visit:
 
 
 @transaction.atomic
-def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, now: datetime) -> Visit:
+def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, may_go_on: bool, now: datetime) -> Visit:
     """By the personal link: bench time is booked, and the rollers follow once it has passed the gate.
 
-    starts_at: at the bench. limit_pounds: bench work up to this needs no further word.
+    starts_at: at the bench. limit_pounds: bench work up to this needs no further word. may_go_on: nor do the rollers,
+    when they come free.
     """
     visit, shop = locks.visit_for_change(visit), the_shop()
     local = shop.local_time
@@ -47,6 +48,8 @@ def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, now: 
     selling.sell(visit, asked=free.asked_to_leave_it(visit, shop), starts_at=starts_at, now=now)
     _chose(visit, owner_choice.WITH_US, by=OWNER, now=now, bench_at=local.in_words(starts_at))
     visits.come_back(visit, shop, now=now)
+    if may_go_on:
+        visit = going_on.agree(visit, by=OWNER, now=now)
     notices.left_with_us(visit, shop, now=now)
     return visit
 

@@ -1,15 +1,17 @@
 """A freed time goes to standby first: whom to ask next, until when, and when it is on sale to everybody.
 
 Within the day there are minutes only, so several are asked at once; before that, one after another, or as many at once
-as the shop says. Machines in the building are not asked: they are here, and their owners wait for the rollers.
+as the shop says. Machines in the building come first. They are given it without a word, since their owners wait for the
+rollers or have agreed; of one that was left with us without that its owner is asked whether the work may go on.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
+from garage.core.selling.freed_minutes import TO_BRING_ONE_MIN, gone_min
 from garage.core.time.local_time import LocalTime
 
 WRITES_FROM_MIN, WRITES_UNTIL_MIN = 8 * 60, 20 * 60  # local minutes between which owners are asked; common practice
@@ -17,6 +19,7 @@ AT_ONCE_TODAY = 3  # asked at once within the day: "first yes wins"; common prac
 EVERY_DAY = frozenset(range(7))
 USUAL_NOTICE = timedelta(hours=24)  # of an owner who has not said; common practice, no source
 WORTH_OFFERING = timedelta(minutes=15)  # an offer open for less is no offer; common practice, no source
+WORTH_ASKING = timedelta(minutes=10)  # likewise, of an owner whose machine is here; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,8 +52,9 @@ class OnStandby:
     """A visit that could come sooner.
 
     number: of the visit. at, minutes: what it needs. since: it waits. notice: that its owner needs. weekdays: that
-    suit, 0 is Monday. starts_at: the time it has, None without one. is_here: in the building. may_have_time: the rule
-    of the rollers allows it. can_be_told: its owner by mail or telephone.
+    suit, 0 is Monday. starts_at: the time it has, None without one. is_here: in the building. must_be_asked: it was
+    left with us, and its owner has not agreed yet that the work goes on. may_have_time: the rule of the rollers allows
+    it. can_be_told: its owner by mail or telephone.
     """
 
     number: int
@@ -61,22 +65,29 @@ class OnStandby:
     weekdays: frozenset[int] = EVERY_DAY
     starts_at: datetime | None = None
     is_here: bool = False
+    must_be_asked: bool = False
     may_have_time: bool = True
     can_be_told: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class OfferMade:
-    """number: of the visit that was asked. open_until: None once it is answered or over."""
+    """number: of the visit that was asked. open_until: None once it is answered. asked_until: of a machine in the
+    building, when its question was or will be over; None of any other.
+    """
 
     number: int
     open_until: datetime | None
+    asked_until: datetime | None = None
+
+    def is_open(self, now: datetime) -> bool:
+        return self.open_until is not None and self.open_until > now
 
 
 @dataclass(frozen=True, slots=True)
 class NextOffers:
-    """given: the machine in the building that gets the time. offered: who is asked now, until open_until. is_through:
-    nobody is left to ask, so that it goes on public sale.
+    """given: the machine in the building that gets the time. offered: who is asked now, until open_until: owners of
+    machines in the building, or on standby, never both. is_through: nobody is left to ask, so it goes on public sale.
     """
 
     given: OnStandby | None = None
@@ -120,14 +131,47 @@ def fits(one: OnStandby, freed: TimeFreed, now: datetime, local: LocalTime) -> b
     if one.starts_at is not None and one.starts_at <= freed.starts_at:
         return False
     if one.is_here:
-        return freed.starts_at >= now
+        is_asked_in_vain = one.must_be_asked and not one.can_be_told
+        return not is_asked_in_vain and gone_min(freed.starts_at, freed.minutes, now) + one.minutes <= freed.minutes
     suits = local.day(freed.starts_at).weekday() in one.weekdays
     return suits and one.can_be_told and freed.starts_at - now >= one.notice
 
 
 def in_order(found: Iterable[OnStandby]) -> list[OnStandby]:
-    """Who is asked first: in the building, then without any time, then the longest waiting."""
-    return sorted(found, key=lambda one: (not one.is_here, one.starts_at is not None, one.since, one.number))
+    """Whose turn it is: in the building, there first who need not be asked, then without any time, then the longest
+    waiting.
+    """
+    return sorted(
+        found,
+        key=lambda one: (not one.is_here, one.must_be_asked, one.starts_at is not None, one.since, one.number),
+    )
+
+
+def goes_on_at(freed: TimeFreed, now: datetime) -> datetime:
+    """When a machine in the building that gets the time now begins: with it, or in what is left of it.
+
+    >>> from datetime import UTC
+    >>> ten = datetime(2026, 11, 23, 10, tzinfo=UTC)
+    >>> goes_on_at(TimeFreed("roller", ten, 90, ten, 41), ten + timedelta(minutes=12)).isoformat()
+    '2026-11-23T10:20:00+00:00'
+    """
+    return freed.starts_at + timedelta(minutes=gone_min(freed.starts_at, freed.minutes, now))
+
+
+def asked_until(one: OnStandby, freed: TimeFreed, rules: StandbyRules, now: datetime) -> datetime:
+    """Until when the owner of a machine in the building may say yes: at most the shop's minutes for a time of the same
+    day, and so that its work still fits into what is left then.
+    """
+    spare = timedelta(minutes=freed.minutes - one.minutes - TO_BRING_ONE_MIN)
+    return min(now + timedelta(minutes=rules.today_min), freed.starts_at + max(spare, timedelta(0)))
+
+
+def after_the_building(freed: TimeFreed, asked: Iterable[datetime | None]) -> TimeFreed:
+    """The time as it comes to the owners on standby: once the machines in the building have been asked.
+
+    asked: when each question there is over; None of an offer to somebody else.
+    """
+    return replace(freed, freed_at=max([freed.freed_at, *(until for until in asked if until)]))
 
 
 def next_offers(
@@ -139,19 +183,61 @@ def next_offers(
     local: LocalTime,
 ) -> NextOffers:
     """What is to be done about a freed time now. made: every offer of it so far."""
+    asked = {offer.number: offer for offer in made}
+    left = in_order(
+        one for one in standby if fits(one, freed, now, local) and not _has_had_its_turn(one, asked.get(one.number))
+    )
+    here = [one for one in left if one.is_here] if _is_today(freed, begins_at(freed, local), local) else []
+    freed = after_the_building(freed, (offer.asked_until for offer in made))
     ends_at = public_at(freed, rules, local)
-    asked = {offer.number for offer in made}
-    left = in_order(one for one in standby if one.number not in asked and fits(one, freed, now, local))
-    is_today = _is_today(freed, begins_at(freed, local), local)
-    if left and left[0].is_here and is_today and now < ends_at:
-        return NextOffers(given=left[0])
-    open_count = sum(offer.open_until is not None and offer.open_until > now for offer in made)
-    left = [one for one in left if not one.is_here]
+    if here and now < ends_at and (first := _in_the_building(here, freed, made, rules, now, local)):
+        return first
+    if any(offer.asked_until and offer.is_open(now) for offer in made):
+        return NextOffers()
+    return _on_standby([one for one in left if not one.is_here], freed, made, rules, now, local)
+
+
+def _has_had_its_turn(one: OnStandby, offer: OfferMade | None) -> bool:
+    """Not one whose owner was asked whether the work may go on and has meanwhile agreed to it once for all."""
+    has_agreed = one.is_here and not one.must_be_asked
+    return offer is not None and not (has_agreed and offer.asked_until and offer.open_until)
+
+
+def _in_the_building(
+    here: Sequence[OnStandby],
+    freed: TimeFreed,
+    made: Sequence[OfferMade],
+    rules: StandbyRules,
+    now: datetime,
+    local: LocalTime,
+) -> NextOffers | None:
+    """None where nobody of them is given it or asked any more. At night it is kept, and nobody is asked."""
+    if not here[0].must_be_asked:
+        return NextOffers(given=here[0])
+    if not WRITES_FROM_MIN <= local.minute_of_day(now) < WRITES_UNTIL_MIN:
+        return NextOffers()
+    places = AT_ONCE_TODAY - sum(offer.is_open(now) for offer in made if offer.asked_until)
+    until = {one.number: asked_until(one, freed, rules, now) for one in here}
+    asked = [one for one in here if until[one.number] - now >= WORTH_ASKING][: max(0, places)]
+    return NextOffers(offered=tuple(asked), open_until=min(until[one.number] for one in asked)) if asked else None
+
+
+def _on_standby(
+    left: Sequence[OnStandby],
+    freed: TimeFreed,
+    made: Sequence[OfferMade],
+    rules: StandbyRules,
+    now: datetime,
+    local: LocalTime,
+) -> NextOffers:
+    """freed: as it comes to them. left: of those, who fit and were not asked yet, in their order."""
+    ends_at, begins = public_at(freed, rules, local), begins_at(freed, local)
+    open_count = sum(offer.is_open(now) for offer in made)
     if now >= ends_at or not (left or open_count):
         return NextOffers(is_through=True)
-    if now < begins_at(freed, local):
+    if now < begins:
         return NextOffers()
-    return _asked_now(left, open_count, ends_at, rules, now, is_today=is_today)
+    return _asked_now(left, open_count, ends_at, rules, now, is_today=_is_today(freed, begins, local))
 
 
 def _asked_now(

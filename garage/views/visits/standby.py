@@ -7,16 +7,17 @@ from datetime import datetime
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from garage.changes.visit import offers
+from garage.changes.visit import going_on, offers
 from garage.changes.visit.standby import ask, no_longer
 from garage.models.actors import OWNER, Actor
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.pages.standby import owner_offer_page, owner_standby_page, standby_page, visit_standby_page
 from garage.reads import access, links
-from garage.views.answers import carried_out, posted, sentence_of, status_of
+from garage.views.answers import carried_out, posted, pressed, sentence_of, status_of
 from garage.views.by_link import by_link
 from garage.views.doors import workshop
 from garage.views.requests import OwnerRequest, WorkshopRequest
@@ -84,3 +85,25 @@ def owner_offer(request: OwnerRequest, visit: Visit, offer_id: int) -> HttpRespo
     page = owner_offer_page(offer, now=request.now)
     values = {"page": page, "token": request.link_token, "trouble": sentence_of(form)}
     return render(request, "garage/owner_offer.html", values, status=status_of(form))
+
+
+@by_link(links.VISIT)
+@require_POST
+def owner_go_on(request: OwnerRequest, visit: Visit) -> HttpResponse:
+    """Left with us, it may go on the rollers when they come free. The button "off" takes that back."""
+    then = redirect(f"{reverse('owner-visit', args=[request.link_token])}#go-on")
+    return pressed(request, lambda: _went_on(request, visit, OWNER), then=then)
+
+
+@workshop
+@require_POST
+def visit_go_on(request: WorkshopRequest, number: int) -> HttpResponse:
+    """As the owner says on the telephone."""
+    visit = access.visit_for(request.user, number)
+    return pressed(
+        request, lambda: _went_on(request, visit, request.user), then=redirect("visit-standby", number=number)
+    )
+
+
+def _went_on(request: OwnerRequest | WorkshopRequest, visit: Visit, by: Actor) -> object:
+    return (going_on.take_back if "off" in request.POST else going_on.agree)(visit, by=by, now=request.now)

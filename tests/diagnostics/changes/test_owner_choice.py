@@ -104,4 +104,6 @@ def test_not_mended_it_is_still_to_be_put_right_and_may_be_left_with_us(visit):
     visit = sent(visit, {"rev_out": "ceiling"})
     assert (visit.route, visit.choice, visit.starts_at) == (routes.FIX_FIRST, "myself", None)
     at = booking.at_local(booking.workday(ahead=6), 14)
-    assert owner_choices.leave_with_us(visit, starts_at=at, limit_pounds=0, now=timezone.now()).is_left_with_us
+    assert owner_choices.leave_with_us(
+        visit, starts_at=at, limit_pounds=0, may_go_on=False, now=timezone.now()
+    ).is_left_with_us

@@ -213,7 +213,7 @@ def test_within_the_day_a_machine_that_passed_the_gate_has_it_without_a_word(vis
     called_off(visit, today)
     offers.offer_all_due(now=today)
     assert (fresh(waits).starts_at, fresh(waits).at, fresh(waits).state) == (start, "roller", states.HERE)
-    assert not Offer.objects.exists()
+    assert [(offer.visit, offer.answer) for offer in Offer.objects.all()] == [(waits, Offer.GIVEN)]
     assert fresh(asks).starts_at == asks.starts_at
 
 
@@ -260,7 +260,7 @@ def test_of_a_time_that_has_begun_the_rest_goes_to_a_machine_in_the_building(vis
     assert gone.price == to_penny(visit.price * 25 / 90)
     offers.offer_all_due(now=start + 16 * MIN)
     assert (fresh(waits).starts_at, fresh(waits).at, fresh(waits).minutes) == (start + 25 * MIN, "roller", 60)
-    assert not Offer.objects.exists()
+    assert [offer.answer for offer in Offer.objects.all()] == [Offer.GIVEN]
     found = freed_minutes(now=start + 3 * H)
     assert (found.in_the_building.minutes, found.lost.minutes, found.sold_again.minutes) == (60, 30, 0)
 

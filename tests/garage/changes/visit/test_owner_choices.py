@@ -132,7 +132,7 @@ def test_an_owner_who_was_to_be_rung_and_chose_by_the_link_is_off_the_list(visit
 def test_left_with_us_it_has_bench_time_its_limit_and_the_rollers_after_the_gate(visit, kind, start, now):
     asked(visit, now)
     at = bench_time(visit, now)
-    visit = owner_choices.leave_with_us(visit, starts_at=at, limit_pounds=90, now=now)
+    visit = owner_choices.leave_with_us(visit, starts_at=at, limit_pounds=90, may_go_on=False, now=now)
     assert (visit.choice, visit.state, visit.at, visit.starts_at, visit.minutes) == (
         WITH_US,
         states.BOOKED,
@@ -157,9 +157,9 @@ def test_the_last_floor_place_goes_to_one_machine(visit, kind, start, now):
     other = booking.booked(kind, booking.at_local(booking.workday(ahead=5), 14))
     for one in (visit, other):
         asked(one, now, floor_places=1)
-    owner_choices.leave_with_us(visit, starts_at=bench_time(visit, now), limit_pounds=90, now=now)
+    owner_choices.leave_with_us(visit, starts_at=bench_time(visit, now), limit_pounds=90, may_go_on=False, now=now)
     with pytest.raises(Refused, match="no room for another machine"):
-        owner_choices.leave_with_us(other, starts_at=bench_time(other, now), limit_pounds=90, now=now)
+        owner_choices.leave_with_us(other, starts_at=bench_time(other, now), limit_pounds=90, may_go_on=False, now=now)
     assert fresh(other).starts_at == other.starts_at
     assert fresh(other).bench_limit_pounds is None
 
@@ -169,10 +169,10 @@ def test_a_machine_that_stands_here_overnight_takes_a_place(visit, now):
     here = garage.visit(state=states.HERE, arrived_at=now)
     TakeIn.objects.create(visit=here, at=now, by=garage.person(), how_it_came="van", stays_overnight=True)
     with pytest.raises(Refused, match="no room"):
-        owner_choices.leave_with_us(visit, starts_at=bench_time(visit, now), limit_pounds=90, now=now)
+        owner_choices.leave_with_us(visit, starts_at=bench_time(visit, now), limit_pounds=90, may_go_on=False, now=now)
     Visit.objects.filter(pk=here.pk).update(state=states.COLLECTED)
     assert owner_choices.leave_with_us(
-        visit, starts_at=bench_time(visit, now), limit_pounds=90, now=now
+        visit, starts_at=bench_time(visit, now), limit_pounds=90, may_go_on=False, now=now
     ).is_left_with_us
 
 
@@ -183,7 +183,7 @@ def test_bench_time_that_somebody_has_is_refused_and_everything_stays(visit, sta
     at = bench_time(visit, now)
     booking.booked(check, at)
     with pytest.raises(TimeTaken):
-        owner_choices.leave_with_us(visit, starts_at=at, limit_pounds=90, now=now)
+        owner_choices.leave_with_us(visit, starts_at=at, limit_pounds=90, may_go_on=False, now=now)
     assert (fresh(visit).choice, fresh(visit).starts_at) == (ASKED, start)
 
 

@@ -11,8 +11,10 @@ from garage.core.selling.standby import (
     OnStandby,
     StandbyRules,
     TimeFreed,
+    asked_until,
     begins_at,
     fits,
+    goes_on_at,
     in_order,
     next_offers,
     public_at,
@@ -164,3 +166,101 @@ def test_on_another_day_a_machine_in_the_building_is_not_kept_waiting_for_it():
 def test_within_the_day_three_are_asked_at_once_until_everybody_can_book():
     found = asked_next([one(number, notice=H) for number in (41, 42, 43, 44)], time=freed(4 * H))
     assert (numbers(found), found.open_until) == ([41, 42, 43], NOW + 20 * MIN)
+
+
+# --- machines that were left with us: their owners are asked first ---
+
+
+def left_with_us(number=50, **given) -> OnStandby:
+    return one(number, **{"is_here": True, "must_be_asked": True} | given)
+
+
+TODAY = 4 * H
+
+
+def test_the_owner_of_a_machine_left_with_us_is_asked_before_anybody_on_standby():
+    found = asked_next([one(41, notice=H), left_with_us()], time=freed(TODAY))
+    assert (found.given, numbers(found), found.open_until) == (None, [50], NOW + 20 * MIN)
+
+
+def test_while_that_question_is_open_nobody_else_is_asked_and_it_is_not_on_sale():
+    made = [OfferMade(50, NOW + 20 * MIN, asked_until=NOW + 20 * MIN)]
+    found = asked_next([one(41, notice=H), left_with_us()], made=made, time=freed(TODAY), now=NOW + 19 * MIN)
+    assert (found.given, numbers(found), found.is_through) == (None, [], False)
+
+
+@pytest.mark.parametrize(
+    ("made", "now"),
+    [
+        (OfferMade(50, NOW + 20 * MIN, asked_until=NOW + 20 * MIN), NOW + 20 * MIN),  # no answer
+        (OfferMade(50, None, asked_until=NOW + 5 * MIN), NOW + 5 * MIN),  # a no
+    ],
+)
+def test_after_it_those_on_standby_have_the_shops_whole_time(made, now):
+    standing_by = [one(number, notice=H) for number in (41, 42, 43, 44)]
+    found = asked_next([*standing_by, left_with_us()], made=[made], time=freed(TODAY), now=now)
+    assert (numbers(found), found.open_until) == ([41, 42, 43], now + 20 * MIN)
+
+
+def test_whose_owner_has_agreed_has_it_at_once_though_another_waits_longer():
+    found = asked_next([left_with_us(since=NOW - 99 * H), one(51, is_here=True)], time=freed(TODAY))
+    assert (found.given.number, numbers(found)) == (51, [])
+
+
+def test_whoever_agrees_while_being_asked_has_it_by_that():
+    made = [OfferMade(50, NOW + 20 * MIN, asked_until=NOW + 20 * MIN)]
+    agreed = one(50, is_here=True)
+    assert asked_next([agreed], made=made, time=freed(TODAY), now=NOW + MIN).given == agreed
+    refused = [OfferMade(50, None, asked_until=NOW + MIN)]
+    assert asked_next([agreed], made=refused, time=freed(TODAY), now=NOW + MIN).given is None
+
+
+def test_several_machines_in_the_building_are_asked_at_once_and_a_fourth_has_to_wait():
+    here = [left_with_us(number, since=NOW - number * H) for number in (50, 51, 52, 53)]
+    assert numbers(asked_next(here, time=freed(TODAY))) == [53, 52, 51]
+    made = [OfferMade(number, NOW + 20 * MIN, asked_until=NOW + 20 * MIN) for number in (53, 52)]
+    assert numbers(asked_next(here, made=made, time=freed(TODAY))) == [51]
+
+
+@pytest.mark.parametrize(
+    ("ahead", "minutes", "until"),
+    [
+        (4 * H, 90, NOW + 20 * MIN),
+        (15 * MIN, 90, NOW + 15 * MIN),  # of its own length: until it begins
+        (5 * MIN, 60, NOW + 20 * MIN),  # goes on in what is left of it: until 10:30 it still fits
+        (5 * MIN, 75, NOW + 15 * MIN),
+    ],
+)
+def test_there_may_be_a_yes_as_long_as_its_work_still_fits(ahead, minutes, until):
+    assert asked_until(left_with_us(minutes=minutes), freed(ahead), RULES, NOW) == until
+    found = asked_next([left_with_us(minutes=minutes)], time=freed(ahead))
+    assert (numbers(found), found.open_until) == ([50], until)
+    late = until - MIN
+    assert goes_on_at(freed(ahead), late) + minutes * MIN <= freed(ahead).starts_at + 90 * MIN
+
+
+def test_nobody_is_asked_who_could_hardly_read_it_in_time():
+    assert asked_next([left_with_us(minutes=85)], time=freed(5 * MIN)).is_through
+    assert asked_next([one(50, is_here=True, minutes=85)], time=freed(5 * MIN)).given
+
+
+def test_nobody_is_asked_in_vain():
+    assert not fits(left_with_us(can_be_told=False), freed(TODAY), NOW, LONDON)
+
+
+def test_before_eight_it_is_kept_until_the_owner_can_be_asked():
+    early = NOW.replace(hour=7)
+    time = freed(freed_at=early, starts_at=NOW)
+    night = asked_next([left_with_us()], time=time, now=early)
+    assert (numbers(night), night.is_through) == ([], False)
+    assert numbers(asked_next([left_with_us()], time=time, now=NOW.replace(hour=8))) == [50]
+
+
+def test_on_another_day_a_machine_left_with_us_is_not_asked_either():
+    assert asked_next([left_with_us()]).is_through
+
+
+@pytest.mark.parametrize(("late", "begins"), [(-1, 0), (0, 5), (6, 15), (20, 25)])
+def test_what_is_here_goes_on_with_the_time_or_as_soon_as_it_can_be_brought(late, begins):
+    time = freed(TODAY)
+    assert goes_on_at(time, time.starts_at + late * MIN) == time.starts_at + begins * MIN
