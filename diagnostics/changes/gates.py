@@ -11,16 +11,16 @@ from django.db import transaction
 
 from diagnostics.changes import judgements
 from diagnostics.changes.gate_answers import forget, open_gate
-from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.gate import GateResult, fails_beyond, judge_part, why_no_gate
 from diagnostics.core.gate_list import AT_BENCH, RUNNING_LINES, STRAPPED_DOWN, STRAPPED_LINES
 from diagnostics.core.gate_people import check_second_person, checked_override, failed_for_good
 from diagnostics.core.way_back import checks_for
 from diagnostics.models.gates import Gate
+from diagnostics.reads.bench_cost import bench_time_of
 from diagnostics.reads.case import VisitCase, visit_case
 from diagnostics.reads.gates import answers_of, gate_person, let_through_of, ran_by, sheet_of_gate
 from garage.changes import trail
-from garage.changes.day import routes, steps
+from garage.changes.day import bench_spread, routes, steps
 from garage.changes.day.locks import visit_for_change
 from garage.changes.visit import gate_results
 from garage.core import states
@@ -157,10 +157,11 @@ def _failed(gate: Gate, known: VisitCase, result: GateResult, by: Person, *, now
     _forget_override(gate)
     gate.save()
     judgement = judgements.judge(known, now=now).judgement
-    minutes, reasons = booked_min(judgement.expected_bench_minutes), list(result.fails)
-    gate_results.failed(known.visit, reasons=reasons, bench_minutes=minutes, by=by, now=now)
+    bench, reasons = bench_time_of(judgement), list(result.fails)
+    visit = gate_results.failed(known.visit, reasons=reasons, bench_minutes=bench.planned, by=by, now=now)
     if result.do_not_run:
-        routes.do_not_run(known.visit, reasons=reasons, bench_minutes=minutes, by=by, now=now)
+        visit = routes.do_not_run(visit, reasons=reasons, bench_minutes=bench.planned, by=by, now=now)
+    bench_spread.put_down(visit, low_min=bench.low, high_min=bench.high)
     return gate
 
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 from datetime import datetime
 
 from diagnostics.changes import bench_left
-from diagnostics.core.bench.booked import booked_min
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, outcome, to_ask_words, what_pointed
 from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.bench_cost import bench_cost_of
+from diagnostics.reads.bench_cost import bench_cost_of, bench_time_of
 from diagnostics.reads.case import standing
 from diagnostics.reads.judgement import how_it_stands
-from garage.changes.day import routes
+from garage.changes.day import bench_spread, routes
 from garage.changes.mail import messages, notices
 from garage.core import states
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
@@ -55,7 +54,7 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
     """Routes the visit and writes to its owner. If it is already on that route, it is only brought up to date."""
     is_news = visit.route != route or bool(visit.route_asked)
     why, ready_chance = reasons(judgement), judgement.ready_chance
-    minutes = booked_min(judgement.expected_bench_minutes)
+    bench = bench_time_of(judgement)
     is_asked = route == FIX_FIRST and may_choose(visit, the_shop())
     loses_its_time = route in TO_FIX and visit.at == ROLLER and is_news and not is_asked
     taken_out = notices.taken_out_of_the_diary(visit, the_shop(), now=now) if loses_its_time else None
@@ -65,10 +64,11 @@ def go(visit: Visit, judgement: Judgement, *, route: str, by: Actor, now: dateti
         visit = routes.ring(visit, reasons=why, to_ask=to_ask(visit, judgement), by=by, now=now)
     elif route == FIX_FIRST:
         sent = routes.ask_the_owner if is_asked else routes.fix_first
-        visit = sent(visit, reasons=why, ready_chance=ready_chance, bench_minutes=minutes, by=by, now=now)
+        visit = sent(visit, reasons=why, ready_chance=ready_chance, bench_minutes=bench.planned, by=by, now=now)
     else:
-        visit = routes.do_not_run(visit, reasons=why, bench_minutes=minutes, by=by, now=now)
+        visit = routes.do_not_run(visit, reasons=why, bench_minutes=bench.planned, by=by, now=now)
     if route in TO_FIX:
+        bench_spread.put_down(visit, low_min=bench.low, high_min=bench.high)
         bench_left.tell(visit)
     if is_news:
         tell_the_owner(visit, judgement, route=route, is_decided=True, taken_out=taken_out, now=now)

@@ -1,12 +1,21 @@
-"""What the bench work of a visit may cost its owner."""
+"""What the bench work of a visit may cost its owner, and how long it takes."""
 
 from __future__ import annotations
 
 from diagnostics.core.bank.bank import NOTHING_WRONG
 from diagnostics.core.bench.bench_cost import BenchCost, BenchPrice, bench_cost
+from diagnostics.core.bench.booked import BenchTime, bench_time
 from diagnostics.core.judging.judgement import Judgement
 from garage.models.shop import BENCH, Shop
 from garage.models.visits import Visit
+
+
+def bench_time_of(judgement: Judgement) -> BenchTime:
+    return bench_time(
+        judgement.bench_order,
+        expected_min=judgement.expected_bench_minutes,
+        nothing_wrong=judgement.groups[NOTHING_WRONG],
+    )
 
 
 def bench_cost_of(visit: Visit, judgement: Judgement, shop: Shop) -> BenchCost | None:

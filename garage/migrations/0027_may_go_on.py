@@ -1,4 +1,4 @@
-"""A machine that was left with us may go on the rollers when they come free, if its owner says so."""
+"""A machine left with us may go on the rollers when they come free; how many minutes its bench work may take."""
 
 from django.db import migrations, models
 
@@ -31,6 +31,18 @@ class Migration(migrations.Migration):
                 help_text="Left with us: since then it may go on the rollers without its owner being asked.",
                 null=True,
             ),
+        ),
+        migrations.AddField(
+            model_name="visit",
+            name="bench_minutes_from",
+            field=models.PositiveSmallIntegerField(
+                blank=True, help_text="One machine in ten is put right in fewer.", null=True
+            ),
+        ),
+        migrations.AddField(
+            model_name="visit",
+            name="bench_minutes_to",
+            field=models.PositiveSmallIntegerField(blank=True, help_text="One in ten takes more.", null=True),
         ),
         migrations.AddField(
             model_name="freedtime",

@@ -55,6 +55,10 @@ class Visit(models.Model):
     rung_at = models.DateTimeField(null=True, blank=True)
     ready_chance = models.FloatField(default=1.0)
     bench_minutes = models.PositiveSmallIntegerField(null=True, blank=True, help_text="Expected, for fix first.")
+    bench_minutes_from = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="One machine in ten is put right in fewer."
+    )
+    bench_minutes_to = models.PositiveSmallIntegerField(null=True, blank=True, help_text="One in ten takes more.")
     bench_limit_pounds = models.PositiveIntegerField(
         null=True, blank=True, help_text="Bench work the owner agreed to without being asked again; empty: the shop's."
     )

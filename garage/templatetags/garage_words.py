@@ -10,9 +10,11 @@ from django import template
 from django.utils import timezone
 
 from garage.core import money, routes, states
+from garage.core.bench_words import bench_words
 from garage.core.packer_words import mm_words
 from garage.core.time import clock
 from garage.core.time.local_time import LocalTime
+from garage.models.visits import Visit
 
 register = template.Library()
 
@@ -52,6 +54,13 @@ def pounds(amount: Decimal | None) -> str:
 def mm(thickness_mm: Decimal) -> str:
     """ "0.8 mm" """
     return mm_words(thickness_mm)
+
+
+@register.filter
+def bench_minutes_words(visit: Visit) -> str:
+    """What is planned for it at the bench, and how that spreads. Empty if nothing is."""
+    planned = visit.bench_minutes
+    return bench_words(planned, visit.bench_minutes_from, visit.bench_minutes_to) if planned else ""
 
 
 @register.filter

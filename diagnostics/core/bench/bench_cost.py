@@ -1,10 +1,7 @@
 """What bench work may cost the owner, from and to, along the judgement's bench order.
 
 The rule: of the machines like this that have a fault, one in ten is put right by the lower figure and nine in ten by
-the higher one. How the minutes spread is read off the bench order: each step finds a share, as large as its `finds`, at
-the minute at which it ends. Those minutes are then stretched or shrunk together, so that their mean is the judgement's
-own: its expected minutes (which count a sound machine as none) over the chance that something is wrong. So what is done
-only once a test has shown its fault makes nothing dearer than it is. Common practice, no source.
+the higher one. How the minutes spread: spread.py.
 """
 
 from __future__ import annotations
@@ -15,12 +12,11 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 from math import ceil, floor
 
 from diagnostics.core.bench.booked import LEAST_MINUTES
+from diagnostics.core.bench.spread import HIGH_SHARE, LOW_SHARE, minutes_at
 from diagnostics.core.judging.judgement import BenchStep
 from garage.core.charged_time import chargeable_minutes, hours
 
-LOW_SHARE, HIGH_SHARE = 0.1, 0.9  # of the machines with a fault; common practice, no source
 ROUND_POUNDS = 5  # an estimate to the penny would promise too much; common practice, no source
-TINY = 1e-9  # so that shares that add up to nine tenths count as nine tenths
 
 
 @dataclass(frozen=True)
@@ -64,7 +60,7 @@ def bench_cost(
     (Shares 0.6, 0.3 and 0.1 at 10, 30 and 90 minutes have a mean of 24; it should be 30 / 0.75 = 40. So 16.7 and 50
     minutes, charged as 12 and 48: £10.80 and £43.20.)
     """
-    minutes = _minutes(order, expected_min, nothing_wrong)
+    minutes = minutes_at(order, (LOW_SHARE, HIGH_SHARE), expected_min=expected_min, nothing_wrong=nothing_wrong)
     if minutes is None or price.labour_per_hour <= 0:
         return None
     low, high = (max(LEAST_MINUTES, each) for each in minutes)
@@ -73,26 +69,6 @@ def bench_cost(
         high=_in_whole_fives(_pounds(ceil(high), price), ROUND_CEILING),
         price=price,
     )
-
-
-def _minutes(order: Sequence[BenchStep], expected_min: float, nothing_wrong: float) -> tuple[float, float] | None:
-    found = sum(step.finds for step in order)
-    if found <= 0 or expected_min <= 0 or nothing_wrong >= 1:
-        return None
-    ends, shares, minute, share = [], [], 0.0, 0.0
-    for step in order:
-        minute, share = minute + step.minutes, share + step.finds / found
-        ends.append(minute)
-        shares.append(share)
-    mean = sum(end * step.finds / found for end, step in zip(ends, order, strict=True))
-    if mean <= 0:
-        return None
-    stretch = expected_min / (1 - nothing_wrong) / mean
-    low, high = (
-        next(end for end, share in zip(ends, shares, strict=True) if share >= wanted - TINY)
-        for wanted in (LOW_SHARE, HIGH_SHARE)
-    )
-    return low * stretch, high * stretch
 
 
 def _pounds(minutes: int, price: BenchPrice) -> Decimal:

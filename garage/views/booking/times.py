@@ -10,10 +10,13 @@ from django import forms
 from django.http import HttpRequest
 
 from garage.changes.day.selling import TimeTaken
+from garage.core.selling.proposals import soonest_apart
 from garage.reads.free import Asked, FreeDay, free_days, nearest_free
 from garage.views.answers import error_of, sentence_of
 from garage.views.booking.forms import SinceForm
 from garage.views.requests import PageRequest
+
+PROPOSED = 3  # times proposed before all others are shown
 
 
 def since_of(request: HttpRequest) -> date | None:
@@ -37,9 +40,11 @@ def times_shown(
     """
     since = since_of(request)
     days = free_days(asked, since=since, count=days_shown, now=request.now) if asked else []
+    times = (at for free in days for at in free.times)
     query = urlencode({**(kept or {}), **({"since": since.isoformat()} if since else {})})
     return {
         "days": days,
+        "soonest": soonest_apart(times, asked.minutes, PROPOSED) if asked else [],
         "chosen": chosen_day(request.GET.get("day", ""), days),
         "query": f"{query}&" if query else "",
         "later": days[-1].day + timedelta(days=1) if len(days) == days_shown else None,

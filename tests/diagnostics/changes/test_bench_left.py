@@ -11,6 +11,7 @@ from diagnostics.models.bench import BenchOutcome
 from diagnostics.models.causes import Cause
 from diagnostics.pages.bench import bench_of
 from diagnostics.pages.causes import cause_lines
+from diagnostics.reads.bench_cost import bench_time_of
 from diagnostics.reads.bench_left import found_of, left_after
 from diagnostics.reads.judgement import latest
 from diagnostics.reads.weighed import weighed
@@ -89,7 +90,7 @@ def test_undoing_an_outcome_brings_the_minutes_back_one_by_one(visit, mechanic):
     bench_outcomes.take_back(one, by=mechanic, now=nine + timedelta(minutes=32))
     visit.refresh_from_db()
     assert minutes(visit) == PLANNED
-    assert visit.bench_minutes == booked_min(latest(visit).judgement.expected_bench_minutes)
+    assert visit.bench_minutes == bench_time_of(latest(visit).judgement).planned
 
 
 def test_this_was_it_leaves_at_least_the_least_that_is_booked(visit, mechanic):

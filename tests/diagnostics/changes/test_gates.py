@@ -500,6 +500,7 @@ def test_a_gate_that_stops_the_machine_is_noted_as_do_not_run(visit, mechanic):
     check_noted("routed: do not run", by=mechanic, at=gate.ended_at, visit=visit, reasons=gate.fails)
     assert (visit.route, visit.route_reasons) == (routes.DO_NOT_RUN, gate.fails)
     assert visit.bench_minutes == Step.objects.get(visit=visit, what="fix first").minutes
+    assert visit.bench_minutes_from <= visit.bench_minutes <= visit.bench_minutes_to
 
 
 def test_an_override_is_kept_and_noted_in_its_own_name(visit, mechanic):

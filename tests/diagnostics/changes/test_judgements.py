@@ -6,10 +6,10 @@ import pytest
 from django.utils import timezone
 
 from diagnostics.changes import judgements, routing, sheets
-from diagnostics.core.bench.booked import booked_min
 from diagnostics.models.judgements import Acted
 from diagnostics.pages.outcome import outcome_page
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads.bench_cost import bench_time_of
 from diagnostics.reads.case import visit_case
 from diagnostics.reads.judgement import latest
 from garage.changes.shop import kinds
@@ -205,7 +205,7 @@ def test_a_judgement_is_kept_whole_and_acted_on_by_a_named_person():
     check_noted("routed: fix first", by=boss, at=now, visit=visit, reasons=routing.reasons(kept.judgement))
     assert Message.objects.get().written_at == now
     assert (visit.ready_chance, visit.route_at) == (kept.judgement.ready_chance, now)
-    assert visit.bench_minutes == booked_min(kept.judgement.expected_bench_minutes)
+    assert visit.bench_minutes == bench_time_of(kept.judgement).planned
 
 
 def test_another_way_is_noted_with_its_reason_and_in_the_name_of_the_person():

@@ -39,6 +39,7 @@ def test_fix_first_gives_the_slot_back_where_the_shop_lets_it_act_alone():
     assert visit.route_reasons
     assert visit.bench_minutes == Step.objects.get(visit=visit, what="fix first").minutes
     assert visit.bench_minutes % 5 == 0
+    assert 15 <= visit.bench_minutes_from <= visit.bench_minutes <= visit.bench_minutes_to
     told = Message.objects.get(visit=visit)
     assert told.what == "sheet_outcome_fix_first"
     assert "Your deposit of £30.00 is kept as credit" in " ".join(told.text.split())

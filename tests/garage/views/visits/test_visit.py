@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from django.urls import reverse
@@ -163,6 +164,32 @@ def test_a_visit_to_be_put_right_is_given_bench_time(desk, visit, start):
     assert answer.url == _url("visit", visit)
     again = Visit.objects.get()
     assert (again.at, again.minutes, again.starts_at, again.state) == ("bench", 50, start, states.BOOKED)
+
+
+def test_the_soonest_bench_times_are_proposed_with_the_spread_and_one_tap_takes_one(desk, visit):
+    selling.give_back(visit, the_shop())
+    Visit.objects.update(
+        state=states.TO_PUT_RIGHT, route="fix-first", bench_minutes=50, bench_minutes_from=20, bench_minutes_to=110
+    )
+    page = desk.get(_url("visit-time", visit))
+    assert "50 bench minutes in the plan; likely 20 to 110." in page.text
+    soonest = page.context["soonest"]
+    free = [at for day in page.context["days"] for at in day.times]
+    assert soonest[0] == free[0]
+    assert all(at in free for at in soonest)
+    assert [later - at >= timedelta(minutes=50) for at, later in pairwise(soonest)] == [True, True]
+    shown = page.text.split("<h2>Soonest</h2>")[1].split("</ul>")[0]
+    assert shown.count('<button class="main" name="starts_at"') == 3
+    sent = values_of(page.text, the_shop().local_time.in_words(soonest[-1]))
+    desk.post(_url("visit-time", visit), sent | {"starts_at": soonest[-1].isoformat()})
+    again = Visit.objects.get()
+    assert (again.starts_at, again.at, again.minutes) == (soonest[-1], "bench", 50)
+
+
+def test_no_soonest_bench_times_are_proposed_for_the_rollers(desk, visit):
+    selling.give_back(visit, the_shop())
+    Visit.objects.update(state=states.TO_PUT_RIGHT, route="fix-first", bench_minutes=50)
+    assert "Soonest" not in desk.get(_url("visit-time", visit), {"at": "roller", "minutes": 90}).text
 
 
 @pytest.mark.parametrize("minutes", ["", "0", "-5", "soon", "100000"])
