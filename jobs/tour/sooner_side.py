@@ -23,7 +23,7 @@ def books_and_would_come_sooner(stage: Stage, before: datetime, at: datetime) ->
     tell.chapter("Another owner books")
     stage.it_is(at)
     owner.opens(f"/book/set-up/?since={stage.local.day(before + WEEK)}")
-    chosen = _times_offered(stage)[0]
+    chosen = times_offered(stage)[0]
     stage.slot = datetime.fromisoformat(chosen)
     owner.presses(chosen)
     wants = "Nothing is wrong with it: I would like its curve."
@@ -123,9 +123,10 @@ def is_counted_as_sold_again(stage: Stage, at: datetime) -> None:
 
 def _times_of_the_day(stage: Stage, instant: datetime) -> list[str]:
     stage.owner.opens(f"/book/set-up/?since={stage.local.day(instant)}")
-    return _times_offered(stage)
+    return times_offered(stage)
 
 
-def _times_offered(stage: Stage) -> list[str]:
+def times_offered(stage: Stage) -> list[str]:
+    """On the page of times that stands open."""
     forms = stage.owner.page.forms
     return [button.value for form in forms for button in form.buttons if button.name == "starts_at"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from jobs.tour import owner_side, sooner_side, workshop_side
+from jobs.tour import here_side, owner_side, sooner_side, workshop_side
 from jobs.tour.stage import Stage
 
 
@@ -21,13 +21,15 @@ def played(stage: Stage, other: Stage) -> None:
     bench_at = owner_side.leaves_it_with_the_garage(stage, forenoon + timedelta(minutes=25))
     workshop_side.logs_in(stage.mechanic, "mechanic")
     sooner_side.comes_sooner(other, stage, forenoon + timedelta(minutes=30))
+    again = here_side.books_again(other, bench_at, other.slot + timedelta(minutes=120))
     stage.tell.chapter("In the workshop")
     workshop_side.takes_in(stage, bench_at - timedelta(minutes=10))
     workshop_side.puts_it_right(stage, bench_at)
     gate_at = bench_at + timedelta(minutes=stage.facts.bench_minutes + 5)
     workshop_side.passes_the_gate_at_the_bench(stage, gate_at)
-    workshop_side.passes_the_gate_strapped_down(stage, gate_at + timedelta(minutes=20))
-    rollers_at = gate_at + timedelta(minutes=25)
+    rollers_at = here_side.takes_the_time(stage, again, gate_at + timedelta(minutes=22))
+    workshop_side.passes_the_gate_strapped_down(stage, rollers_at)
+    rollers_at += timedelta(minutes=5)
     workshop_side.goes_on_the_rollers(stage, rollers_at)
     workshop_side.stands_on_the_day_sheet(stage, rollers_at + timedelta(minutes=40))
     workshop_side.comes_off_the_rollers(stage, rollers_at + timedelta(minutes=85))
