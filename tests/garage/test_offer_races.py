@@ -1,7 +1,8 @@
 """One freed time, wanted by everybody at once, through the started production server with four processes.
 
 Two owners on standby say yes, the desk books it, and two browsers book it from pages loaded before it was given back.
-On a SQLite file and on PostgreSQL exactly one has it, whether it is still kept for standby or on sale again.
+On a SQLite file and on PostgreSQL exactly one has it, whether it is still kept for standby or on sale again. So it is
+with machines in the building, whose owners are asked whether the work may go on.
 """
 
 from __future__ import annotations
@@ -83,6 +84,53 @@ for _ in range(2):
 print("TIME " + starts_at.strftime("%Y-%m-%d %H:%M"))
 """
 
+# Three machines left with us, whose owners are asked about one time: two have the link, the third has rung the desk.
+LAY_OUT_HERE = """
+import json
+from datetime import timedelta
+from importlib import import_module
+from django.contrib.auth import BACKEND_SESSION_KEY, HASH_SESSION_KEY, SESSION_KEY
+from django.urls import reverse
+from django.utils import timezone
+from garage.changes.visit import visits
+from garage.models.people import Person
+from garage.models.shop import VisitKind
+from garage.models.standby import FreedTime, Offer
+from garage.reads import links
+from tests.factories import booking
+
+kind, now = VisitKind.objects.get(), timezone.now()
+starts_at = booking.at_local(booking.open_day({nth}), 10)
+had = booking.booked(kind, starts_at)
+here = [booking.left_with_us(kind, booking.at_local(booking.open_day(14), 9), now=now) for _ in range(3)]
+visits.call_off_by_owner(had, why="", now=now)
+time = FreedTime.objects.get(visit=had)
+assert time.hold
+until = now + timedelta(hours=1)
+asked = [
+    Offer.objects.create(time=time, visit=visit, in_the_building=True, offered_at=now, open_until=until)
+    for visit in here
+]
+for offer in asked[:2]:
+    path = reverse("owner-offer", args=[links.token(offer.visit, links.VISIT), offer.pk])
+    print("LAID " + json.dumps(["offer", path, "", dict(answer="yes")]))
+store = import_module("garage.models.sessions").SessionStore
+boss = Person.objects.get(role=Person.BOSS)
+session = store()
+session[SESSION_KEY], session[BACKEND_SESSION_KEY] = str(boss.pk), "django.contrib.auth.backends.ModelBackend"
+session[HASH_SESSION_KEY] = boss.get_session_auth_hash()
+session.create()
+path = reverse("visit-offer", args=[here[2].number, asked[2].pk])
+print("LAID " + json.dumps(["desk", path, session.session_key, dict(answer="yes")]))
+print("TIME " + starts_at.strftime("%Y-%m-%d %H:%M"))
+"""
+SWEEP = """
+from datetime import timedelta
+from django.utils import timezone
+from garage.changes.visit import offers
+offers.offer_all_due(now=timezone.now() + timedelta(hours=2))
+"""
+
 
 @dataclass(frozen=True)
 class Press:
@@ -103,7 +151,10 @@ def live(request: pytest.FixtureRequest) -> Iterator[servers.LiveTickover]:
 
 
 def _lay_out(live: servers.LiveTickover, nth: int, *, is_over: bool) -> tuple[list[Press], str]:
-    said = live.shell(LAY_OUT.format(nth=nth, is_over=is_over)).splitlines()
+    return _laid(live.shell(LAY_OUT.format(nth=nth, is_over=is_over)).splitlines())
+
+
+def _laid(said: list[str]) -> tuple[list[Press], str]:
     presses = [Press(*json.loads(line[5:])) for line in said if line.startswith("LAID ")]
     return presses, next(line[5:] for line in said if line.startswith("TIME "))
 
@@ -169,4 +220,35 @@ def test_once_it_is_on_sale_again_one_booking_has_it_and_no_yes(live, nth):
     assert won[0] in {"desk", "public"}
     assert set(statuses) == {302, 409}
     assert _who_has_it(live, starts_at) == 1
+    assert _held_or_sold_twice(live) == 0
+
+
+def _answers(live: servers.LiveTickover) -> list[str]:
+    newest = "select max(time_id) from garage_offer where in_the_building"
+    rows = live.rows(f"select answer from garage_offer where time_id = ({newest}) order by answer")  # noqa: S608
+    return [answer for [answer] in rows]
+
+
+@pytest.mark.parametrize("nth", [11, 12])
+def test_of_machines_in_the_building_one_yes_has_the_rollers_whether_by_link_or_at_the_desk(live, nth):
+    presses, starts_at = _laid(live.shell(LAY_OUT_HERE.format(nth=nth)).splitlines())
+    statuses = _race(live, presses)
+    by_link = statuses[:2]
+    assert _answers(live) == ["gone", "gone", "yes"]
+    assert sorted(by_link) in ([302, 409], [409, 409])  # the desk is led back either way, with the sentence
+    assert _who_has_it(live, starts_at) == 1
+    assert _held_or_sold_twice(live) == 0
+
+
+def test_while_the_sweep_lets_the_question_lapse_a_yes_has_it_or_is_told_and_nobody_else_has(live):
+    presses, starts_at = _laid(live.shell(LAY_OUT_HERE.format(nth=13)).splitlines())
+    sweep = threading.Thread(target=live.shell, args=(SWEEP,))
+    sweep.start()
+    statuses = _race(live, presses)
+    sweep.join(120)
+    has_it = _who_has_it(live, starts_at)
+    assert has_it == _answers(live).count("yes") <= 1
+    assert statuses[:2].count(302) <= has_it
+    assert set(statuses) <= {302, 409}
+    assert not live.rows("select 1 from garage_freedtime where closed_at is null")
     assert _held_or_sold_twice(live) == 0

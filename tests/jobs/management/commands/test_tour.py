@@ -19,6 +19,7 @@ pytestmark = pytest.mark.long
 
 PAPERS = {"confirmation.eml", "confirmation.ics", "day-sheet.pdf", "job-card.pdf", "invoice.pdf", "invoice.eml"}
 PAPERS |= {"sooner-confirmation.eml", "sooner-offer.eml", "sooner-invoice.eml", "sooner-invoice.pdf"}
+PAPERS |= {"again-confirmation.eml", "may-go-on.eml", "goes-on.eml"}
 # manage.py as it stands, but the garage that it throws away is copied first.
 _KEPT = """
 import runpy
@@ -125,9 +126,12 @@ def test_at_the_end_the_database_holds_what_the_story_told_of_the_time_given_bac
         "select time.id, time.why, time.minutes, had.number, time.starts_at from garage_freedtime time"
         " join garage_visit had on had.id = time.visit_id order by time.freed_at"
     )
+    freed, called_off = freed[:2], freed[2:]
     assert [row[1:4] for row in freed] == [("fix-first", 90, int(gave)), ("moved", 90, int(number))]
+    assert [row[1:3] for row in called_off] == [("called-off", 90)]  # for the machine in the building
     offers = "select had.number, offer.time_id, offer.answer from garage_offer offer join garage_visit had"
-    assert told.rows(f"{offers} on had.id = offer.visit_id") == [(int(number), freed[0][0], "yes")]
+    taken = f"{offers} on had.id = offer.visit_id where not in_the_building"
+    assert told.rows(taken) == [(int(number), freed[0][0], "yes")]
     visits = "select id, starts_at, state from garage_visit where number = ?"
     [(visit, *has)] = told.rows(visits, number)
     assert has == [freed[0][4], "collected"]
@@ -137,6 +141,24 @@ def test_at_the_end_the_database_holds_what_the_story_told_of_the_time_given_bac
     assert [told.rows(sold, row[4]) for row in freed] == [[(visit,)], []]
     assert told.rows("select count(*) from jobs_invoice where visit_id = ?", visit) == [(1,)]
     assert told.rows("select count(*) from garage_hold") == [(0,)]
+
+
+def test_the_machine_in_the_building_is_asked_about_takes_the_rollers_and_runs_on_them(told):
+    asked = re.search(
+        r"The owner of visit (\d+) is asked whether the work may go on (.+): £.+\n.+Asked until .+\n.+"
+        r"Yes: it goes on, .+ The machine has the rollers (.+)\.\n.+Gate passed",
+        told.done.stdout,
+    )
+    number, about, has = asked.groups()
+    assert about == has
+    answered = (
+        "select offer.answer, had.starts_at = time.starts_at, had.at, step.ended_at > time.starts_at"
+        " from garage_offer offer join garage_freedtime time on time.id = offer.time_id"
+        " join garage_visit had on had.id = offer.visit_id"
+        " join garage_step step on step.visit_id = had.id and step.at = 'roller'"
+        " where offer.in_the_building and had.number = ?"
+    )
+    assert told.rows(answered, number) == [("yes", 1, "roller", 1)]
 
 
 @pytest.mark.parametrize(
