@@ -57,7 +57,7 @@ def _asked(offers: Iterable[Offer], shop: Shop, now: datetime) -> Iterable[Asked
         if offer.answer == Offer.GIVEN:
             yield AskedOwner(visit, "in the building", HAD_AGREED if visit.is_left_with_us else WAITS, is_open=False)
             continue
-        asked = "in the building, may the work go on?" if offer.in_the_building else "on standby, offered it"
+        asked = "in the building, may the work go on?" if offer.in_the_building else "on standby, offered it."
         yield AskedOwner(visit, asked, _says(offer, shop, now), is_open=offer.is_open(now))
 
 

@@ -69,7 +69,7 @@ def test_first_the_machine_in_the_building_then_standby_each_with_its_time_and_a
     assert said(day, now) == [(*here, "asked until 11:20")]
     offers.decline(Offer.objects.get(visit=waits), by=OWNER, now=now + 4 * MIN)
     offers.offer_all_due(now=now + 4 * MIN)
-    there = (sooner.number, "on standby, offered it")
+    there = (sooner.number, "on standby, offered it.")
     assert said(day, now + 5 * MIN) == [(*here, "no, not now, 11:04"), (*there, "asked until 11:24")]
     offers.accept(Offer.objects.get(visit=sooner), by=OWNER, now=now + 6 * MIN)
     assert said(day, now + 7 * MIN) == [(*here, "no, not now, 11:04"), (*there, "yes: it comes, 11:06")]
