@@ -133,7 +133,7 @@ class ShopForm(RowForm[Shop]):
             "bench_limit_pounds": "",
             "payment_words": "As printed on invoices.",
             "deposit_days": "After booking.",
-            "standby_today_minutes": "",
+            "standby_today_minutes": "As long before that, the owner of a machine left here may say that work goes on.",
             "offer_minutes": "",
             "gate_minutes": "",
             "guard_minutes": "What they bring and cost stands below. 0: none.",
