@@ -15,8 +15,8 @@ from garage.reads.bench_time import open_bench_step
 
 
 def tell(visit: Visit) -> None:
-    """From the findings that stand now, with the time of the last one: what is planned for the judgement while nothing is
-    found, then what is expected to be left. Call it inside a change that has locked the visit. Nothing without a
+    """From the findings that stand now, with the time of the last one: what is planned for the judgement while nothing
+    is found, then what is expected to be left. Call it inside a change that has locked the visit. Nothing without a
     judgement, or once its bench work is over.
     """
     kept = latest(visit) if open_bench_step(visit) else None

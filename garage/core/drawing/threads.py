@@ -4,16 +4,18 @@ Time runs across. Each track is a band. Each machine is one thread that runs alo
 machine moves. A thin line is waiting, a black bar is work done, a pale bar is planned work, a broken line is a machine
 that may well fail its gate, an arrow is a promise, an upright with dots is where moved work stood in the plan that
 people work to, and the one coloured line is now. Inside a band every stay gets a lane and as much width as its bar or
-its labels need, whichever is longer, so labels never overlap on a full day.
+its labels need, whichever is longer, so labels never overlap on a full day. Each bar says whose it is, and so does the
+end of each thread.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import fields, replace
 from itertools import pairwise
 from typing import Any, TypeVar
 
+from garage.core.drawing.crossings import Leg, path_of
+from garage.core.drawing.lanes import BAR_PX, END_DROP_PX, Lane, lanes_of, rows
 from garage.core.drawing.sheet import (
     DONE,
     PLANNED,
@@ -31,13 +33,13 @@ from garage.core.drawing.sheet import (
     in_words,
 )
 from garage.core.drawing.stays import (
-    BEND_PX,
+    END_GAP_PX,
+    END_MOST_PX,
     GAP_PX,
     LEFT,
     LETTER_PX,
     RIGHT,
     Scale,
-    Stay,
     label_at,
     label_beside,
     stays_of,
@@ -45,11 +47,10 @@ from garage.core.drawing.stays import (
 from garage.core.drawing.text_width import shortened, text_px
 from garage.core.time.day_minutes import hhmm
 
-WIDTH, NAMES_X = 1260, 12
+WIDTH, NAMES_X = RIGHT + END_GAP_PX + END_MOST_PX + 5, 12
 HOURS_Y, NOW_Y, TOP_Y, FOOT_PX = 20, 38, 46, 8
 HOUR_PX, NAME_PX = 14, 16
-BAR_PX = 8  # less than the height of the labels' capitals
-WORKED_PX, NAMED_PX, BARE_PX = 27, 19, 9  # height of a lane with bars, with labels on thin lines, with lines only
+APART_PX = 2  # between the bars of two machines that follow one another at once
 BAND_PX, RIM_PX = 46, 7  # minimum height of a band; its rim
 WAS_PX = 7  # half the height of the mark where work stood in the plan
 ROW_PX = 18  # a row of promises or of the words below a break
@@ -95,6 +96,8 @@ class _Board:
         self.y = float(TOP_Y)
         self.stations_from = float(TOP_Y)
         self.lane_y: dict[tuple[str, int], float] = {}
+        self.followed: set[tuple[str, int]] = set()
+        self.crossings: list[tuple[float, float, float]] = []
         self.rules: list[Ruled] = []
         self.rests: list[Bar] = []
         self.curves: list[Curve] = []
@@ -108,17 +111,13 @@ class _Board:
         if track != self.sheet.tracks[0]:
             self.rules.append(Ruled(NAMES_X, self.y, RIGHT, self.y, "rim"))
         top = self.y
-        mine = sorted((s for stays in self.stays.values() for s in stays if s.stops[0].track == track), key=_by_left)
         self.y += RIM_PX
-        lanes = _lanes(mine)
+        lanes = lanes_of(s for stays in self.stays.values() for s in stays if s.stops[0].track == track)
         for lane in lanes:
-            height, line_px, label_px = _lane_heights(lane)
-            for stay in lane:
-                self.lane_y[stay.key] = self.y + line_px
-                self.labels += [replace(label, y=self.y + label_px) for label in stay.labels]
+            self._lane(lane)
             if track in stations and lane is lanes[0]:
-                self.rules.append(Ruled(LEFT, self.y + line_px, RIGHT, self.y + line_px, "track"))
-            self.y += height
+                self.rules.append(Ruled(LEFT, self.y + lane.line, RIGHT, self.y + lane.line, "track"))
+            self.y += lane.height
         self.y = max(self.y + RIM_PX, top + BAND_PX)
         middle = (top + self.y) / 2
         name = shortened(track, NAME_PX, LEFT - NAMES_X - GAP_PX)
@@ -145,29 +144,35 @@ class _Board:
         stays, x = self.stays[thread.number], self.scale.x
         if not stays:
             return
-        d = f"M{x(stays[0].stops[0].begin):.1f} {self.lane_y[stays[0].key]:.1f}"
-        for here, there in pairwise(stays):
-            y, to_y, to_x = self.lane_y[here.key], self.lane_y[there.key], x(there.stops[0].begin)
-            bend_x = max(to_x - BEND_PX, x(here.stops[0].begin))
-            middle = (bend_x + to_x) / 2
-            d += f" L{bend_x:.1f} {y:.1f} C{middle:.1f} {y:.1f} {middle:.1f} {to_y:.1f} {to_x:.1f} {to_y:.1f}"
-        last = stays[-1]
-        d += f" L{max(x(stop.end) for stop in last.stops):.1f} {self.lane_y[last.key]:.1f}"
+        legs = [Leg(x(stay.stops[0].begin), self.lane_y[stay.key]) for stay in stays]
+        d = path_of(legs, max(x(stop.end) for stop in stays[-1].stops), self.crossings)
         self.curves.append(Curve(d, "doubt" if thread.odds else "thread"))
         for stay in stays:
-            for stop in stay.stops:
-                self.bars += _bars(stop, self.scale, self.lane_y[stay.key], self.sheet.now)
-                self.curves += _was(stop, self.scale, self.lane_y[stay.key])
+            y = self.lane_y[stay.key]
+            bars = [bar for stop in stay.stops for bar in _bars(stop, self.scale, y, self.sheet.now)]
+            if stay.key in self.followed and bars and bars[-1].width > 2 * APART_PX:
+                bars[-1] = replace(bars[-1], width=bars[-1].width - APART_PX)
+            self.bars += bars
+            self.curves += [curve for stop in stay.stops for curve in _was(stop, self.scale, y)]
+
+    def _lane(self, lane: Lane) -> None:
+        """Notes where the lane's stays run and which of them another follows at once, and places their labels."""
+        for stay in lane.stays:
+            self.lane_y[stay.key] = self.y + lane.line
+            for label in stay.labels:
+                y = lane.line + END_DROP_PX if label.kind == "end" else lane.base + label.y
+                self.labels.append(replace(label, y=self.y + y))
+        self.followed |= {here.key for here, there in pairwise(lane.stays) if there.left - here.right < APART_PX}
 
     def _promises(self, track: str) -> None:
         marks = sorted((p for p in self.sheet.promises if p.track == track), key=lambda p: (p.at, p.number))
         labels = [label_beside(self.scale.x(p.at), 0, f"{p.number} promised {hhmm(p.at)}", "mark") for p in marks]
-        rows = _rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # leaves room for the arrow
-        for promise, label, row in zip(marks, labels, rows, strict=True):
+        at = rows([(label.x - 14, label.x + label.width + 14) for label in labels])  # leaves room for the arrow
+        for promise, label, row in zip(marks, labels, at, strict=True):
             y = self.y + row * ROW_PX + 10
             self.labels.append(replace(label, y=y))
             self.curves.append(Curve(f"M{self.scale.x(promise.at):.1f} {y + 1:.1f} v-13 m-5 5 l5 -5 l5 5", "promise"))
-        self.y += ROW_PX * (max(rows, default=-1) + 1)
+        self.y += ROW_PX * (max(at, default=-1) + 1)
 
     def _rests(self) -> None:
         """Breaks are pale columns across all stations, with their words below."""
@@ -180,41 +185,9 @@ class _Board:
             width = text_px(text, LETTER_PX)
             left = min(max((x(begin) + x(end) - width) / 2, LEFT), RIGHT - width)
             labels.append(label_at(left, 0, text, "mark", LETTER_PX))
-        rows = _rows([(label.x, label.x + label.width) for label in labels])
-        self.labels += [replace(label, y=self.y + 13 + row * ROW_PX) for label, row in zip(labels, rows, strict=True)]
-        self.y += ROW_PX * (max(rows, default=-1) + 1)
-
-
-def _lanes(stays: Sequence[Stay]) -> list[list[Stay]]:
-    """Puts each stay on the first lane that is free where it begins."""
-    rows = _rows([(stay.left, stay.right) for stay in stays])
-    return [
-        [stay for stay, at in zip(stays, rows, strict=True) if at == row] for row in range(max(rows, default=-1) + 1)
-    ]
-
-
-def _lane_heights(lane: Sequence[Stay]) -> tuple[float, float, float]:
-    """The height of a lane, of its line, and of the baselines of its labels."""
-    if any(stop.state != WAITING for stay in lane for stop in stay.stops):
-        return WORKED_PX, WORKED_PX - BAR_PX / 2 - 2, WORKED_PX - BAR_PX - 6
-    if any(stay.labels for stay in lane):
-        return NAMED_PX, NAMED_PX - 2, NAMED_PX - 6
-    return BARE_PX, BARE_PX / 2, 0
-
-
-def _rows(spans: Iterable[tuple[float, float]]) -> list[int]:
-    """For each span, in order of left ends, the first row where it keeps its distance from its predecessor.
-
-    >>> _rows([(0, 50), (20, 60), (70, 90)])
-    [0, 1, 0]
-    """
-    ends: list[float] = []
-    out = []
-    for left, right in spans:
-        row = next((n for n, end in enumerate(ends) if end + GAP_PX <= left), len(ends))
-        ends[row:] = [right, *ends[row + 1 :]]
-        out.append(row)
-    return out
+        at = rows([(label.x, label.x + label.width) for label in labels])
+        self.labels += [replace(label, y=self.y + 13 + row * ROW_PX) for label, row in zip(labels, at, strict=True)]
+        self.y += ROW_PX * (max(at, default=-1) + 1)
 
 
 def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
@@ -241,10 +214,6 @@ def _was(stop: Stop, scale: Scale, y: float) -> list[Curve]:
         Curve(f"M{at:.1f} {y - WAS_PX:.1f} v{2 * WAS_PX}", "was"),
         Curve(f"M{at:.1f} {y - WAS_PX:.1f} L{begin:.1f} {y - WAS_PX:.1f}", "slip"),
     ]
-
-
-def _by_left(stay: Stay) -> float:
-    return stay.left
 
 
 def _rounded(mark: Mark) -> Mark:

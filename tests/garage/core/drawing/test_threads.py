@@ -93,7 +93,7 @@ def barred(drawing: Drawing) -> list[tuple[str, float, float, float]]:
 
 def test_an_empty_day_has_a_band_for_each_track_with_its_name_in_the_middle():
     drawing = drawn(now=540)
-    assert (drawing.title, drawing.width, drawing.height) == ("A day", 1260, 46 + 4 * 46 + 8)
+    assert (drawing.title, drawing.width, drawing.height) == ("A day", 1240 + 56, 46 + 4 * 46 + 8)
     assert drawing.description.startswith("0 machines as threads over 4 tracks")
     assert ruled(drawing, "rim") == [(12, y, 1240, y) for y in (92, 138, 184)]
     assert ruled(drawing, "track") == [(150, y, 1240, y) for y in (115, 161)]
@@ -150,12 +150,19 @@ def test_a_machine_without_stops_has_no_thread():
 
 
 def test_a_lane_without_bars_and_words_is_nine_pixels_high():
+    yard = Stop("In the yard", 520, 600)
+    drawing = drawn(Stop("Bench 1", 480, 500, "done"), yard, Stop("Bench 1", 600, 620, "done"), yard)
+    assert f"L365.5 {46 + 7 + 4.5}" in drawing.curves[0].d
+
+
+def test_a_lane_with_the_end_of_a_thread_has_room_for_its_number_beside_the_line():
     drawing = drawn(Stop("Bench 1", 480, 500, "done"), Stop("In the yard", 520, 600))
-    assert drawing.curves[0].d.endswith(f"L379.5 {46 + 7 + 4.5}")
+    assert drawing.curves[0].d.endswith(f"L379.5 {46 + 7 + 7}.0")
+    assert written(drawing, "end") == [("41", 384.5, 46 + 7 + 7 + 4)]
 
 
 def test_machines_in_one_place_have_a_lane_each_and_the_band_grows():
-    threads = tuple(Thread(str(n), str(n), (Stop("Bench 1", 540, 600, "planned", f"{n} gate"),)) for n in (41, 42, 43))
+    threads = tuple(Thread(str(n), str(n), (Stop("Bench 1", 540, 600, "planned", str(n)),)) for n in (41, 42, 43))
     drawing = draw(DaySheet("A day", PLACES, threads))
     first = 92 + 7 + 27 - 4 - 2
     assert [bar.y for bar in drawing.bars] == [first - 4, first - 4 + 27, first - 4 + 54]
@@ -169,16 +176,43 @@ def test_machines_in_one_place_have_a_lane_each_and_the_band_grows():
     assert written(drawing, "name")[1] == ("Bench 1", 12, round(92 + 95 / 2 + 16 / 3, 1))
 
 
-def test_a_machine_takes_the_first_lane_that_is_free_nine_pixels_before_it():
-    def lanes(begin: int) -> int:
-        threads = (
-            Thread("41", "41", (Stop("Bench 1", 480, 600, "planned"),)),
-            Thread("42", "42", (Stop("In the yard", 480, 490), Stop("Bench 1", begin, 900, "planned"))),
-        )
-        return len({bar.y for bar in draw(DaySheet("A day", PLACES, threads)).bars})
+def test_a_machine_named_above_its_work_has_a_lane_that_is_fifteen_pixels_higher():
+    drawing = drawn(Stop("Bench 1", 540, 600, "planned", "gate"))
+    line = 92 + 7 + 15 + 27 - 4 - 2
+    assert barred(drawing) == [("planned", 264.7, 114.7, line - 4)]
+    assert written(drawing, "what") == [("gate", 265.7, line - 8)]
+    assert written(drawing, "who") == [("41 CX", 264.7, line - 8 - 15)]
 
-    # 13 minutes are 24.9 pixels, 12 are 22.9: nine and the fourteen of the crossing lie between
-    assert (lanes(613), lanes(612)) == (1, 2)
+
+def lanes(*begins: int, ends: int = 600) -> list[tuple[float, float, float]]:
+    """x, width and y of the bars of machines at one bench, the first of them from eight o'clock."""
+    first = Thread("41", "41", (Stop("Bench 1", 480, ends, "planned"),))
+    others = [
+        Thread(str(n), str(n), (Stop("In the yard", 480, 490), Stop("Bench 1", begin, begin + 60, "planned")))
+        for n, begin in enumerate(begins, 42)
+    ]
+    return [(bar.x, bar.width, bar.y) for bar in draw(DaySheet("A day", PLACES, (first, *others))).bars]
+
+
+def test_one_machine_after_another_is_on_one_line_with_two_pixels_between_their_bars():
+    (x, width, y), (next_x, _, next_y) = lanes(600)
+    assert y == next_y
+    assert (x, width, next_x) == (150, pytest.approx(120 * 1090 / 570 - 2, abs=0.1), pytest.approx(379.5, abs=0.1))
+
+
+def test_one_machine_upon_another_has_a_lane_of_its_own():
+    assert len({y for _, _, y in lanes(599)}) == 2
+
+
+def test_crossings_that_would_lie_on_each_other_stand_five_pixels_apart():
+    threads = tuple(
+        Thread(str(n), str(n), (Stop("In the yard", 480, 540), Stop(place, 540, 600, "planned")))
+        for n, place in ((41, "Bench 1"), (42, "Rollers"))
+    )
+    bends = [
+        re.search(r"C[\d. ]+? ([\d.]+) [\d.]+ L", curve.d) for curve in draw(DaySheet("A", PLACES, threads)).curves
+    ]
+    assert [float(bend[1]) for bend in bends] == [264.7, 259.7]
 
 
 def test_places_are_no_stations_and_have_no_ruled_track():
