@@ -152,7 +152,7 @@ def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks
         title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
         tracks=tracks,
         threads=tuple(machine_thread(s, now=now, closes=closes) for s in stories),
-        promises=tuple(_promises(problem, names)),
+        promises=tuple(_promises(problem, plan, names)),
         rests=tuple(rests),
         now=now,
         opens=opens,
@@ -167,9 +167,11 @@ def _hours(problem: DayProblem) -> tuple[int, int]:
     return min(begins) // 60 * 60, -(-max(ends) // 60) * 60
 
 
-def _promises(problem: DayProblem, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
-    roller = next((name for (kind, _), name in names.items() if kind == ROLLER), "Rollers")
-    return (Promise(job.id, roller, job.promised) for job in problem.jobs if job.promised is not None)
+def _promises(problem: DayProblem, plan: Plan, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
+    """Each at the rollers that the plan gives the machine, or at the first."""
+    first = next((name for (kind, _), name in names.items() if kind == ROLLER), "Rollers")
+    given = {placed.job: names[placed.at, placed.station] for placed in plan.placed if placed.at == ROLLER}
+    return (Promise(job.id, given.get(job.id, first), job.promised) for job in problem.jobs if job.promised is not None)
 
 
 def _story(

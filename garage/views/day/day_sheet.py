@@ -1,4 +1,4 @@
-"""The day sheet as a drawing, as a list and on one A4 page, with the buttons of its steps: begin, pause, late, end."""
+"""The day sheet as a drawing, as a list and on A4, with the buttons of its steps: begin, pause, late, end."""
 
 from collections.abc import Callable
 

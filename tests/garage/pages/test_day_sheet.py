@@ -8,7 +8,7 @@ from garage.changes.day import steps
 from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.models.people import Person
-from garage.models.shop import ClosedDay
+from garage.models.shop import ClosedDay, Station
 from garage.models.visits import Step, Visit
 from garage.pages.day_sheet import day_page
 from garage.reads.shop import the_shop
@@ -40,6 +40,18 @@ def test_a_booked_visit_is_drawn_planned_and_expected(working_day: datetime) -> 
     assert page.expected == (visit,)
     assert page.sub == "1 person, 1 machine, 90 roller minutes sold."
     assert any("promised" in line.text for line in page.drawing.lines)
+
+
+def test_a_promise_stands_at_the_rollers_that_the_plan_gives_the_machine(working_day: datetime) -> None:
+    Station.objects.create(kind="roller", number=2, name="Small rollers")
+    factory.person(first_name="Bo")
+    _booked(working_day)
+    second = _booked(working_day)
+    Step.objects.filter(visit=second, at="roller").update(pin_station=2)
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    (mark,) = [label for label in page.drawing.labels if label.text.startswith(f"{second.number} promised")]
+    (name,) = [label for label in page.drawing.labels if label.text == "Rollers 2"]
+    assert abs(mark.y - name.y) < 40
 
 
 def test_a_called_off_visit_is_not_on_the_sheet(working_day: datetime) -> None:
