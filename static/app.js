@@ -1,6 +1,13 @@
 // Small extras: every page works without them.
 document.documentElement.classList.add("has-script");
 
+// A part that comes anew by itself and does not come: it stays as it is and says since when.
+for (const trouble of ["htmx:sendError", "htmx:responseError"])
+  document.addEventListener(trouble, (event) => {
+    const away = event.target.querySelector?.("[data-away]");
+    if (away) away.hidden = false;
+  });
+
 // When htmx has put a sentence about the outcome on the page, move the focus to it. A button that went away with a tap
 // leaves the focus to the first one in its place.
 document.addEventListener("htmx:afterSettle", (event) => {

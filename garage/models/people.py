@@ -13,6 +13,9 @@ class Person(AbstractUser):
     )
     does_bench = models.BooleanField(default=True)
     does_rollers = models.BooleanField(default=False)
+    feed_generation = models.PositiveIntegerField(
+        default=1, db_default=1, help_text="Of the secret address of their calendar: a higher one ends those before."
+    )
 
     @property
     def name(self) -> str:

@@ -102,6 +102,9 @@ class Shop(models.Model):
     is_open = models.BooleanField(
         default=True, db_default=True, help_text="Not while the boss is still setting up a new garage."
     )
+    wall_generation = models.PositiveIntegerField(
+        default=1, db_default=1, help_text="Of the wall's secret address: a higher one ends those before."
+    )
 
     class Meta:
         constraints = [
@@ -186,6 +189,9 @@ class Station(models.Model):
     kind = models.CharField(max_length=6, choices=PLACE_KINDS)
     number = models.PositiveSmallIntegerField()
     name = models.CharField(max_length=40)
+    feed_generation = models.PositiveIntegerField(
+        default=1, db_default=1, help_text="Of the secret address of its calendar: a higher one ends those before."
+    )
 
     class Meta:
         ordering = ["kind", "number"]

@@ -36,5 +36,15 @@ def reminders_address(token: str) -> str:
     return _whole("owner-reminders", token)
 
 
+def feed_address(token: str) -> str:
+    """The secret address of a person's or a station's calendar."""
+    return _whole("feed", token)
+
+
+def wall_address(token: str) -> str:
+    """The secret address of the wall."""
+    return _whole("wall-by-link", token)
+
+
 def _whole(page: str, *args: object) -> str:
     return f"{settings.SITE_URL}{reverse(page, args=args)}"

@@ -1,4 +1,8 @@
-"""The calendar file of one booking (RFC 5545, RFC 5546), made of plain values.
+"""Calendar files made of plain values: of one booking (RFC 5545, RFC 5546), and feeds (RFC 5545, RFC 7986).
+
+A feed is read again and again from one address. It has no METHOD, since nobody is sent anything, so DTSTAMP says when
+what is told was last revised (RFC 5545, 3.8.7.2), as LAST-MODIFIED does. SEQUENCE counts an organizer's own revisions
+and there is none. A calendar needs at least one component (3.6): a feed without entries says that its time is free.
 
 A booking and each change of it are sent as PUBLISH, a cancellation as CANCEL. No reply is asked for. REQUEST would be
 an invitation: it must name the owner as ATTENDEE, and mail programs then show buttons whose answers go to the shop's
@@ -11,11 +15,13 @@ Observed: a cancel without a higher SEQUENCE is ignored.)
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from typing import Final, Literal
 from unicodedata import category
 
-from icalendar import Calendar, Event, vCalAddress
+from icalendar import Calendar, Event, FreeBusy, vCalAddress, vText
 
 from garage.core.errors import BadInput
 
@@ -23,7 +29,28 @@ Method = Literal["PUBLISH", "CANCEL"]
 PUBLISH: Final = "PUBLISH"
 CANCEL: Final = "CANCEL"
 MADE_BY = "-//Tickover//Booking//EN"
+FEED_MADE_BY = "-//Tickover//Work of the day//EN"
 FILE_NAME = "visit.ics"
+FEED_TYPE = "text/calendar; charset=utf-8"
+READ_AGAIN_AFTER = timedelta(
+    minutes=15
+)  # what a feed asks of calendars; most ask less often. Common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One piece of work in a feed. uid: the same for as long as it is that piece of work. The instants are aware.
+
+    revised_at: since when it is as it is told. is_sure: planned for certain, begun or done; else it may still move.
+    """
+
+    uid: str
+    begins_at: datetime
+    ends_at: datetime
+    revised_at: datetime
+    summary: str
+    place: str
+    is_sure: bool
 
 
 def content_type(method: str) -> str:
@@ -69,6 +96,48 @@ def calendar_file(
     calendar.add("method", method)
     calendar.add_component(event)
     return bytes(calendar.to_ical())
+
+
+def feed_file(
+    entries: Iterable[Entry], *, name: str, uid: str, since: datetime, until: datetime, made_at: datetime
+) -> bytes:
+    """A VEVENT for each entry, in UTC; without any, one VFREEBUSY for the time from since to until.
+
+    name: of the calendar. uid: of the time that is free. Raises BadInput.
+    """
+    calendar = Calendar()
+    calendar.add("prodid", FEED_MADE_BY)
+    calendar.add("version", "2.0")
+    calendar.add("name", vText(_clean(name)))  # the library does not know it as text and would escape nothing
+    calendar.add("refresh-interval", READ_AGAIN_AFTER, parameters={"VALUE": "DURATION"})
+    for entry in entries:
+        calendar.add_component(_event(entry))
+    if not calendar.subcomponents:
+        free = FreeBusy()
+        free.add("uid", _clean(uid))
+        free.add("dtstamp", made_at.astimezone(UTC))
+        free.add("dtstart", since.astimezone(UTC))
+        free.add("dtend", until.astimezone(UTC))
+        calendar.add_component(free)
+    return bytes(calendar.to_ical())
+
+
+def _event(entry: Entry) -> Event:
+    for where, at in (("begins_at", entry.begins_at), ("ends_at", entry.ends_at), ("revised_at", entry.revised_at)):
+        if at.tzinfo is None:
+            raise BadInput(where, at, "a time with its zone")
+    if entry.ends_at <= entry.begins_at:
+        raise BadInput("ends_at", entry.ends_at, f"a time after {entry.begins_at}")
+    event = Event()
+    event.add("uid", _clean(entry.uid))
+    event.add("dtstamp", entry.revised_at.astimezone(UTC))
+    event.add("last-modified", entry.revised_at.astimezone(UTC))
+    event.add("dtstart", entry.begins_at.astimezone(UTC))
+    event.add("dtend", entry.ends_at.astimezone(UTC))
+    event.add("summary", _clean(entry.summary))
+    event.add("location", _clean(entry.place))
+    event.add("status", "CONFIRMED" if entry.is_sure else "TENTATIVE")
+    return event
 
 
 def _check(method: str, sequence: int, starts_at: datetime, ends_at: datetime, stamped_at: datetime) -> None:

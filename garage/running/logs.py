@@ -1,10 +1,11 @@
-"""Personal links never reach a log: their token is masked before a line is written."""
+"""Personal links and secret addresses never reach a log: their token is masked before a line is written."""
 
 import logging
 import re
 
-_IN_AN_ADDRESS = re.compile(r"(?i)(/|%2F)(sheet|visit)(/|%2F)[^/%\s\"']+")
-_ALONE = re.compile(r"\b\d+-\d+\.[\w-]{43}")  # a token as signed by garage/reads/links.py, anywhere in the line
+_IN_AN_ADDRESS = re.compile(r"(?i)(/|%2F)(sheet|visit|feed|wall)(/|%2F)[^/%\s\"']+")
+# A token as signed by garage/reads/links.py and secret_links.py, anywhere in the line.
+_ALONE = re.compile(r"\b\d+-\d+\.[\w-]{43}")
 
 
 def without_tokens(text: str) -> str:

@@ -14,7 +14,9 @@ from django.views.decorators.http import require_http_methods, require_POST
 from garage.changes.people import log_ins, people
 from garage.models.people import Person
 from garage.models.sessions import BEGAN, SEEN, SEEN_WITH
+from garage.output.addresses import feed_address
 from garage.reads.log_ins import log_in_or_404, log_in_trail, logged_in
+from garage.reads.secret_links import feed_token
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import workshop
 from garage.views.network_address import address_key, browser_of
@@ -91,6 +93,7 @@ def account(request: WorkshopRequest) -> HttpResponse:
         "form": form,
         "log_ins": logged_in(request.user, this_key=request.session.session_key, now=request.now),
         "trail": log_in_trail(request.user),
+        "feed_address": feed_address(feed_token(request.user)),
     }
     return render(request, "garage/account.html", values, status=status_of(form))
 

@@ -3,7 +3,7 @@ from django.urls import path
 from garage.views import account, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
-from garage.views.day import by_hand, day_sheet, lists, week
+from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
 from garage.views.lists import from_lists
 from garage.views.owners import owners
 from garage.views.shop import kinds, packers, people, settings, stations
@@ -36,6 +36,9 @@ urlpatterns = [
     path("day/<str:day>/plan/", day_sheet.plan_accept, name="plan-accept"),
     path("week/", week.week, name="week"),
     path("week/<str:day>/", week.week, name="week-of"),
+    path("wall/", wall.wall, name="wall"),
+    path("wall/<str:token>/", wall.wall_by_link, name="wall-by-link"),
+    path("feed/<str:token>.ics", feeds.feed, name="feed"),
     path("steps/<int:step_id>/begin/", day_sheet.step_begin, name="step-begin"),
     path("steps/<int:step_id>/end/", day_sheet.step_end, name="step-end"),
     path("steps/<int:step_id>/pause/", day_sheet.step_pause, name="step-pause"),
@@ -66,6 +69,7 @@ urlpatterns = [
     path("log-in/", account.log_in, name="log-in"),
     path("log-out/", account.log_out, name="log-out"),
     path("account/", account.account, name="account"),
+    path("account/feed/", feeds.account_feed, name="account-feed"),
     path("account/log-ins/end/", account.log_ins_end, name="log-ins-end"),
     path("account/log-ins/<slug:log_in>/end/", account.log_in_end, name="log-in-end"),
     path("sent/", sent.sent, name="sent"),
@@ -89,6 +93,8 @@ urlpatterns = [
     path("shop/stations/", stations.shop_stations, name="shop-stations"),
     path("shop/stations/<int:station_id>/rename/", stations.shop_station_rename, name="shop-station-rename"),
     path("shop/stations/<int:station_id>/remove/", stations.shop_station_remove, name="shop-station-remove"),
+    path("shop/stations/<int:station_id>/feed/", feeds.shop_station_feed, name="shop-station-feed"),
+    path("shop/wall/", wall.shop_wall, name="shop-wall"),
     path("shop/kinds/", kinds.shop_kinds, name="shop-kinds"),
     path("shop/kinds/<int:kind_id>/", kinds.shop_kind, name="shop-kind"),
     path("shop/machine-kinds/", kinds.shop_machine_kinds, name="shop-machine-kinds"),

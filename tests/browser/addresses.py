@@ -35,10 +35,11 @@ from garage.models.list_files import ListFile
 from garage.models.messages import Enclosure
 from garage.models.owners import Machine
 from garage.models.people import Person
-from garage.models.shop import VisitKind
+from garage.models.shop import Shop, Station, VisitKind
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Hold, Visit
 from garage.reads import links
+from garage.reads.secret_links import feed_token, wall_token
 from jobs.changes import credit_notes, kept_deposits, payments
 from jobs.models.book import CreditNote, Invoice
 from jobs.models.cards import Labour
@@ -91,6 +92,8 @@ PAGES = {
     "day-sheet-on": BOSS,
     "week": BOSS,
     "week-of": BOSS,
+    "wall": BOSS,
+    "wall-by-link": ANYBODY,
     "fix-first": BOSS,
     "ring-list": BOSS,
     "standby": BOSS,
@@ -142,6 +145,7 @@ PAGES = {
 ONCE = ("begin", "begin-page")  # only while there is no boss, or nothing to book yet: test_first_start.py walks them
 FILES = {  # name: who, and what it is served as
     "day-sheet-pdf": (BOSS, "application/pdf"),
+    "feed": (ANYBODY, "text/calendar"),
     "card-pdf": (BOSS, "application/pdf"),
     "invoice-pdf": (BOSS, "application/pdf"),
     "owner-invoice": (ANYBODY, "application/pdf"),
@@ -168,10 +172,10 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("visit-go-on", "owner-go-on"),
     *("visit-come-back", "visit-come-back-charge"),
     *("owners-join", "machines-join", "join-undo"),
-    *("shop-day-forget", "shop-station-rename", "shop-station-remove"),
+    *("shop-day-forget", "shop-station-rename", "shop-station-remove", "shop-station-feed", "shop-wall"),
     *("shop-packer-alter", "shop-packer-remove", "shop-list-take", "shop-list-forget"),
     *("shop-person-hours", "shop-person-away", "shop-person-there"),
-    *("log-in-end", "log-ins-end", "shop-person-log-ins"),
+    *("log-in-end", "log-ins-end", "shop-person-log-ins", "account-feed"),
     *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
     *("gate-answer", "gate-bench-end", "gate-bench-again", "gate-on", "gate-off"),
     *("gate-packers", "gate-packers-back", "remark-told", "remark-put-right", "finding-right", "finding-unright"),
@@ -199,6 +203,8 @@ def addresses() -> dict[str, list[str]]:
     found = {name: [reverse(name, args=args) for args in lists] for name, lists in _arguments().items()}
     for look in ("visit-move-look", "owner-leave-look"):
         found[look] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found[look]]
+    for wall in ("wall", "wall-by-link"):
+        found[wall] = [f"{path}?live" for path in found.get(wall, [reverse("wall")])]  # where a script leads at once
     found["search"] = [f"{reverse('search')}{sought}" for sought in ("", "?q=Corrick", "?q=nobody-at-all")]
     for name in (*PAGES, *FILES, *PRESSED):
         if name not in found:
@@ -306,6 +312,9 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[here.steps.first().pk]] for name in PRESSED if name.startswith("step-")},
         "join-undo": [[1]],
         **{name: [[1]] for name in ("shop-day-forget", "shop-station-rename", "shop-station-remove")},
+        "shop-station-feed": [[1]],
+        "feed": [[feed_token(one)] for one in (boss, *Station.objects.all())],
+        "wall-by-link": [[wall_token(Shop.objects.get())]],
         **{name: [[1]] for name in ("shop-packer-alter", "shop-packer-remove")},
         **{name: [[boss.pk]] for name in ("shop-person-hours", "shop-person-away")},
         "shop-person-there": [[boss.pk, 1]],

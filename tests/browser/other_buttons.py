@@ -202,6 +202,11 @@ def _changes_the_shop(hand: Hand) -> None:
     hand.button("Rename Bench by the door")
     hand.button("Remove Bench 3")
     assert "Bench 3" not in hand.page.locator("ul.rows").inner_text()
+    hand.opens("Calendar of ")
+    hand.button("Change the address of ")
+    assert "has a new address. The old one is dead." in hand.words
+    hand.button("Change the address of the wall")
+    assert "The wall has a new address." in hand.words
     hand.goes_to("/shop/packers/")
     form = hand.page.locator("form").last
     hand.types("Thickness, mm", "0,15", within=form)
@@ -249,6 +254,8 @@ def _ends_log_ins(hand: Hand) -> None:
         other.button("Log in")
         elsewhere.close()
     hand.goes_to("/account/")
+    hand.button("Change the address")
+    assert "Your calendar has a new address." in hand.words
     hand.button("End the log-in with")
     hand.button("End all but this one")
     assert "Only this browser is still logged in." in hand.words

@@ -110,6 +110,31 @@ def test_on_a_phone_the_workshops_menu_keeps_to_one_row_and_all_of_it_can_be_pus
     assert last.bounding_box()["x"] + last.bounding_box()["width"] <= 320
 
 
+def test_a_script_leads_from_the_wall_to_the_one_whose_part_comes_anew(started, contexts, addresses):
+    wall = contexts[places.ANYBODY].new_page()
+    answer = wall.goto(started.live.base_url + addresses["wall-by-link"][0].partition("?")[0])
+    assert answer.headers["refresh"] == "60"
+    wall.wait_for_url("**/wall/*/?live")
+    wall.close()
+
+
+def test_the_wall_stays_as_it_is_and_says_since_when_while_the_server_does_not_answer(started, contexts, addresses):
+    wall = contexts[places.ANYBODY].new_page()
+    wall.clock.install()
+    wall.goto(started.live.base_url + addresses["wall-by-link"][0])
+    away = wall.get_by_role("alert")
+    assert not away.is_visible()
+    wall.route("**/wall/**", lambda route: route.abort())
+    wall.clock.fast_forward(61_000)
+    away.wait_for(state="visible")
+    assert away.inner_text().startswith(f"No news since {wall.locator('.as-of b').inner_text()}:")
+    assert wall.locator(".day-threads").is_visible()
+    wall.unroute("**/wall/**")
+    wall.clock.fast_forward(61_000)
+    away.wait_for(state="hidden")
+    wall.close()
+
+
 @pytest.mark.parametrize("name", places.FILES)
 def test_a_file_is_served_with_its_own_type(name, started: Started, contexts, addresses):
     who, kind = places.FILES[name]

@@ -57,6 +57,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "day-sheet-on": 18,
     "week": 13,
     "week-of": 12,
+    "wall": 17,  # on a closed day it says why
+    "wall-by-link": 15,
     "fix-first": 5,
     "ring-list": 7,  # what did not reach its owner by mail, and deposits that did not come, stand there too
     "standby": 7,

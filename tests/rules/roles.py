@@ -24,7 +24,7 @@ BOSS_ONLY = frozenset({BOSS})
 @dataclass(frozen=True)
 class Deed:
     """words: as in the table of README.md. addresses: names of the URL configuration, one deed each. by_link: whoever
-    holds the owner's personal link, logged in or not.
+    holds the owner's personal link or the secret address, logged in or not.
     """
 
     words: str
@@ -70,6 +70,8 @@ DEEDS = (
             *("fix-first", "ring-list", "ring-list-done", "ring-list-nobody", "standby"),
         ),
     ),
+    Deed("the day for the wall; one's own calendar", WORKSHOP, ("wall", "account-feed")),
+    Deed("read a person's or a station's calendar, or the wall", EVERYBODY, ("feed", "wall-by-link"), by_link=True),
     Deed(
         "visits: book, move, put off, call off, set state and limit, standby, come-backs, take in, photos, links",
         WORKSHOP,
@@ -154,7 +156,7 @@ DEEDS = (
         (
             *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-kept-free", "shop-messages", "shop-message"),
             *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-kinds", "shop-kind"),
-            *("shop-machine-kinds", "shop-machine-kind"),
+            *("shop-machine-kinds", "shop-machine-kind", "shop-station-feed", "shop-wall"),
             *("shop-lists", "shop-list", "shop-list-take", "shop-list-forget"),
             *("shop-packers", "shop-packer-alter", "shop-packer-remove"),
             *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),

@@ -5,7 +5,9 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop import stations
+from garage.output.addresses import feed_address, wall_address
 from garage.reads.access import station_or_404
+from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import every_station
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.doors import boss
@@ -40,6 +42,7 @@ def shop_station_remove(request: WorkshopRequest, station_id: int) -> HttpRespon
 
 
 def _page(request: WorkshopRequest, form: StationForm | StationNameForm, *, new: StationForm) -> HttpResponse:
-    """The list, with any message about one station above it."""
-    values = {"form": form, "new": new, "stations": every_station()}
+    """The list with each station's calendar, and any message about one of them above it."""
+    listed = [(station, feed_address(feed_token(station))) for station in every_station()]
+    values = {"form": form, "new": new, "stations": listed, "wall_address": wall_address(wall_token(request.shop))}
     return render(request, "garage/shop_stations.html", values, status=status_of(form))

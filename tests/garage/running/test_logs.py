@@ -23,6 +23,8 @@ LONE = "41-1." + "a_-Z" * 10 + "abc"
         f"http://127.0.0.1:8000/visit/{TOKEN}",
         f"the token {LONE} alone",
         f"next=%2Fsheet%2F{TOKEN}%2F",
+        f'127.0.0.1 "GET /feed/{TOKEN}.ics HTTP/1.1" 304',
+        f"Gone: /wall/{TOKEN}/",
     ],
 )
 def test_no_token_is_left_in_a_line(line):

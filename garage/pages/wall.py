@@ -1,0 +1,105 @@
+"""The day for a screen on the wall: the drawing, what each station does now and next, what is late.
+
+Customers see it too: machine and visit number only, no names, and nothing on it changes anything.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from garage.core import states
+from garage.core.drawing.sheet import Drawing
+from garage.core.drawing.threads import draw
+from garage.core.drawing.tracks import station_names
+from garage.core.planning.day_problem import Placed
+from garage.core.planning.day_rules import DayAt, is_late
+from garage.core.planning.stations_now import Delay, late_now, stations_now
+from garage.core.time.day_minutes import hhmm
+from garage.models.shop import Shop
+from garage.models.visits import Step, Visit
+from garage.pages.day_sheet import visits_on
+from garage.pages.wall_sheet import wall_sheet
+from garage.reads.day_plan import DayPlan, day_plan
+from garage.reads.opening import closed_until
+
+TALL_PX = 560  # of a drawing, from which on it stands beside the stations and not above them. By eye, no source
+LATE_WORDS = {
+    Delay.RUNS_OVER: "{words} should have ended at {since}.",
+    Delay.NOT_BEGUN: "{words} should have begun at {since}.",
+    Delay.NOT_KEPT: "{words} cannot begin at {since} as promised.",
+}
+
+
+@dataclass(frozen=True)
+class WallRow:
+    """One station. until, begin: clock times, empty where there is nothing."""
+
+    track: str
+    now: str
+    until: str
+    next: str
+    begin: str
+
+
+@dataclass(frozen=True)
+class Wall:
+    day: date
+    as_of: str  # a clock time
+    drawing: Drawing
+    rows: tuple[WallRow, ...]
+    late: tuple[str, ...]
+    closed: str
+
+    @property
+    def is_tall(self) -> bool:
+        return self.drawing.height > TALL_PX
+
+
+def wall_of(shop: Shop, *, now: datetime) -> Wall:
+    """Today, with the plan that people work to."""
+    local = shop.local_time
+    day = local.day(now)
+    visits, plan = list(visits_on(day, local, is_today=True)), day_plan(day, shop, now)
+    words = {(str(v.number), n): _words(v, step) for v in visits for n, step in enumerate(v.steps.all())}
+    missing = [visit for visit in visits if visit.state in states.COMING and is_late(visit.state, visit.starts_at, now)]
+    is_worked = any(person.end for person in plan.problem.people)
+    return Wall(
+        day=day,
+        as_of=f"{local.shown(now):%H:%M}",
+        drawing=draw(wall_sheet(plan, visits, DayAt(day, now, local))),
+        rows=tuple(_rows(plan, words)),
+        late=(*_not_here(missing, shop), *_late(plan, words, {str(visit.number) for visit in missing})),
+        closed="" if is_worked else closed_until(shop, day)[0],
+    )
+
+
+def _rows(plan: DayPlan, words: Mapping[tuple[str, int], str]) -> Iterable[WallRow]:
+    names = station_names(plan.problem)
+
+    def said(placed: Placed | None) -> str:
+        return "" if placed is None else words.get((placed.job, placed.step), placed.job)
+
+    for one in stations_now(names, plan.problem, plan.to_work_to, plan.proposed):
+        until, begin = (hhmm(one.now.end) if one.now else ""), (hhmm(one.next.begin) if one.next else "")
+        yield WallRow(names[one.at, one.number], said(one.now), until, said(one.next), begin)
+
+
+def _late(plan: DayPlan, words: Mapping[tuple[str, int], str], missing: Collection[str]) -> Iterable[str]:
+    """missing: jobs whose machine is not here, which is said already."""
+    for one in late_now(plan.problem, plan.to_work_to, plan.proposed):
+        if one.job in missing:
+            continue
+        yield LATE_WORDS[one.why].format(words=words.get((one.job, one.step), one.job), since=hhmm(one.since))
+
+
+def _not_here(visits: Iterable[Visit], shop: Shop) -> Iterable[str]:
+    for visit in visits:
+        if visit.starts_at:
+            due = shop.local_time.shown(visit.starts_at)
+            yield f"{visit.number} {visit.machine.words} was due at {due:%H:%M} and is not here."
+
+
+def _words(visit: Visit, step: Step) -> str:
+    return f"{visit.number} {visit.machine.words}: {step.what}"
