@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from garage.core import states
-from garage.core.drawing.sheet import Drawing
+from garage.core.drawing.sheet import DaySheet, Drawing
 from garage.core.drawing.threads import draw
 from garage.core.drawing.tracks import station_names
+from garage.core.drawing.window import rest_of_day
 from garage.core.planning.day_problem import Placed
 from garage.core.planning.day_rules import DayAt, is_late
 from garage.core.planning.stations_now import Delay, late_now, stations_now
@@ -24,7 +25,8 @@ from garage.pages.wall_sheet import wall_sheet
 from garage.reads.day_plan import DayPlan, day_plan
 from garage.reads.opening import closed_until
 
-TALL_PX = 560  # of a drawing, from which on it stands beside the stations and not above them. By eye, no source
+FULL_PX = 560  # height of a drawing, above which it is one of the rest of the day alone. By eye, no source
+TALL_PX = 620  # height above which it stands beside the stations and not above them. By eye, no source
 LATE_WORDS = {
     Delay.RUNS_OVER: "{words} should have ended at {since}.",
     Delay.NOT_BEGUN: "{words} should have begun at {since}.",
@@ -68,11 +70,17 @@ def wall_of(shop: Shop, *, now: datetime) -> Wall:
     return Wall(
         day=day,
         as_of=f"{local.shown(now):%H:%M}",
-        drawing=draw(wall_sheet(plan, visits, DayAt(day, now, local))),
+        drawing=_drawing(wall_sheet(plan, visits, DayAt(day, now, local)), plan.problem.now),
         rows=tuple(_rows(plan, words)),
         late=(*_not_here(missing, shop), *_late(plan, words, {str(visit.number) for visit in missing})),
         closed="" if is_worked else closed_until(shop, day)[0],
     )
+
+
+def _drawing(sheet: DaySheet, now: int) -> Drawing:
+    """The whole day, or of a full one the rest of it."""
+    whole = draw(sheet)
+    return draw(rest_of_day(sheet, now)) if whole.height > FULL_PX else whole
 
 
 def _rows(plan: DayPlan, words: Mapping[tuple[str, int], str]) -> Iterable[WallRow]:
