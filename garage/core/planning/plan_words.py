@@ -162,36 +162,56 @@ def _tight(day: DayProblem, seats: Seats) -> Iterator[str]:
 
 
 def _risky(day: DayProblem, seats: Seats) -> Iterator[str]:
-    """Risky checks in order of time, and which machine could take the rollers if one fails."""
+    """One sentence for each check ahead or under way of a machine in doubt, in order of time: who takes the rollers if
+    it fails.
+    """
     doubtful = [
-        (p.begin, job)
+        (p.begin, job, job.steps[p.step])
         for job in day.jobs
         for p in seats[job.id]
-        if job.is_in_doubt and job.steps[p.step].check and job.steps[p.step].began is None
+        if job.is_in_doubt and job.steps[p.step].check
     ]
-    for at, job in sorted(doubtful, key=lambda pair: (pair[0], pair[1].id)):
-        yield f"Check {job.id} at {hhmm(at)}: it may well fail ({round(job.ready * 100)} in 100 pass)."
-        cover = _cover(day, seats, job)
-        if cover is not None:
-            yield cover
+    for at, job, step in sorted(doubtful, key=lambda one: (one[0], one[1].id)):
+        what = f"Check {job.id} at {hhmm(at)}" if step.began is None else f"The check of {job.id} is under way"
+        yield f"{what}: it may well fail ({round(job.ready * 100)} in 100 pass){_cover(day, seats, job)}."
 
 
-def _cover(day: DayProblem, seats: Seats, risky: Job) -> str | None:
-    """A waiting machine that can take the risky one's roller time: here, checked by then, and promised no time."""
+def _cover(day: DayProblem, seats: Seats, risky: Job) -> str:
+    """Which machine can take the roller time of a risky one. Empty if it has none ahead.
+
+    A machine covers if by then it is here and its steps before the rollers are over, its own roller time is later and
+    promised to nobody, and nothing fixed by hand forbids it. One whose check is over comes first.
+    """
     freed = next((p for p in seats[risky.id] if p.step == risky.first_roller and p.step >= risky.first_open), None)
     if freed is None:
-        return None
-    for job in sorted(day.jobs, key=lambda j: (-j.ready, -j.worth)):
-        index = job.first_roller
-        if job.id == risky.id or job.promised is not None or index is None or index < job.first_open:
-            continue
-        own = {p.step: p for p in seats[job.id]}
-        before_over = all(own[i].end <= freed.begin if i in own else i < job.first_open for i in range(index))
-        fits = job.here_from <= freed.begin and job.steps[index].minutes <= freed.end - freed.begin
-        is_later = index not in own or own[index].begin > freed.begin
-        if before_over and fits and is_later and job.steps[index].pin.begin is None:
-            return f"If {risky.id} fails, {job.id} is here and can take the rollers at {hhmm(freed.begin)}."
-    return None
+        return ""
+    able = [job for job in day.jobs if job.id != risky.id and _can_take(job, freed, seats[job.id])]
+    if not able:
+        return f", and no other machine is ready for the rollers at {hhmm(freed.begin)}"
+    best = min(able, key=lambda job: (-_chance_left(job), -job.worth))
+    checked = [p.end for p in seats[best.id] if best.steps[p.step].check and p.end > day.now]
+    when = f"checked by {hhmm(checked[0])}" if checked else "which is checked"
+    return f"; {best.id}, {when}, can then take the rollers at {hhmm(freed.begin)}"
+
+
+def _can_take(job: Job, freed: Placed, placed: list[Placed]) -> bool:
+    index = job.first_roller
+    if job.promised is not None or index is None or index < job.first_open:
+        return False
+    step, own = job.steps[index], {p.step: p for p in placed}
+    is_free = all(own[i].end <= freed.begin if i in own else i < job.first_open for i in range(index))
+    is_later = index not in own or own[index].begin > freed.begin
+    fits = job.here_from <= freed.begin and step.minutes <= freed.end - freed.begin
+    left = sum(one.minutes for one in job.steps[index:])
+    is_in_time = job.gone_by is None or freed.begin + left <= job.gone_by
+    pin = step.pin
+    is_allowed = pin.begin is None and pin.by in (None, freed.by) and pin.station in (None, freed.station)
+    return is_free and is_later and fits and is_in_time and is_allowed
+
+
+def _chance_left(job: Job) -> float:
+    """The chance that it passes what is still to be checked: 1 once its checks are over."""
+    return job.ready if any(step.check and step.ended is None for step in job.steps) else 1.0
 
 
 def _until(job: Job) -> str:
