@@ -265,6 +265,10 @@ def plan_lines() -> list[str]:
     return [*lines, "{oops", json.dumps(_day_values(days[0]) | {"rollers": "two"}), json.dumps({"day": "2027-02-30"})]
 
 
+def day_line(day: DayProblem) -> str:
+    return json.dumps(_day_values(day))
+
+
 def _day_values(day: DayProblem) -> dict[str, Any]:
     people = [
         {
