@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Broken, DayProblem, Job, JobStep, LeftOut, Placed
+from garage.core.planning.idle_minutes import for_idle_minutes
 from garage.core.planning.placing import Floor, Resources, chain, released
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps
 from garage.core.time.day_minutes import hhmm
 
+SPARE_SHOWN = 3  # machines named for idle minutes: more cannot take the rollers at once
 PLACES = {"bench": "the bench", "roller": "the rollers"}
 
 
@@ -32,7 +34,7 @@ def broken_promises(resources: Resources, running: list[Placed], seats: Seats) -
 
 
 def notes(day: DayProblem, seats: Seats) -> tuple[str, ...]:
-    return (*_facts(day, seats), *_tight(day, seats), *_risky(day, seats))
+    return (*_facts(day, seats), *_tight(day, seats), *_risky(day, seats), *_idle(day, seats))
 
 
 def _why_left_out(alone: Floor, full: Floor, job: Job, placed: list[Placed]) -> str:
@@ -212,6 +214,19 @@ def _can_take(job: Job, freed: Placed, placed: list[Placed]) -> bool:
 def _chance_left(job: Job) -> float:
     """The chance that it passes what is still to be checked: 1 once its checks are over."""
     return job.ready if any(step.check and step.ended is None for step in job.steps) else 1.0
+
+
+def _idle(day: DayProblem, seats: Seats) -> Iterator[str]:
+    """One sentence: what is left out, waits for the rollers, and could still be begun at the bench."""
+    placed = [p for some in seats.values() for p in some]
+    waiting = {job.id for job in day.jobs if job.first_roller is not None and job.first_roller >= job.first_open}
+    spare = sorted((p.begin, p.job, p.by) for p in for_idle_minutes(day, placed) if p.job in waiting)
+    if spare:
+        what = ", ".join(f"{job} at {hhmm(begin)} by {by}" for begin, job, by in spare[:SPARE_SHOWN])
+        they = "it" if len(spare) == 1 else "they"
+        yield (
+            f"No room today, but idle minutes at the bench: {what}. Checked, {they} can take the rollers if one fails."
+        )
 
 
 def _until(job: Job) -> str:

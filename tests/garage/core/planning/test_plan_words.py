@@ -251,7 +251,7 @@ def by(when: str) -> str:
 def cover(*others: tuple[Job, list[Placed]], risky: Job = RISKY, mine: tuple[int, ...] = (580, 600)) -> str:
     """What is said of who takes the rollers if 41 fails its check."""
     day = a_day(risky, *(job for job, _ in others), now=500)
-    (told,) = notes(day, {risky.id: seated(risky, *mine)} | {job.id: placed for job, placed in others})
+    told = notes(day, {risky.id: seated(risky, *mine)} | {job.id: placed for job, placed in others})[0]
     assert told.startswith(MAY_FAIL)
     return told.removeprefix(MAY_FAIL)
 
@@ -322,3 +322,17 @@ def test_nothing_is_said_of_cover_for_a_machine_that_has_no_roller_work_ahead():
     begun = visit("41", JobStep("roller", 10, began=480, by="p1", ended=490), GATE, JobStep("roller", 60), ready=0.3)
     day = a_day(begun, waiting[0], now=500)
     assert notes(day, {"41": seated(begun, 580, 600, first=1), "43": []}) == (f"{MAY_FAIL}.",)
+
+
+def test_what_is_left_out_and_can_be_checked_in_idle_minutes_is_named_with_who_is_idle():
+    """p1 is on the rollers until 16:50; p2, who works at the bench alone, is idle. 44, surer than 42, is for the bench
+    alone: it has 08:10 to 08:40 and is not named.
+    """
+    long = visit("41", JobStep("roller", 530))
+    seats = {"41": seated(long, 480), "42": [], "43": [], "44": []}
+    told = "No room today, but idle minutes at the bench: {}. Checked, {} can take the rollers if one fails."
+    assert notes(a_day(long, visit("42")), seats) == (told.format("42 at 08:00 by p2", "it"),)
+    both = a_day(long, visit("42", ready=0.8), visit("43"), visit("44", JobStep("bench", 30)))
+    assert notes(both, seats) == (told.format("43 at 08:00 by p2, 42 at 08:40 by p2", "they"),)
+    assert notes(a_day(long, visit("42"), people=PEOPLE[:1]), seats) == ()
+    assert notes(a_day(long, visit("42", CHECKED, ROLLERS)), seats) == ()
