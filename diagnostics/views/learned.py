@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 
 from diagnostics.core.learning.scores import SPOILT, SUBJECTS
 from diagnostics.pages.learned import bands_of, fault_lines, learned_page
+from diagnostics.pages.past_weeks import past_weeks
 from diagnostics.pages.pictures.learned import calibration_chart, faults_chart
 from garage.output.pictures import CONTENT_TYPE
 from garage.reads.freed import freed_minutes
@@ -21,6 +22,12 @@ def learned(request: WorkshopRequest) -> HttpResponse:
     subject = _subject(request.GET.get("of", SPOILT))
     values = {"page": learned_page(subject, request.shop), "freed": freed_minutes(now=request.now)}
     return render(request, "diagnostics/learned.html", values)
+
+
+@workshop
+@require_safe
+def learned_weeks(request: WorkshopRequest) -> HttpResponse:
+    return render(request, "diagnostics/learned_weeks.html", {"page": past_weeks(request.shop, now=request.now)})
 
 
 @workshop

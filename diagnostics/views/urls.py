@@ -35,6 +35,7 @@ urlpatterns = [
     path("machines/<int:machine_id>/degrees/", timing.machine_degrees, name="machine-degrees"),
     path("machines/<int:machine_id>/packers/", timing.machine_packers, name="machine-packers"),
     path("what-we-learned/", learned.learned, name="learned"),
+    path("what-we-learned/past-weeks/", learned.learned_weeks, name="learned-weeks"),
     path("what-we-learned/faults.svg", learned.learned_faults, name="learned-faults"),
     path("what-we-learned/<slug:subject>.svg", learned.learned_bands, name="learned-bands"),
 ]

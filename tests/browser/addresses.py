@@ -138,6 +138,7 @@ PAGES = {
     "invoice": BOSS,
     "the-book": BOSS,
     "learned": BOSS,
+    "learned-weeks": BOSS,
     "machine": BOSS,
     "machine-degrees": BOSS,
     "machine-packers": BOSS,

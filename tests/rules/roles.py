@@ -148,7 +148,7 @@ DEEDS = (
         ("account", "log-in-end", "log-ins-end"),
     ),
     Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
-    Deed("what we learned", WORKSHOP, ("learned", "learned-bands", "learned-faults")),
+    Deed("what we learned", WORKSHOP, ("learned", "learned-weeks", "learned-bands", "learned-faults")),
     Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
     Deed(
         "the shop: settings, hours, what is kept free, people, stations, kinds, lists, packers, messages",
