@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0021_roller_hours"),
+        ("garage", "0023_minutes_before"),
     ]
 
     operations = [

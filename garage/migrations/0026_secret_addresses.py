@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0022_accepted_plans"),
+        ("garage", "0025_kept_time"),
     ]
 
     operations = [

@@ -20,7 +20,7 @@ ANSWERS = [
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0021_roller_hours")]
+    dependencies = [("garage", "0026_secret_addresses")]
 
     operations = [
         migrations.AddField(

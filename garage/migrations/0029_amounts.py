@@ -20,7 +20,7 @@ COSTS = ("slot_lost_pence", "bench_check_pence", "call_pence", "bench_minute_pen
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0021_roller_hours")]
+    dependencies = [("garage", "0027_may_go_on")]
 
     operations = [
         *bounded("garage.freedtime", price=POUNDS),

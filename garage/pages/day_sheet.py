@@ -152,7 +152,7 @@ def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks
         title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
         tracks=tracks,
         threads=tuple(machine_thread(s, now=now, closes=closes) for s in stories),
-        promises=tuple(_promises(problem, plan, names)),
+        promises=tuple(_promises(problem, plan.proposed, names)),
         rests=tuple(rests),
         now=now,
         opens=opens,

@@ -251,4 +251,4 @@ def step_of_now(visit: Visit, steps: Sequence[Step]) -> Step | None:
 
 
 def name_in_plan(read: DaysRead, person: Person | None) -> str | None:
-    return _name(person, read.shared_names)
+    return _name(person, _shared_names(read.people))

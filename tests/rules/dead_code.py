@@ -27,6 +27,8 @@ REASONS = (  # files, names, who uses them
     ("*/models/*", "abstract ordering indexes", "Django's way to describe a table"),
     ("garage/management/manual.py", "requires_*", "Django's way to write a command"),
     ("*/number_field.py", "default_error_messages", "Django's forms"),
+    ("*/day_field.py", "default_error_messages", "Django's forms"),
+    ("*/middleware.py", "process_view", "Django calls it before the view"),
     ("*/forms*.py", "widgets field_order default_error_messages queryset required help_text", "Django's forms"),
     ("*/uploads.py", "receive_data_chunk file_complete file_size", "Django calls its upload handlers"),
     ("*/decode_child.py", "pts", "the decoder's frames carry it"),
