@@ -1,5 +1,6 @@
 """Visits, the steps planned for them, and the places sold: one row per place and five-minute piece."""
 
+import secrets
 import uuid
 
 from django.conf import settings
@@ -12,6 +13,15 @@ from garage.core.shop_limits import MOST_POUNDS
 from garage.models.bounds import POUNDS, within
 from garage.models.owners import Machine, Owner
 from garage.models.shop import PLACE_KINDS, VisitKind
+
+FIRST_GENERATIONS = 999_999  # six digits: a link stays short enough for a line of a mail
+
+
+def first_link_generation() -> int:
+    """By chance: a backup put back, or an emptied database, gives ids out again that stand in links mailed before. Such
+    a link must not open the visit of somebody else.
+    """
+    return secrets.randbelow(FIRST_GENERATIONS) + 1
 
 
 class Visit(models.Model):
@@ -76,7 +86,7 @@ class Visit(models.Model):
         help_text="Left with us: since then it may go on the rollers without its owner being asked.",
     )
     # The personal link: a higher generation revokes every link issued before.
-    link_generation = models.PositiveIntegerField(default=1)
+    link_generation = models.PositiveIntegerField(default=first_link_generation)
     page_opened_at = models.DateTimeField(
         null=True, blank=True, help_text="By its owner, while it must not run: has the warning been read?"
     )
