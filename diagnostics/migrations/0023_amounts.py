@@ -2,7 +2,7 @@
 
 from django.db import migrations
 
-from garage.models.bounds import bounded_or_empty
+from garage.migrations._bounds import bounded_or_empty
 
 
 class Migration(migrations.Migration):

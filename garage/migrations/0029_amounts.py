@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from django.db import migrations
 
-from garage.models.bounds import bounded, bounded_or_empty
+from garage.migrations._bounds import bounded, bounded_or_empty
 
 POUNDS = (Decimal(0), Decimal("999999.99"))
 WHOLE_POUNDS, PENCE, PER_CENT = (0, 10_000), (0, 1_000_000), (0, 100)

@@ -9,7 +9,7 @@ from importlib import import_module
 
 from django.db import migrations
 
-from garage.models.bounds import bounded
+from garage.migrations._bounds import bounded
 from garage.models.triggers import allow_changes, refuse_changes
 
 POUNDS = (Decimal(0), Decimal("999999.99"))

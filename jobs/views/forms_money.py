@@ -28,7 +28,7 @@ class KeyField(forms.UUIDField):
             return None
 
 
-class MoneyForm(forms.Form):
+class KeyedForm(forms.Form):
     """One key for each time that it is drawn. Sent again, by a second press or a reload, it changes nothing more."""
 
     key = KeyField(required=False, widget=forms.HiddenInput)
@@ -48,7 +48,7 @@ class MoneyForm(forms.Form):
 
 
 def carried_out_once(
-    request: WorkshopRequest, form: MoneyForm, visit: Visit, change: Callable[..., object]
+    request: WorkshopRequest, form: KeyedForm, visit: Visit, change: Callable[..., object]
 ) -> CarriedOut[bool] | None:
     """change: is given what was typed, with by and now. None if it is refused, or the form was not sent."""
 
@@ -60,7 +60,7 @@ def carried_out_once(
     )
 
 
-class IssueForm(MoneyForm):
+class IssueForm(KeyedForm):
     """was_held is shown only for visits booked for the rollers."""
 
     was_held = forms.BooleanField(required=False, label="Charge the roller session")
@@ -73,21 +73,21 @@ class IssueForm(MoneyForm):
     )
 
 
-class PaymentForm(MoneyForm):
+class PaymentForm(KeyedForm):
     amount = PoundsField(label="Amount", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 
-class KeepForm(MoneyForm):
+class KeepForm(KeyedForm):
     why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
 
 
-class CreditForm(MoneyForm):
+class CreditForm(KeyedForm):
     amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
     why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
 
 
-class DepositForm(MoneyForm):
+class DepositForm(KeyedForm):
     amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")

@@ -11,7 +11,8 @@ from django.apps import apps
 from django.db import DataError, IntegrityError, connection, models, transaction
 from django.utils import timezone
 
-from garage.models.bounds import POUNDS, bounded, bounded_or_empty
+from garage.migrations._bounds import bounded, bounded_or_empty
+from garage.models.bounds import POUNDS
 from garage.models.owners import Machine
 from garage.models.packers import PackerStock
 from garage.models.shop import Shop, VisitKind
