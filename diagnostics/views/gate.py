@@ -26,7 +26,7 @@ from garage.models.visits import Visit
 from garage.pages.roller_caution import caution_now
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, pressed, sentence_of, status_of
-from garage.views.day.moved import say_what_moved
+from garage.views.day.moved import saying_what_moves
 from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
 
@@ -105,13 +105,11 @@ def gate_override(request: WorkshopRequest, number: int) -> HttpResponse:
 
 def _pressed(request: WorkshopRequest, number: int, change: Callable[..., Gate]) -> HttpResponse:
     begun = open_gate_of(visit_for(request.user, number))
-    answer = pressed(
+    return pressed(
         request,
-        lambda: change(_there(begun), by=request.user, now=request.now),
+        saying_what_moves(request, lambda: change(_there(begun), by=request.user, now=request.now)),
         then=redirect("gate", number=number),
     )
-    say_what_moved(request)
-    return answer
 
 
 def _line_or_404(line_id: str) -> Item:

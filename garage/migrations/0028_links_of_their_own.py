@@ -6,7 +6,7 @@ import garage.models.visits
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0021_roller_hours")]
+    dependencies = [("garage", "0027_may_go_on")]
 
     operations = [
         migrations.SeparateDatabaseAndState(

@@ -20,7 +20,7 @@ COSTS = ("slot_lost_pence", "bench_check_pence", "call_pence", "bench_minute_pen
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0027_may_go_on")]
+    dependencies = [("garage", "0028_links_of_their_own")]
 
     operations = [
         *bounded("garage.freedtime", price=POUNDS),

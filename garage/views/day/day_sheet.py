@@ -18,7 +18,7 @@ from garage.reads import access
 from garage.views.answers import pressed
 from garage.views.day.by_hand import day_asked, hand_forms
 from garage.views.day.forms import BeginForm, RunsLateForm
-from garage.views.day.moved import say_what_moved
+from garage.views.day.moved import saying_what_moves
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 
@@ -103,10 +103,9 @@ def _tapped(request: WorkshopRequest, change: Callable[[], object], *, at: str) 
     told what has moved.
     """
     fragment = _list_alone(request)
-    answer = pressed(request, change, then=_back(request, at=at), fragment=fragment)
     if fragment is None:
-        say_what_moved(request)
-    return answer
+        change = saying_what_moves(request, change)
+    return pressed(request, change, then=_back(request, at=at), fragment=fragment)
 
 
 def _list_alone(request: WorkshopRequest) -> Callable[[str], HttpResponse] | None:

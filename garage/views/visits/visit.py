@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import redirect, render
@@ -21,7 +23,7 @@ from garage.views.answers import carried_out, posted, pressed, sentence_of, stat
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.day.by_hand import day_asked
-from garage.views.day.moved import say_what_moved
+from garage.views.day.moved import saying_what_moves
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import (
@@ -105,9 +107,9 @@ def visit_bench_limit(request: WorkshopRequest, number: int) -> HttpResponse:
 @require_http_methods(["GET", "HEAD", "POST"])
 def visit_call_off(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), CallOffForOwnerForm(posted(request))
-    if carried_out(form, lambda: visits.call_off(visit, **form.cleaned_data, by=request.user, now=request.now)):
+    change = partial(visits.call_off, visit, by=request.user, now=request.now)
+    if carried_out(form, saying_what_moves(request, lambda: change(**form.cleaned_data))):
         messages.success(request, f"Visit {number} is called off; {_notice_words(visit)}.")
-        say_what_moved(request)
         return redirect("visit", number=number)
     return render(request, "garage/visit_call_off.html", {"visit": visit, "form": form}, status=status_of(form))
 
@@ -135,31 +137,27 @@ def deposit_wait(request: WorkshopRequest, number: int) -> HttpResponse:
 @workshop
 @require_POST
 def visit_did_not_come(request: WorkshopRequest, number: int) -> HttpResponse:
-    """Pressed on its page, or on the day sheet."""
+    """Pressed on its page, or on the day sheet, which shows what moves."""
     visit, day = access.visit_for(request.user, number), request.POST.get("day", "")
     then = redirect("day-sheet-on", day_asked(request, day).isoformat()) if day else redirect("visit", number=number)
-    answer = pressed(
+    return pressed(
         request,
-        lambda: visits.did_not_come(visit, by=request.user, now=request.now),
+        saying_what_moves(request, lambda: visits.did_not_come(visit, by=request.user, now=request.now)),
         then=then,
         said=f"Visit {number} did not come; its time is free again.",
     )
-    say_what_moved(request)
-    return answer
 
 
 @workshop
 @require_POST
 def visit_state(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, form = access.visit_for(request.user, number), StateForm(request.POST)
-    answer = pressed(
+    return pressed(
         request,
-        lambda: floor.say(visit, **form.sent(), by=request.user, now=request.now),
+        saying_what_moves(request, lambda: floor.say(visit, **form.sent(), by=request.user, now=request.now)),
         then=redirect("visit", number=number),
         said=f"Visit {number} is now {states.WORDS.get(form.data.get('state', ''))}.",
     )
-    say_what_moved(request)
-    return answer
 
 
 def _notice_words(visit: Visit) -> str:
