@@ -12,12 +12,13 @@ from garage.core import states
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread, odds_words
 from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest
 from garage.core.drawing.threads import draw
+from garage.core.drawing.tracks import hours_of, station_names, tracks_of
 from garage.core.planning.day_problem import KINDS, DayProblem, Placed, Plan
 from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
 from garage.core.time.local_time import LocalTime
 from garage.core.time.roller_hours import Spans, hours_in_words, is_outside
-from garage.models.shop import BENCH, ROLLER, Shop
+from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from garage.pages.gaps import Gap, gaps_on
 from garage.pages.plan_of_day import PlanMarks, PlanOfDay, plan_of_day
@@ -132,27 +133,19 @@ def _count(n: int, one: str, many: str) -> str:
     return f"{n or 'no'} {one if n == 1 else many}"
 
 
-def track_names(problem: DayProblem) -> tuple[dict[tuple[str, int], str], tuple[str, ...]]:
-    """The name of each station's track, and all tracks in drawing order. Stations of a kind are numbered from 1."""
-    names = {(BENCH, n): f"Bench {n}" for n in range(1, problem.benches + 1)}
-    rollers = range(1, problem.rollers + 1)
-    names |= {(ROLLER, n): "Rollers" if problem.rollers == 1 else f"Rollers {n}" for n in rollers}
-    return names, ("In the yard", *names.values(), "Collected")
-
-
 def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks) -> DaySheet:
     problem = plan.problem
-    names, tracks = track_names(problem)
+    names = station_names(problem)
     here_from = {job.id: job.here_from for job in problem.jobs}
-    opens, closes = _hours(problem)
+    opens, closes = hours_of(problem)
     now = seen.now_minute if seen.has(seen.now) else None
     stories = [_story(v, seen, marks, names, max(opens, here_from.get(str(v.number), opens))) for v in visits]
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
     return DaySheet(
         title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
-        tracks=tracks,
+        tracks=tracks_of(problem),
         threads=tuple(machine_thread(s, now=now, closes=closes) for s in stories),
-        promises=tuple(_promises(problem, plan.proposed, names)),
+        promises=tuple(_promises(plan, names)),
         rests=tuple(rests),
         now=now,
         opens=opens,
@@ -160,18 +153,13 @@ def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks
     )
 
 
-def _hours(problem: DayProblem) -> tuple[int, int]:
-    """Whole hours around the people's day, or 8 to 17 if nobody works."""
-    begins = [p.begin for p in problem.people] or [8 * 60]
-    ends = [p.end for p in problem.people] or [17 * 60]
-    return min(begins) // 60 * 60, -(-max(ends) // 60) * 60
-
-
-def _promises(problem: DayProblem, plan: Plan, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
+def _promises(plan: DayPlan, names: dict[tuple[str, int], str]) -> Iterable[Promise]:
     """Each at the rollers that the plan gives the machine, or at the first."""
     first = next((name for (kind, _), name in names.items() if kind == ROLLER), "Rollers")
-    given = {placed.job: names[placed.at, placed.station] for placed in plan.placed if placed.at == ROLLER}
-    return (Promise(job.id, given.get(job.id, first), job.promised) for job in problem.jobs if job.promised is not None)
+    given = {p.job: names.get((p.at, p.station), first) for p in plan.proposed.placed if p.at == ROLLER}
+    for job in plan.problem.jobs:
+        if job.promised is not None:
+            yield Promise(job.id, given.get(job.id, first), job.promised)
 
 
 def _story(
