@@ -99,3 +99,11 @@ def test_a_card_with_several_causes_is_counted_and_the_rule_is_said(client, boss
 def test_page_and_pictures_need_the_same_access(client, name):
     assert client.get(reverse(name)).url.startswith(reverse("log-in"))
     assert client.get(reverse("learned-bands", args=["spoilt"])).url.startswith(reverse("log-in"))
+
+
+def test_the_past_weeks_are_a_page_of_their_own_that_says_when_they_are_too_few(client, one_closed):
+    address = reverse("learned-weeks")
+    assert f'href="{address}"' in client.get(reverse("learned")).text
+    page = client.get(address).text
+    assert "Too few days to say: in the last 13 weeks, 0 had machines booked for the rollers" in page
+    assert "<table" not in page
