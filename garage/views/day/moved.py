@@ -14,15 +14,15 @@ from garage.views.requests import WorkshopRequest, today
 
 MOVED = "moved"  # the tag of a message that leads to the proposal on the day sheet
 SAID_MOST = 3  # lines; the day sheet has the others
-Made = TypeVar("Made")
+Result = TypeVar("Result")
 
 
-def saying_what_moves(request: WorkshopRequest, change: Callable[[], Made]) -> Callable[[], Made]:
+def saying_what_moves(request: WorkshopRequest, change: Callable[[], Result]) -> Callable[[], Result]:
     """The change, on any page but the day sheet, which shows the proposal anyhow. Once it is made, what it moves of
     today's plan is said; what had moved before is not said again.
     """
 
-    def made() -> Made:
+    def made() -> Result:
         if not accepted_on(today(request)):
             return change()
         before = {_sign(one) for one in day_plan(today(request), request.shop, request.now).changes}
