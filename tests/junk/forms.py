@@ -31,7 +31,8 @@ class _Seen(Page):
     def _in_form(self, form: Form, tag: str, given: dict[str, str]) -> None:
         super()._in_form(form, tag, given)
         if tag in ("input", "select", "textarea") and given.get("name"):
-            self.kinds[id(form), given["name"]] = given.get("type", "text") if tag == "input" else tag
+            kind = given.get("type", "text") if tag == "input" else tag
+            self.kinds[id(form), given["name"]] = "readonly" if "readonly" in given else kind
 
 
 def forms_on(html: str, path: str) -> list[JunkForm]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import traceback
 from collections import Counter
+from collections.abc import Mapping
 from random import Random
 from typing import Any
 
@@ -39,17 +40,20 @@ class Walk:
         get_user_model().objects.filter(pk=first).update(is_active=True, role="boss")
         self.boss.force_login(get_user_model().objects.get(pk=first))
 
-    def _pages(self) -> list[tuple[Client, str]]:
+    def _at(self, whose: Mapping[str, str]) -> list[tuple[Client, str]]:
+        """whose: who opens it, by the name of its address."""
         by = {places.BOSS: self.boss}
-        whose = places.PAGES | {name: who for name, (who, _) in places.FILES.items()}
         return [(by.get(who, self.stranger), path) for name, who in whose.items() for path in self.paths[name]]
+
+    def _pages_and_files(self) -> list[tuple[Client, str]]:
+        return self._at(places.PAGES | {name: who for name, (who, _) in places.FILES.items()})
 
     def _all_forms(self) -> list[tuple[Client, JunkForm]]:
         """Those that stand on a page, and those that only ever are posted to."""
         found: dict[str, tuple[Client, JunkForm]] = {}
-        for client, path in self._pages():
+        for client, path in self._at(places.PAGES):
             answer = self._asked(client, "get", path, {})
-            if answer is not None and answer.status_code == 200 and answer["Content-Type"].startswith("text/html"):
+            if answer is not None and answer.status_code == 200:
                 for form in forms_on(answer.text, path):
                     found.setdefault(f"{form.method} {form.path} {sorted(form.kinds)}", (client, form))
         known = {form.path for _, form in found.values()}
@@ -86,7 +90,7 @@ class Walk:
         if answer.status_code == 302:
             self._follow(client, answer["Location"])
         elif answer.status_code in (409, 422) and form.method == "post":
-            typed = {name: values for name, values in sent.items() if isinstance(values, list)}
+            typed = {name: values for name, values in sent.items() if isinstance(values, list) and len(values) == 1}
             for name in lost(answer.text, form.path, typed):
                 self._tell(f"post {form.path} {_short(sent)} loses what was typed into {name}")
         answer.close()
@@ -124,7 +128,7 @@ class Walk:
 
     def ask(self) -> None:
         """A link with something else behind its question mark, or in its place."""
-        client, path = self.chance.choice(self._pages())
+        client, path = self.chance.choice(self._pages_and_files())
         bare = path.partition("?")[0]
         if self.chance.random() < 0.3:
             parts = bare.split("/")
@@ -141,7 +145,7 @@ class Walk:
     def look_at_all(self) -> None:
         """Every page still opens, or is gone with its row."""
         self._log_in()
-        for client, path in self._pages():
+        for client, path in self._pages_and_files():
             if (answer := self._asked(client, "get", path, {})) is not None:
                 answer.close()
 

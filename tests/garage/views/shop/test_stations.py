@@ -29,3 +29,11 @@ def test_an_impossible_removal_is_refused_with_the_reason(boss):
     answer = boss.post(remove, follow=True)
     assert answer.redirect_chain == [(reverse("shop-stations"), 302)]
     assert "at least one roller" in answer.content.decode()
+
+
+def test_a_name_that_cannot_be_is_still_in_its_field(boss):
+    first, other = Station.objects.order_by("id")[:2]
+    answer = boss.post(reverse("shop-station-rename", args=[first.id]), {"name": "Bench " * 10})
+    assert answer.status_code == 422
+    assert f'value="{"Bench " * 10}"' in answer.text
+    assert f'value="{other.name}"' in answer.text
