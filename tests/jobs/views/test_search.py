@@ -56,7 +56,7 @@ def test_what_was_typed_stays_in_the_box(client, visit):
     assert 'value="&lt;Ash&gt;"' in search(client, "<Ash>").text
 
 
-@pytest.mark.parametrize("words", ["x" * 81, "a\0b"])
+@pytest.mark.parametrize("words", ["x" * 81])
 def test_what_cannot_be_sought_is_one_sentence(client, visit, words):
     client.force_login(garage.person())
     answer = search(client, words)

@@ -49,7 +49,7 @@ def test_a_thickness_is_added_with_a_comma_recounted_and_removed(boss, row):
         ({"thickness_mm": "half"}, "Enter a number"),
         ({"thickness_mm": "11"}, "allowed is 0.02 to 10"),
         ({"thickness_mm": "0.5", "count": "100"}, "allowed is 0 to 99"),
-        ({"thickness_mm": "0.5", "price_each": "-1"}, "nothing or more"),
+        ({"thickness_mm": "0.5", "price_each": "-1"}, "nothing to £999,999.99"),
     ],
 )
 def test_impossible_input_is_reported_and_kept_as_typed(boss, row, typed, said):
