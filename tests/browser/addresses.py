@@ -223,6 +223,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     offer = open_offer(sheet, chooses)
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
+    may_go_on = open_offer(here, chooses, in_the_building=True)
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
     boss = Person.objects.get(role=Person.BOSS)
     note = _credit_note(paid.machine, boss)
@@ -256,14 +257,14 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
         "owner-credit-note": [[links.token(note.invoice.visit, links.VISIT), note.invoice.number]],
         "credit-note-issue": [[note.kept.invoice.number]],
-        "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses)],
+        "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses, here)],
         **{
             f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
             for name in ("choose", "leave", "leave-look", "guide", "time")
         },
         "owner-standby": [[links.token(visit, links.VISIT)] for visit in (sheet, paid)],
         "owner-reminders": [[links.token(paid, links.REMINDERS)]],
-        "owner-offer": [[links.token(offer.visit, links.VISIT), offer.pk]],
+        "owner-offer": [[links.token(one.visit, links.VISIT), one.pk] for one in (offer, may_go_on)],
         "visit-choice": [[chooses.number]],
         "visit-standby": [[sheet.number], [offer.visit.number]],
         "visit-offer": [[offer.visit.number, offer.pk]],
@@ -354,15 +355,18 @@ def _clip(visit: Visit) -> int:
     return clip.pk
 
 
-def open_offer(to: Visit, freed: Visit) -> Offer:
+def open_offer(to: Visit, freed: Visit, *, in_the_building: bool = False) -> Offer:
     """The demo's offers end with their minutes: one that is open, of a time that a visit would give back."""
     now = timezone.now()
     until = now + timedelta(days=1)
     times = {"starts_at": freed.starts_at, "minutes": freed.minutes}
-    hold = Hold.objects.create(browser="standby-walk", kind=freed.kind, began_at=now, expires_at=until, **times)
+    hold = Hold.objects.create(
+        browser=f"standby-walk-{to.number}", kind=freed.kind, began_at=now, expires_at=until, **times
+    )
     freed_at = {"freed_at": now, "why": FreedTime.MOVED, "price": freed.price}
     time = FreedTime.objects.create(at="roller", place=1, visit=freed, hold=hold, **times, **freed_at)
-    return Offer.objects.create(time=time, visit=to, offered_at=now, open_until=until)
+    asked = {"in_the_building": in_the_building, "offered_at": now, "open_until": until}
+    return Offer.objects.create(time=time, visit=to, **asked)
 
 
 def _credit_note(machine: Machine, by: Person) -> CreditNote:
