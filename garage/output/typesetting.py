@@ -6,11 +6,14 @@ from urllib.parse import unquote, urlsplit
 
 from django.conf import settings
 from django.contrib.staticfiles import finders
+from PIL import ImageFile
 from weasyprint import HTML
 from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
 from garage.output.paper_trouble import PaperTrouble
 
+# WeasyPrint switches this on for the whole process: a photo that is cut off would be taken after the first paper.
+ImageFile.LOAD_TRUNCATED_IMAGES = False
 HOST = "paper.invalid"  # no such host can exist (RFC 2606): papers use the same addresses as pages, /static/…
 
 

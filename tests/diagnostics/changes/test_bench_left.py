@@ -17,7 +17,7 @@ from diagnostics.reads.judgement import latest
 from diagnostics.reads.weighed import weighed
 from garage.changes.day import steps
 from garage.models.visits import Step, Visit
-from garage.reads.day_problem import planner_day
+from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
 from tests.factories import garage, jobs
 
@@ -112,7 +112,7 @@ def test_the_rest_of_the_day_is_planned_by_it(visit, mechanic):
     garage.hours_today()
     now = timezone.now()
     bench_outcomes.this_was_it(visit, step="plug", fault="ht-side", by=mechanic, now=now)
-    jobs_of_day = planner_day(the_shop().local_time.day(now), now, the_shop()).jobs
+    jobs_of_day = day_plan(the_shop().local_time.day(now), the_shop(), now).problem.jobs
     [job] = [one for one in jobs_of_day if one.id == str(visit.number)]
     assert job.steps[0].minutes == minutes(visit)
 

@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 
 from garage.core.planning.weeks.drawn_weeks import DrawnDay, Workshop, drawn_week
 from garage.core.planning.weeks.practices import Policy, Practice, run_under
-from garage.core.planning.weeks.week_measures import (
-    WeekFigures,
+from garage.core.planning.weeks.week_intervals import (
     WeeklyInterval,
     after_closing_a_day,
     kept_difference,
@@ -17,8 +16,8 @@ from garage.core.planning.weeks.week_measures import (
     pounds_a_day,
     useful_a_day,
     useful_ratio,
-    week_figures,
 )
+from garage.core.planning.weeks.week_measures import WeekFigures, week_figures
 
 # All work of a day as a share of the rollers' minutes, and how that is said.
 KINDS_OF_DAYS = {

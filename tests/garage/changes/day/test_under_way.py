@@ -10,7 +10,7 @@ from garage.changes.visit import gate_results
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.visits import Step, Visit
-from garage.reads.day_problem import planner_day
+from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
 from tests.factories import garage as factory
 from tests.sentences import check_noted, refuses
@@ -116,7 +116,9 @@ def test_the_plan_of_the_rest_of_the_day_has_the_rest_of_the_step(visit):
     Visit.objects.filter(pk=visit.pk).update(starts_at=None, at="", minutes=0)
     by, now = factory.person(), timezone.now()
     under_way.pause(steps.begin(_steps(visit)[0], by=by, now=now, station=2), by=by, now=now)
-    job = next(one for one in planner_day(timezone.localdate(), now, the_shop()).jobs if one.id == str(visit.number))
+    job = next(
+        one for one in day_plan(timezone.localdate(), the_shop(), now).problem.jobs if one.id == str(visit.number)
+    )
     assert [(step.at, step.minutes, step.ended is not None) for step in job.steps] == [
         ("bench", 0, True),
         ("bench", 40, False),

@@ -9,8 +9,7 @@ import pytest
 from scipy import stats
 
 from garage.core.planning.weeks.day_run import DayRun, RollerStay
-from garage.core.planning.weeks.week_measures import (
-    WeekFigures,
+from garage.core.planning.weeks.week_intervals import (
     WeeklyInterval,
     kept_difference,
     kept_share,
@@ -19,8 +18,8 @@ from garage.core.planning.weeks.week_measures import (
     ratio_interval,
     useful_a_day,
     useful_ratio,
-    week_figures,
 )
+from garage.core.planning.weeks.week_measures import WeekFigures, week_figures
 from tests.garage.core.planning.weeks.days_by_hand import a_day, machine
 
 
