@@ -39,8 +39,10 @@ def once(folders: pytest.TempPathFactory, name: str, make: Callable[[Path], None
 
 
 def copied(kept: Path, folder: Path) -> Path:
-    """folder: may be there already, but empty."""
-    return shutil.copytree(kept, folder, dirs_exist_ok=True)
+    """folder: may be there already, but empty. What SQLite lays beside a database for as long as another program reads
+    it is left out: nobody writes to what is kept.
+    """
+    return shutil.copytree(kept, folder, dirs_exist_ok=True, ignore=shutil.ignore_patterns("*-wal", "*-shm"))
 
 
 def prepare(data: Path, database_url: str = "") -> None:

@@ -36,6 +36,7 @@ REASONS = (  # files, names, who uses them
     ("*/views/*.py", "clean_again", "Django's forms"),
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),
     ("garage/running/backups/archive.py", "compress_type", "Python's ZIP writer reads it"),
+    ("garage/output/typesetting.py", "LOAD_TRUNCATED_IMAGES", "Pillow reads it"),
     ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
     ("garage/core/planning/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
