@@ -27,11 +27,17 @@ print("OFFERED", to.number)
 LEFT_WITH_US = """
 from django.urls import reverse
 from django.utils import timezone
+from garage.changes.day.selling import TimeTaken
 from garage.models.shop import VisitKind
 from garage.reads import links
 from tests.factories import booking
 kind = VisitKind.objects.get(slug="set-up")
-visit = booking.left_with_us(kind, booking.at_local(booking.workday(ahead=20), 9), now=timezone.now())
+for ahead in range(20, 40):  # on the first day on which nobody else in this garage has that hour
+    try:
+        visit = booking.left_with_us(kind, booking.at_local(booking.workday(ahead=ahead), 9), now=timezone.now())
+        break
+    except TimeTaken:
+        continue
 print("LEFT", visit.number, reverse("owner-visit", args=[links.token(visit, links.VISIT)]))
 """
 LENGTH_OF_SOUND = """sound => new Promise(done => {

@@ -91,7 +91,7 @@ def records(page: Page) -> None:
 
 def heard_words(page: Page) -> str:
     """The page looks again by itself, until it says what was heard."""
-    expect(page.locator("#clips")).not_to_contain_text("working on", ignore_case=True, timeout=HEARD_MS)
+    expect(page.locator("#clips")).not_to_contain_text("Listening to your clip", timeout=HEARD_MS)
     return page.locator("#clips").inner_text()
 
 
@@ -230,7 +230,7 @@ def test_a_file_is_sent_heard_and_deleted(has_script, started: Started, paths):
         for _ in range(0 if has_script else int(HEARD_MS / 500)):  # without it the owner looks again
             page.wait_for_timeout(500)
             page.reload()
-            if "working on" not in page.locator("#clips").inner_text().lower():
+            if "Listening to your clip" not in page.locator("#clips").inner_text():
                 break
         expect(page.locator("#clips")).to_contain_text("it hits a ceiling at about", timeout=HEARD_MS)
         drawn = "async image => { await image.decode(); return image.naturalWidth; }"
