@@ -30,11 +30,13 @@ from django.utils import timezone
 from garage.changes.day.selling import TimeTaken
 from garage.models.shop import VisitKind
 from garage.reads import links
+from garage.reads.shop import the_shop
 from tests.factories import booking
 kind = VisitKind.objects.get(slug="set-up")
 for ahead in range(20, 40):  # on the first day on which nobody else in this garage has that hour
     try:
-        visit = booking.left_with_us(kind, booking.at_local(booking.workday(ahead=ahead), 9), now=timezone.now())
+        ten = the_shop().local_time.at_minute(booking.workday(ahead=ahead), 10 * 60)
+        visit = booking.left_with_us(kind, ten, now=timezone.now())
         break
     except TimeTaken:
         continue
