@@ -5,7 +5,6 @@ import json
 import pytest
 
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition, told
-from tests.postgresql import new_postgresql_database
 
 pytestmark = pytest.mark.long
 
@@ -41,19 +40,6 @@ print(json.dumps({
     },
 }))
 """
-
-
-@pytest.fixture(params=["sqlite", "postgresql"], scope="module")
-def new_place(request, tmp_path_factory):
-    """Makes a folder and an empty database, on one kind and on the other."""
-
-    def make():
-        data, address = tmp_path_factory.mktemp("garage"), ""
-        if request.param == "postgresql":
-            address = new_postgresql_database(request.getfixturevalue("postgresql_address"))
-        return data, address
-
-    return make
 
 
 @pytest.fixture(scope="module")

@@ -1,4 +1,7 @@
-"""What `restore` says of a file that it does not put back; that it does, tests/garage/running/backups/ tries."""
+"""What `restore` says of a file that it does not put back; that it does, tests/garage/running/backups/ tries.
+
+The backups made here are of SQLite: they are asked of the garage that `make test` has first.
+"""
 
 import sqlite3
 import zipfile
@@ -7,14 +10,13 @@ from datetime import UTC, datetime
 
 import pytest
 from django.core.management import CommandError, call_command
-from django.db import connection
 
 from garage.core.backups.kept import BackupName, WhyMade
 from garage.core.backups.manifest import FileKept, Manifest
 from garage.running import running_lock
 from garage.running.backups import archive, databases
 
-pytestmark = pytest.mark.skipif(connection.vendor != "sqlite", reason="the backups made here are of SQLite")
+pytestmark = pytest.mark.django_db  # the database of the tests, whatever stands in the folder of this checkout
 
 AT = datetime(2026, 11, 30, 3, 15, tzinfo=UTC)
 

@@ -8,28 +8,14 @@ import zipfile
 
 import psycopg
 import pytest
-from django.db import connection
 from django.utils import timezone
 
 from garage.core.errors import Refused
 from garage.running.backups import databases, restoring, sqlite, what_is_here
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition
-from tests.postgresql import new_postgresql_database
 
 pytestmark = pytest.mark.long
-
-
-@pytest.fixture(params=["sqlite", "postgresql"], scope="module")
-def new_place(request, tmp_path_factory):
-    """Makes a folder and an empty database, on one kind and on the other."""
-
-    def make():
-        data, address = tmp_path_factory.mktemp("garage"), ""
-        if request.param == "postgresql":
-            address = new_postgresql_database(request.getfixturevalue("postgresql_address"))
-        return data, address
-
-    return make
+OF_SQLITE = pytest.mark.parametrize("new_place", ["sqlite"], indirect=True)  # a file; of a server it means nothing
 
 
 @pytest.fixture(scope="module")
@@ -101,10 +87,9 @@ def test_nothing_is_left_beside_it(backup, new_place):
     assert stat.S_IMODE((garage.data / "secret.key").stat().st_mode) == 0o600
 
 
+@pytest.mark.parametrize("new_place", ["postgresql"], indirect=True)
 def test_it_is_refused_while_somebody_is_connected_to_the_database_server(backup, new_place):
-    path, was = backup
-    if not was.database_url:
-        pytest.skip("SQLite has no server")
+    path, _ = backup
     garage = KeptGarage(*new_place())
     with contextlib.closing(psycopg.connect(garage.database_url)):
         assert "Others are connected to the database (1)." in garage.refused("restore", str(path))
@@ -124,6 +109,7 @@ def test_a_restore_that_was_cut_short_keeps_the_garage_from_starting_until_it_is
     assert garage.backups() == []  # half a garage is not worth a copy
 
 
+@OF_SQLITE
 @pytest.mark.parametrize(
     "bad",
     [lambda _: b"a letter to the owner " * 500, lambda old: old[: len(old) // 2] + b"\1" * (len(old) // 2)],
@@ -131,8 +117,6 @@ def test_a_restore_that_was_cut_short_keeps_the_garage_from_starting_until_it_is
 )
 def test_a_database_that_cannot_be_read_is_kept_as_it_is_and_replaced(backup, garage, bad):
     path, was = backup
-    if was.database_url:
-        pytest.skip("a server that cannot be used is nothing to be replaced")
     database = garage.data / "tickover.sqlite3"
     content = bad(database.read_bytes())
     database.write_bytes(content)
@@ -143,9 +127,8 @@ def test_a_database_that_cannot_be_read_is_kept_as_it_is_and_replaced(backup, ga
     assert (garage.data / "backups" / kept / "media" / "invoices").is_dir()
 
 
+@OF_SQLITE
 def test_rows_still_in_the_log_of_sqlite_are_in_the_backup(backup, garage, new_place):
-    if garage.database_url:
-        pytest.skip("of SQLite")
     with contextlib.closing(sqlite3.connect(garage.data / "tickover.sqlite3")) as writer:
         writer.execute("pragma journal_mode=wal")
         writer.execute("pragma wal_autocheckpoint=0")
@@ -158,10 +141,9 @@ def test_rows_still_in_the_log_of_sqlite_are_in_the_backup(backup, garage, new_p
     assert any("in the log" in row for row in there.rows_of_every_table()["garage_attempt"])
 
 
+@OF_SQLITE
 def test_a_database_on_another_disk_that_is_full_is_left_as_it_was(garage, backup, monkeypatch, settings):
     """By the functions themselves: what stands there is not what Django has open."""
-    if garage.database_url or connection.vendor != "sqlite":
-        pytest.skip("of SQLite")
 
     def full(*_):
         raise OSError(28, "No space left on device")
