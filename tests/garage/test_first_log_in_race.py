@@ -13,7 +13,7 @@ from tests import servers
 
 pytestmark = pytest.mark.long
 
-SEVERAL = 12
+SEVERAL = 10  # as many tries as an address has: more at once might all be refused
 CSRF = "c" * 32
 
 
@@ -44,7 +44,7 @@ def test_of_several_with_the_code_one_becomes_the_boss(database, new_garage):
         for thread in threads:
             thread.join(120)
         assert answers.count(302) == 1
-        assert set(answers) <= {302, 404, 409, 422}  # 422: one guess more than are looked at
+        assert set(answers) <= {302, 404, 409, 422}  # 422: the code was spent when it was looked at
         assert live.rows("select count(*) from garage_person") == [(1,)]
         assert live.rows("select count(*) from garage_shop") == [(1,)]
         assert live.rows("select count(*) from garage_startcode") == [(0,)]

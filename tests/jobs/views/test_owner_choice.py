@@ -102,7 +102,7 @@ def test_put_right_at_home_it_gets_a_guide_the_sheet_again_and_then_a_time(clien
     visit = sent(visit, HEALTHY)
     assert "Pick a time" in client.get(address("owner-visit", visit)).text
     assert "Pick a new time" in client.get(address("owner-guide", visit)).text
-    assert client.get(address("owner-time", visit)).text.count('name="starts_at"') > 2
+    assert 'name="starts_at"' in client.get(address("owner-time", visit)).text
     assert client.post(address("owner-time", visit), {"starts_at": at.isoformat()}).status_code == 302
     assert (fresh(visit).starts_at, fresh(visit).state) == (at, states.BOOKED)
     assert "You put it right" not in client.get(address("owner-visit", visit)).text
