@@ -14,7 +14,7 @@ from django.db import connection
 from django.test import override_settings
 from threadpoolctl import threadpool_limits
 
-from garage.core.planning import improving
+from garage.core.planning.solving import improving
 from tests import servers
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, prepare_postgresql

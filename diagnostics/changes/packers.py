@@ -13,7 +13,7 @@ from diagnostics.reads.gates import gates_with_readings, taking_gate
 from garage.changes.day.locks import visit_for_change
 from garage.changes.shop import packer_stock
 from garage.core.errors import Refused
-from garage.core.packer_words import stack_words
+from garage.core.text.packer_words import stack_words
 from garage.models.people import Person
 from garage.models.visits import Visit
 

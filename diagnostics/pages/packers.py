@@ -10,7 +10,7 @@ from diagnostics.core.timing.packers import PackerStack, packers
 from diagnostics.core.timing.strobe_words import PACKER_CARE
 from diagnostics.models.gates import Gate
 from diagnostics.reads.gates import gates_with_readings, taking_gate
-from garage.core.packer_words import mm_words, stack_words
+from garage.core.text.packer_words import mm_words, stack_words
 from garage.models.owners import Machine
 from garage.models.packers import PackerStock
 from garage.models.visits import Visit

@@ -20,9 +20,7 @@ class Migration(migrations.Migration):
                 ("accepted_at", models.DateTimeField()),
                 (
                     "steps",
-                    models.JSONField(
-                        help_text="The steps in their places, as core/planning/standing_plan.py keeps them."
-                    ),
+                    models.JSONField(help_text="The steps in their places, as core/planning/standing keeps them."),
                 ),
                 (
                     "by",

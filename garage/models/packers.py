@@ -3,7 +3,7 @@
 from django.db import models
 from django.db.models import Q
 
-from garage.core.packer_words import THICKEST_MM
+from garage.core.text.packer_words import THICKEST_MM
 from garage.models.bounds import POUNDS, within
 
 

@@ -3,7 +3,7 @@
 from django.conf import settings
 from django.db import models
 
-from garage.core.planning.standing_plan import StandingPlan, from_json
+from garage.core.planning.standing.standing_plan import StandingPlan, from_json
 
 
 class AcceptedPlan(models.Model):
@@ -13,7 +13,7 @@ class AcceptedPlan(models.Model):
     number = models.PositiveSmallIntegerField(help_text="Of the day, from 1. The highest counts.")
     accepted_at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
-    steps = models.JSONField(help_text="The steps in their places, as core/planning/standing_plan.py keeps them.")
+    steps = models.JSONField(help_text="The steps in their places, as core/planning/standing keeps them.")
 
     class Meta:
         ordering = ["day", "number"]

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from garage.core import roller_rule
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem
-from garage.core.planning.plan_cost import cost_of
+from garage.core.planning.standing.plan_cost import cost_of
 from garage.core.roller_rule import RollerAct
 from garage.core.time.local_time import LocalTime
 from garage.models.shop import ROLLER, Shop

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from garage.core.money import from_pence, short_pounds_words
-from garage.core.planning.guard_cost import GuardedDay, guard_sentences, guarded_day
+from garage.core.planning.standing.guard_cost import GuardedDay, guard_sentences, guarded_day
 from garage.models.shop import Shop
 from garage.reads.day_problem import problem_of, read_days
 

@@ -11,9 +11,9 @@ from datetime import datetime
 
 from garage.core.planning.day_problem import Placed
 from garage.core.planning.day_rules import DayAt
-from garage.core.planning.plan_change_words import station_words
-from garage.core.planning.plan_changes import SLIP_MIN, MovedStep, runs_late
-from garage.core.planning.standing_plan import StandingPlan
+from garage.core.planning.standing.plan_change_words import station_words
+from garage.core.planning.standing.plan_changes import SLIP_MIN, MovedStep, runs_late
+from garage.core.planning.standing.standing_plan import StandingPlan
 from garage.core.time.day_minutes import hhmm
 from garage.models.plans import AcceptedPlan
 from garage.models.visits import Step, Visit

@@ -15,9 +15,16 @@ from garage.core import routes, states
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem, Placed, Plan
 from garage.core.planning.day_rules import VisitStep, VisitToPlan
-from garage.core.planning.plan_change_words import Whats, change_words
-from garage.core.planning.plan_changes import Gone, GoneStep, PlanChange, plan_changes
-from garage.core.planning.standing_plan import SeenPlan, StandingPlan, StandingStep, StepPlaces, kept_of, placed_of
+from garage.core.planning.standing.plan_change_words import Whats, change_words
+from garage.core.planning.standing.plan_changes import Gone, GoneStep, PlanChange, plan_changes
+from garage.core.planning.standing.standing_plan import (
+    SeenPlan,
+    StandingPlan,
+    StandingStep,
+    StepPlaces,
+    kept_of,
+    placed_of,
+)
 from garage.core.time.local_time import LocalTime
 from garage.models.plans import AcceptedPlan
 from garage.models.shop import PLACE_WORDS, Shop

@@ -12,7 +12,7 @@ from django.db.models import QuerySet
 from django.http import Http404
 from django.utils.crypto import constant_time_compare, salted_hmac
 
-from garage.core.browser_words import UNKNOWN
+from garage.core.text.browser_words import UNKNOWN
 from garage.models.people import Person
 from garage.models.sessions import BEGAN, SEEN, SEEN_WITH, BrowserSession
 from garage.models.trail import TrailRow

@@ -10,8 +10,8 @@ from django import template
 from django.utils import timezone
 
 from garage.core import money, routes, states
-from garage.core.bench_words import bench_words
-from garage.core.packer_words import mm_words
+from garage.core.text.bench_words import bench_words
+from garage.core.text.packer_words import mm_words
 from garage.core.time import clock
 from garage.core.time.local_time import LocalTime
 from garage.models.visits import Visit

@@ -8,7 +8,7 @@ from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, UnreadablePostError
 from django.utils import timezone
 
-from garage.core.usable_text import is_usable
+from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
 from garage.views.by_link import is_behind_a_link, kept_private
 from garage.views.requests import PageRequest

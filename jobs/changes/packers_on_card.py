@@ -7,7 +7,7 @@ from datetime import datetime
 from decimal import Decimal
 
 from garage.changes.shop.packer_stock import PackersMoved
-from garage.core.packer_words import mm_words
+from garage.core.text.packer_words import mm_words
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards

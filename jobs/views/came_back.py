@@ -11,7 +11,7 @@ from django.views.decorators.vary import vary_on_headers
 
 from diagnostics.changes import learning
 from diagnostics.pages.causes import cause_lines
-from garage.core.typed_number import typed_number
+from garage.core.text.typed_number import typed_number
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
 from garage.views.answers import pressed

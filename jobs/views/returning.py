@@ -7,7 +7,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
 from diagnostics.changes import returning
-from garage.core.typed_number import typed_number
+from garage.core.text.typed_number import typed_number
 from garage.reads.access import visit_for
 from garage.views.answers import pressed
 from garage.views.doors import money, workshop

@@ -13,10 +13,11 @@ import time
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from garage.core.planning import improving, planner
+from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem
 from garage.core.planning.placing import Floor, Resources
-from garage.core.planning.solver import SolverModel
+from garage.core.planning.solving import improving
+from garage.core.planning.solving.solver import SolverModel
 from tests.bench.planning_stream import Stream, measured_stream
 from tests.garage.core.better_day import levels_beaten
 from tests.garage.core.check_plan import faults

@@ -10,7 +10,7 @@ import argparse
 from collections.abc import Mapping
 from pathlib import Path
 
-from garage.core.planning.solver import SolverModel
+from garage.core.planning.solving.solver import SolverModel
 from garage.core.planning.weeks.compared import Comparison, compared, joined, table
 from garage.core.planning.weeks.practices import Policy
 

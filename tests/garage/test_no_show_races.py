@@ -73,7 +73,7 @@ DID_NOT_COME = "visits.did_not_come(had, by=boss, now=now)"
 OFFERS = "offers.offer_all_due(now=now)"
 ACCEPTS = """
     from garage.changes.day import plans
-    from garage.core.planning.standing_plan import SeenPlan
+    from garage.core.planning.standing.standing_plan import SeenPlan
     from garage.reads.day_plan import day_plan
     from garage.reads.shop import the_shop
     seen = SeenPlan(0, day_plan(start.date(), the_shop(), now).proposed_to_keep)  # as if no plan stood yet

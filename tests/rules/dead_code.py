@@ -38,7 +38,7 @@ REASONS = (  # files, names, who uses them
     ("garage/running/backups/archive.py", "compress_type", "Python's ZIP writer reads it"),
     ("garage/output/typesetting.py", "LOAD_TRUNCATED_IMAGES", "Pillow reads it"),
     ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
-    ("garage/core/planning/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
+    ("garage/core/planning/solving/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
     ("jobs/tour/mailbox.py", "send_messages", "Django's way to send mail"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),

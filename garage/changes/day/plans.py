@@ -9,7 +9,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day.locks import days_for_change
 from garage.core.errors import Refused
-from garage.core.planning.standing_plan import SeenPlan, to_json
+from garage.core.planning.standing.standing_plan import SeenPlan, to_json
 from garage.core.time.local_time import LocalTime
 from garage.models.people import Person
 from garage.models.plans import AcceptedPlan

@@ -17,7 +17,7 @@ from garage.changes.day.constraints import broke
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
-from garage.core.packer_words import THICKEST_MM, mm_words, stack_words
+from garage.core.text.packer_words import THICKEST_MM, mm_words, stack_words
 from garage.models.packers import PackerStock
 from garage.models.people import Person
 from garage.models.visits import Visit

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from garage.core.planning.bounds import reaching
-from garage.core.planning.day_model import DayModel
 from garage.core.planning.day_problem import DayProblem, Job, Placed
 from garage.core.planning.placing import Floor, chain
 from garage.core.planning.plan_score import Seats, is_done, is_guarded, keeps
-from garage.core.planning.solver import SolverOutcome
+from garage.core.planning.solving.bounds import reaching
+from garage.core.planning.solving.day_model import DayModel
+from garage.core.planning.solving.solver import SolverOutcome
 
 FIT_WORK_S = (
     0.1  # deterministic seconds of the solver for one question, 0.1 to 0.5 s of a core; 0.01 s is usual, measured

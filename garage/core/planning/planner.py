@@ -12,10 +12,10 @@ from collections.abc import Iterator, Sequence
 from itertools import islice
 
 from garage.core.planning.day_problem import DayProblem, Job, Placed, Plan
-from garage.core.planning.improving import improved
 from garage.core.planning.placing import Floor, Resources, chain
 from garage.core.planning.plan_score import PlanScore, Seats, is_done, is_guarded, keeps, score
 from garage.core.planning.plan_words import broken_promises, jobs_left_out, notes
+from garage.core.planning.solving.improving import improved
 from garage.core.time.day_minutes import DAY_MIN
 
 POLISH_MOST = 120  # jobs taken out and put back

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_http_methods
 
 from garage.changes.visit import bookings
 from garage.core.selling.draft import Draft
-from garage.core.typed_number import typed_number
+from garage.core.text.typed_number import typed_number
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access

@@ -10,8 +10,8 @@ from django.views.decorators.http import require_POST, require_safe
 from django.views.decorators.vary import vary_on_headers
 
 from garage.changes.day import plans, steps, under_way
-from garage.core.planning.standing_plan import SeenPlan
-from garage.core.typed_number import typed_number
+from garage.core.planning.standing.standing_plan import SeenPlan
+from garage.core.text.typed_number import typed_number
 from garage.output.pdf import pdf
 from garage.pages.day_sheet import day_page
 from garage.reads import access

@@ -7,8 +7,8 @@ from typing import TypeVar
 
 from django.contrib import messages
 
-from garage.core.planning.plan_change_words import change_words
-from garage.core.planning.plan_changes import PlanChange
+from garage.core.planning.standing.plan_change_words import change_words
+from garage.core.planning.standing.plan_changes import PlanChange
 from garage.reads.day_plan import accepted_on, day_plan
 from garage.views.requests import WorkshopRequest, today
 

@@ -6,7 +6,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.shop import packer_stock
-from garage.core.packer_words import mm_words
+from garage.core.text.packer_words import mm_words
 from garage.models.packers import PackerStock
 from garage.reads.access import packer_or_404
 from garage.reads.shop import packers_in_stock

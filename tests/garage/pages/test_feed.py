@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 import pytest
 
 from garage.core import states
-from garage.core.planning.standing_plan import to_json
+from garage.core.planning.standing.standing_plan import to_json
 from garage.models.people import Person
 from garage.models.plans import AcceptedPlan
 from garage.models.shop import Shop, Station

@@ -9,8 +9,8 @@ import pytest
 from garage.changes.day import plans
 from garage.core import states
 from garage.core.errors import BadInput, Refused
-from garage.core.planning.plan_changes import SLIP_MIN
-from garage.core.planning.standing_plan import SeenPlan, StandingPlan
+from garage.core.planning.standing.plan_changes import SLIP_MIN
+from garage.core.planning.standing.standing_plan import SeenPlan, StandingPlan
 from garage.models.people import Person
 from garage.models.plans import AcceptedPlan
 from garage.models.trail import TrailRow

@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
-from garage.core.planning.alike import Dealing, Group, Groups
-from garage.core.planning.bounds import reaching
 from garage.core.planning.day_problem import PROMISE_WINDOW_MIN, Job, Placed
 from garage.core.planning.placing import Floor, chain, limits, span
 from garage.core.planning.plan_score import Seats, is_guarded, keeps
-from garage.core.planning.solver import SolverModel, no
+from garage.core.planning.solving.alike import Dealing, Group, Groups
+from garage.core.planning.solving.bounds import reaching
+from garage.core.planning.solving.solver import SolverModel, no
 from garage.core.time.day_minutes import DAY_MIN
 
 NEVER = -DAY_MIN

@@ -1,6 +1,6 @@
 import pytest
 
-from garage.core.browser_words import UNKNOWN, browser_words
+from garage.core.text.browser_words import UNKNOWN, browser_words
 
 WEBKIT = "AppleWebKit/537.36 (KHTML, like Gecko)"
 

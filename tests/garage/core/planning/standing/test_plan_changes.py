@@ -8,8 +8,16 @@ import pytest
 
 from garage.core.planning import planner
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Plan, Worker
-from garage.core.planning.plan_change_words import change_words
-from garage.core.planning.plan_changes import SLIP_MIN, Gone, GoneStep, PlanChange, WhyMoved, plan_changes, runs_late
+from garage.core.planning.standing.plan_change_words import change_words
+from garage.core.planning.standing.plan_changes import (
+    SLIP_MIN,
+    Gone,
+    GoneStep,
+    PlanChange,
+    WhyMoved,
+    plan_changes,
+    runs_late,
+)
 
 JO, SAM = Worker("Jo", 480, 1050), Worker("Sam", 480, 1050)
 GATE, ROLLERS = JobStep("bench", 20, check=True), JobStep("roller", 90)

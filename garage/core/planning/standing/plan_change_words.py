@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from garage.core.planning.day_problem import Placed
-from garage.core.planning.plan_changes import SLIP_MIN, Because, Gone, GoneStep, MovedStep, PlanChange, WhyMoved
+from garage.core.planning.standing.plan_changes import (
+    SLIP_MIN,
+    Because,
+    Gone,
+    GoneStep,
+    MovedStep,
+    PlanChange,
+    WhyMoved,
+)
 from garage.core.time.day_minutes import hhmm
 
 Whats = Mapping[tuple[str, int], str]  # (job id, index of the step) to what it is: gate, set-up, fix first

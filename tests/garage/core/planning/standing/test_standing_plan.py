@@ -8,7 +8,14 @@ import pytest
 
 from garage.core.errors import BadInput
 from garage.core.planning.day_problem import Placed
-from garage.core.planning.standing_plan import StandingPlan, StandingStep, from_json, kept_of, placed_of, to_json
+from garage.core.planning.standing.standing_plan import (
+    StandingPlan,
+    StandingStep,
+    from_json,
+    kept_of,
+    placed_of,
+    to_json,
+)
 
 GATE = Placed("41", 0, "bench", 2, "Jo", 510, 530)
 ROLLERS = Placed("41", 1, "roller", 1, "Sam", 540, 635)

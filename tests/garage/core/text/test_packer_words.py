@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from garage.core.packer_words import mm_words, stack_words
+from garage.core.text.packer_words import mm_words, stack_words
 
 
 @pytest.mark.parametrize(

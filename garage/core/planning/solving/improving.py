@@ -11,12 +11,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import gcd
 
-from garage.core.planning.bounds import DayBounds
-from garage.core.planning.day_model import DayModel
 from garage.core.planning.day_problem import Placed
 from garage.core.planning.placing import Floor
 from garage.core.planning.plan_score import Seats, score
-from garage.core.planning.solver import Solved, SolverOutcome, WeightedSum
+from garage.core.planning.solving.bounds import DayBounds
+from garage.core.planning.solving.day_model import DayModel
+from garage.core.planning.solving.solver import Solved, SolverOutcome, WeightedSum
 
 LEVELS = 5  # those that `proved` counts; a sixth, the fewest moved steps, is searched where there is a standing plan
 RISK_PARTS = 10**6  # chances are weighed in millionths: all checks of a day together are then out by 0.01 min at most

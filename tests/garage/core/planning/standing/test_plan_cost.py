@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Worker
-from garage.core.planning.plan_cost import PlanFigures, cost_of, figures_of, sentence_of
 from garage.core.planning.planner import plan
+from garage.core.planning.standing.plan_cost import PlanFigures, cost_of, figures_of, sentence_of
 
 NOTHING = PlanFigures(frozenset(), frozenset(), 0, {}, {"41": 600, "42": 700}, {}, 0, 0)
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 import pytest
 
-from garage.core.planning.solver import Solved, SolverModel, SolverOutcome, no
+from garage.core.planning.solving.solver import Solved, SolverModel, SolverOutcome, no
 
 # Fisher and Thompson 1963, 6 jobs on 6 machines: pairs of machine and time, a job a line. The best ends at 55.
 FT06 = """

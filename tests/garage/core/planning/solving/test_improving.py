@@ -7,10 +7,10 @@ from dataclasses import replace
 import pytest
 
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Pin, Placed, Worker
-from garage.core.planning.improving import improved
 from garage.core.planning.placing import Floor, Resources
 from garage.core.planning.plan_score import score
 from garage.core.planning.planner import plan, seat_running
+from garage.core.planning.solving.improving import improved
 from tests.garage.core.better_day import by_highs, levels_beaten
 from tests.garage.core.check_plan import faults
 from tests.garage.core.drawn_days import drawn_day

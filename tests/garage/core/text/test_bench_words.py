@@ -1,6 +1,6 @@
 import pytest
 
-from garage.core.bench_words import bench_words
+from garage.core.text.bench_words import bench_words
 
 
 @pytest.mark.parametrize(

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 
 from garage.core.money import from_pence, short_pounds_words
 from garage.core.planning.day_problem import DayProblem
-from garage.core.planning.plan_cost import PlanFigures, figures_of
 from garage.core.planning.planner import plan
+from garage.core.planning.standing.plan_cost import PlanFigures, figures_of
 from garage.core.time.day_minutes import hhmm
 
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 import pytest
 
 from garage.core.planning.day_problem import DayProblem, Job, JobStep, Worker
-from garage.core.planning.guard_cost import GuardedDay, guard_sentences, guarded_day
-from garage.core.planning.plan_cost import PlanFigures
+from garage.core.planning.standing.guard_cost import GuardedDay, guard_sentences, guarded_day
+from garage.core.planning.standing.plan_cost import PlanFigures
 
 
 def session(number: str, promised: int | None, minutes: int = 60, here: int = 480) -> Job:
