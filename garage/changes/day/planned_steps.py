@@ -54,12 +54,13 @@ def need_the_bench(visit: Visit, minutes: int) -> None:
 
 
 def need_fix_first(visit: Visit, minutes: int) -> None:
-    """Plans bench work before everything not begun. A waiting one takes the new minutes."""
+    """Plans bench work before everything not begun. A waiting one takes the new minutes; one that runs goes on."""
     waiting = _waiting(visit).filter(what=FIX_FIRST_STEP).first()
-    if waiting is None:
+    is_under_way = Step.objects.filter(visit=visit, what=FIX_FIRST_STEP, began_at__isnull=False, ended_at=None).exists()
+    if waiting is None and not is_under_way:
         begun = Step.objects.filter(visit=visit, began_at__isnull=False)
         _insert(visit, _after(begun), at=BENCH, minutes=minutes, what=FIX_FIRST_STEP)
-    else:
+    elif waiting is not None:
         _take_minutes(waiting, minutes)
 
 

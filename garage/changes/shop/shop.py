@@ -63,6 +63,7 @@ def set_opening(hours: Mapping[int, Hours | None], *, by: Person, now: datetime)
         if day:
             day.rollers.check(WEEKDAYS[weekday], opens=day.opens, closes=day.closes)
     with transaction.atomic():
+        Shop.objects.select_for_update().get()  # of two at once the second waits, or each would add its own week
         before = {row.weekday: _hours_noted(row.hours) for row in OpeningHours.objects.all()}
         OpeningHours.objects.all().delete()
         OpeningHours.objects.bulk_create(

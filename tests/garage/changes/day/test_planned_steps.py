@@ -109,9 +109,17 @@ def test_fix_first_comes_after_what_has_begun_and_before_all_that_waits(visit, s
 
 
 def test_fix_first_is_dropped_only_while_it_waits(visit):
+    now = timezone.now()
+    _begun(visit, 0, what="fix first", began_at=now, ended_at=now)
+    planned_steps.need_fix_first(visit, 50)
+    assert _steps(visit)[1] == (1, "bench", 50, "fix first", False)
+    planned_steps.drop_fix_first(visit)
+    assert _steps(visit) == [(0, "bench", 15, "fix first", False)]
+
+
+def test_fix_first_that_is_under_way_is_not_planned_once_more(visit):
     _begun(visit, 0, what="fix first")
     planned_steps.need_fix_first(visit, 50)
-    planned_steps.drop_fix_first(visit)
     assert _steps(visit) == [(0, "bench", 15, "fix first", False)]
 
 
