@@ -107,7 +107,8 @@ def test_the_day_sheet_on_paper_says_who_was_asked_too(gives, waits, start, now)
     offers.offer_all_due(now=now)
     shop = the_shop()
     paper = render_to_string("papers/day_sheet.html", {"page": day_page(start.date(), shop, now=now), "shop": shop})
-    says = f"Came free at 14:00, 90 min at the rollers. {waits}, in the building, may the work go on? Asked until 11:20."
+    asked = f"{waits}, in the building, may the work go on? Asked until 11:20."
+    says = f"Came free at 14:00, 90 min at the rollers. {asked}"
     assert " ".join(says.split()) in " ".join(paper.split())
 
 
