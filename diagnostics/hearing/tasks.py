@@ -14,7 +14,6 @@ from celery.utils.log import get_task_logger
 from django.utils import timezone
 
 from diagnostics.hearing.changes import hearing, left_overs
-from diagnostics.hearing.core.hear import hear
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.core.heard_words import trouble_words
 from diagnostics.hearing.decoding.decode import Decoder
@@ -69,4 +68,6 @@ def forget_sounds() -> None:
 
 def listened(clip: Clip) -> Heard:
     """What is heard in it as its machine is known now. Raises Showable."""
+    from diagnostics.hearing.core.hear import hear  # SciPy: a second and 60 MB that only the worker of clips needs
+
     return hear(decoder.samples(clip.file.path), fires_per_turn_of(clip))

@@ -66,6 +66,7 @@ def _docstring_lines(function: ast.FunctionDef) -> int:
 
 
 IMPORTED_LATE = {  # libraries that are half of a process's start, and that most processes never need
+    "diagnostics/hearing/tasks.py",
     "garage/core/planning/solving/solver.py",
     "garage/output/pdf.py",
     "garage/output/pictures.py",
