@@ -20,6 +20,12 @@ class Message(models.Model):
     )
     kept_here = models.BooleanField(default=False, help_text="No mail server is set: read on the sent page only.")
     tries = models.PositiveSmallIntegerField(default=0)
+    in_hand = models.BooleanField(
+        default=False, db_default=False, help_text="Claimed, and not marked yet: if its sender dies it stays so."
+    )
+    perhaps_twice = models.BooleanField(
+        default=False, db_default=False, help_text="A sending of it was cut off, so that one may have arrived as well."
+    )
     trouble = models.CharField(max_length=300, blank=True)
     bounced_at = models.DateTimeField(
         null=True, blank=True, help_text="A report came back that it was not delivered; the trouble says why."

@@ -53,17 +53,19 @@ def _line(message: Message, visit: Visit, shop: Shop, now: datetime) -> ToTell:
         message=message,
         visit=visit,
         is_warning=message.what == WARNING,
-        why=_why(message),
+        why=_why(message, now),
         words=words,
         tel=tel_link(number, shop.calling_code),
         sms=sms_link(number, shop.calling_code, words),
     )
 
 
-def _why(message: Message) -> str:
+def _why(message: Message, now: datetime) -> str:
     if message.bounced_at or (message.trouble and not message.sent_at):
         return message.trouble
-    return "No mail server is set." if message.kept_here else f"{state_words(message).capitalize()}, but not opened."
+    if message.kept_here:
+        return "No mail server is set."
+    return f"{state_words(message, now=now).capitalize()}, but not opened."
 
 
 def _words(message: Message, visit: Visit, shop: Shop, now: datetime) -> str:

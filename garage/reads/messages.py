@@ -14,12 +14,13 @@ from garage.models.standby import Offer
 OFFERS = ("time_offered", "may_go_on")
 WARNING = "sheet_outcome_do_not_run"
 READ_WITHIN = timedelta(hours=12)  # after that somebody rings, common practice, no source
-NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES) | Q(bounced_at__isnull=False)
+NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES, in_hand=False) | Q(bounced_at__isnull=False)
 
 
 def due(now: datetime) -> QuerySet[Message]:
-    """Unsent messages whose time has come, the longest waiting first."""
-    return Message.objects.filter(sent_at=None, tries__lt=MOST_TRIES, due_at__lte=now).order_by("due_at", "id")
+    """Unsent messages whose time has come, the longest waiting first. One that is still in hand was cut off."""
+    may_go = Q(tries__lt=MOST_TRIES) | Q(in_hand=True)
+    return Message.objects.filter(may_go, sent_at=None, due_at__lte=now).order_by("due_at", "id")
 
 
 def unsent() -> QuerySet[Message]:

@@ -20,14 +20,15 @@ from garage.views.requests import WorkshopRequest
 @workshop
 @require_safe
 def sent(request: WorkshopRequest) -> HttpResponse:
-    return render(request, "garage/sent.html", {"page": sent_page()})
+    return render(request, "garage/sent.html", {"page": sent_page(now=request.now)})
 
 
 @workshop
 @require_safe
 def sent_message(request: WorkshopRequest, message_id: int) -> HttpResponse:
     message = access.message_or_404(message_id)
-    return render(request, "garage/sent_message.html", {"message": message, "state": state_words(message)})
+    state = state_words(message, now=request.now)
+    return render(request, "garage/sent_message.html", {"message": message, "state": state})
 
 
 @workshop

@@ -27,7 +27,8 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 
 SEND_DUE = "garage.tasks.send_due"
-LEASE = timedelta(minutes=5)  # if a sender dies, the message can be claimed again after this
+LEASE = timedelta(minutes=5)  # if a sender dies, the message can be claimed again after this; no sending takes as long
+CUT_OFF = "Its sending was cut off each time, so it may have arrived."
 
 
 @dataclass(frozen=True)
@@ -103,20 +104,28 @@ def letter(
 
 
 def claim_next(now: datetime) -> Message | None:
-    """The next message due, claimed for some minutes so that nobody else sends it. Holds no lock."""
+    """The next message due, claimed for some minutes so that nobody else sends it. Holds no lock.
+
+    It is marked after its sending. If the sender is killed in between it goes again, under the same Message-ID.
+    """
     with transaction.atomic():
         message = due(now).select_for_update(skip_locked=True, of=("self",)).first()
         if message is None:
             return None
-        message.tries += 1
-        message.due_at = now + LEASE
-        message.save(update_fields=["tries", "due_at"])
-        return message
+        message.perhaps_twice = message.perhaps_twice or message.in_hand
+        message.in_hand = message.tries < MOST_TRIES
+        if message.in_hand:
+            message.tries += 1
+            message.due_at = now + LEASE
+        else:
+            message.trouble = CUT_OFF
+        message.save(update_fields=["tries", "due_at", "in_hand", "perhaps_twice", "trouble"])
+    return message if message.in_hand else claim_next(now)
 
 
 def mark_sent(message: Message, *, at: datetime) -> None:
-    message.sent_at, message.trouble = at, ""
-    message.save(update_fields=["sent_at", "trouble"])
+    message.sent_at, message.trouble, message.in_hand = at, "", False
+    message.save(update_fields=["sent_at", "trouble", "in_hand"])
 
 
 def keep_here(message: Message, *, at: datetime) -> None:
@@ -126,12 +135,13 @@ def keep_here(message: Message, *, at: datetime) -> None:
     message.save(update_fields=["kept_here"])
 
 
-def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime) -> None:
+def mark_not_sent(message: Message, *, why: str, for_good: bool, at: datetime, may_have_arrived: bool = False) -> None:
     """Retried with growing back-off. After the last retry, or if it is final, a person has to look."""
     message.tries = MOST_TRIES if for_good else message.tries
     message.due_at = _not_at_night(message.what, at + wait_after(message.tries))
-    message.trouble = why[:300]
-    message.save(update_fields=["tries", "due_at", "trouble"])
+    message.trouble, message.in_hand = why[:300], False
+    message.perhaps_twice = message.perhaps_twice or may_have_arrived
+    message.save(update_fields=["tries", "due_at", "trouble", "in_hand", "perhaps_twice"])
 
 
 def _not_at_night(what: str, due_at: datetime) -> datetime:
@@ -148,13 +158,15 @@ def try_again(message: Message, *, by: Person, now: datetime) -> None:
         message = Message.objects.select_for_update().get(pk=message.pk)
         if message.sent_at and not message.kept_here and not message.bounced_at:
             raise Refused("This message has been sent already.")
+        if message.in_hand and message.due_at > now:
+            raise Refused("It is being sent at this moment: look again in some minutes.")
         if not settings.EMAIL_URL:
             raise Refused("No mail server is set, so nothing can be sent: read it out, or copy it.")
         message.to = message.visit.owner.email if message.visit else message.to
         if not message.to:
             raise Refused("There is no email address on file: add one on the owner's page first.")
         message.sent_at, message.kept_here, message.tries, message.trouble = None, False, 0, ""
-        message.due_at, message.bounced_at = now, None
+        message.due_at, message.bounced_at, message.in_hand = now, None, False
         message.save()
         trail.wrote(did="sent again", about=f"message {message.pk}", by=by, now=now, visit=message.visit)
         wake(SEND_DUE)

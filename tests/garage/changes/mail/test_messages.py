@@ -11,6 +11,7 @@ from garage.models.messages import Message
 from garage.models.trail import TrailRow
 from garage.output.post import Enclosed
 from garage.pages.sent import state_words
+from garage.reads.messages import to_tell
 from garage.reads.shop import the_shop
 from tests.factories import garage as make
 from tests.factories.addresses import personal_address
@@ -108,7 +109,7 @@ def test_attachments_are_kept_with_the_message(visit):
 
 def test_without_an_address_the_message_waits_for_a_person_and_is_never_due(visit):
     message = write(visit, to="")
-    assert state_words(message) == "not sent"
+    assert state_words(message, now=timezone.now()) == "not sent"
     assert message.trouble == "No email address is on file."
     assert messages.claim_next(timezone.now()) is None
 
@@ -120,12 +121,67 @@ def test_a_claimed_message_is_not_claimed_again_until_its_lease_is_over(visit):
     assert messages.claim_next(now + messages.LEASE) == message
 
 
+def test_a_message_whose_sender_was_killed_goes_again_and_says_so(visit):
+    """Nobody knows whether the first sending arrived, so from its second claim on it may have arrived twice."""
+    write(visit)
+    now = timezone.now()
+    assert not messages.claim_next(now).perhaps_twice
+    again = messages.claim_next(now + messages.LEASE)
+    messages.mark_sent(again, at=now)
+    again.refresh_from_db()
+    assert (again.perhaps_twice, again.in_hand, again.tries) == (True, False, 2)
+    assert state_words(again, now=now) == "sent, perhaps twice"
+
+
+def test_a_message_whose_last_try_was_cut_off_is_left_to_a_person(visit):
+    """A message that ends each of its senders must not be sent for ever."""
+    message, now = write(visit), timezone.now()
+    for _ in range(MOST_TRIES):
+        assert messages.claim_next(now) == message
+        assert list(to_tell(now)) == []
+        now += messages.LEASE
+    assert messages.claim_next(now) is None
+    message.refresh_from_db()
+    assert (message.trouble, message.tries, message.in_hand) == (messages.CUT_OFF, MOST_TRIES, False)
+    assert list(to_tell(now)) == [message]
+
+
+def test_one_that_is_given_up_does_not_hold_up_the_next(visit):
+    write(visit)
+    now = timezone.now()
+    Message.objects.update(in_hand=True, tries=MOST_TRIES, due_at=now)
+    other = write(visit)
+    assert messages.claim_next(now + messages.LEASE) == other
+
+
+def test_a_sending_that_may_have_arrived_is_remembered_whatever_comes_after(visit):
+    write(visit)
+    now = timezone.now()
+    for may_have_arrived in (True, False):
+        message = messages.claim_next(now)
+        messages.mark_not_sent(message, why="Lost.", for_good=False, may_have_arrived=may_have_arrived, at=now)
+        message.refresh_from_db()
+        assert (message.perhaps_twice, message.in_hand) == (True, False)
+        now = message.due_at
+
+
+def test_a_message_in_hand_is_not_sent_again_by_a_person_until_its_sender_is_over(visit, settings):
+    settings.EMAIL_URL = "smtp://127.0.0.1:25"
+    by, message, now = make.front_desk(), write(visit), timezone.now()
+    assert messages.claim_next(now) == message
+    with refuses("It is being sent at this moment: look again in some minutes."):
+        messages.try_again(message, by=by, now=now)
+    messages.try_again(message, by=by, now=now + messages.LEASE)
+    message.refresh_from_db()
+    assert (message.in_hand, message.tries) == (False, 0)
+
+
 def test_a_sent_message_is_never_due_again(visit):
     write(visit)
     claimed = messages.claim_next(timezone.now())
     messages.mark_sent(claimed, at=timezone.now())
     assert messages.claim_next(timezone.now() + timedelta(days=9)) is None
-    assert state_words(claimed) == "sent"
+    assert state_words(claimed, now=timezone.now()) == "sent"
 
 
 def test_failed_attempts_wait_longer_each_time_and_stop(visit):
@@ -137,7 +193,7 @@ def test_failed_attempts_wait_longer_each_time_and_stop(visit):
         now = message.due_at
     assert len(waits) == MOST_TRIES
     assert waits[:-1] == sorted(set(waits))
-    assert state_words(Message.objects.get()) == "not sent"
+    assert state_words(Message.objects.get(), now=now) == "not sent"
 
 
 def test_a_permanent_refusal_is_not_retried(visit):
