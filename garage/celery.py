@@ -12,15 +12,23 @@ from django.conf import settings
 HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
 REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of, and what they have not paid
 SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can delay a mail
+TASK_LIMIT_S = 900  # s for a task without a limit of its own; one that hangs is ended, and its rows are still due
+REDIS_CONNECT_S, REDIS_ANSWER_S = 1.0, 2.0  # a page waits no longer for a Redis that is away, or there and silent
 
 TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # kombu's, but messages appear atomically
 
 app = Celery("tickover")
 
 
-def _transport() -> dict[str, object]:
-    if not settings.BROKER_URL.startswith("filesystem"):
-        return {"visibility_timeout": 3600}
+def transport_options(broker_url: str) -> dict[str, object]:
+    """For whoever sends a task, one try: it stands in the database. The workers go on trying by themselves."""
+    if not broker_url.startswith("filesystem"):
+        return {
+            "visibility_timeout": 3600,
+            "max_retries": 0,
+            "socket_connect_timeout": REDIS_CONNECT_S,
+            "socket_timeout": REDIS_ANSWER_S,
+        }
     folder = settings.DATA / "broker"
     return {
         "data_folder_in": str(folder / "tasks"),
@@ -33,8 +41,10 @@ def _transport() -> dict[str, object]:
 
 app.conf.update(
     broker_url=settings.BROKER_URL,
-    broker_transport_options=_transport(),
+    broker_transport_options=transport_options(settings.BROKER_URL),
     broker_connection_retry_on_startup=True,
+    broker_connection_max_retries=None,
+    task_time_limit=TASK_LIMIT_S,
     task_ignore_result=True,
     task_acks_late=True,
     task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},

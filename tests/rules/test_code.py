@@ -160,6 +160,15 @@ def test_the_clock_is_asked_at_the_door_only():
     assert found == []
 
 
+def test_a_task_is_sent_in_one_place_that_no_broker_can_fail():
+    found = [
+        short(path)
+        for path in room_files()
+        for _ in calls_of(parsed(path), "send_task", "delay", "apply_async", "apply_async_on_commit", "delay_on_commit")
+    ]
+    assert found == ["garage/wake.py"]
+
+
 def test_no_error_is_swallowed():
     found = [
         f"{short(path)}:{node.lineno}"
