@@ -10,6 +10,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
 from garage.running.keys import kept_keys
+from garage.running.mail_server import mail_server_settings
 
 # Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for one another
 # there (40 times slower on a busy machine), and may sum in a different order from run to run.
@@ -170,7 +171,7 @@ if IS_HTTPS:
 MAIL_FROM = env.str("MAIL_FROM", default="")  # empty: the shop's own address
 EMAIL_URL = env.str("EMAIL_URL", default="")  # empty: no mail server, messages are kept on the sent page
 if EMAIL_URL:
-    vars().update(env.email_url("EMAIL_URL"))
+    vars().update(mail_server_settings(env.email_url("EMAIL_URL")))
 
 BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
 

@@ -1,11 +1,13 @@
 """Background tasks of the lowest room. Each is idempotent: it looks up afresh what is due."""
 
+import time
 from collections.abc import Callable
 from datetime import datetime
 from email.utils import formataddr
 from urllib.parse import urlsplit
 
 from celery import shared_task
+from celery.exceptions import SoftTimeLimitExceeded
 from django.conf import settings
 from django.utils import timezone
 
@@ -18,21 +20,39 @@ from garage.models.messages import Message
 from garage.models.shop import Shop
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.deposits import unpaid_to_free
+from garage.reads.messages import due
 from garage.reads.shop import shop_or_none, the_shop
+from garage.running.alone import alone
 from garage.running.backups.daily import back_up_if_due
+from garage.wake import wake
 
 BACK_UP_LIMIT_S = 2 * 3600  # years of photos to a slow disk; one that hangs does not keep a worker for good
+# One run takes up messages for a minute. The last of them has two more before it is broken off, however slowly the mail
+# server answers, and half of one to be put down. All of it is less than the lease of a message.
+SEND_FOR_S, SEND_SOFT_LIMIT_S, SEND_LIMIT_S = 60, 180, 210
+TOO_SLOW = "The mail server took minutes over this mail, so its sending was broken off."
 
 
-@shared_task(name="garage.tasks.send_due")
+@shared_task(name="garage.tasks.send_due", soft_time_limit=SEND_SOFT_LIMIT_S, time_limit=SEND_LIMIT_S)
 def send_due() -> None:
-    send_all_due(timezone.now)
+    """One sender in each folder: a mail server that stalls holds one process of the worker, and no other task waits."""
+    with alone(settings.DATA / "sending.lock") as is_alone:
+        goes_on = is_alone and send_all_due(timezone.now)
+    if goes_on and due(timezone.now()).exists():  # written after the last look, by somebody who was told to go
+        wake(messages.SEND_DUE)
 
 
-def send_all_due(clock: Callable[[], datetime]) -> None:
-    """clock: asked anew for each message, since a mail server takes its time."""
-    while message := messages.claim_next(clock()):
-        _send(message, clock)
+def send_all_due(clock: Callable[[], datetime]) -> bool:
+    """For a minute at most. Whether it may go on: False if the mail server is the trouble, so that the next mail would
+    only wait in vain. It is due with the next sweep.
+
+    clock: asked anew for each message, since a mail server takes its time.
+    """
+    until_s = time.monotonic() + SEND_FOR_S
+    while time.monotonic() < until_s and (message := messages.claim_next(clock())):
+        if not _send(message, clock):
+            return False
+    return True
 
 
 @shared_task(name="garage.tasks.act_on_silence")
@@ -75,16 +95,22 @@ def free_all_unpaid(shop: Shop, *, now: datetime) -> None:
         visits.call_off_unpaid(visit, now=now)
 
 
-def _send(message: Message, clock: Callable[[], datetime]) -> None:
+def _send(message: Message, clock: Callable[[], datetime]) -> bool:
+    """Whether another mail would go now."""
     if not settings.EMAIL_URL:
         messages.keep_here(message, at=clock())
-        return
+        return True
     try:
         hand_over(_mail(message))
+    except SoftTimeLimitExceeded:
+        messages.mark_not_sent(message, why=TOO_SLOW, for_good=False, may_have_arrived=True, at=clock())
+        return False
     except NotSent as trouble:
-        messages.mark_not_sent(message, why=str(trouble), for_good=trouble.for_good, at=clock())
-    else:
-        messages.mark_sent(message, at=clock())
+        kept = {"for_good": trouble.for_good, "may_have_arrived": trouble.may_have_arrived}
+        messages.mark_not_sent(message, why=str(trouble), **kept, at=clock())
+        return not trouble.for_all
+    messages.mark_sent(message, at=clock())
+    return True
 
 
 def _mail(message: Message) -> Mail:

@@ -7,16 +7,23 @@ import email
 import email.policy
 import socketserver
 import threading
-from collections.abc import Iterator
+import time
+from collections.abc import Callable, Iterator
 from email.message import EmailMessage
 
-GREETING, TAKEN = "greeting", "taken"
+GREETING, MIDDLE, TAKEN = "greeting", "middle of the mail", "taken"
+
+
+class _Gone(Exception):
+    """The server says nothing more to this one."""
 
 
 class Postbox(socketserver.ThreadingTCPServer):
     """mails: what came, in order. refuses: the answer to an address, by address, as "550 no such mailbox".
 
     answers: the answer to a verb, by verb, as "MAIL"; GREETING stands for the first word said, TAKEN for the last one.
+    stalls, dies: where it says nothing more and where it hangs up; MIDDLE is after the first lines of a mail. A mail is
+    kept before TAKEN is said. slow_s: how long it thinks about each mail, asked anew each time.
     """
 
     daemon_threads = True
@@ -26,6 +33,10 @@ class Postbox(socketserver.ThreadingTCPServer):
         self.mails: list[EmailMessage] = []
         self.refuses: dict[str, str] = {}
         self.answers: dict[str, str] = {}
+        self.stalls: set[str] = set()
+        self.dies: set[str] = set()
+        self.slow_s: Callable[[], float] = float
+        self.over = threading.Event()
         self.came = threading.Condition()
 
     @property
@@ -43,26 +54,31 @@ class _Talk(socketserver.StreamRequestHandler):
     server: Postbox
 
     def handle(self) -> None:
-        self.say(self.server.answers.get(GREETING, "220 postbox"))
+        with contextlib.suppress(_Gone, ConnectionError):
+            self.talk()
+
+    def talk(self) -> None:
+        self.answer(GREETING, "220 postbox")
         for line in iter(self.rfile.readline, b""):
             words = line.decode().strip()
             verb = words[:4].upper()
             if verb == "QUIT":
                 self.say("221 bye")
                 return
-            if verb in self.server.answers:
-                self.say(self.server.answers[verb])
-            elif verb == "DATA":
-                self.say("354 go on")
-                self.take()
+            if verb == "DATA":
+                if self.answer("DATA", "354 go on").startswith("354"):
+                    self.take()
             elif verb == "RCPT":
                 address = words.split("<", 1)[1].split(">", 1)[0]
-                self.say(self.server.refuses.get(address, "250 fine"))
+                self.answer(verb, self.server.refuses.get(address, "250 fine"))
             else:
-                self.say("250 fine")
+                self.answer(verb, "250 fine")
 
     def take(self) -> None:
-        written = iter(self.rfile.readline, b".\r\n")
+        if MIDDLE in self.server.stalls | self.server.dies:
+            self.rfile.readline()
+            self.answer(MIDDLE, "")
+        written = list(self.lines())
         lines = [line[1:] if line.startswith(b"..") else line for line in written]
         if TAKEN in self.server.answers:
             self.say(self.server.answers[TAKEN])
@@ -71,7 +87,25 @@ class _Talk(socketserver.StreamRequestHandler):
         with self.server.came:
             self.server.mails.append(mail)
             self.server.came.notify_all()
-        self.say("250 taken")
+        time.sleep(self.server.slow_s())
+        self.answer(TAKEN, "250 taken")
+
+    def lines(self) -> Iterator[bytes]:
+        while (line := self.rfile.readline()) != b".\r\n":
+            if not line:
+                raise _Gone  # whoever sent it is gone: what came is no mail
+            yield line
+
+    def answer(self, when: str, words: str) -> str:
+        """What it said, of its own or as it was told."""
+        if when in self.server.stalls:
+            self.server.over.wait()
+            raise _Gone
+        if when in self.server.dies:
+            raise _Gone
+        words = self.server.answers.get(when, words)
+        self.say(words)
+        return words
 
     def say(self, words: str) -> None:
         self.wfile.write(words.encode() + b"\r\n")
@@ -85,5 +119,6 @@ def postbox() -> Iterator[Postbox]:
         try:
             yield box
         finally:
+            box.over.set()
             box.shutdown()
             thread.join()

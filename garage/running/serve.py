@@ -130,7 +130,8 @@ def _serve(
         children["web server"] = _start(_web_command(choices), environment)
         _wait_for_page(choices, children, stopping)
     if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
-        children["worker"] = _start(_worker_command("--beat", "--concurrency=2"), environment)
+        # At most one of its three sends mail and one makes a backup, so papers, holds and sweeps never wait for them.
+        children["worker"] = _start(_worker_command("--beat", "--concurrency=3"), environment)
         # A separate worker for clips: each computes for seconds, mails must not wait for them, and they get one core.
         hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
         children["hearing worker"] = _start(_worker_command(*hearing), environment)

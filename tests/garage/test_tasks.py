@@ -1,7 +1,9 @@
+import signal
 from datetime import time, timedelta
 
 import environ
 import pytest
+from celery.exceptions import SoftTimeLimitExceeded
 from django.utils import timezone
 
 from garage import tasks
@@ -11,12 +13,15 @@ from garage.changes.people import attempts
 from garage.core.mail.mail_tries import MOST_TRIES
 from garage.models.attempts import Attempt
 from garage.models.messages import Message
+from garage.output import post
 from garage.output.post import Enclosed
 from garage.pages.to_tell import lines_to_tell
 from garage.reads.shop import the_shop
+from garage.running.alone import alone
 from garage.running.backups.folder import failure
+from garage.running.mail_server import LONGEST_TIMEOUT_S, mail_server_settings
 from tests.factories import garage as make
-from tests.postbox import GREETING, TAKEN, postbox
+from tests.postbox import GREETING, MIDDLE, TAKEN, postbox
 
 CALENDAR = Enclosed(
     "visit.ics", "text/calendar; charset=utf-8; method=PUBLISH", b"BEGIN:VCALENDAR\r\nX:caf\xc3\xa9\r\n"
@@ -35,7 +40,7 @@ def box(settings):
     """A real mail server on this machine, and the settings that point to it."""
     with postbox() as box:
         settings.EMAIL_URL = box.url
-        for name, value in environ.Env.email_url_config(box.url).items():
+        for name, value in mail_server_settings(environ.Env.email_url_config(f"{box.url}?timeout=1")).items():
             setattr(settings, name, value)
         yield box
 
@@ -184,6 +189,120 @@ def test_a_mail_server_that_is_down_only_costs_a_wait(visit, box):
     message.refresh_from_db()
     assert message.trouble.startswith("The mail server cannot be reached")
     assert message.tries == 1
+
+
+NOT_ON_THE_WAY = [GREETING]  # before there is a connection that could have taken it
+ON_THE_WAY = ["MAIL", "DATA", MIDDLE, TAKEN]
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("when", NOT_ON_THE_WAY + ON_THE_WAY)
+@pytest.mark.parametrize("how", ["stalls", "dies"])
+def test_a_mail_server_that_stalls_or_dies_costs_one_mail_a_wait_and_the_next_goes(visit, box, settings, how, when):
+    """The first one is broken off and the run is over, so that the others don't wait in vain; then they go first."""
+    settings.EMAIL_TIMEOUT = 0.1
+    getattr(box, how).add(when)
+    first, second = write(visit), write(visit)
+    tasks.send_due()
+    for message in (first, second):
+        message.refresh_from_db()
+    said = "broke off" if when in ON_THE_WAY else "cannot be reached"
+    assert first.trouble.startswith(f"The mail server {said} (")
+    assert (first.tries, first.perhaps_twice, first.in_hand) == (1, when in ON_THE_WAY, False)
+    assert (second.tries, second.trouble) == (0, "")
+    getattr(box, how).clear()
+    box.mails.clear()
+    tasks.send_due()
+    second.refresh_from_db()
+    first.refresh_from_db()
+    assert (second.sent_at is not None, first.sent_at) == (True, None)
+
+
+@pytest.mark.django_db
+def test_a_mail_that_arrived_without_a_word_goes_again_as_the_same(visit, box, settings):
+    settings.EMAIL_TIMEOUT = 0.1
+    box.dies.add(TAKEN)
+    message = write(visit)
+    tasks.send_due()
+    box.dies.clear()
+    Message.objects.update(due_at=timezone.now())
+    tasks.send_due()
+    message.refresh_from_db()
+    assert (message.sent_at is not None, message.perhaps_twice) == (True, True)
+    assert len(box.mails) == 2
+    assert len({mail["Message-ID"] for mail in box.mails}) == 1
+
+
+@pytest.mark.django_db
+def test_a_mail_server_that_has_the_mail_and_does_not_say_goodbye_is_not_waited_for(visit, box, settings, monkeypatch):
+    settings.EMAIL_TIMEOUT = 60
+    monkeypatch.setattr(post, "GOODBYE_S", 0.1)
+    box.stalls.add("QUIT")
+    message = write(visit)
+    tasks.send_due()
+    message.refresh_from_db()
+    assert (message.sent_at is not None, message.perhaps_twice) == (True, False)
+
+
+@pytest.mark.django_db
+def test_a_sending_that_takes_minutes_is_broken_off_by_the_limit_of_its_task(visit, box, settings, monkeypatch):
+    """Whatever the time-out of each answer: the limit comes as a signal that raises, as in a worker."""
+
+    def over(*_):
+        raise SoftTimeLimitExceeded
+
+    settings.EMAIL_TIMEOUT = 60
+    monkeypatch.setattr(post, "GOODBYE_S", 0.1)
+    box.stalls.add(TAKEN)
+    message, other = write(visit), write(visit)
+    before = signal.signal(signal.SIGALRM, over)
+    signal.setitimer(signal.ITIMER_REAL, 0.3)
+    try:
+        tasks.send_due()
+    finally:
+        signal.signal(signal.SIGALRM, before)
+    for row in (message, other):
+        row.refresh_from_db()
+    assert (message.trouble, message.perhaps_twice, message.in_hand) == (tasks.TOO_SLOW, True, False)
+    assert other.tries == 0
+
+
+def test_the_limits_leave_room_for_each_other():
+    """An answer may take its time-out; then the task is over; then a message whose sender was killed goes again."""
+    assert tasks.SEND_FOR_S + LONGEST_TIMEOUT_S < tasks.SEND_SOFT_LIMIT_S < tasks.SEND_LIMIT_S
+    assert tasks.send_due.soft_time_limit == tasks.SEND_SOFT_LIMIT_S
+    assert tasks.send_due.time_limit == tasks.SEND_LIMIT_S
+    assert timedelta(seconds=tasks.SEND_LIMIT_S) < messages.LEASE
+    app.loader.import_default_modules()
+    own = [task.time_limit or app.conf.task_time_limit for name, task in app.tasks.items() if "celery" not in name]
+    assert len(own) > 10
+    assert all(own)
+
+
+@pytest.mark.django_db
+def test_while_one_sends_for_a_folder_another_returns_at_once(visit, box, settings, tmp_path):
+    settings.DATA = tmp_path
+    message = write(visit)
+    with alone(tmp_path / "sending.lock"):
+        tasks.send_due()
+    message.refresh_from_db()
+    assert message.tries == 0
+    tasks.send_due()
+    assert len(box.mails) == 1
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("is_away", [False, True])
+def test_what_is_left_when_a_run_is_over_wakes_the_next_unless_nothing_would_go(visit, box, monkeypatch, is_away):
+    """Whoever came meanwhile was told that somebody sends already."""
+    names = []
+    monkeypatch.setattr(tasks, "wake", names.append)
+    monkeypatch.setattr(tasks, "SEND_FOR_S", 3600 if is_away else 0)
+    box.answers.update({GREETING: "421 too many"} if is_away else {})
+    write(visit)
+    write(visit)
+    tasks.send_due()
+    assert names == ([] if is_away else [messages.SEND_DUE])
 
 
 @pytest.mark.django_db

@@ -42,11 +42,11 @@ def wait_until_ended(processes: set[int]) -> set[int]:
 
 
 def all_processes(live: servers.LiveTickover) -> set[int]:
-    """The supervisor, the web server and its two, the worker with its two and its beat, the one for
+    """The supervisor, the web server and its two, the worker with its three and its beat, the one for
     clips with its one: some come late.
     """
     give_up_s = time.monotonic() + END_LIMIT_S
-    while len(processes := live.processes()) < 10:
+    while len(processes := live.processes()) < 11:
         assert time.monotonic() < give_up_s, f"only {len(processes)} processes; the server said {live.said}"
         time.sleep(0.1)
     return processes
