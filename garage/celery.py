@@ -1,13 +1,17 @@
 """The Celery app: the same code for the filesystem broker of a small garage and the Redis of a big one."""
 
 import os
+from typing import Any
 
 from celery import Celery
+from celery.signals import task_received
 from kombu.transport import TRANSPORT_ALIASES
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 
 from django.conf import settings
+
+from garage.running import signs
 
 HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
 REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of, and what they have not paid
@@ -49,7 +53,7 @@ app.conf.update(
     task_acks_late=True,
     task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},
     timezone="UTC",
-    beat_schedule_filename=str(settings.DATA / "beat" / "schedule"),
+    beat_scheduler="garage.running.beat:SteadyScheduler",
     beat_schedule={
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
@@ -70,3 +74,9 @@ app.conf.update(
     },
 )
 app.autodiscover_tasks(["garage", "diagnostics", "diagnostics.hearing", "jobs"])
+
+
+@task_received.connect
+def _give_sign(request: Any, **_told: object) -> None:
+    """In the worker itself, not in one of its processes: the beat's work has come through the broker to it."""
+    signs.give(settings.DATA, request.delivery_info["routing_key"])

@@ -1,15 +1,14 @@
 """Starts a garage on one machine and stops it again: `make run`, the images and the tests all use it.
 
 It checks Python, port and disk, lets `manage.py prepare` bring the database up to date, starts the web server and two
-workers (one for mails, papers and the beat, one for clips), waits until a page answers, and stops everything on Ctrl-C
-or when one of them dies. It imports no Django, so that a fault of the machine is reported in one sentence before
-anything else can fail.
+workers (one for mails, papers and the beat, one for clips), waits until a page answers, starts each again that dies or
+hangs, and stops everything on Ctrl-C. It imports no Django, so that a fault of the machine is reported in one sentence
+before anything else can fail.
 """
 
 from __future__ import annotations
 
 import argparse
-import contextlib
 import ctypes
 import os
 import signal
@@ -17,20 +16,26 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from http.client import HTTPConnection, HTTPException
+from datetime import UTC, datetime
+from functools import partial
 from pathlib import Path
-from urllib.parse import urlsplit
 
-from garage.running import machine, running_lock
+from garage.running import machine, running_lock, signs
+from garage.running.answering import Answers, status_of
+from garage.running.keeping import Keeper, Part, Sign, end_groups
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
-ASK_LIMIT_S = 10.0  # s one such request may take: a server that dies while handling it would never answer
 GRACE_S = 10.0  # s a child has to finish its current work before it is killed
 LOOK_S = 0.1  # s between two checks of the children
+WEB_QUIET_S = 120.0  # s without one answer, after which it hangs; a database locked for 20 s is no reason
+WORKER_QUIET_S = 900.0  # s; the beat has work for each worker every 20 s, but a long task may keep it from taking that
+BEAT_QUIET_S = 300.0  # s; it looks every 20 s at the latest
+WEB_SERVER = "web server"
 ROOT = Path(__file__).resolve().parents[2]
 PR_SET_PDEATHSIG = 1  # linux/prctl.h: the signal a process gets when its parent dies
+LIBC = ctypes.CDLL(None) if sys.platform == "linux" else None  # found before anything forks
 
 
 class CannotServe(Exception):
@@ -126,19 +131,40 @@ def _serve(
     children: dict[str, subprocess.Popen[bytes]],
     stopping: threading.Event,
 ) -> None:
-    if choices.part != "worker":
-        children["web server"] = _start(_web_command(choices), environment)
-        _wait_for_page(choices, children, stopping)
-    if choices.part != "web" and not stopping.is_set():  # the page first: later work can wait a second
-        # At most one of its three sends mail and one makes a backup, so papers, holds and sweeps never wait for them.
-        children["worker"] = _start(_worker_command("--beat", "--concurrency=3"), environment)
-        # A separate worker for clips: each computes for seconds, mails must not wait for them, and they get one core.
-        hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
-        children["hearing worker"] = _start(_worker_command(*hearing), environment)
+    parts = list(_parts(choices, environment))
+    for part in parts:
+        if stopping.is_set():
+            return
+        children[part.name] = part.start()
+        if part.name == WEB_SERVER:  # the page first: later work can wait a second
+            _wait_for_page(choices, children, stopping)
     if choices.part != "worker" and not stopping.is_set():
         _greet(choices)
-    _wait_until(lambda: bool(_fallen(children)), stopping)
-    _refuse_fallen(children, stopping)
+    keeper = Keeper(
+        parts,
+        children,
+        clock_s=time.monotonic,
+        note=lambda name: signs.note_stopped(choices.data, name, at=datetime.now(UTC)),
+        say=lambda sentence: print(sentence, file=sys.stderr, flush=True),  # noqa: T201  (a command's own words)
+    )
+    keeper.keep(stopping, look_s=LOOK_S)
+
+
+def _parts(choices: Choices, environment: Mapping[str, str]) -> Iterator[Part]:
+    """In the order in which they are started."""
+    if choices.part != "worker":
+        answers = Answers(choices.host, choices.port, choices.site_url)
+        start = partial(_start, _web_command(choices), environment)
+        yield Part(WEB_SERVER, start, [Sign(answers.count, WEB_QUIET_S)])
+    if choices.part != "web":
+        # A separate worker for clips: each computes for seconds, mails must not wait for them, and they get one core.
+        hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
+        by_file = partial(partial, signs.mark, choices.data)
+        given = [Sign(by_file(signs.WORKER), WORKER_QUIET_S), Sign(by_file(signs.BEAT), BEAT_QUIET_S)]
+        # At most one of its three sends mail and one makes a backup, so papers, holds and sweeps never wait for them.
+        yield Part("worker", partial(_start, _worker_command("--beat", "--concurrency=3"), environment), given)
+        given = [Sign(by_file(signs.HEARING_WORKER), WORKER_QUIET_S)]
+        yield Part("hearing worker", partial(_start, _worker_command(*hearing), environment), given)
 
 
 def _web_command(choices: Choices) -> list[str]:
@@ -172,8 +198,8 @@ def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Pop
 
 def die_with_parent() -> None:
     """On Linux a child ends with this process, even if this one is killed."""
-    if sys.platform == "linux":
-        ctypes.CDLL(None).prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
+    if LIBC is not None:
+        LIBC.prctl(PR_SET_PDEATHSIG, signal.SIGTERM)
 
 
 def _wait_until(is_so: Callable[[], bool], stopping: threading.Event) -> None:
@@ -184,7 +210,7 @@ def _wait_until(is_so: Callable[[], bool], stopping: threading.Event) -> None:
 def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]], stopping: threading.Event) -> None:
     give_up_s = time.monotonic() + START_LIMIT_S
     while not stopping.is_set():
-        status = _front_page_status(choices)
+        status = status_of("/", host=choices.host, port=choices.port, site_url=choices.site_url)
         if status and status < 400:
             return
         if status:
@@ -193,19 +219,6 @@ def _wait_for_page(choices: Choices, children: dict[str, subprocess.Popen[bytes]
         if time.monotonic() > give_up_s:
             raise CannotServe(f"No page answered within {START_LIMIT_S:.0f} seconds.")
         stopping.wait(LOOK_S)
-
-
-def _front_page_status(choices: Choices) -> int | None:
-    """The front page's status, requested as a proxy in front would. None while nothing is listening."""
-    site = urlsplit(choices.site_url)
-    connection = HTTPConnection(machine.reachable(choices.host), choices.port, timeout=ASK_LIMIT_S)
-    try:
-        connection.request("GET", "/", headers={"Host": site.netloc, "X-Forwarded-Proto": site.scheme})
-        return connection.getresponse().status
-    except (OSError, HTTPException):
-        return None
-    finally:
-        connection.close()
 
 
 def _greet(choices: Choices) -> None:
@@ -247,13 +260,6 @@ def stop(children: Iterable[subprocess.Popen[bytes]]) -> None:
     end_groups(children)
     for child in children:
         child.wait()
-
-
-def end_groups(children: Iterable[subprocess.Popen[bytes]]) -> None:
-    """Kills each child and its whole process group: a worker's beat outlives a worker that was killed."""
-    for child in children:
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(child.pid, signal.SIGKILL)
 
 
 if __name__ == "__main__":

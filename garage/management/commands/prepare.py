@@ -18,7 +18,7 @@ from garage.running.backups.restoring import cut_short
 from garage.running.keys import kept_keys
 from garage.running.machine import FIRST_RUN
 
-FOLDERS = ("media", "static", "broker/tasks", "broker/control", "beat")
+FOLDERS = ("media", "static", "broker/tasks", "broker/control", "signs")
 
 
 class Command(BaseCommand):

@@ -8,6 +8,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from urllib.error import URLError
 
 import pytest
 
@@ -136,14 +137,19 @@ def test_asked_to_stop_it_ends_all_its_processes_and_reports_no_error(live_ticko
         again.bind(("127.0.0.1", int(live.base_url.rpartition(":")[2])))
 
 
-@pytest.mark.parametrize(("module", "name"), [("celery", "worker"), ("gunicorn", "web server")])
-def test_when_one_of_them_dies_the_other_stops_too_and_the_reason_is_given(live_tickover, module, name):
+def test_one_that_dies_is_started_again_alone_and_the_pages_stay_up(live_tickover):
     live = live_tickover()
-    processes = all_processes(live)
-    os.kill(_started_as(live, module), signal.SIGKILL)
-    assert live.child.wait(END_LIMIT_S) == 1
-    assert wait_until_ended(processes) == set()
-    assert any(f"The {name} stopped on its own" in line for line in live.said)
+    all_processes(live)
+    web_server, worker = _started_as(live, "gunicorn"), _started_as(live, "celery")
+    os.kill(worker, signal.SIGKILL)
+    _wait_for_said(live, "The worker stopped on its own (status -9); it is started again in 1 s.")
+    assert "Tickover" in live.get("/")
+    assert len(all_processes(live)) == 10
+    assert _started_as(live, "gunicorn") == web_server
+    os.kill(web_server, signal.SIGKILL)
+    _wait_for_said(live, "The web server stopped on its own (status -9); it is started again in 1 s.")
+    _wait_for_page(live)
+    assert live.stop() == 0
 
 
 def test_asked_twice_it_kills_processes_that_do_not_end_on_their_own(live_tickover):
@@ -175,6 +181,23 @@ def test_the_same_garage_runs_on_postgresql_and_redis(live_tickover):
     assert live.rows("select count(*) from django_session") == [(0,)]
     assert not (live.data / "tickover.sqlite3").exists()
     assert list((live.data / "broker" / "tasks").iterdir()) == []
+
+
+def _wait_for_said(live: servers.LiveTickover, sentence: str) -> None:
+    give_up_s = time.monotonic() + END_LIMIT_S
+    while not any(sentence in line for line in live.said):
+        assert time.monotonic() < give_up_s, f"it said {live.said}"
+        time.sleep(0.05)
+
+
+def _wait_for_page(live: servers.LiveTickover) -> None:
+    give_up_s = time.monotonic() + END_LIMIT_S
+    while True:
+        with contextlib.suppress(URLError):
+            assert "Tickover" in live.get("/")
+            return
+        assert time.monotonic() < give_up_s
+        time.sleep(0.1)
 
 
 def _started_as(live: servers.LiveTickover, module: str) -> int:

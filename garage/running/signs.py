@@ -1,0 +1,68 @@
+"""Signs of life: a file for each part that works unseen, touched while it works, and a list of what has stopped.
+
+To touch a file that stands needs no room on a disk. A sign that cannot be given is left out: nothing may fail by it. No
+Django here.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+SIGNS = "signs"  # the folder, under DATA
+BEAT = "beat"
+WORKER, HEARING_WORKER = "celery", "hearing"  # the queues that they serve
+STOPS = "stopped.json"
+STOPS_KEPT = 20
+
+
+@dataclass(frozen=True)
+class Stopped:
+    """part: as the supervisor calls it."""
+
+    part: str
+    at: datetime
+
+
+def give(data: Path, name: str) -> None:
+    path = data / SIGNS / name
+    with contextlib.suppress(OSError):
+        try:
+            os.utime(path)
+        except FileNotFoundError:
+            path.parent.mkdir(mode=0o700, exist_ok=True)
+            path.touch()
+
+
+def mark(data: Path, name: str) -> int | None:
+    """A number that changes with each sign, whatever the clock does. None while there is none."""
+    with contextlib.suppress(OSError):
+        return (data / SIGNS / name).stat().st_mtime_ns
+    return None
+
+
+def given_at(data: Path, name: str) -> datetime | None:
+    at_ns = mark(data, name)
+    return datetime.fromtimestamp(at_ns / 1e9, UTC) if at_ns is not None else None
+
+
+def note_stopped(data: Path, part: str, *, at: datetime) -> None:
+    """Only the supervisor writes it."""
+    rows = [*stopped(data), Stopped(part, at)][-STOPS_KEPT:]
+    path = data / SIGNS / STOPS
+    with contextlib.suppress(OSError):
+        path.parent.mkdir(mode=0o700, exist_ok=True)
+        path.with_suffix(".part").write_text(json.dumps([[row.part, row.at.isoformat()] for row in rows]))
+        path.with_suffix(".part").replace(path)
+
+
+def stopped(data: Path) -> list[Stopped]:
+    """The latest stops, oldest first."""
+    with contextlib.suppress(OSError, ValueError, TypeError):
+        rows = json.loads((data / SIGNS / STOPS).read_text())
+        return [Stopped(str(part), datetime.fromisoformat(at)) for part, at in rows]
+    return []
