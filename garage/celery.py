@@ -63,6 +63,7 @@ app.conf.update(
         "make the day's backup": {"task": "garage.tasks.back_up", "schedule": REMINDERS_S},
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
+        "look for troubles": {"task": "jobs.tasks.look_for_troubles", "schedule": 60.0},
         "forget forms sent long ago": {"task": "jobs.tasks.forget_sent_forms", "schedule": 3600.0},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},
         "forget sounds of no clip": {"task": "diagnostics.hearing.tasks.forget_sounds", "schedule": 3600.0},

@@ -87,6 +87,7 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "garage.views.context.shop",
+                "garage.views.context.mending",
             ]
         },
     }

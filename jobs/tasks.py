@@ -4,12 +4,15 @@ from datetime import datetime
 
 from celery import shared_task
 from celery.utils.log import get_task_logger
+from django.conf import settings
 from django.utils import timezone
 
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
+from garage.running import noted
 from jobs.changes import money_forms, papers, reminders
 from jobs.models.book import Paper
+from jobs.pages.mending import all_troubles
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
 from jobs.reads.papers import waiting
 
@@ -25,6 +28,13 @@ def make_papers() -> None:
 @shared_task(name="jobs.tasks.forget_sent_forms")
 def forget_sent_forms() -> None:
     money_forms.sweep(now=timezone.now())
+
+
+@shared_task(name="jobs.tasks.look_for_troubles")
+def look_for_troubles() -> None:
+    """What the boss reads on the page is told once in the log too."""
+    now = timezone.now()
+    noted.note(settings.DATA, all_troubles(now=now), now=now)
 
 
 def make(paper: Paper, *, now: datetime) -> None:

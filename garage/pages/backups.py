@@ -14,13 +14,16 @@ from garage.running.backups.folder import failure, last_good
 
 @dataclass(frozen=True)
 class BackupsSeen:
-    """last_at: None if there is none. trouble: empty if all is well. are_made: whether any is made by itself."""
+    """last_at: None if there is none. trouble: empty if all is well, and failed_at then is None. are_made: whether any
+    is made by itself.
+    """
 
     folder: Path
     are_made: bool
     last_at: datetime | None
     last_size_bytes: int
     trouble: str
+    failed_at: datetime | None
 
 
 def backups_seen(*, now: datetime) -> BackupsSeen:
@@ -32,4 +35,4 @@ def backups_seen(*, now: datetime) -> BackupsSeen:
         trouble = f"The last one failed. {failed.sentence}"
     elif are_made and last_at and is_late(last_at, now=now):
         trouble = "None was made for two days. The worker makes them: see what Tickover printed."
-    return BackupsSeen(settings.BACKUPS, are_made, last_at, size_bytes, trouble)
+    return BackupsSeen(settings.BACKUPS, are_made, last_at, size_bytes, trouble, failed.at if failed else None)

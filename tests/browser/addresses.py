@@ -123,6 +123,7 @@ PAGES = {
     "shop-people": BOSS,
     "shop-person": BOSS,
     "account": BOSS,
+    "needs-mending": BOSS,
     "search": BOSS,
     "visits": BOSS,
     "visit": BOSS,

@@ -5,12 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Exists, OuterRef, Q
+
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, ClipVerdict
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.reads.clips import clips_of, sent_clips
+from garage.core import states
 from garage.core.selling.owner_choice import MYSELF
 from garage.models.visits import Visit
+
+MOST_NOT_HEARD = 20  # clips, for a list that somebody reads
 
 
 @dataclass(frozen=True)
@@ -56,6 +61,16 @@ def clip_lines(visit: Visit) -> tuple[ClipLine, ...]:
 def has_sent_clips(visit: Visit) -> bool:
     """Whether the owner sent any."""
     return sent_clips(visit).exists()
+
+
+def visits_not_heard() -> tuple[tuple[int, ...], datetime | None]:
+    """The visits to come of which no clip says anything, because one cannot be heard and nobody has said what it says;
+    and since when.
+    """
+    says = Clip.objects.filter(Q(state=Clip.HEARD) | ~Q(own_verdict=""), visit=OuterRef("visit"))
+    rows = Clip.objects.filter(~Exists(says), state=Clip.NOT_HEARD, visit__state__in=states.COMING)
+    found = list(rows.order_by("at").values_list("visit__number", "at")[:MOST_NOT_HEARD])
+    return tuple(dict.fromkeys(number for number, _ in found)), found[0][1] if found else None
 
 
 def _says(clip: Clip) -> str:

@@ -13,6 +13,7 @@ from django.utils import timezone
 from garage.changes.shop import start_code
 from garage.core.backups.kept import WhyMade
 from garage.core.errors import Refused
+from garage.running import signs
 from garage.running.backups.making import back_up
 from garage.running.backups.restoring import cut_short
 from garage.running.keys import kept_keys
@@ -34,6 +35,8 @@ class Command(BaseCommand):
         try:
             for folder in FOLDERS:
                 (settings.DATA / folder).mkdir(mode=0o700, parents=True, exist_ok=True)
+            for part in (signs.BEAT, signs.WORKER, signs.HEARING_WORKER):  # from now on they have to be heard of
+                signs.give(settings.DATA, part)
             executor = _executor()
             self._migrate(executor, demo)
             self._load_demo_once()
