@@ -34,6 +34,7 @@ WORKER_QUIET_S = 900.0  # s; the beat has work for each worker every 20 s, but a
 BEAT_QUIET_S = 300.0  # s; it looks every 20 s at the latest
 WEB_SERVER = "web server"
 ROOT = Path(__file__).resolve().parents[2]
+HERE = "127.0.0.1,::1"  # where a proxy in front is by default
 PR_SET_PDEATHSIG = 1  # linux/prctl.h: the signal a process gets when its parent dies
 LIBC = ctypes.CDLL(None) if sys.platform == "linux" else None  # found before anything forks
 
@@ -53,6 +54,7 @@ class Choices:
     part: str
     demo: str
     processes: int
+    proxy: str
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -92,6 +94,7 @@ def _choices(arguments: list[str] | None) -> Choices:
     parser.add_argument("--part", choices=("all", "web", "worker"), default="all", help="what to start")
     parser.add_argument("--demo", choices=("first", "never"), default="first", help="load the demo on the first run?")
     parser.add_argument("--processes", type=int, default=2, help="web server processes")
+    parser.add_argument("--proxy", default=HERE, help="addresses whose X-Forwarded headers count; * for all")
     given = parser.parse_args(arguments)
     machine.check_python()
     port = machine.port_number(given.port)
@@ -101,7 +104,7 @@ def _choices(arguments: list[str] | None) -> Choices:
     machine.check_folder(data)
     site_url = given.site_url or machine.address(given.host, port)
     running_lock.hold(data, running_lock.PARTS[given.part], says=site_url)
-    return Choices(given.host, port, data, site_url, given.part, given.demo, given.processes)
+    return Choices(given.host, port, data, site_url, given.part, given.demo, given.processes, given.proxy)
 
 
 def _environment(choices: Choices) -> dict[str, str]:
@@ -170,7 +173,9 @@ def _parts(choices: Choices, environment: Mapping[str, str]) -> Iterator[Part]:
 def _web_command(choices: Choices) -> list[str]:
     host = f"[{choices.host}]" if ":" in choices.host else choices.host
     # No access log: personal links hold tokens, and tokens are never logged.
-    options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8, "worker-class": "gthread"}
+    options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8}
+    options |= {"worker-class": "garage.running.patient_worker.PatientWorker", "worker-connections": 300}
+    options |= {"forwarded-allow-ips": choices.proxy}
     options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
     flags = [f"--{name}={value}" for name, value in options.items()]
     return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]

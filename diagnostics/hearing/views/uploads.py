@@ -14,11 +14,11 @@ from django.http import HttpRequest, HttpResponseBase
 
 from diagnostics.hearing.changes.taking_in import ALLOWED, LARGEST_MB
 from garage.core.errors import BadInput, Unquoted
+from garage.views.body_limits import AROUND_BYTES, takes_a_file
 
 ClipView = TypeVar("ClipView", bound=Callable[..., HttpResponseBase])
 
 LARGEST_BYTES = LARGEST_MB * 1_000_000
-AROUND_BYTES = 100_000  # of the form around the file: names, boundaries, a token
 
 
 class AtMost(FileUploadHandler):
@@ -41,7 +41,7 @@ class AtMost(FileUploadHandler):
 def reads_its_form_itself(view: ClipView) -> ClipView:
     """No middleware reads the form before the limit stands. On the view as the address calls it."""
     view.reads_its_form_itself = True  # type: ignore[attr-defined]  # the mark is looked for by its name
-    return view
+    return takes_a_file(LARGEST_BYTES)(view)
 
 
 def limit(request: HttpRequest) -> None:

@@ -15,6 +15,7 @@ from garage.models.list_files import ListFile
 from garage.pages.lists_seen import columns_of, list_seen
 from garage.reads.access import list_file_or_404
 from garage.views.answers import carried_out, posted, sentence_of, status_of
+from garage.views.body_limits import takes_a_file
 from garage.views.doors import boss
 from garage.views.requests import WorkshopRequest
 
@@ -36,6 +37,7 @@ class TakeForm(forms.Form):
     only_good = forms.BooleanField(required=False)
 
 
+@takes_a_file(MOST_BYTES)
 @boss
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_lists(request: WorkshopRequest) -> HttpResponse:

@@ -8,6 +8,7 @@ from django.views.decorators.http import require_POST, require_safe
 from garage.changes.visit import photos
 from garage.reads import access
 from garage.views.answers import pressed
+from garage.views.body_limits import takes_a_file
 from garage.views.doors import workshop
 from garage.views.requests import WorkshopRequest
 from garage.views.visits.forms import PhotoForm
@@ -25,6 +26,7 @@ def photo(request: WorkshopRequest, photo_id: int) -> FileResponse:
         raise Http404 from gone
 
 
+@takes_a_file(photos.LARGEST_BYTES)
 @workshop
 @require_POST
 def photo_add(request: WorkshopRequest, number: int) -> HttpResponse:
