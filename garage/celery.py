@@ -50,6 +50,7 @@ app.conf.update(
     broker_connection_max_retries=None,
     task_time_limit=TASK_LIMIT_S,
     task_ignore_result=True,
+    worker_hijack_root_logger=False,  # the settings' own handlers, which mask tokens, are what it writes with
     task_acks_late=True,
     task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},
     timezone="UTC",

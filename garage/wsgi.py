@@ -8,6 +8,7 @@ from django.core.wsgi import get_wsgi_application
 from django.urls import get_resolver
 
 from garage.views.body_limits import most_body_bytes
+from garage.views.our_encoding import readable
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 _pages = get_wsgi_application()
@@ -20,7 +21,7 @@ class Application:
     most_body_bytes = staticmethod(most_body_bytes)
 
     def __call__(self, environ: dict[str, Any], start_response: Any) -> Iterable[bytes]:
-        return _pages(environ, start_response)
+        return _pages(readable(environ), start_response)
 
 
 application = Application()

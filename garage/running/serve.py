@@ -175,7 +175,7 @@ def _web_command(choices: Choices) -> list[str]:
     # No access log: personal links hold tokens, and tokens are never logged.
     options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8}
     options |= {"worker-class": "garage.running.patient_worker.PatientWorker", "worker-connections": 300}
-    options |= {"forwarded-allow-ips": choices.proxy}
+    options |= {"forwarded-allow-ips": choices.proxy, "logger-class": "garage.running.web_server_log.WebServerLog"}
     options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
     flags = [f"--{name}={value}" for name, value in options.items()]
     return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]

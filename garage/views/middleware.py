@@ -11,6 +11,7 @@ from django.utils import timezone
 from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
 from garage.views.by_link import is_behind_a_link, kept_private
+from garage.views.our_encoding import is_ours
 from garage.views.requests import PageRequest
 
 Answers = Callable[[HttpRequest], HttpResponse]
@@ -35,12 +36,16 @@ class PrivateMiddleware:
 
 
 class UsableTextMiddleware:
-    """400 for an address, a cookie or a form with characters that nobody types and a database refuses."""
+    """400 for an address, a cookie or a form with characters that nobody types and a database refuses, or in another
+    encoding than the pages have.
+    """
 
     def __init__(self, get_response: Answers) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        if not is_ours(request.META):
+            raise BadRequest("It comes in an encoding that no page of ours asks for.")
         _check([request.path_info, *request.COOKIES.values(), *_all_of(request.GET.lists())])
         return self.get_response(request)
 

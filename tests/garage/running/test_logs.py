@@ -1,12 +1,19 @@
 import contextlib
 import logging
+import os
 from urllib.error import HTTPError
+from urllib.parse import quote, unquote
+from urllib.request import ProxyHandler, Request, build_opener
 
 import pytest
+from django.conf import settings
 from django.urls import reverse
+from gunicorn.config import Config
 
+from garage.celery import app as celery_app
 from garage.reads import links
 from garage.running.logs import HideTokens, without_tokens
+from garage.running.web_server_log import WebServerLog
 from tests.factories import garage as make
 
 TOKEN = "41-1.Zm9vYmFyZm9vYmFyZm9vYmFyZm9vYmFyZm9vYmFyZm9v"
@@ -30,6 +37,23 @@ LONE = "41-1." + "a_-Z" * 10 + "abc"
 def test_no_token_is_left_in_a_line(line):
     assert TOKEN not in without_tokens(line)
     assert "41-1." not in without_tokens(line)
+
+
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "utf-16-be", "utf-32"])
+@pytest.mark.parametrize("written", [repr, quote, lambda raw: raw.decode("latin-1"), lambda raw: quote(quote(raw))])
+@pytest.mark.parametrize("words", [f"/visit/{TOKEN}/", f"/feed/{TOKEN}.ics", f"/wall/{TOKEN}/", LONE])
+def test_no_encoding_hides_a_token(encoding, written, words):
+    line = without_tokens(f"the form was {written(words.encode(encoding))}")
+    for _ in range(3):
+        line = unquote(line).replace("\\x00", "").replace("\0", "")
+    assert TOKEN not in line
+    assert LONE not in line
+    assert line.startswith("the form was")
+
+
+@pytest.mark.parametrize("line", ["100%25 sure", "Not Found: /day/?q=a%2Fb", "b'a\\x00b'", "/visits/41/%C3%A9/"])
+def test_a_line_without_a_token_stays_as_it_is(line):
+    assert without_tokens(line) == line
 
 
 @pytest.mark.django_db
@@ -101,9 +125,31 @@ def test_the_started_server_never_logs_a_token(live_tickover):
         ):
             with contextlib.suppress(HTTPError):
                 live.get(address)
+        odd = Request(f"{live.base_url}/visit/{token}/?a=%ff", headers={"Content-Type": "x; charset=idna"})  # noqa: S310
+        with pytest.raises(HTTPError, match="400"):
+            build_opener(ProxyHandler({})).open(odd)
     live.stop()
     said = "\n".join(live.said)
     assert "Gone" in said
     assert "Not Found" in said
     for token in tokens:
         assert token not in said
+
+
+def test_the_web_servers_own_log_masks_what_it_writes():
+    """It writes the address of a request that failed outside Django."""
+    config = Config()
+    config.set("errorlog", os.devnull)
+    log = WebServerLog(config).error_log
+    assert log.handlers
+    for handler in log.handlers:
+        written = record("Error handling request %s %s", "GET", f"/visit/{TOKEN}/")
+        assert handler.filter(written)
+        assert TOKEN not in written.getMessage()
+        handler.close()
+
+
+def test_a_worker_writes_with_the_handlers_that_mask():
+    assert celery_app.conf.worker_hijack_root_logger is False
+    for name, handler in settings.LOGGING["handlers"].items():
+        assert "hide_tokens" in handler["filters"], name

@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from garage.models.visits import Visit
 from garage.reads import links
+from garage.wsgi import application
 from tests.factories import garage as make
 
 pytestmark = [pytest.mark.django_db, pytest.mark.both_databases]
@@ -66,6 +67,25 @@ def test_half_a_character_that_an_odd_charset_smuggles_in_is_refused(desk):
     body = '--b\r\nContent-Disposition: form-data; name="what_was_said"\r\n\r\n\\ud83d\r\n--b--\r\n'
     odd = f"{MULTIPART}; charset=unicode_escape"
     check_refused(desk.generic("POST", reverse("ring-list-done", args=[visit.number]), body, content_type=odd))
+
+
+@pytest.mark.parametrize("charset", ["utf-16", "utf-7", "utf-32"])
+def test_a_request_in_another_encoding_is_refused(client, charset):
+    make.shop()
+    path = f"/visit/{links.token(make.visit(), links.VISIT)}/call-off/"
+    check_refused(client.post(path, b"a=b", f"multipart/form-data; boundary=b; charset={charset}"))
+
+
+@pytest.mark.parametrize("charset", ["idna", "punycode", "rot13", "undefined", "utf-16"])
+def test_an_encoding_that_django_itself_fails_on_is_refused_with_a_page(rf, charset):
+    """Before, the web server wrote the address of such a request into its log."""
+    make.shop()
+    begun: list = []
+    path, asks = f"/visit/{links.token(make.visit(), links.VISIT)}/", f"x; charset={charset}"
+    environ = rf._base_environ(PATH_INFO=path, QUERY_STRING="a=%ff%fe", CONTENT_TYPE=asks, HTTP_COOKIE="a=b")
+    body = b"".join(application(environ, lambda status, headers: begun.append((status, dict(headers)))))
+    assert begun[0][0].startswith("400")
+    assert "can’t be used" in body.decode()
 
 
 class BrokenOff(io.RawIOBase):
