@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import struct
+import threading
 import zlib
 from datetime import datetime
 
@@ -11,21 +12,26 @@ from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 from PIL import Image, ImageOps, UnidentifiedImageError
+from PIL.ImageFile import ImageFile
 
 from garage.changes import trail
-from garage.core.errors import BadInput, Refused
+from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
 
 LONGEST_SIDE_PX = 1600  # readable scratches, some 300 kB; common practice, no source
 LARGEST_BYTES = 25_000_000  # the largest a current phone makes; common practice, no source
-LARGEST_PIXELS = 100_000_000  # a decompression bomb has more
+LARGEST_PIXELS = 100_000_000  # a decompression bomb has more; nobody's memory must hold so many, see _decoded
+LARGEST_WHOLE_PIXELS = 30_000_000  # of a file that can only be decoded whole: 120 MB of memory
 # What the readers of the three formats raise for files that are cut off, bent, or hold more text than picture.
 UNREADABLE = (
     *(UnidentifiedImageError, OSError, SyntaxError, Image.DecompressionBombError),
     *(ValueError, LookupError, EOFError, struct.error, zlib.error),
 )
 ALLOWED = "a photo (JPEG, PNG or WebP) of at most 25 MB"
+ALLOWED_PIXELS = "a usual JPEG of at most {} million dots, or any other photo of at most {} million"
+
+_one_at_a_time = threading.Lock()  # in each process of the web server; a photo takes a second and a lot of memory
 
 
 def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
@@ -34,17 +40,38 @@ def smaller_and_clean(upload: UploadedFile[bytes]) -> bytes:
     if size_bytes > LARGEST_BYTES:
         raise BadInput("photo", f"{size_bytes // 1_000_000} MB", ALLOWED)
     try:
-        with Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
-            if picture.width * picture.height > LARGEST_PIXELS:
-                raise BadInput("photo", f"{picture.width} by {picture.height} dots", ALLOWED)
-            upright = ImageOps.exif_transpose(picture).convert("RGB")
+        with _one_at_a_time, Image.open(upload, formats=["JPEG", "PNG", "WEBP"]) as picture:
+            _check_pixels(picture)
+            upright = ImageOps.exif_transpose(_decoded(picture)).convert("RGB")
     except UNREADABLE as trouble:
         raise BadInput("photo", upload.name or "a file", ALLOWED) from trouble
-    upright.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
     out, dots_alone = io.BytesIO(), Image.new("RGB", upright.size)
     dots_alone.paste(upright)  # a picture carries its comment and colour profile along into the next file
     dots_alone.save(out, "JPEG", quality=82, optimize=True)
     return out.getvalue()
+
+
+def _check_pixels(picture: ImageFile) -> None:
+    """By the head of the file, before anything is decoded."""
+    pixels = picture.width * picture.height
+    if pixels > LARGEST_PIXELS or (pixels > LARGEST_WHOLE_PIXELS and not _comes_smaller(picture)):
+        allowed = ALLOWED_PIXELS.format(LARGEST_PIXELS // 1_000_000, LARGEST_WHOLE_PIXELS // 1_000_000)
+        raise BadInput("photo", Unquoted(f"{picture.width} by {picture.height} dots"), allowed)
+
+
+def _comes_smaller(picture: ImageFile) -> bool:
+    """Whether its decoder can leave out what is not needed. Of a progressive JPEG it keeps all until the end."""
+    return picture.format == "JPEG" and not picture.info.get("progressive")
+
+
+def _decoded(picture: ImageFile) -> Image.Image:
+    """At most LONGEST_SIDE_PX, still as the camera was held. A JPEG is decoded to an eighth at the least."""
+    shrunk = LONGEST_SIDE_PX / max(picture.size)
+    if shrunk < 1:
+        picture.draft(None, (round(picture.width * shrunk), round(picture.height * shrunk)))
+    found: Image.Image = picture if picture.mode in ("L", "RGB", "RGBA", "CMYK") else picture.convert("RGB")
+    found.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    return found
 
 
 @transaction.atomic

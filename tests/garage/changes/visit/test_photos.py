@@ -1,4 +1,5 @@
 import io
+import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -113,8 +114,53 @@ def test_a_photo_of_25_megabytes_is_looked_at_and_one_of_more_is_not() -> None:
 def test_a_photo_with_more_dots_than_any_camera_makes_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(photos, "LARGEST_PIXELS", 200)
     assert photos.smaller_and_clean(_photo(20, 10))
-    with refuses(f"photo is '21 by 10 dots'; allowed is {ALLOWED}.", BadInput):
+    with pytest.raises(BadInput, match="photo is 21 by 10 dots; allowed is a usual JPEG of at most"):
         photos.smaller_and_clean(_photo(21, 10))
+
+
+def _stated_size(jpeg: bytes, width: int, height: int) -> bytes:
+    """The same file that says it were so large (ITU-T T.81, B.2.2: the frame's head)."""
+    at = re.search(rb"\xff[\xc0\xc2]\x00\x11\x08", jpeg).end()  # type: ignore[union-attr]
+    return jpeg[:at] + height.to_bytes(2, "big") + width.to_bytes(2, "big") + jpeg[at + 4 :]
+
+
+@pytest.mark.filterwarnings("ignore::PIL.Image.DecompressionBombWarning")
+@pytest.mark.parametrize(("options", "million"), [({}, 101), ({"progressive": True}, 31)], ids=["usual", "progressive"])
+def test_a_photo_too_large_for_the_memory_is_refused_by_its_head_alone(
+    options: dict[str, bool], million: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """96 million dots took 1.9 GB."""
+    out = io.BytesIO()
+    Image.new("RGB", (32, 32)).save(out, "JPEG", **options)
+    monkeypatch.setattr(photos, "_decoded", None)
+    large = SimpleUploadedFile("photo.jpg", _stated_size(out.getvalue(), 100 * million, 10_000))
+    with refuses(
+        f"photo is {100 * million} by 10000 dots; allowed is a usual JPEG of at most 100 million dots, "
+        "or any other photo of at most 30 million.",
+        BadInput,
+    ):
+        photos.smaller_and_clean(large)
+
+
+@pytest.mark.parametrize(("width", "height"), [(6400, 1600), (3300, 6600), (13000, 400)])
+def test_a_usual_photo_is_decoded_smaller_than_it_is(width: int, height: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    decoded, thumbnail = [], Image.Image.thumbnail
+    monkeypatch.setattr(Image.Image, "thumbnail", lambda self, size: decoded.append(self.size) or thumbnail(self, size))
+    upload, out = io.BytesIO(), io.BytesIO()
+    Image.new("L", (width, height)).save(upload, "JPEG")
+    out.write(photos.smaller_and_clean(SimpleUploadedFile("photo.jpg", upload.getvalue())))
+    assert max(decoded[0]) < 3300
+    assert max(Image.open(out).size) == photos.LONGEST_SIDE_PX
+
+
+@pytest.mark.parametrize(
+    ("kind", "mode"), [("PNG", "P"), ("PNG", "1"), ("PNG", "LA"), ("PNG", "I;16"), ("JPEG", "CMYK")]
+)
+def test_a_photo_of_any_make_up_becomes_one_as_we_keep_it(kind: str, mode: str) -> None:
+    out = io.BytesIO()
+    Image.new(mode, (2000, 100)).save(out, kind)
+    kept = Image.open(io.BytesIO(photos.smaller_and_clean(SimpleUploadedFile("photo", out.getvalue()))))
+    assert (kept.mode, kept.size) == ("RGB", (1600, 80))
 
 
 @pytest.mark.django_db
