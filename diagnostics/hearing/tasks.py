@@ -63,7 +63,9 @@ def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
 
 @shared_task(name="diagnostics.hearing.tasks.forget_sounds")
 def forget_sounds() -> None:
-    left_overs.forget_sounds(timezone.now())
+    now = timezone.now()
+    left_overs.forget_unheard(now)
+    left_overs.forget_sounds(now)
 
 
 def listened(clip: Clip) -> Heard:

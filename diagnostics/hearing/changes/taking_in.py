@@ -7,7 +7,7 @@ import math
 import re
 import uuid
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from pathlib import PurePosixPath
 
 from django.core.files.uploadedfile import UploadedFile
@@ -17,6 +17,7 @@ from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.changes.people import attempts
 from garage.core import states
 from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.actors import OWNER, Actor, person_of
@@ -26,12 +27,27 @@ from garage.wake import wake
 
 LARGEST_MB = 100  # manual of `listen`
 MOST_A_VISIT = 6  # a rev-out is done again once or twice, not more: the engine gets hot; common practice, no source
+MOST_A_DAY = (
+    20  # sent by links for one visit, those deleted again too: somebody fills the disk; common practice, no source
+)
+DAY = timedelta(days=1)
+SENT = "clip-sent"
 LONGEST_NAME = 120
 ALLOWED = f"a sound or video file as a phone makes it, of at most 3 minutes and {LARGEST_MB} MB"
 
 
+class TooManyClips(Refused):
+    status = 429
+
+
 def send(visit: Visit, *, upload: UploadedFile[bytes], now: datetime) -> Clip:
     """By the owner, as long as the machine is to come. The same file twice is one clip. Raises BadInput and Refused."""
+    key = attempts.hashed(SENT, str(visit.pk))
+    if attempts.claimed(SENT, caps=((key, MOST_A_DAY),), within=DAY, now=now) is None:
+        raise TooManyClips(
+            f"For this visit {MOST_A_DAY} clips were sent within a day, and that is the most. "
+            "Please try again tomorrow, or ring us."
+        )
     file = _looked_at(upload)
     with transaction.atomic():
         visit = visit_for_change(visit)

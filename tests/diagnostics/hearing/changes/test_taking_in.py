@@ -2,6 +2,7 @@
 
 import hashlib
 import re
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -224,3 +225,18 @@ def test_a_visit_has_room_again_once_a_clip_is_deleted(visit):
         sent(visit, b"one more")
     clips.delete(made[0], by=OWNER, now=NOW)
     assert sent(visit, b"one more").pk
+
+
+def test_so_many_clips_are_taken_for_a_visit_in_a_day_also_if_they_are_deleted_again(monkeypatch):
+    monkeypatch.setattr(taking_in, "MOST_A_DAY", 2)
+    visit, other = garage.visit(), garage.visit()
+    for content in (b"one", b"two"):
+        clips.delete(sent(visit, content), by=OWNER, now=NOW)
+    with pytest.raises(
+        Refused, match=r"For this visit 2 clips were sent within a day, and that is the most\."
+    ) as refused:
+        sent(visit, b"three")
+    assert refused.value.status == 429
+    assert not Clip.objects.exists()
+    assert sent(other, b"three")
+    assert taking_in.send(visit, upload=upload(b"three", "a.m4a"), now=NOW + timedelta(days=1, seconds=1))
