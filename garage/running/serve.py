@@ -16,7 +16,7 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -25,13 +25,13 @@ from pathlib import Path
 from garage.running import machine, running_lock, signs
 from garage.running.answering import Answers, status_of
 from garage.running.keeping import Keeper, Part, Sign, end_groups
+from garage.running.readiness import tell_systemd
+from garage.running.workers import signs_of, worker_commands
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
 GRACE_S = 10.0  # s a child has to finish its current work before it is killed
 LOOK_S = 0.1  # s between two checks of the children
 WEB_QUIET_S = 120.0  # s without one answer, after which it hangs; a database locked for 20 s is no reason
-WORKER_QUIET_S = 900.0  # s; the beat has work for each worker every 20 s, but a long task may keep it from taking that
-BEAT_QUIET_S = 300.0  # s; it looks every 20 s at the latest
 WEB_SERVER = "web server"
 ROOT = Path(__file__).resolve().parents[2]
 HERE = "127.0.0.1,::1"  # where a proxy in front is by default
@@ -51,7 +51,7 @@ class Choices:
     port: int
     data: Path
     site_url: str
-    part: str
+    parts: Sequence[str]
     demo: str
     processes: int
     proxy: str
@@ -91,7 +91,7 @@ def _choices(arguments: list[str] | None) -> Choices:
     parser.add_argument("--port", default="8000", help="port to listen on")
     parser.add_argument("--data", default=str(ROOT / "var"), help="folder for database, photos, broker and key")
     parser.add_argument("--site-url", default="", help="address that links carry, if it is not host and port")
-    parser.add_argument("--part", choices=("all", "web", "worker"), default="all", help="what to start")
+    parser.add_argument("--part", choices=tuple(running_lock.PARTS), default="all", help="what to start")
     parser.add_argument("--demo", choices=("first", "never"), default="first", help="load the demo on the first run?")
     parser.add_argument("--processes", type=int, default=2, help="web server processes")
     parser.add_argument("--proxy", default=HERE, help="addresses whose X-Forwarded headers count; * for all")
@@ -99,25 +99,27 @@ def _choices(arguments: list[str] | None) -> Choices:
     machine.check_python()
     port = machine.port_number(given.port)
     data = Path(given.data).expanduser().resolve()
-    if given.part != "worker":
+    parts = running_lock.PARTS[given.part]
+    if running_lock.WEB in parts:
         machine.check_port(given.host, port)
     machine.check_folder(data)
     site_url = given.site_url or machine.address(given.host, port)
-    running_lock.hold(data, running_lock.PARTS[given.part], says=site_url)
-    return Choices(given.host, port, data, site_url, given.part, given.demo, given.processes, given.proxy)
+    running_lock.hold(data, parts, says=site_url, garage=running_lock.which_garage(site_url, os.environ))
+    return Choices(given.host, port, data, site_url, parts, given.demo, given.processes, given.proxy)
 
 
 def _environment(choices: Choices) -> dict[str, str]:
     """The children's environment: this process's own variables plus the choices, named as settings.py reads them."""
     environment = dict(os.environ)
     environment |= {"DATA": str(choices.data), "SITE_URL": choices.site_url, "PYTHONUNBUFFERED": "1"}
+    environment.pop("NOTIFY_SOCKET", None)  # to be ready is this process's own to say
     machine.make_secret_key(choices.data, demo=choices.demo)
     return environment
 
 
 def _prepare(choices: Choices, environment: Mapping[str, str], stopping: threading.Event) -> None:
     """Only one of several parts brings the database up to date, or two would migrate at once."""
-    if choices.part == "worker":
+    if running_lock.WEB not in choices.parts:
         return
     child = _start([sys.executable, "manage.py", "prepare", "--demo", choices.demo], environment)
     try:
@@ -141,8 +143,10 @@ def _serve(
         children[part.name] = part.start()
         if part.name == WEB_SERVER:  # the page first: later work can wait a second
             _wait_for_page(choices, children, stopping)
-    if choices.part != "worker" and not stopping.is_set():
+    if running_lock.WEB in choices.parts and not stopping.is_set():
         _greet(choices)
+    if not stopping.is_set():
+        tell_systemd("READY=1", os.environ)
     keeper = Keeper(
         parts,
         children,
@@ -155,19 +159,14 @@ def _serve(
 
 def _parts(choices: Choices, environment: Mapping[str, str]) -> Iterator[Part]:
     """In the order in which they are started."""
-    if choices.part != "worker":
+    if running_lock.WEB in choices.parts:
         answers = Answers(choices.host, choices.port, choices.site_url)
         start = partial(_start, _web_command(choices), environment)
         yield Part(WEB_SERVER, start, [Sign(answers.count, WEB_QUIET_S)])
-    if choices.part != "web":
-        # A separate worker for clips: each computes for seconds, mails must not wait for them, and they get one core.
-        hearing = ("--queues=hearing", "--hostname=hearing@%h", "--concurrency=1")
-        by_file = partial(partial, signs.mark, choices.data)
-        given = [Sign(by_file(signs.WORKER), WORKER_QUIET_S), Sign(by_file(signs.BEAT), BEAT_QUIET_S)]
-        # At most one of its three sends mail and one makes a backup, so papers, holds and sweeps never wait for them.
-        yield Part("worker", partial(_start, _worker_command("--beat", "--concurrency=3"), environment), given)
-        given = [Sign(by_file(signs.HEARING_WORKER), WORKER_QUIET_S)]
-        yield Part("hearing worker", partial(_start, _worker_command(*hearing), environment), given)
+    by_file = partial(partial, signs.mark, choices.data)
+    for name, command in worker_commands(choices.parts).items():
+        given = [Sign(by_file(sign), quiet_limit_s) for sign, quiet_limit_s in signs_of(name, command)]
+        yield Part(name, partial(_start, command, environment), given)
 
 
 def _web_command(choices: Choices) -> list[str]:
@@ -179,13 +178,6 @@ def _web_command(choices: Choices) -> list[str]:
     options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
     flags = [f"--{name}={value}" for name, value in options.items()]
     return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]
-
-
-def _worker_command(*own: str) -> list[str]:
-    quiet = ["--loglevel=warning", "--without-gossip", "--without-mingle", "--without-heartbeat"]
-    # The greeting says its five lines about root in one.
-    python = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
-    return [*python, "-m", "celery", "--quiet", "--app=garage.celery", "worker", *own, *quiet]
 
 
 def _start(command: list[str], environment: Mapping[str, str]) -> subprocess.Popen[bytes]:
