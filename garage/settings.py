@@ -9,6 +9,7 @@ from csp.constants import NONE, SELF
 from django.core.exceptions import ImproperlyConfigured
 from django.core.management.utils import get_random_secret_key
 
+from garage.core.keeping.periods import SESSIONS
 from garage.running.keys import kept_keys
 from garage.running.mail_server import mail_server_settings
 
@@ -161,7 +162,7 @@ SECURE_REFERRER_POLICY = "same-origin"  # pages behind a personal link send no-r
 SESSION_ENGINE = "garage.models.sessions"
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
-SESSION_COOKIE_AGE = 60 * 60 * 24 * 14  # s, two weeks: a phone on the bench stays logged in
+SESSION_COOKIE_AGE = int(SESSIONS.length.total_seconds())
 if IS_HTTPS:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
     SECURE_SSL_REDIRECT = True

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import account, sent
+from garage.views import account, privacy, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
@@ -66,6 +66,7 @@ urlpatterns = [
     path("visits/<int:number>/link/revoke/", links.visit_link_revoke, name="visit-link-revoke"),
     path("visits/<int:number>/link/send/", links.visit_link_send, name="visit-link-send"),
     path("fresh-link/", links.fresh_link, name="fresh-link"),
+    path("privacy/", privacy.privacy, name="privacy"),
     path("log-in/", account.log_in, name="log-in"),
     path("log-out/", account.log_out, name="log-out"),
     path("account/", account.account, name="account"),

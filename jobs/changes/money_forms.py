@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime, timedelta
+from datetime import datetime
 from uuid import UUID
 
 from django.db import transaction
 
 from garage.changes.day.locks import visit_for_change
 from garage.core.errors import Refused
+from garage.core.keeping.periods import SENT_FORMS
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.models.book import SentForm
-
-KEPT = timedelta(days=90)  # nobody sends a form that has stood open for longer; common practice, no source
 
 
 @transaction.atomic
@@ -34,4 +33,4 @@ def once(visit: Visit, *, key: UUID, change: Callable[[], object], by: Person, n
 
 
 def sweep(*, now: datetime) -> None:
-    SentForm.objects.filter(at__lt=now - KEPT).delete()
+    SentForm.objects.filter(at__lt=SENT_FORMS.before(now)).delete()

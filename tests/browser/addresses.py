@@ -62,6 +62,7 @@ PAGES = {
     "book-look": HOLDER,
     "booked": BOOKED,
     "log-in": ANYBODY,
+    "privacy": ANYBODY,
     "begin-open": BOSS,
     "owner-visit": ANYBODY,
     "owner-call-off": ANYBODY,

@@ -40,11 +40,11 @@ class Deed:
 
 DEEDS = (
     Deed(
-        "read the front page and the advice, book a time, ask for a new link, log in and out",
+        "read the front page, the advice and what is kept, book a time, ask for a new link, log in and out",
         EVERYBODY,
         (
             *("front", "ask-me", "book-time", "book-hold", "book-who", "book-look", "book-confirm", "booked"),
-            *("fresh-link", "log-in", "log-out"),
+            *("privacy", "fresh-link", "log-in", "log-out"),
         ),
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),

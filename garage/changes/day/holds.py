@@ -10,13 +10,14 @@ from django.db.models import Exists, OuterRef
 from garage.changes.day import locks, selling
 from garage.changes.day.constraints import broke_unique
 from garage.core.errors import Refused
+from garage.core.keeping.periods import HOLD_COUNTS
 from garage.models.shop import Shop, VisitKind
 from garage.models.standby import FreedTime
 from garage.models.visits import Hold, HoldBegun
 from garage.reads import free
 from garage.reads.shop import the_shop
 
-CAP_COUNTS = timedelta(hours=1)
+CAP_COUNTS = HOLD_COUNTS.length
 
 
 @transaction.atomic

@@ -6,9 +6,8 @@ from datetime import datetime, timedelta
 from django.utils.crypto import salted_hmac
 
 from garage.changes.sweeping import delete_in_batches
+from garage.core.keeping.periods import ATTEMPTS
 from garage.models.attempts import Attempt
-
-KEPT = timedelta(days=1)
 
 
 def hashed(*parts: str) -> str:
@@ -56,4 +55,4 @@ def forget_all(what: str) -> None:
 
 
 def sweep(*, now: datetime) -> None:
-    delete_in_batches(Attempt.objects.filter(at__lt=now - KEPT))
+    delete_in_batches(Attempt.objects.filter(at__lt=ATTEMPTS.before(now)))

@@ -1,7 +1,7 @@
 """Lists of machine kinds and owners: kept after the look, taken in all at once or not at all, forgotten after a day."""
 
 from collections.abc import Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
 from django.db import transaction
@@ -10,6 +10,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import Refused
+from garage.core.keeping.periods import LISTS
 from garage.core.lists.plan import LineCounts, ListPlan, ListRow, counts_in_words
 from garage.models.actors import Actor
 from garage.models.list_files import ListFile
@@ -18,7 +19,6 @@ from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.reads.lists import planned
 
-KEPT = timedelta(days=1)  # it holds names and numbers of people: no longer than somebody needs to look at it
 BATCH = 500  # rows written at a time: SQLite takes a limited number of values
 
 
@@ -69,7 +69,7 @@ def forget(row: ListFile) -> None:
 
 
 def sweep(*, now: datetime) -> None:
-    ListFile.objects.filter(at__lt=now - KEPT).delete()
+    ListFile.objects.filter(at__lt=LISTS.before(now)).delete()
 
 
 def _write_kinds(rows: Sequence[ListRow], *, by: Actor, now: datetime) -> None:

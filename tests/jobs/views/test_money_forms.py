@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from garage.changes.visit import visits
 from garage.core import states
+from garage.core.keeping.periods import SENT_FORMS
 from jobs.changes import invoices, kept_deposits, money_forms, payments
 from jobs.models.book import CreditNote, Invoice, Payment, SentForm
 from tests.factories import garage, jobs
@@ -124,10 +125,10 @@ def test_a_key_counts_for_the_visit_whose_page_it_was_on(desk):
 
 def test_keys_are_forgotten_after_some_months(desk):
     visit, now, by = garage.visit(), timezone.now(), garage.front_desk()
-    for at in (now - money_forms.KEPT, now - money_forms.KEPT - timedelta(seconds=1)):
+    for at in (now - SENT_FORMS.length, now - SENT_FORMS.length - timedelta(seconds=1)):
         SentForm.objects.create(key=uuid4(), visit=visit, at=at, by=by)
     money_forms.sweep(now=now)
-    assert SentForm.objects.get().at == now - money_forms.KEPT
+    assert SentForm.objects.get().at == now - SENT_FORMS.length
 
 
 @pytest.mark.parametrize("make", [garage.person, garage.front_desk, garage.boss])

@@ -5,6 +5,7 @@ from django.utils import timezone
 
 from garage.changes.shop import lists
 from garage.core.errors import BadInput
+from garage.core.keeping.periods import LISTS
 from garage.core.lists.plan import LineCounts
 from garage.models.actors import SYSTEM
 from garage.models.list_files import ListFile
@@ -121,7 +122,7 @@ def test_what_cannot_be_read_is_not_kept(now):
 
 def test_a_list_is_forgotten_after_a_day(now):
     boss = make.boss()
-    lists.keep(what=KINDS, name="old.csv", content=TWO_KINDS, by=boss, now=now - lists.KEPT - timedelta(seconds=1))
+    lists.keep(what=KINDS, name="old.csv", content=TWO_KINDS, by=boss, now=now - LISTS.length - timedelta(seconds=1))
     lists.keep(what=KINDS, name="new.csv", content=TWO_KINDS, by=boss, now=now)
     lists.sweep(now=now)
     assert [row.name for row in ListFile.objects.all()] == ["new.csv"]
