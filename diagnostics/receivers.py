@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.dispatch import receiver
 
-from diagnostics.changes import judgements, telephone
+from diagnostics.changes import forgetting, judgements, telephone
 from diagnostics.hearing.events import clip_verdict_changed
 from garage import events
 from garage.core.selling.draft import ToldOfSafety
@@ -28,6 +28,11 @@ def judge_its_visits_again(machine: Machine, *, now: datetime, **_: object) -> N
 @receiver(events.machine_kind_measured)
 def judge_visits_of_the_kind_again(kind: MachineKind, *, now: datetime, **_: object) -> None:
     judgements.judge_visits_of_kind(kind, now=now)
+
+
+@receiver(events.visit_forgotten)
+def forget_the_sheet_with_its_visit(visit: Visit, **_: object) -> dict[str, int]:
+    return forgetting.forget_sheet(visit)
 
 
 @receiver(clip_verdict_changed)

@@ -5,6 +5,7 @@ from django.dispatch import Signal
 visit_booked = Signal()  # visit, told (draft.ToldOfSafety), by, now
 visit_arrived = Signal()  # visit, by
 visit_called_off = Signal()  # visit
+visit_forgotten = Signal()  # visit: what was sent in for it goes. Answers counts by word; Refused while work is left
 deposit_recorded = Signal()  # visit
 machine_measured = Signal()  # machine, now: what is known of it has changed
 machine_kind_measured = Signal()  # kind, now

@@ -12,10 +12,11 @@ from django.conf import settings
 from django.utils import timezone
 
 from garage.changes.day import holds
-from garage.changes.mail import messages
+from garage.changes.mail import forgetting, messages
 from garage.changes.people import attempts, log_ins
 from garage.changes.shop import lists
 from garage.changes.visit import offers, owner_choices, visits
+from garage.changes.visit.forgetting import forget_old
 from garage.models.messages import Message
 from garage.models.shop import Shop
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
@@ -72,6 +73,14 @@ def free_lapsed_holds() -> None:
     attempts.sweep(now=now)
     log_ins.sweep(now=now)
     lists.sweep(now=now)
+
+
+@shared_task(name="garage.tasks.forget_old", time_limit=BACK_UP_LIMIT_S)
+def forget_old_things() -> None:
+    """What is past its time (garage/core/keeping/periods.py)."""
+    now = timezone.now()
+    forget_old(now=now)
+    forgetting.forget_old(now=now)
 
 
 @shared_task(name="garage.tasks.back_up", time_limit=BACK_UP_LIMIT_S)

@@ -10,7 +10,7 @@ from django.utils import timezone
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
-from jobs.changes import money_forms, papers, reminders
+from jobs.changes import forgetting, money_forms, papers, reminders
 from jobs.models.book import Paper
 from jobs.pages.mending import all_troubles
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
@@ -35,6 +35,11 @@ def look_for_troubles() -> None:
     """What the boss reads on the page is told once in the log too."""
     now = timezone.now()
     noted.note(settings.DATA, all_troubles(now=now), now=now)
+
+
+@shared_task(name="jobs.tasks.forget_old_invoices")
+def forget_old_invoices() -> None:
+    forgetting.forget_old(now=timezone.now())
 
 
 def make(paper: Paper, *, now: datetime) -> None:

@@ -197,6 +197,7 @@ def _answer_lines(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerLine
 
 
 def _not_learned(bank: Bank, visits: Sequence[ClosedVisit]) -> NotLearned:
-    found = [(visit.number, why) for visit in reversed(visits) if (why := why_not(bank, visit))]
-    whys = Counter(why for _, why in found).most_common()
-    return NotLearned(tuple(found[:NOT_LEARNED_SHOWN]), tuple(whys), max(0, len(found) - NOT_LEARNED_SHOWN))
+    left_out = [(visit.number, why) for visit in reversed(visits) if (why := why_not(bank, visit))]
+    whys = Counter(why for _, why in left_out).most_common()
+    shown = [(number, why) for number, why in left_out if number is not None][:NOT_LEARNED_SHOWN]
+    return NotLearned(tuple(shown), tuple(whys), len(left_out) - len(shown))

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, TypedDict
 from django.db.models import Exists, F, OuterRef, QuerySet, Subquery
 
 from diagnostics.core.bank.bank import Bank
-from diagnostics.core.findings import Case, read_case
+from diagnostics.core.findings import read_case
 from diagnostics.core.learning.counts import ClosedCard, Counts, with_counts
 from diagnostics.models.causes import Cause
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.learning import Closing, ComeBack, Learned, Reopening
+from diagnostics.models.unnamed import UnnamedCase
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
 from garage.models.visits import Visit
@@ -61,14 +62,29 @@ def closings_now() -> QuerySet[ClosingNow]:
     return Closing.objects.filter(~Exists(reopened)).annotate(back_since=Subquery(standing.values("at")[:1]))
 
 
+def named_closings() -> QuerySet[ClosingNow]:
+    """Those that teach by their visit: of the others an unnamed case is kept, and nothing done to them later counts."""
+    return closings_now().filter(visit__forgotten_at=None)
+
+
 def closed_cards() -> list[ClosedCard]:
-    """Every closed card as it is now, with later withdrawals and corrections."""
-    closings = list(closings_now().select_related("visit__machine__kind", "visit__kind"))
+    """Every closed card as it is now, with later withdrawals and corrections, and what is left of older ones."""
+    closings = list(named_closings().select_related("visit__machine__kind", "visit__kind"))
     causes: dict[int, list[Cause]] = {}
     for row in Cause.objects.filter(withdrawn_at=None, found_good=False, visit__closing__isnull=False):
         causes.setdefault(row.visit_id, []).append(row)
     before = _cases_before_arrival()
-    return [_closed_card(one, causes.get(one.visit_id, []), before.get(one.visit_id)) for one in closings]
+    named = [_closed_card(one, causes.get(one.visit_id, []), before.get(one.visit_id)) for one in closings]
+    return [_unnamed_card(one) for one in UnnamedCase.objects.all()] + named
+
+
+def _unnamed_card(one: UnnamedCase) -> ClosedCard:
+    return ClosedCard(
+        case=read_case(the_bank(), one.case),
+        causes=frozenset(one.causes),
+        has_own_words=one.has_own_words,
+        came_back=one.came_back,
+    )
 
 
 def _cases_before_arrival() -> dict[int, dict[str, object]]:
@@ -80,14 +96,13 @@ def _cases_before_arrival() -> dict[int, dict[str, object]]:
 
 def _closed_card(closing: ClosingNow, causes: list[Cause], case: dict[str, object] | None) -> ClosedCard:
     return ClosedCard(
-        case=_case(closing.visit, case),
+        case=read_case(the_bank(), case or unjudged_case(closing.visit)),
         causes=frozenset(row.fault for row in causes if row.fault),
         has_own_words=any(not row.fault for row in causes),
         came_back=closing.back_since is not None,
     )
 
 
-def _case(visit: Visit, case: dict[str, object] | None) -> Case:
-    """As judged before arrival. A visit that was never judged counts with its machine and what it was booked for."""
-    unjudged = {"case": f"V-{visit.number}", "machine": machine_facts(visit.machine), "booked": visit.kind.booked_as}
-    return read_case(the_bank(), unjudged if case is None else case)
+def unjudged_case(visit: Visit) -> dict[str, object]:
+    """A visit that was never judged before it came in counts with its machine and what it was booked for."""
+    return {"case": f"V-{visit.number}", "machine": machine_facts(visit.machine), "booked": visit.kind.booked_as}

@@ -10,7 +10,9 @@ from django.db.models import QuerySet
 BATCH = 500  # rows; some milliseconds
 
 
-def delete_in_batches(rows: QuerySet[Any]) -> None:
-    """Looks again at each when it is deleted: a session may have been used since."""
+def delete_in_batches(rows: QuerySet[Any]) -> int:
+    """Looks again at each when it is deleted: a session may have been used since. How many rows of the model went."""
+    many = 0
     while found := list(rows.values_list("pk", flat=True)[:BATCH]):
-        rows.filter(pk__in=found).delete()
+        many += rows.filter(pk__in=found).delete()[1].get(rows.model._meta.label, 0)
+    return many

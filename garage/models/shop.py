@@ -99,6 +99,9 @@ class Shop(models.Model):
     quiet_until = models.TimeField(default=time(8), db_default=time(8))
     invoice_due_days = models.PositiveSmallIntegerField(default=14, db_default=14)
     calling_code = models.CharField(max_length=3, default="44", db_default="44", blank=True)
+    keeps_clip_originals = models.BooleanField(
+        default=False, db_default=False, help_text="Else a clip's sound alone is kept once it was heard."
+    )
     is_open = models.BooleanField(
         default=True, db_default=True, help_text="Not while the boss is still setting up a new garage."
     )

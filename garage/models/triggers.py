@@ -36,6 +36,36 @@ def allow_changes(table: str, *, message: str, when: str = "", changes: Sequence
     return [RunPython(_drops(table, change), _creates(table, change, when, message)) for change in changes]
 
 
+def refuse_but_to_forget(table: str, *, stays: Sequence[str], message: str, when: str = "") -> list[RunPython]:
+    """As refuse_changes for UPDATE, but within a transaction that forgets (garage/models/forgetting.py) columns may
+    change, all but those that stay. Undo the earlier refusal first, with allow_changes.
+    """
+    return [RunPython(_creates_but_to_forget(table, stays, when, message), _drops(table, "UPDATE"))]
+
+
+def _creates_but_to_forget(
+    table: str, stays: Sequence[str], when: str, message: str
+) -> Callable[[Apps, BaseDatabaseSchemaEditor], None]:
+    name, said = _name(table, "UPDATE"), message.replace("'", "''")
+    nobody_forgets = "NOT EXISTS (SELECT 1 FROM garage_forgetting WHERE done_at IS NULL)"
+
+    def condition(differs: str) -> str:
+        moved = " OR ".join(f"NEW.{column} {differs} OLD.{column}" for column in stays)
+        return f"({when or '1 = 1'}) AND ({moved} OR {nobody_forgets})"
+
+    sqlite = [
+        f'CREATE TRIGGER "{name}" BEFORE UPDATE ON "{table}" FOR EACH ROW WHEN {condition("IS NOT")} '
+        f"BEGIN SELECT RAISE(ABORT, '{said}'); END"
+    ]
+    postgresql = [  # a trigger's WHEN may not look into another table there
+        f'CREATE OR REPLACE FUNCTION "{name}"() RETURNS trigger LANGUAGE plpgsql AS $$ '
+        f"BEGIN IF {condition('IS DISTINCT FROM')} THEN "
+        f"RAISE EXCEPTION USING MESSAGE = '{said}', ERRCODE = 'restrict_violation'; END IF; RETURN NEW; END $$",
+        f'CREATE TRIGGER "{name}" BEFORE UPDATE ON "{table}" FOR EACH ROW EXECUTE FUNCTION "{name}"()',
+    ]
+    return _runs(sqlite=sqlite, postgresql=postgresql)
+
+
 def _name(table: str, change: str) -> str:
     return f"{table}_refuses_{change.lower()}"
 

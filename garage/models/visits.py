@@ -103,6 +103,9 @@ class Visit(models.Model):
     collected_at = models.DateTimeField(null=True, blank=True)
     called_off_at = models.DateTimeField(null=True, blank=True)
     called_off_why = models.CharField(max_length=200, blank=True)
+    forgotten_at = models.DateTimeField(
+        null=True, blank=True, help_text="Since when all that its owner sent in is gone (changes/visit/forgetting.py)."
+    )
 
     class Meta:
         ordering = ["number"]

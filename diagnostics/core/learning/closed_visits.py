@@ -30,12 +30,12 @@ class Judged:
 class ClosedVisit:
     """One visit whose card is closed, as it is now.
 
-    booked: the visit kind as the bank knows it. roller_minutes: booked on the rollers, 0 for the bench. ran: it went on
-    the rollers. taken: the route acted on before it came in, empty for none. causes: confirmed faults of the bank.
-    judged: None if it was not judged before it came in.
+    number: None once all that names it is gone. booked: the visit kind as the bank knows it. roller_minutes: booked on
+    the rollers, 0 for the bench. ran: it went on the rollers. taken: the route acted on before it came in, empty for
+    none. causes: confirmed faults of the bank. judged: None if it was not judged before it came in.
     """
 
-    number: int
+    number: int | None
     booked: str
     roller_minutes: int
     ran: bool

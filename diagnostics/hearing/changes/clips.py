@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from functools import partial
 
 from django.db import transaction
 
@@ -71,6 +72,15 @@ def delete(clip: Clip, *, by: Actor, now: datetime) -> None:
     trail.about_visit(visit, f"clip deleted: {name}", by=by, now=now)
     if spoke and visit.state not in states.OVER:
         clip_verdict_changed.send(sender=Clip, visit=visit, by=by, now=now)
+
+
+def forget(visit: Visit) -> dict[str, int]:
+    """All of a visit that is over, within the change that holds its lock."""
+    rows = list(Clip.objects.filter(visit=visit))
+    Clip.objects.filter(visit=visit).delete()
+    for row in rows:
+        transaction.on_commit(partial(row.file.delete, save=False), robust=True)
+    return {"clips": len(rows)}
 
 
 def _for_change(clip: Clip) -> tuple[Visit, Clip]:

@@ -160,6 +160,8 @@ def try_again(message: Message, *, by: Person, now: datetime) -> None:
             raise Refused("This message has been sent already.")
         if message.in_hand and message.due_at > now:
             raise Refused("It is being sent at this moment: look again in some minutes.")
+        if not message.text:
+            raise Refused("What it said is gone: it was sent too long ago.")
         if not settings.EMAIL_URL:
             raise Refused("No mail server is set, so nothing can be sent: read it out, or copy it.")
         message.to = message.visit.owner.email if message.visit else message.to

@@ -5,8 +5,10 @@ from __future__ import annotations
 import io
 import struct
 import threading
+import uuid
 import zlib
 from datetime import datetime
+from functools import partial
 
 from django.core.files.base import ContentFile
 from django.core.files.uploadedfile import UploadedFile
@@ -77,9 +79,18 @@ def _decoded(picture: ImageFile) -> Image.Image:
 @transaction.atomic
 def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person, now: datetime) -> Photo:
     row = Photo(visit=visit, taken_for=taken_for, words=words, at=now, by=by)
-    row.file.save(f"visit-{visit.number}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
+    row.file.save(f"{uuid.uuid4().hex}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
     trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)
     return row
+
+
+def forget(visit: Visit) -> int:
+    """All of a visit that is over, within the change that holds its lock."""
+    rows = list(Photo.objects.filter(visit=visit))
+    Photo.objects.filter(visit=visit).delete()
+    for row in rows:
+        transaction.on_commit(partial(row.file.delete, save=False), robust=True)
+    return len(rows)
 
 
 @transaction.atomic
