@@ -39,7 +39,10 @@ def look_for_troubles() -> None:
 
 @shared_task(name="jobs.tasks.forget_old_invoices")
 def forget_old_invoices() -> None:
-    forgetting.forget_old(now=timezone.now())
+    """And owners of whom there is no other."""
+    now = timezone.now()
+    forgetting.forget_old(now=now)
+    forgetting.forget_owners(now=now)
 
 
 def make(paper: Paper, *, now: datetime) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from django.db.models import F, OuterRef, QuerySet, Subquery
 
@@ -102,7 +102,7 @@ def _judged(**of: Visit) -> dict[int, Judged]:
     return {kept.visit_id: _judged_by(kept.judgement, kept.answers) for kept in rows}
 
 
-def _last(**of: Visit) -> QuerySet[Closing, int | None]:
+def _last(**of: Visit) -> QuerySet[Closing, Any]:
     return Closing.objects.filter(**of).annotate(last=last_before_arrival()).values_list("last")
 
 

@@ -17,6 +17,11 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddField(
+            model_name="owner",
+            name="erased_at",
+            field=models.DateTimeField(blank=True, help_text="Since when nothing names who it was.", null=True),
+        ),
+        migrations.AddField(
             model_name="shop",
             name="keeps_clip_originals",
             field=models.BooleanField(

@@ -77,6 +77,7 @@ class Owner(models.Model):
     address = models.TextField(blank=True)
     first_seen_at = models.DateTimeField()
     joined_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")
+    erased_at = models.DateTimeField(null=True, blank=True, help_text="Since when nothing names who it was.")
     no_service_at = models.DateTimeField(null=True, blank=True, help_text="Since when no service reminder is wanted.")
 
     class Meta:

@@ -7,6 +7,8 @@ from garage.models.visits import Visit
 
 
 class TrailRow(models.Model):
+    never_taken_out = ("by_words", "about")  # who works here, and numbers: no owner's name
+
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, null=True, blank=True, related_name="+")
     by_words = models.CharField(max_length=80, help_text="A person's name, 'the owner' or 'Tickover itself'.")

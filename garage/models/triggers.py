@@ -50,7 +50,7 @@ def _creates_but_to_forget(
     nobody_forgets = "NOT EXISTS (SELECT 1 FROM garage_forgetting WHERE done_at IS NULL)"
 
     def condition(differs: str) -> str:
-        moved = " OR ".join(f"NEW.{column} {differs} OLD.{column}" for column in stays)
+        moved = " OR ".join(f'NEW."{column}" {differs} OLD."{column}"' for column in stays)
         return f"({when or '1 = 1'}) AND ({moved} OR {nobody_forgets})"
 
     sqlite = [

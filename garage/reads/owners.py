@@ -4,6 +4,7 @@ from collections.abc import Collection
 
 from django.db.models import Count, Q, QuerySet
 
+from garage.core import states
 from garage.core.duplicates import digits_of
 from garage.models.owners import Join, Machine, Owner
 from garage.models.trail import TrailRow
@@ -15,7 +16,7 @@ SHOWN_TRAIL = 30
 
 def found(words: str) -> list[Owner]:
     """Owners whose name, mail address, telephone or machine matches the words. Without words, all owners by name."""
-    rows = Owner.objects.filter(joined_into=None).annotate(visit_count=Count("visits", distinct=True))
+    rows = Owner.objects.filter(joined_into=None, erased_at=None).annotate(visit_count=Count("visits", distinct=True))
     rows = rows.prefetch_related("machines")
     for word in words.split():
         by_machine = Owner.objects.filter(_in_machines(word)).values("pk")
@@ -49,7 +50,7 @@ def trail_of(owner: Owner) -> QuerySet[TrailRow]:
 
 
 def owners_unjoined() -> QuerySet[Owner]:
-    return Owner.objects.filter(joined_into=None).prefetch_related("machines")
+    return Owner.objects.filter(joined_into=None, erased_at=None).prefetch_related("machines")
 
 
 def machines_unjoined() -> QuerySet[Machine]:
@@ -77,3 +78,10 @@ def _numbers(word: str) -> Q:
     if not digits:
         return Q(telephone__icontains=word)
     return Q(telephone__icontains=word) | Q(telephone__regex=r"\D*".join(digits) + r"\D*$")
+
+
+def open_numbers(owners: Collection[Owner]) -> str:
+    """Visits of theirs that are not over, such as "visits 41, 43"; empty if there are none."""
+    rows = Visit.objects.filter(owner__in=owners).exclude(state__in=states.OVER)
+    numbers = [str(number) for number in rows.order_by("number").values_list("number", flat=True)]
+    return f"visit{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}" if numbers else ""

@@ -5,7 +5,7 @@ from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
 from garage.views.lists import from_lists
-from garage.views.owners import owners
+from garage.views.owners import own_data, owners
 from garage.views.shop import kinds, packers, people, settings, stations
 from garage.views.visits import links, photos, safety, standby, take_in, visit, writing
 
@@ -83,6 +83,8 @@ urlpatterns = [
     path("owners/doubles/", owners.owners_doubles, name="owners-doubles"),
     path("owners/join/", owners.owners_join, name="owners-join"),
     path("owners/<int:owner_id>/", owners.owner, name="owner"),
+    path("owners/<int:owner_id>/data.zip", own_data.owner_data, name="owner-data"),
+    path("owners/<int:owner_id>/erase/", own_data.owner_erase, name="owner-erase"),
     path("machines/join/", owners.machines_join, name="machines-join"),
     path("machines/<int:machine_id>/measures/", owners.machine_measures, name="machine-measures"),
     path("joins/<int:join_id>/undo/", owners.join_undo, name="join-undo"),

@@ -18,6 +18,8 @@ class Series(models.Model):
 class Invoice(models.Model):
     """Frozen at frozen_at. From then on database triggers refuse any change to it or its lines."""
 
+    stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
+
     number = models.PositiveIntegerField(unique=True)
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="invoices")
     issued_on = models.DateField(help_text="Local date; the tax point unless supplied_on differs.")
@@ -46,6 +48,8 @@ class Invoice(models.Model):
 
 
 class InvoiceLine(models.Model):
+    stays_in_the_book = True
+
     invoice = models.ForeignKey(Invoice, models.PROTECT, related_name="lines")
     index = models.PositiveSmallIntegerField()
     words = models.CharField(max_length=200)
@@ -74,6 +78,8 @@ class KeptDeposit(models.Model):
     paper.
     """
 
+    stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
+
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="kept_deposits")
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="kept_deposit")
     why = models.CharField(max_length=200)
@@ -86,6 +92,8 @@ class KeptDeposit(models.Model):
 
 class CreditNote(models.Model):
     """What was given back later of a kept deposit. Its paper is a row of Invoice with all its sums below 0."""
+
+    stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
 
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="credit_note")
     kept = models.ForeignKey(KeptDeposit, models.PROTECT, related_name="credit_notes")

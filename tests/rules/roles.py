@@ -142,6 +142,7 @@ DEEDS = (
         MONEY,
         ("owners-doubles", "owners-join", "machines-join", "join-undo"),
     ),
+    Deed("hand an owner all that is kept about them, or erase them", MONEY, ("owner-data", "owner-erase")),
     Deed(
         "one's own password and log-ins",
         WORKSHOP,

@@ -38,6 +38,8 @@ def change_contact(
         _check_email(email)
     with transaction.atomic():
         row = Owner.objects.select_for_update().get(pk=owner.pk)
+        if row.erased_at:
+            raise Refused("This owner has been erased. Whoever brings a machine again gets a record of their own.")
         changed = put(row, {"name": name, "email": email, "telephone": telephone, "address": address})
         if changed:
             trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, now=now, changed=changed)

@@ -102,7 +102,7 @@ def kept_things(*, backups: int) -> tuple[KeptThing, ...]:
             "Invoices, deposits and payments, with name and address",
             "The law says so.",
             f"{INVOICES.words}, counted from the end of the business year.",
-            "Name, address and the paper are deleted. The sums stay in the book.",
+            "Name, address, all words and the paper are deleted. The sums stay in the book.",
         ),
         KeptThing(
             "Emails that we sent you",

@@ -25,6 +25,14 @@ class ContactForm(forms.Form):
         return {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": owner.address}
 
 
+class EraseForm(forms.Form):
+    was_asked = forms.BooleanField(
+        label="The owner has asked for it, and it was the owner who asked",
+        help_text="Rung from the number on file, written from the address on file, or been here.",
+        error_messages={"required": "Tick this first: nobody is erased because somebody else asked."},
+    )
+
+
 class OwnersJoinForm(forms.Form):
     kept = forms.ModelChoiceField(every_owner(), label="Kept")
     duplicate = forms.ModelChoiceField(every_owner(), label="Joined to it")

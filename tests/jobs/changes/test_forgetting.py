@@ -33,6 +33,7 @@ from garage.core.errors import Refused
 from garage.core.keeping.periods import ENCLOSURES, MAILS, SHEETS, invoices_before
 from garage.models.actors import SYSTEM
 from garage.models.messages import Enclosure, Message
+from garage.models.owners import Owner
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo, SoldPiece, Visit
 from jobs.changes import forgetting, invoices
@@ -189,7 +190,7 @@ def test_whom_an_invoice_was_written_to_goes_after_the_years_of_the_law_and_its_
     django_capture_on_commit_callbacks,
 ):
     invoice, paper = invoiced()
-    lines = list(InvoiceLine.objects.values_list("words", "gross"))
+    lines = list(InvoiceLine.objects.values_list("gross", flat=True))
     sums = (invoice.number, invoice.net, invoice.vat, invoice.gross)
     path = Path(paper.file.path)
     just_before = invoice.issued_at + timedelta(days=7 * 365)
@@ -203,7 +204,8 @@ def test_whom_an_invoice_was_written_to_goes_after_the_years_of_the_law_and_its_
     paper.refresh_from_db()
     assert (invoice.buyer, invoice.machine, paper.file.name, path.exists()) == ({}, "", "", False)
     assert sums == (invoice.number, invoice.net, invoice.vat, invoice.gross)
-    assert list(InvoiceLine.objects.values_list("words", "gross")) == lines
+    assert list(InvoiceLine.objects.values_list("gross", flat=True)) == lines
+    assert not InvoiceLine.objects.exclude(words="").exists()
     assert not forgetting.forget_old(now=just_before + timedelta(days=10))
 
 
@@ -232,3 +234,20 @@ def test_outside_of_forgetting_trail_and_invoices_stay_frozen_also_right_after_i
             rows.update(**changed)
     with pytest.raises(IntegrityError), may_forget("x", by=SYSTEM, now=timezone.now()):
         TrailRow.objects.update(by_words="somebody else")
+
+
+def test_an_owner_is_erased_when_the_last_invoice_may_go_and_sooner_without_one():
+    now = timezone.now()
+    invoice, _ = invoiced()
+    over(invoice.visit)
+    never = over(garage.visit(), states.CALLED_OFF)
+    still_open = garage.visit()
+    listed = garage.owner()
+    forgetting.forget_owners(now=now + timedelta(days=2 * 365 - 10))
+    assert not Owner.objects.exclude(erased_at=None).exists()
+    assert forgetting.forget_owners(now=now + timedelta(days=2 * 365 + 10)) == 2
+    assert set(Owner.objects.exclude(erased_at=None)) == {never.owner, listed}
+    assert TrailRow.objects.filter(about="the shop").first().did == "erased 2 owners past their time"
+    assert forgetting.forget_owners(now=now + timedelta(days=7 * 365 - 10)) == 0
+    assert forgetting.forget_owners(now=now + timedelta(days=7 * 365 + 10)) == 1
+    assert set(Owner.objects.filter(erased_at=None)) == {still_open.owner}
