@@ -5,21 +5,26 @@ Each task may run twice: which clip is next is looked up anew. The child that de
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
 from celery.utils.log import get_task_logger
+from django.core.files.base import File
 from django.utils import timezone
 
 from diagnostics.hearing.changes import hearing, left_overs
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.core.heard_words import trouble_words
 from diagnostics.hearing.decoding.decode import Decoder
+from diagnostics.hearing.decoding.playable import TYPE
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.reads.machines import fires_per_turn_of
 from garage.core.errors import Showable
+from garage.reads.shop import the_shop
 from garage.wake import wake
 
 SOFT_LIMIT_S, HARD_LIMIT_S = 120, 150  # decoding is stopped after 60 s; then hearing takes seconds
@@ -50,6 +55,7 @@ def hear_next(clock: Callable[[], datetime]) -> bool:
 def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
     try:
         hearing.keep(clip.pk, listened(clip), now=clock())
+        keep_sound_alone(clip)
     except Showable as trouble:
         hearing.could_not_hear(clip.pk, trouble_words(trouble.sentence), now=clock())
     except SoftTimeLimitExceeded:
@@ -59,6 +65,20 @@ def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
         log.exception("Clip %s could not be heard", clip.pk)
         decoder.close()
         hearing.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)), now=clock())
+
+
+def keep_sound_alone(clip: Clip) -> None:
+    """Unless the shop keeps what was sent. If that cannot be copied it stays as it is: it was heard."""
+    if the_shop().keeps_clip_originals:
+        return
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder) / f"sound{TYPE}"
+        try:
+            decoder.write_playable(clip.file.path, str(copy))
+            with copy.open("rb") as sound:
+                hearing.keep_sound_alone(clip.pk, File(sound))
+        except (Showable, OSError) as trouble:
+            log.warning("The sound of clip %s could not be copied: %s", clip.pk, trouble)
 
 
 @shared_task(name="diagnostics.hearing.tasks.forget_sounds")

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
+from functools import partial
 
+from django.core.files.base import File
 from django.db import transaction
 
 from diagnostics.hearing.core.heard import Heard, to_json
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
 from diagnostics.hearing.decoding.in_hand import in_hand
+from diagnostics.hearing.decoding.playable import TYPE
 from diagnostics.hearing.events import clip_verdict_changed
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
@@ -63,6 +67,25 @@ def keep(clip_id: int, heard: Heard, *, now: datetime) -> None:
     trail.about_visit(visit, did, by=SYSTEM, now=now)
     if visit.state not in states.OVER:
         clip_verdict_changed.send(sender=Clip, visit=visit, by=SYSTEM, now=now)
+
+
+@transaction.atomic
+def keep_sound_alone(clip_id: int, sound: File[bytes]) -> None:
+    """In place of what was sent, which is deleted: its picture and what the phone wrote into it. Nothing if the clip
+    is gone.
+    """
+    clip = Clip.objects.select_for_update().filter(pk=clip_id).first()
+    if clip is None:
+        return
+    storage, sent = clip.file.storage, clip.file.name
+    clip.file.save(f"{uuid.uuid4().hex}{TYPE}", sound, save=False)
+    kept = clip.file.name
+    try:
+        clip.save(update_fields=["file"])
+    except BaseException:
+        storage.delete(kept)
+        raise
+    transaction.on_commit(partial(storage.delete, sent), robust=True)
 
 
 @transaction.atomic

@@ -50,12 +50,19 @@ class Decoder:
 
     def samples(self, path: str | bytes) -> np.ndarray:
         """The sound, (n,) float32 at RATE_HZ, one channel. Raises Showable where there is none to be had."""
+        return self._asked(path)
+
+    def write_playable(self, path: str | bytes, into: str) -> None:
+        """Its sound as every browser plays it, as a new file. Raises Showable, then a part of it may be there."""
+        self._asked(path, into)
+
+    def _asked(self, *paths: str | bytes) -> np.ndarray:
         if self._clips >= CLIPS_A_CHILD:
             self.close()
         try:
             child = self._child or self._start()
             self._clips += 1
-            return self._answer(child, os.fsencode(path))
+            return self._answer(child, *map(os.fsencode, paths))
         except TimeoutError as error:
             self.close()
             raise Showable(TOO_SLOW) from error
@@ -82,11 +89,11 @@ class Decoder:
         )
         return self._child
 
-    def _answer(self, child: subprocess.Popen[bytes], path: bytes) -> np.ndarray:
+    def _answer(self, child: subprocess.Popen[bytes], *paths: bytes) -> np.ndarray:
         assert child.stdin is not None  # noqa: S101  both were asked for
         assert child.stdout is not None  # noqa: S101
-        full = os.path.abspath(path)  # the child works in the project's folder
-        child.stdin.write(full.hex().encode() + b"\n")
+        full = [os.path.abspath(path) for path in paths]  # the child works in the project's folder
+        child.stdin.write(b" ".join(path.hex().encode() for path in full) + b"\n")
         deadline = time.monotonic() + self.seconds_a_clip
         pipe, waiting = child.stdout.fileno(), b""
         while b"\n" not in waiting:

@@ -1,4 +1,5 @@
-"""The child that decodes clips: a path a line on standard input, a header line and samples on standard output.
+"""The child that decodes clips: a path a line on standard input, a header line and samples on standard output; with a
+second path on the line it writes a playable copy there instead, and answers with the header alone.
 
 It runs in a process of its own because a decoder is large C code that is fed whatever bytes people send. If it crashes,
 hangs or eats memory, only this process does. It limits its own memory before it reads. decode.py beside it starts it.
@@ -25,6 +26,7 @@ from av.audio.resampler import AudioResampler
 from av.container import InputContainer
 
 from diagnostics.hearing.core import limits
+from diagnostics.hearing.decoding.playable import write_playable
 from garage.core.errors import Showable
 
 RATE_HZ = limits.RATE_HZ
@@ -38,6 +40,7 @@ AT_ONCE = 1 << 15  # samples that are resampled together
 PADDING_S = 0.5  # what a codec may add to three minutes
 RATES_HZ = (7000, 200000)  # 8 to 96 kHz are promised; what lies near is tried
 FORMATS = "wav,w64,aiff,mp3,mov,mp4,m4a,3gp,3g2,mj2,matroska,webm,ogg,flac,caf,amr,aac,adts"
+OPTIONS = {"format_whitelist": FORMATS, "protocol_whitelist": "none"}
 ALLOWED = "allowed is a sound or video file as a phone makes it: wav, mp3, m4a, mp4, webm, ogg, flac, caf, amr or 3gp"
 TOO_MUCH = f"clip needs too much memory to be decoded; {ALLOWED}."
 BEGINNING_BYTES = 512  # enough to know a picture or a text by
@@ -61,7 +64,8 @@ def main() -> None:
     av.logging.set_level(None)
     out = sys.stdout.buffer
     for line in sys.stdin.buffer:
-        answer(os.fsdecode(bytes.fromhex(line.decode().strip())), out)
+        path, *into = (os.fsdecode(bytes.fromhex(each)) for each in line.decode().split())
+        answer(path, out, *into)
 
 
 def _keep_memory() -> None:
@@ -76,10 +80,10 @@ def _keep_memory() -> None:
         mallopt(setting, KEPT_BYTES)
 
 
-def answer(path: str, out: BinaryIO) -> None:
-    """One header line, {"samples": n} with 4n bytes after it, or {"error": why}."""
+def answer(path: str, out: BinaryIO, into: str = "") -> None:
+    """One header line, {"samples": n} with 4n bytes after it, or {"error": why}. into: where a playable copy goes."""
     try:
-        samples = decoded(path)
+        samples = copied(path, into) if into else decoded(path)
         header: dict[str, object] = {"samples": len(samples)}
     except Showable as error:
         samples, header = np.zeros(0, np.float32), {"error": error.sentence}
@@ -100,6 +104,19 @@ def decoded(path: str) -> np.ndarray:
             return _one_channel(_decoded_parts(file))
         except (av.error.FFmpegError, OSError, ValueError) as error:
             raise Showable(_why(error, begins)) from error
+
+
+def copied(path: str, into: str) -> np.ndarray:
+    """No samples: the sound is in the file. Raises Showable as decoded() does."""
+    with _opened(path) as file, open(into, "xb") as out:
+        begins = file.read(BEGINNING_BYTES)
+        file.seek(0)
+        try:
+            with av.open(file, "r", options=OPTIONS, metadata_errors="replace") as container:
+                write_playable(_packets(container), out)
+        except (av.error.FFmpegError, OSError, ValueError, IndexError) as error:
+            raise Showable(_why(error, begins)) from error
+    return np.zeros(0, np.float32)
 
 
 def _opened(path: str) -> BinaryIO:
@@ -159,8 +176,7 @@ def _why(error: BaseException, begins: bytes) -> str:
 
 
 def _decoded_parts(file: BinaryIO) -> list[np.ndarray]:
-    options = {"format_whitelist": FORMATS, "protocol_whitelist": "none"}
-    with av.open(file, "r", options=options, metadata_errors="replace") as container:
+    with av.open(file, "r", options=OPTIONS, metadata_errors="replace") as container:
         if not container.streams.audio:
             raise Showable(f"clip holds no sound; {ALLOWED}.")
         return _from(container)

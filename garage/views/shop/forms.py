@@ -54,6 +54,7 @@ SHOP_PARTS = {
         "bench_minute_pence",
         "stopped_in_time_pence",
     ],
+    "Clips": ["keeps_clip_originals"],
     "Times": ["gate_minutes", "strap_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
     "Messages": ["quiet_from", "quiet_until", "invoice_due_days", "calling_code"],
     "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
@@ -73,6 +74,7 @@ class ShopForm(RowForm[Shop]):
         fields = [name for names in SHOP_PARTS.values() for name in names]
         labels = {
             "zone": "Time zone",
+            "keeps_clip_originals": "Keep clips as they were sent",
             "holiday_country": "Country of the bank holidays",
             "holiday_part": "Part of the country",
             "email": "Email address",
@@ -116,6 +118,7 @@ class ShopForm(RowForm[Shop]):
         }
         help_texts = {
             "zone": "Such as Europe/London.",
+            "keeps_clip_originals": "Otherwise it is kept as sound alone once it was heard, without picture and place.",
             "stopped_in_time_pence": "The higher it is, the more the check sheet asks to protect the engine.",
             "choose_hours": "Until then the time on the rollers is kept. 0: it is given back at once.",
             "floor_places": "While a place is free, owners may leave a machine with you to be put right.",

@@ -8,6 +8,7 @@ import signal
 import struct
 import threading
 import wave
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -201,3 +202,26 @@ def test_a_file_that_is_gone_from_the_disk_is_said(visit):
 
 def test_with_nothing_to_hear_nothing_happens():
     tasks.hear_clips()
+
+
+def test_once_heard_a_clip_is_kept_as_sound_alone_and_can_be_heard_again(visit, django_capture_on_commit_callbacks):
+    with django_capture_on_commit_callbacks(execute=True):
+        clip = sent(visit, rev_out.clip("healthy"), "rev-out.m4a")
+    assert clip.file.name.endswith(".mp3")
+    assert clip.file.size < clip.size_bytes * 3
+    assert [path.suffix for path in Path(clip.file.path).parent.iterdir() if clip.file.name not in str(path)] == []
+    verdict = clip.verdict
+    clips.hear_again(clip, by=garage.person(), now=timezone.now())
+    tasks.hear_clips()
+    clip.refresh_from_db()
+    assert (clip.state, clip.verdict) == (Clip.HEARD, verdict)
+
+
+def test_a_shop_that_keeps_originals_keeps_them_to_the_last_byte(visit):
+    garage.shop(keeps_clip_originals=True)
+    content = rev_out.clip("healthy")
+    assert Path(sent(visit, content, "rev-out.m4a").file.path).read_bytes() == content
+
+
+def test_what_cannot_be_heard_stays_as_it_was_sent(visit):
+    assert Path(sent(visit, b"no sound", "rev-out.m4a").file.path).read_bytes() == b"no sound"
