@@ -12,6 +12,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from garage.changes.day import holds
+from garage.changes.left_over_files import forget_files
 from garage.changes.mail import forgetting, messages
 from garage.changes.people import attempts, log_ins
 from garage.changes.shop import lists
@@ -19,6 +20,7 @@ from garage.changes.visit import offers, owner_choices, visits
 from garage.changes.visit.forgetting import forget_old
 from garage.models.messages import Message
 from garage.models.shop import Shop
+from garage.models.visits import Photo
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
 from garage.reads.deposits import unpaid_to_free
 from garage.reads.messages import due
@@ -81,6 +83,11 @@ def forget_old_things() -> None:
     now = timezone.now()
     forget_old(now=now)
     forgetting.forget_old(now=now)
+    forget_files_of_no_photo(now)
+
+
+def forget_files_of_no_photo(now: datetime) -> int:
+    return forget_files(Photo, folder="photos", now=now)
 
 
 @shared_task(name="garage.tasks.back_up", time_limit=BACK_UP_LIMIT_S)

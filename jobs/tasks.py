@@ -7,6 +7,7 @@ from celery.utils.log import get_task_logger
 from django.conf import settings
 from django.utils import timezone
 
+from garage.changes.left_over_files import forget_files
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
@@ -43,6 +44,11 @@ def forget_old_invoices() -> None:
     now = timezone.now()
     forgetting.forget_old(now=now)
     forgetting.forget_owners(now=now)
+    forget_files_of_no_paper(now)
+
+
+def forget_files_of_no_paper(now: datetime) -> int:
+    return forget_files(Paper, folder="invoices", now=now)
 
 
 def make(paper: Paper, *, now: datetime) -> None:

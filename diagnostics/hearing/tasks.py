@@ -23,6 +23,7 @@ from diagnostics.hearing.decoding.decode import Decoder
 from diagnostics.hearing.decoding.playable import TYPE
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.reads.machines import fires_per_turn_of
+from garage.changes.left_over_files import forget_files
 from garage.core.errors import Showable
 from garage.reads.shop import the_shop
 from garage.wake import wake
@@ -85,7 +86,11 @@ def keep_sound_alone(clip: Clip) -> None:
 def forget_sounds() -> None:
     now = timezone.now()
     left_overs.forget_unheard(now)
-    left_overs.forget_sounds(now)
+    forget_all_sounds(now)
+
+
+def forget_all_sounds(now: datetime) -> int:
+    return forget_files(Clip, folder="clips", now=now)
 
 
 def listened(clip: Clip) -> Heard:

@@ -9,6 +9,7 @@ from decimal import Decimal
 from django import template
 from django.utils import timezone
 
+from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
 from garage.core.text.bench_words import bench_words
 from garage.core.text.packer_words import mm_words
@@ -77,3 +78,9 @@ def state_words(state: str) -> str:
 def telephone(number: str) -> str:
     """Only digits and a leading plus, for a tel: link."""
     return re.sub(r"(?!^\+)\D", "", number.strip())
+
+
+@register.simple_tag
+def photo_allowed() -> str:
+    """Said before one is chosen."""
+    return ALLOWED

@@ -101,7 +101,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "credit-note-issue": 5,  # and what was given back before
     "invoice": 7,
     "the-book": 10,  # and deposits of visits that are over
-    "learned": 12,  # what was given back, what is sold there now, who stood there: once each, however many
+    "learned": 13,  # freed times, who stood there, and what is left of cards past their time: once each, however many
     "learned-weeks": 16,  # the days of the planner, and of them judgements, causes and steps: however many days
     "machine": 12,
     "machine-degrees": 4,

@@ -251,3 +251,13 @@ def test_an_owner_is_erased_when_the_last_invoice_may_go_and_sooner_without_one(
     assert forgetting.forget_owners(now=now + timedelta(days=7 * 365 - 10)) == 0
     assert forgetting.forget_owners(now=now + timedelta(days=7 * 365 + 10)) == 1
     assert set(Owner.objects.filter(erased_at=None)) == {still_open.owner}
+
+
+def test_mails_and_enclosures_stand_still_once_their_time_has_come_round():
+    visit, now = over(jobs.visit_here()), timezone.now()
+    for month in range(18):
+        at = now + timedelta(days=30.5 * month)
+        mailed(visit, now=at)
+        mails.forget_old(now=at)
+        assert Enclosure.objects.count() == min(month + 1, 4)
+        assert Message.objects.count() == min(month + 1, 13)
