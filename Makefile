@@ -21,7 +21,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run backup restore new-key test test-postgresql bench mutants lint format migrations tour lock lock-check clean
+.PHONY: help run backup restore new-key test test-postgresql bench mutants lint format migrations tour lock lock-check advisories clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -111,6 +111,10 @@ lock-check: ## Check that the locks resolve to wheels for Python 3.11 to 3.13 on
 			--python-version $$version --python-platform $$chip-manylinux_2_28 -r requirements/$$lock.txt; \
 		echo "requirements/$$lock.txt has a wheel of everything for Python $$version on $$chip"; \
 	done; done; done
+
+advisories: ## Ask the index for advisories of the locked libraries; needs the network, and is no part of the tests
+	@.ci/set_up test
+	@$(python) -m tests.rules.advisories
 
 clean: ## Remove what was built here; the data in var stays
 	rm -rf .venv .mypy_cache .ruff_cache .pytest_cache .import_linter_cache .hypothesis var/check
