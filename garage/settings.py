@@ -65,6 +65,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "csp.middleware.CSPMiddleware",
+    "garage.views.middleware.PermissionsMiddleware",
     "garage.views.body_limits.BodyLimitMiddleware",
     "garage.views.middleware.UsableTextMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",

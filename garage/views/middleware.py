@@ -1,5 +1,6 @@
-"""What holds for every page: no cache keeps one that is not for everybody, none meets text that a database refuses, and
-each knows the time it was asked for and the shop, and shows times in the shop's zone.
+"""What holds for every page: no cache keeps one that is not for everybody, none may use what a phone has besides its
+screen, none meets text that a database refuses, and each knows the time it was asked for and the shop, and shows times
+in the shop's zone.
 """
 
 from collections.abc import Callable, Iterable
@@ -12,6 +13,7 @@ from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
 from garage.views.by_link import is_behind_a_link, kept_private
 from garage.views.our_encoding import is_ours
+from garage.views.permissions import permissions
 from garage.views.requests import PageRequest
 
 Answers = Callable[[HttpRequest], HttpResponse]
@@ -32,6 +34,20 @@ class PrivateMiddleware:
         session = getattr(request, "session", None)  # an answer from further out, as to a style sheet, has none
         if session is not None and session.accessed and not session.is_empty():
             answer["Cache-Control"] = "private, no-store"
+        return answer
+
+
+class PermissionsMiddleware:
+    """No page may use a microphone, a camera or where somebody is, nor may what it shows; one that records says so
+    itself (may_record).
+    """
+
+    def __init__(self, get_response: Answers) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        answer.setdefault("Permissions-Policy", permissions())
         return answer
 
 

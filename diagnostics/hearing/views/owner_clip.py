@@ -26,6 +26,7 @@ from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
 from garage.views.by_link import by_link
+from garage.views.permissions import may_record
 from garage.views.requests import OwnerRequest
 
 
@@ -36,6 +37,7 @@ def _plays_what_is_recorded(view: ClipView) -> ClipView:
 
 @reads_its_form_itself
 @by_link("sheet")
+@may_record
 @_plays_what_is_recorded
 @vary_on_headers("HX-Request")
 @require_http_methods(["GET", "HEAD", "POST"])
