@@ -46,5 +46,10 @@ def wall_address(token: str) -> str:
     return _whole("wall-by-link", token)
 
 
+def security_txt_address() -> str:
+    """Where this site says whom to tell of a hole in it."""
+    return _whole("security-txt")
+
+
 def _whole(page: str, *args: object) -> str:
     return f"{settings.SITE_URL}{reverse(page, args=args)}"

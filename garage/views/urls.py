@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import account, privacy, sent
+from garage.views import account, privacy, security_txt, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
@@ -67,6 +67,7 @@ urlpatterns = [
     path("visits/<int:number>/link/send/", links.visit_link_send, name="visit-link-send"),
     path("fresh-link/", links.fresh_link, name="fresh-link"),
     path("privacy/", privacy.privacy, name="privacy"),
+    path(".well-known/security.txt", security_txt.security_txt, name="security-txt"),
     path("log-in/", account.log_in, name="log-in"),
     path("log-out/", account.log_out, name="log-out"),
     path("account/", account.account, name="account"),

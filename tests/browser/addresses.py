@@ -167,6 +167,7 @@ FILES = {  # name: who, and what it is served as
     "learned-faults": (BOSS, "image/svg+xml"),
     "visit-link-picture": (BOSS, "image/png"),
     "enclosure": (BOSS, "text/calendar"),
+    "security-txt": (ANYBODY, "text/plain"),
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),

@@ -44,7 +44,7 @@ DEEDS = (
         EVERYBODY,
         (
             *("front", "ask-me", "book-time", "book-hold", "book-who", "book-look", "book-confirm", "booked"),
-            *("privacy", "fresh-link", "log-in", "log-out"),
+                        *("privacy", "fresh-link", "log-in", "log-out", "security-txt"),
         ),
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
