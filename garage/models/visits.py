@@ -87,6 +87,9 @@ class Visit(models.Model):
     )
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=first_link_generation)
+    links_anew_at = models.DateTimeField(
+        null=True, blank=True, help_text="When links of another generation were last issued: they count from then."
+    )
     page_opened_at = models.DateTimeField(
         null=True, blank=True, help_text="By its owner, while it must not run: has the warning been read?"
     )

@@ -10,6 +10,7 @@ from garage.models.visits import Visit
 SHEET, VISIT, REMINDERS = "sheet", "visit", "reminders"
 PURPOSES = (SHEET, VISIT)  # what a dead link asks anew for
 LIVES_AFTER_THE_END = timedelta(days=365)  # the visit's link, after collection or calling off
+LIVES_WITHOUT_AN_END = timedelta(days=365)  # either link, after the last that was heard of a visit that never ended
 
 
 def token(visit: Visit, purpose: str) -> str:
@@ -28,14 +29,26 @@ def read_token(text: str, purpose: str) -> tuple[int, int] | None:
 
 def lives(visit: Visit, purpose: str, now: datetime) -> bool:
     """The sheet's link works until the machine arrives or will not come, the visit's until a year after its end, and
-    the one to say no to reminders for good.
+    the one to say no to reminders for good. Of a visit that never ends, both run out.
     """
     if purpose == REMINDERS:
         return True
+    if has_run_out(visit, now):
+        return False
     if purpose == SHEET:
         return visit.arrived_at is None and visit.state in states.COMING
     ended_at = visit.collected_at or visit.called_off_at
     return ended_at is None or now < ended_at + LIVES_AFTER_THE_END
+
+
+def has_run_out(visit: Visit, now: datetime) -> bool:
+    """Of a visit that never ended: a year after its time, its coming, its booking and its latest links, whichever was
+    last. New links, of another generation, open it again.
+    """
+    if visit.collected_at or visit.called_off_at:
+        return False
+    heard = (visit.booked_at, visit.starts_at, visit.arrived_at, visit.links_anew_at)
+    return now >= max(at for at in heard if at) + LIVES_WITHOUT_AN_END
 
 
 def visit_of_any(text: str) -> Visit | None:

@@ -21,8 +21,7 @@ def revoke(visit: Visit, *, by: Person, now: datetime) -> None:
     """Revokes every link issued so far."""
     with transaction.atomic():
         row = Visit.objects.select_for_update().get(pk=visit.pk)
-        row.link_generation += 1
-        row.save(update_fields=["link_generation"])
+        _issue_anew(row, now=now)
         trail.about_visit(row, "revoked the personal links", by=by, now=now)
 
 
@@ -32,13 +31,26 @@ def send_fresh(visit: Visit, *, by: Person, now: datetime) -> None:
 
 
 def _send(visit: Visit, *, by: Actor, now: datetime) -> None:
-    """Those of the two links that still work. If neither does, nothing is sent."""
-    lives = {f"{purpose}_lives": links.lives(visit, purpose, now) for purpose in links.PURPOSES}
-    if not any(lives.values()):
-        return
+    """Those of the two links that still work. If neither does, nothing is sent.
+
+    Those of a visit that never ended work again if they had run out, but only the new ones: whoever found an old one
+    cannot wake it by asking.
+    """
     with transaction.atomic():
-        messages.write("fresh_link", to=visit.owner.email, visit=visit, shop=the_shop(), context=lives, now=now)
-        trail.about_visit(visit, "sent a fresh personal link", by=by, now=now)
+        row = Visit.objects.select_for_update(of=("self",)).select_related("owner", "machine", "kind").get(pk=visit.pk)
+        if links.has_run_out(row, now):
+            _issue_anew(row, now=now)
+        lives = {f"{purpose}_lives": links.lives(row, purpose, now) for purpose in links.PURPOSES}
+        if not any(lives.values()):
+            return
+        messages.write("fresh_link", to=row.owner.email, visit=row, shop=the_shop(), context=lives, now=now)
+        trail.about_visit(row, "sent a fresh personal link", by=by, now=now)
+
+
+def _issue_anew(row: Visit, *, now: datetime) -> None:
+    row.link_generation += 1
+    row.links_anew_at = now
+    row.save(update_fields=["link_generation", "links_anew_at"])
 
 
 def ask_for_fresh(token: str, *, address_key: str, now: datetime) -> None:

@@ -27,7 +27,8 @@ def visit_link(request: WorkshopRequest, number: int) -> HttpResponse:
         {"purpose": purpose, "url": _address(visit, purpose), "lives": links.lives(visit, purpose, request.now)}
         for purpose in links.PURPOSES
     ]
-    answer = kept_private(render(request, "garage/link_of_visit.html", {"visit": visit, "links": shown}))
+    values = {"visit": visit, "links": shown, "run_out": links.has_run_out(visit, request.now)}
+    answer = kept_private(render(request, "garage/link_of_visit.html", values))
     # No token in this address. Under no-referrer its forms would come from "null".
     answer["Referrer-Policy"] = "same-origin"
     return answer

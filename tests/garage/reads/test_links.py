@@ -98,6 +98,23 @@ def test_the_visits_link_lives_twelve_months_after_its_end(visit, ended):
     assert not links.lives(visit, "visit", NOW)
 
 
+@pytest.mark.parametrize("heard", ["booked_at", "starts_at", "arrived_at", "links_anew_at"])
+def test_the_links_of_a_visit_that_never_ended_run_out_a_year_after_the_last_that_was_heard(visit, heard):
+    long_ago = NOW - timedelta(days=800)
+    visit.state, visit.booked_at, visit.starts_at = states.BOOKED, long_ago, long_ago
+    setattr(visit, heard, NOW - links.LIVES_WITHOUT_AN_END + timedelta(minutes=1))
+    assert links.lives(visit, "visit", NOW)
+    assert links.lives(visit, "sheet", NOW) == (heard != "arrived_at")
+    setattr(visit, heard, NOW - links.LIVES_WITHOUT_AN_END)
+    assert [links.lives(visit, purpose, NOW) for purpose in links.PURPOSES] == [False, False]
+    assert links.lives(visit, links.REMINDERS, NOW)
+
+
+def test_a_machine_that_did_not_come_has_no_link_for_good(visit):
+    visit.state, visit.booked_at, visit.starts_at = states.DID_NOT_COME, NOW - timedelta(days=400), None
+    assert not links.lives(visit, "visit", NOW)
+
+
 def test_whose_dead_link_it_was_is_known_for_either_purpose(visit):
     tokens = [links.token(visit, purpose) for purpose in links.PURPOSES]
     visit.link_generation += 5

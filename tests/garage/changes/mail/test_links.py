@@ -75,6 +75,35 @@ def test_nothing_is_sent_for_a_visit_whose_links_are_both_over(visit):
     assert not Message.objects.exists()
 
 
+def run_out(visit):
+    visit.booked_at = timezone.now() - reads.LIVES_WITHOUT_AN_END
+    visit.starts_at, visit.at, visit.minutes = None, "", 0
+    visit.save()
+    return visit
+
+
+def test_a_fresh_link_opens_a_visit_whose_links_ran_out_and_the_old_one_stays_dead(visit):
+    old = reads.token(run_out(visit), "visit")
+    assert access.visit_by_link(old, "visit", now=timezone.now()) is None
+    ask(old)
+    visit.refresh_from_db()
+    assert personal_address(visit, "visit") in Message.objects.get().text
+    assert access.visit_by_link(reads.token(visit, "visit"), "visit", now=timezone.now()) == visit
+    assert access.visit_by_link(old, "visit", now=timezone.now()) is None
+
+
+def test_new_links_at_the_desk_open_a_visit_whose_links_ran_out(visit):
+    links.revoke(run_out(visit), by=make.person(), now=timezone.now())
+    visit.refresh_from_db()
+    assert access.visit_by_link(reads.token(visit, "visit"), "visit", now=timezone.now()) == visit
+
+
+def test_a_fresh_link_before_they_run_out_leaves_the_earlier_ones_alive(visit):
+    token = reads.token(visit, "visit")
+    ask(token)
+    assert access.visit_by_link(token, "visit", now=timezone.now()) == visit
+
+
 def test_nothing_is_sent_for_a_forged_link_or_an_owner_without_mail(visit):
     ask("1-1.forged")
     visit.owner.email = ""
