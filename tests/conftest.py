@@ -10,11 +10,15 @@ from pathlib import Path
 
 import pytest
 from celery import current_app
+from django.contrib.auth import user_logged_in
 from django.db import connection
+from django.http import HttpRequest
 from django.test import override_settings
+from django.utils import timezone
 from threadpoolctl import threadpool_limits
 
 from garage.core.planning.solving import improving
+from garage.models.sessions import PROVED
 from tests import servers
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, prepare_postgresql
@@ -54,6 +58,16 @@ def _a_broker_of_the_tests_own() -> None:
     current_app.conf.update(
         broker_url="memory://", broker_read_url="memory://", broker_write_url="memory://", broker_transport_options={}
     )
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _whoever_is_logged_in_by_force_has_just_given_their_password() -> None:
+    """As at a real log-in, so that no test is asked for it again unless it is about that."""
+
+    def proved(request: HttpRequest, **_: object) -> None:
+        request.session[PROVED] = timezone.now().isoformat()
+
+    user_logged_in.connect(proved, weak=False)
 
 
 @pytest.fixture(autouse=True, scope="session")

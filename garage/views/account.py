@@ -13,7 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.people import log_ins, people
 from garage.models.people import Person
-from garage.models.sessions import BEGAN, SEEN, SEEN_WITH
+from garage.models.sessions import BEGAN, PROVED, SEEN, SEEN_WITH
 from garage.output.addresses import feed_address
 from garage.reads.log_ins import log_in_or_404, log_in_trail, logged_in
 from garage.reads.secret_links import feed_token
@@ -87,6 +87,7 @@ def account(request: WorkshopRequest) -> HttpResponse:
     form = OwnPasswordForm(posted(request))
     if carried_out(form, lambda: _change_own_password(request, form)):
         update_session_auth_hash(request, request.user)
+        request.session[PROVED] = request.now.isoformat()
         messages.success(request, "Your new password counts from now on. Every other log-in of yours has ended.")
         return redirect("account")
     values = {
@@ -126,7 +127,7 @@ def comes_in(request: PageRequest, person: Person) -> None:
     """Who has proved who they are is logged in with this browser."""
     login(request, person)
     browser = browser_of(request)
-    request.session.update({BEGAN: request.now.isoformat(), SEEN: request.now.isoformat(), SEEN_WITH: browser})
+    request.session.update(dict.fromkeys((BEGAN, SEEN, PROVED), request.now.isoformat()) | {SEEN_WITH: browser})
     log_ins.began(person, browser=browser, now=request.now)
 
 

@@ -1,4 +1,4 @@
-"""Who may open a page: anybody of the workshop, those who handle money, the boss."""
+"""Who may open a page: anybody of the workshop, those who handle money, the boss. When the password is asked again."""
 
 from __future__ import annotations
 
@@ -14,10 +14,12 @@ from django.shortcuts import redirect
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
-from garage.models.sessions import SEEN
+from garage.models.sessions import PROVED, SEEN
+from garage.views.password_again import asked_again
 from garage.views.requests import Given, ShopRequest, WorkshopRequest
 
 SEEN_EVERY = timedelta(minutes=10)  # close enough to know one's own log-ins by, and seldom enough to cost nothing
+FRESH_FOR = timedelta(minutes=15)  # from when the password was last given; common practice, no source
 
 PublicView = Callable[Concatenate[ShopRequest, Given], HttpResponseBase]
 View = Callable[Concatenate[WorkshopRequest, Given], HttpResponseBase]
@@ -34,6 +36,19 @@ def boss(view: View[Given]) -> View[Given]:
 
 def money(view: View[Given]) -> View[Given]:
     return _only(view, lambda person: person.handles_money)
+
+
+def fresh(view: View[Given]) -> View[Given]:
+    """Inside one of the others, at what changes who gets in, which secret address opens something, or the shop: only
+    by somebody who has given their password lately. It is asked where they pressed, and what they typed is kept.
+    Reading asks for nothing.
+    """
+
+    def guarded(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+        asked = asked_again(request) if request.method == "POST" and not _is_fresh(request) else None
+        return asked or view(request, *args, **kwargs)
+
+    return update_wrapper(guarded, view)
 
 
 def once_open(view: PublicView[Given]) -> PublicView[Given]:
@@ -57,6 +72,11 @@ def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
 
     update_wrapper(guarded, view)
     return login_required(guarded)
+
+
+def _is_fresh(request: WorkshopRequest) -> bool:
+    given = request.session.get(PROVED)
+    return given is not None and request.now < datetime.fromisoformat(given) + FRESH_FOR
 
 
 def _note_seen(request: WorkshopRequest) -> None:

@@ -15,7 +15,7 @@ from garage.core.mail.wording import MEANS, WORDED, check_wording
 from garage.models.visits import Visit
 from garage.reads.wordings import ShopWording, wording_of, wordings
 from garage.views.answers import CarriedOut, carried_out, posted, status_of
-from garage.views.doors import boss
+from garage.views.doors import boss, fresh
 from garage.views.requests import WorkshopRequest
 from jobs.pages.wordings import visit_to_show
 from jobs.reads.reminders import how_far_the_sheet_is
@@ -38,6 +38,7 @@ def shop_messages(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_message(request: WorkshopRequest, what: str) -> HttpResponse:
     if what not in WORDED:

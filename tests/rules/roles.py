@@ -167,3 +167,20 @@ DEEDS = (
     ),
 )
 DEED_OF = {address: deed for deed in DEEDS for address in deed.addresses}
+
+# Pressed there, the password is asked for again a quarter of an hour after it was last given (garage/views/doors.py).
+ASK_ANEW = (
+    *(
+        "shop",
+        "shop-hours",
+        "shop-days",
+        "shop-day-forget",
+        "shop-kept-free",
+        "shop-message",
+        "shop-kinds",
+        "shop-kind",
+    ),
+    *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-station-feed", "shop-wall"),
+    *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
+    *("shop-person-log-ins", "account-feed", "visit-link-revoke"),
+)

@@ -17,7 +17,7 @@ from garage.reads.access import station_or_404
 from garage.reads.secret_links import whose_feed
 from garage.views.answers import pressed
 from garage.views.by_link import dead_link, kept_private
-from garage.views.doors import boss, workshop
+from garage.views.doors import boss, fresh, workshop
 from garage.views.requests import ShopRequest, WorkshopRequest
 
 
@@ -40,6 +40,7 @@ def _calendar(request: ShopRequest, whose: Person | Station) -> HttpResponse:
 
 
 @workshop
+@fresh
 @require_POST
 def account_feed(request: WorkshopRequest) -> HttpResponse:
     return pressed(
@@ -51,6 +52,7 @@ def account_feed(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_station_feed(request: WorkshopRequest, station_id: int) -> HttpResponse:
     station = station_or_404(station_id)

@@ -18,7 +18,7 @@ from garage.pages.wall import wall_of
 from garage.reads.secret_links import opens_the_wall
 from garage.views.answers import pressed
 from garage.views.by_link import dead_link, kept_private
-from garage.views.doors import boss, workshop
+from garage.views.doors import boss, fresh, workshop
 from garage.views.requests import ShopRequest, WorkshopRequest
 
 ANEW_AFTER_S = 60  # s, as in templates/garage/wall.html with a script. Common practice, no source
@@ -38,6 +38,7 @@ def wall_by_link(request: ShopRequest, token: str) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_wall(request: WorkshopRequest) -> HttpResponse:
     return pressed(

@@ -9,12 +9,13 @@ from garage.changes.shop import kinds
 from garage.reads.access import machine_kind_or_404, visit_kind_or_404
 from garage.reads.shop import machine_kinds, visit_kinds
 from garage.views.answers import carried_out, posted, status_of
-from garage.views.doors import boss
+from garage.views.doors import boss, fresh
 from garage.views.requests import WorkshopRequest
 from garage.views.shop.forms_kinds import MachineKindForm, VisitKindForm
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_kinds(request: WorkshopRequest) -> HttpResponse:
     form = VisitKindForm(posted(request))
@@ -24,6 +25,7 @@ def shop_kinds(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_kind(request: WorkshopRequest, kind_id: int) -> HttpResponse:
     kind = visit_kind_or_404(kind_id)

@@ -13,13 +13,14 @@ from garage.reads.access import away_or_404, person_or_404
 from garage.reads.log_ins import log_in_trail, logged_in, trail_of_every_log_in
 from garage.reads.people import away_since, everybody, hours_of
 from garage.views.answers import carried_out, posted, pressed, status_of
-from garage.views.doors import boss
+from garage.views.doors import boss, fresh
 from garage.views.requests import WorkshopRequest, today
 from garage.views.shop.forms_hours import WorkingHoursForm
 from garage.views.shop.forms_people import AwayForm, PersonChangeForm, PersonForm
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_people(request: WorkshopRequest) -> HttpResponse:
     form = PersonForm(posted(request))
@@ -31,6 +32,7 @@ def shop_people(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person = person_or_404(person_id)
@@ -44,6 +46,7 @@ def shop_person(request: WorkshopRequest, person_id: int) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person, hours = person_or_404(person_id), WorkingHoursForm(request.POST)
@@ -54,6 +57,7 @@ def shop_person_hours(request: WorkshopRequest, person_id: int) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
     person, away = person_or_404(person_id), AwayForm(request.POST)
@@ -64,6 +68,7 @@ def shop_person_away(request: WorkshopRequest, person_id: int) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_person_log_ins(request: WorkshopRequest, person_id: int) -> HttpResponse:
     """A telephone was lost, or somebody leaves. Whoever ends their own stays logged in here."""
@@ -78,6 +83,7 @@ def shop_person_log_ins(request: WorkshopRequest, person_id: int) -> HttpRespons
 
 
 @boss
+@fresh
 @require_POST
 def shop_person_there(request: WorkshopRequest, person_id: int, away_id: int) -> HttpResponse:
     away = away_or_404(person_or_404(person_id), away_id, since=today(request))

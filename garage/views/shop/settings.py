@@ -13,13 +13,14 @@ from garage.reads.access import closed_day_or_404
 from garage.reads.opening import coming_between
 from garage.reads.shop import closed_days, closed_with, kept_free, opening, the_shop, trail
 from garage.views.answers import carried_out, posted, pressed, status_of
-from garage.views.doors import boss
+from garage.views.doors import boss, fresh
 from garage.views.requests import WorkshopRequest, today
 from garage.views.shop.forms import SHOP_PARTS, ClosedDayForm, ShopForm
 from garage.views.shop.forms_hours import KeptFreeForm, OpeningForm
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop(request: WorkshopRequest) -> HttpResponse:
     form = ShopForm(posted(request), instance=the_shop())
@@ -34,6 +35,7 @@ def shop(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_hours(request: WorkshopRequest) -> HttpResponse:
     form = OpeningForm(posted(request), initial=OpeningForm.values_of(opening()))
@@ -44,6 +46,7 @@ def shop_hours(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_kept_free(request: WorkshopRequest) -> HttpResponse:
     form = KeptFreeForm(posted(request), initial=KeptFreeForm.values_of(kept_free()))
@@ -54,6 +57,7 @@ def shop_kept_free(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_days(request: WorkshopRequest) -> HttpResponse:
     form = ClosedDayForm(posted(request))
@@ -65,6 +69,7 @@ def shop_days(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_day_forget(request: WorkshopRequest, day_id: int) -> HttpResponse:
     """With the days around it that were closed for the same reason."""

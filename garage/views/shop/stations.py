@@ -11,12 +11,13 @@ from garage.reads.access import station_or_404
 from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import every_station
 from garage.views.answers import carried_out, posted, pressed, status_of
-from garage.views.doors import boss
+from garage.views.doors import boss, fresh
 from garage.views.requests import WorkshopRequest
 from garage.views.shop.forms import StationForm, StationNameForm
 
 
 @boss
+@fresh
 @require_http_methods(["GET", "HEAD", "POST"])
 def shop_stations(request: WorkshopRequest) -> HttpResponse:
     form = StationForm(posted(request))
@@ -26,6 +27,7 @@ def shop_stations(request: WorkshopRequest) -> HttpResponse:
 
 
 @boss
+@fresh
 @require_POST
 def shop_station_rename(request: WorkshopRequest, station_id: int) -> HttpResponse:
     station, form = station_or_404(station_id), StationNameForm(request.POST)
@@ -35,6 +37,7 @@ def shop_station_rename(request: WorkshopRequest, station_id: int) -> HttpRespon
 
 
 @boss
+@fresh
 @require_POST
 def shop_station_remove(request: WorkshopRequest, station_id: int) -> HttpResponse:
     station, then = station_or_404(station_id), redirect("shop-stations")

@@ -14,7 +14,7 @@ from garage.output.addresses import sheet_address, visit_address
 from garage.reads import access, links
 from garage.views.answers import pressed
 from garage.views.by_link import kept_private
-from garage.views.doors import workshop
+from garage.views.doors import fresh, workshop
 from garage.views.network_address import address_key
 from garage.views.requests import PageRequest, WorkshopRequest
 
@@ -47,6 +47,7 @@ def visit_link_picture(request: WorkshopRequest, number: int, purpose: str) -> H
 
 
 @workshop
+@fresh
 @require_POST
 def visit_link_revoke(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
