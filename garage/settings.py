@@ -12,6 +12,7 @@ from django.core.management.utils import get_random_secret_key
 from garage.core.keeping.periods import SESSIONS
 from garage.running.keys import kept_keys
 from garage.running.mail_server import mail_server_settings
+from garage.running.outside import is_from_outside
 
 # Read by NumPy when it is first imported. The matrices of a judgement are small: threads only wait for one another
 # there (40 times slower on a busy machine), and may sum in a different order from run to run.
@@ -26,6 +27,7 @@ SITE_URL = env.str("SITE_URL", default="http://127.0.0.1:8000").rstrip("/")
 os.environ.setdefault("MPLCONFIGDIR", str(DATA / "matplotlib"))
 _site = urlsplit(SITE_URL)
 IS_HTTPS = _site.scheme == "https"
+REACHABLE_FROM_OUTSIDE = is_from_outside(_site.hostname)  # then boss and front desk log in with a second factor
 
 
 _given_key = env.str("SECRET_KEY", default="")

@@ -10,6 +10,7 @@ from garage.models import (  # noqa: F401
     plans,
     reminders,
     safety,
+    second_factor,
     sessions,
     shop,
     standby,

@@ -13,6 +13,8 @@ from django.db import models
 # What a log-in leaves in its session: when it began, when it was last used, and a plain word for the browser.
 BEGAN, SEEN, SEEN_WITH = "log_in_began", "log_in_seen", "log_in_browser"
 PROVED = "password_given"  # when its person last gave their password with it
+SECOND = "second_factor_given"  # whether a code was given with it too
+AWAITED = "code_awaited"  # of nobody's yet: whose right password was given, and waits for a code
 
 
 class BrowserSession(AbstractBaseSession):

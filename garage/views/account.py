@@ -3,21 +3,22 @@
 from django import forms
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth import login, logout, update_session_auth_hash
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
-from django.shortcuts import redirect, render, resolve_url
-from django.utils.http import url_has_allowed_host_and_scheme
+from django.contrib.auth import logout, update_session_auth_hash
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.csrf import csrf_exempt
 from django.views.decorators.http import require_http_methods, require_POST
 
 from garage.changes.people import log_ins, people
 from garage.models.people import Person
-from garage.models.sessions import BEGAN, PROVED, SEEN, SEEN_WITH
+from garage.models.sessions import PROVED
 from garage.output.addresses import feed_address
 from garage.reads.log_ins import log_in_or_404, log_in_trail, logged_in
+from garage.reads.second_factor import second_factor_of
 from garage.reads.secret_links import feed_token
 from garage.views.answers import carried_out, posted, pressed, status_of
+from garage.views.coming_in import awaits_code, comes_in, where_to
 from garage.views.doors import workshop
 from garage.views.network_address import address_key, browser_of
 from garage.views.requests import PageRequest, WorkshopRequest
@@ -65,8 +66,12 @@ def log_in(request: PageRequest) -> HttpResponse:
     if proven := carried_out(
         form, lambda: log_ins.prove(**form.cleaned_data, address_key=key, browser=browser, now=request.now)
     ):
+        then = request.POST.get("next", "")
+        if second_factor_of(proven.made):
+            awaits_code(request, proven.made, then)
+            return redirect("log-in-code")
         comes_in(request, proven.made)
-        return HttpResponseRedirect(_where_to(request))
+        return where_to(request, then)
     return _page(request, form)
 
 
@@ -123,14 +128,6 @@ def log_ins_end(request: WorkshopRequest) -> HttpResponse:
     )
 
 
-def comes_in(request: PageRequest, person: Person) -> None:
-    """Who has proved who they are is logged in with this browser."""
-    login(request, person)
-    browser = browser_of(request)
-    request.session.update(dict.fromkeys((BEGAN, SEEN, PROVED), request.now.isoformat()) | {SEEN_WITH: browser})
-    log_ins.began(person, browser=browser, now=request.now)
-
-
 def _change_own_password(request: WorkshopRequest, form: OwnPasswordForm) -> None:
     """The old one is asked for with the log-in's own limits: a phone left lying about must not be a place to guess."""
     person, browser, key = request.user, browser_of(request), address_key(request)
@@ -148,11 +145,3 @@ def _page(request: HttpRequest, form: LogInForm) -> HttpResponse:
         "is_here_only": host in LOOPBACK,
     }
     return render(request, "garage/log_in.html", context, status=status_of(form))
-
-
-def _where_to(request: PageRequest) -> str:
-    """Back to the page that asked for the log-in, never to another site. Before it is open: what it still lacks."""
-    wanted = request.POST.get("next", "")
-    is_ours = url_has_allowed_host_and_scheme(wanted, {request.get_host()}, require_https=request.is_secure())
-    is_open = request.shop is not None and request.shop.is_open
-    return wanted if is_ours else resolve_url(settings.LOGIN_REDIRECT_URL if is_open else "front")

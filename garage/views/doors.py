@@ -14,7 +14,8 @@ from django.shortcuts import redirect
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
-from garage.models.sessions import PROVED, SEEN
+from garage.models.sessions import PROVED, SECOND, SEEN
+from garage.reads.second_factor import must_have_one
 from garage.views.password_again import asked_again
 from garage.views.requests import Given, ShopRequest, WorkshopRequest
 
@@ -62,7 +63,23 @@ def once_open(view: PublicView[Given]) -> PublicView[Given]:
     return update_wrapper(guarded, view)
 
 
+def without_second_factor(view: View[Given]) -> View[Given]:
+    """Anybody who is logged in, also while they have still to set up a second factor: for the page where they do."""
+    return login_required(_guarded(view, lambda person: person.is_active))
+
+
 def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
+    guarded = _guarded(view, may_open)
+
+    def opened(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+        if must_have_one(request.user) and not request.session.get(SECOND):
+            return redirect("second-factor")
+        return guarded(request, *args, **kwargs)
+
+    return login_required(update_wrapper(opened, view))
+
+
+def _guarded(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
     def guarded(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
         _note_seen(request)
         if not may_open(request.user):
@@ -70,8 +87,7 @@ def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
             raise PermissionDenied
         return view(request, *args, **kwargs)
 
-    update_wrapper(guarded, view)
-    return login_required(guarded)
+    return update_wrapper(guarded, view)
 
 
 def _is_fresh(request: WorkshopRequest) -> bool:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import account, privacy, security_txt, sent
+from garage.views import account, privacy, second_factor, security_txt, sent
 from garage.views.beginning import begin
 from garage.views.booking import desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
@@ -69,8 +69,10 @@ urlpatterns = [
     path("privacy/", privacy.privacy, name="privacy"),
     path(".well-known/security.txt", security_txt.security_txt, name="security-txt"),
     path("log-in/", account.log_in, name="log-in"),
+    path("log-in/code/", second_factor.log_in_code, name="log-in-code"),
     path("log-out/", account.log_out, name="log-out"),
     path("account/", account.account, name="account"),
+    path("account/second-factor/", second_factor.second_factor, name="second-factor"),
     path("account/feed/", feeds.account_feed, name="account-feed"),
     path("account/log-ins/end/", account.log_ins_end, name="log-ins-end"),
     path("account/log-ins/<slug:log_in>/end/", account.log_in_end, name="log-in-end"),

@@ -126,6 +126,7 @@ PAGES = {
     "shop-person": BOSS,
     "account": BOSS,
     "needs-mending": BOSS,
+    "second-factor": BOSS,
     "search": BOSS,
     "visits": BOSS,
     "visit": BOSS,
@@ -146,7 +147,9 @@ PAGES = {
     "machine-degrees": BOSS,
     "machine-packers": BOSS,
 }
-ONCE = ("begin", "begin-page")  # only while there is no boss, or nothing to book yet: test_first_start.py walks them
+# Only while there is no boss, or nothing to book yet: test_first_start.py walks them. Only between password and code:
+# test_pages.py does.
+ONCE = ("begin", "begin-page", "log-in-code")
 FILES = {  # name: who, and what it is served as
     "day-sheet-pdf": (BOSS, "application/pdf"),
     "feed": (ANYBODY, "text/calendar"),

@@ -44,7 +44,7 @@ DEEDS = (
         EVERYBODY,
         (
             *("front", "ask-me", "book-time", "book-hold", "book-who", "book-look", "book-confirm", "booked"),
-                        *("privacy", "fresh-link", "log-in", "log-out", "security-txt"),
+            *("privacy", "fresh-link", "log-in", "log-in-code", "log-out", "security-txt"),
         ),
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
@@ -144,9 +144,9 @@ DEEDS = (
     ),
     Deed("hand an owner all that is kept about them, or erase them", MONEY, ("owner-data", "owner-erase")),
     Deed(
-        "one's own password and log-ins",
+        "one's own password, second factor and log-ins",
         WORKSHOP,
-        ("account", "log-in-end", "log-ins-end"),
+        ("account", "second-factor", "log-in-end", "log-ins-end"),
     ),
     Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
     Deed("what we learned", WORKSHOP, ("learned", "learned-weeks", "learned-bands", "learned-faults")),
@@ -182,5 +182,5 @@ ASK_ANEW = (
     ),
     *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-station-feed", "shop-wall"),
     *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
-    *("shop-person-log-ins", "account-feed", "visit-link-revoke"),
+    *("shop-person-log-ins", "second-factor", "account-feed", "visit-link-revoke"),
 )

@@ -11,7 +11,8 @@ class Command(BaseCommand):
     requires_system_checks = ()  # they load every page, and nothing here needs one
     help = (
         "Makes a new key in DATA. Personal links and log-ins go on with the earlier keys. With --forget-old it makes "
-        "none and drops the earlier ones: what they have signed opens nothing any more."
+        "none and drops the earlier ones: what they have signed opens nothing any more, and phones that were set up "
+        "with them for the second factor give wrong codes."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:

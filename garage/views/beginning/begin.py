@@ -20,9 +20,9 @@ from garage.pages.setting_up import TITLES, setting_up_page
 from garage.reads.people import everybody, hours_of
 from garage.reads.setting_up import is_empty, roller_kind
 from garage.reads.shop import every_station, opening, the_shop
-from garage.views.account import comes_in
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.beginning.forms import FirstLogInForm, GarageForm, MoneyForm, PlacesForm, SessionForm, WorkerForm
+from garage.views.coming_in import comes_in
 from garage.views.doors import boss
 from garage.views.network_address import address_key, browser_of
 from garage.views.requests import PageRequest, WorkshopRequest
