@@ -42,7 +42,7 @@ class OwnPasswordForm(forms.Form):
     new = forms.CharField(
         label="New password",
         strip=False,
-        help_text="Eight characters or more, not a common one, and not like the name.",
+        help_text="Eight characters or more besides words of the garage, not a common one, and not like the name.",
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
     )
     again = forms.CharField(

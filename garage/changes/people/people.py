@@ -12,11 +12,16 @@ from garage.changes import trail
 from garage.changes.people import log_ins
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused, Unquoted
+from garage.core.text.house_words import without_house_words
 from garage.core.time.clock import WEEKDAYS
 from garage.models.actors import SYSTEM
 from garage.models.people import Away, Person, WorkingHours
+from garage.reads.shop import shop_or_none
 
-HARD_TO_GUESS = "eight characters or more, not digits alone, not a common one, and not like the name"
+HARD_TO_GUESS = (
+    "eight characters or more besides words of the garage, not digits alone, not a common one, and not like the name"
+)
+FEWEST = 8  # characters, as Django's validator has it: NIST SP 800-63B, 3.1.1.2
 
 
 @dataclass(frozen=True)
@@ -120,8 +125,11 @@ def forget_away(away: Away, *, by: Person, now: datetime) -> None:
 
 
 def _set_password(row: Person, password: str) -> None:
+    shop = shop_or_none()
     try:
         validate_password(password, row)
+        if len(without_house_words(password, shop.name if shop else "")) < FEWEST:
+            raise ValidationError("Words of the garage are tried first.")
     except ValidationError as error:
         raise BadInput("Password", Unquoted("too easy to guess"), HARD_TO_GUESS) from error
     row.set_password(password)

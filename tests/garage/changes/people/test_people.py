@@ -51,7 +51,9 @@ def test_log_in_names_ignore_capitals(boss, robin):
         people.add(password=PASSWORD, by=boss, now=timezone.now(), **ROBIN | {"username": "ROBIN"})
 
 
-@pytest.mark.parametrize("weak", ["short", "password123", "12345678", "90817263", "robin1234", "1Mechanic"])
+@pytest.mark.parametrize(
+    "weak", ["short", "password123", "12345678", "90817263", "robin1234", "1Mechanic", "mechanic1", "Tickover2026"]
+)
 def test_a_password_that_is_easily_guessed_is_refused_for_new_and_old(boss, robin, weak):
     with pytest.raises(BadInput, match="Password"):
         people.add(password=weak, by=boss, now=timezone.now(), **ROBIN | {"username": "other"})
@@ -186,7 +188,7 @@ def test_each_refusal_about_a_person_says_what_is_allowed(boss, robin):
         people.add(password=PASSWORD, by=boss, now=now, **ROBIN | {"username": "ROBIN"})
     with refuses(f"Log-in name is '{boss.username.upper()}'; {taken}", BadInput):
         change(robin, boss, username=boss.username.upper())
-    allowed = "eight characters or more, not digits alone, not a common one, and not like the name"
+    allowed = "eight characters or more besides words of the garage, not digits alone, not a common one, and not like the name"
     weak = f"Password is too easy to guess; allowed is {allowed}."
     with refuses(weak, BadInput):
         change(robin, boss, password="short")
