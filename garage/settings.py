@@ -168,6 +168,8 @@ SESSION_COOKIE_SAMESITE = "Lax"
 SESSION_COOKIE_AGE = int(SESSIONS.length.total_seconds())
 if IS_HTTPS:
     SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    # With that prefix a browser takes neither from plain http nor from another name below the same domain.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-sessionid", "__Host-csrftoken"
     SECURE_SSL_REDIRECT = True
     SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365  # s, one year
     # Other names below this one are not the garage's to promise https for, and the browsers' list is hard to leave.

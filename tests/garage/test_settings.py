@@ -22,7 +22,12 @@ def test_https_is_promised_for_the_garages_own_name_and_no_other():
     assert found["SECURE_HSTS_SECONDS"] == 31_536_000
     assert found.get("SECURE_HSTS_INCLUDE_SUBDOMAINS", False) is False
     assert found.get("SECURE_HSTS_PRELOAD", False) is False
+    assert found["REACHABLE_FROM_OUTSIDE"] is True
+    assert [found[name][:7] for name in ("SESSION_COOKIE_NAME", "CSRF_COOKIE_NAME")] == ["__Host-"] * 2
 
 
 def test_without_https_nothing_is_promised():
-    assert "SECURE_HSTS_SECONDS" not in settings_with()
+    found = settings_with()
+    assert "SECURE_HSTS_SECONDS" not in found
+    assert "SESSION_COOKIE_NAME" not in found
+    assert found["REACHABLE_FROM_OUTSIDE"] is False
