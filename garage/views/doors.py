@@ -7,19 +7,22 @@ from datetime import datetime, timedelta
 from functools import update_wrapper
 from typing import Concatenate
 
+from django.contrib.auth import logout
 from django.contrib.auth.decorators import login_required
+from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseBase
 from django.shortcuts import redirect
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
-from garage.models.sessions import PROVED, SECOND, SEEN
+from garage.models.sessions import BEGAN, PROVED, SECOND, SEEN
 from garage.reads.second_factor import must_have_one
 from garage.views.password_again import asked_again
 from garage.views.requests import Given, ShopRequest, WorkshopRequest
 
 SEEN_EVERY = timedelta(minutes=10)  # close enough to know one's own log-ins by, and seldom enough to cost nothing
+LIVES_FOR = timedelta(days=30)  # a log-in, however often it is used: NIST SP 800-63B, 2.1.3, has it at AAL1
 FRESH_FOR = timedelta(minutes=15)  # from when the password was last given; common practice, no source
 
 PublicView = Callable[Concatenate[ShopRequest, Given], HttpResponseBase]
@@ -72,6 +75,9 @@ def _only(view: View[Given], may_open: Callable[[Person], bool]) -> View[Given]:
     guarded = _guarded(view, may_open)
 
     def opened(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
+        if _is_too_old(request):
+            logout(request)
+            return redirect_to_login(request.get_full_path())
         if must_have_one(request.user) and not request.session.get(SECOND):
             return redirect("second-factor")
         return guarded(request, *args, **kwargs)
@@ -88,6 +94,11 @@ def _guarded(view: View[Given], may_open: Callable[[Person], bool]) -> View[Give
         return view(request, *args, **kwargs)
 
     return update_wrapper(guarded, view)
+
+
+def _is_too_old(request: WorkshopRequest) -> bool:
+    began = request.session.get(BEGAN)
+    return began is not None and request.now >= datetime.fromisoformat(began) + LIVES_FOR
 
 
 def _is_fresh(request: WorkshopRequest) -> bool:

@@ -11,10 +11,10 @@ from django.utils import timezone
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
-from garage.models.sessions import PROVED
+from garage.models.sessions import BEGAN, PROVED
 from garage.models.shop import Shop
 from garage.models.trail import TrailRow
-from garage.views.doors import FRESH_FOR
+from garage.views.doors import FRESH_FOR, LIVES_FOR
 from tests.factories import garage as make
 from tests.rules.roles import ASK_ANEW
 from tests.rules.test_roles import ADDRESSES
@@ -126,6 +126,19 @@ def test_whoever_logs_in_or_changes_their_password_has_just_given_it(boss):
     new = "lane-of-quarries-8"
     client.post(reverse("account"), {"old": PASSWORD, "new": new, "again": new})
     assert client.post(reverse("shop-wall")).status_code == 302
+
+
+@pytest.mark.parametrize(("since", "opens"), [(LIVES_FOR - timedelta(minutes=1), True), (LIVES_FOR, False)])
+def test_a_log_in_ends_a_month_after_it_began_however_often_it_is_used(boss, since, opens):
+    client = Client()
+    client.post(reverse("log-in"), {"name": "jo", "password": PASSWORD})
+    session = client.session
+    session[BEGAN] = (timezone.now() - since).isoformat()
+    session.save()
+    answer = client.get(reverse("owners"))
+    assert (answer.status_code == 200) is opens
+    assert ("_auth_user_id" in client.session) is opens
+    assert opens or answer["Location"] == f"{reverse('log-in')}?next={reverse('owners')}"
 
 
 def test_whoever_may_not_do_it_is_refused_without_being_asked(boss):
