@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import contextlib
+import time
 from collections.abc import Iterator
 from urllib.parse import urlsplit
 
+import pyotp
 import pytest
 from playwright.sync_api import BrowserContext, Page, Request
 
+from garage.core.one_time_codes import SPARES, STEP_S
 from tests.browser import addresses as places
-from tests.browser.conftest import Started
+from tests.browser.conftest import PASSWORDS, Started
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
@@ -133,6 +136,50 @@ def test_the_wall_stays_as_it_is_and_says_since_when_while_the_server_does_not_a
     wall.clock.fast_forward(61_000)
     away.wait_for(state="hidden")
     wall.close()
+
+
+LONG_AGO = """
+from garage.models.sessions import PROVED, BrowserSession, SessionStore
+for row in BrowserSession.objects.filter(person__username="desk"):
+    held = SessionStore(row.session_key)
+    held[PROVED] = "2020-01-01T00:00:00+00:00"
+    held.save()
+"""
+
+
+def test_the_pages_of_a_second_factor_and_of_the_password_again_have_no_trouble(started: Started):
+    """Those that come only between two presses."""
+    with started.context(viewport={"width": 320, "height": 700}) as context:
+        started.logs_in(context, "desk")
+        started.live.shell(LONG_AGO)
+        hand = Hand(context.new_page(), started.live.base_url)
+        hand.goes_to("/account/second-factor/")
+        secret = hand.page.locator("code.words").inner_text().replace(" ", "")
+        steps = int(time.time() // STEP_S)
+        hand.types("Code", pyotp.TOTP(secret).generate_otp(steps))
+        started.watch.complaints.clear()
+        hand.button("Set it up")
+        troubles = {"password again": troubles_of(hand.page)}
+        started.watch.complaints.clear()  # of the 403
+        hand.types("Your password", PASSWORDS["desk"])
+        hand.button("Go on")
+        troubles["spare codes"] = troubles_of(hand.page)
+        assert hand.page.locator("ul.spares li").count() == SPARES
+        hand.button("Log out")
+        hand.goes_to("/log-in/")
+        hand.types("Name", "desk")
+        hand.types("Password", PASSWORDS["desk"])
+        hand.button("Log in")
+        troubles["code"] = troubles_of(hand.page)
+        hand.types("Code", pyotp.TOTP(secret).generate_otp(steps + 1))
+        hand.button("Log in")
+        assert hand.page.url.endswith("/day/")
+        assert {what: found for what, found in troubles.items() if found} == {}
+        assert not started.watch.complaints
+
+
+def troubles_of(page: Page) -> list[str]:
+    return [*axe_troubles(page), *not_reached_by_keyboard(page), *scrolls_sideways(page)]
 
 
 @pytest.mark.parametrize("name", places.FILES)

@@ -28,6 +28,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "begin-open": 16,
     "account": 5,
     "needs-mending": 7,  # mails that went out, mails that wait, clips and the trail: one each
+    "second-factor": 4,
     "search": 7,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
     "owner-call-off": 2,
