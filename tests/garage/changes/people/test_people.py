@@ -188,8 +188,8 @@ def test_each_refusal_about_a_person_says_what_is_allowed(boss, robin):
         people.add(password=PASSWORD, by=boss, now=now, **ROBIN | {"username": "ROBIN"})
     with refuses(f"Log-in name is '{boss.username.upper()}'; {taken}", BadInput):
         change(robin, boss, username=boss.username.upper())
-    allowed = "eight characters or more besides words of the garage, not digits alone, not a common one, and not like the name"
-    weak = f"Password is too easy to guess; allowed is {allowed}."
+    allowed = "eight characters or more besides words of the garage, not digits alone, not a common one"
+    weak = f"Password is too easy to guess; allowed is {allowed}, and not like the name."
     with refuses(weak, BadInput):
         change(robin, boss, password="short")
     with refuses("Somebody has to be boss: give another person that role first."):
