@@ -19,7 +19,7 @@ from garage.reads.second_factor import second_factor_of
 from garage.reads.secret_links import feed_token
 from garage.views.answers import carried_out, posted, pressed, status_of
 from garage.views.coming_in import awaits_code, comes_in, where_to
-from garage.views.doors import workshop
+from garage.views.doors import fresh, workshop
 from garage.views.network_address import address_key, browser_of
 from garage.views.requests import PageRequest, WorkshopRequest
 
@@ -105,6 +105,7 @@ def account(request: WorkshopRequest) -> HttpResponse:
 
 
 @workshop
+@fresh
 @require_POST
 def log_in_end(request: WorkshopRequest, log_in: str) -> HttpResponse:
     found = log_in_or_404(request.user, log_in, this_key=request.session.session_key, now=request.now)
@@ -117,6 +118,7 @@ def log_in_end(request: WorkshopRequest, log_in: str) -> HttpResponse:
 
 
 @workshop
+@fresh
 @require_POST
 def log_ins_end(request: WorkshopRequest) -> HttpResponse:
     key, person = request.session.session_key, request.user

@@ -170,17 +170,9 @@ DEED_OF = {address: deed for deed in DEEDS for address in deed.addresses}
 
 # Pressed there, the password is asked for again a quarter of an hour after it was last given (garage/views/doors.py).
 ASK_ANEW = (
-    *(
-        "shop",
-        "shop-hours",
-        "shop-days",
-        "shop-day-forget",
-        "shop-kept-free",
-        "shop-message",
-        "shop-kinds",
-        "shop-kind",
-    ),
-    *("shop-stations", "shop-station-rename", "shop-station-remove", "shop-station-feed", "shop-wall"),
+    *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-kept-free", "shop-message"),
+    *("shop-kinds", "shop-kind", "shop-stations", "shop-station-rename", "shop-station-remove"),
     *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
-    *("shop-person-log-ins", "second-factor", "account-feed", "visit-link-revoke"),
+    *("shop-person-log-ins", "log-in-end", "log-ins-end", "second-factor"),
+    *("shop-station-feed", "shop-wall", "account-feed", "visit-link-revoke"),
 )

@@ -75,9 +75,9 @@ def test_the_last_boss_cannot_step_down_and_sees_why(boss):
 
 def test_the_boss_stays_logged_in_after_changing_their_own_password(boss):
     values = values_of(page(boss, "shop-person", boss.person.id), "Save")
-    boss.post(reverse("shop-person", args=[boss.person.id]), values | {"password": "quarry-bench-9"})
+    boss.post(reverse("shop-person", args=[boss.person.id]), values | {"password": "kettle-of-crows-9"})
     boss.person.refresh_from_db()
-    assert boss.person.check_password("quarry-bench-9")
+    assert boss.person.check_password("kettle-of-crows-9")
     page(boss, "shop-people")
 
 
