@@ -14,8 +14,8 @@ from tests.rules.roles import BOSS, DEED_OF, DEEDS, DESK, HEAD, MECHANIC, NOBODY
 from tests.rules.tree import ROOT
 
 pytestmark = pytest.mark.django_db
-METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS")
-NEVER_TAKEN = ("PUT", "PATCH", "DELETE")
+METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE")
+NEVER_TAKEN = ("PUT", "PATCH", "DELETE", "TRACE")
 REFUSED, TO_THE_LOG_IN, DEAD_LINK, NOT_TAKEN = 403, 302, 410, 405
 NOT_THERE = {"int": 987654, "str": "2030-01-02", "slug": "not-there"}
 
