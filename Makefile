@@ -5,6 +5,7 @@ HOST ?= 127.0.0.1
 DATA ?= var
 DEMO ?= first
 SITE_URL ?=
+PROXY ?= 127.0.0.1,::1
 
 python := .venv/bin/python
 # One file at a time for each core and two more, because many tests wait for programs that they have started; those
@@ -21,7 +22,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run backup restore new-key test test-postgresql bench mutants lint format migrations tour lock lock-check advisories clean
+.PHONY: help run backup restore new-key units test test-postgresql bench mutants lint format migrations tour lock lock-check advisories clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -30,10 +31,10 @@ help: ## List the targets
 
 run: ## Install what is missing and start the garage; Ctrl-C stops it
 	@.ci/set_up run
-	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)"
+	@exec $(python) -m garage.running.serve --host "$(HOST)" --port "$(PORT)" --data "$(DATA)" --demo "$(DEMO)" --site-url "$(SITE_URL)" --proxy "$(PROXY)"
 
 # What works on a garage's data finds it as `make run` does.
-on_data := DATA="$(DATA)" $(python) manage.py
+on_data := DATA="$(DATA)" $(if $(SITE_URL),SITE_URL="$(SITE_URL)") $(python) manage.py
 
 backup: ## Write database, photos, clips, papers and keys of DATA into one file, also while it runs
 	@.ci/set_up run
@@ -46,6 +47,10 @@ restore: ## Put the backup FILE= back into DATA; OVER=yes over a garage that is 
 new-key: ## Change the key that signs links and log-ins; they go on until FORGET_OLD=yes drops the earlier keys
 	@.ci/set_up run
 	@$(on_data) new_key $(if $(filter yes,$(FORGET_OLD)),--forget-old)
+
+units: ## Write the units of systemd that start DATA as four services, from the variables set now, into INTO= (var/units)
+	@.ci/set_up run
+	@$(on_data) units --into "$(or $(INTO),var/units)" --host "$(HOST)" --port "$(PORT)" --proxy "$(PROXY)" $(if $(SERVICE_USER),--user "$(SERVICE_USER)")
 
 # Tests start many programs: each would compile all of the rooms again where this is set.
 test test-postgresql: export PYTHONDONTWRITEBYTECODE :=

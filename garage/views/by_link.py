@@ -51,8 +51,10 @@ def dead_link(request: HttpRequest, token: str) -> HttpResponse:
 
 
 def is_behind_a_link(path: str) -> bool:
-    """Whether an address holds a token: /sheet/<token>/, /visit/<token>/ and all below, whether there or not."""
-    return path.startswith(("/sheet/", "/visit/"))
+    """Whether an address holds a token: /sheet/<token>/, /visit/<token>/, a calendar's or the wall's, and all below,
+    whether there or not.
+    """
+    return path.startswith(("/sheet/", "/visit/", "/feed/", "/wall/")) and path != "/wall/"
 
 
 def kept_private(response: Response) -> Response:

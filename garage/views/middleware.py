@@ -30,7 +30,7 @@ class PrivateMiddleware:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         answer = self.get_response(request)
         if is_behind_a_link(request.path_info):
-            return kept_private(answer)
+            return answer if "X-Robots-Tag" in answer else kept_private(answer)  # a calendar has said so in its own way
         session = getattr(request, "session", None)  # an answer from further out, as to a style sheet, has none
         if session is not None and session.accessed and not session.is_empty():
             answer["Cache-Control"] = "private, no-store"

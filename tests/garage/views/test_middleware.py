@@ -7,6 +7,7 @@ from django.urls import reverse
 
 from garage.models.visits import Visit
 from garage.reads import links
+from garage.reads.secret_links import feed_token, wall_token
 from garage.wsgi import application
 from tests.factories import garage as make
 
@@ -115,6 +116,14 @@ def test_whatever_is_answered_behind_a_personal_link_sends_no_referrer(client, e
         assert answer["Referrer-Policy"] == "no-referrer"
         assert answer["Cache-Control"] == "private, no-store"
         assert answer["X-Robots-Tag"] == "noindex"
+
+
+@pytest.mark.parametrize("path", ["/wall/{}/nothing/", "/wall/{}", "/feed/{}/nothing.ics", "/feed/{}.ics"])
+def test_nor_does_what_is_answered_behind_a_secret_address(client, path):
+    shop = make.shop()
+    answer = client.get(path.format(wall_token(shop) if "wall" in path else feed_token(make.boss())))
+    assert answer["Referrer-Policy"] == "no-referrer"
+    assert answer["Cache-Control"] == ("private, no-cache" if answer.status_code == 200 else "private, no-store")
 
 
 @pytest.mark.parametrize(
