@@ -185,12 +185,12 @@ BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
 
 # As they were given, for services that have to start with the same: garage/management/commands/units.py.
 GIVEN = {
-    name: env.str(name)
+    name: os.environ[name]
     for name in (
         *("SECRET_KEY", "SECRET_KEY_FALLBACKS", "BACKUPS", "BACKUPS_KEPT", "DATABASE_URL", "BROKER_URL"),
         *("EMAIL_URL", "MAIL_FROM", "LOG_LEVEL"),
     )
-    if env.str(name, default="")
+    if os.environ.get(name)
 }
 
 LOGGING = {

@@ -12,17 +12,17 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.template.loader import render_to_string
 from django.urls import Resolver404, resolve
 
-Answers = Callable[[HttpRequest], HttpResponse]
-View = TypeVar("View", bound=Callable[..., HttpResponseBase])
+Answers = Callable[[HttpRequest], HttpResponse]  # what a middleware hands a request on to
+FileView = TypeVar("FileView", bound=Callable[..., HttpResponseBase])
 
 FORM_BYTES = 200_000  # of a form of words: the longest text, 3,000 characters, takes 36,000 bytes at the worst
 AROUND_BYTES = 100_000  # of the form around a file: names, boundaries, a token
 
 
-def takes_a_file(most_bytes: int) -> Callable[[View], View]:
+def takes_a_file(most_bytes: int) -> Callable[[FileView], FileView]:
     """On the view as the address calls it: the outermost."""
 
-    def marked(view: View) -> View:
+    def marked(view: FileView) -> FileView:
         view.most_body_bytes = most_bytes + AROUND_BYTES  # type: ignore[attr-defined]  # looked for by its name
         return view
 

@@ -11,12 +11,11 @@ from django.utils import timezone
 
 from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
+from garage.views.body_limits import Answers
 from garage.views.by_link import is_behind_a_link, kept_private
 from garage.views.our_encoding import is_ours
 from garage.views.permissions import permissions
 from garage.views.requests import PageRequest
-
-Answers = Callable[[HttpRequest], HttpResponse]
 
 
 class PrivateMiddleware:

@@ -39,7 +39,11 @@ REASONS = (  # files, names, who uses them
     ("garage/output/typesetting.py", "LOAD_TRUNCATED_IMAGES", "Pillow reads it"),
     ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
     ("garage/running/patient_worker.py", "initialized data_ready", "the web server's connections"),
-    ("garage/running/patient_worker.py", "on_client_socket_readable murder_pending", "the web server's loop calls them"),
+    (
+        "garage/running/patient_worker.py",
+        "on_client_socket_readable murder_pending",
+        "the web server's loop calls them",
+    ),
     ("garage/views/body_limits.py", "process_view", "Django calls it before the view"),
     ("garage/core/planning/solving/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),

@@ -7,7 +7,7 @@ import pytest
 
 from tests.rules.tree import ROOT, parsed, room_files
 
-OF_THE_MAKEFILE = {"PORT", "HOST", "DEMO", "PYTHON"}  # make hands them on; settings never see them
+OF_THE_MAKEFILE = {"PORT", "HOST", "DEMO", "PYTHON", "PROXY"}  # make hands them on; settings never see them
 
 
 def settings_read() -> set[str]:
