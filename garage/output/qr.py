@@ -3,12 +3,12 @@
 import segno
 from django.utils.safestring import SafeString, mark_safe
 
-SCALE, BORDER = 5, 4  # pixels a module; modules of quiet around it, as ISO/IEC 18004 asks for
+BORDER = 4  # modules of quiet around it, as ISO/IEC 18004 asks for
 
 
 def qr_svg(text: str) -> SafeString:
-    """Nothing of the text gets into the markup: it is lines alone."""
+    """Nothing of the text gets into the markup: it is lines alone. Its size is the style sheet's."""
     drawn = segno.make(text, error="m", micro=False).svg_inline(
-        scale=SCALE, border=BORDER, svgclass="code", lineclass=None, light="#fff", omitsize=False
+        border=BORDER, svgclass="code", lineclass=None, light="#fff", omitsize=True
     )
     return mark_safe(drawn)  # noqa: S308

@@ -20,7 +20,7 @@ class PasswordAgainForm(forms.Form):
     password_again = forms.CharField(
         label="Your password",
         strip=False,
-        widget=forms.PasswordInput(attrs={"autocomplete": "current-password", "autofocus": True}),
+        widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
 
 
