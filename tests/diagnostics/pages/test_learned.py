@@ -123,7 +123,7 @@ def test_the_queries_do_not_grow_with_the_visits(by):
     for _ in range(4):
         closed(by, "air-leak", answers=FALSE_CEILING)
         closed(by)
-    assert asked() == few <= 7
+    assert asked() == few <= 8  # one for what is left of cards past their time
 
 
 def test_recounting_takes_no_more_queries_for_visits_not_judged(by):
