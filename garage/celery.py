@@ -67,7 +67,7 @@ app.conf.update(
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "look for troubles": {"task": "jobs.tasks.look_for_troubles", "schedule": 60.0},
         "forget forms sent long ago": {"task": "jobs.tasks.forget_sent_forms", "schedule": 3600.0},
-        "forget what is past its time": {"task": "garage.tasks.forget_old", "schedule": FORGETTING_S},
+        "forget what is past its time": {"task": "garage.tasks.forget_old_things", "schedule": FORGETTING_S},
         "forget who old invoices were for": {"task": "jobs.tasks.forget_old_invoices", "schedule": FORGETTING_S},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},
         "forget sounds of no clip": {"task": "diagnostics.hearing.tasks.forget_sounds", "schedule": 3600.0},

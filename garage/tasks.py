@@ -77,7 +77,7 @@ def free_lapsed_holds() -> None:
     lists.sweep(now=now)
 
 
-@shared_task(name="garage.tasks.forget_old", time_limit=BACK_UP_LIMIT_S)
+@shared_task(name="garage.tasks.forget_old_things", time_limit=BACK_UP_LIMIT_S)
 def forget_old_things() -> None:
     """What is past its time (garage/core/keeping/periods.py)."""
     now = timezone.now()

@@ -31,7 +31,7 @@ REASONS = (  # files, names, who uses them
     ("*/middleware.py", "process_view", "Django calls it before the view"),
     ("*/forms*.py", "widgets field_order default_error_messages queryset required help_text", "Django's forms"),
     ("*/uploads.py", "receive_data_chunk file_complete file_size", "Django calls its upload handlers"),
-    ("*/decode_child.py", "pts", "the decoder's frames carry it"),
+    ("*/decoding/*.py", "pts bit_rate", "the codecs' frames and streams carry it"),
     ("*/models/sessions.py", "get_session_store_class get_model_class create_model_instance", "Django's sessions"),
     ("*/views/*.py", "clean_again", "Django's forms"),
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),

@@ -77,9 +77,9 @@ def keep_sound_alone(clip_id: int, sound: File[bytes]) -> None:
     clip = Clip.objects.select_for_update().filter(pk=clip_id).first()
     if clip is None:
         return
-    storage, sent = clip.file.storage, clip.file.name
+    storage, sent = clip.file.storage, str(clip.file.name)
     clip.file.save(f"{uuid.uuid4().hex}{TYPE}", sound, save=False)
-    kept = clip.file.name
+    kept = str(clip.file.name)
     try:
         clip.save(update_fields=["file"])
     except BaseException:
