@@ -20,7 +20,6 @@ from diagnostics.hearing.changes import hearing, left_overs
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.core.heard_words import trouble_words
 from diagnostics.hearing.decoding.decode import Decoder
-from diagnostics.hearing.decoding.playable import TYPE
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.reads.machines import fires_per_turn_of
 from garage.changes.left_over_files import forget_files
@@ -73,7 +72,7 @@ def keep_sound_alone(clip: Clip) -> None:
     if the_shop().keeps_clip_originals:
         return
     with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / f"sound{TYPE}"
+        copy = Path(folder) / f"sound{hearing.KEPT_AS}"
         try:
             decoder.write_playable(clip.file.path, str(copy))
             with copy.open("rb") as sound:

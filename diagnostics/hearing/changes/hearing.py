@@ -14,7 +14,6 @@ from django.db import transaction
 from diagnostics.hearing.core.heard import Heard, to_json
 from diagnostics.hearing.core.heard_words import ceiling_words, verdict_words
 from diagnostics.hearing.decoding.in_hand import in_hand
-from diagnostics.hearing.decoding.playable import TYPE
 from diagnostics.hearing.events import clip_verdict_changed
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
@@ -24,6 +23,7 @@ from garage.models.actors import SYSTEM
 from garage.models.visits import Visit
 
 HEAR = "diagnostics.hearing.tasks.hear_clips"
+KEPT_AS = ".mp3"  # as decoding/playable.py writes it, which loads the codecs and is not wanted here
 MOST_TRIES = 3  # a clip that ends its worker each time is given up; common practice, no source
 GIVEN_UP = "This clip has crashed the program that listens to it, {tries} times over."
 
@@ -78,7 +78,7 @@ def keep_sound_alone(clip_id: int, sound: File[bytes]) -> None:
     if clip is None:
         return
     storage, sent = clip.file.storage, str(clip.file.name)
-    clip.file.save(f"{uuid.uuid4().hex}{TYPE}", sound, save=False)
+    clip.file.save(f"{uuid.uuid4().hex}{KEPT_AS}", sound, save=False)
     kept = str(clip.file.name)
     try:
         clip.save(update_fields=["file"])

@@ -14,7 +14,6 @@ from av.audio.resampler import AudioResampler
 
 RATE_HZ = 32_000  # the hearing works up to 4 kHz; above 15 an engine has little. Common practice, no source
 BITS_A_CHANNEL = 64_000  # a second; half a megabyte a minute for one channel
-TYPE = ".mp3"
 
 
 def write_playable(packets: Iterable[av.Packet[av.AudioStream]], into: BinaryIO) -> None:
