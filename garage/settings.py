@@ -70,7 +70,7 @@ MIDDLEWARE = [
     "garage.views.middleware.PermissionsMiddleware",
     "garage.views.body_limits.BodyLimitMiddleware",
     "garage.views.middleware.UsableTextMiddleware",
-    "django.contrib.sessions.middleware.SessionMiddleware",
+    "garage.views.cannot_save.SteadySessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
@@ -106,6 +106,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "timeout": 20,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
     }
+    # The files beside the database go with its last connection, and a full or read-only disk takes no new ones: kept
+    # open, pages can still be read then.
+    DATABASES["default"]["CONN_MAX_AGE"] = None
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "garage.Person"
@@ -139,7 +142,7 @@ if not (_backups_kept.isascii() and _backups_kept.isdecimal() and len(_backups_k
     raise ImproperlyConfigured(f"BACKUPS_KEPT is {_backups_kept!r}; allowed is a whole number from 0 to 9999.")
 BACKUPS_KEPT = int(_backups_kept)  # of each kind; 0: none is made by itself
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": {"BACKEND": "garage.output.whole_files.WholeFileStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 WHITENOISE_USE_FINDERS = True

@@ -7,3 +7,4 @@ urlpatterns = [
     path("", include("garage.views.urls")),
     path("", include("jobs.views.urls")),
 ]
+handler500 = "garage.views.cannot_save.failed"

@@ -20,6 +20,7 @@ from garage.changes.mail.telling import opened_by_owner
 from garage.models.visits import Visit
 from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.by_link import by_link
+from garage.views.cannot_save import if_it_can_be_saved
 from garage.views.requests import OwnerRequest
 
 
@@ -56,7 +57,8 @@ def sheet_outcome(request: OwnerRequest, visit: Visit) -> HttpResponse:
     if page is None:
         return redirect("sheet", token=request.link_token)
     if request.method == "GET":
-        opened_by_owner(visit, now=request.now)
+        with if_it_can_be_saved():
+            opened_by_owner(visit, now=request.now)
     values = {"page": page, "token": request.link_token, "has_clips": has_sent_clips(visit)}
     return render(request, "diagnostics/sheet_outcome.html", values)
 

@@ -187,7 +187,12 @@ def _data(facts: Facts, now: datetime) -> Iterator[Trouble]:
         )
     sentence, failed_at = facts.backup
     if sentence:
-        yield Trouble(BACKUP, f"The backup: {sentence}", "What the shop page says of it helps.", failed_at)
+        yield Trouble(
+            BACKUP,
+            f"The backup: {sentence}",
+            "The page of the shop says when the last good one was made, and where it lies.",
+            failed_at,
+        )
     numbers, since = facts.clips
     if numbers:
         words = "A clip cannot" if len(numbers) == 1 else f"The clips of {len(numbers)} visits cannot"

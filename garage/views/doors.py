@@ -18,6 +18,7 @@ from garage.changes.people import log_ins
 from garage.models.people import Person
 from garage.models.sessions import BEGAN, PROVED, SECOND, SEEN
 from garage.reads.second_factor import must_have_one
+from garage.views.cannot_save import if_it_can_be_saved
 from garage.views.password_again import asked_again
 from garage.views.requests import Given, ShopRequest, WorkshopRequest
 
@@ -89,7 +90,8 @@ def _guarded(view: View[Given], may_open: Callable[[Person], bool]) -> View[Give
     def guarded(request: WorkshopRequest, /, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
         _note_seen(request)
         if not may_open(request.user):
-            log_ins.refused(request.user, request.path, now=request.now)
+            with if_it_can_be_saved():
+                log_ins.refused(request.user, request.path, now=request.now)
             raise PermissionDenied
         return view(request, *args, **kwargs)
 

@@ -7,6 +7,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from garage.changes import trail
+from garage.changes.kept_files import gone_without_their_rows
 from garage.changes.mail import messages
 from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
@@ -17,13 +18,15 @@ from jobs.reads.book import frozen_sums
 
 def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
     """content: the PDF. If two workers make it, the second finds it done and does nothing."""
-    with transaction.atomic():
+    with gone_without_their_rows() as kept, transaction.atomic():
         paper = Paper.objects.select_for_update().get(pk=paper.pk)
         if paper.made_at:
             return
         invoice = paper.invoice
         paper.made_at, paper.sha256, paper.trouble = now, hashlib.sha256(content).hexdigest(), ""
-        paper.file.save(name, ContentFile(content), save=True)
+        paper.file.save(name, ContentFile(content), save=False)
+        kept.append(paper.file)
+        paper.save()
         did = f"made the paper of {invoice.title[:1].lower()}{invoice.title[1:]}"
         trail.about_visit(invoice.visit, did, by=SYSTEM, now=now, invoice=invoice.number)
         messages.write(

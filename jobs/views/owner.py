@@ -14,6 +14,7 @@ from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.booking.forms import TimeForm
 from garage.views.booking.times import times_shown
 from garage.views.by_link import by_link
+from garage.views.cannot_save import if_it_can_be_saved
 from garage.views.requests import OwnerRequest
 from jobs.pages.owner import may_not_call_off, may_not_move, owner_page
 from jobs.reads.access import credit_note_of_owner, invoice_of_owner
@@ -28,7 +29,8 @@ DAYS_SHOWN = 7
 def owner_visit(request: OwnerRequest, visit: Visit) -> HttpResponse:
     page = owner_page(visit, request.shop, now=request.now)
     if request.method == "GET":  # a mail scanner that only asks for the head has read nothing
-        opened_by_owner(visit, now=request.now)
+        with if_it_can_be_saved():
+            opened_by_owner(visit, now=request.now)
     return render(request, "jobs/owner_visit.html", {"page": page, "token": request.link_token})
 
 

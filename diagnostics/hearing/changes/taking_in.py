@@ -12,11 +12,13 @@ from pathlib import PurePosixPath
 
 from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
+from django.db.models.fields.files import FieldFile
 
 from diagnostics.hearing.changes.hearing import HEAR
 from diagnostics.hearing.models.clips import Clip
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.changes.kept_files import gone_without_their_rows
 from garage.changes.people import attempts
 from garage.core import states
 from garage.core.errors import BadInput, Refused, Unquoted
@@ -49,23 +51,23 @@ def send(visit: Visit, *, upload: UploadedFile[bytes], now: datetime) -> Clip:
             "Please try again tomorrow, or ring us."
         )
     file = _looked_at(upload)
-    with transaction.atomic():
+    with gone_without_their_rows() as kept, transaction.atomic():
         visit = visit_for_change(visit)
         if visit.state not in states.COMING:
             raise Refused(
                 "Your machine is with us or the visit is over, so we can’t take a clip any more. Please ring us."
             )
-        return _taken_in(visit, file, by=OWNER, now=now)
+        return _taken_in(visit, file, kept, by=OWNER, now=now)
 
 
 def take_in(visit: Visit, *, upload: UploadedFile[bytes], by: Person, now: datetime) -> Clip:
     """By the workshop, until the visit is over. The same file twice is one clip. Raises BadInput and Refused."""
     file = _looked_at(upload)
-    with transaction.atomic():
+    with gone_without_their_rows() as kept, transaction.atomic():
         visit = visit_for_change(visit)
         if visit.state in states.OVER:
             raise Refused(f"Visit {visit.number} is {visit.state_words}: it takes no more clips.")
-        return _taken_in(visit, file, by=by, now=now)
+        return _taken_in(visit, file, kept, by=by, now=now)
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ def _looked_at(upload: UploadedFile[bytes]) -> _File:
     return _File(upload, _clean(upload.name or ""), size_bytes, _digest(upload))
 
 
-def _taken_in(visit: Visit, file: _File, *, by: Actor, now: datetime) -> Clip:
+def _taken_in(visit: Visit, file: _File, kept: list[FieldFile], *, by: Actor, now: datetime) -> Clip:
     there = Clip.objects.filter(visit=visit, digest=file.digest).first()
     if there is not None:
         return there
@@ -103,6 +105,8 @@ def _taken_in(visit: Visit, file: _File, *, by: Actor, now: datetime) -> Clip:
         digest=file.digest,
     )
     _keep(clip, file.upload)
+    kept.append(clip.file)
+    clip.save()
     trail.about_visit(visit, f"clip taken in: {file.name}", by=by, now=now)
     wake(HEAR)
     return clip
@@ -127,7 +131,7 @@ def _digest(upload: UploadedFile[bytes]) -> str:
 
 
 def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
-    """Under a random name: what people call their files never becomes a path. No file stays without its row."""
+    """Under a random name: what people call their files never becomes a path."""
     ending = re.sub(r"[^a-z0-9]", "", PurePosixPath(clip.name).suffix.lower())[:8]
     try:
         clip.file.save(f"{uuid.uuid4().hex}.{ending or 'clip'}", upload, save=False)
@@ -135,8 +139,3 @@ def _keep(clip: Clip, upload: UploadedFile[bytes]) -> None:
         raise Refused(
             "The clip could not be saved: there is no room for it on the garage’s disk. Please ring us."
         ) from trouble
-    try:
-        clip.save()
-    except BaseException:
-        clip.file.delete(save=False)
-        raise

@@ -76,6 +76,7 @@ def end_all(person: Person, *, but: str | None, by: Person, now: datetime) -> No
     trail.wrote(did=f"ended {which} of {person.name}", about=about_log_ins(person), by=by, now=now)
 
 
+@transaction.atomic
 def refused(person: Person, path: str, *, now: datetime) -> None:
     """A page that this person's role may not open was asked for."""
     key = attempts.hashed(str(person.pk), path)

@@ -17,6 +17,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from PIL.ImageFile import ImageFile
 
 from garage.changes import trail
+from garage.changes.kept_files import gone_without_their_rows
 from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.people import Person
 from garage.models.visits import Photo, Visit
@@ -76,11 +77,13 @@ def _decoded(picture: ImageFile) -> Image.Image:
     return found
 
 
-@transaction.atomic
 def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person, now: datetime) -> Photo:
     row = Photo(visit=visit, taken_for=taken_for, words=words, at=now, by=by)
-    row.file.save(f"{uuid.uuid4().hex}.jpg", ContentFile(smaller_and_clean(photo)), save=True)
-    trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)
+    with gone_without_their_rows() as kept, transaction.atomic():
+        row.file.save(f"{uuid.uuid4().hex}.jpg", ContentFile(smaller_and_clean(photo)), save=False)
+        kept.append(row.file)
+        row.save()
+        trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)
     return row
 
 

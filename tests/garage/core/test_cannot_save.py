@@ -1,0 +1,21 @@
+"""What a database says when nothing can be saved is told from a fault of our own."""
+
+import pytest
+
+from garage.core.cannot_save import Why, why_of_database
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ("database is locked", Why.LOCKED),
+        ("database or disk is full", Why.FULL),
+        ("disk I/O error", Why.FULL),
+        ("attempt to write a readonly database", Why.READ_ONLY),
+        ("unable to open database file", Why.READ_ONLY),
+        ('connection to server at "127.0.0.1", port 5432 failed: Connection refused', Why.AWAY),
+        ("no such column: nothing", None),
+    ],
+)
+def test_what_a_database_says_is_understood(said, why):
+    assert why_of_database(said) is why
