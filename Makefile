@@ -70,6 +70,7 @@ bench: ## Measure judgement, hearing and planner beside reference methods; the p
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 	$(python) -m tests.bench.planning 1000 tests/bench/planning.md
 	$(python) -m tests.bench.junk 20000 tests/bench/junk.md
+	$(python) -m tests.bench.kills 40 tests/bench/kills.md
 	$(python) -m tests.bench.weeks 60 tests/bench/weeks.md
 
 mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully
