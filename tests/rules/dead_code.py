@@ -37,7 +37,6 @@ REASONS = (  # files, names, who uses them
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),
     ("garage/running/backups/archive.py", "compress_type", "Python's ZIP writer reads it"),
     ("garage/output/typesetting.py", "LOAD_TRUNCATED_IMAGES", "Pillow reads it"),
-    ("garage/running/file_broker.py", "_put", "Celery's transport calls it"),
     ("garage/running/patient_worker.py", "initialized data_ready", "the web server's connections"),
     (
         "garage/running/patient_worker.py",
@@ -45,12 +44,16 @@ REASONS = (  # files, names, who uses them
         "the web server's loop calls them",
     ),
     ("garage/views/body_limits.py", "process_view", "Django calls it before the view"),
+    ("garage/running/file_broker.py", "_put _get _queue_bind", "Celery's transport calls them"),
+    ("garage/running/beat.py", "SteadyScheduler last_run_at _heap", "Celery's beat: garage/celery.py names it"),
+    ("garage/urls.py", "handler500", "Django's resolver reads it"),
+    ("garage/views/cannot_save.py", "_has_been_logged", "Django asks for it before it logs an answer"),
     ("garage/core/planning/solving/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
     ("jobs/tour/mailbox.py", "send_messages", "Django's way to send mail"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
 )
-CALLED_BY_A_SIGNAL = ["@receiver"]
+CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect"]
 STARTED_BY_NAME = ("*.apps", "*.management.commands.*", "*.templatetags.*", "garage.wsgi", "garage.running.*")
 QUERIES = {"filter", "exclude", "get", "Q", "values", "values_list", "order_by", "only", "update_or_create"}
 
