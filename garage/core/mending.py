@@ -48,7 +48,7 @@ class MailWaits:
 
 
 @dataclass(frozen=True)
-class Facts:
+class GarageFacts:
     """Everything that can be wrong; what is left out is well.
 
     heard: when each worker gave its last sign of life. stops: when each part of the garage has stopped on its own.
@@ -81,21 +81,21 @@ class Trouble:
     visits: tuple[int, ...] = ()
 
 
-def troubles(facts: Facts, *, now: datetime) -> list[Trouble]:
+def troubles(facts: GarageFacts, *, now: datetime) -> list[Trouble]:
     """The worst first. Empty if all is well.
 
     >>> from datetime import UTC
     >>> now = datetime(2026, 11, 30, 10, tzinfo=UTC)
-    >>> troubles(Facts(), now=now)
+    >>> troubles(GarageFacts(), now=now)
     []
-    >>> troubles(Facts(read_only="/srv/kept"), now=now)[0].what
+    >>> troubles(GarageFacts(read_only="/srv/kept"), now=now)[0].what
     'The folder /srv/kept cannot be written to, so nothing is saved.'
     """
     found = (_disk(facts), _database(facts, now), _broker(facts), _workers(facts, now), _data(facts, now))
     return [trouble for part in found for trouble in part]
 
 
-def _disk(facts: Facts) -> Iterator[Trouble]:
+def _disk(facts: GarageFacts) -> Iterator[Trouble]:
     if facts.read_only:
         yield Trouble(
             READ_ONLY,
@@ -118,7 +118,7 @@ def _disk(facts: Facts) -> Iterator[Trouble]:
         yield Trouble(LOW, words, delete)
 
 
-def _database(facts: Facts, now: datetime) -> Iterator[Trouble]:
+def _database(facts: GarageFacts, now: datetime) -> Iterator[Trouble]:
     met = {kind: at for kind, at in facts.database.items() if timedelta(0) <= now - at < TOLD_FOR}
     if LOCKED in met:
         yield Trouble(
@@ -136,7 +136,7 @@ def _database(facts: Facts, now: datetime) -> Iterator[Trouble]:
         )
 
 
-def _broker(facts: Facts) -> Iterator[Trouble]:
+def _broker(facts: GarageFacts) -> Iterator[Trouble]:
     if facts.broker_away:
         yield Trouble(
             BROKER,
@@ -155,7 +155,7 @@ def _broker(facts: Facts) -> Iterator[Trouble]:
         )
 
 
-def _workers(facts: Facts, now: datetime) -> Iterator[Trouble]:
+def _workers(facts: GarageFacts, now: datetime) -> Iterator[Trouble]:
     for part, heard_at in facts.heard.items():
         if now - heard_at > QUIET_AFTER:
             yield Trouble(
@@ -175,7 +175,7 @@ def _workers(facts: Facts, now: datetime) -> Iterator[Trouble]:
             )
 
 
-def _data(facts: Facts, now: datetime) -> Iterator[Trouble]:
+def _data(facts: GarageFacts, now: datetime) -> Iterator[Trouble]:
     mail = facts.mail
     if mail and now - mail.since >= MAIL_WAITS:
         wait = "1 mail waits" if mail.count == 1 else f"{mail.count} mails wait"

@@ -7,9 +7,8 @@ from typing import Any
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY
 from django.contrib.sessions.backends import db
-from django.contrib.sessions.backends.base import UpdateError
 from django.contrib.sessions.base_session import AbstractBaseSession
-from django.db import InternalError, OperationalError, models
+from django.db import models
 
 # What a log-in leaves in its session: when it began, when it was last used, and a plain word for the browser.
 BEGAN, SEEN, SEEN_WITH = "log_in_began", "log_in_seen", "log_in_browser"
@@ -36,17 +35,6 @@ class SessionStore(db.SessionStore):
     @classmethod
     def get_model_class(cls) -> type[BrowserSession]:
         return BrowserSession
-
-    def save(self, must_create: bool = False) -> None:
-        """Django takes any error of the database for a session that was ended meanwhile. One that it cannot write just
-        now is none.
-        """
-        try:
-            super().save(must_create)
-        except UpdateError as error:
-            if isinstance(error.__context__, OperationalError | InternalError):
-                raise error.__context__ from None
-            raise
 
     def create_model_instance(self, data: dict[str, Any]) -> BrowserSession:
         row: BrowserSession = super().create_model_instance(data)  # type: ignore[assignment]  # of get_model_class()

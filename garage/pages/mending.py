@@ -21,7 +21,7 @@ from garage.core.mending import (
     MAIL,
     WORKER,
     Disk,
-    Facts,
+    GarageFacts,
     Trouble,
     troubles,
 )
@@ -34,9 +34,9 @@ BY_ROWS = frozenset({CLIPS, CLOCK, MAIL})  # what the beat looks up each minute,
 SIGN_OF = {BEAT: signs.BEAT, WORKER: signs.WORKER, HEARING: signs.HEARING_WORKER}
 
 
-def machine_facts(*, now: datetime) -> Facts:
+def machine_facts(*, now: datetime) -> GarageFacts:
     aside, backups = set_aside(settings.DATA), backups_seen(now=now)
-    return Facts(
+    return GarageFacts(
         disk=_disk(),
         backups=str(backups.folder) if backups.last_at else "",
         read_only="" if os.access(settings.DATA, os.W_OK) or not settings.DATA.is_dir() else str(settings.DATA),

@@ -27,7 +27,7 @@ def status_of(path: str, *, host: str, port: int, site_url: str) -> int | None:
         connection.close()
 
 
-class Answers:
+class StillAnswers:
     """Counts what the web server answers, asked from a thread of its own: an answer may be long in coming."""
 
     def __init__(self, host: str, port: int, site_url: str) -> None:

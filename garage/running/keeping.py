@@ -31,7 +31,7 @@ class Sign:
 
 
 @dataclass
-class Part:
+class RunningPart:
     name: str
     start: Callable[[], subprocess.Popen[bytes]]
     signs: Sequence[Sign]
@@ -47,7 +47,7 @@ class Keeper:
 
     def __init__(
         self,
-        parts: Iterable[Part],
+        parts: Iterable[RunningPart],
         children: MutableMapping[str, subprocess.Popen[bytes]],
         *,
         clock_s: Callable[[], float],
@@ -65,7 +65,7 @@ class Keeper:
             for part in self.parts:
                 self.look_after(part)
 
-    def look_after(self, part: Part) -> None:
+    def look_after(self, part: RunningPart) -> None:
         now_s = self.clock_s()
         if part.due_s is not None:
             if now_s >= part.due_s:
@@ -80,13 +80,13 @@ class Keeper:
                 self._stopped(part, f"gave no sign of life for {sign.quiet_limit_s / 60:.0f} minutes", now_s)
                 return
 
-    def _is_missed(self, sign: Sign, part: Part, now_s: float) -> bool:
+    def _is_missed(self, sign: Sign, part: RunningPart, now_s: float) -> bool:
         found = sign.read()
         if found != sign.last:
             sign.last, sign.last_s = found, now_s
         return now_s - max(sign.last_s, part.begun_s) > sign.quiet_limit_s
 
-    def _stopped(self, part: Part, how: str, now_s: float) -> None:
+    def _stopped(self, part: RunningPart, how: str, now_s: float) -> None:
         """What is left of it goes too: a worker's beat outlives a worker that was killed."""
         child = self.children.pop(part.name)
         end_groups([child])
@@ -97,7 +97,7 @@ class Keeper:
         self.note(part.name)
         self.say(f"The {part.name} {how}; it is started again in {wait_s:.0f} s.")
 
-    def _start(self, part: Part, now_s: float) -> None:
+    def _start(self, part: RunningPart, now_s: float) -> None:
         try:
             self.children[part.name] = part.start()
         except OSError as error:  # no memory or no process to be had just now

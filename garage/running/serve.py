@@ -23,8 +23,8 @@ from functools import partial
 from pathlib import Path
 
 from garage.running import machine, running_lock, signs
-from garage.running.answering import Answers, status_of
-from garage.running.keeping import Keeper, Part, Sign, end_groups
+from garage.running.answering import StillAnswers, status_of
+from garage.running.keeping import Keeper, RunningPart, Sign, end_groups
 from garage.running.readiness import tell_systemd
 from garage.running.workers import signs_of, worker_commands
 
@@ -157,16 +157,16 @@ def _serve(
     keeper.keep(stopping, look_s=LOOK_S)
 
 
-def _parts(choices: Choices, environment: Mapping[str, str]) -> Iterator[Part]:
+def _parts(choices: Choices, environment: Mapping[str, str]) -> Iterator[RunningPart]:
     """In the order in which they are started."""
     if running_lock.WEB in choices.parts:
-        answers = Answers(choices.host, choices.port, choices.site_url)
+        answers = StillAnswers(choices.host, choices.port, choices.site_url)
         start = partial(_start, _web_command(choices), environment)
-        yield Part(WEB_SERVER, start, [Sign(answers.count, WEB_QUIET_S)])
+        yield RunningPart(WEB_SERVER, start, [Sign(answers.count, WEB_QUIET_S)])
     by_file = partial(partial, signs.mark, choices.data)
     for name, command in worker_commands(choices.parts).items():
         given = [Sign(by_file(sign), quiet_limit_s) for sign, quiet_limit_s in signs_of(name, command)]
-        yield Part(name, partial(_start, command, environment), given)
+        yield RunningPart(name, partial(_start, command, environment), given)
 
 
 def _web_command(choices: Choices) -> list[str]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import contextlib
 import json
 import os
+import time
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -21,7 +22,7 @@ STOPS_KEPT = 20
 
 
 @dataclass(frozen=True)
-class Stopped:
+class PartStopped:
     """part: as the supervisor calls it."""
 
     part: str
@@ -50,9 +51,14 @@ def given_at(data: Path, name: str) -> datetime | None:
     return datetime.fromtimestamp(at_ns / 1e9, UTC) if at_ns is not None else None
 
 
+def given_within(data: Path, name: str, seconds: float) -> bool:
+    at_ns = mark(data, name)
+    return at_ns is not None and abs(time.time() - at_ns / 1e9) < seconds
+
+
 def note_stopped(data: Path, part: str, *, at: datetime) -> None:
     """Only the supervisor writes it."""
-    rows = [*stopped(data), Stopped(part, at)][-STOPS_KEPT:]
+    rows = [*stopped(data), PartStopped(part, at)][-STOPS_KEPT:]
     path = data / SIGNS / STOPS
     with contextlib.suppress(OSError):
         path.parent.mkdir(mode=0o700, exist_ok=True)
@@ -60,9 +66,9 @@ def note_stopped(data: Path, part: str, *, at: datetime) -> None:
         path.with_suffix(".part").replace(path)
 
 
-def stopped(data: Path) -> list[Stopped]:
+def stopped(data: Path) -> list[PartStopped]:
     """The latest stops, oldest first."""
     with contextlib.suppress(OSError, ValueError, TypeError):
         rows = json.loads((data / SIGNS / STOPS).read_text())
-        return [Stopped(str(part), datetime.fromisoformat(at)) for part, at in rows]
+        return [PartStopped(str(part), datetime.fromisoformat(at)) for part, at in rows]
     return []

@@ -9,31 +9,30 @@ import logging
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import timedelta
 
 from django.conf import settings
+from django.contrib.sessions.exceptions import SessionInterrupted
 from django.contrib.sessions.middleware import SessionMiddleware
 from django.db import DatabaseError, InterfaceError, connection
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.template.loader import render_to_string
-from django.utils import timezone
 from django.views.defaults import server_error
 
-from garage.core.cannot_save import Why, why_of_database, why_of_system
+from garage.core.cannot_save import CannotSave, why_of_database, why_of_system
 from garage.core.mending import DATABASE_AWAY, LOCKED
 from garage.running import signs
 
 HEADERS = {"Retry-After": "30", "Cache-Control": "private, no-store"}  # s, for whoever asks by program
 READS = ("GET", "HEAD", "OPTIONS")
 HARDLY_MS = 500  # ms that a page which only reads waits for a lock, to note what is of use but not needed
-TOLD_EVERY = timedelta(minutes=10)
+TOLD_EVERY_S = 600.0  # s, in the log
 MOST_SENT_AGAIN = 200_000  # characters of a form that are put into the page, to be sent again
-TROUBLES = {Why.LOCKED: LOCKED}  # all others are a database that could not be used
+TROUBLES = {CannotSave.LOCKED: LOCKED}  # all others are a database that could not be used
 
 log = logging.getLogger(__name__)
 
 
-def why(error: BaseException | None) -> Why | None:
+def why(error: BaseException | None) -> CannotSave | None:
     """None for anything else: that is a fault."""
     if isinstance(error, DatabaseError | InterfaceError):
         return why_of_database(str(error), getattr(error.__cause__, "sqlstate", None) or "")
@@ -70,10 +69,22 @@ class SteadySessionMiddleware(SessionMiddleware):
 
     def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
         if request.method not in READS or not request.session.modified:
-            return super().process_response(request, response)
+            return self._kept(request, response)
         with if_it_can_be_saved():
-            return super().process_response(request, response)
+            return self._kept(request, response)
         return response
+
+    def _kept(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        """Django takes any error of the database for a session that was ended meanwhile. One that it cannot write just
+        now is none.
+        """
+        try:
+            return super().process_response(request, response)
+        except SessionInterrupted as error:
+            cause = error.__context__ and error.__context__.__context__
+            if cause is not None and why(cause):
+                raise cause from None
+            raise
 
 
 @contextmanager
@@ -92,12 +103,12 @@ def _hardly_waiting() -> Iterator[None]:
         connection.connection.execute(f"PRAGMA busy_timeout = {usual_ms}")
 
 
-def _tell(reason: Why) -> None:
+def _tell(reason: CannotSave) -> None:
     """Once in a while: many may be waiting."""
     kind = TROUBLES.get(reason, DATABASE_AWAY)
-    last, now = signs.given_at(settings.DATA, kind), timezone.now()
+    is_told = signs.given_within(settings.DATA, kind, TOLD_EVERY_S)
     signs.give(settings.DATA, kind)
-    if last is None or not timedelta(0) <= now - last < TOLD_EVERY:
+    if not is_told:
         log.warning("Nothing can be saved just now: %s.", reason.value)
 
 

@@ -75,7 +75,7 @@ for _ in range({bills}):
     laid.append([path, client.session.session_key, dict(do="issue", buyer_address="1 Mill Row")])
 print("LAID " + json.dumps(laid))
 """
-BILLS = 120
+BILLS_A_KILL = 10  # so that there is work to the end
 
 
 @dataclass
@@ -128,7 +128,8 @@ def walked(database: str, url: str, count: int) -> dict[str, object]:
     chance, killed = random.Random(SEED), Counter[str]()
     with TemporaryDirectory() as folder, live_tickover(Path(folder), database_url=url) as live:
         live.shell(kills.SET_UP)
-        laid = next(line for line in live.shell(LAY_OUT.format(bills=BILLS)).splitlines() if line.startswith("LAID "))
+        said = live.shell(LAY_OUT.format(bills=BILLS_A_KILL * count))
+        laid = next(line for line in said.splitlines() if line.startswith("LAID "))
         waiting = [(path, session, fields) for path, session, fields in json.loads(laid[5:])]
         chance.shuffle(waiting)
         load = Load(live, waiting)

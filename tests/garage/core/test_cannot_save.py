@@ -2,18 +2,18 @@
 
 import pytest
 
-from garage.core.cannot_save import Why, why_of_database
+from garage.core.cannot_save import CannotSave, why_of_database
 
 
 @pytest.mark.parametrize(
     ("said", "why"),
     [
-        ("database is locked", Why.LOCKED),
-        ("database or disk is full", Why.FULL),
-        ("disk I/O error", Why.FULL),
-        ("attempt to write a readonly database", Why.READ_ONLY),
-        ("unable to open database file", Why.READ_ONLY),
-        ('connection to server at "127.0.0.1", port 5432 failed: Connection refused', Why.AWAY),
+        ("database is locked", CannotSave.LOCKED),
+        ("database or disk is full", CannotSave.FULL),
+        ("disk I/O error", CannotSave.FULL),
+        ("attempt to write a readonly database", CannotSave.READ_ONLY),
+        ("unable to open database file", CannotSave.READ_ONLY),
+        ('connection to server at "127.0.0.1", port 5432 failed: Connection refused', CannotSave.AWAY),
         ("no such column: nothing", None),
     ],
 )

@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from garage.core.mending import Disk, Facts, MailWaits, troubles
+from garage.core.mending import Disk, GarageFacts, MailWaits, troubles
 
 NOW = datetime(2026, 11, 30, 10, 42, tzinfo=UTC)
 GB = 1_000_000_000
@@ -15,11 +15,11 @@ def ago(**how_long):
 
 
 def kinds(**facts):
-    return [trouble.kind for trouble in troubles(Facts(**facts), now=NOW)]
+    return [trouble.kind for trouble in troubles(GarageFacts(**facts), now=NOW)]
 
 
 def only(**facts):
-    (trouble,) = troubles(Facts(**facts), now=NOW)
+    (trouble,) = troubles(GarageFacts(**facts), now=NOW)
     return trouble
 
 
@@ -121,7 +121,7 @@ def test_a_clock_that_was_put_back_is_seen_by_what_was_noted_before(ahead_min, f
 
 def test_each_trouble_has_a_name_of_its_own_and_says_what_to_do():
     stops = [NOW] * 3
-    everything = Facts(
+    everything = GarageFacts(
         disk=Disk("/srv/kept", 0, GB),
         read_only="/srv/kept",
         database={"database-locked": NOW, "database-away": NOW},

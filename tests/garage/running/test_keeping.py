@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from garage.running.keeping import Keeper, Part, Sign
+from garage.running.keeping import Keeper, RunningPart, Sign
 from tests.processes import still_running
 
 
@@ -25,7 +25,7 @@ class Tried:
     def __post_init__(self) -> None:
         self.children: dict[str, subprocess.Popen[bytes]] = {}
         signs = [Sign(lambda: self.signs_given, 900.0)]
-        self.worker, self.web = Part("worker", asleep, signs), Part("web server", asleep, [])
+        self.worker, self.web = RunningPart("worker", asleep, signs), RunningPart("web server", asleep, [])
         tells = {"clock_s": lambda: self.now_s, "note": self.noted.append, "say": self.said.append}
         self.keeper = Keeper([self.web, self.worker], self.children, **tells)
         for part in self.keeper.parts:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from celery import current_app
-from django.db import IntegrityError, transaction
+from django.db import OperationalError
 from django.utils import timezone
 
 from diagnostics.hearing.changes import clips, taking_in
@@ -195,12 +195,15 @@ def test_a_full_disk_is_said_to_the_owner(visit, settings, tmp_path):
     )
 
 
-def test_no_sound_stays_without_its_row(visit, tmp_path):
-    clip = sent(visit)
-    twin = Clip(visit=visit, at=NOW, name="b.m4a", size_bytes=5, digest=clip.digest)
-    with pytest.raises(IntegrityError), transaction.atomic():
-        taking_in._keep(twin, upload())
-    assert [path for path in tmp_path.rglob("*") if path.is_file()] == [Path(clip.file.path)]
+def test_no_sound_stays_without_its_row(visit, tmp_path, monkeypatch):
+    def full(*_, **__):
+        raise OperationalError("database or disk is full")
+
+    monkeypatch.setattr(taking_in.trail, "about_visit", full)
+    with pytest.raises(OperationalError):
+        taking_in.send(visit, upload=upload(), now=NOW)
+    assert not Clip.objects.exists()
+    assert [path for path in tmp_path.rglob("*") if path.is_file()] == []
 
 
 @pytest.mark.parametrize(
