@@ -18,6 +18,7 @@ from garage.core.selling.owner_choice import MYSELF
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
 from garage.views.day_field import DayField
+from garage.views.plain_words import leads_nowhere
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
 from jobs.core.invoice import MOST_OF_A_PART
@@ -228,7 +229,7 @@ class PeriodForm(forms.Form):
 class CallOffForm(forms.Form):
     """An owner need not say why."""
 
-    why = forms.CharField(required=False)
+    why = forms.CharField(required=False, validators=[leads_nowhere])
 
 
 class LeftWithUsForm(TimeForm):

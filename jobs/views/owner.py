@@ -45,6 +45,7 @@ def owner_call_off(request: OwnerRequest, visit: Visit) -> HttpResponse:
         "token": request.link_token,
         "trouble": sentence_of(form) or may_not_call_off(visit, request.shop),
         "why": form.data.get("why", ""),
+        "is_asked_again": "why" in form.errors,
         "is_late": visit.starts_at is not None and is_late(visit.starts_at, request.now, request.shop.late_hours),
     }
     return render(request, "jobs/owner_call_off.html", values, status=status_of(form))

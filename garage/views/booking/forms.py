@@ -19,6 +19,7 @@ from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
 from garage.reads.shop import machine_kinds
 from garage.views.day_field import DayField
+from garage.views.plain_words import leads_nowhere
 from garage.views.visits.forms_standby import NOTICE, SAY_DAYS
 
 ANOTHER = "another"
@@ -89,6 +90,7 @@ class MachineAndOwnerForm(forms.Form):
     name = forms.CharField(
         label="Your name",
         max_length=80,
+        validators=[leads_nowhere],
         error_messages={"required": "Say who is coming."},
         widget=forms.TextInput({"autocomplete": "name"}),
     )
@@ -116,6 +118,7 @@ class MachineAndOwnerForm(forms.Form):
         label="Make and model, if it isn’t listed",
         required=False,
         max_length=80,
+        validators=[leads_nowhere],
         help_text="As you would say it, such as Corrick 185.",
     )
     year = forms.IntegerField(

@@ -4,12 +4,13 @@ from django import forms
 
 from garage.models.owners import Machine, Owner
 from garage.reads.owners import every_machine, every_owner
+from garage.views.plain_words import leads_nowhere
 from garage.views.row_form import RowForm
 from garage.views.shop.forms_kinds import MEASURE_HELPS, MEASURE_LABELS, MEASURES, SPARKS
 
 
 class ContactForm(forms.Form):
-    name = forms.CharField(label="Name", max_length=80)
+    name = forms.CharField(label="Name", max_length=80, validators=[leads_nowhere])
     email = forms.CharField(
         label="Email address", max_length=254, required=False, widget=forms.EmailInput(attrs={"autocomplete": "off"})
     )
@@ -44,6 +45,7 @@ class MachinesJoinForm(forms.Form):
 
 
 class MachineForm(RowForm[Machine]):
+    words = forms.CharField(label="What the owner calls it", max_length=80, validators=[leads_nowhere])
     fires_per_turn = forms.TypedChoiceField(
         label="Sparks per turn", choices=SPARKS, coerce=float, empty_value=None, required=False
     )
@@ -51,5 +53,5 @@ class MachineForm(RowForm[Machine]):
     class Meta:
         model = Machine
         fields = ["words", "kind", "year", "registration", *MEASURES]
-        labels = {"words": "What the owner calls it", "kind": "Machine kind"} | MEASURE_LABELS
-        help_texts = {"words": "", "kind": "Anything left empty here comes from the kind."} | MEASURE_HELPS
+        labels = {"kind": "Machine kind"} | MEASURE_LABELS
+        help_texts = {"kind": "Anything left empty here comes from the kind."} | MEASURE_HELPS

@@ -14,6 +14,7 @@ from garage.models.shop import PLACE_KINDS
 from garage.models.visits import TakeIn
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import InstantField
+from garage.views.plain_words import leads_nowhere
 from garage.views.row_form import RowForm
 from garage.views.shop.forms import day_field
 
@@ -40,7 +41,11 @@ class PlaceAndTimeForm(PlaceForm):
 
 class WhyForm(forms.Form):
     why = forms.CharField(
-        label="Why?", max_length=200, help_text="The owner reads it in the mail.", widget=forms.TextInput()
+        label="Why?",
+        max_length=200,
+        validators=[leads_nowhere],
+        help_text="The owner reads it in the mail.",
+        widget=forms.TextInput(),
     )
 
 

@@ -104,6 +104,16 @@ def test_an_owner_calls_off_after_a_page_that_asks(client):
     assert "called off" in again.text
 
 
+def test_a_reason_that_leads_somewhere_is_refused_and_kept(client):
+    visit = coming(starts_at=garage.next_workday_at(10))
+    answer = client.post(address("owner-call-off", visit), {"why": "see example.com/prize"})
+    assert answer.status_code == 422
+    assert "Leave out web and mail addresses" in answer.text
+    assert 'value="see example.com/prize"' in answer.text
+    visit.refresh_from_db()
+    assert visit.state == states.BOOKED
+
+
 def test_a_machine_that_is_here_is_not_called_off_by_link(client):
     visit = jobs.visit_here()
     assert client.post(address("owner-call-off", visit)).status_code == 409

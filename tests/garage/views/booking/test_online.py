@@ -336,3 +336,12 @@ def test_the_look_says_what_counts_as_late(client, kind, start):
     _hold(client, start)
     client.post(reverse("book-who"), WHO)
     assert "Less than 2 days before counts as late." in _text(client.get(reverse("book-look")))
+
+
+@pytest.mark.parametrize("field", ["name", "machine_words"])
+def test_a_name_or_machine_that_leads_somewhere_is_refused_since_mails_say_it(client, kind, start, field):
+    _hold(client, start)
+    answer = client.post(reverse("book-who"), WHO | {field: "Win at www.example.com"})
+    assert answer.status_code == 422
+    assert "Leave out web and mail addresses." in answer.text
+    assert 'value="Win at www.example.com"' in answer.text
