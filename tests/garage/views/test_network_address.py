@@ -28,3 +28,10 @@ def test_behind_the_proxy_only_what_the_proxy_added_counts(settings):
     told = key(REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="made up, 198.51.100.9")
     assert told == key(REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="198.51.100.9")
     assert told != key(REMOTE_ADDR="127.0.0.1", HTTP_X_FORWARDED_FOR="made up, 198.51.100.8")
+
+
+def test_the_addresses_of_one_line_have_one_key(settings):
+    settings.IS_HTTPS = False
+    assert key(REMOTE_ADDR="2001:db8:1:2::1") == key(REMOTE_ADDR="2001:db8:1:2:ffff::9")
+    assert key(REMOTE_ADDR="2001:db8:1:2::1") != key(REMOTE_ADDR="2001:db8:1:3::1")
+    assert key(REMOTE_ADDR="::ffff:192.0.2.1") == key(REMOTE_ADDR="192.0.2.1")
