@@ -14,6 +14,7 @@ from django.db import IntegrityError, transaction
 
 from garage.changes.day import locks
 from garage.changes.day.constraints import broke
+from garage.changes.mail import gathered
 from garage.core import roller_rule
 from garage.core.errors import Refused
 from garage.core.roller_rule import RollerAct
@@ -80,6 +81,7 @@ def give_back(visit: Visit, shop: Shop) -> AgreedTime | None:
     had = AgreedTime(visit.at, place or 1, visit.starts_at, visit.minutes)
     locks.days_for_change(shop.local_time.day(visit.starts_at))
     SoldPiece.objects.filter(visit=visit).delete()
+    gathered.drop_what_told_of_its_time(visit)
     visit.at, visit.starts_at, visit.minutes = "", None, 0
     visit.save(update_fields=["at", "starts_at", "minutes"])
     return had

@@ -11,6 +11,7 @@ from decimal import Decimal
 
 from garage.changes.mail import messages, worded
 from garage.core import states
+from garage.core.mail.gathered import wait_of
 from garage.core.mail.wording import NO_SHOW, READY
 from garage.core.planning import day_rules
 from garage.models.shop import ROLLER, Shop
@@ -148,4 +149,6 @@ def _file(visit: Visit, shop: Shop, method: ical.Method, *, now: datetime) -> En
 def _write(what: str, visit: Visit, shop: Shop, enclosed: Enclosed | None, *, now: datetime, **values: object) -> None:
     context = {"arrive_at": arrive_at(visit), **values}
     enclosures = [enclosed] if enclosed else []
-    messages.write(what, to=visit.owner.email, visit=visit, shop=shop, context=context, enclosures=enclosures, now=now)
+    words = messages.letter(what, visit=visit, shop=shop, context=context, enclosures=enclosures)
+    due_at = now + wait_of(what)
+    messages.keep(what, words, to=visit.owner.email, visit=visit, enclosures=enclosures, now=now, due_at=due_at)

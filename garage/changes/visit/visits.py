@@ -10,6 +10,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.day import freed, locks, planned_steps, selling
 from garage.changes.mail import notices
+from garage.changes.people import attempts
 from garage.changes.visit import deposits
 from garage.core import states
 from garage.core.deposits import frees_its_time_on
@@ -26,6 +27,8 @@ from garage.reads import free
 from garage.reads.roller_facts import own_time
 from garage.reads.shop import the_shop
 
+MOVED = "moved-by-owner"
+
 
 @transaction.atomic
 def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Visit:
@@ -38,9 +41,17 @@ def move(visit: Visit, *, starts_at: datetime, by: Person, now: datetime) -> Vis
 
 @transaction.atomic
 def move_by_owner(visit: Visit, *, starts_at: datetime, now: datetime) -> Visit:
-    """By the personal link: until calling it off counts as late, and to a time that can be booked online."""
+    """By the personal link: until calling it off counts as late, to a time that can be booked online, and only so often
+    a day. The visit's lock keeps the count.
+    """
     visit, shop = locks.visit_for_change(visit), the_shop()
     own_changes.check_owner_may_move(own_time(visit, shop), now, shop.telephone)
+    key = attempts.hashed(str(visit.pk))
+    if not attempts.may_try(MOVED, key=key, most=own_changes.MOST_MOVES, within=own_changes.MOVES_WITHIN, now=now):
+        raise Refused(
+            f"It has been moved {own_changes.MOST_MOVES} times within a day: ring {shop.telephone} to move it."
+        )
+    attempts.tried(MOVED, key=key, now=now)
     return _move(visit, _time_to_move(visit), starts_at, asked=free.asked_by_owner(visit, shop), by=OWNER, now=now)
 
 

@@ -11,6 +11,8 @@ from garage.core.roller_rule import RollerAct, RollerFacts, stop_for
 
 LATE_HOURS = 24  # before the agreed time, unless the shop has set another; common practice, no source
 MOST_LATE_HOURS = 14 * 24  # more is a typing mistake
+MOST_MOVES = 3  # in MOVES_WITHIN, by the link: each is a mail and frees a time; common practice, no source
+MOVES_WITHIN = timedelta(days=1)
 
 
 @dataclass(frozen=True, slots=True)

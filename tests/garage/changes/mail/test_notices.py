@@ -10,6 +10,7 @@ from django.utils import timezone
 from icalendar import Calendar
 
 from garage.changes.mail import notices
+from garage.core.mail.gathered import GATHERED_FOR
 from garage.models.messages import Message
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
@@ -37,18 +38,18 @@ def _local(at):
 
 
 @pytest.mark.parametrize(
-    ("tell", "what", "sequence"),
+    ("tell", "what", "sequence", "wait"),
     [
-        (notices.booked, "visit_booked", 0),
-        (notices.moved, "visit_moved", 1),
-        (notices.time_given, "visit_time_given", 1),
+        (notices.booked, "visit_booked", 0, timedelta(0)),
+        (notices.moved, "visit_moved", 1, GATHERED_FOR),
+        (notices.time_given, "visit_time_given", 1, GATHERED_FOR),
     ],
 )
-def test_a_time_is_told_with_a_diary_file_that_replaces_the_one_before(visit, now, tell, what, sequence):
+def test_a_time_is_told_with_a_diary_file_that_replaces_the_one_before(visit, now, tell, what, sequence, wait):
     tell(visit, the_shop(), now=now)
     message = Message.objects.get()
     assert (message.what, message.to, message.visit) == (what, visit.owner.email, visit)
-    assert (message.written_at, message.due_at) == (now, now)
+    assert (message.written_at, message.due_at) == (now, now + wait)
     assert booking.diary(message) == ("PUBLISH", str(visit.calendar_uid), sequence, visit.starts_at)
     assert Visit.objects.get().calendar_sequence == sequence
     before_the_gate = f"Please be there at {_local(visit.starts_at - timedelta(minutes=30)):%H:%M}"
