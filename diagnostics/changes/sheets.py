@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import transaction
@@ -19,10 +19,15 @@ from diagnostics.reads.case import VisitCase, case_with_sheet
 from diagnostics.reads.filled_sheet import FilledSheet
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.changes.people import attempts
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.models.actors import OWNER
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
+
+SENT = "sheet-sent"
+MOST_SENT, SENT_WITHIN = 10, timedelta(days=1)  # of one visit: an owner who tests again sends it again; no source
 
 
 @transaction.atomic
@@ -75,9 +80,20 @@ def send(visit: Visit, *, now: datetime) -> Sheet:
         raise Refused(f'One more thing before you send it: "{the_bank().question(filled.must[0]).ask}"')
     sheet.sent_at = now
     sheet.save(update_fields=["sent_at"])
+    _count_it(filled.known.visit, now=now)
     trail.about_visit(filled.known.visit, "check sheet sent", by=OWNER, now=now)
     judgements.act_on_the_sheet(judgements.judge(filled.known, now=now), now=now)
     return sheet
+
+
+def _count_it(visit: Visit, *, now: datetime) -> None:
+    """Each sending can be a mail to its owner. The visit's lock keeps the count."""
+    key = attempts.hashed(str(visit.pk))
+    if not attempts.may_try(SENT, key=key, most=MOST_SENT, within=SENT_WITHIN, now=now):
+        raise Refused(
+            f"It has been sent {MOST_SENT} times within a day: ring {the_shop().telephone}. All answers are kept."
+        )
+    attempts.tried(SENT, key=key, now=now)
 
 
 def _opened(visit: Visit, *, now: datetime) -> tuple[Sheet, FilledSheet]:

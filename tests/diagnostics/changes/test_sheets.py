@@ -120,6 +120,16 @@ def test_an_answer_changed_after_sending_asks_for_sending_again(visit):
     assert not sheet_page(visit).is_newer
 
 
+def test_a_sheet_is_sent_ten_times_a_day_at_most_since_each_can_be_a_mail(visit):
+    now = timezone.now()
+    answered(visit, HEALTHY)
+    for _ in range(10):
+        sheets.send(visit, now=now)
+    with pytest.raises(Refused, match="sent 10 times within a day: ring 01632 960100"):
+        sheets.send(visit, now=now)
+    sheets.send(visit, now=now + timedelta(hours=25))
+
+
 def test_the_sheet_closes_at_arrival(visit):
     answered(visit, HEALTHY)
     visit.state = states.HERE
