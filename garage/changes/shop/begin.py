@@ -16,11 +16,16 @@ from garage.models.start_code import StartCode
 
 WEEK = range(5)  # Monday to Friday
 OPENS, CLOSES = time(8), time(17, 30)
+FREES_AFTER_DAYS = 2  # after the day for a deposit, so that somebody can ring first; common practice, no source
 
 
 @transaction.atomic
 def found(shop: Mapping[str, object], boss: Mapping[str, object], *, password: str, now: datetime) -> Person:
-    """Creates the first shop and person. shop: fields of Shop. boss: fields of Person. Refused if there is one."""
+    """Creates the first shop and person. shop: fields of Shop. boss: fields of Person. Refused if there is one.
+
+    In a new garage an unpaid deposit lapses; one that stands keeps what its boss has chosen.
+    """
+    shop = {"deposit_frees_after_days": FREES_AFTER_DAYS, **shop}
     if Person.objects.exists():
         raise Refused(start_code.ALREADY_SET_UP)
     _, is_new = Shop.objects.get_or_create(id=1, defaults=shop)  # of two at once, the second waits for the first

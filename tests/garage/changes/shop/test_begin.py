@@ -91,6 +91,11 @@ def test_a_garage_with_a_person_or_a_shop_is_set_up_already(there):
         begin(**GARAGE, now=timezone.now())
 
 
+def test_in_a_new_garage_an_unpaid_deposit_lapses_unless_it_says_otherwise():
+    begin(**GARAGE, now=timezone.now())
+    assert Shop.objects.get().deposit_frees_after_days == 2
+
+
 def test_the_founding_is_noted_in_the_name_of_the_boss():
     now, shop = timezone.now(), {"name": "Quarry", "labour_per_hour": Decimal(45)}
     boss = found(shop, {"username": "sam", "first_name": "Sam"}, password="ambleford-lane-7", now=now)
