@@ -60,6 +60,7 @@ app.conf.update(
     beat_schedule={
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},
+        "free what nobody has confirmed": {"task": "garage.tasks.free_unconfirmed", "schedule": 60.0},
         "give back what no owner answered for": {"task": "garage.tasks.act_on_silence", "schedule": 60.0},
         "offer times that came free": {"task": "garage.tasks.offer_freed_times", "schedule": SWEEP_S},
         "free times not paid for": {"task": "garage.tasks.free_unpaid", "schedule": REMINDERS_S},

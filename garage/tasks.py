@@ -16,7 +16,7 @@ from garage.changes.left_over_files import forget_files
 from garage.changes.mail import forgetting, messages
 from garage.changes.people import attempts, log_ins
 from garage.changes.shop import lists
-from garage.changes.visit import offers, owner_choices, visits
+from garage.changes.visit import confirming, offers, owner_choices, visits
 from garage.changes.visit.forgetting import forget_old
 from garage.models.messages import Message
 from garage.models.shop import Shop
@@ -88,6 +88,11 @@ def forget_old_things() -> None:
 
 def forget_files_of_no_photo(now: datetime) -> int:
     return forget_files(Photo, folder="photos", now=now)
+
+
+@shared_task(name="garage.tasks.free_unconfirmed")
+def free_unconfirmed() -> None:
+    confirming.lapse_all_due(now=timezone.now())
 
 
 @shared_task(name="garage.tasks.back_up", time_limit=BACK_UP_LIMIT_S)

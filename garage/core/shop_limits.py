@@ -39,6 +39,11 @@ LIMITS: Mapping[str, tuple[int, int]] = {
     "hold_minutes": (1, 120),
     "hold_minutes_in_all": (1, A_DAY_MIN),
     "holds_per_address_and_hour": (1, 1000),
+    "confirm_hours": (1, 48),
+    "holds_per_network": (1, 1000),
+    "visits_per_owner": (1, 1000),
+    "most_unconfirmed": (1, 1000),
+    "most_online_an_hour": (1, 1000),
 }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from garage.core.errors import Refused
 
+HELD = "held"
 DEPOSIT_AWAITED = "deposit-awaited"
 BOOKED = "booked"
 TO_PUT_RIGHT = "to-put-right"
@@ -16,8 +17,10 @@ READY = "ready"
 COLLECTED = "collected"
 CALLED_OFF = "called-off"
 DID_NOT_COME = "did-not-come"
+LAPSED = "lapsed"
 
 WORDS = {
+    HELD: "held, not confirmed yet",
     DEPOSIT_AWAITED: "booked, deposit awaited",
     BOOKED: "booked",
     TO_PUT_RIGHT: "to be put right, no time yet",
@@ -30,16 +33,19 @@ WORDS = {
     COLLECTED: "collected",
     CALLED_OFF: "called off",
     DID_NOT_COME: "did not come",
+    LAPSED: "not confirmed in time",
 }
 
 COMING = frozenset({DEPOSIT_AWAITED, BOOKED, TO_PUT_RIGHT})
 IN_THE_BUILDING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER, READY})
-OVER = frozenset({COLLECTED, CALLED_OFF, DID_NOT_COME})
+OVER = frozenset({COLLECTED, CALLED_OFF, DID_NOT_COME, LAPSED})
+UNPROVEN = frozenset({HELD, LAPSED})  # booked online: nobody knows yet whether the address is its owner's
 
 _WORKING = frozenset({HERE, ON_THE_BENCH, ON_THE_ROLLERS, WAITING_FOR_PARTS, WAITING_FOR_OWNER})
 _FROM_THE_FLOOR = _WORKING | {READY, TO_PUT_RIGHT}
 
 MAY_FOLLOW: dict[str, frozenset[str]] = {
+    HELD: frozenset({DEPOSIT_AWAITED, BOOKED, HERE, CALLED_OFF, LAPSED}),
     DEPOSIT_AWAITED: frozenset({BOOKED, TO_PUT_RIGHT, HERE, CALLED_OFF, DID_NOT_COME}),
     BOOKED: frozenset({TO_PUT_RIGHT, HERE, CALLED_OFF, DID_NOT_COME}),
     TO_PUT_RIGHT: frozenset({BOOKED, DEPOSIT_AWAITED, HERE, CALLED_OFF}),
@@ -52,6 +58,7 @@ MAY_FOLLOW: dict[str, frozenset[str]] = {
     COLLECTED: frozenset(),
     CALLED_OFF: frozenset(),
     DID_NOT_COME: frozenset({BOOKED, DEPOSIT_AWAITED, TO_PUT_RIGHT}),
+    LAPSED: frozenset({BOOKED, DEPOSIT_AWAITED}),
 }
 
 

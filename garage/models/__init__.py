@@ -16,5 +16,6 @@ from garage.models import (  # noqa: F401
     standby,
     start_code,
     trail,
+    unconfirmed,
     visits,
 )

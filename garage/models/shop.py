@@ -92,6 +92,22 @@ class Shop(models.Model):
     hold_minutes = models.PositiveSmallIntegerField(default=10)
     hold_minutes_in_all = models.PositiveSmallIntegerField(default=40)
     holds_per_address_and_hour = models.PositiveSmallIntegerField(default=12)
+    # Booking online: what one stranger can take (core/selling/unconfirmed.py). The desk books as it likes.
+    confirm_hours = models.PositiveSmallIntegerField(
+        default=2, db_default=2, help_text="Opening hours for which a time is held until its owner confirms it."
+    )
+    holds_per_network = models.PositiveSmallIntegerField(
+        default=3, db_default=3, help_text="Times held from one network at once: a household has few machines."
+    )
+    visits_per_owner = models.PositiveSmallIntegerField(
+        default=2, db_default=2, help_text="Visits to come with one mail address or telephone number."
+    )
+    most_unconfirmed = models.PositiveSmallIntegerField(
+        default=10, db_default=10, help_text="Online bookings that wait to be confirmed: as many as a desk can ring."
+    )
+    most_online_an_hour = models.PositiveSmallIntegerField(
+        default=20, db_default=20, help_text="Online bookings in an hour: two weeks of one roller."
+    )
     bookable_days = models.PositiveSmallIntegerField(default=42, help_text="How many days ahead can be booked.")
     notice_minutes = models.PositiveSmallIntegerField(default=120, help_text="Least notice for an online booking.")
     # Messages: when none goes out, and what a telephone number without a country's code belongs to.

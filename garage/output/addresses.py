@@ -16,6 +16,11 @@ def visit_address(token: str) -> str:
     return _whole("owner-visit", token)
 
 
+def confirm_address(token: str) -> str:
+    """The address of the page on which an owner confirms a booking."""
+    return _whole("owner-confirm", token)
+
+
 def guide_address(token: str) -> str:
     """The address of the page with what an owner can try at home."""
     return _whole("owner-guide", token)

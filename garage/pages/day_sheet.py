@@ -109,7 +109,7 @@ def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
         nexts=tuple(_nexts(visits, plan, marks, seen)),
         troubles=tuple(_troubles(plan.proposed)),
         fix_first=tuple(routed.to_fix_first()),
-        expected=tuple(v for v in visits if v.state in states.COMING),
+        expected=tuple(v for v in visits if v.state in states.COMING | {states.HELD}),
         visits=tuple(visits),
         before=day - timedelta(days=1),
         after=day + timedelta(days=1),

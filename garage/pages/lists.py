@@ -6,10 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from garage.core.mail.telephone_links import tel_link
 from garage.models.shop import Shop
+from garage.models.unconfirmed import Unconfirmed
 from garage.models.visits import Visit
 from garage.pages.missed_deposits import MissedDeposit, missed_deposits
 from garage.pages.to_tell import ToTell, lines_to_tell
+from garage.reads.online_bookings import unconfirmed, why_nobody_books
 from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
 
 if TYPE_CHECKING:
@@ -26,12 +29,23 @@ class FixFirstPage:
 
 
 @dataclass(frozen=True)
+class ToConfirm:
+    """tel: empty if the number cannot be rung."""
+
+    visit: Visit
+    until: datetime
+    tel: str
+
+
+@dataclass(frozen=True)
 class RingPage:
     rows: tuple[VisitToRing, ...]
     rung: tuple[Visit, ...]  # the last ones done
     warnings: tuple[ToTell, ...]  # not to run a machine, that its owner may not know of
     to_tell: tuple[ToTell, ...]  # anything else that did not reach its owner by mail
     deposits: tuple[MissedDeposit, ...]  # that did not come by their day
+    unconfirmed: tuple[ToConfirm, ...]  # booked online, and held until somebody confirms them
+    braked: str  # why nobody can book online just now; empty while everybody can
 
 
 def fix_first_page() -> FixFirstPage:
@@ -41,10 +55,17 @@ def fix_first_page() -> FixFirstPage:
 
 def ring_page(shop: Shop, *, now: datetime) -> RingPage:
     told = lines_to_tell(shop, now=now)
+    waiting = tuple(_to_confirm(row, shop) for row in unconfirmed())
     return RingPage(
         rows=tuple(to_ring()),
         rung=tuple(rung()[:RUNG_SHOWN]),
         warnings=tuple(line for line in told if line.is_warning),
         to_tell=tuple(line for line in told if not line.is_warning),
         deposits=missed_deposits(shop, now=now),
+        unconfirmed=waiting,
+        braked=why_nobody_books(shop, len(waiting), now=now),
     )
+
+
+def _to_confirm(row: Unconfirmed, shop: Shop) -> ToConfirm:
+    return ToConfirm(row.visit, row.until, tel_link(row.visit.owner.telephone, shop.calling_code))

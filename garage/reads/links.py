@@ -7,7 +7,7 @@ from django.core.signing import BadSignature, Signer
 from garage.core import states
 from garage.models.visits import Visit
 
-SHEET, VISIT, REMINDERS = "sheet", "visit", "reminders"
+SHEET, VISIT, REMINDERS, CONFIRM = "sheet", "visit", "reminders", "confirm"
 PURPOSES = (SHEET, VISIT)  # what a dead link asks anew for
 LIVES_AFTER_THE_END = timedelta(days=365)  # the visit's link, after collection or calling off
 LIVES_WITHOUT_AN_END = timedelta(days=365)  # either link, after the last that was heard of a visit that never ended
@@ -29,10 +29,13 @@ def read_token(text: str, purpose: str) -> tuple[int, int] | None:
 
 def lives(visit: Visit, purpose: str, now: datetime) -> bool:
     """The sheet's link works until the machine arrives or will not come, the visit's until a year after its end, and
-    the one to say no to reminders for good. Of a visit that never ends, both run out.
+    the one to say no to reminders for good. Of a visit that never ends, both run out. Of a booking that nobody has
+    confirmed, only the link that does so lives.
     """
     if purpose == REMINDERS:
         return True
+    if visit.state in states.UNPROVEN:
+        return purpose == CONFIRM
     if has_run_out(visit, now):
         return False
     if purpose == SHEET:

@@ -12,6 +12,7 @@ from garage.models.messages import Message
 from garage.models.standby import Offer
 
 OFFERS = ("time_offered", "may_go_on")
+TO_CONFIRM = "booking_to_confirm"
 WARNING = "sheet_outcome_do_not_run"
 READ_WITHIN = timedelta(hours=12)  # after that somebody rings, common practice, no source
 NOT_REACHED = Q(sent_at=None, tries__gte=MOST_TRIES, in_hand=False) | Q(bounced_at__isnull=False)
@@ -45,7 +46,8 @@ def to_tell(now: datetime) -> QuerySet[Message]:
     rows = Message.objects.filter(NOT_REACHED | _unread_warning(now), visit__isnull=False, told_at=None)
     is_warning = Case(When(what=WARNING, then=Value(0)), default=Value(1), output_field=IntegerField())
     is_read = Q(what=WARNING, visit__page_opened_at__gte=F("written_at"))  # it stands on top of the owner's page
-    rows = rows.exclude(is_late | is_over | came_after_all | is_read)
+    is_confirmed = Q(what=TO_CONFIRM) & ~Q(visit__state=states.HELD)
+    rows = rows.exclude(is_late | is_over | came_after_all | is_read | is_confirmed)
     names = rows.select_related("visit__owner", "visit__machine", "visit__kind")
     return names.annotate(first=is_warning).order_by("first", "written_at", "id")
 

@@ -40,9 +40,9 @@ def is_shut_at(at: str, starts_at: datetime, minutes: int, shop: Shop) -> bool:
 
 
 def coming_between(first: date, last: date, local: LocalTime) -> list[str]:
-    """The numbers of the visits with a time on these local days, inclusive, that are still to come."""
+    """The numbers of the visits with a time on these local days, inclusive, that are held or still to come."""
     begin, end = local.bounds(first, last)
-    rows = Visit.objects.filter(state__in=states.COMING, starts_at__gte=begin, starts_at__lt=end)
+    rows = Visit.objects.filter(state__in=states.COMING | {states.HELD}, starts_at__gte=begin, starts_at__lt=end)
     return [str(number) for number in rows.order_by("starts_at", "number").values_list("number", flat=True)]
 
 

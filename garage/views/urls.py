@@ -2,7 +2,7 @@ from django.urls import path
 
 from garage.views import account, privacy, second_factor, security_txt, sent
 from garage.views.beginning import begin
-from garage.views.booking import desk, online
+from garage.views.booking import confirm, desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
 from garage.views.lists import from_lists
 from garage.views.owners import own_data, owners
@@ -19,6 +19,7 @@ urlpatterns = [
     path("book/confirm/", online.book_confirm, name="book-confirm"),
     path("book/<slug:kind>/", online.book_time, name="book-time"),
     path("booked/", online.booked, name="booked"),
+    path("visit/<str:token>/confirm/", confirm.owner_confirm, name="owner-confirm"),
     path("visits/new/", desk.desk_booking, name="desk-booking"),
     path("visits/<int:number>/move/", visit.visit_move, name="visit-move"),
     path("visits/<int:number>/move/look/", visit.visit_move_look, name="visit-move-look"),
@@ -49,6 +50,7 @@ urlpatterns = [
     path("ring-list/", lists.ring_list, name="ring-list"),
     path("ring-list/<int:number>/rung/", lists.ring_list_done, name="ring-list-done"),
     path("ring-list/<int:number>/nobody/", lists.ring_list_nobody, name="ring-list-nobody"),
+    path("ring-list/<int:number>/confirm/", lists.ring_list_confirm, name="ring-list-confirm"),
     path("standby/", standby.standby, name="standby"),
     path("visits/<int:number>/standby/", standby.visit_standby, name="visit-standby"),
     path("visits/<int:number>/offer/<int:offer_id>/", standby.visit_offer, name="visit-offer"),

@@ -49,7 +49,7 @@ GATE, GO_ON_WITH_GATE, ROLLERS, CARD, INVOICE, SAY_READY = (
     "invoice",
     "say-ready",
 )
-PAYMENT, COLLECTED, NOTHING = "payment", "collected", "nothing"
+PAYMENT, COLLECTED, NOTHING, CONFIRM = "payment", "collected", "nothing", "confirm"
 
 
 def next_thing(standing: Progress) -> str:
@@ -61,6 +61,8 @@ def next_thing(standing: Progress) -> str:
     """
     if standing.state in states.OVER:
         return NOTHING
+    if standing.state == states.HELD:
+        return CONFIRM
     if standing.state in states.COMING:
         return _before_arrival(standing)
     if standing.card_closed:

@@ -7,6 +7,7 @@ from garage.core.mail.wording import DO_NOT_RUN
 from garage.core.selling.owner_choice import ASKED, MYSELF, WITH_US
 
 NEXT = {
+    states.HELD: "Press the link in our email: until then we hold the time, and it is not yours yet.",
     states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",
     states.BOOKED: "Bring the machine at the time above. Before that, the check sheet tells us what to look at.",
     states.TO_PUT_RIGHT: "Something is to be put right before the rollers. We agree a new time with you.",
@@ -18,6 +19,7 @@ NEXT = {
     states.READY: "You can collect it while we are open.",
     states.COLLECTED: "Done and collected. What was found stays readable here.",
     states.CALLED_OFF: "This visit is called off. You can book another one whenever you like.",
+    states.LAPSED: "It was not confirmed in time, so the time is free again. Book another whenever you like.",
     states.DID_NOT_COME: "The machine did not come at its time. Ring us and we find another.",
 }
 NO_TIME_YET = "No time is agreed yet: we ring or write to you."

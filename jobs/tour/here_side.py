@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from garage.changes.visit.offers import offer_all_due
 from garage.core.money import pounds_words
 from jobs.tour.mails import words_of
-from jobs.tour.owner_side import who_comes
+from jobs.tour.owner_side import confirms, who_comes
 from jobs.tour.sooner_side import times_offered
 from jobs.tour.stage import Stage
 from jobs.tour.telling import found, read_back
@@ -33,6 +33,7 @@ def books_again(other: Stage, bench_at: datetime, at: datetime) -> Stage:
     owner.presses("Check it all", "", wants="The curve once more, with the other pipe.", **who_comes(stage))
     owner.presses("Book it")
     stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
+    confirms(stage, "again-to-confirm", at=at)
     mail = words_of(stage.post("again-confirmation", at=at))
     when = read_back("time", "the confirmation", mail, r"When: (.+?) Please be there", stage.words(stage.slot))
     stage.visit_link = found(r"(http\S+/visit/\S+)", mail, "the confirmation")

@@ -51,7 +51,17 @@ def books(stage: Stage) -> None:
     owner.presses("Book it")
     stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
     tell.says("{} is held open, and booked for the {} as visit {}.", held, machine, str(stage.number))
+    confirms(stage, "to-confirm", at=facts.booked_on)
     _reads_the_confirmation(stage)
+
+
+def confirms(stage: Stage, name: str, *, at: datetime) -> None:
+    """By the link of the first mail: until then there is no other."""
+    mail = words_of(stage.post(name, at=at))
+    page = stage.owner.opens(found(r"(http\S+/confirm/)", mail, "the mail that asks"))
+    when = read_back("time", "the page that asks", page.text, r"Rollers from (.+?) Where", stage.words(stage.slot))
+    stage.owner.presses("Yes, I’m coming")
+    stage.tell.says("A mail asks for one press, and the visit stands: {}.", when)
 
 
 def who_comes(stage: Stage) -> dict[str, str]:

@@ -8,7 +8,7 @@ from garage.changes.visit.offers import offer_all_due
 from garage.core.money import pounds_words
 from jobs.tour import workshop_side
 from jobs.tour.mails import enclosed, words_of
-from jobs.tour.owner_side import who_comes
+from jobs.tour.owner_side import confirms, who_comes
 from jobs.tour.papers import pdf_words
 from jobs.tour.stage import Stage
 from jobs.tour.telling import Mismatch, found, read_back
@@ -31,6 +31,7 @@ def books_and_would_come_sooner(stage: Stage, before: datetime, at: datetime) ->
     asked = found(r"Sooner, if something comes free\s+(.+)", owner.page.text, "the page before booking")
     owner.presses("Book it")
     stage.number = int(found(r"Visit (\d+):", owner.page.text, "the page after booking"))
+    confirms(stage, "sooner-to-confirm", at=at)
     mail = words_of(stage.post("sooner-confirmation", at=at))
     when = read_back("time", "the confirmation", mail, r"When: (.+?) Please be there", stage.words(stage.slot))
     stage.visit_link = found(r"(http\S+/visit/\S+)", mail, "the confirmation")

@@ -13,6 +13,7 @@ from datetime import timedelta
 from decimal import Decimal
 
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import override_settings
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
@@ -27,7 +28,7 @@ from diagnostics.models.sheets import Sheet
 from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.judgement import latest
 from garage.changes.shop import lists
-from garage.changes.visit import photos, visits
+from garage.changes.visit import bookings, photos, visits
 from garage.core import states
 from garage.core.mail.wording import WORDED
 from garage.core.selling.owner_choice import ASKED, MYSELF
@@ -38,14 +39,18 @@ from garage.models.people import Person
 from garage.models.shop import Shop, Station, VisitKind
 from garage.models.standby import FreedTime, Offer
 from garage.models.visits import Hold, Visit
-from garage.reads import links
+from garage.reads import access, links
+from garage.reads.free import asked_online, free_days
 from garage.reads.secret_links import feed_token, wall_token
+from garage.reads.shop import the_shop
 from jobs.changes import credit_notes, kept_deposits, payments
 from jobs.models.book import CreditNote, Invoice
 from jobs.models.cards import Labour
 from jobs.reads.access import kept_deposit_of
 from tests.browser import rev_out
+from tests.factories import booking
 
+LATE_ENOUGH = 8  # days: nobody else in the stories books then
 HEARD_S = 60.0  # s, a clip; generous, since several runs may share two cores
 ANYBODY, HOLDER, BOOKED, BOSS = "anybody", "holder", "booked", "boss"  # who opens it; a holder has a time held open
 
@@ -64,6 +69,7 @@ PAGES = {
     "log-in": ANYBODY,
     "privacy": ANYBODY,
     "begin-open": BOSS,
+    "owner-confirm": ANYBODY,
     "owner-visit": ANYBODY,
     "owner-call-off": ANYBODY,
     "owner-move": ANYBODY,
@@ -175,7 +181,7 @@ FILES = {  # name: who, and what it is served as
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
     *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
     *("plan-accept", "step-begin", "step-pause", "step-late", "step-end", "step-pin", "step-pin-look"),
-    *("ring-list-done", "ring-list-nobody", "photo-add", "photo-delete"),
+    *("ring-list-done", "ring-list-nobody", "ring-list-confirm", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),
     *("visit-choice", "visit-offer", "visit-did-not-come", "visit-state", "visit-collected"),
     *("visit-go-on", "owner-go-on"),
@@ -221,6 +227,15 @@ def addresses() -> dict[str, list[str]]:
     return found
 
 
+def held_visit() -> Visit:
+    """Booked online as with a mail server, and not confirmed yet."""
+    kind, now = access.offered_kinds().first(), timezone.now()
+    free = free_days(asked_online(kind, the_shop()), count=LATE_ENOUGH, now=now)[-1]
+    draft = booking.draft(kind, free.times[0], email="held@example.org", telephone="07700 900555")
+    with override_settings(EMAIL_URL="smtp://127.0.0.1:25"):
+        return bookings.book_online(draft, browser="walk", address_key="walk", now=now)
+
+
 def _arguments() -> dict[str, list[list[object]]]:
     sheet = Visit.objects.filter(sheet__sent_at=None, sheet__isnull=False, state=states.BOOKED).first()
     asked = Visit.objects.exclude(route_asked="").first()
@@ -232,6 +247,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     paid = Invoice.objects.get(number=1).visit
     here = Visit.objects.filter(state=states.ON_THE_BENCH).first() or Visit.objects.filter(gates__isnull=False).first()
     may_go_on = open_offer(here, chooses, in_the_building=True)
+    held = held_visit()
     done = Visit.objects.filter(card__closed_at__isnull=False, invoices=None).exclude(state=states.COLLECTED).first()
     boss = Person.objects.get(role=Person.BOSS)
     note = _credit_note(paid.machine, boss)
@@ -270,6 +286,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
             for name in ("choose", "leave", "leave-look", "guide", "time")
         },
+        "owner-confirm": [[links.token(held, links.CONFIRM)]],
         "owner-standby": [[links.token(visit, links.VISIT)] for visit in (sheet, paid)],
         "owner-reminders": [[links.token(paid, links.REMINDERS)]],
         "owner-offer": [[links.token(one.visit, links.VISIT), one.pk] for one in (offer, may_go_on)],
@@ -311,7 +328,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "card-cause-late": [[paid.number]],
         **{name: [[paid.number]] for name in ("card-pdf", "card-close", "card-reopen", "visit-collected")},
         **{name: [[paid.number]] for name in ("photo-add", "visit-link-revoke", "visit-link-send")},
-        **{name: [[paid.number]] for name in ("ring-list-done", "ring-list-nobody")},
+        **{name: [[paid.number]] for name in ("ring-list-done", "ring-list-nobody", "ring-list-confirm")},
         **{name: [[paid.number]] for name in ("gate-begin", "gate-end", "gate-override", "card-labour-start")},
         **{name: [[paid.number]] for name in ("gate-bench-end", "gate-bench-again", "gate-on", "gate-off")},
         "gate-answer": [[paid.number, "leaks"]],

@@ -18,6 +18,10 @@ PASSWORDS = {name: password for name, password, *_ in LOG_INS}
 # Visits of the demo, after those of the year before: waits for the boss's word, failed the gate, due later today.
 ASKED, FAILED, EXPECTED = (past.MANY + number for number in (8, 4, 7))
 
+HELD = """
+from tests.browser.addresses import held_visit
+print("HELD", held_visit().number)
+"""
 OFFERED = """
 from garage.models.visits import Visit
 from tests.browser.addresses import open_offer
@@ -74,6 +78,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     ):
         pressing(hand)
     rollers_are_taken_over(hand, live)
+    _confirms_what_was_booked_online(hand, live)
     _says_it_is_a_come_back(hand, live)
     _says_it_did_not_come(hand, live)
     _gives_back_a_deposit_that_was_kept(hand)
@@ -90,6 +95,13 @@ def _rings(hand: Hand) -> None:
     assert "Nobody answered " in hand.words
     hand.types("What was said", "A set-up instead, please.")
     hand.button("Rung: take it off the list")
+
+
+def _confirms_what_was_booked_online(hand: Hand, live: LiveTickover) -> None:
+    number = live.shell(HELD).split("HELD ")[1].strip()
+    hand.goes_to("/ring-list/")
+    hand.button(f"They come: confirm it, visit {number}")
+    assert f"Visit {number} stands." in hand.words
 
 
 def _tells_what_came_back(hand: Hand) -> None:

@@ -30,6 +30,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "needs-mending": 7,  # mails that went out, mails that wait, clips and the trail: one each
     "second-factor": 4,
     "search": 7,
+    "owner-confirm": 3,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
     "owner-call-off": 2,
     "owner-move": 13,
@@ -62,7 +63,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "wall": 17,  # on a closed day it says why
     "wall-by-link": 15,
     "fix-first": 5,
-    "ring-list": 7,  # what did not reach its owner by mail, and deposits that did not come, stand there too
+    "ring-list": 9,  # and what nobody has confirmed, with how much was booked online in the last hour
     "standby": 7,
     "take-in": 5,  # its photos
     "visit-link": 4,

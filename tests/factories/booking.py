@@ -62,7 +62,9 @@ def hold(kind: VisitKind, starts_at: datetime, browser: str = "browser-1", addre
 
 
 def booked(kind: VisitKind, starts_at: datetime, **given: object) -> Visit:
-    return bookings.book_online(draft(kind, starts_at, **given), browser="nobody", now=timezone.now())
+    return bookings.book_online(
+        draft(kind, starts_at, **given), browser="nobody", address_key="here", now=timezone.now()
+    )
 
 
 def arrived(visit: Visit) -> Visit:

@@ -28,7 +28,7 @@ from diagnostics.reads.judgement import latest
 from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import routes as route_changes
 from garage.changes.day import steps
-from garage.changes.visit import bookings, floor, gate_results, offers, owner_choices, standby, visits
+from garage.changes.visit import bookings, confirming, floor, gate_results, offers, owner_choices, standby, visits
 from garage.core import routes, states
 from garage.core.errors import Refused, Showable
 from garage.core.roller_rule import STOPS, StopKind
@@ -36,6 +36,7 @@ from garage.core.selling.standby import OnStandby
 from garage.models.actors import OWNER
 from garage.models.people import Person
 from garage.models.standby import FreedTime, Offer
+from garage.models.unconfirmed import Unconfirmed
 from garage.models.visits import Step, Visit
 from garage.reads import links
 from garage.reads.day_plan import day_plan
@@ -120,6 +121,13 @@ class World:
         self.is_here()
         self.visit.pieces.all().delete()
         self.alter(at="", starts_at=None, minutes=0)
+
+    def lapsed(self) -> Visit:
+        """Booked online, and nobody confirmed it."""
+        Unconfirmed.objects.create(visit=self.visit, starts_at=self.visit.starts_at, until=timezone.now())
+        self.visit.pieces.all().delete()
+        self.alter(state=states.LAPSED, at="", starts_at=None, minutes=0)
+        return self.fresh()
 
     def freed_for_somebody(self) -> None:
         now, much_later = timezone.now(), booking.at_local(booking.workday(ahead=9), 14)
@@ -331,9 +339,17 @@ WAYS: dict[str, Way] = {
     ),
     "a machine booked online": Way(
         _coming,
-        lambda w: bookings.book_online(booking.draft(w.visit.kind, w.later), browser="another", now=timezone.now()),
+        lambda w: bookings.book_online(
+            booking.draft(w.visit.kind, w.later), browser="another", address_key="here", now=timezone.now()
+        ),
         None,
         lambda _: Visit.objects.count() == 2,
+    ),
+    "a time that lapsed taken again": Way(
+        _coming,
+        lambda w: confirming.confirm_by_owner(w.lapsed(), starts_at=w.later, now=timezone.now()),
+        lambda w: w.post("owner-confirm", links.token(w.lapsed(), links.CONFIRM), starts_at=w.later.isoformat()),
+        lambda w: w.fresh().starts_at == w.later,
     ),
     "a known machine booked": Way(_coming, _books_again, _posts_another_booking, lambda _: Visit.objects.count() == 2),
     "a route by a person's word": Way(

@@ -68,6 +68,12 @@ DOORS = (
         frozenset({StopKind.MUST_NOT_RUN, StopKind.MARKED}),  # nothing is known of it yet: its check sheet comes after
     ),
     Door(
+        "a time that lapsed taken again",
+        "owner-confirm",
+        "garage.changes.visit.confirming.confirm_by_owner",
+        RollerAct.HAVE_TIME,
+    ),
+    Door(
         "a known machine booked",
         "desk-booking",
         "garage.changes.visit.bookings.book_at_the_desk",

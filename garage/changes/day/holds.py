@@ -9,6 +9,7 @@ from django.db.models import Exists, OuterRef
 
 from garage.changes.day import locks, selling
 from garage.changes.day.constraints import broke_unique
+from garage.changes.people import online_limits
 from garage.core.errors import Refused
 from garage.core.keeping.periods import HOLD_COUNTS
 from garage.models.shop import Shop, VisitKind
@@ -34,7 +35,9 @@ def _take(*, browser: str, address_key: str, kind: VisitKind, starts_at: datetim
     old = Hold.objects.filter(browser=browser).first()
     locks.days_for_change(local.day(starts_at), local.day(old.starts_at if old else starts_at))
     Hold.objects.filter(browser=browser).delete()
+    locks.shop_for_change()
     _count(address_key, shop, now)
+    online_limits.check_one_more_hold(address_key, shop, now=now)
     asked = free.asked_online(kind, shop, browser=browser)
     hold = Hold(
         browser=browser,

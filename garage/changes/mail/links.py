@@ -7,6 +7,8 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.mail import messages
 from garage.changes.people import attempts
+from garage.core import states
+from garage.core.errors import Refused
 from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -27,6 +29,8 @@ def revoke(visit: Visit, *, by: Person, now: datetime) -> None:
 
 def send_fresh(visit: Visit, *, by: Person, now: datetime) -> None:
     """To the owner's address, without a limit for the workshop."""
+    if visit.state in states.UNPROVEN:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: its links work once it is confirmed.")
     _send(visit, by=by, now=now)
 
 

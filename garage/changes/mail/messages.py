@@ -12,6 +12,7 @@ from django.template.loader import get_template
 from django.utils import timezone
 
 from garage.changes import trail
+from garage.core import states
 from garage.core.errors import Refused
 from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 from garage.core.mail.wording import WORDED
@@ -22,7 +23,7 @@ from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
 from garage.reads import links
-from garage.reads.messages import due
+from garage.reads.messages import TO_CONFIRM, due
 from garage.reads.shop import the_shop
 from garage.wake import wake
 
@@ -67,7 +68,12 @@ def keep(
     now: datetime,
     due_at: datetime | None = None,
 ) -> Message:
-    """As write, of a letter that is rendered already. due_at: if it is not to go out at once."""
+    """As write, of a letter that is rendered already. due_at: if it is not to go out at once.
+
+    Every mail is written here, so here it stands that an address is confirmed before anything else is sent to it.
+    """
+    if visit is not None and visit.state in states.UNPROVEN and what != TO_CONFIRM:
+        raise Refused(f"Visit {visit.number} is {visit.state_words}: nothing is mailed to its owner. Confirm it first.")
     message = Message.objects.create(
         visit=visit,
         what=what,

@@ -18,16 +18,23 @@ from garage.models.shop import ROLLER, Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import guide_address, offer_address, time_address
+from garage.output.addresses import confirm_address, guide_address, offer_address, time_address
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
+from garage.reads.messages import TO_CONFIRM
 
 HOW_TO_CHANGE = "To move it or call it off, use the link in our email, or ring us."
 
 
 def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
     _write("visit_booked", visit, shop, diary(visit, shop, now=now), now=now)
+
+
+def to_confirm(visit: Visit, shop: Shop, *, until: datetime, now: datetime) -> None:
+    """The only mail to an address that has proved nothing yet. It holds nothing that a stranger could open."""
+    url = confirm_address(links.token(visit, links.CONFIRM))
+    _write(TO_CONFIRM, visit, shop, None, until=until, confirm_url=url, now=now)
 
 
 def moved(visit: Visit, shop: Shop, *, now: datetime) -> None:

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from garage import events
 from garage.changes import trail
+from garage.changes.visit import confirming
 from garage.core import states
 from garage.core.errors import Refused
 from garage.models.people import Person
@@ -31,6 +32,8 @@ def take_in(
     if TakeIn.objects.filter(visit=visit).exists() and visit.state not in states.COMING:
         raise Refused(f"Visit {visit.number} has been taken in already; look at its page.")
     states.check_move(visit.state, states.HERE)
+    if visit.state == states.HELD:
+        confirming.came(visit, by=by, now=now)
     row, _ = TakeIn.objects.update_or_create(
         visit=visit,
         defaults={

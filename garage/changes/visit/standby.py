@@ -23,7 +23,7 @@ LONGEST_NOTICE_HOURS = 14 * 24  # somebody who needs more books another time
 def ask(visit: Visit, *, notice_hours: int, weekdays: Collection[int], by: Actor, now: datetime) -> Standby:
     """weekdays: those that suit, 0 is Monday. Asked before, the place in the line stays and the rest is changed."""
     visit = locks.visit_for_change(visit)
-    if visit.state not in states.COMING:
+    if visit.state not in states.COMING | {states.HELD}:
         raise Refused(f"This visit is {visit.state_words}: it has no time to come sooner than.")
     if not 0 <= notice_hours <= LONGEST_NOTICE_HOURS:
         raise BadInput("Notice", f"{notice_hours} hours", f"0 to {LONGEST_NOTICE_HOURS} hours")

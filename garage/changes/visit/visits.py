@@ -11,7 +11,7 @@ from garage.changes import trail
 from garage.changes.day import freed, locks, planned_steps, selling
 from garage.changes.mail import notices
 from garage.changes.people import attempts
-from garage.changes.visit import deposits
+from garage.changes.visit import confirming, deposits
 from garage.core import states
 from garage.core.deposits import frees_its_time_on
 from garage.core.errors import BadInput, Refused
@@ -121,8 +121,9 @@ def _check_it_may_get_a_time(visit: Visit) -> None:
 
 def come_back(visit: Visit, shop: Shop, *, now: datetime) -> None:
     """Inside a change: a visit that had no time and now has one is booked again, or simply here if the machine is."""
-    if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME}:
+    if visit.state not in {states.TO_PUT_RIGHT, states.DID_NOT_COME, states.LAPSED}:
         return
+    confirming.forget(visit)
     booked = states.DEPOSIT_AWAITED if visit.deposit > visit.deposit_paid else states.BOOKED
     then = states.HERE if visit.arrived_at and visit.state == states.TO_PUT_RIGHT else booked
     states.check_move(visit.state, then)
@@ -166,7 +167,7 @@ def call_off_unpaid(visit: Visit, *, now: datetime) -> Visit:
 
 def _call_off(visit: Visit, shop: Shop, why: str, *, owner_asked: bool, by: Actor, now: datetime) -> Visit:
     states.check_move(visit.state, states.CALLED_OFF)
-    before = visit.starts_at
+    before, was_proven = visit.starts_at, visit.state not in states.UNPROVEN
     taken_out = notices.taken_out_of_the_diary(visit, shop, now=now)
     had = selling.give_back(visit, shop)
     freed.put_down(visit, had, why=FreedTime.CALLED_OFF, shop=shop, now=now)
@@ -177,7 +178,9 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, owner_asked: bool, by: Acto
     late = f", less than {shop.late_words} before" if is_late else ""
     said = f"called off{late}{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
     trail.about_visit(visit, said, by=by, now=now)
-    notices.called_off(visit, shop, taken_out=taken_out, now=now)
+    confirming.forget(visit)
+    if was_proven:
+        notices.called_off(visit, shop, taken_out=taken_out, now=now)
     events.visit_called_off.send(sender=Visit, visit=visit)
     return visit
 

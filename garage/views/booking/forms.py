@@ -48,6 +48,12 @@ class TimeForm(forms.Form):
     starts_at = InstantField()
 
 
+class ConfirmForm(forms.Form):
+    """Empty, or another time for one that was given up."""
+
+    starts_at = InstantField(required=False)
+
+
 class SinceForm(forms.Form):
     """The first day whose times are shown. Anything that is not a day is ignored."""
 

@@ -12,7 +12,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes.day import holds
 from garage.changes.visit import bookings
+from garage.core.selling.draft import Draft
 from garage.models.shop import VisitKind
+from garage.models.visits import Visit
 from garage.pages.booked import booked_page
 from garage.pages.standby import suits_words
 from garage.reads import access
@@ -82,7 +84,7 @@ def book_confirm(request: ShopRequest) -> HttpResponse:
     if found is None or found.who is None:
         return redirect("booked" if found is None else "book-who")
     draft = drafts.draft_from(found.kind, found.starts_at, found.key, found.who)
-    booking = carried_out(form, lambda: bookings.book_online(draft, browser=browser, now=request.now))
+    booking = carried_out(form, lambda: _book(request, draft, browser))
     if booking is None:
         return _times(request, found.kind, form)
     drafts.is_booked(request, booking.made.number)
@@ -96,6 +98,10 @@ def booked(request: ShopRequest) -> HttpResponse:
     if page is None:
         return redirect("front")
     return render(request, "garage/booked.html", {"page": page})
+
+
+def _book(request: ShopRequest, draft: Draft, browser: str) -> Visit:
+    return bookings.book_online(draft, browser=browser, address_key=address_key(request), now=request.now)
 
 
 def _hold(request: ShopRequest, browser: str, kind: VisitKind, starts_at: datetime) -> None:

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from garage.changes.day import ring
+from garage.changes.visit import confirming
 from garage.models.visits import Visit
 from garage.pages.lists import fix_first_page, ring_page
 from garage.reads import access
@@ -46,6 +47,19 @@ def ring_list_nobody(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = access.visit_for(request.user, number)
     then = redirect(f"{reverse('ring-list')}#ring-{number}")
     return pressed(request, lambda: ring.nobody_answered(visit, by=request.user, now=request.now), then=then)
+
+
+@workshop
+@require_POST
+def ring_list_confirm(request: WorkshopRequest, number: int) -> HttpResponse:
+    """Its owner was rung, and comes."""
+    visit = access.visit_for(request.user, number)
+    return pressed(
+        request,
+        lambda: confirming.confirm(visit, by=request.user, now=request.now),
+        then=redirect("ring-list"),
+        said=f"Visit {number} stands. Its owner gets the confirmation and the check sheet by email.",
+    )
 
 
 def _ring_list(request: WorkshopRequest, visit: Visit | None = None, failed: RungForm | None = None) -> HttpResponse:

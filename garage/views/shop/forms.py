@@ -57,7 +57,16 @@ SHOP_PARTS = {
     "Clips": ["keeps_clip_originals"],
     "Times": ["gate_minutes", "strap_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
     "Messages": ["quiet_from", "quiet_until", "invoice_due_days", "calling_code"],
-    "Holding a time open for somebody booking": ["hold_minutes", "hold_minutes_in_all", "holds_per_address_and_hour"],
+    "Booking online": [
+        "hold_minutes",
+        "hold_minutes_in_all",
+        "holds_per_address_and_hour",
+        "holds_per_network",
+        "confirm_hours",
+        "visits_per_owner",
+        "most_unconfirmed",
+        "most_online_an_hour",
+    ],
 }
 
 
@@ -109,6 +118,11 @@ class ShopForm(RowForm[Shop]):
             "hold_minutes": "Minutes a time is held open for somebody booking",
             "hold_minutes_in_all": "Minutes it is held at most",
             "holds_per_address_and_hour": "Times one network address can hold in an hour",
+            "holds_per_network": "Times one network can hold at once",
+            "confirm_hours": "Opening hours an owner has to confirm",
+            "visits_per_owner": "Visits to come with one email address or telephone",
+            "most_unconfirmed": "Bookings that may wait to be confirmed",
+            "most_online_an_hour": "Online bookings in an hour",
             "bookable_days": "Days that can be booked ahead",
             "notice_minutes": "Minutes' notice before a time that can be booked",
             "quiet_from": "No message from",
@@ -142,6 +156,11 @@ class ShopForm(RowForm[Shop]):
             "guard_minutes": "What they bring and cost stands below. 0: none.",
             "bookable_days": "",
             "notice_minutes": "Online only: the desk can book at any notice.",
+            "holds_per_network": "Those that wait to be confirmed count too.",
+            "confirm_hours": "By the link we mail. Until then the time is held and the visit is on the ring list.",
+            "visits_per_owner": "More than that are booked by telephone.",
+            "most_unconfirmed": "With more, nobody can book online until some are confirmed. The ring list says so.",
+            "most_online_an_hour": "With more, nobody can book online for a while. The ring list says so.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
         widgets = _LONG | _CLOCK

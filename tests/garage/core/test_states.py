@@ -16,13 +16,14 @@ def test_every_state_has_its_words_and_its_moves_and_none_follows_itself(state):
 
 
 def test_every_state_is_of_one_kind():
-    kinds = (states.COMING, states.IN_THE_BUILDING, states.OVER)
+    kinds = ({states.HELD}, states.COMING, states.IN_THE_BUILDING, states.OVER)
     assert sorted(state for kind in kinds for state in kind) == sorted(states.WORDS)
 
 
-def test_a_visit_that_is_over_stays_over_but_a_machine_that_did_not_come_can_be_booked_again():
+def test_a_visit_that_is_over_stays_over_but_one_that_did_not_come_or_lapsed_can_be_booked_again():
     assert {state: states.MAY_FOLLOW[state] for state in states.OVER if states.MAY_FOLLOW[state]} == {
-        states.DID_NOT_COME: {states.BOOKED, states.DEPOSIT_AWAITED, states.TO_PUT_RIGHT}
+        states.DID_NOT_COME: {states.BOOKED, states.DEPOSIT_AWAITED, states.TO_PUT_RIGHT},
+        states.LAPSED: {states.BOOKED, states.DEPOSIT_AWAITED},
     }
 
 

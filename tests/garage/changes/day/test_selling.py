@@ -197,7 +197,9 @@ def test_each_refusal_of_a_time_says_what_to_do_instead(roller_kind):
 
     def refused(start, why, now=None):
         with refuses(f"{local.in_words(start)} {why}"):
-            bookings.book_online(booking.draft(roller_kind, start), browser="nobody", now=now or timezone.now())
+            bookings.book_online(
+                booking.draft(roller_kind, start), browser="nobody", address_key="here", now=now or timezone.now()
+            )
 
     refused(booking.at_local(day, 10, 2), "is not a multiple of five minutes: choose one of the times shown.")
     for hour, minute in ((7, 55), (16, 50)):
@@ -218,15 +220,18 @@ def test_a_time_is_sold_at_the_edges_of_hours_notice_and_horizon(roller_kind):
     day = booking.workday()
     start = booking.at_local(day, 8)
     draft = booking.draft(roller_kind, start)
-    assert bookings.book_online(draft, browser="nobody", now=start - timedelta(minutes=60)).starts_at == start
+    assert (
+        bookings.book_online(draft, browser="nobody", address_key="here", now=start - timedelta(minutes=60)).starts_at
+        == start
+    )
     last = booking.at_local(day, 10)
     draft = booking.draft(roller_kind, last)
     now = last - timedelta(days=20)
-    assert bookings.book_online(draft, browser="nobody", now=now).starts_at == last
+    assert bookings.book_online(draft, browser="nobody", address_key="here", now=now).starts_at == last
     other = booking.draft(roller_kind, booking.at_local(day, 14))
     words = the_shop().local_time.in_words(other.starts_at)
     with refuses(f"{words} is too far ahead: times can be booked 20 days ahead."):
-        bookings.book_online(other, browser="nobody", now=now - timedelta(days=1))
+        bookings.book_online(other, browser="nobody", address_key="here", now=now - timedelta(days=1))
 
 
 def test_nothing_is_given_back_of_a_visit_without_a_time(roller_kind):

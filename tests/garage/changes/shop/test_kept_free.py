@@ -78,7 +78,7 @@ def test_a_hold_is_refused_too_and_one_that_stands_is_booked_whatever_is_kept_si
     holds.take(**asked)
     keep(boss, 120)
     draft = booking.draft(kind, nine)
-    assert bookings.book_online(draft, browser="mine", now=now).starts_at == nine
+    assert bookings.book_online(draft, browser="mine", address_key="here", now=now).starts_at == nine
 
 
 def test_the_desk_may_sell_into_it_and_its_owner_may_not_move_into_it(boss, last_hour):

@@ -41,7 +41,7 @@ def test_no_time_is_shown_sold_held_or_given(kind, start, now):
         assert free.free_on(asked, start.date(), now=now) == ()
         assert free.free_days(asked, count=1, now=now)[0].day > start.date() + 10 * A_DAY
     doors = (
-        lambda: bookings.book_online(booking.draft(kind, start), browser="b", now=now),
+        lambda: bookings.book_online(booking.draft(kind, start), browser="b", address_key="here", now=now),
         lambda: bookings.book_at_the_desk(booking.draft(kind, start), by=by, now=now),
         lambda: holds.take(browser="b", address_key="a", kind=kind, starts_at=start, now=now),
         lambda: visits.move(moved, starts_at=start, by=by, now=now),
@@ -57,7 +57,7 @@ def test_a_hold_of_before_sells_nothing(kind, start, now):
     holds.take(browser="b", address_key="a", kind=kind, starts_at=start, now=now)
     closed(start)
     with pytest.raises(Refused, match="winter closing"):
-        bookings.book_online(booking.draft(kind, start), browser="b", now=now)
+        bookings.book_online(booking.draft(kind, start), browser="b", address_key="here", now=now)
 
 
 def test_a_time_that_is_given_back_there_is_neither_kept_nor_offered(visit, kind, start, now):

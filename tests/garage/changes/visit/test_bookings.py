@@ -59,7 +59,7 @@ def test_with_a_deposit_it_is_booked_with_the_deposit_awaited(start):
 
 def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, start):
     booking.hold(kind, start, browser="mine")
-    visit = bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+    visit = bookings.book_online(booking.draft(kind, start), browser="mine", address_key="here", now=timezone.now())
     assert not Hold.objects.exists()
     assert set(SoldPiece.objects.values_list("visit", "hold")) == {(visit.pk, None)}
 
@@ -67,16 +67,23 @@ def test_online_the_hold_is_used_up_and_the_time_is_sold_to_the_visit(kind, star
 def test_the_hold_of_another_browser_is_not_used_up(kind, start):
     booking.hold(kind, start, browser="theirs")
     with pytest.raises(selling.TimeTaken):
-        bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+        bookings.book_online(booking.draft(kind, start), browser="mine", address_key="here", now=timezone.now())
     assert Hold.objects.get().browser == "theirs"
 
 
 def test_a_time_held_in_time_is_booked_even_if_it_has_come_too_near_meanwhile(kind, start):
     booking.hold(kind, start, browser="mine")
     garage.shop(notice_minutes=60 * 24 * 20)
-    assert bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now()).starts_at == start
+    assert (
+        bookings.book_online(
+            booking.draft(kind, start), browser="mine", address_key="here", now=timezone.now()
+        ).starts_at
+        == start
+    )
     with pytest.raises(Refused, match="too soon"):
-        bookings.book_online(booking.draft(kind, start + timedelta(hours=4)), browser="mine", now=timezone.now())
+        bookings.book_online(
+            booking.draft(kind, start + timedelta(hours=4)), browser="mine", address_key="here", now=timezone.now()
+        )
 
 
 def test_what_is_booked_online_is_the_owners_doing(visit):
@@ -86,8 +93,8 @@ def test_what_is_booked_online_is_the_owners_doing(visit):
 
 def test_the_same_draft_sent_twice_is_booked_once(kind, start):
     draft = booking.draft(kind, start)
-    first = bookings.book_online(draft, browser="mine", now=timezone.now())
-    assert bookings.book_online(draft, browser="mine", now=timezone.now()) == first
+    first = bookings.book_online(draft, browser="mine", address_key="here", now=timezone.now())
+    assert bookings.book_online(draft, browser="mine", address_key="here", now=timezone.now()) == first
     assert Visit.objects.count() == Message.objects.count() == 1
 
 
@@ -119,7 +126,7 @@ def test_the_desk_books_in_its_own_name_and_without_an_email_address(kind, start
 def test_all_that_is_booked_stands_on_the_visit_and_in_the_trail(start):
     kind = garage.visit_kind(minutes=90, price=Decimal("140"), deposit=Decimal("35"))
     now, draft = timezone.now(), booking.draft(kind, start)
-    visit = bookings.book_online(draft, browser="mine", now=now)
+    visit = bookings.book_online(draft, browser="mine", address_key="here", now=now)
     words = f"booked: Set-up, {the_shop().local_time.in_words(start)}"
     check_noted(words, by=OWNER, at=now, visit=visit)
     row = Visit.objects.get()
@@ -161,7 +168,7 @@ def test_a_draft_sent_twice_at_the_desk_is_booked_once(kind, start):
 @pytest.mark.parametrize(
     "book",
     [
-        lambda draft: bookings.book_online(draft, browser="mine", now=timezone.now()),
+        lambda draft: bookings.book_online(draft, browser="mine", address_key="here", now=timezone.now()),
         lambda draft: bookings.book_at_the_desk(draft, by=garage.front_desk(), now=timezone.now()),
     ],
     ids=["online", "at the desk"],
@@ -188,13 +195,13 @@ def test_a_hold_that_has_lapsed_or_is_for_something_else_gives_no_right_to_short
         Hold.objects.update(expires_at=now + timedelta(minutes=10))
         garage.shop(notice_minutes=60 * 24 * 20)
         with pytest.raises(Refused, match="too soon"):
-            bookings.book_online(booking.draft(kind, start), browser="mine", now=now + later)
+            bookings.book_online(booking.draft(kind, start), browser="mine", address_key="here", now=now + later)
 
 
 def test_whatever_else_the_browser_holds_is_let_go_when_it_books(kind, start):
     booking.hold(kind, start + timedelta(hours=4), browser="mine")
     booking.hold(kind, start + timedelta(days=7), browser="theirs")
-    bookings.book_online(booking.draft(kind, start), browser="mine", now=timezone.now())
+    bookings.book_online(booking.draft(kind, start), browser="mine", address_key="here", now=timezone.now())
     assert [hold.browser for hold in Hold.objects.all()] == ["theirs"]
 
 

@@ -270,7 +270,7 @@ def test_booking_takes_few_queries_and_reads_the_shop_once_for_the_page_once_for
     with CaptureQueriesContext(connection) as asked:
         client.post(reverse("book-confirm"))
     assert Visit.objects.exists()
-    assert len(asked) <= 54  # the last: whether the hold that is used up keeps a freed time
+    assert len(asked) <= 58  # the last four: what waits, was booked lately and is of the same owner; and one counted
     assert sum('FROM "garage_shop"' in query["sql"] for query in asked) == 3
 
 
