@@ -6,7 +6,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0029_amounts"),
+        ("garage", "0030_cut_off"),
     ]
 
     operations = [

@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("garage", "0030_cut_off")]
+    dependencies = [("garage", "0034_unconfirmed")]
 
     operations = [
         migrations.AddField(
