@@ -8,16 +8,16 @@ celery 5.7); so does one that acknowledges such a task later. Here it is what it
 from typing import Any
 
 from kombu.transport import redis
-from redis.exceptions import ConnectionError as RedisIsAway
+from redis import exceptions
 
 
-class Channel(redis.Channel):
+class RedisChannel(redis.Channel):
     def _connparams(self, asynchronous: bool = False) -> dict[str, Any]:
         if self.connection is None or self.connection.client is None:
-            raise RedisIsAway("the connection of this channel is closed")
+            raise exceptions.ConnectionError("the connection of this channel is closed")
         found: dict[str, Any] = super()._connparams(asynchronous=asynchronous)  # type: ignore[misc]  # not in its stubs
         return found
 
 
-class Transport(redis.Transport):
-    Channel = Channel
+class RedisTransport(redis.Transport):
+    Channel = RedisChannel

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import update_wrapper
-from typing import ParamSpec
 
 from django.http import HttpResponseBase
 
-Given = ParamSpec("Given")
+from garage.views.requests import Given
 
 MICROPHONE = "microphone"
 # What a browser would ask its user about. Names that few browsers know are left out: the others complain of them.

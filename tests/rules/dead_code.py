@@ -44,13 +44,13 @@ REASONS = (  # files, names, who uses them
         "the web server's loop calls them",
     ),
     ("garage/views/body_limits.py", "process_view", "Django calls it before the view"),
+    ("garage/running/redis_broker.py", "RedisTransport", "garage/celery.py names it to Celery"),
     ("garage/running/file_broker.py", "_put _get _queue_bind", "Celery's transport calls them"),
     ("garage/running/beat.py", "SteadyScheduler last_run_at _heap", "Celery's beat: garage/celery.py names it"),
     ("garage/urls.py", "handler500", "Django's resolver reads it"),
     ("garage/views/cannot_save.py", "_has_been_logged", "Django asks for it before it logs an answer"),
     ("garage/core/planning/solving/solver.py", "num_workers random_seed max_*", "CP-SAT's settings"),
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
-    ("jobs/tour/mailbox.py", "send_messages", "Django's way to send mail"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
 )
 CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect"]

@@ -77,54 +77,59 @@ class KeptThing:
     then: str = "Deleted."
 
 
+KEPT_ANYWAY = (
+    KeptThing(
+        "Your name, address, telephone number and email address, your machines and their registrations",
+        "To know whose machine it is and to reach you.",
+        f"Until your last invoice may go; without an invoice, {NEVER_INVOICED.words} after your last visit.",
+        "Taken out. What was found and done to the machine stays, without you.",
+    ),
+    KeptThing(
+        "What you tell us: check sheet, what you want done, clips of the engine and what was heard, photos",
+        "To find out before the visit what is wrong, and to do the work.",
+        f"{SHEETS.words} after the visit is over.",
+        "Deleted. To judge better we keep which answers went with which fault, without name, machine or number.",
+    ),
+    KeptThing(
+        "The job card: what was measured, found and fitted",
+        "So that whoever works on the machine next knows what was done.",
+        "As long as we look after such machines.",
+        "Your name comes out of it when your name and address go.",
+    ),
+    KeptThing(
+        "Invoices, deposits and payments, with name and address",
+        "The law says so.",
+        f"{INVOICES.words}, counted from the end of the business year.",
+        "Name, address, all words and the paper are deleted. The sums stay in the book.",
+    ),
+    KeptThing(
+        "Emails that we sent you",
+        "To know what you were told.",
+        f"{MAILS.words}; what was enclosed, {ENCLOSURES.words}.",
+    ),
+    KeptThing(
+        "Who changed what, and when",
+        "To find out what went wrong, and who was let in.",
+        "As long as the garage keeps its books here.",
+        "Your name comes out of it when your name and address go.",
+    ),
+    KeptThing(
+        "What you have typed while you book, under a cookie of your browser",
+        "So that nothing you typed is lost.",
+        f"{SESSIONS.words} after you were last here.",
+    ),
+    KeptThing(
+        "That a time was held or a link asked for, by a code that nobody can read an address from",
+        "So that nobody books everything or writes to you a hundred times.",
+        f"Times held, {HOLD_COUNTS.words}; links asked for, {ATTEMPTS.words}.",
+    ),
+)
+
+
 def kept_things(*, backups: int) -> tuple[KeptThing, ...]:
     """What is kept of owners and of people who work here. backups: how many daily ones stay."""
     return (
-        KeptThing(
-            "Your name, address, telephone number and email address, your machines and their registrations",
-            "To know whose machine it is and to reach you.",
-            f"Until your last invoice may go; without an invoice, {NEVER_INVOICED.words} after your last visit.",
-            "Taken out. What was found and done to the machine stays, without you.",
-        ),
-        KeptThing(
-            "What you tell us: check sheet, what you want done, clips of the engine and what was heard, photos",
-            "To find out before the visit what is wrong, and to do the work.",
-            f"{SHEETS.words} after the visit is over.",
-            "Deleted. To judge better we keep which answers went with which fault, without name, machine or number.",
-        ),
-        KeptThing(
-            "The job card: what was measured, found and fitted",
-            "So that whoever works on the machine next knows what was done.",
-            "As long as we look after such machines.",
-            "Your name comes out of it when your name and address go.",
-        ),
-        KeptThing(
-            "Invoices, deposits and payments, with name and address",
-            "The law says so.",
-            f"{INVOICES.words}, counted from the end of the business year.",
-            "Name, address, all words and the paper are deleted. The sums stay in the book.",
-        ),
-        KeptThing(
-            "Emails that we sent you",
-            "To know what you were told.",
-            f"{MAILS.words}; what was enclosed, {ENCLOSURES.words}.",
-        ),
-        KeptThing(
-            "Who changed what, and when",
-            "To find out what went wrong, and who was let in.",
-            "As long as the garage keeps its books here.",
-            "Your name comes out of it when your name and address go.",
-        ),
-        KeptThing(
-            "What you have typed while you book, under a cookie of your browser",
-            "So that nothing you typed is lost..",
-            f"{SESSIONS.words} after you were last here.",
-        ),
-        KeptThing(
-            "That a time was held or a link asked for, by a code that nobody can read an address from",
-            "So that nobody books everything or writes to you a hundred times.",
-            f"Times held, {HOLD_COUNTS.words}; links asked for, {ATTEMPTS.words}.",
-        ),
+        *KEPT_ANYWAY,
         KeptThing(
             "Copies of all this, in case the computer breaks",
             "So that nothing is lost.",

@@ -19,10 +19,10 @@ def closed_channel(transport, address):
 
 
 def test_a_channel_of_a_closed_connection_says_that_it_is_lost(redis_address):
-    channel = closed_channel(redis_broker.Transport, redis_address)
+    channel = closed_channel(redis_broker.RedisTransport, redis_address)
     with pytest.raises(RedisIsAway, match="is closed"), channel.conn_or_acquire():
         pass
-    assert issubclass(RedisIsAway, redis_broker.Transport.connection_errors)
+    assert issubclass(RedisIsAway, redis_broker.RedisTransport.connection_errors)
 
 
 def test_twin_kombus_own_ends_by_an_error_that_nobody_expects(redis_address):
@@ -34,4 +34,4 @@ def test_twin_kombus_own_ends_by_an_error_that_nobody_expects(redis_address):
 @pytest.mark.parametrize("kind", ["redis", "rediss"])
 def test_a_redis_is_recognised(kind):
     with app.connection_for_write(f"{kind}://localhost") as connection:
-        assert isinstance(connection.transport, redis_broker.Transport)
+        assert isinstance(connection.transport, redis_broker.RedisTransport)
