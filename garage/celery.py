@@ -21,9 +21,8 @@ TASK_LIMIT_S = 900  # s for a task without a limit of its own; one that hangs is
 REDIS_CONNECT_S, REDIS_ANSWER_S = 1.0, 2.0  # a page waits no longer for a Redis that is away, or there and silent
 
 TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # kombu's, but messages appear atomically
-TRANSPORT_ALIASES["redis"] = TRANSPORT_ALIASES["rediss"] = (
-    "garage.running.redis_broker:RedisTransport"  # and it is outlived
-)
+# kombu's as well, but the worker outlives it
+TRANSPORT_ALIASES["redis"] = TRANSPORT_ALIASES["rediss"] = "garage.running.redis_broker:RedisTransport"
 
 app = Celery("tickover")
 
