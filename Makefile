@@ -63,7 +63,7 @@ test-postgresql: ## Run the tests for both databases on a PostgreSQL started for
 	@.ci/set_up test
 	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases tests
 
-bench: ## Measure judgement, hearing and planner beside reference methods; the planner alone takes over an hour
+bench: ## Measure judgement, hearing and planner beside reference methods, post junk, kill workers; the planner alone takes over an hour
 	@.ci/set_up test
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.judgement tests/bench/judgement.md
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.sensitivity tests/bench/sensitivity.md
@@ -71,6 +71,7 @@ bench: ## Measure judgement, hearing and planner beside reference methods; the p
 	$(python) -m tests.bench.planning 1000 tests/bench/planning.md
 	$(python) -m tests.bench.junk 20000 tests/bench/junk.md
 	$(python) -m tests.bench.kills 40 tests/bench/kills.md
+	$(python) -m tests.bench.mail_kills 40 tests/bench/mail_kills.md
 	$(python) -m tests.bench.weeks 60 tests/bench/weeks.md
 
 mutants: ## Change cores and changes a little at a time and list what no test notices; MODULE= tries a file or folder fully

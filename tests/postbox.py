@@ -23,7 +23,8 @@ class Postbox(socketserver.ThreadingTCPServer):
 
     answers: the answer to a verb, by verb, as "MAIL"; GREETING stands for the first word said, TAKEN for the last one.
     stalls, dies: where it says nothing more and where it hangs up; MIDDLE is after the first lines of a mail. A mail is
-    kept before TAKEN is said. slow_s: how long it thinks about each mail, asked anew each time.
+    kept before TAKEN is said. slow_s: how long it thinks about each mail, asked anew each time. talking: how many are
+    connected; most_talking: at once, at most.
     """
 
     daemon_threads = True
@@ -36,12 +37,19 @@ class Postbox(socketserver.ThreadingTCPServer):
         self.stalls: set[str] = set()
         self.dies: set[str] = set()
         self.slow_s: Callable[[], float] = float
-        self.over = threading.Event()
+        self.go_on = threading.Event()
+        self.talking = self.most_talking = 0
         self.came = threading.Condition()
 
     @property
     def url(self) -> str:
         return f"smtp://127.0.0.1:{self.server_address[1]}"
+
+    def let_go(self) -> None:
+        """It stalls nowhere any more, and hangs up on those that wait for it."""
+        self.stalls.clear()
+        self.go_on.set()
+        self.go_on = threading.Event()
 
     def wait_for(self, count: int, seconds: float = 60.0) -> list[EmailMessage]:
         with self.came:
@@ -54,8 +62,13 @@ class _Talk(socketserver.StreamRequestHandler):
     server: Postbox
 
     def handle(self) -> None:
+        with self.server.came:
+            self.server.talking += 1
+            self.server.most_talking = max(self.server.talking, self.server.most_talking)
         with contextlib.suppress(_Gone, ConnectionError):
             self.talk()
+        with self.server.came:
+            self.server.talking -= 1
 
     def talk(self) -> None:
         self.answer(GREETING, "220 postbox")
@@ -99,7 +112,7 @@ class _Talk(socketserver.StreamRequestHandler):
     def answer(self, when: str, words: str) -> str:
         """What it said, of its own or as it was told."""
         if when in self.server.stalls:
-            self.server.over.wait()
+            self.server.go_on.wait()
             raise _Gone
         if when in self.server.dies:
             raise _Gone
@@ -119,6 +132,6 @@ def postbox() -> Iterator[Postbox]:
         try:
             yield box
         finally:
-            box.over.set()
+            box.let_go()
             box.shutdown()
             thread.join()

@@ -40,13 +40,13 @@ def redis_server() -> Iterator[str]:
             ["redis-server", *options], stdout=subprocess.DEVNULL, start_new_session=True, preexec_fn=die_with_parent
         )
         try:
-            _wait_for_port(port, child, "redis-server")
+            wait_for_port(port, child, "redis-server")
             yield f"redis://127.0.0.1:{port}/0"
         finally:
             end(child, signal.SIGTERM)
 
 
-def _wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
+def wait_for_port(port: int, child: subprocess.Popen, name: str) -> None:
     give_up_s = time.monotonic() + START_LIMIT_S
     while True:
         try:

@@ -15,7 +15,7 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.postbox import Postbox, postbox
+from tests.postbox import GREETING, Postbox, postbox
 from tests.processes import descendants
 from tests.servers import LiveTickover
 
@@ -111,6 +111,34 @@ def test_a_message_whose_wake_was_lost_is_found_by_the_sweep(garage):
     garage.live.shell(WRITE.format(subject="The wake was lost", then="pass"))
     wait_for(lambda: garage.mails("The wake was lost"), garage.live.said)
     assert garage.mails("The wake was lost") == ["owner@example.org"]
+
+
+SWEEP = """
+from datetime import timedelta
+from django.utils import timezone
+from garage.changes.people import attempts
+from garage.wake import wake
+
+attempts.tried("wrong-password", key="old", now=timezone.now() - timedelta(days=2))
+wake("garage.tasks.free_lapsed_holds")
+"""
+
+
+@on_both
+def test_while_the_mail_server_stalls_one_process_waits_for_it_and_other_tasks_go_on(garage):
+    garage.box.stalls.add(GREETING)
+    garage.box.most_talking = 0
+    try:
+        for number in range(6):
+            garage.live.shell(WRITE.format(subject=f"Stalled {number}", then=WAKE))
+        wait_for(lambda: garage.box.talking, garage.live.said)
+        garage.live.shell(SWEEP)
+        swept = "select count(*) from garage_attempt where key = 'old'"
+        wait_for(lambda: garage.live.rows(swept) == [(0,)], garage.live.said)
+        assert garage.box.most_talking == 1
+    finally:
+        garage.box.let_go()
+    wait_for(lambda: any(garage.mails(f"Stalled {number}") for number in range(6)), garage.live.said)
 
 
 def test_messages_waiting_at_a_kill_are_sent_after_the_next_start(live_tickover, tmp_path):
