@@ -26,6 +26,7 @@ from uuid import uuid4
 
 from tests import kills
 from tests.postgresql import new_postgresql_database, postgresql_server
+from tests.prepared import manage
 from tests.processes import descendants
 from tests.servers import LiveTickover, live_tickover
 
@@ -124,9 +125,17 @@ def _victims(live: LiveTickover) -> Iterator[tuple[int, str]]:
             yield number, next((name for word, name in names.items() if word in command), "other")
 
 
+@contextlib.contextmanager
+def _started(data: Path, url: str) -> Iterator[LiveTickover]:
+    """The database is made before, or a busy machine would take longer for it than a start may."""
+    manage(data, "prepare", "--demo", "never", database_url=url)
+    with live_tickover(data, database_url=url) as live:
+        yield live
+
+
 def walked(database: str, url: str, count: int) -> dict[str, object]:
     chance, killed = random.Random(SEED), Counter[str]()
-    with TemporaryDirectory() as folder, live_tickover(Path(folder), database_url=url) as live:
+    with TemporaryDirectory() as folder, _started(Path(folder), url) as live:
         live.shell(kills.SET_UP)
         said = live.shell(LAY_OUT.format(bills=BILLS_A_KILL * count))
         laid = next(line for line in said.splitlines() if line.startswith("LAID "))
