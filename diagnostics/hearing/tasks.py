@@ -6,7 +6,8 @@ Each task may run twice: which clip is next is looked up anew. The child that de
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 
@@ -54,8 +55,9 @@ def hear_next(clock: Callable[[], datetime]) -> bool:
 
 def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
     try:
-        hearing.keep(clip.pk, listened(clip), now=clock())
-        keep_sound_alone(clip)
+        heard = listened(clip)
+        with _sound_alone(clip) as sound:
+            hearing.keep(clip.pk, heard, sound=sound, now=clock())
     except Showable as trouble:
         hearing.could_not_hear(clip.pk, trouble_words(trouble.sentence), now=clock())
     except SoftTimeLimitExceeded:
@@ -67,18 +69,24 @@ def _hear(clip: Clip, clock: Callable[[], datetime]) -> None:
         hearing.could_not_hear(clip.pk, trouble_words(FAILED.format(what=type(failure).__name__)), now=clock())
 
 
-def keep_sound_alone(clip: Clip) -> None:
-    """Unless the shop keeps what was sent. If that cannot be copied it stays as it is: it was heard."""
+@contextmanager
+def _sound_alone(clip: Clip) -> Iterator[File[bytes] | None]:
+    """As every browser plays it. None where the shop keeps what was sent, and where that cannot be copied: it was heard
+    all the same, and stays.
+    """
     if the_shop().keeps_clip_originals:
+        yield None
         return
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder) / f"sound{hearing.KEPT_AS}"
         try:
             decoder.write_playable(clip.file.path, str(copy))
-            with copy.open("rb") as sound:
-                hearing.keep_sound_alone(clip.pk, File(sound))
-        except (Showable, OSError) as trouble:
+        except Showable as trouble:
             log.warning("The sound of clip %s could not be copied: %s", clip.pk, trouble)
+            yield None
+            return
+        with copy.open("rb") as sound:
+            yield File(sound)
 
 
 @shared_task(name="diagnostics.hearing.tasks.forget_sounds")

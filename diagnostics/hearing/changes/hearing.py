@@ -55,37 +55,22 @@ def begin_hearing(clip: Clip, now: datetime) -> Clip | None:
 
 
 @transaction.atomic
-def keep(clip_id: int, heard: Heard, *, now: datetime) -> None:
-    """What was heard in it; an open visit is judged again."""
+def keep(clip_id: int, heard: Heard, *, now: datetime, sound: File[bytes] | None = None) -> None:
+    """What was heard in it; an open visit is judged again. sound: takes the place of what was sent, which is deleted
+    with its picture and what the phone wrote into it.
+    """
     found = _being_heard(clip_id)
     if found is None:
         return
     visit, clip = found
     clip.state, clip.result, clip.trouble, clip.heard_at = Clip.HEARD, to_json(heard), "", now
-    clip.save(update_fields=["state", "result", "trouble", "heard_at"])
+    if sound is not None:
+        _keep_instead(clip, sound)
+    clip.save(update_fields=["state", "result", "trouble", "heard_at", "file"])
     did = f"clip heard: {verdict_words(heard.verdict)}{ceiling_words(heard.ceiling_rpm)}"
     trail.about_visit(visit, did, by=SYSTEM, now=now)
     if visit.state not in states.OVER:
         clip_verdict_changed.send(sender=Clip, visit=visit, by=SYSTEM, now=now)
-
-
-@transaction.atomic
-def keep_sound_alone(clip_id: int, sound: File[bytes]) -> None:
-    """In place of what was sent, which is deleted: its picture and what the phone wrote into it. Nothing if the clip
-    is gone.
-    """
-    clip = Clip.objects.select_for_update().filter(pk=clip_id).first()
-    if clip is None:
-        return
-    storage, sent = clip.file.storage, str(clip.file.name)
-    clip.file.save(f"{uuid.uuid4().hex}{KEPT_AS}", sound, save=False)
-    kept = str(clip.file.name)
-    try:
-        clip.save(update_fields=["file"])
-    except BaseException:
-        storage.delete(kept)
-        raise
-    transaction.on_commit(partial(storage.delete, sent), robust=True)
 
 
 @transaction.atomic
@@ -98,6 +83,13 @@ def could_not_hear(clip_id: int, sentence: str, *, now: datetime) -> None:
     clip.state, clip.trouble, clip.result = Clip.NOT_HEARD, sentence[:400], None
     clip.save(update_fields=["state", "trouble", "result"])
     trail.about_visit(visit, f"clip could not be heard: {sentence}", by=SYSTEM, now=now)
+
+
+def _keep_instead(clip: Clip, sound: File[bytes]) -> None:
+    """If the transaction fails, what was sent stays and this file is one of no clip, which is swept."""
+    storage, sent = clip.file.storage, str(clip.file.name)
+    clip.file.save(f"{uuid.uuid4().hex}{KEPT_AS}", sound, save=False)
+    transaction.on_commit(partial(storage.delete, sent), robust=True)
 
 
 def _being_heard(clip_id: int) -> tuple[Visit, Clip] | None:

@@ -233,7 +233,7 @@ def test_once_the_machine_is_here_the_owner_still_sees_and_hears_the_clip(client
     page = client.get(leads)
     assert "it revs out and holds" in page.text
     assert "no-referrer" in page["Referrer-Policy"]
-    for name, content_type in (("owner-clip-picture", "image/svg+xml"), ("owner-clip-sound", "audio/mp4")):
+    for name, content_type in (("owner-clip-picture", "image/svg+xml"), ("owner-clip-sound", "audio/mpeg")):
         address = kept(arrived, name, arrived.pk)
         assert address in page.text
         answer = client.get(address)
