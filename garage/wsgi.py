@@ -7,7 +7,7 @@ from typing import Any
 from django.core.wsgi import get_wsgi_application
 from django.urls import get_resolver
 
-from garage.views.body_limits import most_body_bytes
+from garage.views.body_limits import most_body_bytes  # neither knows a model: Django is not set up yet
 from garage.views.our_encoding import readable
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
