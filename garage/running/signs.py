@@ -17,8 +17,9 @@ from pathlib import Path
 SIGNS = "signs"  # the folder, under DATA
 BEAT = "beat"
 WORKER, HEARING_WORKER = "celery", "hearing"  # the queues that they serve
-STOPS = "stopped.json"
+STOPS = "stopped.jsonl"
 STOPS_KEPT = 20
+STOPS_LONGEST_BYTES = 10_000  # some two hundred lines
 
 
 @dataclass(frozen=True)
@@ -57,18 +58,31 @@ def given_within(data: Path, name: str, seconds: float) -> bool:
 
 
 def note_stopped(data: Path, part: str, *, at: datetime) -> None:
-    """Only the supervisor writes it."""
-    rows = [*stopped(data), PartStopped(part, at)][-STOPS_KEPT:]
+    """A line of its own at the end: where parts are started apart, several supervisors write."""
     path = data / SIGNS / STOPS
     with contextlib.suppress(OSError):
         path.parent.mkdir(mode=0o700, exist_ok=True)
-        path.with_suffix(".part").write_text(json.dumps([[row.part, row.at.isoformat()] for row in rows]))
-        path.with_suffix(".part").replace(path)
+        if path.exists() and path.stat().st_size > STOPS_LONGEST_BYTES:
+            lines = path.read_text().splitlines(keepends=True)[-STOPS_KEPT:]
+            path.with_suffix(".part").write_text("".join(lines))
+            path.with_suffix(".part").replace(path)
+        with path.open("a") as stops:
+            stops.write(json.dumps([part, at.isoformat()]) + "\n")
 
 
 def stopped(data: Path) -> list[PartStopped]:
     """The latest stops, oldest first."""
-    with contextlib.suppress(OSError, ValueError, TypeError):
-        rows = json.loads((data / SIGNS / STOPS).read_text())
-        return [PartStopped(str(part), datetime.fromisoformat(at)) for part, at in rows]
-    return []
+    try:
+        lines = (data / SIGNS / STOPS).read_text().splitlines()
+    except (OSError, ValueError):
+        return []
+    return [row for line in lines[-STOPS_KEPT:] if (row := _read(line))]
+
+
+def _read(line: str) -> PartStopped | None:
+    """None for a line that was cut short."""
+    try:
+        part, at = json.loads(line)
+        return PartStopped(str(part), datetime.fromisoformat(at))
+    except (ValueError, TypeError):
+        return None

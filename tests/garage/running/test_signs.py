@@ -34,8 +34,20 @@ def test_the_latest_stops_are_kept(tmp_path):
     assert {row.part for row in kept} == {"worker"}
 
 
-def test_a_list_of_stops_that_was_cut_short_is_none(tmp_path):
-    (tmp_path / "signs").mkdir()
-    for given in ("", '[["worker", ', "5", "[5]", '[["worker", "yesterday"]]'):
-        (tmp_path / "signs" / signs.STOPS).write_text(given)
-        assert signs.stopped(tmp_path) == []
+def test_a_line_of_the_stops_that_was_cut_short_is_passed_over(tmp_path):
+    at = datetime(2026, 11, 30, 8, tzinfo=UTC)
+    signs.note_stopped(tmp_path, "beat", at=at)
+    path = tmp_path / "signs" / signs.STOPS
+    whole = path.read_text()
+    for spoilt in ("", '["worker", ', "5", "[5]", '["worker", "yesterday"]'):
+        path.write_text(f"{spoilt}\n{whole}")
+        assert signs.stopped(tmp_path) == [signs.PartStopped("beat", at)]
+
+
+def test_the_list_of_stops_grows_to_some_two_hundred_lines_and_is_cut_to_the_latest(tmp_path):
+    begun = datetime(2026, 11, 30, 8, tzinfo=UTC)
+    for minutes in range(600):
+        signs.note_stopped(tmp_path, "worker", at=begun + timedelta(minutes=minutes))
+    assert (tmp_path / "signs" / signs.STOPS).stat().st_size < signs.STOPS_LONGEST_BYTES + 100
+    assert signs.stopped(tmp_path)[-1].at == begun + timedelta(minutes=599)
+    assert len(signs.stopped(tmp_path)) == signs.STOPS_KEPT
