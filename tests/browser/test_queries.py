@@ -25,6 +25,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "book-look": 4,
     "booked": 3,
     "log-in": 1,
+    "privacy": 1,
     "begin-open": 16,
     "account": 5,
     "needs-mending": 7,  # mails that went out, mails that wait, clips and the trail: one each
@@ -73,6 +74,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "owners": 5,
     "owners-doubles": 7,
     "owner": 7,
+    "owner-erase": 6,  # the records joined to it, and what is still open
     "machine-measures": 6,
     "shop": 14,  # and the coming days, read once, that are planned with clear minutes and without
     "shop-hours": 4,
