@@ -31,7 +31,7 @@ from garage.running.workers import signs_of, worker_commands
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
 GRACE_S = 10.0  # s a child has to finish its current work before it is killed
 LOOK_S = 0.1  # s between two checks of the children
-WEB_QUIET_S = 120.0  # s without one answer, after which it hangs; a database locked for 20 s is no reason
+WEB_QUIET_S = 300.0  # s without one answer, after which it hangs; a busy machine is no reason
 WEB_SERVER = "web server"
 ROOT = Path(__file__).resolve().parents[2]
 HERE = "127.0.0.1,::1"  # where a proxy in front is by default

@@ -9,7 +9,7 @@ from garage.running import running_lock, signs
 
 WORKER, BEAT, HEARING_WORKER = "worker", "beat", "hearing worker"
 WORKER_QUIET_S = 900.0  # s; the beat has work for each worker every 20 s, but a long task may keep it from taking that
-BEAT_QUIET_S = 300.0  # s; it looks every 20 s at the latest
+BEAT_QUIET_S = WORKER_QUIET_S  # it looks every 20 s at the latest; a machine may be busy for minutes
 # The greeting says Celery's five lines about root in one.
 _PYTHON = [sys.executable, "-W", "ignore:You're running the worker with superuser privileges"]
 _CELERY = [*_PYTHON, "-m", "celery", "--quiet", "--app=garage.celery"]
