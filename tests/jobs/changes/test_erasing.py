@@ -50,6 +50,12 @@ SIGNS = ("jocasta", "quillfeather", "07700 900471", "14 tansy yard", PLATE.casef
 SAID = "Jocasta Quillfeather of 14 Tansy Yard (jocasta.q@example.org, +44 7700 900471) brought QF19JOC. Quillfeather!"
 
 
+@pytest.fixture(autouse=True)
+def _media_of_its_own(settings, tmp_path):
+    """What another test has left in the folder for all is not this one's."""
+    settings.MEDIA_ROOT = tmp_path
+
+
 @pytest.fixture
 def by():
     garage.shop()

@@ -20,6 +20,8 @@ pytestmark = pytest.mark.django_db  # the database of the tests, whatever stands
 
 AT = datetime(2026, 11, 30, 3, 15, tzinfo=UTC)
 
+LOCKS = {f"running-{part}.lock" for part in running_lock.EVERY}  # held while it is tried
+
 
 @pytest.fixture
 def data(settings, tmp_path):
@@ -106,7 +108,7 @@ def test_what_cannot_be_put_back_is_one_sentence_and_changes_nothing(data, backu
     bad = tmp_path / "bad.zip"
     make(bad, backup)
     assert says in refused(bad)
-    assert {path.name for path in data.iterdir()} == {"running-web.lock", "running-worker.lock"}
+    assert {path.name for path in data.iterdir()} == LOCKS
 
 
 def test_every_byte_that_changes_is_found_or_means_nothing(data, backup, tmp_path):
@@ -152,7 +154,7 @@ def test_a_disk_that_is_full_half_way_leaves_the_garage_as_it_was(data, backup, 
     monkeypatch.setattr(databases, "put_in_place", lambda *_, **__: pytest.fail("it was never checked"))
     monkeypatch.setattr(databases, "check", full)
     assert refused(backup) == "The backup could not be put back: The disk is full. Nothing was changed."
-    assert {path.name for path in data.iterdir()} == {"running-web.lock", "running-worker.lock"}
+    assert {path.name for path in data.iterdir()} == LOCKS
 
 
 def test_without_a_file_the_newest_backups_are_named(data):
