@@ -11,7 +11,7 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "garage.settings")
 
 from django.conf import settings
 
-from garage.running import signs
+from garage.running.parts import signs
 
 HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
 FORGETTING_S = 6 * 3600.0  # s between two looks for what is past its time: months do not end by the minute
@@ -20,9 +20,11 @@ SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can de
 TASK_LIMIT_S = 900  # s for a task without a limit of its own; one that hangs is ended, and its rows are still due
 REDIS_CONNECT_S, REDIS_ANSWER_S = 1.0, 2.0  # a page waits no longer for a Redis that is away, or there and silent
 
-TRANSPORT_ALIASES["filesystem"] = "garage.running.file_broker:Transport"  # kombu's, but messages appear atomically
+TRANSPORT_ALIASES["filesystem"] = (
+    "garage.running.brokers.file_broker:Transport"  # kombu's, but messages appear atomically
+)
 # kombu's as well, but the worker outlives it
-TRANSPORT_ALIASES["redis"] = TRANSPORT_ALIASES["rediss"] = "garage.running.redis_broker:RedisTransport"
+TRANSPORT_ALIASES["redis"] = TRANSPORT_ALIASES["rediss"] = "garage.running.brokers.redis_broker:RedisTransport"
 
 app = Celery("tickover")
 
@@ -57,7 +59,7 @@ app.conf.update(
     task_acks_late=True,
     task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},
     timezone="UTC",
-    beat_scheduler="garage.running.beat:SteadyScheduler",
+    beat_scheduler="garage.running.parts.beat:SteadyScheduler",
     beat_schedule={
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},
         "let lapsed holds go": {"task": "garage.tasks.free_lapsed_holds", "schedule": 60.0},

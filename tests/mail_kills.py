@@ -19,8 +19,9 @@ from pathlib import Path
 from random import Random
 from typing import Protocol
 
-from garage.running import running_lock, workers
-from garage.running.keeping import end_groups
+from garage.running import running_lock
+from garage.running.parts import workers
+from garage.running.parts.keeping import end_groups
 from garage.running.serve import die_with_parent
 from tests.postbox import Postbox
 from tests.processes import free_port

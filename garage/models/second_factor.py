@@ -6,7 +6,7 @@ from garage.models.people import Person
 
 
 class SecondFactor(models.Model):
-    """The secret is not kept: it is made of this seed and the garage's key (garage/core/one_time_codes.py)."""
+    """The secret is not kept: it is made of this seed and the key (garage/core/letting_in/one_time_codes.py)."""
 
     person = models.OneToOneField(Person, models.CASCADE, related_name="second_factor")
     seed = models.CharField(max_length=64)

@@ -11,7 +11,7 @@ from datetime import datetime
 
 from django.conf import settings
 
-from garage.core.mending import (
+from garage.core.computer.mending import (
     BEAT,
     CLIPS,
     CLOCK,
@@ -26,9 +26,9 @@ from garage.core.mending import (
     troubles,
 )
 from garage.pages.backups import backups_seen
-from garage.running import signs
+from garage.running.brokers.set_aside import set_aside
 from garage.running.noted import known_since
-from garage.running.set_aside import set_aside
+from garage.running.parts import signs
 
 BY_ROWS = frozenset({CLIPS, CLOCK, MAIL})  # what the beat looks up each minute, so that no page has to
 SIGN_OF = {BEAT: signs.BEAT, WORKER: signs.WORKER, HEARING: signs.HEARING_WORKER}

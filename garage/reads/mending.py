@@ -6,8 +6,8 @@ from datetime import datetime
 
 from django.db.models import Count, Max, Min, Q
 
+from garage.core.computer.mending import MailWaits
 from garage.core.mail.mail_tries import MOST_TRIES
-from garage.core.mending import MailWaits
 from garage.models.messages import Message
 from garage.models.trail import TrailRow
 

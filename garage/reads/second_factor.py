@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.conf import settings
 from django.utils.crypto import salted_hmac
 
-from garage.core.one_time_codes import secret_of
+from garage.core.letting_in.one_time_codes import secret_of
 from garage.models.people import Person
 from garage.models.second_factor import SecondFactor
 

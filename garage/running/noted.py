@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from datetime import datetime
 from pathlib import Path
 
-from garage.core.mending import Trouble
-from garage.running.signs import SIGNS
+from garage.core.computer.mending import Trouble
+from garage.running.parts.signs import SIGNS
 
 NOTED = "mending.json"
 

@@ -22,11 +22,12 @@ from datetime import UTC, datetime
 from functools import partial
 from pathlib import Path
 
-from garage.running import machine, running_lock, signs
-from garage.running.answering import StillAnswers, status_of
-from garage.running.keeping import Keeper, RunningPart, Sign, end_groups
-from garage.running.readiness import tell_systemd
-from garage.running.workers import signs_of, worker_commands
+from garage.running import machine, running_lock
+from garage.running.parts import signs
+from garage.running.parts.answering import StillAnswers, status_of
+from garage.running.parts.keeping import Keeper, RunningPart, Sign, end_groups
+from garage.running.parts.readiness import tell_systemd
+from garage.running.parts.workers import signs_of, worker_commands
 
 START_LIMIT_S = 90.0  # s from starting the web server until a page must have answered; a slow disk on its first run
 GRACE_S = 10.0  # s a child has to finish its current work before it is killed
@@ -173,8 +174,8 @@ def _web_command(choices: Choices) -> list[str]:
     host = f"[{choices.host}]" if ":" in choices.host else choices.host
     # No access log: personal links hold tokens, and tokens are never logged.
     options = {"bind": f"{host}:{choices.port}", "workers": choices.processes, "threads": 8}
-    options |= {"worker-class": "garage.running.patient_worker.PatientWorker", "worker-connections": 300}
-    options |= {"forwarded-allow-ips": choices.proxy, "logger-class": "garage.running.web_server_log.WebServerLog"}
+    options |= {"worker-class": "garage.running.web.patient_worker.PatientWorker", "worker-connections": 300}
+    options |= {"forwarded-allow-ips": choices.proxy, "logger-class": "garage.running.web.web_server_log.WebServerLog"}
     options |= {"log-level": "warning", "graceful-timeout": 5, "timeout": 60, "keep-alive": 5}
     flags = [f"--{name}={value}" for name, value in options.items()]
     return [sys.executable, "-m", "gunicorn", *flags, "--preload", "--no-control-socket", "garage.wsgi:application"]

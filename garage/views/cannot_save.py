@@ -18,9 +18,9 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.template.loader import render_to_string
 from django.views.defaults import server_error
 
-from garage.core.cannot_save import CannotSave, why_of_database, why_of_system
-from garage.core.mending import DATABASE_AWAY, LOCKED
-from garage.running import signs
+from garage.core.computer.cannot_save import CannotSave, why_of_database, why_of_system
+from garage.core.computer.mending import DATABASE_AWAY, LOCKED
+from garage.running.parts import signs
 
 HEADERS = {"Retry-After": "30", "Cache-Control": "private, no-store"}  # s, for whoever asks by program
 READS = ("GET", "HEAD", "OPTIONS")

@@ -4,7 +4,7 @@ from django.conf import settings
 from django.http import HttpRequest
 
 from garage.changes.people.attempts import hashed
-from garage.core.network import network_of
+from garage.core.computer.network import network_of
 from garage.core.text.browser_words import browser_words
 
 

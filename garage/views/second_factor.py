@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods
 
 from garage.changes.people.second_factor import new_seed, prove, set_up
 from garage.core.errors import Refused
-from garage.core.one_time_codes import app_address, in_groups, spare_of
+from garage.core.letting_in.one_time_codes import app_address, in_groups, spare_of
 from garage.models.people import Person
 from garage.models.sessions import AWAITED, SECOND
 from garage.output.qr import qr_svg

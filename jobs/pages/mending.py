@@ -6,10 +6,10 @@ from dataclasses import replace
 from datetime import datetime
 
 from diagnostics.hearing.reads.heard import visits_not_heard
-from garage.core.mending import Trouble, troubles
+from garage.core.computer.mending import Trouble, troubles
 from garage.pages.mending import machine_facts, with_since
 from garage.reads.mending import latest_written_at, mail_that_waits
-from garage.running.broker import why_away
+from garage.running.brokers.broker import why_away
 
 
 def all_troubles(*, now: datetime) -> list[Trouble]:

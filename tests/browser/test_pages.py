@@ -11,7 +11,7 @@ import pyotp
 import pytest
 from playwright.sync_api import BrowserContext, Page, Request
 
-from garage.core.one_time_codes import SPARES, STEP_S
+from garage.core.letting_in.one_time_codes import SPARES, STEP_S
 from tests.browser import addresses as places
 from tests.browser.conftest import PASSWORDS, Started
 from tests.browser.hands import Hand

@@ -15,8 +15,8 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.people import attempts, log_ins
-from garage.core import one_time_codes
 from garage.core.errors import Refused
+from garage.core.letting_in import one_time_codes
 from garage.models.actors import SYSTEM
 from garage.models.people import Person
 from garage.models.second_factor import SecondFactor, SpareCode

@@ -9,7 +9,7 @@ from garage.changes import trail
 from garage.changes.people import attempts
 from garage.changes.people.log_ins import TooOften
 from garage.core.errors import BadInput, Refused
-from garage.core.start_code import as_typed, counts, new_code
+from garage.core.letting_in.start_code import as_typed, counts, new_code
 from garage.models.actors import STRANGER
 from garage.models.start_code import StartCode
 from garage.reads.setting_up import is_empty, start_code

@@ -13,11 +13,11 @@ from django.utils import timezone
 from garage.changes.shop import start_code
 from garage.core.backups.kept import WhyMade
 from garage.core.errors import Refused
-from garage.running import signs
 from garage.running.backups.making import back_up
 from garage.running.backups.restoring import cut_short
 from garage.running.keys import kept_keys
 from garage.running.machine import FIRST_RUN
+from garage.running.parts import signs
 
 FOLDERS = ("media", "static", "broker/tasks", "broker/control", "signs")
 

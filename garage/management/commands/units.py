@@ -8,8 +8,8 @@ from pathlib import Path
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from garage.core.computer.service_units import ENVIRONMENT, Place, Service, environment_file, service_units
 from garage.core.errors import BadInput
-from garage.core.service_units import ENVIRONMENT, Place, Service, environment_file, service_units
 from garage.running import running_lock, serve
 from garage.running.machine import Unfit, port_number
 

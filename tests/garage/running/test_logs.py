@@ -13,7 +13,7 @@ from gunicorn.config import Config
 from garage.celery import app as celery_app
 from garage.reads import links
 from garage.running.logs import HideTokens, without_tokens
-from garage.running.web_server_log import WebServerLog
+from garage.running.web.web_server_log import WebServerLog
 from tests.factories import garage as make
 
 TOKEN = "41-1.Zm9vYmFyZm9vYmFyZm9vYmFyZm9vYmFyZm9vYmFyZm9v"

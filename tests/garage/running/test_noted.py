@@ -5,7 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from garage.core.mending import Trouble
+from garage.core.computer.mending import Trouble
 from garage.running import noted
 
 NOW = datetime(2026, 11, 30, 10, 42, tzinfo=UTC)

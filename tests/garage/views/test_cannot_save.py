@@ -15,7 +15,7 @@ from garage.models.owners import Owner
 from garage.models.sessions import SEEN
 from garage.models.trail import TrailRow
 from garage.models.visits import Photo
-from garage.running import signs
+from garage.running.parts import signs
 from garage.views import cannot_save
 from tests.factories import garage
 from tests.garage.changes.visit.test_photos import _photo

@@ -9,7 +9,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from garage.core.one_time_codes import STEP_S
+from garage.core.letting_in.one_time_codes import STEP_S
 from garage.models.people import Person
 from garage.models.second_factor import SecondFactor
 from garage.models.sessions import AWAITED, PROVED, SECOND

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from diagnostics.hearing.models.clips import Clip
 from garage.pages import mending
-from garage.running import noted, signs
+from garage.running import noted
+from garage.running.parts import signs
 from jobs.tasks import look_for_troubles
 from tests.factories import diagnostics, garage
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from garage.changes.people import log_ins, second_factor
 from garage.core.errors import Refused
-from garage.core.one_time_codes import STEP_S
+from garage.core.letting_in.one_time_codes import STEP_S
 from garage.models.actors import SYSTEM
 from garage.models.second_factor import SecondFactor, SpareCode
 from garage.models.trail import TrailRow

@@ -7,7 +7,7 @@ from garage.changes.people.log_ins import TooOften
 from garage.changes.shop import start_code
 from garage.changes.shop.begin import begin, begin_with_code
 from garage.core.errors import BadInput
-from garage.core.start_code import COUNTS_FOR
+from garage.core.letting_in.start_code import COUNTS_FOR
 from garage.models.actors import STRANGER
 from garage.models.people import Person
 from garage.models.shop import Shop, Station, VisitKind

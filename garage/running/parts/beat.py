@@ -13,7 +13,7 @@ from typing import Any
 from celery.beat import Scheduler
 from django.conf import settings
 
-from garage.running import signs
+from garage.running.parts import signs
 
 PUT_BACK_S = 1.0  # s; less is the clock being set right by its server
 FIRST_AFTER_S = 300.0  # s from the start until what is due seldom runs first, or a garage started often never ran it

@@ -3,7 +3,7 @@
 import os
 from datetime import UTC, datetime, timedelta
 
-from garage.running import signs
+from garage.running.parts import signs
 
 
 def test_a_sign_changes_its_mark_and_says_when(tmp_path):

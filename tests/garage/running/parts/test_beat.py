@@ -6,7 +6,7 @@ import pytest
 from celery import Celery
 from celery.beat import Scheduler
 
-from garage.running import beat, signs
+from garage.running.parts import beat, signs
 
 EVERY_S = {"often": 20.0, "seldom": 3600.0}
 

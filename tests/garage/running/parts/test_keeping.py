@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 
 import pytest
 
-from garage.running.keeping import Keeper, RunningPart, Sign
+from garage.running.parts.keeping import Keeper, RunningPart, Sign
 from tests.processes import still_running
 
 

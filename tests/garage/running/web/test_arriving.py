@@ -2,8 +2,8 @@
 
 import pytest
 
-from garage.running import arriving
-from garage.running.arriving import Arriving
+from garage.running.web import arriving
+from garage.running.web.arriving import Arriving
 
 MOST = 1000
 

@@ -1,4 +1,4 @@
-"""The folder of messages that could not be read (garage/running/file_broker.py). No Django and no broker here."""
+"""The folder of messages that could not be read (garage/running/brokers/file_broker.py). No Django here."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 from datetime import UTC, datetime, timedelta
 
-from garage.core.start_code import COUNTS_FOR, LETTERS, as_typed, counts, new_code
+from garage.core.letting_in.start_code import COUNTS_FOR, LETTERS, as_typed, counts, new_code
 
 NOW = datetime(2027, 3, 10, 8, tzinfo=UTC)
 

@@ -6,8 +6,8 @@ from urllib.parse import parse_qs, urlsplit
 import pyotp
 import pytest
 
-from garage.core import one_time_codes
-from garage.core.one_time_codes import Spare, spare_of, step_of
+from garage.core.letting_in import one_time_codes
+from garage.core.letting_in.one_time_codes import Spare, spare_of, step_of
 
 SECRET = base64.b32encode(b"12345678901234567890").decode()
 RFC_6238_APPENDIX_B = {  # SHA-1, eight digits, of that secret; ours are the last six (RFC 4226, 5.3: modulo 10^digits)

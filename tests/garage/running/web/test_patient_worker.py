@@ -11,7 +11,7 @@ from urllib.request import ProxyHandler, build_opener
 import pytest
 from gunicorn.config import Config
 
-from garage.running.patient_worker import Connection, PatientWorker
+from garage.running.web.patient_worker import Connection, PatientWorker
 
 pytestmark = pytest.mark.long
 STRANGER = "127.0.0.2"  # loopback too, and another address

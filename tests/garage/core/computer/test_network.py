@@ -1,6 +1,6 @@
 import pytest
 
-from garage.core.network import network_of
+from garage.core.computer.network import network_of
 
 
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 import pytest
 from celery import Celery
 
-from garage.running import broker
+from garage.running.brokers import broker
 from tests.processes import free_port
 
 

@@ -5,8 +5,8 @@ from dataclasses import replace
 
 import pytest
 
+from garage.core.computer.service_units import STOP_S, Place, Service, environment_file, service_units
 from garage.core.errors import BadInput
-from garage.core.service_units import STOP_S, Place, Service, environment_file, service_units
 from garage.running import serve
 
 PLACE = Place(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from garage.core.cannot_save import CannotSave, why_of_database
+from garage.core.computer.cannot_save import CannotSave, why_of_database
 
 
 @pytest.mark.parametrize(

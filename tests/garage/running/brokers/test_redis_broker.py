@@ -6,7 +6,7 @@ from kombu.transport import redis
 from redis import exceptions
 
 from garage.celery import app
-from garage.running import redis_broker
+from garage.running.brokers import redis_broker
 
 
 def closed_channel(transport, address):

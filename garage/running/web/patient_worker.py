@@ -21,7 +21,7 @@ from gunicorn.http.message import Request
 from gunicorn.http.parser import RequestParser
 from gunicorn.workers.gthread import TConn, ThreadWorker
 
-from garage.running.arriving import PIECE_BYTES, Arriving
+from garage.running.web.arriving import PIECE_BYTES, Arriving
 
 MOST_FROM_AN_ADDRESS = 64  # connections at once; a browser opens six, and a garage has some browsers behind one address
 MOST_LARGE, MOST_LARGE_FROM_AN_ADDRESS = 6, 2  # requests that are gathered at once in files, as a clip is

@@ -15,8 +15,8 @@ from kombu import Connection
 from kombu.transport import filesystem
 
 from garage.celery import app
-from garage.running import file_broker
-from garage.running.set_aside import set_aside
+from garage.running.brokers import file_broker
+from garage.running.brokers.set_aside import set_aside
 
 
 class Watching:

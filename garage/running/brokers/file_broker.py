@@ -24,7 +24,7 @@ from kombu.transport import filesystem
 from kombu.transport.filesystem import exchange_queue_t
 from kombu.utils.json import dumps, loads
 
-from garage.running.set_aside import SET_ASIDE
+from garage.running.brokers.set_aside import SET_ASIDE
 
 TAKEN = ".taken"  # ends the name of a message while its reader has it: no queue looks for that
 

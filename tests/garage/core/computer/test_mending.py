@@ -4,7 +4,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from garage.core.mending import Disk, GarageFacts, MailWaits, troubles
+from garage.core.computer.mending import Disk, GarageFacts, MailWaits, troubles
 
 NOW = datetime(2026, 11, 30, 10, 42, tzinfo=UTC)
 GB = 1_000_000_000

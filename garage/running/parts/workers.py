@@ -5,7 +5,8 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator, Sequence
 
-from garage.running import running_lock, signs
+from garage.running import running_lock
+from garage.running.parts import signs
 
 WORKER, BEAT, HEARING_WORKER = "worker", "beat", "hearing worker"
 WORKER_QUIET_S = 900.0  # s; the beat has work for each worker every 20 s, but a long task may keep it from taking that
