@@ -295,4 +295,4 @@ def test_twin_on_sqlite_without_immediate_transactions_the_race_goes_wrong(reque
     with _started(request, "sqlite", variables=variables) as started:
         browsers = _lay_out(_ready(started), nth=1, choices=[("set-up", 10, 0)], count=MANY)
         statuses = Counter(answer.status for answer in _race(started, browsers, "/book/hold/"))
-    assert statuses[500] > 0
+    assert statuses[503] > 0  # nothing could be saved

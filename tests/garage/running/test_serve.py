@@ -144,7 +144,7 @@ def test_one_that_dies_is_started_again_alone_and_the_pages_stay_up(live_tickove
     os.kill(worker, signal.SIGKILL)
     _wait_for_said(live, "The worker stopped on its own (status -9); it is started again in 1 s.")
     assert "Tickover" in live.get("/")
-    assert len(all_processes(live)) == 10
+    assert len(all_processes(live)) == 11
     assert _started_as(live, "gunicorn") == web_server
     os.kill(web_server, signal.SIGKILL)
     _wait_for_said(live, "The web server stopped on its own (status -9); it is started again in 1 s.")

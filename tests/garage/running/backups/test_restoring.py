@@ -11,6 +11,7 @@ import pytest
 from django.utils import timezone
 
 from garage.core.errors import Refused
+from garage.running import running_lock
 from garage.running.backups import databases, restoring, sqlite, what_is_here
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition
 
@@ -80,8 +81,7 @@ def test_nothing_is_left_beside_it(backup, new_place):
     found = {one.name for one in garage.data.iterdir()}
     assert found - {"tickover.sqlite3-wal", "tickover.sqlite3-shm"} == {
         "media",
-        "running-web.lock",
-        "running-worker.lock",
+        *(f"running-{part}.lock" for part in running_lock.EVERY),
         "secret.key",
     } | (set() if garage.database_url else {"tickover.sqlite3"})
     assert stat.S_IMODE((garage.data / "secret.key").stat().st_mode) == 0o600
