@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,6 +12,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from diagnostics.hearing.decoding.decode import Decoder
+from diagnostics.hearing.models.clips import Clip
 from tests.browser import rev_out
 from tests.browser.conftest import CHROMIUM, LIMIT_MS, QUIET, Started
 from tests.browser.watch import Watch, axe_troubles, scrolls_sideways
@@ -120,10 +122,13 @@ def test_a_rev_out_is_recorded_played_back_sent_and_analysed(started: Started, p
 
 
 def assert_decodable(started: Started) -> None:
-    """What arrived is sound of ten seconds to our own decoder."""
-    ((name,),) = started.live.rows("select file from diagnostics_clip order by id desc limit 1")
+    """What arrived is sound of ten seconds to our own decoder, also as it is kept once it was heard."""
+    latest, give_up_s = "select file, state from diagnostics_clip order by id desc limit 1", time.monotonic() + 60
+    while (row := started.live.rows(latest)[0])[1] in (Clip.WAITS, Clip.WORKING):
+        assert time.monotonic() < give_up_s
+        time.sleep(0.1)
     with Decoder() as decoder:
-        samples = decoder.samples(str(started.live.data / "media" / name))
+        samples = decoder.samples(str(started.live.data / "media" / row[0]))
     assert len(samples) / 8000 == pytest.approx(10, abs=1.5)
     assert np.std(samples) > 0.005
 
