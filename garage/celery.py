@@ -71,6 +71,7 @@ app.conf.update(
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "look for troubles": {"task": "jobs.tasks.look_for_troubles", "schedule": 60.0},
+        "forget files that never were a run": {"task": "jobs.tasks.forget_run_files", "schedule": 3600.0},
         "forget forms sent long ago": {"task": "jobs.tasks.forget_sent_forms", "schedule": 3600.0},
         "forget what is past its time": {"task": "garage.tasks.forget_old_things", "schedule": FORGETTING_S},
         "forget who old invoices were for": {"task": "jobs.tasks.forget_old_invoices", "schedule": FORGETTING_S},

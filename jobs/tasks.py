@@ -11,7 +11,7 @@ from garage.changes.left_over_files import forget_files
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
-from jobs.changes import forgetting, money_forms, papers, reminders
+from jobs.changes import forgetting, money_forms, papers, reminders, runs
 from jobs.models.book import Paper
 from jobs.pages.mending import all_troubles
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
@@ -49,6 +49,11 @@ def forget_old_invoices() -> None:
 
 def forget_files_of_no_paper(now: datetime) -> int:
     return forget_files(Paper, folder="invoices", now=now)
+
+
+@shared_task(name="jobs.tasks.forget_run_files")
+def forget_run_files() -> None:
+    runs.sweep(now=timezone.now())
 
 
 def make(paper: Paper, *, now: datetime) -> None:

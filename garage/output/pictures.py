@@ -10,6 +10,7 @@ The library is imported with the first picture. It takes over half a second, and
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
 from contextlib import AbstractContextManager
 from functools import cache
 from pathlib import Path
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from matplotlib.typing import RcKeyType
 
-__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "look", "sheet", "svg"]
+__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "look", "sheet", "strips", "svg"]
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
@@ -69,6 +70,14 @@ def sheet(wide_in: float = 7.0, high_in: float = 3.6) -> tuple[Figure, Axes]:
 
     figure = Figure(figsize=(wide_in, high_in), layout="constrained")
     return figure, figure.add_subplot()
+
+
+def strips(wide_in: float, high_in: Sequence[float]) -> tuple[Figure, list[Axes]]:
+    """Axes one above the other over the same values across, two or more; sizes in inches. Call it inside `look()`."""
+    from matplotlib.figure import Figure
+
+    figure = Figure(figsize=(wide_in, sum(high_in)), layout="constrained")
+    return figure, list(figure.subplots(len(high_in), sharex=True, height_ratios=high_in))
 
 
 def svg(figure: Figure) -> bytes:

@@ -44,11 +44,12 @@ from garage.reads.free import asked_online, free_days
 from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import the_shop
 from jobs.changes import credit_notes, kept_deposits, payments
+from jobs.changes.runs import send
 from jobs.models.book import CreditNote, Invoice
 from jobs.models.cards import Labour
 from jobs.reads.access import kept_deposit_of
 from tests.browser import rev_out
-from tests.factories import booking
+from tests.factories import booking, runs
 
 LATE_ENOUGH = 8  # days: nobody else in the stories books then
 HEARD_S = 60.0  # s, a clip; generous, since several runs may share two cores
@@ -140,6 +141,9 @@ PAGES = {
     "card-labour-right": BOSS,
     "card-cause-correct": BOSS,
     "card-cause-late": BOSS,
+    "visit-runs": BOSS,
+    "run-file": BOSS,
+    "shop-rollers": BOSS,
     "invoice-issue": BOSS,
     "deposit-add": BOSS,
     "deposit-keep": BOSS,
@@ -160,6 +164,8 @@ FILES = {  # name: who, and what it is served as
     "day-sheet-pdf": (BOSS, "application/pdf"),
     "feed": (ANYBODY, "text/calendar"),
     "card-pdf": (BOSS, "application/pdf"),
+    "visit-runs-picture": (BOSS, "image/svg+xml"),
+    "run-csv": (BOSS, "text/csv"),
     "invoice-pdf": (BOSS, "application/pdf"),
     "owner-invoice": (ANYBODY, "application/pdf"),
     "owner-data": (BOSS, "application/zip"),
@@ -200,6 +206,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("card-cause-withdraw", "card-cause-none"),
     *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
+    "run-strike",
     "payment-add",
 )
 
@@ -256,6 +263,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     enclosure = Enclosure.objects.filter(content_type__startswith="text/calendar").first()
     numbers = [[visit.number] for visit in (asked, here, paid)]
     clip = _clip(sent)
+    run, file = _run(here, boss)
     sheet_token, sent_token = links.token(sheet, links.SHEET), links.token(sent, links.SHEET)
     return {
         "sheet": [[sheet_token], [sent_token]],
@@ -358,6 +366,9 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[paid.number]] for name in ("card-write", "card-service", "card-service-off")},
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
+        **{name: [[here.number]] for name in ("visit-runs", "visit-runs-picture")},
+        **{name: [[here.number, run]] for name in ("run-csv", "run-strike")},
+        "run-file": [[here.number, file]],
     }
 
 
@@ -366,6 +377,13 @@ def _list(boss: Person) -> int:
     content = b"make;model;first_year;stroke_mm\nTarnhow;500;1980;60\nTarnhow;500;1980;60\nOstler;50;;x\n"
     row = lists.keep(what=ListFile.KINDS, name="kinds.csv", content=content, by=boss, now=timezone.now())
     return row.pk
+
+
+def _run(visit: Visit, by: Person) -> tuple[int, int]:
+    """A run, and a file that waits to be one."""
+    run = runs.run(visit, by=by)
+    waiting = send(visit, name="pull.csv", content=runs.power_file(), by=by, now=timezone.now())
+    return run.pk, waiting.pk
 
 
 def _clip(visit: Visit) -> int:

@@ -12,6 +12,7 @@ from jobs.demo.garage import LOG_INS
 from tests.browser import rev_out
 from tests.browser.hands import Hand
 from tests.browser.story import fills_the_gate, rollers_are_taken_over, waits_until_heard
+from tests.factories import runs
 from tests.servers import LiveTickover
 
 PASSWORDS = {name: password for name, password, *_ in LOG_INS}
@@ -73,6 +74,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _reminds_of_a_service,
         _corrects_a_closed_card,
         _taps_what_the_bench_found,
+        _imports_a_run_and_strikes_it_out,
         _deletes_a_clip,
         _listens_to_clips,
     ):
@@ -336,6 +338,25 @@ def _taps_what_the_bench_found(hand: Hand) -> None:
     expect(bench.get_by_role("status")).to_be_focused()
     hand.goes_to(f"/visits/{FAILED}/card/")
     assert bench.inner_text() == before
+
+
+def _imports_a_run_and_strikes_it_out(hand: Hand) -> None:
+    hand.goes_to("/shop/rollers/")
+    hand.types("Inertia", "6,25")
+    hand.types("Diameter", "500")
+    hand.button("Save")
+    hand.goes_to(f"/visits/{FAILED}/runs/")
+    file = {"name": "pull.csv", "mimeType": "text/csv", "buffer": runs.roller_file()}
+    hand.page.get_by_label("The logger’s file").set_input_files(file)
+    hand.button("Look at it")
+    hand.types("Reduction", "7,5")
+    hand.types("Tyre", "90/90-18")
+    hand.types("Main jet", "98")
+    hand.button("Draw its curve")
+    assert "Power from how the rollers gain speed, with an inertia of 6.25 kg·m²" in hand.words
+    expect(hand.page.locator("img.plot")).to_be_visible()
+    hand.button("Strike out run A")
+    assert "Run A is struck out." in hand.words
 
 
 def _says_it_came_back(hand: Hand) -> None:

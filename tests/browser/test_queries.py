@@ -88,6 +88,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-lists": 3,
     "shop-list": 5,
     "shop-packers": 4,
+    "shop-rollers": 4,
     "shop-messages": 4,
     "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
     "shop-people": 5,  # what happened at the log-in
@@ -98,6 +99,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "card-labour-right": 5,
     "card-cause-correct": 7,
     "card-cause-late": 5,
+    "visit-runs": 7,
+    "run-file": 9,
     "invoice-issue": 10,
     "deposit-add": 4,
     "deposit-keep": 4,

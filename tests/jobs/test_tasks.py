@@ -6,10 +6,12 @@ from django.utils import timezone
 
 from garage.models.messages import Message
 from jobs import tasks
-from jobs.changes import invoices, papers
+from jobs.changes import invoices, papers, runs
 from jobs.models.book import Paper
+from jobs.models.runs import RunFile
 from jobs.reads.papers import waiting
 from tests.factories import garage, jobs
+from tests.factories.runs import power_file
 
 pytestmark = pytest.mark.django_db
 
@@ -81,3 +83,11 @@ def test_the_sweep_of_reminders_needs_a_shop_and_reminds():
     tasks.remind_owners()
     assert {message.what for message in Message.objects.all()} <= {"sheet_reminder", "sheet_last_reminder"}
     assert Message.objects.count() == 1
+
+
+def test_a_file_that_never_was_a_run_is_forgotten_by_the_sweep():
+    visit = jobs.card().visit
+    by, long_ago = visit.card.opened_by, timezone.now() - timedelta(days=2)
+    file = runs.send(visit, name="pull.csv", content=power_file(), by=by, now=long_ago)
+    tasks.forget_run_files()
+    assert not RunFile.objects.filter(pk=file.pk).exists()

@@ -128,6 +128,11 @@ DEEDS = (
             *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
         ),
     ),
+    Deed(
+        "roller runs: import them, look at their curves, strike one out",
+        WORKSHOP,
+        ("visit-runs", "visit-runs-picture", "run-file", "run-csv", "run-strike"),
+    ),
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
     Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf")),
     Deed(
@@ -154,7 +159,7 @@ DEEDS = (
     Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
     Deed("what needs mending: disk, database, workers, mail server, backups, clips", BOSS_ONLY, ("needs-mending",)),
     Deed(
-        "the shop: settings, hours, what is kept free, people, stations, kinds, lists, packers, messages",
+        "the shop: settings, hours, what is kept free, people, stations, rollers, kinds, lists, packers, messages",
         BOSS_ONLY,
         (
             *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-kept-free", "shop-messages", "shop-message"),
@@ -163,7 +168,7 @@ DEEDS = (
             *("shop-lists", "shop-list", "shop-list-take", "shop-list-forget"),
             *("shop-packers", "shop-packer-alter", "shop-packer-remove"),
             *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
-            "shop-person-log-ins",
+            *("shop-person-log-ins", "shop-rollers"),
         ),
     ),
 )
