@@ -19,6 +19,7 @@ from garage.models.visits import Visit
 from jobs.models.book import Invoice
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import invoices_for_work
+from jobs.reads.runs import letters_by_visit
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,7 @@ class Past:
     causes: list[str]
     found_good: list[str]
     jets: list[CardLine]
+    runs: str
     invoice: Invoice | None
 
 
@@ -65,7 +67,7 @@ def machine_page(machine: Machine) -> MachinePage:
     ids = [visit.pk for visit in visits]
     cards = {card.visit_id: card for card in Card.objects.filter(visit__in=ids)}
     invoices = {invoice.visit_id: invoice for invoice in invoices_for_work().filter(visit__in=ids)}
-    causes, jets = _causes(ids), _jets(ids)
+    causes, jets, runs = _causes(ids), _jets(ids), letters_by_visit(ids)
     past = [
         Past(
             visit=visit,
@@ -73,6 +75,7 @@ def machine_page(machine: Machine) -> MachinePage:
             causes=[cause_words(row) for row in causes[visit.pk] if not row.found_good],
             found_good=[cause_words(row) for row in causes[visit.pk] if row.found_good],
             jets=jets[visit.pk],
+            runs=", ".join(runs[visit.pk]),
             invoice=invoices.get(visit.pk),
         )
         for visit in visits

@@ -5,6 +5,7 @@ from __future__ import annotations
 import gzip
 import hashlib
 import json
+from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
 
@@ -56,6 +57,14 @@ def last_air_of(day: date) -> dict[str, float] | None:
 
 def letters_of(machine: Machine, day: date) -> list[str]:
     return list(Run.objects.filter(visit__machine=machine, day=day).values_list("letter", flat=True))
+
+
+def letters_by_visit(visit_ids: Sequence[int]) -> dict[int, list[str]]:
+    """Of the runs that are not struck out, oldest first; a visit without any has an empty list."""
+    found: dict[int, list[str]] = defaultdict(list)
+    for visit_id, letter in Run.objects.filter(visit__in=visit_ids, struck_at=None).values_list("visit_id", "letter"):
+        found[visit_id].append(letter)
+    return found
 
 
 def run_file_of(visit: Visit, file_id: int) -> RunFile:

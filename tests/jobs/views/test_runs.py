@@ -176,3 +176,11 @@ def test_the_boss_writes_the_rollers_down(client, visit):
 
 def test_the_card_leads_to_its_runs(client, visit):
     assert reverse("visit-runs", args=[visit.number]) in client.get(reverse("card", args=[visit.number])).text
+
+
+def test_a_machines_history_leads_to_its_curves(client, visit, mechanic):
+    for _ in range(2):
+        made.run(visit, by=mechanic)
+    runs.strike(made.run(visit, by=mechanic), by=mechanic, now=timezone.now())
+    shown = client.get(reverse("machine", args=[visit.machine_id])).text
+    assert f'aria-label="The curves of visit {visit.number}: runs A, B"' in shown
