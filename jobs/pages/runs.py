@@ -22,6 +22,7 @@ from jobs.core.runs.run_words import (
 from jobs.core.runs.units import POWER, TORQUE
 from jobs.models.runs import RollersSetUp, Run, RunFile
 from jobs.pages.run_picture import DrawnRuns, PictureUnits
+from jobs.reads.access import card_of
 from jobs.reads.runs import content_of, facts_of, known_columns, last_run_before, rollers_set_up, runs_of
 
 
@@ -39,13 +40,17 @@ class RunLine:
 
 @dataclass(frozen=True)
 class RunsPage:
-    """lines: oldest first, struck out ones too. sentences: below the curves. picture: None with nothing to draw."""
+    """lines: oldest first, struck out ones too. sentences: below the curves. picture: None with nothing to draw.
+
+    is_closed: the card, so that no run can be added.
+    """
 
     visit: Visit
     lines: list[RunLine]
     units: PictureUnits
     sentences: list[str]
     picture: DrawnPicture | None
+    is_closed: bool
 
 
 @dataclass(frozen=True)
@@ -82,7 +87,7 @@ class FilePage:
 
 
 def runs_page(visit: Visit) -> RunsPage:
-    rows, units = runs_of(visit), units_of(rollers_set_up())
+    rows, units, card = runs_of(visit), units_of(rollers_set_up()), card_of(visit)
     facts = {run.pk: facts_of(run) for run in rows}
     standing = [facts[run.pk] for run in rows if run.struck_at is None]
     groups = repeats_of(standing)
@@ -92,6 +97,7 @@ def runs_page(visit: Visit) -> RunsPage:
         units=units,
         sentences=[*_sentences(visit, groups, units), *_gearing(rows)] if groups else [],
         picture=_picture(groups, units),
+        is_closed=bool(card and card.closed_at),
     )
 
 

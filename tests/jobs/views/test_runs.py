@@ -178,6 +178,13 @@ def test_the_card_leads_to_its_runs(client, visit):
     assert reverse("visit-runs", args=[visit.number]) in client.get(reverse("card", args=[visit.number])).text
 
 
+def test_a_closed_card_offers_no_new_run(client, mechanic):
+    page = reverse("visit-runs", args=[jobs.closed_card().visit.number])
+    assert "Add a run" not in client.get(page).text
+    answer = client.post(page, {"file": SimpleUploadedFile("pull.csv", made.power_file(), "text/csv")})
+    assert answer.status_code == 409
+
+
 def test_a_machines_history_leads_to_its_curves(client, visit, mechanic):
     for _ in range(2):
         made.run(visit, by=mechanic)
