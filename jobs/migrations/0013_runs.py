@@ -14,7 +14,7 @@ STANDARDS = [("sae", "SAE J1349"), ("iso", "ISO 1585"), ("din", "DIN 70020"), ("
 class Migration(migrations.Migration):
     dependencies = [
         ("garage", "0029_amounts"),
-        ("jobs", "0011_money_forms"),
+        ("jobs", "0012_frozen_but_to_forget"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
