@@ -4,7 +4,7 @@ import django.db.models.deletion
 from django.conf import settings
 from django.db import migrations, models
 
-from garage.models.triggers import refuse_changes
+from garage.models.triggers import refuse_but_to_forget, refuse_changes
 
 BY = {"on_delete": django.db.models.deletion.PROTECT, "related_name": "+", "to": settings.AUTH_USER_MODEL}
 ID = models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")
@@ -13,7 +13,7 @@ STANDARDS = [("sae", "SAE J1349"), ("iso", "ISO 1585"), ("din", "DIN 70020"), ("
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0029_amounts"),
+        ("garage", "0041_forgetting"),
         ("jobs", "0012_frozen_but_to_forget"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
@@ -109,12 +109,14 @@ class Migration(migrations.Migration):
                 "constraints": [models.UniqueConstraint(fields=("visit", "day", "letter"), name="one_run_a_letter")],
             },
         ),
-        *refuse_changes("jobs_runfile", message="The file of a run is never changed.", changes=("UPDATE",)),
-        *refuse_changes(
+        *refuse_but_to_forget(
+            "jobs_runfile", stays=["id", "visit_id", "at", "by_id"], message="The file of a run is never changed."
+        ),
+        *refuse_but_to_forget(
             "jobs_run",
+            stays=["id", "visit_id", "file_id", "day", "letter", "how", "lost_w", "curve", "air", "standard", "at"],
             when="OLD.struck_at IS NOT NULL OR NEW.struck_at IS NULL",
             message="A run is never changed: strike it out and import it again.",
-            changes=("UPDATE",),
         ),
         *refuse_changes("jobs_run", message="A run is never deleted: strike it out.", changes=("DELETE",)),
     ]

@@ -49,6 +49,8 @@ def erase(owner: Owner, *, by: Actor, now: datetime) -> Counter[str]:
         for rows in rows_about(owners):
             if not getattr(rows.model, "stays_in_the_book", False):
                 _take_out(rows, named)
+            if emptied := getattr(rows.model, "emptied_by_erasing", None):
+                rows.update(**emptied)
         _take_out(_trail_naming(owners), full)
         _forget_what_waits(full)
         Machine.objects.filter(owner__in=owners).update(registration="")
