@@ -10,9 +10,11 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.csrf import csrf_exempt
 
+from garage.changes.people.link_limits import may_send
 from garage.models.visits import Visit
 from garage.reads import access
 from garage.views.requests import Given, OwnerRequest
+from garage.views.typed_again import typed_fields
 
 Response = TypeVar("Response", bound=HttpResponseBase)
 OwnersView = Callable[Concatenate[OwnerRequest, Visit, Given], HttpResponseBase]
@@ -38,7 +40,11 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
         def opened(request: OwnerRequest, token: str, *args: Given.args, **kwargs: Given.kwargs) -> HttpResponseBase:
             visit = access.visit_by_link(token, purpose, now=request.now)
             request.link_token = token
-            return view(request, visit, *args, **kwargs) if visit else dead_link(request, token)
+            if visit is None:
+                return dead_link(request, token)
+            if request.method == "POST" and not may_send(visit, now=request.now):
+                return _too_much(request)
+            return view(request, visit, *args, **kwargs)
 
         update_wrapper(opened, view)
         return csrf_exempt(opened)
@@ -48,6 +54,14 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
 
 def dead_link(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "garage/link_dead.html", {"token": token}, status=410)
+
+
+def _too_much(request: OwnerRequest) -> HttpResponse:
+    """A whole page, also where htmx asked for a part."""
+    values = {"fields": typed_fields(request), "path": request.path}
+    answer = render(request, "garage/too_much_by_link.html", values, status=429)
+    answer["HX-Retarget"], answer["HX-Reswap"] = "body", "innerHTML"
+    return answer
 
 
 def is_behind_a_link(path: str) -> bool:

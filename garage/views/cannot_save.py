@@ -21,12 +21,12 @@ from django.views.defaults import server_error
 from garage.core.computer.cannot_save import CannotSave, why_of_database, why_of_system
 from garage.core.computer.mending import DATABASE_AWAY, LOCKED
 from garage.running.parts import signs
+from garage.views.typed_again import typed_fields
 
 HEADERS = {"Retry-After": "30", "Cache-Control": "private, no-store"}  # s, for whoever asks by program
 READS = ("GET", "HEAD", "OPTIONS")
 HARDLY_MS = 500  # ms that a page which only reads waits for a lock, to note what is of use but not needed
 TOLD_EVERY_S = 600.0  # s, in the log
-MOST_SENT_AGAIN = 200_000  # characters of a form that are put into the page, to be sent again
 TROUBLES = {CannotSave.LOCKED: LOCKED}  # all others are a database that could not be used
 
 log = logging.getLogger(__name__)
@@ -45,7 +45,12 @@ def failed(request: HttpRequest) -> HttpResponseBase:
     if reason is None:
         return server_error(request)
     _tell(reason)
-    values = {"why": reason.value, "reads": request.method in READS, "fields": _typed(request), "path": request.path}
+    values = {
+        "why": reason.value,
+        "reads": request.method in READS,
+        "fields": typed_fields(request),
+        "path": request.path,
+    }
     answer = HttpResponse(render_to_string("503.html", values), status=503, headers=HEADERS)
     answer._has_been_logged = True  # type: ignore[attr-defined]  # or Django writes a traceback
     return answer
@@ -110,12 +115,3 @@ def _tell(reason: CannotSave) -> None:
     signs.give(settings.DATA, kind)
     if not is_told:
         log.warning("Nothing can be saved just now: %s.", reason.value)
-
-
-def _typed(request: HttpRequest) -> list[tuple[str, str]]:
-    """The fields of a form without files, to be sent again with one press. Passwords are typed again."""
-    if request.content_type != "application/x-www-form-urlencoded":
-        return []
-    fields = [(name, value) for name, values in request.POST.lists() for value in values if "password" not in name]
-    is_whole = len(fields) == sum(len(values) for _, values in request.POST.lists())
-    return fields if is_whole and sum(len(value) for _, value in fields) <= MOST_SENT_AGAIN else []

@@ -11,6 +11,8 @@ from typing import Any
 from django.contrib.auth import get_user_model
 from django.test import Client
 
+from garage.changes.people import attempts
+from garage.changes.people.link_limits import MOST_SENT, SENT_BY_LINK
 from garage.models.sessions import PROVED
 from tests.browser import addresses as places
 from tests.junk.forms import JunkForm, forms_on, lost
@@ -159,6 +161,8 @@ def walked(posts: int, seed: int) -> Walk:
     """One link in five is asked besides. Now and then, and in the end, every page is opened."""
     walk = Walk(seed)
     for nth in range(posts):
+        if nth % MOST_SENT == 0:
+            attempts.forget_all(SENT_BY_LINK)  # or most that is sent by links would soon be refused unread
         walk.post()
         if nth % 4 == 0:
             walk.ask()

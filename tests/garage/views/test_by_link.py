@@ -1,10 +1,16 @@
+from urllib.parse import urlencode
+
 import pytest
+from django.db.models import F
 from django.urls import reverse
 
+from garage.changes.people import link_limits
+from garage.models.attempts import Attempt
 from garage.reads import links
 from tests.factories import garage as make
 
 pytestmark = pytest.mark.django_db
+LEADS_AWAY = "see www.nowhere.example"  # refused at its field
 BEHIND_A_LINK = pytest.mark.parametrize(("name", "purpose"), [("sheet", "sheet"), ("owner-visit", "visit")])
 
 
@@ -49,3 +55,37 @@ def test_looking_changes_nothing(client, visit, name, purpose):
     assert type(visit).objects.values().get(pk=visit.pk) == before
     assert not visit.trail.exists()
     assert not visit.messages.exists()
+
+
+@pytest.fixture
+def two_an_hour(monkeypatch):
+    monkeypatch.setattr(link_limits, "MOST_SENT", 2)
+
+
+def call_off(client, visit, why, **headers):
+    """As a browser sends a form without files."""
+    url = reverse("owner-call-off", args=[links.token(visit, "visit")])
+    return client.post(url, urlencode({"why": why}), "application/x-www-form-urlencoded", headers=headers)
+
+
+def test_more_than_anybody_sends_is_refused_and_what_was_typed_can_be_sent_again(client, visit, two_an_hour):
+    assert [call_off(client, visit, LEADS_AWAY).status_code for _ in range(2)] == [422, 422]
+    answer = call_off(client, visit, "a cold & a cough")
+    assert answer.status_code == 429
+    assert 'name="why" value="a cold &amp; a cough"' in answer.text
+    visit.refresh_from_db()
+    assert visit.called_off_at is None
+
+
+def test_what_is_refused_does_not_count_and_looking_and_other_visits_go_on(client, visit, two_an_hour):
+    for _ in range(4):
+        call_off(client, visit, LEADS_AWAY)
+    assert client.get(reverse("owner-visit", args=[links.token(visit, "visit")])).status_code == 200
+    assert call_off(client, make.visit(), LEADS_AWAY).status_code == 422
+    Attempt.objects.update(at=F("at") - link_limits.SENT_WITHIN)
+    assert call_off(client, visit, LEADS_AWAY).status_code == 422
+
+
+def test_a_part_that_htmx_asked_for_makes_way_for_the_whole_page(client, visit, two_an_hour):
+    answers = [call_off(client, visit, LEADS_AWAY, HX_Request="true") for _ in range(3)]
+    assert answers[-1]["HX-Retarget"] == "body"
