@@ -13,6 +13,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponseBase
 from django.shortcuts import redirect
+from django.views.defaults import permission_denied
 
 from garage.changes.people import log_ins
 from garage.models.people import Person
@@ -92,7 +93,7 @@ def _guarded(view: View[Given], may_open: Callable[[Person], bool]) -> View[Give
         if not may_open(request.user):
             with if_it_can_be_saved():
                 log_ins.refused(request.user, request.path, now=request.now)
-            raise PermissionDenied
+            return permission_denied(request, PermissionDenied())  # raised, it would leave a traceback in the log
         return view(request, *args, **kwargs)
 
     return update_wrapper(guarded, view)

@@ -8,7 +8,7 @@ from django.db.models import Exists, Max, OuterRef, Q, QuerySet
 from django.db.models.functions import Coalesce
 
 from garage.core import states
-from garage.core.keeping.periods import NEVER_INVOICED, invoices_before
+from garage.core.keeping.periods import NEVER_CONFIRMED, NEVER_INVOICED, invoices_before
 from garage.models.owners import Owner
 from garage.models.visits import Visit
 from garage.reads.keeping import ENDED
@@ -16,15 +16,17 @@ from jobs.models.book import Invoice
 
 
 def owners_past_their_time(now: datetime) -> QuerySet[Owner]:
-    """Whose last visit is over for longer than an invoice is kept, or than somebody without one is; the longest ago
-    first. Records joined to another go with it.
+    """Whose last visit is over for longer than an invoice is kept, or than somebody without one is, or
+    who never confirmed a booking; the longest ago first. Records joined to another go with it.
     """
     theirs = Visit.objects.filter(owner=OuterRef("pk"))
     last = theirs.values("owner").annotate(last=Max(ENDED)).values("last")
     rows = Owner.objects.filter(joined_into=None, erased_at=None).annotate(
         last=Coalesce(last, "first_seen_at"),
         has_invoice=Exists(Invoice.objects.filter(visit__owner=OuterRef("pk"))),
+        only_lapsed=Exists(theirs) & ~Exists(theirs.exclude(state=states.LAPSED)),
     )
     rows = rows.exclude(Exists(theirs.exclude(state__in=states.OVER)))
     is_past = Q(has_invoice=False, last__lt=NEVER_INVOICED.before(now)) | Q(last__lt=invoices_before(now))
-    return rows.filter(is_past).order_by("last", "pk")
+    never_came_about = Q(only_lapsed=True, last__lt=NEVER_CONFIRMED.before(now))
+    return rows.filter(is_past | never_came_about).order_by("last", "pk")

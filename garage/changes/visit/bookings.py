@@ -83,6 +83,8 @@ def _machine(draft: Draft, *, now: datetime) -> Machine:
         known = Machine.objects.select_related("owner").filter(pk=draft.machine_id, joined_into=None).first()
         if known is None:
             raise Refused("That machine's record has been joined to another: look it up again and book from there.")
+        if Owner.objects.select_for_update().get(pk=known.owner_id).erased_at:  # whoever erases just now is waited for
+            raise Refused("That machine's owner has been erased: book it as a new one, with name and number.")
         return known
     owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
     picked = draft.machine_kind_id

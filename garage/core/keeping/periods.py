@@ -55,6 +55,7 @@ ENCLOSURES = Period(3, "month")  # the same file as on the owner's page, or a di
 INVOICES = Period(6, "year")
 BUSINESS_YEAR = Period(1, "year")
 NEVER_INVOICED = Period(24, "month")  # of an owner without an invoice, since the last visit was over
+NEVER_CONFIRMED = Period(1, "month")  # of an owner whose bookings online all lapsed, since the last was to be
 SESSIONS = Period(14, "day")  # since it was last used: a phone on the bench stays logged in
 ATTEMPTS = Period(1, "day")
 HOLD_COUNTS = Period(1, "hour")
@@ -81,7 +82,8 @@ KEPT_ANYWAY = (
     KeptThing(
         "Your name, address, telephone number and email address, your machines and their registrations",
         "To know whose machine it is and to reach you.",
-        f"Until your last invoice may go; without an invoice, {NEVER_INVOICED.words} after your last visit.",
+        f"Until your last invoice may go; without an invoice, {NEVER_INVOICED.words} after your last visit; if you "
+        f"never confirmed a booking, {NEVER_CONFIRMED.words} after its time.",
         "Taken out. What was found and done to the machine stays, without you.",
     ),
     KeptThing(

@@ -145,3 +145,8 @@ def test_whoever_may_not_do_it_is_refused_without_being_asked(boss):
     late = browser(make.person())
     answer = late.post(reverse("shop-wall"))
     assert (answer.status_code, AGAIN in answer.text) == (403, False)
+
+
+def test_who_is_refused_leaves_one_line_in_the_log_and_no_traceback(boss, caplog):
+    browser(make.person()).post(reverse("shop-wall"))
+    assert [(record.message, record.exc_info) for record in caplog.records] == [("Forbidden: /shop/wall/", None)]

@@ -253,6 +253,16 @@ def test_an_owner_is_erased_when_the_last_invoice_may_go_and_sooner_without_one(
     assert set(Owner.objects.filter(erased_at=None)) == {still_open.owner}
 
 
+def test_who_never_confirmed_a_booking_is_erased_after_a_month_but_not_with_another_visit():
+    now = timezone.now()
+    lapsed, again = over(garage.visit(), states.LAPSED), over(garage.visit(), states.LAPSED)
+    over(garage.visit(owner=again.owner), states.CALLED_OFF)
+    at = max(lapsed.starts_at or now, now)
+    assert forgetting.forget_owners(now=at + timedelta(days=27)) == 0
+    assert forgetting.forget_owners(now=at + timedelta(days=40)) == 1
+    assert set(Owner.objects.exclude(erased_at=None)) == {lapsed.owner}
+
+
 def test_mails_and_enclosures_stand_still_once_their_time_has_come_round():
     visit, now = over(jobs.visit_here()), timezone.now()
     for month in range(18):

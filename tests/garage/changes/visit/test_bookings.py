@@ -158,6 +158,12 @@ def test_a_record_joined_to_another_is_not_booked(kind, start):
         booking.booked(kind, start, machine_id=joined.pk)
 
 
+def test_nothing_is_booked_for_an_erased_owner(kind, start):
+    known = garage.machine(owner=garage.owner(erased_at=timezone.now()))
+    with refuses("That machine's owner has been erased: book it as a new one, with name and number."):
+        booking.booked(kind, start, machine_id=known.pk)
+
+
 def test_a_draft_sent_twice_at_the_desk_is_booked_once(kind, start):
     draft, by = booking.draft(kind, start), garage.front_desk()
     first = bookings.book_at_the_desk(draft, by=by, now=timezone.now())
