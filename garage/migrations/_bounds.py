@@ -6,11 +6,12 @@ from collections.abc import Callable, Mapping
 
 from django.apps.registry import Apps
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-from django.db.migrations import AddConstraint, RunPython
+from django.db.migrations import AddConstraint
 from django.db.migrations.operations.base import Operation
 from django.db.models.functions import Now
 
 from garage.models.bounds import Between, amounts_within
+from garage.models.lazy_migration import RunPythonLazily
 
 
 def bounded(model: str, **bounds: Between) -> list[Operation]:
@@ -32,29 +33,28 @@ def _bounded(model: str, bounds: Mapping[str, Between], becomes: Callable[[objec
     return [_mended(model, bounds, becomes), AddConstraint(model_name=name, constraint=constraint)]
 
 
-def _mended(model: str, bounds: Mapping[str, Between], becomes: Callable[[object], str]) -> RunPython:
+def _mended(model: str, bounds: Mapping[str, Between], becomes: Callable[[object], str]) -> RunPythonLazily:
     def mend(apps: Apps, schema_editor: BaseDatabaseSchemaEditor) -> None:
         for name, between in bounds.items():
             for bound, is_outside in zip(between, "<>", strict=True):
                 _mend_one(apps, schema_editor, model, name, f"{is_outside} {bound}", becomes(bound))
 
-    return RunPython(mend, RunPython.noop)
+    return RunPythonLazily(mend, RunPythonLazily.noop)
 
 
 def _mend_one(
     apps: Apps, schema_editor: BaseDatabaseSchemaEditor, model: str, name: str, outside: str, value: str
 ) -> None:
     """In plain SQL, with names of our own models: Django cannot read such an amount."""
-    options = apps.get_model(model)._meta
     quoted = schema_editor.connection.ops.quote_name
-    table, column = quoted(options.db_table), quoted(options.get_field(name).column)
+    table, column = quoted(model.replace(".", "_")), quoted(name)
     where = f"FROM {table} WHERE {column} {outside}"
     with schema_editor.connection.cursor() as cursor:
         cursor.execute(f"SELECT id, CAST({column} AS TEXT) {where} ORDER BY id")
         rows = cursor.fetchall()
         for row_id, was in rows:
             cursor.execute(f"UPDATE {table} SET {column} = {value} WHERE id = {row_id}")  # noqa: S608
-            did = f"put {name} of {options.model_name} {row_id} from {was} to {value}: it was out of bounds"
+            did = f"put {name} of {model.partition('.')[2]} {row_id} from {was} to {value}: it was out of bounds"
             apps.get_model("garage.TrailRow").objects.create(
                 at=Now(), by_words="Tickover itself", about="the shop", did=did
             )

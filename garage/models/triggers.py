@@ -17,30 +17,35 @@ from collections.abc import Callable, Sequence
 
 from django.apps.registry import Apps
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
-from django.db.migrations import RunPython
+
+from garage.models.lazy_migration import RunPythonLazily
 
 CHANGES = ("UPDATE", "DELETE")
 
 
-def refuse_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
+def refuse_changes(
+    table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES
+) -> list[RunPythonLazily]:
     """Reversible operations after which the named changes of the table's rows are refused.
 
     table: its name in the database. message: one sentence. when: a condition in SQL that both databases know, on OLD
     (and NEW for INSERT or UPDATE). If empty, every change is refused. changes: some of "INSERT", "UPDATE", "DELETE".
     """
-    return [RunPython(_creates(table, change, when, message), _drops(table, change)) for change in changes]
+    return [RunPythonLazily(_creates(table, change, when, message), _drops(table, change)) for change in changes]
 
 
-def allow_changes(table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES) -> list[RunPython]:
+def allow_changes(
+    table: str, *, message: str, when: str = "", changes: Sequence[str] = CHANGES
+) -> list[RunPythonLazily]:
     """Undoes refuse_changes, for a migration that rewrites rows. End that migration with refuse_changes again."""
-    return [RunPython(_drops(table, change), _creates(table, change, when, message)) for change in changes]
+    return [RunPythonLazily(_drops(table, change), _creates(table, change, when, message)) for change in changes]
 
 
-def refuse_but_to_forget(table: str, *, stays: Sequence[str], message: str, when: str = "") -> list[RunPython]:
+def refuse_but_to_forget(table: str, *, stays: Sequence[str], message: str, when: str = "") -> list[RunPythonLazily]:
     """As refuse_changes for UPDATE, but within a transaction that forgets (garage/models/forgetting.py) columns may
     change, all but those that stay. Undo the earlier refusal first, with allow_changes.
     """
-    return [RunPython(_creates_but_to_forget(table, stays, when, message), _drops(table, "UPDATE"))]
+    return [RunPythonLazily(_creates_but_to_forget(table, stays, when, message), _drops(table, "UPDATE"))]
 
 
 def _creates_but_to_forget(

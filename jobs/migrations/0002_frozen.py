@@ -6,6 +6,7 @@ from django.apps.registry import Apps
 from django.db import migrations
 from django.db.backends.base.schema import BaseDatabaseSchemaEditor
 
+from garage.models.lazy_migration import RunPythonLazily
 from garage.models.triggers import refuse_changes
 
 INVOICE = "An issued invoice is frozen: it is never changed or deleted."
@@ -60,6 +61,6 @@ class Migration(migrations.Migration):
     operations = [
         *refuse_changes("jobs_invoice", when="OLD.frozen_at IS NOT NULL", message=INVOICE),
         *refuse_changes("jobs_invoiceline", message=LINE),
-        migrations.RunPython(_runs(ADD), _runs(DROP)),
+        RunPythonLazily(_runs(ADD), _runs(DROP)),
         *refuse_changes("jobs_payment", message=PAYMENT),
     ]

@@ -10,14 +10,15 @@ from importlib import import_module
 from django.db import migrations
 
 from garage.migrations._bounds import bounded
+from garage.models.lazy_migration import RunPythonLazily
 from garage.models.triggers import allow_changes, refuse_changes
 
 POUNDS = (Decimal(0), Decimal("999999.99"))
 OR_BACK = (Decimal("-999999.99"), Decimal("999999.99"))
 
 _frozen = import_module("jobs.migrations.0002_frozen")
-NO_MORE_LINES = migrations.RunPython(_frozen._runs(_frozen.ADD), _frozen._runs(_frozen.DROP))
-MORE_LINES = migrations.RunPython(_frozen._runs(_frozen.DROP), _frozen._runs(_frozen.ADD))
+NO_MORE_LINES = RunPythonLazily(_frozen._runs(_frozen.ADD), _frozen._runs(_frozen.DROP))
+MORE_LINES = RunPythonLazily(_frozen._runs(_frozen.DROP), _frozen._runs(_frozen.ADD))
 INVOICE = {"when": "OLD.frozen_at IS NOT NULL", "message": _frozen.INVOICE}
 
 

@@ -2,6 +2,7 @@
 
 import ast
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -20,6 +21,7 @@ def short(path: Path) -> str:
     return str(path.relative_to(ROOT))
 
 
+@cache  # many rules look at the same files, and none changes what it is given
 def parsed(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"), filename=short(path))
 
