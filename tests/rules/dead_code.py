@@ -77,7 +77,7 @@ def dead(found: list[Dead]) -> list[Dead]:
 
 
 def unused(planted: str = "") -> list[Dead]:
-    """What no Python, template or query of the rooms uses, excused or not. planted: code to look at beside the rooms."""
+    """What nothing in the rooms uses, excused or not. planted: code to look at beside them."""
     found = Vulture(ignore_decorators=CALLED_BY_A_SIGNAL)
     found.scavenge([str(ROOT / room) for room in ROOMS])
     found.scan(planted, filename=ROOT / "planted.py")
