@@ -20,6 +20,7 @@ from tests.revouts import foreign
 from tests.revouts.engine import Truth
 from tests.revouts.listened import samples_of
 from tests.revouts.sets import CHOOSE, FIT, KINDS, REPORT, clip
+from tests.revouts.wide.sets import Recording, wide_clip
 
 OLD_PLANS = {plan.seed: plan for plan in (FIT, CHOOSE, REPORT)}
 
@@ -68,7 +69,21 @@ def of_others(count: int, seed: int) -> Iterator[Example]:
         )
 
 
-MAKERS: dict[str, Callable[[int, int], Iterator[Example]]] = {"own old": old, "foreign": of_others}
+def wide(count: int, seed: int) -> Iterator[Example]:
+    """Clips of the wide set: tests/revouts/wide/sets.py."""
+    for index in range(count):
+        yield _of("own wide", wide_clip(index, seed))
+
+
+def _of(domain: str, made: Recording) -> Example:
+    return Example(
+        *(domain, made.kind, samples_of(made), made.fires_per_turn, made.truth),
+        *(made.snr_db, made.drr_db, made.noise, made.codec.name),
+        allowed=("unclear",) if made.truth is None else (made.truth.verdict,),
+    )
+
+
+MAKERS: dict[str, Callable[[int, int], Iterator[Example]]] = {"own old": old, "own wide": wide, "foreign": of_others}
 
 
 def examples(domain: str, count: int, seed: int) -> Iterator[Example]:

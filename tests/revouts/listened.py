@@ -9,9 +9,10 @@ import numpy as np
 from diagnostics.hearing.decoding.decode_child import decoded
 from tests.revouts.codecs import suffix
 from tests.revouts.sets import Clip
+from tests.revouts.wide.sets import Recording
 
 
-def samples_of(clip: Clip) -> np.ndarray:
+def samples_of(clip: Clip | Recording) -> np.ndarray:
     """(n,) float32 at RATE_HZ: what the decoder makes of the clip's file."""
     with tempfile.NamedTemporaryFile(suffix="." + suffix(clip.codec)) as file:
         file.write(clip.file)

@@ -9,6 +9,7 @@ from tests.revouts.sound import MADE_HZ
 
 KINDS = ("wind", "traffic", "compressor", "voices", "hum", "rain", "barks")
 WITHOUT_ENGINE = (*KINDS, "music", "silence", "beeps", "drill", "whoop", "hammer")
+WIDE_KINDS = (*KINDS, "gusts", "workshop", "beating", "radio", "hiss")  # KINDS stays as it is: its clips are kept
 
 
 def noise(kind: str, seconds: float, rng: np.random.Generator) -> np.ndarray:
@@ -134,8 +135,50 @@ def _hammer(count: int, rng: np.random.Generator) -> np.ndarray:
     return ring + 0.002 * rng.normal(size=count)
 
 
+def _gusts(count: int, rng: np.random.Generator) -> np.ndarray:
+    """Wind that buffets the microphone: low rumble in gusts, and on top of them short thumps."""
+    gust = np.exp(1.2 * _slow(count, rng, rng.uniform(0.5, 2.5)))
+    thumps = np.clip(_slow(count, rng, 9) - 1, 0, None) ** 2
+    rumble = _shaped(count, rng, rng.uniform(1.5, 2.5), rng.uniform(60, 250))
+    band = signal.sosfilt(signal.butter(2, [60, 900], "band", fs=MADE_HZ, output="sos"), rng.normal(size=count))
+    return gust * (rumble / np.std(rumble) + 0.7 * thumps * band / np.std(band))
+
+
+def _workshop(count: int, rng: np.random.Generator) -> np.ndarray:
+    """Spanners that drop and ring, a ratchet, something that hums."""
+    out = 0.1 * _shaped(count, rng, 1, 500)
+    for _ in range(int(count / MADE_HZ * rng.uniform(0.8, 3.5)) + 1):
+        start, last = int(rng.integers(count)), int(rng.uniform(0.05, 0.5) * MADE_HZ)
+        at_s = np.arange(min(last, count - start)) / MADE_HZ
+        clicks = (1.0, *rng.uniform(0.2, 0.8, int(rng.integers(0, 5))))
+        for index, loud in enumerate(clicks):
+            part = at_s[: max(len(at_s) - int(index * 0.04 * MADE_HZ), 0)]
+            ring = sum(
+                np.sin(2 * np.pi * hz * part) * np.exp(-part * rng.uniform(10, 80)) for hz in rng.uniform(500, 5500, 4)
+            )
+            out[start + len(at_s) - len(part) : start + len(at_s)] += loud * rng.uniform(0.3, 1.5) * ring
+    return out
+
+
+def _beating(count: int, rng: np.random.Generator) -> np.ndarray:
+    """Another machine that beats: a piston compressor or a pump, each stroke a puff, over mains hum."""
+    turns = np.cumsum(rng.uniform(9, 32) * (1 + 0.01 * _slow(count, rng, 1))) / MADE_HZ
+    puff = np.exp(-(turns % 1.0) * rng.uniform(6, 16)) * rng.normal(size=count)
+    puff = signal.sosfilt(signal.butter(2, [90, rng.uniform(900, 2500)], "band", fs=MADE_HZ, output="sos"), puff)
+    return puff / np.std(puff) + 0.4 * _hum(count, rng)
+
+
+def _radio(count: int, rng: np.random.Generator) -> np.ndarray:
+    spoken = _music(count, rng) if rng.random() < 0.6 else _voices(count, rng)
+    return signal.sosfilt(signal.butter(2, [250, 4000], "band", fs=MADE_HZ, output="sos"), spoken)
+
+
+def _hiss(count: int, rng: np.random.Generator) -> np.ndarray:
+    return _shaped(count, rng, rng.uniform(0, 0.5), 2000)
+
+
 _MAKERS = {
     "wind": _wind, "traffic": _traffic, "compressor": _compressor, "voices": _voices, "hum": _hum, "rain": _rain,
     "barks": _barks, "music": _music, "silence": _silence, "beeps": _beeps, "drill": _drill, "whoop": _whoop,
-    "hammer": _hammer,
+    "hammer": _hammer, "gusts": _gusts, "workshop": _workshop, "beating": _beating, "radio": _radio, "hiss": _hiss,
 }  # fmt: skip
