@@ -16,7 +16,7 @@ from typing import Any
 
 import numpy as np
 
-from tests.revouts import foreign
+from tests.revouts import foreign, saws
 from tests.revouts.engine import Truth
 from tests.revouts.listened import samples_of
 from tests.revouts.sets import CHOOSE, FIT, KINDS, REPORT, clip
@@ -75,6 +75,12 @@ def wide(count: int, seed: int) -> Iterator[Example]:
         yield _of("own wide", wide_clip(index, seed))
 
 
+def of_saws(count: int, seed: int) -> Iterator[Example]:
+    """Rev-outs of single firings of real saws, where there are recordings beside the project: tests/revouts/saws.py."""
+    for index in range(count if saws.voices() else 0):
+        yield _of("saws", saws.saw_clip(index, seed))
+
+
 def _of(domain: str, made: Recording) -> Example:
     return Example(
         *(domain, made.kind, samples_of(made), made.fires_per_turn, made.truth),
@@ -83,7 +89,12 @@ def _of(domain: str, made: Recording) -> Example:
     )
 
 
-MAKERS: dict[str, Callable[[int, int], Iterator[Example]]] = {"own old": old, "own wide": wide, "foreign": of_others}
+MAKERS: dict[str, Callable[[int, int], Iterator[Example]]] = {
+    "own old": old,
+    "own wide": wide,
+    "foreign": of_others,
+    "saws": of_saws,
+}
 
 
 def examples(domain: str, count: int, seed: int) -> Iterator[Example]:

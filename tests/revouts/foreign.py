@@ -43,7 +43,7 @@ def allowed(known: dict[str, Any]) -> tuple[str, ...]:
 
 
 def truth_of(known: dict[str, Any]) -> Truth | None:
-    """The truth in our terms. Only frames count in which the engine is at least as loud as the noise, as its README has it."""
+    """The truth in our terms. As its README has it, only frames count in which the noise is not louder."""
     if known["rpm"] is None:
         return None
     firing = np.frombuffer(known["firing"].encode(), np.uint8) == ord("1")

@@ -1,7 +1,7 @@
-"""A crank turned by energy: each firing adds to the square of the speed over a part of a turn, drag takes it all the time.
+"""A crank turned by energy: a firing adds to the square of the speed over a part of a turn, drag takes it all the time.
 
 Unlike engine.py it knows why a firing is missing: the spark, the mixture, or a shut throttle. Only the spark leaves
-drop-outs. Torques are over inertia, in rpm/s. All numbers are common practice for small engines without load, no source.
+drop-outs. Torques are over inertia, in rpm/s. The numbers are common practice for small engines, no source.
 """
 
 from __future__ import annotations
@@ -159,7 +159,7 @@ def _note(turned: Turned, now: Moment, charge: Charge, loud: float) -> None:
 
 
 def truth_of(crank: Crank, turned: Turned, verdict: str) -> Truth:
-    """What is true of the clip from `starts_at_s` on. The verdict is the kind's, if the hold is shown and long enough."""
+    """What is true of the clip from `starts_at_s` on. verdict: the kind's, if the hold is shown and long enough."""
     begins_s = crank.starts_at_s
     held = (crank.opens_s + crank.opening_s / 2, min(crank.shuts_s, crank.ends_s))
     by_spark = Turns(turned.at_s, turned.rpm, [not lost for lost in turned.lost])

@@ -106,7 +106,7 @@ def _pulses(
     at, level = at_s[inside] * MADE_HZ, level[inside]
     length_s = exhaust.pulse_degrees / 360 * 60 / rpm[inside]
     place = np.interp(np.log(length_s), np.log(LENGTHS_S), np.arange(len(LENGTHS_S)))
-    whole, lower = at.astype(int), place.astype(int)
+    whole = at.astype(int)
     pressure, flow = np.zeros(count), np.zeros(count)
     for index, length in enumerate(LENGTHS_S):
         weight = np.maximum(0, 1 - np.abs(place - index)) * level
