@@ -29,6 +29,7 @@ class Measured:
     drop_outs: np.ndarray
     seconds: float
     took_s: float
+    drr_db: float | None = None  # direct to reverberant sound; None where it is not known
 
 
 def figures(those: Sequence[Measured]) -> dict[str, float]:

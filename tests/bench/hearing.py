@@ -24,52 +24,22 @@ from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
 from diagnostics.hearing.decoding.decode import Decoder
 from tests.bench.figures import EVEN, Measured, note
+from tests.bench.hearing_measured import Labels, measured_clip
 from tests.revouts.codecs import suffix
 from tests.revouts.engine import TRUTH_STEP_S
-from tests.revouts.measures import drop_out_counts, overlap, speed_errors
+from tests.revouts.measures import speed_errors
 from tests.revouts.sets import KINDS, REPORT, Clip, clip
 
 RECORDINGS = Path(__file__).resolve().parents[3] / "shared" / "sounds"
 PYIN_CLIPS = 16
-SEVERE_RATIO = (1.8, 2.2)
 
 
 def measure(clip: Clip, samples: np.ndarray) -> Measured:
-    began = time.process_time()
-    heard = hear(samples, clip.fires_per_turn)
-    took_s = time.process_time() - began
-    at_s = heard.t0_s + heard.step_s * np.arange(len(heard.rpm))
     truth = clip.truth
-    errors, octaves = np.zeros(0), 0
-    if truth is not None:
-        errors = speed_errors(at_s, heard.rpm, truth.rpm, truth.firing, TRUTH_STEP_S)
-        octaves = int(_octaves(at_s, heard.rpm, truth.rpm, truth.firing))
-    return Measured(
-        kind=EVEN if truth is not None and truth.even else clip.kind,
-        codec=clip.codec.name,
-        noise=clip.noise_kind,
-        snr_db=clip.snr_db,
-        truth="unclear" if truth is None else truth.verdict,
-        verdict=heard.verdict,
-        confidence=heard.confidence,
-        errors=errors,
-        octaves=octaves,
-        overlap=overlap(heard.held, truth.held) if truth is not None else 0.0,
-        ceiling_error=abs(heard.ceiling_rpm / truth.ceiling_rpm - 1)
-        if truth is not None and heard.ceiling_rpm and truth.ceiling_rpm
-        else None,
-        drop_outs=drop_out_counts(heard.drop_outs, truth.drop_outs) if truth is not None else np.zeros(3),
-        seconds=heard.seconds,
-        took_s=took_s,
+    kind = EVEN if truth is not None and truth.even else clip.kind
+    return measured_clip(
+        Labels(kind, clip.codec.name, clip.noise_kind, clip.snr_db), truth, samples, clip.fires_per_turn
     )
-
-
-def _octaves(at_s: np.ndarray, rpm: tuple[float | None, ...], true_rpm: np.ndarray, firing: np.ndarray) -> float:
-    given = np.array([np.nan if value is None else value for value in rpm], float)
-    ratio = (np.interp(np.arange(len(true_rpm)) * TRUTH_STEP_S, at_s, given) / true_rpm)[firing]
-    double = (ratio > SEVERE_RATIO[0]) & (ratio < SEVERE_RATIO[1])
-    half = (ratio > 1 / SEVERE_RATIO[1]) & (ratio < 1 / SEVERE_RATIO[0])
-    return float(np.sum(double | half))
 
 
 def decoded(clip: Clip, decoder: Decoder) -> np.ndarray:

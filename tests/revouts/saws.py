@@ -7,6 +7,7 @@ A crank model says when firings come, and each plays a grain of one saw.
 from __future__ import annotations
 
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 
 import av
@@ -85,7 +86,7 @@ def _in_window(
 ) -> list[tuple[float, np.ndarray]]:
     out = []
     peaks = start + signal.find_peaks(envelope[start:end], distance=int(0.6 * period))[0]
-    for peak, following in zip(peaks, peaks[1:], strict=False):
+    for peak, following in pairwise(peaks):
         if not 0.85 * period < following - peak < 1.2 * period or peak < period:
             continue
         first, last = peak - int(BEFORE * period), peak + int(UNTIL * period)
