@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
@@ -158,7 +159,19 @@ def _note(turned: Turned, now: Moment, charge: Charge, loud: float) -> None:
     turned.lost.append(charge.lost)
 
 
-def truth_of(crank: Crank, turned: Turned, verdict: str) -> Truth:
+class Opened(Protocol):
+    """What the truth needs to know of an engine and the hand on its throttle."""
+
+    fires_per_turn: float
+    idle_rpm: float
+    opens_s: float
+    opening_s: float
+    shuts_s: float
+    ends_s: float
+    starts_at_s: float
+
+
+def truth_of(crank: Opened, turned: Turned, verdict: str) -> Truth:
     """What is true of the clip from `starts_at_s` on. verdict: the kind's, if the hold is shown and long enough."""
     begins_s = crank.starts_at_s
     held = (crank.opens_s + crank.opening_s / 2, min(crank.shuts_s, crank.ends_s))
