@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from tests.revouts import foreign, saws
+from tests.revouts.apart.sets import apart_clip
 from tests.revouts.engine import Truth
 from tests.revouts.listened import samples_of
 from tests.revouts.sets import CHOOSE, FIT, KINDS, REPORT, clip
@@ -79,6 +80,12 @@ def of_saws(count: int, seed: int) -> Iterator[Example]:
     """Rev-outs of single firings of real saws, where there are recordings beside the project: tests/revouts/saws.py."""
     for index in range(count if saws.voices() else 0):
         yield _of("saws", saws.saw_clip(index, seed))
+
+
+def apart(count: int, seed: int) -> Iterator[Example]:
+    """Clips of the set that is only reported on: tests/revouts/apart/sets.py."""
+    for index in range(count):
+        yield _of("apart", apart_clip(index, seed))
 
 
 def _of(domain: str, made: Recording) -> Example:
