@@ -40,6 +40,7 @@ FIRINGS_HZ = (30.0, 200.0)
 EVEN = 0.4  # least correlation of the envelope with itself a period later
 BEFORE, UNTIL = 0.12, 0.85  # of a period: where a grain begins before its peak, and ends after it
 ALONE_FROM, ALONE = 0.4, 0.5  # from there on, nothing in a grain is louder than this share of its peak
+ALIKE = (0.4, 0.95)  # share of a firing that is as in the one before
 GRAINS_AT_LEAST, GRAINS_AT_MOST = 5, 40
 
 
@@ -106,13 +107,16 @@ def _faded(grain: np.ndarray) -> np.ndarray:
 
 
 def saw_sound(crank: Crank, turned: Turned, voice: tuple[np.ndarray, ...], rng: np.random.Generator) -> np.ndarray:
-    """Each firing a grain of the saw, higher or lower as a whole; what pumps without firing is a dull grain."""
+    """Each firing a grain of the saw, higher or lower as a whole; what pumps without firing is a dull grain.
+
+    One firing is like the next: a part of each, drawn for the clip, is the same grain.
+    """
     count = int((crank.ends_s - crank.starts_at_s) * MADE_HZ)
     level = loudness(turned, drawn_exhaust(rng), rng)
     fired, at = np.array(turned.fired), (np.array(turned.at_s) - crank.starts_at_s) * MADE_HZ
-    rate, out = rng.uniform(0.8, 1.25), np.zeros(count + MADE_HZ)
+    rate, alike, out = rng.uniform(0.8, 1.25), rng.uniform(*ALIKE), np.zeros(count + MADE_HZ)
     chosen = [voice[int(index)] for index in rng.choice(len(voice), min(12, len(voice)), replace=False)]
-    lit = [signal.resample(grain, int(len(grain) * rate)) for grain in chosen]
+    lit = [signal.resample(_mixed(grain, chosen[0], alike), int(len(grain) * rate)) for grain in chosen]
     dull = [signal.sosfilt(signal.butter(2, 400, fs=MADE_HZ, output="sos"), grain) for grain in lit]
     played = rng.integers(len(lit), size=len(at))
     for index in np.flatnonzero((at >= 0) & (at < count)):
@@ -120,6 +124,14 @@ def saw_sound(crank: Crank, turned: Turned, voice: tuple[np.ndarray, ...], rng: 
         first = int(at[index])
         out[first : first + len(grain)] += level[index] * grain
     return out[:count] / np.std(out[:count])
+
+
+def _mixed(grain: np.ndarray, usual: np.ndarray, alike: float) -> np.ndarray:
+    """The usual grain comes where it always comes, so that this part is as even as the crank; of energy 1."""
+    out = (1 - alike) * grain
+    both = min(len(grain), len(usual))
+    out[:both] += alike * usual[:both]
+    return out / np.sqrt(np.sum(out**2))
 
 
 def saw_clip(index: int, seed: int) -> Recording:
