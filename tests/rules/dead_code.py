@@ -24,6 +24,7 @@ REASONS = (  # files, names, who uses them
     ("*/urls.py", "urlpatterns", "Django's resolver reads it"),
     ("*/migrations/*", "*", "Django finds and runs them"),
     ("*/management/commands/*", "Command help handle add_arguments requires_*", "Django's way to write a command"),
+    ("garage/models/lazy_migration.py", "database_forwards to_state", "Django runs a migration's operations"),
     ("*/models/*", "abstract ordering indexes", "Django's way to describe a table"),
     ("garage/management/manual.py", "requires_*", "Django's way to write a command"),
     ("*/number_field.py", "default_error_messages", "Django's forms"),
