@@ -15,13 +15,14 @@ from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.core.invoice import Totals, too_much
-from jobs.models.book import Invoice, InvoiceLine, Paper, Series
+from jobs.models.book import CURRENCY, Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
 from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
+NOT_REGISTERED = "Not registered for VAT"
 FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
 
 
@@ -113,7 +114,9 @@ def write_invoice(
         net=totals.net,
         vat=totals.vat,
         gross=totals.gross,
-        vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat)] for rate in totals.by_rate],
+        vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat), rate.category] for rate in totals.by_rate],
+        exemption_words="" if totals.by_rate else NOT_REGISTERED,
+        currency=CURRENCY,
         deposit=totals.deposit,
         payment_words=shop.payment_words,
     )

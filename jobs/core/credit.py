@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from garage.core.money import net_in
-from jobs.core.invoice import NOTHING, BilledLine, Line, RateTotal, Totals
+from jobs.core.invoice import NOTHING, OUTSIDE, BilledLine, Line, RateTotal, Totals
 
 
 def taken_off(words: str, amount: Decimal, *, before: Decimal, percent: Decimal | None) -> Totals:
@@ -22,6 +22,7 @@ def taken_off(words: str, amount: Decimal, *, before: Decimal, percent: Decimal 
     rate = percent or Decimal(0)
     net = net_in(before + amount, rate) - net_in(before, rate)
     vat = amount - net
-    line = BilledLine(Line("other", words, Decimal(1), -amount, rate), -net, -vat, -amount)
-    by_rate = () if percent is None else (RateTotal(rate, -net, -vat, -amount),)
-    return Totals((line,), by_rate, -net, -vat, -amount, NOTHING)
+    line = Line("other", words, Decimal(1), -amount, rate)
+    category = OUTSIDE if percent is None else line.vat_category
+    by_rate = () if percent is None else (RateTotal(rate, -net, -vat, -amount, line.vat_category),)
+    return Totals((BilledLine(line, -net, -vat, -amount, category),), by_rate, -net, -vat, -amount, NOTHING)

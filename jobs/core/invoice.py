@@ -2,7 +2,8 @@
 
 Prices include VAT, as quoted to private owners. VAT is worked out once per rate, by the VAT fraction of the sum of
 its lines, and net is what remains. Lines are not rounded for VAT one by one, so net + VAT = gross holds to the penny
-for each rate and for the total. A shop that is not registered shows no VAT at all.
+for each rate and for the total. A shop that is not registered shows no VAT at all. What is zero-rated and what is
+exempt both carry 0 %, but are two kinds of supply and summed apart, as a VAT return and EN 16931 (BG-23) ask.
 """
 
 from __future__ import annotations
@@ -17,6 +18,11 @@ from garage.core.money import MOST, net_in, pounds_words, to_penny
 
 Kind = Literal["labour", "part", "roller", "other"]
 KINDS = get_args(Kind)
+VatCategory = Literal["S", "Z", "E", "O"]  # UNTDID 5305: standard or reduced, zero-rated, exempt, outside VAT
+STANDARD: VatCategory = "S"
+ZERO: VatCategory = "Z"
+EXEMPT: VatCategory = "E"
+OUTSIDE: VatCategory = "O"
 MOST_OF_A_PART = Decimal(9999)
 MOST_QUANTITY = Decimal(999_999)  # hours of one clock in 114 years
 SIMPLIFIED_LIMIT = Decimal(250)  # pounds with VAT, SI 1995/2518 reg. 16A: total not over £250
@@ -28,6 +34,7 @@ class Line:
     """One line. quantity: above 0, at most two decimals. price_each: whole pence, VAT included.
 
     price_each may be below 0 only on `other`: a discount. vat_percent: 0 to 100; total_without_vat ignores it.
+    is_exempt: tells exempt from zero-rated, which both carry 0 %.
     """
 
     kind: Kind
@@ -35,6 +42,7 @@ class Line:
     quantity: Decimal
     price_each: Decimal
     vat_percent: Decimal = Decimal(20)
+    is_exempt: bool = False
 
     def __post_init__(self) -> None:
         if self.kind not in KINDS:
@@ -49,6 +57,15 @@ class Line:
             raise BadInput("price", self.price_each, "0 or more (money off goes on a line of kind other)")
         if not (self.vat_percent.is_finite() and 0 <= self.vat_percent <= 100):
             raise BadInput("VAT rate", self.vat_percent, "0 to 100 per cent")
+        if self.is_exempt and self.vat_percent:
+            raise BadInput("VAT rate", self.vat_percent, "0 per cent on what is exempt from VAT")
+
+    @property
+    def vat_category(self) -> VatCategory:
+        """Of a shop that is registered for VAT."""
+        if self.is_exempt:
+            return EXEMPT
+        return STANDARD if self.vat_percent else ZERO
 
     @property
     def gross(self) -> Decimal:
@@ -64,16 +81,18 @@ class BilledLine:
     net: Decimal
     vat: Decimal
     gross: Decimal
+    vat_category: VatCategory
 
 
 @dataclass(frozen=True)
 class RateTotal:
-    """All lines of one VAT rate: net + vat = gross."""
+    """All lines of one VAT rate and category: net + vat = gross."""
 
     percent: Decimal
     net: Decimal
     vat: Decimal
     gross: Decimal
+    category: VatCategory
 
 
 @dataclass(frozen=True)
@@ -101,8 +120,8 @@ def total_with_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Totals:
     >>> bill.net, bill.vat, bill.deposit
     (Decimal('208.33'), Decimal('41.67'), Decimal('50.00'))
     """
-    percents = sorted({line.vat_percent for line in lines}, reverse=True)
-    by_rate = tuple(_rate_total(percent, lines) for percent in percents)
+    rates = sorted({_rate_of(line) for line in lines}, key=lambda rate: (-rate[0], rate[1]))
+    by_rate = tuple(_rate_total(rate, lines) for rate in rates)
     net = sum((rate.net for rate in by_rate), NOTHING)
     vat = sum((rate.vat for rate in by_rate), NOTHING)
     return _settled(_shared_out(lines), by_rate, net, vat, deposit)
@@ -114,7 +133,7 @@ def total_without_vat(lines: Sequence[Line], deposit: Decimal = NOTHING) -> Tota
     >>> total_without_vat([Line("roller", "set-up", Decimal(1), Decimal("250.00"))]).vat
     Decimal('0.00')
     """
-    billed = tuple(BilledLine(line, line.gross, NOTHING, line.gross) for line in lines)
+    billed = tuple(BilledLine(line, line.gross, NOTHING, line.gross, OUTSIDE) for line in lines)
     return _settled(billed, (), sum((line.gross for line in lines), NOTHING), NOTHING, deposit)
 
 
@@ -142,15 +161,20 @@ def may_be_simplified(gross: Decimal) -> bool:
     return gross <= SIMPLIFIED_LIMIT
 
 
-def _rate_total(percent: Decimal, lines: Sequence[Line]) -> RateTotal:
-    gross = sum((line.gross for line in lines if line.vat_percent == percent), NOTHING)
+def _rate_of(line: Line) -> tuple[Decimal, VatCategory]:
+    return line.vat_percent, line.vat_category
+
+
+def _rate_total(rate: tuple[Decimal, VatCategory], lines: Sequence[Line]) -> RateTotal:
+    percent, category = rate
+    gross = sum((line.gross for line in lines if _rate_of(line) == rate), NOTHING)
     if gross < 0:
         raise Refused(
             f"The lines at {percent.normalize():f} % VAT come to {pounds_words(gross)}: take less off, "
             "or give the money back with a credit note."
         )
     net = net_in(gross, percent)
-    return RateTotal(percent, net, gross - net, gross)
+    return RateTotal(percent, net, gross - net, gross, category)
 
 
 def _shared_out(lines: Sequence[Line]) -> tuple[BilledLine, ...]:
@@ -161,7 +185,7 @@ def _shared_out(lines: Sequence[Line]) -> tuple[BilledLine, ...]:
         before = so_far.get(line.vat_percent, NOTHING)
         after = before + line.gross
         net = net_in(after, line.vat_percent) - net_in(before, line.vat_percent)
-        billed.append(BilledLine(line, net, line.gross - net, line.gross))
+        billed.append(BilledLine(line, net, line.gross - net, line.gross, line.vat_category))
         so_far[line.vat_percent] = after
     return tuple(billed)
 

@@ -6,20 +6,25 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.core.invoice import NOTHING, Totals
+from jobs.core.invoice import EXEMPT, NOTHING, Totals
 
 
 @dataclass(frozen=True)
 class RateSum:
-    """The sums at one VAT rate, in whole pence. percent: as printed."""
+    """The sums at one VAT rate and category (invoice.VatCategory), in whole pence. percent: as printed."""
 
     percent: str
     net: Decimal
     vat: Decimal
+    category: str
 
     @property
     def gross(self) -> Decimal:
         return self.net + self.vat
+
+    @property
+    def is_exempt(self) -> bool:
+        return self.category == EXEMPT
 
 
 @dataclass(frozen=True)
@@ -40,7 +45,7 @@ class InvoiceSums:
 
 def sums_of(totals: Totals) -> InvoiceSums:
     """The sums of an invoice not issued yet."""
-    rates = tuple(RateSum(str(rate.percent), rate.net, rate.vat) for rate in totals.by_rate)
+    rates = tuple(RateSum(str(rate.percent), rate.net, rate.vat, rate.category) for rate in totals.by_rate)
     return InvoiceSums(totals.net, totals.vat, totals.gross, totals.deposit, rates)
 
 

@@ -5,7 +5,15 @@ from django.db import models
 
 from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
 from garage.models.visits import Visit
-from jobs.core.invoice import MOST_QUANTITY
+from jobs.core.invoice import EXEMPT, MOST_QUANTITY, OUTSIDE, STANDARD, ZERO
+
+CURRENCY = "GBP"  # ISO 4217
+VAT_CATEGORY_WORDS = [
+    (STANDARD, "standard or reduced rate"),
+    (ZERO, "zero-rated"),
+    (EXEMPT, "exempt"),
+    (OUTSIDE, "not registered for VAT"),
+]
 
 
 class Series(models.Model):
@@ -32,7 +40,13 @@ class Invoice(models.Model):
     net = models.DecimalField(max_digits=9, decimal_places=2)
     vat = models.DecimalField(max_digits=9, decimal_places=2)
     gross = models.DecimalField(max_digits=9, decimal_places=2)
-    vat_by_rate = models.JSONField(help_text="[[percent, net, vat], …] as strings.")
+    vat_by_rate = models.JSONField(
+        help_text="[[percent, net, vat, category], …] as strings; papers of before categories name none."
+    )
+    exemption_words = models.CharField(
+        max_length=200, blank=True, default="", db_default="", help_text="Why no VAT is charged, where none is."
+    )
+    currency = models.CharField(max_length=3, default=CURRENCY, db_default=CURRENCY)
     deposit = models.DecimalField(max_digits=9, decimal_places=2)
     payment_words = models.TextField(blank=True)
     frozen_at = models.DateTimeField(null=True, blank=True)
@@ -57,6 +71,9 @@ class InvoiceLine(models.Model):
     unit = models.CharField(max_length=12, blank=True)
     price_each = models.DecimalField(max_digits=9, decimal_places=2, help_text="VAT included.")
     vat_percent = models.DecimalField(max_digits=5, decimal_places=2)
+    vat_category = models.CharField(
+        max_length=1, choices=VAT_CATEGORY_WORDS, default=STANDARD, db_default=STANDARD, help_text="UNTDID 5305."
+    )
     net = models.DecimalField(max_digits=9, decimal_places=2, help_text="Shares of the invoice's net and VAT.")
     vat = models.DecimalField(max_digits=9, decimal_places=2)
     gross = models.DecimalField(max_digits=9, decimal_places=2)

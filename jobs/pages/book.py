@@ -68,13 +68,14 @@ def _sum(amounts: Iterable[Decimal]) -> Decimal:
 
 def _rates(invoices: Iterable[Invoice]) -> list[RateSum]:
     """Sums of the figures on the invoices, with no further rounding."""
-    net: dict[str, Decimal] = defaultdict(lambda: NOTHING)
-    vat: dict[str, Decimal] = defaultdict(lambda: NOTHING)
+    net: dict[tuple[str, str], Decimal] = defaultdict(lambda: NOTHING)
+    vat: dict[tuple[str, str], Decimal] = defaultdict(lambda: NOTHING)
     for invoice in invoices:
         for rate in frozen_rates(invoice):
-            net[rate.percent] += rate.net
-            vat[rate.percent] += rate.vat
-    return [RateSum(percent, net[percent], vat[percent]) for percent in sorted(net, key=Decimal, reverse=True)]
+            net[rate.percent, rate.category] += rate.net
+            vat[rate.percent, rate.category] += rate.vat
+    highest_first = sorted(net, key=lambda each: (-Decimal(each[0]), each[1]))
+    return [RateSum(each[0], net[each], vat[each], each[1]) for each in highest_first]
 
 
 def _came_in_by(payments: Iterable[Payment]) -> list[tuple[str, Decimal]]:

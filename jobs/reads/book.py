@@ -11,7 +11,7 @@ from django.db.models.functions import Coalesce
 
 from garage.core.money import MOST, to_penny
 from garage.models.visits import Visit
-from jobs.core.invoice import NOTHING
+from jobs.core.invoice import NOTHING, STANDARD, ZERO
 from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.reads.access import card_of, invoices_for_work
@@ -34,7 +34,12 @@ def frozen_sums(invoice: Invoice) -> InvoiceSums:
 
 
 def frozen_rates(invoice: Invoice) -> tuple[RateSum, ...]:
-    return tuple(RateSum(percent, Decimal(net), Decimal(vat)) for percent, net, vat in invoice.vat_by_rate)
+    return tuple(_frozen_rate(*rate) for rate in invoice.vat_by_rate)
+
+
+def _frozen_rate(percent: str, net: str, vat: str, category: str = "") -> RateSum:
+    """Papers of before categories were written name none: what carried 0 % was zero-rated."""
+    return RateSum(percent, Decimal(net), Decimal(vat), category or (STANDARD if Decimal(percent) else ZERO))
 
 
 def paid_against(invoice: Invoice) -> Decimal:

@@ -32,6 +32,7 @@ class InvoiceRow(TypedDict):
     unit: str
     price_each: Decimal
     vat_percent: Decimal
+    vat_category: str
     net: Decimal
     vat: Decimal
     gross: Decimal
@@ -160,6 +161,7 @@ def _row(charge: Charge, billed: BilledLine) -> InvoiceRow:
         unit=charge.unit,
         price_each=line.price_each,
         vat_percent=line.vat_percent,
+        vat_category=billed.vat_category,
         net=billed.net,
         vat=billed.vat,
         gross=billed.gross,

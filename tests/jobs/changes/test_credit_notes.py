@@ -59,7 +59,7 @@ def test_it_has_the_next_number_of_the_invoices_and_names_what_it_corrects(kept,
         f"Invoice {kept.invoice.number}",
     )
     assert (note.net, note.vat, note.gross) == (Decimal("-8.33"), Decimal("-1.67"), -PART)  # 10.00 × 100/120
-    assert note.vat_by_rate == [["20", "-8.33", "-1.67"]]
+    assert note.vat_by_rate == [["20", "-8.33", "-1.67", "S"]]
     assert note.lines.get().words == f"Given back of the deposit kept on invoice {kept.invoice.number}"
     assert (note.seller, note.buyer, note.frozen_at) == (kept.invoice.seller, kept.invoice.buyer, now)
     row = CreditNote.objects.get()

@@ -30,6 +30,8 @@ def test_an_issued_invoice_is_not_changed():
         Invoice.objects.filter(pk=invoice.pk).update(gross=Decimal("1.00"))
     with refused(), transaction.atomic():
         Invoice.objects.filter(pk=invoice.pk).update(frozen_at=None)
+    with refused(), transaction.atomic():
+        Invoice.objects.filter(pk=invoice.pk).update(currency="EUR")
     assert Invoice.objects.get(pk=invoice.pk).gross == Decimal("4.50")
 
 

@@ -92,7 +92,7 @@ def test_the_vat_of_an_invoice_is_the_vat_fraction_of_its_total(price, vat):
     invoice = _issued(vat_number="GB980780684", price=price)
     assert invoice.vat == Decimal(vat)
     assert invoice.net + invoice.vat == invoice.gross == Decimal(price)
-    assert invoice.vat_by_rate == [["20", str(invoice.net), str(invoice.vat)]]
+    assert invoice.vat_by_rate == [["20", str(invoice.net), str(invoice.vat), "S"]]
 
 
 def _issued(vat_number, price="100.00"):
@@ -192,7 +192,7 @@ def test_an_invoice_is_frozen_with_seller_buyer_machine_and_days():
     assert (row.seller["name"], row.seller["vat_number"]) == ("Quarry Lane Rolling Road", "GB980780684")
     assert (row.machine, row.payment_words) == ("Corrick 185 ABC 123", "Within 14 days.")
     assert (row.net, row.vat, row.gross) == (Decimal("10.00"), Decimal("2.00"), Decimal("12.00"))
-    assert row.vat_by_rate == [["20", "10.00", "2.00"]]
+    assert row.vat_by_rate == [["20", "10.00", "2.00", "S"]]
     assert [(line.index, line.words) for line in row.lines.all()] == [(1, "Main jet 98")]
     assert row.paper.wanted_at == now
     said = f"issued invoice {row.number}: £12.00"

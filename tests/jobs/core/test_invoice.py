@@ -45,6 +45,23 @@ def test_rates_are_told_apart_highest_first():
     ]
 
 
+def test_exempt_and_zero_rated_are_two_sums_and_every_line_says_what_it_is():
+    exempt = Line("other", "words", Decimal(1), Decimal("7.00"), Decimal(0), is_exempt=True)
+    bill = total_with_vat([line("120.00"), line("10.00", percent="0"), exempt])
+    assert [each.vat_category for each in bill.lines] == ["S", "Z", "E"]
+    assert [(rate.percent, rate.category, rate.gross) for rate in bill.by_rate] == [
+        (20, "S", Decimal("120.00")),
+        (0, "E", Decimal("7.00")),
+        (0, "Z", Decimal("10.00")),
+    ]
+
+
+def test_what_is_exempt_carries_no_rate():
+    with pytest.raises(BadInput) as caught:
+        Line("other", "words", Decimal(1), Decimal("7.00"), Decimal(20), is_exempt=True)
+    assert (caught.value.where, caught.value.allowed) == ("VAT rate", "0 per cent on what is exempt from VAT")
+
+
 def test_a_shop_that_is_not_registered_has_no_vat():
     bill = total_without_vat([line("60.00", "1.25", "labour")], deposit=Decimal("20.00"))
     assert (bill.net, bill.vat, bill.gross, bill.by_rate) == (Decimal("75.00"), 0, Decimal("75.00"), ())
@@ -124,7 +141,7 @@ def test_the_lines_of_one_rate_share_its_net_and_vat_in_their_order():
 
 def test_each_line_of_a_shop_that_is_not_registered_is_all_net():
     one = line("60.00", "1.25", "labour")
-    assert total_without_vat([one]).lines == (BilledLine(one, Decimal("75.00"), Decimal(0), Decimal("75.00")),)
+    assert total_without_vat([one]).lines == (BilledLine(one, Decimal("75.00"), Decimal(0), Decimal("75.00"), "O"),)
 
 
 def test_a_line_reaches_to_its_limits():
