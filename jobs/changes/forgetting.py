@@ -57,7 +57,7 @@ def _forget_some(now: datetime) -> Counter[str]:
         for model in (KeptDeposit, CreditNote):
             model._default_manager.filter(invoice__in=some).update(why="")
         InvoiceLine.objects.filter(invoice__in=some).update(words="")
-        Invoice.objects.filter(pk__in=some).update(buyer={}, machine="")
+        Invoice.objects.filter(pk__in=some).update(buyer={}, machine="", exemption_words="")
         for paper in papers:
             transaction.on_commit(partial(paper.file.delete, save=False), robust=True)
     return +Counter({"invoices": len(some), "papers": len(papers)})

@@ -1,5 +1,6 @@
 """Issuing an invoice: number, lines and freezing in one transaction, with no gap or duplicate in the numbers."""
 
+from collections.abc import Iterable
 from datetime import datetime
 from decimal import Decimal
 
@@ -14,12 +15,12 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
-from jobs.core.invoice import Totals, too_much
+from jobs.core.invoice import NOTHING, Totals, too_much
 from jobs.models.book import CURRENCY, Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
-from jobs.reads.to_invoice import InvoiceDraft
+from jobs.reads.to_invoice import InvoiceRow
 
 INVOICES = "invoice"  # the number series
 NOT_REGISTERED = "Not registered for VAT"
@@ -50,7 +51,7 @@ def issue(
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
         buyer = buyer_of(visit, address)
         invoice = write_invoice(
-            draft,
+            draft.rows,
             draft.totals,
             shop,
             seller=to_invoice.seller_of(shop),
@@ -89,18 +90,23 @@ def _next_number() -> int:
 
 
 def write_invoice(
-    draft: InvoiceDraft,
+    rows: Iterable[InvoiceRow],
     totals: Totals,
     shop: Shop,
     *,
     seller: dict[str, object],
-    visit: Visit,
+    visit: Visit | None,
     supplied_at: datetime,
     buyer: dict[str, object],
     by: Person,
     now: datetime,
+    exempt_why: str = "",
+    deposit_vat: Decimal = NOTHING,
 ) -> Invoice:
-    """Inside a change: the next number, its lines, frozen, and its paper wanted."""
+    """Inside a change: the next number, its lines, frozen, and its paper wanted. visit: None for a counter sale.
+
+    deposit_vat: what was due of the deposit when it was paid.
+    """
     invoice = Invoice.objects.create(
         number=_next_number(),
         visit=visit,
@@ -110,18 +116,19 @@ def write_invoice(
         issued_by=by,
         seller=seller,
         buyer=buyer,
-        machine=" ".join(filter(None, [visit.machine.words, visit.machine.registration])),
+        machine=" ".join(filter(None, [visit.machine.words, visit.machine.registration])) if visit else "",
         net=totals.net,
         vat=totals.vat,
         gross=totals.gross,
         vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat), rate.category] for rate in totals.by_rate],
-        exemption_words="" if totals.by_rate else NOT_REGISTERED,
+        exemption_words=exempt_why if totals.by_rate else NOT_REGISTERED,
         currency=CURRENCY,
         deposit=totals.deposit,
+        deposit_vat=deposit_vat,
         payment_words=shop.payment_words,
     )
-    rows = enumerate(draft.rows, start=1)
-    InvoiceLine.objects.bulk_create(InvoiceLine(invoice=invoice, index=index, **row) for index, row in rows)
+    lines = (InvoiceLine(invoice=invoice, index=index, **row) for index, row in enumerate(rows, start=1))
+    InvoiceLine.objects.bulk_create(lines)
     invoice.frozen_at = now
     invoice.save(update_fields=["frozen_at"])
     Paper.objects.create(invoice=invoice, wanted_at=now)

@@ -36,7 +36,7 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
         raise BadInput("address", None, FULL_NEEDS_ADDRESS)
     buyer = buyer_of(visit, visit.owner.address)
     invoice = write_invoice(
-        draft,
+        draft.rows,
         draft.totals,
         shop,
         seller=seller_of(shop),

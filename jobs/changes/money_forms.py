@@ -17,15 +17,16 @@ from jobs.models.book import SentForm
 
 
 @transaction.atomic
-def once(visit: Visit, *, key: UUID, change: Callable[[], object], by: Person, now: datetime) -> bool:
+def once(visit: Visit | None, *, key: UUID, change: Callable[[], object], by: Person, now: datetime) -> bool:
     """Makes the change, of this visit's money, unless a form with this key has made it already. Whether it did.
 
-    The visit's lock makes the second of two presses wait and find the key. A change that is refused leaves none, so
+    visit: None of money over the counter. The second of two presses waits and finds the key, behind the visit's lock or
+    behind the key's own row. A change that is refused leaves none, so
     that what was typed can be put right and sent again.
     """
-    visit = visit_for_change(visit)
+    visit = visit_for_change(visit) if visit else None
     sent, is_new = SentForm.objects.get_or_create(key=key, defaults={"visit": visit, "at": now, "by": by})
-    if sent.visit_id != visit.pk:
+    if sent.visit_id != (visit.pk if visit else None):
         raise Refused("This form was sent for another visit: open its page again.")
     if is_new:
         change()

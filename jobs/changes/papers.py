@@ -6,12 +6,12 @@ from datetime import datetime
 from django.core.files.base import ContentFile
 from django.db import transaction
 
-from garage.changes import trail
 from garage.changes.kept_files import gone_without_their_rows
 from garage.changes.mail import messages
 from garage.models.actors import SYSTEM
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
+from jobs.changes import book_locks
 from jobs.models.book import Invoice, Paper
 from jobs.reads.book import frozen_sums
 
@@ -28,7 +28,9 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
         kept.append(paper.file)
         paper.save()
         did = f"made the paper of {invoice.title[:1].lower()}{invoice.title[1:]}"
-        trail.about_visit(invoice.visit, did, by=SYSTEM, now=now, invoice=invoice.number)
+        book_locks.wrote(invoice, did, by=SYSTEM, now=now, number=invoice.number)
+        if invoice.visit is None:  # sold over the counter: the paper is handed over
+            return
         messages.write(
             _mail_of(invoice),
             to=invoice.visit.owner.email,
@@ -42,7 +44,7 @@ def made(paper: Paper, content: bytes, *, name: str, now: datetime) -> None:
 
 def _mail_of(invoice: Invoice) -> str:
     if hasattr(invoice, "credit_note"):
-        return "deposit_given_back"
+        return "deposit_given_back" if invoice.credit_note.kept else "invoice_credited"
     return "deposit_kept" if hasattr(invoice, "kept_deposit") else "invoice_issued"
 
 

@@ -5,17 +5,16 @@ from decimal import Decimal
 
 from django.db import transaction
 
-from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.changes.visit import deposits
 from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.core.sums import left_to_pay
+from jobs.changes import book_locks
 from jobs.models.book import Invoice, Payment
 from jobs.reads.access import invoice_of, kept_deposit_of
-from jobs.reads.book import most_deposit, paid_against
+from jobs.reads.book import left_on, most_deposit, paid_with_notes
 
 HOW = {"cash", "card", "transfer"}
 NONE_TO_GIVE_BACK = " (a minus gives back a payment, and none stands on this invoice)"
@@ -65,23 +64,22 @@ def _not_invoiced(visit: Visit) -> Visit:
 def take(invoice: Invoice, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
     """amount: pounds. Below 0 is a refund, at most what was paid, or what the deposit exceeds the invoice by."""
     with transaction.atomic():
-        visit_for_change(invoice.visit)
+        book_locks.lock(invoice)
         _check_it_is_paid_here(invoice, amount)
-        paid = paid_against(invoice)
-        left = left_to_pay(invoice.gross, invoice.deposit, [paid])
+        paid, left = paid_with_notes(invoice), left_on(invoice)
         least, most = min(-paid, left), max(left, Decimal(0))
         if amount == 0 or not least <= amount <= most:
             raise BadInput("amount", money.pounds_words(amount), _allowed(least, most, amount))
         payment = _paid(invoice.visit, invoice, amount, how, by, is_deposit=False, now=now)
         verb = "took" if amount > 0 else "gave back"
         words = f"{verb} {money.pounds_words(abs(amount))} on invoice {invoice.number}, {payment.get_how_display()}"
-        trail.about_visit(invoice.visit, words, by=by, now=now, invoice=invoice.number)
+        book_locks.wrote(invoice, words, by=by, now=now, number=invoice.number)
         return payment
 
 
-def went_back_with(note: Invoice, *, how: str, by: Person, now: datetime) -> Payment:
-    """Inside the change that issues a credit note: what it takes off, given back."""
-    return _paid(note.visit, note, note.gross, how, by, is_deposit=False, now=now)
+def went_back_with(note: Invoice, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:
+    """Inside the change that issues a credit note: what was paid of what it takes off, given back."""
+    return _paid(note.visit, note, -amount, how, by, is_deposit=False, now=now)
 
 
 def _check_it_is_paid_here(invoice: Invoice, amount: Decimal) -> None:
@@ -101,7 +99,14 @@ def _allowed(least: Decimal, most: Decimal, amount: Decimal) -> str:
 
 
 def _paid(
-    visit: Visit, invoice: Invoice | None, amount: Decimal, how: str, by: Person, *, is_deposit: bool, now: datetime
+    visit: Visit | None,
+    invoice: Invoice | None,
+    amount: Decimal,
+    how: str,
+    by: Person,
+    *,
+    is_deposit: bool,
+    now: datetime,
 ) -> Payment:
     if how not in HOW:
         raise BadInput("how it was paid", how, "cash, card or transfer")

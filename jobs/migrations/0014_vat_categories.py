@@ -17,7 +17,7 @@ _frozen = import_module("jobs.migrations.0002_frozen")
 _amounts = import_module("jobs.migrations.0010_amounts")
 _forget = import_module("jobs.migrations.0012_frozen_but_to_forget")
 INVOICE, LINE = _frozen.INVOICE, _frozen.LINE
-INVOICE_STAYS = [*_forget.SUMS, "net", "vat", "gross", "vat_by_rate", "deposit", "exemption_words", "currency"]
+INVOICE_STAYS = [*_forget.SUMS, "net", "vat", "gross", "vat_by_rate", "deposit", "currency"]
 LINE_STAYS = ["id", "invoice_id", "index", "quantity", "unit", "price_each"]
 LINE_STAYS += ["vat_percent", "vat_category", "net", "vat", "gross"]
 

@@ -5,6 +5,7 @@ from django.db import models
 
 from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
 from garage.models.visits import Visit
+from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
 from jobs.core.invoice import EXEMPT, MOST_QUANTITY, OUTSIDE, STANDARD, ZERO
 
 CURRENCY = "GBP"  # ISO 4217
@@ -29,7 +30,9 @@ class Invoice(models.Model):
     stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
 
     number = models.PositiveIntegerField(unique=True)
-    visit = models.ForeignKey(Visit, models.PROTECT, related_name="invoices")
+    visit = models.ForeignKey(
+        Visit, models.PROTECT, null=True, blank=True, related_name="invoices", help_text="Empty: sold over the counter."
+    )
     issued_on = models.DateField(help_text="Local date; the tax point unless supplied_on differs.")
     supplied_on = models.DateField()
     issued_at = models.DateTimeField()
@@ -48,12 +51,17 @@ class Invoice(models.Model):
     )
     currency = models.CharField(max_length=3, default=CURRENCY, db_default=CURRENCY)
     deposit = models.DecimalField(max_digits=9, decimal_places=2)
+    deposit_vat = models.DecimalField(
+        max_digits=9, decimal_places=2, default=0, db_default=0, help_text="VAT that was due when the deposit was paid."
+    )
     payment_words = models.TextField(blank=True)
     frozen_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["-number"]
-        constraints = [within(**dict.fromkeys(("net", "vat", "gross"), POUNDS_OR_BACK), deposit=POUNDS)]
+        constraints = [
+            within(**dict.fromkeys(("net", "vat", "gross"), POUNDS_OR_BACK), deposit=POUNDS, deposit_vat=POUNDS)
+        ]
 
     @property
     def title(self) -> str:
@@ -77,6 +85,9 @@ class InvoiceLine(models.Model):
     net = models.DecimalField(max_digits=9, decimal_places=2, help_text="Shares of the invoice's net and VAT.")
     vat = models.DecimalField(max_digits=9, decimal_places=2)
     gross = models.DecimalField(max_digits=9, decimal_places=2)
+    corrects = models.ForeignKey(
+        "self", models.PROTECT, null=True, blank=True, related_name="corrected_by", help_text="Of a credit note."
+    )
 
     class Meta:
         ordering = ["index"]
@@ -108,12 +119,15 @@ class KeptDeposit(models.Model):
 
 
 class CreditNote(models.Model):
-    """What was given back later of a kept deposit. Its paper is a row of Invoice with all its sums below 0."""
+    """What is taken off an invoice later, in whole or in part. Its paper is a row of Invoice with its sums below 0."""
 
     stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
 
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="credit_note")
-    kept = models.ForeignKey(KeptDeposit, models.PROTECT, related_name="credit_notes")
+    corrects = models.ForeignKey(
+        Invoice, models.PROTECT, null=True, related_name="corrected_by", help_text="Empty only before it was known."
+    )
+    kept = models.ForeignKey(KeptDeposit, models.PROTECT, null=True, blank=True, related_name="credit_notes")
     why = models.CharField(max_length=200)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
@@ -137,7 +151,7 @@ class SentForm(models.Model):
     """The key of a form that has moved money: sent again, it moves none. Swept after some months."""
 
     key = models.UUIDField(unique=True)
-    visit = models.ForeignKey(Visit, models.CASCADE, related_name="+")
+    visit = models.ForeignKey(Visit, models.CASCADE, null=True, blank=True, related_name="+")
     at = models.DateTimeField(db_index=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
@@ -145,13 +159,17 @@ class SentForm(models.Model):
 class Payment(models.Model):
     """Money in (or back, negative): a deposit before the invoice, or a payment against it."""
 
-    visit = models.ForeignKey(Visit, models.PROTECT, related_name="payments")
+    visit = models.ForeignKey(Visit, models.PROTECT, null=True, blank=True, related_name="payments")
     invoice = models.ForeignKey(Invoice, models.PROTECT, null=True, blank=True, related_name="payments")
     amount = models.DecimalField(max_digits=9, decimal_places=2)
     how = models.CharField(
         max_length=10, choices=[("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
     )
     is_deposit = models.BooleanField(default=False)
+    vat = models.DecimalField(
+        max_digits=9, decimal_places=2, null=True, blank=True, help_text="Of a deposit: its VAT, due when it is paid."
+    )
+    vat_percent = models.DecimalField(max_digits=5, decimal_places=2, null=True, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 
@@ -159,5 +177,26 @@ class Payment(models.Model):
         ordering = ["at", "id"]
         constraints = [
             models.CheckConstraint(condition=~models.Q(amount=0), name="a_payment_is_not_nothing"),
-            within(amount=POUNDS_OR_BACK),
+            within(amount=POUNDS_OR_BACK, vat=POUNDS_OR_BACK, vat_percent=PER_CENT),
         ]
+
+
+class HandLine(models.Model):
+    """A line put on a visit's invoice by hand, before it is issued: money off, or something that no card names."""
+
+    visit = models.ForeignKey(Visit, models.PROTECT, related_name="hand_lines")
+    kind = models.CharField(max_length=10, choices=list(KIND_WORDS.items()))
+    words = models.CharField(max_length=MOST_WORDS)
+    quantity = models.DecimalField(max_digits=9, decimal_places=2)
+    price_each = models.DecimalField(max_digits=9, decimal_places=2, help_text="VAT included; below 0 is money off.")
+    vat_percent = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, help_text="Empty: the shop's rate."
+    )
+    exempt_why = models.CharField(max_length=100, blank=True, help_text="Of what is exempt from VAT: by which rule.")
+    at = models.DateTimeField()
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
+    struck_at = models.DateTimeField(null=True, blank=True, help_text="Taken off again: counts no more.")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [within(quantity=(0, MOST_QUANTITY), price_each=POUNDS_OR_BACK, vat_percent=PER_CENT)]

@@ -30,8 +30,8 @@ from garage.reads.roller_facts import own_time
 from garage.reads.standby import may_agree_to_go_on, offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
-from jobs.models.book import Invoice, KeptDeposit
-from jobs.reads.access import card_of, invoice_of, kept_deposit_of
+from jobs.models.book import CreditNote, Invoice, KeptDeposit
+from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
 from jobs.reads.book import left_on
 
 
@@ -64,6 +64,7 @@ class OwnVisitPage:
     invoice: Invoice | None
     kept: KeptDeposit | None
     left: Decimal
+    notes: list[CreditNote]
 
     @property
     def is_coming(self) -> bool:
@@ -116,6 +117,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         invoice=invoice,
         kept=kept_deposit_of(visit) if visit.state in states.OVER and not visit.deposit_paid and not invoice else None,
         left=left_on(invoice) if invoice else NOTHING,
+        notes=notes_on(invoice) if invoice else [],
     )
 
 

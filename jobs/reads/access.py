@@ -51,7 +51,7 @@ def running_clocks(visit: Visit) -> list[Labour]:
 
 def invoice_numbered(number: int) -> Invoice:
     names = ("visit__owner", "visit__machine", "visit__kind", "issued_by")
-    rows = Invoice.objects.select_related(*names, "paper", "kept_deposit", "credit_note__kept__invoice")
+    rows = Invoice.objects.select_related(*names, "paper", "kept_deposit", "credit_note__corrects")
     return _found(rows.filter(number=number).first())
 
 
@@ -81,6 +81,11 @@ def kept_deposit_on(number: int) -> KeptDeposit:
 def credit_notes_of(kept: KeptDeposit) -> list[CreditNote]:
     """Oldest first, with their papers."""
     return list(kept.credit_notes.select_related("invoice"))
+
+
+def notes_on(invoice: Invoice) -> list[CreditNote]:
+    """Credit notes against it, oldest first, with their papers."""
+    return list(invoice.corrected_by.select_related("invoice"))
 
 
 def paper_of(invoice: Invoice) -> Paper | None:

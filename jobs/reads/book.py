@@ -5,15 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any, cast
 
-from django.db.models import DecimalField, Exists, ExpressionWrapper, F, OuterRef, QuerySet, Subquery, Sum, Value
+from django.db.models import (
+    DecimalField,
+    Exists,
+    ExpressionWrapper,
+    F,
+    OuterRef,
+    Prefetch,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    Value,
+)
 from django.db.models.functions import Coalesce
 
 from garage.core.money import MOST, to_penny
 from garage.models.visits import Visit
-from jobs.core.invoice import NOTHING, STANDARD, ZERO
+from jobs.core.credit import Creditable
+from jobs.core.invoice import NOTHING, STANDARD, ZERO, VatCategory
 from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
-from jobs.models.book import Invoice, KeptDeposit, Payment
+from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Payment
 from jobs.reads.access import card_of, invoices_for_work
 from jobs.reads.cards import parts_come_to
 
@@ -42,10 +56,6 @@ def _frozen_rate(percent: str, net: str, vat: str, category: str = "") -> RateSu
     return RateSum(percent, Decimal(net), Decimal(vat), category or (STANDARD if Decimal(percent) else ZERO))
 
 
-def paid_against(invoice: Invoice) -> Decimal:
-    return sum(Payment.objects.filter(invoice=invoice).values_list("amount", flat=True), NOTHING)
-
-
 def most_deposit(visit: Visit) -> Decimal:
     """Pounds that may be paid before the invoice: what was asked for, or the price and the parts on the card."""
     card = card_of(visit)
@@ -54,7 +64,37 @@ def most_deposit(visit: Visit) -> Decimal:
 
 
 def left_on(invoice: Invoice) -> Decimal:
-    return left_to_pay(invoice.gross, invoice.deposit, [paid_against(invoice)])
+    """What is left to pay, once credit notes have taken theirs off. Of a credit note itself nothing is."""
+    return _owed(Invoice.objects.filter(pk=invoice.pk))[0].left
+
+
+def creditable(invoice: Invoice) -> list[Creditable]:
+    """Its lines, with what credit notes have taken off each."""
+    taken: dict[int | None, list[Decimal]] = {}
+    notes = InvoiceLine.objects.filter(corrects__invoice=invoice).values_list("corrects", "net", "gross")
+    for line_id, net, gross in notes:
+        before = taken.setdefault(line_id, [NOTHING, NOTHING])
+        taken[line_id] = [before[0] - net, before[1] - gross]
+    return [_creditable(line, *taken.get(line.pk, [NOTHING, NOTHING])) for line in invoice.lines.all()]
+
+
+def _creditable(line: InvoiceLine, net_taken: Decimal, taken: Decimal) -> Creditable:
+    return Creditable(
+        line.index,
+        line.words,
+        line.vat_percent,
+        cast("VatCategory", line.vat_category),
+        line.net,
+        line.gross,
+        net_taken,
+        taken,
+    )
+
+
+def paid_with_notes(invoice: Invoice) -> Decimal:
+    """Payments against it, less what went back with its credit notes."""
+    rows = Payment.objects.filter(Q(invoice=invoice) | Q(invoice__credit_note__corrects=invoice))
+    return sum(rows.values_list("amount", flat=True), NOTHING)
 
 
 def given_back(kept: KeptDeposit) -> Decimal:
@@ -69,11 +109,20 @@ def issued(first: date, last: date) -> list[Owed]:
 
 def unpaid() -> list[Owed]:
     """All with something left to pay or owed back. The database narrows them down; the exact check is done here."""
-    sums = Payment.objects.filter(invoice=OuterRef("pk")).order_by().values("invoice").annotate(sum=Sum("amount"))
-    paid = Coalesce(Subquery(sums.values("sum")), Value(NOTHING), output_field=_POUNDS)
-    left = ExpressionWrapper(F("gross") - F("deposit") - paid, output_field=_POUNDS)
-    near = Invoice.objects.annotate(about_left=left).exclude(about_left__gt=-_HALF_PENNY, about_left__lt=_HALF_PENNY)
+    paid = _sum_of(Payment.objects.filter(invoice=OuterRef("pk")), "invoice", "amount")
+    noted = Payment.objects.filter(invoice__credit_note__corrects=OuterRef("pk"))
+    back = _sum_of(noted, "invoice__credit_note__corrects", "amount")
+    off = _sum_of(CreditNote.objects.filter(corrects=OuterRef("pk")), "corrects", "invoice__gross")
+    left = ExpressionWrapper(F("gross") + off - F("deposit") - paid - back, output_field=_POUNDS)
+    rows = Invoice.objects.filter(credit_note=None).annotate(about_left=left)
+    near = rows.exclude(about_left__gt=-_HALF_PENNY, about_left__lt=_HALF_PENNY)
     return [row for row in _owed(near) if row.left]
+
+
+def _sum_of(rows: QuerySet[Any], whose: str, what: str) -> Coalesce:
+    """As a subquery; rows are those of OuterRef."""
+    sums = rows.order_by().values(whose).annotate(sum=Sum(what))
+    return Coalesce(Subquery(sums.values("sum")), Value(NOTHING), output_field=_POUNDS)
 
 
 def came_in(since: datetime, until: datetime) -> list[Payment]:
@@ -92,5 +141,17 @@ def deposits_held() -> Decimal:
 
 def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
     """Summed here, since SQLite sums in binary floats."""
-    rows = invoices.select_related("visit", "credit_note").prefetch_related("payments")
-    return [Owed(row, left_to_pay(row.gross, row.deposit, [p.amount for p in row.payments.all()])) for row in rows]
+    notes = Prefetch("corrected_by", CreditNote.objects.select_related("invoice"))
+    rows = invoices.select_related("visit", "credit_note")
+    return [
+        Owed(row, _left(row)) for row in rows.prefetch_related("payments", notes, "corrected_by__invoice__payments")
+    ]
+
+
+def _left(row: Invoice) -> Decimal:
+    """What a credit note takes off, and the money that goes back with it, count on the invoice that it corrects."""
+    if hasattr(row, "credit_note"):
+        return NOTHING
+    notes = [note.invoice for note in row.corrected_by.all()]
+    paid = [payment.amount for paper in (row, *notes) for payment in paper.payments.all()]
+    return left_to_pay(row.gross + sum((note.gross for note in notes), NOTHING), row.deposit, paid)

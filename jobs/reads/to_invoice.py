@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TypedDict
+from typing import NotRequired, TypedDict
 
 from django.db.models import Exists, OuterRef
 
@@ -36,6 +36,7 @@ class InvoiceRow(TypedDict):
     net: Decimal
     vat: Decimal
     gross: Decimal
+    corrects_id: NotRequired[int]
 
 
 @dataclass(frozen=True)
@@ -105,10 +106,10 @@ def draft_of_a_kept_deposit(visit: Visit, shop: Shop, *, words: str) -> InvoiceD
     return InvoiceDraft((charge,), 0, totals, False, bool(shop.vat_number), full_needed, shop.labour_rounding)
 
 
-def draft_of_a_credit_note(totals: Totals, shop: Shop) -> InvoiceDraft:
-    """What stands on it, as an invoice's writer takes it."""
-    lines = tuple(Charge(billed.line) for billed in totals.lines)
-    return InvoiceDraft(lines, 0, totals, False, bool(totals.by_rate), False, shop.labour_rounding)
+def rows_of_a_credit_note(totals: Totals, corrected: Sequence[int]) -> list[InvoiceRow]:
+    """corrected: for each of its lines, the id of the line that it corrects."""
+    rows = [_row(Charge(billed.line), billed) for billed in totals.lines]
+    return [InvoiceRow(**row, corrects_id=line_id) for row, line_id in zip(rows, corrected, strict=True)]
 
 
 def seller_of(shop: Shop) -> dict[str, object]:

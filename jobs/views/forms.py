@@ -30,9 +30,9 @@ OWN_WORDS = ("", "in own words, below")
 class PoundsField(forms.CharField):
     """An amount in pounds as people type it."""
 
-    def __init__(self, *, label: str, help_text: str = "") -> None:
+    def __init__(self, *, label: str, help_text: str = "", required: bool = True) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
-        super().__init__(max_length=20, widget=widget, label=label, help_text=help_text)
+        super().__init__(max_length=20, widget=widget, label=label, help_text=help_text, required=required)
 
     def clean(self, value: object) -> Decimal | None:
         text = super().clean(value)

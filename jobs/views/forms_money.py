@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 from typing import Any
 from uuid import UUID, uuid4
 
 from django import forms
 
+from garage.core.money import pounds_words
 from garage.models.visits import Visit
 from garage.views.answers import CarriedOut, carried_out
 from garage.views.requests import WorkshopRequest
 from jobs.changes.money_forms import once
+from jobs.core.credit import Creditable
 from jobs.views.forms import PoundsField
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -48,7 +51,7 @@ class KeyedForm(forms.Form):
 
 
 def carried_out_once(
-    request: WorkshopRequest, form: KeyedForm, visit: Visit, change: Callable[..., object]
+    request: WorkshopRequest, form: KeyedForm, visit: Visit | None, change: Callable[..., object]
 ) -> CarriedOut[bool] | None:
     """change: is given what was typed, with by and now. None if it is refused, or the form was not sent."""
 
@@ -86,6 +89,32 @@ class CreditForm(KeyedForm):
     amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
     how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
     why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+
+class CreditLinesForm(KeyedForm):
+    """One amount for each line of the invoice. Filled in with all that is left, so that one press credits all of it."""
+
+    how = forms.ChoiceField(
+        choices=[*HOW_PAID, ("later", "later: it stands as owed to the owner")],
+        label="How what was paid goes back",
+        help_text="Only what was paid already goes back. What is still to pay becomes less.",
+    )
+    why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
+
+    def __init__(self, data: Mapping[str, Any] | None, *, lines: Sequence[Creditable]) -> None:
+        open_lines = [line for line in lines if line.left]
+        super().__init__(data, initial={f"line_{line.index}": line.left for line in open_lines})
+        for line in open_lines:
+            words = f"{line.words}: {pounds_words(line.left)} is left of it. Empty or 0: it stays."
+            self.fields[f"line_{line.index}"] = PoundsField(label=f"Line {line.index}", help_text=words, required=False)
+        self.order_fields([f"line_{line.index}" for line in open_lines])
+
+    @property
+    def values(self) -> dict[str, Any]:
+        values = super().values
+        names = [name for name in values if name.startswith("line_")]
+        amounts = {int(name.removeprefix("line_")): values.pop(name) or Decimal(0) for name in names}
+        return values | {"amounts": amounts}
 
 
 class DepositForm(KeyedForm):

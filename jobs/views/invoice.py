@@ -17,13 +17,14 @@ from garage.reads.access import visit_for
 from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
-from jobs.changes import invoices, payments
+from jobs.changes import credit_notes, invoices, payments
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
 from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
-from jobs.reads.access import invoice_numbered, invoice_of, paper_of
-from jobs.views.forms_money import DepositForm, IssueForm, PaymentForm, carried_out_once
+from jobs.reads.access import invoice_numbered, invoice_of, notes_on, paper_of
+from jobs.reads.book import creditable
+from jobs.views.forms_money import CreditLinesForm, DepositForm, IssueForm, PaymentForm, carried_out_once
 
 
 @money
@@ -62,6 +63,21 @@ def payment_add(request: WorkshopRequest, number: int) -> HttpResponse:
         messages.success(request, "Written in the book.")
         return redirect("invoice", number=number)
     return _invoice(request, found, form)
+
+
+@money
+@require_http_methods(["GET", "HEAD", "POST"])
+def invoice_credit(request: WorkshopRequest, number: int) -> HttpResponse:
+    """Of the paper of a kept deposit there is a page of its own."""
+    found = invoice_numbered(number)
+    if hasattr(found, "kept_deposit"):
+        return redirect("credit-note-issue", number=number)
+    form = CreditLinesForm(posted(request), lines=creditable(found))
+    if carried_out_once(request, form, found.visit, partial(credit_notes.credit, found)):
+        messages.success(request, "Credited: it is in the book. Its credit note is made and mailed.")
+        return redirect("invoice", number=notes_on(found)[-1].invoice.number)
+    values = {"page": invoice_page(found), "form": form}
+    return render(request, "jobs/invoice_credit.html", values, status=status_of(form))
 
 
 @money

@@ -68,6 +68,7 @@ urlpatterns = [
     path("invoices/<int:number>/", invoice.invoice, name="invoice"),
     path("invoices/<int:number>/invoice.pdf", invoice.invoice_pdf_of, name="invoice-pdf"),
     path("invoices/<int:number>/payment/", invoice.payment_add, name="payment-add"),
+    path("invoices/<int:number>/credit/", invoice.invoice_credit, name="invoice-credit"),
     path("invoices/<int:number>/credit-note/", deposits.credit_note_issue, name="credit-note-issue"),
     path("visits/<int:number>/choice/", visit.visit_choice, name="visit-choice"),
     path("the-book/", book.the_book, name="the-book"),

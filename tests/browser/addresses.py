@@ -149,6 +149,7 @@ PAGES = {
     "deposit-keep": BOSS,
     "deposit-wait": BOSS,
     "credit-note-issue": BOSS,
+    "invoice-credit": BOSS,
     "invoice": BOSS,
     "the-book": BOSS,
     "learned": BOSS,

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from jobs.changes import invoices, payments
-from jobs.reads.book import frozen_sums, left_on, paid_against, unpaid
+from jobs.reads.book import frozen_sums, left_on, paid_with_notes, unpaid
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
@@ -32,7 +32,7 @@ def test_what_is_left_goes_down_with_each_payment_and_up_with_what_is_given_back
     for amount, left in (("45.00", "15.00"), ("-5.00", "20.00"), ("20.00", "0.00")):
         payments.take(invoice, amount=Decimal(amount), how="cash", by=by, now=NOW)
         assert left_on(invoice) == Decimal(left)
-    assert paid_against(invoice) == Decimal("60.00")
+    assert paid_with_notes(invoice) == Decimal("60.00")
     assert unpaid() == []
 
 

@@ -155,3 +155,28 @@ def test_the_owner_reads_it_and_opens_the_paper_of_this_visit_alone(desk, client
     other = links.token(garage.visit(), links.VISIT)
     for wrong in ([other, note.number], [token, kept.number]):
         assert client.get(reverse("owner-credit-note", args=wrong)).status_code == 404
+
+
+def test_an_invoice_of_work_is_credited_from_its_page_and_its_owner_reads_it(desk, client):
+    card = jobs.closed_card()
+    jobs.part(card, price_each=Decimal("12.00"))
+    desk.post(reverse("invoice-issue", args=[card.visit.number]), {"do": "issue"} | keyed())
+    invoice = Invoice.objects.get()
+    desk.post(reverse("payment-add", args=[invoice.number]), keyed(amount="12", how="card"))
+    where = reverse("invoice-credit", args=[invoice.number])
+    assert where in desk.get(reverse("invoice", args=[invoice.number])).text
+    assert 'value="12.00"' in desk.get(where).text
+    typed = keyed(line_1="4", how="cash", why="It was scratched.")
+    answer = desk.post(where, typed | {"line_1": "12.01"})
+    assert (answer.status_code, "at most £12.00" in answer.text, 'value="12.01"' in answer.text) == (422, True, True)
+    for _ in range(2):  # a double-click is one
+        desk.post(where, typed)
+    note = CreditNote.objects.get()
+    assert [payment.amount for payment in Payment.objects.filter(invoice=note.invoice)] == [Decimal("-4.00")]
+    text = desk.get(reverse("invoice", args=[invoice.number])).text
+    assert "£8.00 of the invoice still stands." in text
+    assert "It was scratched." in desk.get(reverse("invoice", args=[note.invoice.number])).text
+    owner = client.get(reverse("owner-visit", args=[links.token(card.visit, links.VISIT)])).text
+    assert "£4.00 of it was credited" in owner
+    paper = PdfReader(io.BytesIO(desk.get(reverse("invoice-pdf", args=[note.invoice.number])).content))
+    assert f"Invoice {invoice.number} of" in " ".join(paper.pages[0].extract_text().split())
