@@ -42,6 +42,8 @@ def issue(
             raise Refused(f"Visit {visit.number} already has an invoice: number {issued.number}.")
         shop = the_shop()
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
+        if draft.trouble:
+            raise Refused(draft.trouble)
         if draft.totals is None:
             raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
         if why := too_much(draft.totals):
@@ -60,6 +62,7 @@ def issue(
             buyer=buyer,
             by=by,
             now=now,
+            exempt_why=draft.exempt_why,
         )
         trail.about_visit(
             visit,

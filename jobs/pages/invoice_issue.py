@@ -33,7 +33,7 @@ class IssuePage:
 def issue_page(visit: Visit, shop: Shop, *, was_held: bool | None = None) -> IssuePage:
     card = card_of(visit)
     made = draft(visit, card, shop, was_held=was_held)
-    trouble = too_much(made.totals) if made.totals else ""
+    trouble = too_much(made.totals) if made.totals else made.trouble
     if not (card and card.closed_at):
         trouble = "The card is not closed yet: close it with its cause first."
     return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble)

@@ -12,7 +12,7 @@ from diagnostics.reads.returning import returning_of
 from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.models.book import CreditNote, Invoice, KeptDeposit, Paper
+from jobs.models.book import CreditNote, HandLine, Invoice, KeptDeposit, Paper
 from jobs.models.cards import Card, CardLine, Labour
 
 Row = TypeVar("Row")
@@ -33,6 +33,10 @@ def returning_with(visit: Visit, card: Card | None) -> ReturningVisit | None:
 
 def line_of(visit: Visit, line_id: int) -> CardLine:
     return _found(CardLine.objects.filter(card__visit=visit, pk=line_id).select_related("card__visit").first())
+
+
+def hand_line_of(visit: Visit, line_id: int) -> HandLine:
+    return _found(HandLine.objects.filter(visit=visit, pk=line_id).select_related("visit").first())
 
 
 def labour_of(visit: Visit, labour_id: int) -> Labour:

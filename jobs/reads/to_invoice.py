@@ -12,12 +12,14 @@ from django.db.models import Exists, OuterRef
 from diagnostics.models.returning import ReturningVisit
 from garage.core import money
 from garage.core.charged_time import ROUNDED
+from garage.core.errors import Refused
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
 from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes, uncharged
+from jobs.core.hand_lines import hand_line
 from jobs.core.invoice import NOTHING, BilledLine, Line, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
-from jobs.models.book import KeptDeposit, Payment
+from jobs.models.book import HandLine, KeptDeposit, Payment
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import returning_with
 
@@ -44,7 +46,7 @@ class InvoiceDraft:
     """The invoice as it would be now. was_held: whether the roller session is charged. totals: None without lines.
 
     labour_minutes: by the clock, less what the booked price covers. rounding: of it to tenths of an hour. returning: of
-    a come-back.
+    a come-back. by_hand: lines that a person has put on it. trouble: why its lines have no totals.
     """
 
     charges: tuple[Charge, ...]
@@ -55,6 +57,12 @@ class InvoiceDraft:
     needs_address: bool
     rounding: str
     returning: ReturningVisit | None = None
+    by_hand: tuple[HandLine, ...] = ()
+    trouble: str = ""
+
+    @property
+    def exempt_why(self) -> str:
+        return "; ".join(dict.fromkeys(line.exempt_why for line in self.by_hand if line.exempt_why))
 
     @property
     def rounded(self) -> str:
@@ -64,7 +72,7 @@ class InvoiceDraft:
     @property
     def rows(self) -> list[InvoiceRow]:
         billed = self.totals.lines if self.totals else ()
-        return [_row(charge, line) for charge, line in zip(self.charges, billed, strict=True)]
+        return [_row(charge, line) for charge, line in zip(self.charges, billed, strict=bool(billed))]
 
 
 def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None = None) -> InvoiceDraft:
@@ -76,12 +84,34 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
     lines = charges(work)
     if returning and not returning.charged_why:
         lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
-    total = total_with_vat if shop.vat_number else total_without_vat
-    totals = total([charge.line for charge in lines], deposit=deposit_of(visit)) if lines else None
+    by_hand = tuple(visit.hand_lines.filter(struck_at=None))
+    lines = (*lines, *(charge_of(line, shop) for line in by_hand))
+    totals, trouble = _totals(lines, visit, shop)
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
-    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, shop.labour_rounding, returning)
+    rounding = shop.labour_rounding
+    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, rounding, returning, by_hand, trouble)
+
+
+def charge_of(line: HandLine, shop: Shop) -> Charge:
+    """Raises BadInput for what is no line of an invoice."""
+    own = shop.vat_percent if shop.vat_number else NONE_SUPPLIED
+    percent = own if line.vat_percent is None else line.vat_percent
+    is_exempt = bool(line.exempt_why)
+    written = hand_line(line.kind, line.words, line.quantity, line.price_each, vat_percent=percent, is_exempt=is_exempt)
+    return Charge(written)
+
+
+def _totals(lines: Sequence[Charge], visit: Visit, shop: Shop) -> tuple[Totals | None, str]:
+    """With why there are none: more is taken off than the rest comes to."""
+    total = total_with_vat if shop.vat_number else total_without_vat
+    if not lines:
+        return None, ""
+    try:
+        return total([charge.line for charge in lines], deposit=deposit_of(visit)), ""
+    except Refused as refused:
+        return None, refused.sentence
 
 
 def deposit_of(visit: Visit) -> Decimal:

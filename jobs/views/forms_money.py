@@ -15,6 +15,8 @@ from garage.views.answers import CarriedOut, carried_out
 from garage.views.requests import WorkshopRequest
 from jobs.changes.money_forms import once
 from jobs.core.credit import Creditable
+from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
+from jobs.core.invoice import MOST_OF_A_PART
 from jobs.views.forms import PoundsField
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]
@@ -74,6 +76,43 @@ class IssueForm(KeyedForm):
         help_text="As it should appear on the invoice, one line each.",
         widget=forms.Textarea(attrs={"rows": 3, "autocomplete": "off"}),
     )
+
+
+class SoldForm(forms.Form):
+    """One line that a person puts on an invoice. own_rate: the shop's, as shown; empty if it is not registered."""
+
+    kind = forms.ChoiceField(choices=list(KIND_WORDS.items()), label="Kind")
+    words = forms.CharField(max_length=MOST_WORDS, label="What it is")
+    quantity = forms.DecimalField(
+        max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
+    )
+    price_each = PoundsField(label="Price each, VAT included", help_text="Put a minus in front for money off.")
+    vat_percent = forms.DecimalField(
+        required=False,
+        max_value=100,
+        min_value=0,
+        decimal_places=2,
+        label="VAT rate, per cent",
+        help_text="Empty: the shop’s. 0 is zero-rated.",
+    )
+    exempt_why = forms.CharField(
+        required=False, max_length=100, label="Exempt from VAT by", help_text="Only of what is exempt: the rule."
+    )
+
+    def __init__(self, *given: Any, is_registered: bool = True, **named: Any) -> None:
+        super().__init__(*given, **named)
+        for name in ("quantity", "vat_percent"):
+            self.fields[name].widget.attrs["class"] = "short"
+        if not is_registered:
+            del self.fields["vat_percent"], self.fields["exempt_why"]
+
+
+class HandLineForm(SoldForm, KeyedForm):
+    """On an invoice to be."""
+
+    @property
+    def values(self) -> dict[str, Any]:
+        return {"vat_percent": None, "exempt_why": "", **super().values}
 
 
 class PaymentForm(KeyedForm):

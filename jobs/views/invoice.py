@@ -17,14 +17,14 @@ from garage.reads.access import visit_for
 from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
-from jobs.changes import credit_notes, invoices, payments
+from jobs.changes import credit_notes, hand_lines, invoices, payments
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
 from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
-from jobs.reads.access import invoice_numbered, invoice_of, notes_on, paper_of
+from jobs.reads.access import hand_line_of, invoice_numbered, invoice_of, notes_on, paper_of
 from jobs.reads.book import creditable
-from jobs.views.forms_money import CreditLinesForm, DepositForm, IssueForm, PaymentForm, carried_out_once
+from jobs.views.forms_money import CreditLinesForm, DepositForm, HandLineForm, IssueForm, PaymentForm, carried_out_once
 
 
 @money
@@ -38,9 +38,24 @@ def invoice_issue(request: WorkshopRequest, number: int) -> HttpResponse:
     if is_issued and (done := invoice_of(visit)):
         messages.success(request, "Issued. The PDF is made and mailed now.")
         return redirect("invoice", number=done.number)
-    page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
-    form = form if form.is_bound else IssueForm(initial=page.first_values)
-    return render(request, "jobs/invoice_issue.html", {"page": page, "form": form}, status=status_of(form))
+    return _to_issue(request, visit, form)
+
+
+@money
+@require_POST
+def hand_line_add(request: WorkshopRequest, number: int) -> HttpResponse:
+    visit = visit_for(request.user, number)
+    form = HandLineForm(request.POST, is_registered=bool(request.shop.vat_number))
+    if carried_out_once(request, form, visit, partial(hand_lines.add, visit)):
+        return redirect("invoice-issue", number=number)
+    return _to_issue(request, visit, IssueForm(), form)
+
+
+@money
+@require_POST
+def hand_line_strike(request: WorkshopRequest, number: int, line_id: int) -> HttpResponse:
+    line, then = hand_line_of(visit_for(request.user, number), line_id), redirect("invoice-issue", number=number)
+    return pressed(request, lambda: hand_lines.strike(line, by=request.user, now=request.now), then=then)
 
 
 @workshop
@@ -98,6 +113,16 @@ def deposit_add(request: WorkshopRequest, number: int) -> HttpResponse:
 def visit_collected(request: WorkshopRequest, number: int) -> HttpResponse:
     visit, then = visit_for(request.user, number), redirect("visit", number=number)
     return pressed(request, lambda: floor.collected(visit, by=request.user, now=request.now), then=then)
+
+
+def _to_issue(
+    request: WorkshopRequest, visit: Visit, form: IssueForm, line_form: HandLineForm | None = None
+) -> HttpResponse:
+    page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
+    form = form if form.is_bound else IssueForm(initial=page.first_values)
+    values = {"page": page, "form": form, "is_line_open": line_form is not None}
+    values["line_form"] = line_form or HandLineForm(is_registered=page.draft.is_registered)
+    return render(request, "jobs/invoice_issue.html", values, status=status_of(line_form or form))
 
 
 def _deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> None:

@@ -140,7 +140,7 @@ DEEDS = (
         MONEY,
         (
             *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
-            *("visit-come-back-charge", "credit-note-issue", "invoice-credit"),
+            *("visit-come-back-charge", "credit-note-issue", "invoice-credit", "hand-line-add", "hand-line-strike"),
         ),
     ),
     Deed(

@@ -66,13 +66,13 @@ def test_all_of_it_in_two_notes_comes_to_its_own_net_and_vat(invoice, by, now):
     assert -sum(note.vat for note in notes) == invoice.vat
     assert [line.left for line in creditable(invoice)] == [0, 0]
     assert unpaid() == []
-    with refuses("Line 1 is £0.01; allowed is nothing more: all of it is credited.", BadInput):
+    with refuses("Line 1 is '£0.01'; allowed is nothing more: all of it is credited.", BadInput):
         credit(invoice, by, now, line_1="0.01")
 
 
 @pytest.mark.parametrize(("amount", "said"), [("2.01", "£2.01"), ("-0.01", "-£0.01"), ("0.005", "£0.01")])
 def test_more_than_is_left_of_a_line_is_refused_and_nothing_is_written(invoice, by, now, amount, said):
-    with refuses(f"Line 2 is {said}; allowed is at most £2.00.", BadInput):
+    with refuses(f"Line 2 is '{said}'; allowed is at most £2.00.", BadInput):
         credit(invoice, by, now, line_1="1.00", line_2=amount)
     assert (Invoice.objects.count(), CreditNote.objects.count(), Payment.objects.count()) == (1, 0, 0)
 
