@@ -20,6 +20,7 @@ from jobs.models.book import CURRENCY, Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
+from jobs.reads.advances import advance_vat
 from jobs.reads.to_invoice import InvoiceRow
 
 INVOICES = "invoice"  # the number series
@@ -63,6 +64,7 @@ def issue(
             by=by,
             now=now,
             exempt_why=draft.exempt_why,
+            deposit_vat=advance_vat(visit),
         )
         trail.about_visit(
             visit,

@@ -16,6 +16,7 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes.invoices import FULL_NEEDS_ADDRESS, buyer_of, write_invoice
 from jobs.models.book import Invoice, KeptDeposit
+from jobs.reads.advances import advance_vat
 from jobs.reads.to_invoice import draft_of_a_kept_deposit, seller_of
 
 LONGEST_WHY = 200  # characters
@@ -45,6 +46,7 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
         buyer=buyer,
         by=by,
         now=now,
+        deposit_vat=advance_vat(visit),
     )
     KeptDeposit.objects.create(visit=visit, invoice=invoice, why=why, at=now, by=by)
     deposits.was_kept(visit, why=why, by=by, now=now)

@@ -11,9 +11,11 @@ from garage.core import money
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 from jobs.changes import book_locks
 from jobs.models.book import Invoice, Payment
 from jobs.reads.access import invoice_of, kept_deposit_of
+from jobs.reads.advances import vat_of_next
 from jobs.reads.book import left_on, most_deposit, paid_with_notes
 
 HOW = {"cash", "card", "transfer"}
@@ -33,7 +35,7 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetim
         left = most_deposit(visit) - visit.deposit_paid
         if not 0 < amount <= left:
             raise BadInput("deposit", money.pounds_words(amount), _deposit_allowed(left))
-        payment = _paid(visit, None, amount, how, by, is_deposit=True, now=now)
+        payment = _paid(visit, None, amount, how, by, is_deposit=True, now=now, **_tax_on(visit, amount))
         deposits.came(visit, amount=amount, by=by, now=now)
         return payment
 
@@ -51,7 +53,16 @@ def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, no
         if not visit.deposit_paid and (kept := kept_deposit_of(visit)):
             raise Refused(GIVE_BACK_KEPT.format(number=kept.invoice.number))
         deposits.went_back(visit, amount=amount, by=by, now=now)
-        return _paid(visit, None, -amount, how, by, is_deposit=True, now=now)
+        return _paid(visit, None, -amount, how, by, is_deposit=True, now=now, **_tax_on(visit, -amount))
+
+
+def _tax_on(visit: Visit, amount: Decimal) -> dict[str, Decimal | None]:
+    """A payment before the supply is a tax point of its own (VAT Act 1994 section 6(4); HMRC Notice 700, 14.2.2; from
+    memory): its VAT is due the day it is paid.
+    """
+    shop = the_shop()
+    vat = vat_of_next(visit, amount, shop.vat_percent if shop.vat_number else None)
+    return {"vat": vat, "vat_percent": None if vat is None else shop.vat_percent}
 
 
 def _not_invoiced(visit: Visit) -> Visit:
@@ -107,9 +118,19 @@ def _paid(
     *,
     is_deposit: bool,
     now: datetime,
+    vat: Decimal | None = None,
+    vat_percent: Decimal | None = None,
 ) -> Payment:
     if how not in HOW:
         raise BadInput("how it was paid", how, "cash, card or transfer")
     return Payment.objects.create(
-        visit=visit, invoice=invoice, amount=amount, how=how, is_deposit=is_deposit, at=now, by=by
+        visit=visit,
+        invoice=invoice,
+        amount=amount,
+        how=how,
+        is_deposit=is_deposit,
+        vat=vat,
+        vat_percent=vat_percent,
+        at=now,
+        by=by,
     )

@@ -13,7 +13,8 @@ def invoice_pdf(invoice: Invoice) -> bytes:
     kept = getattr(invoice, "kept_deposit", None)
     values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals, "kept": kept}
     values["credit"] = credit = getattr(invoice, "credit_note", None)
-    values["safety"] = [] if credit else list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
+    visit = None if credit else invoice.visit
+    values["safety"] = list(safety_remarks_of(visit).filter(at__lte=invoice.issued_at)) if visit else []
     return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
 
 

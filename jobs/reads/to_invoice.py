@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import NotRequired, TypedDict
 
-from django.db.models import Exists, OuterRef
-
 from diagnostics.models.returning import ReturningVisit
 from garage.core import money
 from garage.core.charged_time import ROUNDED
@@ -19,9 +17,10 @@ from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minut
 from jobs.core.hand_lines import hand_line
 from jobs.core.invoice import NOTHING, BilledLine, Line, Totals, may_be_simplified, total_with_vat, total_without_vat
 from jobs.core.labour import Spell
-from jobs.models.book import HandLine, KeptDeposit, Payment
+from jobs.models.book import HandLine
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import returning_with
+from jobs.reads.advances import advances_of
 
 NONE_SUPPLIED = Decimal(0)
 
@@ -116,9 +115,7 @@ def _totals(lines: Sequence[Charge], visit: Visit, shop: Shop) -> tuple[Totals |
 
 def deposit_of(visit: Visit) -> Decimal:
     """Deposits taken for the visit, less refunds, and without one that was kept when it did not come before."""
-    kept = KeptDeposit.objects.filter(visit=OuterRef("visit"), at__gte=OuterRef("at"))
-    rows = Payment.objects.filter(~Exists(kept), visit=visit, is_deposit=True)
-    return sum(rows.values_list("amount", flat=True), NOTHING)
+    return sum(advances_of(visit).values_list("amount", flat=True), NOTHING)
 
 
 def draft_of_a_kept_deposit(visit: Visit, shop: Shop, *, words: str) -> InvoiceDraft:
