@@ -19,6 +19,7 @@ from garage.core.keeping.counts import counted
 from garage.core.keeping.periods import INVOICES, invoices_before
 from garage.models.actors import SYSTEM
 from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Paper
+from jobs.models.chain import ChainLink
 from jobs.reads.keeping import owners_past_their_time
 
 BATCH = 200  # invoices, each few in a transaction of their own
@@ -58,6 +59,7 @@ def _forget_some(now: datetime) -> Counter[str]:
             model._default_manager.filter(invoice__in=some).update(why="")
         InvoiceLine.objects.filter(invoice__in=some).update(words="")
         Invoice.objects.filter(pk__in=some).update(buyer={}, machine="", exemption_words="")
+        ChainLink.objects.filter(invoice__in=some).update(salt="")
         for paper in papers:
             transaction.on_commit(partial(paper.file.delete, save=False), robust=True)
     return +Counter({"invoices": len(some), "papers": len(papers)})

@@ -15,6 +15,7 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
+from jobs.changes import chain
 from jobs.core.invoice import NOTHING, Totals, too_much
 from jobs.models.book import CURRENCY, Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
@@ -108,7 +109,8 @@ def write_invoice(
     exempt_why: str = "",
     deposit_vat: Decimal = NOTHING,
 ) -> Invoice:
-    """Inside a change: the next number, its lines, frozen, and its paper wanted. visit: None for a counter sale.
+    """Inside a change: the next number, its lines, frozen, linked to the one before, and its paper wanted. visit: None for
+    a counter sale.
 
     deposit_vat: what was due of the deposit when it was paid.
     """
@@ -132,10 +134,11 @@ def write_invoice(
         deposit_vat=deposit_vat,
         payment_words=shop.payment_words,
     )
-    lines = (InvoiceLine(invoice=invoice, index=index, **row) for index, row in enumerate(rows, start=1))
-    InvoiceLine.objects.bulk_create(lines)
+    numbered = enumerate(rows, start=1)
+    lines = InvoiceLine.objects.bulk_create(InvoiceLine(invoice=invoice, index=index, **row) for index, row in numbered)
     invoice.frozen_at = now
     invoice.save(update_fields=["frozen_at"])
+    chain.link(invoice, lines, series=INVOICES)
     Paper.objects.create(invoice=invoice, wanted_at=now)
     return invoice
 
