@@ -6,6 +6,7 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
+from garage.core.paid_to import HOME, POUND
 from garage.core.selling.own_changes import LATE_HOURS, late_words
 from garage.core.shop_limits import MOST_PENCE, MOST_POUNDS
 from garage.core.time.day_minutes import minute_of
@@ -42,6 +43,18 @@ class Shop(models.Model):
         default=120, db_default=120, help_text="Bench work up to this needs no further word from the owner."
     )
     payment_words = models.TextField(blank=True, help_text="How to pay, as printed on invoices.")
+    bank_account = models.CharField(
+        max_length=42, blank=True, default="", db_default="", help_text="An IBAN, or sort code and account, no spaces."
+    )
+    bank_bic = models.CharField(max_length=14, blank=True, default="", db_default="")
+    bank_holder = models.CharField(
+        max_length=70, blank=True, default="", db_default="", help_text="Empty: the garage's name."
+    )
+    currency = models.CharField(max_length=3, default=POUND, db_default=POUND, help_text="ISO 4217.")
+    country = models.CharField(max_length=2, default=HOME, db_default=HOME, help_text="ISO 3166-1.")
+    company_number = models.CharField(
+        max_length=35, blank=True, default="", db_default="", help_text="In the register of companies; empty for none."
+    )
     cancel_words = models.CharField(max_length=200, blank=True, help_text="What happens to a deposit.")
     deposit_days = models.PositiveSmallIntegerField(
         default=5, db_default=5, help_text="After booking, to pay a deposit."

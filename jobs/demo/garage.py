@@ -27,6 +27,7 @@ SHOP = {
     "vat_number": "GB999999973",  # invented; only its check digits are right
     "labour_per_hour": Decimal("54.00"),
     "payment_words": "Cash, card or bank transfer, with the invoice number. This garage is invented: pay nothing.",
+    "bank_account": "99999912345678",  # invented: no bank has this sort code
     "cancel_words": "We refund the deposit in full up to a day before. After that we keep it.",
     "does_words": (
         "We set up two-stroke singles and twins on our rolling road: carburettor, ignition and exhaust together, "

@@ -9,7 +9,8 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.people import people
 from garage.changes.shop import kinds, stations
-from garage.changes.shop.shop import put, set_opening, vat_number_of
+from garage.changes.shop.shop import put, set_opening
+from garage.core import paid_to
 from garage.core.errors import BadInput, Refused
 from garage.core.time.open_days import Hours
 from garage.models.people import Person
@@ -28,7 +29,7 @@ def say_money(*, labour_per_hour: Decimal, vat_number: str, payment_words: str, 
     if labour_per_hour <= 0:
         raise BadInput("Labour, pounds an hour", labour_per_hour, "more than 0")
     values = {"labour_per_hour": labour_per_hour, "payment_words": payment_words}
-    _settings(values | {"vat_number": vat_number_of(vat_number)}, by=by, now=now)
+    _settings(values | {"vat_number": paid_to.vat_number(vat_number)}, by=by, now=now)
 
 
 @transaction.atomic

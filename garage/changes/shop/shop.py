@@ -2,15 +2,15 @@
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import Any
 from zoneinfo import available_timezones
 
-import stdnum.exceptions
 from django.db import models, transaction
-from stdnum.gb import vat
 
 from garage.changes import trail
 from garage.core.errors import BadInput
+from garage.core.paid_to import COUNTRIES, CURRENCIES, HOME, account_number, bic, vat_number
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
 from garage.core.shop_limits import check_limits
 from garage.core.time.clock import WEEKDAYS
@@ -27,7 +27,7 @@ LONGEST_CALLING_CODE = 3  # digits, ITU-T E.164
 
 def change_settings(*, by: Person, now: datetime, **values: object) -> None:
     """values: fields of Shop by name. Raises BadInput naming the field."""
-    values = values | {"vat_number": vat_number_of(str(values.get("vat_number", "")))}
+    values = values | _numbers_checked(values)
     _check_place(values, now=now)
     _check_gate(values)
     _check_calling_code(str(values.get("calling_code", "")))
@@ -39,6 +39,16 @@ def change_settings(*, by: Person, now: datetime, **values: object) -> None:
         changed = put(row, values)
         if changed:
             trail.wrote(did="changed the settings", about="the shop", by=by, now=now, changed=changed)
+
+
+def _numbers_checked(values: Mapping[str, object]) -> dict[str, str]:
+    """Those of the VAT office and the bank, as printed."""
+    for name, known in (("currency", CURRENCIES), ("country", COUNTRIES)):
+        if values.get(name) not in (None, *known):
+            raise BadInput(name.capitalize(), values[name], "one of the list")
+    checks = {"vat_number": partial(vat_number, country=str(values.get("country", HOME))), "bank_bic": bic}
+    checks["bank_account"] = account_number
+    return {name: check(str(values.get(name, ""))) for name, check in checks.items() if name in values}
 
 
 def _check_gate(values: Mapping[str, object]) -> None:
@@ -132,16 +142,6 @@ def put(row: models.Model, values: Mapping[str, object]) -> dict[str, list[str]]
     if changed:
         row.save(update_fields=list(changed))
     return changed
-
-
-def vat_number_of(typed: str) -> str:
-    """As printed, with GB in front. Empty for a garage that is not registered."""
-    if not typed.strip():
-        return ""
-    try:
-        return "GB" + vat.validate(typed)
-    except stdnum.exceptions.ValidationError as error:
-        raise BadInput("VAT number", typed, "a valid United Kingdom number of nine or twelve digits") from error
 
 
 def _check_place(values: Mapping[str, Any], *, now: datetime) -> None:

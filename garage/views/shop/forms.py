@@ -5,6 +5,7 @@ from typing import Any
 from django import forms
 
 from garage.changes.shop.shop import LAST_DAY, UNPAID_DAYS
+from garage.core.paid_to import COUNTRIES, CURRENCIES
 from garage.models.shop import PLACE_KINDS, Shop
 from garage.views.day_field import DayField
 from garage.views.row_form import RowForm
@@ -29,12 +30,13 @@ SHOP_PARTS = {
         "bench_limit_pounds",
         "vat_number",
         "vat_percent",
-        "payment_words",
+        "company_number",
         "deposit_days",
         "deposit_frees_after_days",
         "late_hours",
         "cancel_words",
     ],
+    "How owners pay": ["payment_words", "bank_account", "bank_bic", "bank_holder", "currency", "country"],
     "Does a route act on its own, or ask the boss first?": [
         "fix_first_acts_alone",
         "phone_first_acts_alone",
@@ -75,6 +77,10 @@ _CLOCK = {
     name: forms.TimeInput(attrs={"type": "time", "class": "short"}, format="%H:%M")
     for name in ("quiet_from", "quiet_until")
 }
+_CHOSEN = {
+    "currency": forms.Select(choices=list(CURRENCIES.items())),
+    "country": forms.Select(choices=list(COUNTRIES.items())),
+}
 
 
 class ShopForm(RowForm[Shop]):
@@ -94,6 +100,12 @@ class ShopForm(RowForm[Shop]):
             "labour_rounding": "Labour by the clock is rounded to tenths of an hour",
             "bench_limit_pounds": "Bench work up to, without asking again, pounds",
             "payment_words": "How to pay",
+            "bank_account": "Account",
+            "bank_bic": "BIC",
+            "bank_holder": "Name of the account",
+            "currency": "Currency of prices",
+            "country": "Country",
+            "company_number": "Company number",
             "deposit_days": "Days to pay a deposit",
             "deposit_frees_after_days": UNPAID_DAYS,
             "late_hours": "Hours before a time from which it is late",
@@ -149,6 +161,12 @@ class ShopForm(RowForm[Shop]):
             "labour_rounding": "",  # the label says it, as with the others that are empty
             "bench_limit_pounds": "",
             "payment_words": "As printed on invoices.",
+            "bank_account": "Printed on invoices: an IBAN, or sort code and account number. Empty: none.",
+            "bank_bic": "With an IBAN, if your bank asks for it.",
+            "bank_holder": "Empty: the garage’s name.",
+            "currency": "In euros, with an IBAN, invoices carry a code that banking programs read.",
+            "country": "Of the address and the VAT number.",
+            "company_number": "In the register of companies, if there is one.",
             "deposit_days": "After booking.",
             "standby_today_minutes": "As long before that, the owner of a machine left here may say that work goes on.",
             "offer_minutes": "",
@@ -163,7 +181,7 @@ class ShopForm(RowForm[Shop]):
             "most_online_an_hour": "With more, nobody can book online for a while. The ring list says so.",
             "holiday_part": "ENG, WLS, SCT or NIR; empty for none.",
         }
-        widgets = _LONG | _CLOCK
+        widgets = _LONG | _CLOCK | _CHOSEN
 
 
 class ClosedDayForm(forms.Form):

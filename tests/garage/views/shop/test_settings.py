@@ -76,10 +76,29 @@ def test_a_setting_is_changed_and_the_others_stay(boss):
     assert "changed the settings" in page(boss, "shop")
 
 
+def test_where_to_pay_is_kept_as_it_is_printed_whatever_way_it_was_typed(boss):
+    values = values_of(page(boss, "shop"), "Save")
+    typed = {"bank_account": "de33 1002 0500 0001 1947 00", "bank_bic": "bfswde33 ber", "currency": "EUR"}
+    boss.post(reverse("shop"), values | typed | {"country": "IE", "vat_number": "6433435 F"})
+    shop = Shop.objects.get()
+    assert (shop.bank_account, shop.bank_bic) == ("DE33100205000001194700", "BFSWDE33BER")
+    assert (shop.currency, shop.vat_number) == ("EUR", "IE6433435F")
+
+
+@pytest.mark.parametrize(("name", "typed"), [("currency", "XXX"), ("country", "QQ")])
+def test_a_country_and_a_currency_are_of_the_list(boss, name, typed):
+    values = values_of(page(boss, "shop"), "Save")
+    answer = boss.post(reverse("shop"), values | {name: typed})
+    assert (answer.status_code, "one of the list" in answer.content.decode()) == (422, True)
+
+
 @pytest.mark.parametrize(
     ("field", "typed", "said"),
     [
         ("vat_number", "GB 123 4567 83", "VAT number is"),
+        ("bank_account", "GB29 NWBK 6016 1331 9268 18", "an IBAN, or a sort code and an account number"),
+        ("bank_account", "60-16-13 319268", "such as 01-02-03 12345678"),
+        ("bank_bic", "NWBK", "the 8 or 11 letters and digits that the bank gives"),
         ("zone", "Europe/Ambleford", "Time zone is"),
         ("holiday_country", "QQ", "Country of the bank holidays is"),
         ("email", "nowhere", "valid email address"),
