@@ -34,7 +34,9 @@ def broken_rules(content: bytes, kind: str) -> list[str]:
     said = rules.transform_to_string(xdm_node=node)
     failed = re.findall(r"<svrl:failed-assert\b.*?</svrl:failed-assert>", said, re.DOTALL)
     assert "<svrl:fired-rule" in said, "no rule was looked at"
-    return sorted({match.group(1) for each in failed if (match := re.search(r"\[([A-Z]+-[A-Z0-9-]+)\]", each))} or failed)
+    return sorted(
+        {match.group(1) for each in failed if (match := re.search(r"\[([A-Z]+-[A-Z0-9-]+)\]", each))} or failed
+    )
 
 
 @functools.cache

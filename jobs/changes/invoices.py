@@ -17,7 +17,7 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
 from jobs.core.invoice import NOTHING, Totals, too_much
-from jobs.models.book import CURRENCY, Invoice, InvoiceLine, Paper, Series
+from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
@@ -129,7 +129,7 @@ def write_invoice(
         gross=totals.gross,
         vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat), rate.category] for rate in totals.by_rate],
         exemption_words=exempt_why if totals.by_rate else NOT_REGISTERED,
-        currency=CURRENCY,
+        currency=shop.currency,
         deposit=totals.deposit,
         deposit_vat=deposit_vat,
         payment_words=shop.payment_words,

@@ -25,6 +25,7 @@ class InvoicePage:
     kept: KeptDeposit | None
     credit: CreditNote | None
     notes: list[CreditNote]
+    chain_value: str
 
     @property
     def still_stands(self) -> Decimal:
@@ -49,4 +50,5 @@ def invoice_page(invoice: Invoice) -> InvoicePage:
         kept=kept,
         credit=getattr(invoice, "credit_note", None),
         notes=notes_on(invoice),
+        chain_value=invoice.link.value if hasattr(invoice, "link") else "",
     )

@@ -1,22 +1,84 @@
-"""The invoice as a PDF, made only from frozen rows, so making it again gives the same content."""
+"""The invoice as a PDF, made only from frozen rows, so making it again gives the same bytes."""
 
+from __future__ import annotations
+
+from datetime import UTC
+from decimal import Decimal
+
+import segno.helpers
 from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
 
-from garage.output.pdf import pdf
+from garage.core.errors import Refused
+from garage.core.paid_to import EURO, account_words
+from garage.output.file_inside import FileInside
+from garage.output.pdf import pdf, pdf_to_keep
+from garage.output.qr import drawn
 from garage.reads.safety import safety_remarks_of
+from jobs.core.documents.cii import FILE_NAME, cii
+from jobs.core.documents.document import Document
 from jobs.models.book import Invoice
+from jobs.papers.factur_x import METADATA
 from jobs.reads.book import frozen_sums
+from jobs.reads.documents import document_of
 
 
 def invoice_pdf(invoice: Invoice) -> bytes:
+    """PDF/A-3b with the invoice for programs inside. Once its buyer is gone by the law, a plain PDF of what is left."""
+    document = _document_or_none(invoice)
+    html = render_to_string("papers/invoice.html", _values(invoice, document))
+    if document is None:
+        return pdf(html)
+    inside = FileInside(
+        name=FILE_NAME,
+        content=cii(document),
+        description=f"{invoice.title} for bookkeeping programs",
+        at=invoice.issued_at.astimezone(UTC),
+        metadata=METADATA,
+    )
+    return pdf_to_keep(html, inside)
+
+
+def invoice_file_name(invoice: Invoice, ending: str = "pdf") -> str:
+    return f"{invoice.title.lower().replace(' ', '-')}.{ending}"
+
+
+def transfer_code(document: Document) -> SafeString | None:
+    """The code that banking programs read (EPC069-12, version 002): in euros, to an IBAN, with something to pay."""
+    account = document.account
+    if not (account and account.is_iban and document.currency == EURO and document.payable > 0):
+        return None
+    text = f"Invoice {document.number}"
+    holder, amount = account.holder[:70], document.payable
+    return drawn(segno.helpers.make_epc_qr(holder, account.number, amount, text=text, bic=account.bic or None))
+
+
+def _document_or_none(invoice: Invoice) -> Document | None:
+    try:
+        return document_of(invoice)
+    except Refused:
+        return None
+
+
+def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
     totals = frozen_sums(invoice)
-    kept = getattr(invoice, "kept_deposit", None)
-    values = {"invoice": invoice, "lines": list(invoice.lines.all()), "totals": totals, "kept": kept}
-    values["credit"] = credit = getattr(invoice, "credit_note", None)
+    credit = getattr(invoice, "credit_note", None)
     visit = None if credit else invoice.visit
-    values["safety"] = list(safety_remarks_of(visit).filter(at__lte=invoice.issued_at)) if visit else []
-    return pdf(render_to_string("papers/invoice.html", values | {"left": totals.left, "back": -totals.left}))
-
-
-def invoice_file_name(invoice: Invoice) -> str:
-    return f"{invoice.title.lower().replace(' ', '-')}.pdf"
+    safety = list(safety_remarks_of(visit).filter(at__lte=invoice.issued_at)) if visit else []
+    account = document.account if document else None
+    back: Decimal = -totals.left
+    return {
+        "invoice": invoice,
+        "lines": list(invoice.lines.all()),
+        "totals": totals,
+        "kept": getattr(invoice, "kept_deposit", None),
+        "credit": credit,
+        "safety": safety,
+        "left": totals.left,
+        "back": back,
+        "due_on": document.due_on if document else None,
+        "account": account,
+        "account_words": account_words(account.number) if account else "",
+        "code": transfer_code(document) if document else None,
+        "link": getattr(invoice, "link", None),
+    }

@@ -55,7 +55,7 @@ def running_clocks(visit: Visit) -> list[Labour]:
 
 def invoice_numbered(number: int) -> Invoice:
     names = ("visit__owner", "visit__machine", "visit__kind", "issued_by")
-    rows = Invoice.objects.select_related(*names, "paper", "kept_deposit", "credit_note__corrects")
+    rows = Invoice.objects.select_related(*names, "paper", "link", "kept_deposit", "credit_note__corrects")
     return _found(rows.filter(number=number).first())
 
 

@@ -147,6 +147,12 @@ def seller_of(shop: Shop) -> dict[str, object]:
         "telephone": shop.telephone,
         "email": shop.email,
         "vat_number": shop.vat_number,
+        "country": shop.country,
+        "company_number": shop.company_number,
+        "account": shop.bank_account,
+        "bic": shop.bank_bic,
+        "account_holder": shop.bank_holder or shop.name,
+        "due_days": shop.invoice_due_days,
     }
 
 

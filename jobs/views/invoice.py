@@ -5,12 +5,13 @@ from decimal import Decimal
 from functools import partial
 
 from django.contrib import messages
-from django.http import FileResponse, HttpResponse, HttpResponseBase
+from django.http import HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.changes.visit import floor
 from garage.core import states
+from garage.core.errors import Showable
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
@@ -18,12 +19,15 @@ from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
 from jobs.changes import credit_notes, hand_lines, invoices, payments
+from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
 from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
-from jobs.reads.access import hand_line_of, invoice_numbered, invoice_of, notes_on, paper_of
+from jobs.reads.access import hand_line_of, invoice_numbered, invoice_of, notes_on
 from jobs.reads.book import creditable
+from jobs.reads.documents import document_of
+from jobs.reads.papers import kept_paper
 from jobs.views.forms_money import CreditLinesForm, DepositForm, HandLineForm, IssueForm, PaymentForm, carried_out_once
 
 
@@ -66,8 +70,22 @@ def invoice(request: WorkshopRequest, number: int) -> HttpResponse:
 
 @workshop
 @require_safe
-def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponseBase:
+def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponse:
     return paper_answer(invoice_numbered(number))
+
+
+@workshop
+@require_safe
+def invoice_ubl(request: WorkshopRequest, number: int) -> HttpResponse:
+    """For the bookkeeper's program. The PDF has the same inside, in the other syntax."""
+    found = invoice_numbered(number)
+    try:
+        content = ubl(document_of(found))
+    except Showable as error:
+        messages.error(request, error.sentence)
+        return redirect("invoice", number=number)
+    headers = {"Content-Disposition": f'attachment; filename="{invoice_file_name(found, "xml")}"'}
+    return HttpResponse(content, content_type="application/xml", headers=headers)
 
 
 @money
@@ -140,10 +158,7 @@ def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None 
     return render(request, "jobs/invoice.html", values, status=status_of(form))
 
 
-def paper_answer(found: Invoice) -> HttpResponseBase:
+def paper_answer(found: Invoice) -> HttpResponse:
     """The PDF as mailed. If it is not made yet or its file is lost, the same PDF made from the frozen rows."""
-    paper, name = paper_of(found), invoice_file_name(found)
-    if paper and paper.made_at and paper.file.name and paper.file.storage.exists(paper.file.name):
-        return FileResponse(paper.file.open(), filename=name, content_type="application/pdf")
-    headers = {"Content-Disposition": f'inline; filename="{name}"'}
-    return HttpResponse(invoice_pdf(found), content_type="application/pdf", headers=headers)
+    headers = {"Content-Disposition": f'inline; filename="{invoice_file_name(found)}"'}
+    return HttpResponse(kept_paper(found) or invoice_pdf(found), content_type="application/pdf", headers=headers)

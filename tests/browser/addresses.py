@@ -168,6 +168,8 @@ FILES = {  # name: who, and what it is served as
     "visit-runs-picture": (BOSS, "image/svg+xml"),
     "run-csv": (BOSS, "text/csv"),
     "invoice-pdf": (BOSS, "application/pdf"),
+    "invoice-ubl": (BOSS, "application/xml"),
+    "book-archive": (BOSS, "application/zip"),
     "owner-invoice": (ANYBODY, "application/pdf"),
     "owner-data": (BOSS, "application/zip"),
     "owner-credit-note": (ANYBODY, "application/pdf"),
@@ -228,6 +230,7 @@ def addresses() -> dict[str, list[str]]:
         found[look] = [f"{path}?starts_at=2030-01-02T10:00:00Z" for path in found[look]]
     for wall in ("wall", "wall-by-link"):
         found[wall] = [f"{path}?live" for path in found.get(wall, [reverse("wall")])]  # where a script leads at once
+    found["book-archive"] = [f"{reverse('book-archive')}?first=2000-01-01&last=2099-12-31"]
     found["search"] = [f"{reverse('search')}{sought}" for sought in ("", "?q=Corrick", "?q=nobody-at-all")]
     for name in (*PAGES, *FILES, *PRESSED):
         if name not in found:
@@ -341,7 +344,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[paid.number]] for name in ("gate-begin", "gate-end", "gate-override", "card-labour-start")},
         **{name: [[paid.number]] for name in ("gate-bench-end", "gate-bench-again", "gate-on", "gate-off")},
         "gate-answer": [[paid.number, "leaks"]],
-        **{name: [[1]] for name in ("invoice-pdf", "payment-add")},
+        **{name: [[1]] for name in ("invoice-pdf", "invoice-ubl", "payment-add")},
         "invoice": [[1], [note.kept.invoice.number], [note.invoice.number]],
         **{name: [[_photo(here, boss)]] for name in ("photo", "photo-delete")},
         "visit-link-picture": [[asked.number, links.VISIT]],

@@ -134,13 +134,14 @@ DEEDS = (
         ("visit-runs", "visit-runs-picture", "run-file", "run-csv", "run-strike"),
     ),
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
-    Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf")),
+    Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf", "invoice-ubl")),
     Deed(
         "issue invoices, take and give back money, keep a deposit, charge a come-back, hand the machine over; the book",
         MONEY,
         (
             *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
             *("visit-come-back-charge", "credit-note-issue", "invoice-credit", "hand-line-add", "hand-line-strike"),
+            "book-archive",
         ),
     ),
     Deed(

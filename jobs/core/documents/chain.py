@@ -20,9 +20,9 @@ FORM = (
 FIRST = "0" * 64  # the value before the first document's
 STAYS = (
     *("number", "visit_id", "issued_on", "supplied_on", "issued_at", "issued_by_id", "seller"),
-    *("net", "vat", "gross", "vat_by_rate", "deposit", "payment_words"),
+    *("net", "vat", "gross", "vat_by_rate", "deposit", "exemption_words", "currency", "payment_words"),
 )
-LINE_STAYS = ("index", "quantity", "unit", "price_each", "vat_percent", "net", "vat", "gross")
+LINE_STAYS = ("index", "quantity", "unit", "price_each", "vat_percent", "vat_category", "net", "vat", "gross")
 MAY_GO, LINE_MAY_GO = ("buyer", "machine"), ("words",)
 
 MISSING, TOO_MANY, UNLINKED = "missing", "too many", "unlinked"

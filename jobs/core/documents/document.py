@@ -9,14 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Literal, get_args
 
 from garage.core.errors import BadInput
 from garage.core.money import PENNY, to_penny
+from jobs.core.invoice import EXEMPT, OUTSIDE
 
-Category = Literal["S", "Z", "E", "O"]
-CATEGORIES = get_args(Category)
-OUTSIDE, EXEMPT = "O", "E"  # of a shop that is not registered; of a supply that is exempt
 NEED_REASON = frozenset({OUTSIDE, EXEMPT})  # BR-O-10, BR-E-10
 INVOICE, CREDIT_NOTE = "380", "381"  # UNTDID 1001
 MOST_DECIMALS = 10  # of a net price: at 999,999 pieces the line is still right to the penny
@@ -52,7 +49,7 @@ class Account:
 class DocumentLine:
     """net, vat: whole pence, the line's shares of the sums; below 0 for a discount. quantity: above 0.
 
-    percent: VAT, 0 to 100.
+    percent: VAT, 0 to 100. category: one of invoice.VAT_CATEGORIES.
     """
 
     index: int
@@ -61,7 +58,7 @@ class DocumentLine:
     unit: str
     net: Decimal
     vat: Decimal
-    category: Category
+    category: str
     percent: Decimal
 
     @property
@@ -92,7 +89,7 @@ class DocumentLine:
 class VatGroup:
     """The lines of one kind of VAT and rate (BG-23), in whole pence."""
 
-    category: Category
+    category: str
     percent: Decimal
     net: Decimal
     vat: Decimal
@@ -150,7 +147,7 @@ class Document:
         """Why a group has no VAT; empty where none needs to be said."""
         return self.exemption_words if group.category in NEED_REASON else ""
 
-    def _group(self, category: Category, percent: Decimal) -> VatGroup:
+    def _group(self, category: str, percent: Decimal) -> VatGroup:
         lines = [line for line in self.lines if (line.category, line.percent) == (category, percent)]
         net, vat = (
             sum(parts, Decimal("0.00")) for parts in zip(*((line.net, line.vat) for line in lines), strict=True)
