@@ -11,7 +11,8 @@ from garage.changes.left_over_files import forget_files
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
-from jobs.changes import forgetting, money_forms, papers, reminders, runs
+from jobs.changes import chain, forgetting, money_forms, papers, reminders, runs
+from jobs.changes.invoices import INVOICES
 from jobs.models.book import Paper
 from jobs.pages.mending import all_troubles
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
@@ -36,6 +37,12 @@ def look_for_troubles() -> None:
     """What the boss reads on the page is told once in the log too."""
     now = timezone.now()
     noted.note(settings.DATA, all_troubles(now=now), now=now)
+
+
+@shared_task(name="jobs.tasks.check_the_book")
+def check_the_book() -> None:
+    """Too long for a page: what it finds is kept, and the page of what needs mending reads it."""
+    chain.look_through(series=INVOICES, now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.forget_old_invoices")

@@ -13,6 +13,7 @@ from django.conf import settings
 
 from garage.core.computer.mending import (
     BEAT,
+    BOOK,
     CLIPS,
     CLOCK,
     DATABASE_AWAY,
@@ -30,7 +31,7 @@ from garage.running.brokers.set_aside import set_aside
 from garage.running.noted import known_since
 from garage.running.parts import signs
 
-BY_ROWS = frozenset({CLIPS, CLOCK, MAIL})  # what the beat looks up each minute, so that no page has to
+BY_ROWS = frozenset({BOOK, CLIPS, CLOCK, MAIL})  # what the beat looks up each minute, so that no page has to
 SIGN_OF = {BEAT: signs.BEAT, WORKER: signs.WORKER, HEARING: signs.HEARING_WORKER}
 
 

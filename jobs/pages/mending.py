@@ -10,6 +10,9 @@ from garage.core.computer.mending import Trouble, troubles
 from garage.pages.mending import machine_facts, with_since
 from garage.reads.mending import latest_written_at, mail_that_waits
 from garage.running.brokers.broker import why_away
+from jobs.reads.chain import last_check
+
+MOST_SAID = 5  # sentences on the page
 
 
 def all_troubles(*, now: datetime) -> list[Trouble]:
@@ -20,5 +23,12 @@ def all_troubles(*, now: datetime) -> list[Trouble]:
         mail=mail_that_waits(),
         clips=visits_not_heard(),
         latest_written=latest_written_at(),
+        book=_book(),
     )
     return with_since(troubles(facts, now=now))
+
+
+def _book() -> tuple[list[str], int, datetime | None]:
+    """As the last look through it found."""
+    check = last_check()
+    return (check.faults[:MOST_SAID], check.fault_count, check.at) if check else ([], 0, None)

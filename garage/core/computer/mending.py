@@ -20,7 +20,7 @@ CLOCK_SLACK = timedelta(minutes=2)  # two clocks of one garage may differ by sec
 
 FULL, LOW, READ_ONLY = "disk-full", "disk-low", "read-only"
 LOCKED, DATABASE_AWAY, BROKER = "database-locked", "database-away", "broker"
-SET_ASIDE, MAIL, BACKUP, CLIPS, CLOCK = "set-aside", "mail", "backup", "clips", "clock"
+SET_ASIDE, MAIL, BACKUP, CLIPS, CLOCK, BOOK = "set-aside", "mail", "backup", "clips", "clock", "book"
 BEAT, WORKER, HEARING = "beat", "worker", "hearing worker"
 WAITS = {  # what waits while it is quiet
     BEAT: "reminders, and what is due by the clock, wait",
@@ -53,7 +53,8 @@ class GarageFacts:
 
     heard: when each worker gave its last sign of life. stops: when each part of the garage has stopped on its own.
     database: when somebody last met a locked or an unreachable one. set_aside: how many messages, since when, where.
-    latest_written: of all that was ever noted. clips: the visits whose clip cannot be heard, and since when.
+    latest_written: of all that was ever noted. clips: the visits whose clip cannot be heard, and since when. book: what
+    does not agree in it, the first few as sentences, of how many, and when that was found.
     """
 
     disk: Disk | None = None
@@ -68,6 +69,7 @@ class GarageFacts:
     backup: tuple[str, datetime | None] = ("", None)
     clips: tuple[Sequence[int], datetime | None] = ((), None)
     latest_written: datetime | None = None
+    book: tuple[Sequence[str], int, datetime | None] = ((), 0, None)
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ def troubles(facts: GarageFacts, *, now: datetime) -> list[Trouble]:
     >>> troubles(GarageFacts(read_only="/srv/kept"), now=now)[0].what
     'The folder /srv/kept cannot be written to, so nothing is saved.'
     """
-    found = (_disk(facts), _database(facts, now), _broker(facts), _workers(facts, now), _data(facts, now))
+    found = (_disk(facts), _database(facts, now), _book(facts), _broker(facts), _workers(facts, now), _data(facts, now))
     return [trouble for part in found for trouble in part]
 
 
@@ -133,6 +135,19 @@ def _database(facts: GarageFacts, now: datetime) -> Iterator[Trouble]:
             "The database could not be used, and somebody was told to try again. Nothing was half saved.",
             "See what Tickover printed, and whether the database server runs.",
             met[DATABASE_AWAY],
+        )
+
+
+def _book(facts: GarageFacts) -> Iterator[Trouble]:
+    sentences, count, found_at = facts.book
+    if count:
+        more = f" And {count - len(sentences)} more." if count > len(sentences) else ""
+        yield Trouble(
+            BOOK,
+            f"The book is not as it was issued. {' '.join(sentences)}{more}",
+            "Somebody or something has changed the database past Tickover. Keep a copy as it is now, and compare it with "
+            "a backup of before and with the papers that were mailed: each has its value in the chain on it.",
+            found_at,
         )
 
 

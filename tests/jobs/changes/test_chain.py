@@ -8,6 +8,7 @@ from importlib import import_module
 
 import pytest
 from django.apps import apps
+from django.core.management import CommandError, call_command
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 
@@ -15,6 +16,7 @@ from jobs.changes import chain, forgetting, invoices
 from jobs.core.documents.chain import FIRST
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.chain import BookCheck, ChainLink
+from jobs.tasks import check_the_book
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
@@ -126,3 +128,27 @@ def test_what_the_release_before_issued_meanwhile_is_linked_with_the_next_one(bo
     assert said() == ["Document 3 is no part of the chain.", "Document 4 is no part of the chain."]
     issued(garage.boss())
     assert said() == []
+
+
+def test_what_is_found_is_told_to_the_boss_until_the_book_is_well_again(book, client, settings, tmp_path):
+    settings.DATA, settings.BACKUPS = tmp_path, tmp_path / "backups"
+    client.force_login(garage.boss())
+    Series.objects.update(last=6)
+    check_the_book()
+    assert (
+        "The book is not as it was issued. Documents 5 to 6 are missing."
+        in client.get("/needs-mending/").content.decode()
+    )
+    Series.objects.update(last=4)
+    check_the_book()
+    assert "The book is not" not in client.get("/needs-mending/").content.decode()
+
+
+def test_the_command_says_how_the_book_is(book, capsys):
+    call_command("check_book")
+    said = capsys.readouterr().out
+    assert "as it was issued: 4 documents" in said
+    assert ChainLink.objects.last().value in said
+    Series.objects.update(last=5)
+    with pytest.raises(CommandError, match=r"Document 5 is missing\."):
+        call_command("check_book")

@@ -27,6 +27,7 @@ pytestmark = pytest.mark.django_db
 
 @pytest.fixture
 def desk(client):
+    garage.shop()
     client.force_login(garage.front_desk())
     return client
 

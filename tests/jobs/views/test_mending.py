@@ -52,7 +52,7 @@ def page(client, name="needs-mending"):
 
 def test_a_garage_that_is_well_has_no_link_and_a_page_that_says_so(boss, disk):
     assert NAV not in page(boss, "owners")
-    assert "Nothing: disk, database, workers" in page(boss)
+    assert "Nothing: disk, database, book, workers" in page(boss)
 
 
 def test_it_comes_with_its_cause_and_goes_with_it(boss, disk):
