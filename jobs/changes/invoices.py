@@ -109,10 +109,9 @@ def write_invoice(
     exempt_why: str = "",
     deposit_vat: Decimal = NOTHING,
 ) -> Invoice:
-    """Inside a change: the next number, its lines, frozen, linked to the one before, and its paper wanted. visit: None for
-    a counter sale.
+    """Inside a change: the next number, its lines, frozen, linked to the one before, and its paper wanted.
 
-    deposit_vat: what was due of the deposit when it was paid.
+    visit: None for a counter sale. deposit_vat: what was due of the deposit when it was paid.
     """
     invoice = Invoice.objects.create(
         number=_next_number(),

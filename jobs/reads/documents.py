@@ -51,13 +51,13 @@ def document_of(invoice: Invoice) -> Document:
 def frozen_between(first: date, last: date) -> QuerySet[Invoice]:
     """Everything issued on those days, both included, by number."""
     rows = Invoice.objects.filter(issued_on__range=(first, last)).exclude(frozen_at=None)
-    names = ("visit__owner", "visit__machine", "link", "paper", "kept_deposit", "credit_note__kept__invoice")
+    names = ("visit__owner", "visit__machine", "link", "paper", "kept_deposit", "credit_note__corrects")
     return rows.select_related(*names).prefetch_related("lines").order_by("number")
 
 
 def _corrected(invoice: Invoice) -> Corrected | None:
     note = getattr(invoice, "credit_note", None)
-    return Corrected(note.kept.invoice.number, note.kept.invoice.issued_on) if note else None
+    return Corrected(note.corrects.number, note.corrects.issued_on) if note else None
 
 
 def _seller(seller: Mapping[str, Any]) -> Party:
@@ -101,4 +101,5 @@ def _line(line: InvoiceLine, sign: int) -> DocumentLine:
 def _notes(invoice: Invoice) -> tuple[str, ...]:
     link = getattr(invoice, "link", None)
     chain = (f"Value in the chain of the book: {link.value}",) if link else ()
-    return (f"Machine: {invoice.machine}. Visit {invoice.visit.number}.", *chain)
+    about = (f"Machine: {invoice.machine}. Visit {invoice.visit.number}.",) if invoice.visit else ()
+    return (*about, *chain)

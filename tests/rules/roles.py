@@ -158,7 +158,11 @@ DEEDS = (
     Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
     Deed("what we learned", WORKSHOP, ("learned", "learned-weeks", "learned-bands", "learned-faults")),
     Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
-    Deed("what needs mending: disk, database, book, workers, mail server, backups, clips", BOSS_ONLY, ("needs-mending",)),
+    Deed(
+        "what needs mending: disk, database, book, workers, mail server, backups, clips",
+        BOSS_ONLY,
+        ("needs-mending",),
+    ),
     Deed(
         "the shop: settings, hours, what is kept free, people, stations, rollers, kinds, lists, packers, messages",
         BOSS_ONLY,

@@ -1,6 +1,6 @@
 """The garage's own settings: what the boss changes, with a trail."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import partial
 from typing import Any
@@ -46,7 +46,10 @@ def _numbers_checked(values: Mapping[str, object]) -> dict[str, str]:
     for name, known in (("currency", CURRENCIES), ("country", COUNTRIES)):
         if values.get(name) not in (None, *known):
             raise BadInput(name.capitalize(), values[name], "one of the list")
-    checks = {"vat_number": partial(vat_number, country=str(values.get("country", HOME))), "bank_bic": bic}
+    checks: dict[str, Callable[[str], str]] = {
+        "vat_number": partial(vat_number, country=str(values.get("country", HOME))),
+        "bank_bic": bic,
+    }
     checks["bank_account"] = account_number
     return {name: check(str(values.get(name, ""))) for name, check in checks.items() if name in values}
 

@@ -145,8 +145,8 @@ def _book(facts: GarageFacts) -> Iterator[Trouble]:
         yield Trouble(
             BOOK,
             f"The book is not as it was issued. {' '.join(sentences)}{more}",
-            "Somebody or something has changed the database past Tickover. Keep a copy as it is now, and compare it with "
-            "a backup of before and with the papers that were mailed: each has its value in the chain on it.",
+            "Somebody or something has changed the database past Tickover. Keep a copy as it is now, and compare it "
+            "with a backup of before and with the papers that were mailed: each has its value in the chain on it.",
             found_at,
         )
 

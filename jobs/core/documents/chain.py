@@ -20,10 +20,10 @@ FORM = (
 FIRST = "0" * 64  # the value before the first document's
 STAYS = (
     *("number", "visit_id", "issued_on", "supplied_on", "issued_at", "issued_by_id", "seller"),
-    *("net", "vat", "gross", "vat_by_rate", "deposit", "exemption_words", "currency", "payment_words"),
+    *("net", "vat", "gross", "vat_by_rate", "deposit", "deposit_vat", "currency", "payment_words"),
 )
 LINE_STAYS = ("index", "quantity", "unit", "price_each", "vat_percent", "vat_category", "net", "vat", "gross")
-MAY_GO, LINE_MAY_GO = ("buyer", "machine"), ("words",)
+MAY_GO, LINE_MAY_GO = ("buyer", "machine", "exemption_words"), ("words",)
 
 MISSING, TOO_MANY, UNLINKED = "missing", "too many", "unlinked"
 CHANGED, OUT_OF_PLACE, WORDLESS = "changed", "out of place", "wordless"
