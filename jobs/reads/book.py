@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -23,6 +24,7 @@ from django.db.models import (
 from django.db.models.functions import Coalesce
 
 from garage.core.money import MOST, to_penny
+from garage.models.owners import Owner
 from garage.models.visits import Visit
 from jobs.core.credit import Creditable
 from jobs.core.invoice import NOTHING, STANDARD, ZERO, VatCategory
@@ -129,6 +131,16 @@ def came_in(since: datetime, until: datetime) -> list[Payment]:
     """Payments from since (inclusive) to until (exclusive), newest first."""
     rows = Payment.objects.filter(at__gte=since, at__lt=until)
     return list(rows.select_related("visit", "invoice__credit_note", "by").order_by("-at"))
+
+
+def papers_of(owners: Collection[Owner]) -> list[Invoice]:
+    """Invoices and credit notes of their visits, oldest first."""
+    rows = Invoice.objects.filter(visit__owner__in=owners).select_related("credit_note")
+    return list(rows.order_by("number"))
+
+
+def payments_of(owners: Collection[Owner]) -> list[Payment]:
+    return list(Payment.objects.filter(visit__owner__in=owners).select_related("invoice"))
 
 
 def deposits_held() -> Decimal:

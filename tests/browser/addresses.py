@@ -45,7 +45,7 @@ from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import the_shop
 from jobs.changes import credit_notes, kept_deposits, payments
 from jobs.changes.runs import send
-from jobs.models.book import CreditNote, Invoice
+from jobs.models.book import CreditNote, HandLine, Invoice
 from jobs.models.cards import Labour
 from jobs.reads.access import kept_deposit_of
 from tests.browser import rev_out
@@ -152,6 +152,9 @@ PAGES = {
     "invoice-credit": BOSS,
     "invoice": BOSS,
     "the-book": BOSS,
+    "book-vat": BOSS,
+    "book-owed": BOSS,
+    "owner-statement": BOSS,
     "learned": BOSS,
     "learned-weeks": BOSS,
     "machine": BOSS,
@@ -165,6 +168,8 @@ FILES = {  # name: who, and what it is served as
     "day-sheet-pdf": (BOSS, "application/pdf"),
     "feed": (ANYBODY, "text/calendar"),
     "card-pdf": (BOSS, "application/pdf"),
+    "book-journal": (BOSS, "text/csv"),
+    "owner-statement-pdf": (BOSS, "application/pdf"),
     "visit-runs-picture": (BOSS, "image/svg+xml"),
     "run-csv": (BOSS, "text/csv"),
     "invoice-pdf": (BOSS, "application/pdf"),
@@ -210,7 +215,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
     "run-strike",
-    "payment-add",
+    *("payment-add", "hand-line-add", "hand-line-strike"),
 )
 
 
@@ -245,6 +250,11 @@ def held_visit() -> Visit:
     draft = booking.draft(kind, free.times[0], email="held@example.org", telephone="07700 900555")
     with override_settings(EMAIL_URL="smtp://127.0.0.1:25"):
         return bookings.book_online(draft, browser="walk", address_key="walk", now=now)
+
+
+def _hand_line(visit: Visit, by: Person) -> HandLine:
+    values = {"kind": "goodwill", "words": "For the wait", "quantity": 1, "price_each": 0}
+    return HandLine.objects.create(visit=visit, at=timezone.now(), by=by, **values)
 
 
 def _arguments() -> dict[str, list[list[object]]]:
@@ -323,6 +333,10 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [["2030-01-02"]] for name in ("day-sheet-on", "plan-accept", "week-of")},
         "day-sheet-pdf": [[f"{here.arrived_at:%Y-%m-%d}"]],
         "invoice-issue": [[done.number]],
+        "hand-line-add": [[done.number]],
+        "hand-line-strike": [[done.number, _hand_line(done, boss).pk]],
+        "invoice-credit": [[1]],
+        **{name: [[paid.owner_id]] for name in ("owner-statement", "owner-statement-pdf")},
         "sent-message": [[enclosure.message_id]],
         **{name: [[enclosure.message_id]] for name in ("sent-again", "sent-told")},
         "enclosure": [[enclosure.message_id, enclosure.pk]],

@@ -16,7 +16,7 @@ AT = datetime(2026, 3, 10, 12, tzinfo=UTC)
 
 
 def columns(number, **given):
-    invoice = dict.fromkeys(STAYS, "") | {"number": number, "issued_on": date(2026, 3, 10), "issued_at": AT}
+    invoice = dict.fromkeys((*STAYS, *MAY_GO), "") | {"number": number, "issued_on": date(2026, 3, 10), "issued_at": AT}
     invoice |= {"seller": {"name": "Quarry Lane"}, "vat_by_rate": [["20", "10.00", "2.00"]], "buyer": {"name": "Erin"}}
     return invoice | {"machine": "Corrick", "net": Decimal("10.00"), "gross": Decimal("12.00")} | given
 
