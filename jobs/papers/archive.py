@@ -9,7 +9,6 @@ from hashlib import sha256
 from typing import IO
 from zipfile import ZIP_DEFLATED, ZipFile, ZipInfo
 
-from garage.core.errors import Refused
 from jobs.core.documents.cii import cii
 from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
@@ -37,12 +36,9 @@ def write_archive(invoices: Iterable[Invoice], into: IO[bytes]) -> None:
 
 
 def _for_programs(invoice: Invoice) -> Iterator[tuple[str, bytes]]:
-    try:
-        document = document_of(invoice)
-    except Refused:
-        return
-    yield "cii", cii(document)
-    yield "ubl", ubl(document)
+    if document := document_of(invoice):
+        yield "cii", cii(document)
+        yield "ubl", ubl(document)
 
 
 def _row(invoice: Invoice, pdf: bytes) -> tuple[object, ...]:
@@ -63,5 +59,5 @@ def _csv(rows: Iterable[tuple[object, ...]]) -> bytes:
 def _put(file: ZipFile, name: str, content: bytes, invoice: Invoice) -> None:
     day = invoice.issued_on
     entry = ZipInfo(name, (day.year, day.month, day.day, 0, 0, 0))
-    entry.external_attr, entry.compress_type = READABLE, ZIP_DEFLATED
-    file.writestr(entry, content)
+    entry.external_attr = READABLE
+    file.writestr(entry, content, ZIP_DEFLATED)

@@ -9,7 +9,6 @@ import segno.helpers
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from garage.core.errors import Refused
 from garage.core.paid_to import EURO, account_words
 from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
@@ -25,7 +24,7 @@ from jobs.reads.documents import document_of
 
 def invoice_pdf(invoice: Invoice) -> bytes:
     """PDF/A-3b with the invoice for programs inside. Once its buyer is gone by the law, a plain PDF of what is left."""
-    document = _document_or_none(invoice)
+    document = document_of(invoice)
     html = render_to_string("papers/invoice.html", _values(invoice, document))
     if document is None:
         return pdf(html)
@@ -53,18 +52,11 @@ def transfer_code(document: Document) -> SafeString | None:
     return drawn(segno.helpers.make_epc_qr(holder, account.number, amount, text=text, bic=account.bic or None))
 
 
-def _document_or_none(invoice: Invoice) -> Document | None:
-    try:
-        return document_of(invoice)
-    except Refused:
-        return None
-
-
 def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
     totals = frozen_sums(invoice)
     credit = getattr(invoice, "credit_note", None)
-    visit = None if credit else invoice.visit
-    safety = list(safety_remarks_of(visit).filter(at__lte=invoice.issued_at)) if visit else []
+    has_none = credit or invoice.visit is None  # sold over the counter
+    safety = [] if has_none else list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
     account = document.account if document else None
     back: Decimal = -totals.left
     return {

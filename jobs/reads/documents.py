@@ -8,7 +8,6 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from garage.core.errors import Refused
 from garage.core.paid_to import HOME, is_iban
 from jobs.core.documents.document import Account, Corrected, Document, DocumentLine, Party
 from jobs.models.book import Invoice, InvoiceLine
@@ -16,13 +15,13 @@ from jobs.models.book import Invoice, InvoiceLine
 EXEMPT_WORDS, ON_RECEIPT = "Exempt from VAT", "Payable on receipt"
 
 
-def document_of(invoice: Invoice) -> Document:
-    """Raises Refused once whom it was written to is gone. What papers of earlier releases did not say is left out.
+def document_of(invoice: Invoice) -> Document | None:
+    """None once whom it was written to is gone by the law. What papers of earlier releases did not say is left out.
 
     A credit note's sums are below 0 in the book and above 0 on its paper.
     """
     if not invoice.buyer:
-        raise Refused(f"{invoice.title} is past the time that the law asks for: whom it was written to is gone.")
+        return None
     seller, corrects = invoice.seller, _corrected(invoice)
     sign = -1 if corrects else 1
     is_to_pay = not corrects and invoice.gross > invoice.deposit
@@ -101,5 +100,5 @@ def _line(line: InvoiceLine, sign: int) -> DocumentLine:
 def _notes(invoice: Invoice) -> tuple[str, ...]:
     link = getattr(invoice, "link", None)
     chain = (f"Value in the chain of the book: {link.value}",) if link else ()
-    about = (f"Machine: {invoice.machine}. Visit {invoice.visit.number}.",) if invoice.visit else ()
-    return (*about, *chain)
+    machine = (f"Machine: {invoice.machine}",) if invoice.machine else ()
+    return (*machine, *chain)

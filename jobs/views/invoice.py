@@ -11,7 +11,6 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes.visit import floor
 from garage.core import states
-from garage.core.errors import Showable
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
@@ -79,13 +78,12 @@ def invoice_pdf_of(request: WorkshopRequest, number: int) -> HttpResponse:
 def invoice_ubl(request: WorkshopRequest, number: int) -> HttpResponse:
     """For the bookkeeper's program. The PDF has the same inside, in the other syntax."""
     found = invoice_numbered(number)
-    try:
-        content = ubl(document_of(found))
-    except Showable as error:
-        messages.error(request, error.sentence)
+    document = document_of(found)
+    if document is None:
+        messages.error(request, "Past the time that the law asks for: whom it was written to is gone.")
         return redirect("invoice", number=number)
     headers = {"Content-Disposition": f'attachment; filename="{invoice_file_name(found, "xml")}"'}
-    return HttpResponse(content, content_type="application/xml", headers=headers)
+    return HttpResponse(ubl(document), content_type="application/xml", headers=headers)
 
 
 @money

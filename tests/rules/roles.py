@@ -159,9 +159,7 @@ DEEDS = (
     Deed("what we learned", WORKSHOP, ("learned", "learned-weeks", "learned-bands", "learned-faults")),
     Deed("set up a new garage, page by page, and open it", BOSS_ONLY, ("begin-page", "begin-open")),
     Deed(
-        "what needs mending: disk, database, book, workers, mail server, backups, clips",
-        BOSS_ONLY,
-        ("needs-mending",),
+        "what needs mending: disk, database, book, workers, mail server, backups, clips", BOSS_ONLY, ("needs-mending",)
     ),
     Deed(
         "the shop: settings, hours, what is kept free, people, stations, rollers, kinds, lists, packers, messages",

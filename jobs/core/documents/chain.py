@@ -59,7 +59,7 @@ class Frozen:
 
 
 @dataclass(frozen=True)
-class Fault:
+class Disagreement:
     """kind: one of those above. first, last: numbers, the same but for a row of missing ones."""
 
     kind: str
@@ -82,24 +82,24 @@ def linked(
     return Linked(salt, words_hash, previous, _value(invoice, lines, series, previous, words_hash))
 
 
-def faults(documents: Iterable[Frozen], *, series: str, last: int) -> Iterator[Fault]:
+def faults(documents: Iterable[Frozen], *, series: str, last: int) -> Iterator[Disagreement]:
     """What does not agree, in order. documents: of one series, by number. last: the last number given out."""
     expected, previous = 1, FIRST
     for document in documents:
         number, link = document.number, document.link
         if number > expected:
-            yield Fault(MISSING, expected, number - 1)
+            yield Disagreement(MISSING, expected, number - 1)
         if number > last:
-            yield Fault(TOO_MANY, number, number)
+            yield Disagreement(TOO_MANY, number, number)
         if link is None:
-            yield Fault(UNLINKED, number, number)
+            yield Disagreement(UNLINKED, number, number)
         else:
-            yield from (Fault(kind, number, number) for kind in _wrong(document, link, series))
+            yield from (Disagreement(kind, number, number) for kind in _wrong(document, link, series))
             if number == expected and previous and link.previous != previous:
-                yield Fault(OUT_OF_PLACE, number, number)
+                yield Disagreement(OUT_OF_PLACE, number, number)
         expected, previous = number + 1, link.value if link else ""
     if expected <= last:
-        yield Fault(MISSING, expected, last)
+        yield Disagreement(MISSING, expected, last)
 
 
 def _wrong(document: Frozen, link: Linked, series: str) -> Iterator[str]:

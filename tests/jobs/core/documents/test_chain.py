@@ -10,7 +10,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from jobs.core.documents.chain import FIRST, LINE_MAY_GO, LINE_STAYS, MAY_GO, STAYS, Fault, Frozen, faults, linked
+from jobs.core.documents.chain import (
+    FIRST,
+    LINE_MAY_GO,
+    LINE_STAYS,
+    MAY_GO,
+    STAYS,
+    Disagreement,
+    Frozen,
+    faults,
+    linked,
+)
 
 AT = datetime(2026, 3, 10, 12, tzinfo=UTC)
 
@@ -128,8 +138,8 @@ def test_a_value_is_the_same_whatever_the_database_makes_of_amounts_and_times():
 
 
 def test_faults_say_which():
-    assert Fault("changed", 7, 7).words == "Document 7 is not what was issued."
-    assert Fault("missing", 7, 9).words == "Documents 7 to 9 are missing."
+    assert Disagreement("changed", 7, 7).words == "Document 7 is not what was issued."
+    assert Disagreement("missing", 7, 9).words == "Documents 7 to 9 are missing."
 
 
 @given(st.permutations(range(5)), st.integers(0, 5))
