@@ -133,10 +133,14 @@ def draft_of_a_kept_deposit(visit: Visit, shop: Shop, *, words: str) -> InvoiceD
     return InvoiceDraft((charge,), 0, totals, False, bool(shop.vat_number), full_needed, shop.labour_rounding)
 
 
+def rows_of(totals: Totals) -> list[InvoiceRow]:
+    """Of pieces, as all lines but labour are."""
+    return [_row(Charge(billed.line), billed) for billed in totals.lines]
+
+
 def rows_of_a_credit_note(totals: Totals, corrected: Sequence[int]) -> list[InvoiceRow]:
     """corrected: for each of its lines, the id of the line that it corrects."""
-    rows = [_row(Charge(billed.line), billed) for billed in totals.lines]
-    return [InvoiceRow(**row, corrects_id=line_id) for row, line_id in zip(rows, corrected, strict=True)]
+    return [InvoiceRow(**row, corrects_id=line_id) for row, line_id in zip(rows_of(totals), corrected, strict=True)]
 
 
 def seller_of(shop: Shop) -> dict[str, object]:

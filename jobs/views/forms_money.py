@@ -13,6 +13,7 @@ from garage.core.money import pounds_words
 from garage.models.visits import Visit
 from garage.views.answers import CarriedOut, carried_out
 from garage.views.requests import WorkshopRequest
+from jobs.changes.counter_sales import Sold
 from jobs.changes.money_forms import once
 from jobs.core.credit import Creditable
 from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
@@ -113,6 +114,62 @@ class HandLineForm(SoldForm, KeyedForm):
     @property
     def values(self) -> dict[str, Any]:
         return {"vat_percent": None, "exempt_why": "", **super().values}
+
+
+class CounterForm(KeyedForm):
+    """Some lines, to whom, and how it was paid. A line without words and price is none."""
+
+    ROWS = 4  # what fits a page; a longer sale is two invoices
+    buyer_name = forms.CharField(required=False, max_length=80, label="To", help_text="Empty: nobody is named.")
+    buyer_address = forms.CharField(
+        required=False, max_length=300, label="Address", widget=forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})
+    )
+    how = forms.ChoiceField(choices=[*HOW_PAID, ("later", "not yet: it stands as owed")], label="How it was paid")
+
+    def __init__(self, data: Mapping[str, Any] | None = None, *, is_registered: bool) -> None:
+        super().__init__(data)
+        for row in range(1, self.ROWS + 1):
+            self.fields |= self._row(row, is_registered=is_registered)
+        last = ["buyer_name", "buyer_address", "how"]
+        self.order_fields([name for name in self.fields if name not in last])
+
+    def _row(self, row: int, *, is_registered: bool) -> dict[str, forms.Field]:
+        quantity = forms.DecimalField(
+            required=False, max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1
+        )
+        quantity.label = f"How many, line {row}"
+        quantity.widget.attrs["class"] = "short"
+        fields = {
+            f"words_{row}": forms.CharField(required=False, max_length=MOST_WORDS, label=f"Line {row}"),
+            f"quantity_{row}": quantity,
+            f"price_{row}": PoundsField(label=f"Price each, line {row}", required=False),
+        }
+        if is_registered:
+            rate = forms.DecimalField(required=False, max_value=100, min_value=0, decimal_places=2)
+            rate.label, rate.help_text = f"VAT rate, line {row}", "Empty: the shop’s."
+            rate.widget.attrs["class"] = "short"
+            fields[f"rate_{row}"] = rate
+        return fields
+
+    def clean(self) -> dict[str, Any]:
+        for row in range(1, self.ROWS + 1):
+            words, price = self.cleaned_data.get(f"words_{row}"), self.cleaned_data.get(f"price_{row}")
+            if words and price is None and f"price_{row}" not in self.errors:
+                self.add_error(f"price_{row}", "A line needs a price, 0 or more, or a minus for money off.")
+            if price is not None and not words:
+                self.add_error(f"words_{row}", "A line needs a few words to say what it is.")
+        return super().clean()
+
+    @property
+    def values(self) -> dict[str, Any]:
+        typed = super().values
+        lines = [self._sold(typed, row) for row in range(1, self.ROWS + 1) if typed.get(f"words_{row}")]
+        return {name: typed[name] for name in ("buyer_name", "buyer_address", "how")} | {"lines": lines}
+
+    @staticmethod
+    def _sold(typed: Mapping[str, Any], row: int) -> Sold:
+        quantity = typed[f"quantity_{row}"] or Decimal(1)
+        return Sold(typed[f"words_{row}"], quantity, typed[f"price_{row}"], typed.get(f"rate_{row}"))
 
 
 class PaymentForm(KeyedForm):

@@ -17,7 +17,7 @@ from garage.reads.access import visit_for
 from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
-from jobs.changes import credit_notes, hand_lines, invoices, payments
+from jobs.changes import counter_sales, credit_notes, hand_lines, invoices, payments
 from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
@@ -27,7 +27,15 @@ from jobs.reads.access import hand_line_of, invoice_numbered, invoice_of, notes_
 from jobs.reads.book import creditable
 from jobs.reads.documents import document_of
 from jobs.reads.papers import kept_paper
-from jobs.views.forms_money import CreditLinesForm, DepositForm, HandLineForm, IssueForm, PaymentForm, carried_out_once
+from jobs.views.forms_money import (
+    CounterForm,
+    CreditLinesForm,
+    DepositForm,
+    HandLineForm,
+    IssueForm,
+    PaymentForm,
+    carried_out_once,
+)
 
 
 @money
@@ -59,6 +67,16 @@ def hand_line_add(request: WorkshopRequest, number: int) -> HttpResponse:
 def hand_line_strike(request: WorkshopRequest, number: int, line_id: int) -> HttpResponse:
     line, then = hand_line_of(visit_for(request.user, number), line_id), redirect("invoice-issue", number=number)
     return pressed(request, lambda: hand_lines.strike(line, by=request.user, now=request.now), then=then)
+
+
+@money
+@require_http_methods(["GET", "HEAD", "POST"])
+def counter_sale(request: WorkshopRequest) -> HttpResponse:
+    form = CounterForm(posted(request), is_registered=bool(request.shop.vat_number))
+    if carried_out_once(request, form, None, counter_sales.sell):
+        messages.success(request, "Sold: it is in the book.")
+        return redirect("the-book")
+    return render(request, "jobs/counter_sale.html", {"form": form}, status=status_of(form))
 
 
 @workshop

@@ -68,6 +68,7 @@ urlpatterns = [
     path("visits/<int:number>/invoice/lines/", invoice.hand_line_add, name="hand-line-add"),
     path("visits/<int:number>/invoice/lines/<int:line_id>/strike/", invoice.hand_line_strike, name="hand-line-strike"),
     path("the-book/vat/", book.book_vat, name="book-vat"),
+    path("the-book/counter/", invoice.counter_sale, name="counter-sale"),
     path("the-book/owed/", book.book_owed, name="book-owed"),
     path("the-book/journal.csv", book.book_journal, name="book-journal"),
     path("owners/<int:owner_id>/statement/", book.owner_statement, name="owner-statement"),

@@ -153,6 +153,7 @@ PAGES = {
     "invoice": BOSS,
     "the-book": BOSS,
     "book-vat": BOSS,
+    "counter-sale": BOSS,
     "book-owed": BOSS,
     "owner-statement": BOSS,
     "learned": BOSS,

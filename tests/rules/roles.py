@@ -141,7 +141,8 @@ DEEDS = (
         (
             *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
             *("visit-come-back-charge", "credit-note-issue", "invoice-credit", "hand-line-add", "hand-line-strike"),
-            *("book-archive", "book-vat", "book-owed", "book-journal", "owner-statement", "owner-statement-pdf"),
+            *("counter-sale", "book-archive", "book-vat", "book-owed", "book-journal"),
+            *("owner-statement", "owner-statement-pdf"),
         ),
     ),
     Deed(

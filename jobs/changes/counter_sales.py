@@ -1,0 +1,75 @@
+"""Something sold over the counter: an invoice of the same series without a visit, paid at once or later."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+
+from django.db import transaction
+
+from garage.core import money
+from garage.core.errors import BadInput, Refused
+from garage.models.people import Person
+from garage.models.shop import Shop
+from garage.reads.shop import the_shop
+from garage.wake import wake
+from jobs.changes import book_locks, payments
+from jobs.changes.invoices import FULL_NEEDS_ADDRESS, write_invoice
+from jobs.core.hand_lines import DISCOUNT, EXTRA, hand_line
+from jobs.core.invoice import Line, may_be_simplified, too_much, total_with_vat, total_without_vat
+from jobs.models.book import Invoice
+from jobs.reads.to_invoice import NONE_SUPPLIED, rows_of, seller_of
+
+LATER = "later"
+NOBODY = "Counter sale"  # the buyer of a small sale, who need not be named (SI 1995/2518 reg. 16A)
+
+
+@dataclass(frozen=True)
+class Sold:
+    """price_each: pounds, VAT included, below 0 for money off. vat_percent: None is the shop's."""
+
+    words: str
+    quantity: Decimal
+    price_each: Decimal
+    vat_percent: Decimal | None = None
+
+
+@transaction.atomic
+def sell(*, lines: Sequence[Sold], buyer_name: str, buyer_address: str, how: str, by: Person, now: datetime) -> Invoice:
+    """how: cash, card, transfer or LATER."""
+    shop = the_shop()
+    if not lines:
+        raise Refused("There is nothing on it: fill in at least one line.")
+    written = [_line(sold, shop) for sold in lines]
+    totals = (total_with_vat if shop.vat_number else total_without_vat)(written)
+    if why := too_much(totals):
+        raise Refused(why)
+    address = [line.strip() for line in buyer_address.splitlines() if line.strip()]
+    if (shop.vat_number and not may_be_simplified(totals.gross)) and not (address and buyer_name.strip()):
+        raise BadInput("address", None, FULL_NEEDS_ADDRESS)
+    invoice = write_invoice(
+        rows_of(totals),
+        totals,
+        shop,
+        seller=seller_of(shop),
+        visit=None,
+        supplied_at=now,
+        buyer={"name": buyer_name.strip() or NOBODY, "address": address, "email": ""},
+        by=by,
+        now=now,
+    )
+    if how != LATER and invoice.gross:
+        payments.take(invoice, amount=invoice.gross, how=how, by=by, now=now)
+    did = f"sold over the counter, invoice {invoice.number}: {money.pounds_words(invoice.gross)}"
+    book_locks.wrote(invoice, did, by=by, now=now, number=invoice.number)
+    wake("jobs.tasks.make_papers")
+    return invoice
+
+
+def _line(sold: Sold, shop: Shop) -> Line:
+    own = shop.vat_percent if shop.vat_number else NONE_SUPPLIED
+    percent = own if sold.vat_percent is None else sold.vat_percent
+    kind = DISCOUNT if sold.price_each < 0 else EXTRA
+    return hand_line(kind, sold.words, sold.quantity, sold.price_each, vat_percent=percent)
