@@ -20,6 +20,14 @@ from tests.prepared import copied, once
 CHROMIUM = "/usr/bin/chromium"  # Debian's
 QUIET = ("no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking")
 QUIET += ("disable-component-update", "disable-sync")
+# Pages of Chromium's own that it loads for each window, half a second of a core each, and what Playwright leaves out:
+# of several lists only the last counts.
+LEFT_OUT = ("WebUIOmniboxPopup", "WebUIOmniboxAimPopup")
+LEFT_OUT += ("AimEnabled", "AvoidCorsURLLoaderRestartOnRedirect", "AvoidUnnecessaryBeforeUnloadCheckSync")
+LEFT_OUT += ("DestroyProfileOnBrowserClose", "HttpsFirstBalancedModeAutoEnable", "HttpsUpgrades", "LensOverlay")
+LEFT_OUT += ("MediaRouter", "NetworkTimeServiceQuerying", "OptimizationHints", "PaintHolding", "PreconnectToSearch")
+LEFT_OUT += ("TcpPortRandomizationWin", "ThirdPartyStoragePartitioning")
+QUIET += (f"disable-features={','.join(LEFT_OUT)}",)
 LIMIT_MS = 10_000.0  # ms; generous, since several runs may share two cores
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 
