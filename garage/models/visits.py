@@ -259,6 +259,7 @@ class Photo(models.Model):
     taken_for = models.CharField(max_length=8, choices=[("take-in", "take-in"), ("gate", "gate"), ("card", "card")])
     file = models.ImageField(upload_to="photos/%Y/%m")
     words = models.CharField(max_length=120, blank=True)
+    shown_at = models.DateTimeField(null=True, blank=True, help_text="To the owner, who was asked something with it.")
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
 

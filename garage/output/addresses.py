@@ -36,6 +36,11 @@ def offer_address(token: str, offer_id: int) -> str:
     return _whole("owner-offer", token, offer_id)
 
 
+def asked_address(token: str, consent_id: int) -> str:
+    """The address of the page on which an owner says yes or no to more work."""
+    return _whole("owner-asked", token, consent_id)
+
+
 def reminders_address(token: str) -> str:
     """The address of the page on which an owner says no to service reminders."""
     return _whole("owner-reminders", token)

@@ -18,7 +18,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.shop import PLACE_WORDS
 from garage.models.visits import Visit
-from jobs.changes import cards, labour
+from jobs.changes import cards, consents, labour
 from jobs.core.closing import ToClose, why_not_close
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import invoice_of
@@ -129,6 +129,7 @@ def _closed(card: Card, by: Person, *, nothing_wrong: bool, now: datetime) -> Ca
     card.save(update_fields=["closed_at", "closed_by", "nothing_wrong"])
     jets = card.lines.filter(what=CardLine.JET, struck_at=None).exclude(after="")
     fitted.now_fitted(card.visit, {line.words.lower(): line.after for line in jets}, by=by, now=now)
+    consents.lapse(card.visit, now=now)
     trail.about_visit(
         card.visit, 'closed the card: "nothing wrong"' if nothing_wrong else "closed the card", by=by, now=now
     )

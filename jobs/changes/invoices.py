@@ -16,6 +16,7 @@ from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
+from jobs.changes.consents import check_agreed
 from jobs.core.invoice import NOTHING, Totals, too_much
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
@@ -50,6 +51,7 @@ def issue(
             raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
         if why := too_much(draft.totals):
             raise Refused(why)
+        check_agreed(visit, shop, draft)
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)

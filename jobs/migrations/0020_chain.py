@@ -7,7 +7,7 @@ ID = models.BigAutoField(auto_created=True, primary_key=True, serialize=False, v
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0015_credit_for_any_invoice")]
+    dependencies = [("jobs", "0016_consents")]
 
     operations = [
         migrations.CreateModel(

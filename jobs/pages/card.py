@@ -5,21 +5,26 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from django.db.models import Prefetch, prefetch_related_objects
+
 from diagnostics.pages.bench import BenchShown, bench_of
 from diagnostics.pages.causes import CauseLine, cause_lines
 from diagnostics.pages.gate_readings import GateReading, gate_readings
 from diagnostics.pages.packers import PackersShown, level_asked
+from garage.core import states
 from garage.models.people import Person
 from garage.models.safety import SafetyRemark
-from garage.models.shop import Station
+from garage.models.shop import Shop, Station
 from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.safety import safety_remarks_of
 from jobs.models.cards import Card, CardLine, Labour
 from jobs.models.service import ServiceReminder
+from jobs.pages.asked import AgreedShown, AskedShown, agreed_shown, shown
 from jobs.pages.returning import ReturningShown, returning_shown
 from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
+from jobs.reads.consents import asked_of
 
 
 @dataclass(frozen=True)
@@ -42,7 +47,8 @@ class CardPage:
 
     step: the running or next one of a machine in the building; None on paper and once the card is closed. stations:
     where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed. returning: of a
-    come-back.
+    come-back. asked: more work that the owner was asked about. money: what is agreed and what the card comes to; None
+    on paper.
     """
 
     visit: Visit
@@ -62,6 +68,8 @@ class CardPage:
     service: ServiceReminder | None
     safety: list[SafetyRemark]
     returning: ReturningShown | None
+    asked: list[AskedShown]
+    money: AgreedShown | None
 
     @property
     def is_closed(self) -> bool:
@@ -94,13 +102,16 @@ class CardPage:
         return any(clock.is_running for clock in self.clocks)
 
 
-def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> CardPage:
+def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None = None, now: datetime) -> CardPage:
+    """person, shop: None on paper."""
     card = card_of(visit)
-    lines = list(card.lines.select_related("by")) if card else []
-    clocks = list(card.labour.select_related("by")) if card else []
+    _read_at_once(visit, card)
+    lines = list(card.lines.all()) if card else []
+    clocks = list(card.labour.all()) if card else []
     named = cause_lines(visit)
     is_open = not (card and card.closed_at)
-    step = step_of_now(visit, list(steps_with_people().filter(visit=visit))) if is_open and person else None
+    step = step_of_now(visit, list(visit.steps.all())) if is_open and person else None
+    asked = asked_of(visit)
     return CardPage(
         visit=visit,
         card=card,
@@ -119,4 +130,15 @@ def card_page(visit: Visit, *, person: Person | None = None, now: datetime) -> C
         service=getattr(card.visit, "service_reminder", None) if card else None,
         safety=list(safety_remarks_of(visit)),
         returning=returning_shown(visit, card),
+        asked=shown(asked, is_over=not is_open or visit.state in states.OVER),
+        money=agreed_shown(visit, card, shop, asked, now=now) if shop else None,
     )
+
+
+def _read_at_once(visit: Visit, card: Card | None) -> None:
+    """What both the page and the sum of the card go through."""
+    prefetch_related_objects([visit], Prefetch("steps", steps_with_people()))
+    if card:
+        names = ("lines", CardLine), ("labour", Labour)
+        rows = (Prefetch(name, model._default_manager.select_related("by")) for name, model in names)
+        prefetch_related_objects([card], *rows)

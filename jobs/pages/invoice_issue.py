@@ -6,20 +6,24 @@ from dataclasses import dataclass
 
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
-from jobs.core.invoice import too_much
+from jobs.core.invoice import NOTHING, too_much
 from jobs.core.sums import InvoiceSums, sums_of
 from jobs.reads.access import card_of
+from jobs.reads.consents import agreed_for
 from jobs.reads.to_invoice import InvoiceDraft, draft
 
 
 @dataclass(frozen=True)
 class IssuePage:
-    """trouble: why no invoice can be issued now. sums: None if there are no lines."""
+    """trouble: why no invoice can be issued now. above: why not, as it is more than was agreed. sums: None if there are
+    no lines.
+    """
 
     visit: Visit
     draft: InvoiceDraft
     sums: InvoiceSums | None
     trouble: str
+    above: str
 
     @property
     def is_roller_visit(self) -> bool:
@@ -36,4 +40,6 @@ def issue_page(visit: Visit, shop: Shop, *, was_held: bool | None = None) -> Iss
     trouble = too_much(made.totals) if made.totals else made.trouble
     if not (card and card.closed_at):
         trouble = "The card is not closed yet: close it with its cause first."
-    return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble)
+    gross = made.totals.gross if made.totals else NOTHING
+    above = "" if trouble else agreed_for(visit, shop, made).why_not_issue(gross)
+    return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble, above)

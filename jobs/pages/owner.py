@@ -31,8 +31,10 @@ from garage.reads.standby import may_agree_to_go_on, offers_open_to, stands_by
 from jobs.core.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
+from jobs.pages.asked import AskedShown, shown
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
 from jobs.reads.book import left_on
+from jobs.reads.consents import asked_of
 
 
 @dataclass(frozen=True)
@@ -40,7 +42,8 @@ class OwnVisitPage:
     """pointed: the owner's own answers that speak for the route. may_not_move, may_not_call_off: why not, in a
     sentence; empty if the owner may. may_choose: it is to be put right, and its owner says how. may_pick: it has no
     time, and its owner picks one. may_agree: its owner can say that it goes on when the rollers come free, or take that
-    back. offers: of times that came free, still open. left: still to pay.
+    back. offers: of times that came free, still open. left: still to pay. asked: about more work, if not
+    asked anew.
     """
 
     visit: Visit
@@ -65,6 +68,7 @@ class OwnVisitPage:
     kept: KeptDeposit | None
     left: Decimal
     notes: list[CreditNote]
+    asked: list[AskedShown]
 
     @property
     def is_coming(self) -> bool:
@@ -75,6 +79,10 @@ class OwnVisitPage:
         """At home, and has neither a new time nor the judgement that it is ready for one."""
         is_mended = self.may_pick or self.visit.starts_at is not None
         return self.is_coming and self.visit.choice == MYSELF and not is_mended
+
+    @property
+    def must_answer(self) -> bool:
+        return any(one.is_open for one in self.asked)
 
     @property
     def is_over(self) -> bool:
@@ -118,7 +126,13 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         kept=kept_deposit_of(visit) if visit.state in states.OVER and not visit.deposit_paid and not invoice else None,
         left=left_on(invoice) if invoice else NOTHING,
         notes=notes_on(invoice) if invoice else [],
+        asked=_asked(visit, closed) if card else [],
     )
+
+
+def _asked(visit: Visit, closed: bool) -> list[AskedShown]:
+    found = shown(asked_of(visit), is_over=closed or visit.state in states.OVER)
+    return [one for one in found if not one.new_one]
 
 
 def _pointed(visit: Visit) -> tuple[str, ...]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from typing import NotRequired, TypedDict
 
@@ -76,21 +77,16 @@ class InvoiceDraft:
 
 def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None = None) -> InvoiceDraft:
     """was_held: None decides from the steps: held if the machine has been on the rollers."""
-    steps = list(visit.steps.all())
-    held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
-    work = _work(visit, card, steps, shop, was_held=held)
-    returning = returning_with(visit, card)
-    lines = charges(work)
-    if returning and not returning.charged_why:
-        lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
-    by_hand = tuple(visit.hand_lines.filter(struck_at=None))
-    lines = (*lines, *(charge_of(line, shop) for line in by_hand))
+    charged = _charged(visit, card, shop, was_held, until=None)
+    work, lines, by_hand = charged.work, charged.lines, charged.by_hand
     totals, trouble = _totals(lines, visit, shop)
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
     rounding = shop.labour_rounding
-    return InvoiceDraft(lines, minutes, totals, held, registered, full_needed, rounding, returning, by_hand, trouble)
+    return InvoiceDraft(
+        lines, minutes, totals, charged.held, registered, full_needed, rounding, charged.returning, by_hand, trouble
+    )
 
 
 def charge_of(line: HandLine, shop: Shop) -> Charge:
@@ -111,6 +107,36 @@ def _totals(lines: Sequence[Charge], visit: Visit, shop: Shop) -> tuple[Totals |
         return total([charge.line for charge in lines], deposit=deposit_of(visit)), ""
     except Refused as refused:
         return None, refused.sentence
+
+
+def comes_to(visit: Visit, card: Card | None, shop: Shop, *, until: datetime) -> tuple[Decimal, bool]:
+    """What the card comes to with what still runs, as if it ended then; and whether the roller session is charged."""
+    charged = _charged(visit, card, shop, None, until=until)
+    return sum((charge.line.gross for charge in charged.lines), NOTHING), charged.held
+
+
+@dataclass(frozen=True)
+class _Charged:
+    """lines: those written by hand come last."""
+
+    held: bool
+    work: Work
+    lines: tuple[Charge, ...]
+    returning: ReturningVisit | None
+    by_hand: tuple[HandLine, ...]
+
+
+def _charged(visit: Visit, card: Card | None, shop: Shop, was_held: bool | None, *, until: datetime | None) -> _Charged:
+    """until: None leaves out what still runs."""
+    steps = list(visit.steps.all())
+    held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
+    work = _work(visit, card, steps, shop, was_held=held, until=until)
+    returning = returning_with(visit, card)
+    lines = charges(work)
+    if returning and not returning.charged_why:
+        lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
+    by_hand = tuple(visit.hand_lines.filter(struck_at=None))
+    return _Charged(held, work, (*lines, *(charge_of(line, shop) for line in by_hand)), returning, by_hand)
 
 
 def deposit_of(visit: Visit) -> Decimal:
@@ -160,9 +186,12 @@ def seller_of(shop: Shop) -> dict[str, object]:
     }
 
 
-def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *, was_held: bool) -> Work:
-    clocks = card.labour.all() if card else ()
-    parts = card.lines.filter(what=CardLine.PART, struck_at=None) if card else ()
+def _work(
+    visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *, was_held: bool, until: datetime | None
+) -> Work:
+    clocks = [(clock, clock.ended_at or until) for clock in card.labour.all()] if card else ()
+    lines = card.lines.all() if card else ()
+    parts = [line for line in lines if line.what == CardLine.PART and not line.struck_at]
     kind = visit.kind
     in_price = [step for step in steps if step.at == ROLLER or step.is_check]
     return Work(
@@ -171,11 +200,13 @@ def _work(visit: Visit, card: Card | None, steps: Sequence[Step], shop: Shop, *,
         booked_minutes=kind.minutes,
         price=visit.price,
         was_held=was_held,
-        labour=tuple(Spell(str(clock.by_id), clock.began_at, clock.ended_at) for clock in clocks if clock.ended_at),
+        labour=tuple(
+            Spell(str(clock.by_id), clock.began_at, max(clock.began_at, ended)) for clock, ended in clocks if ended
+        ),
         in_price=tuple(
-            Stretch(step.strapped_from or step.began_at, step.ended_at)
+            Stretch(step.strapped_from or step.began_at, ended)
             for step in in_price
-            if step.began_at and step.ended_at
+            if step.began_at and (ended := step.ended_at or until)
         ),
         labour_per_hour=money.to_penny(shop.labour_per_hour),
         parts=tuple(_part(line) for line in parts),

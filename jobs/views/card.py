@@ -186,7 +186,7 @@ def card_values(
 
     lines: what was filled in to be written on the card.
     """
-    page = card_page(visit, person=request.user, now=request.now)
+    page = card_page(visit, person=request.user, shop=request.shop, now=request.now)
     note, *adds = lines or [form_class() for form_class in forms.CARD_LINES]
     return {
         "page": page,

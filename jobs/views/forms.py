@@ -241,7 +241,7 @@ class LeftWithUsForm(TimeForm):
         label="Bench work up to, pounds",
         min_value=0,
         max_value=MOST_POUNDS,
-        help_text="VAT included, parts extra. Above that we ring you first. 0: we ring before anything is done.",
+        help_text="VAT and parts included. Above that we ask you first. 0: we ask before anything is done.",
         error_messages={"required": "Say up to how many pounds, or 0.", "invalid": "Whole pounds, such as 120."},
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 5}),
     )

@@ -43,7 +43,7 @@ from garage.reads import access, links
 from garage.reads.free import asked_online, free_days
 from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import the_shop
-from jobs.changes import credit_notes, kept_deposits, payments
+from jobs.changes import consents, credit_notes, kept_deposits, payments
 from jobs.changes.runs import send
 from jobs.models.book import CreditNote, HandLine, Invoice
 from jobs.models.cards import Labour
@@ -82,6 +82,7 @@ PAGES = {
     "owner-standby": ANYBODY,
     "owner-offer": ANYBODY,
     "owner-reminders": ANYBODY,
+    "owner-asked": ANYBODY,
     "owner-clip": ANYBODY,
     "findings": BOSS,
     "clip": BOSS,
@@ -141,10 +142,14 @@ PAGES = {
     "card-labour-right": BOSS,
     "card-cause-correct": BOSS,
     "card-cause-late": BOSS,
+    "card-ask": BOSS,
+    "card-asked": BOSS,
+    "card-ask-again": BOSS,
     "visit-runs": BOSS,
     "run-file": BOSS,
     "shop-rollers": BOSS,
     "invoice-issue": BOSS,
+    "invoice-above": BOSS,
     "deposit-add": BOSS,
     "deposit-keep": BOSS,
     "deposit-wait": BOSS,
@@ -178,6 +183,7 @@ FILES = {  # name: who, and what it is served as
     "book-archive": (BOSS, "application/zip"),
     "owner-invoice": (ANYBODY, "application/pdf"),
     "owner-data": (BOSS, "application/zip"),
+    "owner-asked-photo": (ANYBODY, "image/jpeg"),
     "owner-credit-note": (ANYBODY, "application/pdf"),
     "sheet-clip-sound": (ANYBODY, "audio/mpeg"),
     "sheet-clip-picture": (ANYBODY, "image/svg+xml"),
@@ -279,6 +285,9 @@ def _arguments() -> dict[str, list[list[object]]]:
     numbers = [[visit.number] for visit in (asked, here, paid)]
     clip = _clip(sent)
     run, file = _run(here, boss)
+    shown = _photo(here, boss)
+    asks = {"words": "As on the photo.", "price": Decimal(40), "photos": [shown]}
+    asked_with = consents.ask(here, **asks, by=boss, now=timezone.now())
     sheet_token, sent_token = links.token(sheet, links.SHEET), links.token(sent, links.SHEET)
     return {
         "sheet": [[sheet_token], [sent_token]],
@@ -388,6 +397,11 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[here.number]] for name in ("visit-runs", "visit-runs-picture")},
         **{name: [[here.number, run]] for name in ("run-csv", "run-strike")},
         "run-file": [[here.number, file]],
+        "card-ask": [[here.number]],
+        **{name: [[here.number, asked_with.pk]] for name in ("card-asked", "card-ask-again")},
+        "owner-asked": [[links.token(here, links.VISIT), asked_with.pk]],
+        "owner-asked-photo": [[links.token(here, links.VISIT), asked_with.pk, shown]],
+        "invoice-above": [[done.number]],
     }
 
 

@@ -75,6 +75,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _corrects_a_closed_card,
         _taps_what_the_bench_found,
         _imports_a_run_and_strikes_it_out,
+        _asks_the_owner_about_more_work,
         _deletes_a_clip,
         _listens_to_clips,
     ):
@@ -357,6 +358,22 @@ def _imports_a_run_and_strikes_it_out(hand: Hand) -> None:
     expect(hand.page.locator("img.plot")).to_be_visible()
     hand.button("Strike out run A")
     assert "Run A is struck out." in hand.words
+
+
+def _asks_the_owner_about_more_work(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{FAILED}/card/")
+    hand.link("Ask the owner about more work")
+    hand.types("What is to be done, and why", "The kill switch is cracked. A new one, fitted.")
+    hand.types("Price, VAT included", "28")
+    hand.button("Ask the owner")
+    hand.link("£28.00: The kill switch")
+    hand.link("The price has changed: ask anew")
+    hand.types("Price, VAT included", "34.50")
+    hand.button("Ask the owner")
+    hand.link("£34.50: The kill switch")
+    hand.chooses("What the owner said", "yes")
+    hand.button("Write the answer down")
+    assert "on the telephone" in hand.words
 
 
 def _says_it_came_back(hand: Hand) -> None:

@@ -33,6 +33,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "search": 7,
     "owner-confirm": 3,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
+    "owner-asked": 4,
     "owner-call-off": 2,
     "owner-move": 13,
     "owner-choose": 5,
@@ -95,7 +96,11 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
     "visit": 19,  # what its owner was told about its safety
-    "card": 17,  # what its owner was told about its safety; its step and where that can begin, which saves two pages
+    "card": 18,  # what its owner was told about its safety, and asked; its step, and where that can begin
+    "card-ask": 12,
+    "card-asked": 8,
+    "card-ask-again": 12,
+    "invoice-above": 14,
     "card-labour-right": 5,
     "card-cause-correct": 7,
     "card-cause-late": 5,

@@ -49,14 +49,14 @@ DEEDS = (
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
-        "an owner's own visit: check sheet, clips, moving, calling off, choice, standby and offers, reminders, invoice",
+        "an owner's own visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, invoice",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
             *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
             *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-go-on", "owner-reminders"),
-            *("owner-confirm", "owner-invoice", "owner-credit-note"),
+            *("owner-confirm", "owner-invoice", "owner-credit-note", "owner-asked", "owner-asked-photo"),
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
         by_link=True,
@@ -119,13 +119,14 @@ DEEDS = (
     ),
     Deed("let a failed gate through, where that is allowed at all", BOSS_ONLY, ("gate-override",)),
     Deed(
-        "the job card: clock, lines, bench outcomes, causes, close it, come-backs, service reminders",
+        "the job card: clock, lines, bench outcomes, causes, ask the owner, close it, come-backs, service reminders",
         WORKSHOP,
         (
             *("card", "card-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
             *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
             *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
             *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
+            *("card-ask", "card-asked", "card-ask-again"),
         ),
     ),
     Deed(
@@ -141,7 +142,7 @@ DEEDS = (
         (
             *("invoice-issue", "payment-add", "deposit-add", "deposit-keep", "visit-collected", "the-book"),
             *("visit-come-back-charge", "credit-note-issue", "invoice-credit", "hand-line-add", "hand-line-strike"),
-            *("counter-sale", "book-archive", "book-vat", "book-owed", "book-journal"),
+            *("invoice-above", "counter-sale", "book-archive", "book-vat", "book-owed", "book-journal"),
             *("owner-statement", "owner-statement-pdf"),
         ),
     ),

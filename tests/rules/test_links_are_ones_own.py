@@ -20,10 +20,11 @@ from diagnostics.models.sheets import Finding
 from garage.models.people import Person
 from garage.models.shop import Station
 from garage.models.standby import FreedTime, Offer
-from garage.models.visits import Hold, SoldPiece, Visit
+from garage.models.visits import Hold, Photo, SoldPiece, Visit
 from garage.reads import links
 from garage.reads.secret_links import feed_token, wall_token
 from jobs.models.book import CreditNote, Invoice, KeptDeposit, Paper
+from jobs.models.consents import Consent
 from tests.factories import garage
 from tests.factories.diagnostics import heard_clip
 from tests.rules.test_roles import patterns
@@ -33,7 +34,7 @@ PURPOSE = {"sheet": links.SHEET, "visit": links.VISIT}  # by how the address beg
 OF_THE_WORKSHOP = {"feed", "wall-by-link"}
 MINE = {"name": "Jocasta Quillfeather", "email": "jocasta@example.org", "telephone": "07700 900471"}
 THEIRS = {"name": "Barnaby Otherwise", "email": "barnaby@example.org", "telephone": "07700 900999"}
-OBJECTS = {"clip_id", "offer_id", "number"}  # what belongs to one owner; a question is everybody's
+OBJECTS = {"clip_id", "offer_id", "number", "consent_id", "photo_id"}  # one owner's; a question is everybody's
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,18 @@ def party(owner: dict[str, str], plate: str, note: str) -> Party:
     findings.record(visit, question="damp", answer="yes", source=Finding.OWNER, by=garage.person(), now=timezone.now())
     number = billed(visit, note)
     signs = (*owner.values(), plate, note)
-    return Party(visit, {"clip_id": clip.pk, "offer_id": offered(visit), "number": number}, signs)
+    objects = {"clip_id": clip.pk, "offer_id": offered(visit), "number": number} | asked(visit, note)
+    return Party(visit, objects, signs)
+
+
+def asked(visit: Visit, note: str) -> dict[str, int]:
+    """About more work, with a photo."""
+    by, now = garage.person(), timezone.now()
+    photo = Photo(visit=visit, taken_for="card", words=note, at=now, by=by)
+    photo.file.save("x.jpg", ContentFile(f"picture of {note}".encode()))
+    shown = [{"id": photo.pk, "sha256": "", "words": note}]
+    consent = Consent.objects.create(visit=visit, words=note, price=10, photos=shown, asked_at=now, asked_by=by)
+    return {"consent_id": consent.pk, "photo_id": photo.pk}
 
 
 def billed(visit: Visit, note: str) -> int:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 import struct
 import threading
 import uuid
 import zlib
+from collections.abc import Sequence
 from datetime import datetime
 from functools import partial
 
@@ -87,6 +89,17 @@ def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str,
     return row
 
 
+def shown(rows: Sequence[Photo], *, now: datetime) -> None:
+    """To the owner, with what is asked. From then on they stay. Within a change of the visit."""
+    Photo.objects.filter(pk__in=[row.pk for row in rows], shown_at=None).update(shown_at=now)
+
+
+def sha256_of(photo: Photo) -> str:
+    """Of the picture as it is kept."""
+    with photo.file.open("rb") as kept:
+        return hashlib.file_digest(kept, "sha256").hexdigest()
+
+
 def forget(visit: Visit) -> int:
     """All of a visit that is over, within the change that holds its lock."""
     rows = list(Photo.objects.filter(visit=visit))
@@ -102,6 +115,8 @@ def take_away(photo: Photo, *, by: Person, now: datetime) -> None:
     row = Photo.objects.select_for_update().filter(pk=photo.pk).first()
     if row is None:
         raise Refused("This photo has been deleted already.")
+    if row.shown_at:
+        raise Refused("The owner was asked something with this photo, so it stays.")
     did = f"photo deleted ({row.taken_for}), taken by {row.by.name}"
     trail.about_visit(row.visit, did, by=by, now=now, taken_at=row.at.isoformat(), shows=row.words)
     row.delete()

@@ -62,7 +62,7 @@ class BenchLimitForm(forms.Form):
         label="Pounds",
         min_value=0,
         max_value=MOST_POUNDS,
-        help_text="VAT included, parts extra. 0: ask before anything is done.",
+        help_text="VAT and parts included. 0: ask before anything is done.",
         widget=forms.NumberInput({"class": "short"}),
     )
 

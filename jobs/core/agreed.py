@@ -1,0 +1,97 @@
+"""What an owner has agreed to pay, and what waits for a yes: one rule for card, request and invoice.
+
+Agreed are the booked price of a session that is charged, the limit up to which nobody asks (parts included), and each
+recorded yes. The rule is the garage's own: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import Enum
+
+from garage.core.money import pounds_words
+
+NOTHING = Decimal("0.00")
+LONGEST_ASKED, LONGEST_WHY = 1000, 200  # characters
+
+
+class Standing(Enum):
+    """Where a request to the owner stands. The value is in words."""
+
+    OPEN = "not answered yet"
+    YES = "yes"
+    NO = "no"
+    REPLACED = "asked anew"
+    LAPSED = "not answered before the work was over"
+
+
+@dataclass(frozen=True)
+class Agreed:
+    """Pounds, VAT included. booked: the price of the session, 0 if it is not charged. limit: bench work and parts that
+    nobody asks about. yeses: prices that the owner said yes to. let_through: what a person let the invoice come to
+    besides that session, 0 if nobody did.
+    """
+
+    booked: Decimal
+    limit: Decimal
+    yeses: tuple[Decimal, ...] = ()
+    let_through: Decimal = NOTHING
+
+    @property
+    def total(self) -> Decimal:
+        """What the owner agreed to. What a person let through is no agreement.
+
+        >>> Agreed(Decimal("120.00"), Decimal(80), (Decimal("45.50"),), let_through=Decimal("900.00")).total
+        Decimal('245.50')
+        """
+        return self.booked + self.limit + sum(self.yeses, NOTHING)
+
+    def above(self, stands: Decimal) -> Decimal:
+        """Pounds of stands, what the card comes to, that nobody has agreed to.
+
+        >>> Agreed(Decimal("120.00"), Decimal(80)).above(Decimal("230.00"))
+        Decimal('30.00')
+        """
+        return max(NOTHING, stands - self.total)
+
+    def why_not_issue(self, gross: Decimal) -> str:
+        """Why an invoice of this sum may not be issued. Empty if it may.
+
+        >>> Agreed(Decimal("120.00"), Decimal(80), let_through=Decimal("110.00")).why_not_issue(Decimal("230.00"))
+        ''
+        """
+        if gross <= max(self.total, self.booked + self.let_through):
+            return ""
+        return (
+            f"The invoice comes to {pounds_words(gross)}, and the owner agreed to {pounds_words(self.total)}: "
+            f"{pounds_words(self.above(gross))} more. Ask the owner, or say why it goes above that."
+        )
+
+
+def standing(*, answer: str, is_replaced: bool, is_over: bool) -> Standing:
+    """answer: "yes", "no", "lapsed" or empty. is_over: the card is closed, or the visit.
+
+    >>> standing(answer="", is_replaced=False, is_over=True).value
+    'not answered before the work was over'
+    """
+    if answer:
+        return {"yes": Standing.YES, "no": Standing.NO, "lapsed": Standing.LAPSED}[answer]
+    if is_replaced:
+        return Standing.REPLACED
+    return Standing.LAPSED if is_over else Standing.OPEN
+
+
+def why_not_answer(number: int, stands: Standing, telephone: str) -> str:
+    """Why this request takes no answer. Empty if it does.
+
+    >>> why_not_answer(41, Standing.OPEN, "01632 960100")
+    ''
+    """
+    if stands is Standing.REPLACED:
+        return "The price has changed since, so it was asked anew: answer that one."
+    if stands in {Standing.YES, Standing.NO}:
+        return f"It was answered already: {stands.value}. To change that, ring {telephone} about visit {number}."
+    if stands is Standing.LAPSED:
+        return f"The work on visit {number} is over, so there is nothing to answer any more."
+    return ""

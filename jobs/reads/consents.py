@@ -1,0 +1,65 @@
+"""What the owner of a visit was asked, and what is agreed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from decimal import Decimal
+
+from django.http import Http404
+
+from garage.models.shop import ROLLER, Shop
+from garage.models.visits import Photo, Visit
+from jobs.core.agreed import NOTHING, Agreed, Standing, standing
+from jobs.models.cards import Card
+from jobs.models.consents import AboveAgreed, Consent
+from jobs.reads.to_invoice import InvoiceDraft
+
+WITH = ("asked_by", "heard_by", "replaced_by", "visit__owner", "visit__machine")
+
+
+def asked_of(visit: Visit) -> list[Consent]:
+    """Oldest first, replaced ones too."""
+    return list(visit.consents.select_related("asked_by", "heard_by", "replaced_by"))
+
+
+def asked_or_404(visit: Visit, consent_id: int) -> Consent:
+    found = Consent.objects.select_related(*WITH).filter(visit=visit, pk=consent_id).first()
+    if found is None:
+        raise Http404
+    return found
+
+
+def photo_shown_or_404(consent: Consent, photo_id: int) -> Photo:
+    """One that stands on the request."""
+    found = Photo.objects.filter(visit=consent.visit_id, pk=photo_id).first()
+    if found is None or photo_id not in {shown["id"] for shown in consent.photos}:
+        raise Http404
+    return found
+
+
+def standing_of(consent: Consent, *, is_over: bool) -> Standing:
+    """is_over: the card is closed, or the visit."""
+    return standing(answer=consent.answer, is_replaced=consent.is_replaced, is_over=is_over)
+
+
+def is_card_closed(visit: Visit) -> bool:
+    return Card.objects.filter(visit=visit, closed_at__isnull=False).exists()
+
+
+def agreed_to(visit: Visit, shop: Shop, asked: Iterable[Consent], *, was_held: bool) -> Agreed:
+    """By the owner. asked: what the owner was asked. was_held: whether the roller session is charged."""
+    limit = shop.bench_limit_pounds if visit.bench_limit_pounds is None else visit.bench_limit_pounds
+    is_charged = was_held or visit.kind.at != ROLLER
+    return Agreed(
+        booked=visit.price if is_charged else NOTHING,
+        limit=Decimal(limit),
+        yeses=tuple(row.price for row in asked if row.answer == Consent.YES),
+    )
+
+
+def agreed_for(visit: Visit, shop: Shop, draft: InvoiceDraft) -> Agreed:
+    """And what somebody let through."""
+    agreed = agreed_to(visit, shop, visit.consents.filter(answer=Consent.YES), was_held=draft.was_held)
+    let = AboveAgreed.objects.filter(visit=visit).values_list("up_to", flat=True)
+    return replace(agreed, let_through=max(let, default=NOTHING))
