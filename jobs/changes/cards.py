@@ -21,8 +21,10 @@ from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.roller_facts import roller_facts_of
+from jobs.changes import parts
 from jobs.core.invoice import MOST_OF_A_PART
 from jobs.models.cards import Card, CardLine
+from jobs.models.parts import StockPart
 from jobs.reads.cards import parts_come_to
 
 # Of a test ride. What the garage's own policy covers, the policy says.
@@ -94,8 +96,21 @@ def reading(
         return _line(visit, by, **line, words=said, unit=taken.unit, taken=row, now=now)
 
 
-def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by: Person, now: datetime) -> CardLine:
-    """price_each: pounds, VAT included. All parts on a card come to no more than an invoice can say."""
+def part(
+    visit: Visit,
+    *,
+    words: str = "",
+    quantity: Decimal,
+    price_each: Decimal | None,
+    stock: StockPart | None = None,
+    by: Person,
+    now: datetime,
+) -> CardLine:
+    """price_each: pounds, VAT included. All parts on a card come to no more than an invoice can say.
+
+    stock: of the shop's list, from which it is taken: its words and price stand where none are given.
+    """
+    words, price_each = _as_listed(stock, words, price_each)
     if not 0 < quantity <= MOST_OF_A_PART:
         raise BadInput("quantity", quantity, f"more than 0, at most {MOST_OF_A_PART:,}")
     if not 0 <= price_each <= MOST:
@@ -105,7 +120,17 @@ def part(visit: Visit, *, words: str, quantity: Decimal, price_each: Decimal, by
         if quantity * price_each > MOST - before:
             allowed = f"a price at which all parts on the card come to at most {pounds_words(MOST)}"
             raise BadInput("price each", f"{pounds_words(price_each)}, {quantity} times", allowed)
-        return _line(visit, by, what=CardLine.PART, words=words, quantity=quantity, price_each=price_each, now=now)
+        if stock:
+            parts.take(stock, quantity)
+        line = {"words": words, "quantity": quantity, "price_each": price_each, "stock": stock}
+        return _line(visit, by, what=CardLine.PART, **line, now=now)
+
+
+def _as_listed(stock: StockPart | None, words: str, price_each: Decimal | None) -> tuple[str, Decimal]:
+    price_each = stock.price_each if stock and price_each is None else price_each
+    if price_each is None:
+        raise BadInput("price each", None, "an amount in pounds, or a part of the list")
+    return words.strip() or (stock.words if stock else ""), price_each
 
 
 def _line(visit: Visit, by: Person, *, now: datetime, **given: object) -> CardLine:
@@ -136,6 +161,8 @@ def strike(line: CardLine, *, by: Person, now: datetime) -> None:
             raise Refused("This line is already struck out.")
         line.struck_at = now
         line.save(update_fields=["struck_at"])
+        if line.stock and line.quantity:
+            parts.put_back(line.stock, line.quantity)
         if line.taken:
             readings.withdraw(line.taken, by=by, now=now)
         trail.about_visit(visit, f"struck out on the card: {line.words}", by=by, now=now, line=line.pk)

@@ -152,8 +152,8 @@ def read(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Pe
 
 
 def fitted(visit: Visit, *, words: str, quantity: str, price: str, by: Person) -> Deed:
-    amounts = {"quantity": Decimal(quantity), "price_each": Decimal(price)}
-    return lambda now: cards.part(visit, words=words, by=by, now=now, **amounts)
+    count, each = Decimal(quantity), Decimal(price)
+    return lambda now: cards.part(visit, words=words, quantity=count, price_each=each, by=by, now=now)
 
 
 def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: str = "") -> Deed:

@@ -8,6 +8,7 @@ from diagnostics.models.readings import Reading
 from garage.models.bounds import POUNDS, within
 from garage.models.visits import Visit
 from jobs.core.invoice import MOST_OF_A_PART
+from jobs.models.parts import StockPart
 
 
 class Card(models.Model):
@@ -67,6 +68,9 @@ class CardLine(models.Model):
     rpm = models.PositiveIntegerField(null=True, blank=True, help_text="At which a reading was taken.")
     taken = models.OneToOneField(
         Reading, models.PROTECT, null=True, blank=True, related_name="line", help_text="The reading as a finding."
+    )
+    stock = models.ForeignKey(
+        StockPart, models.PROTECT, null=True, blank=True, related_name="lines", help_text="Of the shop's list."
     )
     quantity = models.DecimalField(max_digits=7, decimal_places=2, null=True, blank=True)
     price_each = models.DecimalField(

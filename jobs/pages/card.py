@@ -19,12 +19,14 @@ from garage.models.visits import Photo, Step, Visit
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.safety import safety_remarks_of
 from jobs.models.cards import Card, CardLine, Labour
+from jobs.models.parts import PartOrder
 from jobs.models.service import ServiceReminder
 from jobs.pages.asked import AgreedShown, AskedShown, agreed_shown, shown
 from jobs.pages.returning import ReturningShown, returning_shown
 from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
 from jobs.reads.consents import asked_of
+from jobs.reads.parts import waits_for
 
 
 @dataclass(frozen=True)
@@ -47,8 +49,8 @@ class CardPage:
 
     step: the running or next one of a machine in the building; None on paper and once the card is closed. stations:
     where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed. returning: of a
-    come-back. asked: more work that the owner was asked about. money: what is agreed and what the card comes to; None
-    on paper.
+    come-back. waits_for: parts that are ordered. asked: more work that the owner was asked about. money: what is agreed
+    and what the card comes to; None on paper.
     """
 
     visit: Visit
@@ -68,6 +70,7 @@ class CardPage:
     service: ServiceReminder | None
     safety: list[SafetyRemark]
     returning: ReturningShown | None
+    waits_for: list[PartOrder]
     asked: list[AskedShown]
     money: AgreedShown | None
 
@@ -130,6 +133,7 @@ def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None =
         service=getattr(card.visit, "service_reminder", None) if card else None,
         safety=list(safety_remarks_of(visit)),
         returning=returning_shown(visit, card),
+        waits_for=waits_for(visit),
         asked=shown(asked, is_over=not is_open or visit.state in states.OVER),
         money=agreed_shown(visit, card, shop, asked, now=now) if shop else None,
     )

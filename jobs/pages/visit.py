@@ -29,8 +29,10 @@ from jobs.core.next_thing import Progress, next_thing
 from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card
+from jobs.models.parts import PartOrder
 from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of
+from jobs.reads.parts import waits_for
 
 TRAIL_SHOWN = 40
 
@@ -68,6 +70,7 @@ class VisitPage:
     payments: list[Payment]
     left: Decimal
     photos: list[Photo]
+    waits_for: list[PartOrder]
     messages: list[Message]
     safety: list[SafetyRemark]
     trail: list[TrailRow]
@@ -140,6 +143,7 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         payments=payments,
         left=left,
         photos=list(visit.photos.all()),
+        waits_for=waits_for(visit) if visit.state == states.WAITING_FOR_PARTS else [],
         messages=list(visit.messages.all()[:20]),
         safety=list(safety_remarks_of(visit)),
         trail=trail[:TRAIL_SHOWN],

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from functools import partial
+from typing import Any
 
 from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
@@ -16,7 +17,7 @@ from garage.reads.access import visit_for
 from garage.views.answers import Unusable, carried_out, posted, pressed, say_on, status_of
 from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
-from jobs.changes import cards, closing, labour
+from jobs.changes import cards, closing, labour, part_orders
 from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card
 from jobs.pages.card import CardPage, card_page
@@ -30,7 +31,7 @@ Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the c
 
 WRITES: dict[type[forms.CardLineForm], Callable[..., object]] = {
     forms.NoteForm: lambda **given: cards.note(what=CardLine.NOTE, **given),
-    forms.PartForm: cards.part,
+    forms.PartForm: lambda **given: _part(**given),
     forms.ReadingForm: cards.reading,
     forms.JetForm: cards.change_of_jet,
     forms.RideForm: cards.test_ride,
@@ -67,6 +68,10 @@ def card_write(request: WorkshopRequest, number: int) -> HttpResponse:
     elif all(form.is_valid() for form in filled) and _written(request, visit, filled):
         return _back(number, "hand")
     return _card(request, visit, lines=lines)
+
+
+def _part(*, is_ordered: bool, supplier: str, **given: Any) -> object:
+    return part_orders.order(supplier=supplier, **given) if is_ordered else cards.part(**given)
 
 
 def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.CardLineForm]) -> bool:

@@ -23,6 +23,8 @@ from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
 from jobs.core.invoice import MOST_OF_A_PART
 from jobs.models.cards import Labour
+from jobs.models.parts import StockPart
+from jobs.reads.parts import listed_parts
 
 OWN_WORDS = ("", "in own words, below")
 
@@ -117,13 +119,24 @@ class ReadingForm(CardLineForm):
     rpm = forms.IntegerField(required=False, min_value=0, label="At how many revs a minute")
 
 
+class PartChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # in Django itself it takes none
+    def label_from_instance(self, obj: StockPart) -> str:
+        lies = f", {obj.place}" if obj.place else ""
+        return f"{obj.words}: {obj.count.normalize():f} in stock{lies}, {money.pounds_words(obj.price_each)}"
+
+
 class PartForm(CardLineForm):
+    """From the shop's list, or in own words. What is ordered goes on the card once it has come."""
+
     name, says = "part", "Part"
-    words = forms.CharField(max_length=200, label="Which part")
+    stock = PartChoice(listed_parts(), required=False, label="From the list", empty_label="not on the list")
+    words = forms.CharField(max_length=120, required=False, label="Which part", help_text="Empty: as on the list.")
     quantity = forms.DecimalField(
         max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
     )
-    price_each = PoundsField(label="Price each, VAT included")
+    price_each = PoundsField(label="Price each, VAT included", required=False, help_text="Empty: as on the list.")
+    is_ordered = forms.BooleanField(required=False, label="Not here: order it for this card")
+    supplier = forms.CharField(max_length=80, required=False, label="Ordered from")
 
     def __init__(self, data: Mapping[str, Any] | None = None) -> None:
         super().__init__(data)

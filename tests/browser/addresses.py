@@ -43,7 +43,7 @@ from garage.reads import access, links
 from garage.reads.free import asked_online, free_days
 from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import the_shop
-from jobs.changes import consents, credit_notes, kept_deposits, payments
+from jobs.changes import consents, credit_notes, kept_deposits, part_orders, parts, payments
 from jobs.changes.runs import send
 from jobs.models.book import CreditNote, HandLine, Invoice
 from jobs.models.cards import Labour
@@ -148,6 +148,8 @@ PAGES = {
     "visit-runs": BOSS,
     "run-file": BOSS,
     "shop-rollers": BOSS,
+    "shop-parts": BOSS,
+    "shop-part": BOSS,
     "invoice-issue": BOSS,
     "invoice-above": BOSS,
     "deposit-add": BOSS,
@@ -222,6 +224,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("card-came-back", "card-did-not-come-back"),
     *("card-outcome", "card-outcome-back"),
     "run-strike",
+    *("shop-part-remove", "card-part-came", "card-part-off"),
     *("payment-add", "hand-line-add", "hand-line-strike"),
 )
 
@@ -285,6 +288,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     numbers = [[visit.number] for visit in (asked, here, paid)]
     clip = _clip(sent)
     run, file = _run(here, boss)
+    listed, ordered = _part(boss), _ordered(here, boss)
     shown = _photo(here, boss)
     asks = {"words": "As on the photo.", "price": Decimal(40), "photos": [shown]}
     asked_with = consents.ask(here, **asks, by=boss, now=timezone.now())
@@ -398,6 +402,8 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[here.number, run]] for name in ("run-csv", "run-strike")},
         "run-file": [[here.number, file]],
         "card-ask": [[here.number]],
+        **{name: [[listed]] for name in ("shop-part", "shop-part-remove")},
+        **{name: [[here.number, ordered]] for name in ("card-part-came", "card-part-off")},
         **{name: [[here.number, asked_with.pk]] for name in ("card-asked", "card-ask-again")},
         "owner-asked": [[links.token(here, links.VISIT), asked_with.pk]],
         "owner-asked-photo": [[links.token(here, links.VISIT), asked_with.pk, shown]],
@@ -417,6 +423,16 @@ def _run(visit: Visit, by: Person) -> tuple[int, int]:
     run = runs.run(visit, by=by)
     waiting = send(visit, name="pull.csv", content=runs.power_file(), by=by, now=timezone.now())
     return run.pk, waiting.pk
+
+
+def _part(by: Person) -> int:
+    given = {"place": "Drawer 3", "supplier": "Lane Parts", "price_each": Decimal("4.50"), "count": Decimal(2)}
+    return parts.add(words="Main jet 98", by=by, now=timezone.now(), **given).pk
+
+
+def _ordered(visit: Visit, by: Person) -> int:
+    given = {"quantity": Decimal(1), "price_each": Decimal(65), "by": by, "now": timezone.now()}
+    return part_orders.order(visit, words="CDI unit", **given).pk
 
 
 def _clip(visit: Visit) -> int:

@@ -76,6 +76,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _taps_what_the_bench_found,
         _imports_a_run_and_strikes_it_out,
         _asks_the_owner_about_more_work,
+        _takes_and_orders_parts,
         _deletes_a_clip,
         _listens_to_clips,
     ):
@@ -374,6 +375,31 @@ def _asks_the_owner_about_more_work(hand: Hand) -> None:
     hand.chooses("What the owner said", "yes")
     hand.button("Write the answer down")
     assert "on the telephone" in hand.words
+
+
+def _takes_and_orders_parts(hand: Hand) -> None:
+    hand.goes_to("/shop/parts/")
+    for words in ("Kill switch", "Old chain"):
+        hand.types("Part", words)
+        hand.types("In stock", "2")
+        hand.types("Price each, VAT included", "12")
+        hand.button("Add")
+    hand.link("Change Kill switch")
+    hand.types("Where it lies", "Drawer 3")
+    hand.button("Save")
+    hand.link("Change Old chain")
+    hand.button("Take it off the list")
+    for words in ("CDI unit", "Pickup coil"):
+        hand.goes_to(f"/visits/{FAILED}/card/")
+        hand.opens("Part")
+        hand.types("Which part", words)
+        hand.types("Price each, VAT included", "65")
+        hand.ticks("Not here: order it for this card")
+        hand.button("Write it on the card")
+    hand.goes_to(f"/visits/{FAILED}/card/")
+    hand.button("It has come: CDI unit")
+    hand.button("Order it off: Pickup coil")
+    assert "1 × CDI unit, £65.00 each" in hand.words
 
 
 def _says_it_came_back(hand: Hand) -> None:

@@ -90,13 +90,15 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-list": 5,
     "shop-packers": 4,
     "shop-rollers": 4,
+    "shop-parts": 4,
+    "shop-part": 4,
     "shop-messages": 4,
     "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
     "visit": 19,  # what its owner was told about its safety
-    "card": 18,  # what its owner was told about its safety, and asked; its step, and where that can begin
+    "card": 20,  # what its owner was told about its safety, and asked; parts to choose from, and that are ordered
     "card-ask": 12,
     "card-asked": 8,
     "card-ask-again": 12,

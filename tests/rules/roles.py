@@ -126,7 +126,7 @@ DEEDS = (
             *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
             *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
             *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
-            *("card-ask", "card-asked", "card-ask-again"),
+            *("card-ask", "card-asked", "card-ask-again", "card-part-came", "card-part-off"),
         ),
     ),
     Deed(
@@ -164,7 +164,7 @@ DEEDS = (
         "what needs mending: disk, database, book, workers, mail server, backups, clips", BOSS_ONLY, ("needs-mending",)
     ),
     Deed(
-        "the shop: settings, hours, what is kept free, people, stations, rollers, kinds, lists, packers, messages",
+        "the shop: settings, hours, kept free, people, stations, rollers, kinds, lists, parts, packers, messages",
         BOSS_ONLY,
         (
             *("shop", "shop-hours", "shop-days", "shop-day-forget", "shop-kept-free", "shop-messages", "shop-message"),
@@ -173,7 +173,7 @@ DEEDS = (
             *("shop-lists", "shop-list", "shop-list-take", "shop-list-forget"),
             *("shop-packers", "shop-packer-alter", "shop-packer-remove"),
             *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
-            *("shop-person-log-ins", "shop-rollers"),
+            *("shop-person-log-ins", "shop-rollers", "shop-parts", "shop-part", "shop-part-remove"),
         ),
     ),
 )
