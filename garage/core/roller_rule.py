@@ -1,7 +1,7 @@
 """What keeps a machine off the rollers: one rule, asked by every door.
 
-A door is whatever can put a machine on the rollers, give it time there, have it run hard or ridden, or let it through
-the gate.
+A door is whatever can put a machine on the rollers, give it time there, have it run hard or ridden, make it leaner by a
+smaller main jet, or let it through the gate.
 The table of doors and stops is in DEVELOPERS.md; tests/rules/test_roller_doors.py finds a door that is not in it.
 
 Which findings say that a machine must not run is decided in a higher room, which hands their sentences down.
@@ -25,18 +25,22 @@ class RollerAct(Enum):
     BE_PLANNED = "be planned or pinned on the rollers"
     RUN_HARD = "be run hard"
     BE_RIDDEN = "be ridden on a test ride"
+    JET_DOWN = "have a smaller main jet fitted"
     THROUGH_THE_GATE = "be passed at the gate"
     OVERRIDE = "be let through a failed gate"
 
 
 class StopKind(Enum):
-    """MUST_NOT_RUN: findings. MARKED: a person's route, do not run. FOR_GOOD: a failed line that nobody overrides."""
+    """MUST_NOT_RUN: findings. MARKED: a person's route, do not run. FOR_GOOD: a failed line that nobody overrides.
+    NOT_PULLED: on this visit it has not run at working load without breaking down.
+    """
 
     MUST_NOT_RUN = "must not run"
     MARKED = "marked do not run"
     NOT_HERE = "not here"
     NO_GATE = "no gate passed"
     FOR_GOOD = "failed for good"
+    NOT_PULLED = "no clean pull"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,8 @@ class RollerFacts:
 
     must_not_run: the findings that say so, as sentences. failed_for_good: of its last gate, what failed and is never
     overridden for this act, as sentences. has_passed_gate: passed or overridden, and nothing found since that stops it.
-    has_passed_at_bench: its first part alone, likewise.
+    has_passed_at_bench: its first part alone, likewise. has_pulled_clean: its last run at working load on this visit
+    did not break down; told by whoever asks about a smaller main jet.
     """
 
     number: int
@@ -55,6 +60,7 @@ class RollerFacts:
     has_passed_gate: bool = False
     has_passed_at_bench: bool = False
     failed_for_good: tuple[str, ...] = ()
+    has_pulled_clean: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +84,22 @@ STOPS: dict[RollerAct, tuple[StopKind, ...]] = {
         StopKind.NO_GATE,
         StopKind.FOR_GOOD,
     ),
+    RollerAct.JET_DOWN: (
+        StopKind.MUST_NOT_RUN,
+        StopKind.MARKED,
+        StopKind.NOT_HERE,
+        StopKind.NO_GATE,
+        StopKind.FOR_GOOD,
+        StopKind.NOT_PULLED,
+    ),
     RollerAct.THROUGH_THE_GATE: (StopKind.MUST_NOT_RUN, StopKind.NOT_HERE),
     RollerAct.OVERRIDE: (StopKind.MUST_NOT_RUN, StopKind.MARKED, StopKind.NOT_HERE, StopKind.FOR_GOOD),
 }
+_NOT_PULLED = (
+    "Visit {} has no run at working load yet that did not break down: a weak spark fails only under cylinder pressure, "
+    "and a smaller main jet would hide it and run lean. Pull it with the jet that is in, say on the run that it did "
+    "not break down, then go smaller."
+)
 _AGAIN = "write down what the bench found, then do the gate again."
 _INSTEAD = {
     RollerAct.GO_ON: f"It stays off the rollers: {_AGAIN}",
@@ -90,6 +109,7 @@ _INSTEAD = {
     RollerAct.BE_PLANNED: "It is not planned on the rollers until the bench has looked at it.",
     RollerAct.RUN_HARD: "No full throttle: write down what the bench found first.",
     RollerAct.BE_RIDDEN: f"Nobody rides it: {_AGAIN}",
+    RollerAct.JET_DOWN: "No smaller main jet: it would run leaner and hotter. Find what is wrong first.",
     RollerAct.THROUGH_THE_GATE: f"It does not pass: {_AGAIN}",
     RollerAct.OVERRIDE: f"Nobody overrides that: {_AGAIN}",
 }
@@ -124,12 +144,13 @@ def _stands(kind: StopKind, act: RollerAct, facts: RollerFacts) -> bool:
         StopKind.NOT_HERE: not is_here,
         StopKind.NO_GATE: not _has_passed(act, facts),
         StopKind.FOR_GOOD: bool(facts.failed_for_good),
+        StopKind.NOT_PULLED: not facts.has_pulled_clean,
     }[kind]
 
 
 def _has_passed(act: RollerAct, facts: RollerFacts) -> bool:
-    """Its first part is enough to stand there, and to be ridden: the straps are for the rollers alone."""
-    is_enough = act in {RollerAct.STAND_THERE, RollerAct.BE_RIDDEN}
+    """Its first part is enough to stand there, to be ridden, and for a jet: the straps are for the rollers alone."""
+    is_enough = act in {RollerAct.STAND_THERE, RollerAct.BE_RIDDEN, RollerAct.JET_DOWN}
     return facts.has_passed_gate or (is_enough and facts.has_passed_at_bench)
 
 
@@ -141,6 +162,7 @@ def _sentence(kind: StopKind, act: RollerAct, facts: RollerFacts) -> str:
         StopKind.NOT_HERE: states.why_not_here(number, facts.state),
         StopKind.NO_GATE: _no_gate(act, number),
         StopKind.FOR_GOOD: f"{_for_good(act)}: {' '.join(facts.failed_for_good)} Put it right, then do the gate again.",
+        StopKind.NOT_PULLED: _NOT_PULLED.format(number),
     }[kind]
 
 
@@ -152,6 +174,11 @@ def _no_gate(act: RollerAct, number: int) -> str:
             f"Visit {number} has not passed the gate at the bench, where tyres, brakes, drive and throttle are looked "
             "at: nobody rides it before that."
         )
+    if act is RollerAct.JET_DOWN:
+        return (
+            f"Visit {number} has not passed the gate at the bench, where spark, timing and air leaks are looked at: no "
+            "smaller main jet before that."
+        )
     return (
         f"Visit {number} has not passed the gate: nothing goes on the rollers without a passed gate or a named "
         "person's recorded override."
@@ -159,8 +186,7 @@ def _no_gate(act: RollerAct, number: int) -> str:
 
 
 def _for_good(act: RollerAct) -> str:
-    return (
-        "What was let through for the rollers is not for the road"
-        if act is RollerAct.BE_RIDDEN
-        else ("Nobody overrides this")
-    )
+    return {
+        RollerAct.BE_RIDDEN: "What was let through for the rollers is not for the road",
+        RollerAct.JET_DOWN: "What was let through for the rollers is not for a smaller main jet",
+    }.get(act, "Nobody overrides this")

@@ -23,9 +23,11 @@ from garage.models.visits import Visit
 from garage.reads.roller_facts import roller_facts_of
 from jobs.changes import parts
 from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.runs.jets import is_main_jet, is_smaller
 from jobs.models.cards import Card, CardLine
 from jobs.models.parts import StockPart
 from jobs.reads.cards import parts_come_to
+from jobs.reads.jets import jet_facts_of, main_jet_of
 
 # Of a test ride. What the garage's own policy covers, the policy says.
 INSURED = ("insured by the garage", "insured by the owner", "off the public road")
@@ -55,11 +57,23 @@ def note(visit: Visit, *, what: str, words: str, by: Person, now: datetime) -> C
     return _line(visit, by, what=what, words=words, now=now)
 
 
-def change_of_jet(visit: Visit, *, words: str, before: str, after: str, by: Person, now: datetime) -> CardLine:
-    """words: which jet ("main jet"). before: the size taken out. after: the size put in."""
+def change_of_jet(
+    visit: Visit, *, words: str, before: str, after: str, pulled_clean: bool, by: Person, now: datetime
+) -> CardLine:
+    """words: which jet ("main jet"). before: the size taken out; of a main jet the one known to be in, if empty. after:
+    the size put in. pulled_clean: the word of who writes it, where the rollers keep no file of their runs.
+
+    Whether a smaller main jet may go in is asked of the one rule, behind the visit's lock.
+    """
     if not before and not after:
         raise BadInput("jet", None, "the jet taken out, the jet put in, or both")
-    return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
+    with transaction.atomic():
+        visit = opened(visit, by=by, now=now).visit
+        if is_main_jet(words):
+            before = before or main_jet_of(visit)
+            if is_smaller(before=before, after=after):
+                roller_rule.check(RollerAct.JET_DOWN, jet_facts_of(visit, pulled_clean=pulled_clean))
+        return _line(visit, by, what=CardLine.JET, words=words, before=before, after=after, now=now)
 
 
 def test_ride(visit: Visit, *, words: str, rider: str, insured: str, by: Person, now: datetime) -> CardLine:

@@ -11,7 +11,9 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.core import roller_rule
 from garage.core.errors import BadInput, Refused
+from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.shop import today
@@ -19,12 +21,14 @@ from jobs.changes import cards
 from jobs.core.runs.air import Air
 from jobs.core.runs.correction import NONE, STANDARDS
 from jobs.core.runs.gearing import roll_out_mm, rpm_per_km_h
+from jobs.core.runs.jets import may_be_smaller
 from jobs.core.runs.logger.column_names import HOLDS
 from jobs.core.runs.logger.logger_table import read_head
 from jobs.core.runs.reading_a_run import AskedOfFile, ReadRun, read_run
 from jobs.core.runs.rollers import Rollers
 from jobs.core.runs.run_facts import fitted_of, next_letter
 from jobs.models.runs import KnownLogger, RollersSetUp, Run, RunFile
+from jobs.reads.jets import jet_facts_of, main_jet_of
 from jobs.reads.runs import content_of, letters_of, names_hash, rollers_set_up
 
 KEPT = timedelta(days=1)  # a file of which nobody said what its columns are
@@ -35,7 +39,7 @@ class SaidOfRun:
     """columns: by number, counted from 0, as in HOLDS. air: None if nobody wrote it down.
 
     standard: one of STANDARDS, or NONE. window_s: of the smoothing. reduction, tyre: of the machine in the gear of the
-    run; 0 and empty if not said.
+    run; 0 and empty if not said. pulled_clean: whether it neither broke down nor misfired; None if nobody said.
     """
 
     columns: Mapping[int, str]
@@ -46,6 +50,7 @@ class SaidOfRun:
     reduction: float
     tyre: str
     fitted: Mapping[str, str]
+    pulled_clean: bool | None
 
 
 @transaction.atomic
@@ -58,10 +63,14 @@ def send(visit: Visit, *, name: str, content: bytes, by: Person, now: datetime) 
 
 @transaction.atomic
 def take(file: RunFile, said: SaidOfRun, *, by: Person, now: datetime) -> Run:
-    """The run of a file. What is said of its columns is remembered for the next file with the same names."""
+    """The run of a file. What is said of its columns is remembered for the next file with the same names.
+
+    A smaller main jet than the one known to be in is asked of the one rule, as on the card.
+    """
     visit = cards.opened(file.visit, by=by, now=now).visit
     if Run.objects.filter(file=file).exists():
         raise Refused("This file is a run already: look at the runs of the visit.")
+    _check_main_jet(visit, said.fitted.get("main_jet", ""))
     content, set_up = content_of(file), rollers_set_up()
     asked = _asked(said, set_up)
     read = read_run(content, asked)
@@ -75,6 +84,17 @@ def take(file: RunFile, said: SaidOfRun, *, by: Person, now: datetime) -> Run:
     )
     trail.about_visit(visit, f"imported run {letter} from {file.name}", by=by, now=now, run=run.pk)
     return run
+
+
+def _check_main_jet(visit: Visit, now_in: str) -> None:
+    """Of a machine that nothing is known of, the first run says what came in it."""
+    known = main_jet_of(visit)
+    stop = roller_rule.stop_for(RollerAct.JET_DOWN, jet_facts_of(visit))
+    if stop and known and may_be_smaller(before=known, after=now_in):
+        raise Refused(
+            f"This run says main jet {now_in}, and {known} was the last one known to be in. {stop.sentence} If it came "
+            f"in with {now_in}, say so on the card first: jet, {now_in} taken out and {now_in} put in."
+        )
 
 
 def _read_values(read: ReadRun) -> dict[str, object]:
@@ -91,7 +111,14 @@ def _said_values(said: SaidOfRun, asked: AskedOfFile) -> dict[str, object]:
         "rollers": asdict(asked.rollers) if asked.rollers else None,
     }
     air = asdict(said.air) if said.air else None
-    return {"said": of_file, "air": air, "standard": said.standard, "fitted": fitted_of(said.fitted)}
+    fitted = fitted_of(said.fitted)
+    return {
+        "said": of_file,
+        "air": air,
+        "standard": said.standard,
+        "fitted": fitted,
+        "pulled_clean": said.pulled_clean,
+    }
 
 
 def _asked(said: SaidOfRun, set_up: RollersSetUp) -> AskedOfFile:

@@ -142,7 +142,10 @@ def wrote(visit: Visit, *, what: str, words: str, by: Person) -> Deed:
 
 
 def jet(visit: Visit, *, before: str, after: str, by: Person) -> Deed:
-    return lambda now: cards.change_of_jet(visit, words="main jet", before=before, after=after, by=by, now=now)
+    """After a pull that held: by a run where there is one, else by the word of who writes it."""
+    return lambda now: cards.change_of_jet(
+        visit, words="main jet", before=before, after=after, pulled_clean=True, by=by, now=now
+    )
 
 
 def read(visit: Visit, *, words: str, before: str, after: str, unit: str, by: Person) -> Deed:

@@ -53,7 +53,7 @@ class RunFile(models.Model):
 class Run(models.Model):
     """One pull on the rollers. It is never changed but struck out once."""
 
-    never_taken_out = ("letter", "how", "curve", "air")  # figures: no owner's name
+    never_taken_out = ("letter", "how", "curve", "air", "pulled_clean")  # figures: no owner's name
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="runs")
     file = models.OneToOneField(RunFile, models.PROTECT, related_name="run")
@@ -66,6 +66,9 @@ class Run(models.Model):
     air = models.JSONField(null=True, blank=True, help_text="pressure_hpa, temperature_c, humidity_percent.")
     standard = models.CharField(max_length=4, choices=STANDARD_CHOICES)
     fitted = models.JSONField(default=dict, blank=True, help_text="What was fitted: main jet and so on, in words.")
+    pulled_clean = models.BooleanField(
+        null=True, blank=True, help_text="It did not break down or misfire under load. Empty: nobody said."
+    )
     at = models.DateTimeField()
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.PROTECT, related_name="+")
     struck_at = models.DateTimeField(null=True, blank=True)

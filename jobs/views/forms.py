@@ -22,6 +22,7 @@ from garage.views.plain_words import leads_nowhere
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
 from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.runs.jets import LEAN
 from jobs.models.cards import Labour
 from jobs.models.parts import StockPart
 from jobs.reads.parts import listed_parts
@@ -87,7 +88,11 @@ class JetForm(CardLineForm):
     name, says = "jet", "Jet"
     words = forms.CharField(max_length=60, label="Which jet", initial="Main jet")
     before = forms.CharField(max_length=30, required=False, label="Taken out")
-    after = forms.CharField(max_length=30, required=False, label="Put in")
+    after = forms.CharField(max_length=30, required=False, label="Put in", help_text=LEAN)
+    pulled_clean = forms.BooleanField(
+        required=False,
+        label="If your rollers keep no file: on this visit it has run at working load and did not break down",
+    )
 
 
 class RideForm(CardLineForm):

@@ -20,6 +20,7 @@ from jobs.models.runs import POWER_UNITS, TORQUE_UNITS
 from jobs.pages.runs import FileColumn, FilePage
 
 LEFT_OUT = ("", "leave it out")
+PULLED_CHOICES = [("", "nobody looked"), ("yes", "no, it pulled clean to the end"), ("no", "yes, it broke down")]
 HOLDS_CHOICES = [LEFT_OUT, *((key, f"{holds.quantity.says}, {holds.unit.symbol}") for key, holds in HOLDS.items())]
 
 
@@ -65,6 +66,13 @@ class RunForm(forms.Form):
         help_text="Such as 90/90-18, or better how far the wheel rolls in a turn, such as 1854 mm.",
     )
 
+    pulled = forms.ChoiceField(
+        label="Did it break down or misfire under load?",
+        choices=PULLED_CHOICES,
+        required=False,
+        help_text="A smaller main jet needs a run of this visit that did not.",
+    )
+
     def __init__(self, data: Mapping[str, Any] | None, page: FilePage, initial: Mapping[str, Any]) -> None:
         super().__init__(data, initial=dict(initial))
         self._columns = page.columns
@@ -89,7 +97,7 @@ class RunForm(forms.Form):
         return [self[name] for name in ("smoothing", "adds_losses", "reduction", "tyre")]
 
     def fitted_fields(self) -> list[BoundField]:
-        return [self[name] for name in FITTED]
+        return [*(self[name] for name in FITTED), self["pulled"]]
 
     def said(self) -> SaidOfRun:
         """Only of a form that is valid. Raises BadInput for air that cannot be."""
@@ -110,6 +118,7 @@ class RunForm(forms.Form):
             reduction=float(given["reduction"] or 0),
             tyre=given["tyre"],
             fitted={name: given[name] for name in FITTED},
+            pulled_clean={"yes": True, "no": False}.get(given["pulled"]),
         )
 
 

@@ -36,6 +36,7 @@ def said(**given: object) -> runs.SaidOfRun:
         "reduction": 0.0,
         "tyre": "",
         "fitted": {"main_jet": "98"},
+        "pulled_clean": None,
     }
     return runs.SaidOfRun(**values | given)
 

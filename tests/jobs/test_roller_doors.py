@@ -41,14 +41,17 @@ from garage.models.visits import Step, Visit
 from garage.reads import links
 from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
-from jobs.changes import cards
+from jobs.changes import cards, runs
 from jobs.models.cards import CardLine
+from jobs.models.runs import Run, RunFile
 from tests.factories import booking, garage
+from tests.factories import runs as made
 from tests.factories.diagnostics import gate_answered, gate_ended
 from tests.rules.roller_doors import DOORS, Door
 
 pytestmark = pytest.mark.django_db
 REASON = "Worn to the marks, sound for one low-speed run."
+A_JET = {"words": "Main jet", "before": "98", "after": "95"}
 A_RIDE = {"words": "Round the block: pulls clean", "rider": "", "insured": "insured by the garage"}
 
 
@@ -171,6 +174,17 @@ class World:
         gate = gates.put_on_the_rollers(Gate.objects.get(), station=1, by=self.mechanic, now=timezone.now())
         gate_answered(gate, by=self.mechanic, part=STRAPPED_DOWN, second_id=self.second.pk)
 
+    def has_pulled(self) -> None:
+        """Past the gate at the bench, with a run that held with main jet 98."""
+        self.bench_passed()
+        self.visit.machine.fitted = {"main jet": "98"}
+        self.visit.machine.save()
+        made.run(self.fresh(), by=self.mechanic, pulled_clean=True)
+
+    def sends_a_file(self) -> RunFile:
+        now = timezone.now()
+        return runs.send(self.fresh(), name="B.csv", content=made.power_file(), by=self.mechanic, now=now)
+
     def gate_failed(self) -> None:
         self.bench_answered(bad=["tyre"])
         gates.end_at_the_bench(Gate.objects.get(), by=self.mechanic, now=timezone.now())
@@ -184,8 +198,10 @@ class World:
             self.alter(state=states.BOOKED)
         elif kind is StopKind.NO_GATE:
             self.alter(gate_passed_at=None, gate_at_bench_passed_at=None)
-        else:
+        elif kind is StopKind.FOR_GOOD:
             Gate.objects.get().items.filter(item="brakes").update(result="bad")
+        else:
+            Run.objects.update(struck_at=timezone.now())
 
     def post(self, name: str, *args: object, by: Person | None = None, **sent: object) -> None:
         if by:
@@ -241,6 +257,14 @@ def _acts(world: World) -> None:
 
 def _answers_the_rev_out(world: World) -> None:
     sheets.answer_rev_out(world.fresh(), given="clean", ticks=[], now=timezone.now())
+
+
+def _posts_a_run(world: World) -> None:
+    """The file may be refused already, of a machine that is not here."""
+    columns = {"column_0": "revs:rpm", "column_1": "power:kW", "pressure_unit": "hPa", "temperature_unit": "°C"}
+    asked = columns | {"standard": "sae", "smoothing": "0.2", "main_jet": "95"}
+    with contextlib.suppress(Showable):
+        world.post("run-file", world.visit.number, world.sends_a_file().pk, by=world.mechanic, **asked)
 
 
 def _token(world: World, purpose: str) -> str:
@@ -412,6 +436,18 @@ WAYS: dict[str, Way] = {
         lambda w: cards.test_ride(w.fresh(), by=w.mechanic, now=timezone.now(), **A_RIDE),
         lambda w: w.post("card-write", w.visit.number, by=w.mechanic, **{f"ride-{k}": v for k, v in A_RIDE.items()}),
         lambda _: CardLine.objects.filter(what=CardLine.RIDE).exists(),
+    ),
+    "a smaller main jet": Way(
+        World.has_pulled,
+        lambda w: cards.change_of_jet(w.fresh(), by=w.mechanic, now=timezone.now(), pulled_clean=False, **A_JET),
+        lambda w: w.post("card-write", w.visit.number, by=w.mechanic, **{f"jet-{k}": v for k, v in A_JET.items()}),
+        lambda _: CardLine.objects.filter(what=CardLine.JET).exists(),
+    ),
+    "a run that says a smaller main jet": Way(
+        World.has_pulled,
+        lambda w: runs.take(w.sends_a_file(), made.said(fitted={"main_jet": "95"}), by=w.mechanic, now=timezone.now()),
+        _posts_a_run,
+        lambda _: Run.objects.filter(fitted__main_jet="95").exists(),
     ),
 }
 CASES = [(door, kind) for door in DOORS for kind in (None, *STOPS[door.act])]

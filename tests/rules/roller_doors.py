@@ -115,4 +115,6 @@ DOORS = (
     Door("the gate passed", "gate-end", "garage.changes.visit.gate_results.passed", RollerAct.THROUGH_THE_GATE),
     Door("a failed gate overridden", "gate-override", "diagnostics.changes.gates.override", RollerAct.OVERRIDE),
     Door("a test ride", "card-write", "jobs.changes.cards.test_ride", RollerAct.BE_RIDDEN),
+    Door("a smaller main jet", "card-write", "jobs.changes.cards.change_of_jet", RollerAct.JET_DOWN),
+    Door("a run that says a smaller main jet", "run-file", "jobs.changes.runs.take", RollerAct.JET_DOWN),
 )

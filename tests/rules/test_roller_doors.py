@@ -40,8 +40,8 @@ def named(known):
 
 
 def opens_the_rollers(node: ast.AST) -> bool:
-    """Whether this function can itself put a machine on the rollers, sell a time, begin or pin a step, pass a gate, or
-    have it ridden.
+    """Whether this function can itself put a machine on the rollers, sell a time, begin or pin a step, pass a gate,
+    have it ridden, or say that a jet is in.
     """
     compared = {id(one) for test in ast.walk(node) if isinstance(test, ast.Compare) for one in ast.walk(test)}
     for one in ast.walk(node):
@@ -49,7 +49,7 @@ def opens_the_rollers(node: ast.AST) -> bool:
             return True
         if isinstance(one, ast.Assign) and any(attribute in SET for attribute in _set_by(one)):
             return True
-        if isinstance(one, ast.Call) and _writes_a_place(one):
+        if isinstance(one, ast.Call) and (_writes_a_place(one) or _says_a_jet_is_in(one)):
             return True
     return False
 
@@ -75,6 +75,15 @@ def _writes_a_place(call: ast.Call) -> bool:
         return True
     is_step = text in {"_insert", "Step", "Step.objects.create", "Step.objects.bulk_create"}
     return is_step and any(word.arg == "at" and ast.unparse(word.value) == "ROLLER" for word in call.keywords)
+
+
+def _says_a_jet_is_in(call: ast.Call) -> bool:
+    """A line of the card about a jet, or a run with what was fitted."""
+    text = ast.unparse(call.func)
+    is_line = text in {"_line", "CardLine.objects.create"}
+    return text == "Run.objects.create" or (
+        is_line and any(word.arg == "what" and ast.unparse(word.value) == "CardLine.JET" for word in call.keywords)
+    )
 
 
 @pytest.fixture(scope="module")
@@ -115,6 +124,8 @@ def test_what_opens_the_rollers_is_found(openers):
         "garage.changes.visit.gate_results.passed",
         "garage.changes.visit.gate_results.passed_at_the_bench",
         "jobs.changes.cards.test_ride",
+        "jobs.changes.cards.change_of_jet",
+        "jobs.changes.runs.take",
     }
 
 
@@ -140,6 +151,8 @@ def test_no_address_comes_to_the_rollers_without_the_question(known, named, open
         ("garage.changes.visit.gate_results.passed", "gate-end"),
         ("garage.changes.visit.gate_results.overridden", "gate-override"),
         ("jobs.changes.cards.test_ride", "card-write"),
+        ("jobs.changes.cards.change_of_jet", "card-write"),
+        ("jobs.changes.runs.take", "run-file"),
     ],
 )
 def test_a_change_that_forgot_the_question_would_be_found(named, openers, asking, forgetful, address):

@@ -8,16 +8,15 @@ from garage.core import routes, states
 from garage.core.errors import Refused
 from garage.core.roller_rule import STOPS, RollerAct, RollerFacts, StopKind, check, stop_for
 
-FINE = RollerFacts(41, states.HERE, has_passed_gate=True)
+FINE = RollerFacts(41, states.HERE, has_passed_gate=True, has_pulled_clean=True)
 PINKS = "It pinks."
 STOPPED = {  # the facts in which one stop stands and no other
-    StopKind.MUST_NOT_RUN: RollerFacts(41, states.HERE, must_not_run=(PINKS,), has_passed_gate=True),
-    StopKind.MARKED: RollerFacts(41, states.HERE, route=routes.DO_NOT_RUN, has_passed_gate=True),
-    StopKind.NOT_HERE: RollerFacts(41, states.BOOKED, has_passed_gate=True),
-    StopKind.NO_GATE: RollerFacts(41, states.HERE),
-    StopKind.FOR_GOOD: RollerFacts(
-        41, states.HERE, has_passed_gate=True, failed_for_good=("It leaks.", "It has no brakes.")
-    ),
+    StopKind.MUST_NOT_RUN: replace(FINE, must_not_run=(PINKS,)),
+    StopKind.MARKED: replace(FINE, route=routes.DO_NOT_RUN),
+    StopKind.NOT_HERE: replace(FINE, state=states.BOOKED),
+    StopKind.NO_GATE: replace(FINE, has_passed_gate=False),
+    StopKind.FOR_GOOD: replace(FINE, failed_for_good=("It leaks.", "It has no brakes.")),
+    StopKind.NOT_PULLED: replace(FINE, has_pulled_clean=False),
 }
 ACTS = {
     (RollerAct.GO_ON, StopKind.MUST_NOT_RUN),
@@ -38,6 +37,12 @@ ACTS = {
     (RollerAct.BE_RIDDEN, StopKind.NOT_HERE),
     (RollerAct.BE_RIDDEN, StopKind.NO_GATE),
     (RollerAct.BE_RIDDEN, StopKind.FOR_GOOD),
+    (RollerAct.JET_DOWN, StopKind.MUST_NOT_RUN),
+    (RollerAct.JET_DOWN, StopKind.MARKED),
+    (RollerAct.JET_DOWN, StopKind.NOT_HERE),
+    (RollerAct.JET_DOWN, StopKind.NO_GATE),
+    (RollerAct.JET_DOWN, StopKind.FOR_GOOD),
+    (RollerAct.JET_DOWN, StopKind.NOT_PULLED),
     (RollerAct.THROUGH_THE_GATE, StopKind.MUST_NOT_RUN),
     (RollerAct.THROUGH_THE_GATE, StopKind.NOT_HERE),
     (RollerAct.OVERRIDE, StopKind.MUST_NOT_RUN),
@@ -69,6 +74,17 @@ def test_the_gate_at_the_bench_is_enough_for_the_road_and_what_was_let_through_i
         check(RollerAct.BE_RIDDEN, RollerFacts(41, states.HERE))
     with pytest.raises(Refused, match=r"for the rollers is not for the road: The tyre is worn\. Put it right"):
         check(RollerAct.BE_RIDDEN, replace(half, failed_for_good=("The tyre is worn.",)))
+
+
+def test_a_smaller_main_jet_needs_the_gate_at_the_bench_and_a_pull_that_held():
+    half = RollerFacts(41, states.HERE, has_passed_at_bench=True, has_pulled_clean=True)
+    check(RollerAct.JET_DOWN, half)
+    with pytest.raises(Refused, match=r"where spark, timing and air leaks are looked at: no smaller main jet"):
+        check(RollerAct.JET_DOWN, replace(half, has_passed_at_bench=False))
+    with pytest.raises(Refused, match=r"is not for a smaller main jet: The rev-out shows a ceiling\."):
+        check(RollerAct.JET_DOWN, replace(half, failed_for_good=("The rev-out shows a ceiling.",)))
+    with pytest.raises(Refused, match=r"^Visit 41 has no run at working load yet that did not break down"):
+        check(RollerAct.JET_DOWN, replace(half, has_pulled_clean=False))
 
 
 @pytest.mark.parametrize("act", RollerAct)
@@ -103,7 +119,7 @@ def test_only_what_is_in_the_building_goes_on(state):
 @pytest.mark.parametrize("route", sorted(routes.WORDS.keys() - {routes.DO_NOT_RUN}))
 @pytest.mark.parametrize("act", RollerAct)
 def test_no_other_route_stops_anything(act, route):
-    assert stop_for(act, RollerFacts(41, states.HERE, route=route, has_passed_gate=True)) is None
+    assert stop_for(act, replace(FINE, route=route)) is None
 
 
 def test_the_gravest_stop_is_the_one_that_is_said():
@@ -126,6 +142,7 @@ def test_the_gravest_stop_is_the_one_that_is_said():
         (RollerAct.BE_PLANNED, "It is not planned on the rollers until the bench has looked at it."),
         (RollerAct.RUN_HARD, "No full throttle: write down what the bench found first."),
         (RollerAct.BE_RIDDEN, "Nobody rides it: write down what the bench found, then do the gate again."),
+        (RollerAct.JET_DOWN, "No smaller main jet: it would run leaner and hotter. Find what is wrong first."),
         (RollerAct.THROUGH_THE_GATE, "It does not pass: write down what the bench found, then do the gate again."),
         (RollerAct.OVERRIDE, "Nobody overrides that: write down what the bench found, then do the gate again."),
     ],

@@ -1,4 +1,5 @@
 from decimal import Decimal
+from functools import partial
 
 import pytest
 from django.db import transaction
@@ -42,7 +43,8 @@ def test_no_card_is_opened_for_a_machine_that_is_not_here():
 def test_all_kinds_of_lines_are_on_the_card_in_order():
     visit, by = jobs.visit_here(), garage.person()
     cards.note(visit, what=CardLine.NOTE, words="Plug wet", by=by, now=timezone.now())
-    cards.change_of_jet(visit, words="Main jet", before="102", after="98", by=by, now=timezone.now())
+    jet = {"words": "Main jet", "before": "98", "after": "102", "pulled_clean": False}
+    cards.change_of_jet(visit, **jet, by=by, now=timezone.now())
     plug = {"of": "", "words": "Plug gap", "unit": "mm", "rpm": None}
     cards.reading(visit, **plug, before="0.9", after="0.6", by=by, now=timezone.now())
     cards.part(visit, words="Plug cap", quantity=Decimal(1), price_each=Decimal("6.20"), by=by, now=timezone.now())
@@ -101,7 +103,11 @@ def test_the_opening_of_a_card_is_kept_and_noted():
 WRITTEN = {
     "work": (cards.note, {"what": "work", "words": "Plate off"}, "work done, Plate off"),
     "note": (cards.note, {"what": "note", "words": "Plug wet"}, "note, Plug wet"),
-    "jet": (cards.change_of_jet, {"words": "Main jet", "before": "102", "after": "98"}, "jet, Main jet"),
+    "jet": (
+        partial(cards.change_of_jet, pulled_clean=False),
+        {"words": "Idle jet", "before": "50", "after": "45"},
+        "jet, Idle jet",
+    ),
     "reading": (
         cards.reading,
         {"of": "", "words": "Plug gap", "before": "0.9", "after": "0.6", "unit": "mm", "rpm": None},

@@ -83,18 +83,17 @@ def test_a_card_is_not_closed_while_its_machine_is_on_the_rollers():
 
 def test_closing_pushes_the_fitted_jets_to_the_machine():
     visit, by = jobs.visit_here(), garage.person()
-    visit.machine.fitted = {"needle": "third notch", "main jet": "102"}
+    visit.machine.fitted = {"needle": "third notch", "main jet": "98"}
     visit.machine.save()
-    cards.change_of_jet(visit, words="Main jet", before="102", after="100", by=by, now=timezone.now())
+    in_by = {"pulled_clean": False, "by": by, "now": timezone.now()}
+    cards.change_of_jet(visit, words="Main jet", before="98", after="100", **in_by)
     cards.strike(
-        cards.change_of_jet(visit, words="Idle jet", before="50", after="55", by=by, now=timezone.now()),
-        by=by,
-        now=timezone.now(),
+        cards.change_of_jet(visit, words="Idle jet", before="50", after="55", **in_by), by=by, now=timezone.now()
     )
-    cards.change_of_jet(visit, words="Main jet", before="100", after="98", by=by, now=timezone.now())
+    cards.change_of_jet(visit, words="Main jet", before="100", after="102", **in_by)
     closing.close_with_nothing_wrong(visit, by=by, now=timezone.now())
     visit.machine.refresh_from_db()
-    assert visit.machine.fitted == {"needle": "third notch", "main jet": "98"}
+    assert visit.machine.fitted == {"needle": "third notch", "main jet": "102"}
 
 
 def forgotten(card: Card, *, minutes: int) -> int:
@@ -218,15 +217,15 @@ def test_an_invoiced_card_stays_closed() -> None:
 
 def test_the_closing_of_a_card_is_kept_noted_and_learned_from():
     card, by, now = jobs.card(), garage.boss(), timezone.now()
-    cards.change_of_jet(card.visit, words="Main jet", before="102", after="98", by=by, now=now)
-    cards.change_of_jet(card.visit, words="Idle jet", before="50", after="", by=by, now=now)
+    cards.change_of_jet(card.visit, words="Main jet", before="98", after="102", pulled_clean=False, by=by, now=now)
+    cards.change_of_jet(card.visit, words="Idle jet", before="50", after="", pulled_clean=False, by=by, now=now)
     closing.close_with_nothing_wrong(card.visit, by=by, now=now)
     check_noted('closed the card: "nothing wrong"', by=by, at=now, visit=card.visit)
     card.refresh_from_db()
     assert (card.closed_at, card.closed_by, card.nothing_wrong) == (now, by, True)
     learned = Closing.objects.get()
     assert (learned.visit, learned.at, learned.by) == (card.visit, now, by)
-    fitted = TrailRow.objects.get(did="fitted to the machine now: main jet 98")
+    fitted = TrailRow.objects.get(did="fitted to the machine now: main jet 102")
     assert (fitted.by, fitted.at) == (by, now)
 
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from garage.core.errors import BadInput, Refused
 from garage.models.trail import TrailRow
-from jobs.changes import runs
+from jobs.changes import cards, runs
 from jobs.core.runs.rollers import Rollers
 from jobs.models.runs import KnownLogger, RollersSetUp, Run, RunFile
 from jobs.reads.runs import content_of
@@ -119,3 +119,21 @@ def test_a_file_that_never_was_a_run_is_forgotten_after_a_day(visit, by):
     runs.sweep(now=timezone.now() + timedelta(hours=25))
     assert [*RunFile.objects.all()] == [kept.file]
     assert waits.pk != kept.file_id
+
+
+def test_a_smaller_main_jet_in_a_run_is_refused_before_a_pull_that_held_and_the_way_out_is_said(visit, by):
+    visit.gate_at_bench_passed_at = timezone.now()
+    visit.save()
+    made.run(visit, by=by, pulled_clean=False)
+    with pytest.raises(
+        Refused, match=r"^This run says main jet 95, and 98 was the last one .* If it came in with 95, say"
+    ):
+        made.run(visit, by=by, fitted={"main_jet": "95"})
+    as_found = {"words": "Main jet", "before": "95", "after": "95", "pulled_clean": False}
+    cards.change_of_jet(visit, **as_found, by=by, now=timezone.now())
+    assert made.run(visit, by=by, fitted={"main_jet": "95"}).fitted == {"main_jet": "95"}
+
+
+def test_a_run_with_the_same_or_a_larger_main_jet_asks_nothing(visit, by):
+    for jet in ("98", "100", "", "100"):
+        assert made.run(visit, by=by, fitted={"main_jet": jet})

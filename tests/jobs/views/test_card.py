@@ -75,13 +75,13 @@ def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
         "card-write",
         visit.number,
         **{"work-words": "Pickup levelled", "note-words": "Plug wet"},
-        **{"jet-words": "Main jet", "jet-before": "102", "jet-after": "98"},
+        **{"jet-words": "Main jet", "jet-before": "98", "jet-after": "102"},
         **{"reading-words": "Plug gap", "reading-before": "0.9", "reading-after": "0.6", "reading-unit": "mm"},
         **{"part-words": "Plug cap", "part-quantity": "2", "part-price_each": "6.20"},
     )
     assert answer["Location"] == f"{reverse('card', args=[visit.number])}#hand"
     text = page(client, visit).text
-    for said in ("Pickup levelled", "Note: Plug wet", "102 out, 98 in", "0.9 mm before, 0.6 mm after", "£6.20 each"):
+    for said in ("Pickup levelled", "Note: Plug wet", "98 out, 102 in", "0.9 mm before, 0.6 mm after", "£6.20 each"):
         assert said in text
     part = CardLine.objects.get(what="part")
     assert (part.quantity, part.price_each) == (Decimal("2.00"), Decimal("6.20"))

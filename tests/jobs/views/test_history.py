@@ -28,7 +28,8 @@ def test_a_machine_shows_all_its_visits_causes_jets_and_owners(client, boss):
         owner=garage.owner(name="Alba Thorne"), kind=garage.machine_kind(make="Corrick", model="185")
     )
     first = jobs.visit_here(machine=machine, booked_at=timezone.now() - timedelta(days=400))
-    cards.change_of_jet(first, words="Main jet", before="102", after="98", by=boss, now=timezone.now())
+    jet = {"words": "Main jet", "before": "98", "after": "102", "pulled_clean": False}
+    cards.change_of_jet(first, **jet, by=boss, now=timezone.now())
     cards.found_cause(first, fault="", words="pickup not level", by=boss, now=timezone.now())
     closing.close_with_causes(first, by=boss, now=timezone.now())
     machine.refresh_from_db()
@@ -40,13 +41,13 @@ def test_a_machine_shows_all_its_visits_causes_jets_and_owners(client, boss):
     for said in (
         "2 visits",
         "Pickup not level",
-        "102 out, 98 in",
+        "98 out, 102 in",
         "earth at the frame",
         "Alba Thorne, from",
         "Iver Lund, from",
     ):
         assert said in text
-    assert "<dt>Main jet</dt><dd>98</dd>" in text
+    assert "<dt>Main jet</dt><dd>102</dd>" in text
     assert "54 mm" in text
 
 

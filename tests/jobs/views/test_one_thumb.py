@@ -86,8 +86,8 @@ def test_a_usual_visit_takes_less_than_half_of_the_taps_it_took(client):
     working.presses(
         "Write it on the card",
         **{"note-words": "Pulls cleanly to the top."},
-        **{"part-words": "Main jet 98", "part-quantity": "1", "part-price_each": "4.50"},
-        **{"jet-before": "102", "jet-after": "98"},
+        **{"part-words": "Main jet 102", "part-quantity": "1", "part-price_each": "4.50"},
+        **{"jet-before": "98", "jet-after": "102"},
         **{"reading-of": "", "reading-words": "best pull", "reading-after": "14.2", "reading-unit": "kW"},
     )
     assert working.place == "hand"
