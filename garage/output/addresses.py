@@ -61,5 +61,10 @@ def security_txt_address() -> str:
     return _whole("security-txt")
 
 
+def card_address(number: int) -> str:
+    """The address of a visit's job card, for those who work on it."""
+    return _whole("card", number)
+
+
 def _whole(page: str, *args: object) -> str:
     return f"{settings.SITE_URL}{reverse(page, args=args)}"

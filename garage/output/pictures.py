@@ -9,6 +9,7 @@ The library is imported with the first picture. It takes over half a second, and
 
 from __future__ import annotations
 
+import base64
 import io
 from collections.abc import Sequence
 from contextlib import AbstractContextManager
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from matplotlib.typing import RcKeyType
 
-__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "look", "sheet", "strips", "svg"]
+__all__ = ["CONTENT_TYPE", "FAINT", "HAND", "INK", "PAPER", "RULE", "as_data", "look", "sheet", "strips", "svg"]
 
 INK, FAINT, RULE, PAPER, HAND = "#1d1b18", "#665e51", "#d8cfbd", "#fbf8f1", "#b3361b"  # as in static/paper.css
 CONTENT_TYPE = "image/svg+xml"
@@ -48,12 +49,14 @@ _LOOK: dict[RcKeyType, object] = {
 }
 
 
-def look() -> AbstractContextManager[None]:
-    """A context manager that sets the style: ink on warm paper. Use it around `sheet`, the drawing and `svg`."""
+def look(paper: str = PAPER) -> AbstractContextManager[None]:
+    """A context manager that sets the style: ink on warm paper, or on another colour of it. Use it around `sheet`, the
+    drawing and `svg`.
+    """
     from matplotlib import rc_context
 
     _add_fonts()
-    return rc_context(_LOOK)
+    return rc_context(_LOOK | {"axes.facecolor": paper, "figure.facecolor": paper})
 
 
 @cache
@@ -85,3 +88,8 @@ def svg(figure: Figure) -> bytes:
     kept = io.BytesIO()
     figure.savefig(kept, format="svg", metadata={"Date": None})
     return kept.getvalue()
+
+
+def as_data(drawn: bytes) -> str:
+    """The address of an SVG file that holds the file itself, for a paper: it may fetch no others."""
+    return f"data:{CONTENT_TYPE};base64,{base64.b64encode(drawn).decode()}"

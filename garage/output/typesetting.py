@@ -38,7 +38,7 @@ class _OwnFilesOnly(URLFetcher):  # type: ignore[misc]  # the library ships no t
 def typeset(html: str) -> bytes:
     """html: a whole document. Raises PaperTrouble if it asks for a file that is missing or not ours."""
     with _our_trouble():
-        made: bytes = _html(html).write_pdf()
+        made: bytes = _html(html).write_pdf(pdf_tags=True)
         return made
 
 

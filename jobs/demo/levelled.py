@@ -10,6 +10,7 @@ from garage.reads.arrival import agreed_at
 from jobs.demo import floor
 from jobs.demo.booking import Desk, Who
 from jobs.demo.floor import Timeline, after, before
+from jobs.demo.pulls import pulled
 
 MARDALE = Who("Sal Mardale", "sal.mardale@example.net", "07700 900189", "Corrick 185", 1982)
 CLIMBS = [(1350, 19.8), (5200, 22.5), (8800, 24.6)]  # rpm, degrees BTDC; the spec of its kind is 22
@@ -19,7 +20,7 @@ STACK_MM = [Decimal("0.80"), Decimal("0.10")]
 
 def told(desk: Desk, play: Timeline) -> None:
     """On the last open day before today it fails the gate as do not run, is put right on the bench and strobed there
-    again, passes and is set up.
+    again, passes and is set up: pulled, jetted down, the plug read, pulled again.
     """
     mechanic = desk.garage.mechanic
     visit = desk.booked(
@@ -38,6 +39,13 @@ def told(desk: Desk, play: Timeline) -> None:
     play.at(after(at, 67), floor.is_put_on(visit, by=mechanic))
     play.at(after(at, 71), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
     play.at(after(at, 72), floor.begins(visit, ROLLER, by=mechanic))
-    play.at(after(at, 120), floor.read(visit, words="best pull", before="", after="13.6", unit="kW", by=mechanic))
+    kept_level = {"peak_rpm": 8800, "timing": "level, 22°", "by": mechanic}
+    for minute, kilowatts in ((78, 12.7), (82, 12.9)):
+        play.at(after(at, minute), pulled(visit, kilowatts=kilowatts, main_jet="112", air_fuel=11.6, **kept_level))
+    play.at(after(at, 95), floor.jet(visit, before="112", after="108", by=mechanic))
+    for minute, kilowatts in ((108, 13.4), (112, 13.6), (116, 13.5)):
+        play.at(after(at, minute), pulled(visit, kilowatts=kilowatts, main_jet="108", air_fuel=12.7, **kept_level))
+    play.at(after(at, 118), floor.wrote(visit, what="note", words="Plug: light brown, no specks.", by=mechanic))
+    play.at(after(at, 120), floor.read(visit, words="best pull", before="12.9", after="13.6", unit="kW", by=mechanic))
     play.at(after(at, 150), floor.ends(visit, by=mechanic))
     play.at(after(at, 155), floor.closes(visit, by=mechanic, cause="pickup-misaligned"))

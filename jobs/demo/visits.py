@@ -11,6 +11,7 @@ from jobs.demo import floor, levelled, past
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
 from jobs.demo.floor import Timeline, after, before
 from jobs.demo.garage import Garage
+from jobs.demo.pulls import pulled, rollers_told
 
 EARLIEST_MIN, LATEST_MIN = 10 * 60 + 30, 14 * 60 + 30  # local minutes between which today's floor is busy
 QUARTER_MIN = 15
@@ -33,6 +34,7 @@ MOSSER = Who("Jude Mosser", "jude.mosser@example.org", "07700 900193", "Corrick 
 def told(garage: Garage, now: datetime) -> None:
     """Makes all of them, as they are now."""
     desk, play = Desk(garage, now), Timeline(now)
+    rollers_told(desk)
     past.told(desk)
     _set_up_and_paid(desk, play)
     _bench_check_not_paid_yet(desk, play)
@@ -58,7 +60,14 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
     play.at(at, floor.is_put_on(visit, by=mechanic))
     play.at(after(at, 4), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
     play.at(after(at, 5), floor.begins(visit, ROLLER, by=mechanic))
+    for minute, kilowatts in ((14, 27.9), (18, 28.1)):
+        pull = pulled(visit, kilowatts=kilowatts, peak_rpm=9600, main_jet="165", air_fuel=11.3, by=mechanic)
+        play.at(after(at, minute), pull)
     play.at(after(at, 30), floor.jet(visit, before="165", after="155", by=mechanic))
+    for minute, kilowatts in ((52, 31.0), (57, 31.4), (62, 31.2)):
+        pull = pulled(visit, kilowatts=kilowatts, peak_rpm=9800, main_jet="155", air_fuel=12.6, by=mechanic)
+        play.at(after(at, minute), pull)
+    play.at(after(at, 66), floor.wrote(visit, what="note", words="Plugs: light brown, both alike.", by=mechanic))
     play.at(after(at, 70), floor.read(visit, words="best pull", before="28.1", after="31.4", unit="kW", by=mechanic))
     play.at(after(at, 85), floor.fitted(visit, words="Main jet 155", quantity="2", price="4.20", by=mechanic))
     play.at(after(at, 90), floor.ends(visit, by=mechanic))
@@ -135,6 +144,8 @@ def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
     play.at(at, floor.is_put_on(visit, by=mechanic))
     play.at(after(at, 4), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
     play.at(after(at, 5), floor.begins(visit, ROLLER, by=mechanic))
+    pull = pulled(visit, kilowatts=12.8, peak_rpm=8700, main_jet="132", air_fuel=11.5, by=mechanic)
+    play.at(after(at, 12), pull)
     play.at(after(at, 20), floor.jet(visit, before="132", after="128", by=mechanic))
     play.at(after(at, 90), floor.ends(visit, by=mechanic))
 

@@ -22,7 +22,9 @@ from jobs.models.cards import Card, CardLine, Labour
 from jobs.models.parts import PartOrder
 from jobs.models.service import ServiceReminder
 from jobs.pages.asked import AgreedShown, AskedShown, agreed_shown, shown
+from jobs.pages.jets import plug_asked
 from jobs.pages.returning import ReturningShown, returning_shown
+from jobs.pages.runs import ShownRuns, shown_runs
 from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
 from jobs.reads.consents import asked_of
@@ -73,6 +75,7 @@ class CardPage:
     waits_for: list[PartOrder]
     asked: list[AskedShown]
     money: AgreedShown | None
+    shown: ShownRuns
 
     @property
     def is_closed(self) -> bool:
@@ -85,6 +88,11 @@ class CardPage:
     @property
     def my_clock_is_here(self) -> bool:
         return self.my_clock is not None and self.my_clock.card.visit_id == self.visit.pk
+
+    @property
+    def plug_asked(self) -> str:
+        """To read the plug after a smaller main jet, in a sentence; empty if there is nothing to ask."""
+        return "" if self.is_closed else plug_asked(self.lines)
 
     @property
     def why_no_ride(self) -> str:
@@ -136,6 +144,7 @@ def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None =
         waits_for=waits_for(visit),
         asked=shown(asked, is_over=not is_open or visit.state in states.OVER),
         money=agreed_shown(visit, card, shop, asked, now=now) if shop else None,
+        shown=shown_runs(visit),
     )
 
 

@@ -69,6 +69,7 @@ class OwnVisitPage:
     left: Decimal
     notes: list[CreditNote]
     asked: list[AskedShown]
+    has_report: bool
 
     @property
     def is_coming(self) -> bool:
@@ -127,6 +128,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         left=left_on(invoice) if invoice else NOTHING,
         notes=notes_on(invoice) if invoice else [],
         asked=_asked(visit, closed) if card else [],
+        has_report=closed,
     )
 
 

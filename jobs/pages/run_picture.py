@@ -16,7 +16,6 @@ from jobs.core.runs.curve import RAD_S_PER_RPM, PowerBand
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-WIDE_IN, POWER_IN, STRIP_IN = 4.6, 3.0, 1.3  # the letters stay readable on a phone 320 px wide
 ROOM_ABOVE = 1.12  # so that the peak's number has paper over it
 ROOM_RIGHT = 0.04  # share of the revs between the end of a line and its name
 NAME_GAP = 0.13  # share of the height between two names, so that they do not overlap
@@ -35,6 +34,24 @@ class DrawnRuns:
 
 
 @dataclass(frozen=True)
+class PictureForm:
+    """Sizes in inches: across, the strip of power, each other strip. paper: the colour that it is drawn on."""
+
+    wide_in: float
+    power_in: float
+    strip_in: float
+    paper: str = PAPER
+
+    def high_in(self, *, has_air_fuel: bool) -> list[float]:
+        return [self.power_in, self.strip_in, *([self.strip_in] if has_air_fuel else [])]
+
+
+ON_PAGE = PictureForm(4.6, 3.0, 1.3)  # the letters stay readable on a phone 320 px wide
+ON_WALL = PictureForm(8.4, 3.2, 1.1)  # as wide as a screen on the wall
+ON_PAPER = PictureForm(6.8, 2.5, 1.0, paper="#fff")  # as wide as the text of an A4 page
+
+
+@dataclass(frozen=True)
 class PictureUnits:
     """A value in W or Nm, divided by its scale, is one in the unit."""
 
@@ -44,16 +61,16 @@ class PictureUnits:
     torque_scale: float
 
 
-def run_picture(after: DrawnRuns, before: DrawnRuns | None, units: PictureUnits) -> bytes:
+def run_picture(after: DrawnRuns, before: DrawnRuns | None, units: PictureUnits, form: PictureForm) -> bytes:
     """An SVG file."""
-    with look():
+    with look(form.paper):
         drawn = [runs for runs in (before, after) if runs]
         has_fuel = any(runs.air_fuel for runs in drawn)
-        figure, axes = strips(WIDE_IN, [POWER_IN, STRIP_IN, *([STRIP_IN] if has_fuel else [])])
+        figure, axes = strips(form.wide_in, form.high_in(has_air_fuel=has_fuel))
         power, torque = axes[:2]
         _lines(power, drawn, lambda value, _: value / units.power_scale)
         _lines(torque, drawn, lambda value, rpm: value / (rpm * RAD_S_PER_RPM) / units.torque_scale)
-        _peak(power, after, units)
+        _peak(power, after, units, form.paper)
         _names(power, drawn, units)
         _titled(power, f"power, {units.power}")
         _titled(torque, f"torque, {units.torque}")
@@ -88,7 +105,7 @@ def _line(axes: Axes, rpm: Sequence[int], values: Sequence[float], *, is_last: b
         axes.plot(rpm, values, color=INK, linewidth=1.0, linestyle=BROKEN, zorder=2)
 
 
-def _peak(axes: Axes, after: DrawnRuns, units: PictureUnits) -> None:
+def _peak(axes: Axes, after: DrawnRuns, units: PictureUnits, paper: str) -> None:
     highest = max(after.band.mean)
     rpm, shown = after.band.rpm[after.band.mean.index(highest)], highest / units.power_scale
     axes.plot([rpm], [shown], "o", ms=5, color=INK, zorder=4)
@@ -99,7 +116,7 @@ def _peak(axes: Axes, after: DrawnRuns, units: PictureUnits) -> None:
         textcoords="offset points",
         ha="center",
         fontweight="bold",
-        bbox={"facecolor": PAPER, "edgecolor": "none", "alpha": 0.7, "pad": 0.6},
+        bbox={"facecolor": paper, "edgecolor": "none", "alpha": 0.7, "pad": 0.6},
         zorder=5,
     )
 

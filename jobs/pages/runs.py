@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from garage.models.visits import Visit
+from garage.output.pictures import as_data
 from jobs.core.runs.curve import Peak, PowerBand, band_of, peak_power, peak_torque
 from jobs.core.runs.gearing import roll_out_mm, rpm_per_km_h
 from jobs.core.runs.logger.column_names import ColumnName, Holds, guesses
@@ -16,14 +17,17 @@ from jobs.core.runs.run_words import (
     fitted_words,
     gearing_sentence,
     how_sentence,
+    leaner_jet_sentence,
     mixture_sentence,
     spread_sentence,
 )
 from jobs.core.runs.units import POWER, TORQUE
 from jobs.models.runs import RollersSetUp, Run, RunFile
-from jobs.pages.run_picture import DrawnRuns, PictureUnits
+from jobs.pages.run_picture import ON_PAGE, ON_PAPER, ON_WALL, DrawnRuns, PictureForm, PictureUnits, run_picture
 from jobs.reads.access import card_of
 from jobs.reads.runs import content_of, facts_of, known_columns, last_run_before, rollers_set_up, runs_of
+
+PX_PER_IN = 100  # of the picture's width and height in a page; it is drawn to whatever width there is
 
 
 @dataclass(frozen=True)
@@ -39,31 +43,64 @@ class RunLine:
 
 
 @dataclass(frozen=True)
-class RunsPage:
-    """lines: oldest first, struck out ones too. sentences: below the curves. picture: None with nothing to draw.
-
-    is_closed: the card, so that no run can be added.
-    """
-
-    visit: Visit
-    lines: list[RunLine]
-    units: PictureUnits
-    sentences: list[str]
-    picture: DrawnPicture | None
-    is_closed: bool
-
-
-@dataclass(frozen=True)
 class DrawnPicture:
     """What the picture shows, and the same in words."""
 
     after: DrawnRuns
     before: DrawnRuns | None
+    units: PictureUnits
     says: str
 
     @property
     def has_air_fuel(self) -> bool:
         return any(runs.air_fuel for runs in (self.before, self.after) if runs)
+
+    def high_px(self, form: PictureForm) -> int:
+        return round(PX_PER_IN * sum(form.high_in(has_air_fuel=self.has_air_fuel)))
+
+    @property
+    def page_high_px(self) -> int:
+        return self.high_px(ON_PAGE)
+
+    @property
+    def wall_high_px(self) -> int:
+        return self.high_px(ON_WALL)
+
+    def svg(self, form: PictureForm) -> bytes:
+        return run_picture(self.after, self.before, self.units, form)
+
+
+@dataclass(frozen=True)
+class ShownRuns:
+    """The runs of a visit on any page or paper. lines: oldest first, struck out ones too. sentences: below the curves.
+    picture: None with nothing to draw.
+    """
+
+    lines: list[RunLine]
+    sentences: list[str]
+    picture: DrawnPicture | None
+
+    @property
+    def letters(self) -> str:
+        """Of those that stand: a picture with other letters is another one."""
+        return "".join(line.run.letter for line in self.lines if line.run.struck_at is None)
+
+    @property
+    def standing(self) -> list[RunLine]:
+        return [line for line in self.lines if line.run.struck_at is None]
+
+    @property
+    def standing_runs(self) -> list[Run]:
+        return [line.run for line in self.standing]
+
+
+@dataclass(frozen=True)
+class RunsPage:
+    """is_closed: the card, so that no run can be added."""
+
+    visit: Visit
+    shown: ShownRuns
+    is_closed: bool
 
 
 @dataclass(frozen=True)
@@ -87,18 +124,27 @@ class FilePage:
 
 
 def runs_page(visit: Visit) -> RunsPage:
-    rows, units, card = runs_of(visit), units_of(rollers_set_up()), card_of(visit)
-    facts = {run.pk: facts_of(run) for run in rows}
-    standing = [facts[run.pk] for run in rows if run.struck_at is None]
-    groups = repeats_of(standing)
-    return RunsPage(
-        visit=visit,
+    card = card_of(visit)
+    return RunsPage(visit, shown_runs(visit), is_closed=bool(card and card.closed_at))
+
+
+def shown_runs(visit: Visit) -> ShownRuns:
+    """One query for a visit without runs."""
+    rows = runs_of(visit)
+    if not rows:
+        return ShownRuns([], [], None)
+    units, facts = units_of(rollers_set_up()), {run.pk: facts_of(run) for run in rows}
+    groups = repeats_of([facts[run.pk] for run in rows if run.struck_at is None])
+    return ShownRuns(
         lines=[_line(run, facts[run.pk], units) for run in rows],
-        units=units,
         sentences=[*_sentences(visit, groups, units), *_gearing(rows)] if groups else [],
         picture=_picture(groups, units),
-        is_closed=bool(card and card.closed_at),
     )
+
+
+def curve_on_paper(shown: ShownRuns) -> str:
+    """The picture as an address that holds it. Empty with nothing to draw."""
+    return as_data(shown.picture.svg(ON_PAPER)) if shown.picture else ""
 
 
 def units_of(set_up: RollersSetUp) -> PictureUnits:
@@ -152,6 +198,8 @@ def _sentences(visit: Visit, groups: Sequence[Repeats], units: PictureUnits) -> 
         peak_power(run.curve).value * factor / units.power_scale for run, factor in zip(last.runs, factors, strict=True)
     ]
     said.append(spread_sentence(peaks, units.power))
+    if leaner := leaner_jet_sentence(drawn[0], drawn[-1]):
+        said.append(leaner)
     earlier, air = last_run_before(visit), last.runs[-1].air
     if earlier and air and (before := facts_of(earlier)).air:
         said.append(mixture_sentence(air, before.air, name=before.name))
@@ -180,7 +228,8 @@ def _picture(groups: Sequence[Repeats], units: PictureUnits) -> DrawnPicture | N
         return None
     after, before = drawn[-1], drawn[0] if len(drawn) > 1 else None
     says = [f"{runs.name} {_band_words(runs.band, units)}" for runs in (before, after) if runs]
-    return DrawnPicture(after, before, f"Power over the revs: {'; '.join(says)}. The table below says the same.")
+    words = f"Power over the revs: {'; '.join(says)}. The table below says the same."
+    return DrawnPicture(after, before, units, words)
 
 
 def _band_words(band: PowerBand, units: PictureUnits) -> str:

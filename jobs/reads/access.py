@@ -23,6 +23,11 @@ def card_of(visit: Visit) -> Card | None:
     return Card.objects.filter(visit=visit).select_related(*names).first()
 
 
+def closed_card_of(visit: Visit) -> Card:
+    card = card_of(visit)
+    return _found(card if card and card.closed_at else None)
+
+
 def returning_with(visit: Visit, card: Card | None) -> ReturningVisit | None:
     """Of a come-back. It was read with the card, if there is one."""
     if card is None:

@@ -11,7 +11,9 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from garage.models.visits import Visit
+from garage.output.addresses import card_address
 from garage.output.pdf import pdf
+from garage.output.qr import qr_svg
 from garage.pages.roller_caution import caution_now
 from garage.reads.access import visit_for
 from garage.views.answers import Unusable, carried_out, posted, pressed, say_on, status_of
@@ -22,6 +24,7 @@ from jobs.models.cards import CardLine
 from jobs.pages.came_back import of_card
 from jobs.pages.card import CardPage, card_page
 from jobs.pages.returning import returning_shown
+from jobs.pages.runs import curve_on_paper
 from jobs.reads import access
 from jobs.reads.access import running_clocks
 from jobs.views import forms
@@ -52,7 +55,8 @@ def card(request: WorkshopRequest, number: int) -> HttpResponse:
 def card_pdf(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
     page = card_page(visit, now=request.now)
-    paper = pdf(render_to_string("papers/card.html", {"page": page, "shop": request.shop}))
+    drawn = {"code": qr_svg(card_address(number)), "curve": curve_on_paper(page.shown)}
+    paper = pdf(render_to_string("papers/card.html", {"page": page, "shop": request.shop} | drawn))
     headers = {"Content-Disposition": f'inline; filename="card-{visit.number}.pdf"'}
     return HttpResponse(paper, content_type="application/pdf", headers=headers)
 

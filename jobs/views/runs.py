@@ -7,6 +7,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from garage.models.visits import Visit
 from garage.output.pictures import CONTENT_TYPE
 from garage.reads.access import visit_for
 from garage.views.answers import carried_out, posted, pressed, status_of
@@ -16,8 +17,8 @@ from jobs.changes import runs
 from jobs.core.runs.logger.file_text import check_size
 from jobs.models.runs import RollersSetUp, RunFile
 from jobs.pages.run_first_values import run_first_values
-from jobs.pages.run_picture import run_picture
-from jobs.pages.runs import file_page, runs_page
+from jobs.pages.run_picture import ON_PAGE, ON_WALL, PictureForm
+from jobs.pages.runs import file_page, runs_page, shown_runs
 from jobs.reads.runs import content_of, is_a_run, rollers_set_up, run_file_of, run_of
 from jobs.views.forms_runs import RollersForm, RunFileForm, RunForm
 
@@ -56,11 +57,28 @@ def run_file(request: WorkshopRequest, number: int, file_id: int) -> HttpRespons
 @workshop
 @require_safe
 def visit_runs_picture(request: WorkshopRequest, number: int) -> HttpResponse:
-    page = runs_page(visit_for(request.user, number))
-    if page.picture is None:
+    return picture_answer(visit_for(request.user, number), ON_PAGE)
+
+
+def picture_answer(visit: Visit, form: PictureForm) -> HttpResponse:
+    picture = shown_runs(visit).picture
+    if picture is None:
         raise Http404
-    drawn = run_picture(page.picture.after, page.picture.before, page.units)
-    return HttpResponse(drawn, content_type=CONTENT_TYPE)
+    return HttpResponse(picture.svg(form), content_type=CONTENT_TYPE)
+
+
+@workshop
+@require_safe
+def visit_runs_wall(request: WorkshopRequest, number: int) -> HttpResponse:
+    """Large, for a screen beside the rollers: machine and number, no names."""
+    visit = visit_for(request.user, number)
+    return render(request, "jobs/visit_runs_wall.html", {"visit": visit, "shown": shown_runs(visit)})
+
+
+@workshop
+@require_safe
+def visit_runs_wall_picture(request: WorkshopRequest, number: int) -> HttpResponse:
+    return picture_answer(visit_for(request.user, number), ON_WALL)
 
 
 @workshop

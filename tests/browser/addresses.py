@@ -72,6 +72,7 @@ PAGES = {
     "begin-open": BOSS,
     "owner-confirm": ANYBODY,
     "owner-visit": ANYBODY,
+    "owner-report": ANYBODY,
     "owner-call-off": ANYBODY,
     "owner-move": ANYBODY,
     "owner-choose": ANYBODY,
@@ -146,6 +147,7 @@ PAGES = {
     "card-asked": BOSS,
     "card-ask-again": BOSS,
     "visit-runs": BOSS,
+    "visit-runs-wall": BOSS,
     "run-file": BOSS,
     "shop-rollers": BOSS,
     "shop-parts": BOSS,
@@ -178,7 +180,11 @@ FILES = {  # name: who, and what it is served as
     "card-pdf": (BOSS, "application/pdf"),
     "book-journal": (BOSS, "text/csv"),
     "owner-statement-pdf": (BOSS, "application/pdf"),
+    "visit-report-pdf": (BOSS, "application/pdf"),
+    "owner-report-pdf": (ANYBODY, "application/pdf"),
+    "owner-curve": (ANYBODY, "image/svg+xml"),
     "visit-runs-picture": (BOSS, "image/svg+xml"),
+    "visit-runs-wall-picture": (BOSS, "image/svg+xml"),
     "run-csv": (BOSS, "text/csv"),
     "invoice-pdf": (BOSS, "application/pdf"),
     "invoice-ubl": (BOSS, "application/xml"),
@@ -314,7 +320,11 @@ def _arguments() -> dict[str, list[list[object]]]:
         "owner-clip": [[links.token(sent, links.VISIT)]],
         **{f"owner-clip-{what}": [[links.token(sent, links.VISIT), clip]] for what in ("sound", "picture")},
         "book-time": [[kind.slug] for kind in VisitKind.objects.all()],
-        **{name: [[links.token(paid, links.VISIT)]] for name in ("owner-invoice",)},
+        **{
+            name: [[links.token(paid, links.VISIT)]]
+            for name in ("owner-invoice", "owner-report", "owner-report-pdf", "owner-curve")
+        },
+        "visit-report-pdf": [[paid.number]],
         "owner-credit-note": [[links.token(note.invoice.visit, links.VISIT), note.invoice.number]],
         "credit-note-issue": [[note.kept.invoice.number]],
         "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses, here)],
@@ -398,7 +408,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         **{name: [[paid.number]] for name in ("card-write", "card-service", "card-service-off")},
         "card-outcome": [[paid.number, "coil"]],
         "card-outcome-back": [[paid.number, 1]],
-        **{name: [[here.number]] for name in ("visit-runs", "visit-runs-picture")},
+        **{f"visit-runs{what}": [[paid.number], [here.number]] for what in ("", "-picture", "-wall", "-wall-picture")},
         **{name: [[here.number, run]] for name in ("run-csv", "run-strike")},
         "run-file": [[here.number, file]],
         "card-ask": [[here.number]],
@@ -420,7 +430,7 @@ def _list(boss: Person) -> int:
 
 def _run(visit: Visit, by: Person) -> tuple[int, int]:
     """A run, and a file that waits to be one."""
-    run = runs.run(visit, by=by)
+    run = runs.run(visit, by=by, fitted={"main_jet": "140"})
     waiting = send(visit, name="pull.csv", content=runs.power_file(), by=by, now=timezone.now())
     return run.pk, waiting.pk
 

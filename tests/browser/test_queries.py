@@ -32,6 +32,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "second-factor": 4,
     "search": 7,
     "owner-confirm": 3,
+    "owner-report": 14,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
     "owner-asked": 4,
     "owner-call-off": 2,
@@ -98,7 +99,9 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
     "visit": 19,  # what its owner was told about its safety
-    "card": 20,  # what its owner was told about its safety, and asked; parts to choose from, and that are ordered
+    # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and
+    # where that can begin; its runs, the units they are shown in and the machine's run before them.
+    "card": 23,
     "card-ask": 12,
     "card-asked": 8,
     "card-ask-again": 12,
@@ -107,6 +110,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "card-cause-correct": 7,
     "card-cause-late": 5,
     "visit-runs": 8,
+    "visit-runs-wall": 7,
     "run-file": 9,
     "invoice-issue": 10,
     "deposit-add": 4,

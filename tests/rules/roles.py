@@ -49,7 +49,7 @@ DEEDS = (
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
-        "an owner's own visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, invoice",
+        "an owner's own visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, report, invoice",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
@@ -57,6 +57,7 @@ DEEDS = (
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
             *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-go-on", "owner-reminders"),
             *("owner-confirm", "owner-invoice", "owner-credit-note", "owner-asked", "owner-asked-photo"),
+            *("owner-report", "owner-report-pdf", "owner-curve"),
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
         by_link=True,
@@ -119,10 +120,10 @@ DEEDS = (
     ),
     Deed("let a failed gate through, where that is allowed at all", BOSS_ONLY, ("gate-override",)),
     Deed(
-        "the job card: clock, lines, bench outcomes, causes, ask the owner, close it, come-backs, service reminders",
+        "the job card: clock, lines, bench outcomes, causes, ask the owner, close it, report, come-backs, service reminders",
         WORKSHOP,
         (
-            *("card", "card-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
+            *("card", "card-pdf", "visit-report-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
             *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
             *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
             *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
@@ -132,7 +133,10 @@ DEEDS = (
     Deed(
         "roller runs: import them, look at their curves, strike one out",
         WORKSHOP,
-        ("visit-runs", "visit-runs-picture", "run-file", "run-csv", "run-strike"),
+        (
+            *("visit-runs", "visit-runs-picture", "visit-runs-wall", "visit-runs-wall-picture"),
+            *("run-file", "run-csv", "run-strike"),
+        ),
     ),
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
     Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf", "invoice-ubl")),

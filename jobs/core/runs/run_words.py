@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from jobs.core.runs.air import Air, richer_percent
 from jobs.core.runs.curve import STEP_RPM
+from jobs.core.runs.jets import may_be_smaller
 from jobs.core.runs.reading_a_run import FROM_ROLLERS, FROM_TORQUE
 from jobs.core.runs.run_facts import FITTED, RunFacts, is_corrected
 from jobs.core.runs.units import POWER, SPEED
@@ -104,6 +105,17 @@ def gearing_sentence(km_h_per_rpm: float) -> str:
     return (
         f"In the gear of the run 1,000 rpm are {km_h:.1f} km/h or {km_h / mph:.1f} mph, so 50 km/h are "
         f"{50 / km_h_per_rpm:,.0f} rpm and 50 mph are {50 * mph / km_h_per_rpm:,.0f} rpm."
+    )
+
+
+def leaner_jet_sentence(before: RunFacts, after: RunFacts) -> str:
+    """The caution where the main jet went down between two runs; empty if it did not."""
+    jets = before.fitted.get("main_jet", ""), after.fitted.get("main_jet", "")
+    if not all(jets) or not may_be_smaller(before=jets[0], after=jets[1]):
+        return ""
+    return (
+        f"Run {after.letter} has a smaller main jet, {jets[1]} in place of {jets[0]}: leaner. A lean mixture runs hot "
+        "and can seize the engine. Read the plug after a run at working load."
     )
 
 
