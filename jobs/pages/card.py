@@ -24,6 +24,7 @@ from jobs.models.service import ServiceReminder
 from jobs.pages.asked import AgreedShown, AskedShown, agreed_shown, shown
 from jobs.pages.jets import plug_asked
 from jobs.pages.returning import ReturningShown, returning_shown
+from jobs.pages.road_speed import road_speed_said
 from jobs.pages.runs import ShownRuns, shown_runs
 from jobs.pages.stations import gate_is_next, stations_for, why_no_ride
 from jobs.reads.access import card_of, running_clock
@@ -76,6 +77,7 @@ class CardPage:
     asked: list[AskedShown]
     money: AgreedShown | None
     shown: ShownRuns
+    road_speed: str
 
     @property
     def is_closed(self) -> bool:
@@ -145,6 +147,7 @@ def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None =
         asked=shown(asked, is_over=not is_open or visit.state in states.OVER),
         money=agreed_shown(visit, card, shop, asked, now=now) if shop else None,
         shown=shown_runs(visit),
+        road_speed=road_speed_said(visit),
     )
 
 

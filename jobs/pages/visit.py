@@ -30,6 +30,7 @@ from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card
 from jobs.models.parts import PartOrder
+from jobs.pages.road_speed import road_speed_said
 from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of
 from jobs.reads.parts import waits_for
@@ -75,6 +76,7 @@ class VisitPage:
     safety: list[SafetyRemark]
     trail: list[TrailRow]
     older: int
+    road_speed: str
 
     @property
     def is_closed(self) -> bool:
@@ -147,6 +149,7 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         messages=list(visit.messages.all()[:20]),
         safety=list(safety_remarks_of(visit)),
         trail=trail[:TRAIL_SHOWN],
+        road_speed=road_speed_said(visit),
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
 

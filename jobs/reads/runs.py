@@ -43,6 +43,12 @@ def last_run_of(machine: Machine) -> Run | None:
     return Run.objects.filter(visit__machine=machine, struck_at=None).order_by("day", "id").last()
 
 
+def last_geared_run_of(machine: Machine) -> Run | None:
+    """Of any visit, not struck out, with reduction and tyre."""
+    rows = Run.objects.filter(visit__machine=machine, struck_at=None, said__reduction__gt=0)
+    return rows.exclude(said__tyre="").order_by("day", "id").last()
+
+
 def last_run_before(visit: Visit) -> Run | None:
     """Of the machine's earlier visits, with its air."""
     rows = Run.objects.filter(visit__machine=visit.machine_id, visit__number__lt=visit.number, struck_at=None)

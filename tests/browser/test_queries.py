@@ -32,7 +32,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "second-factor": 4,
     "search": 7,
     "owner-confirm": 3,
-    "owner-report": 14,
+    "owner-report": 10,
     "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
     "owner-asked": 4,
     "owner-call-off": 2,

@@ -49,7 +49,7 @@ DEEDS = (
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
-        "an owner's own visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, report, invoice",
+        "an owner's own visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, report, bill",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
@@ -120,7 +120,7 @@ DEEDS = (
     ),
     Deed("let a failed gate through, where that is allowed at all", BOSS_ONLY, ("gate-override",)),
     Deed(
-        "the job card: clock, lines, bench outcomes, causes, ask the owner, close it, report, come-backs, service reminders",
+        "the job card: clock, lines, outcomes, causes, ask the owner, close it, report, come-backs, service reminders",
         WORKSHOP,
         (
             *("card", "card-pdf", "visit-report-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
