@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 from collections.abc import Iterator, Sequence
 from datetime import datetime
@@ -77,7 +78,8 @@ def _write_files(archive: ZipFile, row: Model) -> None:
             continue
         value = getattr(row, field.attname)
         if isinstance(field, models.BinaryField):
-            archive.writestr(path, bytes(value))
+            is_packed = field.name in getattr(type(row), "packed_by_gzip", ())
+            archive.writestr(path, gzip.decompress(bytes(value)) if is_packed else bytes(value))
         elif value.storage.exists(value.name):
             with archive.open(path, "w") as into:
                 for piece in _pieces(value):

@@ -41,6 +41,7 @@ class KnownLogger(models.Model):
 class RunFile(models.Model):
     """A logger's file. It is never changed. Without a run it is forgotten after a day."""
 
+    packed_by_gzip = ("packed",)  # whoever is handed all that is kept about them gets the file as it came
     emptied_by_erasing = {"name": "", "packed": b""}  # people name files, and loggers write heads, after customers
 
     visit = models.ForeignKey(Visit, models.PROTECT, related_name="run_files")

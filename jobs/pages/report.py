@@ -23,11 +23,16 @@ DONE = (CardLine.WORK, CardLine.JET, CardLine.PART)
 
 @dataclass(frozen=True)
 class BeforeAndAfter:
-    """Of what was read once, after is empty."""
+    """Of what was read once, one of the two is empty."""
 
     says: str
     before: str
     after: str
+
+    @property
+    def once(self) -> str:
+        """The only value; empty where there are two."""
+        return "" if self.before and self.after else self.before or self.after
 
 
 @dataclass(frozen=True)

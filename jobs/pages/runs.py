@@ -73,12 +73,13 @@ class DrawnPicture:
 @dataclass(frozen=True)
 class ShownRuns:
     """The runs of a visit on any page or paper. lines: oldest first, struck out ones too. sentences: below the curves.
-    picture: None with nothing to draw.
+    picture: None with nothing to draw. care: of a smaller main jet, for the workshop; may be empty.
     """
 
     lines: list[RunLine]
     sentences: list[str]
     picture: DrawnPicture | None
+    care: str = ""
 
     @property
     def letters(self) -> str:
@@ -139,6 +140,7 @@ def shown_runs(visit: Visit) -> ShownRuns:
         lines=[_line(run, facts[run.pk], units) for run in rows],
         sentences=[*_sentences(visit, groups, units), *_gearing(rows)] if groups else [],
         picture=_picture(groups, units),
+        care=leaner_jet_sentence(groups[0].runs[0], groups[-1].runs[-1]) if groups else "",
     )
 
 
@@ -198,8 +200,6 @@ def _sentences(visit: Visit, groups: Sequence[Repeats], units: PictureUnits) -> 
         peak_power(run.curve).value * factor / units.power_scale for run, factor in zip(last.runs, factors, strict=True)
     ]
     said.append(spread_sentence(peaks, units.power))
-    if leaner := leaner_jet_sentence(drawn[0], drawn[-1]):
-        said.append(leaner)
     earlier, air = last_run_before(visit), last.runs[-1].air
     if earlier and air and (before := facts_of(earlier)).air:
         said.append(mixture_sentence(air, before.air, name=before.name))

@@ -57,8 +57,8 @@ class RunForm(forms.Form):
     reduction = NumberField(
         label="Reduction",
         required=False,
-        help_text="Crank turns for one of the wheel, in the gear of the run. Needed if no column has the engine’s speed; "
-        "it also tells the road speed that an owner names in revs.",
+        help_text="Crank turns for one of the wheel, in the gear of the run. Needed if no column has the engine’s "
+        "speed; it also tells the road speed that an owner names in revs.",
     )
     tyre = forms.CharField(
         label="Tyre",

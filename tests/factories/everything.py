@@ -4,6 +4,7 @@ nobody had thought of when this was written.
 
 from __future__ import annotations
 
+import gzip
 import itertools
 from datetime import timedelta
 from typing import Any
@@ -60,7 +61,9 @@ def _plain(field: Any, said: str) -> Any:
     if isinstance(field, models.FileField):
         return ContentFile(f"file of {said}".encode(), name="file.jpg")
     if isinstance(field, models.BinaryField):
-        return f"file of {said}".encode()
+        content = f"file of {said}".encode()
+        is_packed = field.name in getattr(field.model, "packed_by_gzip", ())
+        return gzip.compress(content) if is_packed else content
     if isinstance(field, models.JSONField):
         return None if field.null else [said]
     if field.name == "unit":

@@ -11,7 +11,8 @@ KM_H, MPH = "km/h", "mph"
 _WITH_UNIT = re.compile(r"\b(\d{2,3})\s*(mph|m\.p\.h\.|miles an hour|km/?h|kph)", re.IGNORECASE)
 _BARE = re.compile(
     r"\b(?:at|above|over|past|beyond|around|about|near)\s+(\d{2,3})\b"
-    r"(?!\s*(?:%|°|deg|rpm|revs|r/min|cc|mm|bar|psi|:|,\d|\.\d|k\b|am\b|pm\b|p\b|o.clock|per cent|miles\b|km\b|min|jet))",
+    r"(?!\s*(?:%|°|deg|rpm|revs|r/min|cc|mm|bar|psi|:|,\d|\.\d|k\b|am\b|pm\b|p\b))"
+    r"(?!\s*(?:o.clock|per cent|miles\b|km\b|min|jet))",
     re.IGNORECASE,
 )
 LEAST_KM_H, MOST_KM_H = 15.0, 250.0  # what an owner says of a road

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import io
 import json
 from datetime import timedelta
@@ -35,6 +36,7 @@ from jobs.changes import forgetting
 from jobs.models.book import Invoice
 from jobs.models.cards import CardLine
 from tests.factories import garage
+from tests.factories import runs as made_runs
 from tests.factories.everything import fill, mentions
 from tests.sentences import refuses
 
@@ -80,6 +82,8 @@ def everything_named(made):
         for row in model._default_manager.all():
             for field in model._meta.concrete_fields:
                 value = getattr(row, field.attname)
+                is_packed = field.name in getattr(model, "packed_by_gzip", ()) and value
+                value = gzip.decompress(value) if is_packed else value
                 text = bytes(value).decode() if isinstance(field, models.BinaryField) and value else str(value)
                 if isinstance(field, models.TextField) and model is BrowserSession:
                     text = str(row.get_decoded())
@@ -215,6 +219,17 @@ def test_the_file_for_an_owner_holds_a_list_for_every_table_and_every_file(visit
     assert by.username not in json.dumps(whole)
     assert "link_generation" not in whole["data"]["visits"][0]
     assert len(made) == len(lists)
+
+
+def test_the_files_of_their_runs_are_handed_out_as_the_logger_wrote_them(visit, by, client):
+    Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=timezone.now())
+    row = made_runs.run(visit, by=by)
+    client.force_login(by)
+    with zip_of(client, visit.owner) as archive:
+        kept = json.loads(archive.read("data.json"))["data"]
+        assert archive.read(kept["run_files"][0]["packed"]) == made_runs.power_file()
+    assert kept["run_files"][0]["packed"] == f"run_files/{row.file_id}.csv"
+    assert kept["runs"][0]["curve"]["rpm"] == list(row.curve["rpm"])
 
 
 def test_nothing_of_another_owner_is_in_it_though_they_had_the_same_machine_and_offered_time(visit, by, client):

@@ -2,7 +2,13 @@ from __future__ import annotations
 
 from jobs.core.runs.air import Air
 from jobs.core.runs.reading_a_run import FROM_ROLLERS, FROM_TORQUE, LOGGED
-from jobs.core.runs.run_words import correction_sentences, how_sentence, mixture_sentence, spread_sentence
+from jobs.core.runs.run_words import (
+    correction_sentences,
+    how_sentence,
+    leaner_jet_sentence,
+    mixture_sentence,
+    spread_sentence,
+)
 from tests.factories.run_facts import THIN, USUAL, run
 
 
@@ -54,3 +60,9 @@ def test_a_leaner_mixture_comes_with_its_caution():
     assert mixture_sentence(Air(1002, 25, 0), USUAL, name="run A").endswith(
         "the same jets mean about the same mixture."
     )
+
+
+def test_a_smaller_main_jet_between_two_runs_is_warned_about():
+    said = leaner_jet_sentence(run("A", jet="98"), run("B", jet="95"))
+    assert said.startswith("Run B has a smaller main jet, 95 in place of 98: leaner. A lean mixture runs hot")
+    assert leaner_jet_sentence(run("A", jet="95"), run("B", jet="98")) == ""
