@@ -32,6 +32,7 @@ def told(desk: Desk, play: Timeline) -> None:
     play.at(before(at, 4), floor.bench_part_ends(visit, by=mechanic, rev_out="", strobe=CLIMBS))
     play.at(after(at, 5), floor.begins(visit, BENCH, by=mechanic))
     play.at(after(at, 25), lambda now: packers.take(visit, packers_mm=STACK_MM, by=mechanic, now=now))
+    play.at(after(at, 40), floor.wrote(visit, what="work", words="Pickup levelled, timing reset to 22°.", by=mechanic))
     play.at(after(at, 42), floor.strobed_again(visit, idle_deg=22.2, peak_deg=21.4, by=mechanic))
     play.at(after(at, 45), floor.ends(visit, by=mechanic))
     play.at(after(at, 48), floor.gate_begins(visit, by=mechanic))

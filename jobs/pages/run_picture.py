@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from garage.output.pictures import FAINT, INK, PAPER, RULE, look, strips, svg
@@ -61,8 +62,9 @@ class PictureUnits:
     torque_scale: float
 
 
+@lru_cache(maxsize=32)
 def run_picture(after: DrawnRuns, before: DrawnRuns | None, units: PictureUnits, form: PictureForm) -> bytes:
-    """An SVG file."""
+    """An SVG file. Drawing takes half as long as a paper's typesetting, and a wall asks for the same one all day."""
     with look(form.paper):
         drawn = [runs for runs in (before, after) if runs]
         has_fuel = any(runs.air_fuel for runs in drawn)

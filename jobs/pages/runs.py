@@ -91,6 +91,11 @@ class ShownRuns:
         return [line for line in self.lines if line.run.struck_at is None]
 
     @property
+    def newest_first(self) -> list[RunLine]:
+        """On the wall nobody scrolls."""
+        return self.standing[::-1]
+
+    @property
     def standing_runs(self) -> list[Run]:
         return [line.run for line in self.standing]
 
