@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import partial
 
 from diagnostics.changes import packers
 from garage.models.shop import BENCH, ROLLER
@@ -40,12 +41,12 @@ def told(desk: Desk, play: Timeline) -> None:
     play.at(after(at, 67), floor.is_put_on(visit, by=mechanic))
     play.at(after(at, 71), floor.strapped_part_ends(visit, by=mechanic, second=desk.garage.desk))
     play.at(after(at, 72), floor.begins(visit, ROLLER, by=mechanic))
-    kept_level = {"peak_rpm": 8800, "timing": "level, 22°", "by": mechanic}
+    level = partial(pulled, visit, peak_rpm=8800, timing="level, 22°", by=mechanic)
     for minute, kilowatts in ((78, 12.7), (82, 12.9)):
-        play.at(after(at, minute), pulled(visit, kilowatts=kilowatts, main_jet="112", air_fuel=11.6, **kept_level))
+        play.at(after(at, minute), level(kilowatts=kilowatts, main_jet="112", air_fuel=11.6))
     play.at(after(at, 95), floor.jet(visit, before="112", after="108", by=mechanic))
     for minute, kilowatts in ((108, 13.4), (112, 13.6), (116, 13.5)):
-        play.at(after(at, minute), pulled(visit, kilowatts=kilowatts, main_jet="108", air_fuel=12.7, **kept_level))
+        play.at(after(at, minute), level(kilowatts=kilowatts, main_jet="108", air_fuel=12.7))
     play.at(after(at, 118), floor.wrote(visit, what="note", words="Plug: light brown, no specks.", by=mechanic))
     play.at(after(at, 120), floor.read(visit, words="best pull", before="12.9", after="13.6", unit="kW", by=mechanic))
     play.at(after(at, 150), floor.ends(visit, by=mechanic))

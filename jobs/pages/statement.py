@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from garage.core.time.local_time import LocalTime
@@ -37,6 +37,7 @@ class StatementPage:
 def statement_page(owner: Owner, local: LocalTime) -> StatementPage:
     """With every record joined to it."""
     owners = with_doubles(owner)
+    moves: list[tuple[datetime, date, str, int | None, Decimal]]
     moves = [(row.issued_at, row.issued_on, row.title, row.number, row.gross) for row in papers_of(owners)]
     moves += [(row.at, local.day(row.at), _paid(row), _number(row.invoice), -row.amount) for row in payments_of(owners)]
     rows, owed = [], NOTHING

@@ -55,8 +55,8 @@ def transfer_code(document: Document) -> SafeString | None:
 def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
     totals = frozen_sums(invoice)
     credit = getattr(invoice, "credit_note", None)
-    has_none = credit or invoice.visit is None  # sold over the counter
-    safety = [] if has_none else list(safety_remarks_of(invoice.visit).filter(at__lte=invoice.issued_at))
+    visit = None if credit else invoice.visit  # None too of what was sold over the counter
+    safety = list(safety_remarks_of(visit).filter(at__lte=invoice.issued_at)) if visit else []
     account = document.account if document else None
     back: Decimal = -totals.left
     return {

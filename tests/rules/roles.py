@@ -49,7 +49,7 @@ DEEDS = (
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
-        "an owner's visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mail, report, invoice",
+        "an owner's visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mails, report, bill",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
