@@ -11,7 +11,7 @@ class ChainLink(models.Model):
     """
 
     stays_in_the_book = True
-    never_taken_out = ("series", "salt", "words_hash", "previous", "value")
+    never_taken_out = ("series", "salt", "words_hash", "previous", "value")  # no owner's name
 
     invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="link")
     series = models.CharField(max_length=12)

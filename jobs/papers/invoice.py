@@ -9,7 +9,7 @@ import segno.helpers
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from garage.core.paid_to import EURO, account_words
+from garage.core.paid_to import EURO, account_words, sign_of
 from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
 from garage.output.qr import drawn
@@ -61,6 +61,8 @@ def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
     back: Decimal = -totals.left
     return {
         "invoice": invoice,
+        "currency": invoice.currency,
+        "sign": sign_of(invoice.currency),
         "lines": list(invoice.lines.all()),
         "totals": totals,
         "kept": getattr(invoice, "kept_deposit", None),

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
 
 from garage.core.paid_to import HOME, is_iban
 from jobs.core.documents.document import Account, Corrected, Document, DocumentLine, Party
+from jobs.core.invoice import OUTSIDE
 from jobs.models.book import Invoice, InvoiceLine
 
 EXEMPT_WORDS, ON_RECEIPT = "Exempt from VAT", "Payable on receipt"
@@ -93,7 +95,7 @@ def _line(line: InvoiceLine, sign: int) -> DocumentLine:
         net=sign * line.net,
         vat=sign * line.vat,
         category=line.vat_category,
-        percent=line.vat_percent,
+        percent=Decimal(0) if line.vat_category == OUTSIDE else line.vat_percent,
     )
 
 

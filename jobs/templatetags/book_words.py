@@ -4,7 +4,9 @@ from datetime import timedelta
 from decimal import ROUND_HALF_UP, Decimal
 
 from django import template
+from django.template import Context
 
+from garage.core.paid_to import POUND, money_words
 from jobs.models.book import InvoiceLine
 
 register = template.Library()
@@ -17,6 +19,12 @@ def quantity(number: Decimal | str | None) -> str:
         return ""
     text = f"{Decimal(number):f}"
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+@register.simple_tag(takes_context=True)
+def amount(context: Context, value: Decimal) -> str:
+    """In the paper's own currency where the context names one; pages say pounds."""
+    return money_words(value, context.get("currency", POUND))
 
 
 @register.filter

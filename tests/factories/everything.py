@@ -23,8 +23,6 @@ from garage.reads.about_owner import lookups
 
 _number = itertools.count(1)
 
-NUMBERS = itertools.count()  # what is never taken out may have to be unlike any other
-
 
 def fill(visit: Visit, said: str, *, by: Person) -> dict[type[Model], Model]:
     """said: stands in each text. A row of each model."""
@@ -38,7 +36,7 @@ def _row(model: type[Model], made: dict[type[Model], Model], said: str, by: Pers
     if model not in made:
         values = {}
         for field in model._meta.concrete_fields:
-            words = f"{next(NUMBERS)} the owner" if field.name in getattr(model, "never_taken_out", ()) else said
+            words = f"the owner {next(_number)}" if field.name in getattr(model, "never_taken_out", ()) else said
             value = None if field.primary_key else _value(field, made, words, by)
             if value is not None:
                 values[field.name] = value

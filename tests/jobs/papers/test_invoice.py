@@ -109,6 +109,13 @@ def test_a_banking_app_reads_the_code_on_the_paper(tmp_path):
     assert "Invoice 1" in code.text.split("\n")
 
 
+@pytest.mark.parametrize(("currency", "said"), [("EUR", "€9.50 to pay"), ("CHF", "CHF 9.50 to pay")])
+def test_a_paper_is_in_its_own_money_all_through(currency, said):
+    paper = words_of(invoice_pdf(issued(currency=currency)))
+    assert said in paper
+    assert "£" not in paper
+
+
 @pytest.mark.parametrize("change", [{"currency": "GBP"}, {"account": None}, {"prepaid": Decimal("9.50")}])
 def test_there_is_no_code_but_in_euros_to_an_iban_with_something_to_pay(change):
     document = document_of(issued(**EURO_SHOP))
