@@ -24,7 +24,7 @@ def quantity(number: Decimal | str | None) -> str:
 @register.simple_tag(takes_context=True)
 def amount(context: Context, value: Decimal) -> str:
     """In the paper's own currency where the context names one; pages say pounds."""
-    return money_words(value, context.get("currency", POUND))
+    return money_words(value, str(context.get("currency", POUND)))
 
 
 @register.filter
