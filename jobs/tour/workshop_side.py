@@ -224,7 +224,7 @@ def invoices(stage: Stage, at: datetime) -> None:
     stage.keep("invoice.pdf", paper)
     words = pdf_words(paper)
     printed = read_back("total", "the invoice's paper", words, r"Total including VAT (£[\d.,]+)", pounds_words(total))
-    to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\.", pounds_words(left))
+    to_pay = read_back("sum to pay", "the invoice's paper", words, r"(£[\d.,]+) to pay\b", pounds_words(left))
     told = read_back("sum to pay", "the mail with the invoice", words_of(mail),
                      r"To pay: (£[\d.,]+?)\.(?!\d)", pounds_words(left))  # fmt: skip
     stage.tell.says("The PDF says {}, with {} to pay. The email with it says {}.", printed, to_pay, told)
