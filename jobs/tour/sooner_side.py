@@ -106,7 +106,7 @@ def _is_invoiced(stage: Stage, at: datetime) -> None:
     invoice = found(r"Invoice (\d+)", page, "the invoice's page")
     paper = enclosed(stage.post("sooner-invoice", at=at), "application/pdf")
     stage.keep("sooner-invoice.pdf", paper)
-    read_back("sum to pay", "the invoice's paper", pdf_words(paper), r"(£[\d.,]+) to pay\.", total)
+    read_back("sum to pay", "the invoice's paper", pdf_words(paper), r"(£[\d.,]+) to pay\b", total)
     stage.tell.says("Invoice {} is for visit {}: {}.", invoice, str(stage.number), said)
 
 
