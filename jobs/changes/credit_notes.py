@@ -5,9 +5,10 @@ A kept deposit that is given back after all is the same with one line, and its o
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -25,7 +26,7 @@ from jobs.core.credit import credited, taken_off
 from jobs.core.invoice import Totals
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
 from jobs.reads.book import creditable, given_back, left_on
-from jobs.reads.to_invoice import InvoiceRow, rows_of_a_credit_note
+from jobs.reads.to_invoice import rows_of_a_credit_note
 
 LATER = "later"  # what was paid too much stands as owed to its owner, until it is paid back on the invoice
 
@@ -85,7 +86,7 @@ def _checked(why: str) -> str:
 def _written(
     paper: Invoice,
     totals: Totals,
-    rows: list[InvoiceRow],
+    rows: Sequence[Mapping[str, Any]],
     *,
     why: str,
     kept: KeptDeposit | None,

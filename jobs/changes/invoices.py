@@ -1,8 +1,9 @@
 """Issuing an invoice: number, lines and freezing in one transaction, with no gap or duplicate in the numbers."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from decimal import Decimal
+from typing import Any
 
 from django.db import transaction
 
@@ -23,7 +24,6 @@ from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
 from jobs.reads.advances import advance_vat
-from jobs.reads.to_invoice import InvoiceRow
 
 INVOICES = "invoice"  # the number series
 NOT_REGISTERED = "Not registered for VAT"
@@ -98,7 +98,7 @@ def _next_number() -> int:
 
 
 def write_invoice(
-    rows: Iterable[InvoiceRow],
+    rows: Iterable[Mapping[str, Any]],
     totals: Totals,
     shop: Shop,
     *,

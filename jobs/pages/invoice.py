@@ -9,7 +9,7 @@ from jobs.core.invoice import NOTHING
 from jobs.core.sums import InvoiceSums
 from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Paper, Payment
 from jobs.reads.access import notes_on, paper_of
-from jobs.reads.book import frozen_sums, left_on
+from jobs.reads.book import frozen_sums, left_with
 
 
 @dataclass(frozen=True)
@@ -39,16 +39,17 @@ class InvoicePage:
 
 def invoice_page(invoice: Invoice) -> InvoicePage:
     payments = list(invoice.payments.select_related("by"))
+    notes = notes_on(invoice)
     kept: KeptDeposit | None = getattr(invoice, "kept_deposit", None)
     return InvoicePage(
         invoice=invoice,
         lines=list(invoice.lines.all()),
         totals=frozen_sums(invoice),
         payments=payments,
-        left=left_on(invoice),
+        left=left_with(invoice, payments, notes),
         paper=paper_of(invoice),
         kept=kept,
         credit=getattr(invoice, "credit_note", None),
-        notes=notes_on(invoice),
+        notes=notes,
         chain_value=invoice.link.value if hasattr(invoice, "link") else "",
     )

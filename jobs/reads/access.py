@@ -94,7 +94,7 @@ def credit_notes_of(kept: KeptDeposit) -> list[CreditNote]:
 
 def notes_on(invoice: Invoice) -> list[CreditNote]:
     """Credit notes against it, oldest first, with their papers."""
-    return list(invoice.corrected_by.select_related("invoice"))
+    return list(invoice.corrected_by.select_related("invoice").prefetch_related("invoice__payments"))
 
 
 def paper_of(invoice: Invoice) -> Paper | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -14,7 +14,6 @@ from django.db.models import (
     ExpressionWrapper,
     F,
     OuterRef,
-    Prefetch,
     Q,
     QuerySet,
     Subquery,
@@ -67,7 +66,15 @@ def most_deposit(visit: Visit) -> Decimal:
 
 def left_on(invoice: Invoice) -> Decimal:
     """What is left to pay, once credit notes have taken theirs off. Of a credit note itself nothing is."""
-    return _owed(Invoice.objects.filter(pk=invoice.pk))[0].left
+    return _left_on([invoice])[invoice.pk]
+
+
+def left_with(invoice: Invoice, payments: Iterable[Payment], notes: Iterable[CreditNote]) -> Decimal:
+    """The same of one whose payments and credit notes were read already."""
+    papers = [note.invoice for note in notes]
+    back = [paid.amount for paper in papers for paid in paper.payments.all()]
+    paid = sum([*(row.amount for row in payments), *back], NOTHING)
+    return _left(invoice, sum((paper.gross for paper in papers), NOTHING), paid)
 
 
 def creditable(invoice: Invoice) -> list[Creditable]:
@@ -152,18 +159,25 @@ def deposits_held() -> Decimal:
 
 
 def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
-    """Summed here, since SQLite sums in binary floats."""
-    notes = Prefetch("corrected_by", CreditNote.objects.select_related("invoice"))
-    rows = invoices.select_related("visit", "credit_note")
-    return [
-        Owed(row, _left(row)) for row in rows.prefetch_related("payments", notes, "corrected_by__invoice__payments")
-    ]
+    rows = list(invoices.select_related("visit", "credit_note"))
+    left = _left_on(rows)
+    return [Owed(row, left[row.pk]) for row in rows]
 
 
-def _left(row: Invoice) -> Decimal:
-    """What a credit note takes off, and the money that goes back with it, count on the invoice that it corrects."""
-    if hasattr(row, "credit_note"):
-        return NOTHING
-    notes = [note.invoice for note in row.corrected_by.all()]
-    paid = [payment.amount for paper in (row, *notes) for payment in paper.payments.all()]
-    return left_to_pay(row.gross + sum((note.gross for note in notes), NOTHING), row.deposit, paid)
+def _left_on(rows: Collection[Invoice]) -> dict[int, Decimal]:
+    """By id. What a credit note takes off, and the money that goes back with it, count on the invoice that it corrects:
+    of the note itself nothing is left. Summed here, since SQLite sums in binary floats.
+    """
+    ids = [row.pk for row in rows]
+    off, paid = dict.fromkeys(ids, NOTHING), dict.fromkeys(ids, NOTHING)
+    for corrected, gross in CreditNote.objects.filter(corrects__in=ids).values_list("corrects", "invoice__gross"):
+        off[cast("int", corrected)] += gross
+    payments = Payment.objects.filter(Q(invoice__in=ids) | Q(invoice__credit_note__corrects__in=ids))
+    for own, corrected, amount in payments.values_list("invoice", "invoice__credit_note__corrects", "amount"):
+        counts_on = cast("int", corrected or own)
+        paid[counts_on] = paid.get(counts_on, NOTHING) + amount
+    return {row.pk: _left(row, off[row.pk], paid[row.pk]) for row in rows}
+
+
+def _left(row: Invoice, off: Decimal, paid: Decimal) -> Decimal:
+    return NOTHING if hasattr(row, "credit_note") else left_to_pay(row.gross + off, row.deposit, [paid])

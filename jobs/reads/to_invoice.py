@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
-from typing import NotRequired, TypedDict
+from typing import Any, TypedDict
 
 from diagnostics.models.returning import ReturningVisit
 from garage.core import money
@@ -38,7 +38,6 @@ class InvoiceRow(TypedDict):
     net: Decimal
     vat: Decimal
     gross: Decimal
-    corrects_id: NotRequired[int]
 
 
 @dataclass(frozen=True)
@@ -164,9 +163,9 @@ def rows_of(totals: Totals) -> list[InvoiceRow]:
     return [_row(Charge(billed.line), billed) for billed in totals.lines]
 
 
-def rows_of_a_credit_note(totals: Totals, corrected: Sequence[int]) -> list[InvoiceRow]:
+def rows_of_a_credit_note(totals: Totals, corrected: Sequence[int]) -> list[dict[str, Any]]:
     """corrected: for each of its lines, the id of the line that it corrects."""
-    return [InvoiceRow(**row, corrects_id=line_id) for row, line_id in zip(rows_of(totals), corrected, strict=True)]
+    return [{**row, "corrects_id": line_id} for row, line_id in zip(rows_of(totals), corrected, strict=True)]
 
 
 def seller_of(shop: Shop) -> dict[str, object]:

@@ -242,6 +242,13 @@ def is_run_and_closed(hand: Hand, number: int) -> None:
 def is_invoiced_paid_and_collected(hand: Hand, number: int) -> None:
     """£120.00 for the set-up and £8.40 for the cap, less £30.00 deposit; a clock of seconds costs nothing."""
     hand.goes_to(f"/visits/{number}/invoice/")
+    hand.opens("Add a line: discount")
+    hand.chooses("Kind", "goodwill")
+    hand.types("What it is", "For the wait")
+    hand.types("Price each, VAT included", "-5")
+    hand.button("Put it on the invoice")
+    assert "Goodwill: For the wait" in hand.words
+    hand.button("Take off: For the wait")
     hand.button("Issue the invoice")
     assert "£128.40" in hand.words
     _visit(hand, number)

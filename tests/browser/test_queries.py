@@ -112,13 +112,18 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-runs": 8,
     "visit-runs-wall": 7,
     "run-file": 9,
-    "invoice-issue": 10,
+    "invoice-issue": 11,  # and lines put on by hand
     "deposit-add": 4,
     "deposit-keep": 4,
     "deposit-wait": 4,
     "credit-note-issue": 5,  # and what was given back before
-    "invoice": 7,
-    "the-book": 10,  # and deposits of visits that are over
+    "invoice": 8,  # and its credit notes, with what went back with them
+    "invoice-credit": 10,
+    "the-book": 12,  # and deposits of visits that are over; what credit notes took off, of the period and of the owed
+    "book-vat": 7,  # the whole book as values, however large
+    "book-owed": 6,
+    "counter-sale": 3,
+    "owner-statement": 7,
     "learned": 13,  # freed times, who stood there, and what is left of cards past their time: once each, however many
     "learned-weeks": 16,  # the days of the planner, and of them judgements, causes and steps: however many days
     "machine": 13,  # and its runs, however many visits

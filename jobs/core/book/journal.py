@@ -40,14 +40,6 @@ def journal(papers: Iterable[PaperFacts], payments: Iterable[PaymentFacts]) -> l
     return [entry for *_, entries in sorted(dated, key=lambda each: each[:3]) for entry in entries]
 
 
-def balances(entries: Iterable[Entry]) -> dict[str, Decimal]:
-    """Debits less credits, by account."""
-    sums: dict[str, Decimal] = {}
-    for entry in entries:
-        sums[entry.account] = sums.get(entry.account, NOTHING) + entry.debit - entry.credit
-    return sums
-
-
 def _of_paper(paper: PaperFacts) -> list[Entry]:
     name = f"{'Invoice' if paper.corrects is None else 'Credit note'} {paper.number}"
     sold = [(_sales(rate.percent, rate.category), -rate.net) for rate in paper.rates] or [(SALES, -paper.net)]

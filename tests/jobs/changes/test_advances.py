@@ -13,11 +13,12 @@ from garage.core import states
 from garage.models.shop import Shop
 from garage.reads.shop import the_shop
 from jobs.changes import credit_notes, invoices, kept_deposits, payments
-from jobs.core.book.journal import HELD, OWED, VAT, balances, journal
+from jobs.core.book.journal import HELD, OWED, VAT, journal
 from jobs.core.book.vat import accrual, cash, summed
 from jobs.models.book import Payment
 from jobs.reads.book import deposits_held, unpaid
 from jobs.reads.book_facts import book_facts
+from tests.accounts import balances
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db

@@ -90,5 +90,5 @@ def test_the_book_takes_no_more_queries_with_more_invoices(django_assert_max_num
     by = garage.front_desk()
     for _ in range(6):
         payments.take(issued("10.00"), amount=Decimal("3.00"), how="cash", by=by, now=timezone.now())
-    with django_assert_max_num_queries(10):
+    with django_assert_max_num_queries(12):
         shown(today(now=timezone.now()), today(now=timezone.now()))
