@@ -29,13 +29,16 @@ class RateSum:
 
 @dataclass(frozen=True)
 class InvoiceSums:
-    """net + vat = gross, whole pence. rates: highest first; empty for a shop that is not registered."""
+    """net + vat = gross, whole pence. rates: highest first; empty for a shop that is not registered. deposit_vat: what
+    was due of the deposit the day it was paid.
+    """
 
     net: Decimal
     vat: Decimal
     gross: Decimal
     deposit: Decimal
     rates: tuple[RateSum, ...]
+    deposit_vat: Decimal = NOTHING
 
     @property
     def left(self) -> Decimal:

@@ -45,7 +45,8 @@ class Owed:
 
 
 def frozen_sums(invoice: Invoice) -> InvoiceSums:
-    return InvoiceSums(invoice.net, invoice.vat, invoice.gross, invoice.deposit, frozen_rates(invoice))
+    rates = frozen_rates(invoice)
+    return InvoiceSums(invoice.net, invoice.vat, invoice.gross, invoice.deposit, rates, invoice.deposit_vat)
 
 
 def frozen_rates(invoice: Invoice) -> tuple[RateSum, ...]:

@@ -1,4 +1,6 @@
-"""Several people give back one kept deposit at the same moment, on both databases: never more than was kept."""
+"""Several people give back one kept deposit, or credit one invoice, at the same moment, on both databases: never more
+than was kept, never more than is left.
+"""
 
 from __future__ import annotations
 
@@ -41,6 +43,30 @@ except BadInput as trouble:
     print("REFUSED", trouble.found)
 """
 
+SOLD = """
+from decimal import Decimal
+from django.utils import timezone
+from jobs.changes.counter_sales import Sold, sell
+from tests.factories import garage
+line = Sold("Spark plug", Decimal(1), Decimal("30.00"))
+sell(lines=[line], buyer_name="", buyer_address="", how="cash", by=garage.boss(), now=timezone.now())
+"""
+CREDIT = """
+from decimal import Decimal
+from django.utils import timezone
+from garage.core.errors import BadInput
+from garage.models.people import Person
+from jobs.changes import credit_notes
+from jobs.models.book import Invoice
+sold, by = Invoice.objects.get(visit=None, credit_note=None), Person.objects.filter(role="boss").first()
+together()
+try:
+    credit_notes.credit(sold, amounts={1: Decimal("20.00")}, how="cash", why="Brought back.", by=by, now=timezone.now())
+    print("GAVE")
+except BadInput as trouble:
+    print("REFUSED", trouble.found)
+"""
+
 
 @pytest.mark.parametrize("kind", ["sqlite", "postgresql"])
 def test_no_more_goes_back_than_was_kept_when_several_give_it_back_at_once(kind, new_garage):
@@ -52,3 +78,8 @@ def test_no_more_goes_back_than_was_kept_when_several_give_it_back_at_once(kind,
         assert garage.rows("select number from jobs_invoice order by number") == [(1,), (2,)]
         paid = garage.rows("select cast(amount as text) from jobs_payment order by id")
         assert [float(amount) for (amount,) in paid] == [30, -20]
+        garage.shell(SOLD)
+        said = sorted(words.split()[-1] for words in garage.at_once([CREDIT] * PEOPLE))
+        assert said == ["GAVE", *["£20.00"] * (PEOPLE - 1)]
+        paid = garage.rows("select cast(amount as text) from jobs_payment order by id")
+        assert [float(amount) for (amount,) in paid] == [30, -20, 30, -20]

@@ -48,6 +48,11 @@ def test_the_vat_of_a_period_stands_by_both_schemes(client, invoice):
     assert "Nothing with VAT in this period." in shown(client, "book-vat", first="2020-01-01", last="2020-03-31")
 
 
+def test_the_invoice_shows_the_vat_of_its_deposit_as_accounted_for(client, invoice):
+    said = '<th scope="row">In it, VAT accounted for when it was paid</th><td class="number">£5.00</td>'
+    assert said in shown(client, "invoice", invoice.number)
+
+
 def test_who_owes_what_is_aged_from_the_day_it_is_due(client, invoice):
     page = client.get(reverse("book-owed")).context["page"]
     assert next((band.band, band.left) for band in page.bands) == ("not due yet", Decimal("33.00"))
