@@ -172,10 +172,10 @@ def _left_on(rows: Collection[Invoice]) -> dict[int, Decimal]:
     ids = [row.pk for row in rows]
     off, paid = dict.fromkeys(ids, NOTHING), dict.fromkeys(ids, NOTHING)
     for corrected, gross in CreditNote.objects.filter(corrects__in=ids).values_list("corrects", "invoice__gross"):
-        off[cast("int", corrected)] += gross
+        off[corrected] += gross
     payments = Payment.objects.filter(Q(invoice__in=ids) | Q(invoice__credit_note__corrects__in=ids))
     for own, corrected, amount in payments.values_list("invoice", "invoice__credit_note__corrects", "amount"):
-        counts_on = cast("int", corrected or own)
+        counts_on = corrected or own
         paid[counts_on] = paid.get(counts_on, NOTHING) + amount
     return {row.pk: _left(row, off[row.pk], paid[row.pk]) for row in rows}
 
