@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import itertools
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from _pytest.doctest import DoctestModule
 from celery import current_app
 from django.contrib.auth import user_logged_in
 from django.db import connection
@@ -16,6 +18,7 @@ from django.http import HttpRequest
 from django.test import override_settings
 from django.utils import timezone
 from threadpoolctl import threadpool_limits
+from whitenoise.middleware import WhiteNoiseMiddleware
 
 from garage.core.planning.solving import improving
 from garage.models.sessions import PROVED
@@ -26,6 +29,7 @@ from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, 
 # A plugin of pytest imports NumPy before the settings can say, as they do for a garage, that one thread is enough.
 threadpool_limits(1, user_api="blas")
 
+ASKS_THE_DATABASE = {"db", "transactional_db"}  # pytest-django's fixtures
 KEPT_DRAWERS = {"changes", "models", "reads", "pages", "migrations"}  # what they do must hold on both kinds of database
 
 
@@ -42,14 +46,39 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """What is kept is tested on both databases: whole drawers by their folder, other tests by their own mark.
 
-    Files with a long test come first, or one core would still be at them when the other has done all the rest.
+    A test that may not ask the test database is the same on both. Files with a long test come first, or one core would
+    still be at them when the other has done all the rest.
     """
     for item in items:
-        if KEPT_DRAWERS & set(item.path.parent.parts):
+        if KEPT_DRAWERS & set(item.path.parent.parts) and _may_ask_the_database(item):
             item.add_marker(pytest.mark.both_databases)
     yield  # those that are not asked for go, the rest is shuffled
     long = {item.path for item in items if item.get_closest_marker("long")}
     items.sort(key=lambda item: item.path not in long)
+
+
+def _may_ask_the_database(item: pytest.Item) -> bool:
+    """Any other is stopped by pytest-django when it asks. What starts a garage of its own says itself on which."""
+    return bool(item.get_closest_marker("django_db") or ASKS_THE_DATABASE & set(getattr(item, "fixturenames", ())))
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collection() -> Iterator[object]:
+    """What is made while tests are collected stays to the end: the collector of garbage need never look through it."""
+    gc.disable()
+    done = yield
+    gc.freeze()
+    gc.enable()
+    return done
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_collect_file(file_path: Path) -> Iterator[object]:
+    """Examples stand in the rooms' code, not in tests. A helper is still read in, so one that cannot be is noticed."""
+    found = yield
+    if not file_path.name.startswith("test_"):
+        return found
+    return [each for each in found if not isinstance(each, DoctestModule)]
 
 
 @pytest.fixture(autouse=True, scope="session")
@@ -68,6 +97,25 @@ def _whoever_is_logged_in_by_force_has_just_given_their_password() -> None:
         request.session[PROVED] = timezone.now().isoformat()
 
     user_logged_in.connect(proved, weak=False)
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _static_files_are_looked_for_once() -> Iterator[None]:
+    """Each browser of a test has middleware of its own, which would look for all of them again."""
+    kept: dict[str, object] = {}
+    look = WhiteNoiseMiddleware.add_files_from_finders
+
+    def looked_for_once(self: WhiteNoiseMiddleware) -> None:
+        if not kept:
+            others, self.files = self.files, {}
+            look(self)
+            kept.update(self.files)
+            self.files = others
+        self.files |= kept
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WhiteNoiseMiddleware, "add_files_from_finders", looked_for_once)
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

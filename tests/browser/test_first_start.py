@@ -13,6 +13,7 @@ from tests.browser.conftest import CHROMIUM, QUIET, Started
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
+from tests.prepared import copied
 
 pytestmark = pytest.mark.long
 
@@ -36,9 +37,13 @@ def code_in_the_terminal(live: servers.LiveTickover) -> str:
 
 
 @pytest.mark.parametrize("has_script", [True, False], ids=["with a script", "without JavaScript"])
-def test_an_empty_garage_is_led_to_its_first_sold_roller_time(has_script: bool, tmp_path: Path):
+def test_an_empty_garage_is_led_to_its_first_sold_roller_time(has_script: bool, tmp_path: Path, prepared_data: Path):
     look = is_clean if has_script else lambda hand: None  # axe is a script
-    with servers.live_tickover(tmp_path / "var") as live, sync_playwright() as playwright:
+    data = tmp_path / "var"  # from nothing at all, and once more from a database that is made and empty
+    with (
+        servers.live_tickover(data if has_script else copied(prepared_data, data)) as live,
+        sync_playwright() as playwright,
+    ):
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=[f"--{flag}" for flag in QUIET])
         started = Started(live, browser)
         ways = {"viewport": PHONE, "java_script_enabled": has_script}
