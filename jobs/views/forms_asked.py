@@ -53,11 +53,16 @@ class AskForm(KeyedForm):
         self.fields["photos"].choices = choices  # type: ignore[attr-defined]  # to django-stubs a plain Field
 
 
+class PersonChoice(forms.ModelChoiceField):  # type: ignore[type-arg]  # in Django itself it takes none
+    def label_from_instance(self, obj: Person) -> str:
+        return obj.name
+
+
 class PhoneAnswerForm(forms.Form):
     """What the owner said on the telephone."""
 
     answer = forms.ChoiceField(label="What the owner said", choices=[("", "choose"), *ANSWERS])
-    heard_by = forms.ModelChoiceField(Person.objects.none(), label="Who heard it")
+    heard_by = PersonChoice(Person.objects.none(), label="Who heard it")
     heard_at = forms.DateTimeField(
         label="When", widget=forms.DateTimeInput({"type": "datetime-local"}, format="%Y-%m-%dT%H:%M")
     )

@@ -153,3 +153,15 @@ def test_an_invoice_above_it_is_not_offered_until_somebody_says_why(client, visi
 def test_a_mechanic_lets_nothing_through(client, visit):
     client.force_login(garage.person())
     assert client.get(reverse("invoice-above", args=[visit.number])).status_code == 403
+
+
+def test_what_a_photo_shows_stands_below_it_and_one_that_was_shown_is_not_offered_for_deleting(client, visit, by):
+    kept, shown = (
+        photos.add(visit, photo=upload(), taken_for="card", words=words, by=by, now=timezone.now())
+        for words in ("Left side", "Hooked teeth")
+    )
+    asked(visit, by, photos=[shown.pk])
+    page = client.get(reverse("card", args=[visit.number])).text
+    assert '<p class="caption">Hooked teeth</p>' in page
+    assert reverse("photo-delete", args=[kept.pk]) in page
+    assert reverse("photo-delete", args=[shown.pk]) not in page
