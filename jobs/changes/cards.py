@@ -98,7 +98,7 @@ def reading(
     Of a known kind the value after counts, or the one before if there is no other.
     """
     if not before and not after:
-        raise BadInput("reading", None, "a value before, a value after, or both")
+        raise BadInput("reading", None, "a value as found, one as left, or both")
     line = {"what": CardLine.READING, "before": before, "after": after, "rpm": rpm}
     if not of:
         return _line(visit, by, **line, words=words, unit=unit, now=now)

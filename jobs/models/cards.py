@@ -45,7 +45,7 @@ class Labour(models.Model):
 
 
 class CardLine(models.Model):
-    """One entry on the card: work done, a note, jets in and out, a reading before and after, a part, or a test ride."""
+    """One entry on the card: work done, a note, jets in and out, a reading, a part, or a test ride."""
 
     WORK, NOTE, JET, READING, PART, RIDE = "work", "note", "jet", "reading", "part", "ride"
 

@@ -181,7 +181,7 @@ def comes_off_the_rollers(stage: Stage, at: datetime) -> None:
     stage.it_is(at)
     mechanic.opens(f"/visits/{stage.number}/card/")
     _writes(mechanic, reading={"of": "", "words": "best pull", "after": facts.power, "unit": "kW"})
-    best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW after", facts.power)
+    best = read_back("power", "the card", mechanic.page.text, r"best pull: ([\d.]+) kW", facts.power)
     _ends(mechanic, "set-up")
     stage.tell.says("Its best pull: {} kW, with the jets it came with.", best)
 

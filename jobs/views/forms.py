@@ -113,11 +113,14 @@ class ReadingForm(CardLineForm):
         initial=KINDS[0].id,
         label="What was read",
         choices=[*((kind.id, kind.say) for kind in KINDS), ("", "something else, in words below")],
-        help_text="All but the last go on to the judgement and the gate: they are not typed there again.",
+        help_text="One reading at one speed: timing at tickover and at peak revs are two. All but the last go on "
+        "to the judgement and the gate: they are not typed there again.",
     )
     words = forms.CharField(max_length=160, required=False, label="In your own words")
-    before = forms.CharField(max_length=30, required=False, label="Before")
-    after = forms.CharField(max_length=30, required=False, label="After")
+    before = forms.CharField(max_length=30, required=False, label="As found")
+    after = forms.CharField(
+        max_length=30, required=False, label="As left", help_text="Read again at the same speed, after the work."
+    )
     unit = forms.CharField(
         max_length=12, required=False, label="Unit", help_text="Empty: degrees BTDC for the strobe, bar for the gauge."
     )

@@ -147,7 +147,7 @@ def test_what_is_written_on_the_card_is_kept_whole_and_noted(what):
         (
             "reading",
             {"before": "", "after": ""},
-            "reading is missing; allowed is a value before, a value after, or both.",
+            "reading is missing; allowed is a value as found, one as left, or both.",
         ),
         ("part", {"quantity": Decimal(0)}, "quantity is 0; allowed is more than 0, at most 9,999."),
         ("part", {"quantity": Decimal(-1)}, "quantity is -1; allowed is more than 0, at most 9,999."),

@@ -10,6 +10,7 @@ from garage.models.trail import TrailRow
 from garage.models.visits import Step, Visit
 from jobs.changes import labour
 from jobs.models.cards import Labour
+from jobs.reads.access import running_clock
 from tests.factories import garage, jobs
 from tests.sentences import check_noted, refuses
 
@@ -175,3 +176,10 @@ def test_a_clock_on_a_closed_card_is_not_put_right():
     card = jobs.closed_card()
     with refuses(f"The card of visit {card.visit.number} is closed: what is on it stays."):
         labour.put_right(jobs.labour(card, minutes=20), minutes=5, by=garage.boss(), now=timezone.now())
+
+
+def test_a_clock_runs_on_while_its_phone_is_flat_and_another_phone_stops_it():
+    visit, by, began_at = jobs.visit_here(), garage.person(), timezone.now() - timedelta(hours=2)
+    labour.start(visit, by=by, now=began_at)
+    labour.stop(running_clock(by), by=by, now=timezone.now())
+    assert Labour.objects.get().ended_at - began_at >= timedelta(hours=2)

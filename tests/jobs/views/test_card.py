@@ -81,7 +81,13 @@ def test_all_kinds_of_lines_are_written_and_shown(client, mechanic):
     )
     assert answer["Location"] == f"{reverse('card', args=[visit.number])}#hand"
     text = page(client, visit).text
-    for said in ("Pickup levelled", "Note: Plug wet", "98 out, 102 in", "0.9 mm before, 0.6 mm after", "£6.20 each"):
+    for said in (
+        "Pickup levelled",
+        "Note: Plug wet",
+        "98 out, 102 in",
+        "0.9 mm as found, 0.6 mm as left",
+        "£6.20 each",
+    ):
         assert said in text
     part = CardLine.objects.get(what="part")
     assert (part.quantity, part.price_each) == (Decimal("2.00"), Decimal("6.20"))
@@ -104,7 +110,7 @@ def test_a_price_that_cannot_be_read_keeps_what_was_typed(client, mechanic):
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ({"reading-words": "Plug gap"}, "a value before, a value after, or both"),
+        ({"reading-words": "Plug gap"}, "a value as found, one as left, or both"),
         ({"part-words": "Cap", "part-quantity": "0", "part-price_each": "1"}, ""),
         ({"note-words": "x" * 201}, ""),
     ],
