@@ -7,7 +7,7 @@ ID = models.BigAutoField(auto_created=True, primary_key=True, serialize=False, v
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0016_consents")]
+    dependencies = [("jobs", "0017_parts")]
 
     operations = [
         migrations.CreateModel(

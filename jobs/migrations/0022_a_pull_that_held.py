@@ -10,7 +10,7 @@ ONCE_STRUCK = "OLD.struck_at IS NOT NULL OR NEW.struck_at IS NULL"
 
 
 class Migration(migrations.Migration):
-    dependencies = [("jobs", "0013_runs")]
+    dependencies = [("jobs", "0021_chain_of_what_stands")]
 
     operations = [
         *allow_changes("jobs_run", message=MESSAGE, when=ONCE_STRUCK, changes=("UPDATE",)),
