@@ -31,7 +31,11 @@ REASONS = (  # files, names, who uses them
     ("*/number_field.py", "default_error_messages", "Django's forms"),
     ("*/day_field.py", "default_error_messages", "Django's forms"),
     ("*/middleware.py", "process_view", "Django calls it before the view"),
-    ("*/forms*.py", "widgets field_order default_error_messages queryset required help_text", "Django's forms"),
+    (
+        "*/forms*.py",
+        "clean_heard_at label_from_instance widgets field_order default_error_messages queryset required help_text",
+        "Django's forms",
+    ),
     ("*/uploads.py", "receive_data_chunk file_complete file_size", "Django calls its upload handlers"),
     ("*/decoding/*.py", "pts bit_rate", "the codecs' frames and streams carry it"),
     ("*/models/sessions.py", "get_session_store_class get_model_class create_model_instance", "Django's sessions"),
