@@ -46,10 +46,10 @@ except BadInput as trouble:
 SOLD = """
 from decimal import Decimal
 from django.utils import timezone
+from garage.models.people import Person
 from jobs.changes.counter_sales import Sold, sell
-from tests.factories import garage
-line = Sold("Spark plug", Decimal(1), Decimal("30.00"))
-sell(lines=[line], buyer_name="", buyer_address="", how="cash", by=garage.boss(), now=timezone.now())
+line, by = Sold("Spark plug", Decimal(1), Decimal("30.00")), Person.objects.get(role="boss")
+sell(lines=[line], buyer_name="", buyer_address="", how="cash", by=by, now=timezone.now())
 """
 CREDIT = """
 from decimal import Decimal
@@ -58,7 +58,7 @@ from garage.core.errors import BadInput
 from garage.models.people import Person
 from jobs.changes import credit_notes
 from jobs.models.book import Invoice
-sold, by = Invoice.objects.get(visit=None, credit_note=None), Person.objects.filter(role="boss").first()
+sold, by = Invoice.objects.get(visit=None, credit_note=None), Person.objects.get(role="boss")
 together()
 try:
     credit_notes.credit(sold, amounts={1: Decimal("20.00")}, how="cash", why="Brought back.", by=by, now=timezone.now())
