@@ -2,8 +2,9 @@
 
     python -m tests.bench.yard [--file NOTE] [--kept FOLDER] [SET ...]
 
-A set is domain:clips:seed, `own wide:294:63`; or, with --kept, the name of a folder that tests/revouts/domains.py kept.
-Without any it is REPORTED. Domains that need sounds from beside the project are said to be missing where they are.
+A set is domain:clips:seed, `own wide:294:63`. With --kept its clips come from own_wide-63 in that folder, as
+tests/revouts/domains.py kept them. Without any it is REPORTED, whose seeds nothing was fitted or chosen on. Domains
+that need sounds from beside the project are said to be missing where they are.
 """
 
 from __future__ import annotations
@@ -18,8 +19,9 @@ import numpy as np
 from tests.bench.figures import NOT_ANSWERABLE, Measured, calibration, figures
 from tests.bench.hearing_measured import Labels, measured_clip
 from tests.revouts.domains import Example, examples, kept
+from tests.revouts.sets import REPORT
 
-REPORTED = ("own old:220:52", "own wide:294:63", "foreign:300:9", "saws:260:73")
+REPORTED = (f"own old:220:{REPORT.seed}", "own wide:231:63", "foreign:300:9", "saws:200:73")
 NO_NOISE_DB = 99.0
 GOOD_DB, INDOORS_DB = 10.0, 0.0
 FIGURES = {
@@ -120,10 +122,11 @@ def note(sets: dict[str, list[Measured]]) -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
-def _clips(name: str, folder: Path | None) -> Iterator[Example]:
-    if folder is not None:
-        return kept(folder / name)
+def clips_named(name: str, folder: Path | None) -> Iterator[Example]:
+    """The clips of a set, from a folder of kept ones if one is given."""
     domain, count, seed = name.split(":")
+    if folder is not None:
+        return kept(folder / f"{domain.replace(' ', '_')}-{seed}")
     return examples(domain, int(count), int(seed))
 
 
@@ -133,7 +136,7 @@ def main(words: Sequence[str]) -> None:
     parser.add_argument("--kept", type=Path)
     parser.add_argument("--file", type=Path)
     given = parser.parse_args(words)
-    text = note({name: heard(_clips(name, given.kept)) for name in given.sets})
+    text = note({name: heard(clips_named(name, given.kept)) for name in given.sets})
     sys.stdout.write(text)
     if given.file:
         given.file.write_text(text, encoding="utf-8")
