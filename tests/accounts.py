@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
-from jobs.core.book.journal import Entry
+from jobs.core.book.journal import JournalEntry
 
 
-def balances(entries: Iterable[Entry]) -> dict[str, Decimal]:
+def balances(entries: Iterable[JournalEntry]) -> dict[str, Decimal]:
     """Debits less credits, by account."""
     sums: dict[str, Decimal] = {}
     for entry in entries:

@@ -12,7 +12,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.changes.mail import messages
-from garage.changes.visit import photos as visit_photos
+from garage.changes.visit import photos
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
@@ -121,7 +121,7 @@ def _asked(
     visit: Visit,
     words: str,
     price: Decimal,
-    photos: Sequence[int],
+    photo_ids: Sequence[int],
     photo: UploadedFile[bytes] | None,
     *,
     replaces: Consent | None,
@@ -130,16 +130,16 @@ def _asked(
 ) -> Consent:
     words = _checked(words, price)
     visit = cards.opened(visit, by=by, now=now).visit
-    chosen = _chosen(visit, photos)
+    chosen = _chosen(visit, photo_ids)
     if photo:
-        chosen += [visit_photos.add(visit, photo=photo, taken_for="card", words="", by=by, now=now)]
+        chosen += [photos.add(visit, photo=photo, taken_for="card", words="", by=by, now=now)]
     if len(chosen) > MOST_PHOTOS:
         raise BadInput("Photos", len(chosen), f"at most {MOST_PHOTOS}")
-    shown = [{"id": row.pk, "sha256": visit_photos.sha256_of(row), "words": row.words} for row in chosen]
+    shown = [{"id": row.pk, "sha256": photos.sha256_of(row), "words": row.words} for row in chosen]
     consent = Consent.objects.create(
         visit=visit, words=words, price=price, photos=shown, asked_at=now, asked_by=by, replaces=replaces
     )
-    visit_photos.shown(chosen, now=now)
+    photos.shown(chosen, now=now)
     _mail(consent, visit, now)
     did = f"asked the owner anew, {pounds_words(price)}" if replaces else f"asked the owner, {pounds_words(price)}"
     trail.about_visit(visit, f"{did}: {words}", by=by, now=now, consent=consent.pk)
@@ -155,10 +155,10 @@ def _checked(words: str, price: Decimal) -> str:
     return words
 
 
-def _chosen(visit: Visit, photos: Sequence[int]) -> list[Photo]:
+def _chosen(visit: Visit, photo_ids: Sequence[int]) -> list[Photo]:
     """In the order in which they were taken."""
-    found = list(Photo.objects.filter(visit=visit, pk__in=photos))
-    if len(found) != len(set(photos)):
+    found = list(Photo.objects.filter(visit=visit, pk__in=photo_ids))
+    if len(found) != len(set(photo_ids)):
         raise BadInput("Photos", None, "photos of this visit that are still there: choose again")
     return found
 

@@ -24,6 +24,7 @@ from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_of
 from jobs.reads.advances import advance_vat
+from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
 NOT_REGISTERED = "Not registered for VAT"
@@ -45,25 +46,19 @@ def issue(
             raise Refused(f"Visit {visit.number} already has an invoice: number {issued.number}.")
         shop = the_shop()
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
-        if draft.trouble:
-            raise Refused(draft.trouble)
-        if draft.totals is None:
-            raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
-        if why := too_much(draft.totals):
-            raise Refused(why)
+        totals = _totals_to_charge(draft)
         check_agreed(visit, shop, draft)
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
             raise BadInput("address", None, FULL_NEEDS_ADDRESS)
-        buyer = buyer_of(visit, address)
         invoice = write_invoice(
             draft.rows,
-            draft.totals,
+            totals,
             shop,
             seller=to_invoice.seller_of(shop),
             visit=visit,
             supplied_at=closed_at,
-            buyer=buyer,
+            buyer=buyer_of(visit, address),
             by=by,
             now=now,
             exempt_why=draft.exempt_why,
@@ -78,6 +73,16 @@ def issue(
         )
         wake("jobs.tasks.make_papers")
         return invoice
+
+
+def _totals_to_charge(draft: InvoiceDraft) -> Totals:
+    if draft.trouble:
+        raise Refused(draft.trouble)
+    if draft.totals is None:
+        raise Refused("There is nothing to charge on this card: no session, no labour, no parts.")
+    if why := too_much(draft.totals):
+        raise Refused(why)
+    return draft.totals
 
 
 def _closed_card(visit: Visit) -> tuple[Card, datetime]:
@@ -124,7 +129,7 @@ def write_invoice(
         issued_by=by,
         seller=seller,
         buyer=buyer,
-        machine=" ".join(filter(None, [visit.machine.words, visit.machine.registration])) if visit else "",
+        machine=_machine_words(visit) if visit else "",
         net=totals.net,
         vat=totals.vat,
         gross=totals.gross,
@@ -135,13 +140,21 @@ def write_invoice(
         deposit_vat=deposit_vat,
         payment_words=shop.payment_words,
     )
+    _freeze(invoice, rows, now=now)
+    return invoice
+
+
+def _machine_words(visit: Visit) -> str:
+    return " ".join(filter(None, [visit.machine.words, visit.machine.registration]))
+
+
+def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetime) -> None:
     numbered = enumerate(rows, start=1)
     lines = InvoiceLine.objects.bulk_create(InvoiceLine(invoice=invoice, index=index, **row) for index, row in numbered)
     invoice.frozen_at = now
     invoice.save(update_fields=["frozen_at"])
     chain.link(invoice, lines, series=INVOICES)
     Paper.objects.create(invoice=invoice, wanted_at=now)
-    return invoice
 
 
 def buyer_of(visit: Visit, address: str) -> dict[str, object]:

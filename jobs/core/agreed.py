@@ -16,7 +16,7 @@ NOTHING = Decimal("0.00")
 LONGEST_ASKED, LONGEST_WHY = 1000, 200  # characters
 
 
-class Standing(Enum):
+class AskedState(Enum):
     """Where a request to the owner stands. The value is in words."""
 
     OPEN = "not answered yet"
@@ -69,29 +69,29 @@ class Agreed:
         )
 
 
-def standing(*, answer: str, is_replaced: bool, is_over: bool) -> Standing:
+def standing(*, answer: str, is_replaced: bool, is_over: bool) -> AskedState:
     """answer: "yes", "no", "lapsed" or empty. is_over: the card is closed, or the visit.
 
     >>> standing(answer="", is_replaced=False, is_over=True).value
     'not answered before the work was over'
     """
     if answer:
-        return {"yes": Standing.YES, "no": Standing.NO, "lapsed": Standing.LAPSED}[answer]
+        return {"yes": AskedState.YES, "no": AskedState.NO, "lapsed": AskedState.LAPSED}[answer]
     if is_replaced:
-        return Standing.REPLACED
-    return Standing.LAPSED if is_over else Standing.OPEN
+        return AskedState.REPLACED
+    return AskedState.LAPSED if is_over else AskedState.OPEN
 
 
-def why_not_answer(number: int, stands: Standing, telephone: str) -> str:
+def why_not_answer(number: int, stands: AskedState, telephone: str) -> str:
     """Why this request takes no answer. Empty if it does.
 
-    >>> why_not_answer(41, Standing.OPEN, "01632 960100")
+    >>> why_not_answer(41, AskedState.OPEN, "01632 960100")
     ''
     """
-    if stands is Standing.REPLACED:
+    if stands is AskedState.REPLACED:
         return "The price has changed since, so it was asked anew: answer that one."
-    if stands in {Standing.YES, Standing.NO}:
+    if stands in {AskedState.YES, AskedState.NO}:
         return f"It was answered already: {stands.value}. To change that, ring {telephone} about visit {number}."
-    if stands is Standing.LAPSED:
+    if stands is AskedState.LAPSED:
         return f"The work on visit {number} is over, so there is nothing to answer any more."
     return ""

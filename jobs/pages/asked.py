@@ -10,7 +10,7 @@ from decimal import Decimal
 from garage.core import states
 from garage.models.shop import Shop
 from garage.models.visits import Photo, Visit
-from jobs.core.agreed import NOTHING, Agreed, Standing
+from jobs.core.agreed import NOTHING, Agreed, AskedState
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice
@@ -23,15 +23,15 @@ class AskedShown:
     """A request with where it stands. photos: those shown with it."""
 
     consent: Consent
-    standing: Standing
+    standing: AskedState
 
     @property
     def is_open(self) -> bool:
-        return self.standing is Standing.OPEN
+        return self.standing is AskedState.OPEN
 
     @property
     def is_answered(self) -> bool:
-        return self.standing in {Standing.YES, Standing.NO}
+        return self.standing in {AskedState.YES, AskedState.NO}
 
     @property
     def new_one(self) -> Consent | None:

@@ -10,7 +10,7 @@ from django.http import Http404
 
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Photo, Visit
-from jobs.core.agreed import NOTHING, Agreed, Standing, standing
+from jobs.core.agreed import NOTHING, Agreed, AskedState, standing
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads.to_invoice import InvoiceDraft
@@ -38,7 +38,7 @@ def photo_shown_or_404(consent: Consent, photo_id: int) -> Photo:
     return found
 
 
-def standing_of(consent: Consent, *, is_over: bool) -> Standing:
+def standing_of(consent: Consent, *, is_over: bool) -> AskedState:
     """is_over: the card is closed, or the visit."""
     return standing(answer=consent.answer, is_replaced=consent.is_replaced, is_over=is_over)
 

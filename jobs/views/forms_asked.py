@@ -13,6 +13,7 @@ from django.utils.datastructures import MultiValueDict
 from garage.changes.visit.photos import ALLOWED
 from garage.models.people import Person
 from garage.models.visits import Photo
+from garage.reads.people import who_works_here
 from garage.views.answers import ButtonForm
 from jobs.core.agreed import LONGEST_ASKED, LONGEST_WHY
 from jobs.models.consents import Consent
@@ -70,8 +71,7 @@ class PhoneAnswerForm(forms.Form):
     def __init__(self, data: Mapping[str, Any] | None = None, *, by: Person, now: datetime) -> None:
         super().__init__(data, initial={"heard_by": by.pk, "heard_at": now})
         self.now = now
-        people = Person.objects.filter(is_active=True).order_by("first_name", "username")
-        self.fields["heard_by"].queryset = people  # type: ignore[attr-defined]  # to django-stubs a plain Field
+        self.fields["heard_by"].queryset = who_works_here()  # type: ignore[attr-defined]  # to django-stubs a plain Field
 
     def clean_heard_at(self) -> datetime:
         """The minute that it is now has begun already."""

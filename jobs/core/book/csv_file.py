@@ -6,13 +6,13 @@ import csv
 import io
 from collections.abc import Iterable
 
-from jobs.core.book.journal import Entry
+from jobs.core.book.journal import JournalEntry
 
 COLUMNS = ("date", "document", "account", "debit", "credit")
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")  # what a spreadsheet would work out instead of showing
 
 
-def journal_csv(entries: Iterable[Entry]) -> str:
+def journal_csv(entries: Iterable[JournalEntry]) -> str:
     """Lines end in CR LF, amounts have a point and two decimals, an empty amount is left out.
 
     >>> journal_csv([])

@@ -15,7 +15,7 @@ MONEY = {"cash": "Cash", "card": "Card machine", "transfer": "Bank"}
 
 
 @dataclass(frozen=True)
-class Entry:
+class JournalEntry:
     """One line of the journal: on, of which document (such as "Invoice 12"), to which account. One of debit and credit
     is 0, neither is below 0.
     """
@@ -27,7 +27,7 @@ class Entry:
     credit: Decimal
 
 
-def journal(papers: Iterable[PaperFacts], payments: Iterable[PaymentFacts]) -> list[Entry]:
+def journal(papers: Iterable[PaperFacts], payments: Iterable[PaymentFacts]) -> list[JournalEntry]:
     """By day, papers before the money of that day. Nothing that comes to 0 stands in it.
 
     >>> day = date(2026, 3, 2)
@@ -40,14 +40,14 @@ def journal(papers: Iterable[PaperFacts], payments: Iterable[PaymentFacts]) -> l
     return [entry for *_, entries in sorted(dated, key=lambda each: each[:3]) for entry in entries]
 
 
-def _of_paper(paper: PaperFacts) -> list[Entry]:
+def _of_paper(paper: PaperFacts) -> list[JournalEntry]:
     name = f"{'Invoice' if paper.corrects is None else 'Credit note'} {paper.number}"
     sold = [(_sales(rate.percent, rate.category), -rate.net) for rate in paper.rates] or [(SALES, -paper.net)]
     deposit = [(HELD, paper.deposit - paper.deposit_vat), (VAT, paper.deposit_vat), (OWED, -paper.deposit)]
     return _entries(paper.issued_on, name, [(OWED, paper.gross), *sold, (VAT, -paper.vat), *deposit])
 
 
-def _of_payment(paid: PaymentFacts) -> list[Entry]:
+def _of_payment(paid: PaymentFacts) -> list[JournalEntry]:
     money = MONEY.get(paid.how, paid.how), paid.amount
     if paid.paper is not None:
         return _entries(paid.on, paid.about, [money, (OWED, -paid.amount)])
@@ -59,7 +59,9 @@ def _sales(percent: str, category: str) -> str:
     return f"{SALES}, exempt" if category == "E" else f"{SALES} at {Decimal(percent).normalize():f}%"
 
 
-def _entries(on: date, document: str, moves: Iterable[tuple[str, Decimal]]) -> list[Entry]:
+def _entries(on: date, document: str, moves: Iterable[tuple[str, Decimal]]) -> list[JournalEntry]:
     return [
-        Entry(on, document, account, max(amount, NOTHING), max(-amount, NOTHING)) for account, amount in moves if amount
+        JournalEntry(on, document, account, max(amount, NOTHING), max(-amount, NOTHING))
+        for account, amount in moves
+        if amount
     ]

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.core.agreed import Agreed, Standing, standing, why_not_answer
+from jobs.core.agreed import Agreed, AskedState, standing, why_not_answer
 
 
 def agreed(**given):
@@ -43,15 +43,15 @@ def test_what_was_let_through_takes_nothing_from_what_was_agreed():
 @pytest.mark.parametrize(
     ("answer", "is_replaced", "is_over", "stands"),
     [
-        ("", False, False, Standing.OPEN),
-        ("", True, False, Standing.REPLACED),
-        ("", False, True, Standing.LAPSED),
-        ("", True, True, Standing.REPLACED),
-        ("yes", False, True, Standing.YES),
-        ("no", False, False, Standing.NO),
-        ("lapsed", False, False, Standing.LAPSED),
+        ("", False, False, AskedState.OPEN),
+        ("", True, False, AskedState.REPLACED),
+        ("", False, True, AskedState.LAPSED),
+        ("", True, True, AskedState.REPLACED),
+        ("yes", False, True, AskedState.YES),
+        ("no", False, False, AskedState.NO),
+        ("lapsed", False, False, AskedState.LAPSED),
     ],
 )
 def test_a_request_stands_where_answer_and_card_say(answer, is_replaced, is_over, stands):
     assert standing(answer=answer, is_replaced=is_replaced, is_over=is_over) is stands
-    assert bool(why_not_answer(41, stands, "01632 960100")) is (stands is not Standing.OPEN)
+    assert bool(why_not_answer(41, stands, "01632 960100")) is (stands is not AskedState.OPEN)

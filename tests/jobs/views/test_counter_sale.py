@@ -50,7 +50,7 @@ def test_a_sale_is_a_numbered_invoice_paid_at_once_with_a_paper_and_no_mail(desk
         reverse("book-owed"),
     ]
     assert [desk.get(page).status_code for page in pages] == [200] * 4
-    paper = PdfReader(io.BytesIO(b"".join(desk.get(reverse("invoice-pdf", args=[1])).streaming_content)))
+    paper = PdfReader(io.BytesIO(desk.get(reverse("invoice-pdf", args=[1])).content))
     assert "Spark plug" in paper.pages[0].extract_text()
 
 

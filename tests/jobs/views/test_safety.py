@@ -60,7 +60,7 @@ def test_it_is_printed_on_card_and_invoice_but_not_what_was_told_after_the_invoi
     paper = render_to_string("papers/card.html", {"page": card_page(visit, now=now), "shop": the_shop()})
     assert TYRE in paper
     assert "The chain is slack." in paper
-    monkeypatch.setattr(invoice, "pdf", lambda text: text.encode())
+    monkeypatch.setattr(invoice, "pdf_to_keep", lambda text, inside: text.encode())
     printed = invoice.invoice_pdf(issued).decode()
     assert TYRE in printed
     assert "The chain is slack." not in printed
