@@ -33,7 +33,7 @@ from jobs.core.owner_words import next_words
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
 from jobs.pages.asked import AskedShown, shown
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
-from jobs.reads.book import left_on
+from jobs.reads.book import left_with
 from jobs.reads.consents import asked_of
 
 
@@ -92,6 +92,7 @@ class OwnVisitPage:
 
 def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
     card, invoice = card_of(visit), invoice_of(visit)
+    notes = notes_on(invoice) if invoice else []
     closed = card is not None and card.closed_at is not None
     named = cause_lines(visit) if closed else ()
     sheet = getattr(visit, "sheet", None)
@@ -125,8 +126,8 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         nothing_wrong=card is not None and closed and card.nothing_wrong,
         invoice=invoice,
         kept=kept_deposit_of(visit) if visit.state in states.OVER and not visit.deposit_paid and not invoice else None,
-        left=left_on(invoice) if invoice else NOTHING,
-        notes=notes_on(invoice) if invoice else [],
+        left=left_with(invoice, invoice.payments.all(), notes) if invoice else NOTHING,
+        notes=notes,
         asked=_asked(visit, closed) if card else [],
         has_report=closed,
     )

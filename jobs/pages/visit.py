@@ -26,13 +26,13 @@ from garage.reads.roller_facts import roller_facts_of
 from garage.reads.safety import safety_remarks_of
 from jobs.core.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
-from jobs.core.sums import left_to_pay
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card
 from jobs.models.parts import PartOrder
 from jobs.pages.road_speed import road_speed_said
 from jobs.pages.stations import gate_is_next, stations_for
-from jobs.reads.access import card_of, invoice_of, kept_deposit_of
+from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
+from jobs.reads.book import left_with
 from jobs.reads.parts import waits_for
 
 TRAIL_SHOWN = 40
@@ -168,7 +168,8 @@ def _wish(visit: Visit, steps: list[Step]) -> Step | None:
 def _left(invoice: Invoice | None, payments: list[Payment]) -> Decimal:
     if invoice is None:
         return NOTHING
-    return left_to_pay(invoice.gross, invoice.deposit, [p.amount for p in payments if p.invoice_id])
+    against = [paid for paid in payments if paid.invoice_id == invoice.pk]
+    return left_with(invoice, against, notes_on(invoice))
 
 
 def _standing(

@@ -33,7 +33,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "search": 7,
     "owner-confirm": 3,
     "owner-report": 10,
-    "owner-visit": 13,  # its judgement, for what pointed to the route; and a time that came free, open for minutes
+    "owner-visit": 14,  # its judgement, for what pointed to the route; a time that came free; its credit notes
     "owner-asked": 5,
     "owner-call-off": 2,
     "owner-move": 13,
@@ -98,7 +98,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
     "visits": 5,
-    "visit": 19,  # what its owner was told about its safety
+    "visit": 20,  # its credit notes; what its owner was told about its safety
     # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and
     # where that can begin; its runs, the units they are shown in and the machine's run before them.
     "card": 23,

@@ -22,7 +22,10 @@ STAYS = (
     *("number", "visit_id", "issued_on", "supplied_on", "issued_at", "issued_by_id", "seller"),
     *("net", "vat", "gross", "vat_by_rate", "deposit", "deposit_vat", "currency", "payment_words"),
 )
-LINE_STAYS = ("index", "quantity", "unit", "price_each", "vat_percent", "vat_category", "net", "vat", "gross")
+LINE_STAYS = (
+    *("index", "quantity", "unit", "price_each", "vat_percent", "vat_category"),
+    *("net", "vat", "gross", "corrects_id"),
+)
 MAY_GO, LINE_MAY_GO = ("buyer", "machine", "exemption_words"), ("words",)
 
 MISSING, TOO_MANY, UNLINKED = "missing", "too many", "unlinked"
