@@ -23,7 +23,6 @@ REASONS = (  # files, names, who uses them
     ("*/apps.py", "*Config verbose_name", "Django looks for a room's configuration in its apps.py"),
     ("*/urls.py", "urlpatterns", "Django's resolver reads it"),
     ("*/migrations/*", "*", "Django finds and runs them"),
-    ("*/lazy_migration.py", "database_forwards to_state", "Django's migrations call it"),
     ("*/management/commands/*", "Command help handle add_arguments requires_*", "Django's way to write a command"),
     ("garage/models/lazy_migration.py", "database_forwards to_state", "Django runs a migration's operations"),
     ("*/models/*", "abstract ordering indexes", "Django's way to describe a table"),
