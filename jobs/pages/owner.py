@@ -101,14 +101,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
     return OwnVisitPage(
         visit=visit,
         arrive_at=arrive_at(visit),
-        says=next_words(
-            visit.state,
-            has_time=bool(visit.starts_at),
-            route=routes.DO_NOT_RUN if visit.is_kept_off else visit.route,
-            sheet_sent=sheet_sent,
-            work_done=closed,
-            choice=visit.choice,
-        ),
+        says=_says(visit, sheet_sent=sheet_sent, work_done=closed),
         pointed=_pointed(visit),
         sheet_url=sheet_address(links.token(visit, links.SHEET)) if links.lives(visit, links.SHEET, now) else "",
         sheet_sent=sheet_sent,
@@ -130,6 +123,17 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         notes=notes,
         asked=_asked(visit, closed) if card else [],
         has_report=closed,
+    )
+
+
+def _says(visit: Visit, *, sheet_sent: bool, work_done: bool) -> str:
+    return next_words(
+        visit.state,
+        has_time=bool(visit.starts_at),
+        route=routes.DO_NOT_RUN if visit.is_kept_off else visit.route,
+        sheet_sent=sheet_sent,
+        work_done=work_done,
+        choice=visit.choice,
     )
 
 

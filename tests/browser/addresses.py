@@ -269,7 +269,7 @@ def held_visit() -> Visit:
 
 
 def _hand_line(visit: Visit, by: Person) -> HandLine:
-    values = {"kind": "goodwill", "words": "For the wait", "quantity": 1, "price_each": 0}
+    values = {"kind": "goodwill", "words": "For the wait", "quantity": 1, "price_each": -1}
     return HandLine.objects.create(visit=visit, at=timezone.now(), by=by, **values)
 
 
