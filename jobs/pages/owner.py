@@ -126,7 +126,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
     )
 
 
-def _says(visit: Visit, *, sheet_sent: bool, work_done: bool) -> str:
+def _says(visit: Visit, *, sheet_sent: bool, work_done: bool) -> tuple[str, ...]:
     return next_words(
         visit.state,
         has_time=bool(visit.starts_at),
