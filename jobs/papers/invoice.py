@@ -14,6 +14,7 @@ from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
 from garage.output.qr import drawn
 from garage.reads.safety import safety_remarks_of
+from jobs.core.book.papers import tax_point
 from jobs.core.documents.cii import FILE_NAME, cii
 from jobs.core.documents.document import Document
 from jobs.models.book import Invoice
@@ -70,6 +71,7 @@ def _values(invoice: Invoice, document: Document | None) -> dict[str, object]:
         "safety": safety,
         "left": totals.left,
         "back": back,
+        "tax_point": tax_point(invoice.issued_on, invoice.supplied_on),
         "due_on": document.due_on if document else None,
         "account": account,
         "account_words": account_words(account.number) if account else "",

@@ -57,13 +57,21 @@ class PaperFacts:
 
     @property
     def tax_point(self) -> date:
-        """The day on which its VAT is due: that of the invoice if it was issued by the fourteenth day after the work
-        was finished, else that of the work. A credit note counts on its own day.
+        """The day on which its VAT is due. A credit note counts on its own day."""
+        return self.issued_on if self.corrects is not None else tax_point(self.issued_on, self.supplied_on)
 
-        Source: VAT Act 1994 section 6(5), HMRC Notice 700 section 14; from memory.
-        """
-        is_in_time = self.supplied_on <= self.issued_on <= self.supplied_on + LATEST_AFTER_SUPPLY
-        return self.issued_on if self.corrects is not None or is_in_time else self.supplied_on
+
+def tax_point(issued_on: date, supplied_on: date) -> date:
+    """The day on which an invoice's VAT is due: its own if it was issued by the fourteenth day after the work was
+    finished, else that of the work.
+
+    Source: VAT Act 1994 section 6(5), HMRC Notice 700 section 14; from memory.
+
+    >>> tax_point(date(2026, 3, 10), date(2026, 2, 24)), tax_point(date(2026, 3, 10), date(2026, 2, 23))
+    (datetime.date(2026, 3, 10), datetime.date(2026, 2, 23))
+    """
+    is_in_time = supplied_on <= issued_on <= supplied_on + LATEST_AFTER_SUPPLY
+    return issued_on if is_in_time else supplied_on
 
 
 @dataclass(frozen=True)
