@@ -214,6 +214,7 @@ def bytes_of_first_visits(started: Started, paths: list[str]) -> dict[str, int]:
         opened = {path: first_visit(started, windows, path) for path in paths}
         for path, (page, came) in opened.items():
             page.wait_for_load_state("networkidle")
+            page.evaluate("document.fonts.ready.then(() => 0)")
             sizes = {urlsplit(request.url).path: request.sizes() for request in came}
             weights[path] = sum(size["responseBodySize"] + size["responseHeadersSize"] for size in sizes.values())
             assert len(sizes) > 4, sizes  # style and letters came too

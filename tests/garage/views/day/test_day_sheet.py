@@ -10,7 +10,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.core import states
+from garage.models.shop import Shop
 from garage.models.visits import Step, Visit
+from tests.browser.any_hour import forenoon_zone
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
@@ -34,6 +36,10 @@ def step(mechanic):
 
 def press(client, name, step, **sent):
     return client.post(reverse(name, args=[step.pk]), sent, follow=True)
+
+
+def today():
+    return f"{Shop.objects.get().local_time.day(timezone.now())}"
 
 
 def text_of(answer):
@@ -144,7 +150,8 @@ def test_a_number_that_is_none_sends_back_to_the_day_sheet(client, step, page, n
 
 @pytest.fixture
 def running(client, step, mechanic):
-    """Begun at bench 1, on today's sheet."""
+    """Begun at bench 1, on today's sheet, in a zone where it is forenoon: what is left of it fits before closing."""
+    Shop.objects.update(zone=forenoon_zone(timezone.now()))
     garage.hours_today()
     Visit.objects.filter(pk=step.visit_id).update(starts_at=None, at="", minutes=0)
     press(client, "step-begin", step, station="1")
@@ -155,7 +162,7 @@ def running(client, step, mechanic):
 def test_a_running_step_pauses_with_one_tap_and_the_rest_of_it_can_begin(client, running):
     page = client.get(reverse("day-sheet")).text
     assert reverse("step-pause", args=[running.pk]) in page
-    answer = press(client, "step-pause", running, day=f"{timezone.localdate()}")
+    answer = press(client, "step-pause", running, day=today())
     assert answer.redirect_chain[0][0].endswith("#next")
     rest = Step.objects.get(visit=running.visit, began_at=None, is_check=True)
     assert (rest.minutes, rest.what) == (10, "gate")
@@ -163,7 +170,7 @@ def test_a_running_step_pauses_with_one_tap_and_the_rest_of_it_can_begin(client,
 
 
 def test_a_running_step_that_runs_late_is_given_minutes_with_one_tap(client, running):
-    answer = press(client, "step-late", running, more_min="15", day=f"{timezone.localdate()}")
+    answer = press(client, "step-late", running, more_min="15", day=today())
     assert answer.redirect_chain[0][0].endswith(f"#step-{running.pk}")
     running.refresh_from_db()
     assert running.minutes == 25
@@ -172,7 +179,7 @@ def test_a_running_step_that_runs_late_is_given_minutes_with_one_tap(client, run
 
 @pytest.mark.parametrize(("more", "status"), [("", 422), ("soon", 422), ("7", 422)])
 def test_minutes_that_cannot_be_added_are_refused_in_one_sentence(client, running, more, status):
-    sent, htmx = {"more_min": more, "day": f"{timezone.localdate()}"}, {"HX-Request": "true"}
+    sent, htmx = {"more_min": more, "day": today()}, {"HX-Request": "true"}
     answer = client.post(reverse("step-late", args=[running.pk]), sent, headers=htmx)
     assert answer.status_code == status
     assert "5, 15 or 30" in text_of(answer)
