@@ -11,7 +11,7 @@ from garage.changes.left_over_files import forget_files
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
-from jobs.changes import chain, forgetting, money_forms, papers, reminders, runs
+from jobs.changes import chain, forgetting, papers, reminders, runs, sent_forms
 from jobs.changes.invoices import INVOICES
 from jobs.models.book import Paper
 from jobs.pages.mending import all_troubles
@@ -29,7 +29,7 @@ def make_papers() -> None:
 
 @shared_task(name="jobs.tasks.forget_sent_forms")
 def forget_sent_forms() -> None:
-    money_forms.sweep(now=timezone.now())
+    sent_forms.sweep(now=timezone.now())
 
 
 @shared_task(name="jobs.tasks.look_for_troubles")

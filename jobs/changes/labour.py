@@ -9,7 +9,9 @@ from garage.changes.day.locks import visit_for_change
 from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
+from garage.reads.shop import the_shop
 from jobs.changes import cards
+from jobs.core.tapped import CLOCKS_DIFFER
 from jobs.models.cards import Labour
 from jobs.reads.access import running_clock
 
@@ -21,7 +23,20 @@ def start(visit: Visit, *, by: Person, now: datetime) -> Labour:
         if running := running_clock(by):
             where = running.card.visit
             raise Refused(f"Your clock is running on visit {where.number}, {where.machine.words}: stop it there first.")
+        _check_no_overlap(by, now)
         return _started(visit, by=by, now=now)
+
+
+def _check_no_overlap(by: Person, began_at: datetime) -> None:
+    """Of a start that was tapped earlier and arrives now: the person's clock may have run since, on any card."""
+    rows = Labour.objects.filter(by=by, ended_at__gt=began_at).select_related("card__visit__machine")
+    if ran := rows.order_by("ended_at").last():
+        where, ended_at = ran.card.visit, ran.ended_at or began_at
+        began, ended = (the_shop().local_time.shown(at) for at in (began_at, ended_at))
+        raise Refused(
+            f"Your clock ran on visit {where.number}, {where.machine.words}, until {ended:%H:%M}: "
+            f"one started at {began:%H:%M} would overlap with it."
+        )
 
 
 def start_with_a_step(visit: Visit, *, by: Person, now: datetime) -> None:
@@ -61,7 +76,19 @@ def stop(labour: Labour, *, by: Person, now: datetime) -> None:
         labour = _locked(labour)
         if labour.ended_at:
             raise Refused("This clock has already stopped.")
+        if labour.began_at - now > CLOCKS_DIFFER:
+            began, stop = (the_shop().local_time.shown(at) for at in (labour.began_at, now))
+            raise Refused(f"This clock was started at {began:%H:%M}, after this stop at {stop:%H:%M}: stop it anew.")
         _stopped(labour, by=by, now=now)
+
+
+def stop_own(visit: Visit, *, by: Person, now: datetime) -> None:
+    """Stops by's clock on this visit, for who doesn't know which it is: the page's start may still have waited."""
+    with transaction.atomic():
+        running = running_clock(by)
+        if running is None or running.card.visit_id != visit.pk:
+            raise Refused(f"Your clock isn't running on visit {visit.number}.")
+        stop(running, by=by, now=now)
 
 
 def stop_after(labour: Labour, *, minutes: int, by: Person, now: datetime) -> None:

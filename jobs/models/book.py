@@ -148,7 +148,7 @@ class Paper(models.Model):
 
 
 class SentForm(models.Model):
-    """The key of a form that has moved money: sent again, it moves none. Swept after some months."""
+    """The key of a form that has counted: sent again, it changes nothing. Swept after some months."""
 
     key = models.UUIDField(unique=True)
     visit = models.ForeignKey(Visit, models.CASCADE, null=True, blank=True, related_name="+")

@@ -1,6 +1,7 @@
 """The job card: its page, entries, clock, causes and closing."""
 
 from collections.abc import Callable, Sequence
+from datetime import datetime
 from functools import partial
 from typing import Any
 
@@ -29,6 +30,7 @@ from jobs.reads import access
 from jobs.reads.access import running_clocks
 from jobs.views import forms
 from jobs.views.forms_service import ServiceForm
+from jobs.views.sent import taken_in
 
 Add = tuple[type[forms.CardForm], Callable[..., object]]  # each form, and the change it calls
 
@@ -40,7 +42,9 @@ WRITES: dict[type[forms.CardLineForm], Callable[..., object]] = {
     forms.RideForm: cards.test_ride,
     forms.WorkForm: lambda **given: cards.note(what=CardLine.WORK, **given),
 }
+OWN_CLOCK = 0  # instead of a clock's id: the page's own start may still wait for the signal
 CAUSES: dict[str, Add] = {"cause": (forms.CauseForm, cards.found_cause), "good": (forms.GoodForm, cards.looked_good)}
+AT_THE_TAP = (forms.NoteForm, forms.WorkForm)  # what has waited counts from then; the rest from when it arrives
 NOTHING_FILLED = Unusable("Nothing is filled in yet: write a note, or open part, reading, jet, test ride or work done.")
 
 
@@ -78,12 +82,25 @@ def _part(*, is_ordered: bool, supplier: str, **given: Any) -> object:
     return part_orders.order(supplier=supplier, **given) if is_ordered else cards.part(**given)
 
 
-def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.CardLineForm]) -> bool:
-    def write(form: forms.CardLineForm) -> object:
-        change = partial(WRITES[type(form)], visit=visit, by=request.user, now=request.now, **form.cleaned_data)
-        return carried_out(form, change)
+class _NotWritten(Exception):
+    """Each form says why. Nothing stays of what was to be written, nor the key that came with it."""
 
-    return cards.all_written(partial(write, form) for form in filled)
+
+def _written(request: WorkshopRequest, visit: Visit, filled: Sequence[forms.CardLineForm]) -> bool:
+    def write(form: forms.CardLineForm, at: datetime) -> object:
+        now = at if isinstance(form, AT_THE_TAP) else request.now
+        return carried_out(
+            form, partial(WRITES[type(form)], visit=visit, by=request.user, now=now, **form.cleaned_data)
+        )
+
+    def write_all(at: datetime) -> None:
+        if not cards.all_written(partial(write, form, at) for form in filled):
+            raise _NotWritten
+
+    try:
+        return carried_out(filled[0], taken_in(request, visit, write_all)) is not None
+    except _NotWritten:
+        return False
 
 
 @workshop
@@ -112,15 +129,18 @@ def card_line_strike(request: WorkshopRequest, number: int, line_id: int) -> Htt
 @require_POST
 def card_labour_start(request: WorkshopRequest, number: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    return _pressed(request, visit, lambda: labour.start(visit, by=request.user, now=request.now))
+    return _pressed(request, visit, taken_in(request, visit, lambda at: labour.start(visit, by=request.user, now=at)))
 
 
 @workshop
 @require_POST
 def card_labour_stop(request: WorkshopRequest, number: int, labour_id: int) -> HttpResponse:
     visit = visit_for(request.user, number)
-    clock = access.labour_of(visit, labour_id)
-    return _pressed(request, visit, lambda: labour.stop(clock, by=request.user, now=request.now))
+    if labour_id == OWN_CLOCK:
+        change = partial(labour.stop_own, visit, by=request.user)
+    else:
+        change = partial(labour.stop, access.labour_of(visit, labour_id), by=request.user)
+    return _pressed(request, visit, taken_in(request, visit, lambda at: change(now=at)))
 
 
 @workshop

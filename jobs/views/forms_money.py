@@ -14,7 +14,7 @@ from garage.models.visits import Visit
 from garage.views.answers import CarriedOut, carried_out
 from garage.views.requests import WorkshopRequest
 from jobs.changes.counter_sales import Sold
-from jobs.changes.money_forms import once
+from jobs.changes.sent_forms import once
 from jobs.core.credit import Creditable
 from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
 from jobs.core.invoice import MOST_OF_A_PART

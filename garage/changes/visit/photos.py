@@ -19,6 +19,7 @@ from PIL import Image, ImageOps, UnidentifiedImageError
 from PIL.ImageFile import ImageFile
 
 from garage.changes import trail
+from garage.changes.day.locks import visit_for_change
 from garage.changes.kept_files import gone_without_their_rows
 from garage.core.errors import BadInput, Refused, Unquoted
 from garage.models.people import Person
@@ -79,10 +80,26 @@ def _decoded(picture: ImageFile) -> Image.Image:
     return found
 
 
-def add(visit: Visit, *, photo: UploadedFile[bytes], taken_for: str, words: str, by: Person, now: datetime) -> Photo:
+def add(
+    visit: Visit,
+    *,
+    photo: UploadedFile[bytes],
+    taken_for: str,
+    words: str,
+    key: uuid.UUID | None = None,
+    by: Person,
+    now: datetime,
+) -> Photo:
+    """key: of a form that a phone may send twice. The file is named by it, so the second adds no photo."""
+    name = (key or uuid.uuid4()).hex
     row = Photo(visit=visit, taken_for=taken_for, words=words, at=now, by=by)
+    picture = ContentFile(smaller_and_clean(photo))
     with gone_without_their_rows() as kept, transaction.atomic():
-        row.file.save(f"{uuid.uuid4().hex}.jpg", ContentFile(smaller_and_clean(photo)), save=False)
+        if key:
+            visit_for_change(visit)
+            if come := Photo.objects.filter(visit=visit, file__contains=name).first():
+                return come
+        row.file.save(f"{name}.jpg", picture, save=False)
         kept.append(row.file)
         row.save()
         trail.about_visit(visit, f"photo kept ({taken_for})", by=by, now=now)

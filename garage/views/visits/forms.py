@@ -91,6 +91,7 @@ class PhotoForm(ButtonForm):
     photo = forms.FileField()
     words = forms.CharField(max_length=120, required=False)
     taken_for = forms.ChoiceField(choices=[("take-in", "take-in"), ("gate", "gate"), ("card", "card")])
+    key = forms.UUIDField(required=False)
 
     def trouble(self) -> Showable:
         return BadInput("photo", None, ALLOWED)

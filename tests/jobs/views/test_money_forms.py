@@ -14,7 +14,7 @@ from django.utils import timezone
 from garage.changes.visit import visits
 from garage.core import states
 from garage.core.keeping.periods import SENT_FORMS
-from jobs.changes import invoices, kept_deposits, money_forms, payments
+from jobs.changes import invoices, kept_deposits, payments, sent_forms
 from jobs.models.book import CreditNote, Invoice, Payment, SentForm
 from tests.factories import garage, jobs
 from tests.forms import keyed
@@ -127,7 +127,7 @@ def test_keys_are_forgotten_after_some_months(desk):
     visit, now, by = garage.visit(), timezone.now(), garage.front_desk()
     for at in (now - SENT_FORMS.length, now - SENT_FORMS.length - timedelta(seconds=1)):
         SentForm.objects.create(key=uuid4(), visit=visit, at=at, by=by)
-    money_forms.sweep(now=now)
+    sent_forms.sweep(now=now)
     assert SentForm.objects.get().at == now - SENT_FORMS.length
 
 

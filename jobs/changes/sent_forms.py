@@ -1,4 +1,4 @@
-"""A form that moves money counts once, however often it is sent."""
+"""A form with a key counts once, however often it is sent: one that moves money, or that a phone may send twice."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from jobs.models.book import SentForm
 
 @transaction.atomic
 def once(visit: Visit | None, *, key: UUID, change: Callable[[], object], by: Person, now: datetime) -> bool:
-    """Makes the change, of this visit's money, unless a form with this key has made it already. Whether it did.
+    """Makes the change, of this visit, unless a form with this key has made it already. Whether it did.
 
     visit: None of money over the counter. The second of two presses waits and finds the key, behind the visit's lock or
     behind the key's own row. A change that is refused leaves none, so
