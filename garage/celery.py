@@ -69,6 +69,7 @@ app.conf.update(
         "offer times that came free": {"task": "garage.tasks.offer_freed_times", "schedule": SWEEP_S},
         "free times not paid for": {"task": "garage.tasks.free_unpaid", "schedule": REMINDERS_S},
         "make the day's backup": {"task": "garage.tasks.back_up", "schedule": REMINDERS_S},
+        "make the export that was asked for": {"task": "garage.tasks.make_export", "schedule": SWEEP_S},
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "look for troubles": {"task": "jobs.tasks.look_for_troubles", "schedule": 60.0},

@@ -15,17 +15,21 @@ from garage.changes.day import holds
 from garage.changes.left_over_files import forget_files
 from garage.changes.mail import forgetting, messages
 from garage.changes.people import attempts, log_ins
-from garage.changes.shop import lists
+from garage.changes.shop import exports, lists
 from garage.changes.visit import confirming, offers, owner_choices, visits
 from garage.changes.visit.forgetting import forget_old
+from garage.models.exports import WholeExport
 from garage.models.messages import Message
 from garage.models.shop import Shop
 from garage.models.visits import Photo
 from garage.output.post import Enclosed, Mail, NotSent, hand_over
+from garage.pages.everything import count_everything, write_everything
 from garage.reads.deposits import unpaid_to_free
+from garage.reads.exports import export_path, last_export
 from garage.reads.messages import due
 from garage.reads.shop import shop_or_none, the_shop
 from garage.running.alone import alone
+from garage.running.backups.archive import new_archive
 from garage.running.backups.daily import back_up_if_due
 from garage.wake import wake
 
@@ -75,6 +79,7 @@ def free_lapsed_holds() -> None:
     attempts.sweep(now=now)
     log_ins.sweep(now=now)
     lists.sweep(now=now)
+    exports.sweep(now=now)
 
 
 @shared_task(name="garage.tasks.forget_old_things", time_limit=BACK_UP_LIMIT_S)
@@ -98,6 +103,48 @@ def free_unconfirmed() -> None:
 @shared_task(name="garage.tasks.back_up", time_limit=BACK_UP_LIMIT_S)
 def back_up() -> None:
     back_up_if_due(now=timezone.now())
+
+
+@shared_task(name="garage.tasks.make_export", time_limit=BACK_UP_LIMIT_S)
+def make_export() -> None:
+    """The export of everything that waits: begun anew if the worker that was at it was switched off."""
+    with alone(settings.DATA / "export.lock") as is_alone:
+        export = last_export()
+        if is_alone and export and export.is_waiting:
+            make(export)
+
+
+def make(export: WholeExport) -> None:
+    """A file with its name is whole."""
+    path = export_path(export)
+    unfinished = path.with_name(f"{path.name}.unfinished")
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        unfinished.unlink(missing_ok=True)
+        exports.begun(export, in_all=count_everything())
+        told = OnceASecond(lambda done: exports.got_to(export, done))
+        with new_archive(unfinished) as archive:
+            write_everything(archive, shop_name=the_shop().name, now=timezone.now(), progress=told)
+        unfinished.replace(path)
+    except OSError as trouble:
+        unfinished.unlink(missing_ok=True)
+        exports.failed(export, why=f"It could not be written: {trouble.strerror}.")
+    else:
+        exports.made(export, done=told.last, size_bytes=path.stat().st_size, now=timezone.now())
+
+
+class OnceASecond:
+    """Tells how far something is, seldom enough to cost nothing. last: what it was told last, told on or not."""
+
+    def __init__(self, tell: Callable[[int], object]) -> None:
+        self.last = 0
+        self._tell, self._told_s = tell, time.monotonic()
+
+    def __call__(self, done: int) -> None:
+        self.last = done
+        if time.monotonic() - self._told_s >= 1:
+            self._tell(done)
+            self._told_s = time.monotonic()
 
 
 @shared_task(name="garage.tasks.free_unpaid")

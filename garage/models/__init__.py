@@ -1,6 +1,7 @@
 # Django loads the models through this file: the one __init__ that may hold imports. Import from the modules themselves.
 from garage.models import (  # noqa: F401
     attempts,
+    exports,
     forgetting,
     list_files,
     messages,

@@ -6,7 +6,7 @@ from garage.views.booking import confirm, desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
 from garage.views.lists import from_lists
 from garage.views.owners import own_data, owners
-from garage.views.shop import kinds, packers, people, settings, stations
+from garage.views.shop import everything, kinds, packers, people, settings, stations
 from garage.views.visits import links, photos, safety, standby, take_in, visit, writing
 
 urlpatterns = [
@@ -111,6 +111,10 @@ urlpatterns = [
     path("shop/lists/<int:list_id>/", from_lists.shop_list, name="shop-list"),
     path("shop/lists/<int:list_id>/take/", from_lists.shop_list_take, name="shop-list-take"),
     path("shop/lists/<int:list_id>/forget/", from_lists.shop_list_forget, name="shop-list-forget"),
+    path("shop/everything/", everything.shop_everything, name="shop-everything"),
+    path("shop/everything/ask/", everything.everything_ask, name="everything-ask"),
+    path("shop/everything/take/", everything.everything_take, name="everything-take"),
+    path("shop/everything/forget/", everything.everything_forget, name="everything-forget"),
     path("shop/packers/", packers.shop_packers, name="shop-packers"),
     path("shop/packers/<int:packer_id>/alter/", packers.shop_packer_alter, name="shop-packer-alter"),
     path("shop/packers/<int:packer_id>/remove/", packers.shop_packer_remove, name="shop-packer-remove"),

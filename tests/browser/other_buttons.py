@@ -66,6 +66,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _joins_and_parts,
         _changes_the_shop,
         _takes_in_a_list,
+        _takes_everything_away,
         _changes_a_person,
         _ends_log_ins,
         _lets_through_a_failed_gate,
@@ -256,6 +257,18 @@ def _takes_in_a_list(hand: Hand) -> None:
     hand.goes_to("/shop/machine-kinds/")
     assert "Tarnhow 400" in hand.words
     assert "Ostler 60" not in hand.words
+
+
+def _takes_everything_away(hand: Hand) -> None:
+    hand.goes_to("/shop/everything/")
+    hand.button("Make the file")
+    take = hand.page.get_by_role("button", name="Take it away")
+    expect(take).to_be_visible(timeout=60_000)  # the page looks again by itself, until the worker has made it
+    with hand.page.expect_download() as download:
+        take.click()
+    assert download.value.suggested_filename.startswith("everything-")
+    hand.button("Delete it now")
+    assert "Deleted." in hand.words
 
 
 def _changes_a_person(hand: Hand) -> None:

@@ -89,6 +89,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-machine-kind": 4,
     "shop-lists": 3,
     "shop-list": 5,
+    "shop-everything": 4,
     "shop-packers": 4,
     "shop-rollers": 4,
     "shop-parts": 4,

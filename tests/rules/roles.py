@@ -168,6 +168,11 @@ DEEDS = (
         "what needs mending: disk, database, book, workers, mail server, backups, clips", BOSS_ONLY, ("needs-mending",)
     ),
     Deed(
+        "take away everything that the garage keeps, in one file",
+        BOSS_ONLY,
+        ("shop-everything", "everything-ask", "everything-take", "everything-forget"),
+    ),
+    Deed(
         "the shop: settings, hours, kept free, people, stations, rollers, kinds, lists, parts, packers, messages",
         BOSS_ONLY,
         (
@@ -189,5 +194,5 @@ ASK_ANEW = (
     *("shop-kinds", "shop-kind", "shop-stations", "shop-station-rename", "shop-station-remove"),
     *("shop-people", "shop-person", "shop-person-hours", "shop-person-away", "shop-person-there"),
     *("shop-person-log-ins", "log-in-end", "log-ins-end", "second-factor"),
-    *("shop-station-feed", "shop-wall", "account-feed", "visit-link-revoke"),
+    *("shop-station-feed", "shop-wall", "account-feed", "visit-link-revoke", "everything-ask", "everything-take"),
 )

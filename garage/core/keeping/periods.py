@@ -60,6 +60,7 @@ SESSIONS = Period(14, "day")  # since it was last used: a phone on the bench sta
 ATTEMPTS = Period(1, "day")
 HOLD_COUNTS = Period(1, "hour")
 SENT_FORMS = Period(90, "day")  # nobody sends a form that has stood open for longer; common practice, no source
+WHOLE_EXPORTS = Period(1, "day")  # it holds everything: no longer than somebody needs to take it away
 LISTS = Period(1, "day")  # it holds names and numbers of people: no longer than somebody needs to look at it
 
 
