@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from functools import partial
 
 from diagnostics.changes import findings, gate_answers, gates
 from diagnostics.core.gate_list import BENCH_LINES, HIGHEST_REVS, STRAPPED_LINES
@@ -18,7 +19,10 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
-from jobs.changes import cards, closing, invoices, payments
+from jobs.changes import cards, closing, consents, counter_sales, credit_notes, hand_lines, invoices, payments
+from jobs.changes.counter_sales import Sold
+from jobs.core.hand_lines import DISCOUNT
+from jobs.models.consents import Consent
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
 
@@ -177,6 +181,36 @@ def closes(visit: Visit, *, by: Person, cause: str = "", words: str = "", good: 
 
 def invoiced(visit: Visit, *, by: Person) -> Deed:
     return lambda now: invoices.issue(visit, by=by, now=now)
+
+
+def may_do_more(visit: Visit, *, words: str, price: str, by: Person) -> Deed:
+    return lambda now: consents.ask(visit, words=words, price=Decimal(price), by=by, now=now)
+
+
+def owner_says_yes(visit: Visit) -> Deed:
+    return lambda now: consents.answer_by_owner(visit.consents.get(), answer=Consent.YES, now=now)
+
+
+def taken_off(visit: Visit, *, words: str, pounds: str, by: Person) -> Deed:
+    line = partial(hand_lines.add, visit, kind=DISCOUNT, words=words, quantity=Decimal(1), price_each=-Decimal(pounds))
+    return lambda now: line(vat_percent=None, exempt_why="", by=by, now=now)
+
+
+def credited(visit: Visit, *, pounds: str, why: str, by: Person) -> Deed:
+    """Of the first line of its invoice, which is not paid yet: there is less to pay."""
+
+    def deed(now: datetime) -> None:
+        invoice = invoice_of(visit)
+        if invoice is not None:
+            amounts = {1: Decimal(pounds)}
+            credit_notes.credit(invoice, amounts=amounts, how=credit_notes.LATER, why=why, by=by, now=now)
+
+    return deed
+
+
+def sold_over_the_counter(*, words: str, quantity: str, price: str, by: Person) -> Deed:
+    lines = [Sold(words, Decimal(quantity), Decimal(price))]
+    return lambda now: counter_sales.sell(lines=lines, buyer_name="", buyer_address="", how="cash", by=by, now=now)
 
 
 def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:

@@ -63,6 +63,8 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
     for minute, kilowatts in ((14, 27.9), (18, 28.1)):
         pull = pulled(visit, kilowatts=kilowatts, peak_rpm=9600, main_jet="165", air_fuel=11.3, by=mechanic)
         play.at(after(at, minute), pull)
+    play.at(after(at, 20), floor.may_do_more(visit, words="A new main jet, 155, in both.", price="8.40", by=mechanic))
+    play.at(after(at, 26), floor.owner_says_yes(visit))
     play.at(after(at, 30), floor.jet(visit, before="165", after="155", by=mechanic))
     for minute, kilowatts in ((52, 31.0), (57, 31.4), (62, 31.2)):
         pull = pulled(visit, kilowatts=kilowatts, peak_rpm=9800, main_jet="155", air_fuel=12.6, by=mechanic)
@@ -72,12 +74,13 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
     play.at(after(at, 85), floor.fitted(visit, words="Main jet 155", quantity="2", price="4.20", by=mechanic))
     play.at(after(at, 90), floor.ends(visit, by=mechanic))
     play.at(after(at, 95), floor.closes(visit, by=mechanic, cause="main-jet-rich", good="ht-side"))
+    play.at(after(at, 105), floor.taken_off(visit, words="Two visits this year", pounds="5.00", by=boss))
     play.at(after(at, 110), floor.invoiced(visit, by=boss))
     play.at(after(at, 150), floor.paid_and_collected(visit, how="card", by=boss))
 
 
 def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
-    """A spark module that fails hot. Invoiced, waiting to be collected and paid for."""
+    """A spark module that fails hot. Invoiced, a little of it credited, waiting to be collected and paid for."""
     boss = desk.garage.boss
     visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
     at = agreed_at(visit)
@@ -88,6 +91,8 @@ def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
     play.at(after(at, 45), floor.ends(visit, by=boss))
     play.at(after(at, 50), floor.closes(visit, by=boss, cause="spark-module", words="fails above 60 °C"))
     play.at(after(at, 60), floor.invoiced(visit, by=boss))
+    play.at(after(at, 66), floor.credited(visit, pounds="10.00", why="We had promised it for noon.", by=boss))
+    play.at(after(at, 70), floor.sold_over_the_counter(words="Spark plug", quantity="2", price="6.50", by=boss))
 
 
 def _today(desk: Desk, play: Timeline) -> None:

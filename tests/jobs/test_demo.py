@@ -19,7 +19,7 @@ from garage.reads.shop import the_shop
 from jobs.demo import past
 from jobs.demo.garage import founded
 from jobs.demo.visits import told
-from jobs.models.book import Invoice
+from jobs.models.book import CreditNote, Invoice
 from tests.factories import garage as factory
 
 pytestmark = pytest.mark.long
@@ -68,6 +68,10 @@ def test_it_loads_at_any_hour_with_nobody_real_in_it_and_nothing_that_has_happen
     paid = Invoice.objects.get(number=1)
     assert paid.visit.state == states.COLLECTED
     assert paid.deposit == 30
+    assert [line.gross for line in paid.lines.filter(gross__lt=0)] == [-5]  # money off
+    assert [consent.answer for consent in paid.visit.consents.all()] == ["yes"]
+    assert CreditNote.objects.get().corrects.visit.state == states.READY
+    assert Invoice.objects.filter(visit=None).count() == 1  # sold over the counter
 
 
 @pytest.mark.django_db
