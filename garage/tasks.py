@@ -5,6 +5,7 @@ from collections.abc import Callable
 from datetime import datetime
 from email.utils import formataddr
 from urllib.parse import urlsplit
+from zipfile import ZIP_DEFLATED
 
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
@@ -123,7 +124,7 @@ def make(export: WholeExport) -> None:
         unfinished.unlink(missing_ok=True)
         exports.begun(export, in_all=count_everything())
         told = OnceASecond(lambda done: exports.got_to(export, done))
-        with new_archive(unfinished) as archive:
+        with new_archive(unfinished, compression=ZIP_DEFLATED) as archive:
             write_everything(archive, shop_name=the_shop().name, now=timezone.now(), progress=told)
         unfinished.replace(path)
     except OSError as trouble:

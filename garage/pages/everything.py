@@ -8,7 +8,7 @@ from datetime import datetime
 from graphlib import TopologicalSorter
 from tempfile import TemporaryFile
 from typing import IO, Any
-from zipfile import ZIP_DEFLATED, ZipFile
+from zipfile import ZipFile
 
 from django.apps import apps
 from django.core.serializers.json import DjangoJSONEncoder
@@ -51,7 +51,7 @@ def write_everything(archive: ZipFile, *, shop_name: str, now: datetime, progres
     garage.
     """
     done = 0
-    archive.writestr(READ_ME, _read_me(shop_name, now), ZIP_DEFLATED)
+    archive.writestr(READ_ME, _read_me(shop_name, now))
     for model in tables():
         with TemporaryFile() as lines:
             for written in _write_table(archive, model, lines):

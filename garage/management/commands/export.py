@@ -1,6 +1,7 @@
 """Everything that the garage keeps, as one file that other programs can read, for whoever leaves."""
 
 from pathlib import Path
+from zipfile import ZIP_DEFLATED
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
@@ -37,7 +38,7 @@ class Command(BaseCommand):
 
     def _write(self, path: Path, *, shop_name: str) -> None:
         in_all = count_everything()
-        with new_archive(path) as archive:
+        with new_archive(path, compression=ZIP_DEFLATED) as archive:
             write_everything(
                 archive, shop_name=shop_name, now=timezone.now(), progress=lambda done: self._tell(done, in_all)
             )

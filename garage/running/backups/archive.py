@@ -24,11 +24,13 @@ WHAT_BREAKS = (zipfile.BadZipFile, zlib.error, struct.error, EOFError, NotImplem
 
 
 @contextmanager
-def new_archive(path: Path) -> Iterator[zipfile.ZipFile]:
-    """Readable for the garage's own system user alone, and on the disk when it is closed."""
+def new_archive(path: Path, *, compression: int = zipfile.ZIP_STORED) -> Iterator[zipfile.ZipFile]:
+    """Readable for the garage's own system user alone, and on the disk when it is closed. compression: of what is put
+    in without saying.
+    """
     descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(descriptor, "w+b") as file:
-        with zipfile.ZipFile(file, "w", strict_timestamps=False) as archive:
+        with zipfile.ZipFile(file, "w", compression, strict_timestamps=False) as archive:
             yield archive
         file.flush()
         os.fsync(file.fileno())
