@@ -22,7 +22,7 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.roller_facts import roller_facts_of
 from jobs.changes import parts
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.core.runs.jets import is_main_jet, is_smaller
 from jobs.models.cards import Card, CardLine
 from jobs.models.parts import StockPart

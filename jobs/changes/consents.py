@@ -24,7 +24,7 @@ from garage.output.addresses import asked_address
 from garage.reads import links
 from garage.reads.shop import the_shop
 from jobs.changes import cards
-from jobs.core.agreed import LONGEST_ASKED, LONGEST_WHY, why_not_answer
+from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY, why_not_answer
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of, invoice_of

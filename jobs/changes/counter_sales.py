@@ -17,8 +17,8 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import book_locks, payments
 from jobs.changes.invoices import FULL_NEEDS_ADDRESS, write_invoice
-from jobs.core.hand_lines import DISCOUNT, EXTRA, hand_line
-from jobs.core.invoice import Line, may_be_simplified, too_much, total_with_vat, total_without_vat
+from jobs.core.billing.hand_lines import DISCOUNT, EXTRA, hand_line
+from jobs.core.billing.invoice import Line, may_be_simplified, too_much, total_with_vat, total_without_vat
 from jobs.models.book import Invoice
 from jobs.reads.to_invoice import NONE_SUPPLIED, rows_of, seller_of
 

@@ -22,8 +22,8 @@ from jobs.changes import book_locks, payments
 from jobs.changes.invoices import write_invoice
 from jobs.changes.kept_deposits import LONGEST_WHY
 from jobs.changes.payments import GIVE_BACK_KEPT
-from jobs.core.credit import credited, taken_off
-from jobs.core.invoice import Totals
+from jobs.core.billing.credit import credited, taken_off
+from jobs.core.billing.invoice import Totals
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
 from jobs.reads.book import creditable, given_back, left_on
 from jobs.reads.to_invoice import rows_of_a_credit_note

@@ -13,7 +13,7 @@ from garage.core.errors import Refused
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
-from jobs.core.invoice import too_much
+from jobs.core.billing.invoice import too_much
 from jobs.models.book import HandLine
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of, invoice_of

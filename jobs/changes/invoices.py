@@ -18,7 +18,7 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
 from jobs.changes.consents import check_agreed
-from jobs.core.invoice import NOTHING, Totals, too_much
+from jobs.core.billing.invoice import NOTHING, Totals, too_much
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice

@@ -14,7 +14,7 @@ from garage.core.money import MOST, pounds_words
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.changes import cards, parts
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.models.parts import PartOrder, StockPart
 
 

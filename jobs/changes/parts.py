@@ -13,7 +13,7 @@ from garage.changes.day.constraints import broke
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
 from garage.models.people import Person
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.models.parts import StockPart
 
 

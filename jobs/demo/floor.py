@@ -21,7 +21,7 @@ from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, consents, counter_sales, credit_notes, hand_lines, invoices, payments
 from jobs.changes.counter_sales import Sold
-from jobs.core.hand_lines import DISCOUNT
+from jobs.core.billing.hand_lines import DISCOUNT
 from jobs.models.consents import Consent
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on

@@ -5,8 +5,8 @@ from django.db import models
 
 from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
 from garage.models.visits import Visit
-from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
-from jobs.core.invoice import EXEMPT, MOST_QUANTITY, OUTSIDE, STANDARD, ZERO
+from jobs.core.billing.hand_lines import KIND_WORDS, MOST_WORDS
+from jobs.core.billing.invoice import EXEMPT, MOST_QUANTITY, OUTSIDE, STANDARD, ZERO
 
 CURRENCY = "GBP"  # ISO 4217
 VAT_CATEGORY_WORDS = [

@@ -7,7 +7,7 @@ from django.db.models import F, Q
 from diagnostics.models.readings import Reading
 from garage.models.bounds import POUNDS, within
 from garage.models.visits import Visit
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.models.parts import StockPart
 
 

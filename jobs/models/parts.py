@@ -8,7 +8,7 @@ from django.db.models import Q
 
 from garage.models.bounds import POUNDS, within
 from garage.models.visits import Visit
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 
 PERSON = settings.AUTH_USER_MODEL
 

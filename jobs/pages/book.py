@@ -11,8 +11,8 @@ from decimal import Decimal
 from garage.core.time.local_time import LocalTime
 from garage.models.visits import Visit
 from garage.reads.deposits import deposits_to_settle
-from jobs.core.invoice import NOTHING
-from jobs.core.sums import RateSum
+from jobs.core.billing.invoice import NOTHING
+from jobs.core.billing.sums import RateSum
 from jobs.models.book import Invoice, Payment
 from jobs.reads.book import Owed, came_in, deposits_held, frozen_rates, issued, unpaid
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.core.invoice import NOTHING
-from jobs.core.sums import InvoiceSums
+from jobs.core.billing.invoice import NOTHING
+from jobs.core.billing.sums import InvoiceSums
 from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Paper, Payment
 from jobs.reads.access import notes_on, paper_of
 from jobs.reads.book import frozen_sums, left_with

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
-from jobs.core.invoice import NOTHING, too_much
-from jobs.core.sums import InvoiceSums, sums_of
+from jobs.core.billing.invoice import NOTHING, too_much
+from jobs.core.billing.sums import InvoiceSums, sums_of
 from jobs.reads.access import card_of
 from jobs.reads.consents import agreed_for
 from jobs.reads.to_invoice import InvoiceDraft, draft

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from jobs.core.billing.invoice import NOTHING
 from jobs.core.book.ageing import Aged, aged, band_of
-from jobs.core.invoice import NOTHING
 from jobs.reads.book import Owed, unpaid
 
 

@@ -28,7 +28,7 @@ from garage.reads.arrival import arrive_at
 from garage.reads.owner_choice import is_choice_open, may_take_time
 from garage.reads.roller_facts import own_time
 from garage.reads.standby import may_agree_to_go_on, offers_open_to, stands_by
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
 from jobs.pages.asked import AskedShown, shown

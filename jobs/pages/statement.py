@@ -9,7 +9,7 @@ from decimal import Decimal
 from garage.core.time.local_time import LocalTime
 from garage.models.owners import Owner
 from garage.reads.about_owner import with_doubles
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 from jobs.models.book import Invoice, Payment
 from jobs.reads.book import papers_of, payments_of
 

@@ -7,9 +7,9 @@ from datetime import date
 from decimal import Decimal
 
 from garage.core.time.local_time import LocalTime
+from jobs.core.billing.invoice import EXEMPT, NOTHING
 from jobs.core.book.papers import RateSums
 from jobs.core.book.vat import accrual, cash, summed
-from jobs.core.invoice import EXEMPT, NOTHING
 from jobs.reads.book_facts import book_facts
 
 

@@ -24,7 +24,7 @@ from garage.pages.to_tell import ToTell, warning_to_tell
 from garage.reads.day_problem import step_of_now, steps_with_people
 from garage.reads.roller_facts import roller_facts_of
 from garage.reads.safety import safety_remarks_of
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 from jobs.core.next_thing import Progress, next_thing
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card

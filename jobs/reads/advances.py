@@ -8,8 +8,8 @@ from decimal import Decimal
 from django.db.models import Exists, OuterRef, QuerySet
 
 from garage.models.visits import Visit
-from jobs.core.advances import vat_of_deposit
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.advances import vat_of_deposit
+from jobs.core.billing.invoice import NOTHING
 from jobs.models.book import KeptDeposit, Payment
 
 

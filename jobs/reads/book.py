@@ -25,9 +25,9 @@ from django.db.models.functions import Coalesce
 from garage.core.money import MOST, to_penny
 from garage.models.owners import Owner
 from garage.models.visits import Visit
-from jobs.core.credit import Creditable
-from jobs.core.invoice import NOTHING, STANDARD, ZERO, VatCategory
-from jobs.core.sums import InvoiceSums, RateSum, left_to_pay
+from jobs.core.billing.credit import Creditable
+from jobs.core.billing.invoice import NOTHING, STANDARD, ZERO, VatCategory
+from jobs.core.billing.sums import InvoiceSums, RateSum, left_to_pay
 from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Payment
 from jobs.reads.access import card_of, invoices_for_work
 from jobs.reads.cards import parts_come_to

@@ -8,9 +8,9 @@ from datetime import date, datetime
 from decimal import Decimal
 
 from garage.core.time.local_time import LocalTime
+from jobs.core.billing.invoice import NOTHING
 from jobs.core.book.papers import PaperFacts, PaymentFacts, RateSums
 from jobs.core.book.vat import deposit_rate
-from jobs.core.invoice import NOTHING
 from jobs.models.book import CreditNote, Invoice, KeptDeposit, Payment
 from jobs.reads.book import frozen_rates
 

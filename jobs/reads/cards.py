@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card, CardLine
 
 

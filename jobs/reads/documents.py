@@ -10,8 +10,8 @@ from typing import Any
 from django.db.models import QuerySet
 
 from garage.core.paid_to import HOME, is_iban
+from jobs.core.billing.invoice import OUTSIDE
 from jobs.core.documents.document import Account, Corrected, Document, DocumentLine, Party
-from jobs.core.invoice import OUTSIDE
 from jobs.models.book import Invoice, InvoiceLine
 
 EXEMPT_WORDS, ON_RECEIPT = "Exempt from VAT", "Payable on receipt"

@@ -14,9 +14,17 @@ from garage.core.charged_time import ROUNDED
 from garage.core.errors import Refused
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Step, Visit
-from jobs.core.charges import Charge, Part, Stretch, Work, charges, labour_minutes, uncharged
-from jobs.core.hand_lines import hand_line
-from jobs.core.invoice import NOTHING, BilledLine, Line, Totals, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.billing.charges import Charge, Part, Stretch, Work, charges, labour_minutes, uncharged
+from jobs.core.billing.hand_lines import hand_line
+from jobs.core.billing.invoice import (
+    NOTHING,
+    BilledLine,
+    Line,
+    Totals,
+    may_be_simplified,
+    total_with_vat,
+    total_without_vat,
+)
 from jobs.core.labour import Spell
 from jobs.models.book import HandLine
 from jobs.models.cards import Card, CardLine

@@ -21,7 +21,7 @@ from garage.views.day_field import DayField
 from garage.views.plain_words import leads_nowhere
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.core.runs.jets import LEAN
 from jobs.models.cards import Labour
 from jobs.models.parts import StockPart

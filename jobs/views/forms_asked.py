@@ -15,7 +15,7 @@ from garage.models.people import Person
 from garage.models.visits import Photo
 from garage.reads.people import who_works_here
 from garage.views.answers import ButtonForm
-from jobs.core.agreed import LONGEST_ASKED, LONGEST_WHY
+from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY
 from jobs.models.consents import Consent
 from jobs.views.forms import PoundsField
 from jobs.views.forms_money import KeyedForm

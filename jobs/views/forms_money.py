@@ -15,9 +15,9 @@ from garage.views.answers import CarriedOut, carried_out
 from garage.views.requests import WorkshopRequest
 from jobs.changes.counter_sales import Sold
 from jobs.changes.sent_forms import once
-from jobs.core.credit import Creditable
-from jobs.core.hand_lines import KIND_WORDS, MOST_WORDS
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.credit import Creditable
+from jobs.core.billing.hand_lines import KIND_WORDS, MOST_WORDS
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.views.forms import PoundsField
 
 HOW_PAID = [("cash", "cash"), ("card", "card machine"), ("transfer", "bank transfer")]

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django import forms
 
-from jobs.core.invoice import MOST_OF_A_PART
+from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.views.forms import PoundsField
 
 

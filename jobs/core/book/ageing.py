@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 
 BANDS = ("not due yet", "1 to 30 days", "31 to 60 days", "61 to 90 days", "over 90 days")
 _LAST_DAYS = (0, 30, 60, 90)

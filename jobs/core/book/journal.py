@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from jobs.core.billing.invoice import NOTHING
 from jobs.core.book.papers import PaperFacts, PaymentFacts
-from jobs.core.invoice import NOTHING
 
 OWED, HELD, VAT, SALES = "Owed by owners", "Deposits held", "VAT", "Sales"
 MONEY = {"cash": "Cash", "card": "Card machine", "transfer": "Bank"}

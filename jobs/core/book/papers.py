@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 
 LATEST_AFTER_SUPPLY = timedelta(days=14)  # an invoice within them sets the tax point (HMRC Notice 700, 14.2)
 

@@ -14,8 +14,8 @@ from datetime import date
 from decimal import Decimal
 
 from garage.core.money import to_penny
+from jobs.core.billing.invoice import NOTHING, STANDARD, ZERO
 from jobs.core.book.papers import PaperFacts, PaymentFacts, RateSums, by_invoice, settling
-from jobs.core.invoice import NOTHING, STANDARD, ZERO
 
 Rate = tuple[str, str]  # percent and category
 Due = dict[Rate, tuple[Decimal, Decimal]]  # net and VAT

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from datetime import date
 from xml.etree.ElementTree import Element
 
+from jobs.core.billing.invoice import OUTSIDE
 from jobs.core.documents.document import UNIT_CODES, Account, Document, DocumentLine, Party, VatGroup, checked
 from jobs.core.documents.markup import basic_day, document_bytes, element, money, plain
-from jobs.core.invoice import OUTSIDE
 
 GUIDELINE = "urn:cen.eu:en16931:2017"  # BT-24
 FILE_NAME = "factur-x.xml"  # by which readers look for it in a PDF (Factur-X 1.0)

@@ -12,7 +12,7 @@ from decimal import Decimal
 
 from garage.core.errors import BadInput
 from garage.core.money import PENNY, to_penny
-from jobs.core.invoice import EXEMPT, OUTSIDE
+from jobs.core.billing.invoice import EXEMPT, OUTSIDE
 
 NEED_REASON = frozenset({OUTSIDE, EXEMPT})  # BR-O-10, BR-E-10
 INVOICE, CREDIT_NOTE = "380", "381"  # UNTDID 1001

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from xml.etree.ElementTree import Element
 
+from jobs.core.billing.invoice import OUTSIDE
 from jobs.core.documents.cii import GUIDELINE, payment_code
 from jobs.core.documents.document import UNIT_CODES, Account, Document, DocumentLine, Party, VatGroup, checked
 from jobs.core.documents.markup import document_bytes, element, money, plain
-from jobs.core.invoice import OUTSIDE
 
 _SCHEMA = "urn:oasis:names:specification:ubl:schema:xsd"
 COMPONENTS = {"cac": f"{_SCHEMA}:CommonAggregateComponents-2", "cbc": f"{_SCHEMA}:CommonBasicComponents-2"}

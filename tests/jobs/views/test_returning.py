@@ -12,8 +12,8 @@ from diagnostics.changes import causes, learning
 from diagnostics.models.returning import ReturningVisit
 from garage.core import states
 from jobs.changes import closing, come_back_charges, invoices
-from jobs.core.charges import Charge, uncharged
-from jobs.core.invoice import Line
+from jobs.core.billing.charges import Charge, uncharged
+from jobs.core.billing.invoice import Line
 from jobs.models.book import Invoice
 from jobs.models.cards import Card
 from tests.factories import garage, jobs

@@ -15,13 +15,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from garage.core.errors import Refused
-from jobs.core.advances import vat_of_deposit
+from jobs.core.billing.advances import vat_of_deposit
+from jobs.core.billing.credit import Creditable, credited
+from jobs.core.billing.invoice import NOTHING, Line, Totals, total_with_vat, total_without_vat
 from jobs.core.book.csv_file import journal_csv
 from jobs.core.book.journal import HELD, MONEY, OWED, SALES, VAT, journal
 from jobs.core.book.papers import PaperFacts, PaymentFacts, RateSums
 from jobs.core.book.vat import accrual, cash, summed
-from jobs.core.credit import Creditable, credited
-from jobs.core.invoice import NOTHING, Line, Totals, total_with_vat, total_without_vat
 from tests.accounts import balances
 
 BEGIN, ALWAYS = date(2026, 1, 1), (date(2020, 1, 1), date(2030, 1, 1))

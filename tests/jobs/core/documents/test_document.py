@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from garage.core.errors import Refused
-from jobs.core.credit import taken_off
+from jobs.core.billing.credit import taken_off
+from jobs.core.billing.invoice import OUTSIDE, Line, total_with_vat, total_without_vat
 from jobs.core.documents.document import Corrected, Document, DocumentLine, Party, checked
-from jobs.core.invoice import OUTSIDE, Line, total_with_vat, total_without_vat
 
 DAY = date(2026, 3, 10)
 PARTY = Party("A", ("B",), "GB")

@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput, Refused
-from jobs.core.invoice import BilledLine, Line, may_be_simplified, total_with_vat, total_without_vat
+from jobs.core.billing.invoice import BilledLine, Line, may_be_simplified, total_with_vat, total_without_vat
 
 NAN = Decimal("NaN")
 QUANTITY = "a number above 0, at most 999999, with at most two decimals"

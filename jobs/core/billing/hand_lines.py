@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from garage.core.errors import BadInput
 from garage.core.money import pounds_words
-from jobs.core.invoice import Line
+from jobs.core.billing.invoice import Line
 
 DISCOUNT, GOODWILL, WARRANTY, EXTRA = "discount", "goodwill", "warranty", "extra"
 KIND_WORDS = {

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.core.agreed import Agreed, AskedState, standing, why_not_answer
+from jobs.core.billing.agreed import Agreed, AskedState, standing, why_not_answer
 
 
 def agreed(**given):

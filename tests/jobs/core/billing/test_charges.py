@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from garage.core.errors import BadInput
-from jobs.core.charges import Part, Stretch, Work, charges, covered_minutes, labour_minutes
+from jobs.core.billing.charges import Part, Stretch, Work, charges, covered_minutes, labour_minutes
 from jobs.core.labour import Spell
 
 NINE = datetime(2026, 3, 10, 9, 0, tzinfo=UTC)

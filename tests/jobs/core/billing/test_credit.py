@@ -7,7 +7,7 @@ from decimal import Decimal
 import pytest
 
 from garage.core.money import net_in
-from jobs.core.credit import taken_off
+from jobs.core.billing.credit import taken_off
 
 
 def parts_of(amounts, percent):

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from garage.core.errors import BadInput, Refused
 from garage.core.money import net_in, pounds_words, to_penny
-from jobs.core.invoice import EXEMPT, NOTHING, OUTSIDE, BilledLine, Line, RateTotal, Totals, VatCategory
+from jobs.core.billing.invoice import EXEMPT, NOTHING, OUTSIDE, BilledLine, Line, RateTotal, Totals, VatCategory
 
 
 def taken_off(words: str, amount: Decimal, *, before: Decimal, percent: Decimal | None) -> Totals:

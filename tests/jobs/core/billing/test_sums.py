@@ -4,8 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.core.invoice import Line, total_with_vat, total_without_vat
-from jobs.core.sums import left_to_pay, sums_of
+from jobs.core.billing.invoice import Line, total_with_vat, total_without_vat
+from jobs.core.billing.sums import left_to_pay, sums_of
 
 
 def bill(total, **given):

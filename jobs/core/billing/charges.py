@@ -16,7 +16,7 @@ from decimal import Decimal
 
 from garage.core.charged_time import DOWN, ROUNDED, chargeable_minutes, hours
 from garage.core.errors import BadInput
-from jobs.core.invoice import Kind, Line
+from jobs.core.billing.invoice import Kind, Line
 from jobs.core.labour import Spell, worked_minutes
 
 ROLLER = "roller"

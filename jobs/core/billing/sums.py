@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
-from jobs.core.invoice import EXEMPT, NOTHING, Totals
+from jobs.core.billing.invoice import EXEMPT, NOTHING, Totals
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from garage.core.money import to_penny, vat_in
-from jobs.core.invoice import NOTHING
+from jobs.core.billing.invoice import NOTHING
 
 
 def vat_of_deposit(amount: Decimal, percent: Decimal, *, held: Decimal, held_vat: Decimal) -> Decimal:
