@@ -410,8 +410,8 @@ def _takes_and_orders_parts(hand: Hand) -> None:
         hand.ticks("Not here: order it for this card")
         hand.button("Write it on the card")
     hand.goes_to(f"/visits/{FAILED}/card/")
-    hand.button("It has come: CDI unit")
-    hand.button("Order it off: Pickup coil")
+    hand.button("It has come")
+    hand.button("Order it off")
     assert "1 × CDI unit, £65.00 each" in hand.words
 
 

@@ -112,12 +112,12 @@ def _race(live: servers.LiveTickover, browsers: list[Browser], path: str) -> lis
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(120)
+        thread.join(240)
     return answers
 
 
 def _send(live: servers.LiveTickover, browser: Browser, path: str, barrier: threading.Barrier) -> Answer:
-    connection = HTTPConnection(urlsplit(live.base_url).netloc, timeout=100)
+    connection = HTTPConnection(urlsplit(live.base_url).netloc, timeout=200)
     fields = {"csrfmiddlewaretoken": CSRF, "kind": browser.kind, "starts_at": browser.starts_at}
     headers = {
         "Content-Type": "application/x-www-form-urlencoded",
@@ -217,7 +217,7 @@ def test_the_same_browser_sending_twice_is_booked_once(live):
 
 
 def _guess(live: servers.LiveTickover, n: int, barrier: threading.Barrier, statuses: list[int]) -> None:
-    connection = HTTPConnection(urlsplit(live.base_url).netloc, timeout=100)
+    connection = HTTPConnection(urlsplit(live.base_url).netloc, timeout=200)
     typed = {"csrfmiddlewaretoken": CSRF, "name": "jo", "password": f"guess {n}"}
     headers = {"Content-Type": "application/x-www-form-urlencoded", "Cookie": f"csrftoken={CSRF}"}
     try:
@@ -236,7 +236,7 @@ def test_of_many_guesses_at_one_password_five_at_most_are_looked_at(live):
     for thread in threads:
         thread.start()
     for thread in threads:
-        thread.join(120)
+        thread.join(240)
     assert set(statuses) <= {422, 429}
     assert statuses.count(422) <= 5
     assert len(statuses) == SOME
