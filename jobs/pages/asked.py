@@ -10,7 +10,8 @@ from decimal import Decimal
 from garage.core import states
 from garage.models.shop import Shop
 from garage.models.visits import Photo, Visit
-from jobs.core.billing.agreed import NOTHING, Agreed, AskedState
+from jobs.core.billing.agreed import Agreed, AskedState
+from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice

@@ -10,7 +10,8 @@ from django.http import Http404
 
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Photo, Visit
-from jobs.core.billing.agreed import NOTHING, Agreed, AskedState, standing
+from jobs.core.billing.agreed import Agreed, AskedState, standing
+from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads.to_invoice import InvoiceDraft

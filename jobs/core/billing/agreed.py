@@ -11,8 +11,8 @@ from decimal import Decimal
 from enum import Enum
 
 from garage.core.money import pounds_words
+from jobs.core.billing.invoice import NOTHING
 
-NOTHING = Decimal("0.00")
 LONGEST_ASKED, LONGEST_WHY = 1000, 200  # characters
 
 
