@@ -16,3 +16,15 @@ document.addEventListener("htmx:afterSettle", (event) => {
   else if (event.detail.requestConfig?.verb === "post" && document.activeElement === document.body)
     document.getElementById(event.detail.target.id)?.querySelector("button, a")?.focus({ preventScroll: true });
 });
+
+// The menu under "More" goes with Escape, and when one looks elsewhere.
+for (const more of document.querySelectorAll("details.more")) {
+  more.addEventListener("keydown", (event) => {
+    if (event.key !== "Escape" || !more.open) return;
+    more.open = false;
+    more.querySelector("summary").focus();
+  });
+  document.addEventListener("click", (event) => {
+    if (!more.contains(event.target)) more.open = false;
+  });
+}

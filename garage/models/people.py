@@ -4,6 +4,8 @@ from django.contrib.auth.models import AbstractUser
 from django.db import models
 from django.db.models import F, Q
 
+from garage.core.menu import Menu, menu_of
+
 
 class Person(AbstractUser):
     BOSS, FRONT_DESK, MECHANIC = "boss", "front-desk", "mechanic"
@@ -28,6 +30,10 @@ class Person(AbstractUser):
     @property
     def handles_money(self) -> bool:
         return self.role in (self.BOSS, self.FRONT_DESK)
+
+    @property
+    def menu(self) -> Menu:
+        return menu_of(self.role)
 
 
 class WorkingHours(models.Model):

@@ -8,6 +8,7 @@ from jobs.views import (
     card_bench,
     card_causes,
     card_service,
+    cards,
     deposits,
     history,
     invoice,
@@ -26,6 +27,7 @@ from jobs.views import (
 
 urlpatterns = [
     path("search/", search.search, name="search"),
+    path("cards/", cards.cards, name="cards"),
     path("visits/", visit.visits, name="visits"),
     path("visits/<int:number>/", visit.visit, name="visit"),
     path("visits/<int:number>/card/", card.card, name="card"),

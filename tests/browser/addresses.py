@@ -138,6 +138,7 @@ PAGES = {
     "needs-mending": BOSS,
     "second-factor": BOSS,
     "search": BOSS,
+    "cards": BOSS,
     "visits": BOSS,
     "visit": BOSS,
     "card": BOSS,

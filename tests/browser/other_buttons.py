@@ -91,6 +91,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
     _says_that_what_was_left_here_may_go_on(hand, live)
     _fixes_a_step_by_hand(hand, live)
     _levels_a_pickup(hand)
+    hand.opens("More")
     hand.button("Log out")
 
 

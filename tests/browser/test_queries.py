@@ -98,6 +98,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
+    "cards": 5,
     "visits": 5,
     "visit": 21,  # its credit notes and what it waits for; what its owner was told about its safety
     # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and

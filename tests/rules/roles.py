@@ -123,7 +123,16 @@ DEEDS = (
         "the job card: clock, lines, outcomes, causes, ask the owner, close it, report, come-backs, service reminders",
         WORKSHOP,
         (
-            *("card", "card-pdf", "visit-report-pdf", "card-write", "card-add", "card-line-strike", "card-close"),
+            *(
+                "cards",
+                "card",
+                "card-pdf",
+                "visit-report-pdf",
+                "card-write",
+                "card-add",
+                "card-line-strike",
+                "card-close",
+            ),
             *("card-labour-start", "card-labour-stop", "card-labour-right", "card-outcome", "card-outcome-back"),
             *("card-cause-withdraw", "card-cause-late", "card-cause-correct", "card-cause-none"),
             *("card-came-back", "card-did-not-come-back", "card-service", "card-service-off"),
