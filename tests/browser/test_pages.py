@@ -29,6 +29,7 @@ EDGES_PX = """places => places.map(place => {
 })"""
 OPEN_AT_ONCE = 8  # windows
 HEAVIEST_BYTES = 100_000  # what the check sheet may weigh on a phone's first visit, style and letters included
+HAS_FOCUS = "seen => seen === document.activeElement"
 
 
 @pytest.fixture(scope="module")
@@ -115,7 +116,36 @@ def test_on_a_phone_the_workshops_menu_keeps_to_one_row_and_the_rest_opens_under
     assert 0 <= last.bounding_box()["x"] < last.bounding_box()["x"] + last.bounding_box()["width"] <= 320
     page.keyboard.press("Escape")
     assert not last.is_visible()
-    assert more.evaluate("seen => seen === document.activeElement")
+    assert more.evaluate(HAS_FOCUS)
+
+
+@pytest.mark.parametrize("page", [places.BOSS], indirect=True)
+def test_keys_list_themselves_find_and_walk_a_list_and_can_be_switched_off(page, started):
+    page.goto(f"{started.live.base_url}/cards/")
+    keys, search = page.get_by_role("dialog", name="Keys"), page.get_by_role("searchbox").first
+    page.keyboard.press("?")
+    keys.wait_for()
+    assert axe_troubles(page) == []
+    keys.get_by_role("button", name="Close").click()
+    rows = page.locator(".ruled-list a")
+    rows.nth(0).focus()
+    page.keyboard.press("ArrowDown")
+    assert rows.nth(1).evaluate(HAS_FOCUS)
+    page.keyboard.press("ArrowUp")
+    assert rows.nth(0).evaluate(HAS_FOCUS)
+    page.keyboard.press("/")
+    assert search.evaluate(HAS_FOCUS)
+    page.keyboard.press("?")  # typed, since one types here
+    assert search.input_value() == "?"
+    page.locator("summary", has_text="More").click()
+    page.get_by_role("button", name="Keys").click()
+    keys.get_by_label("in this browser").uncheck()
+    keys.get_by_role("button", name="Close").click()
+    rows.nth(0).focus()
+    page.keyboard.press("?")
+    page.keyboard.press("/")
+    assert not keys.is_visible()
+    assert rows.nth(0).evaluate(HAS_FOCUS)
 
 
 def test_a_script_leads_from_the_wall_to_the_one_whose_part_comes_anew(started, contexts, addresses):
