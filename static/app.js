@@ -28,3 +28,12 @@ for (const more of document.querySelectorAll("details.more")) {
     if (!more.contains(event.target)) more.open = false;
   });
 }
+
+// What was unfolded stays so when its part of the page comes anew.
+let unfolded = [];
+document.addEventListener("htmx:beforeSwap", (event) => {
+  unfolded = [...event.detail.target.querySelectorAll("details[id][open]")].map((one) => one.id);
+});
+document.addEventListener("htmx:afterSwap", () => {
+  for (const id of unfolded) document.getElementById(id)?.setAttribute("open", "");
+});

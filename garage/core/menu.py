@@ -8,7 +8,7 @@ MECHANIC, FRONT_DESK, BOSS = "mechanic", "front-desk", "boss"  # as a person's r
 
 
 @dataclass(frozen=True)
-class Place:
+class MenuEntry:
     """address: the name of its URL. words: as the menu says it."""
 
     address: str
@@ -19,24 +19,24 @@ class Place:
 class Menu:
     """row: always in sight. more: under "More"."""
 
-    row: tuple[Place, ...]
-    more: tuple[Place, ...]
+    row: tuple[MenuEntry, ...]
+    more: tuple[MenuEntry, ...]
 
 
 _ALL = (
-    Place("day-sheet", "Day sheet"),
-    Place("cards", "Cards"),
-    Place("fix-first", "Fix first"),
-    Place("ring-list", "Ring list"),
-    Place("visits", "Visits"),
-    Place("standby", "Standby"),
-    Place("week", "Week"),
-    Place("owners", "Owners"),
-    Place("the-book", "The book"),
-    Place("sent", "Sent"),
-    Place("learned", "What we learned"),
-    Place("shop", "The shop"),
-    Place("account", "Your log-in"),
+    MenuEntry("day-sheet", "Day sheet"),
+    MenuEntry("cards", "Cards"),
+    MenuEntry("fix-first", "Fix first"),
+    MenuEntry("ring-list", "Ring list"),
+    MenuEntry("visits", "Visits"),
+    MenuEntry("standby", "Standby"),
+    MenuEntry("week", "Week"),
+    MenuEntry("owners", "Owners"),
+    MenuEntry("the-book", "The book"),
+    MenuEntry("sent", "Sent"),
+    MenuEntry("learned", "What we learned"),
+    MenuEntry("shop", "The shop"),
+    MenuEntry("account", "Your log-in"),
 )
 _NOT_FOR = {MECHANIC: {"the-book", "shop"}, FRONT_DESK: {"shop"}, BOSS: set[str]()}
 _ALL_DAY = {

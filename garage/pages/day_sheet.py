@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.db.models import Prefetch, Q, QuerySet
@@ -55,6 +55,7 @@ class Next:
     by: str
     is_running: bool
     may_begin: bool
+    person_id: int | None = None  # who does it
     caution: str = ""  # of a session, should it begin now outside the roller hours
     remarks: tuple[str, ...] = ()  # that it runs late, where it stood in the plan, how many pass
 
@@ -77,6 +78,7 @@ class DayPage:
     closed: str  # why the garage is closed that day, in a few words
     next_open: date | None  # on a closed day: the working day after it
     gaps: tuple[Gap, ...]  # times of the day that came free, and who was asked
+    following: DayPage | None = None  # below a closed day: the next working day's
 
 
 def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]:
@@ -93,6 +95,11 @@ def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]
 
 def day_page(day: date, shop: Shop, *, now: datetime) -> DayPage:
     """Everything on the sheet. now: an aware instant, drawn only on its own day."""
+    page = _one_day(day, shop, now)
+    return replace(page, following=_one_day(page.next_open, shop, now)) if page.next_open else page
+
+
+def _one_day(day: date, shop: Shop, now: datetime) -> DayPage:
     seen = DayAt(day, now, shop.local_time)
     is_today = seen.has(now)
     visits = list(visits_on(day, seen.local, is_today=is_today))
@@ -240,6 +247,7 @@ def _is_open(visit: Visit) -> bool:
 
 def _nexts(visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks, seen: DayAt) -> Iterable[Next]:
     by_number = {str(v.number): v for v in visits}
+    ids = {name: person for person, name in plan.names.items()}
     for placed in plan.proposed.placed:
         visit = by_number.get(placed.job)
         if visit is None:
@@ -253,6 +261,7 @@ def _nexts(visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks, seen: DayAt
             words=f"{visit.number} {visit.machine.words}: {step.what}, {step.minutes} min",
             station=placed.station,
             by=placed.by,
+            person_id=ids.get(placed.by),
             is_running=bool(step.began_at),
             may_begin=why_not_yet(visit_to_plan(visit, steps), placed.step, ANYBODYS_SKILLS) is None,
             caution=caution_at(step, plan.problem.quiet_rollers, seen.now_minute),

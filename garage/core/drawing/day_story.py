@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from garage.core.drawing.sheet import Stop, Thread
+from garage.core.drawing.sheet import DONE, PLANNED, RUNNING, Stop, Thread
 
 YARD, COLLECTED = "In the yard", "Collected"
 SHORT_GAP_MIN = 10  # min; a machine is not wheeled into the yard for less. Common practice, no source
@@ -57,7 +57,7 @@ def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread
         elif gap > 0:
             last = stops[-1]
             stops.append(Stop(last.track, last.end, work.begin, "waiting"))
-        stops.extend(_work_stops(work, now))
+        stops.append(_work_stop(work, now))
         at = max(at, work.end)
     end = visit.gone_at if visit.gone_at is not None else max(closes, at)
     if end > at:
@@ -67,14 +67,11 @@ def machine_thread(visit: VisitOfDay, *, now: int | None, closes: int) -> Thread
     return Thread(visit.number, visit.label, tuple(stops), odds=visit.odds)
 
 
-def _work_stops(work: StationWork, now: int | None) -> list[Stop]:
-    """Running work is black up to now and pale after it."""
+def _work_stop(work: StationWork, now: int | None) -> Stop:
     end = max(work.end, work.begin + 1)
-    if work.is_over:
-        return [Stop(work.track, work.begin, end, "done", work.words, work.was)]
-    if work.has_begun and now is not None and work.begin < now < end:
-        return [Stop(work.track, work.begin, now, "done", work.words, work.was), Stop(work.track, now, end, "planned")]
-    return [Stop(work.track, work.begin, end, "planned", work.words, work.was)]
+    is_running = work.has_begun and now is not None and work.begin < now < end
+    state = DONE if work.is_over else RUNNING if is_running else PLANNED
+    return Stop(work.track, work.begin, end, state, work.words, work.was)
 
 
 def odds_words(ready: float) -> str:

@@ -91,7 +91,7 @@ class Ruled:
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """kind: done, planned or rest."""
+    """kind: done, running, planned or rest."""
 
     x: float
     y: float
@@ -110,11 +110,12 @@ class Curve:
 
 @dataclass(frozen=True, slots=True)
 class DayLine:
-    """One event of the day in words."""
+    """One event of the day in words. is_over: it has ended by now."""
 
     minute: int
     clock: str
     text: str
+    is_over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,12 +139,18 @@ def in_words(sheet: DaySheet) -> tuple[DayLine, ...]:
     >>> [f"{line.clock} {line.text}" for line in in_words(day)]
     ['08:50 Now.', '09:00 41 is promised the rollers.']
     """
-    lines = [(m, rank, text) for thread in sheet.threads for m, rank, text in _thread_lines(thread)]
-    lines += [(p.at, 1, f"{p.number} is promised the rollers.") for p in sheet.promises]
-    lines += [(r.begin, 3, f"{_sentence(r.words)} until {hhmm(r.end)}.") for r in dict.fromkeys(sheet.rests)]
-    if sheet.now is not None:
-        lines.append((sheet.now, 0, "Now."))
-    return tuple(DayLine(minute, hhmm(minute), text) for minute, _, text in sorted(lines))
+    now = sheet.now
+    lines = [line for thread in sheet.threads for line in _thread_lines(thread, now)]
+    lines += [(p.at, 1, f"{p.number} is promised the rollers.", False) for p in sheet.promises]
+    for rest in dict.fromkeys(sheet.rests):
+        lines.append((rest.begin, 3, f"{_sentence(rest.words)} until {hhmm(rest.end)}.", _is_over(rest.end, now)))
+    if now is not None:
+        lines.append((now, 0, "Now.", False))
+    return tuple(DayLine(minute, hhmm(minute), text, is_over) for minute, _, text, is_over in sorted(lines))
+
+
+def _is_over(end: int, now: int | None) -> bool:
+    return now is not None and end <= now
 
 
 def described(sheet: DaySheet) -> str:
@@ -155,7 +162,8 @@ def described(sheet: DaySheet) -> str:
     )
 
 
-def _thread_lines(thread: Thread) -> list[tuple[int, int, str]]:
+def _thread_lines(thread: Thread, now: int | None) -> list[tuple[int, int, str, bool]]:
+    """Minute, rank within it, words, and whether it is over by now."""
     out = []
     for index, stop in enumerate(sorted(thread.stops, key=lambda s: (s.begin, s.end))):
         said, words = SAID[stop.state], stop.words
@@ -165,7 +173,8 @@ def _thread_lines(thread: Thread) -> list[tuple[int, int, str]]:
         doubt = f" It may well fail its gate: {thread.odds}." if index == 0 and thread.odds else ""
         what = ", ".join(part for part in (stop.track.lower(), words, said) if part)
         span = f"until {hhmm(stop.end)}" if stop.end > stop.begin else ""
-        out.append((stop.begin, 2, f"{who}: {what}{', ' if span else ''}{span}.{doubt}"))
+        is_over = stop.state == DONE or _is_over(stop.end, now)
+        out.append((stop.begin, 2, f"{who}: {what}{', ' if span else ''}{span}.{doubt}", is_over))
     return out
 
 

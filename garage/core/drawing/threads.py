@@ -191,13 +191,13 @@ class _Board:
 
 
 def _bars(stop: Stop, scale: Scale, y: float, now: int | None) -> list[Bar]:
-    """A black bar for finished work, a pale one for planned work. Running work is black up to now."""
+    """A grey bar for finished work, a pale one for planned work. Running work is black up to now."""
     if stop.state == WAITING:
         return []
     parts = [(stop.begin, stop.end, DONE if stop.state == DONE else PLANNED)]
     if stop.state == RUNNING:
         until = min(max(stop.begin if now is None else now, stop.begin), stop.end)
-        parts = [(stop.begin, until, DONE), (until, stop.end, PLANNED)]
+        parts = [(stop.begin, until, RUNNING), (until, stop.end, PLANNED)]
     return [
         Bar(scale.x(begin), y - BAR_PX / 2, scale.x(end) - scale.x(begin), BAR_PX, kind)
         for begin, end, kind in parts

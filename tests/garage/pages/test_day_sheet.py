@@ -145,10 +145,13 @@ def test_a_closed_day_says_why_and_names_the_next_working_day(working_day: datet
     ClosedDay.objects.create(day=friday + timedelta(days=4), why="winter closing")
     page = day_page(friday + timedelta(days=3), the_shop(), now=timezone.now())
     assert (page.closed, page.next_open) == ("winter closing", friday + timedelta(days=5))
+    assert page.following is not None
+    assert (page.following.day, page.following.closed, page.following.following) == (page.next_open, "", None)
 
 
 def test_an_open_day_says_nothing_of_closing_even_if_nobody_works(working_day: datetime) -> None:
-    assert day_page(working_day.date(), the_shop(), now=timezone.now()).closed == ""
+    page = day_page(working_day.date(), the_shop(), now=timezone.now())
+    assert (page.closed, page.following) == ("", None)
     Person.objects.all().delete()
     page = day_page(working_day.date(), the_shop(), now=timezone.now())
     assert (page.closed, page.next_open) == ("", None)

@@ -94,8 +94,8 @@ def test_work_is_planned_until_it_begins_black_up_to_now_and_done_once_it_is_ove
     planned = [("Bench 1", 525, 535, "planned", "gate")]
     assert worked(530, has_begun=False) == planned
     assert worked(None) == worked(525) == worked(535) == worked(540) == planned
-    assert worked(526) == [("Bench 1", 525, 526, "done", "gate"), ("Bench 1", 526, 535, "planned", "")]
-    assert worked(534) == [("Bench 1", 525, 534, "done", "gate"), ("Bench 1", 534, 535, "planned", "")]
+    assert worked(526) == [("Bench 1", 525, 535, "running", "gate")]
+    assert worked(534) == [("Bench 1", 525, 535, "running", "gate")]
     assert worked(530, is_over=True) == worked(None, is_over=True) == [("Bench 1", 525, 535, "done", "gate")]
 
 

@@ -1,5 +1,7 @@
 """The day in words says every mark of the drawing."""
 
+from dataclasses import replace
+
 import pytest
 
 from garage.core.drawing.sheet import DaySheet, Promise, Rest, Stop, Thread, described, in_words
@@ -87,3 +89,17 @@ def test_the_drawing_is_described_by_its_machines_and_tracks(count, machines):
         f"{machines} as threads over 2 tracks from left to right: In the yard, Rollers. "
         "Everything in it is in the list of the day too."
     )
+
+
+def test_what_has_ended_by_now_is_over_and_a_day_without_a_now_has_only_its_done_work_over():
+    stops = (Stop("Bench 1", 500, 520, "done", "41 gate"), Stop("Rollers", 530, 560, "running", "41 set-up"))
+    day = DaySheet(
+        "A day",
+        ("In the yard", "Bench 1", "Rollers", "Collected"),
+        (Thread("41", "41", stops),),
+        rests=(Rest(505, 510),),
+        now=540,
+    )
+    over = {line.clock: line.is_over for line in in_words(day)}
+    assert over == {"08:20": True, "08:25": True, "08:50": False, "09:00": False}
+    assert [line.is_over for line in in_words(replace(day, now=None))] == [True, False, False]

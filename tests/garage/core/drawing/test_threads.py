@@ -40,7 +40,7 @@ def test_work_under_way_is_black_up_to_now_and_pale_after():
         "A day", TRACKS, (Thread("42", "42", (Stop("Bench 1", 600, 700, "running", "42 look"),)),), now=650
     )
     done, planned = draw(sheet).bars
-    assert (done.kind, planned.kind) == ("done", "planned")
+    assert (done.kind, planned.kind) == ("running", "planned")
     assert done.width == pytest.approx(planned.width, abs=0.11)
     assert done.x + done.width == pytest.approx(planned.x, abs=0.11)
 
@@ -294,13 +294,13 @@ def test_the_words_of_a_break_stay_on_the_paper():
 @pytest.mark.parametrize(
     ("now", "bars"),
     [
-        (650, [("done", 600, 650), ("planned", 650, 700)]),
-        (601, [("done", 600, 601), ("planned", 601, 700)]),
+        (650, [("running", 600, 650), ("planned", 650, 700)]),
+        (601, [("running", 600, 601), ("planned", 601, 700)]),
         (600, [("planned", 600, 700)]),
         (500, [("planned", 600, 700)]),
         (None, [("planned", 600, 700)]),
-        (700, [("done", 600, 700)]),
-        (800, [("done", 600, 700)]),
+        (700, [("running", 600, 700)]),
+        (800, [("running", 600, 700)]),
     ],
 )
 def test_running_work_is_black_up_to_now_within_its_own_time(now, bars):

@@ -74,7 +74,7 @@ def test_what_comes_anew_each_minute_holds_nothing_that_can_be_typed_into(client
     address = reverse("day-sheet-on", args=[f"{booked.starts_at:%Y-%m-%d}"])
     page, polled = client.get(address).text, client.get(address, headers={"HX-Request": "true"}).text
     assert 'hx-trigger="every 60s"' in polled
-    assert re.findall(r"<(?:select|textarea|details|input (?![^>]*hidden))", polled) == []
+    assert re.findall(r"<(?:select|textarea|details (?!class=\"in-words\" id=)|input (?![^>]*hidden))", polled) == []
     assert 'type="time" name="begins"' in page
 
 
@@ -95,6 +95,10 @@ def test_a_closed_day_leads_to_the_next_working_day(client, mechanic):
     sunday = timezone.localdate() + timedelta(days=6 - timezone.localdate().weekday() + 7)
     page = text_of(client.get(reverse("day-sheet-on", args=[f"{sunday}"])))
     assert "Closed : closed on Sundays. The next working day is" in page
+    assert (
+        f"{sunday + timedelta(days=1):%A} {(sunday + timedelta(days=1)).day}" in page.partition("The day in words")[2]
+    )
+    assert ", the next working day" in page
 
 
 def test_a_step_is_begun_and_ended_and_leads_back_to_the_page_of_its_button(client, step, mechanic):
@@ -157,6 +161,14 @@ def running(client, step, mechanic):
     press(client, "step-begin", step, station="1")
     step.refresh_from_db()
     return step
+
+
+def test_ones_own_work_says_so_and_nobody_elses(client, running, mechanic):
+    assert f"{mechanic.name}, <b>yours</b>" in client.get(reverse("day-sheet")).text
+    client.force_login(garage.person(first_name="Ivy"))
+    other = client.get(reverse("day-sheet")).text
+    assert mechanic.name in other
+    assert "<b>yours</b>" not in other
 
 
 def test_a_running_step_pauses_with_one_tap_and_the_rest_of_it_can_begin(client, running):
