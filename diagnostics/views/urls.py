@@ -2,11 +2,13 @@
 
 from django.urls import include, path
 
-from diagnostics.views import findings, front, gate, learned, sheet, timing
+from diagnostics.views import findings, front, gate, guides, learned, sheet, timing
 
 urlpatterns = [
     path("", include("diagnostics.hearing.views.urls")),  # must come before the questions of a sheet
     path("", front.front, name="front"),
+    path("guides/", guides.guides, name="guides"),
+    path("guides/<slug:slug>/", guides.guide, name="guide"),
     path("ask/", front.ask_me, name="ask-me"),
     path("sheet/<str:token>/", sheet.sheet, name="sheet"),
     path("sheet/<str:token>/send/", sheet.sheet_send, name="sheet-send"),

@@ -18,6 +18,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
 
+from diagnostics.core.guides.guides import GUIDES
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.learning.scores import SUBJECTS
 from diagnostics.hearing.changes import taking_in
@@ -58,6 +59,8 @@ ANYBODY, HOLDER, BOOKED, BOSS = "anybody", "holder", "booked", "boss"  # who ope
 PAGES = {
     "front": ANYBODY,
     "ask-me": ANYBODY,
+    "guides": ANYBODY,
+    "guide": ANYBODY,
     "sheet": ANYBODY,
     "sheet-question": ANYBODY,
     "sheet-send": ANYBODY,
@@ -308,6 +311,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             *[[sheet_token, question.id] for question in filled_sheet(sheet).asked if question.id != REV_OUT],
             [sent_token, REV_OUT],  # asked only after others, which the sent sheet has answered
         ],
+        "guide": [[guide.slug] for guide in GUIDES],
         "sheet-send": [[sheet_token], [sent_token]],
         "sheet-outcome": [[sent_token]],
         "sheet-clip": [

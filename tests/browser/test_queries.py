@@ -26,6 +26,8 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "booked": 3,
     "log-in": 1,
     "privacy": 1,
+    "guides": 1,
+    "guide": 1,
     "begin-open": 16,
     "account": 5,
     "needs-mending": 8,  # mails gone out, mails that wait, clips, trail, the last look through the book: one each
