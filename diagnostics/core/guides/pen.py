@@ -156,15 +156,18 @@ def label(words: str, at: Point, *, anchor: str = "start", red: bool = False, bo
 
 def named(words: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False) -> tuple[Mark, ...]:
     """A part's name, and a thin leader from it to the part, which it touches with a dot."""
-    reach = len(words) * LETTERS * LETTER_WIDTH * 0.5
-    middle = at[0] + {"start": reach, "middle": 0, "end": -reach}[anchor]
-    above = part[1] < at[1] - LETTERS / 2
-    beside = abs(part[1] - (at[1] - LETTERS / 3)) < LETTERS
-    if beside:
-        start = (at[0] + {"start": -4, "middle": 0, "end": 4}[anchor], at[1] - LETTERS / 3)
+    width = len(words) * LETTERS * LETTER_WIDTH
+    ends = {
+        "start": (at[0], at[0] + width),
+        "middle": (at[0] - width / 2, at[0] + width / 2),
+        "end": (at[0] - width, at[0]),
+    }
+    left, right = ends[anchor]
+    if abs(part[1] - (at[1] - LETTERS / 3)) < LETTERS:
+        start = (right + 2 if part[0] > (left + right) / 2 else left - 4, at[1] - LETTERS / 3)
     else:
-        nearest = middle if anchor == "middle" else at[0] + {"start": 8, "end": -8}[anchor]
-        start = (nearest, at[1] - LETTERS if above else at[1] + 5)
+        inside = {"start": left + 8, "middle": at[0], "end": right - 8}[anchor]
+        start = (inside, at[1] - LETTERS if part[1] < at[1] else at[1] + 5)
     dot = Mark(f'<circle cx="{_n(part[0])}" cy="{_n(part[1])}" r="2" fill="{RED if red else INK}" stroke="none"/>')
     return line(start, part, red=red, thin=True), dot, label(words, at, anchor=anchor, red=red)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import rev_out
+from diagnostics.core.guides.drawn import level, rev_out, strobe
 from diagnostics.core.guides.guide import Guide
 
 RUNNING = (
@@ -15,5 +15,27 @@ RUNNING = (
         questions=("rev_out", "trouble"),
         routes=("fix-first", "phone-first"),
         mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first", "to_fix_at_home"),
+    ),
+    Guide(
+        place=3,
+        slug="strobe",
+        title="The strobe, and what drift means",
+        tells="Two readings of the flywheel marks, at tickover and at peak revs, say whether the spark comes on time.",
+        drawings=strobe.DRAWINGS,
+        questions=("strobe_idle", "strobe_peak", "ignition_curve"),
+        steps=("strobe",),
+        routes=("fix-first", "do-not-run"),
+        mails=("sheet_outcome_do_not_run",),
+    ),
+    Guide(
+        place=4,
+        slug="level",
+        title="Pickup and magnets level, and packers",
+        tells="A pickup that isn’t level with the flywheel’s magnets lets the timing climb with the revs.",
+        drawings=level.DRAWINGS,
+        questions=("strobe_peak",),
+        steps=("level", "pickup"),
+        routes=("do-not-run",),
+        mails=("sheet_outcome_do_not_run",),
     ),
 )
