@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import level, rev_out, strobe
+from diagnostics.core.guides.drawn import degrees, level, rev_out, strobe
 from diagnostics.core.guides.guide import Guide
 
 RUNNING = (
@@ -37,5 +37,14 @@ RUNNING = (
         steps=("level", "pickup"),
         routes=("do-not-run",),
         mails=("sheet_outcome_do_not_run",),
+    ),
+    Guide(
+        place=5,
+        slug="degrees",
+        title="Degrees in millimetres, with a dial gauge",
+        tells="A dial gauge in the plug hole finds the point where the spark should come.",
+        drawings=degrees.DRAWINGS,
+        questions=("strobe_idle",),
+        steps=("static",),
     ),
 )

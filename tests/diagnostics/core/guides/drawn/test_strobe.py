@@ -33,4 +33,6 @@ def test_the_t_mark_is_further_from_the_pointer_when_the_spark_is_earlier():
 
 
 def test_the_delay_that_the_page_names_is_right():
-    assert 25e-6 * PEAK_RPM * 360 / 60 == pytest.approx(1.3, abs=0.05)
+    deg_per_s = PEAK_RPM * 360 / 60
+    assert deg_per_s == 52_800
+    assert deg_per_s * 25e-6 == pytest.approx(1.3, abs=0.05)
