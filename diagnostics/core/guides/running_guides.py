@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import degrees, level, rev_out, strobe
+from diagnostics.core.guides.drawn import before_you_come, degrees, jets, level, rev_out, strobe
 from diagnostics.core.guides.guide import Guide
 
 RUNNING = (
@@ -46,5 +46,26 @@ RUNNING = (
         drawings=degrees.DRAWINGS,
         questions=("strobe_idle",),
         steps=("static",),
+    ),
+    Guide(
+        place=12,
+        slug="jets",
+        title="Jets, and why smaller ones don’t cure a spark",
+        tells="Jetting down an engine whose spark breaks down cures nothing, and seizes it once the spark is good.",
+        drawings=jets.DRAWINGS,
+        questions=("changed", "nipped"),
+        steps=("main-jet",),
+        routes=("fix-first", "do-not-run"),
+        mails=("sheet_outcome_fix_first",),
+    ),
+    Guide(
+        place=13,
+        slug="before-you-come",
+        title="Before you come",
+        tells="What to bring, how to fuel it and how to strap it, so that your roller time is spent on the rollers.",
+        drawings=before_you_come.DRAWINGS,
+        questions=("fuel", "oiling"),
+        routes=("roller-ready",),
+        mails=("visit_booked", "sheet_outcome_ready"),
     ),
 )

@@ -100,22 +100,24 @@ def _throttle() -> Drawing:
     )
 
 
-def _clean(at_s: float) -> float:
+def clean(at_s: float) -> float:
+    """The revs, in rpm, of an engine that is right, at_s seconds after the drawing begins."""
     return TICKOVER_RPM + (PEAK_RPM - TICKOVER_RPM) * _climb(at_s)
 
 
 def _rich(at_s: float) -> float:
-    return _clean(at_s) - 700 * _climb(at_s) * (1 + math.sin(2 * math.pi * 4.5 * at_s)) * throttle(at_s)
+    return clean(at_s) - 700 * _climb(at_s) * (1 + math.sin(2 * math.pi * 4.5 * at_s)) * throttle(at_s)
 
 
-def _ceiling(at_s: float) -> float:
+def ceiling(at_s: float) -> float:
+    """The revs, in rpm, of one whose spark breaks down at a ceiling."""
     stutter = 900 * abs(math.sin(2 * math.pi * 1.6 * at_s)) * throttle(at_s)
-    return min(_clean(at_s), CEILING_RPM - stutter)
+    return min(clean(at_s), CEILING_RPM - stutter)
 
 
 def _dies(at_s: float) -> float:
     falls = max(0.0, min(1.0, (at_s - 1.1) / 1.6))
-    return min(_clean(at_s), 4200 - 1500 * falls)
+    return min(clean(at_s), 4200 - 1500 * falls)
 
 
 def _climb(at_s: float) -> float:
@@ -142,9 +144,9 @@ def _panel(left: float, top: float, words: str, revs: Callable[[float], float], 
 
 def _revs() -> Drawing:
     marks = joined(
-        _panel(12, 8, "clean", _clean, red=False),
+        _panel(12, 8, "clean", clean, red=False),
         _panel(172, 8, "lumpy, gets there", _rich, red=False),
-        _panel(12, 122, "ceiling, stutters", _ceiling, red=True),
+        _panel(12, 122, "ceiling, stutters", ceiling, red=True),
         _panel(172, 122, "falls away", _dies, red=True),
         arrow((12, 232), (90, 232)),
         label("time", (98, 237)),
