@@ -1,6 +1,8 @@
-"""Drawings of what to do before coming: what to bring, fuel, tyre and chain, straps, and how it stands on the rollers."""
+"""Drawings of what to do before coming: what to bring, fuel, tyre and chain, straps, how it stands on the rollers."""
 
 from __future__ import annotations
+
+import math
 
 from diagnostics.core.guides.drawn import machine
 from diagnostics.core.guides.pen import (
@@ -18,6 +20,8 @@ from diagnostics.core.guides.pen import (
     shape,
     turning,
 )
+
+ROLLER = 20  # units, radius
 
 
 def _bring() -> Drawing:
@@ -43,11 +47,8 @@ def _bring() -> Drawing:
 
 
 def _key() -> tuple[Mark, ...]:
-    return (
-        circle(36, 48, 16),
-        circle(30, 48, 4),
-        line((52, 45), (98, 45), (104, 51), (92, 51), (88, 57), (82, 51), (52, 51)),
-    )
+    blade = line((52, 45), (98, 45), (104, 51), (92, 51), (88, 57), (82, 51), (52, 51))
+    return circle(36, 48, 16), circle(30, 48, 4), blade
 
 
 def _plug() -> tuple[Mark, ...]:
@@ -81,26 +82,25 @@ def _notes() -> tuple[Mark, ...]:
 
 
 def _fuel() -> Drawing:
-    level = 92.0
+    level = 87.0
+    waves = [(76, 98), (112, 104), (94, 114), (132, 118), (162, 100), (148, 110)]
     marks = joined(
-        shape((54, 60), (78, 42), (166, 42), (250, 62), (262, 84), (238, 132), (112, 132), (62, 118)),
-        line((57, level), (258, level), red=True),
-        [
-            line(
-                (70 + 24 * step, level + 12 + 9 * (step % 3)), (82 + 24 * step, level + 12 + 9 * (step % 3)), thin=True
-            )
-            for step in range(7)
-        ],
-        box(110, 30, 34, 12, round_by=4),
+        line((60, 112), (66, 64)),
+        bend((66, 64), (90, 40), (150, 42)),
+        bend((150, 42), (232, 48), (262, 92)),
+        line((262, 92), (240, 132), (96, 132)),
+        bend((96, 132), (66, 130), (60, 112)),
+        line((63, level), (259, level), red=True),
+        [line((x, y), (x + 12, y), thin=True) for x, y in waves],
+        box(116, 30, 34, 12, round_by=4),
         line((126, 132), (126, 144)),
         box(116, 144, 20, 12),
         line((136, 150), (152, 150)),
-        line((126, 156), (126, 186)),
-        circle(126, 192, 6),
-        named("cap, breather free", (166, 26), (140, 34)),
-        named("half full", (204, 118), (214, level), red=True),
-        named("tap opens and shuts", (164, 172), (150, 152)),
-        named("no drip", (24, 190), (121, 190)),
+        bend((126, 156), (126, 190), (96, 196)),
+        named("cap, breather free", (166, 26), (144, 34)),
+        named("half full", (186, 118), (196, level), red=True),
+        named("tap opens and shuts", (148, 186), (150, 152)),
+        named("pipe dry", (20, 180), (121, 180)),
     )
     return Drawing(
         "fuel",
@@ -125,11 +125,12 @@ def _tyre() -> Drawing:
         circle(*middle, 26),
         tread,
         line((108, 82), (300, 92)),
-        bend((106, 134), (210, 148), (300, 124)),
-        box(167, 58, 4, 9, solid=True),
+        bend((106, 134), (205, 112), (300, 124), dashed=True),
+        bend((106, 134), (205, 148), (300, 124)),
+        line(polar(middle, 60, 165), polar(middle, 46, 165)),
         named("road tread", (206, 26), polar(middle, 84, 50)),
-        named("valve: set the pressure", (124, 226), polar(middle, 64, 165)),
-        measure((236, 90), (236, 130), red=True),
+        named("valve: set the pressure", (124, 226), polar(middle, 50, 165)),
+        measure((236, 119), (236, 139), red=True),
         label("chain’s play", (212, 168), red=True),
     )
     return Drawing(
@@ -144,14 +145,19 @@ def _tyre() -> Drawing:
 
 
 def _straps() -> Drawing:
-    corners = [((222, 66), (296, 18)), ((222, 134), (296, 182)), ((118, 90), (46, 34)), ((118, 110), (46, 166))]
+    corners = [
+        ((226, 95), (296, 18)),
+        ((226, 105), (296, 182)),
+        ((118, 90), (46, 34)),
+        ((118, 110), (46, 166)),
+    ]  # from the machine to the floor
     marks = joined(
         machine.from_above(),
         [line(*ends, red=True) for ends in corners],
         [circle(*anchor, 5, red=True) for _, anchor in corners],
         box(24, 4, 288, 192, round_by=4),
-        named("lower yoke", (160, 40), (224, 68)),
-        named("frame", (84, 68), (114, 92)),
+        named("lower yoke", (150, 40), (226, 95)),
+        named("frame", (112, 156), (118, 110)),
         named("ring in the floor", (96, 222), (48, 168)),
     )
     return Drawing(
@@ -166,22 +172,23 @@ def _straps() -> Drawing:
 
 
 def _rollers() -> Drawing:
-    floor = 190.0
+    floor, apart = 190.0, 22.0
+    touching = machine.WHEEL + ROLLER  # units between the middles of wheel and roller
+    roller_y = machine.FRONT[1] + math.sqrt(touching**2 - apart**2)
     marks = joined(
         machine.strapped_machine(),
-        line((4, floor), (44, floor)),
-        line((100, floor), (316, floor)),
-        circle(50, floor + 22, 20),
-        circle(94, floor + 22, 20),
-        turning((50, floor + 22), 11, 60, -120),
-        line((222, 66), (300, floor), red=True),
-        line((96, 92), (20, floor), red=True),
-        line((216, 188), (216, 166), (222, 160)),
-        line((284, 188), (284, 166), (278, 160)),
-        named("fork half down", (196, 24), (230, 84)),
-        named("strap", (8, 78), (62, 138), red=True),
-        named("rollers", (128, 232), (112, 216)),
-        named("chock", (222, 232), (284, 178)),
+        line((4, floor), (26, floor)),
+        line((118, floor), (316, floor)),
+        [circle(x, roller_y, ROLLER) for x in (machine.REAR[0] - apart, machine.REAR[0] + apart)],
+        turning((machine.REAR[0] - apart, roller_y), 11, 60, -120),
+        line((224, 76), (312, floor), red=True),
+        line((96, 92), (16, floor), red=True),
+        shape((200, floor), (221, 179), (226, floor)),
+        shape((300, floor), (279, 179), (274, floor)),
+        named("fork half down", (312, 48), (236, 106), anchor="end"),
+        named("strap", (8, 78), (56, 140), red=True),
+        named("rollers", (132, 236), (112, 214)),
+        named("chock", (222, 236), (282, 186)),
     )
     return Drawing(
         "rollers",
