@@ -10,7 +10,7 @@ from django.db.models import Prefetch, Q, QuerySet
 
 from garage.core import states
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread, odds_words
-from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest
+from garage.core.drawing.sheet import DayDrawing, DaySheet, Promise, Rest
 from garage.core.drawing.threads import draw
 from garage.core.drawing.tracks import hours_of, station_names, tracks_of
 from garage.core.planning.day_problem import KINDS, DayProblem, Placed, Plan
@@ -66,7 +66,7 @@ class DayPage:
     is_today: bool
     sub: str
     plan: PlanOfDay
-    drawing: Drawing
+    drawing: DayDrawing
     hands: tuple[Hand, ...]
     nexts: tuple[Next, ...]
     troubles: tuple[str, ...]  # promises that can't be kept, visits that don't fit, notes of the plan

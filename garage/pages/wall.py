@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from garage.core import states
-from garage.core.drawing.sheet import DaySheet, Drawing
+from garage.core.drawing.sheet import DayDrawing, DaySheet
 from garage.core.drawing.threads import draw
 from garage.core.drawing.tracks import station_names
 from garage.core.drawing.window import rest_of_day
@@ -49,7 +49,7 @@ class WallRow:
 class Wall:
     day: date
     as_of: str  # a clock time
-    drawing: Drawing
+    drawing: DayDrawing
     rows: tuple[WallRow, ...]
     late: tuple[str, ...]
     closed: str
@@ -77,7 +77,7 @@ def wall_of(shop: Shop, *, now: datetime) -> Wall:
     )
 
 
-def _drawing(sheet: DaySheet, now: int) -> Drawing:
+def _drawing(sheet: DaySheet, now: int) -> DayDrawing:
     """The whole day, or of a full one the rest of it."""
     whole = draw(sheet)
     return draw(rest_of_day(sheet, now)) if whole.height > FULL_PX else whole

@@ -119,7 +119,7 @@ class DayLine:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class DayDrawing:
     title: str
     description: str
     width: int

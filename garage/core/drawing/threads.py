@@ -23,8 +23,8 @@ from garage.core.drawing.sheet import (
     WAITING,
     Bar,
     Curve,
+    DayDrawing,
     DaySheet,
-    Drawing,
     Label,
     Ruled,
     Stop,
@@ -55,10 +55,10 @@ BAND_PX, RIM_PX = 46, 7  # minimum height of a band; its rim
 WAS_PX = 7  # half the height of the mark where work stood in the plan
 ROW_PX = 18  # a row of promises or of the words below a break
 
-Mark = TypeVar("Mark", Ruled, Bar, Label)
+AnyMark = TypeVar("AnyMark", Ruled, Bar, Label)
 
 
-def draw(sheet: DaySheet) -> Drawing:
+def draw(sheet: DaySheet) -> DayDrawing:
     """The whole drawing with its coordinates, rounded to a tenth of a pixel.
 
     >>> stops = (Stop("In the yard", 510, 525), Stop("Rollers", 540, 630, "done", "41 set-up"))
@@ -73,7 +73,7 @@ def draw(sheet: DaySheet) -> Drawing:
     board.frame()
     for thread in sheet.threads:
         board.thread(thread)
-    return Drawing(
+    return DayDrawing(
         title=sheet.title,
         description=described(sheet),
         width=WIDTH,
@@ -216,7 +216,7 @@ def _was(stop: Stop, scale: Scale, y: float) -> list[Curve]:
     ]
 
 
-def _rounded(mark: Mark) -> Mark:
+def _rounded(mark: AnyMark) -> AnyMark:
     """The same mark with its numbers rounded to a tenth of a pixel."""
     numbers: dict[str, Any] = {
         f.name: round(v, 1) for f in fields(mark) if isinstance(v := getattr(mark, f.name), float)

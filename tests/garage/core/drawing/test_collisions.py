@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.drawing.sheet import Bar, DaySheet, Drawing, Label, Promise, Stop, Thread
+from garage.core.drawing.sheet import Bar, DayDrawing, DaySheet, Label, Promise, Stop, Thread
 from garage.core.drawing.threads import WIDTH, draw
 from tests.garage.core.sheet_drawing import TRACKS, four_machines, twelve_machines
 
@@ -23,7 +23,7 @@ def overlaps(one, other) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def collisions(drawing: Drawing) -> list[tuple[str, str]]:
+def collisions(drawing: DayDrawing) -> list[tuple[str, str]]:
     labels = [(label.text, box(label)) for label in drawing.labels]
     bars = [(f"{bar.kind} bar at {bar.x}", bar_box(bar)) for bar in drawing.bars]
     found = [(a, b) for (a, one), (b, other) in combinations(labels, 2) if overlaps(one, other)]
@@ -39,7 +39,7 @@ def test_the_collision_test_sees_two_labels_on_one_spot():
     drawing = draw(four_machines())
     one = next(label for label in drawing.labels if label.kind == "what")
     moved = Label(one.x + 3, one.y + 2, "another", "what", 13, 40)
-    spoilt = Drawing(**{f: getattr(drawing, f) for f in Drawing.__slots__} | {"labels": (*drawing.labels, moved)})
+    spoilt = DayDrawing(**{f: getattr(drawing, f) for f in DayDrawing.__slots__} | {"labels": (*drawing.labels, moved)})
     assert collisions(spoilt)
 
 

@@ -6,7 +6,7 @@ from math import ceil
 
 import pytest
 
-from garage.core.drawing.sheet import DaySheet, Drawing, Promise, Rest, Stop, Thread
+from garage.core.drawing.sheet import DayDrawing, DaySheet, Promise, Rest, Stop, Thread
 from garage.core.drawing.stays import RIGHT
 from garage.core.drawing.text_width import text_px
 from garage.core.drawing.threads import BAR_PX, draw
@@ -74,20 +74,20 @@ def test_a_stop_outside_the_opening_hours_widens_the_day():
 PLACES = ("In the yard", "Bench 1", "Rollers", "Collected")
 
 
-def drawn(*stops: Stop, **changed: object) -> Drawing:
+def drawn(*stops: Stop, **changed: object) -> DayDrawing:
     threads = (Thread("41", "41 CX", stops),) if stops else ()
     return draw(DaySheet(**{"title": "A day", "tracks": PLACES, "threads": threads} | changed))
 
 
-def ruled(drawing: Drawing, kind: str) -> list[tuple[float, ...]]:
+def ruled(drawing: DayDrawing, kind: str) -> list[tuple[float, ...]]:
     return [(rule.x1, rule.y1, rule.x2, rule.y2) for rule in drawing.rules if rule.kind == kind]
 
 
-def written(drawing: Drawing, kind: str) -> list[tuple[str, float, float]]:
+def written(drawing: DayDrawing, kind: str) -> list[tuple[str, float, float]]:
     return [(label.text, label.x, label.y) for label in drawing.labels if label.kind == kind]
 
 
-def barred(drawing: Drawing) -> list[tuple[str, float, float, float]]:
+def barred(drawing: DayDrawing) -> list[tuple[str, float, float, float]]:
     return [(bar.kind, bar.x, bar.width, bar.y) for bar in drawing.bars]
 
 
