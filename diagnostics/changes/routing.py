@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from diagnostics.changes import bench_left
+from diagnostics.core.guides.guides import guides_for_mail
 from diagnostics.core.judging.judgement import Judgement
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.judgement_words import reasons_for_the_workshop
@@ -13,7 +14,9 @@ from diagnostics.models.sheets import Finding
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of, bench_time_of
 from diagnostics.reads.case import standing
+from diagnostics.reads.guides import allowed
 from diagnostics.reads.judgement import how_it_stands
+from diagnostics.reads.rev_out import rev_out_of
 from garage.changes.day import bench_spread, routes
 from garage.changes.mail import messages, notices
 from garage.core import states
@@ -22,6 +25,7 @@ from garage.core.selling.owner_choice import MYSELF
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
+from garage.output.addresses import public_guide_address
 from garage.output.post import Enclosed
 from garage.reads.shop import the_shop
 
@@ -100,6 +104,7 @@ def tell_the_owner(
         "outcome": outcome(judgement, how_it_stands(visit, shop, is_decided=is_decided), route=route),
         "pointed": what_pointed(the_bank(), judgement) if route == judgement.route else [],
         "cautions": cautions_for_the_owner(judgement),
+        "guides": _guides_for(visit, MAILS[route]),
         "cost": bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in TO_FIX else "",
     }
     enclosures = [taken_out] if taken_out else []
@@ -112,6 +117,12 @@ def tell_the_owner(
         enclosures=enclosures,
         now=now,
     )
+
+
+def _guides_for(visit: Visit, mail: str) -> list[tuple[str, str]]:
+    """Title and address of each guide that the mail leads to."""
+    found = allowed(guides_for_mail(mail), rev_out_of(visit))
+    return [(guide.title, public_guide_address(guide.slug)) for guide in found]
 
 
 def reasons(judgement: Judgement) -> list[str]:

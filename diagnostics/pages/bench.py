@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.bench.outcomes import Left, StepLeft
+from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.guides import guides_for_step
 from diagnostics.core.telling.judgement_words import chance_words, percent_words
 from diagnostics.models.bench import BenchOutcome
 from diagnostics.pages.causes import CauseLine
@@ -42,6 +44,10 @@ class StepLine:
     @property
     def percent(self) -> str:
         return _percent(self.step.finds)
+
+    @property
+    def guides(self) -> tuple[Guide, ...]:
+        return guides_for_step(self.step.id)
 
 
 @dataclass(frozen=True)

@@ -7,6 +7,8 @@ from datetime import datetime
 
 from diagnostics.core.asking.advice import Advice
 from diagnostics.core.bank.bank import Question
+from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.guides import GUIDES, guides_for_question
 from diagnostics.reads.bank import the_bank
 from garage.models.shop import Shop, VisitKind
 from garage.reads.access import offered_kinds
@@ -24,6 +26,15 @@ class FrontPage:
     kinds: tuple[KindLine, ...]
     rev_out: Question
     strobe: Question
+    guides: tuple[Guide, ...] = GUIDES
+
+    @property
+    def rev_out_guides(self) -> tuple[Guide, ...]:
+        return guides_for_question(self.rev_out.id)
+
+    @property
+    def strobe_guides(self) -> tuple[Guide, ...]:
+        return guides_for_question(self.strobe.id)
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ class DrawingShown:
 
 
 @dataclass(frozen=True)
-class GuidePage:
+class GuideShown:
     """template: of this guide. drawings: by name. others: the other guides, in reading order."""
 
     guide: Guide
@@ -29,10 +29,10 @@ class GuidePage:
     others: tuple[Guide, ...]
 
 
-def guide_page(guide: Guide) -> GuidePage:
+def guide_shown(guide: Guide) -> GuideShown:
     shown = {drawing.name: _shown(guide, drawing) for drawing in guide.drawings}
     others = tuple(other for other in GUIDES if other != guide)
-    return GuidePage(guide, f"guides/{guide.slug.replace('-', '_')}.html", shown, others)
+    return GuideShown(guide, f"guides/{guide.slug.replace('-', '_')}.html", shown, others)
 
 
 def _shown(guide: Guide, drawing: Drawing) -> DrawingShown:

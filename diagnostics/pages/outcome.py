@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.guides import guides_for_route
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, what_pointed
 from diagnostics.models.judgements import KeptJudgement
@@ -11,6 +13,7 @@ from diagnostics.models.sheets import Sheet
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.case import sheet_of
+from diagnostics.reads.guides import allowed
 from diagnostics.reads.judgement import how_it_stands, latest, latest_acted
 from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes
@@ -31,6 +34,7 @@ class OutcomePage:
     cautions: tuple[str, ...]
     is_newer: bool
     asks_for_clip: bool
+    guides: tuple[Guide, ...]
 
 
 def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
@@ -39,7 +43,7 @@ def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
     if sheet is None or sheet.sent_at is None or kept is None:
         return None
     is_decided, judgement = not visit.route_asked, kept.judgement
-    route = _told_route(visit, kept, is_decided)
+    route, rev_out = _told_route(visit, kept, is_decided), rev_out_of(visit)
     return OutcomePage(
         visit=visit,
         sheet=sheet,
@@ -49,7 +53,8 @@ def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
         pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
         cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
-        asks_for_clip=rev_out_of(visit).may_be_asked,
+        asks_for_clip=rev_out.may_be_asked,
+        guides=allowed(guides_for_route(route), rev_out),
     )
 
 

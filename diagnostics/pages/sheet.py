@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
+from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.guides import guides_for_question
 from diagnostics.core.judging.evidence import REV_OUT
 from diagnostics.core.rev_out_safety import ASKED_BEFORE, IS_AUTOMATIC, RUNS_THE_ENGINE, TICKS, first_to_ask
 from diagnostics.models.sheets import Finding, Sheet
@@ -92,6 +94,7 @@ class QuestionPage:
     next_question: Question | None
     ask_first: str  # the rev-out only: a question that must be answered first
     choices: tuple[Pick, ...]
+    guides: tuple[Guide, ...]  # how it is done; none if it must not be
 
     @property
     def is_several(self) -> bool:
@@ -169,6 +172,7 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
         return None
     row, following = filled.findings.get(question.id), filled.next_after(question.id)
     number = filled.count_done + (question.id not in filled.findings)
+    why_not = filled.why_not_now(question.id)
     return QuestionPage(
         visit=visit,
         question=question,
@@ -180,10 +184,11 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
             for name, words in TICKS.items()
             if name != IS_AUTOMATIC or filled.asks_gearbox
         ),
-        why_not=filled.why_not_now(question.id),
+        why_not=why_not,
         next_question=following,
         ask_first=first_to_ask(filled.findings) or "" if question.id == REV_OUT else "",
         choices=picks(question, row.answer if row else None),
+        guides=() if why_not else guides_for_question(question.id),
     )
 
 

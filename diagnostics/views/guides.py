@@ -7,7 +7,7 @@ from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
 from diagnostics.core.guides.guides import GUIDES, guide_at
-from diagnostics.pages.guides import guide_page
+from diagnostics.pages.guides import guide_shown
 from garage.views.requests import PageRequest
 
 
@@ -21,5 +21,5 @@ def guide(request: PageRequest, slug: str) -> HttpResponse:
     found = guide_at(slug)
     if found is None:
         raise Http404("No guide has that address.")
-    page = guide_page(found)
+    page = guide_shown(found)
     return render(request, page.template, {"page": page, "guide": page.guide, "drawings": page.drawings})

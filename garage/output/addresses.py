@@ -26,6 +26,11 @@ def guide_address(token: str) -> str:
     return _whole("owner-guide", token)
 
 
+def public_guide_address(slug: str) -> str:
+    """The address of one of the guides that anybody can read."""
+    return _whole("guide", slug)
+
+
 def time_address(token: str) -> str:
     """The address of the page on which an owner picks a new time."""
     return _whole("owner-time", token)

@@ -7,12 +7,16 @@ from dataclasses import dataclass
 
 from diagnostics.core.asking.home_tests import home_tests, likely_faults
 from diagnostics.core.bank.bank import Question
+from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.guides import guides_for_question, guides_for_route
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
 from diagnostics.core.telling.owner_words import cautions_for_the_owner, what_pointed
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.filled_sheet import filled_sheet
+from diagnostics.reads.guides import allowed
 from diagnostics.reads.judgement import latest
+from diagnostics.reads.rev_out import rev_out_of
 from garage.core.errors import Refused
 from garage.core.selling.owner_choice import (
     ChoiceFacts,
@@ -43,15 +47,24 @@ class ChoicePage:
 
 
 @dataclass(frozen=True)
+class HomeTest:
+    """A question whose test can be tried at home, and the guides that teach it."""
+
+    question: Question
+    guides: tuple[Guide, ...]
+
+
+@dataclass(frozen=True)
 class GuidePage:
-    """faults: what it may be, likeliest first. tests: what can be tried at home. why_no_time: empty if a time may be
-    picked.
+    """faults: what it may be, likeliest first. tests: what can be tried at home. guides: those for its route.
+    why_no_time: empty if a time may be picked.
     """
 
     visit: Visit
     faults: tuple[str, ...]
-    tests: tuple[Question, ...]
+    tests: tuple[HomeTest, ...]
     cautions: tuple[str, ...]
+    guides: tuple[Guide, ...]
     sheet_url: str
     why_no_time: str
 
@@ -70,12 +83,16 @@ def choice_page(visit: Visit, shop: Shop) -> ChoicePage:
 
 def guide_page(visit: Visit, shop: Shop) -> GuidePage:
     bank, kept, filled = the_bank(), latest(visit), filled_sheet(visit)
-    chances = kept.judgement.chances if kept else {}
+    chances, rev_out = kept.judgement.chances if kept else {}, rev_out_of(visit)
     return GuidePage(
         visit=visit,
         faults=likely_faults(bank, chances),
-        tests=home_tests(filled.asked, chances),
+        tests=tuple(
+            HomeTest(question, allowed(guides_for_question(question.id), rev_out))
+            for question in home_tests(filled.asked, chances)
+        ),
         cautions=tuple(cautions_for_the_owner(kept.judgement)) if kept else (),
+        guides=allowed(guides_for_route(kept.route), rev_out) if kept else (),
         sheet_url=sheet_address(links.token(visit, links.SHEET)),
         why_no_time=why_no_new_time(visit, shop),
     )

@@ -13,6 +13,7 @@ class Guide:
 
     tells: what it tells, in one sentence. drawings: in the order in which its page shows them. questions, steps: of the
     bank, whose pages lead to it. routes: outcomes of the check sheet that do. mails: names of the messages that do.
+    opens_throttle: its test revs the engine up, so it is shown to nobody who must not do that.
     """
 
     place: int
@@ -24,6 +25,7 @@ class Guide:
     steps: tuple[str, ...] = ()
     routes: tuple[str, ...] = ()
     mails: tuple[str, ...] = ()
+    opens_throttle: bool = False
 
     def file(self, drawing: Drawing) -> str:
         """Where a drawing of this guide lies below the folder of static files."""

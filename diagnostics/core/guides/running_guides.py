@@ -14,7 +14,8 @@ RUNNING = (
         drawings=rev_out.DRAWINGS,
         questions=("rev_out", "trouble"),
         routes=("fix-first", "phone-first"),
-        mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first", "to_fix_at_home"),
+        mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first"),
+        opens_throttle=True,
     ),
     Guide(
         place=3,
@@ -24,8 +25,9 @@ RUNNING = (
         drawings=strobe.DRAWINGS,
         questions=("strobe_idle", "strobe_peak", "ignition_curve"),
         steps=("strobe",),
-        routes=("fix-first", "do-not-run"),
-        mails=("sheet_outcome_do_not_run",),
+        routes=("fix-first",),
+        mails=("sheet_outcome_fix_first",),
+        opens_throttle=True,
     ),
     Guide(
         place=4,
@@ -56,7 +58,7 @@ RUNNING = (
         questions=("changed", "nipped"),
         steps=("main-jet",),
         routes=("fix-first", "do-not-run"),
-        mails=("sheet_outcome_fix_first",),
+        mails=("sheet_outcome_fix_first", "sheet_outcome_do_not_run"),
     ),
     Guide(
         place=13,

@@ -18,17 +18,25 @@ from garage.models.shop import ROLLER, Shop
 from garage.models.standby import Offer
 from garage.models.visits import Visit
 from garage.output import ical
-from garage.output.addresses import confirm_address, guide_address, offer_address, time_address
+from garage.output.addresses import (
+    confirm_address,
+    guide_address,
+    offer_address,
+    public_guide_address,
+    time_address,
+)
 from garage.output.post import Enclosed
 from garage.reads import links
 from garage.reads.arrival import agreed_at, arrive_at
 from garage.reads.messages import TO_CONFIRM
 
+BEFORE_YOU_COME = "before-you-come"  # the guide to what to bring, fuel and straps
 HOW_TO_CHANGE = "To move it or call it off, use the link in our email, or ring us."
 
 
 def booked(visit: Visit, shop: Shop, *, now: datetime) -> None:
-    _write("visit_booked", visit, shop, diary(visit, shop, now=now), now=now)
+    before_url = public_guide_address(BEFORE_YOU_COME)
+    _write("visit_booked", visit, shop, diary(visit, shop, now=now), before_url=before_url, now=now)
 
 
 def to_confirm(visit: Visit, shop: Shop, *, until: datetime, now: datetime) -> None:

@@ -151,36 +151,39 @@ def _magnet_height() -> Drawing:
     )
 
 
-def _rim_to_magnet() -> Drawing:
-    deep_mm = MAGNET_MM - RIM_FOOT_MM
+def _turned(radius_mm: float, height_mm: float) -> Point:
+    """Where a point of the flywheel lies when it is off and lies on its face, rim upwards."""
+    return AXIS_X + PER_MM * radius_mm, 60 + PER_MM * (height_mm - RIM_FOOT_MM)
 
-    def turned(radius_mm: float, height_mm: float) -> Point:
-        """The flywheel lies on its face, rim upwards."""
-        return AXIS_X + PER_MM * radius_mm, 60 + PER_MM * (height_mm - RIM_FOOT_MM)
 
+def _flywheel_turned() -> tuple[Mark, ...]:
     outline = [
-        turned(6, TOP_MM),
-        turned(6, 20),
-        turned(10, 20),
-        turned(10, WEB_MM),
-        turned(RIM_INNER_MM, WEB_MM),
-        turned(RIM_INNER_MM, RIM_FOOT_MM),
-        turned(RIM_OUTER_MM, RIM_FOOT_MM),
-        turned(RIM_OUTER_MM, TOP_MM),
+        _turned(6, TOP_MM),
+        _turned(6, 20),
+        _turned(10, 20),
+        _turned(10, WEB_MM),
+        _turned(RIM_INNER_MM, WEB_MM),
+        _turned(RIM_INNER_MM, RIM_FOOT_MM),
+        _turned(RIM_OUTER_MM, RIM_FOOT_MM),
+        _turned(RIM_OUTER_MM, TOP_MM),
     ]
-    inner, top = turned(RIM_INNER_MM - MAGNET_THICK_MM, MAGNET_MM - MAGNET_HALF_MM)
-    right, bottom = turned(RIM_INNER_MM, MAGNET_MM + MAGNET_HALF_MM)
-    edge, middle = turned(42, RIM_FOOT_MM), turned(42, MAGNET_MM)
+    inner, top = _turned(RIM_INNER_MM - MAGNET_THICK_MM, MAGNET_MM - MAGNET_HALF_MM)
+    right, bottom = _turned(RIM_INNER_MM, MAGNET_MM + MAGNET_HALF_MM)
+    magnet = box(inner, top, right - inner, bottom - top)
+    return joined(shape(*outline), magnet, hatched(inner, top, right, bottom, step=4))
+
+
+def _rim_to_magnet() -> Drawing:
+    edge, middle = _turned(42, RIM_FOOT_MM), _turned(42, MAGNET_MM)
+    right, bench_y = _turned(RIM_INNER_MM, 0)[0], _turned(0, TOP_MM)[1] + 1
     marks = joined(
-        shape(*outline),
-        box(inner, top, right - inner, bottom - top),
-        hatched(inner, top, right, bottom, step=4),
-        line((edge[0] - 60, edge[1]), (turned(RIM_INNER_MM, 0)[0], edge[1]), dashed=True, thin=True),
+        _flywheel_turned(),
+        line((edge[0] - 60, edge[1]), (right, edge[1]), dashed=True, thin=True),
         line((middle[0] - 10, middle[1]), (right, middle[1]), dashed=True, thin=True),
         measure(edge, middle, red=True),
-        label(f"{deep_mm:g} mm", (edge[0] - 12, 90), anchor="end", red=True),
+        label(f"{MAGNET_MM - RIM_FOOT_MM:g} mm", (edge[0] - 12, 90), anchor="end", red=True),
         label("flywheel off, rim upwards", (16, 28)),
-        line((8, turned(0, TOP_MM)[1] + 1), (312, turned(0, TOP_MM)[1] + 1), thin=True),
+        line((8, bench_y), (312, bench_y), thin=True),
         label("from the edge to the magnet’s middle", (16, 212)),
     )
     return Drawing(
