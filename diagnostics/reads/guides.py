@@ -10,4 +10,4 @@ from diagnostics.reads.rev_out import RevOut
 
 def allowed(guides: Iterable[Guide], rev_out: RevOut) -> tuple[Guide, ...]:
     """Those of the guides that may be shown to the owner of the visit that rev_out is of."""
-    return tuple(guide for guide in guides if rev_out.may_be_asked or not guide.opens_throttle)
+    return tuple(guide for guide in guides if not (guide.opens_throttle and rev_out.why_not))

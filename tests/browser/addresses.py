@@ -82,6 +82,7 @@ PAGES = {
     "owner-leave": ANYBODY,
     "owner-leave-look": ANYBODY,
     "owner-guide": ANYBODY,
+    "owner-guides": ANYBODY,
     "owner-time": ANYBODY,
     "owner-standby": ANYBODY,
     "owner-offer": ANYBODY,
@@ -101,6 +102,7 @@ PAGES = {
     "visit-call-off": BOSS,
     "visit-put-off": BOSS,
     "visit-write": BOSS,
+    "visit-guides": BOSS,
     "day-sheet": BOSS,
     "day-sheet-on": BOSS,
     "week": BOSS,
@@ -312,6 +314,7 @@ def _arguments() -> dict[str, list[list[object]]]:
             [sent_token, REV_OUT],  # asked only after others, which the sent sheet has answered
         ],
         "guide": [[guide.slug] for guide in GUIDES],
+        "visit-guides": [[asked.number]],
         "sheet-send": [[sheet_token], [sent_token]],
         "sheet-outcome": [[sent_token]],
         "sheet-clip": [
@@ -337,7 +340,7 @@ def _arguments() -> dict[str, list[list[object]]]:
         "owner-visit": [[links.token(visit, links.VISIT)] for visit in (paid, asked, no_time, mended, chooses, here)],
         **{
             f"owner-{name}": [[links.token(visit, links.VISIT)] for visit in (mended, chooses)]
-            for name in ("choose", "leave", "leave-look", "guide", "time")
+            for name in ("choose", "leave", "leave-look", "guide", "guides", "time")
         },
         "owner-confirm": [[links.token(held, links.CONFIRM)]],
         "owner-standby": [[links.token(visit, links.VISIT)] for visit in (sheet, paid)],

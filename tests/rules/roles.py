@@ -56,6 +56,7 @@ DEEDS = (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
             *("sheet-clip", "sheet-clip-delete", "sheet-clip-sound", "sheet-clip-picture"),
             *("owner-visit", "owner-call-off", "owner-move", "owner-choose", "owner-leave", "owner-leave-look"),
+            "owner-guides",
             *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-go-on", "owner-reminders"),
             *("owner-confirm", "owner-invoice", "owner-credit-note", "owner-asked", "owner-asked-photo"),
             *("owner-report", "owner-report-pdf", "owner-curve"),
@@ -98,7 +99,7 @@ DEEDS = (
         WORKSHOP,
         (
             *("visit-write", "visit-safety", "sent", "sent-message", "sent-again", "sent-told", "enclosure"),
-            "delivery-report",
+            *("delivery-report", "visit-guides"),
         ),
     ),
     Deed(
