@@ -54,6 +54,10 @@ class RemarkForm(forms.Form):
     remark = forms.CharField(required=False)
 
 
+class GuideForm(forms.Form):
+    slug = forms.CharField(required=False)
+
+
 class PutRightForm(forms.Form):
     words = forms.CharField(required=False, label="Found and put right")
 

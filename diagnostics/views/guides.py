@@ -14,6 +14,7 @@ from diagnostics.core.guides.guides import GUIDES, guide_at
 from diagnostics.pages.guides import guide_shown
 from diagnostics.reads.guides import allowed
 from diagnostics.reads.rev_out import rev_out_of
+from diagnostics.views.forms import GuideForm
 from garage.models.actors import OWNER
 from garage.models.visits import Visit
 from garage.reads import access, links
@@ -21,12 +22,6 @@ from garage.views.answers import carried_out, posted, sentence_of, status_of
 from garage.views.by_link import by_link
 from garage.views.doors import workshop
 from garage.views.requests import OwnerRequest, PageRequest, WorkshopRequest
-
-
-class GuideForm(forms.Form):
-    slug = forms.CharField(
-        label="Guide", max_length=40, error_messages={"required": "Guide: press one of the buttons."}
-    )
 
 
 @require_safe
