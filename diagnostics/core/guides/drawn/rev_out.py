@@ -112,19 +112,22 @@ def _rich(at_s: float) -> float:
 def ceiling(at_s: float) -> float:
     """The revs, in rpm, of one whose spark breaks down at a ceiling."""
     stutter = 900 * abs(math.sin(2 * math.pi * 1.6 * at_s)) * throttle(at_s)
-    return min(clean(at_s), CEILING_RPM - stutter)
+    return min(clean(at_s), TICKOVER_RPM + (CEILING_RPM - stutter - TICKOVER_RPM) * _slowing(at_s))
 
 
 def _dies(at_s: float) -> float:
-    falls = max(0.0, min(1.0, (at_s - 1.1) / 1.6))
-    return min(clean(at_s), 4200 - 1500 * falls)
+    sinks = max(0.0, min(1.0, (at_s - 1.1) / 1.6))
+    return min(clean(at_s), TICKOVER_RPM + (2800 - 1500 * sinks) * _slowing(at_s))
 
 
 def _climb(at_s: float) -> float:
     """0 at tickover to 1 at peak revs: behind the throttle on the way up, slower on the way down."""
-    up = 1 - math.exp(-(max(0.0, at_s - BEGINS_S) ** 2) / 0.7)
-    shuts_s = BEGINS_S + OPENS_S + HELD_S
-    return up * math.exp(-max(0.0, at_s - shuts_s) / 0.5)
+    return (1 - math.exp(-(max(0.0, at_s - BEGINS_S) ** 2) / 0.7)) * _slowing(at_s)
+
+
+def _slowing(at_s: float) -> float:
+    """1 until the throttle is shut, then down towards 0."""
+    return math.exp(-max(0.0, at_s - BEGINS_S - OPENS_S - HELD_S) / 0.5)
 
 
 def _panel(left: float, top: float, words: str, revs: Callable[[float], float], red: bool) -> tuple[Mark, ...]:
