@@ -142,7 +142,7 @@ def _heat() -> Drawing:
         circle(*leaner, 4, red=True, solid=True),
         arrow((rich[0] + 6, rich[1] - 16), (leaner[0] - 22, leaner[1] + 6), red=True),
         label("right jet", (rich[0] - 6, rich[1] - 10), anchor="end"),
-        label("too small", (leaner[0] - 4, leaner[1] + 26), red=True),
+        label("too small", (leaner[0] + 2, leaner[1] - 14), red=True),
         label("heat in the piston", (left + 8, 28)),
         label("more fuel", (left, bottom + 20)),
         label("less fuel", (right, bottom + 20), anchor="end"),
