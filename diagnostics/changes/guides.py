@@ -30,7 +30,7 @@ def mail(visit: Visit, *, slug: str, by: Actor, now: datetime) -> Guide:
     guide = next((one for one in GUIDES if one.slug == slug), None)
     if guide is None:
         raise BadInput("Guide", slug, "one of the guides listed")
-    if guide not in allowed(GUIDES, rev_out_of(visit)):
+    if guide not in allowed(GUIDES, why_no_rev_out=rev_out_of(visit).why_not):
         raise Refused(f"This engine must not be revved up, so “{guide.title}” is not sent.")
     if not visit.owner.email:
         raise Refused("There is no email address on file. Read the guide’s address out on the telephone.")

@@ -121,7 +121,7 @@ def tell_the_owner(
 
 def _guides_for(visit: Visit, mail: str) -> list[tuple[str, str]]:
     """Title and address of each guide that the mail leads to."""
-    found = allowed(guides_for_mail(mail), rev_out_of(visit))
+    found = allowed(guides_for_mail(mail), why_no_rev_out=rev_out_of(visit).why_not)
     return [(guide.title, public_guide_address(guide.slug)) for guide in found]
 
 

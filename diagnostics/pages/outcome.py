@@ -54,7 +54,7 @@ def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
         cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
         asks_for_clip=rev_out.may_be_asked,
-        guides=allowed(guides_for_route(route), rev_out),
+        guides=allowed(guides_for_route(route), why_no_rev_out=rev_out.why_not),
     )
 
 

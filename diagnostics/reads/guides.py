@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from diagnostics.core.guides.guide import Guide
-from diagnostics.reads.rev_out import RevOut
 
 
-def allowed(guides: Iterable[Guide], rev_out: RevOut) -> tuple[Guide, ...]:
-    """Those of the guides that may be shown to the owner of the visit that rev_out is of."""
-    return tuple(guide for guide in guides if not (guide.opens_throttle and rev_out.why_not))
+def allowed(guides: Iterable[Guide], *, why_no_rev_out: Sequence[str]) -> tuple[Guide, ...]:
+    """Those that may be shown. why_no_rev_out: why the owner must not do the rev-out; empty if nothing speaks against
+    it.
+    """
+    return tuple(guide for guide in guides if not (guide.opens_throttle and why_no_rev_out))

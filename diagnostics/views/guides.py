@@ -61,4 +61,8 @@ def owner_guides(request: OwnerRequest, visit: Visit) -> HttpResponse:
 
 
 def _to_send(visit: Visit, form: forms.Form) -> dict[str, object]:
-    return {"visit": visit, "guides": allowed(GUIDES, rev_out_of(visit)), "trouble": sentence_of(form)}
+    return {
+        "visit": visit,
+        "guides": allowed(GUIDES, why_no_rev_out=rev_out_of(visit).why_not),
+        "trouble": sentence_of(form),
+    }

@@ -16,7 +16,6 @@ from diagnostics.reads.bench_cost import bench_cost_of
 from diagnostics.reads.filled_sheet import filled_sheet
 from diagnostics.reads.guides import allowed
 from diagnostics.reads.judgement import latest
-from diagnostics.reads.rev_out import rev_out_of
 from garage.core.errors import Refused
 from garage.core.selling.owner_choice import (
     ChoiceFacts,
@@ -83,16 +82,16 @@ def choice_page(visit: Visit, shop: Shop) -> ChoicePage:
 
 def guide_page(visit: Visit, shop: Shop) -> GuidePage:
     bank, kept, filled = the_bank(), latest(visit), filled_sheet(visit)
-    chances, rev_out = kept.judgement.chances if kept else {}, rev_out_of(visit)
+    chances, why_not = kept.judgement.chances if kept else {}, filled.why_not
     return GuidePage(
         visit=visit,
         faults=likely_faults(bank, chances),
         tests=tuple(
-            HomeTest(question, allowed(guides_for_question(question.id), rev_out))
+            HomeTest(question, allowed(guides_for_question(question.id), why_no_rev_out=why_not))
             for question in home_tests(filled.asked, chances)
         ),
         cautions=tuple(cautions_for_the_owner(kept.judgement)) if kept else (),
-        guides=allowed(guides_for_route(kept.route), rev_out) if kept else (),
+        guides=allowed(guides_for_route(kept.route), why_no_rev_out=why_not) if kept else (),
         sheet_url=sheet_address(links.token(visit, links.SHEET)),
         why_no_time=why_no_new_time(visit, shop),
     )
