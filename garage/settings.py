@@ -146,6 +146,8 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 WHITENOISE_USE_FINDERS = True
+# Files whose name has a mark of their bytes: a browser keeps them for good.
+WHITENOISE_IMMUTABLE_FILE_TEST = r"/static/sounds/[a-z0-9-]+\.[0-9a-f]{8}\.(mp3|svg)$"
 FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000  # bytes of form text; photos stream to disk and have their own limit
 

@@ -1,0 +1,38 @@
+"""A taught sound's file as a browser asks for it: some play only what they can have in ranges."""
+
+from contextlib import closing
+
+import pytest
+from django.templatetags.static import static
+
+from diagnostics.core.guides.sounds import SOUNDS
+
+ADDRESS = static(SOUNDS[0].sound_file)
+
+
+def got(client, **headers):
+    with closing(client.get(ADDRESS, headers=headers)) as answer:
+        return answer, answer.getvalue()
+
+
+def test_a_range_of_a_sound_is_what_was_asked_for(client):
+    """As Safari begins: with the first two bytes."""
+    _, whole = got(client)
+    answer, two = got(client, range="bytes=0-1")
+    assert answer.status_code == 206
+    assert answer["Content-Range"] == f"bytes 0-1/{len(whole)}"
+    assert two + got(client, range=f"bytes=2-{len(whole) - 1}")[1] == whole
+
+
+@pytest.mark.parametrize(
+    ("file", "kind"), [(SOUNDS[0].sound_file, "audio/mpeg"), (SOUNDS[0].picture_file, "image/svg+xml")]
+)
+def test_sound_and_picture_are_kept_for_good_as_what_they_are(client, file, kind):
+    answer = client.head(static(file))
+    assert answer["Content-Type"].split(";")[0] == kind
+    assert "immutable" in answer["Cache-Control"]
+    assert "Content-Encoding" not in answer
+
+
+def test_a_file_without_a_mark_is_asked_for_again(client):
+    assert "immutable" not in client.head(static("sounds.js"))["Cache-Control"]
