@@ -8,6 +8,7 @@ from datetime import datetime
 from django.urls import reverse
 
 from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
+from diagnostics.core.guides.sounds import SOUNDS, Sound
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.core.heard_words import (
     BETTER,
@@ -31,7 +32,7 @@ class ClipPage:
     """verdict: the one that counts, in words; heard_words: the heard one where a person's stands before it.
 
     reason: what the heard one rests on, where it counts; sure: how often such a verdict is right; limit: the ceiling
-    against the design speed; figures: name and value.
+    against the design speed; figures: name and value; sounds: those to hold it against.
     """
 
     visit: Visit
@@ -48,6 +49,7 @@ class ClipPage:
     verdicts: tuple[tuple[str, str], ...]
     is_open: bool
     may_be_heard_again: str
+    sounds: tuple[Sound, ...] = SOUNDS
 
     @property
     def needs_a_hand(self) -> bool:

@@ -1,7 +1,9 @@
 import pytest
+from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
 
+from diagnostics.core.guides.sounds import SOUNDS
 from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.reads.judgement import latest
@@ -64,6 +66,21 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
         at("clip-sound", visit, clip),
     ):
         assert words in page
+
+
+def test_a_verdict_can_be_held_against_the_taught_sounds(client, visit, boss):
+    """Folded, and where no verdict is given any more they are not there."""
+    clip = heard_clip(visit)
+    page = client.get(at("clip", visit, clip)).text
+    folded = page[page.index("<summary>Six sounds") : page.index(at("clip-verdict", visit, clip))]
+    for sound in SOUNDS:
+        assert static(sound.sound_file) in folded
+        assert static(sound.picture_file) in folded
+        assert sound.shows in folded
+    assert at("clip-sound", visit, clip) in folded
+    visit.state = states.COLLECTED
+    visit.save()
+    assert "Six sounds" not in client.get(at("clip", visit, clip)).text
 
 
 def test_a_breakdown_with_no_gap_long_enough_to_mark_says_so(client, visit, boss):
