@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from diagnostics.core.guides.pen import Drawing
+from diagnostics.core.guides.sounds import Sound
 
 
 @dataclass(frozen=True)
@@ -14,6 +15,7 @@ class Guide:
     tells: what it tells, in one sentence. drawings: in the order in which its page shows them. questions, steps: of the
     bank, whose pages lead to it. routes: outcomes of the check sheet that do. mails: names of the messages that do.
     opens_throttle: its test revs the engine up, so it is shown to nobody who must not do that.
+    sounds: those that it plays. unnamed: those to test oneself with.
     """
 
     place: int
@@ -26,6 +28,8 @@ class Guide:
     routes: tuple[str, ...] = ()
     mails: tuple[str, ...] = ()
     opens_throttle: bool = False
+    sounds: tuple[Sound, ...] = ()
+    unnamed: tuple[Sound, ...] = ()
 
     def file(self, drawing: Drawing) -> str:
         """Where a drawing of this guide lies below the folder of static files."""

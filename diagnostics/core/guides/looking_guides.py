@@ -2,6 +2,21 @@
 
 from __future__ import annotations
 
+from diagnostics.core.guides.drawn import hear
 from diagnostics.core.guides.guide import Guide
+from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
-LOOKING: tuple[Guide, ...] = ()
+LOOKING: tuple[Guide, ...] = (
+    Guide(
+        place=2,
+        slug="hear-the-difference",
+        title="Hear the difference",
+        tells="Six sounds and their pictures teach the ear why an engine that breaks down isn’t rich.",
+        drawings=hear.DRAWINGS,
+        questions=("rev_out", "trouble"),
+        routes=("fix-first", "phone-first"),
+        mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first"),
+        sounds=SOUNDS,
+        unnamed=UNNAMED,
+    ),
+)

@@ -4,9 +4,11 @@ from contextlib import closing
 
 import pytest
 from django.templatetags.static import static
+from django.urls import reverse
 
-from diagnostics.core.guides.sounds import SOUNDS
+from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
+pytestmark = pytest.mark.django_db
 ADDRESS = static(SOUNDS[0].sound_file)
 
 
@@ -36,3 +38,15 @@ def test_sound_and_picture_are_kept_for_good_as_what_they_are(client, file, kind
 
 def test_a_file_without_a_mark_is_asked_for_again(client):
     assert "immutable" not in client.head(static("sounds.js"))["Cache-Control"]
+
+
+def test_the_guide_plays_the_six_by_name_and_keeps_the_names_of_three_folded(client):
+    text = client.get(reverse("guide", args=["hear-the-difference"])).text
+    for sound in SOUNDS:
+        assert static(sound.sound_file) in text
+        assert f'alt="{sound.shows}"' in text
+    assert text.count('preload="none"') == text.count("<audio") == len(SOUNDS) + len(UNNAMED)
+    for sound in UNNAMED:
+        before, folded = text.split(static(sound.sound_file))[1].split("<details>")[:2]
+        assert sound.title not in before
+        assert sound.title in folded.split("</details>")[0]
