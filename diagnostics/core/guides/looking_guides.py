@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import hear
+from diagnostics.core.guides.drawn import hear, spark
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -18,5 +18,16 @@ LOOKING: tuple[Guide, ...] = (
         mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first"),
         sounds=SOUNDS,
         unnamed=UNNAMED,
+    ),
+    Guide(
+        place=6,
+        slug="plug-cap-lead",
+        title="Plug, cap and lead",
+        tells="The cheapest faults of a spark lie between its coil and the plug’s gap, and most of them can be seen.",
+        drawings=spark.DRAWINGS,
+        questions=("new_plug", "damp"),
+        steps=("plug", "gap-tester", "coil"),
+        routes=("fix-first",),
+        mails=("to_fix_at_home",),
     ),
 )
