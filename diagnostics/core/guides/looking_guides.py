@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import hear, spark
+from diagnostics.core.guides.drawn import earths, hear, spark
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -27,6 +27,17 @@ LOOKING: tuple[Guide, ...] = (
         drawings=spark.DRAWINGS,
         questions=("new_plug", "damp"),
         steps=("plug", "gap-tester", "coil"),
+        routes=("fix-first",),
+        mails=("to_fix_at_home",),
+    ),
+    Guide(
+        place=7,
+        slug="earths-and-stop-switch",
+        title="Earths and stop switch",
+        tells="A spark needs a clean way back, and a wet stop switch gives it a short one.",
+        drawings=earths.DRAWINGS,
+        questions=("earths", "kill_lead", "damp"),
+        steps=("earths", "loom"),
         routes=("fix-first",),
         mails=("to_fix_at_home",),
     ),
