@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import earths, hear, spark
+from diagnostics.core.guides.drawn import earths, hear, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -38,6 +38,17 @@ LOOKING: tuple[Guide, ...] = (
         drawings=earths.DRAWINGS,
         questions=("earths", "kill_lead", "damp"),
         steps=("earths", "loom"),
+        routes=("fix-first",),
+        mails=("to_fix_at_home",),
+    ),
+    Guide(
+        place=8,
+        slug="measuring-windings",
+        title="Measuring windings, cold and hot",
+        tells="A winding that fails only hot reads well in a cold garage, and is caught by warming it on the meter.",
+        drawings=windings.DRAWINGS,
+        questions=("heat", "hot_start"),
+        steps=("resistance", "peak-voltage", "pickup", "source-winding", "unit-output"),
         routes=("fix-first",),
         mails=("to_fix_at_home",),
     ),

@@ -6,7 +6,7 @@ from diagnostics.core.guides.pen import Mark, box, circle, joined, label, line
 
 
 def meter(x: float, y: float, shows: str) -> tuple[Mark, ...]:
-    """A multimeter from its upper left corner, 128 wide and 96 high; its two sockets are at its sides, 22 below its top.
+    """A multimeter from its upper left corner, 128 wide and 96 high; its sockets are at its sides, 22 below its top.
 
     shows: what stands in its window, seven letters at most.
     """
