@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import earths, hear, spark, windings
+from diagnostics.core.guides.drawn import earths, fuel, hear, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -49,6 +49,17 @@ LOOKING: tuple[Guide, ...] = (
         drawings=windings.DRAWINGS,
         questions=("heat", "hot_start"),
         steps=("resistance", "peak-voltage", "pickup", "source-winding", "unit-output"),
+        routes=("fix-first",),
+        mails=("to_fix_at_home",),
+    ),
+    Guide(
+        place=9,
+        slug="fuel-flow",
+        title="Fuel flow, float, filter, old petrol",
+        tells="An engine that dies slowly at full throttle may only be running out of petrol in its bowl.",
+        drawings=fuel.DRAWINGS,
+        questions=("fuel_flow", "fuel", "stood"),
+        steps=("flow", "breather", "drain", "float", "jets", "choke-and-filter", "leak"),
         routes=("fix-first",),
         mails=("to_fix_at_home",),
     ),
