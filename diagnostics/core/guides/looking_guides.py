@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import earths, fuel, hear, spark, windings
+from diagnostics.core.guides.drawn import air_leak, earths, fuel, hear, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -62,5 +62,16 @@ LOOKING: tuple[Guide, ...] = (
         steps=("flow", "breather", "drain", "float", "jets", "choke-and-filter", "leak"),
         routes=("fix-first",),
         mails=("to_fix_at_home",),
+    ),
+    Guide(
+        place=10,
+        slug="air-leak",
+        title="Air leak",
+        tells="Air that comes in past the carburettor makes an engine lean, and a lean two-stroke seizes.",
+        drawings=air_leak.DRAWINGS,
+        questions=("falls_back", "half_choke"),
+        steps=("rubber", "pressure"),
+        routes=("fix-first", "do-not-run"),
+        mails=("sheet_outcome_do_not_run",),
     ),
 )
