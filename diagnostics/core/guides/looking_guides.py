@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import air_leak, earths, fuel, hear, spark, windings
+from diagnostics.core.guides.drawn import air_leak, earths, fuel, hear, plug_chop, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 
@@ -73,5 +73,13 @@ LOOKING: tuple[Guide, ...] = (
         steps=("rubber", "pressure"),
         routes=("fix-first", "do-not-run"),
         mails=("sheet_outcome_do_not_run",),
+    ),
+    Guide(
+        place=11,
+        slug="plug-chop",
+        title="Plug chop",
+        tells="A plug only tells if the engine was stopped dead at full load, and that is no job for the road.",
+        drawings=plug_chop.DRAWINGS,
+        questions=("plug",),
     ),
 )
