@@ -253,3 +253,20 @@ def test_nobody_is_sent_to_the_rev_out_before_its_questions(started: Started, pa
         assert button(page, "record it here").count() == 0
         page.get_by_role("link", name="Answer that first").click()
         expect(page.get_by_role("heading", level=1)).to_contain_text("changed")
+
+
+@pytest.mark.parametrize("moves", [True, False])
+def test_a_marker_goes_along_with_a_taught_sound_and_one_plays_at_a_time(moves, started: Started):
+    motion = "no-preference" if moves else "reduce"
+    with started.context(**PHONE, reduced_motion=motion) as context:
+        page = context.new_page()
+        page.goto(started.live.base_url + "/guides/hear-the-difference/")
+        marker, players = page.locator(".now").first, page.locator("audio")
+        players.nth(0).evaluate("player => player.play()")
+        page.wait_for_timeout(600)
+        assert marker.is_visible() == moves
+        players.nth(1).evaluate("player => player.play()")
+        expect(marker).to_be_visible()  # the first is paused: the marker stands where it was heard last
+        assert players.nth(0).evaluate("player => player.paused")
+        at_s = players.nth(0).evaluate("player => player.currentTime")
+        assert marker.evaluate("now => parseFloat(now.style.left)") == pytest.approx(100 * at_s / 5.7, abs=0.1)
