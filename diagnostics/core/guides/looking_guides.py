@@ -71,8 +71,8 @@ LOOKING: tuple[Guide, ...] = (
         drawings=air_leak.DRAWINGS,
         questions=("falls_back", "half_choke"),
         steps=("rubber", "pressure"),
-        routes=("fix-first", "do-not-run"),
-        mails=("sheet_outcome_do_not_run",),
+        routes=("fix-first",),
+        mails=("to_fix_at_home",),
     ),
     Guide(
         place=11,
