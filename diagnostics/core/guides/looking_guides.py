@@ -13,7 +13,7 @@ LOOKING: tuple[Guide, ...] = (
         title="Hear the difference",
         tells="Six sounds and their pictures teach the ear why an engine that breaks down isn’t rich.",
         drawings=hear.DRAWINGS,
-        questions=("rev_out", "trouble"),
+        questions=("rev_out",),
         routes=("fix-first", "phone-first"),
         mails=("sheet_outcome_fix_first", "sheet_outcome_phone_first"),
         sounds=SOUNDS,
@@ -23,12 +23,10 @@ LOOKING: tuple[Guide, ...] = (
         place=6,
         slug="plug-cap-lead",
         title="Plug, cap and lead",
-        tells="The cheapest faults of a spark lie between its coil and the plug’s gap, and most of them can be seen.",
+        tells="Plug, cap and lead are the cheapest part of a spark to check, and should be the first.",
         drawings=spark.DRAWINGS,
         questions=("new_plug", "damp"),
         steps=("plug", "gap-tester", "coil"),
-        routes=("fix-first",),
-        mails=("to_fix_at_home",),
     ),
     Guide(
         place=7,
@@ -38,8 +36,7 @@ LOOKING: tuple[Guide, ...] = (
         drawings=earths.DRAWINGS,
         questions=("earths", "kill_lead", "damp"),
         steps=("earths", "loom"),
-        routes=("fix-first",),
-        mails=("to_fix_at_home",),
+        opens_throttle=True,
     ),
     Guide(
         place=8,
@@ -49,8 +46,6 @@ LOOKING: tuple[Guide, ...] = (
         drawings=windings.DRAWINGS,
         questions=("heat", "hot_start"),
         steps=("resistance", "peak-voltage", "pickup", "source-winding", "unit-output"),
-        routes=("fix-first",),
-        mails=("to_fix_at_home",),
     ),
     Guide(
         place=9,
@@ -60,8 +55,6 @@ LOOKING: tuple[Guide, ...] = (
         drawings=fuel.DRAWINGS,
         questions=("fuel_flow", "fuel", "stood"),
         steps=("flow", "breather", "drain", "float", "jets", "choke-and-filter", "leak"),
-        routes=("fix-first",),
-        mails=("to_fix_at_home",),
     ),
     Guide(
         place=10,
@@ -71,8 +64,7 @@ LOOKING: tuple[Guide, ...] = (
         drawings=air_leak.DRAWINGS,
         questions=("falls_back", "half_choke"),
         steps=("rubber", "pressure"),
-        routes=("fix-first",),
-        mails=("to_fix_at_home",),
+        opens_throttle=True,
     ),
     Guide(
         place=11,
@@ -81,5 +73,6 @@ LOOKING: tuple[Guide, ...] = (
         tells="A plug only tells if the engine was stopped dead at full load, and that is no job for the road.",
         drawings=plug_chop.DRAWINGS,
         questions=("plug",),
+        opens_throttle=True,
     ),
 )
