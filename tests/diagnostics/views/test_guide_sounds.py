@@ -1,5 +1,6 @@
 """A taught sound's file as a browser asks for it: some play only what they can have in ranges."""
 
+import re
 from contextlib import closing
 
 import pytest
@@ -7,8 +8,10 @@ from django.templatetags.static import static
 from django.urls import reverse
 
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
+from tests.rules.tree import ROOT
 
 pytestmark = pytest.mark.django_db
+MOST_BYTES = 150_000  # of the page with its pictures, fonts, style sheets and script
 ADDRESS = static(SOUNDS[0].sound_file)
 
 
@@ -50,3 +53,12 @@ def test_the_guide_plays_the_six_by_name_and_keeps_the_names_of_three_folded(cli
         before, folded = text.split(static(sound.sound_file))[1].split("<details>")[:2]
         assert sound.title not in before
         assert sound.title in folded.split("</details>")[0]
+
+
+def test_the_guide_with_all_its_pictures_is_light_and_no_sound_comes_unasked(client):
+    answer = client.get(reverse("guide", args=["hear-the-difference"]))
+    drawn = {match[1] for match in re.finditer(r'src="/static/([^"]*\.svg)"', answer.text)}
+    assert {sound.picture_file for sound in (*SOUNDS, *UNNAMED)} < drawn
+    files = ("sounds.js", "sounds.css", "paper.css", "threads.css", "print.css", "guide.css", *drawn)
+    fonts = sum(path.stat().st_size for path in (ROOT / "static/vendor/atkinson").glob("*latin-?00-normal.woff2"))
+    assert len(answer.content) + fonts + sum((ROOT / "static" / file).stat().st_size for file in files) < MOST_BYTES
