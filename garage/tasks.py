@@ -9,6 +9,7 @@ from zipfile import ZIP_DEFLATED
 
 from celery import shared_task
 from celery.exceptions import SoftTimeLimitExceeded
+from celery.signals import task_prerun
 from django.conf import settings
 from django.utils import timezone
 
@@ -19,6 +20,7 @@ from garage.changes.people import attempts, log_ins
 from garage.changes.shop import exports, lists
 from garage.changes.visit import confirming, offers, owner_choices, visits
 from garage.changes.visit.forgetting import forget_old
+from garage.core.currencies import put_in_force
 from garage.models.exports import WholeExport
 from garage.models.messages import Message
 from garage.models.shop import Shop
@@ -39,6 +41,13 @@ BACK_UP_LIMIT_S = 2 * 3600  # years of photos to a slow disk; one that hangs doe
 # server answers, and half of one to be put down. All of it is less than the lease of a message.
 SEND_FOR_S, SEND_SOFT_LIMIT_S, SEND_LIMIT_S = 60, 180, 210
 TOO_SLOW = "The mail server took minutes over this mail, so its sending was broken off."
+
+
+@task_prerun.connect
+def say_amounts_in_the_shops_money(**_: object) -> None:
+    """As a request does. The next task of the same worker says it anew."""
+    if shop := shop_or_none():
+        put_in_force(shop.currency)
 
 
 @shared_task(name="garage.tasks.send_due", soft_time_limit=SEND_SOFT_LIMIT_S, time_limit=SEND_LIMIT_S)

@@ -1,4 +1,4 @@
-"""Money: Decimal pounds inside, whole pence at the edges, and the one rounding rule.
+"""Money: Decimal pounds, or what the garage reckons in, inside, whole pence at the edges, and the one rounding rule.
 
 Half a penny or more is rounded up, as HMRC requires of retailers, who may not round down (Notice 700, 17.5.2, as
 quoted in VATREC12030). The concession to round down is for invoice traders and is not used here. Negative amounts
@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from decimal import ROUND_HALF_UP, Decimal
 
+from garage.core.currencies import in_force, in_units, sign_of
 from garage.core.errors import BadInput
 
 PENNY = Decimal("0.01")
@@ -44,16 +45,17 @@ def from_pence(pence: int) -> Decimal:
 
 
 def pounds(text: str, where: str = "amount") -> Decimal:
-    """The amount a person typed, from 0 to 999,999.99 pounds.
+    """The amount a person typed, from 0 to 999,999.99.
 
-    A pound sign, spaces around it and commas between thousands are accepted, and at most two decimals. A comma anywhere
-    else is refused, because 12,50 could mean two things. Raises BadInput(where, text, allowed).
+    The sign of the currency in force, spaces around it and commas between thousands are accepted, and at most two
+    decimals. A comma anywhere else is refused, because 12,50 could mean two things. Raises BadInput(where, text,
+    allowed).
 
     >>> pounds(" £1,250.5 ")
     Decimal('1250.50')
     """
-    allowed = "an amount in pounds from 0 to 999,999.99, such as 85 or 1,250.00"
-    bare = text.strip().removeprefix("£").strip()
+    allowed = in_units("an amount in {units} from 0 to 999,999.99, such as 85 or 1,250.00")
+    bare = text.strip().removeprefix(sign_of(in_force()).strip()).strip()
     if not re.fullmatch(r"([0-9]{1,9}|[0-9]{1,3}(,[0-9]{3})+)(\.[0-9]{1,2})?", bare):
         raise BadInput(where, text, allowed)
     amount = to_penny(Decimal(bare.replace(",", "")))
@@ -63,13 +65,22 @@ def pounds(text: str, where: str = "amount") -> Decimal:
 
 
 def pounds_words(amount: Decimal) -> str:
-    """The amount as shown on pages and paper, always with pence.
+    """The amount as shown on pages and in mails, always with pence, in the currency in force.
 
     >>> pounds_words(Decimal("1250")), pounds_words(Decimal("-4.5"))
     ('£1,250.00', '-£4.50')
     """
+    return money_words(amount, in_force())
+
+
+def money_words(amount: Decimal, currency: str) -> str:
+    """An amount in the currency that a paper names.
+
+    >>> money_words(Decimal("-1250"), "EUR")
+    '-€1,250.00'
+    """
     rounded = to_penny(amount)
-    return f"{'-' if rounded < 0 else ''}£{abs(rounded):,.2f}"
+    return f"{'-' if rounded < 0 else ''}{sign_of(currency)}{abs(rounded):,.2f}"
 
 
 def short_pounds_words(amount: Decimal) -> str:

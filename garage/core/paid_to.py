@@ -1,9 +1,8 @@
-"""Where an owner pays to, in which money and under which country's numbers: what the shop types once."""
+"""Where an owner pays to, and under which country's numbers: what the shop types once."""
 
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 
 import stdnum
 import stdnum.bic
@@ -11,25 +10,7 @@ import stdnum.exceptions
 import stdnum.iban
 
 from garage.core.errors import BadInput
-from garage.core.money import pounds_words
 
-POUND, EURO = "GBP", "EUR"
-# ISO 4217, all with two decimals: every amount here is whole hundredths.
-CURRENCIES = {
-    POUND: "£, pounds sterling",
-    EURO: "€, euros",
-    "CHF": "CHF, Swiss francs",
-    "CZK": "CZK, Czech koruna",
-    "DKK": "DKK, Danish kroner",
-    "NOK": "NOK, Norwegian kroner",
-    "PLN": "PLN, Polish złoty",
-    "SEK": "SEK, Swedish kronor",
-    "AUD": "AUD, Australian dollars",
-    "CAD": "CAD, Canadian dollars",
-    "NZD": "NZD, New Zealand dollars",
-    "USD": "USD, United States dollars",
-}
-SIGNS = {POUND: "£", EURO: "€"}
 HOME = "GB"
 COUNTRIES = {  # ISO 3166-1: those with a VAT number of their own that can be checked, and others of these currencies
     HOME: "United Kingdom",
@@ -105,24 +86,6 @@ def account_words(account: str) -> str:
     if is_iban(account):
         return "IBAN " + " ".join(account[at : at + 4] for at in range(0, len(account), 4))
     return f"sort code {account[:2]}-{account[2:4]}-{account[4:6]}, account {account[6:]}"
-
-
-def sign_of(currency: str) -> str:
-    """What stands before an amount.
-
-    >>> sign_of("EUR"), sign_of("CHF")
-    ('€', 'CHF\\xa0')
-    """
-    return SIGNS.get(currency, f"{currency}\u00a0")
-
-
-def money_words(amount: Decimal, currency: str) -> str:
-    """An amount as papers show it, always with its hundredths.
-
-    >>> money_words(Decimal("-1250"), "EUR")
-    '-€1,250.00'
-    """
-    return pounds_words(amount).replace(SIGNS[POUND], sign_of(currency))
 
 
 def bic(typed: str) -> str:

@@ -6,7 +6,8 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
-from garage.core.paid_to import HOME, POUND
+from garage.core.currencies import POUND
+from garage.core.paid_to import HOME
 from garage.core.selling.own_changes import LATE_HOURS, late_words
 from garage.core.shop_limits import MOST_PENCE, MOST_POUNDS
 from garage.core.time.day_minutes import minute_of

@@ -52,8 +52,8 @@ def _read_me(kinds: Sequence[Model], name: str, shop_name: str, now: datetime) -
         f"What {shop_name} keeps about {name}, as of {now:%d %B %Y}.",
         "",
         f'{DATA} has it all under "data", a list for each kind of record. A key that names another record, such as',
-        "visit or machine, holds that record's id. Times are UTC (ISO 8601), money is in pounds. Files lie beside it,",
-        "in a folder for each kind: the key holds the path.",
+        "visit or machine, holds that record's id. Times are UTC (ISO 8601), money is text, in the currency of the",
+        "invoice or else of the garage. Files lie beside it, in a folder for each kind: the key holds the path.",
         "",
     ]
     for row in kinds:

@@ -47,8 +47,14 @@ def _in_force() -> LocalTime:
 
 @register.filter
 def pounds(amount: Decimal | None) -> str:
-    """ "£1,250.00", minus sign before the pound"""
+    """ "£1,250.00" in the shop's currency, minus sign before its sign"""
     return "" if amount is None else money.pounds_words(Decimal(amount))
+
+
+@register.filter
+def whole_pounds(amount: int) -> str:
+    """ "£120" """
+    return money.short_pounds_words(Decimal(amount))
 
 
 @register.filter

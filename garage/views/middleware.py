@@ -1,6 +1,6 @@
 """What holds for every page: no cache keeps one that is not for everybody, none may use what a phone has besides its
 screen, none meets text that a database refuses, and each knows the time it was asked for and the shop, and shows times
-in the shop's zone.
+in the shop's zone and amounts in its currency.
 """
 
 from collections.abc import Callable, Iterable
@@ -9,6 +9,7 @@ from django.core.exceptions import BadRequest
 from django.http import HttpRequest, HttpResponse, HttpResponseBase, UnreadablePostError
 from django.utils import timezone
 
+from garage.core.currencies import in_currency
 from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
 from garage.views.body_limits import Answers
@@ -95,5 +96,5 @@ class ShopMiddleware:
         request.now, request.shop = timezone.now(), shop_or_none()
         if request.shop is None:
             return self.get_response(request)
-        with timezone.override(request.shop.local_time.zone):
+        with timezone.override(request.shop.local_time.zone), in_currency(request.shop.currency):
             return self.get_response(request)

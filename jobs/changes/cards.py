@@ -15,6 +15,7 @@ from diagnostics.reads.gates import not_for_the_road_of
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import roller_rule, states
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
 from garage.core.roller_rule import RollerAct
@@ -143,7 +144,7 @@ def part(
 def _as_listed(stock: StockPart | None, words: str, price_each: Decimal | None) -> tuple[str, Decimal]:
     price_each = stock.price_each if stock and price_each is None else price_each
     if price_each is None:
-        raise BadInput("price each", None, "an amount in pounds, or a part of the list")
+        raise BadInput("price each", None, in_units("an amount in {units}, or a part of the list"))
     return words.strip() or (stock.words if stock else ""), price_each
 
 

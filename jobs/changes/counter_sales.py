@@ -16,9 +16,16 @@ from garage.models.shop import Shop
 from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import book_locks, payments
-from jobs.changes.invoices import FULL_NEEDS_ADDRESS, write_invoice
+from jobs.changes.invoices import write_invoice
 from jobs.core.billing.hand_lines import DISCOUNT, EXTRA, hand_line
-from jobs.core.billing.invoice import Line, may_be_simplified, too_much, total_with_vat, total_without_vat
+from jobs.core.billing.invoice import (
+    Line,
+    full_needs_address,
+    may_be_simplified,
+    too_much,
+    total_with_vat,
+    total_without_vat,
+)
 from jobs.models.book import Invoice
 from jobs.reads.to_invoice import NONE_SUPPLIED, rows_of, seller_of
 
@@ -48,7 +55,7 @@ def sell(*, lines: Sequence[Sold], buyer_name: str, buyer_address: str, how: str
         raise Refused(why)
     address = [line.strip() for line in buyer_address.splitlines() if line.strip()]
     if (shop.vat_number and not may_be_simplified(totals.gross)) and not (address and buyer_name.strip()):
-        raise BadInput("address", None, FULL_NEEDS_ADDRESS)
+        raise BadInput("address", None, full_needs_address())
     invoice = write_invoice(
         rows_of(totals),
         totals,

@@ -18,7 +18,7 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
 from jobs.changes.consents import check_agreed
-from jobs.core.billing.invoice import NOTHING, Totals, too_much
+from jobs.core.billing.invoice import NOTHING, Totals, full_needs_address, too_much
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
@@ -28,7 +28,6 @@ from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
 NOT_REGISTERED = "Not registered for VAT"
-FULL_NEEDS_ADDRESS = "a name and an address: over £250 with VAT a full invoice is needed, and it carries both"
 
 
 def issue(
@@ -50,7 +49,7 @@ def issue(
         check_agreed(visit, shop, draft)
         address = visit.owner.address if buyer_address is None else buyer_address
         if draft.needs_address and not address.strip():
-            raise BadInput("address", None, FULL_NEEDS_ADDRESS)
+            raise BadInput("address", None, full_needs_address())
         invoice = write_invoice(
             draft.rows,
             totals,

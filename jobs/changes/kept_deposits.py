@@ -14,7 +14,8 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from garage.wake import wake
-from jobs.changes.invoices import FULL_NEEDS_ADDRESS, buyer_of, write_invoice
+from jobs.changes.invoices import buyer_of, write_invoice
+from jobs.core.billing.invoice import full_needs_address
 from jobs.models.book import Invoice, KeptDeposit
 from jobs.reads.advances import advance_vat
 from jobs.reads.to_invoice import draft_of_a_kept_deposit, seller_of
@@ -34,7 +35,7 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
     if draft.totals is None:
         raise ValueError("a draft of one line has totals")
     if draft.needs_address and not visit.owner.address.strip():
-        raise BadInput("address", None, FULL_NEEDS_ADDRESS)
+        raise BadInput("address", None, full_needs_address())
     buyer = buyer_of(visit, visit.owner.address)
     invoice = write_invoice(
         draft.rows,

@@ -9,7 +9,8 @@ import segno.helpers
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from garage.core.paid_to import EURO, account_words, sign_of
+from garage.core.currencies import EURO, sign_of
+from garage.core.paid_to import account_words
 from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
 from garage.output.qr import drawn

@@ -6,7 +6,8 @@ from decimal import ROUND_HALF_UP, Decimal
 from django import template
 from django.template import Context
 
-from garage.core.paid_to import POUND, money_words
+from garage.core.currencies import in_force
+from garage.core.money import money_words
 from jobs.models.book import InvoiceLine
 
 register = template.Library()
@@ -23,8 +24,8 @@ def quantity(number: Decimal | str | None) -> str:
 
 @register.simple_tag(takes_context=True)
 def amount(context: Context, value: Decimal) -> str:
-    """In the paper's own currency where the context names one; pages say pounds."""
-    return money_words(value, str(context.get("currency", POUND)))
+    """In the paper's own currency where the context names one, else in the shop's."""
+    return money_words(value, str(context.get("currency") or in_force()))
 
 
 @register.filter

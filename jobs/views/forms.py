@@ -18,6 +18,7 @@ from garage.core.selling.owner_choice import MYSELF
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
 from garage.views.day_field import DayField
+from garage.views.money_labels import in_units
 from garage.views.plain_words import leads_nowhere
 from jobs.changes.cards import INSURED
 from jobs.changes.closing import SAY_WHETHER
@@ -31,7 +32,7 @@ OWN_WORDS = ("", "in own words, below")
 
 
 class PoundsField(forms.CharField):
-    """An amount in pounds as people type it."""
+    """An amount as people type it."""
 
     def __init__(self, *, label: str, help_text: str = "", required: bool = True) -> None:
         widget = forms.TextInput(attrs={"inputmode": "decimal", "class": "short", "autocomplete": "off"})
@@ -259,11 +260,14 @@ class LeftWithUsForm(TimeForm):
     """
 
     limit_pounds = forms.IntegerField(
-        label="Bench work up to, pounds",
+        label=in_units("Bench work up to, {units}"),
         min_value=0,
         max_value=MOST_POUNDS,
         help_text="VAT and parts included. Above that we ask you first. 0: we ask before anything is done.",
-        error_messages={"required": "Say up to how many pounds, or 0.", "invalid": "Whole pounds, such as 120."},
+        error_messages={
+            "required": in_units("Say up to how many {units}, or 0."),
+            "invalid": in_units("Whole {units}, such as 120."),
+        },
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 5}),
     )
     may_go_on = forms.BooleanField(label="You may go on with the rollers when they come free", required=False)

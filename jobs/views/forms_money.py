@@ -12,6 +12,7 @@ from django import forms
 from garage.core.money import pounds_words
 from garage.models.visits import Visit
 from garage.views.answers import CarriedOut, carried_out
+from garage.views.money_labels import in_units
 from garage.views.requests import WorkshopRequest
 from jobs.changes.counter_sales import Sold
 from jobs.changes.sent_forms import once
@@ -173,7 +174,7 @@ class CounterForm(KeyedForm):
 
 
 class PaymentForm(KeyedForm):
-    amount = PoundsField(label="Amount", help_text="In pounds. Put a minus in front for a refund.")
+    amount = PoundsField(label="Amount", help_text=in_units("In {units}. Put a minus in front for a refund."))
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")
 
 
@@ -182,7 +183,7 @@ class KeepForm(KeyedForm):
 
 
 class CreditForm(KeyedForm):
-    amount = PoundsField(label="Amount to give back", help_text="In pounds, without a minus.")
+    amount = PoundsField(label="Amount to give back", help_text=in_units("In {units}, without a minus."))
     how = forms.ChoiceField(choices=HOW_PAID, label="How it goes back")
     why = forms.CharField(label="Why", max_length=200, help_text="The owner reads it, on the paper and in the mail.")
 
@@ -214,5 +215,5 @@ class CreditLinesForm(KeyedForm):
 
 
 class DepositForm(KeyedForm):
-    amount = PoundsField(label="Deposit", help_text="In pounds. Put a minus in front for a refund.")
+    amount = PoundsField(label="Deposit", help_text=in_units("In {units}. Put a minus in front for a refund."))
     how = forms.ChoiceField(choices=HOW_PAID, label="How it was paid")

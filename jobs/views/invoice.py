@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes.visit import floor
 from garage.core import states
+from garage.core.currencies import in_currency
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
@@ -18,6 +19,7 @@ from garage.views.answers import posted, pressed, status_of
 from garage.views.doors import money, workshop
 from garage.views.requests import WorkshopRequest
 from jobs.changes import counter_sales, credit_notes, hand_lines, invoices, payments
+from jobs.core.billing.invoice import SIMPLIFIED_LIMIT
 from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
 from jobs.pages.invoice import invoice_page
@@ -76,7 +78,7 @@ def counter_sale(request: WorkshopRequest) -> HttpResponse:
     if carried_out_once(request, form, None, counter_sales.sell):
         messages.success(request, "Sold: it is in the book.")
         return redirect("the-book")
-    return render(request, "jobs/counter_sale.html", {"form": form}, status=status_of(form))
+    return render(request, "jobs/counter_sale.html", {"form": form, "limit": SIMPLIFIED_LIMIT}, status=status_of(form))
 
 
 @workshop
@@ -154,7 +156,7 @@ def _to_issue(
 ) -> HttpResponse:
     page = issue_page(visit, request.shop, was_held=form.cleaned_data["was_held"] if form.is_valid() else None)
     form = form if form.is_bound else IssueForm(initial=page.first_values)
-    values = {"page": page, "form": form, "is_line_open": line_form is not None}
+    values = {"page": page, "form": form, "is_line_open": line_form is not None, "limit": SIMPLIFIED_LIMIT}
     values["line_form"] = line_form or HandLineForm(is_registered=page.draft.is_registered)
     return render(request, "jobs/invoice_issue.html", values, status=status_of(line_form or form))
 
@@ -171,7 +173,8 @@ def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None 
     page = invoice_page(found)
     form = form or PaymentForm(initial={"amount": page.left})
     values = {"page": page, "form": form, "may_take": request.user.handles_money and not page.credit}
-    return render(request, "jobs/invoice.html", values, status=status_of(form))
+    with in_currency(found.currency):  # which the shop may have changed since
+        return render(request, "jobs/invoice.html", values, status=status_of(form))
 
 
 def paper_answer(found: Invoice) -> HttpResponse:

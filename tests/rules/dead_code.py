@@ -60,7 +60,7 @@ REASONS = (  # files, names, who uses them
     ("garage/core/selling/free_times.py", "__lt__ __sub__", "a protocol says what a time can do"),
     ("jobs/tour/pages.py", "handle_starttag handle_endtag handle_data", "Python's HTML parser calls them"),
 )
-CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect"]
+CALLED_BY_A_SIGNAL = ["@receiver", "@task_received.connect", "@task_prerun.connect"]
 STARTED_BY_NAME = ("*.apps", "*.management.commands.*", "*.templatetags.*", "garage.wsgi", "garage.running.*")
 QUERIES = {"filter", "exclude", "get", "Q", "values", "values_list", "order_by", "only", "update_or_create"}
 

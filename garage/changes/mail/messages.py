@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from garage.changes import trail
 from garage.core import states
+from garage.core.currencies import in_currency
 from garage.core.errors import Refused
 from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 from garage.core.mail.wording import WORDED
@@ -103,9 +104,9 @@ def letter(
     """Renders templates/mail/<what>/.
 
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
-    context. Times are in the garage's zone, even where no page has set it.
+    context. Times are in the garage's zone and amounts in its currency, even where no page has set them.
     """
-    with timezone.override(shop.local_time.zone):
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 

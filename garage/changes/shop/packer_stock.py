@@ -15,6 +15,7 @@ from garage import events
 from garage.changes import trail
 from garage.changes.day.constraints import broke
 from garage.changes.shop.shop import put
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
 from garage.core.text.packer_words import THICKEST_MM, mm_words, stack_words
@@ -113,4 +114,4 @@ def _check(count: int, price_each: Decimal | None) -> None:
         raise BadInput("How many", count, f"0 to {MOST_OF_ONE}")
     if price_each is not None and not 0 <= price_each <= MOST:
         allowed = f"nothing to {pounds_words(MOST)}, or empty where they are not charged"
-        raise BadInput("Price each, pounds", price_each, allowed)
+        raise BadInput(in_units("Price each, {units}"), price_each, allowed)

@@ -11,6 +11,7 @@ from garage.changes.people import people
 from garage.changes.shop import kinds, stations
 from garage.changes.shop.shop import put, set_opening
 from garage.core import paid_to
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.time.open_days import Hours
 from garage.models.people import Person
@@ -27,7 +28,7 @@ def say_garage(*, by: Person, now: datetime, **values: object) -> None:
 
 def say_money(*, labour_per_hour: Decimal, vat_number: str, payment_words: str, by: Person, now: datetime) -> None:
     if labour_per_hour <= 0:
-        raise BadInput("Labour, pounds an hour", labour_per_hour, "more than 0")
+        raise BadInput(in_units("Labour, {units} an hour"), labour_per_hour, "more than 0")
     values = {"labour_per_hour": labour_per_hour, "payment_words": payment_words}
     _settings(values | {"vat_number": paid_to.vat_number(vat_number)}, by=by, now=now)
 
@@ -68,7 +69,7 @@ def set_session(*, by: Person, now: datetime, **values: object) -> VisitKind:
     """The roller session that can be booked online. values: fields of VisitKind besides its place."""
     price = values["price"]
     if not isinstance(price, Decimal) or price <= 0:
-        raise BadInput("Price, pounds", price, "more than 0")
+        raise BadInput(in_units("Price, {units}"), price, "more than 0")
     row = roller_kind()
     offered = values | {"at": ROLLER, "is_offered": True}
     if row is None:

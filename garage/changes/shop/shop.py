@@ -9,8 +9,9 @@ from zoneinfo import available_timezones
 from django.db import models, transaction
 
 from garage.changes import trail
+from garage.core.currencies import CURRENCIES
 from garage.core.errors import BadInput
-from garage.core.paid_to import COUNTRIES, CURRENCIES, HOME, account_number, bic, vat_number
+from garage.core.paid_to import COUNTRIES, HOME, account_number, bic, vat_number
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
 from garage.core.shop_limits import check_limits
 from garage.core.time.clock import WEEKDAYS

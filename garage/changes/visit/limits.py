@@ -1,13 +1,16 @@
 """What an owner has agreed to spend on bench work without being asked again."""
 
 from datetime import datetime
+from decimal import Decimal
 
 from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day import locks
 from garage.core import states
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
+from garage.core.money import short_pounds_words
 from garage.models.actors import Actor
 from garage.models.visits import Visit
 
@@ -21,10 +24,13 @@ def agree_bench_limit(visit: Visit, *, pounds: int, by: Actor, now: datetime) ->
     if visit.state in states.OVER:
         raise Refused(f"Visit {visit.number} is {visit.state_words}: there is no more bench work to agree on.")
     if not 0 <= pounds <= MOST_POUNDS:
-        raise BadInput("Pounds", pounds, f"0 to {MOST_POUNDS}")
+        raise BadInput(in_units("Up to, in whole {units}"), pounds, f"0 to {MOST_POUNDS}")
     visit.bench_limit_pounds = pounds
     visit.save(update_fields=["bench_limit_pounds"])
     trail.about_visit(
-        visit, f"the owner agrees to bench work up to £{pounds} without being asked again", by=by, now=now
+        visit,
+        f"the owner agrees to bench work up to {short_pounds_words(Decimal(pounds))} without being asked again",
+        by=by,
+        now=now,
     )
     return visit

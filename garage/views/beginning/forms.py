@@ -12,6 +12,7 @@ from garage.changes.shop.setting_up import MOST_STATIONS
 from garage.core.time.clock import WEEKDAYS
 from garage.models.people import Person, WorkingHours
 from garage.models.shop import OpeningHours, Shop, VisitKind
+from garage.views.money_labels import in_units
 from garage.views.number_field import NumberField
 from garage.views.row_form import RowForm
 from garage.views.shop.forms_hours import OpeningForm, time_field
@@ -115,8 +116,8 @@ class WorkerForm(forms.Form):
 
 
 class SessionForm(RowForm[VisitKind]):
-    price = NumberField(label="Price, pounds", help_text="VAT included.", decimal_places=2, min_value=0)
-    deposit = NumberField(label="Deposit, pounds", help_text="0 for none.", decimal_places=2, min_value=0)
+    price = NumberField(label=in_units("Price, {units}"), help_text="VAT included.", decimal_places=2, min_value=0)
+    deposit = NumberField(label=in_units("Deposit, {units}"), help_text="0 for none.", decimal_places=2, min_value=0)
 
     class Meta:
         model = VisitKind
@@ -142,7 +143,7 @@ class SessionForm(RowForm[VisitKind]):
 
 class MoneyForm(RowForm[Shop]):
     labour_per_hour = NumberField(
-        label="Labour, pounds an hour", help_text="VAT included.", decimal_places=2, min_value=0
+        label=in_units("Labour, {units} an hour"), help_text="VAT included.", decimal_places=2, min_value=0
     )
 
     class Meta:

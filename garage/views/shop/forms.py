@@ -5,9 +5,11 @@ from typing import Any
 from django import forms
 
 from garage.changes.shop.shop import LAST_DAY, UNPAID_DAYS
-from garage.core.paid_to import COUNTRIES, CURRENCIES
+from garage.core.currencies import CURRENCIES
+from garage.core.paid_to import COUNTRIES
 from garage.models.shop import PLACE_KINDS, Shop
 from garage.views.day_field import DayField
+from garage.views.money_labels import in_units
 from garage.views.row_form import RowForm
 
 
@@ -96,9 +98,9 @@ class ShopForm(RowForm[Shop]):
             "does_words": "What the garage does",
             "vat_number": "VAT number",
             "vat_percent": "VAT, per cent",
-            "labour_per_hour": "Labour, pounds an hour",
+            "labour_per_hour": in_units("Labour, {units} an hour"),
             "labour_rounding": "Labour by the clock is rounded to tenths of an hour",
-            "bench_limit_pounds": "Bench work up to, without asking again, pounds",
+            "bench_limit_pounds": in_units("Bench work up to, without asking again, {units}"),
             "payment_words": "How to pay",
             "bank_account": "Account",
             "bank_bic": "BIC",
@@ -110,11 +112,11 @@ class ShopForm(RowForm[Shop]):
             "deposit_frees_after_days": UNPAID_DAYS,
             "late_hours": "Hours before a time from which it is late",
             "cancel_words": "What happens to a deposit",
-            "slot_lost_pence": "A lost roller slot, pence",
-            "bench_check_pence": "A check on the bench, pence",
-            "call_pence": "A telephone call, pence",
-            "bench_minute_pence": "A minute at the bench, pence",
-            "stopped_in_time_pence": "An engine stopped in time, pence",
+            "slot_lost_pence": in_units("A lost roller slot, {hundredths}"),
+            "bench_check_pence": in_units("A check on the bench, {hundredths}"),
+            "call_pence": in_units("A telephone call, {hundredths}"),
+            "bench_minute_pence": in_units("A minute at the bench, {hundredths}"),
+            "stopped_in_time_pence": in_units("An engine stopped in time, {hundredths}"),
             "fix_first_acts_alone": "Fix first acts without asking",
             "phone_first_acts_alone": "Phone first acts without asking",
             "do_not_run_acts_alone": "Do not run acts without asking",

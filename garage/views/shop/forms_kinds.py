@@ -4,6 +4,7 @@ from django import forms
 
 from garage.models.owners import MachineKind
 from garage.models.shop import VisitKind
+from garage.views.money_labels import in_units
 from garage.views.row_form import RowForm
 
 SPARKS = [("", "not known"), (0.5, "½: four-stroke single"), (1.0, "1: two-stroke single"), (2.0, "2: two-stroke twin")]
@@ -17,8 +18,8 @@ class VisitKindForm(RowForm[VisitKind]):
             "goes_home_with": "What you go home with",
             "booked_as": "The judgement treats it as",
             "at": "Where",
-            "price": "Price, pounds",
-            "deposit": "Deposit, pounds",
+            "price": in_units("Price, {units}"),
+            "deposit": in_units("Deposit, {units}"),
             "order": "Place on the front page",
             "is_offered": "Can be booked online",
         }

@@ -2,6 +2,7 @@
 
 from django import forms
 
+from garage.views.money_labels import in_units
 from garage.views.number_field import NumberField
 
 COUNT = {"class": "short", "inputmode": "numeric"}
@@ -10,7 +11,10 @@ COUNT = {"class": "short", "inputmode": "numeric"}
 class PackerCountForm(forms.Form):
     count = forms.IntegerField(label="How many", widget=forms.TextInput(attrs=COUNT))
     price_each = NumberField(
-        label="Price each, pounds", required=False, decimal_places=2, help_text="VAT included; empty: not charged."
+        label=in_units("Price each, {units}"),
+        required=False,
+        decimal_places=2,
+        help_text="VAT included; empty: not charged.",
     )
 
 

@@ -14,6 +14,7 @@ from garage.models.shop import PLACE_KINDS
 from garage.models.visits import TakeIn
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import InstantField
+from garage.views.money_labels import in_units
 from garage.views.plain_words import leads_nowhere
 from garage.views.row_form import RowForm
 from garage.views.shop.forms import day_field
@@ -59,7 +60,7 @@ class WaitForm(forms.Form):
 
 class BenchLimitForm(forms.Form):
     pounds = forms.IntegerField(
-        label="Pounds",
+        label=in_units("Up to, in whole {units}"),
         min_value=0,
         max_value=MOST_POUNDS,
         help_text="VAT and parts included. 0: ask before anything is done.",

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
-from garage.core.money import MOST, net_in, pounds_words, to_penny
+from garage.core.money import MOST, net_in, pounds_words, short_pounds_words, to_penny
 
 Kind = Literal["labour", "part", "roller", "other"]
 KINDS = get_args(Kind)
@@ -52,7 +53,7 @@ class Line:
         if not (self.quantity.is_finite() and 0 < self.quantity <= MOST_QUANTITY) or _is_finer(self.quantity):
             raise BadInput("quantity", self.quantity, "a number above 0, at most 999999, with at most two decimals")
         if not self.price_each.is_finite() or _is_finer(self.price_each):
-            raise BadInput("price", self.price_each, "pounds and whole pence")
+            raise BadInput("price", self.price_each, in_units("{units} and whole {hundredths}"))
         if self.price_each < 0 and self.kind != "other":
             raise BadInput("price", self.price_each, "0 or more (money off goes on a line of kind other)")
         if not (self.vat_percent.is_finite() and 0 <= self.vat_percent <= 100):
@@ -159,6 +160,16 @@ def may_be_simplified(gross: Decimal) -> bool:
     (True, False)
     """
     return gross <= SIMPLIFIED_LIMIT
+
+
+def full_needs_address() -> str:
+    """What is asked for above the limit.
+
+    >>> full_needs_address()
+    'a name and an address: over £250 with VAT a full invoice is needed, and it carries both'
+    """
+    limit = short_pounds_words(SIMPLIFIED_LIMIT)
+    return f"a name and an address: over {limit} with VAT a full invoice is needed, and it carries both"
 
 
 def _rate_of(line: Line) -> tuple[Decimal, VatCategory]:

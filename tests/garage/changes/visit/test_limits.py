@@ -17,7 +17,7 @@ def test_a_limit_is_kept_with_a_trail(pounds):
     visit = garage.visit()
     agree_bench_limit(visit, pounds=pounds, by=garage.person(), now=timezone.now())
     assert Visit.objects.get().bench_limit_pounds == pounds
-    assert visit.trail.first().did == f"the owner agrees to bench work up to £{pounds} without being asked again"
+    assert visit.trail.first().did == f"the owner agrees to bench work up to £{pounds:,} without being asked again"
 
 
 @pytest.mark.parametrize("pounds", [-1, 10_001])
