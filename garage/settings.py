@@ -78,6 +78,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "garage.views.middleware.ShopMiddleware",
+    "garage.views.middleware.UnbrokenMiddleware",
 ]
 ROOT_URLCONF = "garage.urls"
 WSGI_APPLICATION = "garage.wsgi.application"

@@ -13,6 +13,7 @@ from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
 from garage.core.text.bench_words import bench_words
 from garage.core.text.packer_words import mm_words
+from garage.core.text.unbroken import kept_together
 from garage.core.time import clock
 from garage.core.time.local_time import LocalTime
 from garage.models.visits import Visit
@@ -55,6 +56,12 @@ def pounds(amount: Decimal | None) -> str:
 def whole_pounds(amount: int) -> str:
     """ "£120" """
     return money.short_pounds_words(Decimal(amount))
+
+
+@register.filter(is_safe=True)
+def unbroken(html: str) -> str:
+    """Around a whole paper: values and units stay together. Pages have it by themselves."""
+    return kept_together(html)
 
 
 @register.filter

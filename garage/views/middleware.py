@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseBase, UnreadableP
 from django.utils import timezone
 
 from garage.core.currencies import in_currency
+from garage.core.text.unbroken import kept_together
 from garage.core.text.usable_text import is_usable
 from garage.reads.shop import shop_or_none
 from garage.views.body_limits import Answers
@@ -98,3 +99,16 @@ class ShopMiddleware:
             return self.get_response(request)
         with timezone.override(request.shop.local_time.zone), in_currency(request.shop.currency):
             return self.get_response(request)
+
+
+class UnbrokenMiddleware:
+    """On pages and the parts of them that come anew, a value and its unit stay on one line."""
+
+    def __init__(self, get_response: Answers) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        if answer.headers.get("Content-Type", "").startswith("text/html") and not answer.streaming:
+            answer.content = kept_together(answer.text).encode()
+        return answer

@@ -90,7 +90,7 @@ class Hand:
 
     @property
     def words(self) -> str:
-        return self.page.locator("main").inner_text()
+        return self.page.locator("main").inner_text().replace("\u00a0", " ")
 
 
 class KeyboardHand(Hand):

@@ -17,6 +17,7 @@ from garage.core.currencies import in_currency
 from garage.core.errors import Refused
 from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 from garage.core.mail.wording import WORDED
+from garage.core.text.unbroken import kept_together
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -194,8 +195,9 @@ def _values(visit: Visit | None) -> dict[str, object]:
 def _rendered(what: str, values: dict[str, object]) -> Letter:
     text = re.sub(r"[ \t]+$", "", _plain(f"mail/{what}/body.txt", values), flags=re.MULTILINE)
     text = re.sub(r"\n{3,}", "\n\n", text).strip() + "\n"
+    text = kept_together(text)
     subject = " ".join(_plain(f"mail/{what}/subject.txt", values).split())
-    return Letter(subject[:200], text, get_template(f"mail/{what}/body.html").render(values))
+    return Letter(subject[:200], text, kept_together(get_template(f"mail/{what}/body.html").render(values)))
 
 
 def _plain(name: str, values: dict[str, object]) -> str:

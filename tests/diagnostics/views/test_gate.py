@@ -10,6 +10,7 @@ from diagnostics.models.sheets import Finding, Sheet
 from garage.changes.day import planned_steps
 from garage.changes.visit import floor
 from garage.core import states
+from garage.core.text.unbroken import kept_together
 from garage.models.people import Person
 from garage.reads.shop import the_shop
 from tests.factories import garage
@@ -150,7 +151,7 @@ def test_an_engine_that_is_not_run_in_is_given_its_limit_before_it_goes_on(clien
     for htmx in (True, False):
         refused = answer(client, visit, "highest-revs", result="na", htmx=htmx)
         assert refused.status_code == 422
-        assert "no limit today; allowed is 500 to 30000 rpm: it is not run in" in refused.text
+        assert kept_together("no limit today; allowed is 500 to 30000 rpm: it is not run in") in refused.text
         assert "No limit today</button>" not in refused.text
     assert answer(client, visit, "highest-revs", result="ok", highest_rpm="6000").status_code == 302
 

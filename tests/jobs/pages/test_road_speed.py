@@ -33,4 +33,11 @@ def test_with_the_gearing_of_a_run_it_is_told_in_revs(visit):
 def test_the_card_and_the_visit_say_it(client, visit):
     client.force_login(visit.card.opened_by)
     for page in ("card/", ""):
-        assert "50 mph: write reduction and tyre down" in client.get(f"/visits/{visit.number}/{page}").text
+        assert "50\u00a0mph: write reduction and tyre down" in client.get(f"/visits/{visit.number}/{page}").text
+
+
+def test_no_page_breaks_a_value_from_its_unit(client, visit):
+    made.run(visit, by=visit.card.opened_by, reduction=7.5, tyre="1850 mm")
+    client.force_login(visit.card.opened_by)
+    for page in ("card/", "runs/", ""):
+        assert "5,437\u00a0rpm" in client.get(f"/visits/{visit.number}/{page}").text, page

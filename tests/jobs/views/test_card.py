@@ -11,6 +11,7 @@ from diagnostics.core.gate_list import AT_BENCH
 from diagnostics.core.gate_sheet import GateSheet
 from diagnostics.reads.bank import the_bank
 from garage.core import states
+from garage.core.text.unbroken import kept_together
 from garage.models.visits import Step, Visit
 from garage.reads.shop import the_shop
 from jobs.changes import cards, closing, labour
@@ -346,9 +347,9 @@ def test_what_was_read_at_the_gate_stands_on_the_card_and_on_paper(client, mecha
         ("Compression by gauge, or leak-down", "in order: 9.5 bar", mechanic),
     ]
     text = client.get(reverse("card", args=[visit.number])).text
-    assert "Strobe: 17° at 1,400 rpm, 16.5° at 9,000 rpm" in text
+    assert kept_together("Strobe: 17° at 1,400 rpm, 16.5° at 9,000 rpm") in text
     paper = render_to_string("papers/card.html", {"page": shown, "shop": the_shop()})
-    assert "in order: 9.5 bar" in paper
+    assert kept_together("in order: 9.5 bar") in paper
 
 
 def test_what_was_not_read_at_the_gate_is_no_reading_of_the_card(client, mechanic):

@@ -5,6 +5,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 from django.utils import timezone
 
+from garage.core.text.unbroken import kept_together
 from jobs.changes import runs
 from jobs.core.runs.air import Air
 from jobs.models.runs import RollersSetUp, Run
@@ -55,9 +56,9 @@ def test_a_file_is_sent_looked_at_and_drawn(client, visit):
     answer = client.post(page, TYPED)
     assert answer.url == reverse("visit-runs", args=[visit.number])
     shown = client.get(answer.url).text
-    assert "13.4 hp at 5,050 rpm" in shown  # 10 kW as measured
-    assert "13.8 hp at 5,050 rpm" in shown  # times 1.0322: 29.2 inHg less 17 hPa of water, 30 °C
-    assert "Corrected to SAE J1349, that is to 25 °C and 990 hPa of dry air: run A times 1.032" in shown
+    assert kept_together("13.4 hp at 5,050 rpm") in shown  # 10 kW as measured
+    assert kept_together("13.8 hp at 5,050 rpm") in shown  # times 1.0322: 29.2 inHg less 17 hPa of water, 30 °C
+    assert kept_together("Corrected to SAE J1349, that is to 25 °C and 990 hPa of dry air: run A times 1.032") in shown
     assert "main jet 98" in shown
     assert "One run: how far the next would differ is not known." in shown
     picture = client.get(reverse("visit-runs-picture", args=[visit.number]))
@@ -90,7 +91,7 @@ def test_what_cannot_be_used_is_one_sentence_and_what_was_typed_stays(client, vi
     page = sent(client, visit, made.power_file()).url
     answer = client.post(page, TYPED | wrong)
     assert answer.status_code == 422
-    assert sentence in answer.text
+    assert kept_together(sentence) in answer.text
     assert 'value="86"' in answer.text
     assert not Run.objects.exists()
 
@@ -108,7 +109,7 @@ def test_before_and_after_are_told_apart_by_what_is_fitted(client, visit, mechan
     shown = client.get(reverse("visit-runs", args=[visit.number])).text
     assert "run A 13.8 hp" in shown
     assert "runs B, C 15.3 hp" in shown
-    assert "2 runs with the same things fitted: 15.2 to 15.5 hp at the peak." in shown
+    assert kept_together("2 runs with the same things fitted: 15.2 to 15.5 hp at the peak.") in shown
 
 
 def test_outside_the_range_only_measured_power_is_shown(client, visit, mechanic):
@@ -116,7 +117,7 @@ def test_outside_the_range_only_measured_power_is_shown(client, visit, mechanic)
     shown = client.get(reverse("visit-runs", args=[visit.number])).text
     assert "Not corrected: shown as measured." in shown
     assert "Run A is outside the range of SAE J1349: its factor would be 1.1" in shown
-    assert "13.4 hp at 5,050 rpm" in shown
+    assert kept_together("13.4 hp at 5,050 rpm") in shown
     assert '<td data-th="Power, corrected">–</td>' in shown
 
 
@@ -141,7 +142,7 @@ def test_the_air_since_the_last_set_up_is_said_in_terms_of_mixture(client, visit
     made.run(later, by=mechanic, air=garage_air(1020))
     shown = client.get(reverse("visit-runs", args=[later.number])).text
     assert "denser than at run A of" in shown
-    assert "with the same jets about 1.0 % leaner (square-root rule, a rule of thumb)" in shown
+    assert kept_together("with the same jets about 1.0 % leaner (square-root rule, a rule of thumb)") in shown
     assert "can seize the engine" in shown
 
 
@@ -169,7 +170,7 @@ def test_the_boss_writes_the_rollers_down(client, visit):
     assert 'value="6.25"' in client.get(reverse("shop-rollers")).text
     answer = client.post(reverse("shop-rollers"), typed | {"inertia": "-6.25"})
     assert answer.status_code == 422
-    assert "Inertia is -6.25; allowed is 0.01 to 1000 kg·m²" in answer.text
+    assert kept_together("Inertia is -6.25; allowed is 0.01 to 1000 kg·m²") in answer.text
     answer = client.post(reverse("shop-rollers"), typed | {"inertia": ""})
     assert "Inertia is missing; allowed is both inertia and diameter, or neither." in answer.text
 

@@ -8,6 +8,7 @@ from diagnostics.hearing.changes import hearing, taking_in
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.reads.judgement import latest
 from garage.core import states
+from garage.core.text.unbroken import kept_together
 from tests.factories import garage
 from tests.factories.diagnostics import heard_clip, upload
 
@@ -65,7 +66,7 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
         at("clip-picture", visit, clip),
         at("clip-sound", visit, clip),
     ):
-        assert words in page
+        assert kept_together(words) in page
 
 
 def test_a_verdict_can_be_held_against_the_taught_sounds(client, visit, boss):
