@@ -4,10 +4,11 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
-from garage.core.lists.measures import BETWEEN
+from garage.core.machines.gearing import STAGE_BETWEEN
+from garage.core.machines.measures import BETWEEN
 from garage.models.bounds import Between, within
 
-MEASURED: dict[str, Between] = {name: (least, most) for name, (_, least, most) in BETWEEN.items()}
+MEASURED: dict[str, Between] = {name: (least, most) for name, (_, least, most) in (BETWEEN | STAGE_BETWEEN).items()}
 
 
 class Measures(models.Model):
@@ -47,6 +48,19 @@ class Measures(models.Model):
     )
     design_rpm = models.PositiveIntegerField(
         null=True, blank=True, help_text="What a healthy one reaches and holds on the stand."
+    )
+
+    primary_ratio = models.DecimalField(
+        max_digits=6, decimal_places=3, null=True, blank=True, help_text="Crank turns for one of the gearbox."
+    )
+    gear_ratios = models.CharField(
+        max_length=60, blank=True, default="", db_default="", help_text="First to top, with spaces between."
+    )
+    final_ratio = models.DecimalField(
+        max_digits=6, decimal_places=3, null=True, blank=True, help_text="Gearbox turns for one of the wheel."
+    )
+    tyre = models.CharField(
+        max_length=20, blank=True, default="", db_default="", help_text="Size, or mm that the wheel rolls in a turn."
     )
 
     class Meta:

@@ -13,6 +13,7 @@ from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import roller_rule
 from garage.core.errors import BadInput, Refused
+from garage.core.machines.gearing import roll_out_mm, rpm_per_km_h
 from garage.core.roller_rule import RollerAct
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -20,7 +21,6 @@ from garage.reads.shop import today
 from jobs.changes import cards
 from jobs.core.runs.air import Air
 from jobs.core.runs.correction import NONE, STANDARDS
-from jobs.core.runs.gearing import roll_out_mm, rpm_per_km_h
 from jobs.core.runs.jets import may_be_smaller
 from jobs.core.runs.logger.column_names import HOLDS
 from jobs.core.runs.logger.logger_table import read_head

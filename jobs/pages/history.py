@@ -16,6 +16,8 @@ from diagnostics.reads.causes import cause_words
 from diagnostics.reads.gates import gates_with_readings
 from garage.models.owners import Join, Machine
 from garage.models.visits import Visit
+from garage.reads.gearing import gearing_on_file
+from jobs.core.runs.run_words import gearing_sentence
 from jobs.models.book import Invoice
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import invoices_for_work
@@ -60,6 +62,7 @@ class MachinePage:
     owners: list[Had]
     joins: list[Join]
     timing: Timing
+    gearing: str
 
 
 def machine_page(machine: Machine) -> MachinePage:
@@ -82,7 +85,14 @@ def machine_page(machine: Machine) -> MachinePage:
     ]
     joined = Join.objects.filter(Q(what="machine", kept_id=machine.pk), undone_at=None).select_related("by")
     fitted = sorted(machine.fitted.items())
-    return MachinePage(machine, _facts(machine), fitted, past, _owners(visits), list(joined), _timing(machine))
+    facts = _facts(machine)
+    return MachinePage(machine, facts, fitted, past, _owners(visits), list(joined), _timing(machine), _gearing(machine))
+
+
+def _gearing(machine: Machine) -> str:
+    """Empty where it is not written down."""
+    on_file = gearing_on_file(machine)
+    return gearing_sentence(1 / on_file.top, gear=on_file.top_says) if on_file else ""
 
 
 def _timing(machine: Machine) -> Timing:
@@ -134,15 +144,19 @@ def _facts(machine: Machine) -> list[tuple[str, str]]:
         "Static timing": ("spec_btdc", "degrees BTDC"),
         "Its curve": ("spec_curve", ""),
         "Reaches and holds on the stand": ("design_rpm", "rpm"),
+        "Primary reduction": ("primary_ratio", ""),
+        "Gear ratios": ("gear_ratios", ""),
+        "Final drive": ("final_ratio", ""),
+        "Tyre": ("tyre", ""),
     }
     facts = [("Kind", str(kind))] if kind else []
     facts += [("Year", str(machine.year))] if machine.year else []
     facts += [("Registration", machine.registration)] if machine.registration else []
     for name, (field, unit) in measures.items():
-        own = getattr(machine, field)
-        value = own if own not in (None, "") else getattr(kind, field, None)
+        own, kinds = getattr(machine, field), getattr(kind, field, None)
+        value = own if own not in (None, "") else kinds
         if value not in (None, ""):
-            differs = kind is not None and own not in (None, "") and own != getattr(kind, field)
+            differs = kinds not in (None, "", value)
             facts.append((name, f"{_plain(value)} {unit}".strip() + (" (not as its kind)" if differs else "")))
     return facts
 

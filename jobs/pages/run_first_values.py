@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
+from typing import Any
 
 from garage.models.visits import Visit
+from garage.reads.gearing import gearing_on_file
 from jobs.core.runs.run_facts import FITTED
 from jobs.reads.runs import last_air_of, last_run_of, rollers_set_up
 
@@ -22,10 +25,19 @@ def run_first_values(visit: Visit, *, day: date) -> dict[str, object]:
         "standard": rollers_set_up().standard,
         "smoothing": said.get("window_s", WINDOW_S),
         "adds_losses": said.get("adds_losses", False),
-        "reduction": said.get("reduction") or None,
-        "tyre": said.get("tyre", ""),
+        **_gearing(visit, said),
         **fitted,
     }
+
+
+def _gearing(visit: Visit, said: Mapping[str, Any]) -> dict[str, object]:
+    """As with the last run, else as on the machine's page, in top gear."""
+    if said.get("reduction") or said.get("tyre"):
+        return {"reduction": said.get("reduction") or None, "tyre": said.get("tyre", "")}
+    on_file = gearing_on_file(visit.machine)
+    if on_file is None:
+        return {"reduction": None, "tyre": ""}
+    return {"reduction": round(on_file.top_reduction, 3), "tyre": f"{on_file.way_mm:.0f} mm"}
 
 
 def _from_cards(visit: Visit) -> dict[str, str]:

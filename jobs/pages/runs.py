@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from garage.core.machines.gearing import roll_out_mm, rpm_per_km_h
 from garage.models.visits import Visit
 from garage.output.pictures import as_data
 from jobs.core.runs.curve import Peak, PowerBand, band_of, peak_power, peak_torque
-from jobs.core.runs.gearing import roll_out_mm, rpm_per_km_h
 from jobs.core.runs.logger.column_names import ColumnName, Holds, guesses
 from jobs.core.runs.logger.logger_table import LoggerHead, read_head
 from jobs.core.runs.run_facts import Repeats, RunFacts, is_corrected, repeats_of

@@ -75,7 +75,7 @@ def letters_by_visit(visit_ids: Sequence[int]) -> dict[int, list[str]]:
 
 def run_file_of(visit: Visit, file_id: int) -> RunFile:
     """With the run that was made of it, if one was."""
-    found = RunFile.objects.filter(visit=visit, pk=file_id).select_related("visit__machine", "run").first()
+    found = RunFile.objects.filter(visit=visit, pk=file_id).select_related("visit__machine__kind", "run").first()
     if found is None:
         raise Http404
     return found

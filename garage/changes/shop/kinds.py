@@ -12,7 +12,8 @@ from garage import events
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput
-from garage.core.lists.measures import check_measures, check_years
+from garage.core.machines.gearing import NOT_SAID, gearing_of
+from garage.core.machines.measures import check_measures, check_years
 from garage.core.money import MOST
 from garage.models.actors import Actor
 from garage.models.owners import Machine, MachineKind
@@ -61,6 +62,7 @@ def change_machine_kind(row: MachineKind, *, by: Person, now: datetime, **values
 def measure_machine(row: Machine, *, by: Person, now: datetime, **values: object) -> None:
     """What this machine is, and where it differs from its kind."""
     check_measures(values)
+    gearing_of({**NOT_SAID, **values})
     with transaction.atomic():
         fresh = Machine.objects.select_for_update().get(pk=row.pk)
         changed = put(fresh, values)
@@ -113,3 +115,4 @@ def _check_machine_kind(values: Mapping[str, Any], others: models.QuerySet[Machi
     same = others.filter(make__iexact=values["make"], model__iexact=values["model"], first_year=first)
     _refuse_taken("Model", values["model"], same)
     check_measures(values)
+    gearing_of({**NOT_SAID, **values})

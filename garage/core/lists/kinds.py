@@ -10,9 +10,9 @@ from typing import Any
 
 from garage.core.errors import BadInput
 from garage.core.lists import cells
-from garage.core.lists.measures import check_measures, check_years
 from garage.core.lists.plan import LineOutcome, ListEntry, ListPlan, ListRow
 from garage.core.lists.table import Column, ListLine, read_table
+from garage.core.machines.measures import check_measures, check_years
 
 LONGEST = 40  # letters of make and of model
 CHOICES = {

@@ -74,7 +74,7 @@ def _rpm_per_km_h(reduction: float, way_mm: float) -> float:
 
 @dataclass(frozen=True)
 class Gearing:
-    """primary, final: turns in for one turn out. gears: likewise, first to top. way_mm: rolled in a turn of the wheel."""
+    """primary, final: turns in for one turn out. gears: likewise, first to top. way_mm: rolled in a turn."""
 
     primary: float
     gears: tuple[float, ...]

@@ -33,6 +33,7 @@ class VisitKindForm(RowForm[VisitKind]):
 MEASURES = [
     *("fires_per_turn", "gearbox", "ignition", "fed_by", "oiling", "tap", "stroke_mm", "rod_mm", "flywheel_mm"),
     *("spec_btdc", "spec_curve", "curve_deg", "design_rpm"),
+    *("primary_ratio", "gear_ratios", "final_ratio", "tyre"),
 ]
 MEASURE_LABELS = {
     "fires_per_turn": "Sparks per turn",
@@ -46,6 +47,10 @@ MEASURE_LABELS = {
     "spec_curve": "Timing against revs",
     "curve_deg": "Change from tickover to peak, degrees",
     "design_rpm": "Revs on the stand",
+    "primary_ratio": "Primary reduction",
+    "gear_ratios": "Gear ratios",
+    "final_ratio": "Final drive",
+    "tyre": "Tyre on the driven wheel",
 }
 MEASURE_HELPS = {
     "rod_mm": "From centre to centre.",
@@ -53,6 +58,10 @@ MEASURE_HELPS = {
     "spec_btdc": "At tickover.",
     "design_rpm": "What a healthy one reaches and holds, in rpm.",
     "fires_per_turn": "",
+    "primary_ratio": "Crank turns for one of the gearbox, such as 2.65.",
+    "gear_ratios": "First to top, such as 2.92 1.83 1.36 1.04. A single speed: 1.",
+    "final_ratio": "Gearbox turns for one of the wheel: teeth behind by teeth in front, such as 2.47.",
+    "tyre": "Its size, such as 90/90-18, or how far the wheel rolls in a turn, such as 1854 mm.",
     "oiling": "With a pump, neat petrol in the tank is right.",
     "tap": "A vacuum tap gives nothing without the engine’s suction.",
 }

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from jobs.core.runs.units import KM_H_PER_MPH
 
@@ -50,18 +52,36 @@ def _told(speed: int, unit: str) -> ToldSpeed:
 
 
 def road_speed_sentence(
-    told: list[ToldSpeed], rpm_per_km_h: float, *, run: str, ceiling_rpm: float | None, peak_rpm: float | None
+    told: list[ToldSpeed],
+    rpm_per_km_h: float,
+    *,
+    gear: str,
+    ceiling_rpm: float | None,
+    peak_rpm: float | None,
+    lower: Mapping[str, float] = MappingProxyType({}),
 ) -> str:
-    """told: one or more. run: whose gearing it is, by name. ceiling_rpm: what it could not pass on the stand by a clip.
-    peak_rpm: what it got to there.
+    """told: one or more. gear: in words. ceiling_rpm: what it could not pass on the stand by a clip. peak_rpm: what it
+    got to there. lower: rpm for each km/h of the gears below, by name, where they are known.
 
-    >>> road_speed_sentence([ToldSpeed("50 mph", 80.4672)], 65, run="run A", ceiling_rpm=5300, peak_rpm=5310)
+    >>> fifty = [ToldSpeed("50 mph", 80.4672)]
+    >>> road_speed_sentence(fifty, 65, gear="the gear of run A", ceiling_rpm=5300, peak_rpm=5310)
     'In the gear of run A 50 mph are 5,230 rpm. On the stand it could not pass 5,300 rpm: the same revs with load and \
 without, so it is the revs that stop it, not the load.'
     """
     revs = [one.km_h * rpm_per_km_h for one in told]
     ways = " and ".join(f"{one.says} are {rpm:,.0f} rpm" for one, rpm in zip(told, revs, strict=True))
-    return f"In the gear of {run} {ways}. {_on_the_stand(revs, ceiling_rpm, peak_rpm)}"
+    said = f"In {gear} {ways}. {_on_the_stand(revs, ceiling_rpm, peak_rpm)}"
+    return said + (_in_another(told, lower, ceiling_rpm) if ceiling_rpm and not _same(revs, ceiling_rpm) else "")
+
+
+def _in_another(told: list[ToldSpeed], lower: Mapping[str, float], ceiling_rpm: float) -> str:
+    """Nobody says in which gear it was."""
+    same = [name for name, each in lower.items() if _same([one.km_h * each for one in told], ceiling_rpm)]
+    return f" In {' or '.join(same)} it would be the same revs as there: ask in which gear it was." if same else ""
+
+
+def _same(revs: list[float], ceiling_rpm: float) -> bool:
+    return any(abs(rpm - ceiling_rpm) <= SAME_SHARE * ceiling_rpm for rpm in revs)
 
 
 def _on_the_stand(revs: list[float], ceiling_rpm: float | None, peak_rpm: float | None) -> str:
@@ -70,7 +90,7 @@ def _on_the_stand(revs: list[float], ceiling_rpm: float | None, peak_rpm: float 
             return "No clip says yet how far it revs on the stand."
         return f"On the stand it revved out to {peak_rpm:,.0f} rpm{_or_sooner(revs, peak_rpm)}."
     nobody_passes = f"On the stand it could not pass {ceiling_rpm:,.0f} rpm"
-    if any(abs(rpm - ceiling_rpm) <= SAME_SHARE * ceiling_rpm for rpm in revs):
+    if _same(revs, ceiling_rpm):
         return f"{nobody_passes}: the same revs with load and without, so it is the revs that stop it, not the load."
     if all(rpm > ceiling_rpm for rpm in revs):
         return f"{nobody_passes}, and that is less: ask in which gear it was."

@@ -94,8 +94,8 @@ def spread_sentence(values: Sequence[float], unit: str) -> str:
     return f"{len(values)} runs with the same things fitted: {min(values):.1f} to {max(values):.1f} {unit} at the peak."
 
 
-def gearing_sentence(km_h_per_rpm: float) -> str:
-    """For whoever says at which road speed something happens.
+def gearing_sentence(km_h_per_rpm: float, *, gear: str = "the gear of the run") -> str:
+    """For whoever says at which road speed something happens. gear: in words.
 
     >>> gearing_sentence(0.0148)
     'In the gear of the run 1,000 rpm are 14.8 km/h or 9.2 mph, so 50 km/h are 3,378 rpm and 50 mph are 5,437 rpm.'
@@ -103,7 +103,7 @@ def gearing_sentence(km_h_per_rpm: float) -> str:
     km_h = 1000 * km_h_per_rpm
     mph = SPEED.unit("mph").scale
     return (
-        f"In the gear of the run 1,000 rpm are {km_h:.1f} km/h or {km_h / mph:.1f} mph, so 50 km/h are "
+        f"In {gear} 1,000 rpm are {km_h:.1f} km/h or {km_h / mph:.1f} mph, so 50 km/h are "
         f"{50 / km_h_per_rpm:,.0f} rpm and 50 mph are {50 * mph / km_h_per_rpm:,.0f} rpm."
     )
 

@@ -82,7 +82,7 @@ def test_what_no_machine_has_is_refused_in_one_sentence(given, sentence):
 
 @pytest.mark.parametrize("typed", ["2 2", "1 2 3", "0.2", "10.5", "three", "nan", "inf 1", "9 8 7 6 5 4 3 2 1", "-1"])
 def test_gears_that_rise_are_too_many_or_no_figures_are_refused(typed):
-    with pytest.raises(BadInput, match="^Gear ratios"):
+    with pytest.raises(BadInput, match=r"^Gear ratios"):
         gears_of(typed)
 
 

@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from jobs.core.runs.gearing import rpm_per_km_h
+from garage.core.machines.gearing import rpm_per_km_h
 from jobs.core.runs.road_speed import ToldSpeed, road_speed_sentence, told_speeds
 
 FIFTY = [ToldSpeed("50 mph", 80.4672)]
@@ -43,7 +43,7 @@ def test_other_numbers_are_none(words):
 
 
 def test_the_same_revs_on_road_and_stand_are_said_to_be_the_same():
-    said = road_speed_sentence(FIFTY, GEARED, run="run A", ceiling_rpm=5600, peak_rpm=5650)
+    said = road_speed_sentence(FIFTY, GEARED, gear="the gear of run A", ceiling_rpm=5600, peak_rpm=5650)
     assert said == (
         "In the gear of run A 50 mph are 5,437 rpm. On the stand it could not pass 5,600 rpm: the same revs with load "
         "and without, so it is the revs that stop it, not the load."
@@ -63,9 +63,28 @@ def test_the_same_revs_on_road_and_stand_are_said_to_be_the_same():
     ],
 )
 def test_what_the_stand_heard_is_set_beside_it(heard, ends):
-    assert road_speed_sentence(FIFTY, GEARED, run="run A", **heard).endswith(ends)
+    assert road_speed_sentence(FIFTY, GEARED, gear="the gear of run A", **heard).endswith(ends)
 
 
 def test_a_speed_without_a_unit_is_told_in_both():
-    said = road_speed_sentence(told_speeds("dies at 50"), GEARED, run="run A", ceiling_rpm=None, peak_rpm=None)
+    said = road_speed_sentence(
+        told_speeds("dies at 50"), GEARED, gear="the gear of run A", ceiling_rpm=None, peak_rpm=None
+    )
     assert "50 mph are 5,437 rpm and 50 km/h are 3,378 rpm" in said
+
+
+@pytest.mark.parametrize(
+    ("ceiling_rpm", "ends"),
+    [
+        (7600, " In third gear it would be the same revs as there: ask in which gear it was."),
+        (5600, "so it is the revs that stop it, not the load."),
+        (12_500, "under load it gives up sooner."),
+    ],
+)
+def test_a_lower_gear_with_the_stands_revs_is_named_unless_top_has_them(ceiling_rpm, ends):
+    lower = {"second gear": GEARED * 2, "third gear": GEARED * 1.4}
+    said = road_speed_sentence(
+        FIFTY, GEARED, gear="top gear", ceiling_rpm=ceiling_rpm, peak_rpm=ceiling_rpm, lower=lower
+    )
+    assert said.startswith("In top gear 50 mph are 5,437 rpm. ")
+    assert said.endswith(ends)
