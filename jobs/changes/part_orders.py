@@ -16,6 +16,7 @@ from garage.models.visits import Visit
 from jobs.changes import cards, parts
 from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.models.parts import PartOrder, StockPart
+from jobs.reads.parts import is_left_over
 
 
 @transaction.atomic
@@ -61,6 +62,8 @@ def order(
 def came(row: PartOrder, *, by: Person, now: datetime) -> None:
     """Booked in, and written on the card that it was ordered for."""
     visit, row = _open(row)
+    if is_left_over(row):
+        raise Refused(f"The work of visit {visit.number} is over: put {row.words} into stock.")
     if row.part:
         parts.put_back(row.part, row.quantity)
     each = row.price_each
@@ -68,6 +71,19 @@ def came(row: PartOrder, *, by: Person, now: datetime) -> None:
     row.came_at = now
     row.save(update_fields=["came_at"])
     trail.about_visit(visit, f"booked in {row.quantity.normalize():f} {row.words}", by=by, now=now)
+
+
+@transaction.atomic
+def into_stock(row: PartOrder, *, by: Person, now: datetime) -> None:
+    """It came after its card was closed: nothing can be written there, and the part is the shop's."""
+    visit, row = _open(row)
+    if not is_left_over(row):
+        raise Refused(f"The card of visit {visit.number} is open: book it in there, and it goes on the card.")
+    each = row.price_each
+    parts.receive(row.part, row.quantity, words=row.words, supplier=row.supplier, price_each=each, by=by, now=now)
+    row.came_at = now
+    row.save(update_fields=["came_at"])
+    trail.about_visit(visit, f"put into stock, come too late: {row.quantity.normalize():f} {row.words}", by=by, now=now)
 
 
 @transaction.atomic

@@ -73,6 +73,24 @@ def put_back(part: StockPart, quantity: Decimal) -> None:
     row.save(update_fields=["count"])
 
 
+def receive(
+    part: StockPart | None,
+    quantity: Decimal,
+    *,
+    words: str,
+    supplier: str,
+    price_each: Decimal,
+    by: Person,
+    now: datetime,
+) -> StockPart:
+    """Into stock, within the change of an order. One that is not on the list is put on it."""
+    found = part if part and part.is_listed else StockPart.objects.filter(is_listed=True, words=words).first()
+    if found:
+        put_back(found, quantity)
+        return found
+    return add(words=words, place="", supplier=supplier, price_each=price_each, count=quantity, by=by, now=now)
+
+
 def _plain(number: Decimal) -> str:
     return f"{number.normalize():f}"
 

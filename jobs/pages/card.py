@@ -23,6 +23,7 @@ from jobs.models.parts import PartOrder
 from jobs.models.service import ServiceReminder
 from jobs.pages.asked import AgreedShown, AskedShown, agreed_shown, shown
 from jobs.pages.jets import plug_asked
+from jobs.pages.late_parts import LateOrder, late_orders
 from jobs.pages.returning import ReturningShown, returning_shown
 from jobs.pages.road_speed import road_speed_said
 from jobs.pages.runs import ShownRuns, shown_runs
@@ -52,7 +53,8 @@ class CardPage:
 
     step: the running or next one of a machine in the building; None on paper and once the card is closed. stations:
     where it can begin. level: packers to work out, if the strobe climbs; None once the card is closed. returning: of a
-    come-back. waits_for: parts that are ordered. asked: more work that the owner was asked about. money: what is agreed
+    come-back. waits_for: parts that are ordered; late_parts:
+    the same where no card takes them any more. asked: more work that the owner was asked about. money: what is agreed
     and what the card comes to; None on paper.
     """
 
@@ -74,6 +76,7 @@ class CardPage:
     safety: list[SafetyRemark]
     returning: ReturningShown | None
     waits_for: list[PartOrder]
+    late_parts: list[LateOrder]
     asked: list[AskedShown]
     money: AgreedShown | None
     shown: ShownRuns
@@ -124,7 +127,8 @@ def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None =
     named = cause_lines(visit)
     is_open = not (card and card.closed_at)
     step = step_of_now(visit, list(visit.steps.all())) if is_open and person else None
-    asked = asked_of(visit)
+    asked, ordered = asked_of(visit), waits_for(visit)
+    is_over = not is_open or visit.state in states.OVER
     return CardPage(
         visit=visit,
         card=card,
@@ -143,8 +147,9 @@ def card_page(visit: Visit, *, person: Person | None = None, shop: Shop | None =
         service=getattr(card.visit, "service_reminder", None) if card else None,
         safety=list(safety_remarks_of(visit)),
         returning=returning_shown(visit, card),
-        waits_for=waits_for(visit),
-        asked=shown(asked, is_over=not is_open or visit.state in states.OVER),
+        waits_for=ordered,
+        late_parts=late_orders(ordered) if is_over else [],
+        asked=shown(asked, is_over=is_over),
         money=agreed_shown(visit, card, shop, asked, now=now) if shop else None,
         shown=shown_runs(visit),
         road_speed=road_speed_said(visit),

@@ -16,7 +16,8 @@ from garage.views.doors import boss, workshop
 from garage.views.requests import WorkshopRequest
 from jobs.changes import part_orders, parts
 from jobs.models.parts import PartOrder
-from jobs.reads.parts import listed_parts, order_or_404, part_or_404
+from jobs.pages.late_parts import late_orders
+from jobs.reads.parts import left_over, listed_parts, order_or_404, part_or_404
 from jobs.views.forms_parts import StockPartForm
 
 
@@ -27,7 +28,8 @@ def shop_parts(request: WorkshopRequest) -> HttpResponse:
     if carried_out(form, lambda: parts.add(by=request.user, now=request.now, **form.cleaned_data)):
         messages.success(request, f"{form.cleaned_data['words']} is on the list.")
         return redirect("shop-parts")
-    return render(request, "jobs/shop_parts.html", {"parts": listed_parts(), "form": form}, status=status_of(form))
+    values = {"parts": listed_parts(), "late": late_orders(left_over()), "form": form}
+    return render(request, "jobs/shop_parts.html", values, status=status_of(form))
 
 
 @boss
@@ -58,7 +60,8 @@ def shop_part_remove(request: WorkshopRequest, part_id: int) -> HttpResponse:
 @workshop
 @require_POST
 def card_part_came(request: WorkshopRequest, number: int, order_id: int) -> HttpResponse:
-    return _of_the_order(request, number, order_id, part_orders.came)
+    is_stock = request.POST.get("to") == "stock"  # the page says which, as the card may be closed meanwhile
+    return _of_the_order(request, number, order_id, part_orders.into_stock if is_stock else part_orders.came)
 
 
 @workshop
@@ -69,5 +72,6 @@ def card_part_off(request: WorkshopRequest, number: int, order_id: int) -> HttpR
 
 def _of_the_order(request: WorkshopRequest, number: int, order_id: int, change: Callable[..., object]) -> HttpResponse:
     row: PartOrder = order_or_404(visit_for(request.user, number), order_id)
-    then = redirect(f"{reverse('card', args=[number])}#lines")
+    to_list = request.POST.get("back") == "parts" and request.user.is_boss
+    then = redirect(reverse("shop-parts") if to_list else f"{reverse('card', args=[number])}#lines")
     return pressed(request, lambda: change(row, by=request.user, now=request.now), then=then)
