@@ -10,7 +10,7 @@ from datetime import datetime
 from jobs.core.documents.chain import FIRST, faults, linked
 from jobs.models.book import Invoice, InvoiceLine
 from jobs.models.chain import BookCheck, ChainLink
-from jobs.reads.chain import documents, invoice_columns, last_link, last_number, line_columns, not_linked
+from jobs.reads.chain import documents, invoice_columns, last_number, last_value, line_columns, not_linked
 
 SALT_BYTES = 16
 MOST_KEPT = 50  # faults that are told one by one: after a drop of many rows nobody reads more
@@ -20,8 +20,7 @@ def link(invoice: Invoice, lines: Sequence[InvoiceLine], *, series: str) -> None
     """Inside the change that freezes it, while the series is locked. With those before it that have none: the earlier
     release still served while this one's migration ran, and issued them.
     """
-    last = last_link(series)
-    value, number = (last.value, last.invoice.number) if last else (FIRST, 0)
+    value, number = last_value(series)
     between = not_linked(after=number, below=invoice.number) if number + 1 < invoice.number else []
     for each, its_lines in [*((row, list(row.lines.all())) for row in between), (invoice, lines)]:
         salt = secrets.token_hex(SALT_BYTES)
@@ -37,7 +36,7 @@ def look_through(*, series: str, now: datetime) -> BookCheck:
     values = {
         "at": now,
         "documents": Invoice.objects.count(),
-        "last_value": last.value if (last := last_link(series)) else "",
+        "last_value": value if (value := last_value(series)[0]) != FIRST else "",
         "faults": [fault.words for fault in found[:MOST_KEPT]],
         "fault_count": len(found),
     }

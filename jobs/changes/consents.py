@@ -28,7 +28,7 @@ from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY, why_not_answer
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of, invoice_of
-from jobs.reads.consents import agreed_for, is_card_closed, standing_of
+from jobs.reads.consents import agreed_for, is_card_closed, standing_of, why_above_agreed
 from jobs.reads.to_invoice import InvoiceDraft
 
 MOST_PHOTOS = 6  # what a phone shows before a price is lost below them; common practice, no source
@@ -93,7 +93,7 @@ def lapse(visit: Visit, *, now: datetime) -> None:
 def check_agreed(visit: Visit, shop: Shop, draft: InvoiceDraft) -> None:
     """Raises Refused for an invoice that comes to more than the owner agreed to and nobody let through."""
     gross = draft.totals.gross if draft.totals else Decimal(0)
-    if why := agreed_for(visit, shop, draft).why_not_issue(gross):
+    if why := why_above_agreed(visit, shop, draft, gross):
         raise Refused(why)
 
 

@@ -22,8 +22,7 @@ from jobs.core.billing.invoice import NOTHING, Totals, full_needs_address, too_m
 from jobs.models.book import Invoice, InvoiceLine, Paper, Series
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
-from jobs.reads.access import invoice_of
-from jobs.reads.advances import advance_vat
+from jobs.reads.access import invoice_number_of
 from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
@@ -41,8 +40,8 @@ def issue(
     with transaction.atomic():
         visit = visit_for_change(visit)
         card, closed_at = _closed_card(visit)
-        if issued := invoice_of(visit):
-            raise Refused(f"Visit {visit.number} already has an invoice: number {issued.number}.")
+        if issued := invoice_number_of(visit):
+            raise Refused(f"Visit {visit.number} already has an invoice: number {issued}.")
         shop = the_shop()
         draft = to_invoice.draft(visit, card, shop, was_held=was_held)
         totals = _totals_to_charge(draft)
@@ -61,7 +60,7 @@ def issue(
             by=by,
             now=now,
             exempt_why=draft.exempt_why,
-            deposit_vat=advance_vat(visit),
+            deposit_vat=draft.deposit_vat,
         )
         trail.about_visit(
             visit,
@@ -89,13 +88,17 @@ def _closed_card(visit: Visit) -> tuple[Card, datetime]:
     card = Card.objects.filter(visit=visit).first()
     if card is None or card.closed_at is None:
         raise Refused(f"The card of visit {visit.number} is not closed yet: close it with its cause, then invoice.")
+    card.visit = visit  # as it is behind its lock, and it need not be read again
     return card, card.closed_at
 
 
 def _next_number() -> int:
     """The series row stays locked until the transaction ends, so a failure gives the number back."""
-    Series.objects.get_or_create(name=INVOICES)
-    series = Series.objects.select_for_update().get(name=INVOICES)
+    locked = Series.objects.select_for_update().filter(name=INVOICES)
+    series = locked.first()
+    if series is None:  # the very first
+        Series.objects.get_or_create(name=INVOICES)
+        series = locked.get()
     series.last += 1
     series.save(update_fields=["last"])
     return series.last

@@ -75,6 +75,11 @@ def invoice_of(visit: Visit) -> Invoice | None:
     return rows.select_related("visit__owner", "visit__machine").first()
 
 
+def invoice_number_of(visit: Visit) -> int | None:
+    """The number of the invoice of its work."""
+    return invoices_for_work().filter(visit=visit).values_list("number", flat=True).first()
+
+
 def kept_deposit_of(visit: Visit) -> KeptDeposit | None:
     """The last deposit of this visit that was kept, with its paper and its credit notes."""
     rows = KeptDeposit.objects.filter(visit=visit).select_related("invoice__visit__owner")

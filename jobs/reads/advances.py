@@ -21,7 +21,11 @@ def advances_of(visit: Visit) -> QuerySet[Payment]:
 
 def advance_vat(visit: Visit) -> Decimal:
     """What was due of them when they were paid."""
-    return sum((paid.vat or NOTHING for paid in advances_of(visit)), NOTHING)
+    return vat_of(advances_of(visit))
+
+
+def vat_of(advances: Iterable[Payment]) -> Decimal:
+    return sum((paid.vat or NOTHING for paid in advances), NOTHING)
 
 
 def vat_of_next(visit: Visit, amount: Decimal, percent: Decimal | None) -> Decimal | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import datetime
 
 from garage.core.keeping.periods import invoices_before
-from jobs.core.documents.chain import LINE_MAY_GO, LINE_STAYS, MAY_GO, STAYS, Frozen, Linked
+from jobs.core.documents.chain import FIRST, LINE_MAY_GO, LINE_STAYS, MAY_GO, STAYS, Frozen, Linked
 from jobs.models.book import Invoice, InvoiceLine, Series
 from jobs.models.chain import BookCheck, ChainLink
 
@@ -21,9 +21,12 @@ def line_columns(lines: Sequence[InvoiceLine]) -> list[Mapping[str, object]]:
     return [{name: getattr(line, name) for name in (*LINE_STAYS, *LINE_MAY_GO)} for line in lines]
 
 
-def last_link(series: str) -> ChainLink | None:
-    """Of the document issued last: links are made under the series' lock, so in order."""
-    return ChainLink.objects.filter(series=series).select_related("invoice").order_by("-pk").first()
+def last_value(series: str) -> tuple[str, int]:
+    """Of the document issued last, with its number: links are made under the series' lock, so in order. Before the
+    first: FIRST and 0.
+    """
+    rows = ChainLink.objects.filter(series=series).order_by("-pk")
+    return rows.values_list("value", "invoice__number").first() or (FIRST, 0)
 
 
 def not_linked(*, after: int, below: int) -> list[Invoice]:

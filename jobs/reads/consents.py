@@ -59,8 +59,20 @@ def agreed_to(visit: Visit, shop: Shop, asked: Iterable[Consent], *, was_held: b
     )
 
 
+def why_above_agreed(visit: Visit, shop: Shop, draft: InvoiceDraft, gross: Decimal) -> str:
+    """Why an invoice of this sum may not be issued; empty if it may. What was let through is read only where it counts:
+    it makes nothing worse.
+    """
+    agreed = _agreed_by_owner(visit, shop, draft)
+    return agreed.why_not_issue(gross) and agreed_for(visit, shop, draft).why_not_issue(gross)
+
+
+def _agreed_by_owner(visit: Visit, shop: Shop, draft: InvoiceDraft) -> Agreed:
+    return agreed_to(visit, shop, visit.consents.filter(answer=Consent.YES), was_held=draft.was_held)
+
+
 def agreed_for(visit: Visit, shop: Shop, draft: InvoiceDraft) -> Agreed:
     """And what somebody let through."""
-    agreed = agreed_to(visit, shop, visit.consents.filter(answer=Consent.YES), was_held=draft.was_held)
+    agreed = _agreed_by_owner(visit, shop, draft)
     let = AboveAgreed.objects.filter(visit=visit).values_list("up_to", flat=True)
     return replace(agreed, let_through=max(let, default=NOTHING))

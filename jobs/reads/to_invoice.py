@@ -29,7 +29,7 @@ from jobs.core.labour import Spell
 from jobs.models.book import HandLine
 from jobs.models.cards import Card, CardLine
 from jobs.reads.access import returning_with
-from jobs.reads.advances import advances_of
+from jobs.reads.advances import advances_of, vat_of
 
 NONE_SUPPLIED = Decimal(0)
 
@@ -53,7 +53,8 @@ class InvoiceDraft:
     """The invoice as it would be now. was_held: whether the roller session is charged. totals: None without lines.
 
     labour_minutes: by the clock, less what the booked price covers. rounding: of it to tenths of an hour. returning: of
-    a come-back. by_hand: lines that a person has put on it. trouble: why its lines have no totals.
+    a come-back. by_hand: lines that a person has put on it. trouble: why its lines have no totals. deposit_vat: what
+    was due of the deposit when it was paid.
     """
 
     charges: tuple[Charge, ...]
@@ -66,6 +67,7 @@ class InvoiceDraft:
     returning: ReturningVisit | None = None
     by_hand: tuple[HandLine, ...] = ()
     trouble: str = ""
+    deposit_vat: Decimal = NOTHING
 
     @property
     def exempt_why(self) -> str:
@@ -86,13 +88,24 @@ def draft(visit: Visit, card: Card | None, shop: Shop, *, was_held: bool | None 
     """was_held: None decides from the steps: held if the machine has been on the rollers."""
     charged = _charged(visit, card, shop, was_held, until=None)
     work, lines, by_hand = charged.work, charged.lines, charged.by_hand
-    totals, trouble = _totals(lines, visit, shop)
+    advances = list(advances_of(visit)) if lines else []
+    totals, trouble = _totals(lines, shop, deposit=sum((paid.amount for paid in advances), NOTHING))
     registered = bool(shop.vat_number)
     full_needed = registered and totals is not None and not may_be_simplified(totals.gross)
     minutes = labour_minutes(work.labour, work.in_price)
     rounding = shop.labour_rounding
     return InvoiceDraft(
-        lines, minutes, totals, charged.held, registered, full_needed, rounding, charged.returning, by_hand, trouble
+        lines,
+        minutes,
+        totals,
+        charged.held,
+        registered,
+        full_needed,
+        rounding,
+        charged.returning,
+        by_hand,
+        trouble,
+        vat_of(advances),
     )
 
 
@@ -105,13 +118,13 @@ def charge_of(line: HandLine, shop: Shop) -> Charge:
     return Charge(written)
 
 
-def _totals(lines: Sequence[Charge], visit: Visit, shop: Shop) -> tuple[Totals | None, str]:
+def _totals(lines: Sequence[Charge], shop: Shop, *, deposit: Decimal) -> tuple[Totals | None, str]:
     """With why there are none: more is taken off than the rest comes to."""
     total = total_with_vat if shop.vat_number else total_without_vat
     if not lines:
         return None, ""
     try:
-        return total([charge.line for charge in lines], deposit=deposit_of(visit)), ""
+        return total([charge.line for charge in lines], deposit=deposit), ""
     except Refused as refused:
         return None, refused.sentence
 

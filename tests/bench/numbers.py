@@ -131,6 +131,8 @@ def note(count: int) -> str:
         resting_garage(Path(folder), new_postgresql_database(address)) as garage,
     ):
         garage.manage("migrate", "--verbosity", "0")
+        for name in ("tasks", "control"):  # as a start makes them: without, no worker could be woken
+            (Path(folder) / "broker" / name).mkdir(parents=True)
         first = int(garage.shell(SET_UP.format(count=count)).split()[-1])
         slices = [list(range(first + nth, first + count, WORKERS)) for nth in range(WORKERS)]
         bare = _issued(garage, [BARE.format(count=len(part), fails=FAILS) for part in slices], "bare")

@@ -15,7 +15,7 @@ from garage.models.visits import Day, Visit
 
 def visit_for_change(visit: Visit) -> Visit:
     """The visit as it is now, locked until the transaction ends."""
-    Visit.objects.select_for_update().get(pk=visit.pk)
+    Visit.objects.select_for_update().values_list("pk").get(pk=visit.pk)
     return Visit.objects.select_related("owner", "machine__kind", "kind").get(pk=visit.pk)
 
 

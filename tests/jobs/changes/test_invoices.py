@@ -235,3 +235,16 @@ def test_each_refusal_of_an_invoice_says_what_to_do_first():
     invoice = invoices.issue(card.visit, by=by, now=now, was_held=True)
     with refuses(f"Visit {card.visit.number} already has an invoice: number {invoice.number}."):
         invoices.issue(card.visit, by=by, now=now)
+
+
+def test_issuing_takes_few_queries_and_few_once_it_has_the_number(django_assert_max_num_queries):
+    first, second = jobs.closed_card(), jobs.closed_card()
+    for card in (first, second):
+        jobs.part(card)
+    boss = garage.boss()
+    invoices.issue(first.visit, by=boss, now=timezone.now())
+    with django_assert_max_num_queries(23) as taken:
+        invoices.issue(second.visit, by=boss, now=timezone.now())
+    said = [query["sql"] for query in taken]
+    number = next(at for at, sql in enumerate(said) if "jobs_series" in sql)
+    assert len(said) - number <= 10, "everybody else waits for these"
