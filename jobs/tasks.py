@@ -11,7 +11,7 @@ from garage.changes.left_over_files import forget_files
 from garage.output.paper_trouble import PaperTrouble
 from garage.reads.shop import shop_or_none
 from garage.running import noted
-from jobs.changes import chain, forgetting, papers, reminders, runs, sent_forms
+from jobs.changes import asking_again, chain, forgetting, papers, reminders, runs, sent_forms
 from jobs.changes.invoices import INVOICES
 from jobs.models.book import Paper
 from jobs.pages.mending import all_troubles
@@ -76,4 +76,6 @@ def make(paper: Paper, *, now: datetime) -> None:
 @shared_task(name="jobs.tasks.remind_owners")
 def remind_owners() -> None:
     if shop_or_none():
-        reminders.remind_all(now=timezone.now())
+        now = timezone.now()
+        reminders.remind_all(now=now)
+        asking_again.ask_all_again(now=now)

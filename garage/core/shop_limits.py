@@ -19,6 +19,7 @@ LIMITS: Mapping[str, tuple[int, int]] = {
     "deposit_days": (0, A_YEAR_DAYS),
     "deposit_frees_after_days": (1, A_YEAR_DAYS),
     "late_hours": (1, MOST_LATE_HOURS),
+    "ask_again_hours": (0, A_WEEK_H),
     "invoice_due_days": (0, A_YEAR_DAYS),
     "slot_lost_pence": (0, MOST_PENCE),
     "bench_check_pence": (0, MOST_PENCE),

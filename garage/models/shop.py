@@ -127,6 +127,9 @@ class Shop(models.Model):
     # Messages: when none goes out, and what a telephone number without a country's code belongs to.
     quiet_from = models.TimeField(default=time(20), db_default=time(20))
     quiet_until = models.TimeField(default=time(8), db_default=time(8))
+    ask_again_hours = models.PositiveSmallIntegerField(
+        default=24, db_default=24, help_text="On open days, until an owner is reminded of what was asked; 0: never."
+    )
     invoice_due_days = models.PositiveSmallIntegerField(default=14, db_default=14)
     calling_code = models.CharField(max_length=3, default="44", db_default="44", blank=True)
     keeps_clip_originals = models.BooleanField(

@@ -85,6 +85,9 @@ class Visit(models.Model):
         blank=True,
         help_text="Left with us: since then it may go on the rollers without its owner being asked.",
     )
+    asked_since = models.DateTimeField(
+        null=True, blank=True, help_text="Asked then about more work, reminded, not answered: its owner must be rung."
+    )
     # The personal link: a higher generation revokes every link issued before.
     link_generation = models.PositiveIntegerField(default=first_link_generation)
     links_anew_at = models.DateTimeField(

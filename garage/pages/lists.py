@@ -13,7 +13,7 @@ from garage.models.visits import Visit
 from garage.pages.missed_deposits import MissedDeposit, missed_deposits
 from garage.pages.to_tell import ToTell, lines_to_tell
 from garage.reads.online_bookings import unconfirmed, why_nobody_books
-from garage.reads.routed import asked_of_the_boss, rung, to_fix_first, to_ring
+from garage.reads.routed import asked_of_the_boss, not_answered, rung, to_fix_first, to_ring
 
 if TYPE_CHECKING:
     from garage.reads.routed import VisitToRing
@@ -38,8 +38,17 @@ class ToConfirm:
 
 
 @dataclass(frozen=True)
+class NotAnswered:
+    """tel: empty if the number cannot be rung."""
+
+    visit: Visit
+    tel: str
+
+
+@dataclass(frozen=True)
 class RingPage:
     rows: tuple[VisitToRing, ...]
+    not_answered: tuple[NotAnswered, ...]  # asked about more work and reminded, and the work waits
     rung: tuple[Visit, ...]  # the last ones done
     warnings: tuple[ToTell, ...]  # not to run a machine, that its owner may not know of
     to_tell: tuple[ToTell, ...]  # anything else that did not reach its owner by mail
@@ -58,6 +67,7 @@ def ring_page(shop: Shop, *, now: datetime) -> RingPage:
     waiting = tuple(_to_confirm(row, shop) for row in unconfirmed())
     return RingPage(
         rows=tuple(to_ring()),
+        not_answered=tuple(NotAnswered(row, _tel(row, shop)) for row in not_answered()),
         rung=tuple(rung()[:RUNG_SHOWN]),
         warnings=tuple(line for line in told if line.is_warning),
         to_tell=tuple(line for line in told if not line.is_warning),
@@ -68,4 +78,8 @@ def ring_page(shop: Shop, *, now: datetime) -> RingPage:
 
 
 def _to_confirm(row: Unconfirmed, shop: Shop) -> ToConfirm:
-    return ToConfirm(row.visit, row.until, tel_link(row.visit.owner.telephone, shop.calling_code))
+    return ToConfirm(row.visit, row.until, _tel(row.visit, shop))
+
+
+def _tel(visit: Visit, shop: Shop) -> str:
+    return tel_link(visit.owner.telephone, shop.calling_code)

@@ -46,6 +46,12 @@ def to_ring() -> QuerySet[VisitToRing]:
     return rows.annotate(last_try=Subquery(tries.values("at")[:1]))
 
 
+def not_answered() -> QuerySet[Visit]:
+    """Whose owner was asked something and reminded, in vain. The longest first."""
+    rows = _with_names().filter(asked_since__isnull=False).exclude(state__in=states.OVER)
+    return rows.order_by("asked_since", "number")
+
+
 def rung() -> QuerySet[Visit]:
     """The finished ones, the latest first."""
     return _with_names().filter(rung_at__isnull=False, to_ask=[]).order_by("-rung_at")

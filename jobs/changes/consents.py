@@ -10,6 +10,7 @@ from django.core.files.uploadedfile import UploadedFile
 from django.db import transaction
 
 from garage.changes import trail
+from garage.changes.day import ring
 from garage.changes.day.locks import visit_for_change
 from garage.changes.mail import messages
 from garage.changes.visit import photos
@@ -28,7 +29,7 @@ from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY, why_not_answer
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of, invoice_of
-from jobs.reads.consents import agreed_for, is_card_closed, standing_of, why_above_agreed
+from jobs.reads.consents import agreed_for, is_card_closed, standing_of, waits_since, why_above_agreed
 from jobs.reads.to_invoice import InvoiceDraft
 
 MOST_PHOTOS = 6  # what a phone shows before a price is lost below them; common practice, no source
@@ -87,7 +88,13 @@ def answer_by_phone(
 
 def lapse(visit: Visit, *, now: datetime) -> None:
     """What is still asked when the card is closed. Within that change."""
-    Consent.objects.filter(visit=visit, answer="", replaced_by=None).update(answer=Consent.LAPSED, answered_at=now)
+    if Consent.objects.filter(visit=visit, answer="", replaced_by=None).update(answer=Consent.LAPSED, answered_at=now):
+        tell_the_desk(visit)
+
+
+def tell_the_desk(visit: Visit) -> None:
+    """Whom to ring: since when an owner has not answered in spite of a reminder. Within the change that moved it."""
+    ring.not_answered_since(visit, waits_since(visit))
 
 
 def check_agreed(visit: Visit, shop: Shop, draft: InvoiceDraft) -> None:
@@ -140,6 +147,8 @@ def _asked(
         visit=visit, words=words, price=price, photos=shown, asked_at=now, asked_by=by, replaces=replaces
     )
     photos.shown(chosen, now=now)
+    if replaces:
+        tell_the_desk(visit)
     _mail(consent, visit, now)
     did = f"asked the owner anew, {pounds_words(price)}" if replaces else f"asked the owner, {pounds_words(price)}"
     trail.about_visit(visit, f"{did}: {words}", by=by, now=now, consent=consent.pk)
@@ -192,6 +201,7 @@ def _answered(
     consent = _open(consent)
     consent.answer, consent.answered_at, consent.heard_by = answer, at, heard_by
     consent.save(update_fields=["answer", "answered_at", "heard_by"])
+    tell_the_desk(visit)
     how = f", heard by {heard_by.name} on the telephone" if heard_by else ""
     did = f"the owner said {answer}{how} to {pounds_words(consent.price)}: {consent.words}"
     trail.about_visit(visit, did, by=by, now=now, consent=consent.pk)

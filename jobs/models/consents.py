@@ -50,6 +50,13 @@ class Consent(models.Model):
         return hasattr(self, "replaced_by")
 
 
+class AskedAgain(models.Model):
+    """An owner was reminded of a request: once, so one row each."""
+
+    consent = models.OneToOneField(Consent, models.PROTECT, related_name="asked_again")
+    at = models.DateTimeField()
+
+
 class AboveAgreed(models.Model):
     """A person let the invoice of a visit come to more than its owner agreed to. Never changed."""
 

@@ -13,7 +13,7 @@ from garage.models.visits import Photo, Visit
 from jobs.core.billing.agreed import Agreed, AskedState
 from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card
-from jobs.models.consents import AboveAgreed, Consent
+from jobs.models.consents import AboveAgreed, AskedAgain, Consent
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of
 from jobs.reads.consents import agreed_for, agreed_to, is_card_closed, standing_of
@@ -33,6 +33,12 @@ class AskedShown:
     @property
     def is_answered(self) -> bool:
         return self.standing in {AskedState.YES, AskedState.NO}
+
+    @property
+    def reminded_at(self) -> datetime | None:
+        """While it is still open."""
+        again: AskedAgain | None = getattr(self.consent, "asked_again", None)
+        return again.at if again and self.is_open else None
 
     @property
     def new_one(self) -> Consent | None:

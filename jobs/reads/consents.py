@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
+from datetime import datetime
 from decimal import Decimal
 
+from django.db.models import QuerySet
 from django.http import Http404
 
+from garage.core import states
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Photo, Visit
 from jobs.core.billing.agreed import Agreed, AskedState, standing
@@ -16,12 +19,12 @@ from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads.to_invoice import InvoiceDraft
 
-WITH = ("asked_by", "heard_by", "replaced_by", "visit__owner", "visit__machine")
+WITH = ("asked_by", "heard_by", "replaced_by", "asked_again", "visit__owner", "visit__machine")
 
 
 def asked_of(visit: Visit) -> list[Consent]:
     """Oldest first, replaced ones too."""
-    return list(visit.consents.select_related("asked_by", "heard_by", "replaced_by"))
+    return list(visit.consents.select_related("asked_by", "heard_by", "replaced_by", "asked_again"))
 
 
 def asked_or_404(visit: Visit, consent_id: int) -> Consent:
@@ -29,6 +32,18 @@ def asked_or_404(visit: Visit, consent_id: int) -> Consent:
     if found is None:
         raise Http404
     return found
+
+
+def not_answered(*, asked_by: datetime) -> QuerySet[Consent]:
+    """Requests that were open until then or longer, and of which nobody was reminded yet. Oldest first."""
+    rows = Consent.objects.filter(answer="", replaced_by=None, asked_again=None, asked_at__lte=asked_by)
+    return rows.exclude(visit__state__in=states.OVER).select_related("visit")
+
+
+def waits_since(visit: Visit) -> datetime | None:
+    """When the oldest open request was asked of which the owner was reminded in vain."""
+    rows = Consent.objects.filter(visit=visit, answer="", replaced_by=None, asked_again__isnull=False)
+    return rows.values_list("asked_at", flat=True).first()
 
 
 def photo_shown_or_404(consent: Consent, photo_id: int) -> Photo:

@@ -10,19 +10,25 @@ pytestmark = pytest.mark.long
 
 WORKERS, VISITS = 4, 6
 TEN = "datetime(2026, 1, 15, 10, tzinfo=UTC)"
+ASKED_AT = "datetime(2026, 1, 6, 10, tzinfo=UTC)"
 
 SET_UP = f"""
 from datetime import UTC, datetime
+from decimal import Decimal
 from tests.factories import garage
-garage.shop()
+from jobs.models.consents import Consent
+garage.shop(ask_again_hours=24)
+by = garage.boss()
 for _ in range({VISITS}):
-    garage.visit(starts_at={TEN})
+    visit = garage.visit(starts_at={TEN})
+    Consent.objects.create(visit=visit, words="A chain", price=Decimal(9), asked_at={ASKED_AT}, asked_by=by)
 """
 LOOK = f"""
 from datetime import UTC, datetime, timedelta
-from jobs.changes import reminders
+from jobs.changes import asking_again, reminders
 together()
 reminders.remind_all(now={TEN} - timedelta(hours=72))
+asking_again.ask_all_again(now={TEN} - timedelta(hours=72))
 """
 
 
@@ -31,5 +37,7 @@ def test_each_owner_is_reminded_once_when_several_workers_look_at_once(kind, new
     with servers.resting_garage(*new_garage(kind)) as garage:
         garage.shell(SET_UP)
         garage.at_once([LOOK] * WORKERS)
-        assert garage.rows("select count(*), count(distinct visit_id) from garage_message") == [(VISITS, VISITS)]
+        mails = "select what, count(*), count(distinct visit_id) from garage_message group by what order by what"
+        names = ("may_we_do_more_again", "sheet_reminder")
+        assert garage.rows(mails) == [(name, VISITS, VISITS) for name in names]
         assert garage.rows("select count(*) from garage_reminded") == [(VISITS,)]

@@ -34,6 +34,13 @@ def nobody_answered(visit: Visit, *, by: Person, now: datetime) -> None:
     trail.about_visit(_on_the_list(visit), NOBODY_ANSWERED, by=by, now=now)
 
 
+def not_answered_since(visit: Visit, since: datetime | None) -> None:
+    """Within a change, behind the visit's lock: its owner was asked something then, and must be rung. None: not, or not
+    any more.
+    """
+    Visit.objects.filter(pk=visit.pk).update(asked_since=since)
+
+
 def _on_the_list(visit: Visit) -> Visit:
     visit = Visit.objects.select_for_update().get(pk=visit.pk)
     if not visit.to_ask:

@@ -60,7 +60,7 @@ SHOP_PARTS = {
     ],
     "Clips": ["keeps_clip_originals"],
     "Times": ["gate_minutes", "strap_minutes", "guard_minutes", "bookable_days", "notice_minutes"],
-    "Messages": ["quiet_from", "quiet_until", "invoice_due_days", "calling_code"],
+    "Messages": ["quiet_from", "quiet_until", "ask_again_hours", "invoice_due_days", "calling_code"],
     "Booking online": [
         "hold_minutes",
         "hold_minutes_in_all",
@@ -141,6 +141,7 @@ class ShopForm(RowForm[Shop]):
             "notice_minutes": "Minutes' notice before a time that can be booked",
             "quiet_from": "No message from",
             "quiet_until": "until",
+            "ask_again_hours": "Hours without an answer until an owner is reminded",
             "invoice_due_days": "Days after which an invoice is due",
             "calling_code": "Country code of telephone numbers",
         }
@@ -156,6 +157,7 @@ class ShopForm(RowForm[Shop]):
             "late_hours": "Shown at booking. From then on owners ring to move it, and you say if a deposit is kept.",
             "deposit_frees_after_days": "Empty: never by itself. The visit is on the ring list until then.",
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
+            "ask_again_hours": "Of more work you asked about; only open days count. Then the ring list has it. 0: never.",
             "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",
             "holiday_country": "Two letters, such as GB.",
             "does_words": "For the front page.",
