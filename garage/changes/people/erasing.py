@@ -14,6 +14,7 @@ from django.db.models import Q, QuerySet
 from garage.changes import trail
 from garage.changes.forgetting import may_forget
 from garage.changes.mail import forgetting
+from garage.changes.shop import exports
 from garage.changes.visit.forgetting import forget
 from garage.core.errors import Refused
 from garage.core.keeping.counts import counted
@@ -53,6 +54,7 @@ def erase(owner: Owner, *, by: Actor, now: datetime) -> Counter[str]:
                 rows.update(**emptied)
         _take_out(_trail_naming(owners), full)
         _forget_what_waits(full)
+        exports.forget_with_an_owner(by=by, now=now)
         Machine.objects.filter(owner__in=owners).update(registration="")
         nobody = {"name": NOBODY, "email": "", "telephone": "", "address": ""}
         Owner.objects.filter(pk__in=[one.pk for one in owners]).update(**nobody, erased_at=now)

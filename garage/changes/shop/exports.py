@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from garage.changes import trail
 from garage.core.errors import Refused
 from garage.core.keeping.periods import WHOLE_EXPORTS
+from garage.models.actors import Actor
 from garage.models.exports import WholeExport
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -64,6 +65,17 @@ def forget(*, by: Person, now: datetime) -> None:
     """Before its day is over. Its file goes with the next sweep if it cannot be deleted at once."""
     if WholeExport.objects.all().delete()[0]:
         trail.wrote(did="deleted the export of everything", about="the shop", by=by, now=now)
+    transaction.on_commit(delete_files_of_none)
+
+
+def forget_with_an_owner(*, by: Actor, now: datetime) -> None:
+    """Within the change that erases one, at its end: the file has them still. Who asks for a new one waits for that
+    change, so the new one has them no more.
+    """
+    list(Shop.objects.select_for_update())
+    if WholeExport.objects.all().delete()[0]:
+        did = "deleted the export of everything: it held an owner who is erased"
+        trail.wrote(did=did, about="the shop", by=by, now=now)
     transaction.on_commit(delete_files_of_none)
 
 

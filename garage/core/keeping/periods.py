@@ -117,6 +117,12 @@ KEPT_ANYWAY = (
         "Your name comes out of it when your name and address go.",
     ),
     KeptThing(
+        "A file of everything that the garage keeps, if it asks for one",
+        "So that the garage can take its books elsewhere.",
+        f"{WHOLE_EXPORTS.words} at most. When an owner is erased, the file is deleted at once.",
+        "Deleted here. What the garage has taken away it answers for itself.",
+    ),
+    KeptThing(
         "What you have typed while you book, under a cookie of your browser",
         "So that nothing you typed is lost.",
         f"{SESSIONS.words} after you were last here.",

@@ -157,7 +157,7 @@ class ShopForm(RowForm[Shop]):
             "late_hours": "Shown at booking. From then on owners ring to move it, and you say if a deposit is kept.",
             "deposit_frees_after_days": "Empty: never by itself. The visit is on the ring list until then.",
             "quiet_from": "Reminders wait outside these hours, such as 20:00 to 08:00. Both alike: at any hour.",
-            "ask_again_hours": "Of more work you asked about; only open days count. Then the ring list has it. 0: never.",
+            "ask_again_hours": "Of more work you asked about; only open days count. Then ring them. 0: never.",
             "calling_code": "Of numbers that begin with 0; 44 for the United Kingdom.",
             "holiday_country": "Two letters, such as GB.",
             "does_words": "For the front page.",

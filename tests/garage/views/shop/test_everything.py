@@ -10,12 +10,15 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage import tasks
+from garage.changes.people.erasing import erase
 from garage.changes.shop import exports
+from garage.core import states
 from garage.core.keeping.periods import WHOLE_EXPORTS
 from garage.models.exports import WholeExport
 from garage.models.sessions import PROVED
 from garage.models.trail import TrailRow
 from garage.reads.exports import export_path, exports_folder
+from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
 
@@ -125,3 +128,24 @@ def test_the_boss_deletes_it_before_that_and_a_new_one_takes_its_place(boss, dja
     with django_capture_on_commit_callbacks(execute=True):
         assert "Deleted." in boss.post(reverse("everything-forget"), follow=True).text
     assert files() == []
+
+
+@pytest.mark.parametrize("is_made", [True, False])
+def test_erasing_an_owner_deletes_the_file_that_has_them_still(boss, is_made, django_capture_on_commit_callbacks):
+    visit = garage.visit(state=states.COLLECTED)
+    ask(boss)
+    if is_made:
+        tasks.make_export()
+        assert files() != []
+    by, now = garage.boss(), timezone.now()
+    with django_capture_on_commit_callbacks(execute=True):
+        erase(visit.owner, by=by, now=now)
+    assert (WholeExport.objects.count(), files()) == (0, [])
+    did = "deleted the export of everything: it held an owner who is erased"
+    assert TrailRow.objects.filter(did=did, by=by).count() == 1
+    assert "erased, the file is deleted at once" in boss.get(reverse("privacy")).text
+
+
+def test_erasing_where_no_export_waits_says_nothing_of_one(boss):
+    erase(garage.visit(state=states.COLLECTED).owner, by=garage.boss(), now=timezone.now())
+    assert not TrailRow.objects.filter(did__contains="export").exists()
