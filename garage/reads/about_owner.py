@@ -29,8 +29,9 @@ def with_doubles(owner: Owner) -> list[Owner]:
 def rows_about(owners: Collection[Owner]) -> Iterator[QuerySet[Any]]:
     """The rows of each model that has any."""
     ids = [owner.pk for owner in owners]
-    for model, lookup in lookups().items():
-        rows = model._default_manager.filter(about_in_trail(owners) if model is TrailRow else Q(**{lookup: ids}))
+    for model, ways in lookups().items():
+        theirs = Q(*((way, ids) for way in ways), _connector=Q.OR)
+        rows = model._default_manager.filter(about_in_trail(owners) if model is TrailRow else theirs)
         if rows.exists():
             yield rows.order_by("pk")
 
@@ -43,17 +44,19 @@ def about_in_trail(owners: Collection[Owner]) -> Q:
 
 
 @cache
-def lookups() -> dict[type[Model], str]:
-    """The shortest way from each model to its owner, as filter() knows it. A model that names a visit itself is that
-    visit's: an offer belongs to whom it was made, not to who gave the time back.
+def lookups() -> dict[type[Model], tuple[str, ...]]:
+    """The shortest way from each model to its owner, as filter() knows it, and those that the model names besides
+    (`also_of_owner`). A model that names a visit itself is that visit's: an offer belongs to whom it was made, not to
+    who gave the time back.
     """
-    found: dict[type[Model], str] = {Owner: "pk__in", Visit: "owner__in", Machine: "owner__in"}
+    found: dict[type[Model], tuple[str, ...]] = {Owner: ("pk__in",), Visit: ("owner__in",), Machine: ("owner__in",)}
     ahead: deque[type[Model]] = deque([Visit, Machine, Owner])
     while ahead:
         model = ahead.popleft()
         for key in _keys_to(model):
             if key.model not in found:
-                found[key.model] = f"{key.name}__{found[model].removeprefix('pk__')}"
+                ways = (f"{key.name}__{way.removeprefix('pk__')}" for way in found[model])
+                found[key.model] = (*ways, *getattr(key.model, "also_of_owner", ()))
                 ahead.append(key.model)
     return found
 

@@ -11,6 +11,7 @@ from django.db import transaction
 
 from garage.core import money
 from garage.core.errors import BadInput, Refused
+from garage.models.owners import Owner
 from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.reads.shop import the_shop
@@ -26,7 +27,7 @@ from jobs.core.billing.invoice import (
     total_with_vat,
     total_without_vat,
 )
-from jobs.models.book import Invoice
+from jobs.models.book import CounterSale, Invoice
 from jobs.reads.to_invoice import NONE_SUPPLIED, rows_of, seller_of
 
 LATER = "later"
@@ -44,9 +45,23 @@ class Sold:
 
 
 @transaction.atomic
-def sell(*, lines: Sequence[Sold], buyer_name: str, buyer_address: str, how: str, by: Person, now: datetime) -> Invoice:
-    """how: cash, card, transfer or LATER."""
+def sell(
+    *,
+    lines: Sequence[Sold],
+    owner: Owner | None,
+    buyer_name: str,
+    buyer_address: str,
+    how: str,
+    by: Person,
+    now: datetime,
+) -> Invoice:
+    """owner: on whose statement it stands, if the garage knows who buys; name and address are theirs unless others are
+    given. how: cash, card, transfer or LATER.
+    """
     shop = the_shop()
+    if owner:
+        owner = _still_known(owner)
+        buyer_name, buyer_address = buyer_name.strip() or owner.name, buyer_address.strip() or owner.address
     if not lines:
         raise Refused("There is nothing on it: fill in at least one line.")
     written = [_line(sold, shop) for sold in lines]
@@ -67,12 +82,28 @@ def sell(*, lines: Sequence[Sold], buyer_name: str, buyer_address: str, how: str
         by=by,
         now=now,
     )
+    if owner:
+        CounterSale.objects.create(invoice=invoice, owner=owner)
     if how != LATER and invoice.gross:
         payments.take(invoice, amount=invoice.gross, how=how, by=by, now=now)
     did = f"sold over the counter, invoice {invoice.number}: {money.pounds_words(invoice.gross)}"
     book_locks.wrote(invoice, did, by=by, now=now, number=invoice.number)
     wake("jobs.tasks.make_papers")
     return invoice
+
+
+def credited(paper: Invoice, note: Invoice) -> None:
+    """Within the change that writes the credit note: it stands on the same statement."""
+    if sale := CounterSale.objects.filter(invoice=paper).first():
+        CounterSale.objects.create(invoice=note, owner=sale.owner)
+
+
+def _still_known(owner: Owner) -> Owner:
+    """Who is erased just now is waited for."""
+    owner = Owner.objects.select_for_update().get(pk=owner.pk)
+    if owner.erased_at or owner.joined_into_id:
+        raise Refused("This owner has been erased or joined to another since: find them again, or sell without a name.")
+    return owner
 
 
 def _line(sold: Sold, shop: Shop) -> Line:

@@ -18,7 +18,7 @@ from garage.core.errors import BadInput, Refused
 from garage.models.people import Person
 from garage.reads.shop import the_shop
 from garage.wake import wake
-from jobs.changes import book_locks, payments
+from jobs.changes import book_locks, counter_sales, payments
 from jobs.changes.invoices import write_invoice
 from jobs.changes.kept_deposits import LONGEST_WHY
 from jobs.changes.payments import GIVE_BACK_KEPT
@@ -106,6 +106,7 @@ def _written(
         exempt_why=paper.exemption_words,
     )
     CreditNote.objects.create(invoice=note, corrects=paper, kept=kept, why=why, at=now, by=by)
+    counter_sales.credited(paper, note)
     return note
 
 

@@ -210,7 +210,9 @@ def credited(visit: Visit, *, pounds: str, why: str, by: Person) -> Deed:
 
 def sold_over_the_counter(*, words: str, quantity: str, price: str, by: Person) -> Deed:
     lines = [Sold(words, Decimal(quantity), Decimal(price))]
-    return lambda now: counter_sales.sell(lines=lines, buyer_name="", buyer_address="", how="cash", by=by, now=now)
+    return lambda now: counter_sales.sell(
+        lines=lines, owner=None, buyer_name="", buyer_address="", how="cash", by=by, now=now
+    )
 
 
 def paid_and_collected(visit: Visit, *, how: str, by: Person) -> Deed:

@@ -4,6 +4,7 @@ from django.conf import settings
 from django.db import models
 
 from garage.models.bounds import PER_CENT, POUNDS, POUNDS_OR_BACK, within
+from garage.models.owners import Owner
 from garage.models.visits import Visit
 from jobs.core.billing.hand_lines import KIND_WORDS, MOST_WORDS
 from jobs.core.billing.invoice import EXEMPT, MOST_QUANTITY, OUTSIDE, STANDARD, ZERO
@@ -28,6 +29,7 @@ class Invoice(models.Model):
     """Frozen at frozen_at. From then on database triggers refuse any change to it or its lines."""
 
     stays_in_the_book = True  # whoever asks to be erased: the law wants it for years
+    also_of_owner = ("counter_sale__owner__in",)
 
     number = models.PositiveIntegerField(unique=True)
     visit = models.ForeignKey(
@@ -64,9 +66,22 @@ class Invoice(models.Model):
         ]
 
     @property
+    def owner_id(self) -> int | None:
+        """Whose statement it stands on: nobody's if it was sold over the counter without a name."""
+        sale: CounterSale | None = getattr(self, "counter_sale", None)
+        return self.visit.owner_id if self.visit else sale.owner_id if sale else None
+
+    @property
     def title(self) -> str:
         """A credit note has a number of the same series."""
         return f"{'Credit note' if hasattr(self, 'credit_note') else 'Invoice'} {self.number}"
+
+
+class CounterSale(models.Model):
+    """A paper without a visit, the credit note of one too, that is for an owner whom the garage knows."""
+
+    invoice = models.OneToOneField(Invoice, models.PROTECT, related_name="counter_sale")
+    owner = models.ForeignKey(Owner, models.PROTECT, related_name="counter_sales")
 
 
 class InvoiceLine(models.Model):
@@ -158,6 +173,8 @@ class SentForm(models.Model):
 
 class Payment(models.Model):
     """Money in (or back, negative): a deposit before the invoice, or a payment against it."""
+
+    also_of_owner = ("invoice__counter_sale__owner__in",)
 
     visit = models.ForeignKey(Visit, models.PROTECT, null=True, blank=True, related_name="payments")
     invoice = models.ForeignKey(Invoice, models.PROTECT, null=True, blank=True, related_name="payments")

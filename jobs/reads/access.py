@@ -60,7 +60,8 @@ def running_clocks(visit: Visit) -> list[Labour]:
 
 def invoice_numbered(number: int) -> Invoice:
     names = ("visit__owner", "visit__machine", "visit__kind", "issued_by")
-    rows = Invoice.objects.select_related(*names, "paper", "link", "kept_deposit", "credit_note__corrects")
+    others = ("paper", "link", "kept_deposit", "credit_note__corrects", "counter_sale__owner")
+    rows = Invoice.objects.select_related(*names, *others)
     return _found(rows.filter(number=number).first())
 
 

@@ -142,13 +142,15 @@ def came_in(since: datetime, until: datetime) -> list[Payment]:
 
 
 def papers_of(owners: Collection[Owner]) -> list[Invoice]:
-    """Invoices and credit notes of their visits, oldest first."""
-    rows = Invoice.objects.filter(visit__owner__in=owners).select_related("credit_note")
+    """Invoices and credit notes of their visits and of what was sold to them over the counter, oldest first."""
+    theirs = Q(visit__owner__in=owners) | Q(counter_sale__owner__in=owners)
+    rows = Invoice.objects.filter(theirs).select_related("credit_note")
     return list(rows.order_by("number"))
 
 
 def payments_of(owners: Collection[Owner]) -> list[Payment]:
-    return list(Payment.objects.filter(visit__owner__in=owners).select_related("invoice"))
+    theirs = Q(visit__owner__in=owners) | Q(invoice__counter_sale__owner__in=owners)
+    return list(Payment.objects.filter(theirs).select_related("invoice"))
 
 
 def deposits_held() -> Decimal:
@@ -160,7 +162,7 @@ def deposits_held() -> Decimal:
 
 
 def _owed(invoices: QuerySet[Invoice]) -> list[Owed]:
-    rows = list(invoices.select_related("visit", "credit_note"))
+    rows = list(invoices.select_related("visit", "credit_note", "counter_sale"))
     left = _left_on(rows)
     return [Owed(row, left[row.pk]) for row in rows]
 

@@ -11,6 +11,7 @@ from django import forms
 
 from garage.core.money import pounds_words
 from garage.models.visits import Visit
+from garage.reads.owners import owners_unjoined
 from garage.views.answers import CarriedOut, carried_out
 from garage.views.money_labels import in_units
 from garage.views.requests import WorkshopRequest
@@ -121,17 +122,34 @@ class CounterForm(KeyedForm):
     """Some lines, to whom, and how it was paid. A line without words and price is none."""
 
     ROWS = 4  # what fits a page; a longer sale is two invoices
-    buyer_name = forms.CharField(required=False, max_length=80, label="To", help_text="Empty: nobody is named.")
+    who = forms.CharField(
+        required=False,
+        max_length=80,
+        label="An owner you know",
+        help_text="Name, telephone number, email address or machine. It then stands on the owner’s statement.",
+    )
+    owner = forms.ModelChoiceField(
+        owners_unjoined(), required=False, error_messages={"invalid_choice": "Not an owner any more: find them again."}
+    )
+    buyer_name = forms.CharField(
+        required=False, max_length=80, label="To", help_text="Empty: the owner, or else nobody is named."
+    )
     buyer_address = forms.CharField(
         required=False, max_length=300, label="Address", widget=forms.Textarea(attrs={"rows": 2, "autocomplete": "off"})
     )
     how = forms.ChoiceField(choices=[*HOW_PAID, ("later", "not yet: it stands as owed")], label="How it was paid")
 
-    def __init__(self, data: Mapping[str, Any] | None = None, *, is_registered: bool) -> None:
-        super().__init__(data)
+    def __init__(
+        self,
+        data: Mapping[str, Any] | None = None,
+        *,
+        is_registered: bool,
+        initial: Mapping[str, object] | None = None,
+    ) -> None:
+        super().__init__(data, initial=initial)
         for row in range(1, self.ROWS + 1):
             self.fields |= self._row(row, is_registered=is_registered)
-        last = ["buyer_name", "buyer_address", "how"]
+        last = ["who", "owner", "buyer_name", "buyer_address", "how"]
         self.order_fields([name for name in self.fields if name not in last])
 
     def _row(self, row: int, *, is_registered: bool) -> dict[str, forms.Field]:
@@ -159,13 +177,15 @@ class CounterForm(KeyedForm):
                 self.add_error(f"price_{row}", "A line needs a price, 0 or more, or a minus for money off.")
             if price is not None and not words:
                 self.add_error(f"words_{row}", "A line needs a few words to say what it is.")
+        if self.cleaned_data.get("who") and not self.cleaned_data.get("owner") and "owner" not in self.errors:
+            self.add_error("who", "Find the owner and choose one of those listed, or leave this empty.")
         return super().clean()
 
     @property
     def values(self) -> dict[str, Any]:
         typed = super().values
         lines = [self._sold(typed, row) for row in range(1, self.ROWS + 1) if typed.get(f"words_{row}")]
-        return {name: typed[name] for name in ("buyer_name", "buyer_address", "how")} | {"lines": lines}
+        return {name: typed[name] for name in ("owner", "buyer_name", "buyer_address", "how")} | {"lines": lines}
 
     @staticmethod
     def _sold(typed: Mapping[str, Any], row: int) -> Sold:

@@ -22,6 +22,7 @@ from jobs.changes import counter_sales, credit_notes, hand_lines, invoices, paym
 from jobs.core.billing.invoice import SIMPLIFIED_LIMIT
 from jobs.core.documents.ubl import ubl
 from jobs.models.book import Invoice
+from jobs.pages.buyers import sought_buyers
 from jobs.pages.invoice import invoice_page
 from jobs.pages.invoice_issue import issue_page
 from jobs.papers.invoice import invoice_file_name, invoice_pdf
@@ -74,11 +75,16 @@ def hand_line_strike(request: WorkshopRequest, number: int, line_id: int) -> Htt
 @money
 @require_http_methods(["GET", "HEAD", "POST"])
 def counter_sale(request: WorkshopRequest) -> HttpResponse:
-    form = CounterForm(posted(request), is_registered=bool(request.shop.vat_number))
+    is_registered, looks_up = bool(request.shop.vat_number), request.POST.get("do") == "find"
+    if looks_up:
+        form = CounterForm(None, is_registered=is_registered, initial=request.POST.dict())
+    else:
+        form = CounterForm(posted(request), is_registered=is_registered)
     if carried_out_once(request, form, None, counter_sales.sell):
         messages.success(request, "Sold: it is in the book.")
         return redirect("the-book")
-    return render(request, "jobs/counter_sale.html", {"form": form, "limit": SIMPLIFIED_LIMIT}, status=status_of(form))
+    values = {"form": form, "limit": SIMPLIFIED_LIMIT, "sought": sought_buyers(request.POST) if request.POST else None}
+    return render(request, "jobs/counter_sale.html", values, status=status_of(form))
 
 
 @workshop
