@@ -73,6 +73,8 @@ def test_the_owner_reads_what_was_found_done_read_and_drawn_and_what_to_watch(cl
     shown = client.get(by_link(visit, "owner-report")).text
     for said in SAID:
         assert said in " ".join(shown.split())
+    headings = ["What was found", "On the rollers", "What was done", "Readings", "What to watch"]
+    assert sorted(headings, key=lambda heading: shown.index(f"<h2>{heading}</h2>")) == headings
     for internal in ("slow to pay", mechanic.name):
         assert internal not in shown
     assert by_link(visit, "owner-curve") in shown
@@ -88,6 +90,7 @@ def test_on_paper_it_is_the_same_and_tagged_for_who_cannot_see_it(client, visit,
         for said in SAID:
             assert said in text
         assert paper.trailer["/Root"]["/MarkInfo"]["/Marked"]
+        assert "On the rollers" in paper.pages[0].extract_text(), "a curve does not break: below much else it left a gap"
 
 
 @pytest.mark.parametrize("name", ["owner-report", "owner-report-pdf", "owner-curve"])
