@@ -92,6 +92,9 @@ class Owner(models.Model):
     first_seen_at = models.DateTimeField()
     joined_into = models.ForeignKey("self", models.PROTECT, null=True, blank=True, related_name="doubles")
     erased_at = models.DateTimeField(null=True, blank=True, help_text="Since when nothing names who it was.")
+    is_business = models.BooleanField(
+        default=False, db_default=False, help_text="Not a private person: other words when an invoice is late."
+    )
     no_service_at = models.DateTimeField(null=True, blank=True, help_text="Since when no service reminder is wanted.")
 
     class Meta:

@@ -37,6 +37,10 @@ class ShopWording:
         return WORDED[self.what].title
 
     @property
+    def note(self) -> str:
+        return WORDED[self.what].note
+
+    @property
     def when(self) -> str:
         return WORDED[self.what].when
 
@@ -52,13 +56,13 @@ def wording_of(what: str) -> ShopWording:
 
 
 def switched_off() -> frozenset[str]:
-    return frozenset(Wording.objects.filter(is_on=False).values_list("what", flat=True))
+    return frozenset(wording.what for wording in wordings() if not wording.is_on)
 
 
 def _wording(what: str, row: Wording | None) -> ShopWording:
     delivered = WORDED[what]
     if row is None:
-        return ShopWording(what, True, False, delivered.subject, delivered.text)
+        return ShopWording(what, delivered.is_on, False, delivered.subject, delivered.text)
     is_own = bool(row.text)
     return ShopWording(what, row.is_on, is_own, row.subject or delivered.subject, row.text or delivered.text)
 

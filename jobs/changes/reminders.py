@@ -22,9 +22,10 @@ from jobs.reads.worded_values import more_values
 
 def remind_all(*, now: datetime) -> None:
     """Looks without a lock first: most visits have nothing due."""
-    shop = the_shop()
+    shop, off = the_shop(), switched_off()
     for visit in may_be_reminded(shop, now=now):
-        if due_reminders(remindable(visit), now=now, rules=rules_of(shop)):
+        due = due_reminders(remindable(visit), now=now, rules=rules_of(shop))
+        if any(reminder.what not in off for reminder in due):
             remind(visit, now=now)
 
 

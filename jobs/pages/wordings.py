@@ -6,7 +6,7 @@ from django.db.models import QuerySet
 
 from garage.core import states
 from garage.core.errors import BadInput
-from garage.core.mail.reminders import INVOICE_DUE, SERVICE, STILL_HERE
+from garage.core.mail.reminders import INVOICE_DUE, INVOICE_LATE, SERVICE, STILL_HERE
 from garage.core.mail.wording import READY
 from garage.models.visits import Visit
 from garage.reads.access import visits_with_names
@@ -31,7 +31,8 @@ def visit_to_show(what: str, number: int | None) -> Visit | None:
 
 
 _SUCH = {
-    INVOICE_DUE: "with an invoice",
+    INVOICE_DUE: "with an invoice, of a private owner",
+    INVOICE_LATE: "with an invoice, of an owner who is a business",
     SERVICE: "with a service reminder set",
     READY: "that is booked",
     STILL_HERE: "that is booked",
@@ -40,8 +41,8 @@ _SUCH = {
 
 def _could_get(what: str) -> QuerySet[Visit]:
     rows = visits_with_names().order_by("-number")
-    if what == INVOICE_DUE:
-        return rows.filter(invoices__isnull=False).distinct()
+    if what in (INVOICE_DUE, INVOICE_LATE):
+        return rows.filter(invoices__isnull=False, owner__is_business=what == INVOICE_LATE).distinct()
     if what == SERVICE:
         return rows.filter(service_reminder__isnull=False)
     return rows if what in WHEN_READY else rows.filter(starts_at__isnull=False)

@@ -14,6 +14,7 @@ from garage.core.mail.reminders import (
     DROPPED_AFTER,
     EARLY,
     FINISHED,
+    LATE_AFTER,
     LEFT_STANDING,
     NOT_BEGUN,
     Remindable,
@@ -44,7 +45,7 @@ def may_be_reminded(shop: Shop, *, now: datetime) -> QuerySet[Visit]:
     since = now - LEFT_STANDING
     standing = Q(state=states.READY, ready_at__gt=since - DROPPED_AFTER - A_DAY, ready_at__lt=since + A_DAY)
     issued = shop.local_time.day(now) - timedelta(days=shop.invoice_due_days)
-    invoices = Invoice.objects.filter(issued_on__range=(issued - DROPPED_AFTER - A_DAY, issued + A_DAY))
+    invoices = Invoice.objects.filter(issued_on__range=(issued - LATE_AFTER - DROPPED_AFTER - A_DAY, issued + A_DAY))
     today = shop.local_time.day(now)
     services = ServiceReminder.objects.filter(due_on__range=(today - DROPPED_AFTER - A_DAY, today + A_DAY))
     later = Q(pk__in=invoices.values("visit")) | Q(pk__in=services.values("visit"))
@@ -63,6 +64,7 @@ def remindable(visit: Visit) -> Remindable:
         route=visit.route,
         ready_at=visit.ready_at,
         unpaid_since=invoice.issued_on if invoice and left_on(invoice) > 0 else None,
+        is_business=visit.owner.is_business,
         service_on=service_on(visit),
         reminded=frozenset((row.what, row.about) for row in reminded),
         sheet_reminded_at=max((row.at for row in reminded if row.what in ABOUT_THE_SHEET), default=None),

@@ -29,7 +29,15 @@ class Moved(TypedDict, total=False):
 
 
 def change_contact(
-    owner: Owner, *, name: str, email: str, telephone: str, address: str, by: Person, now: datetime
+    owner: Owner,
+    *,
+    name: str,
+    email: str,
+    telephone: str,
+    address: str,
+    is_business: bool,
+    by: Person,
+    now: datetime,
 ) -> None:
     """Unsent messages keep the address they were written to until somebody retries them."""
     if not email and not telephone:
@@ -40,7 +48,8 @@ def change_contact(
         row = Owner.objects.select_for_update().get(pk=owner.pk)
         if row.erased_at:
             raise Refused("This owner has been erased. Whoever brings a machine again gets a record of their own.")
-        changed = put(row, {"name": name, "email": email, "telephone": telephone, "address": address})
+        contact = {"name": name, "email": email, "telephone": telephone, "address": address}
+        changed = put(row, contact | {"is_business": is_business})
         if changed:
             trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, now=now, changed=changed)
 

@@ -16,6 +16,7 @@ from garage.core.time.quiet_hours import QuietHours
 
 SHEET_EARLY, SHEET_LATE, DAY_BEFORE = "sheet_reminder", "sheet_last_reminder", "visit_reminder"
 STILL_HERE, INVOICE_DUE, SERVICE = "collect_reminder", "invoice_reminder", "service_reminder"
+INVOICE_LATE = "invoice_late"  # to a business, in place of INVOICE_DUE
 ABOUT_THE_SHEET = frozenset({SHEET_EARLY, SHEET_LATE})
 BEFORE_THE_VISIT = ABOUT_THE_SHEET | {DAY_BEFORE}  # of no use once its time has begun
 
@@ -28,6 +29,7 @@ NOON_MIN = 12 * 60  # of the local day before the visit, and of the day on which
 TOLD_JUST_NOW = timedelta(hours=12)  # whoever was written to about the time since then needs no reminder
 BETWEEN_TWO = timedelta(hours=24)  # about the sheet, also when the visit was moved in between
 LEFT_STANDING = timedelta(hours=72)  # ready, and not collected
+LATE_AFTER = timedelta(days=1)  # the day on which it is due: only then is it late
 DROPPED_AFTER = timedelta(days=7)  # of what is not before a visit
 
 
@@ -37,7 +39,8 @@ class Remindable:
 
     told_at: when its owner was last written to about the time. reminded: each reminder that has gone out, with the
     local day it was about. sheet_reminded_at: the last one about the check sheet. unpaid_since: the local day of issue
-    of an invoice with something left to pay. service_on: the local day to remind of a service after the work.
+    of an invoice with something left to pay. is_business: its owner is one. service_on: the local day to remind of a
+    service after the work.
     """
 
     state: str
@@ -47,6 +50,7 @@ class Remindable:
     route: str = ""
     ready_at: datetime | None = None
     unpaid_since: date | None = None
+    is_business: bool = False
     service_on: date | None = None
     reminded: frozenset[tuple[str, date]] = frozenset()
     sheet_reminded_at: datetime | None = None
@@ -103,7 +107,8 @@ def _windows(visit: Remindable, rules: ReminderRules) -> Iterator[_Window]:
         yield _kept_open(STILL_HERE, rules.local.day(visit.ready_at), left_at, rules)
     if visit.unpaid_since is not None:
         due_on = visit.unpaid_since + timedelta(days=rules.invoice_due_days)
-        yield _kept_open(INVOICE_DUE, visit.unpaid_since, rules.local.at_minute(due_on, NOON_MIN), rules)
+        what, day = (INVOICE_LATE, due_on + LATE_AFTER) if visit.is_business else (INVOICE_DUE, due_on)
+        yield _kept_open(what, visit.unpaid_since, rules.local.at_minute(day, NOON_MIN), rules)
     if visit.service_on is not None:
         yield _kept_open(SERVICE, visit.service_on, rules.local.at_minute(visit.service_on, NOON_MIN), rules)
 

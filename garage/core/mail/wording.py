@@ -7,7 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from garage.core.errors import BadInput
-from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SERVICE, SHEET_EARLY, SHEET_LATE, STILL_HERE
+from garage.core.mail.reminders import (
+    DAY_BEFORE,
+    INVOICE_DUE,
+    INVOICE_LATE,
+    SERVICE,
+    SHEET_EARLY,
+    SHEET_LATE,
+    STILL_HERE,
+)
 
 READY, NO_SHOW = "ready_to_collect", "did_not_come"  # told at once, and at night in the morning
 DO_NOT_RUN = "Please do not start or ride it. Bring it on a trailer or in a van."  # below every text, whoever words it
@@ -40,7 +48,7 @@ LONGEST_SUBJECT, LONGEST_TEXT = 150, 3000  # characters
 @dataclass(frozen=True, slots=True)
 class Worded:
     """One message as it is delivered. when: for whom, and at what moment, in words. must_hold: its text is of no use
-    without them.
+    without them. is_on: as delivered. note: what the shop should know before it words it.
     """
 
     title: str
@@ -49,6 +57,8 @@ class Worded:
     must_hold: tuple[str, ...]
     subject: str
     text: str
+    is_on: bool = True
+    note: str = ""
 
 
 class BadWording(BadInput):
@@ -124,14 +134,28 @@ WORDED: Mapping[str, Worded] = {
         "are open, or ring {telephone} and tell us when you come.\n\n{visit_link}",
     ),
     INVOICE_DUE: Worded(
-        title="Invoice due",
+        title="Invoice due, to a private owner",
         when="at noon of the day on which an invoice is due, if something is left to pay",
+        is_on=False,
         placeholders=(*_ALWAYS, "invoice", "to_pay", "how_to_pay"),
         must_hold=("invoice", "to_pay"),
         subject="Invoice {invoice}: {to_pay} to pay",
         text="Hello {owner},\n\nOf invoice {invoice} for your {machine}, {to_pay} is still to pay. {how_to_pay}\n\n"
         "The invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in the last days, please take no "
         "notice of this.",
+    ),
+    INVOICE_LATE: Worded(
+        title="Invoice late, to a business",
+        when="at noon of the day after an invoice was due, if something is left to pay and its owner is a business",
+        placeholders=(*_ALWAYS, "invoice", "to_pay", "how_to_pay"),
+        must_hold=("invoice", "to_pay"),
+        subject="Invoice {invoice} is past its day: {to_pay} to pay",
+        text="Hello {owner},\n\nInvoice {invoice} for your {machine} is past the day on which it was due, and {to_pay} "
+        "is still to pay. {how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in "
+        "the last days, please take no notice of this.",
+        note="Of a business that pays late the law may let you claim interest and a fixed sum: in the United Kingdom "
+        "the Late Payment of Commercial Debts (Interest) Act 1998. Whether you claim them, and in which words, is for "
+        "you to say: write them into the text. As delivered it claims nothing. Private owners never get this message.",
     ),
     SERVICE: Worded(
         title="Service after a job",

@@ -21,9 +21,11 @@ class ContactForm(forms.Form):
         label="Postal address", max_length=500, required=False, widget=forms.Textarea(attrs={"rows": 3})
     )
 
-    @staticmethod
-    def values_of(owner: Owner) -> dict[str, str]:
-        return {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": owner.address}
+    is_business = forms.BooleanField(label="A business, not a private person", required=False)
+
+    @classmethod
+    def values_of(cls, owner: Owner) -> dict[str, object]:
+        return {name: getattr(owner, name) for name in cls.base_fields}
 
 
 class EraseForm(forms.Form):

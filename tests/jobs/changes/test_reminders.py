@@ -9,7 +9,7 @@ from diagnostics.models.sheets import Sheet
 from garage.changes.mail import worded
 from garage.changes.visit import visits
 from garage.core import states
-from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, SHEET_EARLY, SHEET_LATE, STILL_HERE
+from garage.core.mail.reminders import DAY_BEFORE, INVOICE_DUE, INVOICE_LATE, SHEET_EARLY, SHEET_LATE, STILL_HERE
 from garage.core.mail.wording import DO_NOT_RUN, WORDED
 from garage.models.actors import SYSTEM
 from garage.models.messages import Message
@@ -129,7 +129,58 @@ def test_an_owner_without_an_address_has_the_reminder_waiting_for_a_person(visit
     assert Message.objects.get().trouble == "No email address is on file."
 
 
+def wording(what, *, is_on=True, text=""):
+    worded.reword(
+        what,
+        is_on=is_on,
+        subject=WORDED[what].subject,
+        text=text or WORDED[what].text,
+        by=garage.boss(),
+        now=TEN - timedelta(days=20),
+    )
+
+
+def owing(**owner):
+    """An invoice of £40.00 that was issued as many days before as it is due in."""
+    machine = garage.machine(owner=garage.owner(**owner))
+    row = garage.visit(machine=machine, state=states.COLLECTED, starts_at=TEN - timedelta(days=14))
+    card = jobs.closed_card(visit=row)
+    jobs.part(card, price_each=Decimal("40"))
+    return invoices.issue(row, by=garage.boss(), now=TEN - timedelta(days=14))
+
+
+def test_a_private_owner_is_reminded_of_an_invoice_only_where_the_shop_wants_it():
+    garage.shop()
+    owing()
+    assert reminded(now=TEN + timedelta(hours=2)) == []
+    wording(INVOICE_DUE)
+    assert reminded(now=TEN + timedelta(hours=2)) == [INVOICE_DUE]
+
+
+def test_a_business_is_told_on_the_day_after_in_the_garages_own_words_and_a_private_owner_never_is():
+    """The words are the garage's. Their source would be the Late Payment of Commercial Debts (Interest) Act 1998."""
+    garage.shop()
+    claim = "Interest at 8 % over base rate and a fixed £40 are added."
+    wording(INVOICE_DUE)
+    wording(INVOICE_LATE, text=f"Invoice {{invoice}}: {{to_pay}} to pay. {claim}")
+    owing(name="Mill Garage Ltd", is_business=True)
+    assert reminded(now=TEN + timedelta(hours=2)) == []
+    owing(name="Pat Lane")
+    after = TEN + timedelta(hours=26)
+    assert sorted(reminded(now=after)) == [INVOICE_LATE, INVOICE_DUE]
+    assert [reminded(now=after), reminded(now=after + timedelta(days=1))] == [[], []]
+    assert claim in Message.objects.get(what=INVOICE_LATE, visit__owner__is_business=True).text
+    assert claim not in Message.objects.get(what=INVOICE_DUE).text
+
+
+def test_as_delivered_nothing_is_claimed_of_a_business():
+    delivered = f"{WORDED[INVOICE_LATE].subject} {WORDED[INVOICE_LATE].text}".lower()
+    for claim in ("interest", "act", "statut", "law", "compensation", "charge"):
+        assert claim not in delivered.replace("exact", "")
+
+
 def test_a_machine_left_standing_and_an_invoice_due_are_reminded_of(visit):
+    wording(INVOICE_DUE)
     ready_at = TEN - timedelta(hours=72)
     garage.visit(state=states.READY, arrived_at=ready_at, ready_at=ready_at, starts_at=ready_at)
     card = jobs.closed_card(visit=garage.visit(state=states.COLLECTED, starts_at=TEN - timedelta(days=14)))

@@ -11,6 +11,7 @@ from garage.core.mail.reminders import (
     DAY_BEFORE,
     FINISHED,
     INVOICE_DUE,
+    INVOICE_LATE,
     SHEET_EARLY,
     SHEET_LATE,
     STILL_HERE,
@@ -162,6 +163,12 @@ def test_an_invoice_is_reminded_of_when_it_is_due_for_a_week():
     assert due(replace(owing, unpaid_since=None), "2026-01-15T12:00") == []
     sooner = replace(RULES, invoice_due_days=12)
     assert due(owing, "2026-01-13T12:00", sooner) == [INVOICE_DUE]
+
+
+def test_a_business_is_reminded_once_it_is_late_the_day_after_for_a_week():
+    owing = Remindable(states.COLLECTED, unpaid_since=date(2026, 1, 1), is_business=True)
+    assert span(owing, INVOICE_LATE) == ("16 12:00", "23 11:55")
+    assert due(owing, "2026-01-15T12:00") == []
 
 
 @pytest.mark.parametrize("hour", range(24))
