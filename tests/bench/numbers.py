@@ -7,6 +7,7 @@ does. Every tenth fails on purpose after it has its number.
 from __future__ import annotations
 
 import json
+import os
 import sys
 from dataclasses import dataclass
 from pathlib import Path
@@ -142,10 +143,11 @@ def note(count: int) -> str:
         f"| {name} | {found.a_second:.0f} | {found.gaps} | {found.doubles} |\n"
         for name, found in (("issued", real), ("bare", bare))
     )
-    ratio = bare.a_second / real.a_second
+    ratio, load = bare.a_second / real.a_second, os.getloadavg()[1]
     return f"""{HEAD.format(count=count, workers=WORKERS, fails=FAILS)}{rows}
 A bare row comes {ratio:.1f} times as often. The whole chain was looked through in {float(check_s):.1f} s of CPU and had
-{faults} faults.
+{faults} faults. {os.cpu_count()} cores had a load of {load:.0f}: each of the ten questions that are asked behind the
+number's lock waits for its turn, so with other work on the machine the issued fall more than the bare.
 """
 
 
