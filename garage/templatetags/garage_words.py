@@ -65,6 +65,12 @@ def unbroken(html: str) -> str:
 
 
 @register.filter
+def thousands(count: int) -> str:
+    """ "18,350" """
+    return f"{count:,}"
+
+
+@register.filter
 def mm(thickness_mm: Decimal) -> str:
     """ "0.8 mm" """
     return mm_words(thickness_mm)

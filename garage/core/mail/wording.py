@@ -149,9 +149,9 @@ WORDED: Mapping[str, Worded] = {
         when="at noon of the day after an invoice was due, if something is left to pay and its owner is a business",
         placeholders=(*_ALWAYS, "invoice", "to_pay", "how_to_pay"),
         must_hold=("invoice", "to_pay"),
-        subject="Invoice {invoice} is past its day: {to_pay} to pay",
-        text="Hello {owner},\n\nInvoice {invoice} for your {machine} is past the day on which it was due, and {to_pay} "
-        "is still to pay. {how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in "
+        subject="Invoice {invoice} is overdue: {to_pay} to pay",
+        text="Hello {owner},\n\nInvoice {invoice} for your {machine} is overdue: {to_pay} is still to pay. "
+        "{how_to_pay}\n\nThe invoice is on your visit's page:\n\n{visit_link}\n\nIf you have paid in "
         "the last days, please take no notice of this.",
         note="Of a business that pays late the law may let you claim interest and a fixed sum: in the United Kingdom "
         "the Late Payment of Commercial Debts (Interest) Act 1998. Whether you claim them, and in which words, is for "
