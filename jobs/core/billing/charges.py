@@ -1,9 +1,10 @@
 """What a finished visit costs: the booked session at its price, bench labour by the clock, parts.
 
-The rule, in three sentences that every invoice preview also shows:
+The rule, in sentences that every invoice preview also shows:
 1. A roller session costs its booked price; its own gate and roller time are in that price, whoever's clock ran.
 2. A bench visit costs its booked price, which covers its booked minutes of labour.
 3. All other labour by the clock costs the shop's hourly price, in tenths of an hour, rounded as the shop has set.
+Labour that an accepted estimate names is charged as estimated: the clock counts only beyond it.
 The rule is the garage's own: common practice, no source.
 """
 
@@ -54,7 +55,7 @@ class Work:
     at: "roller" or "bench". price: pounds, VAT included, as booked. was_held: the roller session took place.
     labour: the card's clocks, all stopped. in_price: stretches that the session's price covers (gate, roller steps).
     labour_per_hour: pounds, VAT included. rounding: of labour to tenths of an hour. vat_percent: 0 if the shop is not
-    registered for VAT.
+    registered for VAT. estimated_minutes: of labour that lines of an accepted estimate charge.
     """
 
     kind: str
@@ -68,6 +69,7 @@ class Work:
     parts: tuple[Part, ...]
     vat_percent: Decimal = Decimal(20)
     rounding: str = DOWN
+    estimated_minutes: int = 0
 
 
 def charges(work: Work) -> tuple[Charge, ...]:
@@ -139,11 +141,13 @@ def _session(work: Work) -> tuple[Charge, ...]:
 
 
 def _labour(work: Work) -> tuple[Charge, ...]:
-    worked = max(0, labour_minutes(work.labour, work.in_price) - covered_minutes(work))
+    charged_for = covered_minutes(work) + work.estimated_minutes
+    worked = max(0, labour_minutes(work.labour, work.in_price) - charged_for)
     minutes = chargeable_minutes(worked, rounding=work.rounding)
     if not minutes:
         return ()
-    which = "Bench labour by the clock" if work.at == ROLLER else "Further bench labour by the clock"
+    is_all = work.at == ROLLER and not work.estimated_minutes
+    which = "Bench labour by the clock" if is_all else "Further bench labour by the clock"
     words = f"{which}, in tenths of an hour, {ROUNDED[work.rounding]}"
     line = Line("labour", words, hours(minutes), work.labour_per_hour, work.vat_percent)
     return (Charge(line, "h"),)

@@ -7,12 +7,10 @@ that goes with it: the hash alone must not confirm a guessed name.
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
-from decimal import Decimal
+
+from jobs.core.documents.fingerprint import fingerprint, plain
 
 FORM = (
     "book-1"  # of what is hashed and how: whoever changes it gives it another name and keeps this one for what stands
@@ -121,28 +119,13 @@ def _value(
     invoice: Mapping[str, object], lines: Sequence[Mapping[str, object]], series: str, previous: str, words_hash: str
 ) -> str:
     stays = {"form": FORM, "series": series, "previous": previous, "words": words_hash}
-    return _hash(stays | _picked(invoice, STAYS) | {"lines": [_picked(line, LINE_STAYS) for line in lines]})
+    return fingerprint(stays | _picked(invoice, STAYS) | {"lines": [_picked(line, LINE_STAYS) for line in lines]})
 
 
 def _words_hash(invoice: Mapping[str, object], lines: Sequence[Mapping[str, object]], salt: str) -> str:
     words = [_picked(line, LINE_MAY_GO) for line in lines]
-    return _hash({"salt": salt, "lines": words} | _picked(invoice, MAY_GO))
+    return fingerprint({"salt": salt, "lines": words} | _picked(invoice, MAY_GO))
 
 
 def _picked(row: Mapping[str, object], names: Sequence[str]) -> dict[str, object]:
-    return {name: _plain(row[name]) for name in names}
-
-
-def _hash(content: Mapping[str, object]) -> str:
-    """SHA-256 of JSON with its keys in order and no blanks, in UTF-8."""
-    text = json.dumps(content, sort_keys=True, ensure_ascii=False, separators=(",", ":"))
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
-def _plain(value: object) -> object:
-    """Amounts with two decimals, times in UTC: the same from memory and from either database."""
-    if isinstance(value, Decimal):
-        return f"{value:.2f}"
-    if isinstance(value, datetime):
-        return value.astimezone(UTC).isoformat(timespec="microseconds")
-    return value.isoformat() if isinstance(value, date) else value
+    return {name: plain(row[name]) for name in names}

@@ -150,3 +150,11 @@ def test_minutes_outside_agree_with_counting_every_minute(clocks, covered):
         [stretch(begin, begin + length) for begin, length in covered],
     )
     assert found == len(counted)
+
+
+def test_labour_that_an_estimate_charges_is_not_charged_by_the_clock_too():
+    worked = {"was_held": False, "labour": (spell(0, 120),)}
+    assert [(words, hours) for words, hours, *_ in lines(**worked)] == [(f"Bench {LABOUR}", Decimal("2.0"))]
+    beyond = lines(**worked, estimated_minutes=90)
+    assert [(words, hours) for words, hours, *_ in beyond] == [(f"Further bench {LABOUR}", Decimal("0.5"))]
+    assert lines(**worked, estimated_minutes=120) == []
