@@ -46,6 +46,11 @@ def asked_address(token: str, consent_id: int) -> str:
     return _whole("owner-asked", token, consent_id)
 
 
+def estimate_address(token: str, estimate_id: int) -> str:
+    """The address of the page on which an owner says yes or no to an estimate."""
+    return _whole("owner-estimate", token, estimate_id)
+
+
 def reminders_address(token: str) -> str:
     """The address of the page on which an owner says no to service reminders."""
     return _whole("owner-reminders", token)

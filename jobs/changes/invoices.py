@@ -11,6 +11,7 @@ from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import money
 from garage.core.errors import BadInput, Refused
+from garage.models.owners import Machine, Owner
 from garage.models.people import Person
 from garage.models.shop import Shop
 from garage.models.visits import Visit
@@ -18,8 +19,9 @@ from garage.reads.shop import the_shop
 from garage.wake import wake
 from jobs.changes import chain
 from jobs.changes.consents import check_agreed
+from jobs.changes.numbers import next_number
 from jobs.core.billing.invoice import NOTHING, Totals, full_needs_address, too_much
-from jobs.models.book import Invoice, InvoiceLine, Paper, Series
+from jobs.models.book import Invoice, InvoiceLine, Paper
 from jobs.models.cards import Card
 from jobs.reads import to_invoice
 from jobs.reads.access import invoice_number_of
@@ -56,7 +58,7 @@ def issue(
             seller=to_invoice.seller_of(shop),
             visit=visit,
             supplied_at=closed_at,
-            buyer=buyer_of(visit, address),
+            buyer=buyer_of(visit.owner, address),
             by=by,
             now=now,
             exempt_why=draft.exempt_why,
@@ -92,18 +94,6 @@ def _closed_card(visit: Visit) -> tuple[Card, datetime]:
     return card, card.closed_at
 
 
-def _next_number() -> int:
-    """The series row stays locked until the transaction ends, so a failure gives the number back."""
-    locked = Series.objects.select_for_update().filter(name=INVOICES)
-    series = locked.first()
-    if series is None:  # the very first
-        Series.objects.get_or_create(name=INVOICES)
-        series = locked.get()
-    series.last += 1
-    series.save(update_fields=["last"])
-    return series.last
-
-
 def write_invoice(
     rows: Iterable[Mapping[str, Any]],
     totals: Totals,
@@ -123,7 +113,7 @@ def write_invoice(
     visit: None for a counter sale. deposit_vat: what was due of the deposit when it was paid.
     """
     invoice = Invoice.objects.create(
-        number=_next_number(),
+        number=next_number(INVOICES),
         visit=visit,
         issued_on=shop.local_time.day(now),
         supplied_on=shop.local_time.day(supplied_at),
@@ -131,11 +121,11 @@ def write_invoice(
         issued_by=by,
         seller=seller,
         buyer=buyer,
-        machine=_machine_words(visit) if visit else "",
+        machine=machine_words(visit.machine) if visit else "",
         net=totals.net,
         vat=totals.vat,
         gross=totals.gross,
-        vat_by_rate=[[_plain(rate.percent), str(rate.net), str(rate.vat), rate.category] for rate in totals.by_rate],
+        vat_by_rate=kept_rates(totals),
         exemption_words=exempt_why if totals.by_rate else NOT_REGISTERED,
         currency=shop.currency,
         deposit=totals.deposit,
@@ -146,8 +136,8 @@ def write_invoice(
     return invoice
 
 
-def _machine_words(visit: Visit) -> str:
-    return " ".join(filter(None, [visit.machine.words, visit.machine.registration]))
+def machine_words(machine: Machine) -> str:
+    return " ".join(filter(None, [machine.words, machine.registration]))
 
 
 def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetime) -> None:
@@ -159,9 +149,14 @@ def _freeze(invoice: Invoice, rows: Iterable[Mapping[str, Any]], *, now: datetim
     Paper.objects.create(invoice=invoice, wanted_at=now)
 
 
-def buyer_of(visit: Visit, address: str) -> dict[str, object]:
+def buyer_of(owner: Owner, address: str) -> dict[str, object]:
     lines = [line.strip() for line in address.splitlines() if line.strip()]
-    return {"name": visit.owner.name, "address": lines, "email": visit.owner.email}
+    return {"name": owner.name, "address": lines, "email": owner.email}
+
+
+def kept_rates(totals: Totals) -> list[list[str]]:
+    """[[percent, net, VAT, category], …], as papers keep them."""
+    return [[_plain(rate.percent), str(rate.net), str(rate.vat), rate.category] for rate in totals.by_rate]
 
 
 def _plain(percent: Decimal) -> str:

@@ -36,7 +36,7 @@ def keep(visit: Visit, *, why: str, by: Person, now: datetime) -> Invoice:
         raise ValueError("a draft of one line has totals")
     if draft.needs_address and not visit.owner.address.strip():
         raise BadInput("address", None, full_needs_address())
-    buyer = buyer_of(visit, visit.owner.address)
+    buyer = buyer_of(visit.owner, visit.owner.address)
     invoice = write_invoice(
         draft.rows,
         draft.totals,

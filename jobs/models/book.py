@@ -205,6 +205,7 @@ class HandLine(models.Model):
     kind = models.CharField(max_length=10, choices=list(KIND_WORDS.items()))
     words = models.CharField(max_length=MOST_WORDS)
     quantity = models.DecimalField(max_digits=9, decimal_places=2)
+    unit = models.CharField(max_length=12, blank=True, default="", db_default="", help_text="h: hours of an estimate.")
     price_each = models.DecimalField(max_digits=9, decimal_places=2, help_text="VAT included; below 0 is money off.")
     vat_percent = models.DecimalField(
         max_digits=5, decimal_places=2, null=True, blank=True, help_text="Empty: the shop's rate."

@@ -14,9 +14,10 @@ from jobs.core.billing.agreed import Agreed, AskedState
 from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, AskedAgain, Consent
+from jobs.models.estimates import Estimate
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of
-from jobs.reads.consents import agreed_for, agreed_to, is_card_closed, standing_of
+from jobs.reads.consents import agreed_for, agreed_to, is_card_closed, said_yes_to, standing_of
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,12 @@ class AskedShown:
         """While it is still open."""
         again: AskedAgain | None = getattr(self.consent, "asked_again", None)
         return again.at if again and self.is_open else None
+
+    @property
+    def estimate(self) -> Estimate | None:
+        """That it is the yes to."""
+        found: Estimate | None = getattr(self.consent, "estimate", None)
+        return found
 
     @property
     def new_one(self) -> Consent | None:
@@ -97,8 +104,7 @@ def agreed_shown(
 
 
 def ask_page(visit: Visit, shop: Shop, *, replaces: Consent | None, now: datetime) -> AskPage:
-    asked = visit.consents.filter(answer=Consent.YES)
-    money = agreed_shown(visit, card_of(visit), shop, asked, now=now)
+    money = agreed_shown(visit, card_of(visit), shop, said_yes_to(visit), now=now)
     return AskPage(visit, list(visit.photos.all()), money, replaces)
 
 

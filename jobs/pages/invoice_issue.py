@@ -8,15 +8,17 @@ from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
 from jobs.core.billing.invoice import NOTHING, too_much
 from jobs.core.billing.sums import InvoiceSums, sums_of
+from jobs.models.estimates import Estimate
 from jobs.reads.access import card_of
 from jobs.reads.consents import agreed_for
+from jobs.reads.estimates import agreed_one
 from jobs.reads.to_invoice import InvoiceDraft, draft
 
 
 @dataclass(frozen=True)
 class IssuePage:
     """trouble: why no invoice can be issued now. above: why not, as it is more than was agreed. sums: None if there are
-    no lines.
+    no lines. agreed_estimate: that its owner said yes to.
     """
 
     visit: Visit
@@ -24,6 +26,7 @@ class IssuePage:
     sums: InvoiceSums | None
     trouble: str
     above: str
+    agreed_estimate: Estimate | None
 
     @property
     def is_roller_visit(self) -> bool:
@@ -42,4 +45,4 @@ def issue_page(visit: Visit, shop: Shop, *, was_held: bool | None = None) -> Iss
         trouble = "The card is not closed yet: close it with its cause first."
     gross = made.totals.gross if made.totals else NOTHING
     above = "" if trouble else agreed_for(visit, shop, made).why_not_issue(gross)
-    return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble, above)
+    return IssuePage(visit, made, sums_of(made.totals) if made.totals else None, trouble, above, agreed_one(visit))

@@ -32,9 +32,11 @@ from jobs.core.billing.invoice import NOTHING
 from jobs.core.owner_words import next_words
 from jobs.models.book import CreditNote, Invoice, KeptDeposit
 from jobs.pages.asked import AskedShown, shown
+from jobs.pages.estimate import EstimateShown, of_owner
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
 from jobs.reads.book import left_with
 from jobs.reads.consents import asked_of
+from jobs.reads.estimates import estimates_of
 
 
 @dataclass(frozen=True)
@@ -69,6 +71,7 @@ class OwnVisitPage:
     left: Decimal
     notes: list[CreditNote]
     asked: list[AskedShown]
+    estimates: list[EstimateShown]
     has_report: bool
 
     @property
@@ -122,6 +125,7 @@ def owner_page(visit: Visit, shop: Shop, *, now: datetime) -> OwnVisitPage:
         left=left_with(invoice, invoice.payments.all(), notes) if invoice else NOTHING,
         notes=notes,
         asked=_asked(visit, closed) if card else [],
+        estimates=of_owner(estimates_of(visit), shop, is_over=closed or visit.state in states.OVER, now=now),
         has_report=closed,
     )
 
@@ -139,7 +143,7 @@ def _says(visit: Visit, *, sheet_sent: bool, work_done: bool) -> tuple[str, ...]
 
 def _asked(visit: Visit, closed: bool) -> list[AskedShown]:
     found = shown(asked_of(visit), is_over=closed or visit.state in states.OVER)
-    return [one for one in found if not one.new_one]
+    return [one for one in found if not one.new_one and not one.estimate]
 
 
 def _pointed(visit: Visit) -> tuple[str, ...]:

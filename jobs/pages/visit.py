@@ -29,10 +29,12 @@ from jobs.core.next_thing import Progress, next_thing
 from jobs.models.book import Invoice, KeptDeposit, Payment
 from jobs.models.cards import Card
 from jobs.models.parts import PartOrder
+from jobs.pages.estimate import EstimateShown, estimates_shown
 from jobs.pages.road_speed import road_speed_said
 from jobs.pages.stations import gate_is_next, stations_for
 from jobs.reads.access import card_of, invoice_of, kept_deposit_of, notes_on
 from jobs.reads.book import left_with
+from jobs.reads.estimates import estimates_about
 from jobs.reads.parts import waits_for
 
 TRAIL_SHOWN = 40
@@ -44,6 +46,8 @@ class VisitPage:
     still to pay on the invoice.
 
     now_step: the current or next step of a machine in the building. stations: where it can begin.
+
+    estimates: the visit's, and those made for its machine before any.
 
     wish: of a machine that must not run, the roller step that waits until the bench is done.
     """
@@ -77,6 +81,21 @@ class VisitPage:
     trail: list[TrailRow]
     older: int
     road_speed: str
+    estimates: list[EstimateShown]
+
+    @property
+    def of_this_visit(self) -> list[EstimateShown]:
+        return [one for one in self.estimates if one.estimate.visit_id]
+
+    @property
+    def is_estimated(self) -> bool:
+        """Its owner said yes to an estimate, which takes the place of the limit."""
+        return any(one.is_yes for one in self.of_this_visit)
+
+    @property
+    def before_any_visit(self) -> list[EstimateShown]:
+        """Of the same machine: they may be used for this visit."""
+        return [one for one in self.estimates if not one.estimate.visit_id and (one.is_open or one.is_yes)]
 
     @property
     def is_closed(self) -> bool:
@@ -114,12 +133,11 @@ class VisitPage:
 
 def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
     card, invoice, payments = card_of(visit), invoice_of(visit), list(visit.payments.select_related("by"))
-    left = _left(invoice, payments)
     gate = Gate.objects.filter(visit=visit).select_related("by", "ended_by", "overridden_by").first()
     sheet = getattr(visit, "sheet", None)
     trail, steps = list(visit.trail.all()[: TRAIL_SHOWN + 1]), list(steps_with_people().filter(visit=visit))
     now_step = step_of_now(visit, steps)
-    warning = warning_to_tell(visit, shop, now=now)
+    warning, left = warning_to_tell(visit, shop, now=now), _left(invoice, payments)
     standing = _standing(visit, gate, steps, now_step, card, invoice, left)
     return VisitPage(
         visit=visit,
@@ -150,8 +168,13 @@ def visit_page(visit: Visit, shop: Shop, *, now: datetime) -> VisitPage:
         safety=list(safety_remarks_of(visit)),
         trail=trail[:TRAIL_SHOWN],
         road_speed=road_speed_said(visit),
+        estimates=estimates_shown(estimates_about(visit), shop, is_over=_is_over(visit, card), now=now),
         older=max(0, visit.trail.count() - TRAIL_SHOWN) if len(trail) > TRAIL_SHOWN else 0,
     )
+
+
+def _is_over(visit: Visit, card: Card | None) -> bool:
+    return visit.state in states.OVER or (card is not None and card.closed_at is not None)
 
 
 def _kept(visit: Visit) -> KeptDeposit | None:

@@ -19,12 +19,16 @@ from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads.to_invoice import InvoiceDraft
 
-WITH = ("asked_by", "heard_by", "replaced_by", "asked_again", "visit__owner", "visit__machine")
+WITH = ("asked_by", "heard_by", "replaced_by", "asked_again", "estimate", "visit__owner", "visit__machine")
 
 
 def asked_of(visit: Visit) -> list[Consent]:
     """Oldest first, replaced ones too."""
-    return list(visit.consents.select_related("asked_by", "heard_by", "replaced_by", "asked_again"))
+    return list(visit.consents.select_related("asked_by", "heard_by", "replaced_by", "asked_again", "estimate"))
+
+
+def said_yes_to(visit: Visit) -> list[Consent]:
+    return list(visit.consents.filter(answer=Consent.YES).select_related("replaced_by", "estimate"))
 
 
 def asked_or_404(visit: Visit, consent_id: int) -> Consent:
@@ -64,13 +68,18 @@ def is_card_closed(visit: Visit) -> bool:
 
 
 def agreed_to(visit: Visit, shop: Shop, asked: Iterable[Consent], *, was_held: bool) -> Agreed:
-    """By the owner. asked: what the owner was asked. was_held: whether the roller session is charged."""
+    """By the owner. asked: what the owner was asked. was_held: whether the roller session is charged.
+
+    An estimate that stands promises that no more is done without another yes, so it takes the place of the limit.
+    """
+    yeses = [row for row in asked if row.answer == Consent.YES and not row.is_replaced]
+    is_estimated = any(hasattr(row, "estimate") for row in yeses)
     limit = shop.bench_limit_pounds if visit.bench_limit_pounds is None else visit.bench_limit_pounds
     is_charged = was_held or visit.kind.at != ROLLER
     return Agreed(
         booked=visit.price if is_charged else NOTHING,
-        limit=Decimal(limit),
-        yeses=tuple(row.price for row in asked if row.answer == Consent.YES),
+        limit=NOTHING if is_estimated else Decimal(limit),
+        yeses=tuple(row.price for row in yeses),
     )
 
 
@@ -83,7 +92,7 @@ def why_above_agreed(visit: Visit, shop: Shop, draft: InvoiceDraft, gross: Decim
 
 
 def _agreed_by_owner(visit: Visit, shop: Shop, draft: InvoiceDraft) -> Agreed:
-    return agreed_to(visit, shop, visit.consents.filter(answer=Consent.YES), was_held=draft.was_held)
+    return agreed_to(visit, shop, said_yes_to(visit), was_held=draft.was_held)
 
 
 def agreed_for(visit: Visit, shop: Shop, draft: InvoiceDraft) -> Agreed:

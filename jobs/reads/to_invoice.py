@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 from typing import Any, TypedDict
@@ -32,6 +32,7 @@ from jobs.reads.access import returning_with
 from jobs.reads.advances import advances_of, vat_of
 
 NONE_SUPPLIED = Decimal(0)
+HOURS = "h"  # the unit of a line by hand that is labour
 
 
 class InvoiceRow(TypedDict):
@@ -115,7 +116,7 @@ def charge_of(line: HandLine, shop: Shop) -> Charge:
     percent = own if line.vat_percent is None else line.vat_percent
     is_exempt = bool(line.exempt_why)
     written = hand_line(line.kind, line.words, line.quantity, line.price_each, vat_percent=percent, is_exempt=is_exempt)
-    return Charge(written)
+    return Charge(written, line.unit)
 
 
 def _totals(lines: Sequence[Charge], shop: Shop, *, deposit: Decimal) -> tuple[Totals | None, str]:
@@ -148,15 +149,20 @@ class _Charged:
 
 def _charged(visit: Visit, card: Card | None, shop: Shop, was_held: bool | None, *, until: datetime | None) -> _Charged:
     """until: None leaves out what still runs."""
-    steps = list(visit.steps.all())
+    steps, by_hand = list(visit.steps.all()), tuple(visit.hand_lines.filter(struck_at=None))
     held = any(step.at == ROLLER and step.began_at for step in steps) if was_held is None else was_held
     work = _work(visit, card, steps, shop, was_held=held, until=until)
+    work = replace(work, estimated_minutes=_estimated_minutes(by_hand))
     returning = returning_with(visit, card)
     lines = charges(work)
     if returning and not returning.charged_why:
         lines = uncharged(lines, words=f"Come-back of visit {returning.earlier.number}: no charge")
-    by_hand = tuple(visit.hand_lines.filter(struck_at=None))
     return _Charged(held, work, (*lines, *(charge_of(line, shop) for line in by_hand)), returning, by_hand)
+
+
+def _estimated_minutes(by_hand: Iterable[HandLine]) -> int:
+    """Of labour that an accepted estimate charges, whatever the clock says."""
+    return int(sum((line.quantity for line in by_hand if line.unit == HOURS), NOTHING) * 60)
 
 
 def deposit_of(visit: Visit) -> Decimal:

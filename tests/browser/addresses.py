@@ -44,13 +44,14 @@ from garage.reads import access, links
 from garage.reads.free import asked_online, free_days
 from garage.reads.secret_links import feed_token, wall_token
 from garage.reads.shop import the_shop
-from jobs.changes import consents, credit_notes, kept_deposits, part_orders, parts, payments
+from jobs.changes import consents, credit_notes, estimates, kept_deposits, part_orders, parts, payments
 from jobs.changes.runs import send
 from jobs.models.book import CreditNote, HandLine, Invoice
 from jobs.models.cards import Labour
+from jobs.models.estimates import Estimate
 from jobs.reads.access import kept_deposit_of
 from tests.browser import rev_out
-from tests.factories import booking, runs
+from tests.factories import booking, jobs, runs
 
 LATE_ENOUGH = 8  # days: nobody else in the stories books then
 HEARD_S = 60.0  # s, a clip; generous, since several runs may share two cores
@@ -88,6 +89,7 @@ PAGES = {
     "owner-offer": ANYBODY,
     "owner-reminders": ANYBODY,
     "owner-asked": ANYBODY,
+    "owner-estimate": ANYBODY,
     "owner-clip": ANYBODY,
     "findings": BOSS,
     "clip": BOSS,
@@ -161,6 +163,8 @@ PAGES = {
     "shop-part": BOSS,
     "invoice-issue": BOSS,
     "invoice-above": BOSS,
+    "estimate": BOSS,
+    "estimate-draft": BOSS,
     "deposit-add": BOSS,
     "deposit-keep": BOSS,
     "deposit-wait": BOSS,
@@ -194,11 +198,13 @@ FILES = {  # name: who, and what it is served as
     "visit-runs-wall-picture": (BOSS, "image/svg+xml"),
     "run-csv": (BOSS, "text/csv"),
     "invoice-pdf": (BOSS, "application/pdf"),
+    "estimate-pdf": (BOSS, "application/pdf"),
     "invoice-ubl": (BOSS, "application/xml"),
     "book-archive": (BOSS, "application/zip"),
     "owner-invoice": (ANYBODY, "application/pdf"),
     "owner-data": (BOSS, "application/zip"),
     "owner-asked-photo": (ANYBODY, "image/jpeg"),
+    "owner-estimate-pdf": (ANYBODY, "application/pdf"),
     "owner-credit-note": (ANYBODY, "application/pdf"),
     "sheet-clip-sound": (ANYBODY, "audio/mpeg"),
     "sheet-clip-picture": (ANYBODY, "image/svg+xml"),
@@ -240,6 +246,8 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     "run-strike",
     *("shop-part-remove", "card-part-came", "card-part-off"),
     *("payment-add", "hand-line-add", "hand-line-strike"),
+    *("visit-estimate", "machine-estimate", "estimate-line-strike", "estimate-discard"),
+    *("estimate-withdraw", "estimate-take-over", "estimate-use"),
 )
 
 
@@ -306,6 +314,7 @@ def _arguments() -> dict[str, list[list[object]]]:
     shown = _photo(here, boss)
     asks = {"words": "As on the photo.", "price": Decimal(40), "photos": [shown]}
     asked_with = consents.ask(here, **asks, by=boss, now=timezone.now())
+    estimate, drafted = _estimates(here, boss)
     sheet_token, sent_token = links.token(sheet, links.SHEET), links.token(sent, links.SHEET)
     return {
         "sheet": [[sheet_token], [sent_token]],
@@ -428,7 +437,22 @@ def _arguments() -> dict[str, list[list[object]]]:
         "owner-asked": [[links.token(here, links.VISIT), asked_with.pk]],
         "owner-asked-photo": [[links.token(here, links.VISIT), asked_with.pk, shown]],
         "invoice-above": [[done.number]],
+        "visit-estimate": [[here.number]],
+        "machine-estimate": [[here.machine_id]],
+        **{f"estimate{what}": [[estimate]] for what in ("", "-pdf", "-withdraw", "-take-over")},
+        "estimate-use": [[here.number, estimate]],
+        **{f"estimate-{what}": [[drafted.pk]] for what in ("draft", "discard")},
+        "estimate-line-strike": [[drafted.pk, drafted.lines[0]["key"]]],
+        **{f"owner-estimate{what}": [[links.token(here, links.VISIT), estimate]] for what in ("", "-pdf")},
     }
+
+
+def _estimates(visit: Visit, by: Person) -> tuple[int, Estimate]:
+    """One that waits for its answer, and a draft."""
+    waits = jobs.estimate(visit, by=by, text="The crank seals leak.")
+    draft = estimates.begin(visit, by=by, now=timezone.now())
+    given = {"text": "", "valid_until": draft.valid_until, "by": by, "now": timezone.now()}
+    return waits.pk, estimates.keep(draft, line=jobs.estimate_line(), **given)
 
 
 def _list(boss: Person) -> int:

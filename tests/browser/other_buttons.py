@@ -77,6 +77,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _taps_what_the_bench_found,
         _imports_a_run_and_strikes_it_out,
         _asks_the_owner_about_more_work,
+        _estimates_and_does_as_estimated,
         _takes_and_orders_parts,
         _deletes_a_clip,
         _listens_to_clips,
@@ -389,6 +390,37 @@ def _asks_the_owner_about_more_work(hand: Hand) -> None:
     hand.chooses("What the owner said", "yes")
     hand.button("Write the answer down")
     assert "on the telephone" in hand.words
+
+
+def _estimates_and_does_as_estimated(hand: Hand) -> None:
+    hand.goes_to(f"/visits/{FAILED}/")
+    machine = hand.page.locator("a[href^='/machines/']").first.get_attribute("href")
+    hand.goes_to(machine)
+    hand.button("Write an estimate before any visit")
+    hand.button("Throw the draft away")
+    _issues_an_estimate(hand, machine, "Write an estimate before any visit", "40")
+    hand.goes_to(f"/visits/{FAILED}/")
+    hand.button("Use it for this visit")
+    hand.link("Estimate E3")
+    hand.button("Withdraw it")
+    _issues_an_estimate(hand, f"/visits/{FAILED}/", "Write an estimate", "45")
+    hand.chooses("What the owner said", "yes")
+    hand.button("Write the answer down")
+    hand.button("Put its lines on card and invoice")
+    assert "Its lines are on card and invoice." in hand.words
+
+
+def _issues_an_estimate(hand: Hand, where: str, button: str, price: str) -> None:
+    hand.goes_to(where)
+    hand.button(button)
+    for words in ("Crank seals", "Not this"):
+        hand.types("What it is", words)
+        hand.types("Price each, VAT included", price)
+        hand.button("Put the line on it")
+        hand.opens("Add a line: labour, a part, something else, money off")
+    hand.opens("Take a line off")
+    hand.button("Take off: Not this")
+    hand.button("Issue the estimate")
 
 
 def _takes_and_orders_parts(hand: Hand) -> None:

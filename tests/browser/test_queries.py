@@ -35,8 +35,9 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "search": 7,
     "owner-confirm": 3,
     "owner-report": 10,
-    "owner-visit": 14,  # its judgement, for what pointed to the route; a time that came free; its credit notes
+    "owner-visit": 15,  # its judgement, for what pointed to the route; a time that came free; credit notes, estimates
     "owner-asked": 5,
+    "owner-estimate": 4,
     "owner-call-off": 2,
     "owner-move": 13,
     "owner-choose": 5,
@@ -104,7 +105,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-person": 9,  # where they are logged in, and what happened there
     "cards": 5,
     "visits": 5,
-    "visit": 21,  # its credit notes and what it waits for; what its owner was told about its safety
+    "visit": 22,  # its estimates; its credit notes and what it waits for; what its owner was told about its safety
     # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and
     # where that can begin; its runs, the units they are shown in and the machine's run before them; lines by hand.
     "card": 24,
@@ -118,7 +119,9 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "visit-runs": 8,
     "visit-runs-wall": 7,
     "run-file": 9,
-    "invoice-issue": 14,  # lines put on by hand, what the owner said yes to, and what somebody let through
+    "estimate": 6,
+    "estimate-draft": 6,
+    "invoice-issue": 15,  # lines by hand, what the owner said yes to, which estimate, and what somebody let through
     "deposit-add": 4,
     "deposit-keep": 4,
     "deposit-wait": 4,
@@ -132,7 +135,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "owner-statement": 7,
     "learned": 13,  # freed times, who stood there, and what is left of cards past their time: once each, however many
     "learned-weeks": 16,  # the days of the planner, and of them judgements, causes and steps: however many days
-    "machine": 13,  # and its runs, however many visits
+    "machine": 14,  # and its runs and estimates, however many visits
     "machine-degrees": 4,
     "machine-packers": 6,
 }

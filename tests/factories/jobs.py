@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from decimal import Decimal
 
@@ -12,7 +13,10 @@ from diagnostics.models.sheets import Finding
 from garage.core import states
 from garage.models.people import Person
 from garage.models.visits import Visit
+from jobs.changes.estimates import begin, begin_before_a_visit, issue, keep, new_key
+from jobs.core.billing.estimate import EstimateLine
 from jobs.models.cards import Card, CardLine, Labour
+from jobs.models.estimates import Estimate
 from tests.factories import garage
 
 
@@ -59,3 +63,20 @@ def closed_card(**given: object) -> Card:
     row.closed_at, row.closed_by, row.nothing_wrong = timezone.now(), row.opened_by, True
     row.save()
     return row
+
+
+def estimate_line(**given: object) -> EstimateLine:
+    values = {"key": new_key(), "kind": "labour", "words": "Crank seals, both", "quantity": Decimal("1.50")}
+    return EstimateLine(**values | {"price_each": Decimal("54.00")} | given)
+
+
+def estimate(visit: Visit | None = None, *, lines: Sequence[EstimateLine] = (), **given: object) -> Estimate:
+    """Issued: by default an hour and a half of labour, for a visit whose machine is here."""
+    by, now = given.pop("by", None) or garage.boss(), given.pop("now", None) or timezone.now()
+    machine = given.pop("machine", None)
+    draft = begin_before_a_visit(machine, by=by, now=now) if machine else begin(visit or visit_here(), by=by, now=now)
+    values = {"text": "", "valid_until": draft.valid_until} | given
+    *first, last = lines or [estimate_line()]
+    for line in first:
+        keep(draft, **values, line=line, by=by, now=now)
+    return issue(draft, **values, line=last, by=by, now=now)

@@ -50,7 +50,7 @@ DEEDS = (
     ),
     Deed("with an empty garage's one-time code: make the first log-in", EVERYBODY, ("begin",)),
     Deed(
-        "an owner's visit: sheet, clips, moving, calling off, choice, standby, offers, extra work, mails, report, bill",
+        "an owner's visit: sheet, clips, moving, calling off, choice, standby, offers, estimate, extra work, bill",
         EVERYBODY,
         (
             *("sheet", "sheet-question", "sheet-send", "sheet-outcome"),
@@ -59,7 +59,7 @@ DEEDS = (
             "owner-guides",
             *("owner-guide", "owner-time", "owner-standby", "owner-offer", "owner-go-on", "owner-reminders"),
             *("owner-confirm", "owner-invoice", "owner-credit-note", "owner-asked", "owner-asked-photo"),
-            *("owner-report", "owner-report-pdf", "owner-curve"),
+            *("owner-report", "owner-report-pdf", "owner-curve", "owner-estimate", "owner-estimate-pdf"),
             *("owner-clip", "owner-clip-sound", "owner-clip-picture"),
         ),
         by_link=True,
@@ -150,7 +150,19 @@ DEEDS = (
         ),
     ),
     Deed("reopen a closed card", BOSS_ONLY, ("card-reopen",)),
-    Deed("read an invoice", WORKSHOP, ("invoice", "invoice-pdf", "invoice-ubl")),
+    Deed(
+        "read an invoice, or an estimate, and write down what its owner said to it",
+        WORKSHOP,
+        ("invoice", "invoice-pdf", "invoice-ubl", "estimate", "estimate-pdf"),
+    ),
+    Deed(
+        "estimates: write, issue and withdraw them, put one to a visit, its lines on card and invoice",
+        MONEY,
+        (
+            *("visit-estimate", "machine-estimate", "estimate-draft", "estimate-line-strike", "estimate-discard"),
+            *("estimate-withdraw", "estimate-take-over", "estimate-use"),
+        ),
+    ),
     Deed(
         "issue invoices, take and give back money, keep a deposit, charge a come-back, hand the machine over; the book",
         MONEY,

@@ -25,7 +25,7 @@ from garage.reads import links
 from garage.reads.secret_links import feed_token, wall_token
 from jobs.models.book import CreditNote, Invoice, KeptDeposit, Paper
 from jobs.models.consents import Consent
-from tests.factories import garage
+from tests.factories import garage, jobs
 from tests.factories.diagnostics import heard_clip
 from tests.rules.test_roles import patterns
 
@@ -34,7 +34,8 @@ PURPOSE = {"sheet": links.SHEET, "visit": links.VISIT}  # by how the address beg
 OF_THE_WORKSHOP = {"feed", "wall-by-link"}
 MINE = {"name": "Jocasta Quillfeather", "email": "jocasta@example.org", "telephone": "07700 900471"}
 THEIRS = {"name": "Barnaby Otherwise", "email": "barnaby@example.org", "telephone": "07700 900999"}
-OBJECTS = {"clip_id", "offer_id", "number", "consent_id", "photo_id"}  # one owner's; a question is everybody's
+# One owner's; a question is everybody's.
+OBJECTS = {"clip_id", "offer_id", "number", "consent_id", "photo_id", "estimate_id"}
 
 
 @dataclass(frozen=True)
@@ -54,10 +55,11 @@ def party(owner: dict[str, str], plate: str, note: str) -> Party:
     clip.file.save("x.m4a", ContentFile(f"sound of {note}".encode()))
     sheets.answer(visit, question="trouble", given="misfires", now=timezone.now())
     findings.record(visit, question="damp", answer="yes", source=Finding.OWNER, by=garage.person(), now=timezone.now())
+    estimate_id = jobs.estimate(visit, text=note).pk
     number = billed(visit, note)
     signs = (*owner.values(), plate, note)
-    objects = {"clip_id": clip.pk, "offer_id": offered(visit), "number": number} | asked(visit, note)
-    return Party(visit, objects, signs)
+    objects = {"clip_id": clip.pk, "offer_id": offered(visit), "number": number, "estimate_id": estimate_id}
+    return Party(visit, objects | asked(visit, note), signs)
 
 
 def asked(visit: Visit, note: str) -> dict[str, int]:

@@ -1,7 +1,8 @@
 """What an owner has agreed to pay, and what waits for a yes: one rule for card, request and invoice.
 
 Agreed are the booked price of a session that is charged, the limit up to which nobody asks (parts included), and each
-recorded yes. The rule is the garage's own: common practice, no source.
+recorded yes. An estimate that was said yes to takes the limit's place. The rule is the garage's own: common practice,
+no source.
 """
 
 from __future__ import annotations
@@ -29,8 +30,9 @@ class AskedState(Enum):
 @dataclass(frozen=True)
 class Agreed:
     """Pounds, VAT included. booked: the price of the session, 0 if it is not charged. limit: bench work and parts that
-    nobody asks about. yeses: prices that the owner said yes to. let_through: what a person let the invoice come to
-    besides that session, 0 if nobody did.
+    nobody asks about; 0 once the owner said yes to an estimate, which says that no more is done without another yes.
+    yeses: prices that the owner said yes to. let_through: what a person let the invoice come to besides that session, 0
+    if nobody did.
     """
 
     booked: Decimal

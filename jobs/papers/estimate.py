@@ -1,0 +1,26 @@
+"""The estimate as a PDF, made only from frozen columns, so making it again gives the same bytes."""
+
+from __future__ import annotations
+
+from django.template.loader import render_to_string
+
+from garage.core.paid_to import sign_of
+from garage.output.pdf import pdf
+from jobs.models.estimates import Estimate
+from jobs.reads.estimates import frozen_estimate_sums, frozen_rows
+
+
+def estimate_pdf(estimate: Estimate) -> bytes:
+    """Tagged. It says who and what as it was issued; the answer came later and is no part of it."""
+    values = {
+        "estimate": estimate,
+        "lines": frozen_rows(estimate),
+        "totals": frozen_estimate_sums(estimate),
+        "currency": estimate.currency,
+        "sign": sign_of(estimate.currency),
+    }
+    return pdf(render_to_string("papers/estimate.html", values))
+
+
+def estimate_file_name(estimate: Estimate) -> str:
+    return f"estimate-e{estimate.number}.pdf"
