@@ -19,10 +19,23 @@ from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.day_plan import day_plan
 from garage.reads.shop import the_shop
-from jobs.changes import cards, closing, consents, counter_sales, credit_notes, hand_lines, invoices, payments
+from jobs.changes import (
+    cards,
+    closing,
+    consents,
+    counter_sales,
+    credit_notes,
+    estimate_answers,
+    estimates,
+    hand_lines,
+    invoices,
+    payments,
+)
 from jobs.changes.counter_sales import Sold
+from jobs.core.billing.estimate import EstimateLine
 from jobs.core.billing.hand_lines import DISCOUNT
 from jobs.models.consents import Consent
+from jobs.models.estimates import Estimate
 from jobs.reads.access import invoice_of
 from jobs.reads.book import left_on
 
@@ -189,6 +202,31 @@ def may_do_more(visit: Visit, *, words: str, price: str, by: Person) -> Deed:
 
 def owner_says_yes(visit: Visit) -> Deed:
     return lambda now: consents.answer_by_owner(visit.consents.get(), answer=Consent.YES, now=now)
+
+
+def estimated(visit: Visit, *, words: str, lines: Sequence[EstimateLine], by: Person) -> Deed:
+    """Issued and mailed."""
+
+    def deed(now: datetime) -> None:
+        draft = estimates.begin(visit, by=by, now=now)
+        until = draft.valid_until
+        for line in lines:
+            estimates.keep(draft, text=words, valid_until=until, line=line, by=by, now=now)
+        estimates.issue(draft, text=words, valid_until=until, line=None, by=by, now=now)
+
+    return deed
+
+
+def owner_agrees(visit: Visit) -> Deed:
+    return lambda now: estimate_answers.answer_by_owner(visit.estimates.get(), answer=Estimate.YES, now=now)
+
+
+def done_as_estimated(visit: Visit, *, by: Person) -> Deed:
+    return lambda now: estimate_answers.take_over(visit.estimates.get(), by=by, now=now)
+
+
+def estimate_line(kind: str, words: str, quantity: str, price: str) -> EstimateLine:
+    return EstimateLine(estimates.new_key(), kind, words, Decimal(quantity), Decimal(price))
 
 
 def taken_off(visit: Visit, *, words: str, pounds: str, by: Person) -> Deed:

@@ -7,6 +7,7 @@ from datetime import datetime
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
 from garage.reads.arrival import agreed_at
+from jobs.core.billing.estimate import LABOUR, PART
 from jobs.demo import floor, levelled, past
 from jobs.demo.booking import FALSE_CEILING, HEALTHY, MERELY_RICH, PINKING, Desk, Who
 from jobs.demo.floor import Timeline, after, before
@@ -30,6 +31,12 @@ KELD = Who("Ray Keld", "ray.keld@example.net", "07700 900252", "Tarnhow 250", 19
 LUNE = Who("Ali Lune", "ali.lune@example.org", "07700 900192", "Corrick 90", 1976)
 MOSSER = Who("Jude Mosser", "jude.mosser@example.org", "07700 900193", "Corrick 90", 1982)
 
+DECOKE = "It pinks: heads off, ports and crowns cleaned of coke, new gaskets, timing set by the strobe."
+DECOKED = (
+    floor.estimate_line(LABOUR, "Decoke, and timing set", "2.5", "54.00"),
+    floor.estimate_line(PART, "Head gasket, Tarnhow 250", "2", "6.20"),
+)
+
 
 def told(garage: Garage, now: datetime) -> None:
     """Makes all of them, as they are now."""
@@ -39,7 +46,7 @@ def told(garage: Garage, now: datetime) -> None:
     _set_up_and_paid(desk, play)
     _bench_check_not_paid_yet(desk, play)
     _today(desk, play)
-    _to_come(desk)
+    _to_come(desk, play)
     levelled.told(desk, play)
     play.play()
 
@@ -80,14 +87,18 @@ def _set_up_and_paid(desk: Desk, play: Timeline) -> None:
 
 
 def _bench_check_not_paid_yet(desk: Desk, play: Timeline) -> None:
-    """A spark module that fails hot. Invoiced, a little of it credited, waiting to be collected and paid for."""
+    """A spark module that fails hot: estimated, done as estimated, invoiced, a little of it credited, not paid yet."""
     boss = desk.garage.boss
     visit = desk.booked("bench-check", IRTON, day=desk.open_day(-1), minute=14 * 60, wants="Dies when it gets hot.")
     at = agreed_at(visit)
     play.at(before(at, 10), floor.comes(visit, by=desk.garage.desk, how="van", remarks="Scratch on the left panel."))
     play.at(at, floor.begins(visit, BENCH, by=boss, station=2))
     play.at(after(at, 20), floor.wrote(visit, what="work", words="New spark module, run hot, it holds.", by=boss))
-    play.at(after(at, 35), floor.fitted(visit, words="Spark module", quantity="1", price="64.00", by=boss))
+    module = floor.estimate_line(PART, "Spark module", "1", "64.00")
+    why = "The spark module fails above 60 °C. A new one; fitting it is in the price of the bench check."
+    play.at(after(at, 11), floor.estimated(visit, words=why, lines=[module], by=boss))
+    play.at(after(at, 16), floor.owner_agrees(visit))
+    play.at(after(at, 35), floor.done_as_estimated(visit, by=boss))
     play.at(after(at, 45), floor.ends(visit, by=boss))
     play.at(after(at, 50), floor.closes(visit, by=boss, cause="spark-module", words="fails above 60 °C"))
     play.at(after(at, 60), floor.invoiced(visit, by=boss))
@@ -155,7 +166,7 @@ def _is_on_the_rollers(desk: Desk, play: Timeline, visit: Visit) -> None:
     play.at(after(at, 90), floor.ends(visit, by=mechanic))
 
 
-def _to_come(desk: Desk) -> None:
+def _to_come(desk: Desk, play: Timeline) -> None:
     """One waiting for the boss's decision, one to ring, one put right at home, one not to run, two just booked, one
     whose owner is asked.
     """
@@ -173,6 +184,7 @@ def _to_come(desk: Desk) -> None:
     not_run = desk.booked("set-up", KELD, day=desk.open_day(3), minute=11 * 60, wants="It pinks when it pulls.")
     desk.sheet_filled(not_run, PINKING)
     desk.boss_says_yes(not_run)
+    play.at(desk.now, floor.estimated(not_run, words=DECOKE, lines=DECOKED, by=desk.garage.boss))
     half = desk.booked("power-run", BRAITHE, day=desk.open_day(4), minute=10 * 60)
     desk.sheet_filled(half, {"trouble": "bogs", "where": "bottom"}, is_sent=False)
     desk.asks_for_sooner(half)

@@ -20,6 +20,7 @@ from jobs.demo import past
 from jobs.demo.garage import founded
 from jobs.demo.visits import told
 from jobs.models.book import CreditNote, Invoice
+from jobs.models.estimates import Estimate
 from tests.factories import garage as factory
 
 pytestmark = pytest.mark.long
@@ -70,6 +71,8 @@ def test_it_loads_at_any_hour_with_nobody_real_in_it_and_nothing_that_has_happen
     assert paid.deposit == 30
     assert [line.gross for line in paid.lines.filter(gross__lt=0)] == [-5]  # money off
     assert [consent.answer for consent in paid.visit.consents.all()] == ["yes"]
+    assert [(one.number, one.answer) for one in Estimate.objects.order_by("number")] == [(1, "yes"), (2, "")]
+    assert Estimate.objects.get(number=1).taken_over_at
     assert CreditNote.objects.get().corrects.visit.state == states.READY
     assert Invoice.objects.filter(visit=None).count() == 1  # sold over the counter
 
