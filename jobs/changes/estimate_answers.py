@@ -46,7 +46,7 @@ def use_for(estimate: Estimate, visit: Visit, *, by: Person, now: datetime) -> N
     visit, estimate = visit_for_change(visit), for_change(estimate)
     if estimate.visit_id:
         raise Refused(MOVED_ON)
-    if estimate.machine_id != visit.machine_id:
+    if visit.machine_id not in {estimate.machine_id, estimate.machine.joined_into_id}:
         raise Refused(f"{estimate.title} is for another machine than visit {visit.number}.")
     check_may_be_for(visit)
     stands = stands_now(estimate, the_shop(), is_over=False, now=now)

@@ -77,16 +77,20 @@ def estimates_of(visit: Visit) -> list[Estimate]:
 
 
 def estimates_for_machine(machine: Machine) -> list[Estimate]:
-    """With those of records that were joined into it."""
-    rows = Estimate.objects.filter(Q(machine=machine) | Q(machine__joined_into=machine))
+    rows = Estimate.objects.filter(_of_machine(machine.pk))
     return list(rows.select_related("heard_by", "replaced_by", "visit__kind"))
 
 
 def estimates_about(visit: Visit) -> list[Estimate]:
     """The visit's, newest first, and those made for its machine before any visit, which may be used for this one."""
-    waits = Q(machine=visit.machine_id, visit=None, withdrawn_at=None, replaced_by=None, issued_at__isnull=False)
-    rows = Estimate.objects.filter(Q(visit=visit) | waits & ~Q(answer=Estimate.NO))
+    waits = Q(visit=None, withdrawn_at=None, replaced_by=None, issued_at__isnull=False) & ~Q(answer=Estimate.NO)
+    rows = Estimate.objects.filter(Q(visit=visit) | waits & _of_machine(visit.machine_id))
     return list(rows.select_related("heard_by", "replaced_by"))
+
+
+def _of_machine(machine_id: int) -> Q:
+    """And of records that were joined into it."""
+    return Q(machine=machine_id) | Q(machine__joined_into=machine_id)
 
 
 def open_elsewhere(estimate: Estimate) -> QuerySet[Estimate]:

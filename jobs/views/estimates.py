@@ -87,7 +87,8 @@ def estimate(request: WorkshopRequest, estimate_id: int) -> HttpResponse:
 
     if carried_out(form, heard):
         return redirect("estimate", estimate_id=estimate_id)
-    page = estimate_page(estimate_or_404(estimate_id), request.shop, now=request.now)
+    now_is = estimate_or_404(estimate_id) if form.is_bound else found  # somebody may have been quicker
+    page = estimate_page(now_is, request.shop, now=request.now)
     values = {"page": page, "form": form, "may_take": request.user.handles_money}
     return render(request, "jobs/estimate.html", values, status=status_of(form))
 

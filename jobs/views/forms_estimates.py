@@ -75,14 +75,12 @@ class EstimateForm(KeyedForm):
             del self.fields["vat_percent"], self.fields["exempt_why"]
 
     def clean(self) -> dict[str, Any]:
-        typed = self.cleaned_data
         if self._is_a_line() and not self.errors:
             if not self._words():
                 self.add_error("words", "A line needs a few words to say what it is.")
             if self._price() is None:
                 self.add_error("price_each", "A line needs a price, 0 or more, or a minus for money off.")
-        typed.update(super().clean())
-        return typed
+        return super().clean()
 
     @property
     def line_fields(self) -> list[forms.BoundField]:

@@ -25,7 +25,8 @@ def owner_estimate(request: OwnerRequest, visit: Visit, estimate_id: int) -> Htt
     found, form = issued_or_404(visit, estimate_id), OwnerAnswerForm(posted(request))
     if carried_out(form, lambda: estimate_answers.answer_by_owner(found, **form.cleaned_data, now=request.now)):
         return redirect("owner-estimate", token=request.link_token, estimate_id=estimate_id)
-    page = estimate_page(issued_or_404(visit, estimate_id), request.shop, now=request.now)
+    now_is = issued_or_404(visit, estimate_id) if form.is_bound else found  # somebody may have been quicker
+    page = estimate_page(now_is, request.shop, now=request.now)
     values = {"page": page, "visit": visit, "token": request.link_token, "trouble": sentence_of(form)}
     return render(request, "jobs/owner_estimate.html", values, status=status_of(form))
 

@@ -94,7 +94,7 @@ KEPT_ANYWAY = (
         "Deleted. To judge better we keep which answers went with which fault, without name, machine or number.",
     ),
     KeptThing(
-        "The job card: what was measured, found and fitted",
+        "The job card: what was measured, found and fitted; estimates, and what you agreed to",
         "So that whoever works on the machine next knows what was done.",
         "As long as we look after such machines.",
         "Your name comes out of it when your name and address go.",
