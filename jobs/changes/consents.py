@@ -25,7 +25,7 @@ from garage.output.addresses import asked_address
 from garage.reads import links
 from garage.reads.shop import the_shop
 from jobs.changes import cards
-from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY, why_not_answer
+from jobs.core.billing.agreed import LONGEST_ASKED, LONGEST_WHY, said_at, why_not_answer
 from jobs.models.consents import AboveAgreed, Consent
 from jobs.reads import to_invoice
 from jobs.reads.access import card_of, invoice_of
@@ -81,6 +81,7 @@ def answer_by_phone(
     consent: Consent, *, answer: str, heard_by: Person, heard_at: datetime, by: Person, now: datetime
 ) -> None:
     """heard_by: who heard the owner say so, and heard_at: when. by: who writes it down."""
+    heard_at = said_at(heard_at, asked_at=consent.asked_at)
     if not consent.asked_at <= heard_at <= now:
         raise BadInput("When", the_shop().local_time.in_words(heard_at), "a time after it was asked, until now")
     _answered(consent, answer, heard_by=heard_by, at=heard_at, by=by, now=now)

@@ -15,6 +15,7 @@ from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from jobs.changes import cards, part_orders
 from jobs.changes.estimates import MOVED_ON, check_may_be_for, for_change, wrote
+from jobs.core.billing.agreed import said_at
 from jobs.core.billing.estimate import EstimateLine, EstimateState, consent_words, why_not_answer, why_not_take_over
 from jobs.models.book import HandLine
 from jobs.models.consents import Consent
@@ -35,7 +36,9 @@ def answer_by_phone(
     estimate: Estimate, *, answer: str, heard_by: Person, heard_at: datetime, by: Person, now: datetime
 ) -> None:
     """heard_by: who heard the owner say so, and heard_at: when; by that day it was valid or not. by: who writes it."""
-    if estimate.issued_at is None or not estimate.issued_at <= heard_at <= now:
+    issued_at = estimate.issued_at or now
+    heard_at = said_at(heard_at, asked_at=issued_at)
+    if not issued_at <= heard_at <= now:
         raise BadInput("When", the_shop().local_time.in_words(heard_at), "a time after it was issued, until now")
     _answered(estimate, answer, heard_by=heard_by, at=heard_at, by=by, now=now)
 

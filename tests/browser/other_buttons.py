@@ -389,7 +389,7 @@ def _asks_the_owner_about_more_work(hand: Hand) -> None:
     hand.link("£34.50: The kill switch")
     hand.chooses("What the owner said", "yes")
     hand.button("Write the answer down")
-    assert "on the telephone" in hand.words
+    assert "heard by" in hand.words
 
 
 def _estimates_and_does_as_estimated(hand: Hand) -> None:

@@ -8,6 +8,7 @@ no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from enum import Enum
 
@@ -97,3 +98,14 @@ def why_not_answer(number: int, stands: AskedState, telephone: str) -> str:
     if stands is AskedState.LAPSED:
         return f"The work on visit {number} is over, so there is nothing to answer any more."
     return ""
+
+
+def said_at(heard_at: datetime, *, asked_at: datetime) -> datetime:
+    """When it was said, typed to the minute: within the minute in which it was asked, not before that.
+
+    >>> asked = datetime(2026, 3, 10, 9, 30, 20)
+    >>> said_at(asked.replace(second=0), asked_at=asked) == asked
+    True
+    """
+    is_that_minute = heard_at >= asked_at.replace(second=0, microsecond=0)
+    return max(heard_at, asked_at) if is_that_minute else heard_at

@@ -116,6 +116,14 @@ def test_an_answer_on_the_telephone_keeps_who_heard_it_and_when(visit, by):
     assert TrailRow.objects.filter(did__startswith="the owner said no, heard by Al on the telephone").exists()
 
 
+def test_an_answer_in_the_minute_of_asking_is_taken_though_the_minute_began_before(visit, by):
+    now = timezone.now().replace(second=30)
+    consent = ask(visit, by, now=now - timedelta(seconds=10))
+    said = {"heard_by": by, "heard_at": now.replace(second=0, microsecond=0), "by": by, "now": now}
+    consents.answer_by_phone(consent, answer="yes", **said)
+    assert Consent.objects.get().answered_at == consent.asked_at
+
+
 def test_a_new_price_asks_anew_and_the_old_request_takes_no_answer_but_stays(visit, by):
     old = ask(visit, by)
     new = consents.ask_anew(old, words="The chain, and the sprocket.", price=BIG, by=by, now=timezone.now())

@@ -146,7 +146,7 @@ def test_another_visits_estimate_or_a_draft_is_not_there(client, visit, by):
 
 def test_what_was_heard_on_the_telephone_is_written_down_and_its_lines_taken_over_by_one_tap(client, visit, by):
     estimate = jobs.estimate(visit, by=by)
-    heard = {"answer": "yes", "heard_by": by.pk, "heard_at": timezone.localtime().isoformat()}
+    heard = {"answer": "yes", "heard_by": by.pk, "heard_at": timezone.localtime().replace(second=0).isoformat()}
     page = client.post(at("estimate", estimate.pk), heard, follow=True).text
     assert "heard by Bess on the telephone" in page
     assert at("estimate", estimate.pk) in client.get(at("card", visit.number)).text
