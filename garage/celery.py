@@ -15,7 +15,7 @@ from garage.running.parts import signs
 
 HEARING = "hearing"  # the queue of clips has its own worker, so that no mail waits for a long clip
 FORGETTING_S = 6 * 3600.0  # s between two looks for what is past its time: months do not end by the minute
-BOOK_S = 6 * 3600.0  # s between two looks through the whole book: 10,000 documents take some seconds
+BOOK_S = 6 * 3600.0  # s between two looks through the whole book, or all closed cards: 10,000 take some seconds
 REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of, and what they have not paid
 SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can delay a mail
 TASK_LIMIT_S = 900  # s for a task without a limit of its own; one that hangs is ended, and its rows are still due
@@ -79,6 +79,7 @@ app.conf.update(
         "look through the book": {"task": "jobs.tasks.check_the_book", "schedule": BOOK_S},
         "forget who old invoices were for": {"task": "jobs.tasks.forget_old_invoices", "schedule": FORGETTING_S},
         "count closed cards by a new bank": {"task": "diagnostics.tasks.count_by_a_new_bank", "schedule": SWEEP_S},
+        "look through closed cards": {"task": "diagnostics.tasks.look_through_closed_cards", "schedule": BOOK_S},
         "forget sounds of no clip": {"task": "diagnostics.hearing.tasks.forget_sounds", "schedule": 3600.0},
         "hear clips that wait": {
             "task": "diagnostics.hearing.tasks.hear_clips",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from diagnostics.changes import learned_sums
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.learning import Reopening
 from diagnostics.models.put_right import PutRight
@@ -18,6 +19,7 @@ def forget_sheet(visit: Visit) -> dict[str, int]:
     case = unnamed_case_of(visit)
     if case is not None:
         case.save()
+        learned_sums.leave_unnamed(visit, case)
     many = Sheet.objects.filter(visit=visit).count()
     for model in (Sheet, Finding, PutRight, RemarkPutRight, KeptJudgement):
         model._default_manager.filter(visit=visit).delete()

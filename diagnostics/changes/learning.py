@@ -1,15 +1,18 @@
-"""Learning from closed cards: each closing, correction or come-back recounts all of them."""
+"""Learning from closed cards: each closing, correction or come-back moves what all of them add up to."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime
 
 from django.db import transaction
 
-from diagnostics.core.learning.counts import count
+from diagnostics.changes import learned_sums
+from diagnostics.core.learning.kept_figures import counts_from
 from diagnostics.models.learning import Closing, ComeBack, Learned, Reopening
 from diagnostics.reads.bank import the_bank
-from diagnostics.reads.learning import closed_cards, counts_now
+from diagnostics.reads.learned_sums import kept_sums
+from diagnostics.reads.learning import counts_now
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core.errors import Refused
@@ -23,7 +26,7 @@ def card_closed(visit: Visit, *, by: Person, now: datetime) -> None:
     visit = visit_for_change(visit)
     closing, _ = Closing.objects.get_or_create(visit=visit, defaults={"at": now, "by": by})
     closing.reopenings.filter(closed_again_at=None).update(closed_again_at=now)
-    recount(now=now)
+    count_again(visit, now=now)
 
 
 @transaction.atomic
@@ -33,7 +36,7 @@ def card_reopened(visit: Visit, *, by: Person, now: datetime) -> None:
     closing = Closing.objects.filter(visit=visit).first()
     if closing is not None:
         Reopening.objects.create(closing=closing, at=now, by=by)
-        recount(now=now)
+        count_again(visit, now=now)
 
 
 @transaction.atomic
@@ -47,7 +50,7 @@ def came_back(visit: Visit, *, by: Person, now: datetime) -> None:
         raise Refused(f"Visit {visit.number} is already marked as a come-back.")
     ComeBack.objects.create(closing=closing, at=now, by=by)
     trail.about_visit(visit, "came back with the same trouble: its card is no longer learned from", by=by, now=now)
-    recount(now=now)
+    count_again(visit, now=now)
 
 
 @transaction.atomic
@@ -62,7 +65,7 @@ def did_not_come_back(visit: Visit, *, by: Person, now: datetime) -> None:
     trail.about_visit(
         visit, "did not come back with the same trouble after all: its card is learned from again", by=by, now=now
     )
-    recount(now=now)
+    count_again(visit, now=now)
 
 
 def _standing(closing: Closing | None) -> ComeBack | None:
@@ -71,18 +74,41 @@ def _standing(closing: Closing | None) -> ComeBack | None:
 
 def count_by_a_new_bank(*, now: datetime) -> Learned | None:
     """After an upgrade: what the closed cards teach with the new edition, so that nothing learned is lost with the old
-    one. None if there is nothing to do."""
+    one. None if there is nothing to do.
+    """
     newest = Learned.objects.first()
-    return None if newest is None or newest.edition == the_bank().edition else recount(now=now)
+    if newest is None or (newest.edition == the_bank().edition and kept_sums() is not None):
+        return None
+    return count_all_anew(now=now)
 
 
 @transaction.atomic
-def recount(*, now: datetime) -> Learned | None:
-    """A new row if the counts have changed; None if no card was ever closed."""
-    cards, before = closed_cards(), counts_now()
-    if not cards and before is None:
+def count_again(visit: Visit, *, now: datetime) -> Learned | None:
+    """Something of the visit's card has changed; its lock is held."""
+    return _learned(learned_sums.move(visit), now=now)
+
+
+@transaction.atomic
+def count_all_anew(*, now: datetime) -> Learned | None:
+    """Every closed card. None if no card was ever closed."""
+    return _learned(learned_sums.count_anew(), now=now)
+
+
+def look_through(*, now: datetime) -> list[int]:
+    """Every closed card beside what is kept of it. Answers with the numbers of the visits that were put right."""
+    numbers = learned_sums.look_through()
+    if numbers:
+        with transaction.atomic():
+            _learned(learned_sums.locked_sums(), now=now)
+    return numbers
+
+
+def _learned(sums: Mapping[str, int], *, now: datetime) -> Learned | None:
+    """A new row if the counts have changed."""
+    before = counts_now()
+    if not sums and before is None:
         return None
-    counts = count(the_bank(), cards)
+    counts = counts_from(the_bank(), sums)
     found = (dict(counts.times), dict(counts.chances), counts.learned, counts.not_learned)
     if before and (before.times, before.chances, before.learned, before.not_learned) == found:
         return before

@@ -4,6 +4,7 @@ from diagnostics.models import (  # noqa: F401
     causes,
     gates,
     judgements,
+    learned_sums,
     learning,
     put_right,
     readings,

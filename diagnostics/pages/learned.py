@@ -10,17 +10,20 @@ from decimal import Decimal
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Costs
 from diagnostics.core.learning import learned_words
-from diagnostics.core.learning.balance import Balance, RouteOutcome, balance, route_outcomes
-from diagnostics.core.learning.calibration import TOO_FEW, Bin, bins
-from diagnostics.core.learning.closed_visits import ClosedVisit, scored, why_not
-from diagnostics.core.learning.question_worth import QuestionWorth, question_worths
-from diagnostics.core.learning.scores import SUBJECTS, AllGroups, Scored, over_all_groups, predictions, scores
-from diagnostics.core.learning.surprises import AnswerSeen, FaultSeen, answers_seen, faults_seen
+from diagnostics.core.learning.balance import Balance, RouteOutcome
+from diagnostics.core.learning.calibration import TOO_FEW, Bin
+from diagnostics.core.learning.closed_visits import why_not
+from diagnostics.core.learning.figures import Figures, counted_anew
+from diagnostics.core.learning.kept_figures import figures_of
+from diagnostics.core.learning.question_worth import QuestionWorth
+from diagnostics.core.learning.scores import SUBJECTS, AllGroups, Scored, over_all_groups
+from diagnostics.core.learning.surprises import AnswerSeen, FaultSeen
 from diagnostics.core.telling.judgement_words import GROUP_WORDS
 from diagnostics.models.learning import Learned
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import costs_of
 from diagnostics.reads.closed_visits import closed_visits
+from diagnostics.reads.learned_sums import kept_sums, not_learned_cards, whys_not_learned
 from diagnostics.reads.learning import counts_now
 from garage.core.money import from_pence
 from garage.models.shop import Shop
@@ -140,40 +143,53 @@ class LearnedPage:
 
 def learned_page(subject: str, shop: Shop) -> LearnedPage:
     """subject: one of SUBJECTS."""
-    bank, visits, counts = the_bank(), closed_visits(), counts_now()
-    costs = Costs(**costs_of(shop))
-    figures = scores(bank, visits)
+    bank, counts, costs = the_bank(), counts_now(), Costs(**costs_of(shop))
+    figures, not_learned = _figures(costs)
     return LearnedPage(
-        closed=len(visits),
-        scored=len(scored(bank, visits)),
+        closed=figures.closed,
+        scored=figures.scored,
         subject=subject,
-        bands=bins(predictions(bank, visits, subject)),
-        scores=figures,
-        all_groups=over_all_groups(figures),
-        routes=route_outcomes(bank, visits),
-        balance=balance(bank, visits, costs),
+        bands=figures.bands[subject],
+        scores=figures.scores,
+        all_groups=over_all_groups(figures.scores),
+        routes=figures.routes,
+        balance=figures.balance,
         costs=costs,
-        questions=tuple(QuestionLine(bank.question(w.question).ask, w) for w in question_worths(bank, visits)),
-        faults=_fault_lines(bank, visits, counts),
-        answers=_answer_lines(bank, visits),
+        questions=tuple(QuestionLine(bank.question(w.question).ask, w) for w in figures.questions),
+        faults=_fault_lines(bank, figures, counts),
+        answers=_answer_lines(bank, figures),
         counts=counts,
         nothing_cards=counts.times["nothing-wrong"] if counts else 0,
-        several_cards=sum(len(visit.causes) > 1 and not why_not(bank, visit) for visit in visits),
+        several_cards=figures.several_cards,
         equivalent_cards=round(bank.equivalent_cards),
-        not_learned=_not_learned(bank, visits),
+        not_learned=not_learned,
     )
 
 
-def bands_of(subject: str) -> tuple[Bin, ...]:
-    return bins(predictions(the_bank(), closed_visits(), subject))
+def bands_of(subject: str, shop: Shop) -> tuple[Bin, ...]:
+    figures, _ = _figures(Costs(**costs_of(shop)))
+    return figures.bands[subject]
 
 
-def fault_lines() -> tuple[FaultLine, ...]:
-    return _fault_lines(the_bank(), closed_visits(), counts_now())
+def fault_lines(shop: Shop) -> tuple[FaultLine, ...]:
+    figures, _ = _figures(Costs(**costs_of(shop)))
+    return _fault_lines(the_bank(), figures, counts_now())
 
 
-def _fault_lines(bank: Bank, visits: Sequence[ClosedVisit], counts: Learned | None) -> tuple[FaultLine, ...]:
-    seen = {one.fault: one for one in faults_seen(bank, visits)}
+def _figures(costs: Costs) -> tuple[Figures, NotLearned]:
+    """From the kept sums; in the seconds after an upgrade, before they are there, from every visit."""
+    sums = kept_sums()
+    if sums is not None:
+        cards = not_learned_cards(NOT_LEARNED_SHOWN)
+        return figures_of(the_bank(), sums, costs), _not_learned(cards, whys_not_learned())
+    visits = closed_visits()
+    left_out = [(visit.number, why) for visit in reversed(visits) if (why := why_not(the_bank(), visit))]
+    named = [(number, why) for number, why in left_out if number is not None][:NOT_LEARNED_SHOWN]
+    return counted_anew(the_bank(), visits, costs), _not_learned(named, Counter(why for _, why in left_out))
+
+
+def _fault_lines(bank: Bank, figures: Figures, counts: Learned | None) -> tuple[FaultLine, ...]:
+    seen = {one.fault: one for one in figures.faults}
     return tuple(
         FaultLine(
             name=fault.say,
@@ -188,16 +204,14 @@ def _fault_lines(bank: Bank, visits: Sequence[ClosedVisit], counts: Learned | No
     )
 
 
-def _answer_lines(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerLine, ...]:
+def _answer_lines(bank: Bank, figures: Figures) -> tuple[AnswerLine, ...]:
     lines = []
-    for one in answers_seen(bank, visits):
+    for one in figures.answers:
         question = bank.question(one.question)
         lines.append(AnswerLine(question.ask, question.say(one.answer), one))
     return tuple(lines)
 
 
-def _not_learned(bank: Bank, visits: Sequence[ClosedVisit]) -> NotLearned:
-    left_out = [(visit.number, why) for visit in reversed(visits) if (why := why_not(bank, visit))]
-    whys = Counter(why for _, why in left_out).most_common()
-    shown = [(number, why) for number, why in left_out if number is not None][:NOT_LEARNED_SHOWN]
-    return NotLearned(tuple(shown), tuple(whys), len(left_out) - len(shown))
+def _not_learned(cards: Sequence[tuple[int, str]], whys: Counter[str]) -> NotLearned:
+    """whys: in the order of the newest card of each."""
+    return NotLearned(tuple(cards), tuple(whys.most_common()), whys.total() - len(cards))

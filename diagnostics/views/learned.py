@@ -33,13 +33,13 @@ def learned_weeks(request: WorkshopRequest) -> HttpResponse:
 @workshop
 @require_safe
 def learned_bands(request: WorkshopRequest, subject: str) -> HttpResponse:
-    return HttpResponse(calibration_chart(bands_of(_subject(subject))), content_type=CONTENT_TYPE)
+    return HttpResponse(calibration_chart(bands_of(_subject(subject), request.shop)), content_type=CONTENT_TYPE)
 
 
 @workshop
 @require_safe
 def learned_faults(request: WorkshopRequest) -> HttpResponse:
-    rows = [(line.short, line.observed.seen) for line in fault_lines() if line.observed]
+    rows = [(line.short, line.observed.seen) for line in fault_lines(request.shop) if line.observed]
     return HttpResponse(faults_chart(rows), content_type=CONTENT_TYPE)
 
 

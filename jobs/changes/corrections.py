@@ -24,7 +24,7 @@ def correct_cause(cause: Cause, *, fault: str, words: str, by: Person, now: date
     causes.withdraw(cause, by=by, now=now)
     causes.confirm(cause.visit, fault=fault, words=words, by=by, now=now)
     Card.objects.filter(visit=cause.visit).update(nothing_wrong=False)
-    learning.recount(now=now)
+    learning.count_again(cause.visit, now=now)
 
 
 @transaction.atomic
@@ -36,7 +36,7 @@ def found_later(visit: Visit, *, fault: str, words: str, by: Person, now: dateti
         card.nothing_wrong = False
         card.save(update_fields=["nothing_wrong"])
         trail.about_visit(visit, 'the card no longer says "nothing wrong"', by=by, now=now)
-    learning.recount(now=now)
+    learning.count_again(visit, now=now)
 
 
 @transaction.atomic
@@ -48,7 +48,7 @@ def was_not_it(cause: Cause, *, by: Person, now: datetime) -> None:
         card.nothing_wrong = True
         card.save(update_fields=["nothing_wrong"])
         trail.about_visit(cause.visit, 'the card says "nothing wrong" now', by=by, now=now)
-    learning.recount(now=now)
+    learning.count_again(cause.visit, now=now)
 
 
 def _closed(visit: Visit) -> Card:

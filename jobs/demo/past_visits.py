@@ -84,7 +84,7 @@ def put_down(past: Sequence[PastVisit], *, by: Person, now: datetime) -> None:
     _sheets_and_judgements(told, by)
     _on_the_floor(told, by)
     _closed(told, by)
-    learning.recount(now=now)
+    learning.count_all_anew(now=now)
 
 
 def _machines(past: Sequence[PastVisit]) -> dict[PastMachine, Machine]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Costs
@@ -76,35 +77,59 @@ def route_outcomes(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[RouteOutc
     """By the last route judged before arrival, in the order of ROUTES; routes without a visit are left out."""
     found = []
     for route in ROUTES:
-        held = [visit for visit in _known(bank, visits) if _judged_route(visit) == route]
+        held = [visit for visit in _known(bank, visits) if judged_route(visit) == route]
         if held:
             spoilt = sum(was_spoilt(bank, visit) for visit in held)
             found.append(RouteOutcome(route, len(held), spoilt, *wilson(spoilt, len(held))))
     return tuple(found)
 
 
+PARTS: Mapping[str, Callable[[ClosedVisit, bool, bool], bool]] = MappingProxyType(
+    {  # of Balance, by visit, whether it was sent to the bench first, and whether it was spoilt
+        "saved": lambda _, benched, spoilt: benched and spoilt,
+        "wasted": lambda visit, benched, spoilt: spoilt and visit.ran and not benched,
+        "caught": lambda visit, benched, spoilt: spoilt and not visit.ran and not benched,
+        "for_nothing": lambda _, benched, spoilt: benched and not spoilt,
+        "rung": lambda visit, *_: visit.taken == PHONE_FIRST,
+    }
+)
+
+
+def parts_of(bank: Bank, visit: ClosedVisit) -> list[str]:
+    """The parts of the balance that a visit counts in, which is for the rollers and whose card says what it was."""
+    benched, spoilt = visit.taken in BENCH_FIRST, was_spoilt(bank, visit)
+    return [part for part, holds in PARTS.items() if holds(visit, benched, spoilt)]
+
+
+def pence_each(costs: Costs) -> dict[str, int]:
+    """What a visit in each part of the balance costs."""
+    return {
+        "saved": costs.slot_lost,
+        "wasted": costs.slot_lost,
+        "caught": 0,
+        "for_nothing": costs.bench_check,
+        "rung": costs.call,
+    }
+
+
 def balance(bank: Bank, visits: Sequence[ClosedVisit], costs: Costs) -> Balance:
     """costs: the shop's own, in pence, for a lost slot, an unnecessary bench check and a call."""
     known = _known(bank, visits)
-
-    def sum_of(each_pence: int, holds: Callable[[ClosedVisit, bool, bool], bool]) -> Sum:
-        held = [v for v in known if holds(v, v.taken in BENCH_FIRST, was_spoilt(bank, v))]
-        return Sum(len(held), sum(visit.roller_minutes for visit in held), each_pence * len(held))
-
-    return Balance(
-        saved=sum_of(costs.slot_lost, lambda _, benched, spoilt: benched and spoilt),
-        wasted=sum_of(costs.slot_lost, lambda visit, benched, spoilt: spoilt and visit.ran and not benched),
-        caught=sum_of(0, lambda visit, benched, spoilt: spoilt and not visit.ran and not benched),
-        for_nothing=sum_of(costs.bench_check, lambda _, benched, spoilt: benched and not spoilt),
-        rung=sum_of(costs.call, lambda visit, *_: visit.taken == PHONE_FIRST),
-        visits=len(known),
-        left_out=sum(visit.is_for_the_rollers for visit in visits) - len(known),
-    )
+    held: dict[str, list[ClosedVisit]] = {part: [] for part in PARTS}
+    for visit in known:
+        for part in parts_of(bank, visit):
+            held[part].append(visit)
+    sums = {
+        part: Sum(len(held[part]), sum(visit.roller_minutes for visit in held[part]), pence * len(held[part]))
+        for part, pence in pence_each(costs).items()
+    }
+    left_out = sum(visit.is_for_the_rollers for visit in visits) - len(known)
+    return Balance(**sums, visits=len(known), left_out=left_out)
 
 
 def _known(bank: Bank, visits: Sequence[ClosedVisit]) -> list[ClosedVisit]:
     return [visit for visit in visits if visit.is_for_the_rollers and is_known(bank, visit)]
 
 
-def _judged_route(visit: ClosedVisit) -> str:
+def judged_route(visit: ClosedVisit) -> str:
     return visit.judged.route if visit.judged is not None else NOT_JUDGED

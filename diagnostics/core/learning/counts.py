@@ -16,8 +16,11 @@ strongly a finding speaks is not learned: there are too few cards for each answe
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import NamedTuple
 
 import numpy as np
 
@@ -82,6 +85,27 @@ class Counts:
     not_learned: int
 
 
+class Story(NamedTuple):
+    """All of a card that its factors depend on, in an order of its own, so that equal machines have equal stories.
+
+    traits: of the machine that the bank knows. answers: question of the story to what was answered.
+    """
+
+    booked: str
+    traits: tuple[str, ...]
+    answers: tuple[tuple[str, str | tuple[str, ...]], ...]
+
+
+def story_of(bank: Bank, case: Case) -> Story:
+    known = {trait for fault in bank.faults for trait in fault.times}
+    answers = []
+    for question in bank.questions:
+        given = case.answers.get(question.id)
+        if question.is_story and given is not None and not isinstance(given, float):
+            answers.append((question.id, given if isinstance(given, str) else tuple(given)))
+    return Story(case.booked, tuple(sorted(case.machine.traits & known)), tuple(answers))
+
+
 def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
     """The counts of closed cards and the base rates they give, whatever the order of the cards.
 
@@ -98,15 +122,23 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
     for card in taught:
         for fault in card.causes or {NOTHING_WRONG}:
             times[fault] += 1
+    stories = Counter(story_of(bank, card.case) for card in taught)
+    return counts_of(bank, times, stories, len(taught), len(kept) - len(taught))
+
+
+def counts_of(
+    bank: Bank, times: Mapping[str, int], stories: Mapping[Story, int], learned: int, not_learned: int
+) -> Counts:
+    """The base rates that such cards give. times: cards by fault id, or nothing-wrong. stories: cards by story."""
     odds = learned_odds(
         np.array([fault.chance / (1 - fault.chance) for fault in bank.faults]),
         np.array([times[fault] for fault in bank.fault_ids], dtype=float),
-        _kinds_of_card(bank, taught),
+        _kinds_of_card(bank, stories),
         bank.equivalent_cards,
     )
     chances = (odds / (1 + odds)).clip(LEAST_CHANCE, MOST_CHANCE)
     by_fault = dict(zip(bank.fault_ids, chances.tolist(), strict=True))
-    return Counts(bank.edition, times, by_fault, len(taught), len(kept) - len(taught))
+    return Counts(bank.edition, dict(times), by_fault, learned, not_learned)
 
 
 def learned_odds(
@@ -123,11 +155,11 @@ def learned_odds(
     (50 × 0.2 + 10 = 20 against 50 × 0.8 + 90 = 130.)
     """
     wanted = equivalent_cards * prior / (1 + prior) + times
-    odds = prior.copy()
+    factors = np.array([factors for factors, _ in kinds]).reshape(len(kinds), len(prior))
+    cards = np.array([[float(many)] for _, many in kinds]).reshape(len(kinds), 1)
+    weighed, odds = cards * factors, prior.copy()
     for _ in range(MOST_STEPS):
-        pull = equivalent_cards / (1 + odds) + sum(
-            (cards * factors / (1 + factors * odds) for factors, cards in kinds), np.zeros(len(prior))
-        )
+        pull = equivalent_cards / (1 + odds) + (weighed / (1 + factors * odds)).sum(axis=0)
         after = wanted / pull
         is_settled = bool(np.all(np.abs(after - odds) <= SETTLED * odds))
         odds = after
@@ -142,30 +174,35 @@ def with_counts(bank: Bank, counts: Counts) -> Bank:
     return replace(bank, faults=faults)
 
 
-def _kinds_of_card(bank: Bank, cards: Sequence[ClosedCard]) -> list[tuple[Float64s, int]]:
+def _kinds_of_card(bank: Bank, stories: Mapping[Story, int]) -> list[tuple[Float64s, int]]:
     """Cards grouped by equal factors, in an order that does not depend on theirs."""
     found: dict[tuple[float, ...], int] = {}
-    for card in cards:
-        factors = tuple(_factor(bank, fault, card.case) for fault in bank.faults)
-        found[factors] = found.get(factors, 0) + 1
+    for story, cards in stories.items():
+        factors = _factors(bank, story)
+        found[factors] = found.get(factors, 0) + cards
     return [(np.array(factors), found[factors]) for factors in sorted(found)]
 
 
-def _factor(bank: Bank, fault: Fault, case: Case) -> float:
+@lru_cache(maxsize=4096)  # stories: a garage has some hundred, each worked out once in a process
+def _factors(bank: Bank, story: Story) -> tuple[float, ...]:
+    return tuple(_factor(bank, fault, story) for fault in bank.faults)
+
+
+def _factor(bank: Bank, fault: Fault, story: Story) -> float:
     """What multiplies the fault's base odds on such a machine; an unanswered question counts as its mean factor."""
-    factor = 1.0
-    for trait in sorted(case.machine.traits | {case.booked}):
+    factor, answers = 1.0, dict(story.answers)
+    for trait in sorted({*story.traits, story.booked}):
         factor *= fault.times.get(trait, 1.0)
     for question in bank.questions:
         if not question.is_story:
             continue
-        given = case.answers.get(question.id)
-        if given is None or isinstance(given, float):
+        given = answers.get(question.id)
+        if given is None:
             factor *= sum(p * question.factors.get(a, {}).get(fault.id, 1.0) for a, p in question.share.items())
             continue
         given = (given,) if isinstance(given, str) else given
         for answer in given:
             factor *= question.factors.get(answer, {}).get(fault.id, 1.0)
-        for answers, times in question.together:
-            factor *= times.get(fault.id, 1.0) if answers.issubset(given) else 1.0
+        for together, times in question.together:
+            factor *= times.get(fault.id, 1.0) if together.issubset(given) else 1.0
     return factor

@@ -9,13 +9,13 @@ by 0.1 is in no `because` and counts for nothing.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import UNSURE
 from diagnostics.core.learning.calibration import SURE, TOO_FEW, mean_interval
-from diagnostics.core.learning.closed_visits import ClosedVisit, has_group, scored
+from diagnostics.core.learning.closed_visits import ClosedVisit, Judged, has_group, scored
 
 
 @dataclass(frozen=True)
@@ -48,25 +48,47 @@ class QuestionWorth:
         return not self.is_too_few and self.high < 0
 
 
+@dataclass(frozen=True)
+class AnswerWorth:
+    """One answer of one scored judgement. weight: size of its weights; None if it moved no group."""
+
+    question: str
+    is_unsure: bool
+    weight: float | None
+    gain: float
+
+
+def answer_worths(bank: Bank, visit: ClosedVisit, judged: Judged) -> Iterator[AnswerWorth]:
+    """In the bank's order; questions not asked are left out."""
+    for question in bank.questions:
+        if question.id not in judged.answers:
+            continue
+        reasons = [reason for reason in judged.because if question_of(reason.answer) == question.id]
+        yield AnswerWorth(
+            question=question.id,
+            is_unsure=judged.answers[question.id] in (UNSURE, [UNSURE]),
+            weight=sum(abs(reason.weight) for reason in reasons) if reasons else None,
+            gain=sum(gain(judged.groups[r.towards], r.weight, has_group(bank, visit, r.towards)) for r in reasons),
+        )
+
+
 def question_worths(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[QuestionWorth, ...]:
     """Most useful first, those asked too seldom last; questions never asked are left out."""
-    held = scored(bank, visits)
+    asked: dict[str, list[AnswerWorth]] = {question.id: [] for question in bank.questions}
+    for visit, judged in scored(bank, visits):
+        for one in answer_worths(bank, visit, judged):
+            asked[one.question].append(one)
     found = []
-    for question in bank.questions:
-        gains, weights, unsure = [], [], 0
-        for visit, judged in held:
-            if question.id not in judged.answers:
-                continue
-            unsure += judged.answers[question.id] in (UNSURE, [UNSURE])
-            reasons = [reason for reason in judged.because if question_of(reason.answer) == question.id]
-            weights += [sum(abs(reason.weight) for reason in reasons)] if reasons else []
-            gains.append(
-                sum(gain(judged.groups[r.towards], r.weight, has_group(bank, visit, r.towards)) for r in reasons)
-            )
-        if gains:
+    for question, held in asked.items():
+        if held:
+            weights, unsure = [one.weight for one in held if one.weight is not None], sum(o.is_unsure for o in held)
             weight = sum(weights) / len(weights) if weights else 0.0
-            interval = mean_interval(gains)
-            found.append(QuestionWorth(question.id, len(gains), unsure, len(weights), weight, *interval))
+            interval = mean_interval([one.gain for one in held])
+            found.append(QuestionWorth(question, len(held), unsure, len(weights), weight, *interval))
+    return most_useful_first(found)
+
+
+def most_useful_first(found: Iterable[QuestionWorth]) -> tuple[QuestionWorth, ...]:
     return tuple(sorted(found, key=lambda one: (one.is_too_few, -one.gain)))
 
 

@@ -7,8 +7,9 @@ each does not depend on which questions were asked, or in what order.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -54,21 +55,35 @@ def answers_seen(bank: Bank, visits: Sequence[ClosedVisit]) -> tuple[AnswerSeen,
 
     Leaves out questions about the machine's story, readings, and visits with more faults than the bank allows.
     """
+    answered: dict[tuple[str, str], list[Predicted]] = {}
+    for visit, judged in scored(bank, visits):
+        for question, answer, stated in stated_answers(bank, visit, judged):
+            answered.setdefault((question, answer), []).append(stated)
+    return tuple(
+        AnswerSeen(question.id, answer, seen_in(answered[question.id, answer], Z_99))
+        for question in bank.questions
+        for answer in question.answer_ids
+        if (question.id, answer) in answered
+    )
+
+
+def stated_answers(bank: Bank, visit: ClosedVisit, judged: Judged) -> Iterator[tuple[str, str, Predicted]]:
+    """Question, answer and its chance given what the machine had; each answer of each question answered plainly."""
+    if len(visit.causes) > bank.most_at_once:
+        return
     model = model_of(bank)
-    held = [one for one in scored(bank, visits) if len(one[0].causes) <= bank.most_at_once]
-    at = {causes: set_of(model, causes) for causes in {visit.causes for visit, _ in held}}
-    found = []
+    row = _set_of(model, visit.causes)
     for question in bank.questions:
-        if question.is_story or question.kind == NUMBER:
+        if question.is_story or question.kind == NUMBER or not _says(judged, question):
             continue
-        answered = [
-            (at[visit.causes], judged.answers[question.id]) for visit, judged in held if _says(judged, question)
-        ]
-        for answer in question.answer_ids if answered else ():
-            chance = model.chance[model.row[question.id, answer]]
-            stated = [Predicted(float(chance[row]), given == answer) for row, given in answered]
-            found.append(AnswerSeen(question.id, answer, seen_in(stated, Z_99)))
-    return tuple(found)
+        for answer in question.answer_ids:
+            chance = float(model.chance[model.row[question.id, answer], row])
+            yield question.id, answer, Predicted(chance, judged.answers[question.id] == answer)
+
+
+@lru_cache(maxsize=4096)  # sets: a bank has some thousand
+def _set_of(model: Model, causes: frozenset[str]) -> int:
+    return set_of(model, causes)
 
 
 def set_of(model: Model, causes: frozenset[str]) -> int:

@@ -33,7 +33,7 @@ def closed(by: Person, *faults: str) -> Visit:
 def test_before_any_card_is_closed_the_bank_judges_alone() -> None:
     assert counts_now() is None
     assert bank_with(counts_now()) is the_bank()
-    assert learning.recount(now=timezone.now()) is None
+    assert learning.count_all_anew(now=timezone.now()) is None
 
 
 def test_a_closed_card_counts_in_later_judgements_and_in_no_earlier_one() -> None:
@@ -75,7 +75,7 @@ def test_a_corrected_cause_counts_as_if_it_had_always_been_there() -> None:
     visit = closed(by, "spark-module")
     causes.withdraw(visit.causes.get(), by=by, now=timezone.now())
     causes.confirm(visit, fault="air-leak", by=by, now=timezone.now())
-    learning.recount(now=timezone.now())
+    learning.count_all_anew(now=timezone.now())
     assert (counts_now().times["spark-module"], counts_now().times["air-leak"]) == (0, 1)
 
 
@@ -155,7 +155,7 @@ def test_an_open_card_cannot_come_back() -> None:
 
 def test_recounting_the_same_writes_nothing() -> None:
     closed(garage.person(), "spark-module")
-    learning.recount(now=timezone.now())
+    learning.count_all_anew(now=timezone.now())
     assert Learned.objects.count() == 1
 
 

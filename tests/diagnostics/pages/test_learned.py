@@ -111,8 +111,8 @@ def test_the_page_shows_observed_beside_predicted(by):
     assert page.not_learned.whys == ()
     assert (page.counts.learned, page.nothing_cards, page.several_cards) == (3, 1, 1)
     assert {line.short: line.cards for line in page.faults}["ignition unit breaks down"] == 1
-    assert page.bands == bands_of("spoilt")
-    assert page.faults == fault_lines()
+    assert page.bands == bands_of("spoilt", the_shop())
+    assert page.faults == fault_lines(the_shop())
     assert "It takes 20 visits" in page.sentences[0]
 
 
@@ -137,7 +137,7 @@ def test_recounting_takes_no_more_queries_for_visits_not_judged(by):
 def recounted() -> int:
     Cause.objects.create(visit=Visit.objects.first(), fault="air-leak", at=timezone.now(), by=Person.objects.first())
     with CaptureQueriesContext(connection) as queries:
-        learning.recount(now=timezone.now())
+        learning.count_all_anew(now=timezone.now())
     Cause.objects.all().delete()
     return len(queries)
 

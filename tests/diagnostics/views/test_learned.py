@@ -81,7 +81,7 @@ def test_an_unknown_subject_is_not_found(client, boss):
 
 def test_a_card_not_learned_from_is_named_with_why(client, boss, one_closed):
     causes.confirm(one_closed, words="a cracked rubber", by=boss, now=timezone.now())
-    learning.recount(now=timezone.now())
+    learning.count_all_anew(now=timezone.now())
     page = client.get(reverse("learned")).text
     assert "A cause in the mechanic’s own words" in page
     assert reverse("card", args=[one_closed.number]) in page
@@ -89,7 +89,7 @@ def test_a_card_not_learned_from_is_named_with_why(client, boss, one_closed):
 
 def test_a_card_with_several_causes_is_counted_and_the_rule_is_said(client, boss, one_closed):
     causes.confirm(one_closed, fault="air-leak", by=boss, now=timezone.now())
-    learning.recount(now=timezone.now())
+    learning.count_all_anew(now=timezone.now())
     page = client.get(reverse("learned")).text
     assert "and 1 with several causes." in page
     assert "each cause of the bank that a card names counts in full, one or several" in page

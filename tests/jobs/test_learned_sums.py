@@ -1,0 +1,163 @@
+"""What closed cards add up to, through whatever happens to them: it equals all of them counted anew, by other code."""
+
+from __future__ import annotations
+
+import random
+from contextlib import suppress
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.utils import timezone
+
+from diagnostics.changes import causes, learning
+from diagnostics.models.causes import Cause
+from diagnostics.models.learned_sums import LearnedSums, Taught
+from diagnostics.models.learning import Learned
+from diagnostics.pages.learned import learned_page
+from diagnostics.reads.bank import the_bank
+from diagnostics.reads.learned_check import differences
+from diagnostics.reads.learned_sums import kept_sums
+from garage.changes.visit.forgetting import forget
+from garage.core import states
+from garage.core.errors import Refused
+from garage.models.owners import Machine
+from garage.models.visits import SoldPiece, Step, Visit
+from jobs.changes import closing, corrections
+from tests import servers
+from tests.factories import garage
+from tests.factories.diagnostics import FALSE_CEILING, HEALTHY, PINKING, answered
+
+STEPS = 20  # of the random walk; each takes some 50 ms
+
+
+def here(chance: random.Random) -> Visit:
+    SoldPiece.objects.all().delete()
+    visit = garage.visit()
+    if sheet := chance.choice([None, HEALTHY, FALSE_CEILING, PINKING]):
+        answered(visit, sheet)
+    Visit.objects.filter(pk=visit.pk).update(state=states.HERE, arrived_at=timezone.now())
+    Step.objects.create(
+        visit=visit, index=0, at="roller", minutes=90, what="set-up", began_at=timezone.now(), ended_at=timezone.now()
+    )
+    return visit
+
+
+def close(visit: Visit, chance: random.Random, by) -> None:
+    faults = chance.sample(the_bank().fault_ids, chance.choice([0, 1, 1, 2]))
+    for fault in faults:
+        causes.confirm(visit, fault=fault, by=by, now=timezone.now())
+    if not faults and chance.random() < 0.5:
+        causes.confirm(visit, words="a nest in the airbox", by=by, now=timezone.now())
+        faults = ["words"]
+    close_it = closing.close_with_causes if faults else closing.close_with_nothing_wrong
+    close_it(visit, by=by, now=timezone.now())
+
+
+def happens(visits: list[Visit], chance: random.Random, by) -> None:
+    """Something that happens to a closed card, or is refused."""
+    visit, now = chance.choice(visits), timezone.now()
+    cause = Cause.objects.filter(visit=visit, withdrawn_at=None).first()
+    fault = chance.choice(the_bank().fault_ids)
+    deeds = [
+        lambda: close(visit, chance, by),
+        lambda: closing.reopen(visit, reason="not done", by=by, now=now),
+        lambda: corrections.found_later(visit, fault=fault, words="", by=by, now=now),
+        lambda: corrections.correct_cause(cause, fault=fault, words="", by=by, now=now) if cause else None,
+        lambda: corrections.was_not_it(cause, by=by, now=now) if cause else None,
+        lambda: learning.came_back(visit, by=by, now=now),
+        lambda: learning.did_not_come_back(visit, by=by, now=now),
+        lambda: forget(visit, now=now) if chance.random() < 0.3 else None,
+    ]
+    with suppress(Refused):
+        chance.choice(deeds)()
+
+
+@pytest.mark.django_db
+@pytest.mark.both_databases
+def test_whatever_happens_to_closed_cards_the_sums_are_those_of_all_of_them():
+    garage.shop()
+    chance, by, visits = random.Random(17), garage.boss(), []
+    for step in range(STEPS):
+        if step < 6 or chance.random() < 0.2:
+            visits.append(here(chance))
+            close(visits[-1], chance, by)
+        else:
+            happens(visits, chance, by)
+        assert differences() == []
+    assert kept_sums()["closed"] > 0
+    page = learned_page("spoilt", garage.shop())
+    LearnedSums.objects.all().delete()
+    assert learned_page("spoilt", garage.shop()).not_learned == page.not_learned
+
+
+@pytest.fixture
+def one_closed(db):
+    garage.shop()
+    visit = here(random.Random(5))
+    causes.confirm(visit, fault="air-leak", by=garage.boss(), now=timezone.now())
+    closing.close_with_causes(visit, by=garage.boss(), now=timezone.now())
+    return visit
+
+
+def test_twin_what_is_off_is_found_and_the_command_says_so(one_closed):
+    sums = LearnedSums.objects.get()
+    sums.sums["times/air-leak"] += 1
+    sums.save()
+    assert "The kept sums are not those of the closed cards." in differences()
+    with pytest.raises(CommandError, match="base rates are not those"):
+        call_command("check_learned")
+
+
+def test_what_is_measured_of_a_machine_after_its_card_was_closed_is_put_right_by_the_look(one_closed, capsys):
+    Visit.objects.filter(pk=one_closed.pk).update(minutes=45)
+    Machine.objects.filter(pk=one_closed.machine_id).update(kind=None)
+    assert differences()
+    call_command("check_learned")
+    assert f"Put right: what was kept of the visits {one_closed.number}." in capsys.readouterr().out
+    assert differences() == []
+    assert Taught.objects.get().roller_minutes == 45
+
+
+def test_after_an_upgrade_the_sweep_counts_what_was_closed_before(one_closed):
+    LearnedSums.objects.all().delete()
+    Taught.objects.all().delete()
+    learned, now = Learned.objects.first(), timezone.now()
+    assert learned_page("spoilt", garage.shop()).closed == 1
+    assert learning.count_by_a_new_bank(now=now) == learned
+    assert differences() == []
+    assert learning.count_by_a_new_bank(now=now) is None
+
+
+SET_UP = """
+from tests.factories import garage, jobs
+by = garage.boss()
+for _ in range(6):
+    jobs.card(by=by)
+"""
+CLOSE = """
+from django.utils import timezone
+from diagnostics.changes import causes
+from garage.models.people import Person
+from garage.models.visits import Visit
+from jobs.changes import closing
+by, visit = Person.objects.get(role="boss"), Visit.objects.order_by("number")[{nth}]
+causes.confirm(visit, fault="air-leak", by=by, now=timezone.now())
+together()
+closing.close_with_causes(visit, by=by, now=timezone.now())
+print("DONE")
+"""
+COMPARE = """
+from diagnostics.reads.learned_check import differences
+from diagnostics.reads.learned_sums import kept_sums
+print(differences(), kept_sums()["times/air-leak"])
+"""
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("kind", ["postgresql"])
+def test_of_closings_at_once_none_is_lost_and_the_first_count_is_made_once(kind, new_garage):
+    with servers.resting_garage(*new_garage(kind)) as made:
+        made.shell(SET_UP)
+        said = made.at_once([CLOSE.format(nth=nth) for nth in range(6)])
+        assert [words.split()[-1] for words in said] == ["DONE"] * 6
+        assert made.shell(COMPARE).strip().endswith("[] 6")
