@@ -85,7 +85,7 @@ class Counts:
     not_learned: int
 
 
-class Story(NamedTuple):
+class StoryTold(NamedTuple):
     """All of a card that its factors depend on, in an order of its own, so that equal machines have equal stories.
 
     traits: of the machine that the bank knows. answers: question of the story to what was answered.
@@ -96,14 +96,14 @@ class Story(NamedTuple):
     answers: tuple[tuple[str, str | tuple[str, ...]], ...]
 
 
-def story_of(bank: Bank, case: Case) -> Story:
+def story_of(bank: Bank, case: Case) -> StoryTold:
     known = {trait for fault in bank.faults for trait in fault.times}
     answers = []
     for question in bank.questions:
         given = case.answers.get(question.id)
         if question.is_story and given is not None and not isinstance(given, float):
             answers.append((question.id, given if isinstance(given, str) else tuple(given)))
-    return Story(case.booked, tuple(sorted(case.machine.traits & known)), tuple(answers))
+    return StoryTold(case.booked, tuple(sorted(case.machine.traits & known)), tuple(answers))
 
 
 def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
@@ -127,7 +127,7 @@ def count(bank: Bank, cards: Iterable[ClosedCard]) -> Counts:
 
 
 def counts_of(
-    bank: Bank, times: Mapping[str, int], stories: Mapping[Story, int], learned: int, not_learned: int
+    bank: Bank, times: Mapping[str, int], stories: Mapping[StoryTold, int], learned: int, not_learned: int
 ) -> Counts:
     """The base rates that such cards give. times: cards by fault id, or nothing-wrong. stories: cards by story."""
     odds = learned_odds(
@@ -174,7 +174,7 @@ def with_counts(bank: Bank, counts: Counts) -> Bank:
     return replace(bank, faults=faults)
 
 
-def _kinds_of_card(bank: Bank, stories: Mapping[Story, int]) -> list[tuple[Float64s, int]]:
+def _kinds_of_card(bank: Bank, stories: Mapping[StoryTold, int]) -> list[tuple[Float64s, int]]:
     """Cards grouped by equal factors, in an order that does not depend on theirs."""
     found: dict[tuple[float, ...], int] = {}
     for story, cards in stories.items():
@@ -184,11 +184,11 @@ def _kinds_of_card(bank: Bank, stories: Mapping[Story, int]) -> list[tuple[Float
 
 
 @lru_cache(maxsize=4096)  # stories: a garage has some hundred, each worked out once in a process
-def _factors(bank: Bank, story: Story) -> tuple[float, ...]:
+def _factors(bank: Bank, story: StoryTold) -> tuple[float, ...]:
     return tuple(_factor(bank, fault, story) for fault in bank.faults)
 
 
-def _factor(bank: Bank, fault: Fault, story: Story) -> float:
+def _factor(bank: Bank, fault: Fault, story: StoryTold) -> float:
     """What multiplies the fault's base odds on such a machine; an unanswered question counts as its mean factor."""
     factor, answers = 1.0, dict(story.answers)
     for trait in sorted({*story.traits, story.booked}):

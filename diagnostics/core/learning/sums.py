@@ -16,7 +16,7 @@ from diagnostics.core.bank.bank import NOTHING_WRONG, Bank
 from diagnostics.core.learning.balance import judged_route, parts_of
 from diagnostics.core.learning.calibration import EDGES, SURE, Predicted
 from diagnostics.core.learning.closed_visits import ClosedVisit, Judged, is_known, was_spoilt
-from diagnostics.core.learning.counts import Story
+from diagnostics.core.learning.counts import StoryTold
 from diagnostics.core.learning.question_worth import answer_worths
 from diagnostics.core.learning.scores import SUBJECTS, predictions
 from diagnostics.core.learning.surprises import stated_answers
@@ -39,20 +39,20 @@ def log_whole(chance: float) -> int:
     return whole(math.log(min(max(chance, SURE), 1.0)))
 
 
-def story_words(story: Story) -> str:
+def story_words(story: StoryTold) -> str:
     return json.dumps(story)
 
 
-def read_story(words: str) -> Story:
+def read_story(words: str) -> StoryTold:
     """What story_words wrote.
 
-    >>> told = Story("set-up", ("points",), (("changed", ("exhaust", "jets-bigger")),))
+    >>> told = StoryTold("set-up", ("points",), (("changed", ("exhaust", "jets-bigger")),))
     >>> read_story(story_words(told)) == told
     True
     """
     booked, traits, answers = json.loads(words)
     told = tuple((question, given if isinstance(given, str) else tuple(given)) for question, given in answers)
-    return Story(booked, tuple(traits), told)
+    return StoryTold(booked, tuple(traits), told)
 
 
 def adds(bank: Bank, visit: ClosedVisit, story: str) -> Counter[str]:
