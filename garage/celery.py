@@ -18,7 +18,6 @@ FORGETTING_S = 6 * 3600.0  # s between two looks for what is past its time: mont
 BOOK_S = 6 * 3600.0  # s between two looks through the whole book, or all closed cards: 10,000 take some seconds
 REMINDERS_S = 300.0  # s between two looks at what owners are to be reminded of, and what they have not paid
 SWEEP_S = 20.0  # s between two sweeps for due rows: the most a lost wake can delay a mail
-TASK_LIMIT_S = 900  # s for a task without a limit of its own; one that hangs is ended, and its rows are still due
 REDIS_CONNECT_S, REDIS_ANSWER_S = 1.0, 2.0  # a page waits no longer for a Redis that is away, or there and silent
 
 TRANSPORT_ALIASES["filesystem"] = (
@@ -49,17 +48,10 @@ def transport_options(broker_url: str) -> dict[str, object]:
     }
 
 
+app.config_from_object("django.conf:settings", namespace="CELERY")
 app.conf.update(
-    broker_url=settings.BROKER_URL,
-    broker_transport_options=transport_options(settings.BROKER_URL),
-    broker_connection_retry_on_startup=True,
-    broker_connection_max_retries=None,
-    task_time_limit=TASK_LIMIT_S,
-    task_ignore_result=True,
-    worker_hijack_root_logger=False,  # the settings' own handlers, which mask tokens, are what it writes with
-    task_acks_late=True,
+    broker_transport_options=transport_options(settings.CELERY_BROKER_URL),
     task_routes={"diagnostics.hearing.tasks.hear_clips": {"queue": HEARING}},
-    timezone="UTC",
     beat_scheduler="garage.running.parts.beat:SteadyScheduler",
     beat_schedule={
         "send what is due": {"task": "garage.tasks.send_due", "schedule": SWEEP_S},

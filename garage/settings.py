@@ -63,6 +63,7 @@ INSTALLED_APPS = [
     "csp",
 ]
 MIDDLEWARE = [
+    "garage.views.health.HealthMiddleware",
     "garage.views.middleware.PrivateMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -110,6 +111,10 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # The files beside the database go with its last connection, and a full or read-only disk takes no new ones: kept
     # open, pages can still be read then.
     DATABASES["default"]["CONN_MAX_AGE"] = None
+else:
+    # Kept from request to request, for a backup server or a pooler in between to change at last; one that broke
+    # meanwhile is noticed before a page needs it.
+    DATABASES["default"] |= {"CONN_MAX_AGE": 600, "CONN_HEALTH_CHECKS": True}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "garage.Person"
@@ -187,7 +192,15 @@ EMAIL_URL = env.str("EMAIL_URL", default="")  # empty: no mail server, messages 
 if EMAIL_URL:
     vars().update(mail_server_settings(env.email_url("EMAIL_URL")))
 
-BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
+# Celery's own. What is sent when, and how each broker is spoken to, is code: garage/celery.py.
+CELERY_BROKER_URL = env.str("BROKER_URL", default="filesystem://localhost")
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_BROKER_CONNECTION_MAX_RETRIES = None
+CELERY_TASK_TIME_LIMIT = 900  # s for a task without its own; one that hangs is ended, and its rows are still due
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_TASK_ACKS_LATE = True
+CELERY_TIMEZONE = "UTC"
+CELERY_WORKER_HIJACK_ROOT_LOGGER = False  # the handlers below, which mask tokens, are what it writes with
 
 # As they were given, for services that have to start with the same: garage/management/commands/units.py.
 GIVEN = {
