@@ -63,6 +63,7 @@ INSTALLED_APPS = [
     "csp",
 ]
 MIDDLEWARE = [
+    "garage.views.request_id.RequestIdMiddleware",
     "garage.views.health.HealthMiddleware",
     "garage.views.middleware.PrivateMiddleware",
     "django.middleware.security.SecurityMiddleware",
@@ -207,16 +208,23 @@ GIVEN = {
     name: os.environ[name]
     for name in (
         *("SECRET_KEY", "SECRET_KEY_FALLBACKS", "BACKUPS", "BACKUPS_KEPT", "DATABASE_URL", "BROKER_URL"),
-        *("EMAIL_URL", "MAIL_FROM", "LOG_LEVEL"),
+        *("EMAIL_URL", "MAIL_FROM", "LOG_LEVEL", "LOG_FORMAT"),
     )
     if os.environ.get(name)
 }
 
+LOG_FORMAT = env.str("LOG_FORMAT", default="") or "words"
+if LOG_FORMAT not in ("words", "json"):
+    raise ImproperlyConfigured(f"LOG_FORMAT is {LOG_FORMAT!r}; allowed is words or json.")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "filters": {"hide_tokens": {"()": "garage.running.logs.HideTokens"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"]}},
+    "formatters": {
+        "words": {"()": "garage.running.log_lines.WordLines"},
+        "json": {"()": "garage.running.log_lines.JsonLines"},
+    },
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"], "formatter": LOG_FORMAT}},
     "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
     "loggers": {
         "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False},
