@@ -139,7 +139,6 @@ TIME_ZONE = "UTC"  # stored and compared; the garage's own zone is a setting of 
 
 STATIC_URL = "static/"
 STATICFILES_DIRS = [BASE_DIR / "static"]
-STATIC_ROOT = DATA / "static"
 MEDIA_ROOT = DATA / "media"
 # How many, and where, is up to the computer and not to the shop: it must be known while the database cannot be read,
 # and a backup that is put back must not change it.
@@ -148,13 +147,17 @@ _backups_kept = env.str("BACKUPS_KEPT", default="") or "7"
 if not (_backups_kept.isascii() and _backups_kept.isdecimal() and len(_backups_kept) < 5):
     raise ImproperlyConfigured(f"BACKUPS_KEPT is {_backups_kept!r}; allowed is a whole number from 0 to 9999.")
 BACKUPS_KEPT = int(_backups_kept)  # of each kind; 0: none is made by itself
+# Where an image has collected the static files, named by what is in them and packed; empty: served as they lie here.
+STATIC_BUILT = env.str("STATIC_BUILT", default="")
+STATIC_ROOT = Path(STATIC_BUILT).resolve() if STATIC_BUILT else DATA / "static"
+_static = "whitenoise.storage.CompressedManifest" if STATIC_BUILT else "django.contrib.staticfiles.storage."
 STORAGES = {
     "default": {"BACKEND": "garage.output.whole_files.WholeFileStorage"},
-    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+    "staticfiles": {"BACKEND": f"{_static}StaticFilesStorage"},
 }
-WHITENOISE_USE_FINDERS = True
-# Files whose name has a mark of their bytes: a browser keeps them for good.
-WHITENOISE_IMMUTABLE_FILE_TEST = r"/static/sounds/[a-z0-9-]+\.[0-9a-f]{8}\.(mp3|svg)$"
+WHITENOISE_USE_FINDERS = not STATIC_BUILT
+# Names with a mark of their bytes, our own or the collected files': a browser keeps them for good.
+WHITENOISE_IMMUTABLE_FILE_TEST = r"\.(?:[0-9a-f]{8}|[0-9a-f]{12})\.\w+$"
 FILE_UPLOAD_PERMISSIONS = 0o600
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000  # bytes of form text; photos stream to disk and have their own limit
 

@@ -14,6 +14,7 @@ READS_THE_ENVIRONMENT = {
     "garage/settings.py",  # the one place where a variable is read
     "garage/running/serve.py",  # hands its own on to what it starts
     "garage/running/backups/postgresql.py",  # hands its own on to PostgreSQL's programs
+    "garage/running/parts/asked.py",  # a health check: DATA and SITE_URL, without Django
     "garage/celery.py",  # say where the settings are, and read nothing
     "garage/wsgi.py",
 }
