@@ -62,6 +62,7 @@ app.conf.update(
         "free times not paid for": {"task": "garage.tasks.free_unpaid", "schedule": REMINDERS_S},
         "make the day's backup": {"task": "garage.tasks.back_up", "schedule": REMINDERS_S},
         "make the export that was asked for": {"task": "garage.tasks.make_export", "schedule": SWEEP_S},
+        "tell the boss what failed": {"task": "garage.tasks.tell_failures", "schedule": 60.0},
         "remind owners": {"task": "jobs.tasks.remind_owners", "schedule": REMINDERS_S},
         "make papers that wait": {"task": "jobs.tasks.make_papers", "schedule": SWEEP_S},
         "look for troubles": {"task": "jobs.tasks.look_for_troubles", "schedule": 60.0},

@@ -219,6 +219,7 @@ GIVEN = {
 LOG_FORMAT = env.str("LOG_FORMAT", default="") or "words"
 if LOG_FORMAT not in ("words", "json"):
     raise ImproperlyConfigured(f"LOG_FORMAT is {LOG_FORMAT!r}; allowed is words or json.")
+LOG_LEVEL = env.str("LOG_LEVEL", default="WARNING")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
@@ -227,10 +228,17 @@ LOGGING = {
         "words": {"()": "garage.running.log_lines.WordLines"},
         "json": {"()": "garage.running.log_lines.JsonLines"},
     },
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"], "formatter": LOG_FORMAT}},
-    "root": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING")},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "filters": ["hide_tokens"], "formatter": LOG_FORMAT},
+        "failures": {"()": "garage.running.failures.NoteFailures", "data": DATA, "filters": ["hide_tokens"]},
+    },
+    "root": {"handlers": ["stderr", "failures"], "level": LOG_LEVEL},
     "loggers": {
-        "django": {"handlers": ["stderr"], "level": env.str("LOG_LEVEL", default="WARNING"), "propagate": False},
+        "django": {
+            "handlers": ["stderr", "failures"],
+            "level": env.str("LOG_LEVEL", default="WARNING"),
+            "propagate": False,
+        },
         "weasyprint": {
             "level": "ERROR"
         },  # for each paper it warns of rules in our style sheets that are meant for screens

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from garage.changes.day import holds
 from garage.changes.left_over_files import forget_files
-from garage.changes.mail import forgetting, messages
+from garage.changes.mail import failures, forgetting, messages
 from garage.changes.people import attempts, log_ins
 from garage.changes.shop import exports, lists
 from garage.changes.visit import confirming, offers, owner_choices, visits
@@ -203,3 +203,8 @@ def _mail(message: Message) -> Mail:
         html=message.html,
         enclosures=tuple(Enclosed(row.name, row.content_type, bytes(row.content)) for row in message.enclosures.all()),
     )
+
+
+@shared_task(name="garage.tasks.tell_failures")
+def tell_failures() -> None:
+    failures.tell(settings.DATA, now=timezone.now())

@@ -1,4 +1,4 @@
-"""Pages beside bare views that run the same SQL and write the same bytes. It runs in a garage: pages.py has it do so."""
+"""Pages beside bare views that run the same SQL and write the same bytes. Run in a garage by tests/bench/pages.py."""
 
 from __future__ import annotations
 
