@@ -25,6 +25,7 @@ with warnings.catch_warnings():
 __all__ = ["agrum_chances", "agrum_chances_after", "asked", "network_of", "pyagrum", "with_few_answers"]
 
 STORY = "changed"  # not known, it joins all faults in pyAgrum's network, which then needs up to a minute for one case
+Evidence = dict[str, int]
 
 
 def with_few_answers(bank: Bank, chance: np.random.Generator, least: int, most: int) -> Case:
@@ -37,7 +38,18 @@ def with_few_answers(bank: Bank, chance: np.random.Generator, least: int, most: 
 
 
 def agrum_chances(bank: Bank, case: Case) -> dict[str, float]:
-    return asked(bank, *network_of(bank, case))
+    """By the law of total probability where the story is not known: each of its answers is put in, and the chances are
+    added up, each with the chance of its evidence.
+    """
+    net, evidence = network_of(bank, case)
+    if STORY in evidence or STORY not in net.names():
+        return asked(bank, net, evidence)
+    shares, chances = [], []
+    for answer in range(net.variable(STORY).domainSize()):
+        told = inferred(bank, net, evidence | {STORY: answer})
+        shares.append(told.evidenceProbability())
+        chances.append([float(told.posterior(fault)[1]) for fault in bank.fault_ids])
+    return dict(zip(bank.fault_ids, np.average(chances, axis=0, weights=shares).tolist(), strict=True))
 
 
 def agrum_chances_after(bank: Bank, case: Case, outcomes: Mapping[str, str]) -> dict[str, float]:
@@ -51,13 +63,13 @@ def agrum_chances_after(bank: Bank, case: Case, outcomes: Mapping[str, str]) -> 
     return asked(bank, net, evidence)
 
 
-def network_of(bank: Bank, case: Case) -> tuple[pyagrum.BayesNet, dict[str, int]]:
+def network_of(bank: Bank, case: Case) -> tuple[pyagrum.BayesNet, Evidence]:
     """The network of a case's questions, and its evidence."""
     net = pyagrum.BayesNet()
     story = _add_story(net, bank)
     for fault in bank.faults:
         _add_fault(net, bank, case, fault.id, story)
-    evidence: dict[str, int] = {_add_counter(net, bank): 1}
+    evidence: Evidence = {_add_counter(net, bank): 1}
     for question in bank.questions:
         answer = case.answers.get(question.id)
         if answer is None:
@@ -70,14 +82,19 @@ def network_of(bank: Bank, case: Case) -> tuple[pyagrum.BayesNet, dict[str, int]
     return net, evidence
 
 
-def asked(bank: Bank, net: pyagrum.BayesNet, evidence: dict[str, int]) -> dict[str, float]:
+def asked(bank: Bank, net: pyagrum.BayesNet, evidence: Evidence) -> dict[str, float]:
     """The chance of each fault, by exact inference."""
-    ask = pyagrum.LazyPropagation(net)
-    ask.setNumberOfThreads(1)  # several would wait for one another: a third more processor time, and no sooner done
-    ask.setEvidence(evidence)
-    ask.setTargets(set(bank.fault_ids))
-    ask.makeInference()
-    return {fault: float(ask.posterior(fault)[1]) for fault in bank.fault_ids}
+    told = inferred(bank, net, evidence)
+    return {fault: float(told.posterior(fault)[1]) for fault in bank.fault_ids}
+
+
+def inferred(bank: Bank, net: pyagrum.BayesNet, evidence: Evidence) -> pyagrum.LazyPropagation:
+    told = pyagrum.LazyPropagation(net)
+    told.setNumberOfThreads(1)  # several would wait for one another: a third more processor time, and no sooner done
+    told.setEvidence(evidence)
+    told.setTargets(set(bank.fault_ids))
+    told.makeInference()
+    return told
 
 
 def _add(net: pyagrum.BayesNet, name: str, states: int, *parents: str) -> None:
