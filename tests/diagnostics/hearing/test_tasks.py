@@ -30,8 +30,9 @@ from tests.revouts.codecs import Codec, encoded
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture(autouse=True)
+@pytest.fixture(autouse=True, scope="module")
 def _child_ends():
+    """One child for them all, as a worker has it: a test that stops it shows that the next clip starts another."""
     yield
     tasks.decoder.close()
 
