@@ -3,12 +3,15 @@
 The rows asked for do not exist: a door refuses before anything is looked up, and whoever may come in is told so.
 """
 
+import functools
 import re
 
 import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from garage.output import typesetting
+from garage.views import middleware
 from tests.factories import garage as make
 from tests.rules.roles import BOSS, DEED_OF, DEEDS, DESK, HEAD, MECHANIC, NOBODY, STAFF
 from tests.rules.tree import ROOT
@@ -34,6 +37,13 @@ def path_of(pattern):
 
 
 ADDRESSES = {pattern.name: path_of(pattern) for pattern in patterns()}
+
+
+@pytest.fixture(autouse=True)
+def _what_lies_behind_the_doors_is_quick(monkeypatch):
+    """No door asks for the paper or for the settings: both would be made anew for each of many thousand answers."""
+    monkeypatch.setattr(typesetting, "typeset", lambda *_: b"%PDF-")
+    monkeypatch.setattr(middleware, "shop_or_none", functools.cache(middleware.shop_or_none))
 
 
 @pytest.fixture
