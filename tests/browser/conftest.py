@@ -28,6 +28,8 @@ LEFT_OUT += ("DestroyProfileOnBrowserClose", "HttpsFirstBalancedModeAutoEnable",
 LEFT_OUT += ("MediaRouter", "NetworkTimeServiceQuerying", "OptimizationHints", "PaintHolding", "PreconnectToSearch")
 LEFT_OUT += ("TcpPortRandomizationWin", "ThirdPartyStoragePartitioning")
 QUIET += (f"disable-features={','.join(LEFT_OUT)}",)
+# A program for all pages, not a new one for each that is opened: what it has compiled once, axe above all, stays.
+QUIET += ("renderer-process-limit=1", "disable-site-isolation-trials")
 LIMIT_MS = 30_000.0  # ms; generous: several runs may share two cores, and the first picture loads its library
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 
