@@ -3,7 +3,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("garage", "0046_whole_export"),
+        ("garage", "0047_gearing"),
     ]
 
     operations = [

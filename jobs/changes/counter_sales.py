@@ -58,18 +58,15 @@ def sell(
     """owner: on whose statement it stands, if the garage knows who buys; name and address are theirs unless others are
     given. how: cash, card, transfer or LATER.
     """
-    shop = the_shop()
-    if owner:
-        owner = _still_known(owner)
-        buyer_name, buyer_address = buyer_name.strip() or owner.name, buyer_address.strip() or owner.address
+    shop, owner = the_shop(), _still_known(owner) if owner else None
     if not lines:
         raise Refused("There is nothing on it: fill in at least one line.")
     written = [_line(sold, shop) for sold in lines]
     totals = (total_with_vat if shop.vat_number else total_without_vat)(written)
     if why := too_much(totals):
         raise Refused(why)
-    address = [line.strip() for line in buyer_address.splitlines() if line.strip()]
-    if (shop.vat_number and not may_be_simplified(totals.gross)) and not (address and buyer_name.strip()):
+    buyer = _buyer(owner, buyer_name.strip(), buyer_address.strip())
+    if (shop.vat_number and not may_be_simplified(totals.gross)) and not (buyer["address"] and buyer["name"] != NOBODY):
         raise BadInput("address", None, full_needs_address())
     invoice = write_invoice(
         rows_of(totals),
@@ -78,7 +75,7 @@ def sell(
         seller=seller_of(shop),
         visit=None,
         supplied_at=now,
-        buyer={"name": buyer_name.strip() or NOBODY, "address": address, "email": ""},
+        buyer=buyer,
         by=by,
         now=now,
     )
@@ -104,6 +101,13 @@ def _still_known(owner: Owner) -> Owner:
     if owner.erased_at or owner.joined_into_id:
         raise Refused("This owner has been erased or joined to another since: find them again, or sell without a name.")
     return owner
+
+
+def _buyer(owner: Owner | None, name: str, address: str) -> dict[str, object]:
+    if owner:
+        name, address = name or owner.name, address or owner.address
+    lines = [line.strip() for line in address.splitlines() if line.strip()]
+    return {"name": name or NOBODY, "address": lines, "email": ""}
 
 
 def _line(sold: Sold, shop: Shop) -> Line:

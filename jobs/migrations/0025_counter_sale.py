@@ -5,7 +5,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("garage", "0048_asked_again"),
-        ("jobs", "0025_asked_again"),
+        ("jobs", "0024_asked_again"),
     ]
 
     operations = [

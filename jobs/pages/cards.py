@@ -9,7 +9,7 @@ from django.db.models import Prefetch
 from garage.core import states
 from garage.models.people import Person
 from garage.models.visits import Visit
-from jobs.models.cards import Labour
+from jobs.models.cards import Card, Labour
 from jobs.models.parts import PartOrder
 
 # Being worked on, then to be worked on, then what waits for somebody else.
@@ -46,6 +46,7 @@ def cards_in_the_building(person: Person) -> list[CardLineShown]:
 
 
 def _line(visit: Visit, person: Person) -> CardLineShown:
-    clocks = tuple(visit.card.running) if hasattr(visit, "card") else ()
+    card: Card | None = getattr(visit, "card", None)
+    clocks: list[Labour] = getattr(card, "running", [])
     ordered: list[PartOrder] = getattr(visit, "ordered", [])
-    return CardLineShown(visit, clocks, tuple(ordered), any(clock.by_id == person.pk for clock in clocks))
+    return CardLineShown(visit, tuple(clocks), tuple(ordered), any(clock.by_id == person.pk for clock in clocks))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.template.loader import render_to_string
 
-from garage.core.paid_to import sign_of
+from garage.core.currencies import sign_of
 from garage.output.pdf import pdf
 from jobs.models.estimates import Estimate
 from jobs.reads.estimates import frozen_estimate_sums, frozen_rows

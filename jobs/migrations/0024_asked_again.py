@@ -5,7 +5,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
     dependencies = [
         ("garage", "0048_asked_again"),
-        ("jobs", "0022_a_pull_that_held"),
+        ("jobs", "0023_estimates"),
     ]
 
     operations = [
