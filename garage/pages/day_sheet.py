@@ -85,11 +85,12 @@ def visits_on(day: date, local: LocalTime, *, is_today: bool) -> QuerySet[Visit]
     """Visits with a time, an arrival, work or a collection on this local day. Today also those in the building."""
     first, end = local.bounds(day, day)
     belongs = Q(starts_at__gte=first, starts_at__lt=end) & ~Q(state__in=[states.CALLED_OFF, states.DID_NOT_COME])
-    for field in ("arrived_at", "collected_at", "steps__began_at"):
+    for field in ("arrived_at", "collected_at"):
         belongs |= Q(**{f"{field}__gte": first, f"{field}__lt": end})
+    belongs |= Q(pk__in=Step.objects.filter(began_at__gte=first, began_at__lt=end).values("visit"))
     if is_today:
         belongs |= Q(state__in=states.IN_THE_BUILDING)
-    rows = Visit.objects.filter(belongs).distinct().select_related("owner", "machine", "kind")
+    rows = Visit.objects.filter(belongs).select_related("owner", "machine", "kind")
     return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("starts_at", "number")
 
 
