@@ -141,7 +141,7 @@ def _written_to(draft: Estimate, shop: Shop) -> None:
     owner = (draft.visit or draft.machine).owner
     draft.seller, draft.buyer = seller_of(shop), buyer_of(owner, owner.address)
     draft.machine_words = machine_words(draft.machine)
-    draft.besides = _besides(draft.visit) if draft.visit else ""
+    draft.besides = _besides(draft.visit, shop) if draft.visit else ""
 
 
 @transaction.atomic
@@ -212,8 +212,8 @@ def _machine_for_change(machine: Machine) -> Machine:
     return Machine.objects.select_for_update().get(pk=machine.pk)
 
 
-def _besides(visit: Visit) -> str:
-    return f"{visit.kind.name}, {money.pounds_words(visit.price)}, as booked" if visit.price else ""
+def _besides(visit: Visit, shop: Shop) -> str:
+    return f"{visit.kind.name}, {money.money_words(visit.price, shop.currency)}, as booked" if visit.price else ""
 
 
 def _named(estimate: Estimate) -> str:

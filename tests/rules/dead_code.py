@@ -42,7 +42,6 @@ REASONS = (  # files, names, who uses them
     ("*/row_form.py", "__class_getitem__", "Python calls it for what stands in brackets"),
     ("garage/running/backups/archive.py", "compress_type", "Python's ZIP writer reads it"),
     ("garage/output/typesetting.py", "LOAD_TRUNCATED_IMAGES", "Pillow reads it"),
-    ("garage/output/typesetting.py", "created", "WeasyPrint writes it"),
     ("jobs/papers/archive.py", "external_attr", "zipfile writes it"),
     ("garage/running/web/patient_worker.py", "initialized data_ready", "the web server's connections"),
     (
