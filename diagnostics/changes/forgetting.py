@@ -18,7 +18,6 @@ def forget_sheet(visit: Visit) -> dict[str, int]:
         raise Refused(f"The card of visit {visit.number} is open again: its sheet stays until it is closed.")
     case = unnamed_case_of(visit)
     if case is not None:
-        case.save()
         learned_sums.leave_unnamed(visit, case)
     many = Sheet.objects.filter(visit=visit).count()
     for model in (Sheet, Finding, PutRight, RemarkPutRight, KeptJudgement):

@@ -24,8 +24,10 @@ def move(visit: Visit) -> Mapping[str, int]:
 
 
 def leave_unnamed(visit: Visit, case: UnnamedCase) -> None:
-    """Nothing but the case is left of the visit: it teaches on instead."""
-    _moved(_for_change(), visit, taught_unnamed([case]))
+    """Nothing but the case is left of the visit: it teaches on instead. Saves it once the sums are there without it."""
+    sums = _for_change()
+    case.save()
+    _moved(sums, visit, taught_unnamed([case]))
 
 
 def count_anew() -> Mapping[str, int]:
