@@ -160,7 +160,7 @@ def test_a_private_owner_is_reminded_of_an_invoice_only_where_the_shop_wants_it(
 def test_a_business_is_told_on_the_day_after_in_the_garages_own_words_and_a_private_owner_never_is():
     """The words are the garage's. Their source would be the Late Payment of Commercial Debts (Interest) Act 1998."""
     garage.shop()
-    claim = "Interest at 8 % over base rate and a fixed £40 are added."
+    claim = "Interest at 8\u00a0% over base rate and a fixed £40 are added."
     wording(INVOICE_DUE)
     wording(INVOICE_LATE, text=f"Invoice {{invoice}}: {{to_pay}} to pay. {claim}")
     owing(name="Mill Garage Ltd", is_business=True)
