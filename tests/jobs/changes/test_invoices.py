@@ -243,7 +243,7 @@ def test_issuing_takes_few_queries_and_few_once_it_has_the_number(django_assert_
         jobs.part(card)
     boss = garage.boss()
     invoices.issue(first.visit, by=boss, now=timezone.now())
-    with django_assert_max_num_queries(24) as taken:
+    with django_assert_max_num_queries(23) as taken:
         invoices.issue(second.visit, by=boss, now=timezone.now())
     said = [query["sql"] for query in taken]
     number = next(at for at, sql in enumerate(said) if "jobs_series" in sql)
