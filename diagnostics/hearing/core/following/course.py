@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnostics.core.arrays import Float32s, Int64s
+from diagnostics.core.arrays import Bools, Float32s, Int64s
 from diagnostics.hearing.core import limits
 
 NEVER = np.float32(limits.NEVER)
@@ -46,9 +46,10 @@ class Climb:
 
 @dataclass(frozen=True)
 class Course:
-    """path: (frames,) the candidate of each frame. climb: None where there is none."""
+    """path, climbs: (frames,) the candidate of each frame, and whether it climbs. climb: None where there is none."""
 
     path: Int64s
+    climbs: Bools
     climb: Climb | None
 
 
@@ -58,6 +59,8 @@ class Bounds:
 
     up, down: by how many candidates a frame the speed may rise and fall. change: the cost of a change of pattern. An
     open throttle has candidates from `least` on, tickover those below `low`, the top of a climb those from `high` on.
+    slowest, shifts: for each pattern, its first candidate with an open throttle, and by how many candidates its firings
+    lie below the speed of the crank.
     """
 
     up: int
@@ -66,6 +69,8 @@ class Bounds:
     least: int
     low: int
     high: int
+    slowest: tuple[int, ...]
+    shifts: tuple[int, ...]
 
 
 def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float) -> Course:
@@ -76,14 +81,25 @@ def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: i
     ascending. up, down, change: as in Bounds.
     """
     places = np.searchsorted(rpm, [limits.LEAST_OPEN_RPM, limits.CLIMBS_FROM_RPM, limits.CLIMBS_TO_RPM]).tolist()
-    bounds = Bounds(up, down, change, *places)
+    patterns = limits.PATTERNS[: given.shape[1]]
+    slowest = tuple(int(np.searchsorted(rpm, nth * limits.FIRES_FROM_RPM)) if nth > 1 else 0 for nth in patterns)
+    shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
+    bounds = Bounds(up, down, change, *places, slowest, shifts)
     totals = _forwards(given, halves, bounds)
     path, way = _backwards(totals, given.shape[1], bounds)
-    return Course(path, _climb_of(given[:, 0], path, way - given.shape[1]))
+    return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
 
 
-# What the engine does besides running with the throttle open. With it open there is one way for each pattern.
-_, CLIMBS, _ = OTHER_WAYS = 0, 1, 2  # it ticks over, it climbs, the throttle is shut
+# The ways of a course: for each pattern the throttle is open; it ticks over; it is shut; for each pattern it climbs.
+OTHER_WAYS = 2
+
+
+def _ticks_and_shut(patterns: int) -> tuple[int, int]:
+    return patterns, patterns + 1
+
+
+def _first_climb(patterns: int) -> int:
+    return patterns + OTHER_WAYS
 
 
 def _moves(bounds: Bounds) -> Int64s:
@@ -104,51 +120,85 @@ def _windows(totals: Float32s, bounds: Bounds) -> Float32s:
 def _forwards(given: Float32s, halves: Float32s, bounds: Bounds) -> Float32s:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate can be reached."""
     frames, patterns, count = given.shape
-    ticks, climbs, shut = (patterns + way for way in OTHER_WAYS)
+    ticks, shut = _ticks_and_shut(patterns)
+    first_climb = _first_climb(patterns)
     up, low, high, least = bounds.up, bounds.low, bounds.high, bounds.least
-    totals = np.full((frames, patterns + len(OTHER_WAYS), up + count + bounds.down), NEVER, np.float32)
+    totals = np.full((frames, first_climb + patterns, up + count + bounds.down), NEVER, np.float32)
     reached = totals[:, :, up : up + count]
-    gains = _gains(given, halves, least, low)
-    reached[0, [ticks, climbs], :low] = next(gains)[ticks, :low]
-    costs = _open_costs(bounds)[:, None, None]
+    gains = _gains(given, halves, bounds)
+    begins = next(gains)
+    reached[0, ticks, :low] = reached[0, first_climb, :low] = begins[ticks, :low]
+    costs, climb_costs = _open_costs(bounds)[:, None, None], _climb_costs(bounds)[:, None, None]
     choices = np.empty((up + bounds.down + 1, patterns, count - least), np.float32)
+    climb_choices = np.empty((up + 1, patterns, count), np.float32)
     highest, best, top = np.maximum.reduce, choices[0].copy(), choices[0, 0].copy()
+    climb_best, climb_top = climb_choices[0].copy(), climb_choices[0, 0].copy()
+    starts, tick_costs = _starting_costs(patterns)[:, None], _tick_costs()
     # Views of all frames are made at once: made one by one in the loop they would cost as much as the sums.
     windows, nows = _windows(totals, bounds)[:-1], reached[1:]
     near = slice(up - limits.TICKS_BY_CANDIDATES, up + limits.TICKS_BY_CANDIDATES + 1)
-    opened, ticked, climbed = windows[:, :, :patterns, least:], windows[:, near, ticks, :low], windows[:, :up, climbs]
+    opened, ticked = windows[:, :, :patterns, least:], windows[:, near, ticks, :low]
+    climbed = windows[:, : up + 1, first_climb:]
     fell, rose = windows[:, up:, shut], windows[:, up - limits.TICKS_BY_CANDIDATES, shut, :low]
     befores = zip(opened, ticked, climbed, fell, rose, strict=True)
-    reach = zip(nows, nows[:, :patterns], nows[:, ticks, :low], nows[:, climbs], nows[:, shut], strict=True)
+    reach = zip(nows, nows[:, :patterns], nows[:, ticks, :low], nows[:, first_climb:], nows[:, shut], strict=True)
     for before, gain, (now, run, tick, climb, rest) in zip(befores, gains, reach, strict=True):
         from_open, from_ticks, from_climb, from_above, from_below = before
         np.subtract(from_open, costs, out=choices)
         highest(choices, axis=0, out=best)
         np.subtract(highest(best, axis=0, out=top), bounds.change, out=top)
         np.maximum(best, top, out=run[:, least:])
-        highest(from_ticks, axis=0, out=tick)
-        highest(from_climb, axis=0, out=climb)
+        highest(from_ticks - tick_costs[:, None], axis=0, out=tick)
+        np.subtract(from_climb, climb_costs, out=climb_choices)
+        highest(climb_choices, axis=0, out=climb_best)
+        np.subtract(highest(climb_best, axis=0, out=climb_top), np.float32(limits.CLIMB_CHANGE_COSTS), out=climb_top)
+        np.maximum(climb_best, climb_top, out=climb)
         highest(from_above, axis=0, out=rest)
         np.maximum(rest[:low], from_below, out=rest[:low])
         now += gain
         # The step from one part to the next is taken within the frame.
-        np.maximum(run[0, high:], climb[high:], out=run[0, high:])
+        np.maximum(run[:, high:], climb[:, high:], out=run[:, high:])
         np.maximum(rest, highest(run, axis=0) - np.float32(limits.SHUTTING_COSTS), out=rest)
         np.maximum(tick, rest[:low] - np.float32(limits.AGAIN_COSTS), out=tick)
-        np.maximum(climb[:low], tick, out=climb[:low])
+        np.maximum(climb[:, :low], tick - starts, out=climb[:, :low])
     return totals
 
 
-def _gains(given: Float32s, halves: Float32s, least: int, low: int) -> Iterator[Float32s]:
+def _climb_costs(bounds: Bounds) -> Float32s:
+    """(moves,) of a climb: it may stand for a moment, but standing makes no climb."""
+    costs = np.zeros(bounds.up + 1, np.float32)
+    costs[-1] = limits.STANDS_COSTS
+    return costs
+
+
+def _tick_costs() -> Float32s:
+    """(moves,) of tickover."""
+    steps = np.arange(-limits.TICKS_BY_CANDIDATES, limits.TICKS_BY_CANDIDATES + 1)
+    return np.asarray(limits.TICK_STEP_COSTS * np.abs(steps), dtype=np.float32)
+
+
+def _starting_costs(patterns: int) -> Float32s:
+    """(patterns,): what it costs to begin a climb in each."""
+    return np.asarray(limits.CLIMB_CHANGE_COSTS * (np.arange(patterns) > 0), dtype=np.float32)
+
+
+def _gains(given: Float32s, halves: Float32s, bounds: Bounds) -> Iterator[Float32s]:
     """(ways, candidates): what each frame adds. To save memory the frames share a buffer."""
     frames, patterns, count = given.shape
-    ticks, climbs, shut = (patterns + way for way in OTHER_WAYS)
-    gains = np.zeros((min(limits.CHUNK_FRAMES, frames), patterns + len(OTHER_WAYS), count), np.float32)
+    ticks, shut = _ticks_and_shut(patterns)
+    first_climb, least, low = _first_climb(patterns), bounds.least, bounds.low
+    gains = np.zeros((min(limits.CHUNK_FRAMES, frames), first_climb + patterns, count), np.float32)
+    weigh, middle = np.float32(limits.CLIMB_WEIGH), np.float32(limits.CLIMB_MIDDLE)
     for start in range(0, frames, limits.CHUNK_FRAMES):
         part = given[start : start + limits.CHUNK_FRAMES]
         now, seen = gains[: len(part)], part[:, 0]
         now[:, :patterns, least:] = _limited(part[:, :, least:], float(NEVER), limits.OPEN_AT_MOST)
-        now[:, climbs] = seen + np.float32(limits.CLIMB_WEIGH) * (seen - np.float32(limits.CLIMB_MIDDLE))
+        for pattern, slow in enumerate(bounds.slowest):
+            now[:, pattern, :slow] = NEVER
+        for pattern, shift in enumerate(bounds.shifts):
+            fired = seen[:, : count - shift] - np.float32(limits.CLIMB_PATTERN_COSTS * (pattern > 0))
+            now[:, first_climb + pattern, :shift] = NEVER
+            now[:, first_climb + pattern, shift:] = fired + weigh * (fired - middle)
         now[:, shut] = _limited(seen, limits.QUIET_AT_LEAST, limits.QUIET_AT_MOST)
         slow = halves[start : start + limits.CHUNK_FRAMES, :low]
         now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * slow
@@ -164,54 +214,64 @@ def _limited(evidence: Float32s, least: float, most: float) -> Float32s:
 
 def _backwards(totals: Float32s, patterns: int, bounds: Bounds) -> tuple[Int64s, Int64s]:
     """(frames,) each: candidate and way along the path that ends with the highest total."""
-    moves, costs = _moves(bounds), _open_costs(bounds)
+    moves, costs, climb_costs = _moves(bounds), _open_costs(bounds), _climb_costs(bounds)
     changes = (-bounds.change * (1 - np.eye(patterns)))[:, :, None].astype(np.float32)
-    ticks, climbs, shut = (patterns + way for way in OTHER_WAYS)
+    climb_changes = changes * np.float32(limits.CLIMB_CHANGE_COSTS / bounds.change)
+    ticks, shut = _ticks_and_shut(patterns)
+    tick_costs, first_climb, starts = _tick_costs(), _first_climb(patterns), _starting_costs(patterns)
     up = bounds.up
     settled = (up - limits.TICKS_BY_CANDIDATES, len(moves))
-    spans = {ticks: (settled[0], up + limits.TICKS_BY_CANDIDATES + 1), climbs: (0, up), shut: (up, len(moves))}
+    spans = {ticks: (settled[0], up + limits.TICKS_BY_CANDIDATES + 1), shut: (up, len(moves))}
     path, ways = np.empty(len(totals), np.int64), np.empty(len(totals), np.int64)
     reached = totals[-1, :, up : totals.shape[2] - bounds.down]
     way, at = (int(place) for place in np.unravel_index(int(reached.argmax()), reached.shape))
     for index in range(len(totals) - 1, -1, -1):
         here = totals[index, :, up + at]
-        begins = way == climbs and at < bounds.low and here[ticks] == here[climbs]
+        shown, pattern = way, way - first_climb
+        begins = pattern >= 0 and at < bounds.low and here[ticks] - starts[pattern] == here[way]
         if begins:
             way = ticks
         if way == ticks and here[shut] - np.float32(limits.AGAIN_COSTS) == here[ticks]:
             way = shut
         if way == shut and here[:patterns].max() - np.float32(limits.SHUTTING_COSTS) == here[shut]:
             way = int(here[:patterns].argmax())
-        if way == 0 and at >= bounds.high and here[climbs] == here[0]:
-            way = climbs
-        path[index], ways[index] = at, climbs if begins else way
+        if way < patterns and at >= bounds.high and here[first_climb + way] == here[way]:
+            way = first_climb + way
+        path[index], ways[index] = at, shown if begins else way
         if index == 0:
             break
         before = totals[index - 1, :, at : at + len(moves)]
         if way < patterns:
             options = before[:patterns] - costs + changes[way]
             way, move = divmod(int(options.argmax()), len(moves))
+        elif way >= first_climb:
+            options = before[first_climb:, : up + 1] - climb_costs + climb_changes[way - first_climb]
+            way, move = divmod(int(options.argmax()), up + 1)
+            way += first_climb
         else:
             from_, to = spans[way] if way != shut or at >= bounds.low else settled
-            move = from_ + int(before[way, from_:to].argmax())
+            options = before[way, from_:to] - (tick_costs if way == ticks else 0)
+            move = from_ + int(options.argmax())
         at += int(moves[move])
     return path, ways
 
 
-def _climb_of(seen: Float32s, path: Int64s, way: Int64s) -> Climb | None:
+def _climb_of(given: Float32s, path: Int64s, way: Int64s) -> Climb | None:
     """The climb on the path; None where none leads to an open throttle."""
-    climbing, running = np.flatnonzero(way == CLIMBS), np.flatnonzero(way < 0)
+    patterns = given.shape[1]
+    first_climb = _first_climb(patterns)
+    climbing, running = np.flatnonzero(way >= first_climb), np.flatnonzero(way < patterns)
     if not len(climbing) or not len(running):
         return None
     goes = np.split(climbing, np.flatnonzero(np.diff(climbing) > 1) + 1)
-    climbing = max(goes, key=lambda go: float((seen[go, path[go]] - limits.BACKGROUND).sum()))
+    climbing = max(goes, key=lambda go: float((given[go, way[go] - first_climb, path[go]] - limits.BACKGROUND).sum()))
     first = int(climbing[0])
-    along = seen[climbing, path[climbing]]
+    along = given[climbing, way[climbing] - first_climb, path[climbing]]
     after = running[running > first]
     if not len(after):
         return None
     held = int(np.median(path[after[: limits.AHEAD_FRAMES]]))
     near = round(limits.AHEAD_LOG / (2 * limits.STEP_LOG))  # a course uses every second candidate only
-    before = seen[max(first - limits.AHEAD_FRAMES, 0) : first, max(held - near, 0) : held + near + 1]
+    before = given[max(first - limits.AHEAD_FRAMES, 0) : first, 0, max(held - near, 0) : held + near + 1]
     ahead = float(before.max(axis=1).mean()) if len(before) else 0.0
     return Climb(first, float((along - limits.BACKGROUND).sum()), float(along.mean()), ahead)

@@ -64,9 +64,9 @@ def parts_of(track: Track, samples: Float32s) -> Parts:
     start, low, peak = rise.start, rise.low_rpm, rise.peak_rpm
     if start * limits.BLOCK_S < limits.OPENING_AT_LEAST_S:
         return Parts(shown, peak_rpm=peak, why=HeardReason.BEGINS_LATE)
-    is_engine, above = evidence[: rise.ends] > limits.ENDS_FROM, low + limits.UP_SHARE * (peak - low)
+    above = low + limits.UP_SHARE * (peak - low)
     loud = loudness(samples)
-    end = _sharpened(loud, _start_of_fall(rpm[: rise.ends], is_engine, start, above))
+    end = _sharpened(loud, _start_of_fall(rpm[: rise.ends], evidence[: rise.ends], start, above))
     held = (_half_open_s(loud, start), end * limits.BLOCK_S)
     before = slice(max(start - limits.IDLE_BLOCKS, 0), max(start - limits.IDLE_ENDS_BLOCKS, 1))
     idle = _idle_rpm(rpm[before][followed[before]], low)
@@ -114,16 +114,27 @@ def _half_open_s(loud: Float64s, start: int) -> float:
     return min(by_speed_s, at * limits.BLOCK_S)
 
 
-def _start_of_fall(rpm: Float64s, heard: Bools, start: int, above: float) -> int:
-    """The last block at which the speed is up and no lower than just before, moved to when the throttle was shut."""
+def _start_of_fall(rpm: Float64s, evidence: Float64s, start: int, above: float) -> int:
+    """The last block at which the throttle is open by the speed, moved to when it was shut: the speed is up and no lower
+    than just before, or it gains. An engine that fails is thrown back and comes up again, one that is shut only falls.
+    """
     width = blocks_in(limits.LOOK_BACK_S)
     padded = np.pad(rpm, (width - 1, 0), mode="edge")
     recent = np.percentile(np.lib.stride_tricks.sliding_window_view(padded, width), limits.SHUT_PERCENTILE, axis=1)
-    up = np.flatnonzero((rpm >= limits.SHUT_SHARE * recent) & (rpm > above) & heard)
+    stays = (rpm >= limits.SHUT_SHARE * recent) & (evidence > limits.ENDS_FROM)
+    comes_up = (_gains_log_s(rpm) > limits.RISES_AGAIN_LOG_S) & (evidence > limits.RISES_AGAIN_FROM)
+    up = np.flatnonzero((stays | comes_up) & (rpm > above))
     up = up[up > start]
     if not len(up) or up[-1] >= len(rpm) - limits.ENDS_OPEN_BLOCKS:
         return len(rpm)
     return max(int(up[-1]) - blocks_in(limits.SHUTS_BEFORE_S), start)
+
+
+def _gains_log_s(rpm: Float64s) -> Float64s:
+    """(blocks,): change of ln speed a second about each block."""
+    aside = limits.RISES_AGAIN_BLOCKS
+    ln_rpm = np.pad(np.log(rpm), aside, mode="edge")
+    return np.asarray((ln_rpm[2 * aside :] - ln_rpm[: -2 * aside]) / (2 * aside * limits.BLOCK_S))
 
 
 def _sharpened(loud: Float64s, end: int) -> int:

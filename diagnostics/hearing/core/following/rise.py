@@ -53,7 +53,7 @@ def _rise_from(rpm: Float64s, lasting: Float64s, first: int, ends: int, climbs_a
     begins = max(first, climbs_at) if climbs_at is not None and climbs_at < ends else first
     soon = lasting[begins : min(begins + blocks_in(limits.UP_WITHIN_S), ends)]
     reached = begins + int(np.argmax(rpm[begins:ends] > limits.NEARLY_UP * soon.max()))
-    leaps = reached + _leaps(rpm[reached:ends])
+    leaps = reached + _leaps(rpm[reached:ends], _fastest_gain_rpm(rpm[begins : reached + 1]))
     peak = float(lasting[first:leaps].max())
     from_block = max(reached - blocks_in(limits.RISES_WITHIN_S) + 1, 0)
     window = rpm[from_block : reached + 1]
@@ -67,23 +67,30 @@ def _rise_from(rpm: Float64s, lasting: Float64s, first: int, ends: int, climbs_a
     return Rise(climbs, up, start, min(leaps, ends), low, peak)
 
 
-def _leaps(rpm: Float64s) -> int:
-    """The block at which the speed leaps up as no engine can that is up already, and does not come back; else the
-    number of blocks. From a leap on the path follows a voice, say. An engine that sags and recovers does not leap.
+def _fastest_gain_rpm(rpm: Float64s) -> float:
+    """The most that a climb gains in LEAP_BLOCKS, rpm."""
+    width = limits.LEAP_BLOCKS
+    return float((rpm[width:] - rpm[:-width]).max()) if len(rpm) > width else float(np.ptp(rpm))
 
-    >>> _leaps(np.repeat([7000.0, 12000.0], 50))
+
+def _leaps(rpm: Float64s, climbs_rpm: float) -> int:
+    """The block at which the speed leaps up as this engine can't, and does not come back; else the number of blocks.
+
+    From a leap on the path follows a voice, say. An engine that was thrown back comes up again, but hardly faster than
+    it first climbed. climbs_rpm: the most that it gained in LEAP_BLOCKS then.
+
+    >>> _leaps(np.repeat([7000.0, 12000.0], 50), 1500.0)
     35
-    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(7000.0, 5500.0, 40), np.full(60, 7000.0)]))
-    150
-    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(7000.0, 3500.0, 90), np.full(60, 7000.0)]))
+    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(7000.0, 3500.0, 90), np.full(60, 7000.0)]), 1500.0)
     125
+    >>> _leaps(np.concatenate([np.full(50, 7000.0), np.geomspace(3500.0, 7000.0, 60), np.full(60, 7000.0)]), 1500.0)
+    170
     """
     width = limits.LEAP_BLOCKS
-    for here in np.flatnonzero(np.log(rpm[width:] / rpm[:-width]) > limits.LEAP_LOG).tolist():
+    gains_rpm = rpm[width:] - rpm[:-width]
+    leaps = (np.log(rpm[width:] / rpm[:-width]) > limits.LEAP_LOG) & (gains_rpm > limits.LEAP_TIMES * climbs_rpm)
+    for here in np.flatnonzero(leaps).tolist():
         if here < width or rpm[here] < limits.LEAPS_FROM_RPM or rpm[here] > limits.CLIMBING * rpm[here - width]:
-            continue
-        reached = rpm[max(here - limits.SAG_BLOCKS, 0) : here].max()
-        if rpm[here] > limits.SAGS_TO * reached and rpm[here + width] < limits.RECOVERS_TO * reached:
             continue
         near = np.abs(np.log(rpm[here + width :] / rpm[here])) < limits.COMES_BACK_LOG
         if near.sum() < limits.COMES_BACK_BLOCKS:

@@ -21,7 +21,7 @@ from diagnostics.core.arrays import Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.teeth import NTHS, Band, first_weights, weights
 
-PATTERNED_FROM_RPM = 2 * limits.FIRES_FROM_RPM
+PATTERNED_FROM_RPM = 2 * limits.CLIMB_FIRES_FROM_RPM
 HALVED_RATE_HZ = limits.RATE_HZ // 2
 LOWER_HALF = signal.firwin(limits.HALVING_TAPS, limits.HALVING_CUT, fs=1)
 UPPER_BAND = signal.butter(limits.HIGH_PASS_ORDER, limits.UPPER_FROM_HZ, "high", fs=limits.RATE_HZ, output="sos")

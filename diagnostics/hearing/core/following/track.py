@@ -80,6 +80,10 @@ def _likeliest(
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
     course = course_in(_coarser(given), _coarser(halves), rpm[::2], STEPS[0] // 2, STEPS[1] // 2, limits.CHANGE_COSTS)
+    climbs = np.zeros(len(given), bool) if course.climb is None else course.climbs
+    for place, nth in enumerate(limits.PATTERNS[1:], start=1):
+        slow = int(np.searchsorted(rpm, nth * limits.FIRES_FROM_RPM))
+        given[~climbs, place, :slow] = NEVER
     if course.climb is not None and course.climb.is_there:
         return given[:, 0], *best_path(*_near(given, 2 * course.path)), course.climb
     if with_all is not None:
@@ -151,7 +155,7 @@ def _raise(given: Float32s, more: Float32s, patterns: tuple[int, ...]) -> None:
 def _shifted(nth: int, count: int) -> tuple[slice, slice]:
     """The speeds at which only every n-th turn may fire, and the candidates at which such firing is heard."""
     shift = min(_shift_of(nth), count)
-    slowest = nth * limits.FIRES_FROM_RPM if nth > 1 else limits.SLOWEST_RPM
+    slowest = nth * limits.CLIMB_FIRES_FROM_RPM if nth > 1 else limits.SLOWEST_RPM
     first = min(max(shift, int(np.log(slowest / limits.SLOWEST_RPM) / limits.STEP_LOG)), count)
     return slice(first, None), slice(first - shift, count - shift)
 

@@ -4,7 +4,15 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
-from diagnostics.hearing.core.following.course import Bounds, Climb, _climb_of, _forwards, _limited, course_in
+from diagnostics.hearing.core.following.course import (
+    Bounds,
+    Climb,
+    _backwards,
+    _climb_of,
+    _forwards,
+    _limited,
+    course_in,
+)
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
 from tests.revouts.listened import samples_of
@@ -14,6 +22,8 @@ RPM = np.array([1000.0, 1800.0, 2500.0, 3600.0, 4600.0, 5200.0], np.float32)
 OCTAVE = 55  # candidates, at 0.0125 of the natural logarithm
 LOW, HIGH, OPEN_FROM = 3, 4, 2  # candidates by the limits of the rules
 UP, DOWN, CHANGE = 3, 1, 0.7
+SLOWEST, SHIFTS = (0, 3), (0, 2)  # candidates, of each pattern
+BOUNDS = Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH, SLOWEST, SHIFTS)
 
 
 def limited(value, least, most):
@@ -24,33 +34,46 @@ def limited(value, least, most):
 def gain(given, halves, frame, way, at):
     """What a frame adds; None where the engine can't be so there."""
     seen = given[frame, 0, at]
-    if way == "climbs":
-        return seen + limits.CLIMB_WEIGH * (seen - limits.CLIMB_MIDDLE)
+    if isinstance(way, tuple):
+        _, pattern = way
+        if at < SHIFTS[pattern]:
+            return None
+        fired = given[frame, 0, at - SHIFTS[pattern]] - (limits.CLIMB_PATTERN_COSTS if pattern else 0.0)
+        return fired + limits.CLIMB_WEIGH * (fired - limits.CLIMB_MIDDLE)
     if way == "ticks":
         halved = limits.HALVES_WEIGH * halves[frame, at]
         return limited(seen, limits.QUIET_AT_LEAST, limits.QUIET_AT_MOST) - halved if at < LOW else None
     if way == "shut":
         return limited(seen, limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST if at < LOW else limits.QUIET_AT_MOST)
-    return limited(given[frame, way, at], -1e9, limits.OPEN_AT_MOST) if at >= OPEN_FROM else None
+    runs = at >= OPEN_FROM and at >= SLOWEST[way]
+    return limited(given[frame, way, at], -1e9, limits.OPEN_AT_MOST) if runs else None
 
 
 def onwards(given, way, at):
-    """Every way that the next frame may have, where it may be, and what that costs."""
-    opens = way == "climbs" and at >= HIGH
+    """Every way that the next frame may have, where it may be, and what that costs. A climb is ("climbs", pattern)."""
+    climbs = isinstance(way, tuple)
+    opens = climbs and at >= HIGH
+    runs = way[1] if opens else way
     if at < LOW and (way == "shut" or isinstance(way, int)):  # another go
         again = limits.AGAIN_COSTS + (0.0 if way == "shut" else limits.SHUTTING_COSTS)
         yield from ((to_way, to, costs + again) for to_way, to, costs in onwards(given, "ticks", at))
     for to in range(given.shape[2]):
         rise = to - at
-        near, rises, runs = abs(rise) <= limits.TICKS_BY_CANDIDATES, 1 <= rise <= UP, -DOWN <= rise <= UP
+        near, stays = abs(rise) <= limits.TICKS_BY_CANDIDATES, -DOWN <= rise <= UP
         if way == "ticks" and near:
-            yield "ticks", to, 0.0
-        if rises and (way == "climbs" or (way == "ticks" and at < LOW)):
-            yield "climbs", to, 0.0
-        for pattern in range(given.shape[1]) if runs and (opens or isinstance(way, int)) else ():
-            changes = CHANGE if pattern != (0 if opens else way) else 0.0
+            yield "ticks", to, limits.TICK_STEP_COSTS * abs(rise)
+        for pattern in range(given.shape[1]) if 0 <= rise <= UP else ():
+            change = limits.CLIMB_CHANGE_COSTS
+            stands = limits.STANDS_COSTS if rise == 0 else 0.0
+            if climbs:
+                yield ("climbs", pattern), to, stands + (change if pattern != way[1] else 0.0)
+            if way == "ticks" and at < LOW:  # it begins to climb in any pattern, and may change it at once
+                begun = change if pattern else 0.0
+                yield ("climbs", pattern), to, stands + begun
+        for pattern in range(given.shape[1]) if stays and isinstance(runs, int) else ():
+            changes = CHANGE if pattern != runs else 0.0
             yield pattern, to, limits.OPEN_STEP_COSTS * abs(rise) + changes
-        if (-DOWN <= rise <= 0 or (near and to < LOW)) and (way == "shut" or opens or isinstance(way, int)):
+        if (-DOWN <= rise <= 0 or (near and to < LOW)) and (way == "shut" or isinstance(runs, int)):
             yield "shut", to, 0.0 if way == "shut" else limits.SHUTTING_COSTS
 
 
@@ -72,10 +95,9 @@ def test_the_course_is_the_best_of_all(seed):
     halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
     begins = (gain(given, halves, 0, "ticks", at) for at in range(LOW))
     best = max(max(totals_from(given, halves, 0, "ticks", at, total)) for at, total in enumerate(begins))
-    reached = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
-    assert reached == pytest.approx(best, abs=1e-4)
-    course = course_in(given, halves, RPM, UP, DOWN, CHANGE)
-    steps = np.diff(course.path)
+    totals = _forwards(given, halves, BOUNDS)
+    assert totals[-1].max() == pytest.approx(best, abs=1e-4)
+    steps = np.diff(_backwards(totals, 2, BOUNDS)[0])
     assert ((steps >= -DOWN) & (steps <= UP)).all()
 
 
@@ -144,40 +166,43 @@ def test_where_there_is_no_engine_there_is_no_verdict(number):
     assert hear(samples_of(clip(CHOOSE, "none", number)), 1.0).verdict == "unclear"
 
 
+OPENED, TICKS, SHUT, CLIMBS = range(4)  # the ways where every turn fires
+
+
 def test_a_climb_is_told_with_its_beginning_and_its_evidence():
     seen = np.full((30, 80), 0.2, np.float32)
     path = np.r_[np.full(10, 20), np.arange(25, 50, 5), np.full(15, 50)]
-    way = np.r_[np.full(10, 0), np.full(5, 1), np.full(15, -1)]
+    way = np.r_[np.full(10, TICKS), np.full(5, CLIMBS), np.full(15, OPENED)]
     seen[np.arange(10, 15), path[10:15]] = 1.1
     seen[:10, 47] = 0.8  # within 0.15 of ln speed of the hold: 6 of these candidates
-    climb = _climb_of(seen, path, way)
+    climb = _climb_of(seen[:, None], path, way)
     assert climb.first == 10
     assert climb.total == pytest.approx(5 * (1.1 - limits.BACKGROUND), rel=1e-5)
     assert climb.mean == pytest.approx(1.1)
     assert climb.ahead == pytest.approx(0.8)
     seen[:10, 47], seen[:10, 43] = 0.2, 0.8
-    assert _climb_of(seen, path, way).ahead == pytest.approx(0.2)
+    assert _climb_of(seen[:, None], path, way).ahead == pytest.approx(0.2)
     seen[:10, 56] = 0.7
-    assert _climb_of(seen, path, way).ahead == pytest.approx(0.7)
+    assert _climb_of(seen[:, None], path, way).ahead == pytest.approx(0.7)
 
 
 def test_of_two_climbs_the_one_with_more_evidence_counts_if_the_throttle_opens_after_it():
-    way = np.r_[[0] * 5, [1] * 5, [-1] * 5, [2] * 3, [0] * 5, [1] * 5, [-1] * 5]
+    way = np.repeat([TICKS, CLIMBS, OPENED, SHUT, TICKS, CLIMBS, OPENED], [5, 5, 5, 3, 5, 5, 5])
     path, seen = np.full(33, 10), np.full((33, 20), 0.6, np.float32)
     seen[5:10] = 1.0
     seen[23:28] = 1.2
-    assert _climb_of(seen, path, way).first == 23
+    assert _climb_of(seen[:, None], path, way).first == 23
     seen[5:10] = 1.3
-    assert _climb_of(seen, path, way).first == 5
+    assert _climb_of(seen[:, None], path, way).first == 5
     seen[5:10] = 1.0
-    assert _climb_of(seen[:28], path[:28], way[:28]) is None
-    assert _climb_of(seen[:10], path[:10], way[:10]) is None
-    assert _climb_of(seen, path, np.where(way == 1, 0, way)) is None
+    assert _climb_of(seen[:28, None], path[:28], way[:28]) is None
+    assert _climb_of(seen[:10, None], path[:10], way[:10]) is None
+    assert _climb_of(seen[:, None], path, np.where(way == CLIMBS, TICKS, way)) is None
 
 
 def test_a_climb_at_once_has_nothing_ahead_of_it():
-    way, path = np.r_[[1] * 5, [-1] * 5], np.full(10, 3)
-    climb = _climb_of(np.ones((10, 20), np.float32), path, way)
+    way, path = np.repeat([CLIMBS, OPENED], 5), np.full(10, 3)
+    climb = _climb_of(np.ones((10, 1, 20), np.float32), path, way)
     assert (climb.first, climb.ahead) == (0, 0.0)
 
 
@@ -198,13 +223,14 @@ def test_the_path_is_one_that_earns_the_best_total(seed):
     rng = np.random.default_rng(100 + seed)
     given = rng.normal(0.7, 0.9, (5, 2, len(RPM))).astype(np.float32)
     halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
-    path = course_in(given, halves, RPM, UP, DOWN, CHANGE).path
-    best = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
+    totals = _forwards(given, halves, BOUNDS)
+    path, best = _backwards(totals, 2, BOUNDS)[0], totals[-1].max()
     barred = given.copy()
     others = np.ones(given.shape, bool)
     others[np.arange(5), :, path] = False
+    others[np.arange(5), 0, np.maximum(path - SHIFTS[1], 0)] = False  # what a climb in the other pattern is heard by
     barred[others] -= 100
-    along = _forwards(barred, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))[-1].max()
+    along = _forwards(barred, halves, BOUNDS)[-1].max()
     assert along == pytest.approx(best, abs=1e-4)
 
 
@@ -223,7 +249,7 @@ def test_long_clips_are_gone_through_in_parts_and_may_have_several_goes():
                 if more is not None:
                     reached[to_way, to] = max(reached.get((to_way, to), -np.inf), total + more - costs)
         best = reached
-    totals = _forwards(given, halves, Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH))
+    totals = _forwards(given, halves, BOUNDS)
     assert totals.dtype == np.float32
     assert totals[-1].max() == pytest.approx(max(best.values()), rel=1e-5)
 

@@ -159,19 +159,29 @@ def test_the_throttle_opens_where_the_sound_swells_first_or_else_soon_after_the_
 
 
 def test_the_throttle_shuts_a_little_before_the_speed_falls():
-    heard = np.ones(len(RPM), bool)
+    heard = np.full(len(RPM), 1.2)
     assert _start_of_fall(RPM, heard, 230, 3000.0) == pytest.approx(500 - 11 + 5, abs=6)
     # What is not heard, or not up, is no sign of an open throttle.
-    heard[450:] = False
+    heard[450:] = 0.1
     assert _start_of_fall(RPM, heard, 230, 3000.0) == 449 - 11
-    assert _start_of_fall(RPM, ~heard & heard, 230, 3000.0) == len(RPM)
-    assert _start_of_fall(RPM, np.ones(len(RPM), bool), 495, 3000.0) == 495
+    assert _start_of_fall(RPM, np.full(len(RPM), 0.1), 230, 3000.0) == len(RPM)
+    assert _start_of_fall(RPM, np.full(len(RPM), 1.2), 495, 3000.0) == 495
+
+
+def test_an_engine_that_comes_up_again_has_its_throttle_open_however_far_it_sagged_before():
+    sagged = stretches((1500, 1500, 2.0), (1500, 8000, 0.6), (8000, 4000, 1.0), (4000, 5500, 0.4), (5500, 2000, 1.0))
+    assert _start_of_fall(sagged, np.full(len(sagged), 0.6), 230, 3000.0) == pytest.approx(400 - 11, abs=6)
+    assert _start_of_fall(sagged, np.full(len(sagged), 0.4), 230, 3000.0) == len(sagged)
+    # Overrun that holds up a little, or a hand's width of wind over it, does not come up.
+    shut = stretches((1500, 1500, 2.0), (1500, 8000, 0.6), (8000, 8000, 1.0), (8000, 5000, 0.5), (5000, 4900, 0.5))
+    evidence = np.where(np.arange(len(shut)) < 365, 1.2, 0.7)
+    assert _start_of_fall(shut, evidence, 230, 3000.0) == pytest.approx(360 - 11, abs=6)
 
 
 def test_a_hold_that_lasts_to_the_end_of_the_clip_was_not_shut():
     rpm = RPM[:450]
-    assert _start_of_fall(rpm, np.ones(450, bool), 230, 3000.0) == 450
-    heard = np.arange(450) < 446
+    assert _start_of_fall(rpm, np.full(450, 1.2), 230, 3000.0) == 450
+    heard = np.where(np.arange(450) < 446, 1.2, 0.1)
     assert _start_of_fall(rpm, heard, 230, 3000.0) == 445 - 11
 
 

@@ -92,14 +92,14 @@ def test_a_speed_that_is_never_held_has_no_peak():
 def test_a_leap_is_by_more_than_engines_gain_and_does_not_come_back(rises_to, lasts_s, leaps):
     after = (rises_to, rises_to, lasts_s), (7000, 7000, 1.5 if lasts_s < 1 else 0.02)
     rpm = np.concatenate([np.full(100, 7000.0), *(np.geomspace(a, b, round(100 * s)) for a, b, s in after)])
-    assert (_leaps(rpm) < len(rpm)) == leaps
+    assert (_leaps(rpm, 1500.0) < len(rpm)) == leaps
 
 
 def test_tickover_may_leap_and_a_climb_is_no_leap():
-    assert _leaps(np.repeat([2400.0, 6000.0], 100)) == 200
-    assert _leaps(np.repeat([2600.0, 6000.0], 100)) < 101
+    assert _leaps(np.repeat([2400.0, 6000.0], 100), 1500.0) == 200
+    assert _leaps(np.repeat([2600.0, 6000.0], 100), 1500.0) < 101
     climb = np.concatenate([np.full(30, 2600.0), np.geomspace(2600, 9000, 100), np.full(100, 9000.0)])
-    assert _leaps(climb) == len(climb) or _leaps(climb) > 30
+    assert _leaps(climb, 1000.0) == len(climb) or _leaps(climb, 1000.0) > 30
 
 
 def test_a_tickover_that_has_quickened_is_no_part_of_the_plain_climb_after_it():
@@ -108,3 +108,10 @@ def test_a_tickover_that_has_quickened_is_no_part_of_the_plain_climb_after_it():
     assert rise.start == pytest.approx(382, abs=6)
     assert rise.low_rpm == pytest.approx(2600, rel=0.02)
     assert risen(*stretches).start == pytest.approx(105, abs=10)
+
+
+def test_an_engine_thrown_back_comes_up_again_hardly_faster_than_it_climbed():
+    thrown_back = (1500, 1500, 1.0), (1500, 7000, 0.8), (7000, 3500, 1.0), (3500, 6000, 0.3), (6000, 6000, 0.4)
+    assert risen(*thrown_back, (6000, 4500, 0.3)).ends > 375
+    slow_climb = (1500, 1500, 1.0), (1500, 7000, 1.4), (7000, 3500, 1.0), (3500, 11000, 0.1), (11000, 11000, 0.4)
+    assert risen(*slow_climb).ends < 350
