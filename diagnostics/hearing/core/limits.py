@@ -60,8 +60,7 @@ COMB_SCALE = 1.1  # evidence | choose | so that an engine heard well gives 1 and
 TABLES_KEPT = 32  # tables | size | of up to 1.5 MB; ten serve one number of firings a turn
 NOISE_EVIDENCE = 0.1  # evidence | size | added to all: every limit on evidence below was chosen with it in
 BEND_COSTS = 0.02  # evidence | choose | for each ln speed a second, so that noise bends no steady speed
-FIRES_FROM_RPM = 1350.0  # rpm | practice | of firings that skip turns: slower ones are a compressor's or tickover's
-CLIMB_FIRES_FROM_RPM = 600.0  # rpm | practice | the same in a climb from tickover
+FIRES_FROM_RPM = 1350.0  # rpm | practice | of firings that skip turns, other than in a climb: slower is tickover
 
 # The path of the speed
 NEVER = -1e9  # evidence | size | for what cannot be
@@ -145,7 +144,7 @@ LOOK_BACK_S = 0.5  # s | choose | just before
 ENDS_FROM = 0.75  # evidence | choose | without which a speed is no sign that the throttle is open still
 RISES_AGAIN_LOG_S = 0.25  # ln speed a s | choose | a speed that gains more has its throttle open: shut, it only falls
 RISES_AGAIN_BLOCKS = 5  # blocks | choose | to both sides, over which the gain is taken
-RISES_AGAIN_FROM = 0.45  # evidence | choose | without which such a gain is the path's own; failing firing leaves little
+RISES_AGAIN_FROM = 0.65  # evidence | choose | without which such a gain is the path's own; failing firing leaves little
 ENDS_OPEN_BLOCKS = 3  # blocks | choose | a hold that lasts to so near the end of the clip was not shut
 SHUTS_BEFORE_S = 0.11  # s | fit | a shut throttle shows in the speed so much later
 OPENS_AFTER_S = 0.12  # s | fit | the throttle is half open so long after the speed begins to leave tickover
@@ -161,6 +160,10 @@ SHARPENED_BLOCKS = (6, 12)  # blocks | choose | before and after, between which 
 SHARPENED_NEAR_BLOCKS = (15, 25)  # blocks | choose | before and after the end that the speed suggests
 SHARPENED_LEAST_BLOCKS = 10  # blocks | size | from the end of the clip
 SHARPENED_DROP = 0.5  # ln loudness | choose | a smaller drop moves no end
+LOUD_OVER_BLOCKS = 6  # blocks | choose | over which loudness is averaged to see whether it is gone for good
+LOUD_AT_FIRST_BLOCKS = 200  # blocks | choose | of the hold, whose median is how loud it was when it came up
+LOUD_LEAST_BLOCKS = 20  # blocks | choose | of it; and by which the hold must end too late
+QUIETER_FOR_GOOD = 0.9  # ln loudness | choose | by which all the rest of it is quieter
 LULL_BLOCKS = 5  # blocks | choose | over which loudness is averaged for lulls
 LULL_PERCENTILE = 5  # percentile | choose | of loudness in the hold against its middle
 
@@ -179,6 +182,9 @@ LEAP_LOG = 0.2  # ln speed | practice | by more than engines gain that are nearl
 LEAPS_FROM_RPM = 2500.0  # rpm | choose | below it is tickover still
 LEAP_TIMES = 1.5  # times | choose | what the climb gained in LEAP_BLOCKS: thrown back an engine gains hardly more
 CLIMBING = 1.06  # times | choose | who has gained so much in LEAP_BLOCKS is climbing
+SAG_BLOCKS = 50  # blocks | choose | in which an engine may sag and recover
+SAGS_TO = 0.75  # share | choose | of what it reached before, and no further
+RECOVERS_TO = 1.02  # times | choose | what it reached before, and not beyond
 COMES_BACK_LOG = 0.12  # ln speed | choose | how near a speed that leapt must come again
 COMES_BACK_BLOCKS = 25  # blocks | choose | for how long
 

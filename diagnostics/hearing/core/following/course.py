@@ -102,13 +102,10 @@ def _first_climb(patterns: int) -> int:
     return patterns + OTHER_WAYS
 
 
-def _moves(bounds: Bounds) -> Int64s:
-    """Where the path may have come from, relative to where it is."""
-    return np.arange(-bounds.up, bounds.down + 1)
-
-
 def _open_costs(bounds: Bounds) -> Float32s:
-    return np.asarray(limits.OPEN_STEP_COSTS * np.abs(_moves(bounds)), dtype=np.float32)
+    """(moves,): of each move of an open throttle's speed, by where the path may have come from."""
+    moves = np.arange(-bounds.up, bounds.down + 1)
+    return np.asarray(limits.OPEN_STEP_COSTS * np.abs(moves), dtype=np.float32)
 
 
 def _windows(totals: Float32s, bounds: Bounds) -> Float32s:
@@ -120,39 +117,21 @@ def _windows(totals: Float32s, bounds: Bounds) -> Float32s:
 def _forwards(given: Float32s, halves: Float32s, bounds: Bounds) -> Float32s:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate can be reached."""
     frames, patterns, count = given.shape
-    ticks, shut = _ticks_and_shut(patterns)
-    first_climb = _first_climb(patterns)
-    up, low, high, least = bounds.up, bounds.low, bounds.high, bounds.least
+    ticks, _ = _ticks_and_shut(patterns)
+    first_climb, up, low, high, least = _first_climb(patterns), bounds.up, bounds.low, bounds.high, bounds.least
     totals = np.full((frames, first_climb + patterns, up + count + bounds.down), NEVER, np.float32)
-    reached = totals[:, :, up : up + count]
     gains = _gains(given, halves, bounds)
-    begins = next(gains)
-    reached[0, ticks, :low] = reached[0, first_climb, :low] = begins[ticks, :low]
+    totals[0, [ticks, first_climb], up : up + low] = next(gains)[ticks, :low]
     costs, climb_costs = _open_costs(bounds)[:, None, None], _climb_costs(bounds)[:, None, None]
-    choices = np.empty((up + bounds.down + 1, patterns, count - least), np.float32)
-    climb_choices = np.empty((up + 1, patterns, count), np.float32)
-    highest, best, top = np.maximum.reduce, choices[0].copy(), choices[0, 0].copy()
-    climb_best, climb_top = climb_choices[0].copy(), climb_choices[0, 0].copy()
-    starts, tick_costs = _starting_costs(patterns)[:, None], _tick_costs()
-    # Views of all frames are made at once: made one by one in the loop they would cost as much as the sums.
-    windows, nows = _windows(totals, bounds)[:-1], reached[1:]
-    near = slice(up - limits.TICKS_BY_CANDIDATES, up + limits.TICKS_BY_CANDIDATES + 1)
-    opened, ticked = windows[:, :, :patterns, least:], windows[:, near, ticks, :low]
-    climbed = windows[:, : up + 1, first_climb:]
-    fell, rose = windows[:, up:, shut], windows[:, up - limits.TICKS_BY_CANDIDATES, shut, :low]
-    befores = zip(opened, ticked, climbed, fell, rose, strict=True)
-    reach = zip(nows, nows[:, :patterns], nows[:, ticks, :low], nows[:, first_climb:], nows[:, shut], strict=True)
-    for before, gain, (now, run, tick, climb, rest) in zip(befores, gains, reach, strict=True):
+    starts, tick_costs = _starting_costs(patterns)[:, None], _tick_costs()[:, None]
+    change, climb_change, highest = np.float32(bounds.change), np.float32(limits.CLIMB_CHANGE_COSTS), np.maximum.reduce
+    befores, reaches = _befores(totals, patterns, bounds), _reaches(totals, patterns, bounds)
+    for before, reach, gain in zip(befores, reaches, gains, strict=True):
         from_open, from_ticks, from_climb, from_above, from_below = before
-        np.subtract(from_open, costs, out=choices)
-        highest(choices, axis=0, out=best)
-        np.subtract(highest(best, axis=0, out=top), bounds.change, out=top)
-        np.maximum(best, top, out=run[:, least:])
-        highest(from_ticks - tick_costs[:, None], axis=0, out=tick)
-        np.subtract(from_climb, climb_costs, out=climb_choices)
-        highest(climb_choices, axis=0, out=climb_best)
-        np.subtract(highest(climb_best, axis=0, out=climb_top), np.float32(limits.CLIMB_CHANGE_COSTS), out=climb_top)
-        np.maximum(climb_best, climb_top, out=climb)
+        now, run, tick, climb, rest = reach
+        _arrive(from_open - costs, change, run[:, least:])
+        highest(from_ticks - tick_costs, axis=0, out=tick)
+        _arrive(from_climb - climb_costs, climb_change, climb)
         highest(from_above, axis=0, out=rest)
         np.maximum(rest[:low], from_below, out=rest[:low])
         now += gain
@@ -162,6 +141,34 @@ def _forwards(given: Float32s, halves: Float32s, bounds: Bounds) -> Float32s:
         np.maximum(tick, rest[:low] - np.float32(limits.AGAIN_COSTS), out=tick)
         np.maximum(climb[:, :low], tick - starts, out=climb[:, :low])
     return totals
+
+
+def _befores(totals: Float32s, patterns: int, bounds: Bounds) -> Iterator[tuple[Float32s, ...]]:
+    """Of each frame but the last: the totals that an open throttle, tickover, a climb and running down may come from,
+    and those that tickover may come up from again. Views of all frames are made at once: made one by one in the loop
+    they would cost as much as the sums.
+    """
+    ticks, shut = _ticks_and_shut(patterns)
+    windows, up, low = _windows(totals, bounds)[:-1], bounds.up, bounds.low
+    near = slice(up - limits.TICKS_BY_CANDIDATES, up + limits.TICKS_BY_CANDIDATES + 1)
+    opened, ticked = windows[:, :, :patterns, bounds.least :], windows[:, near, ticks, :low]
+    climbed = windows[:, : up + 1, _first_climb(patterns) :]
+    fell, rose = windows[:, up:, shut], windows[:, up - limits.TICKS_BY_CANDIDATES, shut, :low]
+    return zip(opened, ticked, climbed, fell, rose, strict=True)
+
+
+def _reaches(totals: Float32s, patterns: int, bounds: Bounds) -> Iterator[tuple[Float32s, ...]]:
+    """Of each frame but the first: all that can be reached, and of it each way by itself."""
+    ticks, shut = _ticks_and_shut(patterns)
+    nows = totals[1:, :, bounds.up : totals.shape[2] - bounds.down]
+    ways = nows[:, :patterns], nows[:, ticks, : bounds.low], nows[:, _first_climb(patterns) :], nows[:, shut]
+    return zip(nows, *ways, strict=True)
+
+
+def _arrive(choices: Float32s, change: np.float32, out: Float32s) -> None:
+    """The best of (moves, patterns, candidates) for each pattern, from its own or from another less `change`."""
+    best = np.maximum.reduce(choices, axis=0)
+    np.maximum(best, np.maximum.reduce(best, axis=0) - change, out=out)
 
 
 def _climb_costs(bounds: Bounds) -> Float32s:
@@ -214,46 +221,51 @@ def _limited(evidence: Float32s, least: float, most: float) -> Float32s:
 
 def _backwards(totals: Float32s, patterns: int, bounds: Bounds) -> tuple[Int64s, Int64s]:
     """(frames,) each: candidate and way along the path that ends with the highest total."""
-    moves, costs, climb_costs = _moves(bounds), _open_costs(bounds), _climb_costs(bounds)
-    changes = (-bounds.change * (1 - np.eye(patterns)))[:, :, None].astype(np.float32)
-    climb_changes = changes * np.float32(limits.CLIMB_CHANGE_COSTS / bounds.change)
-    ticks, shut = _ticks_and_shut(patterns)
-    tick_costs, first_climb, starts = _tick_costs(), _first_climb(patterns), _starting_costs(patterns)
-    up = bounds.up
-    settled = (up - limits.TICKS_BY_CANDIDATES, len(moves))
-    spans = {ticks: (settled[0], up + limits.TICKS_BY_CANDIDATES + 1), shut: (up, len(moves))}
+    costs, climb_costs, tick_costs = _open_costs(bounds), _climb_costs(bounds), _tick_costs()
+    stays = (1 - np.eye(patterns, dtype=np.float32))[:, :, None]
+    changes, climb_changes = np.float32(bounds.change) * stays, np.float32(limits.CLIMB_CHANGE_COSTS) * stays
+    (ticks, shut), first_climb, up = _ticks_and_shut(patterns), _first_climb(patterns), bounds.up
+    width, settled = len(costs), up - limits.TICKS_BY_CANDIDATES
     path, ways = np.empty(len(totals), np.int64), np.empty(len(totals), np.int64)
     reached = totals[-1, :, up : totals.shape[2] - bounds.down]
     way, at = (int(place) for place in np.unravel_index(int(reached.argmax()), reached.shape))
     for index in range(len(totals) - 1, -1, -1):
-        here = totals[index, :, up + at]
-        shown, pattern = way, way - first_climb
-        begins = pattern >= 0 and at < bounds.low and here[ticks] - starts[pattern] == here[way]
-        if begins:
-            way = ticks
-        if way == ticks and here[shut] - np.float32(limits.AGAIN_COSTS) == here[ticks]:
-            way = shut
-        if way == shut and here[:patterns].max() - np.float32(limits.SHUTTING_COSTS) == here[shut]:
-            way = int(here[:patterns].argmax())
-        if way < patterns and at >= bounds.high and here[first_climb + way] == here[way]:
-            way = first_climb + way
-        path[index], ways[index] = at, shown if begins else way
+        path[index] = at
+        ways[index], way = _came_by(totals[index, :, up + at], way, at, patterns, bounds)
         if index == 0:
             break
-        before = totals[index - 1, :, at : at + len(moves)]
+        before = totals[index - 1, :, at : at + width]
         if way < patterns:
-            options = before[:patterns] - costs + changes[way]
-            way, move = divmod(int(options.argmax()), len(moves))
+            way, move = divmod(int((before[:patterns] - costs - changes[way]).argmax()), width)
         elif way >= first_climb:
-            options = before[first_climb:, : up + 1] - climb_costs + climb_changes[way - first_climb]
-            way, move = divmod(int(options.argmax()), up + 1)
-            way += first_climb
+            options = before[first_climb:, : up + 1] - climb_costs - climb_changes[way - first_climb]
+            pattern, move = divmod(int(options.argmax()), up + 1)
+            way = first_climb + pattern
+        elif way == ticks:
+            move = settled + int((before[ticks, settled : settled + len(tick_costs)] - tick_costs).argmax())
         else:
-            from_, to = spans[way] if way != shut or at >= bounds.low else settled
-            options = before[way, from_:to] - (tick_costs if way == ticks else 0)
-            move = from_ + int(options.argmax())
-        at += int(moves[move])
+            slowest = up if at >= bounds.low else settled
+            move = slowest + int(before[shut, slowest:].argmax())
+        at += move - up
     return path, ways
+
+
+def _came_by(here: Float32s, way: int, at: int, patterns: int, bounds: Bounds) -> tuple[int, int]:
+    """The way that a frame is told to have, and the way before the steps from one part to the next that lie within it.
+
+    here: (ways,) the totals at its candidate `at`. way: the one it ends with.
+    """
+    (ticks, shut), first_climb = _ticks_and_shut(patterns), _first_climb(patterns)
+    pattern = way - first_climb
+    begins = pattern >= 0 and at < bounds.low and here[ticks] - _starting_costs(patterns)[pattern] == here[way]
+    told, way = way, ticks if begins else way
+    if way == ticks and here[shut] - np.float32(limits.AGAIN_COSTS) == here[ticks]:
+        way = shut
+    if way == shut and here[:patterns].max() - np.float32(limits.SHUTTING_COSTS) == here[shut]:
+        way = int(here[:patterns].argmax())
+    if way < patterns and at >= bounds.high and here[first_climb + way] == here[way]:
+        way = first_climb + way
+    return (told if begins else way), way
 
 
 def _climb_of(given: Float32s, path: Int64s, way: Int64s) -> Climb | None:

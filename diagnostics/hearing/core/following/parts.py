@@ -67,6 +67,7 @@ def parts_of(track: Track, samples: Float32s) -> Parts:
     above = low + limits.UP_SHARE * (peak - low)
     loud = loudness(samples)
     end = _sharpened(loud, _start_of_fall(rpm[: rise.ends], evidence[: rise.ends], start, above))
+    end = _loud_to(loud, start + int(np.argmax(rpm[start:] > limits.NEARLY_UP * peak)), end)
     held = (_half_open_s(loud, start), end * limits.BLOCK_S)
     before = slice(max(start - limits.IDLE_BLOCKS, 0), max(start - limits.IDLE_ENDS_BLOCKS, 1))
     idle = _idle_rpm(rpm[before][followed[before]], low)
@@ -115,8 +116,9 @@ def _half_open_s(loud: Float64s, start: int) -> float:
 
 
 def _start_of_fall(rpm: Float64s, evidence: Float64s, start: int, above: float) -> int:
-    """The last block at which the throttle is open by the speed, moved to when it was shut: the speed is up and no lower
-    than just before, or it gains. An engine that fails is thrown back and comes up again, one that is shut only falls.
+    """The last block at which the throttle is open by the speed, moved to when it was shut: the speed is up and no
+    lower than just before, or it gains. An engine that fails is thrown back and comes up again, one that is shut only
+    falls.
     """
     width = blocks_in(limits.LOOK_BACK_S)
     padded = np.pad(rpm, (width - 1, 0), mode="edge")
@@ -128,6 +130,20 @@ def _start_of_fall(rpm: Float64s, evidence: Float64s, start: int, above: float) 
     if not len(up) or up[-1] >= len(rpm) - limits.ENDS_OPEN_BLOCKS:
         return len(rpm)
     return max(int(up[-1]) - blocks_in(limits.SHUTS_BEFORE_S), start)
+
+
+def _loud_to(loud: Float64s, up: int, end: int) -> int:
+    """The end of the hold, or an earlier one if from there on it is never again as loud as when it came up.
+
+    After the shut the path may follow a voice. It hardly ever is as loud as the engine was. up: where the hold begins
+    to be up.
+    """
+    smooth = ndimage.uniform_filter1d(loud, limits.LOUD_OVER_BLOCKS, mode="nearest")
+    first = smooth[up : min(end, up + limits.LOUD_AT_FIRST_BLOCKS)]
+    if len(first) < limits.LOUD_LEAST_BLOCKS:
+        return end
+    loudest = up + int(np.flatnonzero(smooth[up:end] > np.median(first) - limits.QUIETER_FOR_GOOD)[-1])
+    return _sharpened(loud, loudest) if end - loudest > limits.LOUD_LEAST_BLOCKS else end
 
 
 def _gains_log_s(rpm: Float64s) -> Float64s:

@@ -92,6 +92,9 @@ def _leaps(rpm: Float64s, climbs_rpm: float) -> int:
     for here in np.flatnonzero(leaps).tolist():
         if here < width or rpm[here] < limits.LEAPS_FROM_RPM or rpm[here] > limits.CLIMBING * rpm[here - width]:
             continue
+        reached = rpm[max(here - limits.SAG_BLOCKS, 0) : here].max()
+        if rpm[here] > limits.SAGS_TO * reached and rpm[here + width] < limits.RECOVERS_TO * reached:
+            continue
         near = np.abs(np.log(rpm[here + width :] / rpm[here])) < limits.COMES_BACK_LOG
         if near.sum() < limits.COMES_BACK_BLOCKS:
             return here

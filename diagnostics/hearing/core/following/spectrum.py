@@ -21,7 +21,6 @@ from diagnostics.core.arrays import Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.following.teeth import NTHS, Band, first_weights, weights
 
-PATTERNED_FROM_RPM = 2 * limits.CLIMB_FIRES_FROM_RPM
 HALVED_RATE_HZ = limits.RATE_HZ // 2
 LOWER_HALF = signal.firwin(limits.HALVING_TAPS, limits.HALVING_CUT, fs=1)
 UPPER_BAND = signal.butter(limits.HIGH_PASS_ORDER, limits.UPPER_FROM_HZ, "high", fs=limits.RATE_HZ, output="sos")
@@ -99,7 +98,6 @@ def combs(sound: Float32s, envelope: Float32s, rates: Float32s) -> list[Combs]:
     sound: as `halved` makes it; envelope: as `envelope_of` makes it; rates: the candidates, ascending.
     """
     served = tuple(float(rate) for rate in rates)
-    patterned_hz = served[0] * PATTERNED_FROM_RPM / limits.SLOWEST_RPM
     band_hz, low_band_hz = (limits.TONES_FROM_HZ, limits.TONES_TO_HZ), (limits.TONES_FROM_HZ, limits.LOW_TONES_TO_HZ)
     tones = Stream(sound, HALVED_RATE_HZ, *band_hz, limits.TONE_TEETH)
     low_tones = Stream(halved(sound), HALVED_RATE_HZ // 2, *low_band_hz, limits.TONE_TEETH)
@@ -107,9 +105,7 @@ def combs(sound: Float32s, envelope: Float32s, rates: Float32s) -> list[Combs]:
     made = []
     for frame, (first, last) in zip(FRAMES, _shares(rates), strict=True):
         if first < last:
-            nths = tuple(
-                nth for nth in NTHS if nth * served[last - 1] > patterned_hz and nth * served[first] < served[-1]
-            )
+            nths = tuple(nth for nth in NTHS if nth * served[first] < served[-1])
             both = (low_tones if frame.is_low else tones, bursts)
             of_tones, of_bursts = (Comb(served[first:last], stream, frame, nths) for stream in both)
             rows = [0, *(NTHS.index(nth) + 1 for nth in nths)]

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from diagnostics.core.arrays import Float32s, Float64s, Int64s
+from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
 from diagnostics.hearing.core.following.course import NEVER, Climb, course_in
@@ -80,15 +80,20 @@ def _likeliest(
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
     course = course_in(_coarser(given), _coarser(halves), rpm[::2], STEPS[0] // 2, STEPS[1] // 2, limits.CHANGE_COSTS)
-    climbs = np.zeros(len(given), bool) if course.climb is None else course.climbs
-    for place, nth in enumerate(limits.PATTERNS[1:], start=1):
-        slow = int(np.searchsorted(rpm, nth * limits.FIRES_FROM_RPM))
-        given[~climbs, place, :slow] = NEVER
-    if course.climb is not None and course.climb.is_there:
+    is_there = course.climb is not None and course.climb.is_there
+    _bar_slow(given, ~(course.climbs & is_there), rpm)
+    if is_there:
         return given[:, 0], *best_path(*_near(given, 2 * course.path)), course.climb
     if with_all is not None:
         _raise(given, with_all - given[:, 0], limits.PATTERNS)
     return given[:, 0], *best_path(given), None
+
+
+def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s) -> None:
+    """Takes from frames that are no climb what skips turns below FIRES_FROM_RPM."""
+    for place in range(1, given.shape[1]):
+        slow = int(np.searchsorted(rpm, limits.PATTERNS[place] * limits.FIRES_FROM_RPM))
+        given[barred, place, :slow] = NEVER
 
 
 def _coarser(evidence: Float32s) -> Float32s:
@@ -155,9 +160,7 @@ def _raise(given: Float32s, more: Float32s, patterns: tuple[int, ...]) -> None:
 def _shifted(nth: int, count: int) -> tuple[slice, slice]:
     """The speeds at which only every n-th turn may fire, and the candidates at which such firing is heard."""
     shift = min(_shift_of(nth), count)
-    slowest = nth * limits.CLIMB_FIRES_FROM_RPM if nth > 1 else limits.SLOWEST_RPM
-    first = min(max(shift, int(np.log(slowest / limits.SLOWEST_RPM) / limits.STEP_LOG)), count)
-    return slice(first, None), slice(first - shift, count - shift)
+    return slice(shift, None), slice(count - shift)
 
 
 def _halves_in(seen: Float32s) -> Float32s:

@@ -166,6 +166,30 @@ def test_where_there_is_no_engine_there_is_no_verdict(number):
     assert hear(samples_of(clip(CHOOSE, "none", number)), 1.0).verdict == "unclear"
 
 
+@pytest.mark.parametrize("nth", [2, 3])
+def test_an_engine_that_skips_turns_from_the_opening_on_keeps_the_speed_of_its_crank(nth):
+    """Its firings begin below tickover's, as no crank can. With the throttle shut it is heard at its speed again."""
+    rpm = np.asarray(600 * np.exp(2 * limits.STEP_LOG * np.arange(132)), np.float32)
+    true = np.r_[np.full(60, 1900.0), np.geomspace(1900, 8000, 50), np.full(80, 8000.0), np.geomspace(8000, 3000, 50)]
+    fires = np.r_[np.full(60, 1), np.full(130, nth), np.full(50, 1)]
+    heard_at = np.searchsorted(rpm, true / fires)
+    seen = np.random.default_rng(4).normal(0.0, 0.15, (len(true), len(rpm))).astype(np.float32)
+    for step, share in ((-1, 0.8), (0, 1.0), (1, 0.8)):
+        seen[np.arange(len(true)), np.maximum(heard_at + step, 0)] += 1.2 * share
+    given = np.repeat(seen[:, None], 3, axis=1)
+    for pattern in (1, 2):
+        shift = round(np.log(pattern + 1) / (2 * limits.STEP_LOG))
+        given[:, pattern] = -1.0
+        given[:, pattern, shift:] = seen[:, :-shift] - 0.15
+    course = course_in(given, np.zeros_like(seen), rpm, 5, 2, limits.CHANGE_COSTS)
+    places = np.searchsorted(rpm, true)
+    assert np.abs(course.path[70:235] - places[70:235]).max() <= 2
+    assert course.climb.first == pytest.approx(60, abs=5)
+    assert course.climbs[70:90].all()
+    assert not course.climbs[:55].any()
+    assert not course.climbs[140:].any()
+
+
 OPENED, TICKS, SHUT, CLIMBS = range(4)  # the ways where every turn fires
 
 

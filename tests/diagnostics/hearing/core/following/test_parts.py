@@ -9,6 +9,7 @@ from diagnostics.hearing.core.following.parts import (
     _begins_revved,
     _half_open_s,
     _idle_rpm,
+    _loud_to,
     _lulls,
     _sharpened,
     _start_of_fall,
@@ -170,8 +171,8 @@ def test_the_throttle_shuts_a_little_before_the_speed_falls():
 
 def test_an_engine_that_comes_up_again_has_its_throttle_open_however_far_it_sagged_before():
     sagged = stretches((1500, 1500, 2.0), (1500, 8000, 0.6), (8000, 4000, 1.0), (4000, 5500, 0.4), (5500, 2000, 1.0))
-    assert _start_of_fall(sagged, np.full(len(sagged), 0.6), 230, 3000.0) == pytest.approx(400 - 11, abs=6)
-    assert _start_of_fall(sagged, np.full(len(sagged), 0.4), 230, 3000.0) == len(sagged)
+    assert _start_of_fall(sagged, np.full(len(sagged), 0.7), 230, 3000.0) == pytest.approx(400 - 11, abs=6)
+    assert _start_of_fall(sagged, np.full(len(sagged), 0.6), 230, 3000.0) == len(sagged)
     # Overrun that holds up a little, or a hand's width of wind over it, does not come up.
     shut = stretches((1500, 1500, 2.0), (1500, 8000, 0.6), (8000, 8000, 1.0), (8000, 5000, 0.5), (5000, 4900, 0.5))
     evidence = np.where(np.arange(len(shut)) < 365, 1.2, 0.7)
@@ -193,6 +194,16 @@ def test_the_end_moves_to_where_the_sound_drops_most_if_that_is_near():
         assert _sharpened(loud, end) == end
     assert _sharpened(stretches((-1, -1, 3.0), (-1.4, -1.4, 2.0)), 300) == 300
     assert _sharpened(loud[:308], 299) == 299
+
+
+def test_a_hold_that_is_never_loud_again_ended_where_it_last_was():
+    shut = stretches((-3, -3, 2.0), (-1, -1, 3.0), (-2.2, -2.2, 3.0))
+    assert _loud_to(shut, 220, 790) == pytest.approx(500, abs=6)
+    assert _loud_to(shut, 220, 515) == 515
+    comes_back = stretches((-3, -3, 2.0), (-1, -1, 3.0), (-2.2, -2.2, 1.0), (-1.2, -1.2, 0.5), (-2.2, -2.2, 1.5))
+    assert _loud_to(comes_back, 220, 790) == pytest.approx(650, abs=6)
+    assert _loud_to(stretches((-3, -3, 2.0), (-1, -1, 3.0), (-1.7, -1.7, 3.0)), 220, 790) == 790
+    assert _loud_to(shut, 780, 790) == 790  # too little of it to know how loud it was
 
 
 def test_loudness_is_taken_of_whole_blocks_above_the_wind():

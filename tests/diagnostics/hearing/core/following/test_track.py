@@ -10,6 +10,7 @@ from diagnostics.hearing.core.following.spectrum import rates_hz
 from diagnostics.hearing.core.following.track import (
     NEVER,
     STEPS,
+    _bar_slow,
     _between,
     _capped,
     _coarser,
@@ -230,8 +231,16 @@ def test_evidence_for_every_nth_turn_firing_lies_at_the_speed_of_the_crank():
     assert made[0, 0, heard_at] == 1.0
     # Nothing between the firings speaks against it, as much as is counted.
     assert made[0, 1, heard_at + octave + 1] == pytest.approx(limits.TURNS_WEIGH * limits.TURNS_AT_LEAST)
-    # No engine skips turns below 1350 firings a minute, the 65th candidate: ln(1350 / 600) / 0.0125 is 64.9.
-    assert (made[0, 1, : 64 + octave] == NEVER).all()
+    assert (made[0, 1, :octave] == NEVER).all()
+    # Other than in a climb no engine skips turns below 1350 firings a minute: ln(1350 / 600) / 0.0125 is 64.9.
+    rpm = 600 * np.exp(limits.STEP_LOG * np.arange(count))
+    climbs, other = made.copy(), made.copy()
+    _bar_slow(climbs, np.array([False]), rpm)
+    _bar_slow(other, np.array([True]), rpm)
+    assert (climbs == made).all()
+    assert (other[0, 1, : 64 + octave] == NEVER).all()
+    assert (other[0, 1, 66 + octave :] == made[0, 1, 66 + octave :]).all()
+    assert (other[0, 0] == made[0, 0]).all()
     assert made[0, 1, 66 + octave] > NEVER
     for told, counts in ((0.6, 0.6), (3.0, limits.TWICE_AT_MOST)):
         halves[0, heard_at] = told
