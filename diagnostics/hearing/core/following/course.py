@@ -80,11 +80,12 @@ def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: i
     (frames, candidates, those of tickover at least) how much more twice the speed explains. rpm: (candidates,)
     ascending. up, down, change: as in Bounds.
     """
-    places = np.searchsorted(rpm, [limits.LEAST_OPEN_RPM, limits.CLIMBS_FROM_RPM, limits.CLIMBS_TO_RPM]).tolist()
+    edges_rpm = (limits.LEAST_OPEN_RPM, limits.CLIMBS_FROM_RPM, limits.CLIMBS_TO_RPM)
+    least, low, high = (int(np.searchsorted(rpm, edge_rpm)) for edge_rpm in edges_rpm)
     patterns = limits.PATTERNS[: given.shape[1]]
     slowest = tuple(int(np.searchsorted(rpm, nth * limits.FIRES_FROM_RPM)) if nth > 1 else 0 for nth in patterns)
     shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
-    bounds = Bounds(up, down, change, *places, slowest, shifts)
+    bounds = Bounds(up, down, change, least, low, high, slowest, shifts)
     totals = _forwards(given, halves, bounds)
     path, way = _backwards(totals, given.shape[1], bounds)
     return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
@@ -200,8 +201,8 @@ def _gains(given: Float32s, halves: Float32s, bounds: Bounds) -> Iterator[Float3
         part = given[start : start + limits.CHUNK_FRAMES]
         now, seen = gains[: len(part)], part[:, 0]
         now[:, :patterns, least:] = _limited(part[:, :, least:], float(NEVER), limits.OPEN_AT_MOST)
-        for pattern, slow in enumerate(bounds.slowest):
-            now[:, pattern, :slow] = NEVER
+        for pattern, slowest in enumerate(bounds.slowest):
+            now[:, pattern, :slowest] = NEVER
         for pattern, shift in enumerate(bounds.shifts):
             fired = seen[:, : count - shift] - np.float32(limits.CLIMB_PATTERN_COSTS * (pattern > 0))
             now[:, first_climb + pattern, :shift] = NEVER
@@ -256,8 +257,8 @@ def _came_by(here: Float32s, way: int, at: int, patterns: int, bounds: Bounds) -
     here: (ways,) the totals at its candidate `at`. way: the one it ends with.
     """
     (ticks, shut), first_climb = _ticks_and_shut(patterns), _first_climb(patterns)
-    pattern = way - first_climb
-    begins = pattern >= 0 and at < bounds.low and here[ticks] - _starting_costs(patterns)[pattern] == here[way]
+    starts = _starting_costs(patterns)
+    begins = way >= first_climb and at < bounds.low and here[ticks] - starts[way - first_climb] == here[way]
     told, way = way, ticks if begins else way
     if way == ticks and here[shut] - np.float32(limits.AGAIN_COSTS) == here[ticks]:
         way = shut
