@@ -11,19 +11,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from diagnostics.core.arrays import Float32s
-from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
+from diagnostics.core.findings import BREAKS_DOWN
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
-from diagnostics.hearing.core.following.parts import Parts, parts_of
+from diagnostics.hearing.core.following.parts import Parts, loudness, parts_of
 from diagnostics.hearing.core.following.track import Track, follow
 from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.core.outline import outline
-from diagnostics.hearing.core.verdict import fitted
-from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, missing
-from diagnostics.hearing.core.verdict.features import measured
+from diagnostics.hearing.core.verdict.drop_outs import missing
+from diagnostics.hearing.core.verdict.features import Hold, measured
 from diagnostics.hearing.core.verdict.firings import firings_in
-from diagnostics.hearing.core.verdict.longer import longer
-from diagnostics.hearing.core.verdict.verdict import Verdict, judge, why_unclear
+from diagnostics.hearing.core.verdict.verdict import Verdict, judge, unclear, why_unclear
 
 
 def hear(samples: Float32s, fires_per_turn: float) -> Heard:
@@ -40,8 +38,8 @@ def hear(samples: Float32s, fires_per_turn: float) -> Heard:
         return heard
     samples = np.asarray(samples / np.float32(loudest), dtype=np.float32)
     track = follow(samples, fires_per_turn)
-    judged = _judged(track, samples)
-    parts, lost, verdict = judged.parts, judged.lost, judged.verdict
+    told = judged(track, samples)
+    parts, lost, verdict = told.parts, told.lost, told.verdict
     return replace(
         heard,
         t0_s=limits.BLOCK_S / 2,
@@ -60,6 +58,7 @@ def hear(samples: Float32s, fires_per_turn: float) -> Heard:
 def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
     """What is said of a clip that is too short or silent."""
     seconds = round(len(samples) / limits.RATE_HZ, 3)
+    verdict = unclear(HeardReason.SHORT_CLIP if seconds < limits.SHORTEST_CLIP_S else HeardReason.NO_ENGINE)
     return Heard(
         seconds=seconds,
         fires_per_turn=fires_per_turn,
@@ -69,17 +68,17 @@ def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
         idle_rpm=None,
         peak_rpm=None,
         held=None,
-        verdict=UNCLEAR,
+        verdict=verdict.verdict,
         ceiling_rpm=None,
         drop_outs=(),
-        confidence=fitted.RULED_OUT,
-        reason=HeardReason.SHORT_CLIP if seconds < limits.SHORTEST_CLIP_S else HeardReason.NO_ENGINE,
+        confidence=verdict.confidence,
+        reason=verdict.reason,
         outline=outline(samples),
     )
 
 
 @dataclass(frozen=True)
-class _Judged:
+class Judged:
     """A hold and what is said of it."""
 
     parts: Parts
@@ -87,32 +86,15 @@ class _Judged:
     verdict: Verdict
 
 
-def _judged(track: Track, samples: Float32s) -> _Judged:
-    """What the clip shows. Where the hold may last longer than the speed suggests, both verdicts have to agree.
-
-    Only where the shorter hold is too short to judge may the longer one alone show a breakdown.
-    """
+def judged(track: Track, samples: Float32s) -> Judged:
+    """What the clip shows. samples: at full scale, as in Track."""
     parts = parts_of(track, samples)
-    short = _judged_with(track, samples, parts)
-    further = longer(track, samples, parts)
-    if further is parts:
-        return short
-    long = _judged_with(track, samples, further)
-    is_clear = short.verdict.reason == HeardReason.SHORT_HOLD and long.verdict.verdict == BREAKS_DOWN
-    if is_clear or short.verdict.verdict == long.verdict.verdict:
-        return long
-    if short.verdict.verdict == UNCLEAR:
-        return short
-    return replace(short, verdict=Verdict(UNCLEAR, fitted.RULED_OUT, HeardReason.DOUBT))
-
-
-def _judged_with(track: Track, samples: Float32s, parts: Parts) -> _Judged:
     why = why_unclear(track, parts)
     if parts.held is None or parts.held[1] - parts.held[0] <= limits.LEAST_LOOKED_AT_S:
-        return _Judged(parts, [], Verdict(UNCLEAR, fitted.RULED_OUT, why or HeardReason.SHORT_HOLD))
+        return Judged(parts, [], unclear(why or HeardReason.SHORT_HOLD))
     firings = firings_in(track, samples, parts.held)
-    found, lost = measured(track, parts, firings, drop_outs_in(firings, missing(firings)))
-    return _Judged(parts, lost, Verdict(UNCLEAR, fitted.RULED_OUT, why) if why else judge(found, lost))
+    found, lost = measured(Hold(track, parts, firings, missing(firings), loudness(samples)))
+    return Judged(parts, lost, unclear(why) if why else judge(found, lost))
 
 
 def _rounded(rpm: float | None) -> float | None:

@@ -1,4 +1,4 @@
-"""What is measured of the hold: a few physical features of an ignition that breaks down, and what the rules need."""
+"""What is measured of the hold: physical features of an ignition that breaks down, and what the rules need."""
 
 from __future__ import annotations
 
@@ -7,65 +7,106 @@ from dataclasses import dataclass
 import numpy as np
 from scipy import ndimage
 
-from diagnostics.core.arrays import Float64s
+from diagnostics.core.arrays import Bools, Float64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in, middles_s
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
+from diagnostics.hearing.core.verdict import dry, settled
+from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in
 from diagnostics.hearing.core.verdict.firings import Firings
 
-NAMES = ("lost_share", "weak", "wobble", "answers")  # what the model goes by; the rest is for rules and sentences
+# What the model goes by, and the sign with which each may count: 1 where physics says that more of it speaks for a
+# breakdown. The rest is for rules and sentences.
+SIGNS = {
+    "lost_share": 1,
+    "weak": 1,
+    "missed": 1,
+    "shallow": 1,
+    "answers": 1,
+    "dry_answers": 1,
+    "dry_runs": 1,
+    "jitter": 1,
+    "flutter": 1,
+    "pull": 1,
+    "lapses": 1,
+    "lulls": 0,
+}
+NAMES = tuple(SIGNS)
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A hold as it is looked at. loud: (blocks of the clip,) ln loudness. missed: (firings,) which did not fire."""
+
+    track: Track
+    parts: Parts
+    firings: Firings
+    missed: Bools
+    loud: Float64s
 
 
 @dataclass(frozen=True)
 class Features:
-    """What marks a breakdown, and what the rules need. All but wobble and dives leave out the hold's first BOG_S.
+    """What marks a breakdown, and what the rules need. What firings do leaves out the hold's first BOG_S.
 
     lost_share: square root of the share of time in drop-outs. weak_firings: share of firings that are much quieter and
-    in no even rhythm (a rich engine keeps one); weak: its logarithm. wobble: mean change of ln speed in WOBBLE_BLOCKS.
-    answers: how plainly the speed falls where firings are weak, less where a rhythm is kept. skipping: share of firings
-    in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in which the speed
-    falls as it cannot while firing.
+    in no even rhythm (a rich engine keeps one); weak: its logarithm. missed: share of firings that did not fire.
+    shallow: share that are somewhat quieter. answers: how plainly the speed falls where firings are weak, less where a
+    rhythm is kept; dry_answers: the same without what the walls add. dry_runs: whether weak firings come in a row,
+    without the walls. jitter, flutter, pull, lapses: verdict/settled.py. lulls: as in Parts. skipping:
+    share of firings in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in
+    which the speed falls as it cannot while firing.
     """
 
     lost_share: float
     weak: float
-    wobble: float
+    missed: float
+    shallow: float
     answers: float
+    dry_answers: float
+    dry_runs: float
+    jitter: float
+    flutter: float
+    pull: float
+    lapses: float
+    lulls: float
     skipping: float
-    weak_firings: float
     slows: float
+    weak_firings: float
     dives: float
 
 
-def features(track: Track, parts: Parts, firings: Firings, lost: list[tuple[float, float]]) -> Features:
+def features(hold: Hold, lost: list[tuple[float, float]]) -> Features:
     """Of a hold, and of the drop-outs in it."""
-    assert parts.held is not None  # noqa: S101  only asked where there is a hold
-    start_s, end_s = parts.held
-    first = block_at(start_s)
-    blocks = slice(first, max(block_at(end_s), first + 1))
-    rpm = ndimage.median_filter(track.rpm[blocks], limits.MEDIAN_BLOCKS, mode="nearest")
-    up = int(np.argmax(rpm > limits.AT_TOP * float(np.percentile(rpm, limits.AT_TOP_PERCENTILE))))
+    assert hold.parts.held is not None  # noqa: S101  only asked where there is a hold
+    start_s, end_s = hold.parts.held
     begins_s = min(start_s + limits.BOG_S, end_s - limits.BOG_LEAVES_S)
+    firings, rpm = hold.firings, hold.track.rpm
     late = firings.at_s >= begins_s
+    at_s, level, power = firings.at_s[late], firings.level[late], firings.power[late]
     skipping = float((firings.pattern[late] > 1).mean()) if late.any() else 0.0
     weak = float(((firings.level < limits.WEAK) & late & (firings.pattern == 1)).sum() / max(late.sum(), 1))
+    dry_level = dry.levels_of(dry.fresh_power(power, at_s)) if len(at_s) > 1 else np.zeros(len(at_s))
+    up = settled.settled_in(hold.track, hold.loud, hold.parts.held)
     return Features(
         lost_share=_share(lost, begins_s, end_s) ** 0.5,
         weak=float(np.log(limits.FEW_WEAK + weak)),
-        wobble=_wobble(np.log(rpm[min(up + limits.AT_TOP_BLOCKS, len(rpm) - 1) :])),
-        answers=(1 - skipping) * answering(track.rpm, firings.at_s[late], firings.level[late]),
+        missed=float(hold.missed.mean()) if len(hold.missed) else 0.0,
+        shallow=float((dry.levels_of(power) < limits.SHALLOW).mean()) if len(power) else 0.0,
+        answers=(1 - skipping) * answering(rpm, at_s, level),
+        dry_answers=answering(rpm, at_s, dry_level),
+        dry_runs=dry.runs(dry_level),
+        jitter=settled.jitter(up),
+        flutter=settled.flutter(up),
+        pull=settled.pull(up),
+        lapses=settled.lapses(up),
+        lulls=hold.parts.lulls,
         skipping=skipping,
+        slows=slowing(rpm, [gap for gap in lost if gap[0] >= begins_s]),
         weak_firings=weak,
-        slows=slowing(track.rpm, [gap for gap in lost if gap[0] >= begins_s]),
-        dives=_dives(track.rpm[blocks], up, [(a - start_s, b - start_s) for a, b in lost]),
+        dives=_dives_in(rpm, (start_s, end_s), lost),
     )
-
-
-def _wobble(ln_rpm: Float64s) -> float:
-    width = limits.WOBBLE_BLOCKS
-    changes = np.abs(ln_rpm[width:] - ln_rpm[:-width]).mean() if len(ln_rpm) > 2 * width else 0.0
-    return float(np.clip(changes, 0, limits.WOBBLE_AT_MOST))
 
 
 def answering(rpm: Float64s, at_s: Float64s, level: Float64s) -> float:
@@ -88,11 +129,10 @@ def answering(rpm: Float64s, at_s: Float64s, level: Float64s) -> float:
     return float((fall @ weak) / (np.linalg.norm(fall) * np.linalg.norm(weak) + 1e-7))
 
 
-def measured(
-    track: Track, parts: Parts, firings: Firings, lost: list[tuple[float, float]]
-) -> tuple[Features, list[tuple[float, float]]]:
+def measured(hold: Hold) -> tuple[Features, list[tuple[float, float]]]:
     """The features, and the drop-outs: all of them, or none where together they do nothing that drop-outs do."""
-    found = features(track, parts, firings, lost)
+    lost = drop_outs_in(hold.firings, hold.missed)
+    found = features(hold, lost)
     is_seldom = found.lost_share**2 < limits.SELDOM
     is_none = (
         (found.weak_firings < limits.NONE_WEAK and found.slows < limits.NONE_SLOWS_LOG_S)
@@ -100,7 +140,7 @@ def measured(
         or found.skipping > limits.RICH_SHARE
     )
     if lost and is_seldom and is_none:
-        return features(track, parts, firings, []), []
+        return features(hold, []), []
     return found, lost
 
 
@@ -120,19 +160,16 @@ def slowing(rpm: Float64s, lost: list[tuple[float, float]]) -> float:
     return fell / max(lasted_s, limits.BLOCK_S)
 
 
-def slopes(rpm: Float64s) -> Float64s:
-    """(blocks,): change of ln speed a second about each block, over SLOPE_S."""
-    smooth = np.log(ndimage.median_filter(rpm, limits.MEDIAN_BLOCKS, mode="nearest"))
-    half = blocks_in(limits.SLOPE_S) // 2
-    found = np.zeros(len(smooth))
-    if len(smooth) > 2 * half:
-        found[half:-half] = (smooth[2 * half :] - smooth[: -2 * half]) / limits.SLOPE_S
-    return found
+def _dives_in(rpm: Float64s, held: tuple[float, float], lost: list[tuple[float, float]]) -> float:
+    first = block_at(held[0])
+    within = rpm[first : max(block_at(held[1]), first + 1)]
+    up = settled.up_in(ndimage.median_filter(within, limits.MEDIAN_BLOCKS, mode="nearest"))
+    return _dives(within, up, [(start_s - held[0], end_s - held[0]) for start_s, end_s in lost])
 
 
 def _dives(rpm: Float64s, up: int, lost: list[tuple[float, float]]) -> float:
     """Share of the time from block `up` on, outside drop-outs, in which the speed falls as it cannot while firing."""
-    falls = slopes(rpm) < -limits.DIVES_LOG_S
+    falls = settled.slopes(rpm) < -limits.DIVES_LOG_S
     fires = np.arange(len(rpm)) >= up
     for start_s, end_s in lost:
         first, last = (blocks_in(at_s) for at_s in (start_s - limits.SLOPE_S, end_s + limits.SLOPE_S))

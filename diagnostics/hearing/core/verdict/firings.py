@@ -19,7 +19,7 @@ class Firings:
 
     level: difference of its log loudness from firings hereabouts. pulse, wave: how much it looks like them in the
     envelope and in the sound, 1 for as much, 0 for not at all. pattern: n where every
-    n-th turn fires about it in an even rhythm, else 1.
+    n-th turn fires about it in an even rhythm, else 1. power: mean power of its cycle in the upper band.
     """
 
     at_s: Float64s
@@ -27,6 +27,7 @@ class Firings:
     pulse: Float64s
     wave: Float64s
     pattern: Int64s
+    power: Float64s
 
 
 @dataclass(frozen=True)
@@ -54,22 +55,13 @@ class _Turning:
 
 def firings_in(track: Track, samples: Float32s, held: tuple[float, float]) -> Firings:
     """The hold cut into firings along the track, each measured, with the rhythm about it."""
-    return _measured(track, samples, held, has_rhythm=True)
-
-
-def firings_without_rhythm(track: Track, samples: Float32s, held: tuple[float, float]) -> Firings:
-    """The same in two thirds of the time; every pattern is 1."""
-    return _measured(track, samples, held, has_rhythm=False)
-
-
-def _measured(track: Track, samples: Float32s, held: tuple[float, float], *, has_rhythm: bool) -> Firings:
     edges_s = np.asarray(np.arange(len(track.firing_hz) + 1) * limits.BLOCK_S)
     turned = np.asarray(np.append(0.0, np.cumsum(track.firing_hz) * limits.BLOCK_S))
     turning = _Turning(edges_s, turned)
     cycles = _cycles_about(turning, held)
     if len(cycles) < limits.LEAST_CYCLES:
         nothing = np.zeros(0)
-        return Firings(nothing, nothing, nothing, nothing, np.zeros(0, np.int64))
+        return Firings(nothing, nothing, nothing, nothing, np.zeros(0, np.int64), nothing)
     envelope, points = (track.envelope, limits.ENVELOPE_RATE_HZ), limits.PULSE_POINTS
     # A cycle is to begin where it is quiet, before the pulse.
     quietest = int(turning.cut(*envelope, cycles, points).mean(axis=0).argmin())
@@ -84,7 +76,8 @@ def _measured(track: Track, samples: Float32s, held: tuple[float, float], *, has
         level=level[within],
         pulse=alike[within],
         wave=_likeness(wave, within)[within],
-        pattern=pattern_of(level, alike)[within] if has_rhythm else np.ones(int(within.sum()), np.int64),
+        pattern=pattern_of(level, alike)[within],
+        power=_power(pulse)[within],
     )
 
 
@@ -101,6 +94,11 @@ def _level(pulse: Float64s, within: Bools) -> Float64s:
     usual = float(np.percentile(level[within], limits.USUAL_PERCENTILE)) if within.any() else 0.0
     reached = _reached(np.minimum(level, usual + limits.LOUDER_AT_MOST))
     return np.asarray(np.clip(level - reached, *limits.LEVELS))
+
+
+def _power(pulse: Float64s) -> Float64s:
+    """(cycles,): the envelope is the square root of an amplitude."""
+    return np.asarray((pulse**4).mean(axis=1) + 1e-12, dtype=np.float64)
 
 
 def pattern_of(level: Float64s, alike: Float64s) -> Int64s:

@@ -1,7 +1,8 @@
 """From what was heard to a verdict: rules for `unclear`, then the calibrated chance that the features give.
 
 To be read first in this folder. firings.py measures each firing in the hold, drop_outs.py finds the missing ones,
-features.py what that amounts to, longer.py whether the hold lasted longer; fitted.py is written by a program.
+features.py what that amounts to, dry.py without the walls; settled.py what the speed does. fitted.py is written by a
+program.
 """
 
 from __future__ import annotations
@@ -20,7 +21,8 @@ from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import runs_of
-from diagnostics.hearing.core.verdict.features import NAMES, Features, slopes
+from diagnostics.hearing.core.verdict.features import NAMES, Features
+from diagnostics.hearing.core.verdict.settled import slopes
 
 
 @dataclass(frozen=True)
@@ -30,6 +32,11 @@ class Verdict:
     verdict: str
     confidence: float
     reason: HeardReason
+
+
+def unclear(reason: HeardReason) -> Verdict:
+    """As sure as nobody can answer clips with this reason: where firing is plain, a better ear may."""
+    return Verdict(UNCLEAR, fitted.UNCLEAR[reason.value], reason)
 
 
 def chance_of_breakdown(found: Features) -> float:
@@ -59,14 +66,24 @@ def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> HeardReason | Non
     begins = max(blocks.start - blocks_in(limits.IDLE_BEFORE_S), 0)
     before = slice(begins, max(blocks.start - limits.IDLE_BEFORE_ENDS_BLOCKS, 1))
     up = _up_at(track, parts, blocks)
-    ticks = parts.idle_rpm is not None and float(track.evidence[before].mean()) >= limits.IDLE_EVIDENCE
-    if track.climb is None or _climb_evidence(track, blocks, up) < limits.LEAST_CLIMB:
-        return HeardReason.BEGINS_LATE
+    ticking = float(track.evidence[before].mean()) if parts.idle_rpm is not None else 0.0
+    if _climb_evidence(track, blocks, up) < limits.LEAST_CLIMB:
+        return HeardReason.NO_CLIMB
+    if track.climb is None:
+        return None if _has_risen(parts, ticking) else HeardReason.NO_CLIMB
     if track.climb.ahead > limits.UP_ALREADY and parts.swell < limits.SWELLS_NO_MORE:
         return HeardReason.BEGINS_LATE
-    if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
+    if ticking >= limits.IDLE_EVIDENCE or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
         return None
-    return HeardReason.BEGINS_LATE
+    return HeardReason.NO_TICKOVER
+
+
+def _has_risen(parts: Parts, ticking: float) -> bool:
+    """Whether tickover and hold show that the engine climbed where the climb itself is not found, as where it ends low:
+    it ticks over plainly, then is far faster, and louder. What drives by changes gear: it is never so much faster.
+    """
+    is_far = (parts.peak_rpm or 0.0) >= limits.RISEN_TIMES * parts.from_rpm
+    return is_far and ticking >= limits.RISEN_TICKS and parts.swell >= limits.RISEN_SWELL
 
 
 def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> HeardReason | None:
@@ -131,11 +148,15 @@ def steps_in(rpm: Float64s) -> int:
     return steps
 
 
-def _can_fail(found: Features, lost: list[tuple[float, float]]) -> bool:
-    """Whether firing can be shown to fail: in drop-outs, or often for a moment each. An engine that does not fire gains
-    no speed meanwhile.
+def _how_it_fails(found: Features, lost: list[tuple[float, float]]) -> HeardReason | None:
+    """What shows that firing fails: drop-outs, many weak firings, or a speed that is thrown back whenever the sound
+    falls (walls may fill every drop-out); None where nothing does. An engine that does not fire gains no speed.
     """
-    return (bool(lost) or found.weak_firings >= limits.OFTEN_WEAK) and found.slows > limits.GAINS_LOG_S
+    if found.slows <= limits.GAINS_LOG_S:
+        return None
+    if lost or found.weak_firings >= limits.OFTEN_WEAK:
+        return HeardReason.FAILS
+    return HeardReason.THROWN_BACK if found.pull >= limits.THROWN_BACK else None
 
 
 def judge(found: Features, lost: list[tuple[float, float]]) -> Verdict:
@@ -143,11 +164,11 @@ def judge(found: Features, lost: list[tuple[float, float]]) -> Verdict:
     chance = chance_of_breakdown(found)
     sure = max(chance, 1 - chance)
     if found.dives > limits.DIVES_AT_MOST:
-        return Verdict(UNCLEAR, fitted.RULED_OUT, HeardReason.JUMPS)
-    least = fitted.BREAKS_FROM if chance > 0.5 else fitted.CLEAR_FROM
-    if sure < least or (chance > 0.5 and not _can_fail(found, lost)):
-        return Verdict(UNCLEAR, round(float(np.clip(2 * (1 - sure), 0, 1)), 3), HeardReason.DOUBT)
-    if chance < 0.5:
+        return unclear(HeardReason.JUMPS)
+    how = _how_it_fails(found, lost)
+    if chance > 0.5 and sure >= fitted.BREAKS_FROM and how:
+        return Verdict(BREAKS_DOWN, round(sure, 3), how)
+    if chance < 0.5 and sure >= fitted.CLEAR_FROM:
         is_rich = found.skipping > limits.RICH_SHARE
         return Verdict(REVS_OUT, round(sure, 3), HeardReason.HOLDS_RICH if is_rich else HeardReason.HOLDS)
-    return Verdict(BREAKS_DOWN, round(sure, 3), HeardReason.FAILS)
+    return unclear(HeardReason.DOUBT)

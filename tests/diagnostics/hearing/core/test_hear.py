@@ -111,7 +111,7 @@ def test_a_clip_too_short_or_silent_is_told_with_its_length_and_nothing_else():
             verdict="unclear",
             ceiling_rpm=None,
             drop_outs=(),
-            confidence=fitted.RULED_OUT,
+            confidence=fitted.UNCLEAR[reason],
             reason=HeardReason(reason),
             outline=(0.0,) * limits.OUTLINE_PEAKS,
         )

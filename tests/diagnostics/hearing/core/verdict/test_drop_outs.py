@@ -26,6 +26,7 @@ def firings(fired, step_s=0.01, pattern=1, slows_log_s=0.0):
         pulse=strength,
         wave=strength,
         pattern=np.full(len(fired), pattern),
+        power=strength + 1e-6,
     )
 
 
