@@ -92,6 +92,7 @@ COURSE_WIDTH = 8  # candidates | choose | to both sides of a rev-out's course: t
 HIGHEST_IDLE_RPM = 3800.0  # rpm | practice | no small engine ticks over faster
 CLIMBS_FROM_RPM = 2700.0  # rpm | practice | at most: where a climb begins
 CLIMBS_TO_RPM = 3600.0  # rpm | practice | at least: where it ends
+SKIPS_TO_RPM = 13000.0  # rpm | practice | an engine that skips turns is no faster: twice its speed explains it as well
 LEAST_OPEN_RPM = 2000.0  # rpm | practice | no engine is slower with its throttle open and no load
 QUIET_AT_LEAST = 0.4  # evidence | choose | of tickover and running down, which may be drowned: no worse than noise
 QUIET_AT_MOST = 1.0  # evidence | choose | of tickover before the test and of running down
@@ -260,6 +261,7 @@ RICH_SHARE = 0.3  # share | saws | of the hold in an even rhythm: mostly
 
 # Unclear by rule
 LEAST_HOLD_S = 1.0  # s | manual | of a hold that can be judged
+LONGEST_HOLD_S = 7.0  # s | practice | two to three are asked for; what runs at speed far longer works or passes by
 LEAST_PEAK_RPM = 2500.0  # rpm | practice | an engine that is revved gets there
 IDLE_BEFORE_S = 1.2  # s | choose | before the hold, in which tickover must be an engine's
 IDLE_BEFORE_ENDS_BLOCKS = 15  # blocks | choose | before the hold

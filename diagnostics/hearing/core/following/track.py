@@ -79,6 +79,7 @@ def _likeliest(
     halves = _halves_in(seen[:, 0])
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
+    _bar_fast(given, rpm)
     course = course_in(_coarser(given), _coarser(halves), rpm[::2], STEPS[0] // 2, STEPS[1] // 2, limits.CHANGE_COSTS)
     is_there = course.climb is not None and course.climb.is_there
     _bar_slow(given, ~(course.climbs & is_there), rpm)
@@ -87,6 +88,11 @@ def _likeliest(
     if with_all is not None:
         _raise(given, with_all - given[:, 0], limits.PATTERNS)
     return given[:, 0], *best_path(given), None
+
+
+def _bar_fast(given: Float32s, rpm: Float32s) -> None:
+    """Takes from all frames what skips turns above SKIPS_TO_RPM."""
+    given[:, 1:, int(np.searchsorted(rpm, limits.SKIPS_TO_RPM)) :] = NEVER
 
 
 def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s) -> None:

@@ -10,6 +10,7 @@ from diagnostics.hearing.core.following.spectrum import rates_hz
 from diagnostics.hearing.core.following.track import (
     NEVER,
     STEPS,
+    _bar_fast,
     _bar_slow,
     _between,
     _capped,
@@ -286,3 +287,12 @@ def test_a_rev_out_has_a_climb_and_a_steady_tone_has_none():
     assert climb.is_there
     assert climb.ticks_s == pytest.approx(1.5, abs=0.2)
     assert follow(stacked(100.0, 2.0), 1.0).climb is None
+
+
+def test_an_engine_that_skips_turns_is_never_as_fast_as_the_double_of_one_that_fires_every_turn():
+    rpm = np.array([7000.0, limits.SKIPS_TO_RPM - 1, limits.SKIPS_TO_RPM, 16000.0], np.float32)
+    given = np.ones((2, 3, 4), np.float32)
+    _bar_fast(given, rpm)
+    assert (given[:, 0] == 1).all()
+    assert (given[:, 1:, :2] == 1).all()
+    assert (given[:, 1:, 2:] == NEVER).all()
