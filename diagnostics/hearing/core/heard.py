@@ -26,6 +26,7 @@ class HeardReason(StrEnum):
     NO_TICKOVER = "no-tickover"
     NO_CLIMB = "no-climb"
     SHORT_HOLD = "short-hold"
+    LONG_HOLD = "long-hold"
     JUMPS = "jumps"
     NO_SWELL = "no-swell"
     FAINT = "faint"

@@ -58,6 +58,8 @@ def why_unclear(track: Track, parts: Parts) -> HeardReason | None:
         return HeardReason.NO_RISE
     if parts.held[1] - parts.held[0] < limits.LEAST_HOLD_S:
         return HeardReason.SHORT_HOLD
+    if parts.held[1] - parts.held[0] > limits.LONGEST_HOLD_S:
+        return HeardReason.LONG_HOLD
     blocks = slice(block_at(parts.held[0]), block_at(parts.held[1]))
     return _why_no_rise(track, parts, blocks) or _why_no_hold(track, parts, blocks)
 

@@ -200,6 +200,8 @@ def test_a_rev_out_heard_well_is_left_to_the_chances():
         ({"peak_rpm": None}, HeardReason.NO_RISE),
         ({"held": (2.1, 3.05)}, HeardReason.SHORT_HOLD),
         ({"held": (2.0, 3.0)}, None),
+        ({"held": (2.0, 9.0)}, None),
+        ({"held": (2.0, 9.1)}, HeardReason.LONG_HOLD),  # a machine that passes by, or works
         ({"lulls": -4.01}, HeardReason.NO_ENGINE),
         ({"lulls": -4.0}, None),
         ({"swell": -0.61}, HeardReason.NO_SWELL),
@@ -291,9 +293,9 @@ def test_a_tune_jumps_from_note_to_note_and_a_few_steps_are_no_tune():
 
 def test_as_many_steps_in_a_long_clip_are_no_tune():
     # Five steps in 12.6 s are fewer than 0.7 a second.
-    slow = np.concatenate([np.full(200, 1500.0), np.geomspace(1500, 8000, 60), np.repeat([8000.0, 7600.0] * 3, 167)])
+    slow = np.concatenate([np.full(600, 1500.0), np.geomspace(1500, 8000, 60), np.repeat([8000.0, 7600.0] * 3, 100)])
     assert steps_in(slow) >= limits.STEPS_FROM
-    assert why(rpm=slow, held=(2.1, 12.4)) is None
+    assert why(rpm=slow, held=(6.1, 12.4)) is None
 
 
 def test_a_speed_that_falls_before_it_is_up_does_not_jump():
