@@ -16,7 +16,7 @@ REASONS = {
     HeardReason.NO_TICKOVER: "No tickover can be made out before the throttle opens, so it may not be a rev-out.",
     HeardReason.NO_CLIMB: "The engine cannot be followed as it climbs from tickover, so it may not be a rev-out.",
     HeardReason.SHORT_HOLD: "The engine can be followed at speed for less than a second, which is too short to tell.",
-    HeardReason.LONG_HOLD: "It runs at speed for far longer than a rev-out lasts, as a machine at work or passing by does.",
+    HeardReason.LONG_HOLD: "It runs at speed far longer than a rev-out lasts, as a machine at work or passing by does.",
     HeardReason.JUMPS: "The sound jumps about as no engine can, so the firing cannot be followed.",
     HeardReason.NO_SWELL: "The sound does not swell as it does when a throttle opens, so it may not be a rev-out.",
     HeardReason.FAINT: "Noise or distortion hides the firing.",
