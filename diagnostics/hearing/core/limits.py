@@ -61,6 +61,10 @@ TABLES_KEPT = 32  # tables | size | of up to 1.5 MB; ten serve one number of fir
 NOISE_EVIDENCE = 0.1  # evidence | size | added to all: every limit on evidence below was chosen with it in
 BEND_COSTS = 0.02  # evidence | choose | for each ln speed a second, so that noise bends no steady speed
 FIRES_FROM_RPM = 1350.0  # rpm | practice | of firings that skip turns, other than in a climb: slower is tickover
+CREEPS_BELOW = 0.8  # share | physics | of tickover's speed; an engine that is slower for long stalls
+CREEPS_AFTER_FRAMES = 40  # frames | choose | from the beginning, which give tickover's speed
+CREEPS_FROM = 0.8  # evidence | choose | from which firing is plain
+CREEPS_FRAMES = 25  # frames | choose | below it that make a second search worth its time
 
 # The path of the speed
 NEVER = -1e9  # evidence | size | for what cannot be

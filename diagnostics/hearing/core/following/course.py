@@ -59,8 +59,8 @@ class Bounds:
 
     up, down: by how many candidates a frame the speed may rise and fall. change: the cost of a change of pattern. An
     open throttle has candidates from `least` on, tickover those below `low`, the top of a climb those from `high` on.
-    slowest, shifts: for each pattern, its first candidate with an open throttle, and by how many candidates its firings
-    lie below the speed of the crank.
+    slow, shifts: for each pattern, the candidates that it does not have with an open throttle, and by how many
+    candidates its firings lie below the speed of the crank.
     """
 
     up: int
@@ -69,26 +69,36 @@ class Bounds:
     least: int
     low: int
     high: int
-    slowest: tuple[int, ...]
+    slow: tuple[slice, ...]
     shifts: tuple[int, ...]
 
 
-def course_in(given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float) -> Course:
+def course_in(
+    given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float, floor_rpm: float = 0.0
+) -> Course:
     """The likeliest course.
 
     given: (frames, patterns, candidates) evidence for each firing pattern; in the first every turn fires. halves:
     (frames, candidates, those of tickover at least) how much more twice the speed explains. rpm: (candidates,)
-    ascending. up, down, change: as in Bounds.
+    ascending. up, down, change: as in Bounds. floor_rpm: as slow_of has it.
     """
     edges_rpm = (limits.LEAST_OPEN_RPM, limits.CLIMBS_FROM_RPM, limits.CLIMBS_TO_RPM)
     least, low, high = (int(np.searchsorted(rpm, edge_rpm)) for edge_rpm in edges_rpm)
     patterns = limits.PATTERNS[: given.shape[1]]
-    slowest = tuple(int(np.searchsorted(rpm, nth * limits.FIRES_FROM_RPM)) if nth > 1 else 0 for nth in patterns)
     shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
-    bounds = Bounds(up, down, change, least, low, high, slowest, shifts)
+    bounds = Bounds(up, down, change, least, low, high, slow_of(rpm, len(patterns), floor_rpm), shifts)
     totals = _forwards(given, halves, bounds)
     path, way = _backwards(totals, given.shape[1], bounds)
     return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
+
+
+def slow_of(rpm: Float32s, patterns: int, floor_rpm: float) -> tuple[slice, ...]:
+    """For each pattern the candidates at which its firings come as slowly as in tickover: then it is tickover.
+
+    floor_rpm: what fires still more slowly skips turns after all, since no engine runs on at so low a speed.
+    """
+    edges = [(nth * floor_rpm, nth * limits.FIRES_FROM_RPM) for nth in limits.PATTERNS[:patterns]]
+    return (slice(0), *(slice(*np.searchsorted(rpm, edge).tolist()) for edge in edges[1:]))
 
 
 # The ways of a course: for each pattern the throttle is open; it ticks over; it is shut; for each pattern it climbs.
@@ -201,15 +211,15 @@ def _gains(given: Float32s, halves: Float32s, bounds: Bounds) -> Iterator[Float3
         part = given[start : start + limits.CHUNK_FRAMES]
         now, seen = gains[: len(part)], part[:, 0]
         now[:, :patterns, least:] = _limited(part[:, :, least:], float(NEVER), limits.OPEN_AT_MOST)
-        for pattern, slowest in enumerate(bounds.slowest):
-            now[:, pattern, :slowest] = NEVER
+        for pattern, slow in enumerate(bounds.slow):
+            now[:, pattern, slow] = NEVER
         for pattern, shift in enumerate(bounds.shifts):
             fired = seen[:, : count - shift] - np.float32(limits.CLIMB_PATTERN_COSTS * (pattern > 0))
             now[:, first_climb + pattern, :shift] = NEVER
             now[:, first_climb + pattern, shift:] = fired + weigh * (fired - middle)
         now[:, shut] = _limited(seen, limits.QUIET_AT_LEAST, limits.QUIET_AT_MOST)
-        slow = halves[start : start + limits.CHUNK_FRAMES, :low]
-        now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * slow
+        twice = halves[start : start + limits.CHUNK_FRAMES, :low]
+        now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * twice
         now[:, shut, :low] = _limited(seen[:, :low], limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST)
         yield from now
 

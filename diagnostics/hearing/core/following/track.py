@@ -13,7 +13,7 @@ import numpy as np
 from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
-from diagnostics.hearing.core.following.course import NEVER, Climb, course_in
+from diagnostics.hearing.core.following.course import NEVER, Climb, Course, course_in, slow_of
 from diagnostics.hearing.core.following.phase import refined
 from diagnostics.hearing.core.following.spectrum import (
     HALVED_RATE_HZ,
@@ -80,14 +80,19 @@ def _likeliest(
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
     _bar_fast(given, rpm)
-    course = course_in(_coarser(given), _coarser(halves), rpm[::2], STEPS[0] // 2, STEPS[1] // 2, limits.CHANGE_COSTS)
+    course, heard = _course_of(given, halves, rpm), given[:, 0]
+    floor_rpm = _stalls_below(heard, 2 * course.path, rpm)
+    if floor_rpm:
+        heard = heard.copy()
+        _quieten(given, floor_rpm, rpm)
+        course = _course_of(given, halves, rpm, floor_rpm)
     is_there = course.climb is not None and course.climb.is_there
-    _bar_slow(given, ~(course.climbs & is_there), rpm)
+    _bar_slow(given, ~(course.climbs & is_there), rpm, floor_rpm)
     if is_there:
-        return given[:, 0], *best_path(*_near(given, 2 * course.path)), course.climb
-    if with_all is not None:
+        return heard, *best_path(*_near(given, 2 * course.path)), course.climb
+    if with_all is not None and not floor_rpm:
         _raise(given, with_all - given[:, 0], limits.PATTERNS)
-    return given[:, 0], *best_path(given), None
+    return heard, *best_path(given), None
 
 
 def _bar_fast(given: Float32s, rpm: Float32s) -> None:
@@ -95,11 +100,37 @@ def _bar_fast(given: Float32s, rpm: Float32s) -> None:
     given[:, 1:, int(np.searchsorted(rpm, limits.SKIPS_TO_RPM)) :] = NEVER
 
 
-def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s) -> None:
-    """Takes from frames that are no climb what skips turns below FIRES_FROM_RPM."""
-    for place in range(1, given.shape[1]):
-        slow = int(np.searchsorted(rpm, limits.PATTERNS[place] * limits.FIRES_FROM_RPM))
-        given[barred, place, :slow] = NEVER
+def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s, floor_rpm: float) -> None:
+    """Takes from frames that are no climb what skips turns as slowly as tickover fires."""
+    for place, slow in enumerate(slow_of(rpm, given.shape[1], floor_rpm)):
+        given[barred, place, slow] = NEVER
+
+
+def _course_of(given: Float32s, halves: Float32s, rpm: Float32s, floor_rpm: float = 0.0) -> Course:
+    steps = (STEPS[0] // 2, STEPS[1] // 2)
+    return course_in(_coarser(given), _coarser(halves), rpm[::2], *steps, limits.CHANGE_COSTS, floor_rpm)
+
+
+def _stalls_below(seen: Float32s, path: Int64s, rpm: Float32s) -> float:
+    """The speed below which the engine cannot run on, if the path does so for long; else 0.
+
+    An engine that is slower than its own tickover for long stalls. What fires so slowly then, and plainly, is a faster
+    engine that skips turns.
+    """
+    path = np.minimum(path, len(rpm) - 1)
+    plain = seen[np.arange(len(path)), path] > limits.CREEPS_FROM
+    first = slice(0, limits.CREEPS_AFTER_FRAMES)
+    if plain[first].sum() < limits.CREEPS_AFTER_FRAMES // 2:
+        return 0.0
+    floor_rpm = limits.CREEPS_BELOW * float(np.median(rpm[path[first]][plain[first]]))
+    creeps = plain & (rpm[path] < floor_rpm)
+    return floor_rpm if creeps.sum() >= limits.CREEPS_FRAMES else 0.0
+
+
+def _quieten(given: Float32s, floor_rpm: float, rpm: Float32s) -> None:
+    """Lets every turn firing below floor_rpm count no more than a shut throttle that cannot be heard."""
+    slow = given[:, 0, : int(np.searchsorted(rpm, floor_rpm))]
+    np.minimum(slow, np.float32(limits.QUIET_AT_LEAST), out=slow)
 
 
 def _coarser(evidence: Float32s) -> Float32s:
