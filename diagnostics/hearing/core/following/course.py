@@ -74,7 +74,7 @@ class Bounds:
 
 
 def course_in(
-    given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float, floor_rpm: float = 0.0
+    given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float, floor_rpm: float = 0.0, louder: Float32s | None = None
 ) -> Course:
     """The likeliest course.
 
@@ -87,7 +87,7 @@ def course_in(
     patterns = limits.PATTERNS[: given.shape[1]]
     shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
     bounds = Bounds(up, down, change, least, low, high, slow_of(rpm, len(patterns), floor_rpm), shifts)
-    totals = _forwards(given, halves, bounds)
+    totals = _forwards(given, halves, bounds, np.zeros(len(given), np.float32) if louder is None else louder)
     path, way = _backwards(totals, given.shape[1], bounds)
     return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
 
@@ -125,13 +125,13 @@ def _windows(totals: Float32s, bounds: Bounds) -> Float32s:
     return np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, width, axis=2), -1, 1)
 
 
-def _forwards(given: Float32s, halves: Float32s, bounds: Bounds) -> Float32s:
+def _forwards(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) -> Float32s:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate can be reached."""
     frames, patterns, count = given.shape
     ticks, _ = _ticks_and_shut(patterns)
     first_climb, up, low, high, least = _first_climb(patterns), bounds.up, bounds.low, bounds.high, bounds.least
     totals = np.full((frames, first_climb + patterns, up + count + bounds.down), NEVER, np.float32)
-    gains = _gains(given, halves, bounds)
+    gains = _gains(given, halves, bounds, louder)
     totals[0, [ticks, first_climb], up : up + low] = next(gains)[ticks, :low]
     costs, climb_costs = _open_costs(bounds)[:, None, None], _climb_costs(bounds)[:, None, None]
     starts, tick_costs = _starting_costs(patterns)[:, None], _tick_costs()[:, None]
@@ -200,7 +200,7 @@ def _starting_costs(patterns: int) -> Float32s:
     return np.asarray(limits.CLIMB_CHANGE_COSTS * (np.arange(patterns) > 0), dtype=np.float32)
 
 
-def _gains(given: Float32s, halves: Float32s, bounds: Bounds) -> Iterator[Float32s]:
+def _gains(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) -> Iterator[Float32s]:
     """(ways, candidates): what each frame adds. To save memory the frames share a buffer."""
     frames, patterns, count = given.shape
     ticks, shut = _ticks_and_shut(patterns)
@@ -221,6 +221,7 @@ def _gains(given: Float32s, halves: Float32s, bounds: Bounds) -> Iterator[Float3
         twice = halves[start : start + limits.CHUNK_FRAMES, :low]
         now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * twice
         now[:, shut, :low] = _limited(seen[:, :low], limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST)
+        now[:, shut] -= np.float32(limits.LOUD_SHUT_COSTS) * louder[start : start + limits.CHUNK_FRAMES, None]
         yield from now
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy import ndimage
 
 from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
@@ -80,12 +81,13 @@ def _likeliest(
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
     _bar_fast(given, rpm)
-    course, heard = _course_of(given, halves, rpm), given[:, 0]
+    louder = _louder_in(envelope, len(given))
+    course, heard = _course_of(given, halves, rpm, louder), given[:, 0]
     floor_rpm = _stalls_below(heard, 2 * course.path, rpm)
     if floor_rpm:
         heard = heard.copy()
         _quieten(given, floor_rpm, rpm)
-        course = _course_of(given, halves, rpm, floor_rpm)
+        course = _course_of(given, halves, rpm, louder, floor_rpm)
     is_there = course.climb is not None and course.climb.is_there
     _bar_slow(given, ~(course.climbs & is_there), rpm, floor_rpm)
     if is_there:
@@ -106,9 +108,25 @@ def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s, floor_rpm: float) -
         given[barred, place, slow] = NEVER
 
 
-def _course_of(given: Float32s, halves: Float32s, rpm: Float32s, floor_rpm: float = 0.0) -> Course:
+def _course_of(given: Float32s, halves: Float32s, rpm: Float32s, louder: Float32s, floor_rpm: float = 0.0) -> Course:
     steps = (STEPS[0] // 2, STEPS[1] // 2)
-    return course_in(_coarser(given), _coarser(halves), rpm[::2], *steps, limits.CHANGE_COSTS, floor_rpm)
+    return course_in(_coarser(given), _coarser(halves), rpm[::2], *steps, limits.CHANGE_COSTS, floor_rpm, louder)
+
+
+def _louder_in(envelope: Float32s, frames: int) -> Float32s:
+    """(frames,): how much nearer each is to the clip's loudest than to its quietest, 0 to 0.5; 0 where all are alike.
+
+    Firing that fails is loud again and again, so the loudest hereabouts counts.
+    """
+    width = round(limits.ENVELOPE_RATE_HZ * limits.HOP_S)
+    whole = envelope[: frames * width].reshape(-1, width).astype(float)
+    loud = np.log((whole**2).mean(axis=1) + 1e-9)
+    loud = ndimage.maximum_filter1d(ndimage.uniform_filter1d(loud, limits.LOUDER_OVER_FRAMES), limits.LOUDER_AMONG_FRAMES)
+    low, high = np.percentile(loud, limits.LOUDER_PERCENTILES)
+    out = np.zeros(frames, np.float32)
+    if high - low > limits.LOUDER_RANGE:
+        out[: len(loud)] = np.clip((loud - low) / (high - low), 0.5, 1.0) - 0.5
+    return out
 
 
 def _stalls_below(seen: Float32s, path: Int64s, rpm: Float32s) -> float:
