@@ -87,7 +87,7 @@ def course_in(
     patterns = limits.PATTERNS[: given.shape[1]]
     shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
     bounds = Bounds(up, down, change, least, low, high, slow_of(rpm, len(patterns), floor_rpm), shifts)
-    totals = _forwards(given, halves, bounds, np.zeros(len(given), np.float32) if louder is None else louder)
+    totals = _forwards(given, halves, bounds, np.zeros((len(given), 2), np.float32) if louder is None else louder)
     path, way = _backwards(totals, given.shape[1], bounds)
     return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
 
@@ -221,7 +221,9 @@ def _gains(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) 
         twice = halves[start : start + limits.CHUNK_FRAMES, :low]
         now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * twice
         now[:, shut, :low] = _limited(seen[:, :low], limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST)
-        now[:, shut] -= np.float32(limits.LOUD_SHUT_COSTS) * louder[start : start + limits.CHUNK_FRAMES, None]
+        loud, quiet = louder[start : start + limits.CHUNK_FRAMES].T
+        now[:, shut] -= np.float32(limits.LOUD_SHUT_COSTS) * loud[:, None]
+        now[:, :patterns] -= np.float32(limits.QUIET_OPEN_COSTS) * quiet[:, None, None]
         yield from now
 
 

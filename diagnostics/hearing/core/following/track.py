@@ -120,12 +120,15 @@ def _louder_in(envelope: Float32s, frames: int) -> Float32s:
     """
     width = round(limits.ENVELOPE_RATE_HZ * limits.HOP_S)
     whole = envelope[: frames * width].reshape(-1, width).astype(float)
-    loud = np.log((whole**2).mean(axis=1) + 1e-9)
-    loud = ndimage.maximum_filter1d(ndimage.uniform_filter1d(loud, limits.LOUDER_OVER_FRAMES), limits.LOUDER_AMONG_FRAMES)
-    low, high = np.percentile(loud, limits.LOUDER_PERCENTILES)
-    out = np.zeros(frames, np.float32)
+    loud = ndimage.uniform_filter1d(np.log((whole**2).mean(axis=1) + 1e-9), limits.LOUDER_OVER_FRAMES)
+    loudest = ndimage.maximum_filter1d(loud, limits.LOUDER_AMONG_FRAMES)
+    low, high = np.percentile(loudest, limits.LOUDER_PERCENTILES)
+    out = np.zeros((frames, 2), np.float32)
     if high - low > limits.LOUDER_RANGE:
-        out[: len(loud)] = np.clip((loud - low) / (high - low), 0.5, 1.0) - 0.5
+        middle, most = (low + high) / 2, (high - low) / 2
+        longer = ndimage.maximum_filter1d(loud, limits.QUIETER_AMONG_FRAMES)
+        out[: len(loud), 0] = np.clip(loudest - middle, 0, most) / (high - low)
+        out[: len(loud), 1] = np.clip(middle - longer, 0, most) / (high - low)
     return out
 
 
