@@ -14,34 +14,9 @@ import numpy as np
 
 from diagnostics.core.arrays import Bools, Float32s, Int64s
 from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.climb import Climb, climb_of
 
 NEVER = np.float32(limits.NEVER)
-
-
-@dataclass(frozen=True)
-class Climb:
-    """A climb up from tickover.
-
-    first: the frame at which it leaves tickover. total: evidence above BACKGROUND along it, summed over frames. mean:
-    mean evidence along it. ahead: evidence before the climb for the speed of the hold after it.
-    """
-
-    first: int
-    total: float
-    mean: float
-    ahead: float
-
-    @property
-    def ticks_s(self) -> float:
-        """How long the engine ticks over before it."""
-        return self.first * limits.HOP_S
-
-    @property
-    def is_there(self) -> bool:
-        """Whether it is a climb at all, not a jump through noise."""
-        return (
-            self.total > limits.CLIMB_TOTAL and self.mean > limits.CLIMB_MEAN and self.ticks_s >= limits.CLIMB_TICKS_S
-        )
 
 
 @dataclass(frozen=True)
@@ -74,22 +49,30 @@ class Bounds:
 
 
 def course_in(
-    given: Float32s, halves: Float32s, rpm: Float32s, up: int, down: int, change: float, floor_rpm: float = 0.0, louder: Float32s | None = None
+    given: Float32s,
+    halves: Float32s,
+    rpm: Float32s,
+    up: int,
+    down: int,
+    change: float,
+    floor_rpm: float = 0.0,
+    loud: Float32s | None = None,
 ) -> Course:
     """The likeliest course.
 
     given: (frames, patterns, candidates) evidence for each firing pattern; in the first every turn fires. halves:
     (frames, candidates, those of tickover at least) how much more twice the speed explains. rpm: (candidates,)
-    ascending. up, down, change: as in Bounds. floor_rpm: as slow_of has it.
+    ascending. up, down, change: as in Bounds. floor_rpm: as slow_of has it. loud: as
+    following/swell.py makes it; where it is None the sound is everywhere as loud.
     """
     edges_rpm = (limits.LEAST_OPEN_RPM, limits.CLIMBS_FROM_RPM, limits.CLIMBS_TO_RPM)
     least, low, high = (int(np.searchsorted(rpm, edge_rpm)) for edge_rpm in edges_rpm)
     patterns = limits.PATTERNS[: given.shape[1]]
     shifts = tuple(min(round(np.log(nth) / (2 * limits.STEP_LOG)), len(rpm)) for nth in patterns)
     bounds = Bounds(up, down, change, least, low, high, slow_of(rpm, len(patterns), floor_rpm), shifts)
-    totals = _forwards(given, halves, bounds, np.zeros((len(given), 2), np.float32) if louder is None else louder)
+    totals = _forwards(given, halves, bounds, np.zeros((len(given), 2), np.float32) if loud is None else loud)
     path, way = _backwards(totals, given.shape[1], bounds)
-    return Course(path, way >= _first_climb(given.shape[1]), _climb_of(given, path, way))
+    return Course(path, way >= _first_climb(given.shape[1]), climb_of(given, path, way, _first_climb(given.shape[1])))
 
 
 def slow_of(rpm: Float32s, patterns: int, floor_rpm: float) -> tuple[slice, ...]:
@@ -125,13 +108,13 @@ def _windows(totals: Float32s, bounds: Bounds) -> Float32s:
     return np.moveaxis(np.lib.stride_tricks.sliding_window_view(totals, width, axis=2), -1, 1)
 
 
-def _forwards(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) -> Float32s:
+def _forwards(given: Float32s, halves: Float32s, bounds: Bounds, loud: Float32s) -> Float32s:
     """(frames, ways, up + candidates + down): the best total with which each way and candidate can be reached."""
     frames, patterns, count = given.shape
     ticks, _ = _ticks_and_shut(patterns)
     first_climb, up, low, high, least = _first_climb(patterns), bounds.up, bounds.low, bounds.high, bounds.least
     totals = np.full((frames, first_climb + patterns, up + count + bounds.down), NEVER, np.float32)
-    gains = _gains(given, halves, bounds, louder)
+    gains = _gains(given, halves, bounds, loud)
     totals[0, [ticks, first_climb], up : up + low] = next(gains)[ticks, :low]
     costs, climb_costs = _open_costs(bounds)[:, None, None], _climb_costs(bounds)[:, None, None]
     starts, tick_costs = _starting_costs(patterns)[:, None], _tick_costs()[:, None]
@@ -200,7 +183,7 @@ def _starting_costs(patterns: int) -> Float32s:
     return np.asarray(limits.CLIMB_CHANGE_COSTS * (np.arange(patterns) > 0), dtype=np.float32)
 
 
-def _gains(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) -> Iterator[Float32s]:
+def _gains(given: Float32s, halves: Float32s, bounds: Bounds, loud: Float32s) -> Iterator[Float32s]:
     """(ways, candidates): what each frame adds. To save memory the frames share a buffer."""
     frames, patterns, count = given.shape
     ticks, shut = _ticks_and_shut(patterns)
@@ -221,9 +204,9 @@ def _gains(given: Float32s, halves: Float32s, bounds: Bounds, louder: Float32s) 
         twice = halves[start : start + limits.CHUNK_FRAMES, :low]
         now[:, ticks, :low] = now[:, shut, :low] - np.float32(limits.HALVES_WEIGH) * twice
         now[:, shut, :low] = _limited(seen[:, :low], limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST)
-        loud, quiet = louder[start : start + limits.CHUNK_FRAMES].T
-        now[:, shut] -= np.float32(limits.LOUD_SHUT_COSTS) * loud[:, None]
-        now[:, :patterns] -= np.float32(limits.QUIET_OPEN_COSTS) * quiet[:, None, None]
+        above, below = loud[start : start + limits.CHUNK_FRAMES].T
+        now[:, shut] -= np.float32(limits.LOUD_SHUT_COSTS) * above[:, None]
+        now[:, :patterns] -= np.float32(limits.QUIET_OPEN_COSTS) * below[:, None, None]
         yield from now
 
 
@@ -280,24 +263,3 @@ def _came_by(here: Float32s, way: int, at: int, patterns: int, bounds: Bounds) -
     if way < patterns and at >= bounds.high and here[first_climb + way] == here[way]:
         way = first_climb + way
     return (told if begins else way), way
-
-
-def _climb_of(given: Float32s, path: Int64s, way: Int64s) -> Climb | None:
-    """The climb on the path; None where none leads to an open throttle."""
-    patterns = given.shape[1]
-    first_climb = _first_climb(patterns)
-    climbing, running = np.flatnonzero(way >= first_climb), np.flatnonzero(way < patterns)
-    if not len(climbing) or not len(running):
-        return None
-    goes = np.split(climbing, np.flatnonzero(np.diff(climbing) > 1) + 1)
-    climbing = max(goes, key=lambda go: float((given[go, way[go] - first_climb, path[go]] - limits.BACKGROUND).sum()))
-    first = int(climbing[0])
-    along = given[climbing, way[climbing] - first_climb, path[climbing]]
-    after = running[running > first]
-    if not len(after):
-        return None
-    held = int(np.median(path[after[: limits.AHEAD_FRAMES]]))
-    near = round(limits.AHEAD_LOG / (2 * limits.STEP_LOG))  # a course uses every second candidate only
-    before = given[max(first - limits.AHEAD_FRAMES, 0) : first, 0, max(held - near, 0) : held + near + 1]
-    ahead = float(before.max(axis=1).mean()) if len(before) else 0.0
-    return Climb(first, float((along - limits.BACKGROUND).sum()), float(along.mean()), ahead)

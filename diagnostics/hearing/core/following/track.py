@@ -9,12 +9,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy import ndimage
 
 from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
-from diagnostics.hearing.core.following.course import NEVER, Climb, Course, course_in, slow_of
+from diagnostics.hearing.core.following.climb import Climb
+from diagnostics.hearing.core.following.course import NEVER, Course, course_in, slow_of
 from diagnostics.hearing.core.following.phase import refined
 from diagnostics.hearing.core.following.spectrum import (
     HALVED_RATE_HZ,
@@ -26,6 +26,7 @@ from diagnostics.hearing.core.following.spectrum import (
     halved,
     rates_hz,
 )
+from diagnostics.hearing.core.following.swell import loud_in
 
 # By how many candidates a frame the speed may rise and fall.
 STEPS = tuple(round(log_s * limits.HOP_S / limits.STEP_LOG) for log_s in (limits.RISES_LOG_S, limits.FALLS_LOG_S))
@@ -81,13 +82,13 @@ def _likeliest(
     seen[:, 0] = _capped(seen[:, 0])
     given = patterned(seen, halves, limits.PATTERNS)
     _bar_fast(given, rpm)
-    louder = _louder_in(envelope, len(given))
-    course, heard = _course_of(given, halves, rpm, louder), given[:, 0]
+    loud = loud_in(envelope, len(given))
+    course, heard = _course_of(given, halves, rpm, loud), given[:, 0]
     floor_rpm = _stalls_below(heard, 2 * course.path, rpm)
     if floor_rpm:
         heard = heard.copy()
         _quieten(given, floor_rpm, rpm)
-        course = _course_of(given, halves, rpm, louder, floor_rpm)
+        course = _course_of(given, halves, rpm, loud, floor_rpm)
     is_there = course.climb is not None and course.climb.is_there
     _bar_slow(given, ~(course.climbs & is_there), rpm, floor_rpm)
     if is_there:
@@ -108,28 +109,9 @@ def _bar_slow(given: Float32s, barred: Bools, rpm: Float32s, floor_rpm: float) -
         given[barred, place, slow] = NEVER
 
 
-def _course_of(given: Float32s, halves: Float32s, rpm: Float32s, louder: Float32s, floor_rpm: float = 0.0) -> Course:
+def _course_of(given: Float32s, halves: Float32s, rpm: Float32s, loud: Float32s, floor_rpm: float = 0.0) -> Course:
     steps = (STEPS[0] // 2, STEPS[1] // 2)
-    return course_in(_coarser(given), _coarser(halves), rpm[::2], *steps, limits.CHANGE_COSTS, floor_rpm, louder)
-
-
-def _louder_in(envelope: Float32s, frames: int) -> Float32s:
-    """(frames,): how much nearer each is to the clip's loudest than to its quietest, 0 to 0.5; 0 where all are alike.
-
-    Firing that fails is loud again and again, so the loudest hereabouts counts.
-    """
-    width = round(limits.ENVELOPE_RATE_HZ * limits.HOP_S)
-    whole = envelope[: frames * width].reshape(-1, width).astype(float)
-    loud = ndimage.uniform_filter1d(np.log((whole**2).mean(axis=1) + 1e-9), limits.LOUDER_OVER_FRAMES)
-    loudest = ndimage.maximum_filter1d(loud, limits.LOUDER_AMONG_FRAMES)
-    low, high = np.percentile(loudest, limits.LOUDER_PERCENTILES)
-    out = np.zeros((frames, 2), np.float32)
-    if high - low > limits.LOUDER_RANGE:
-        middle, most = (low + high) / 2, (high - low) / 2
-        longer = ndimage.maximum_filter1d(loud, limits.QUIETER_AMONG_FRAMES)
-        out[: len(loud), 0] = np.clip(loudest - middle, 0, most) / (high - low)
-        out[: len(loud), 1] = np.clip(middle - longer, 0, most) / (high - low)
-    return out
+    return course_in(_coarser(given), _coarser(halves), rpm[::2], *steps, limits.CHANGE_COSTS, floor_rpm, loud)
 
 
 def _stalls_below(seen: Float32s, path: Int64s, rpm: Float32s) -> float:

@@ -15,7 +15,7 @@ from diagnostics.core.arrays import Float64s
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.hearing.core import limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in
-from diagnostics.hearing.core.following.course import Climb
+from diagnostics.hearing.core.following.climb import Climb
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.heard import HeardReason

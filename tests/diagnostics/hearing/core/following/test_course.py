@@ -4,14 +4,14 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
+from diagnostics.hearing.core.following.climb import Climb, climb_of
 from diagnostics.hearing.core.following.course import (
     Bounds,
-    Climb,
     _backwards,
-    _climb_of,
     _forwards,
     _limited,
     course_in,
+    slow_of,
 )
 from diagnostics.hearing.core.following.track import follow
 from diagnostics.hearing.core.hear import hear
@@ -22,8 +22,9 @@ RPM = np.array([1000.0, 1800.0, 2500.0, 3600.0, 4600.0, 5200.0], np.float32)
 OCTAVE = 55  # candidates, at 0.0125 of the natural logarithm
 LOW, HIGH, OPEN_FROM = 3, 4, 2  # candidates by the limits of the rules
 UP, DOWN, CHANGE = 3, 1, 0.7
-SLOWEST, SHIFTS = (0, 3), (0, 2)  # candidates, of each pattern
-BOUNDS = Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH, SLOWEST, SHIFTS)
+SLOW, SHIFTS = (slice(0), slice(3, 4)), (0, 2)  # candidates, of each pattern
+BOUNDS = Bounds(UP, DOWN, CHANGE, OPEN_FROM, LOW, HIGH, SLOW, SHIFTS)
+LOUD = np.random.default_rng(9).uniform(0, 0.5, (limits.CHUNK_FRAMES + 20, 2)).astype(np.float32)
 
 
 def limited(value, least, most):
@@ -43,10 +44,13 @@ def gain(given, halves, frame, way, at):
     if way == "ticks":
         halved = limits.HALVES_WEIGH * halves[frame, at]
         return limited(seen, limits.QUIET_AT_LEAST, limits.QUIET_AT_MOST) - halved if at < LOW else None
+    loud, quiet = LOUD[frame]
     if way == "shut":
-        return limited(seen, limits.QUIET_AT_LEAST, limits.SETTLED_AT_MOST if at < LOW else limits.QUIET_AT_MOST)
-    runs = at >= OPEN_FROM and at >= SLOWEST[way]
-    return limited(given[frame, way, at], -1e9, limits.OPEN_AT_MOST) if runs else None
+        most = limits.SETTLED_AT_MOST if at < LOW else limits.QUIET_AT_MOST
+        return limited(seen, limits.QUIET_AT_LEAST, most) - limits.LOUD_SHUT_COSTS * loud
+    runs = at >= OPEN_FROM and at not in range(len(RPM))[SLOW[way]]
+    open_costs = limits.QUIET_OPEN_COSTS * quiet
+    return limited(given[frame, way, at], -1e9, limits.OPEN_AT_MOST) - open_costs if runs else None
 
 
 def onwards(given, way, at):
@@ -95,7 +99,7 @@ def test_the_course_is_the_best_of_all(seed):
     halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
     begins = (gain(given, halves, 0, "ticks", at) for at in range(LOW))
     best = max(max(totals_from(given, halves, 0, "ticks", at, total)) for at, total in enumerate(begins))
-    totals = _forwards(given, halves, BOUNDS)
+    totals = _forwards(given, halves, BOUNDS, LOUD[: len(given)])
     assert totals[-1].max() == pytest.approx(best, abs=1e-4)
     steps = np.diff(_backwards(totals, 2, BOUNDS)[0])
     assert ((steps >= -DOWN) & (steps <= UP)).all()
@@ -199,15 +203,15 @@ def test_a_climb_is_told_with_its_beginning_and_its_evidence():
     way = np.r_[np.full(10, TICKS), np.full(5, CLIMBS), np.full(15, OPENED)]
     seen[np.arange(10, 15), path[10:15]] = 1.1
     seen[:10, 47] = 0.8  # within 0.15 of ln speed of the hold: 6 of these candidates
-    climb = _climb_of(seen[:, None], path, way)
+    climb = climb_of(seen[:, None], path, way, CLIMBS)
     assert climb.first == 10
     assert climb.total == pytest.approx(5 * (1.1 - limits.BACKGROUND), rel=1e-5)
     assert climb.mean == pytest.approx(1.1)
     assert climb.ahead == pytest.approx(0.8)
     seen[:10, 47], seen[:10, 43] = 0.2, 0.8
-    assert _climb_of(seen[:, None], path, way).ahead == pytest.approx(0.2)
+    assert climb_of(seen[:, None], path, way, CLIMBS).ahead == pytest.approx(0.2)
     seen[:10, 56] = 0.7
-    assert _climb_of(seen[:, None], path, way).ahead == pytest.approx(0.7)
+    assert climb_of(seen[:, None], path, way, CLIMBS).ahead == pytest.approx(0.7)
 
 
 def test_of_two_climbs_the_one_with_more_evidence_counts_if_the_throttle_opens_after_it():
@@ -215,18 +219,18 @@ def test_of_two_climbs_the_one_with_more_evidence_counts_if_the_throttle_opens_a
     path, seen = np.full(33, 10), np.full((33, 20), 0.6, np.float32)
     seen[5:10] = 1.0
     seen[23:28] = 1.2
-    assert _climb_of(seen[:, None], path, way).first == 23
+    assert climb_of(seen[:, None], path, way, CLIMBS).first == 23
     seen[5:10] = 1.3
-    assert _climb_of(seen[:, None], path, way).first == 5
+    assert climb_of(seen[:, None], path, way, CLIMBS).first == 5
     seen[5:10] = 1.0
-    assert _climb_of(seen[:28, None], path[:28], way[:28]) is None
-    assert _climb_of(seen[:10, None], path[:10], way[:10]) is None
-    assert _climb_of(seen[:, None], path, np.where(way == CLIMBS, TICKS, way)) is None
+    assert climb_of(seen[:28, None], path[:28], way[:28], CLIMBS) is None
+    assert climb_of(seen[:10, None], path[:10], way[:10], CLIMBS) is None
+    assert climb_of(seen[:, None], path, np.where(way == CLIMBS, TICKS, way), CLIMBS) is None
 
 
 def test_a_climb_at_once_has_nothing_ahead_of_it():
     way, path = np.repeat([CLIMBS, OPENED], 5), np.full(10, 3)
-    climb = _climb_of(np.ones((10, 1, 20), np.float32), path, way)
+    climb = climb_of(np.ones((10, 1, 20), np.float32), path, way, CLIMBS)
     assert (climb.first, climb.ahead) == (0, 0.0)
 
 
@@ -247,14 +251,14 @@ def test_the_path_is_one_that_earns_the_best_total(seed):
     rng = np.random.default_rng(100 + seed)
     given = rng.normal(0.7, 0.9, (5, 2, len(RPM))).astype(np.float32)
     halves = rng.exponential(0.5, (5, len(RPM))).astype(np.float32)
-    totals = _forwards(given, halves, BOUNDS)
+    totals = _forwards(given, halves, BOUNDS, LOUD[: len(given)])
     path, best = _backwards(totals, 2, BOUNDS)[0], totals[-1].max()
     barred = given.copy()
     others = np.ones(given.shape, bool)
     others[np.arange(5), :, path] = False
     others[np.arange(5), 0, np.maximum(path - SHIFTS[1], 0)] = False  # what a climb in the other pattern is heard by
     barred[others] -= 100
-    along = _forwards(barred, halves, BOUNDS)[-1].max()
+    along = _forwards(barred, halves, BOUNDS, LOUD[: len(barred)])[-1].max()
     assert along == pytest.approx(best, abs=1e-4)
 
 
@@ -273,7 +277,7 @@ def test_long_clips_are_gone_through_in_parts_and_may_have_several_goes():
                 if more is not None:
                     reached[to_way, to] = max(reached.get((to_way, to), -np.inf), total + more - costs)
         best = reached
-    totals = _forwards(given, halves, BOUNDS)
+    totals = _forwards(given, halves, BOUNDS, LOUD[: len(given)])
     assert totals.dtype == np.float32
     assert totals[-1].max() == pytest.approx(max(best.values()), rel=1e-5)
 
@@ -283,3 +287,24 @@ def test_evidence_beyond_its_limits_counts_for_little():
     beyond = limits.BEYOND_WEIGHS
     assert found == pytest.approx([-2.0 * beyond, 0.5, 1.0 + 2.0 * beyond])
     assert found.dtype == np.float32
+
+
+def test_what_skips_turns_fires_no_slower_than_tickover_but_far_below_it():
+    rpm = np.array([1900.0, 2100.0, 2600.0, 2800.0], np.float32)
+    assert slow_of(rpm, 2, 0.0) == (slice(0), slice(0, 3))
+    assert slow_of(rpm, 2, 1000.0) == (slice(0), slice(1, 3))
+
+
+def test_a_loud_stretch_in_which_little_is_heard_is_no_shut_throttle():
+    """Firing that fails leaves little evidence, but it is as loud as what fired before."""
+    rpm = (600 * np.exp(2 * limits.STEP_LOG * np.arange(130))).astype(np.float32)
+    given = np.full((200, 1, len(rpm)), 0.1, np.float32)
+    true = np.searchsorted(rpm, np.r_[np.full(50, 1500.0), np.geomspace(1500, 6000, 20), np.full(130, 6000.0)])
+    given[np.arange(90), 0, true[:90]] = 1.2
+    loud = np.zeros((200, 2), np.float32)
+    loud[60:, 0] = 0.5
+    halves = np.zeros((200, len(rpm)), np.float32)
+    fallen = course_in(given, halves, rpm, 5, 2, limits.CHANGE_COSTS)
+    stayed = course_in(given, halves, rpm, 5, 2, limits.CHANGE_COSTS, loud=loud)
+    assert fallen.path[180] < true[180] - 20
+    assert stayed.path[180] > true[180] - 5

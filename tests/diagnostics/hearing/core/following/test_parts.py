@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
-from diagnostics.hearing.core.following.course import Climb
+from diagnostics.hearing.core.following.climb import Climb
 from diagnostics.hearing.core.following.parts import (
     _begins_revved,
     _half_open_s,

@@ -77,6 +77,19 @@ def test_skipping_turns_evenly_is_not_a_slower_engine(idle_hz, nth):
     assert np.median(track.rpm[late]) == pytest.approx(7200, rel=0.01)
 
 
+def test_what_fires_plainly_far_below_its_own_tickover_skips_turns():
+    seconds = np.arange(4 * limits.RATE_HZ) / limits.RATE_HZ
+    turn = np.cumsum(22 + 30 * np.clip((seconds - 1) / 0.5, 0, 1)) / limits.RATE_HZ
+    whole = np.floor(turn)
+    fires = (seconds < 1.4) | (whole % 4 == 0)
+    pulse = np.exp(-(turn - whole) * 6) * np.sin(2 * np.pi * 6 * (turn - whole))
+    noise = 0.01 * np.random.default_rng(3).normal(size=len(pulse))
+    track = follow(((fires + 0.05) * pulse + noise).astype(np.float32), 1.0)
+    assert np.median(track.rpm[:90]) == pytest.approx(22 * 60, rel=0.01)
+    assert np.median(track.rpm[200:390]) == pytest.approx(52 * 60, rel=0.01)
+    assert np.median(track.evidence[200:390]) > limits.ENDS_FROM
+
+
 def test_noise_gives_little_evidence_and_an_engine_much():
     noise = np.random.default_rng(5).normal(size=3 * limits.RATE_HZ).astype(np.float32)
     assert np.median(follow(noise / 5, 1.0).evidence) < 0.75
@@ -236,8 +249,8 @@ def test_evidence_for_every_nth_turn_firing_lies_at_the_speed_of_the_crank():
     # Other than in a climb no engine skips turns below 1350 firings a minute: ln(1350 / 600) / 0.0125 is 64.9.
     rpm = 600 * np.exp(limits.STEP_LOG * np.arange(count))
     climbs, other = made.copy(), made.copy()
-    _bar_slow(climbs, np.array([False]), rpm)
-    _bar_slow(other, np.array([True]), rpm)
+    _bar_slow(climbs, np.array([False]), rpm, 0.0)
+    _bar_slow(other, np.array([True]), rpm, 0.0)
     assert (climbs == made).all()
     assert (other[0, 1, : 64 + octave] == NEVER).all()
     assert (other[0, 1, 66 + octave :] == made[0, 1, 66 + octave :]).all()

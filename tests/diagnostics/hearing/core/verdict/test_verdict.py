@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from diagnostics.hearing.core import limits
-from diagnostics.hearing.core.following.course import Climb
+from diagnostics.hearing.core.following.climb import Climb
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.heard import HeardReason
