@@ -51,6 +51,7 @@ FIRES_AT = 0.25  # of a cycle, which begins where it is quiet
 RIDGE = 0.005
 # Without a little of it, a calibration line through a handful of wrong verdicts is too steep for other sounds.
 LINE_RIDGE = 0.002
+BOUNDS = {1: (0.0, None), 0: (None, None), -1: (None, 0.0)}  # of a weight, by its sign
 LIMITS = (0.7, 0.75, 0.8, 0.85, 0.9, 0.95)
 # Of a wrong verdict, relative to an unclear one; common sense, no source. A wrong breakdown costs an owner a visit.
 WRONG_COSTS, WRONG_BREAKDOWN_COSTS = 4.0, 6.0
@@ -98,8 +99,8 @@ def _seen(one: Example) -> Seen:
 def logistic(
     rows: np.ndarray, labels: np.ndarray, ridge: float, signs: tuple[int, ...] | None = None, weights: object = None
 ) -> np.ndarray:
-    """Weights by maximum likelihood with a small ridge, the constant first. signs: 1 where a weight is not below 0.
-    weights: (rows,) how much each counts.
+    """Weights by maximum likelihood with a small ridge, the constant first. signs: 1 where a weight is not below 0, -1 where
+    it is not above. weights: (rows,) how much each counts.
     """
     given = np.column_stack([np.ones(len(rows)), rows])
     counts = np.ones(len(rows)) / len(rows) if weights is None else np.asarray(weights) / np.sum(weights)
@@ -110,7 +111,7 @@ def logistic(
         slope[1:] += 2 * ridge * found[1:]
         return float(counts @ (np.logaddexp(0, total) - labels * total) + ridge * np.sum(found[1:] ** 2)), slope
 
-    bounds = [(None, None)] + [(0.0 if sign else None, None) for sign in signs or (0,) * rows.shape[1]]
+    bounds = [(None, None)] + [BOUNDS[sign] for sign in signs or (0,) * rows.shape[1]]
     return minimize(loss, np.zeros(given.shape[1]), jac=True, method="L-BFGS-B", bounds=bounds).x
 
 

@@ -142,7 +142,8 @@ def _loud_to(loud: Float64s, up: int, end: int) -> int:
     first = smooth[up : min(end, up + limits.LOUD_AT_FIRST_BLOCKS)]
     if len(first) < limits.LOUD_LEAST_BLOCKS:
         return end
-    loudest = up + int(np.flatnonzero(smooth[up:end] > np.median(first) - limits.QUIETER_FOR_GOOD)[-1])
+    was_loud = float(np.percentile(first, limits.LOUD_AT_FIRST_PERCENTILE))
+    loudest = up + int(np.flatnonzero(smooth[up:end] > was_loud - limits.QUIETER_FOR_GOOD)[-1])
     return _sharpened(loud, loudest) if end - loudest > limits.LOUD_LEAST_BLOCKS else end
 
 

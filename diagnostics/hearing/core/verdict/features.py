@@ -17,7 +17,7 @@ from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in
 from diagnostics.hearing.core.verdict.firings import Firings
 
 # What the model goes by, and the sign with which each may count: 1 where physics says that more of it speaks for a
-# breakdown. The rest is for rules and sentences.
+# breakdown, -1 where it speaks against one. The rest is for rules and sentences.
 SIGNS = {
     "lost_share": 1,
     "weak": 1,
@@ -31,6 +31,7 @@ SIGNS = {
     "pull": 1,
     "lapses": 1,
     "lulls": 0,
+    "skipping": -1,
 }
 NAMES = tuple(SIGNS)
 

@@ -67,15 +67,15 @@ def why_unclear(track: Track, parts: Parts) -> HeardReason | None:
 def _why_no_rise(track: Track, parts: Parts, blocks: slice) -> HeardReason | None:
     begins = max(blocks.start - blocks_in(limits.IDLE_BEFORE_S), 0)
     before = slice(begins, max(blocks.start - limits.IDLE_BEFORE_ENDS_BLOCKS, 1))
-    up = _up_at(track, parts, blocks)
-    ticking = float(track.evidence[before].mean()) if parts.idle_rpm is not None else 0.0
+    up, ticking = _up_at(track, parts, blocks), float(track.evidence[before].mean())
     if _climb_evidence(track, blocks, up) < limits.LEAST_CLIMB:
         return HeardReason.NO_CLIMB
     if track.climb is None:
         return None if _has_risen(parts, ticking) else HeardReason.NO_CLIMB
     if track.climb.ahead > limits.UP_ALREADY and parts.swell < limits.SWELLS_NO_MORE:
         return HeardReason.BEGINS_LATE
-    if ticking >= limits.IDLE_EVIDENCE or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
+    ticks = parts.idle_rpm is not None and ticking >= limits.IDLE_EVIDENCE
+    if ticks or _rise_is_plain(track.climb, parts, track.rpm[up : blocks.stop]):
         return None
     return HeardReason.NO_TICKOVER
 
@@ -161,15 +161,23 @@ def _how_it_fails(found: Features, lost: list[tuple[float, float]]) -> HeardReas
     return HeardReason.THROWN_BACK if found.pull >= limits.THROWN_BACK else None
 
 
+def _fails_plainly(found: Features) -> bool:
+    """Whether one sign alone is enough: of sound engines none loses so many firings without a rhythm, or gains and
+    loses speed so strictly with its loudness.
+    """
+    return found.weak_firings >= limits.FAILS_OFTEN or found.pull >= limits.PULLS_PLAINLY
+
+
 def judge(found: Features, lost: list[tuple[float, float]]) -> Verdict:
-    """Verdict, confidence and reason where the rules leave it to the probability."""
-    chance = chance_of_breakdown(found)
+    """Verdict, confidence and reason where the rules leave it to the probability. What fails may fall like a stone."""
+    chance, how = chance_of_breakdown(found), _how_it_fails(found, lost)
+    if _fails_plainly(found):
+        chance = max(chance, limits.PLAIN_CHANCE)
     sure = max(chance, 1 - chance)
-    if found.dives > limits.DIVES_AT_MOST:
-        return unclear(HeardReason.JUMPS)
-    how = _how_it_fails(found, lost)
     if chance > 0.5 and sure >= fitted.BREAKS_FROM and how:
         return Verdict(BREAKS_DOWN, round(sure, 3), how)
+    if found.dives > limits.DIVES_AT_MOST:
+        return unclear(HeardReason.JUMPS)
     if chance < 0.5 and sure >= fitted.CLEAR_FROM:
         is_rich = found.skipping > limits.RICH_SHARE
         return Verdict(REVS_OUT, round(sure, 3), HeardReason.HOLDS_RICH if is_rich else HeardReason.HOLDS)
