@@ -25,7 +25,7 @@ import numpy as np
 from scipy.optimize import minimize
 
 from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.following.parts import Parts, loudness, parts_of
 from diagnostics.hearing.core.following.track import Track, follow
 from diagnostics.hearing.core.hear import judged
@@ -99,8 +99,8 @@ def _seen(one: Example) -> Seen:
 def logistic(
     rows: np.ndarray, labels: np.ndarray, ridge: float, signs: tuple[int, ...] | None = None, weights: object = None
 ) -> np.ndarray:
-    """Weights by maximum likelihood with a small ridge, the constant first. signs: 1 where a weight is not below 0, -1 where
-    it is not above. weights: (rows,) how much each counts.
+    """Weights by maximum likelihood with a small ridge, the constant first. signs: 1 where a weight is not below 0,
+    -1 where it is not above. weights: (rows,) how much each counts.
     """
     given = np.column_stack([np.ones(len(rows)), rows])
     counts = np.ones(len(rows)) / len(rows) if weights is None else np.asarray(weights) / np.sum(weights)
@@ -200,13 +200,13 @@ class Model:
     weights: np.ndarray
 
     def totals(self, rows: np.ndarray) -> np.ndarray:
-        most = limits.FEATURES_AT_MOST
+        most = verdict_limits.FEATURES_AT_MOST
         return self.weights[0] + np.clip((rows - self.middle) / self.spread, -most, most) @ self.weights[1:]
 
 
 def model_of(given: Table) -> Model:
     middle, spread = given.rows.mean(axis=0), given.rows.std(axis=0) + 1e-6
-    scaled = np.clip((given.rows - middle) / spread, -limits.FEATURES_AT_MOST, limits.FEATURES_AT_MOST)
+    scaled = np.clip((given.rows - middle) / spread, -verdict_limits.FEATURES_AT_MOST, verdict_limits.FEATURES_AT_MOST)
     return Model(middle, spread, logistic(scaled, given.labels, RIDGE, tuple(SIGNS.values()), given.weights))
 
 

@@ -1,4 +1,4 @@
-"""The numbers of the hearing stand in one table, each with its unit and how it was chosen."""
+"""The numbers of the hearing stand in two tables, each with its unit and how it was chosen."""
 
 import ast
 import re
@@ -8,7 +8,7 @@ import pytest
 from tests.rules.tree import ROOT, parsed, short
 
 CORE = ROOT / "diagnostics" / "hearing" / "core"
-TABLE = CORE / "limits.py"
+TABLES = (CORE / "limits.py", CORE / "verdict_limits.py")
 OF_A_PROGRAM = CORE / "verdict" / "fitted.py"
 WORDS = CORE / "heard_words.py"  # figures in sentences
 HOW = {"manual", "physics", "practice", "choose", "saws", "fit", "size"}
@@ -20,23 +20,23 @@ NEGLIGIBLE = 1e-5  # keeps a division from nothing
 
 
 def files():
-    return [path for path in CORE.rglob("*.py") if path not in (TABLE, OF_A_PROGRAM, WORDS)]
+    return [path for path in CORE.rglob("*.py") if path not in (*TABLES, OF_A_PROGRAM, WORDS)]
 
 
 def test_each_line_of_the_table_says_unit_how_chosen_and_what_it_is():
-    lines = TABLE.read_text(encoding="utf-8").split('"""')[2].splitlines()
-    limits = [line for line in lines if line and not line.startswith("#")]
+    texts = (table.read_text(encoding="utf-8").split('"""')[2] for table in TABLES)
+    limits = [line for text in texts for line in text.splitlines() if line and not line.startswith("#")]
     assert len(limits) > 150
     assert [line for line in limits if not (found := LINE.match(line)) or found["how"] not in HOW] == []
 
 
 def test_every_way_of_choosing_is_told_at_the_head_of_the_table():
-    told = set(re.findall(r"^(\w+) {2,}", ast.get_docstring(parsed(TABLE)), re.MULTILINE))
+    told = set(re.findall(r"^(\w+) {2,}", ast.get_docstring(parsed(TABLES[0])), re.MULTILINE))
     assert told == HOW
 
 
 def test_every_limit_is_used():
-    names = {node.targets[0].id for node in parsed(TABLE).body if isinstance(node, ast.Assign)}
+    names = {node.targets[0].id for table in TABLES for node in parsed(table).body if isinstance(node, ast.Assign)}
     used = set(re.findall(r"\blimits\.([A-Z0-9_]+)", "".join(path.read_text() for path in files())))
     assert names - used == set()
 

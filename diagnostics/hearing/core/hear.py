@@ -1,7 +1,8 @@
 """From samples to everything that `listen` says of a clip.
 
 To be read first: the speed is followed (following/track.py), the parts of the rev-out are found in it
-(following/parts.py), and what the hold shows leads to a verdict (verdict/verdict.py). limits.py has every number.
+(following/parts.py), and what the hold shows leads to a verdict (verdict/verdict.py). limits.py and
+verdict_limits.py have every number.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ import numpy as np
 
 from diagnostics.core.arrays import Float32s
 from diagnostics.core.findings import BREAKS_DOWN
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.blocks import block_at, middles_s
 from diagnostics.hearing.core.following.parts import Parts, loudness, parts_of
 from diagnostics.hearing.core.following.track import Track, follow
@@ -63,7 +64,7 @@ def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
         seconds=seconds,
         fires_per_turn=fires_per_turn,
         t0_s=0.0,
-        step_s=limits.BLOCK_S * limits.TRACE_BLOCKS,
+        step_s=limits.BLOCK_S * verdict_limits.TRACE_BLOCKS,
         rpm=(),
         idle_rpm=None,
         peak_rpm=None,
@@ -90,7 +91,7 @@ def judged(track: Track, samples: Float32s) -> Judged:
     """What the clip shows. samples: at full scale, as in Track."""
     parts = parts_of(track, samples)
     why = why_unclear(track, parts)
-    if parts.held is None or parts.held[1] - parts.held[0] <= limits.LEAST_LOOKED_AT_S:
+    if parts.held is None or parts.held[1] - parts.held[0] <= verdict_limits.LEAST_LOOKED_AT_S:
         return Judged(parts, [], unclear(why or HeardReason.SHORT_HOLD))
     firings = firings_in(track, samples, parts.held)
     found, lost = measured(Hold(track, parts, firings, missing(firings), loudness(samples)))
@@ -106,7 +107,7 @@ def _trace(track: Track, followed: np.ndarray, lost: list[tuple[float, float]]) 
     at_s = middles_s(len(shown))
     for start, end in lost:
         shown &= (at_s < start) | (at_s > end)
-    pairs = zip(track.rpm[:: limits.TRACE_BLOCKS], shown[:: limits.TRACE_BLOCKS], strict=True)
+    pairs = zip(track.rpm[:: verdict_limits.TRACE_BLOCKS], shown[:: verdict_limits.TRACE_BLOCKS], strict=True)
     return tuple(round(float(rpm), 1) if there else None for rpm, there in pairs)
 
 
@@ -114,7 +115,7 @@ def _ceiling(track: Track, held: tuple[float, float] | None, lost: list[tuple[fl
     """The speed that the hold cannot pass: a high percentile of it from where firing first fails."""
     if held is None:
         return None
-    begins_s = lost[0][0] if lost else held[0] + limits.CEILING_FROM * (held[1] - held[0])
+    begins_s = lost[0][0] if lost else held[0] + verdict_limits.CEILING_FROM * (held[1] - held[0])
     first = block_at(begins_s)
     within = track.rpm[first : max(block_at(held[1]), first + 1)]
-    return round(float(np.percentile(within, limits.CEILING_PERCENTILE)), 1)
+    return round(float(np.percentile(within, verdict_limits.CEILING_PERCENTILE)), 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from diagnostics.core.arrays import Bools, Float64s, Int64s
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import verdict_limits
 from diagnostics.hearing.core.following.teeth import NTHS
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.firings import Firings
@@ -20,7 +20,7 @@ def missing(firings: Firings) -> Bools:
         + weights["pulse"] * firings.pulse
         + weights["wave"] * firings.wave
     )
-    odds = np.clip(odds, *limits.MISSING_ODDS)
+    odds = np.clip(odds, *verdict_limits.MISSING_ODDS)
     stay, failing, change = 0.0, -weights["change"], weights["change"]
     came: list[tuple[bool, bool]] = []
     for gain in odds.tolist():
@@ -50,17 +50,17 @@ def drop_outs_in(firings: Firings, missed: Bools) -> list[tuple[float, float]]:
     found: list[tuple[float, float]] = []
     fired = np.flatnonzero(~missed)
     for first, last in runs_of(missed):
-        if last == len(missed) or last - first < limits.LEAST_MISSED:
+        if last == len(missed) or last - first < verdict_limits.LEAST_MISSED:
             continue
         nth = max(_pattern_about(fired, first), int(np.median(firings.pattern[first:last])))
-        if nth > 1 and last - first < (limits.LEAST_MISSED + 1) * nth - 1:
+        if nth > 1 and last - first < (verdict_limits.LEAST_MISSED + 1) * nth - 1:
             continue
-        if float(firings.level[first:last].mean()) > -limits.LEAST_DROP:
+        if float(firings.level[first:last].mean()) > -verdict_limits.LEAST_DROP:
             continue
         start_s, end_s = firings.at_s[first], firings.at_s[last]
-        if end_s - start_s < limits.LEAST_GAP_S or _goes_on(firings.at_s, first, last):
+        if end_s - start_s < verdict_limits.LEAST_GAP_S or _goes_on(firings.at_s, first, last):
             continue
-        if found and start_s - found[-1][1] < limits.JOIN_S:
+        if found and start_s - found[-1][1] < verdict_limits.JOIN_S:
             found[-1] = (found[-1][0], float(end_s))
         else:
             found.append((float(start_s), float(end_s)))
@@ -69,11 +69,11 @@ def drop_outs_in(firings: Firings, missed: Bools) -> list[tuple[float, float]]:
 
 def _goes_on(at_s: Float64s, first: int, last: int) -> bool:
     """Whether the speed is kept up through a long run as it is while firing: then firing is drowned, not missing."""
-    lasts_s, around = float(at_s[last] - at_s[first]), limits.SPACINGS
+    lasts_s, around = float(at_s[last] - at_s[first]), verdict_limits.SPACINGS
     before, after = np.diff(at_s[max(first - around, 0) : first + 1]), np.diff(at_s[last : last + around + 1])
-    if lasts_s < limits.LONG_GAP_S or not len(before) or not len(after):
+    if lasts_s < verdict_limits.LONG_GAP_S or not len(before) or not len(after):
         return False
-    return float(np.log(after.mean() / before.mean())) < limits.SLOWS_LOG_S * lasts_s
+    return float(np.log(after.mean() / before.mean())) < verdict_limits.SLOWS_LOG_S * lasts_s
 
 
 def _pattern_about(fired: Int64s, first: int) -> int:
@@ -83,7 +83,7 @@ def _pattern_about(fired: Int64s, first: int) -> int:
     >>> _pattern_about(np.array([0, 3, 6, 9, 12, 18, 21, 24, 27, 30]), 13)
     3
     """
-    after, around = int(np.searchsorted(fired, first)), limits.SPACINGS
+    after, around = int(np.searchsorted(fired, first)), verdict_limits.SPACINGS
     found = 1
     for side in (fired[max(after - around - 1, 0) : after], fired[after : after + around + 1]):
         spacings = np.diff(side).tolist()

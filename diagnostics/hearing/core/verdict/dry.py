@@ -11,7 +11,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import verdict_limits
 
 
 def levels_of(power: Float64s) -> Float64s:
@@ -21,9 +21,9 @@ def levels_of(power: Float64s) -> Float64s:
     [0.0, -1.0]
     """
     loud = 0.5 * np.log(power)
-    around = min(limits.DRY_AROUND_FIRINGS, len(loud))
-    strong = ndimage.percentile_filter(loud, limits.DRY_STRONG_PERCENTILE, size=around, mode="nearest")
-    return np.asarray(np.clip(loud - strong, *limits.DRY_LEVELS))
+    around = min(verdict_limits.DRY_AROUND_FIRINGS, len(loud))
+    strong = ndimage.percentile_filter(loud, verdict_limits.DRY_STRONG_PERCENTILE, size=around, mode="nearest")
+    return np.asarray(np.clip(loud - strong, *verdict_limits.DRY_LEVELS))
 
 
 def fresh_power(power: Float64s, at_s: Float64s) -> Float64s:
@@ -31,10 +31,10 @@ def fresh_power(power: Float64s, at_s: Float64s) -> Float64s:
 
     at_s: (firings,) when each cycle begins.
     """
-    still = np.exp(-limits.DECAY_NEPERS * np.gradient(at_s) / limits.ROOM_DECAY_S)
+    still = np.exp(-verdict_limits.DECAY_NEPERS * np.gradient(at_s) / verdict_limits.ROOM_DECAY_S)
     fresh = power - still * np.concatenate([power[:1], power[:-1]])
-    usual = ndimage.uniform_filter1d(power * (1 - still), limits.FRESH_AMONG_FIRINGS, mode="nearest")
-    return np.asarray(np.maximum(fresh, limits.FRESH_AT_LEAST * usual))
+    usual = ndimage.uniform_filter1d(power * (1 - still), verdict_limits.FRESH_AMONG_FIRINGS, mode="nearest")
+    return np.asarray(np.maximum(fresh, verdict_limits.FRESH_AT_LEAST * usual))
 
 
 def runs(levels: Float64s) -> float:
@@ -43,7 +43,7 @@ def runs(levels: Float64s) -> float:
     >>> round(runs(np.tile([0.0, 0.0, 0.0, -2.0, -2.0, -2.0], 20)), 1), round(runs(np.tile([0.0, -2.0], 60)), 1)
     (0.3, -1.0)
     """
-    if len(levels) < limits.ANSWERS_AT_LEAST:
+    if len(levels) < verdict_limits.ANSWERS_AT_LEAST:
         return 0.0
     moved = levels - levels.mean()
-    return float((moved[1:] * moved[:-1]).sum() / ((moved * moved).sum() + limits.ALIKE_AT_LEAST))
+    return float((moved[1:] * moved[:-1]).sum() / ((moved * moved).sum() + verdict_limits.ALIKE_AT_LEAST))

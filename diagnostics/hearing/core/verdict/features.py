@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.arrays import Bools, Float64s
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in, middles_s
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
@@ -82,19 +82,19 @@ def features(hold: Hold, lost: list[tuple[float, float]]) -> Features:
     """Of a hold, and of the drop-outs in it."""
     assert hold.parts.held is not None  # noqa: S101  only asked where there is a hold
     start_s, end_s = hold.parts.held
-    begins_s = min(start_s + limits.BOG_S, end_s - limits.BOG_LEAVES_S)
+    begins_s = min(start_s + verdict_limits.BOG_S, end_s - verdict_limits.BOG_LEAVES_S)
     firings, rpm = hold.firings, hold.track.rpm
     late = firings.at_s >= begins_s
     at_s, level, power = firings.at_s[late], firings.level[late], firings.power[late]
     skipping = float((firings.pattern[late] > 1).mean()) if late.any() else 0.0
-    weak = float(((firings.level < limits.WEAK) & late & (firings.pattern == 1)).sum() / max(late.sum(), 1))
+    weak = float(((firings.level < verdict_limits.WEAK) & late & (firings.pattern == 1)).sum() / max(late.sum(), 1))
     dry_level = dry.levels_of(dry.fresh_power(power, at_s)) if len(at_s) > 1 else np.zeros(len(at_s))
     up = settled.settled_in(hold.track, hold.loud, hold.parts.held)
     return Features(
         lost_share=_share(lost, begins_s, end_s) ** 0.5,
-        weak=float(np.log(limits.FEW_WEAK + weak)),
+        weak=float(np.log(verdict_limits.FEW_WEAK + weak)),
         missed=float(hold.missed.mean()) if len(hold.missed) else 0.0,
-        shallow=float((dry.levels_of(power) < limits.SHALLOW).mean()) if len(power) else 0.0,
+        shallow=float((dry.levels_of(power) < verdict_limits.SHALLOW).mean()) if len(power) else 0.0,
         answers=(1 - skipping) * answering(rpm, at_s, level),
         dry_answers=answering(rpm, at_s, dry_level),
         dry_runs=dry.runs(dry_level),
@@ -117,14 +117,16 @@ def answering(rpm: Float64s, at_s: Float64s, level: Float64s) -> float:
     >>> answering(np.full(500, 6000.0), np.arange(0.5, 4.5, 0.01), np.tile([0.0, -2.0], 200))
     0.0
     """
-    if len(at_s) < limits.ANSWERS_AT_LEAST:
+    if len(at_s) < verdict_limits.ANSWERS_AT_LEAST:
         return 0.0
-    ln_rpm = np.log(ndimage.median_filter(rpm, limits.MEDIAN_BLOCKS, mode="nearest"))
+    ln_rpm = np.log(ndimage.median_filter(rpm, verdict_limits.MEDIAN_BLOCKS, mode="nearest"))
     at_middles_s = middles_s(len(rpm))
-    before, after = (np.interp(at_s + aside_s, at_middles_s, ln_rpm) for aside_s in limits.ANSWERS_WITHIN_S)
-    weak = ndimage.uniform_filter1d(np.clip(-level, 0, limits.WEAKEST), limits.ANSWERS_TO, mode="nearest")
+    before, after = (np.interp(at_s + aside_s, at_middles_s, ln_rpm) for aside_s in verdict_limits.ANSWERS_WITHIN_S)
+    weak = ndimage.uniform_filter1d(
+        np.clip(-level, 0, verdict_limits.WEAKEST), verdict_limits.ANSWERS_TO, mode="nearest"
+    )
     fall, weak = (
-        values - ndimage.uniform_filter1d(values, limits.ANSWERS_AMONG, mode="nearest")
+        values - ndimage.uniform_filter1d(values, verdict_limits.ANSWERS_AMONG, mode="nearest")
         for values in (before - after, weak)
     )
     return float((fall @ weak) / (np.linalg.norm(fall) * np.linalg.norm(weak) + 1e-7))
@@ -134,11 +136,11 @@ def measured(hold: Hold) -> tuple[Features, list[tuple[float, float]]]:
     """The features, and the drop-outs: all of them, or none where together they do nothing that drop-outs do."""
     lost = drop_outs_in(hold.firings, hold.missed)
     found = features(hold, lost)
-    is_seldom = found.lost_share**2 < limits.SELDOM
+    is_seldom = found.lost_share**2 < verdict_limits.SELDOM
     is_none = (
-        (found.weak_firings < limits.NONE_WEAK and found.slows < limits.NONE_SLOWS_LOG_S)
+        (found.weak_firings < verdict_limits.NONE_WEAK and found.slows < verdict_limits.NONE_SLOWS_LOG_S)
         or found.slows < -limits.NONE_GAINS_LOG_S
-        or found.skipping > limits.RICH_SHARE
+        or found.skipping > verdict_limits.RICH_SHARE
     )
     if lost and is_seldom and is_none:
         return features(hold, []), []
@@ -151,7 +153,7 @@ def slowing(rpm: Float64s, lost: list[tuple[float, float]]) -> float:
     >>> round(slowing(np.exp(np.arange(100.0) * -0.01), [(0.2, 0.4), (0.5, 0.8)]), 3)
     1.0
     """
-    fell, lasted_s, aside = 0.0, 0.0, limits.SLOWING_BLOCKS
+    fell, lasted_s, aside = 0.0, 0.0, verdict_limits.SLOWING_BLOCKS
     for start_s, end_s in lost:
         first, last = block_at(start_s), int(np.ceil(end_s / limits.BLOCK_S))
         before, after = (rpm[max(edge - aside, 0) : edge + aside + 1] for edge in (first, last))
@@ -164,18 +166,18 @@ def slowing(rpm: Float64s, lost: list[tuple[float, float]]) -> float:
 def _dives_in(rpm: Float64s, held: tuple[float, float], lost: list[tuple[float, float]]) -> float:
     first = block_at(held[0])
     within = rpm[first : max(block_at(held[1]), first + 1)]
-    up = settled.up_in(ndimage.median_filter(within, limits.MEDIAN_BLOCKS, mode="nearest"))
+    up = settled.up_in(ndimage.median_filter(within, verdict_limits.MEDIAN_BLOCKS, mode="nearest"))
     return _dives(within, up, [(start_s - held[0], end_s - held[0]) for start_s, end_s in lost])
 
 
 def _dives(rpm: Float64s, up: int, lost: list[tuple[float, float]]) -> float:
     """Share of the time from block `up` on, outside drop-outs, in which the speed falls as it cannot while firing."""
-    falls = settled.slopes(rpm) < -limits.DIVES_LOG_S
+    falls = settled.slopes(rpm) < -verdict_limits.DIVES_LOG_S
     fires = np.arange(len(rpm)) >= up
     for start_s, end_s in lost:
-        first, last = (blocks_in(at_s) for at_s in (start_s - limits.SLOPE_S, end_s + limits.SLOPE_S))
+        first, last = (blocks_in(at_s) for at_s in (start_s - verdict_limits.SLOPE_S, end_s + verdict_limits.SLOPE_S))
         fires[max(first, 0) : max(last, 0)] = False
-    return float(falls[fires].mean()) if fires.sum() > limits.DIVES_BLOCKS else 0.0
+    return float(falls[fires].mean()) if fires.sum() > verdict_limits.DIVES_BLOCKS else 0.0
 
 
 def _share(lost: list[tuple[float, float]], start_s: float, end_s: float) -> float:

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.arrays import Bools, Float32s, Float64s, Int64s
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.following.teeth import NTHS
 from diagnostics.hearing.core.following.track import Track
 
@@ -59,14 +59,14 @@ def firings_in(track: Track, samples: Float32s, held: tuple[float, float]) -> Fi
     turned = np.asarray(np.append(0.0, np.cumsum(track.firing_hz) * limits.BLOCK_S))
     turning = _Turning(edges_s, turned)
     cycles = _cycles_about(turning, held)
-    if len(cycles) < limits.LEAST_CYCLES:
+    if len(cycles) < verdict_limits.LEAST_CYCLES:
         nothing = np.zeros(0)
         return Firings(nothing, nothing, nothing, nothing, np.zeros(0, np.int64), nothing)
-    envelope, points = (track.envelope, limits.ENVELOPE_RATE_HZ), limits.PULSE_POINTS
+    envelope, points = (track.envelope, limits.ENVELOPE_RATE_HZ), verdict_limits.PULSE_POINTS
     # A cycle is to begin where it is quiet, before the pulse.
     quietest = int(turning.cut(*envelope, cycles, points).mean(axis=0).argmin())
     cycles = cycles[:-1] + quietest / points
-    wave = turning.cut(samples, limits.RATE_HZ, cycles, limits.WAVE_POINTS)
+    wave = turning.cut(samples, limits.RATE_HZ, cycles, verdict_limits.WAVE_POINTS)
     pulse = turning.cut(*envelope, cycles, points)
     at_s = turning.moments_s(cycles)
     within = (at_s >= held[0]) & (at_s <= held[1])
@@ -83,7 +83,7 @@ def firings_in(track: Track, samples: Float32s, held: tuple[float, float]) -> Fi
 
 def _cycles_about(turning: _Turning, held: tuple[float, float]) -> Float64s:
     """(cycles,): the phases at which cycles begin, in the hold and about it."""
-    (first, last), around = turning.phase_at(held), limits.AROUND_FIRINGS
+    (first, last), around = turning.phase_at(held), verdict_limits.AROUND_FIRINGS
     ends = min(np.floor(last) + around, np.floor(turning.phase[-1]) - 1)
     return np.arange(max(np.ceil(first) - around, 0), ends)
 
@@ -91,9 +91,9 @@ def _cycles_about(turning: _Turning, held: tuple[float, float]) -> Float64s:
 def _level(pulse: Float64s, within: Bools) -> Float64s:
     """(cycles,): log loudness against what firings hereabouts reach; a bark counts as no louder than a loud firing."""
     level = np.log((pulse**2).mean(axis=1) + 1e-9)
-    usual = float(np.percentile(level[within], limits.USUAL_PERCENTILE)) if within.any() else 0.0
-    reached = _reached(np.minimum(level, usual + limits.LOUDER_AT_MOST))
-    return np.asarray(np.clip(level - reached, *limits.LEVELS))
+    usual = float(np.percentile(level[within], verdict_limits.USUAL_PERCENTILE)) if within.any() else 0.0
+    reached = _reached(np.minimum(level, usual + verdict_limits.LOUDER_AT_MOST))
+    return np.asarray(np.clip(level - reached, *verdict_limits.LEVELS))
 
 
 def _power(pulse: Float64s) -> Float64s:
@@ -107,8 +107,8 @@ def pattern_of(level: Float64s, alike: Float64s) -> Int64s:
     The rhythm is sought in loudness and likeness together and in likeness alone. A firing that rings on is as loud in
     the next turn, but it looks like a firing only once. level, alike: as in Firings.
     """
-    together = rhythm_of(np.clip(level, *limits.RHYTHM_LEVELS) + alike, limits.ALONE_FROM)
-    by_pulse = rhythm_of(np.clip(alike, *limits.RHYTHM_LIKENESSES), limits.PULSE_ALONE_FROM)
+    together = rhythm_of(np.clip(level, *verdict_limits.RHYTHM_LEVELS) + alike, verdict_limits.ALONE_FROM)
+    by_pulse = rhythm_of(np.clip(alike, *verdict_limits.RHYTHM_LIKENESSES), verdict_limits.PULSE_ALONE_FROM)
     return np.where(together > 1, together, by_pulse)
 
 
@@ -119,12 +119,12 @@ def rhythm_of(strengths: Float64s, alone_from: float) -> Int64s:
     it resembles the next one most. At a change of rhythm one side or the other is even. alone_from: how unlike the next
     firing has to be.
 
-    >>> rhythm_of(np.tile([1.0, 0.0, 0.0], 20), limits.ALONE_FROM)[30]
+    >>> rhythm_of(np.tile([1.0, 0.0, 0.0], 20), verdict_limits.ALONE_FROM)[30]
     np.int64(3)
-    >>> rhythm_of(np.tile([1.0] * 9 + [0.0] * 7, 4), limits.ALONE_FROM)[30]
+    >>> rhythm_of(np.tile([1.0] * 9 + [0.0] * 7, 4), verdict_limits.ALONE_FROM)[30]
     np.int64(1)
     """
-    around = min(limits.RHYTHM_FIRINGS, len(strengths))
+    around = min(verdict_limits.RHYTHM_FIRINGS, len(strengths))
     moved = strengths - ndimage.uniform_filter1d(strengths, around, mode="nearest")
     moved = np.pad(moved, (around, around), mode="edge")
     products = np.array([moved * np.roll(moved, -lag) for lag in range(max(limits.PATTERNS) + 1)])
@@ -135,17 +135,17 @@ def rhythm_of(strengths: Float64s, alone_from: float) -> Int64s:
         size = alike[0] + 1e-9
         again, next_one = alike[np.array(NTHS)] / size, alike[1] / size
         best = again.max(axis=0)
-        even = (next_one < -alone_from * best) & (best > limits.EVEN_FROM)
-        even &= (size > limits.UNEVEN_FROM**2) & (best > most)
+        even = (next_one < -alone_from * best) & (best > verdict_limits.EVEN_FROM)
+        even &= (size > verdict_limits.UNEVEN_FROM**2) & (best > most)
         pattern[even] = np.array(NTHS)[again.argmax(axis=0)[even]]
         most[even] = best[even]
     return pattern
 
 
 def _before_and_after(values: Float64s) -> tuple[Float64s, Float64s]:
-    size = min(limits.AROUND_FIRINGS, len(values))
+    size = min(verdict_limits.AROUND_FIRINGS, len(values))
     before, after = (
-        ndimage.percentile_filter(values, limits.STRONG_PERCENTILE, size=size, mode="nearest", origin=side)
+        ndimage.percentile_filter(values, verdict_limits.STRONG_PERCENTILE, size=size, mode="nearest", origin=side)
         for side in ((size - 1) // 2, -((size - 1) // 2))
     )
     return before, after
@@ -159,16 +159,18 @@ def _strong(values: Float64s) -> Float64s:
 def _reached(levels: Float64s) -> Float64s:
     """How loud a firing is hereabouts, but not much less than it has been: what stays away for long is missing."""
     before, after = _before_and_after(levels)
-    return np.asarray(np.maximum(np.minimum(before, after), np.maximum.accumulate(before) - limits.FALLS_BY_ITSELF))
+    return np.asarray(
+        np.maximum(np.minimum(before, after), np.maximum.accumulate(before) - verdict_limits.FALLS_BY_ITSELF)
+    )
 
 
 def _likeness(cycles: Float64s, within: Bools) -> Float64s:
     """How much each cycle looks like those hereabouts, relative to a strong one."""
     moved = cycles - cycles.mean(axis=1, keepdims=True)
     sizes = np.linalg.norm(moved, axis=1) + 1e-9
-    usual = float(np.percentile(sizes[within], limits.USUAL_PERCENTILE)) if within.any() else np.inf
-    most = usual * np.exp(limits.LOUDER_AT_MOST)
+    usual = float(np.percentile(sizes[within], verdict_limits.USUAL_PERCENTILE)) if within.any() else np.inf
+    most = usual * np.exp(verdict_limits.LOUDER_AT_MOST)
     moved *= np.minimum(1.0, most / sizes)[:, None]
-    template = ndimage.uniform_filter1d(moved, 2 * limits.TEMPLATE_FIRINGS + 1, axis=0, mode="nearest")
+    template = ndimage.uniform_filter1d(moved, 2 * verdict_limits.TEMPLATE_FIRINGS + 1, axis=0, mode="nearest")
     along = (moved * template).sum(axis=1) / (np.linalg.norm(template, axis=1) + 1e-9)
-    return np.asarray(np.clip(along / (np.maximum(_strong(along), 0) + 1e-6), *limits.LIKENESSES))
+    return np.asarray(np.clip(along / (np.maximum(_strong(along), 0) + 1e-6), *verdict_limits.LIKENESSES))

@@ -11,7 +11,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import verdict_limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in
 from diagnostics.hearing.core.following.track import Track
 
@@ -30,25 +30,25 @@ def settled_in(track: Track, loud: Float64s, held: tuple[float, float]) -> Settl
     """loud: (blocks of the clip,) ln loudness, as loudness() in following/parts.py gives it."""
     first = block_at(held[0])
     last = min(max(block_at(held[1]), first + 1), len(loud))
-    rpm = ndimage.median_filter(track.rpm[first:last], limits.MEDIAN_BLOCKS, mode="nearest")
-    begins = first + up_in(rpm) + limits.AT_TOP_BLOCKS
-    blocks = slice(max(min(begins, last - limits.SETTLED_AT_LEAST_BLOCKS), 0), last)
-    ln_rpm = np.log(ndimage.median_filter(track.rpm[blocks], limits.MEDIAN_BLOCKS, mode="nearest"))
+    rpm = ndimage.median_filter(track.rpm[first:last], verdict_limits.MEDIAN_BLOCKS, mode="nearest")
+    begins = first + up_in(rpm) + verdict_limits.AT_TOP_BLOCKS
+    blocks = slice(max(min(begins, last - verdict_limits.SETTLED_AT_LEAST_BLOCKS), 0), last)
+    ln_rpm = np.log(ndimage.median_filter(track.rpm[blocks], verdict_limits.MEDIAN_BLOCKS, mode="nearest"))
     return Settled(ln_rpm, slopes(track.rpm)[blocks], loud[blocks], track.evidence[blocks])
 
 
 def up_in(rpm: Float64s) -> int:
     """The block of the hold from which the climb is over. rpm: of the hold's blocks."""
-    return int(np.argmax(rpm > limits.AT_TOP * float(np.percentile(rpm, limits.AT_TOP_PERCENTILE))))
+    return int(np.argmax(rpm > verdict_limits.AT_TOP * float(np.percentile(rpm, verdict_limits.AT_TOP_PERCENTILE))))
 
 
 def slopes(rpm: Float64s) -> Float64s:
     """(blocks,): change of ln speed a second about each block, over SLOPE_S."""
-    smooth = np.log(ndimage.median_filter(rpm, limits.MEDIAN_BLOCKS, mode="nearest"))
-    half = blocks_in(limits.SLOPE_S) // 2
+    smooth = np.log(ndimage.median_filter(rpm, verdict_limits.MEDIAN_BLOCKS, mode="nearest"))
+    half = blocks_in(verdict_limits.SLOPE_S) // 2
     found = np.zeros(len(smooth))
     if len(smooth) > 2 * half:
-        found[half:-half] = (smooth[2 * half :] - smooth[: -2 * half]) / limits.SLOPE_S
+        found[half:-half] = (smooth[2 * half :] - smooth[: -2 * half]) / verdict_limits.SLOPE_S
     return found
 
 
@@ -56,7 +56,7 @@ def jitter(those: Settled) -> float:
     """How far ln speed strays from its mean over a fifth of a second: each failing takes some, each recovery gives it
     back, while a sound engine at its top speed strays by hundredths of that.
     """
-    return float(_quick(those.ln_rpm, limits.JITTER_BLOCKS).std())
+    return float(_quick(those.ln_rpm, verdict_limits.JITTER_BLOCKS).std())
 
 
 def flutter(those: Settled) -> float:
@@ -69,15 +69,15 @@ def pull(those: Settled) -> float:
     a hammer turns no crank. The microphone and the smoothing may put the one a few blocks behind the other.
     """
     loud = _fluttering(those)
-    if len(loud) < limits.SETTLED_AT_LEAST_BLOCKS:
+    if len(loud) < verdict_limits.SETTLED_AT_LEAST_BLOCKS:
         return 0.0
-    most = limits.PULL_BEHIND_BLOCKS
+    most = verdict_limits.PULL_BEHIND_BLOCKS
     return max(correlation(loud[: len(loud) - behind], those.slopes[behind:]) for behind in range(most + 1))
 
 
 def lapses(those: Settled) -> float:
     """How much the evidence for the speed changes within a few tenths of a second: it goes where nothing fires."""
-    return float(_quick(those.evidence, limits.QUICK_BLOCKS).std())
+    return float(_quick(those.evidence, verdict_limits.QUICK_BLOCKS).std())
 
 
 def correlation(ones: Float64s, others: Float64s) -> float:
@@ -88,11 +88,13 @@ def correlation(ones: Float64s, others: Float64s) -> float:
     """
     one, other = ones - ones.mean(), others - others.mean()
     size = float(np.linalg.norm(one) * np.linalg.norm(other))
-    return float(one @ other) / size if size > limits.ALIKE_AT_LEAST else 0.0
+    return float(one @ other) / size if size > verdict_limits.ALIKE_AT_LEAST else 0.0
 
 
 def _fluttering(those: Settled) -> Float64s:
-    return _quick(ndimage.uniform_filter1d(those.loud, limits.FLUTTER_BLOCKS, mode="nearest"), limits.QUICK_BLOCKS)
+    return _quick(
+        ndimage.uniform_filter1d(those.loud, verdict_limits.FLUTTER_BLOCKS, mode="nearest"), verdict_limits.QUICK_BLOCKS
+    )
 
 
 def _quick(values: Float64s, blocks: int) -> Float64s:

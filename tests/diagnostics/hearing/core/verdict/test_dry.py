@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import verdict_limits
 from diagnostics.hearing.core.verdict.dry import fresh_power, levels_of, runs
 
 
 def in_a_room(fires, step_s=0.01):
     """Power in the cycle of each firing, 60 dB of which die away within ROOM_DECAY_S."""
-    still, rings = np.exp(-limits.DECAY_NEPERS * step_s / limits.ROOM_DECAY_S), 0.0
+    still, rings = np.exp(-verdict_limits.DECAY_NEPERS * step_s / verdict_limits.ROOM_DECAY_S), 0.0
     power = []
     for fired in fires:
         rings = still * rings + fired
@@ -22,8 +22,8 @@ def test_walls_fill_a_missed_firing_and_taking_them_off_shows_it():
     power, at_s = in_a_room(fires)
     missed = fires < 0.5
     missed[:14] = False  # the room is still filling
-    assert levels_of(power)[missed].max() > limits.WEAK
-    assert levels_of(fresh_power(power, at_s))[missed].max() < limits.WEAK
+    assert levels_of(power)[missed].max() > verdict_limits.WEAK
+    assert levels_of(fresh_power(power, at_s))[missed].max() < verdict_limits.WEAK
     assert levels_of(fresh_power(power, at_s))[~missed][14:].min() > -0.2
 
 

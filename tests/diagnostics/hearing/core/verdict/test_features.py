@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import verdict_limits
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.features import Features, Hold, _dives, answering, features, measured, slowing
@@ -80,7 +80,7 @@ def test_an_even_hold_shows_nothing():
     found = hold(STEADY)
     assert found == Features(
         lost_share=0.0,
-        weak=pytest.approx(np.log(limits.FEW_WEAK)),
+        weak=pytest.approx(np.log(verdict_limits.FEW_WEAK)),
         missed=0.0,
         shallow=0.0,
         answers=pytest.approx(0.0, abs=1e-6),
@@ -116,7 +116,7 @@ def test_weak_and_skipping_firings_are_counted_after_the_bog():
     level[150:200] = -0.7  # not weak: quieter by less than LEVEL of WEAK
     found = hold(STEADY, level)
     assert found.weak_firings == pytest.approx(50 / 250, abs=0.005)
-    assert found.weak == pytest.approx(np.log(limits.FEW_WEAK + 0.2), abs=0.02)
+    assert found.weak == pytest.approx(np.log(verdict_limits.FEW_WEAK + 0.2), abs=0.02)
     pattern = np.ones(300)
     pattern[:150] = 2
     rich = hold(STEADY, level, pattern)

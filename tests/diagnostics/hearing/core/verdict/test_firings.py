@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.following.spectrum import envelope_of
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.firings import (
@@ -88,7 +88,7 @@ def test_a_bark_makes_no_firing_about_it_weak():
     fired[200:220] = 6.0
     found = measured(fired)
     after = (found.at_s > 2.25) & (found.at_s < 2.9)
-    assert found.level[after].min() > -limits.LOUDER_AT_MOST - 0.1
+    assert found.level[after].min() > -verdict_limits.LOUDER_AT_MOST - 0.1
     assert found.wave[after].min() > 0.6
 
 
@@ -98,7 +98,7 @@ def test_what_grows_quieter_by_itself_does_not_fail_and_what_stays_away_does():
     away = np.r_[np.ones(200), np.full(200, 0.1)]
     late = measured(away, (0.5, 3.9))
     # ln 10 less than it was, of which as much counts for nothing as firing gets quieter by itself.
-    assert late.level[late.at_s > 3.0] == pytest.approx(-np.log(10) + limits.FALLS_BY_ITSELF, abs=0.2)
+    assert late.level[late.at_s > 3.0] == pytest.approx(-np.log(10) + verdict_limits.FALLS_BY_ITSELF, abs=0.2)
 
 
 @pytest.mark.parametrize("nth", [2, 3, 4])
@@ -179,5 +179,5 @@ def test_a_likeness_is_relative_to_a_firing_and_a_bark_s_counts_no_more_than_a_l
     sizes[100], sizes[103], sizes[106] = 0.5, 20.0, -0.5
     alike = _likeness(sizes[:, None] * shape, np.ones(200, bool))
     assert alike[[100, 106]] == pytest.approx([0.5, -0.5], abs=0.02)
-    assert alike[103] == pytest.approx(np.exp(limits.LOUDER_AT_MOST), abs=0.02)
+    assert alike[103] == pytest.approx(np.exp(verdict_limits.LOUDER_AT_MOST), abs=0.02)
     assert alike[104] == pytest.approx(1.0, abs=0.02)

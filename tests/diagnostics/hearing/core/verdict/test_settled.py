@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from diagnostics.hearing.core import limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.following.track import Track
 from diagnostics.hearing.core.verdict.settled import (
     correlation,
@@ -79,7 +79,7 @@ def test_the_climb_is_left_out_and_a_hold_that_still_climbs_keeps_a_fifth_of_a_s
     climbs = np.concatenate([np.geomspace(2000, 8000, 100), np.full(300, 8000.0)])
     assert len(settled(climbs).ln_rpm) <= 300
     assert np.ptp(settled(climbs).ln_rpm) == 0
-    assert len(settled(np.geomspace(2000, 9000, 400), held=(0.0, 0.3)).ln_rpm) == limits.SETTLED_AT_LEAST_BLOCKS
+    assert len(settled(np.geomspace(2000, 9000, 400), held=(0.0, 0.3)).ln_rpm) == verdict_limits.SETTLED_AT_LEAST_BLOCKS
 
 
 def test_a_hold_of_a_few_blocks_is_measured_without_trouble():
