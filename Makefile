@@ -78,6 +78,7 @@ bench: ## Measure judgement, hearing and planner beside reference methods, post 
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.sensitivity tests/bench/sensitivity.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 NUMBA_NUM_THREADS=1 $(python) -m tests.bench.hearing 62 tests/bench/hearing.md
 	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.yard --file tests/bench/yard.md
+	OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.left_out --file tests/bench/left_out.md
 	$(python) -m tests.bench.planning 1000 tests/bench/planning.md
 	$(python) -m tests.bench.junk 20000 tests/bench/junk.md
 	$(python) -m tests.bench.kills 40 tests/bench/kills.md

@@ -40,7 +40,7 @@ from tests.revouts.engine import TRUTH_STEP_S
 from tests.revouts.measures import drop_out_counts
 
 WRITTEN = Path(fitted.__file__)
-FIT = (("own old", 220, 41), ("own wide", 294, 61), ("foreign", 300, 7), ("saws", 200, 71))
+FIT = (("own old", 220, 41), ("own wide", 200, 61), ("foreign", 200, 7), ("saws", 160, 71))
 CHOOSE = (("own old", 220, 52),)
 PROCESSES = 2
 FIRING_NAMES = ("level", "pulse", "wave")

@@ -70,10 +70,7 @@ DIVES_BLOCKS = 20  # blocks | size | that fire, or there is no telling
 SELDOM = 0.25  # share | saws | of the time in drop-outs
 NONE_WEAK = 0.035  # share | saws | of weak firings, with
 NONE_SLOWS_LOG_S = 0.15  # ln speed a s | saws | that the engine does not lose meanwhile
-NONE_FAILS_OFTEN = 0.32  # share | choose | of weak firings in no rhythm: of 500 sound engines in noise two had 0.3
-PULLS_PLAINLY = 0.65  # correlation | choose | of speed and loudness: of 500 sound engines in noise none had 0.6
-PLAIN_CHANCE = 0.95  # share | choose | of breakdowns, at least, where one of them shows
-GAINS_LOG_S = 0.02  # ln speed a s | saws | that the engine gains meanwhile
+NONE_GAINS_LOG_S = 0.02  # ln speed a s | saws | that the engine gains meanwhile
 RICH_SHARE = 0.3  # share | saws | of the hold in an even rhythm: mostly
 
 # Unclear by rule

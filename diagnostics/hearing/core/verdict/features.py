@@ -139,7 +139,7 @@ def measured(hold: Hold) -> tuple[Features, list[tuple[float, float]]]:
     is_seldom = found.lost_share**2 < verdict_limits.SELDOM
     is_none = (
         (found.weak_firings < verdict_limits.NONE_WEAK and found.slows < verdict_limits.NONE_SLOWS_LOG_S)
-        or found.slows < -limits.NONE_GAINS_LOG_S
+        or found.slows < -verdict_limits.NONE_GAINS_LOG_S
         or found.skipping > verdict_limits.RICH_SHARE
     )
     if lost and is_seldom and is_none:
