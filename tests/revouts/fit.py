@@ -52,7 +52,7 @@ RIDGE = 0.005
 # Without a little of it, a calibration line through a handful of wrong verdicts is too steep for other sounds.
 LINE_RIDGE = 0.002
 BOUNDS = {1: (0.0, None), 0: (None, None), -1: (None, 0.0)}  # of a weight, by its sign
-LIMITS = (0.7, 0.75, 0.8, 0.85, 0.9, 0.95)
+LIMITS = (0.7, 0.75, 0.8, 0.85, 0.9)  # more than 0.9 nobody asks for: the manual calls less than that unclear
 # Of a wrong verdict, relative to an unclear one; common sense, no source. A wrong breakdown costs an owner a visit.
 WRONG_COSTS, WRONG_BREAKDOWN_COSTS = 4.0, 6.0
 CLEAR = (HeardReason.HOLDS, HeardReason.HOLDS_RICH, HeardReason.FAILS, HeardReason.THROWN_BACK)
@@ -178,15 +178,15 @@ class Table:
         return Table(self.rows[where], self.labels[where], self.domains[where], self.snr_db[where])
 
 
-def table(those: list[Seen]) -> Table:
-    kept_ones = [one for one in those if not one.why and one.allowed in ((REVS_OUT,), (BREAKS_DOWN,))]
+def table(those: list[Seen], right: tuple[str, ...] = (REVS_OUT, BREAKS_DOWN)) -> Table:
+    kept_ones = [one for one in those if not one.why and one.allowed in [(verdict,) for verdict in right]]
     rows = []
     for one in kept_ones:
         firings = firings_in(one.track, one.samples, one.parts.held)
         found, _ = measured(Hold(one.track, one.parts, firings, missing(firings), loudness(one.samples)))
         rows.append([getattr(found, name) for name in NAMES])
     return Table(
-        np.array(rows),
+        np.array(rows).reshape(-1, len(NAMES)),
         np.array([one.allowed == (BREAKS_DOWN,) for one in kept_ones]),
         np.array([one.domain for one in kept_ones]),
         np.array([one.snr_db for one in kept_ones]),
@@ -210,19 +210,21 @@ def model_of(given: Table) -> Model:
     return Model(middle, spread, logistic(scaled, given.labels, RIDGE, tuple(SIGNS.values()), given.weights))
 
 
-def fit_verdict(given: Table) -> None:
-    """Weights on all domains; the calibration line and the least confidences on each domain by the others' weights."""
-    totals = np.zeros(len(given.rows))
+def fit_verdict(given: Table, unable: Table) -> None:
+    """Weights on all domains; the calibration line and the least confidences on each domain by the others' weights.
+
+    unable: what no rule makes unclear although nobody could answer it; any verdict on that is wrong.
+    """
+    totals, astray = np.zeros(len(given.rows)), np.zeros(len(unable.rows))
     for domain in sorted(set(given.domains)):
-        out = given.domains == domain
-        others = given.only(~out) if not out.all() else given
-        totals[out] = model_of(others).totals(given.rows[out])
+        out, unable_out = given.domains == domain, unable.domains == domain
+        model = model_of(given.only(~out) if not out.all() else given)
+        totals[out], astray[unable_out] = model.totals(given.rows[out]), model.totals(unable.rows[unable_out])
     line = logistic(totals[:, None], given.labels, LINE_RIDGE, (1,), given.weights)
     chance = 1 / (1 + np.exp(-line[0] - line[1] * totals))
-    wrong, sure = (chance > 0.5) != given.labels, np.maximum(chance, 1 - chance)
-    low, high = chance < 0.5, chance > 0.5
-    fitted.CLEAR_FROM = _cheapest(WRONG_COSTS, sure[low], wrong[low])
-    fitted.BREAKS_FROM = _cheapest(WRONG_BREAKDOWN_COSTS, sure[high], wrong[high])
+    of_unable = 1 / (1 + np.exp(-line[0] - line[1] * astray))
+    fitted.CLEAR_FROM = _cheapest(WRONG_COSTS, 1 - chance, given.labels, 1 - of_unable)
+    fitted.BREAKS_FROM = _cheapest(WRONG_BREAKDOWN_COSTS, chance, ~given.labels, of_unable)
     for domain in sorted(set(given.domains)):
         _tell(domain, given.only(given.domains == domain), chance[given.domains == domain])
     found = model_of(given)
@@ -261,9 +263,16 @@ def fit_unclear(those: list[Seen]) -> None:
     say("unclear:", {reason: len(cannot) for reason, cannot in could.items() if cannot})
 
 
-def _cheapest(wrong_costs: float, sure: np.ndarray, wrong: np.ndarray) -> float:
-    """The least confidence that costs least, counting wrong and unclear verdicts; of equal ones the higher."""
-    costs = {limit: wrong_costs * np.sum(wrong & (sure >= limit)) + np.sum(sure < limit) for limit in LIMITS}
+def _cheapest(wrong_costs: float, sure: np.ndarray, wrong: np.ndarray, of_unable: np.ndarray) -> float:
+    """The least confidence in a verdict that costs least, counting wrong and unclear ones; of equal ones the higher.
+
+    sure, of_unable: the chance of that verdict for each clip, and for each that nobody could answer.
+    """
+    costs = {
+        limit: wrong_costs * (np.sum(wrong & (sure >= limit)) + np.sum(of_unable >= limit))
+        + np.sum((sure > 0.5) & (sure < limit))
+        for limit in LIMITS
+    }
     say("costs by least confidence:", {limit: float(cost) for limit, cost in costs.items()})
     return min(costs, key=lambda limit: (costs[limit], -limit))
 
@@ -303,7 +312,7 @@ def main(folder: Path | None, check: bool) -> int:
     fit_set, choose_set = seen(FIT, folder), seen(CHOOSE, folder)
     fit_missing(fit_set)
     choose_price(choose_set)
-    fit_verdict(table(fit_set))
+    fit_verdict(table(fit_set), table(fit_set, (UNCLEAR,)))
     fit_unclear(fit_set)
     if check:
         say("the same numbers" if written() == before else "OTHER NUMBERS than those of the project")

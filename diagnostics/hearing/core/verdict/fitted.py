@@ -45,7 +45,7 @@ SCALES = {
 }
 
 # least confidence with which a clip is said to rev out, and to break down
-CLEAR_FROM, BREAKS_FROM = 0.75, 0.8
+CLEAR_FROM, BREAKS_FROM = 0.75, 0.9
 
 # for each reason the share of the unclear clips that nobody could have answered
 UNCLEAR = {
@@ -60,5 +60,5 @@ UNCLEAR = {
     "jumps": 0.25,
     "no-swell": 0.5,
     "faint": 0.38,
-    "doubt": 0.26,
+    "doubt": 0.29,
 }
