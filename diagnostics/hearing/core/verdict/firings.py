@@ -98,7 +98,7 @@ def _level(pulse: Float64s, within: Bools) -> Float64s:
 
 def _power(pulse: Float64s) -> Float64s:
     """(cycles,): the envelope is the square root of an amplitude."""
-    return np.asarray((pulse**4).mean(axis=1) + 1e-12, dtype=np.float64)
+    return np.asarray(np.square(pulse**2).mean(axis=1) + 1e-12, dtype=np.float64)
 
 
 def pattern_of(level: Float64s, alike: Float64s) -> Int64s:

@@ -307,10 +307,10 @@ def test_a_tune_jumps_from_note_to_note_and_a_few_steps_are_no_tune():
 
 
 def test_as_many_steps_in_a_long_clip_are_no_tune():
-    # Five steps in 12.6 s are fewer than 0.7 a second.
-    slow = np.concatenate([np.full(600, 1500.0), np.geomspace(1500, 8000, 60), np.repeat([8000.0, 7600.0] * 3, 100)])
+    # Five steps in 11.4 s are fewer than 0.7 a second.
+    slow = np.concatenate([np.full(600, 1500.0), np.geomspace(1500, 8000, 60), np.repeat([8000.0, 7600.0] * 3, 80)])
     assert steps_in(slow) >= verdict_limits.STEPS_FROM
-    assert why(rpm=slow, held=(6.1, 12.4)) is None
+    assert why(rpm=slow, held=(6.1, 11.3)) is None
 
 
 def test_a_speed_that_falls_before_it_is_up_does_not_jump():
