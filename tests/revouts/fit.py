@@ -32,7 +32,7 @@ from diagnostics.hearing.core.hear import judged
 from diagnostics.hearing.core.heard import HeardReason
 from diagnostics.hearing.core.verdict import fitted
 from diagnostics.hearing.core.verdict.drop_outs import drop_outs_in, missing
-from diagnostics.hearing.core.verdict.features import NAMES, SIGNS, Hold, measured
+from diagnostics.hearing.core.verdict.features import NAMES, SIGNS, HeardHold, measured
 from diagnostics.hearing.core.verdict.firings import firings_in
 from diagnostics.hearing.core.verdict.verdict import why_unclear
 from tests.revouts.domains import Example, examples, kept
@@ -183,7 +183,7 @@ def table(those: list[Seen], right: tuple[str, ...] = (REVS_OUT, BREAKS_DOWN)) -
     rows = []
     for one in kept_ones:
         firings = firings_in(one.track, one.samples, one.parts.held)
-        found, _ = measured(Hold(one.track, one.parts, firings, missing(firings), loudness(one.samples)))
+        found, _ = measured(HeardHold(one.track, one.parts, firings, missing(firings), loudness(one.samples)))
         rows.append([getattr(found, name) for name in NAMES])
     return Table(
         np.array(rows).reshape(-1, len(NAMES)),

@@ -20,7 +20,7 @@ from diagnostics.hearing.core.following.track import Track, follow
 from diagnostics.hearing.core.heard import Heard, HeardReason
 from diagnostics.hearing.core.outline import outline
 from diagnostics.hearing.core.verdict.drop_outs import missing
-from diagnostics.hearing.core.verdict.features import Hold, measured
+from diagnostics.hearing.core.verdict.features import HeardHold, measured
 from diagnostics.hearing.core.verdict.firings import firings_in
 from diagnostics.hearing.core.verdict.verdict import Verdict, judge, unclear, why_unclear
 
@@ -79,7 +79,7 @@ def _unheard(samples: Float32s, fires_per_turn: float) -> Heard:
 
 
 @dataclass(frozen=True)
-class Judged:
+class JudgedHold:
     """A hold and what is said of it."""
 
     parts: Parts
@@ -87,15 +87,15 @@ class Judged:
     verdict: Verdict
 
 
-def judged(track: Track, samples: Float32s) -> Judged:
+def judged(track: Track, samples: Float32s) -> JudgedHold:
     """What the clip shows. samples: at full scale, as in Track."""
     parts = parts_of(track, samples)
     why = why_unclear(track, parts)
     if parts.held is None or parts.held[1] - parts.held[0] <= verdict_limits.LEAST_LOOKED_AT_S:
-        return Judged(parts, [], unclear(why or HeardReason.SHORT_HOLD))
+        return JudgedHold(parts, [], unclear(why or HeardReason.SHORT_HOLD))
     firings = firings_in(track, samples, parts.held)
-    found, lost = measured(Hold(track, parts, firings, missing(firings), loudness(samples)))
-    return Judged(parts, lost, unclear(why) if why else judge(found, lost))
+    found, lost = measured(HeardHold(track, parts, firings, missing(firings), loudness(samples)))
+    return JudgedHold(parts, lost, unclear(why) if why else judge(found, lost))
 
 
 def _rounded(rpm: float | None) -> float | None:

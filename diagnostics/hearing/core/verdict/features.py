@@ -37,7 +37,7 @@ NAMES = tuple(SIGNS)
 
 
 @dataclass(frozen=True)
-class Hold:
+class HeardHold:
     """A hold as it is looked at. loud: (blocks of the clip,) ln loudness. missed: (firings,) which did not fire."""
 
     track: Track
@@ -78,7 +78,7 @@ class Features:
     dives: float
 
 
-def features(hold: Hold, lost: list[tuple[float, float]]) -> Features:
+def features(hold: HeardHold, lost: list[tuple[float, float]]) -> Features:
     """Of a hold, and of the drop-outs in it."""
     assert hold.parts.held is not None  # noqa: S101  only asked where there is a hold
     start_s, end_s = hold.parts.held
@@ -132,7 +132,7 @@ def answering(rpm: Float64s, at_s: Float64s, level: Float64s) -> float:
     return float((fall @ weak) / (np.linalg.norm(fall) * np.linalg.norm(weak) + 1e-7))
 
 
-def measured(hold: Hold) -> tuple[Features, list[tuple[float, float]]]:
+def measured(hold: HeardHold) -> tuple[Features, list[tuple[float, float]]]:
     """The features, and the drop-outs: all of them, or none where together they do nothing that drop-outs do."""
     lost = drop_outs_in(hold.firings, hold.missed)
     found = features(hold, lost)

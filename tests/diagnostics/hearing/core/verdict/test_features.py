@@ -6,7 +6,15 @@ import pytest
 from diagnostics.hearing.core import verdict_limits
 from diagnostics.hearing.core.following.parts import Parts
 from diagnostics.hearing.core.following.track import Track
-from diagnostics.hearing.core.verdict.features import Features, Hold, _dives, answering, features, measured, slowing
+from diagnostics.hearing.core.verdict.features import (
+    Features,
+    HeardHold,
+    _dives,
+    answering,
+    features,
+    measured,
+    slowing,
+)
 from diagnostics.hearing.core.verdict.firings import Firings
 
 
@@ -21,7 +29,7 @@ def held(weak, gains=0.0, pattern=1):
     firings = Firings(at_s, level, ~inside * 1.0, ~inside * 1.0, np.full(len(at_s), pattern), np.exp(2 * level))
     track = Track(rpm / 60, np.ones(400), np.ones(8000, np.float32), 1.0)
     parts = Parts(np.ones(400, bool), 1500.0, 8000.0, (0.5, 3.5))
-    return measured(Hold(track, parts, firings, inside, np.zeros(400)))
+    return measured(HeardHold(track, parts, firings, inside, np.zeros(400)))
 
 
 def test_drop_outs_that_no_firing_is_missing_in_are_none():
@@ -70,7 +78,7 @@ def hold(rpm, level=0.0, pattern=1, lost=(), held_s=(0.5, 3.5), missed=False):
     firings = Firings(at_s, levels.astype(float), alike, alike, patterns.astype(np.int64), np.exp(2.0 * levels))
     track = Track(np.asarray(rpm, float) / 60, np.ones(len(rpm)), np.ones(8000, np.float32), 1.0)
     parts = Parts(np.ones(len(rpm), bool), 1500.0, 8000.0, held_s, lulls=-0.5)
-    return features(Hold(track, parts, firings, gone, np.zeros(len(rpm))), list(lost))
+    return features(HeardHold(track, parts, firings, gone, np.zeros(len(rpm))), list(lost))
 
 
 STEADY = np.full(400, 8000.0)
