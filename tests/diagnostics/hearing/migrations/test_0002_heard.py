@@ -42,7 +42,9 @@ def test_an_old_database_keeps_its_clips_and_what_was_heard_in_them(brought_up_t
 
 
 def test_every_reason_has_the_sentence_it_was_kept_as():
-    assert set(migration.REASONS.values()) | set(migration.BY_VERDICT.values()) == set(HeardReason)
+    newer = {HeardReason.THROWN_BACK, HeardReason.NO_TICKOVER, HeardReason.NO_CLIMB, HeardReason.LONG_HOLD}
+    kept = set(migration.REASONS.values()) | set(migration.BY_VERDICT.values())
+    assert kept == set(HeardReason) - newer
 
 
 @pytest.mark.parametrize(("verdict", "reason"), migration.BY_VERDICT.items())
