@@ -8,10 +8,9 @@ SITE_URL ?=
 PROXY ?= 127.0.0.1,::1
 
 python := .venv/bin/python
-# One file at a time for each core, and on SQLite for two more, because many tests there wait for programs that they have
-# started; those with long tests first, as tests/conftest.py sorts them.
-cores := $(shell getconf _NPROCESSORS_ONLN)
-by_file := --dist loadfile --no-loadscope-reorder
+# One file at a time for each core and two more, because many tests wait for programs that they have started; those
+# with long tests first, as tests/conftest.py sorts them.
+side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 2) --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')
 # How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
@@ -23,7 +22,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run backup restore new-key units test test-sqlite test-postgresql test-beside bench mutants lint format migrations tour lock lock-check advisories clean
+.PHONY: help run backup restore new-key units test test-postgresql bench mutants lint format migrations tour lock lock-check advisories clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -54,23 +53,15 @@ units: ## Write the units of systemd that start DATA as four services, from the 
 	@$(on_data) units --into "$(or $(INTO),var/units)" --host "$(HOST)" --port "$(PORT)" --proxy "$(PROXY)" $(if $(SERVICE_USER),--user "$(SERVICE_USER)")
 
 # Tests start many programs: each would compile all of the rooms again where this is set.
-test test-sqlite test-postgresql: export PYTHONDONTWRITEBYTECODE :=
-# What PostgreSQL's tests said comes at the end: two runs that write at once could not be read.
-test: ## Install what is missing and run every test: all on SQLite, beside them those for both databases on PostgreSQL
+test test-postgresql: export PYTHONDONTWRITEBYTECODE :=
+test: ## Install what is missing and run every test: all on SQLite, then those for both databases on PostgreSQL
 	@.ci/set_up test
-	@mkdir -p var/check
-	@$(MAKE) --no-print-directory -j 2 test-sqlite test-beside; ended=$$?; cat var/check/test-postgresql.txt; exit $$ended
-
-test-sqlite:
-	$(python) -m pytest -n $(shell expr $(cores) + 2) $(by_file)
-
-# It hardly ever waits: its processors are those that the tests on SQLite leave idle.
-test-beside:
-	@$(MAKE) --no-print-directory test-postgresql >var/check/test-postgresql.txt 2>&1
+	$(python) -m pytest $(side_by_side)
+	@$(MAKE) --no-print-directory test-postgresql
 
 test-postgresql: ## Run the tests for both databases on a PostgreSQL started for them
 	@.ci/set_up test
-	$(python) -m tests.servers postgresql -- $(python) -m pytest -n $(cores) $(by_file) -m both_databases tests
+	$(python) -m tests.servers postgresql -- $(python) -m pytest $(side_by_side) -m both_databases tests
 
 bench: ## Measure judgement, hearing and planner beside reference methods, post junk, kill workers; the planner alone takes over an hour
 	@.ci/set_up test
