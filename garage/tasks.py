@@ -47,7 +47,7 @@ TOO_SLOW = "The mail server took minutes over this mail, so its sending was brok
 def say_amounts_in_the_shops_money(**_: object) -> None:
     """As a request does. The next task of the same worker says it anew."""
     if shop := shop_or_none():
-        put_in_force(shop.currency)
+        put_in_force(shop.currency, shop.tax_name)
 
 
 @shared_task(name="garage.tasks.send_due", soft_time_limit=SEND_SOFT_LIMIT_S, time_limit=SEND_LIMIT_S)

@@ -1,4 +1,4 @@
-"""The money that a garage's prices are in, and what stands before an amount of it.
+"""The money that a garage's prices are in, what stands before an amount of it, and what the tax on sales is called.
 
 As Python's decimal context or a time zone, one currency is in force: the shop's, set where a request, a mail or a task
 begins. Papers name their own.
@@ -6,11 +6,14 @@ begins. Papers name their own.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from dataclasses import dataclass
 
 POUND, EURO = "GBP", "EUR"
+VAT = "VAT"
+LONGEST_TAX_NAME = 12  # characters: a column of the invoice's table is no wider
 # ISO 4217, all with two decimals: every amount here is whole hundredths.
 CURRENCIES = {
     POUND: "£, pounds sterling",
@@ -28,18 +31,27 @@ CURRENCIES = {
 }
 SIGNS = {POUND: "£", EURO: "€"}
 UNITS = {POUND: ("pounds", "pence"), EURO: ("euros", "cents")}  # elsewhere by the code
-_IN_FORCE = ContextVar("currency in force", default=POUND)
+
+
+@dataclass(frozen=True)
+class _Money:
+    currency: str = POUND
+    tax: str = VAT
+
+
+_AT_FIRST = _Money()
+_IN_FORCE = ContextVar("money in force", default=_AT_FIRST)
 
 
 @contextmanager
-def in_currency(currency: str) -> Iterator[None]:
-    """Amounts within are written in it.
+def in_currency(currency: str, tax: str = VAT) -> Iterator[None]:
+    """Amounts within are written in it, and the tax on sales is called so.
 
-    >>> with in_currency("EUR"):
-    ...     sign_of(in_force())
-    '€'
+    >>> with in_currency("EUR", "IVA"):
+    ...     sign_of(in_force()), tax_name()
+    ('€', 'IVA')
     """
-    before = _IN_FORCE.set(currency)
+    before = _IN_FORCE.set(_Money(currency, tax))
     try:
         yield
     finally:
@@ -48,12 +60,26 @@ def in_currency(currency: str) -> Iterator[None]:
 
 def in_force() -> str:
     """Three letters of ISO 4217; pounds where nothing has been said."""
-    return _IN_FORCE.get()
+    return _IN_FORCE.get().currency
 
 
-def put_in_force(currency: str) -> None:
+def tax_name() -> str:
+    """What the tax on sales is called; VAT where nothing has been said."""
+    return _IN_FORCE.get().tax
+
+
+def tax_on_paper(seller: Mapping[str, object]) -> str:
+    """What a frozen paper calls it. seller: as it keeps the garage.
+
+    >>> tax_on_paper({"tax_name": "IVA"}), tax_on_paper({})
+    ('IVA', 'VAT')
+    """
+    return str(seller.get("tax_name") or VAT)
+
+
+def put_in_force(currency: str, tax: str) -> None:
     """For all that follows in this thread: of a worker, where each task says it anew."""
-    _IN_FORCE.set(currency)
+    _IN_FORCE.set(_Money(currency, tax))
 
 
 def sign_of(currency: str) -> str:
@@ -66,14 +92,16 @@ def sign_of(currency: str) -> str:
 
 
 def in_units(text: str) -> str:
-    """A label with the names of the currency in force for {units} and {hundredths}.
+    """A label with the names in force: {units} and {hundredths} of the currency, and {tax}.
 
     >>> in_units("Labour, {units} an hour")
     'Labour, pounds an hour'
+    >>> in_units("Price each, {tax} included")
+    'Price each, VAT included'
     >>> with in_currency("CHF"):
     ...     in_units("A telephone call, {hundredths}")
     'A telephone call, hundredths of CHF'
     """
     currency = in_force()
     units, hundredths = UNITS.get(currency, (currency, f"hundredths of {currency}"))
-    return text.format(units=units, hundredths=hundredths)
+    return text.format(units=units, hundredths=hundredths, tax=tax_name())

@@ -6,7 +6,7 @@ from decimal import Decimal
 from django.db import models
 from django.db.models import Q
 
-from garage.core.currencies import POUND
+from garage.core.currencies import LONGEST_TAX_NAME, POUND, VAT
 from garage.core.paid_to import HOME
 from garage.core.selling.own_changes import LATE_HOURS, late_words
 from garage.core.shop_limits import MOST_PENCE, MOST_POUNDS
@@ -52,6 +52,9 @@ class Shop(models.Model):
         max_length=70, blank=True, default="", db_default="", help_text="Empty: the garage's name."
     )
     currency = models.CharField(max_length=3, default=POUND, db_default=POUND, help_text="ISO 4217.")
+    tax_name = models.CharField(
+        max_length=LONGEST_TAX_NAME, default=VAT, db_default=VAT, help_text="What the tax on sales is called."
+    )
     country = models.CharField(max_length=2, default=HOME, db_default=HOME, help_text="ISO 3166-1.")
     company_number = models.CharField(
         max_length=35, blank=True, default="", db_default="", help_text="In the register of companies; empty for none."

@@ -11,6 +11,7 @@ from django.utils import timezone
 
 from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
+from garage.core.currencies import tax_name
 from garage.core.text.bench_words import bench_words
 from garage.core.text.packer_words import mm_words
 from garage.core.text.unbroken import kept_together
@@ -50,6 +51,12 @@ def _in_force() -> LocalTime:
 def pounds(amount: Decimal | None) -> str:
     """ "£1,250.00" in the shop's currency, minus sign before its sign"""
     return "" if amount is None else money.pounds_words(Decimal(amount))
+
+
+@register.simple_tag
+def tax() -> str:
+    """ "VAT", as the shop or the paper calls it"""
+    return tax_name()
 
 
 @register.filter

@@ -97,7 +97,7 @@ class ShopMiddleware:
         request.now, request.shop = timezone.now(), shop_or_none()
         if request.shop is None:
             return self.get_response(request)
-        with timezone.override(request.shop.local_time.zone), in_currency(request.shop.currency):
+        with timezone.override(request.shop.local_time.zone), in_currency(request.shop.currency, request.shop.tax_name):
             return self.get_response(request)
 
 

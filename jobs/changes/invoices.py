@@ -10,6 +10,7 @@ from django.db import transaction
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
 from garage.core import money
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.models.owners import Machine, Owner
 from garage.models.people import Person
@@ -28,7 +29,6 @@ from jobs.reads.access import invoice_number_of
 from jobs.reads.to_invoice import InvoiceDraft
 
 INVOICES = "invoice"  # the number series
-NOT_REGISTERED = "Not registered for VAT"
 
 
 def issue(
@@ -126,7 +126,7 @@ def write_invoice(
         vat=totals.vat,
         gross=totals.gross,
         vat_by_rate=kept_rates(totals),
-        exemption_words=exempt_why if totals.by_rate else NOT_REGISTERED,
+        exemption_words=exempt_why if totals.by_rate else in_units("Not registered for {tax}"),
         currency=shop.currency,
         deposit=totals.deposit,
         deposit_vat=deposit_vat,

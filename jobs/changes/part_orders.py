@@ -9,6 +9,7 @@ from django.db import transaction
 
 from garage.changes import trail
 from garage.changes.day.locks import visit_for_change
+from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
 from garage.models.people import Person
@@ -39,7 +40,7 @@ def order(
     if not words:
         raise BadInput("Which part", None, "a few words to say what it is, or a part of the list")
     if price_each is None or not 0 <= price_each <= MOST:
-        raise BadInput("Price each, VAT included", price_each, f"0 to {pounds_words(MOST)}")
+        raise BadInput(in_units("Price each, {tax} included"), price_each, f"0 to {pounds_words(MOST)}")
     if not 0 < quantity <= MOST_OF_A_PART:
         raise BadInput("How many", quantity, f"more than 0, at most {MOST_OF_A_PART:,}")
     visit = cards.opened(visit, by=by, now=now).visit

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.template.loader import render_to_string
 
-from garage.core.currencies import sign_of
+from garage.core.currencies import in_currency, sign_of, tax_on_paper
 from garage.output.pdf import pdf
 from jobs.models.estimates import Estimate
 from jobs.reads.estimates import frozen_estimate_sums, frozen_rows
@@ -19,7 +19,8 @@ def estimate_pdf(estimate: Estimate) -> bytes:
         "currency": estimate.currency,
         "sign": sign_of(estimate.currency),
     }
-    return pdf(render_to_string("papers/estimate.html", values))
+    with in_currency(estimate.currency, tax_on_paper(estimate.seller)):
+        return pdf(render_to_string("papers/estimate.html", values))
 
 
 def estimate_file_name(estimate: Estimate) -> str:

@@ -9,7 +9,7 @@ import segno.helpers
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString
 
-from garage.core.currencies import EURO, sign_of
+from garage.core.currencies import EURO, in_currency, sign_of, tax_on_paper
 from garage.core.paid_to import account_words
 from garage.output.file_inside import FileInside
 from garage.output.pdf import pdf, pdf_to_keep
@@ -27,7 +27,8 @@ from jobs.reads.documents import document_of
 def invoice_pdf(invoice: Invoice) -> bytes:
     """PDF/A-3b with the invoice for programs inside. Once its buyer is gone by the law, a plain PDF of what is left."""
     document = document_of(invoice)
-    html = render_to_string("papers/invoice.html", _values(invoice, document))
+    with in_currency(invoice.currency, tax_on_paper(invoice.seller)):
+        html = render_to_string("papers/invoice.html", _values(invoice, document))
     if document is None:
         return pdf(html)
     inside = FileInside(

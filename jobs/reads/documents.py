@@ -9,12 +9,13 @@ from typing import Any
 
 from django.db.models import QuerySet
 
+from garage.core.currencies import tax_on_paper
 from garage.core.paid_to import HOME, is_iban
 from jobs.core.billing.invoice import OUTSIDE
 from jobs.core.documents.document import Account, Corrected, Document, DocumentLine, Party
 from jobs.models.book import Invoice, InvoiceLine
 
-EXEMPT_WORDS, ON_RECEIPT = "Exempt from VAT", "Payable on receipt"
+ON_RECEIPT = "Payable on receipt"
 
 
 def document_of(invoice: Invoice) -> Document | None:
@@ -44,7 +45,7 @@ def document_of(invoice: Invoice) -> Document | None:
         due_on=None if due_days is None else invoice.issued_on + timedelta(days=due_days),
         terms=invoice.payment_words or ON_RECEIPT,
         notes=_notes(invoice),
-        exemption_words=invoice.exemption_words or EXEMPT_WORDS,
+        exemption_words=invoice.exemption_words or f"Exempt from {tax_on_paper(seller)}",
         corrects=corrects,
     )
 

@@ -203,6 +203,7 @@ def seller_of(shop: Shop) -> dict[str, object]:
         "telephone": shop.telephone,
         "email": shop.email,
         "vat_number": shop.vat_number,
+        "tax_name": shop.tax_name,
         "country": shop.country,
         "company_number": shop.company_number,
         "account": shop.bank_account,

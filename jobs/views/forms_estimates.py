@@ -10,6 +10,7 @@ from django import forms
 
 from garage.core.money import to_penny
 from garage.models.shop import Shop
+from garage.views.money_labels import in_units
 from jobs.changes.estimates import new_key
 from jobs.core.billing.estimate import KIND_WORDS, LABOUR, LONGEST_TEXT, PART, EstimateLine
 from jobs.core.billing.hand_lines import MOST_WORDS
@@ -43,7 +44,7 @@ class EstimateForm(KeyedForm):
         widget=forms.NumberInput({"class": "short"}),
     )
     price_each = PoundsField(
-        label="Price each, VAT included",
+        label=in_units("Price each, {tax} included"),
         required=False,
         help_text="Empty: the shop’s price an hour, or the part’s. A minus in front is money off.",
     )
@@ -52,12 +53,15 @@ class EstimateForm(KeyedForm):
         max_value=100,
         min_value=0,
         decimal_places=2,
-        label="VAT rate, per cent",
+        label=in_units("{tax} rate, per cent"),
         help_text="Empty: the shop’s. 0 is zero-rated.",
         widget=forms.NumberInput({"class": "short"}),
     )
     exempt_why = forms.CharField(
-        required=False, max_length=100, label="Exempt from VAT by", help_text="Only of what is exempt: the rule."
+        required=False,
+        max_length=100,
+        label=in_units("Exempt from {tax} by"),
+        help_text="Only of what is exempt: the rule.",
     )
     text = forms.CharField(
         required=False,

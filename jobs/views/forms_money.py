@@ -89,13 +89,15 @@ class SoldForm(forms.Form):
     quantity = forms.DecimalField(
         max_value=MOST_OF_A_PART, decimal_places=2, min_value=Decimal("0.01"), initial=1, label="How many"
     )
-    price_each = PoundsField(label="Price each, VAT included", help_text="Put a minus in front for money off.")
+    price_each = PoundsField(
+        label=in_units("Price each, {tax} included"), help_text="Put a minus in front for money off."
+    )
     vat_percent = forms.DecimalField(
         required=False,
         max_value=100,
         min_value=0,
         decimal_places=2,
-        label="VAT rate, per cent",
+        label=in_units("{tax} rate, per cent"),
         help_text="Empty: the shop’s. 0 is zero-rated.",
     )
     exempt_why = forms.CharField(

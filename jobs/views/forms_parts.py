@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from django import forms
 
+from garage.views.money_labels import in_units
 from jobs.core.billing.invoice import MOST_OF_A_PART
 from jobs.views.forms import PoundsField
 
@@ -20,6 +21,6 @@ class StockPartForm(forms.Form):
         initial=0,
         widget=forms.NumberInput({"class": "short"}),
     )
-    price_each = PoundsField(label="Price each, VAT included")
+    price_each = PoundsField(label=in_units("Price each, {tax} included"))
     place = forms.CharField(max_length=60, required=False, label="Where it lies")
     supplier = forms.CharField(max_length=80, required=False, label="Supplier")

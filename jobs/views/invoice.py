@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from garage.changes.visit import floor
 from garage.core import states
-from garage.core.currencies import in_currency
+from garage.core.currencies import in_currency, tax_on_paper
 from garage.models.people import Person
 from garage.models.visits import Visit
 from garage.reads.access import visit_for
@@ -179,7 +179,7 @@ def _invoice(request: WorkshopRequest, found: Invoice, form: PaymentForm | None 
     page = invoice_page(found)
     form = form or PaymentForm(initial={"amount": page.left})
     values = {"page": page, "form": form, "may_take": request.user.handles_money and not page.credit}
-    with in_currency(found.currency):  # which the shop may have changed since
+    with in_currency(found.currency, tax_on_paper(found.seller)):  # which the shop may have changed since
         return render(request, "jobs/invoice.html", values, status=status_of(form))
 
 

@@ -71,7 +71,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "wall": 17,  # on a closed day it says why
     "wall-by-link": 15,
     "fix-first": 5,
-    "ring-list": 9,  # and what nobody has confirmed, with how much was booked online in the last hour
+    "ring-list": 10,  # who has not answered, what nobody has confirmed, how much was booked online in the last hour
     "standby": 7,
     "take-in": 5,  # its photos
     "visit-link": 4,
@@ -103,7 +103,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
     "shop-message": 10,  # the visit it is shown with, its invoice and its service reminder
     "shop-people": 5,  # what happened at the log-in
     "shop-person": 9,  # where they are logged in, and what happened there
-    "cards": 5,
+    "cards": 6,
     "visits": 5,
     "visit": 22,  # its estimates; its credit notes and what it waits for; what its owner was told about its safety
     # What its owner was told about its safety, and asked; parts to choose from, and that are ordered; its step and

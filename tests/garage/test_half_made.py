@@ -42,13 +42,16 @@ def _killed_after(garage: Garage, folder: Path, seconds: float) -> None:
     for thread in threads:
         thread.start()
     give_up_s = time.monotonic() + WAIT_LIMIT_S
-    while not all(path.exists() and path.read_text() for path in places):
-        assert not said
-        assert time.monotonic() < give_up_s
-        time.sleep(0.01)
-    time.sleep(seconds)
-    for path in places:
-        os.kill(int(path.read_text()), signal.SIGKILL)
+    try:
+        while not all(path.exists() and path.read_text() for path in places):
+            assert not said
+            assert time.monotonic() < give_up_s
+            time.sleep(0.01)
+        time.sleep(seconds)
+    finally:  # where one did not come so far, the other would book until the machine is switched off
+        for path in places:
+            if path.exists() and path.read_text():
+                os.kill(int(path.read_text()), signal.SIGKILL)
     for thread in threads:
         thread.join(WAIT_LIMIT_S)
 

@@ -49,7 +49,7 @@ from django.utils import timezone
 from garage.models.people import Person
 from jobs.changes.counter_sales import Sold, sell
 line, by = Sold("Spark plug", Decimal(1), Decimal("30.00")), Person.objects.get(role="boss")
-sell(lines=[line], buyer_name="", buyer_address="", how="cash", by=by, now=timezone.now())
+sell(lines=[line], owner=None, buyer_name="", buyer_address="", how="cash", by=by, now=timezone.now())
 """
 CREDIT = """
 from decimal import Decimal

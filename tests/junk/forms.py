@@ -46,6 +46,7 @@ def forms_on(html: str, path: str) -> list[JunkForm]:
             buttons=tuple((each.name, each.value) for each in form.buttons if each.name),
         )
         for form in page.forms
+        if form.method != "dialog"  # closes a window of the page and sends nothing
     ]
 
 

@@ -8,10 +8,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from garage.changes.mail.messages import letter
+from garage.changes.shop.shop import change_settings
 from garage.core.currencies import CURRENCIES, in_currency, in_force
+from garage.core.errors import BadInput
+from garage.models.shop import Shop
 from jobs.changes import invoices
+from jobs.papers.invoice import invoice_pdf
 from tests.factories import garage, jobs
-from tests.jobs.views.test_invoice import ready_to_invoice
+from tests.jobs.views.test_invoice import ready_to_invoice, words_of
 from tests.rules.test_links_are_ones_own import MINE, address, all_of, behind_a_token, party
 from tests.rules.tree import ROOT, parsed, room_files, short
 
@@ -40,6 +44,17 @@ def test_no_template_and_no_script_says_pounds():
     files = [*(ROOT / "templates").rglob("*.*"), *(ROOT / "static").glob("*.js"), *(ROOT / "static").glob("*.css")]
     assert len(files) > 200
     assert [short(path) for path in files if SIGN in path.read_text(encoding="utf-8")] == []
+
+
+def test_no_template_says_what_the_tax_is_called():
+    files = [*(ROOT / "templates").rglob("*.*")]
+    assert [short(path) for path in files if re.search(r"\bVAT\b", bare(path.read_text(encoding="utf-8")))] == []
+
+
+def bare(template):
+    """Without its comments and conditions."""
+    text = re.sub(r"{% comment %}.*?{% endcomment %}", "", template, flags=re.DOTALL)
+    return re.sub(r"{[{%#].*?[%}#]}", "", text)
 
 
 @pytest.fixture
@@ -102,3 +117,28 @@ def test_an_invoice_keeps_its_own_money_when_the_shop_takes_another(client):
     garage.shop(currency="EUR")
     client.force_login(garage.boss())
     assert SIGN in client.get(reverse("invoice", args=[paper.number])).text
+
+
+@pytest.mark.django_db
+def test_the_tax_on_sales_is_called_as_the_shop_says_and_on_a_paper_as_it_was_then(client):
+    garage.shop()
+    visit = ready_to_invoice().visit
+    Shop.objects.update(tax_name="IVA", vat_number="GB987654321")
+    paper = invoices.issue(visit, by=garage.boss(username="first"), now=timezone.now())
+    client.force_login(garage.boss())
+    labels = client.get(reverse("shop")).text
+    assert "IVA, per cent" in labels
+    assert "VAT, per cent" not in labels
+    Shop.objects.update(tax_name="GST")
+    page = client.get(reverse("invoice", args=[paper.number])).text
+    assert "IVA at 20" in page
+    assert "GST at" not in page
+    printed = words_of(invoice_pdf(paper))
+    assert ("IVA number GB987654321" in printed, "VAT" in printed, "GST" in printed) == (True, False, False)
+
+
+@pytest.mark.django_db
+def test_the_tax_on_sales_is_called_something():
+    garage.shop()
+    with pytest.raises(BadInput, match="1 to 12 characters"):
+        change_settings(by=garage.boss(), now=timezone.now(), tax_name=" ")

@@ -107,7 +107,7 @@ def letter(
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
     context. Times are in the garage's zone and amounts in its currency, even where no page has set them.
     """
-    with timezone.override(shop.local_time.zone), in_currency(shop.currency):
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 

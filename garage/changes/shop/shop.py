@@ -9,7 +9,7 @@ from zoneinfo import available_timezones
 from django.db import models, transaction
 
 from garage.changes import trail
-from garage.core.currencies import CURRENCIES
+from garage.core.currencies import CURRENCIES, LONGEST_TAX_NAME, VAT
 from garage.core.errors import BadInput
 from garage.core.paid_to import COUNTRIES, HOME, account_number, bic, vat_number
 from garage.core.planning.day_rules import ARRIVE_BEFORE_MIN
@@ -47,6 +47,8 @@ def _numbers_checked(values: Mapping[str, object]) -> dict[str, str]:
     for name, known in (("currency", CURRENCIES), ("country", COUNTRIES)):
         if values.get(name) not in (None, *known):
             raise BadInput(name.capitalize(), values[name], "one of the list")
+    if not str(values.get("tax_name", VAT)).strip():
+        raise BadInput("What the tax on sales is called", "", f"1 to {LONGEST_TAX_NAME} characters")
     checks: dict[str, Callable[[str], str]] = {
         "vat_number": partial(vat_number, country=str(values.get("country", HOME))),
         "bank_bic": bic,

@@ -12,6 +12,7 @@ from garage.core.errors import BadInput
 from garage.core.lists import cells
 from garage.core.lists.plan import LineOutcome, ListEntry, ListPlan, ListRow
 from garage.core.lists.table import Column, ListLine, read_table
+from garage.core.machines.gearing import NOT_SAID, gearing_of
 from garage.core.machines.measures import check_measures, check_years
 
 LONGEST = 40  # letters of make and of model
@@ -23,7 +24,17 @@ CHOICES = {
     "tap": {"gravity": "gravity", "vacuum": "vacuum"},
     "spec_curve": {"fixed": "fixed", "retarding": "retarding", "advancing": "advancing"},
 }
-PLACES = {"stroke_mm": 2, "rod_mm": 2, "flywheel_mm": 1, "spec_btdc": 1, "curve_deg": 1, "design_rpm": 0}
+PLACES = {
+    "stroke_mm": 2,
+    "rod_mm": 2,
+    "flywheel_mm": 1,
+    "spec_btdc": 1,
+    "curve_deg": 1,
+    "design_rpm": 0,
+    "primary_ratio": 3,
+    "final_ratio": 3,
+}
+LETTERS = {"gear_ratios": 60, "tyre": 20}
 YEARS = ("first_year", "last_year")
 NUMBERS = (*YEARS, "fires_per_turn", *PLACES)
 COLUMNS = (
@@ -42,6 +53,10 @@ COLUMNS = (
     Column("spec_curve", " or ".join(CHOICES["spec_curve"])),
     Column("curve_deg", "degrees that the design changes from tickover to peak"),
     Column("design_rpm", "rpm that a healthy one reaches and holds on the stand", ("rpm",)),
+    Column("primary_ratio", "crank turns for one of the gearbox", ("primary",)),
+    Column("gear_ratios", "first to top, with spaces between", ("gears",)),
+    Column("final_ratio", "gearbox turns for one of the wheel", ("final drive",)),
+    Column("tyre", "size, or mm that the wheel rolls in a turn"),
 )
 Key = tuple[str, str, int | None]
 
@@ -94,6 +109,7 @@ def _values(line: ListLine) -> dict[str, Any]:
     if found["design_rpm"] is not None:
         found["design_rpm"] = int(found["design_rpm"])
     found |= {name: cells.choice(line, name, words) for name, words in CHOICES.items()}
+    found |= {name: cells.text(line, name, longest) for name, longest in LETTERS.items()}
     return {name: value for name, value in found.items() if value not in (None, "")}
 
 
@@ -101,6 +117,7 @@ def _check(line: ListLine, values: Mapping[str, Any]) -> None:
     try:
         check_years(values["first_year"], values["last_year"])
         check_measures(values)
+        gearing_of({**NOT_SAID, **values})
     except BadInput as error:
         raise BadInput(f"Line {line.number}, {error.where}", error.found, error.allowed) from error
 

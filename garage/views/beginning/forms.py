@@ -116,7 +116,9 @@ class WorkerForm(forms.Form):
 
 
 class SessionForm(RowForm[VisitKind]):
-    price = NumberField(label=in_units("Price, {units}"), help_text="VAT included.", decimal_places=2, min_value=0)
+    price = NumberField(
+        label=in_units("Price, {units}"), help_text=in_units("{tax} included."), decimal_places=2, min_value=0
+    )
     deposit = NumberField(label=in_units("Deposit, {units}"), help_text="0 for none.", decimal_places=2, min_value=0)
 
     class Meta:
@@ -143,7 +145,7 @@ class SessionForm(RowForm[VisitKind]):
 
 class MoneyForm(RowForm[Shop]):
     labour_per_hour = NumberField(
-        label=in_units("Labour, {units} an hour"), help_text="VAT included.", decimal_places=2, min_value=0
+        label=in_units("Labour, {units} an hour"), help_text=in_units("{tax} included."), decimal_places=2, min_value=0
     )
 
     class Meta:

@@ -24,7 +24,7 @@ class VisitKindForm(RowForm[VisitKind]):
             "is_offered": "Can be booked online",
         }
         help_texts = {
-            "price": "VAT included. Visits already booked keep the price agreed.",
+            "price": in_units("{tax} included. Visits already booked keep the price agreed."),
             "booked_as": "",
             "minutes": "In steps of five.",
         }

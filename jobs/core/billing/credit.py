@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from garage.core.currencies import tax_name
 from garage.core.errors import BadInput, Refused
 from garage.core.money import net_in, pounds_words, to_penny
 from jobs.core.billing.invoice import EXEMPT, NOTHING, OUTSIDE, BilledLine, Line, RateTotal, Totals, VatCategory
@@ -91,8 +92,8 @@ def _check_rates(lines: Sequence[Creditable], amounts: Mapping[int, Decimal]) ->
     for (percent, _), over in left.items():
         if over < 0:
             raise Refused(
-                f"That is {pounds_words(-over)} more than was charged at {percent.normalize():f} % VAT: credit the "
-                "money off as well."
+                f"That is {pounds_words(-over)} more than was charged at {percent.normalize():f} % {tax_name()}: "
+                "credit the money off as well."
             )
 
 

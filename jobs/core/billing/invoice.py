@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal, get_args
 
-from garage.core.currencies import in_units
+from garage.core.currencies import in_units, tax_name
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, net_in, pounds_words, short_pounds_words, to_penny
 
@@ -57,9 +57,11 @@ class Line:
         if self.price_each < 0 and self.kind != "other":
             raise BadInput("price", self.price_each, "0 or more (money off goes on a line of kind other)")
         if not (self.vat_percent.is_finite() and 0 <= self.vat_percent <= 100):
-            raise BadInput("VAT rate", self.vat_percent, "0 to 100 per cent")
+            raise BadInput(in_units("{tax} rate"), self.vat_percent, "0 to 100 per cent")
         if self.is_exempt and self.vat_percent:
-            raise BadInput("VAT rate", self.vat_percent, "0 per cent on what is exempt from VAT")
+            raise BadInput(
+                in_units("{tax} rate"), self.vat_percent, in_units("0 per cent on what is exempt from {tax}")
+            )
 
     @property
     def vat_category(self) -> VatCategory:
@@ -169,7 +171,7 @@ def full_needs_address() -> str:
     'a name and an address: over £250 with VAT a full invoice is needed, and it carries both'
     """
     limit = short_pounds_words(SIMPLIFIED_LIMIT)
-    return f"a name and an address: over {limit} with VAT a full invoice is needed, and it carries both"
+    return f"a name and an address: over {limit} with {tax_name()} a full invoice is needed, and it carries both"
 
 
 def _rate_of(line: Line) -> tuple[Decimal, VatCategory]:
@@ -181,7 +183,7 @@ def _rate_total(rate: tuple[Decimal, VatCategory], lines: Sequence[Line]) -> Rat
     gross = sum((line.gross for line in lines if _rate_of(line) == rate), NOTHING)
     if gross < 0:
         raise Refused(
-            f"The lines at {percent.normalize():f} % VAT come to {pounds_words(gross)}: take less off, "
+            f"The lines at {percent.normalize():f} % {tax_name()} come to {pounds_words(gross)}: take less off, "
             "or give the money back with a credit note."
         )
     net = net_in(gross, percent)

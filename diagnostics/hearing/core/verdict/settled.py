@@ -83,7 +83,7 @@ def lapses(those: Settled) -> float:
 def correlation(ones: Float64s, others: Float64s) -> float:
     """0 where either does not change.
 
-    >>> correlation(np.array([1.0, 2.0, 3.0]), np.array([2.0, 4.0, 6.0]))
+    >>> round(correlation(np.array([1.0, 2.0, 3.0]), np.array([2.0, 4.0, 6.0])), 9)
     1.0
     """
     one, other = ones - ones.mean(), others - others.mean()

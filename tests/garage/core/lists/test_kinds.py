@@ -2,7 +2,7 @@ from decimal import Decimal
 
 import pytest
 
-from garage.core.lists.kinds import CHOICES, COLUMNS, LONGEST, NUMBERS, PLACES, plan_kinds
+from garage.core.lists.kinds import CHOICES, COLUMNS, LETTERS, LONGEST, NUMBERS, PLACES, plan_kinds
 from garage.core.lists.plan import LineCounts, LineOutcome
 from garage.models.owners import MachineKind
 
@@ -111,6 +111,15 @@ def test_a_refused_line_does_not_take_the_place_of_a_good_one():
     assert planned("Corrick;185;;;;;x;;", "Corrick;185;;;;;;;").counts == LineCounts(new=1, refused=1)
 
 
+def test_the_gearing_of_a_kind_is_read_and_refused_by_the_limits_of_the_page():
+    head = "make;model;primary_ratio;gears;final drive;tyre\n"
+    good = plan_kinds((head + "Corrick;185;2,65;2.92 1.83 1.04;2.47;90/90-18").encode(), {})
+    assert good.rows[0].values["gear_ratios"] == "2.92 1.83 1.04"
+    assert good.rows[0].values["primary_ratio"] == Decimal("2.65")
+    bad = plan_kinds((head + "Corrick;185;2.65;1.04 1.83;2.47;90/90-18").encode(), {})
+    assert "Line 2, Gear ratios" in only(bad).says[0]
+
+
 def test_the_columns_and_their_words_are_those_of_the_rows():
     fields = {field.name: field for field in MachineKind._meta.concrete_fields}
     assert {column.name for column in COLUMNS} == set(fields) - {"id"}
@@ -119,3 +128,4 @@ def test_the_columns_and_their_words_are_those_of_the_rows():
     }
     assert fields["make"].max_length == fields["model"].max_length == LONGEST
     assert {name: getattr(fields[name], "decimal_places", 0) for name in PLACES} == PLACES
+    assert {name: fields[name].max_length for name in LETTERS} == LETTERS
