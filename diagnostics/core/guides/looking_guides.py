@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import air_leak, earths, fuel, hear, plug_chop, spark, windings
+from diagnostics.core.guides.drawn.looking import air_leak, earths, fuel, hear, plug_chop, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
 

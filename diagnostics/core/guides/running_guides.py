@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.guides.drawn import before_you_come, degrees, jets, level, rev_out, strobe
+from diagnostics.core.guides.drawn.running import before_you_come, degrees, jets, level, rev_out, strobe
 from diagnostics.core.guides.guide import Guide
 
 RUNNING = (

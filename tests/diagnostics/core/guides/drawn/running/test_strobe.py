@@ -1,6 +1,6 @@
 import pytest
 
-from diagnostics.core.guides.drawn.strobe import (
+from diagnostics.core.guides.drawn.running.strobe import (
     ADVANCED_DEG,
     EASED_DEG,
     IDLE_RPM,

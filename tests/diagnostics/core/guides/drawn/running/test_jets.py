@@ -1,7 +1,7 @@
 import pytest
 
-from diagnostics.core.guides.drawn.jets import OLD_JET, SMALLEST_JET, fuel_share
-from diagnostics.core.guides.drawn.rev_out import CEILING_RPM, PEAK_RPM, ceiling, clean, throttle
+from diagnostics.core.guides.drawn.running.jets import OLD_JET, SMALLEST_JET, fuel_share
+from diagnostics.core.guides.drawn.running.rev_out import CEILING_RPM, PEAK_RPM, ceiling, clean, throttle
 
 
 def test_the_share_of_fuel_is_what_the_page_says():

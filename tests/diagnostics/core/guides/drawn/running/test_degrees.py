@@ -1,6 +1,6 @@
 import pytest
 
-from diagnostics.core.guides.drawn.degrees import (
+from diagnostics.core.guides.drawn.running.degrees import (
     ARC_MM,
     DRAWINGS,
     FLYWHEEL_MM,

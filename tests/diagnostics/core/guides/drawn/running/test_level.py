@@ -1,6 +1,6 @@
 import pytest
 
-from diagnostics.core.guides.drawn.level import (
+from diagnostics.core.guides.drawn.running.level import (
     MAGNET_MM,
     PER_MM,
     PICKUP_MM,

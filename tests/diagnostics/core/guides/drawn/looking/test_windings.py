@@ -2,7 +2,7 @@
 
 import pytest
 
-from diagnostics.core.guides.drawn.windings import copper_ohm
+from diagnostics.core.guides.drawn.looking.windings import copper_ohm
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.guides.drawn.rev_out import PEAK_RPM, SHOWN_S, ceiling
+from diagnostics.core.guides.drawn.running.rev_out import PEAK_RPM, SHOWN_S, ceiling
 from diagnostics.core.guides.pen import (
     Drawing,
     Mark,
