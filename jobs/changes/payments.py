@@ -16,7 +16,8 @@ from jobs.changes import book_locks
 from jobs.models.book import Invoice, Payment
 from jobs.reads.access import invoice_of, kept_deposit_of
 from jobs.reads.advances import vat_of_next
-from jobs.reads.book import left_on, most_deposit, paid_with_notes
+from jobs.reads.book import left_on, paid_with_notes
+from jobs.reads.consents import most_deposit
 
 HOW = {"cash", "card", "transfer"}
 NONE_TO_GIVE_BACK = " (a minus gives back a payment, and none stands on this invoice)"
@@ -41,9 +42,12 @@ def deposit(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetim
 
 
 def _deposit_allowed(left: Decimal) -> str:
-    if left <= 0:
-        return "nothing more: it covers the price and the parts on the card"
-    return f"more than 0, up to {money.pounds_words(left)}: with that it covers the price and the parts on the card"
+    covered = "it covers the price and what is agreed or on the card"
+    return (
+        f"more than 0, up to {money.pounds_words(left)}: with that {covered}"
+        if left > 0
+        else f"nothing more: {covered}"
+    )
 
 
 def give_deposit_back(visit: Visit, *, amount: Decimal, how: str, by: Person, now: datetime) -> Payment:

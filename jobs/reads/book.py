@@ -22,15 +22,12 @@ from django.db.models import (
 )
 from django.db.models.functions import Coalesce
 
-from garage.core.money import MOST, to_penny
 from garage.models.owners import Owner
-from garage.models.visits import Visit
 from jobs.core.billing.credit import Creditable
 from jobs.core.billing.invoice import NOTHING, STANDARD, ZERO, VatCategory
 from jobs.core.billing.sums import InvoiceSums, RateSum, left_to_pay
 from jobs.models.book import CreditNote, Invoice, InvoiceLine, KeptDeposit, Payment
-from jobs.reads.access import card_of, invoices_for_work
-from jobs.reads.cards import parts_come_to
+from jobs.reads.access import invoices_for_work
 
 _POUNDS = DecimalField(max_digits=12, decimal_places=3)
 _HALF_PENNY = Decimal("0.005")
@@ -56,13 +53,6 @@ def frozen_rates(invoice: Invoice) -> tuple[RateSum, ...]:
 def _frozen_rate(percent: str, net: str, vat: str, category: str = "") -> RateSum:
     """Papers of before categories were written name none: what carried 0 % was zero-rated."""
     return RateSum(percent, Decimal(net), Decimal(vat), category or (STANDARD if Decimal(percent) else ZERO))
-
-
-def most_deposit(visit: Visit) -> Decimal:
-    """Pounds that may be paid before the invoice: what was asked for, or the price and the parts on the card."""
-    card = card_of(visit)
-    comes_to = visit.price + (parts_come_to(card) if card else NOTHING)
-    return min(max(visit.deposit, to_penny(comes_to)), MOST)
 
 
 def left_on(invoice: Invoice) -> Decimal:

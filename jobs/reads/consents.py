@@ -11,12 +11,15 @@ from django.db.models import QuerySet
 from django.http import Http404
 
 from garage.core import states
+from garage.core.money import MOST, to_penny
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Photo, Visit
 from jobs.core.billing.agreed import Agreed, AskedState, standing
 from jobs.core.billing.invoice import NOTHING
 from jobs.models.cards import Card
 from jobs.models.consents import AboveAgreed, Consent
+from jobs.reads.access import card_of
+from jobs.reads.cards import parts_come_to
 from jobs.reads.to_invoice import InvoiceDraft
 
 WITH = ("asked_by", "heard_by", "replaced_by", "asked_again", "estimate", "visit__owner", "visit__machine")
@@ -81,6 +84,16 @@ def agreed_to(visit: Visit, shop: Shop, asked: Iterable[Consent], *, was_held: b
         limit=NOTHING if is_estimated else Decimal(limit),
         yeses=tuple(row.price for row in yeses),
     )
+
+
+def most_deposit(visit: Visit) -> Decimal:
+    """Pounds that may be paid before the invoice: what was asked for, or the price and with it the parts on the card or
+    what the owner said yes to, whichever is more.
+    """
+    card = card_of(visit)
+    parts = parts_come_to(card) if card else NOTHING
+    agreed = sum((row.price for row in said_yes_to(visit) if not row.is_replaced), NOTHING)
+    return min(max(visit.deposit, to_penny(visit.price + max(parts, agreed))), MOST)
 
 
 def why_above_agreed(visit: Visit, shop: Shop, draft: InvoiceDraft, gross: Decimal) -> str:

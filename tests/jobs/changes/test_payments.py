@@ -7,7 +7,7 @@ from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST
 from garage.models.trail import TrailRow
-from jobs.changes import invoices, payments
+from jobs.changes import estimate_answers, invoices, payments
 from jobs.models.book import Payment
 from jobs.reads.book import left_on
 from tests.factories import garage, jobs
@@ -53,10 +53,21 @@ def test_deposits_come_to_no_more_than_the_visit_may_cost():
     with pytest.raises(BadInput, match=r"up to £50\.00"):
         payments.deposit(visit, amount=Decimal("50.01"), how="cash", by=by, now=timezone.now())
     payments.deposit(visit, amount=Decimal("50.00"), how="cash", by=by, now=timezone.now())
-    with pytest.raises(BadInput, match=r"nothing more: it covers the price and the parts on the card"):
+    with pytest.raises(BadInput, match=r"nothing more: it covers the price and what is agreed or on the card"):
         payments.deposit(visit, amount=Decimal("0.01"), how="cash", by=by, now=timezone.now())
     visit.refresh_from_db()
     assert visit.deposit_paid == Decimal("200.00")
+
+
+def test_what_the_owner_said_yes_to_may_be_paid_ahead_and_no_more():
+    by, visit = garage.front_desk(), jobs.visit_here()
+    estimate = jobs.estimate(visit, lines=[jobs.estimate_line(quantity=Decimal(1), price_each=Decimal("300.00"))])
+    with pytest.raises(BadInput, match=r"up to £120\.00"):
+        payments.deposit(visit, amount=Decimal("120.01"), how="cash", by=by, now=timezone.now())
+    estimate_answers.answer_by_owner(estimate, answer="yes", now=timezone.now())
+    with pytest.raises(BadInput, match=r"up to £420\.00"):
+        payments.deposit(visit, amount=Decimal("420.01"), how="cash", by=by, now=timezone.now())
+    payments.deposit(visit, amount=Decimal("420.00"), how="cash", by=by, now=timezone.now())
 
 
 def test_two_deposits_of_all_that_a_column_holds_are_one():
@@ -191,7 +202,7 @@ def test_an_invoice_that_the_deposit_has_paid_takes_nothing():
 def test_the_refusals_of_a_deposit_are_said_whole():
     by, now = garage.front_desk(), timezone.now()
     visit = jobs.visit_here()
-    allowed = "more than 0, up to £120.00: with that it covers the price and the parts on the card"
+    allowed = "more than 0, up to £120.00: with that it covers the price and what is agreed or on the card"
     with refuses(f"deposit is '£0.00'; allowed is {allowed}.", BadInput):
         payments.deposit(visit, amount=Decimal(0), how="cash", by=by, now=now)
     with refuses("how it was paid is 'shells'; allowed is cash, card or transfer.", BadInput):
