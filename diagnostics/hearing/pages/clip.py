@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.urls import reverse
 
-from diagnostics.core.findings import BREAKS_DOWN, UNCLEAR
+from diagnostics.core.findings import BREAKS_DOWN, REVS_OUT, UNCLEAR
 from diagnostics.core.guides.sounds import SOUNDS, Sound
 from diagnostics.hearing.core.heard import Heard
 from diagnostics.hearing.core.heard_words import (
@@ -68,7 +68,7 @@ def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
         heard_words=f"Heard: {verdict_words(heard.verdict)}." if heard and clip.own_verdict else "",
         reason=reason_words(heard) if heard and not clip.own_verdict else "",
         sure=_sure(clip),
-        limit=_limit(visit, heard.ceiling_rpm, design_rpm) if heard else "",
+        limit=_limit(visit, heard.ceiling_rpm, design_rpm) or _short_of(visit, heard, design_rpm) if heard else "",
         figures=_figures(heard, design_rpm) if heard else (),
         drop_outs=tuple((f"{a:.2f} s", f"{(b - a) * 1000:.0f} ms") for a, b in heard.drop_outs) if heard else (),
         verdicts=Clip.VERDICTS,
@@ -129,6 +129,16 @@ def _limit(visit: Visit, ceiling_rpm: float | None, design_rpm: float | None) ->
     if share == 0:
         return f"The ceiling is {at}: a false one."
     return f"The ceiling is {at}: {'that is' if share == 1 else 'that may be'} its own limiter."
+
+
+def _short_of(visit: Visit, heard: Heard, design_rpm: float | None) -> str:
+    """That an engine which was heard to rev out stays where no limiter of its own would hold it."""
+    if heard.verdict != REVS_OUT or heard.peak_rpm is None or design_rpm is None:
+        return ""
+    if limiter_share_of(visit, heard.peak_rpm) != 0:
+        return ""
+    at = f"{heard.peak_rpm / design_rpm * 100:.0f} % of its design speed of {rpm_words(design_rpm)}"
+    return f"The speed that it holds is {at}. Listen to it yourself before you go by that."
 
 
 def _figures(heard: Heard, design_rpm: float | None) -> tuple[tuple[str, str], ...]:

@@ -69,6 +69,16 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
         assert kept_together(words) in page
 
 
+def test_an_engine_heard_to_rev_out_far_below_its_design_speed_is_to_be_listened_to(client, visit, boss):
+    low = heard_clip(visit, verdict="revs-out", peak_rpm=6050.0)
+    page = client.get(at("clip", visit, low)).text
+    assert kept_together("69 % of its design speed of 8,800 rpm. Listen to it yourself") in page
+    reaches_it = heard_clip(visit, verdict="revs-out", peak_rpm=8700.0)
+    assert "Listen to it yourself" not in client.get(at("clip", visit, reaches_it)).text
+    breaks = heard_clip(visit, verdict="breaks-down", peak_rpm=6050.0)
+    assert "Listen to it yourself" not in client.get(at("clip", visit, breaks)).text
+
+
 def test_a_verdict_can_be_held_against_the_taught_sounds(client, visit, boss):
     """Folded, and where no verdict is given any more they are not there."""
     clip = heard_clip(visit)
