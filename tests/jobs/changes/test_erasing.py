@@ -186,9 +186,8 @@ def test_an_erased_owners_links_are_dead_and_the_record_cannot_be_filled_in_agai
     erase(visit.owner, by=by, now=now)
     assert visit_by_link(token, links.VISIT, now=now) is None
     with pytest.raises(Refused, match="has been erased"):
-        change_contact(
-            visit.owner, name="X", email="x@example.org", telephone="", address="", is_business=False, by=by, now=now
-        )
+        contact = {"name": "X", "email": "x@example.org", "telephone": "", "address": "", "is_business": False}
+        change_contact(visit.owner, **contact, language="en", by=by, now=now)
     with refuses("This owner has been erased already."):
         erase(visit.owner, by=by, now=now)
 
