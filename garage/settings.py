@@ -65,6 +65,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "garage.views.request_id.RequestIdMiddleware",
     "garage.views.health.HealthMiddleware",
+    "garage.views.packed.PackedTextMiddleware",
     "garage.views.language.LanguageMiddleware",
     "garage.views.middleware.PrivateMiddleware",
     "django.middleware.security.SecurityMiddleware",

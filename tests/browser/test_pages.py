@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import contextlib
 import time
 from collections.abc import Iterator
-from urllib.parse import urlsplit
 
 import pyotp
 import pytest
-from playwright.sync_api import BrowserContext, Page, Request
+from playwright.sync_api import BrowserContext, Page
 
 from garage.core.letting_in.one_time_codes import SPARES, STEP_S
 from tests.browser import addresses as places
 from tests.browser.conftest import PASSWORDS, Started
+from tests.browser.first_visit import DESKTOP, PHONE, bytes_of_first_visits, shifts_on_a_slow_network
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.validator import errors_of
@@ -21,8 +20,6 @@ from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_s
 
 pytestmark = pytest.mark.long
 
-DESKTOP = {"width": 1280, "height": 900}
-PHONE = {"width": 390, "height": 844}
 WRITTEN = ["#write textarea, #write input[type=text]", "#add-part", "#add-reading"]  # note, part, reading
 EDGES_PX = """places => places.map(place => {
   const box = document.querySelector(place).getBoundingClientRect();
@@ -256,28 +253,11 @@ def test_a_page_of_the_check_sheet_is_light(started: Started, addresses):
     assert {path: weight for path, weight in weights.items() if weight > HEAVIEST_BYTES} == {}
 
 
-def bytes_of_first_visits(started: Started, paths: list[str]) -> dict[str, int]:
-    """What comes in over the network on a first visit to each path; they wait side by side until nothing more comes."""
-    weights = {}
-    with contextlib.ExitStack() as windows:
-        opened = {path: first_visit(started, windows, path) for path in paths}
-        for path, (page, came) in opened.items():
-            page.wait_for_load_state("networkidle")
-            page.evaluate("document.fonts.ready.then(() => 0)")
-            sizes = {urlsplit(request.url).path: request.sizes() for request in came}
-            weights[path] = sum(size["responseBodySize"] + size["responseHeadersSize"] for size in sizes.values())
-            assert len(sizes) > 4, sizes  # style and letters came too
-    return weights
-
-
-def first_visit(started: Started, windows: contextlib.ExitStack, path: str) -> tuple[Page, list[Request]]:
-    """The page in a window of its own, and its requests as they are finished."""
-    came: list[Request] = []
-    window = windows.enter_context(started.context(viewport=DESKTOP))
-    window.on("requestfinished", lambda request: came.append(request))
-    page = window.new_page()
-    page.goto(started.live.base_url + path, wait_until="commit")
-    return page, came
+@pytest.mark.parametrize("viewport", [PHONE, DESKTOP], ids=["phone", "desk"])
+def test_nothing_jumps_while_the_front_page_comes_over_a_slow_network(started: Started, viewport):
+    assert shifts_on_a_slow_network(started, "/", viewport) == 0
+    moved = "document.querySelector('main').style.paddingTop = '200px'"
+    assert shifts_on_a_slow_network(started, "/", viewport, moved) > 0
 
 
 @pytest.mark.parametrize("page", [places.ANYBODY], indirect=True)

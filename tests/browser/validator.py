@@ -22,7 +22,5 @@ def errors_of(pages: Mapping[str, str], folder: Path) -> list[str]:
     command = ["java", *QUICK, "-jar", str(JAR), "--errors-only", "--format", "json", "--stdout", "--exit-zero-always"]
     command += ["--filterpattern", OURS, *(str(folder / name) for name in files)]
     done = subprocess.run(command, capture_output=True, text=True, check=True)
-    return [
-        f"{files[found['url'].rpartition('/')[2]]}:{found.get('lastLine')}: {found['message']} {found.get('extract', '')}"
-        for found in json.loads(done.stdout)["messages"]
-    ]
+    found = [each | {"page": files[each["url"].rpartition("/")[2]]} for each in json.loads(done.stdout)["messages"]]
+    return [f"{each['page']}:{each.get('lastLine')}: {each['message']} {each.get('extract', '')}" for each in found]
