@@ -19,6 +19,9 @@ window.shifted = 0;
 new PerformanceObserver(list => list.getEntries().forEach(e => { if (!e.hadRecentInput) window.shifted += e.value; }))
   .observe({type: "layout-shift", buffered: true});
 """
+# Letters are there, and two pictures of the page have been drawn since: the observer has heard of what moved.
+UNTIL_DRAWN = """document.fonts.ready.then(() => new Promise(done =>
+  requestAnimationFrame(() => requestAnimationFrame(() => setTimeout(done, 200)))))"""
 
 
 def bytes_of_first_visits(started: Started, paths: list[str]) -> dict[str, int]:
@@ -55,6 +58,7 @@ def shifts_on_a_slow_network(started: Started, path: str, viewport: dict[str, in
         page.add_init_script(WATCH_SHIFTS)
         window.new_cdp_session(page).send("Network.emulateNetworkConditions", SLOW_3G)
         page.goto(started.live.base_url + path, wait_until="load")
+        page.evaluate(UNTIL_DRAWN)
         page.evaluate(f"() => {{ {script} }}")
-        page.evaluate("document.fonts.ready.then(() => new Promise(done => setTimeout(done, 300)))")
+        page.evaluate(UNTIL_DRAWN)
         return float(page.evaluate("window.shifted"))
