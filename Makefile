@@ -22,7 +22,7 @@ deployed := DATA=$(CURDIR)/var/check SECRET_KEY=$$($(python) -c 'import secrets;
 export PYTHON
 
 .DEFAULT_GOAL := help
-.PHONY: help run backup restore new-key units test test-postgresql bench mutants lint format migrations tour lock lock-check advisories clean
+.PHONY: help run backup restore new-key units test test-postgresql bench mutants lint format migrations messages tour lock lock-check advisories clean
 
 help: ## List the targets
 	@echo "Tickover. Targets:"
@@ -107,6 +107,10 @@ format: ## Format code and templates
 migrations: ## Write the migrations for changed models
 	@.ci/set_up run
 	$(python) manage.py makemigrations
+
+messages: ## Collect what owners read into the catalogues of German and Italian, and compile them
+	@.ci/set_up test
+	$(python) manage.py messages
 
 tour: ## Play one visit from booking to payment on a throw-away database; its papers go to var/tour
 	@.ci/set_up test

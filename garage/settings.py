@@ -65,6 +65,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "garage.views.request_id.RequestIdMiddleware",
     "garage.views.health.HealthMiddleware",
+    "garage.views.language.LanguageMiddleware",
     "garage.views.middleware.PrivateMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
@@ -134,6 +135,9 @@ LOGIN_REDIRECT_URL = "day-sheet"
 LOGOUT_REDIRECT_URL = "front"
 
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch"), ("it", "italiano")]  # garage/core/text/languages.py
+# Django writes no number or day of ours: what is drawn, and what fields hold, keeps its point in every language.
+FORMAT_MODULE_PATH = "garage.output.formats"
 USE_TZ = True
 TIME_ZONE = "UTC"  # stored and compared; the garage's own zone is a setting of the shop (core/time/local_time.py)
 

@@ -12,6 +12,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from garage.core.currencies import in_force, in_units, sign_of
 from garage.core.errors import BadInput
+from garage.core.text.languages import ENGLISH, in_figures, language_in_force
 
 PENNY = Decimal("0.01")
 MOST = Decimal("999999.99")  # pounds; anything more is a typing mistake
@@ -74,13 +75,20 @@ def pounds_words(amount: Decimal) -> str:
 
 
 def money_words(amount: Decimal, currency: str) -> str:
-    """An amount in the currency that a paper names.
+    """An amount in the currency that a paper names. German and Italian have the sign behind it.
 
     >>> money_words(Decimal("-1250"), "EUR")
     '-€1,250.00'
+    >>> from garage.core.text.languages import in_language
+    >>> with in_language("de", str):
+    ...     money_words(Decimal("-1250"), "EUR")
+    '-1.250,00\\xa0€'
     """
     rounded = to_penny(amount)
-    return f"{'-' if rounded < 0 else ''}{sign_of(currency)}{abs(rounded):,.2f}"
+    minus, figures = "-" if rounded < 0 else "", in_figures(f"{abs(rounded):,.2f}")
+    if language_in_force() == ENGLISH:
+        return f"{minus}{sign_of(currency)}{figures}"
+    return f"{minus}{figures}\u00a0{sign_of(currency).strip()}"
 
 
 def short_pounds_words(amount: Decimal) -> str:
@@ -89,7 +97,8 @@ def short_pounds_words(amount: Decimal) -> str:
     >>> short_pounds_words(Decimal("54.00")), short_pounds_words(Decimal("54.50"))
     ('£54', '£54.50')
     """
-    return pounds_words(amount).removesuffix(".00")
+    whole = in_figures(".00")
+    return pounds_words(amount).replace(whole, "") if to_penny(amount) % 1 == 0 else pounds_words(amount)
 
 
 def vat_in(gross: Decimal, percent: Decimal) -> Decimal:

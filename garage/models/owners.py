@@ -6,6 +6,7 @@ from django.db.models import Q
 
 from garage.core.machines.gearing import STAGE_BETWEEN
 from garage.core.machines.measures import BETWEEN
+from garage.core.text.languages import ENGLISH, LANGUAGES
 from garage.models.bounds import Between, within
 
 MEASURED: dict[str, Between] = {name: (least, most) for name, (_, least, most) in (BETWEEN | STAGE_BETWEEN).items()}
@@ -94,6 +95,13 @@ class Owner(models.Model):
     erased_at = models.DateTimeField(null=True, blank=True, help_text="Since when nothing names who it was.")
     is_business = models.BooleanField(
         default=False, db_default=False, help_text="Not a private person: other words when an invoice is late."
+    )
+    language = models.CharField(
+        max_length=2,
+        default=ENGLISH,
+        db_default=ENGLISH,
+        choices=list(LANGUAGES.items()),
+        help_text="What its pages, mails and papers are in.",
     )
     no_service_at = models.DateTimeField(null=True, blank=True, help_text="Since when no service reminder is wanted.")
 

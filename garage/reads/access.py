@@ -33,6 +33,12 @@ def visit_by_link(token: str, purpose: str, *, now: datetime) -> Visit | None:
     return visit if visit and links.lives(visit, purpose, now) else None
 
 
+def visit_by_any_link(token: str, *, now: datetime) -> Visit | None:
+    """Of whichever page of its owner the token opens."""
+    found = (visit_by_link(token, purpose, now=now) for purpose in links.ALL)
+    return next((visit for visit in found if visit is not None), None)
+
+
 def visit_for(person: Person, number: int) -> Visit:
     """The visit with that number, for anybody who works here. Otherwise Http404."""
     visit = visits_with_names().filter(number=number).first() if person.is_active else None

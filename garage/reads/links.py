@@ -8,6 +8,7 @@ from garage.core import states
 from garage.models.visits import Visit
 
 SHEET, VISIT, REMINDERS, CONFIRM = "sheet", "visit", "reminders", "confirm"
+ALL = (SHEET, VISIT, REMINDERS, CONFIRM)
 PURPOSES = (SHEET, VISIT)  # what a dead link asks anew for
 LIVES_AFTER_THE_END = timedelta(days=365)  # the visit's link, after collection or calling off
 LIVES_WITHOUT_AN_END = timedelta(days=365)  # either link, after the last that was heard of a visit that never ended

@@ -14,7 +14,7 @@ from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
 from garage.core.currencies import tax_name
 from garage.core.text.bench_words import bench_words
-from garage.core.text.languages import GERMAN, language_in_force, told
+from garage.core.text.languages import GERMAN, LANGUAGES, TAGS, in_figures, language_in_force, told
 from garage.core.text.packer_words import mm_words
 from garage.core.text.unbroken import kept_together
 from garage.core.time import clock
@@ -76,7 +76,29 @@ def unbroken(html: str) -> str:
 @register.filter
 def thousands(count: int) -> str:
     """ "18,350" """
-    return f"{count:,}"
+    return in_figures(f"{count:,}")
+
+
+@register.filter
+def figures(number: object) -> str:
+    """ "0.8" as the reader writes it. Django leaves numbers with their point, for drawings and fields."""
+    return in_figures(str(number))
+
+
+@register.simple_tag
+def language_tag() -> str:
+    """ "en-GB", of the page"""
+    return TAGS[language_in_force()]
+
+
+@register.simple_tag
+def languages() -> list[dict[str, object]]:
+    """Those that a reader can choose from, each as it calls itself."""
+    spoken = language_in_force()
+    return [
+        {"code": code, "tag": TAGS[code], "own_name": own_name, "is_spoken": code == spoken}
+        for code, own_name in LANGUAGES.items()
+    ]
 
 
 @register.filter

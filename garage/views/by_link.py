@@ -12,6 +12,7 @@ from django.views.decorators.csrf import csrf_exempt
 
 from garage.changes.people.link_limits import may_send
 from garage.models.visits import Visit
+from garage.output.speaking import speak
 from garage.reads import access
 from garage.views.requests import Given, OwnerRequest
 from garage.views.typed_again import typed_fields
@@ -42,6 +43,7 @@ def by_link(purpose: str) -> Callable[[OwnersView[Given]], OpenView[Given]]:
             request.link_token = token
             if visit is None:
                 return dead_link(request, token)
+            speak(visit.owner.language)
             if request.method == "POST" and not may_send(visit, now=request.now):
                 return _too_much(request)
             return view(request, visit, *args, **kwargs)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import account, privacy, second_factor, security_txt, sent
+from garage.views import account, language, privacy, second_factor, security_txt, sent
 from garage.views.beginning import begin
 from garage.views.booking import confirm, desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
@@ -13,6 +13,7 @@ urlpatterns = [
     path("begin/", begin.begin, name="begin"),
     path("begin/open/", begin.begin_open, name="begin-open"),
     path("begin/<slug:page>/", begin.begin_page, name="begin-page"),
+    path("language/", language.language, name="language"),
     path("book/hold/", online.book_hold, name="book-hold"),
     path("book/who/", online.book_who, name="book-who"),
     path("book/look/", online.book_look, name="book-look"),

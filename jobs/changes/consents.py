@@ -17,6 +17,7 @@ from garage.changes.visit import photos
 from garage.core import states
 from garage.core.errors import BadInput, Refused
 from garage.core.money import MOST, pounds_words
+from garage.core.text.languages import in_english
 from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -204,5 +205,5 @@ def _answered(
     consent.save(update_fields=["answer", "answered_at", "heard_by"])
     tell_the_desk(visit)
     how = f", heard by {heard_by.name} on the telephone" if heard_by else ""
-    did = f"the owner said {answer}{how} to {pounds_words(consent.price)}: {consent.words}"
+    did = f"the owner said {answer}{how} to {in_english(pounds_words, consent.price)}: {consent.words}"
     trail.about_visit(visit, did, by=by, now=now, consent=consent.pk)

@@ -9,6 +9,7 @@ from django.db import transaction
 from garage.changes.day.locks import visit_for_change
 from garage.core.errors import BadInput, Refused
 from garage.core.money import pounds_words
+from garage.core.text.languages import in_english
 from garage.models.actors import OWNER, Actor
 from garage.models.people import Person
 from garage.models.visits import Visit
@@ -112,7 +113,7 @@ def _answered(
     estimate.answer = answer
     estimate.save(update_fields=["answer", "answered_at", "heard_by", "consent"])
     how = f", heard by {heard_by.name} on the telephone" if heard_by else ""
-    did = f"the owner said {answer}{how} to estimate E{estimate.number}, {pounds_words(estimate.gross)}"
+    did = f"the owner said {answer}{how} to estimate E{estimate.number}, {in_english(pounds_words, estimate.gross)}"
     wrote(estimate, did, by=by, now=now)
 
 

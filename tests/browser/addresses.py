@@ -221,7 +221,7 @@ FILES = {  # name: who, and what it is served as
     "security-txt": (ANYBODY, "text/plain"),
 }
 PRESSED = (  # only ever posted to: the stories and the walk through the shop press each of them
-    *("book-hold", "book-confirm", "fresh-link", "log-out", "sheet-clip-delete"),
+    *("book-hold", "book-confirm", "fresh-link", "log-out", "language", "sheet-clip-delete"),
     *("plan-accept", "step-begin", "step-pause", "step-late", "step-end", "step-pin", "step-pin-look"),
     *("ring-list-done", "ring-list-nobody", "ring-list-confirm", "photo-add", "photo-delete"),
     *("visit-link-revoke", "visit-link-send", "sent-again", "sent-told"),

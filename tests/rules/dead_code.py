@@ -29,6 +29,13 @@ REASONS = (  # files, names, who uses them
     ("garage/management/manual.py", "requires_*", "Django's way to write a command"),
     ("*/number_field.py", "default_error_messages", "Django's forms"),
     ("*/day_field.py", "default_error_messages", "Django's forms"),
+    ("garage/output/formats/*", "*", "Django's formats, named by FORMAT_MODULE_PATH"),
+    (
+        "garage/management/commands/messages.py",
+        "locale_dir *_options find_files",
+        "Django's command that collects texts",
+    ),
+    ("garage/views/language.py", "process_view", "Django calls it before the view"),
     ("*/middleware.py", "process_view", "Django calls it before the view"),
     (
         "*/forms*.py",

@@ -40,11 +40,11 @@ class Deed:
 
 DEEDS = (
     Deed(
-        "read the front page, the advice, the guides and what is kept, book a time, ask for a new link, log in and out",
+        "read front page, advice, guides and what is kept, choose a language, book, ask for a new link, log in and out",
         EVERYBODY,
         (
             *("front", "ask-me", "book-time", "book-hold", "book-who", "book-look", "book-confirm", "booked"),
-            *("guides", "guide"),
+            *("guides", "guide", "language"),
             *("privacy", "fresh-link", "log-in", "log-in-code", "log-out", "security-txt"),
         ),
     ),

@@ -17,6 +17,7 @@ from garage.core.currencies import in_currency
 from garage.core.errors import Refused
 from garage.core.mail.mail_tries import MOST_TRIES, wait_after
 from garage.core.mail.wording import WORDED
+from garage.core.text.languages import ENGLISH
 from garage.core.text.unbroken import kept_together
 from garage.models.messages import Enclosure, Message
 from garage.models.people import Person
@@ -24,6 +25,7 @@ from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.output.addresses import sheet_address, visit_address
 from garage.output.post import Enclosed
+from garage.output.speaking import speaking
 from garage.reads import links
 from garage.reads.messages import TO_CONFIRM, due
 from garage.reads.shop import the_shop
@@ -105,9 +107,11 @@ def letter(
     """Renders templates/mail/<what>/.
 
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
-    context. Times are in the garage's zone and amounts in its currency, even where no page has set them.
+    context. Times are in the garage's zone, amounts in its currency and words in the owner's language, whatever the
+    page has set that causes it.
     """
-    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name):
+    language = visit.owner.language if visit else ENGLISH
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(language):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 

@@ -19,6 +19,7 @@ from garage.changes.visit.forgetting import forget
 from garage.core.errors import Refused
 from garage.core.keeping.counts import counted
 from garage.core.keeping.taken_out import naming, parts_of, taken_out
+from garage.core.text.languages import ENGLISH
 from garage.models.actors import Actor
 from garage.models.list_files import ListFile
 from garage.models.messages import Message
@@ -56,7 +57,7 @@ def erase(owner: Owner, *, by: Actor, now: datetime) -> Counter[str]:
         _forget_what_waits(full)
         exports.forget_with_an_owner(by=by, now=now)
         Machine.objects.filter(owner__in=owners).update(registration="")
-        nobody = {"name": NOBODY, "email": "", "telephone": "", "address": ""}
+        nobody = {"name": NOBODY, "email": "", "telephone": "", "address": "", "language": ENGLISH}
         Owner.objects.filter(pk__in=[one.pk for one in owners]).update(**nobody, erased_at=now)
         trail.wrote(did=f"erased: {counted(gone)}", about=f"owner {owners[0].pk}", by=by, now=now)
     return gone

@@ -11,6 +11,7 @@ from django.db.models import Q
 from garage.changes import trail
 from garage.changes.shop.shop import put
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import LANGUAGES
 from garage.models.actors import Actor
 from garage.models.owners import Join, Machine, Owner
 from garage.models.people import Person
@@ -36,6 +37,7 @@ def change_contact(
     telephone: str,
     address: str,
     is_business: bool,
+    language: str,
     by: Person,
     now: datetime,
 ) -> None:
@@ -49,9 +51,19 @@ def change_contact(
         if row.erased_at:
             raise Refused("This owner has been erased. Whoever brings a machine again gets a record of their own.")
         contact = {"name": name, "email": email, "telephone": telephone, "address": address}
-        changed = put(row, contact | {"is_business": is_business})
+        changed = put(row, contact | {"is_business": is_business, "language": language})
         if changed:
             trail.wrote(did="changed the contact", about=f"owner {owner.pk}", by=by, now=now, changed=changed)
+
+
+def speak_with(owner: Owner, *, language: str, by: Actor, now: datetime) -> None:
+    """Its pages, mails and papers are in that language from now on. What was written stays as it is."""
+    if language not in LANGUAGES:
+        raise BadInput("Language", language, ", ".join(LANGUAGES.values()))
+    with transaction.atomic():
+        row = Owner.objects.select_for_update().get(pk=owner.pk)
+        if put(row, {"language": language}):
+            trail.wrote(did=f"speaks {LANGUAGES[language]}", about=f"owner {owner.pk}", by=by, now=now)
 
 
 def want_no_service_reminders(owner: Owner, *, by: Actor, now: datetime) -> None:

@@ -16,7 +16,7 @@ from garage.changes.visit import confirming, deposits, standby
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling.draft import Draft
-from garage.core.text.languages import told
+from garage.core.text.languages import in_english, told
 from garage.models.actors import OWNER, Actor
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
@@ -87,7 +87,8 @@ def _machine(draft: Draft, *, now: datetime) -> Machine:
         if Owner.objects.select_for_update().get(pk=known.owner_id).erased_at:  # whoever erases just now is waited for
             raise Refused("That machine's owner has been erased: book it as a new one, with name and number.")
         return known
-    owner = Owner.objects.create(name=draft.name, email=draft.email, telephone=draft.telephone, first_seen_at=now)
+    contact = {"name": draft.name, "email": draft.email, "telephone": draft.telephone, "language": draft.language}
+    owner = Owner.objects.create(**contact, first_seen_at=now)
     picked = draft.machine_kind_id
     kind = None if picked is None else MachineKind.objects.filter(pk=picked).first()
     return Machine.objects.create(owner=owner, kind=kind, words=draft.machine_words, year=draft.year)
@@ -118,7 +119,8 @@ def _booked(draft: Draft, kind: VisitKind, asked: free.Asked, *, state: str, by:
     )
     selling.sell(visit, asked=asked, starts_at=draft.starts_at, now=now)
     planned_steps.plan_booked(visit, shop)
-    trail.about_visit(visit, f"booked: {kind.name}, {shop.local_time.in_words(draft.starts_at)}", by=by, now=now)
+    when = in_english(shop.local_time.in_words, draft.starts_at)
+    trail.about_visit(visit, f"booked: {kind.name}, {when}", by=by, now=now)
     if draft.sooner:
         standby.ask(visit, notice_hours=draft.sooner.notice_hours, weekdays=draft.sooner.weekdays, by=by, now=now)
     return visit

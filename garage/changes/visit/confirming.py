@@ -20,6 +20,7 @@ from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling.draft import ToldOfSafety
 from garage.core.selling.unconfirmed import held_until
+from garage.core.text.languages import in_english
 from garage.models.actors import OWNER, SYSTEM, Actor
 from garage.models.people import Person
 from garage.models.shop import Shop
@@ -75,7 +76,7 @@ def _take_again(visit: Visit, shop: Shop, starts_at: datetime | None, *, now: da
     locks.shop_for_change()
     online_limits.check_contact(visit.owner.email, visit.owner.telephone, shop, besides=visit)
     selling.sell(visit, asked=free.asked_online(visit.kind, shop), starts_at=wanted, now=now)
-    trail.about_visit(visit, f"taken again: {shop.local_time.in_words(wanted)}", by=OWNER, now=now)
+    trail.about_visit(visit, f"taken again: {in_english(shop.local_time.in_words, wanted)}", by=OWNER, now=now)
 
 
 def _confirmed(visit: Visit, shop: Shop, words: str, *, by: Actor, now: datetime) -> Visit:

@@ -11,7 +11,7 @@ from garage.core import states
 from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.money import short_pounds_words
-from garage.core.text.languages import told
+from garage.core.text.languages import in_english, told
 from garage.models.actors import Actor
 from garage.models.visits import Visit
 
@@ -29,9 +29,10 @@ def agree_bench_limit(visit: Visit, *, pounds: int, by: Actor, now: datetime) ->
         raise BadInput(in_units("Up to, in whole {units}"), pounds, f"0 to {MOST_POUNDS}")
     visit.bench_limit_pounds = pounds
     visit.save(update_fields=["bench_limit_pounds"])
+    limit = in_english(short_pounds_words, Decimal(pounds))
     trail.about_visit(
         visit,
-        f"the owner agrees to bench work up to {short_pounds_words(Decimal(pounds))} without being asked again",
+        f"the owner agrees to bench work up to {limit} without being asked again",
         by=by,
         now=now,
     )

@@ -26,7 +26,7 @@ from garage.core.selling.standby import (
     next_offers,
     public_at,
 )
-from garage.core.text.languages import told, told_later
+from garage.core.text.languages import in_english, told, told_later
 from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import Shop
 from garage.models.standby import FreedTime, Offer
@@ -103,8 +103,8 @@ def offer(row: FreedTime, standby: Sequence[OnStandby], *, open_until: datetime,
         if _is_asked_already(visit, row) or not suits(visit, time_freed(row), shop=shop, now=now):
             continue
         made = Offer.objects.create(time=row, visit=visit, offered_at=now, open_until=open_until)
-        when = shop.local_time.in_words(row.starts_at)
-        trail.about_visit(visit, f"offered {when}, until {shop.local_time.in_words(open_until)}", by=SYSTEM, now=now)
+        when, until = (in_english(shop.local_time.in_words, at) for at in (row.starts_at, open_until))
+        trail.about_visit(visit, f"offered {when}, until {until}", by=SYSTEM, now=now)
         notices.time_offered(made, shop, now=now)
 
 
@@ -120,7 +120,8 @@ def ask_to_go_on(row: FreedTime, here: Sequence[OnStandby], *, open_until: datet
             continue
         made = Offer.objects.create(time=row, visit=visit, in_the_building=True, offered_at=now, open_until=open_until)
         _keep_until(row, after_the_building(time_freed(row), [open_until]), shop)
-        words = f"its owner is asked whether the work may go on, until {shop.local_time.in_words(open_until)}"
+        until = in_english(shop.local_time.in_words, open_until)
+        words = f"its owner is asked whether the work may go on, until {until}"
         trail.about_visit(visit, words, by=SYSTEM, now=now)
         notices.asked_to_go_on(made, shop, now=now)
 

@@ -12,6 +12,7 @@ from garage.changes.mail import notices
 from garage.changes.visit import going_on, limits, visits
 from garage.core.errors import Refused
 from garage.core.selling import owner_choice
+from garage.core.text.languages import in_english
 from garage.models.actors import OWNER, SYSTEM, Actor
 from garage.models.visits import Visit
 from garage.output.post import Enclosed
@@ -46,7 +47,7 @@ def leave_with_us(visit: Visit, *, starts_at: datetime, limit_pounds: int, may_g
     limits.agree_bench_limit(visit, pounds=limit_pounds, by=OWNER, now=now)
     visit, _ = _given_back(locks.visit_for_change(visit), by=OWNER, now=now)
     selling.sell(visit, asked=free.asked_to_leave_it(visit, shop), starts_at=starts_at, now=now)
-    _chose(visit, owner_choice.WITH_US, by=OWNER, now=now, bench_at=local.in_words(starts_at))
+    _chose(visit, owner_choice.WITH_US, by=OWNER, now=now, bench_at=in_english(local.in_words, starts_at))
     visits.come_back(visit, shop, now=now)
     if may_go_on:
         visit = going_on.agree(visit, by=OWNER, now=now)

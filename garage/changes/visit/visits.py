@@ -17,6 +17,7 @@ from garage.core.deposits import frees_its_time_on
 from garage.core.errors import BadInput, Refused
 from garage.core.planning.day_rules import is_overdue
 from garage.core.selling import own_changes
+from garage.core.text.languages import in_english
 from garage.core.time.clock import day_in_words
 from garage.models.actors import OWNER, SYSTEM, Actor
 from garage.models.people import Person
@@ -69,7 +70,8 @@ def _move(visit: Visit, before: datetime, starts_at: datetime, *, asked: free.As
     freed.put_down(visit, had, why=FreedTime.MOVED, shop=asked.shop, now=now)
     planned_steps.forget_pins(visit)
     deposits.await_it(visit, asked.shop, now=now)
-    trail.about_visit(visit, f"moved from {local.in_words(before)} to {local.in_words(starts_at)}", by=by, now=now)
+    was_at, is_at = in_english(local.in_words, before), in_english(local.in_words, starts_at)
+    trail.about_visit(visit, f"moved from {was_at} to {is_at}", by=by, now=now)
     notices.moved(visit, asked.shop, now=now)
     return visit
 
@@ -176,7 +178,8 @@ def _call_off(visit: Visit, shop: Shop, why: str, *, owner_asked: bool, by: Acto
     deposits.end_with(visit, shop, owner_asked=owner_asked, had=before, now=now)
     is_late = before is not None and own_changes.is_late(before, now, shop.late_hours)
     late = f", less than {shop.late_words} before" if is_late else ""
-    said = f"called off{late}{f': {why}' if why else ''}{f' ({shop.local_time.in_words(before)})' if before else ''}"
+    when = f" ({in_english(shop.local_time.in_words, before)})" if before else ""
+    said = f"called off{late}{f': {why}' if why else ''}{when}"
     trail.about_visit(visit, said, by=by, now=now)
     confirming.forget(visit)
     if was_proven:

@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
+from garage.core.text.languages import ENGLISH
+
 
 @dataclass(frozen=True, slots=True)
 class ToldOfSafety:
@@ -33,7 +35,7 @@ class Draft:
     machine_kind_id: the machine kind that was picked, None for another. machine_words: make and model as the owner
     calls them. year: of the machine, None if not known. machine_id: a machine that was here before, picked at the desk.
     Its record and its owner's are then used, and whatever else the draft says of them is ignored. told: only at the
-    desk. sooner: None if nothing earlier is asked for.
+    desk. sooner: None if nothing earlier is asked for. language: that the owner reads in.
     """
 
     key: UUID
@@ -49,3 +51,4 @@ class Draft:
     machine_id: int | None = None
     told: ToldOfSafety = ToldOfSafety()
     sooner: AskedSooner | None = None
+    language: str = ENGLISH

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from garage.core.text.languages import in_figures, told
+
 THICKEST_MM = Decimal(10)  # more than any plate is raised by; common practice, no source
 
 
@@ -14,7 +16,7 @@ def mm_words(thickness_mm: Decimal) -> str:
     >>> mm_words(Decimal("0.80")), mm_words(Decimal("10.00"))
     ('0.8 mm', '10 mm')
     """
-    return f"{thickness_mm.normalize():f} mm"
+    return f"{in_figures(f'{thickness_mm.normalize():f}')} mm"
 
 
 def stack_words(thicknesses_mm: Iterable[Decimal]) -> str:
@@ -24,4 +26,4 @@ def stack_words(thicknesses_mm: Iterable[Decimal]) -> str:
     '0.8, 0.5 and 0.5 mm'
     """
     *most, last = [mm_words(one).removesuffix(" mm") for one in sorted(thicknesses_mm, reverse=True)]
-    return f"{', '.join(most)} and {last} mm" if most else f"{last} mm"
+    return f"{told('{these} and {last}', these=', '.join(most), last=last)} mm" if most else f"{last} mm"

@@ -10,16 +10,35 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, timedelta
 
 from garage.core.errors import BadInput
+from garage.core.text.languages import told, told_later
 from garage.core.time.day_minutes import PIECE_MIN
 
 PIECE = timedelta(minutes=PIECE_MIN)
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 # What a garage looks up lies between. The computer's calendar ends with the years 1 and 9999: no day before and after.
 EARLIEST_DAY, LATEST_DAY = date(2000, 1, 1), date(2099, 12, 31)
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+WEEKDAYS = (
+    told_later("Monday"),
+    told_later("Tuesday"),
+    told_later("Wednesday"),
+    told_later("Thursday"),
+    told_later("Friday"),
+    told_later("Saturday"),
+    told_later("Sunday"),
+)
 MONTHS = (
-    *("January", "February", "March", "April", "May", "June", "July"),
-    *("August", "September", "October", "November", "December"),
+    told_later("January"),
+    told_later("February"),
+    told_later("March"),
+    told_later("April"),
+    told_later("May"),
+    told_later("June"),
+    told_later("July"),
+    told_later("August"),
+    told_later("September"),
+    told_later("October"),
+    told_later("November"),
+    told_later("December"),
 )
 
 
@@ -47,12 +66,13 @@ def pieces(begins_at: datetime, ends_at: datetime) -> tuple[datetime, ...]:
 
 
 def day_in_words(day: date) -> str:
-    """The day in English, whatever the computer's language.
+    """The day in the language in force, whatever the computer's.
 
     >>> day_in_words(date(2026, 11, 25))
     'Wednesday 25 November 2026'
     """
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
+    weekday, month = told(WEEKDAYS[day.weekday()]), told(MONTHS[day.month - 1])
+    return told("{weekday} {day} {month} {year}", weekday=weekday, day=day.day, month=month, year=day.year)
 
 
 def day_read(text: str) -> date | None:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from garage.core.time.clock import day_in_words, instant
 from garage.core.time.day_minutes import DAY_MIN, minute_of
 
@@ -105,4 +106,6 @@ class LocalTime:
         said = f"{day_in_words(local.date())}, {local:%H:%M}"
         if local.replace(fold=0).utcoffset() == local.replace(fold=1).utcoffset():
             return said
-        return f"{said} ({'after' if local.fold else 'before'} the clocks go back)"
+        if local.fold:
+            return told("{when} (after the clocks go back)", when=said)
+        return told("{when} (before the clocks go back)", when=said)

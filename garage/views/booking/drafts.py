@@ -10,6 +10,7 @@ from uuid import UUID, uuid4
 from django.http import HttpRequest
 
 from garage.core.selling.draft import AskedSooner, Draft
+from garage.core.text.languages import language_in_force
 from garage.models.owners import Machine
 from garage.models.shop import VisitKind
 from garage.reads import access
@@ -86,6 +87,7 @@ def draft_of_known(kind: VisitKind, machine: Machine, time: DeskTime) -> Draft:
 
 
 def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, who: WhoComes) -> Draft:
+    """Whoever books reads in the language of the page."""
     return Draft(
         key=key,
         kind_slug=kind.slug,
@@ -98,6 +100,7 @@ def draft_from(kind: VisitKind, starts_at: datetime, key: UUID, who: WhoComes) -
         year=who.year,
         wants=who.wants,
         sooner=_sooner(who),
+        language=language_in_force(),
     )
 
 

@@ -2,6 +2,7 @@
 
 from django import forms
 
+from garage.core.text.languages import LANGUAGES
 from garage.models.owners import Machine, Owner
 from garage.reads.owners import every_machine, every_owner
 from garage.views.plain_words import leads_nowhere
@@ -22,6 +23,7 @@ class ContactForm(forms.Form):
     )
 
     is_business = forms.BooleanField(label="A business, not a private person", required=False)
+    language = forms.ChoiceField(label="Reads in", choices=LANGUAGES.items())
 
     @classmethod
     def values_of(cls, owner: Owner) -> dict[str, object]:

@@ -61,7 +61,7 @@ def says(answer, *words):
 
 
 FORM = "application/x-www-form-urlencoded"  # as browsers send a form without files
-OWNER = {"name": "Jody Wray", "email": "jody@example.org", "telephone": "07700 900333", "address": ""}
+OWNER = {"name": "Jody Wray", "email": "jody@example.org", "telephone": "07700 900333", "address": "", "language": "en"}
 
 
 def test_pages_that_read_go_on_and_what_was_typed_is_kept(boss):

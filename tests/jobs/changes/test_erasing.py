@@ -185,10 +185,9 @@ def test_an_erased_owners_links_are_dead_and_the_record_cannot_be_filled_in_agai
     token, now = links.token(visit, links.VISIT), timezone.now()
     erase(visit.owner, by=by, now=now)
     assert visit_by_link(token, links.VISIT, now=now) is None
+    contact = {"name": "X", "email": "x@example.org", "telephone": "", "address": "", "is_business": False}
     with pytest.raises(Refused, match="has been erased"):
-        change_contact(
-            visit.owner, name="X", email="x@example.org", telephone="", address="", is_business=False, by=by, now=now
-        )
+        change_contact(visit.owner, **contact, language="en", by=by, now=now)
     with refuses("This owner has been erased already."):
         erase(visit.owner, by=by, now=now)
 

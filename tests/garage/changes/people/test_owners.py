@@ -130,7 +130,7 @@ def test_the_database_itself_refuses_a_second_open_join_of_one_record(pair, by):
 
 def contact(owner, by, **given):
     values = {"name": owner.name, "email": owner.email, "telephone": owner.telephone, "address": ""}
-    values["is_business"] = owner.is_business
+    values |= {"is_business": owner.is_business, "language": owner.language}
     owners.change_contact(owner, by=by, now=timezone.now(), **(values | given))
 
 
@@ -158,7 +158,7 @@ def test_a_contact_that_reaches_nobody_is_not_saved(by, wrong):
 def test_a_contact_is_corrected_in_all_its_fields_and_noted(by):
     owner, now = make.owner(name="Pat", email="pat@example.org", telephone="07700 900123"), timezone.now()
     new = {"name": "Pat Lane", "email": "lane@example.org", "telephone": "", "address": "1 Mill Row"}
-    new["is_business"] = True
+    new |= {"is_business": True, "language": "de"}
     owners.change_contact(owner, by=by, now=now, **new)
     changed = {
         "name": ["Pat", "Pat Lane"],
@@ -166,6 +166,7 @@ def test_a_contact_is_corrected_in_all_its_fields_and_noted(by):
         "telephone": ["07700 900123", ""],
         "address": ["", "1 Mill Row"],
         "is_business": ["False", "True"],
+        "language": ["en", "de"],
     }
     check_noted("changed the contact", by=by, at=now, about=f"owner {owner.pk}", changed=changed)
     owner.refresh_from_db()

@@ -130,6 +130,6 @@ def test_a_list_is_forgotten_after_a_day(now):
 
 def test_two_thousand_lines_are_a_few_dozen_queries(now, django_assert_max_num_queries):
     rows = "".join(f"Owner {n};owner{n}@example.org;Corrick {n}\n" for n in range(2000))
-    with django_assert_max_num_queries(75):
+    with django_assert_max_num_queries(77):
         take(OWNERS, f"name;email;machine\n{rows}".encode(), now)
     assert (Owner.objects.count(), Machine.objects.count()) == (2000, 2000)

@@ -40,7 +40,13 @@ def test_owners_are_found_by_words(desk, pair):
 
 def test_an_owners_page_shows_machines_visits_and_what_was_changed(desk, pair):
     owner = pair[0]
-    values = {"name": "Pat Lane", "email": "pat@example.net", "telephone": "07700 900199", "address": ""}
+    values = {
+        "name": "Pat Lane",
+        "email": "pat@example.net",
+        "telephone": "07700 900199",
+        "address": "",
+        "language": "en",
+    }
     answer = desk.post(reverse("owner", args=[owner.id]), values, follow=True)
     said = answer.content.decode()
     owner.refresh_from_db()
@@ -51,7 +57,13 @@ def test_an_owners_page_shows_machines_visits_and_what_was_changed(desk, pair):
 
 
 def test_a_wrong_address_is_reported_at_its_field_and_nothing_typed_is_lost(desk, pair):
-    values = {"name": "Pat Longer Lane", "email": "nowhere", "telephone": "07700 900199", "address": ""}
+    values = {
+        "name": "Pat Longer Lane",
+        "email": "nowhere",
+        "telephone": "07700 900199",
+        "address": "",
+        "language": "en",
+    }
     answer = desk.post(reverse("owner", args=[pair[0].id]), values)
     said = answer.content.decode()
     assert answer.status_code == 422
