@@ -63,7 +63,9 @@ class Repeats:
     def name(self) -> str:
         """As a line of the picture is named at its end."""
         letters = ", ".join(run.letter for run in self.runs)
-        return told("run {letters}", letters=letters) if len(self.runs) == 1 else told("runs {letters}", letters=letters)
+        if len(self.runs) == 1:
+            return told("run {letters}", letters=letters)
+        return told("runs {letters}", letters=letters)
 
 
 def next_letter(taken: Sequence[str]) -> str:
