@@ -1,4 +1,4 @@
-"""German as no German reads it: each text of the catalogue in full-width letters, so that plain ones are untranslated.
+"""German as no German reads it: each text of the catalogue in one strange letter, so that plain ones are untranslated.
 
 What is data stays plain in any language: names, makes, what people typed, prices. It is taken out before the look.
 """
@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterable, Iterator
 from gettext import NullTranslations
 from html.parser import HTMLParser
+from string import ascii_lowercase, ascii_uppercase
 
 from django.apps import apps
 from django.db.models import CharField, JSONField, TextField
@@ -18,7 +19,7 @@ LANGUAGE = "de"
 OUR_APPS = ("garage", "diagnostics", "jobs")
 WRITTEN_BY_US = {"message", "trailrow"}  # models whose texts are sentences of ours, not data
 KEPT = re.compile(r"(%(?:\(\w+\))?[sd%]|\{\w*\}|<[^>]+>|&\w+;)")
-LETTERS = {ord(letter): ord(letter) + 0xFEE0 for letter in map(chr, [*range(65, 91), *range(97, 123)])}
+LETTERS = str.maketrans(dict.fromkeys(ascii_lowercase, "ø") | dict.fromkeys(ascii_uppercase, "Ø"))
 READ_OUT = ("alt", "title", "aria-label", "placeholder")
 UNITS = frozenset(
     ("min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "Tickover")
@@ -31,7 +32,7 @@ def garbled(text: str) -> str:
     """Placeholders and markup stay.
 
     >>> garbled("Visit {number}")
-    'Ｖｉｓｉｔ {number}'
+    'Øøøøø {number}'
     """
     return "".join(part if KEPT.fullmatch(part) else part.translate(LETTERS) for part in KEPT.split(text))
 

@@ -39,7 +39,6 @@ NOT_YET: set[str] = {
     "owner-leave-look",
     "owner-guide",
     "owner-guides",
-    "owner-estimate",
     "owner-clip",
     "owner-report-pdf",
     "owner-invoice",
