@@ -22,7 +22,8 @@ KEPT = re.compile(r"(%(?:\(\w+\))?[sd%]|\{\w*\}|<[^>]+>|&\w+;)")
 LETTERS = str.maketrans(dict.fromkeys(ascii_lowercase, "ø") | dict.fromkeys(ascii_uppercase, "Ø"))
 READ_OUT = ("alt", "title", "aria-label", "placeholder")
 UNITS = frozenset(
-    ("min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "Tickover")
+    ("min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "kg")
+    + ("SAE", "ISO", "DIN", "SHA", "Tickover")
 )
 WORD = re.compile(r"[A-Za-z][A-Za-z’'-]+")
 LONG_ENOUGH = 3  # letters: shorter data would take pieces out of sentences
