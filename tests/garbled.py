@@ -21,10 +21,8 @@ WRITTEN_BY_US = {"message", "trailrow"}  # models whose texts are sentences of o
 KEPT = re.compile(r"(%(?:\(\w+\))?[sd%]|\{\w*\}|<[^>]+>|&\w+;)")
 LETTERS = str.maketrans(dict.fromkeys(ascii_lowercase, "ø") | dict.fromkeys(ascii_uppercase, "Ø"))
 READ_OUT = ("alt", "title", "aria-label", "placeholder")
-UNITS = frozenset(
-    ("min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "kg")
-    + ("SAE", "ISO", "DIN", "SHA", "Tickover")
-)
+UNITS = {"min", "rpm", "mm", "VAT", "PDF", "Hz", "kHz", "kB", "MB", "km", "hPa", "Nm", "PS", "kW", "kΩ", "kg"}
+NAMES = {"SAE", "ISO", "DIN", "SHA", "Tickover"}
 WORD = re.compile(r"[A-Za-z][A-Za-z’'-]+")
 LONG_ENOUGH = 3  # letters: shorter data would take pieces out of sentences
 
@@ -103,7 +101,7 @@ def untranslated(texts: Iterable[str], known: re.Pattern[str]) -> list[str]:
     found = []
     for text in map(_flat, texts):
         rest = known.sub(" ", re.sub(r"https?://\S+", " ", text))
-        if any(word not in UNITS for word in WORD.findall(rest)):
+        if any(word not in UNITS | NAMES for word in WORD.findall(rest)):
             found.append(text)
     return list(dict.fromkeys(found))
 

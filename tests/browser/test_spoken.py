@@ -9,6 +9,7 @@ from django.test import Client
 from django.utils import timezone
 from django.utils.translation import trans_real
 
+from garage.core.text.languages import ENGLISH, GERMAN, ITALIAN, LANGUAGES
 from garage.models.messages import Message
 from garage.models.owners import Owner
 from garage.output import typesetting
@@ -18,8 +19,11 @@ from jobs.demo import garage, visits
 from tests import garbled
 from tests.browser import addresses as places
 from tests.browser.any_hour import forenoon_zone
+from tests.browser.conftest import Started
 from tests.browser.test_queries import clients_of
+from tests.browser.watch import axe_troubles, scrolls_sideways
 
+CHOSEN_ON = ("front", "book-time", "privacy", "owner-visit", "owner-choose", "owner-estimate", "owner-standby")
 FOR_THE_WORKSHOP = {"log-in", "wall-by-link"}
 PAPERS = ("owner-report-pdf", "owner-invoice", "owner-estimate-pdf", "owner-credit-note", "owner-statement-pdf")
 # Where a sentence is still English. It only ever gets shorter: a name that is through must leave it.
@@ -79,6 +83,31 @@ def test_no_sentence_that_an_owner_reads_is_left_in_english(monkeypatch: pytest.
     left = {name: texts for name, texts in found.items() if texts}
     assert {name: texts for name, texts in left.items() if name not in NOT_YET} == {}
     assert left.keys() >= NOT_YET
+
+
+@pytest.fixture(scope="module")
+def addresses(started: Started) -> dict[str, list[str]]:
+    return started.addresses()
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("language", [GERMAN, ITALIAN])
+def test_whoever_chooses_a_language_in_the_foot_reads_it_at_any_width_and_keeps_it(
+    started: Started, addresses, language: str
+):
+    with started.context() as context:
+        page = context.new_page()
+        for name in CHOSEN_ON:
+            page.goto(started.live.base_url + addresses[name][0])
+            page.get_by_role("button", name=LANGUAGES[language]).click()
+            try:
+                assert page.url == started.live.base_url + addresses[name][0]
+                assert page.locator("html").get_attribute("lang") == language
+                found = {"axe": axe_troubles(page), "sideways at 320 px": scrolls_sideways(page)}
+                found["axe at 320 px"] = axe_troubles(page)
+                assert {what: troubles for what, troubles in found.items() if troubles} == {}, name
+            finally:
+                page.get_by_role("button", name=LANGUAGES[ENGLISH]).click()
 
 
 def _reads_german(instance: Owner, **_: object) -> None:
