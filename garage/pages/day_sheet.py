@@ -12,7 +12,7 @@ from garage.core import states
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread, odds_words
 from garage.core.drawing.sheet import DayDrawing, DaySheet, Promise, Rest
 from garage.core.drawing.threads import draw
-from garage.core.drawing.tracks import hours_of, station_names, tracks_of
+from garage.core.drawing.tracks import hours_of, station_names, track_at, tracks_of
 from garage.core.planning.day_problem import KINDS, DayProblem, Placed, Plan
 from garage.core.planning.day_rules import DayAt, is_late, why_not_yet
 from garage.core.time.day_minutes import hhmm
@@ -151,7 +151,7 @@ def _sheet(seen: DayAt, visits: Sequence[Visit], plan: DayPlan, marks: PlanMarks
     rests = sorted({Rest(a, b, "dinner") for person in problem.people for a, b in person.breaks}, key=lambda r: r.begin)
     return DaySheet(
         title=f"Day sheet, {seen.day:%A} {seen.day.day} {seen.day:%B}",
-        tracks=tracks_of(problem),
+        tracks=tracks_of(problem, (work.track for story in stories for work in story.work)),
         threads=tuple(machine_thread(s, now=now, closes=closes) for s in stories),
         promises=tuple(_promises(plan, names)),
         rests=tuple(rests),
@@ -192,7 +192,7 @@ def _work(visit: Visit, seen: DayAt, marks: PlanMarks, names: dict[tuple[str, in
         if step.began_at and step.ended_at and seen.has(step.began_at):
             there = step.strapped_from or step.began_at
             begin, end = (seen.local.minute_from(seen.day, at) for at in (there, step.ended_at))
-            track = "" if step.station is None else names.get((step.at, step.station), "")
+            track = track_at(names, step.at, step.station)
             was = None if seen.has(seen.now) else marks.planned_for(step, begin)
             who = marks.called(step.by.name) if step.by else ""
             words = ", ".join(filter(None, (step.what, who, "" if was is None else f"planned for {hhmm(was)}")))
@@ -201,7 +201,7 @@ def _work(visit: Visit, seen: DayAt, marks: PlanMarks, names: dict[tuple[str, in
         if placed.job == str(visit.number):
             step = steps[placed.step]
             yield StationWork(
-                names.get((placed.at, placed.station), ""),
+                track_at(names, placed.at, placed.station),
                 placed.begin,
                 placed.end,
                 ", ".join((step.what, *marks.said(placed))),

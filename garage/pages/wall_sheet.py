@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from garage.core.drawing.day_story import StationWork, VisitOfDay, machine_thread
 from garage.core.drawing.sheet import DaySheet, Promise, Rest
-from garage.core.drawing.tracks import hours_of, station_names, tracks_of
+from garage.core.drawing.tracks import hours_of, station_names, track_at, tracks_of
 from garage.core.planning.day_problem import ROLLER, Placed
 from garage.core.planning.day_rules import DayAt
 from garage.core.planning.stations_now import as_worked
@@ -18,12 +18,12 @@ def wall_sheet(plan: DayPlan, visits: Iterable[Visit], seen: DayAt) -> DaySheet:
     """visits: of the day, with their steps."""
     opens, closes = hours_of(plan.problem)
     work = as_worked(plan.problem, plan.to_work_to, plan.proposed)
-    threads = (machine_thread(_story(v, plan, work, seen), now=seen.now_minute, closes=closes) for v in visits)
+    stories = [_story(visit, plan, work, seen) for visit in visits]
     rests = sorted({(begin, end) for person in plan.problem.people for begin, end in person.breaks})
     return DaySheet(
         title=f"The day, {seen.day:%A} {seen.day.day} {seen.day:%B}",
-        tracks=tracks_of(plan.problem),
-        threads=tuple(threads),
+        tracks=tracks_of(plan.problem, (done.track for story in stories for done in story.work)),
+        threads=tuple(machine_thread(story, now=seen.now_minute, closes=closes) for story in stories),
         promises=tuple(_promises(plan, work)),
         rests=tuple(Rest(begin, end) for begin, end in rests),
         now=seen.now_minute,
@@ -52,8 +52,9 @@ def _over(visit: Visit, plan: DayPlan, seen: DayAt) -> Iterator[StationWork]:
         if step.began_at and step.ended_at and seen.has(step.began_at):
             there = step.strapped_from or step.began_at
             begin, end = (seen.local.minute_from(seen.day, at) for at in (there, step.ended_at))
-            track = names.get((step.at, step.station or 0), "")
-            yield StationWork(track, begin, end, step.what, has_begun=True, is_over=True)
+            yield StationWork(
+                track_at(names, step.at, step.station), begin, end, step.what, has_begun=True, is_over=True
+            )
 
 
 def _ahead(visit: Visit, plan: DayPlan, work: tuple[Placed, ...]) -> Iterator[StationWork]:
@@ -62,7 +63,7 @@ def _ahead(visit: Visit, plan: DayPlan, work: tuple[Placed, ...]) -> Iterator[St
     for placed in work:
         if placed.job == str(visit.number):
             has_begun = jobs[placed.job].steps[placed.step].began is not None
-            track = names.get((placed.at, placed.station), "")
+            track = track_at(names, placed.at, placed.station)
             yield StationWork(track, placed.begin, placed.end, steps[placed.step].what, has_begun=has_begun)
 
 

@@ -39,7 +39,7 @@ class KeyField(forms.UUIDField):
 class KeyedForm(forms.Form):
     """One key for each time that it is drawn. Sent again, by a second press or a reload, it changes nothing more."""
 
-    key = KeyField(required=False, widget=forms.HiddenInput)
+    key = KeyField(required=False, widget=forms.HiddenInput({"id": False}))
 
     def __init__(self, data: Mapping[str, Any] | None = None, *, initial: Mapping[str, object] | None = None) -> None:
         super().__init__(data, initial={"key": uuid4(), **(initial or {})})

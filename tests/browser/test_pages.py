@@ -16,6 +16,7 @@ from tests.browser import addresses as places
 from tests.browser.conftest import PASSWORDS, Started
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
+from tests.browser.validator import errors_of
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 
 pytestmark = pytest.mark.long
@@ -87,6 +88,18 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
         found["console and network"] = [*started.watch.complaints]
         assert {what: troubles for what, troubles in found.items() if troubles} == {}, path
         page.set_viewport_size(DESKTOP)
+
+
+def test_every_page_is_html_as_the_standard_has_it(started, contexts, addresses, tmp_path):
+    """By the W3C's validator, which also finds what is planted."""
+    pages = {"planted": "<!doctype html><html lang=en><title>x</title><p><span><details></details></span>"}
+    for name, who in places.PAGES.items():
+        for path in addresses[name]:
+            pages[path] = contexts[who].request.get(started.live.base_url + path).text()
+    errors = errors_of(pages, tmp_path)
+    others = [error for error in errors if not error.startswith("planted:")]
+    assert len(others) < len(errors)
+    assert others == [], "\n".join(others)
 
 
 @pytest.mark.parametrize("page", [places.BOSS], indirect=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 from garage.core.drawing.day_story import COLLECTED, YARD
 from garage.core.planning.day_problem import BENCH, ROLLER, DayProblem
 
@@ -19,9 +21,23 @@ def station_names(problem: DayProblem) -> dict[tuple[str, int], str]:
     return names | {(ROLLER, n): "Rollers" if problem.rollers == 1 else f"Rollers {n}" for n in rollers}
 
 
-def tracks_of(problem: DayProblem) -> tuple[str, ...]:
-    """From top to bottom: the yard, the stations, what was collected."""
-    return YARD, *station_names(problem).values(), COLLECTED
+def track_at(names: Mapping[tuple[str, int], str], at: str, station: int | None) -> str:
+    """Where work was done. A station that the garage has no more keeps its name; work without one is at the first.
+
+    names: as station_names gives them.
+
+    >>> track_at({}, "bench", 3), track_at({("roller", 1): "Rollers"}, "roller", None)
+    ('Bench 3', 'Rollers')
+    """
+    if station is None:
+        return next((name for (kind, _), name in names.items() if kind == at), "Rollers" if at == ROLLER else "Bench 1")
+    return names.get((at, station), f"{'Rollers' if at == ROLLER else 'Bench'} {station}")
+
+
+def tracks_of(problem: DayProblem, used: Iterable[str] = ()) -> tuple[str, ...]:
+    """From top to bottom: the yard, the stations, those that are no more and were used, what was collected."""
+    stations = dict.fromkeys([*station_names(problem).values(), *sorted({*used} - {YARD, COLLECTED})])
+    return YARD, *stations, COLLECTED
 
 
 def hours_of(problem: DayProblem) -> tuple[int, int]:

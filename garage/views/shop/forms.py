@@ -74,14 +74,21 @@ SHOP_PARTS = {
 }
 
 
+class OneOf(forms.Select):
+    """For a row's text with few values. Django gives it the text's maxlength, which HTML's select has not."""
+
+    def build_attrs(self, *attrs: Any) -> dict[str, Any]:
+        return {name: value for name, value in super().build_attrs(*attrs).items() if name != "maxlength"}
+
+
 _LONG = {name: forms.Textarea(attrs={"rows": 3}) for name in ("address", "payment_words", "does_words", "cancel_words")}
 _CLOCK = {
     name: forms.TimeInput(attrs={"type": "time", "class": "short"}, format="%H:%M")
     for name in ("quiet_from", "quiet_until")
 }
 _CHOSEN = {
-    "currency": forms.Select(choices=list(CURRENCIES.items())),
-    "country": forms.Select(choices=list(COUNTRIES.items())),
+    "currency": OneOf(choices=list(CURRENCIES.items())),
+    "country": OneOf(choices=list(COUNTRIES.items())),
 }
 
 

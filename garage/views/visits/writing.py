@@ -27,5 +27,5 @@ def visit_write(request: WorkshopRequest, number: int) -> HttpResponse:
             messages.success(request, "There is no email address on file: the words are ready here, to text or ring.")
             return redirect(f"{reverse('ring-list')}#to-tell")
         messages.success(request, f"Written to {visit.owner.name}. It is kept with the visit.")
-        return redirect(f"{reverse('visit', args=[number])}#messages")
+        return redirect(f"{reverse('visit', args=[number])}#messages-sent")
     return render(request, "garage/visit_write.html", {"visit": visit, "form": form}, status=status_of(form))

@@ -56,6 +56,19 @@ def test_staff_can_open_the_sheet_of_any_day_and_its_paper(client, step):
     assert client.get(reverse("day-sheet")).status_code == 302
 
 
+def test_work_at_a_station_that_is_no_more_is_still_drawn(client, step):
+    now = timezone.now()
+    begun = {"began_at": now - timedelta(minutes=3), "ended_at": now - timedelta(minutes=1)}
+    for station in (7, None):
+        Step.objects.filter(pk=step.pk).update(**begun, station=station)
+        day = Shop.objects.get().local_time.day(begun["began_at"])
+        page = client.get(reverse("day-sheet-on", args=[day.isoformat()]))
+        assert page.status_code == 200
+        assert ("Bench 7" in page.text) == (station == 7)
+        assert client.get(reverse("day-sheet-pdf", args=[day.isoformat()])).status_code == 200
+    assert client.get(reverse("wall")).status_code == 200
+
+
 @pytest.mark.parametrize("day", ["soon", "2026-13-01", "2026-02-30"])
 def test_an_invalid_day_is_not_found(client, mechanic, day):
     assert client.get(reverse("day-sheet-on", args=[day])).status_code == 404

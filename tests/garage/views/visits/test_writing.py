@@ -11,7 +11,7 @@ def test_a_message_to_the_owner_is_sent_and_kept_with_the_visit(desk, visit):
     address = reverse("visit-write", args=[visit.number])
     assert f"It goes to {visit.owner.email} at once" in desk.get(address).text
     answer = desk.post(address, {"subject": "The pipe", "text": "It came.\n\nBye."}, follow=True)
-    assert answer.redirect_chain == [(f"{reverse('visit', args=[visit.number])}#messages", 302)]
+    assert answer.redirect_chain == [(f"{reverse('visit', args=[visit.number])}#messages-sent", 302)]
     assert "The pipe" in answer.text
     assert Message.objects.get(what="free_text").text.startswith("It came.\n\nBye.\n")
 
