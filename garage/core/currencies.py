@@ -11,6 +11,8 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 
+from garage.core.text.languages import told, told_later
+
 POUND, EURO = "GBP", "EUR"
 VAT = "VAT"
 LONGEST_TAX_NAME = 12  # characters: a column of the invoice's table is no wider
@@ -30,7 +32,7 @@ CURRENCIES = {
     "USD": "USD, United States dollars",
 }
 SIGNS = {POUND: "£", EURO: "€"}
-UNITS = {POUND: ("pounds", "pence"), EURO: ("euros", "cents")}  # elsewhere by the code
+UNITS = {POUND: (told_later("pounds"), "pence"), EURO: (told_later("euros"), "cents")}  # elsewhere by the code
 
 
 @dataclass(frozen=True)
@@ -104,4 +106,4 @@ def in_units(text: str) -> str:
     """
     currency = in_force()
     units, hundredths = UNITS.get(currency, (currency, f"hundredths of {currency}"))
-    return text.format(units=units, hundredths=hundredths, tax=tax_name())
+    return told(text, units=told(units), hundredths=hundredths, tax=tax_name())

@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
+from garage.core.text.languages import told
+
 
 class Showable(Exception):
     """An error whose text is one sentence written for the person at the screen."""
@@ -44,7 +46,11 @@ class BadInput(Showable):
 
     def __init__(self, where: str, found: object, allowed: str) -> None:
         self.where, self.found, self.allowed = where, found, allowed
-        super().__init__(f"{where} {_said(found)}; allowed is {allowed}.")
+        if found is None:
+            super().__init__(told("{where} is missing; allowed is {allowed}.", where=where, allowed=allowed))
+        else:
+            said = told("{where} is {found}; allowed is {allowed}.", where=where, found=_said(found), allowed=allowed)
+            super().__init__(said)
 
 
 class Refused(Showable):
@@ -54,7 +60,5 @@ class Refused(Showable):
 
 
 def _said(found: object) -> str:
-    if found is None:
-        return "is missing"
     text = repr(found) if isinstance(found, str) and not isinstance(found, Unquoted) else str(found)
-    return f"is {text if len(text) <= 60 else text[:57] + '...'}"
+    return text if len(text) <= 60 else text[:57] + "..."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from garage.core.errors import Refused
+from garage.core.text.languages import told_later
 
 HELD = "held"
 DEPOSIT_AWAITED = "deposit-awaited"
@@ -20,20 +21,20 @@ DID_NOT_COME = "did-not-come"
 LAPSED = "lapsed"
 
 WORDS = {
-    HELD: "held, not confirmed yet",
-    DEPOSIT_AWAITED: "booked, deposit awaited",
-    BOOKED: "booked",
-    TO_PUT_RIGHT: "to be put right, no time yet",
-    HERE: "here",
-    ON_THE_BENCH: "on the bench",
-    ON_THE_ROLLERS: "on the rollers",
-    WAITING_FOR_PARTS: "waiting for parts",
-    WAITING_FOR_OWNER: "waiting for the owner",
-    READY: "ready to collect",
-    COLLECTED: "collected",
-    CALLED_OFF: "called off",
-    DID_NOT_COME: "did not come",
-    LAPSED: "not confirmed in time",
+    HELD: told_later("held, not confirmed yet"),
+    DEPOSIT_AWAITED: told_later("booked, deposit awaited"),
+    BOOKED: told_later("booked"),
+    TO_PUT_RIGHT: told_later("to be put right, no time yet"),
+    HERE: told_later("here"),
+    ON_THE_BENCH: told_later("on the bench"),
+    ON_THE_ROLLERS: told_later("on the rollers"),
+    WAITING_FOR_PARTS: told_later("waiting for parts"),
+    WAITING_FOR_OWNER: told_later("waiting for the owner"),
+    READY: told_later("ready to collect"),
+    COLLECTED: told_later("collected"),
+    CALLED_OFF: told_later("called off"),
+    DID_NOT_COME: told_later("did not come"),
+    LAPSED: told_later("not confirmed in time"),
 }
 
 COMING = frozenset({DEPOSIT_AWAITED, BOOKED, TO_PUT_RIGHT})

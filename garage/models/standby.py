@@ -4,6 +4,7 @@ from datetime import datetime
 
 from django.db import models
 
+from garage.core.text.languages import told, told_later
 from garage.models.bounds import POUNDS, within
 from garage.models.shop import PLACE_KINDS
 from garage.models.visits import Hold, Visit
@@ -60,11 +61,11 @@ class Offer(models.Model):
 
     YES, NO, LAPSED, GONE, GIVEN = "yes", "no", "lapsed", "gone", "given"
     ANSWERS = (
-        (YES, "taken"),
-        (NO, "not wanted"),
-        (LAPSED, "no answer in time"),
-        (GONE, "somebody else was sooner"),
-        (GIVEN, "given without being asked"),
+        (YES, told_later("taken")),
+        (NO, told_later("not wanted")),
+        (LAPSED, told_later("no answer in time")),
+        (GONE, told_later("somebody else was sooner")),
+        (GIVEN, told_later("given without being asked")),
     )
 
     time = models.ForeignKey(FreedTime, models.CASCADE, related_name="offers")
@@ -78,6 +79,10 @@ class Offer(models.Model):
     class Meta:
         ordering = ["offered_at", "id"]
         constraints = [models.UniqueConstraint(fields=["time", "visit"], name="offered_once")]
+
+    @property
+    def answer_words(self) -> str:
+        return told(dict(self.ANSWERS)[self.answer]) if self.answer else ""
 
     def is_open(self, now: datetime) -> bool:
         return not self.answer and self.open_until > now

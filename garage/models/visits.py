@@ -10,6 +10,7 @@ from django.db.models import F, Q
 from garage.core import deposits, routes, states
 from garage.core.selling import owner_choice
 from garage.core.shop_limits import MOST_POUNDS
+from garage.core.text.languages import told
 from garage.models.bounds import POUNDS, within
 from garage.models.owners import Machine, Owner
 from garage.models.shop import PLACE_KINDS, VisitKind
@@ -129,7 +130,7 @@ class Visit(models.Model):
 
     @property
     def state_words(self) -> str:
-        return states.WORDS[self.state]
+        return told(states.WORDS[self.state])
 
     @property
     def route_words(self) -> str:

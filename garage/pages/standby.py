@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from garage.core import states
+from garage.core.text.languages import told
 from garage.core.time.clock import WEEKDAYS
 from garage.models.shop import BENCH, ROLLER
 from garage.models.standby import FreedTime, Offer, Standby
@@ -88,6 +89,8 @@ def _words(visit: Visit) -> str:
 
 def suits_words(notice_hours: int, weekdays: Collection[int]) -> str:
     """As in "24 hours’ notice, Monday, Friday". weekdays: 0 is Monday."""
-    days = "any day" if len(weekdays) == len(WEEKDAYS) else ", ".join(WEEKDAYS[day] for day in weekdays)
-    notice = f"{notice_hours} hours’ notice" if notice_hours < 48 else f"{notice_hours // 24} days’ notice"
-    return f"{notice}, {days}"
+    all_of_them = len(weekdays) == len(WEEKDAYS)
+    days = told("any day") if all_of_them else ", ".join(told(WEEKDAYS[day]) for day in weekdays)
+    if notice_hours < 48:
+        return told("{hours} hours’ notice, {days}", hours=notice_hours, days=days)
+    return told("{notice_days} days’ notice, {days}", notice_days=notice_hours // 24, days=days)

@@ -8,12 +8,13 @@ from decimal import Decimal
 
 from django import template
 from django.utils import timezone
+from django.utils.html import format_html
 
 from garage.changes.visit.photos import ALLOWED
 from garage.core import money, routes, states
 from garage.core.currencies import tax_name
 from garage.core.text.bench_words import bench_words
-from garage.core.text.languages import LANGUAGES, TAGS, in_figures, language_in_force
+from garage.core.text.languages import GERMAN, LANGUAGES, TAGS, in_figures, language_in_force, told
 from garage.core.text.packer_words import mm_words
 from garage.core.text.unbroken import kept_together
 from garage.core.time import clock
@@ -120,13 +121,25 @@ def route_words(route: str) -> str:
 
 @register.filter
 def state_words(state: str) -> str:
-    return states.WORDS.get(state, state)
+    return told(states.WORDS[state]) if state in states.WORDS else state
 
 
 @register.filter
 def telephone(number: str) -> str:
     """Only digits and a leading plus, for a tel: link."""
     return re.sub(r"(?!^\+)\D", "", number.strip())
+
+
+@register.filter
+def ring_link(number: str) -> str:
+    """The number to be tapped, within a sentence."""
+    return format_html('<a href="tel:{}">{}</a>', telephone(number), number)
+
+
+@register.filter
+def amid(name: str) -> str:
+    """A name such as "Set-up" within a sentence: "set-up". German keeps the capital of a noun."""
+    return name if language_in_force() == GERMAN else name.lower()
 
 
 @register.simple_tag

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from django.core.exceptions import ValidationError
 
+from garage.core.text.languages import told
 from garage.core.text.leads_nowhere import SAY_IT_PLAINLY, leads_somewhere
 
 
 def leads_nowhere(text: str) -> None:
     """A validator."""
     if leads_somewhere(text):
-        raise ValidationError(SAY_IT_PLAINLY)
+        raise ValidationError(told(SAY_IT_PLAINLY))

@@ -5,30 +5,39 @@ from __future__ import annotations
 from garage.core import routes, states
 from garage.core.mail.wording import DO_NOT_RUN
 from garage.core.selling.owner_choice import ASKED, MYSELF, WITH_US
+from garage.core.text.languages import told, told_later
 
 NEXT = {
-    states.HELD: "Press the link in our email: until then we hold the time, and it is not yours yet.",
-    states.DEPOSIT_AWAITED: "The time is held for you. It is yours for good once the deposit is here.",
-    states.BOOKED: "Bring the machine at the time above. Before that, the check sheet tells us what to look at.",
-    states.TO_PUT_RIGHT: "Something is to be put right before the rollers. We agree a new time with you.",
-    states.HERE: "The machine is with us. It is checked before any work begins.",
-    states.ON_THE_BENCH: "Somebody is working on it now.",
-    states.ON_THE_ROLLERS: "It is on the rollers now.",
-    states.WAITING_FOR_PARTS: "We go on as soon as the parts are here.",
-    states.WAITING_FOR_OWNER: "We need a word from you before we go on: please ring.",
-    states.READY: "You can collect it while we are open.",
-    states.COLLECTED: "Done and collected. What was found stays readable here.",
-    states.CALLED_OFF: "This visit is called off. You can book another one whenever you like.",
-    states.LAPSED: "It was not confirmed in time, so the time is free again. Book another whenever you like.",
-    states.DID_NOT_COME: "The machine did not come at its time. Ring us and we find another.",
+    states.HELD: told_later("Press the link in our email: until then we hold the time, and it is not yours yet."),
+    states.DEPOSIT_AWAITED: told_later("The time is held for you. It is yours for good once the deposit is here."),
+    states.BOOKED: told_later(
+        "Bring the machine at the time above. Before that, the check sheet tells us what to look at."
+    ),
+    states.TO_PUT_RIGHT: told_later("Something is to be put right before the rollers. We agree a new time with you."),
+    states.HERE: told_later("The machine is with us. It is checked before any work begins."),
+    states.ON_THE_BENCH: told_later("Somebody is working on it now."),
+    states.ON_THE_ROLLERS: told_later("It is on the rollers now."),
+    states.WAITING_FOR_PARTS: told_later("We go on as soon as the parts are here."),
+    states.WAITING_FOR_OWNER: told_later("We need a word from you before we go on: please ring."),
+    states.READY: told_later("You can collect it while we are open."),
+    states.COLLECTED: told_later("Done and collected. What was found stays readable here."),
+    states.CALLED_OFF: told_later("This visit is called off. You can book another one whenever you like."),
+    states.LAPSED: told_later(
+        "It was not confirmed in time, so the time is free again. Book another whenever you like."
+    ),
+    states.DID_NOT_COME: told_later("The machine did not come at its time. Ring us and we find another."),
 }
-NO_TIME_YET = "No time is agreed yet: we ring or write to you."
-WORK_DONE = "The work is done. We tell you as soon as you can collect it."
+NO_TIME_YET = told_later("No time is agreed yet: we ring or write to you.")
+WORK_DONE = told_later("The work is done. We tell you as soon as you can collect it.")
 CHOSEN = {  # fix first, while it is coming (garage/core/selling/owner_choice.py)
-    ASKED: "It needs putting right before the rollers. Choose below how; you keep your time until then.",
-    MYSELF: "You put it right. Once it runs, the check sheet again, for how it revs out now. Then pick a time here.",
-    WITH_US: "Bring it at the time above and leave it with us: the bench puts it right, and the rollers follow as soon "
-    "as it has passed the check before them.",
+    ASKED: told_later("It needs putting right before the rollers. Choose below how; you keep your time until then."),
+    MYSELF: told_later(
+        "You put it right. Once it runs, the check sheet again, for how it revs out now. Then pick a time here."
+    ),
+    WITH_US: told_later(
+        "Bring it at the time above and leave it with us: the bench puts it right, and the rollers follow as soon "
+        "as it has passed the check before them."
+    ),
 }
 
 
@@ -42,7 +51,7 @@ def next_words(
     """
     sentence = NEXT[state]
     if state == states.BOOKED and sheet_sent:
-        sentence = "Bring the machine at the time above. Your check sheet is here, thank you."
+        sentence = told_later("Bring the machine at the time above. Your check sheet is here, thank you.")
     if state == states.BOOKED and not has_time:
         sentence = NO_TIME_YET
     if state in states.COMING and choice and not (choice == MYSELF and has_time):
@@ -50,4 +59,4 @@ def next_words(
     if work_done and state in states.IN_THE_BUILDING - {states.READY}:
         sentence = WORK_DONE
     danger = route == routes.DO_NOT_RUN and state in states.COMING
-    return (DO_NOT_RUN, sentence) if danger else (sentence,)
+    return (told(DO_NOT_RUN), told(sentence)) if danger else (told(sentence),)

@@ -6,6 +6,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models import Q
 
+from garage.core.text.languages import told
 from garage.models.bounds import POUNDS, within
 from garage.models.owners import Machine
 from garage.models.visits import Visit
@@ -83,4 +84,4 @@ class Estimate(models.Model):
 
     @property
     def title(self) -> str:
-        return f"Estimate E{self.number}" if self.number else "Draft of an estimate"
+        return told("Estimate E{number}", number=self.number) if self.number else "Draft of an estimate"

@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any, cast
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
 from diagnostics.core.readings import KINDS
 from diagnostics.pages.causes import fault_choices
@@ -15,6 +16,7 @@ from garage.changes.visit.limits import MOST_POUNDS
 from garage.core import money
 from garage.core.errors import BadInput
 from garage.core.selling.owner_choice import MYSELF
+from garage.core.text.languages import told_later
 from garage.views.answers import ButtonForm
 from garage.views.booking.forms import TimeForm
 from garage.views.day_field import DayField
@@ -260,17 +262,21 @@ class LeftWithUsForm(TimeForm):
     """
 
     limit_pounds = forms.IntegerField(
-        label=in_units("Bench work up to, {units}"),
+        label=in_units(told_later("Bench work up to, {units}")),
         min_value=0,
         max_value=MOST_POUNDS,
-        help_text="VAT and parts included. Above that we ask you first. 0: we ask before anything is done.",
+        help_text=in_units(
+            told_later("{tax} and parts included. Above that we ask you first. 0: we ask before anything is done.")
+        ),
         error_messages={
-            "required": in_units("Say up to how many {units}, or 0."),
-            "invalid": in_units("Whole {units}, such as 120."),
+            "required": in_units(told_later("Say up to how many {units}, or 0.")),
+            "invalid": in_units(told_later("Whole {units}, such as 120.")),
         },
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 5}),
     )
-    may_go_on = forms.BooleanField(label="You may go on with the rollers when they come free", required=False)
+    may_go_on = forms.BooleanField(
+        label=gettext_lazy("You may go on with the rollers when they come free"), required=False
+    )
 
     def __init__(self, data: Mapping[str, Any] | None, *, limit_pounds: int) -> None:
         super().__init__(data, initial={"limit_pounds": limit_pounds})

@@ -12,6 +12,7 @@ from garage.changes.day.constraints import broke_unique
 from garage.changes.people import online_limits
 from garage.core.errors import Refused
 from garage.core.keeping.periods import HOLD_COUNTS
+from garage.core.text.languages import told
 from garage.models.shop import Shop, VisitKind
 from garage.models.standby import FreedTime
 from garage.models.visits import Hold, HoldBegun
@@ -83,8 +84,11 @@ def _count(key: str, shop: Shop, now: datetime) -> None:
     begun = HoldBegun.objects.filter(address_key=key, at__gt=now - CAP_COUNTS).count()
     if begun >= shop.holds_per_address_and_hour:
         raise Refused(
-            "Too many times have been held open from your connection in the last hour: "
-            f"try again later, or ring {shop.telephone}."
+            told(
+                "Too many times have been held open from your connection in the last hour: "
+                "try again later, or ring {telephone}.",
+                telephone=shop.telephone,
+            )
         )
     HoldBegun.objects.create(address_key=key, at=now)
 
@@ -96,6 +100,6 @@ def _write(hold: Hold) -> None:
     except IntegrityError as error:
         if broke_unique(error, Hold, "browser"):
             raise Refused(
-                "Another of your pages is holding a time open right now: go on there, or try again."
+                told("Another of your pages is holding a time open right now: go on there, or try again.")
             ) from error
         raise

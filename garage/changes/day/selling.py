@@ -18,6 +18,7 @@ from garage.changes.mail import gathered
 from garage.core import roller_rule
 from garage.core.errors import Refused
 from garage.core.roller_rule import RollerAct
+from garage.core.text.languages import told
 from garage.core.time import clock
 from garage.core.time.day_minutes import rounded_up_min
 from garage.core.time.local_time import LocalTime
@@ -128,24 +129,38 @@ def _check_it_can_be_sold(asked: free.Asked, found: free.Search, starts_at: date
     shop, opening = asked.shop, found.read.opening
     words, day = found.local.in_words(starts_at), found.local.day(starts_at)
     if (starts_at - clock.EPOCH) % clock.PIECE:
-        raise Refused(f"{words} is not a multiple of five minutes: choose one of the times shown.")
+        raise Refused(told("{when} is not a multiple of five minutes: choose one of the times shown.", when=words))
     hours = opening.opening(day, found.local)
     if hours is None:
         why = opening.why_closed(day)
-        raise Refused(f"{shop.name} is closed on {clock.day_in_words(day)} ({why}): choose another day.")
+        on = clock.day_in_words(day)
+        raise Refused(told("{name} is closed on {day} ({why}): choose another day.", name=shop.name, day=on, why=why))
     opens, closes = hours
     ends_at = selling.pieces_of(starts_at, asked.minutes)[-1] + clock.PIECE
     if starts_at < opens or ends_at > closes:
-        raise Refused(f"{words} is outside the opening hours of that day: choose another time.")
+        raise Refused(told("{when} is outside the opening hours of that day: choose another time.", when=words))
     if not found.is_in_roller_hours(starts_at):
         why = hours_in_words(opening.quiet_rollers(day))
-        raise Refused(f"{words} is outside the roller hours: that day the rollers {why}. Choose another time.")
+        raise Refused(
+            told(
+                "{when} is outside the roller hours: that day the rollers {run}. Choose another time.",
+                when=words,
+                run=why,
+            )
+        )
     if clock.minutes_between(found.read.now, starts_at) < asked.notice_min:
-        raise Refused(f"{words} is too soon to book here: choose a later time, or ring {shop.telephone}.")
+        raise Refused(
+            told(
+                "{when} is too soon to book here: choose a later time, or ring {telephone}.",
+                when=words,
+                telephone=shop.telephone,
+            )
+        )
     if (day - found.read.today).days > shop.bookable_days:
-        raise Refused(f"{words} is too far ahead: times can be booked {shop.bookable_days} days ahead.")
+        most = shop.bookable_days
+        raise Refused(told("{when} is too far ahead: times can be booked {days} days ahead.", when=words, days=most))
 
 
 def _taken_words(starts_at: datetime, shop: Shop) -> str:
     words = shop.local_time.in_words(starts_at)
-    return f"{words} is not free any more. Choose another time; nothing you have typed is lost."
+    return told("{when} is not free any more. Choose another time; nothing you have typed is lost.", when=words)

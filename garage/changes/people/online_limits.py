@@ -9,6 +9,7 @@ from django.conf import settings
 from garage.changes.people import attempts
 from garage.core.errors import Refused
 from garage.core.selling.unconfirmed import MOST_MAILS_A_DAY, mail_without_tag, visits_of_one
+from garage.core.text.languages import told
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 from garage.reads.online_bookings import BOOKED_ONLINE, contacts_to_come, held_from, how_many_wait, why_nobody_books
@@ -21,25 +22,36 @@ def check_one_more_hold(address_key: str, shop: Shop, *, now: datetime) -> None:
     check_brake(shop, now=now)
     if held_from(address_key, now=now) >= shop.holds_per_network:
         raise Refused(
-            "Times are being held for other bookings from your connection: "
-            f"confirm one by the link that we mailed, try again later, or ring {shop.telephone}."
+            told(
+                "Times are being held for other bookings from your connection: confirm one by the link that we mailed, "
+                "try again later, or ring {telephone}.",
+                telephone=shop.telephone,
+            )
         )
 
 
 def check_brake(shop: Shop, *, now: datetime) -> None:
     if why_nobody_books(shop, how_many_wait(), now=now):
         raise Refused(
-            f"More has been booked here lately than we can look through. Ring {shop.telephone} and we book it for you."
+            told(
+                "More has been booked here lately than we can look through. Ring {telephone} and we book it for you.",
+                telephone=shop.telephone,
+            )
         )
 
 
 def check_contact(email: str, telephone: str, shop: Shop, *, besides: Visit) -> None:
     """besides: a visit that is not counted."""
     if visits_of_one(email, telephone, contacts_to_come(besides=besides)) >= shop.visits_per_owner:
-        visits = "1 visit" if shop.visits_per_owner == 1 else f"{shop.visits_per_owner} visits"
+        most = shop.visits_per_owner
+        visits = told("1 visit") if most == 1 else told("{count} visits", count=most)
         raise Refused(
-            f"Only {visits} to come can be booked here with one email address or telephone "
-            f"number: ring {shop.telephone} for another."
+            told(
+                "Only {visits} to come can be booked here with one email address or telephone number: "
+                "ring {telephone} for another.",
+                visits=visits,
+                telephone=shop.telephone,
+            )
         )
 
 
@@ -51,7 +63,11 @@ def count_a_booking(email: str, shop: Shop, *, now: datetime) -> None:
     key = attempts.hashed(mail_without_tag(email).casefold())
     if not attempts.may_try(ASKED_TO_CONFIRM, key=key, most=MOST_MAILS_A_DAY, within=A_DAY, now=now):
         raise Refused(
-            f"We have written to {email} several times today and nobody has confirmed: "
-            f"ring {shop.telephone} and we book it for you."
+            told(
+                "We have written to {email} several times today and nobody has confirmed: "
+                "ring {telephone} and we book it for you.",
+                email=email,
+                telephone=shop.telephone,
+            )
         )
     attempts.tried(ASKED_TO_CONFIRM, key=key, now=now)

@@ -16,7 +16,7 @@ from garage.changes.visit import confirming, deposits, standby
 from garage.core import states
 from garage.core.errors import Refused
 from garage.core.selling.draft import Draft
-from garage.core.text.languages import in_english
+from garage.core.text.languages import in_english, told
 from garage.models.actors import OWNER, Actor
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person
@@ -74,7 +74,7 @@ def book_at_the_desk(draft: Draft, *, by: Person, now: datetime) -> Visit:
 def _kind(draft: Draft) -> VisitKind:
     kind = VisitKind.objects.filter(slug=draft.kind_slug, is_offered=True).first()
     if kind is None:
-        raise Refused("This kind of visit is not offered any more: choose another on the front page.")
+        raise Refused(told("This kind of visit is not offered any more: choose another on the front page."))
     return kind
 
 

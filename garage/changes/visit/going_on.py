@@ -10,6 +10,7 @@ from garage.changes import trail
 from garage.changes.day import locks
 from garage.changes.day.freed import OFFER_FREED_TIMES
 from garage.core.errors import Refused
+from garage.core.text.languages import told
 from garage.models.actors import Actor
 from garage.models.visits import Visit
 from garage.reads.standby import may_agree_to_go_on
@@ -21,7 +22,9 @@ def agree(visit: Visit, *, by: Actor, now: datetime) -> Visit:
     """Nobody asks again before it goes on. The price stays as booked; what is free now is not missed."""
     visit = locks.visit_for_change(visit)
     if not may_agree_to_go_on(visit):
-        raise Refused(f"Visit {visit.number} does not wait here for the rollers: there is nothing to agree.")
+        raise Refused(
+            told("Visit {number} does not wait here for the rollers: there is nothing to agree.", number=visit.number)
+        )
     if visit.may_go_on_from is None:
         _say(visit, now, "may go on with the rollers when they come free", by=by, now=now)
         wake(OFFER_FREED_TIMES)
@@ -33,7 +36,7 @@ def take_back(visit: Visit, *, by: Actor, now: datetime) -> Visit:
     """Its owner is asked again each time. A time that it has been given meanwhile stays."""
     visit = locks.visit_for_change(visit)
     if visit.may_go_on_from is None:
-        raise Refused("That was not agreed, or is taken back already: we ask before it goes on the rollers.")
+        raise Refused(told("That was not agreed, or is taken back already: we ask before it goes on the rollers."))
     _say(visit, None, "is asked again before it goes on the rollers", by=by, now=now)
     return visit
 

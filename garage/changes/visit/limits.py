@@ -11,7 +11,7 @@ from garage.core import states
 from garage.core.currencies import in_units
 from garage.core.errors import BadInput, Refused
 from garage.core.money import short_pounds_words
-from garage.core.text.languages import in_english
+from garage.core.text.languages import in_english, told
 from garage.models.actors import Actor
 from garage.models.visits import Visit
 
@@ -23,7 +23,8 @@ def agree_bench_limit(visit: Visit, *, pounds: int, by: Actor, now: datetime) ->
     """pounds: 0 asks the owner before anything is done."""
     visit = locks.visit_for_change(visit)
     if visit.state in states.OVER:
-        raise Refused(f"Visit {visit.number} is {visit.state_words}: there is no more bench work to agree on.")
+        told_of = {"number": visit.number, "state": visit.state_words}
+        raise Refused(told("Visit {number} is {state}: there is no more bench work to agree on.", **told_of))
     if not 0 <= pounds <= MOST_POUNDS:
         raise BadInput(in_units("Up to, in whole {units}"), pounds, f"0 to {MOST_POUNDS}")
     visit.bench_limit_pounds = pounds

@@ -26,7 +26,7 @@ from garage.core.selling.standby import (
     next_offers,
     public_at,
 )
-from garage.core.text.languages import in_english
+from garage.core.text.languages import in_english, told, told_later
 from garage.models.actors import SYSTEM, Actor
 from garage.models.shop import Shop
 from garage.models.standby import FreedTime, Offer
@@ -46,8 +46,8 @@ from garage.reads.standby import (
 )
 from garage.wake import wake
 
-GONE = "This time has gone to somebody else, or the offer is over. Yours is as it was."
-GONE_FROM_HERE = (
+GONE = told_later("This time has gone to somebody else, or the offer is over. Yours is as it was.")
+GONE_FROM_HERE = told_later(
     "The rollers have gone to another machine, or the time to answer is over. Yours stays here and waits for its turn."
 )
 
@@ -143,8 +143,8 @@ def give(row: FreedTime, one: OnStandby, *, now: datetime) -> None:
     found = suits(visit, time_freed(kept), shop=shop, now=now) if kept else None
     if kept and found and not found.must_be_asked:
         freed.close(kept, now=now)
-        told = {"in_the_building": True, "offered_at": now, "open_until": now, "answered_at": now}
-        Offer.objects.update_or_create(time=kept, visit=visit, defaults={"answer": Offer.GIVEN} | told)
+        answered = {"in_the_building": True, "offered_at": now, "open_until": now, "answered_at": now}
+        Offer.objects.update_or_create(time=kept, visit=visit, defaults={"answer": Offer.GIVEN} | answered)
         _take(visit, kept, shop, by=SYSTEM, now=now)
 
 
@@ -171,9 +171,9 @@ def accept(offer: Offer, *, by: Actor, now: datetime) -> Visit:
     offer = Offer.objects.select_related("time__visit").get(pk=offer.pk)
     is_kept = row.closed_at is None and row.hold is not None and row.hold.expires_at > now
     if not (is_kept and offer.is_open(now)):
-        raise Refused(_gone_words(offer))
+        raise Refused(told(_gone_words(offer)))
     if not suits(visit, time_freed(offer.time), shop=shop, now=min(now, offer.offered_at)):
-        raise Refused("Your visit has changed since this was offered: look at its page.")
+        raise Refused(told("Your visit has changed since this was offered: look at its page."))
     Offer.objects.filter(pk=offer.pk).update(answer=Offer.YES, answered_at=now)
     freed.close(row, now=now)
     return _take(visit, row, shop, by=by, now=now)
@@ -185,7 +185,7 @@ def decline(offer: Offer, *, by: Actor, now: datetime) -> None:
     visit = locks.visit_for_change(offer.visit)
     offer = Offer.objects.select_for_update().get(pk=offer.pk)
     if not offer.is_open(now):
-        raise Refused(_gone_words(offer))
+        raise Refused(told(_gone_words(offer)))
     offer.answer, offer.answered_at = Offer.NO, now
     offer.save(update_fields=["answer", "answered_at"])
     did = "the work is not to go on yet" if offer.in_the_building else "does not want the time that was offered"

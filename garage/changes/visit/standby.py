@@ -11,6 +11,7 @@ from garage.changes import trail
 from garage.changes.day import locks
 from garage.core import states
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from garage.core.time.clock import WEEKDAYS
 from garage.models.actors import Actor
 from garage.models.standby import Standby
@@ -24,7 +25,7 @@ def ask(visit: Visit, *, notice_hours: int, weekdays: Collection[int], by: Actor
     """weekdays: those that suit, 0 is Monday. Asked before, the place in the line stays and the rest is changed."""
     visit = locks.visit_for_change(visit)
     if visit.state not in states.COMING | {states.HELD}:
-        raise Refused(f"This visit is {visit.state_words}: it has no time to come sooner than.")
+        raise Refused(told("This visit is {state}: it has no time to come sooner than.", state=visit.state_words))
     if not 0 <= notice_hours <= LONGEST_NOTICE_HOURS:
         raise BadInput("Notice", f"{notice_hours} hours", f"0 to {LONGEST_NOTICE_HOURS} hours")
     days = sorted({day for day in weekdays if 0 <= day < len(WEEKDAYS)})
@@ -42,5 +43,5 @@ def no_longer(visit: Visit, *, by: Actor, now: datetime) -> None:
     visit = locks.visit_for_change(visit)
     gone, _ = Standby.objects.filter(visit=visit).delete()
     if not gone:
-        raise Refused("This visit does not stand by for an earlier time.")
+        raise Refused(told("This visit does not stand by for an earlier time."))
     trail.about_visit(visit, "off standby", by=by, now=now)

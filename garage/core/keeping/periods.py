@@ -6,8 +6,22 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from garage.core.text.languages import told, told_later
+
 MONTHS_A_YEAR = 12
-_COUNT_WORDS = {1: "a", 2: "two", 3: "three", 6: "six", 7: "seven"}
+_ONE = {
+    "hour": told_later("an hour"),
+    "day": told_later("a day"),
+    "month": told_later("a month"),
+    "year": told_later("a year"),
+}
+_MANY = {
+    "hour": told_later("{hours} hours"),
+    "day": told_later("{days} days"),
+    "month": told_later("{months} months"),
+    "year": told_later("{years} years"),
+}
+_COUNT_WORDS = {2: told_later("two"), 3: told_later("three"), 6: told_later("six"), 7: told_later("seven")}
 
 
 @dataclass(frozen=True)
@@ -24,8 +38,9 @@ class Period:
         ['a day', 'an hour', '12 months', 'six years']
         """
         if self.many == 1:
-            return f"{'an' if self.unit == 'hour' else 'a'} {self.unit}"
-        return f"{_COUNT_WORDS.get(self.many, str(self.many))} {self.unit}s"
+            return told(_ONE[self.unit])
+        many = _COUNT_WORDS.get(self.many)
+        return told(_MANY[self.unit], **{f"{self.unit}s": told(many) if many else self.many})
 
     @property
     def length(self) -> timedelta:
@@ -76,74 +91,96 @@ class KeptThing:
     what: str
     why: str
     how_long: str
-    then: str = "Deleted."
+    then: str
 
 
-KEPT_ANYWAY = (
-    KeptThing(
-        "Your name, address, telephone number and email address, your machines and their registrations",
-        "To know whose machine it is and to reach you.",
-        f"Until your last invoice may go; without an invoice, {NEVER_INVOICED.words} after your last visit; if you "
-        f"never confirmed a booking, {NEVER_CONFIRMED.words} after its time.",
-        "Taken out. What was found and done to the machine stays, without you.",
-    ),
-    KeptThing(
-        "What you tell us: check sheet, what you want done, clips of the engine and what was heard, photos",
-        "To find out before the visit what is wrong, and to do the work.",
-        f"{SHEETS.words} after the visit is over.",
-        "Deleted. To judge better we keep which answers went with which fault, without name, machine or number.",
-    ),
-    KeptThing(
-        "The job card: what was measured, found and fitted; estimates, and what you agreed to",
-        "So that whoever works on the machine next knows what was done.",
-        "As long as we look after such machines.",
-        "Your name comes out of it when your name and address go.",
-    ),
-    KeptThing(
-        "Invoices, deposits and payments, with name and address",
-        "The law says so.",
-        f"{INVOICES.words}, counted from the end of the business year.",
-        "Name, address, all words and the paper are deleted. The sums stay in the book.",
-    ),
-    KeptThing(
-        "Emails that we sent you",
-        "To know what you were told.",
-        f"{MAILS.words}; what was enclosed, {ENCLOSURES.words}.",
-    ),
-    KeptThing(
-        "Who changed what, and when",
-        "To find out what went wrong, and who was let in.",
-        "As long as the garage keeps its books here.",
-        "Your name comes out of it when your name and address go.",
-    ),
-    KeptThing(
-        "A file of everything that the garage keeps, if it asks for one",
-        "So that the garage can take its books elsewhere.",
-        f"{WHOLE_EXPORTS.words} at most. When an owner is erased, the file is deleted at once.",
-        "Deleted here. What the garage has taken away it answers for itself.",
-    ),
-    KeptThing(
-        "What you have typed while you book, under a cookie of your browser",
-        "So that nothing you typed is lost.",
-        f"{SESSIONS.words} after you were last here.",
-    ),
-    KeptThing(
-        "That a time was held or a link asked for, by a code that nobody can read an address from",
-        "So that nobody books everything or writes to you a hundred times.",
-        f"Times held, {HOLD_COUNTS.words}; links asked for, {ATTEMPTS.words}.",
-    ),
-)
+def _of_the_owner() -> KeptThing:
+    return KeptThing(
+        told("Your name, address, telephone number and email address, your machines and their registrations"),
+        told("To know whose machine it is and to reach you."),
+        told(
+            "Until your last invoice may go; without an invoice, {without} after your last visit; if you never "
+            "confirmed a booking, {unconfirmed} after its time.",
+            without=NEVER_INVOICED.words,
+            unconfirmed=NEVER_CONFIRMED.words,
+        ),
+        told("Taken out. What was found and done to the machine stays, without you."),
+    )
+
+
+def _of_the_work() -> tuple[KeptThing, ...]:
+    return (
+        KeptThing(
+            told("What you tell us: check sheet, what you want done, clips of the engine and what was heard, photos"),
+            told("To find out before the visit what is wrong, and to do the work."),
+            told("{period} after the visit is over.", period=SHEETS.words),
+            told(
+                "Deleted. To judge better we keep which answers went with which fault, without name, machine or number."
+            ),
+        ),
+        KeptThing(
+            told("The job card: what was measured, found and fitted; estimates, and what you agreed to"),
+            told("So that whoever works on the machine next knows what was done."),
+            told("As long as we look after such machines."),
+            told("Your name comes out of it when your name and address go."),
+        ),
+    )
+
+
+def _of_the_papers() -> tuple[KeptThing, ...]:
+    return (
+        KeptThing(
+            told("Invoices, deposits and payments, with name and address"),
+            told("The law says so."),
+            told("{period}, counted from the end of the business year.", period=INVOICES.words),
+            told("Name, address, all words and the paper are deleted. The sums stay in the book."),
+        ),
+        KeptThing(
+            told("Emails that we sent you"),
+            told("To know what you were told."),
+            told("{period}; what was enclosed, {enclosed}.", period=MAILS.words, enclosed=ENCLOSURES.words),
+            told("Deleted."),
+        ),
+        KeptThing(
+            told("Who changed what, and when"),
+            told("To find out what went wrong, and who was let in."),
+            told("As long as the garage keeps its books here."),
+            told("Your name comes out of it when your name and address go."),
+        ),
+        KeptThing(
+            told("A file of everything that the garage keeps, if it asks for one"),
+            told("So that the garage can take its books elsewhere."),
+            told("{period} at most. When an owner is erased, the file is deleted at once.", period=WHOLE_EXPORTS.words),
+            told("Deleted here. What the garage has taken away it answers for itself."),
+        ),
+    )
+
+
+def _of_the_browser() -> tuple[KeptThing, ...]:
+    return (
+        KeptThing(
+            told("What you have typed while you book, under a cookie of your browser"),
+            told("So that nothing you typed is lost."),
+            told("{period} after you were last here.", period=SESSIONS.words),
+            told("Deleted."),
+        ),
+        KeptThing(
+            told("That a time was held or a link asked for, by a code that nobody can read an address from"),
+            told("So that nobody books everything or writes to you a hundred times."),
+            told("Times held, {held}; links asked for, {asked}.", held=HOLD_COUNTS.words, asked=ATTEMPTS.words),
+            told("Deleted."),
+        ),
+    )
 
 
 def kept_things(*, backups: int) -> tuple[KeptThing, ...]:
     """What is kept of owners and of people who work here. backups: how many daily ones stay."""
-    return (
-        *KEPT_ANYWAY,
-        KeptThing(
-            "Copies of all this, in case the computer breaks",
-            "So that nothing is lost.",
-            f"{backups} days: what is deleted today is in a copy until then."
-            if backups
-            else "As long as whoever looks after the computer keeps them.",
-        ),
+    in_copies = told("{days} days: what is deleted today is in a copy until then.", days=backups)
+    for_long = told("As long as whoever looks after the computer keeps them.")
+    copies = KeptThing(
+        told("Copies of all this, in case the computer breaks"),
+        told("So that nothing is lost."),
+        in_copies if backups else for_long,
+        told("Deleted."),
     )
+    return (_of_the_owner(), *_of_the_work(), *_of_the_papers(), *_of_the_browser(), copies)

@@ -7,6 +7,7 @@ from datetime import datetime, timedelta
 
 from garage.core import routes, states
 from garage.core.errors import Refused
+from garage.core.text.languages import told, told_later
 
 ASKED, MYSELF, WITH_US = "asked", "myself", "with-us"
 WORDS = {ASKED: "its owner is asked", MYSELF: "its owner puts it right", WITH_US: "left with us"}
@@ -18,7 +19,7 @@ TO_ASK = (
     "Its time on the rollers: do they give it back now?",
 )
 
-_BENCH_LOOKS_FIRST = (
+_BENCH_LOOKS_FIRST = told_later(
     "From what we know, it should not be run before the bench has looked at it. Leave it with us, or ring {telephone}."
 )
 
@@ -78,7 +79,7 @@ def check_may_fix_it(facts: ChoiceFacts, telephone: str) -> None:
     """Raises Refused. What must not run is looked at by the bench first, whoever mends it."""
     _check_is_open(facts, telephone)
     if facts.route == routes.DO_NOT_RUN:
-        raise Refused(_BENCH_LOOKS_FIRST.format(telephone=telephone))
+        raise Refused(told(_BENCH_LOOKS_FIRST, telephone=telephone))
 
 
 def check_may_leave_it(facts: ChoiceFacts, telephone: str) -> None:
@@ -86,7 +87,11 @@ def check_may_leave_it(facts: ChoiceFacts, telephone: str) -> None:
     _check_is_open(facts, telephone)
     if not facts.floor_places:
         raise Refused(
-            f"There is no room for another machine to stay with us at the moment: ring {telephone} and we find a way."
+            told(
+                "There is no room for another machine to stay with us at the moment: "
+                "ring {telephone} and we find a way.",
+                telephone=telephone,
+            )
         )
 
 
@@ -96,18 +101,31 @@ def check_may_take_time(facts: ChoiceFacts, telephone: str) -> None:
     """
     waits_for_nothing = facts.choice == "" and facts.route in ("", routes.ROLLER_READY)
     if facts.state not in states.COMING or not (waits_for_nothing or facts.choice == MYSELF):
-        raise Refused(f"This visit is {states.WORDS[facts.state]}: no new time is chosen here. Ring {telephone}.")
+        words = told(states.WORDS[facts.state])
+        raise Refused(
+            told(
+                "This visit is {state}: no new time is chosen here. Ring {telephone}.", state=words, telephone=telephone
+            )
+        )
     if facts.is_kept_off:
-        raise Refused(_BENCH_LOOKS_FIRST.format(telephone=telephone))
+        raise Refused(told(_BENCH_LOOKS_FIRST, telephone=telephone))
     if facts.has_time:
-        raise Refused("This visit has a time already: move it instead.")
+        raise Refused(told("This visit has a time already: move it instead."))
     if facts.choice == MYSELF and facts.route != routes.ROLLER_READY:
         raise Refused(
-            "First the check sheet again: how it revs out now. Once that says it is ready for the rollers, you choose "
-            f"a time here. If it won’t come right, leave it with us, or ring {telephone}."
+            told(
+                "First the check sheet again: how it revs out now. Once that says it is ready for the rollers, you "
+                "choose a time here. If it won’t come right, leave it with us, or ring {telephone}.",
+                telephone=telephone,
+            )
         )
 
 
 def _check_is_open(facts: ChoiceFacts, telephone: str) -> None:
     if not facts.is_open:
-        raise Refused(f"There is nothing to choose for this visit any more. Ring {telephone} if something has changed.")
+        raise Refused(
+            told(
+                "There is nothing to choose for this visit any more. Ring {telephone} if something has changed.",
+                telephone=telephone,
+            )
+        )

@@ -9,7 +9,9 @@ from __future__ import annotations
 import re
 import unicodedata
 
-SAY_IT_PLAINLY = "Leave out web and mail addresses. If it is none, put a space after the full stop."
+from garage.core.text.languages import told_later
+
+SAY_IT_PLAINLY = told_later("Leave out web and mail addresses. If it is none, put a space after the full stop.")
 _OTHER_DOTS = str.maketrans({"\u3002": ".", "\uff61": "."})  # full stops that browsers take as a dot (UTS 46)
 _ADDRESS = re.compile(
     r"@"  # no name has one

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import time
 
 from garage.core.errors import BadInput
+from garage.core.text.languages import told
 from garage.core.time.day_minutes import DAY_MIN, hhmm, minute_of
 
 Spans = tuple[tuple[int, int], ...]
@@ -72,7 +73,9 @@ def hours_in_words(quiet: Sequence[tuple[int, int]]) -> str:
     begin = quiet[0][1] if quiet[0][0] == 0 else 0
     end = quiet[-1][0] if quiet[-1][1] == DAY_MIN else DAY_MIN
     if begin == DAY_MIN:
-        return "do not run"
+        return told("do not run")
     if not begin:
-        return f"run until {hhmm(end)}"
-    return f"run from {hhmm(begin)}" if end == DAY_MIN else f"run from {hhmm(begin)} to {hhmm(end)}"
+        return told("run until {end}", end=hhmm(end))
+    if end == DAY_MIN:
+        return told("run from {begin}", begin=hhmm(begin))
+    return told("run from {begin} to {end}", begin=hhmm(begin), end=hhmm(end))

@@ -11,26 +11,29 @@ from uuid import UUID
 from django import forms
 from django.http import QueryDict
 from django.utils import timezone
+from django.utils.text import format_lazy
+from django.utils.translation import gettext_lazy
 
 from garage.core.selling.draft import ToldOfSafety
-from garage.core.time.clock import WEEKDAYS
+from garage.core.text.languages import told
 from garage.models.owners import Machine
 from garage.pages.machine_kinds import kind_words
 from garage.reads.free import FreeDay
 from garage.reads.shop import machine_kinds
 from garage.views.day_field import DayField
 from garage.views.plain_words import leads_nowhere
-from garage.views.visits.forms_standby import NOTICE, SAY_DAYS
+from garage.views.visits.forms_standby import NOTICE, SAY_DAYS, weekday_choices
 
 ANOTHER = "another"
-PICK_A_MACHINE = "Choose one from the list, or “another”."
+PICK_A_MACHINE = gettext_lazy("Choose one from the list, or “another”.")
+CHOOSE_A_TIME = gettext_lazy("Choose one of the times shown.")
 FIRST_YEAR, LAST_YEAR = 1900, 2100
 
 
 class InstantField(forms.Field):
     """An instant in ISO 8601 with its zone, as a page's buttons send it."""
 
-    default_error_messages = {"required": "Choose one of the times shown.", "invalid": "Choose one of the times shown."}
+    default_error_messages = {"required": CHOOSE_A_TIME, "invalid": CHOOSE_A_TIME}
 
     def to_python(self, value: object) -> datetime | None:
         if not value:
@@ -94,49 +97,52 @@ class MachineAndOwnerForm(forms.Form):
     """Who comes with which machine. Nobody is asked for an engine's measures."""
 
     name = forms.CharField(
-        label="Your name",
+        label=gettext_lazy("Your name"),
         max_length=80,
         validators=[leads_nowhere],
-        error_messages={"required": "Say who is coming."},
+        error_messages={"required": gettext_lazy("Say who is coming.")},
         widget=forms.TextInput({"autocomplete": "name"}),
     )
     email = forms.EmailField(
-        label="Email address",
-        help_text="The confirmation and the check sheet go there.",
-        error_messages={"required": "Say where to send the check sheet.", "invalid": "Like robin@example.org."},
+        label=gettext_lazy("Email address"),
+        help_text=gettext_lazy("The confirmation and the check sheet go there."),
+        error_messages={
+            "required": gettext_lazy("Say where to send the check sheet."),
+            "invalid": gettext_lazy("Like robin@example.org."),
+        },
         widget=forms.EmailInput({"autocomplete": "email"}),
     )
     telephone = forms.RegexField(
         r"^[0-9+() /.-]{5,30}$",
-        label="Telephone",
-        help_text="In case we need to ask something.",
+        label=gettext_lazy("Telephone"),
+        help_text=gettext_lazy("In case we need to ask something."),
         error_messages={
-            "required": "Say where you can be reached.",
-            "invalid": "Digits, spaces and a plus sign, such as 07700 900123.",
+            "required": gettext_lazy("Say where you can be reached."),
+            "invalid": gettext_lazy("Digits, spaces and a plus sign, such as 07700 900123."),
         },
         widget=forms.TextInput({"autocomplete": "tel", "inputmode": "tel"}),
     )
     machine_kind = forms.ChoiceField(
-        label="Machine",
+        label=gettext_lazy("Machine"),
         error_messages={"required": PICK_A_MACHINE, "invalid_choice": PICK_A_MACHINE},
     )
     machine_words = forms.CharField(
-        label="Make and model, if it isn’t listed",
+        label=gettext_lazy("Make and model, if it isn’t listed"),
         required=False,
         max_length=80,
         validators=[leads_nowhere],
-        help_text="As you would say it, such as Corrick 185.",
+        help_text=gettext_lazy("As you would say it, such as Corrick 185."),
     )
     year = forms.IntegerField(
-        label="Year",
+        label=gettext_lazy("Year"),
         required=False,
-        error_messages={"invalid": "A year in four digits, such as 1984."},
+        error_messages={"invalid": gettext_lazy("A year in four digits, such as 1984.")},
         min_value=FIRST_YEAR,
         max_value=LAST_YEAR,
         widget=forms.TextInput({"inputmode": "numeric", "class": "short", "maxlength": 4}),
     )
     wants = forms.CharField(
-        label="What’s wrong with it, or what do you want from it?",
+        label=gettext_lazy("What’s wrong with it, or what do you want from it?"),
         required=False,
         max_length=2000,
         widget=forms.Textarea({"rows": 4}),
@@ -149,13 +155,13 @@ class MachineAndOwnerForm(forms.Form):
         self.kinds = {str(kind.pk): kind for kind in machine_kinds()}
         choices = [(key, kind_words(kind)) for key, kind in self.kinds.items()]
         machine_kind = cast("forms.ChoiceField", self.fields["machine_kind"])  # Django's type stubs see a plain Field
-        machine_kind.choices = [("", "Choose"), *choices, (ANOTHER, "another")]
+        machine_kind.choices = [("", told("Choose")), *choices, (ANOTHER, told("another"))]
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
         chosen = cleaned.get("machine_kind")
         if chosen == ANOTHER and not cleaned.get("machine_words"):
-            self.add_error("machine_words", "Give the make and model here, since it isn’t listed.")
+            self.add_error("machine_words", gettext_lazy("Give the make and model here, since it isn’t listed."))
         elif chosen and chosen != ANOTHER:
             cleaned["machine_words"] = str(self.kinds[chosen])
         return cleaned
@@ -177,16 +183,19 @@ class OwnerBookingForm(MachineAndOwnerForm):
     """What an owner types online, and whether sooner would suit."""
 
     sooner_notice_hours = forms.TypedChoiceField(
-        label="Sooner, if something comes free?",
-        help_text="You keep this time. What comes free is offered to you by email: say yes, or leave it.",
-        choices=[("", "No, this time suits me"), *((hours, f"Yes. {words}") for hours, words in NOTICE)],
+        label=gettext_lazy("Sooner, if something comes free?"),
+        help_text=gettext_lazy("You keep this time. What comes free is offered to you by email: say yes, or leave it."),
+        choices=[
+            ("", gettext_lazy("No, this time suits me")),
+            *((hours, format_lazy(gettext_lazy("Yes. {notice}"), notice=words)) for hours, words in NOTICE),
+        ],
         coerce=int,
         empty_value=None,
         required=False,
     )
     sooner_days = forms.TypedMultipleChoiceField(
-        label="If so, which days suit?",
-        choices=list(enumerate(WEEKDAYS)),
+        label=gettext_lazy("If so, which days suit?"),
+        choices=weekday_choices,
         coerce=int,
         initial=[*range(5)],
         required=False,
@@ -238,8 +247,8 @@ class DeskTimeForm(forms.Form):
 
     def time(self) -> DeskTime:
         typed = self.cleaned_data
-        told = ToldOfSafety(nipped=typed["nipped"], pinking=typed["pinking"], leaks=typed["leaks"])
-        return DeskTime(key=typed["key"], starts_at=typed["starts_at"], wants=typed["wants"], told=told)
+        of_safety = ToldOfSafety(nipped=typed["nipped"], pinking=typed["pinking"], leaks=typed["leaks"])
+        return DeskTime(key=typed["key"], starts_at=typed["starts_at"], wants=typed["wants"], told=of_safety)
 
 
 class KnownMachineForm(DeskTimeForm):

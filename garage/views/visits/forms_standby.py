@@ -5,26 +5,40 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy
 
+from garage.core.text.languages import told
 from garage.core.time.clock import WEEKDAYS
 from garage.models.standby import Standby
 
-NOTICE = [(2, "Two hours’ notice will do"), (24, "A day before"), (48, "Two days before"), (120, "Five days before")]
-SAY_DAYS = "Tick at least one day that suits."
+NOTICE = [
+    (2, gettext_lazy("Two hours’ notice will do")),
+    (24, gettext_lazy("A day before")),
+    (48, gettext_lazy("Two days before")),
+    (120, gettext_lazy("Five days before")),
+]
+SAY_DAYS = gettext_lazy("Tick at least one day that suits.")
+
+SAY_YES_OR_NO = gettext_lazy("Say yes or no.")
+
+
+def weekday_choices() -> list[tuple[int, str]]:
+    """In the reader's language, each time they are shown."""
+    return [(day, told(name)) for day, name in enumerate(WEEKDAYS)]
 
 
 class StandbyForm(forms.Form):
     off = forms.CharField(required=False)
     notice_hours = forms.TypedChoiceField(
-        label="How long before do you need to know?",
+        label=gettext_lazy("How long before do you need to know?"),
         choices=NOTICE,
         coerce=int,
         required=False,
         widget=forms.RadioSelect,
     )
     weekdays = forms.TypedMultipleChoiceField(
-        label="Which days suit?",
-        choices=list(enumerate(WEEKDAYS)),
+        label=gettext_lazy("Which days suit?"),
+        choices=weekday_choices,
         coerce=int,
         required=False,
         widget=forms.CheckboxSelectMultiple,
@@ -41,7 +55,7 @@ class StandbyForm(forms.Form):
         cleaned = super().clean() or {}
         if not cleaned.get("off") and not self.errors:
             if cleaned.get("notice_hours") in ("", None):
-                self.add_error("notice_hours", "Say how long before you need to know.")
+                self.add_error("notice_hours", gettext_lazy("Say how long before you need to know."))
             if not cleaned.get("weekdays"):
                 self.add_error("weekdays", SAY_DAYS)
         return cleaned
@@ -57,7 +71,7 @@ class StandbyForm(forms.Form):
 class OfferForm(forms.Form):
     answer = forms.ChoiceField(
         choices=[("yes", "yes"), ("no", "no")],
-        error_messages={"required": "Say yes or no.", "invalid_choice": "Say yes or no."},
+        error_messages={"required": SAY_YES_OR_NO, "invalid_choice": SAY_YES_OR_NO},
     )
 
     @property

@@ -13,6 +13,7 @@ from decimal import Decimal
 from enum import Enum
 
 from garage.core.money import pounds_words
+from garage.core.text.languages import told, told_later
 from jobs.core.billing.invoice import NOTHING
 
 LONGEST_ASKED, LONGEST_WHY = 1000, 200  # characters
@@ -21,9 +22,9 @@ LONGEST_ASKED, LONGEST_WHY = 1000, 200  # characters
 class AskedState(Enum):
     """Where a request to the owner stands. The value is in words."""
 
-    OPEN = "not answered yet"
-    YES = "yes"
-    NO = "no"
+    OPEN = told_later("not answered yet")
+    YES = told_later("yes")
+    NO = told_later("no")
     REPLACED = "asked anew"
     LAPSED = "not answered before the work was over"
 
@@ -92,11 +93,16 @@ def why_not_answer(number: int, stands: AskedState, telephone: str) -> str:
     ''
     """
     if stands is AskedState.REPLACED:
-        return "The price has changed since, so it was asked anew: answer that one."
+        return told("The price has changed since, so it was asked anew: answer that one.")
     if stands in {AskedState.YES, AskedState.NO}:
-        return f"It was answered already: {stands.value}. To change that, ring {telephone} about visit {number}."
+        return told(
+            "It was answered already: {answer}. To change that, ring {telephone} about visit {number}.",
+            answer=told(stands.value),
+            telephone=telephone,
+            number=number,
+        )
     if stands is AskedState.LAPSED:
-        return f"The work on visit {number} is over, so there is nothing to answer any more."
+        return told("The work on visit {number} is over, so there is nothing to answer any more.", number=number)
     return ""
 
 

@@ -14,6 +14,7 @@ from enum import Enum
 
 from garage.core.errors import BadInput, Refused
 from garage.core.money import pounds_words
+from garage.core.text.languages import told, told_later
 from garage.core.time.clock import day_in_words
 from jobs.core.billing import hand_lines
 from jobs.core.billing.charges import Charge
@@ -31,13 +32,18 @@ class EstimateState(Enum):
     """Where an estimate stands. The value is in words."""
 
     DRAFT = "not issued yet"
-    OPEN = "not answered yet"
-    YES = "yes"
-    NO = "no"
-    REPLACED = "replaced by a later one"
-    WITHDRAWN = "withdrawn"
-    RAN_OUT = "ran out before it was answered"
-    LAPSED = "not answered before the work was over"
+    OPEN = told_later("not answered yet")
+    YES = told_later("yes")
+    NO = told_later("no")
+    REPLACED = told_later("replaced by a later one")
+    WITHDRAWN = told_later("withdrawn")
+    RAN_OUT = told_later("ran out before it was answered")
+    LAPSED = told_later("not answered before the work was over")
+
+    @property
+    def words(self) -> str:
+        """For its owner."""
+        return told(self.value)
 
 
 @dataclass(frozen=True)
@@ -191,15 +197,27 @@ def why_not_answer(facts: EstimateFacts, telephone: str) -> str:
     """Why this estimate takes no answer. Empty if it does."""
     stands, name = standing(facts), facts.name
     if stands in {EstimateState.YES, EstimateState.NO}:
-        return f"{name} was answered already: {stands.value}. To change that, ring {telephone}."
+        return told(
+            "{name} was answered already: {answer}. To change that, ring {telephone}.",
+            name=name,
+            answer=stands.words,
+            telephone=telephone,
+        )
     until = day_in_words(facts.valid_until) if facts.valid_until else ""
     return {
         EstimateState.OPEN: "",
-        EstimateState.DRAFT: "It is not issued yet.",
-        EstimateState.REPLACED: f"{name} is replaced by a later estimate: answer that one.",
-        EstimateState.WITHDRAWN: f"{name} was withdrawn: ring {telephone} for a new one.",
-        EstimateState.RAN_OUT: f"{name} was valid until {until}: ring {telephone} and ask for it anew.",
-        EstimateState.LAPSED: f"The work is over, so there is nothing to answer on {name} any more.",
+        EstimateState.DRAFT: told("It is not issued yet."),
+        EstimateState.REPLACED: told("{name} is replaced by a later estimate: answer that one.", name=name),
+        EstimateState.WITHDRAWN: told(
+            "{name} was withdrawn: ring {telephone} for a new one.", name=name, telephone=telephone
+        ),
+        EstimateState.RAN_OUT: told(
+            "{name} was valid until {until}: ring {telephone} and ask for it anew.",
+            name=name,
+            until=until,
+            telephone=telephone,
+        ),
+        EstimateState.LAPSED: told("The work is over, so there is nothing to answer on {name} any more.", name=name),
     }[stands]
 
 
