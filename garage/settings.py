@@ -97,6 +97,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "garage.views.context.shop",
                 "garage.views.context.mending",
+                "garage.views.context.shown_round",
             ]
         },
     }

@@ -69,6 +69,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _takes_everything_away,
         _changes_a_person,
         _ends_log_ins,
+        _is_shown_round,
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
         _says_it_came_back,
@@ -311,6 +312,18 @@ def _ends_log_ins(hand: Hand) -> None:
     hand.link("Sam Birkett")
     hand.button("End the log-ins of Sam Birkett")
     assert "Nowhere logged in." in hand.words
+
+
+def _is_shown_round(hand: Hand) -> None:
+    """From the menu, stop by stop, and put away at the last."""
+    hand.goes_to("/")
+    hand.opens("More")
+    hand.button("Show me round")
+    for number in range(1, 5):
+        assert f"{number} of 5." in hand.words
+        hand.link("Next: ")
+    hand.button("That is all: put this away")
+    assert "5 of 5." not in hand.words
 
 
 def _lets_through_a_failed_gate(hand: Hand) -> None:
