@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from garage.core.time.clock import WEEKDAYS
 from garage.core.time.local_time import LocalTime
@@ -31,6 +31,7 @@ def played_at(now: datetime, holidays: Mapping[date, str]) -> PlayedAt:
 
     now: aware. holidays: those of the days around now.
 
+    >>> from datetime import UTC
     >>> sunday = played_at(datetime(2026, 11, 29, 3, tzinfo=UTC), {})
     >>> sunday.zone, sunday.weekdays
     ('Etc/GMT-8', (0, 1, 2, 3, 4, 6))
@@ -62,11 +63,13 @@ def _moved(now: datetime, hours: int) -> str:
 
 
 def _words(now: datetime, home: LocalTime, local: LocalTime) -> str:
-    started, plays = (f"{at:%H:%M} on {WEEKDAYS[at.weekday()]}" for at in (_wall(now, home), _wall(now, local)))
+    started, plays = _wall(now, home), _wall(now, local)
+    first = f"Demo: first started on {WEEKDAYS[started.weekday()]} at {started:%H:%M}"
     if started == plays:
-        return f"This demo was first started at {started}, so its garage works that day."
-    return f"This demo was first started at {started}. Its garage’s clock said {plays}, and goes on from there."
+        return f"{first}, so its garage works that day."
+    on = "" if started.date() == plays.date() else f"{WEEKDAYS[plays.weekday()]} "
+    return f"{first}, when its clock was put to {on}{plays:%H:%M}."
 
 
 def _wall(now: datetime, local: LocalTime) -> datetime:
-    return now.astimezone(UTC).astimezone(local.zone)
+    return now.astimezone(local.zone).replace(tzinfo=None)

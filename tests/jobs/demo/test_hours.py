@@ -39,9 +39,9 @@ def test_its_clock_is_moved_no_further_than_it_must_be(hour):
     ("now", "words"),
     [
         ("2026-11-25 11:00", ""),
-        ("2026-11-28 12:00", "first started at 12:00 on Saturday, so its garage works that day"),
-        ("2026-11-29 03:00", "first started at 03:00 on Sunday. Its garage’s clock said 11:00 on Sunday"),
-        ("2026-11-28 22:30", "first started at 22:30 on Saturday. Its garage’s clock said 14:30 on Saturday"),
+        ("2026-11-28 12:00", "first started on Saturday at 12:00, so its garage works that day."),
+        ("2026-11-29 03:00", "first started on Sunday at 03:00, when its clock was put to 11:00."),
+        ("2026-11-28 22:30", "first started on Saturday at 22:30, when its clock was put to 14:30."),
         ("2026-12-25 11:00", "works that day"),
     ],
 )
