@@ -64,6 +64,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _keeps_a_photo,
         _sends_and_revokes_links,
         _joins_and_parts,
+        _sells_to_an_owner_over_the_counter,
         _changes_the_shop,
         _takes_in_a_list,
         _takes_everything_away,
@@ -212,6 +213,19 @@ def _joins_and_parts(hand: Hand) -> None:
     hand.button("Join these machines")
     hand.goes_to("/owners/doubles/")
     hand.button("Undo: separate")
+
+
+def _sells_to_an_owner_over_the_counter(hand: Hand) -> None:
+    """Who is found by part of the name; what was typed before is still there."""
+    hand.goes_to("/the-book/counter/")
+    hand.types("Line 1", "Spark plug")
+    hand.types("Price each, line 1", "6.50")
+    hand.types("An owner you know", "Irton")
+    hand.button("Find the owner")
+    hand.ticks("Bo Irton")
+    assert hand.page.get_by_label("Line 1").first.input_value() == "Spark plug"
+    hand.button("Issue the invoice")
+    assert "Sold: it is in the book." in hand.words
 
 
 def _changes_the_shop(hand: Hand) -> None:

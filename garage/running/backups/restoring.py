@@ -40,8 +40,8 @@ class Restored:
 
 
 def restore(path: Path, *, over: bool, now: datetime, tell: Callable[[str], None]) -> Restored:
-    """tell: told of each part before it is begun. over: also where there is a garage already; a copy of it is made first. Raises Refused, and then, but for one
-    sentence that says so, nothing has changed.
+    """over: also where there is a garage already; a copy of it is made first. tell: is told of each part as it begins.
+    Raises Refused, and then, but for one sentence that says so, nothing has changed.
     """
     try:
         settings.DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
