@@ -3,11 +3,16 @@
 from django.conf import settings
 from django.db import models
 
+from garage.core.text.languages import told, told_later
 from garage.models.messages import Message
 from garage.models.visits import Visit
 
 MAIL, TELEPHONE, COUNTER = "mail", "telephone", "counter"
-HOW_TOLD = [(COUNTER, "at the counter"), (TELEPHONE, "by telephone"), (MAIL, "by email")]
+HOW_TOLD = [
+    (COUNTER, told_later("at the counter")),
+    (TELEPHONE, told_later("by telephone")),
+    (MAIL, told_later("by email")),
+]
 
 
 class SafetyRemark(models.Model):
@@ -20,6 +25,10 @@ class SafetyRemark(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+
+    @property
+    def how_words(self) -> str:
+        return told(dict(HOW_TOLD)[self.how])
 
     @property
     def was_not_reached(self) -> bool:

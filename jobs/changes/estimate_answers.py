@@ -127,7 +127,7 @@ def _agreed(estimate: Estimate, visit: Visit) -> Consent:
         former.save(update_fields=["replaced_by"])
     return Consent.objects.create(
         visit=visit,
-        words=consent_words(estimate.title, estimate.text, estimate.gross),
+        words=in_english(lambda: consent_words(estimate.title, estimate.text, estimate.gross)),
         price=estimate.gross,
         asked_at=estimate.issued_at or estimate.drafted_at,
         asked_by=estimate.issued_by or estimate.drafted_by,

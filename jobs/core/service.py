@@ -6,6 +6,7 @@ from calendar import monthrange
 from datetime import date
 
 from garage.core.errors import BadInput, Unquoted
+from garage.core.text.languages import told
 
 LONGEST_WHAT = 100  # characters
 MOST_KM, MOST_MONTHS = 50_000, 36
@@ -41,4 +42,4 @@ def service_words(what: str, after_km: int | None) -> str:
     >>> service_words("strobe it again", 500)
     'strobe it again after about 500 km'
     """
-    return f"{what} after about {after_km} km" if after_km else what
+    return told("{what} after about {km} km", what=what, km=after_km) if after_km else what

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from diagnostics.pages.causes import cause_lines
 from diagnostics.pages.gate_readings import gate_readings
+from garage.core.text.languages import in_figures, told
 from garage.models.safety import SafetyRemark
 from garage.models.visits import Visit
 from garage.reads.safety import safety_remarks_of
@@ -80,7 +81,7 @@ def _at_the_gates(visit: Visit) -> list[BeforeAndAfter]:
 def _on_the_card(lines: list[CardLine]) -> list[BeforeAndAfter]:
     return [
         BeforeAndAfter(
-            line.words + (f", at {line.rpm:,} rpm" if line.rpm else ""),
+            told("{what}, at {rpm} rpm", what=line.words, rpm=in_figures(f"{line.rpm:,}")) if line.rpm else line.words,
             f"{line.before} {line.unit}".strip() if line.before else "",
             f"{line.after} {line.unit}".strip() if line.after else "",
         )
@@ -92,7 +93,7 @@ def _on_the_card(lines: list[CardLine]) -> list[BeforeAndAfter]:
 def _watch(lines: list[CardLine], shown: ShownRuns) -> list[str]:
     jet = smaller_main_jet(lines)
     said = watch_words(main_jet=(jet.before, jet.after) if jet else None, air=_last_air(shown.standing_runs))
-    return [*said, ON_THE_ROLLERS] if shown.standing else said
+    return [*said, told(ON_THE_ROLLERS)] if shown.standing else said
 
 
 def _last_air(runs: list[Run]) -> Air | None:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from garage.core.machines.gearing import roll_out_mm, rpm_per_km_h
+from garage.core.text.languages import in_figures, told
 from garage.models.visits import Visit
 from garage.output.pictures import as_data
 from jobs.core.runs.curve import Peak, PowerBand, band_of, peak_power, peak_torque
@@ -193,7 +194,8 @@ def _line(run: Run, facts: RunFacts, units: PictureUnits) -> RunLine:
 
 
 def _peak_words(peak: Peak, scale: float, unit: str) -> str:
-    return f"{peak.value / scale:.1f} {unit} at {peak.rpm:,} rpm"
+    power, rpm = in_figures(f"{peak.value / scale:.1f}"), in_figures(f"{peak.rpm:,}")
+    return told("{power} {unit} at {rpm} rpm", power=power, unit=unit, rpm=rpm)
 
 
 def _sentences(visit: Visit, groups: Sequence[Repeats], units: PictureUnits) -> list[str]:
@@ -233,7 +235,7 @@ def _picture(groups: Sequence[Repeats], units: PictureUnits) -> DrawnPicture | N
         return None
     after, before = drawn[-1], drawn[0] if len(drawn) > 1 else None
     says = [f"{runs.name} {_band_words(runs.band, units)}" for runs in (before, after) if runs]
-    words = f"Power over the revs: {'; '.join(says)}. The table below says the same."
+    words = told("Power over the revs: {peaks}. The table below says the same.", peaks="; ".join(says))
     return DrawnPicture(after, before, units, words)
 
 

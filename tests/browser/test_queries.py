@@ -146,7 +146,7 @@ def test_no_page_asks_the_database_oftener_than_its_number():
     now = timezone.now()
     visits.told(garage.founded(now=now), now)
     paths = places.addresses()
-    clients = _clients(paths)
+    clients = clients_of(paths)
     asked = {name: _asked(clients[who], paths[name]) for name, who in places.PAGES.items()}
     assert asked.keys() == MOST.keys()
     assert {name: count for name, count in asked.items() if count > MOST[name]} == {}
@@ -163,7 +163,7 @@ def _asked(client: Client, paths: list[str]) -> int:
     return most
 
 
-def _clients(paths: dict[str, list[str]]) -> dict[str, Client]:
+def clients_of(paths: dict[str, list[str]]) -> dict[str, Client]:
     boss, holder, booked = Client(), Client(), Client()
     boss.force_login(get_user_model().objects.get(username="boss"))
     for client in (holder, booked):

@@ -108,7 +108,7 @@ def _give(visit: Visit, starts_at: datetime, *, asked: free.Asked, by: Actor, no
         planned_steps.need_the_bench(visit, minutes)
     planned_steps.forget_pins(visit)
     come_back(visit, shop, now=now)
-    when = shop.local_time.in_words(starts_at)
+    when = in_english(shop.local_time.in_words, starts_at)
     trail.about_visit(visit, f"given a time at the {PLACE_WORDS[at]}: {when}, {minutes} min", by=by, now=now)
     notices.time_given(visit, shop, now=now)
     return visit

@@ -12,6 +12,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from garage.core.text.languages import in_figures, told, told_later
 from jobs.core.runs.air import Air
 
 NONE = "none"
@@ -67,9 +68,9 @@ def _din(air: Air) -> float:
 STANDARDS = {
     standard.id: standard
     for standard in (
-        Standard("sae", "SAE J1349", "25 °C and 990 hPa of dry air", _sae),
-        Standard("iso", "ISO 1585", "25 °C and 990 hPa of dry air", _iso, (10.2, 45.2)),
-        Standard("din", "DIN 70020", "20 °C and 1,013 hPa", _din),
+        Standard("sae", "SAE J1349", told_later("25 °C and 990 hPa of dry air"), _sae),
+        Standard("iso", "ISO 1585", told_later("25 °C and 990 hPa of dry air"), _iso, (10.2, 45.2)),
+        Standard("din", "DIN 70020", told_later("20 °C and 1,013 hPa"), _din),
     )
 }
 
@@ -88,8 +89,18 @@ def correction(standard_id: str, air: Air) -> Correction:
 def _why_not(standard: Standard, factor: float, air: Air) -> str:
     least, most = FACTORS
     if not least <= factor <= most:
-        return f"its factor would be {factor:.4f}, outside {least} to {most}"
+        return told(
+            "its factor would be {factor}, outside {least} to {most}",
+            factor=in_figures(f"{factor:.4f}"),
+            least=in_figures(f"{least}"),
+            most=in_figures(f"{most}"),
+        )
     if standard.temperature_c and not standard.temperature_c[0] <= air.temperature_c <= standard.temperature_c[1]:
         coldest, hottest = standard.temperature_c
-        return f"the air had {air.temperature_c:g} °C, outside {coldest:g} to {hottest:g} °C"
+        return told(
+            "the air had {temperature} °C, outside {coldest} to {hottest} °C",
+            temperature=in_figures(f"{air.temperature_c:g}"),
+            coldest=in_figures(f"{coldest:g}"),
+            hottest=in_figures(f"{hottest:g}"),
+        )
     return ""

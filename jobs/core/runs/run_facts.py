@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from string import ascii_uppercase
 
 from garage.core.errors import BadInput, Refused
+from garage.core.text.languages import told
 from jobs.core.runs.air import Air
 from jobs.core.runs.correction import NONE, STANDARDS, Correction, correction
 from jobs.core.runs.curve import PowerCurve
@@ -62,7 +63,9 @@ class Repeats:
     def name(self) -> str:
         """As a line of the picture is named at its end."""
         letters = ", ".join(run.letter for run in self.runs)
-        return f"run {letters}" if len(self.runs) == 1 else f"runs {letters}"
+        if len(self.runs) == 1:
+            return told("run {letters}", letters=letters)
+        return told("runs {letters}", letters=letters)
 
 
 def next_letter(taken: Sequence[str]) -> str:

@@ -4,14 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from garage.core.text.languages import in_figures, told, told_later
 from jobs.core.runs.air import Air, richer_percent
 from jobs.core.runs.curve import STEP_RPM
 from jobs.core.runs.jets import may_be_smaller
 from jobs.core.runs.reading_a_run import FROM_ROLLERS, FROM_TORQUE
-from jobs.core.runs.run_facts import FITTED, RunFacts, is_corrected
+from jobs.core.runs.run_facts import RunFacts, is_corrected
 from jobs.core.runs.units import POWER, SPEED
 
-TWO_STROKES = (
+FITTED_WORDS = {  # within a sentence; the form's labels are longer (run_facts.py)
+    "main_jet": told_later("main jet"),
+    "needle": told_later("needle"),
+    "clip": told_later("clip"),
+    "slide": told_later("slide"),
+    "idle_jet": told_later("idle jet"),
+    "float_height": told_later("float height"),
+    "plug": told_later("plug"),
+    "timing": told_later("timing"),
+}
+TWO_STROKES = told_later(
     "These standards were fitted to four-strokes. A two-stroke loses another share to friction, and its pipe shifts "
     "with the heat, so measured power stands beside it in the table."
 )
@@ -24,9 +35,12 @@ def air_words(air: Air) -> str:
     >>> air_words(Air(974.5, 30, 40))
     '974.5 hPa, 30 °C, 40 % humidity, 1.112 kg/m³'
     """
-    return (
-        f"{air.pressure_hpa:g} hPa, {air.temperature_c:g} °C, {air.humidity_percent:g} % humidity, "
-        f"{air.density_kg_m3:.3f} kg/m³"
+    return told(
+        "{pressure} hPa, {temperature} °C, {humidity} % humidity, {density} kg/m³",
+        pressure=in_figures(f"{air.pressure_hpa:g}"),
+        temperature=in_figures(f"{air.temperature_c:g}"),
+        humidity=in_figures(f"{air.humidity_percent:g}"),
+        density=in_figures(f"{air.density_kg_m3:.3f}"),
     )
 
 
@@ -35,8 +49,9 @@ def correction_sentences(runs: Sequence[RunFacts]) -> list[str]:
     if is_corrected(runs):
         made = [run.correction for run in runs]
         standard = next(one.standard for one in made if one)
-        return [f"Corrected to {standard.says}, that is to {standard.air_words}: {_factors(runs)}.", TWO_STROKES]
-    return ["Not corrected: shown as measured.", *filter(None, map(_why_not, runs))]
+        values = {"standard": standard.says, "air": told(standard.air_words), "factors": _factors(runs)}
+        return [told("Corrected to {standard}, that is to {air}: {factors}.", **values), told(TWO_STROKES)]
+    return [told("Not corrected: shown as measured."), *filter(None, map(_why_not, runs))]
 
 
 def _factors(runs: Sequence[RunFacts]) -> str:
@@ -46,16 +61,23 @@ def _factors(runs: Sequence[RunFacts]) -> str:
         if run.air:
             letters.setdefault(run.air, []).append(run.letter)
     factor = {run.air: run.factor for run in runs}
-    named = ((air, f"run{'s' if len(these) > 1 else ''} {', '.join(these)}") for air, these in letters.items())
-    return "; ".join(f"{name} times {factor[air]:.4f} ({air_words(air)})" for air, name in named)
+    return "; ".join(_factor(these, factor[air], air) for air, these in letters.items())
+
+
+def _factor(letters: Sequence[str], factor: float, air: Air) -> str:
+    values = {"letters": ", ".join(letters), "factor": in_figures(f"{factor:.4f}"), "air": air_words(air)}
+    if len(letters) == 1:
+        return told("run {letters} times {factor} ({air})", **values)
+    return told("runs {letters} times {factor} ({air})", **values)
 
 
 def _why_not(run: RunFacts) -> str:
     made = run.correction
     if made is not None and made.why_not:
-        return f"Run {run.letter} is outside the range of {made.standard.says}: {made.why_not}."
+        values = {"letter": run.letter, "standard": made.standard.says, "why": made.why_not}
+        return told("Run {letter} is outside the range of {standard}: {why}.", **values)
     if made is None and run.air is None:
-        return f"The air at run {run.letter} was not written down."
+        return told("The air at run {letter} was not written down.", letter=run.letter)
     return ""
 
 
@@ -80,7 +102,7 @@ def fitted_words(run: RunFacts) -> str:
     >>> fitted_words(RunFacts("", "A", PowerCurve((), ()), None, "none", {"main_jet": "98", "plug": "8"}))
     'main jet 98, plug 8'
     """
-    return ", ".join(f"{FITTED[name].split(',')[0].lower()} {said}" for name, said in run.fitted.items())
+    return ", ".join(f"{told(FITTED_WORDS[name])} {said}" for name, said in run.fitted.items())
 
 
 def spread_sentence(values: Sequence[float], unit: str) -> str:
@@ -90,21 +112,35 @@ def spread_sentence(values: Sequence[float], unit: str) -> str:
     '3 runs with the same things fitted: 18.1 to 18.4 hp at the peak.'
     """
     if len(values) == 1:
-        return "One run: how far the next would differ is not known. Two more with the same things fitted would say."
-    return f"{len(values)} runs with the same things fitted: {min(values):.1f} to {max(values):.1f} {unit} at the peak."
+        return told(
+            "One run: how far the next would differ is not known. Two more with the same things fitted would say."
+        )
+    return told(
+        "{count} runs with the same things fitted: {least} to {most} {unit} at the peak.",
+        count=len(values),
+        least=in_figures(f"{min(values):.1f}"),
+        most=in_figures(f"{max(values):.1f}"),
+        unit=unit,
+    )
 
 
-def gearing_sentence(km_h_per_rpm: float, *, gear: str = "the gear of the run") -> str:
-    """For whoever says at which road speed something happens. gear: in words.
+def gearing_sentence(km_h_per_rpm: float, *, gear: str = "") -> str:
+    """For whoever says at which road speed something happens. gear: in words, if it is not that of the run.
 
     >>> gearing_sentence(0.0148)
     'In the gear of the run 1,000 rpm are 14.8 km/h or 9.2 mph, so 50 km/h are 3,378 rpm and 50 mph are 5,437 rpm.'
     """
     km_h = 1000 * km_h_per_rpm
     mph = SPEED.unit("mph").scale
-    return (
-        f"In {gear} 1,000 rpm are {km_h:.1f} km/h or {km_h / mph:.1f} mph, so 50 km/h are "
-        f"{50 / km_h_per_rpm:,.0f} rpm and 50 mph are {50 * mph / km_h_per_rpm:,.0f} rpm."
+    return told(
+        "In {gear} {thousand} rpm are {km_h} km/h or {mph} mph, so 50 km/h are {at_km_h} rpm and 50 mph are "
+        "{at_mph} rpm.",
+        gear=gear or told("the gear of the run"),
+        thousand=in_figures("1,000"),
+        km_h=in_figures(f"{km_h:.1f}"),
+        mph=in_figures(f"{km_h / mph:.1f}"),
+        at_km_h=in_figures(f"{50 / km_h_per_rpm:,.0f}"),
+        at_mph=in_figures(f"{50 * mph / km_h_per_rpm:,.0f}"),
     )
 
 
@@ -123,9 +159,25 @@ def mixture_sentence(now: Air, before: Air, *, name: str) -> str:
     """What the change of the air means for the same jets. name: of the earlier run."""
     changed = richer_percent(now, before)
     thinner = 100 * (1 - now.density_kg_m3 / before.density_kg_m3)
-    air = f"The air is {abs(thinner):.1f} % {'thinner' if thinner > 0 else 'denser'} than at {name}"
+    by = {"percent": in_figures(f"{abs(thinner):.1f}"), "name": name}
+    is_thinner = thinner > 0
+    air = (
+        told("The air is {percent} % thinner than at {name}", **by)
+        if is_thinner
+        else told("The air is {percent} % denser than at {name}", **by)
+    )
+    changed_by = in_figures(f"{abs(changed):.1f}")
     if abs(changed) < CHANGED_BY_PERCENT:
-        return f"{air}: the same jets mean about the same mixture."
-    side = "richer" if changed > 0 else "leaner"
-    care = "" if changed > 0 else " A lean mixture runs hot and can seize the engine: read the plug."
-    return f"{air}: with the same jets about {abs(changed):.1f} % {side} (square-root rule, a rule of thumb).{care}"
+        return told("{air}: the same jets mean about the same mixture.", air=air)
+    if changed > 0:
+        return told(
+            "{air}: with the same jets about {percent} % richer (square-root rule, a rule of thumb).",
+            air=air,
+            percent=changed_by,
+        )
+    return told(
+        "{air}: with the same jets about {percent} % leaner (square-root rule, a rule of thumb). A lean mixture runs "
+        "hot and can seize the engine: read the plug.",
+        air=air,
+        percent=changed_by,
+    )
