@@ -98,6 +98,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "garage.views.context.shop",
                 "garage.views.context.mending",
+                "garage.views.context.shown_round",
             ]
         },
     }

@@ -5,6 +5,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from garage.core.menu import Menu, menu_of
+from garage.core.shown_round import StopOnTheRound, round_of
 
 
 class Person(AbstractUser):
@@ -17,6 +18,9 @@ class Person(AbstractUser):
     does_rollers = models.BooleanField(default=False)
     feed_generation = models.PositiveIntegerField(
         default=1, db_default=1, help_text="Of the secret address of their calendar: a higher one ends those before."
+    )
+    was_shown_round = models.BooleanField(
+        default=False, db_default=False, help_text="They have put away the walk through their pages."
     )
 
     @property
@@ -34,6 +38,10 @@ class Person(AbstractUser):
     @property
     def menu(self) -> Menu:
         return menu_of(self.role)
+
+    @property
+    def round(self) -> tuple[StopOnTheRound, ...]:
+        return round_of(self.role)
 
 
 class WorkingHours(models.Model):

@@ -66,6 +66,13 @@ class Shop(models.Model):
     deposit_frees_after_days = models.PositiveSmallIntegerField(
         null=True, blank=True, help_text="After the day for it, an unpaid time is free again; empty: a person decides."
     )
+    demo_words = models.CharField(
+        max_length=200,
+        blank=True,
+        default="",
+        db_default="",
+        help_text="At which hours a demo plays; empty: not moved.",
+    )
     does_words = models.TextField(blank=True, help_text="What the garage does, for the front page.")
     # What being wrong costs, in pence: prices the routes (manual of `assess`).
     slot_lost_pence = models.PositiveIntegerField(default=9000)

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from garage.views import account, language, privacy, second_factor, security_txt, sent
+from garage.views import account, language, privacy, second_factor, security_txt, sent, shown_round
 from garage.views.beginning import begin
 from garage.views.booking import confirm, desk, online
 from garage.views.day import by_hand, day_sheet, feeds, lists, wall, week
@@ -76,6 +76,8 @@ urlpatterns = [
     path("log-out/", account.log_out, name="log-out"),
     path("account/", account.account, name="account"),
     path("account/second-factor/", second_factor.second_factor, name="second-factor"),
+    path("account/round/", shown_round.round_again, name="round-again"),
+    path("account/round/away/", shown_round.round_away, name="round-away"),
     path("account/feed/", feeds.account_feed, name="account-feed"),
     path("account/log-ins/end/", account.log_ins_end, name="log-ins-end"),
     path("account/log-ins/<slug:log_in>/end/", account.log_in_end, name="log-in-end"),

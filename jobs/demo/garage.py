@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 from decimal import Decimal
@@ -10,14 +10,14 @@ from decimal import Decimal
 from garage.changes.people import people
 from garage.changes.shop import kinds, packer_stock, stations
 from garage.changes.shop.begin import found
-from garage.changes.shop.shop import set_opening
-from garage.core.time.open_days import Hours
+from garage.changes.shop.shop import close_day, set_opening
+from garage.core.time.open_days import Hours, bank_holidays
 from garage.models.owners import MachineKind
 from garage.models.people import Person
 from garage.models.shop import BENCH, ROLLER, VisitKind
+from jobs.demo.hours import WORKDAYS, played_at
 
 OPENS, CLOSES = time(8), time(17, 30)
-WORKDAYS = range(5)  # Monday to Friday
 
 SHOP = {
     "name": "Quarry Lane Rolling Road",
@@ -115,13 +115,27 @@ class Garage:
     machine_kinds: dict[str, MachineKind]
 
 
+def founded_to_play(now: datetime) -> Garage:
+    """The garage with everything except visits, open and busy at now."""
+    at = played_at(now, bank_holidays("GB", "ENG", now.year - 1, now.year + 1))
+    garage = founded(now=now, shop=SHOP | {"zone": at.zone, "demo_words": at.words}, weekdays=at.weekdays)
+    if at.worked:
+        close_day(day=at.worked, why="worked after all", open_after_all=True, by=garage.boss, now=now)
+    return garage
+
+
 def founded(
-    *, now: datetime, shop: Mapping[str, object] = SHOP, visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS
+    *,
+    now: datetime,
+    shop: Mapping[str, object] = SHOP,
+    visit_kinds: Sequence[dict[str, object]] = VISIT_KINDS,
+    weekdays: Iterable[int] = WORKDAYS,
 ) -> Garage:
-    """The garage with everything except visits."""
-    staff = _people(shop, now=now)
+    """The garage with everything except visits. weekdays: that it works, 0 is Monday."""
+    week = tuple(weekdays)
+    staff = _people(shop, week, now=now)
     boss = staff["boss"]
-    set_opening(dict.fromkeys(WORKDAYS, Hours(OPENS, CLOSES)), by=boss, now=now)
+    set_opening(dict.fromkeys(week, Hours(OPENS, CLOSES)), by=boss, now=now)
     for kind, name in ((ROLLER, "Rollers"), (BENCH, "Bench 1"), (BENCH, "Bench 2")):
         stations.add(kind=kind, name=name, by=boss, now=now)
     for thickness_mm, count in PACKERS:
@@ -138,7 +152,7 @@ def founded(
     )
 
 
-def _people(shop: Mapping[str, object], *, now: datetime) -> dict[str, Person]:
+def _people(shop: Mapping[str, object], week: Sequence[int], *, now: datetime) -> dict[str, Person]:
     staff: dict[str, Person] = {}
     for username, password, (first, last), role, bench, rollers in LOG_INS:
         names = {"username": username, "first_name": first, "last_name": last}
@@ -149,7 +163,7 @@ def _people(shop: Mapping[str, object], *, now: datetime) -> dict[str, Person]:
             staff[username] = people.add(password=password, by=staff["boss"], now=now, role=role, **values)
         if bench or rollers:
             day = people.DayHours(OPENS, CLOSES, *DINNER[username])
-            people.set_hours(staff[username], dict.fromkeys(WORKDAYS, day), by=staff["boss"], now=now)
+            people.set_hours(staff[username], dict.fromkeys(week, day), by=staff["boss"], now=now)
     return staff
 
 

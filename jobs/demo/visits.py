@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from garage.changes.visit import offers
 from garage.models.shop import BENCH, ROLLER
 from garage.models.visits import Visit
 from garage.reads.arrival import agreed_at
@@ -49,6 +50,7 @@ def told(garage: Garage, now: datetime) -> None:
     _to_come(desk, play)
     levelled.told(desk, play)
     play.play()
+    offers.offer_all_due(now=now)
 
 
 def _set_up_and_paid(desk: Desk, play: Timeline) -> None:

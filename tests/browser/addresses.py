@@ -234,6 +234,7 @@ PRESSED = (  # only ever posted to: the stories and the walk through the shop pr
     *("everything-ask", "everything-take", "everything-forget"),
     *("shop-person-hours", "shop-person-away", "shop-person-there"),
     *("log-in-end", "log-ins-end", "shop-person-log-ins", "account-feed"),
+    *("round-away", "round-again"),
     *("finding-record", "judgement-act", "judgement-leave", "gate-begin", "gate-end", "gate-override"),
     *("gate-answer", "gate-bench-end", "gate-bench-again", "gate-on", "gate-off"),
     *("gate-packers", "gate-packers-back", "remark-told", "remark-put-right", "finding-right", "finding-unright"),

@@ -16,10 +16,9 @@ from garage.core.time.open_days import bank_holidays
 from jobs.demo import garage, visits
 
 zoned = garage.SHOP | {{"zone": {zone!r}}}
-garage.WORKDAYS = range(7)
 with transaction.atomic():
     now = timezone.now()
-    founded = garage.founded(shop=zoned, now=now)
+    founded = garage.founded(shop=zoned, now=now, weekdays=range(7))
     for day, name in bank_holidays("GB", "ENG", now.year - 1, now.year + 1).items():
         shop.close_day(day=day, why=name, open_after_all=True, by=founded.boss, now=now)
     visits.told(founded, now)

@@ -64,11 +64,13 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _keeps_a_photo,
         _sends_and_revokes_links,
         _joins_and_parts,
+        _sells_to_an_owner_over_the_counter,
         _changes_the_shop,
         _takes_in_a_list,
         _takes_everything_away,
         _changes_a_person,
         _ends_log_ins,
+        _is_shown_round,
         _lets_through_a_failed_gate,
         _strikes_and_withdraws,
         _says_it_came_back,
@@ -213,6 +215,19 @@ def _joins_and_parts(hand: Hand) -> None:
     hand.button("Undo: separate")
 
 
+def _sells_to_an_owner_over_the_counter(hand: Hand) -> None:
+    """Who is found by part of the name; what was typed before is still there."""
+    hand.goes_to("/the-book/counter/")
+    hand.types("Line 1", "Spark plug")
+    hand.types("Price each, line 1", "6.50")
+    hand.types("An owner you know", "Irton")
+    hand.button("Find the owner")
+    hand.ticks("Bo Irton")
+    assert hand.page.get_by_label("Line 1").first.input_value() == "Spark plug"
+    hand.button("Issue the invoice")
+    assert "Sold: it is in the book." in hand.words
+
+
 def _changes_the_shop(hand: Hand) -> None:
     hand.goes_to("/shop/days/")
     hand.types("Day", "2035-05-04")
@@ -311,6 +326,18 @@ def _ends_log_ins(hand: Hand) -> None:
     hand.link("Sam Birkett")
     hand.button("End the log-ins of Sam Birkett")
     assert "Nowhere logged in." in hand.words
+
+
+def _is_shown_round(hand: Hand) -> None:
+    """From the menu, stop by stop, and put away at the last."""
+    hand.goes_to("/")
+    hand.opens("More")
+    hand.button("Show me round")
+    for number in range(1, 5):
+        assert f"{number} of 5." in hand.words
+        hand.link("Next: ")
+    hand.button("That is all: put this away")
+    assert "5 of 5." not in hand.words
 
 
 def _lets_through_a_failed_gate(hand: Hand) -> None:

@@ -16,7 +16,7 @@ from tests.browser.first_visit import DESKTOP, PHONE, bytes_of_first_visits, shi
 from tests.browser.hands import Hand
 from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.validator import errors_of
-from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
+from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways, small_targets
 
 pytestmark = pytest.mark.long
 
@@ -82,6 +82,7 @@ def test_a_page_has_no_trouble_at_any_width_with_any_hand(name: str, page: Page,
         found = {"axe": axe_troubles(page), "keyboard": not_reached_by_keyboard(page)}
         found["sideways at 320 px"] = scrolls_sideways(page)
         found["axe at 320 px"] = axe_troubles(page)
+        found["too small for a thumb"] = small_targets(page)
         found["console and network"] = [*started.watch.complaints]
         assert {what: troubles for what, troubles in found.items() if troubles} == {}, path
         page.set_viewport_size(DESKTOP)
@@ -268,11 +269,14 @@ def test_the_walk_sees_each_kind_of_trouble(page: Page, started: Started):
         """() => {
           document.querySelector("main").insertAdjacentHTML("beforeend", "<img src='https://example.org/x.png'><p></p>");
           document.querySelector("main p:last-child").style.width = "900px";
+          document.querySelector("main").insertAdjacentHTML("beforeend", "<button>i</button>");
+          document.querySelector("main > button:last-child").style.cssText = "min-height: 0; height: 20px; padding: 0";
           document.querySelector("main a").style.setProperty("outline", "none", "important");
         }"""
     )
     assert any(trouble.startswith("image-alt") for trouble in axe_troubles(page))
     assert any("focus not shown" in trouble for trouble in not_reached_by_keyboard(page))
     assert any("900" in trouble or "px wide" in trouble for trouble in scrolls_sideways(page))
+    assert any("<button" in trouble for trouble in small_targets(page))
     assert any("Content Security Policy" in complaint for complaint in started.watch.complaints)
     started.watch.complaints.clear()

@@ -131,3 +131,31 @@ def not_reached_by_keyboard(page: Page) -> list[str]:
     if len(reached) < wanted:
         troubles.append(f"only {len(reached)} of {wanted} reached by Tab")
     return troubles
+
+
+TARGET_PX = 44  # WCAG 2.2, 2.5.5 Target Size (Enhanced)
+# A link in a sentence is excepted there; what a label belongs to is as large as its label, which can be pressed too.
+_SMALL_TARGETS = r"""least => {
+  const letters = e => e.textContent.replace(/\s+/g, "").length;
+  const isInText = e => {
+    const block = e.closest("p, li, dd, dt, td, th, label, legend, h1, h2, h3, summary, figcaption, caption, div");
+    if (getComputedStyle(e).display !== "inline" || !block) return false;
+    const own = [...block.querySelectorAll("a, button")].reduce((sum, each) => sum + letters(each), 0);
+    return letters(block) > own + 1;
+  };
+  return [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary")]
+    .filter(e => {
+      if (e.disabled || !e.checkVisibility({visibilityProperty: true}) || isInText(e)) return false;
+      const label = /checkbox|radio/.test(e.type) && e.labels[0];
+      const [own, words] = [e, label || e].map(each => each.getBoundingClientRect());
+      const [width, height] = ["width", "height"].map(side => Math.max(own[side], words[side]));
+      return own.right > 0 && own.width > 1 && (width < least - 0.5 || height < least - 0.5);
+    })
+    .map(e => `${e.outerHTML.slice(0, 110)} ${e.getBoundingClientRect().width}×${e.getBoundingClientRect().height}`);
+}"""
+
+
+def small_targets(page: Page) -> list[str]:
+    """What a thumb can press on a phone that is smaller than it should be, each way."""
+    page.set_viewport_size({"width": 390, "height": 844})
+    return page.evaluate(_SMALL_TARGETS, TARGET_PX)

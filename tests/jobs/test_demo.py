@@ -14,19 +14,23 @@ from diagnostics.changes import judgements
 from diagnostics.core.bank.bank import Bank
 from diagnostics.core.findings import Case
 from diagnostics.core.judging.judgement import Judgement
+from diagnostics.hearing.models.clips import Clip
+from diagnostics.models.gates import Gate
 from garage.core import states
 from garage.models.owners import Owner
 from garage.models.people import Person
 from garage.models.shop import VisitKind
+from garage.models.standby import Offer
 from garage.models.trail import TrailRow
 from garage.models.visits import Visit
 from garage.pages.day_sheet import day_page
 from garage.reads.shop import the_shop
 from jobs.demo import past
-from jobs.demo.garage import founded
+from jobs.demo.garage import founded, founded_to_play
 from jobs.demo.visits import told
 from jobs.models.book import CreditNote, Invoice
 from jobs.models.estimates import Estimate
+from jobs.reads.book import left_on
 from tests.factories import garage as factory
 
 pytestmark = pytest.mark.long
@@ -112,6 +116,28 @@ def test_the_floor_is_busy_during_the_day(hour):
     assert page.plan.changes, "something has moved since the morning"
     assert any(hand.url_name == "findings" for hand in page.hands)
     assert {visit.route for visit in Visit.objects.all()} >= {"fix-first", "phone-first", "do-not-run", "roller-ready"}
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    "moment", ["2026-11-29 03:00", "2026-11-28 22:30", "2026-12-25 18:10", "2027-06-09 06:31", "2026-11-25 14:59"]
+)
+def test_whoever_starts_it_first_finds_it_busy(moment):
+    """A Sunday before dawn, a Saturday night, Christmas Day, a summer morning, the last minute not moved."""
+    now = instant(moment)
+    told(founded_to_play(now), now)
+    assert not TrailRow.objects.filter(at__gt=now).exists()
+    states_now = set(Visit.objects.values_list("state", flat=True))
+    assert {states.ON_THE_ROLLERS, states.ON_THE_BENCH, states.HERE} <= states_now
+    assert Gate.objects.filter(ended_at__isnull=False, passed=False, visit__state=states.ON_THE_BENCH).count() == 1
+    assert Offer.objects.filter(answer="", open_until__gt=now).count() == 1
+    assert Clip.objects.filter(state=Clip.HEARD).count() == 1
+    left = [left_on(invoice) for invoice in Invoice.objects.filter(credit_note=None, visit__isnull=False)]
+    assert 0 in left
+    assert max(left) > 0
+    page = day_page(the_shop().local_time.day(now), the_shop(), now=now)
+    assert not page.closed
+    assert page.drawing.bars
 
 
 @pytest.mark.django_db

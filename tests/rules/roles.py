@@ -182,7 +182,7 @@ DEEDS = (
     Deed(
         "one's own password, second factor and log-ins",
         WORKSHOP,
-        ("account", "second-factor", "log-in-end", "log-ins-end"),
+        ("account", "second-factor", "log-in-end", "log-ins-end", "round-away", "round-again"),
     ),
     Deed("search owners, machines, visits, cards and invoices", WORKSHOP, ("search",)),
     Deed("what we learned", WORKSHOP, ("learned", "learned-weeks", "learned-bands", "learned-faults")),

@@ -93,6 +93,16 @@ def new_password_at_the_machine(row: Person, *, password: str, now: datetime) ->
     log_ins.let_everybody_try_again()
 
 
+def put_the_round_away(row: Person) -> None:
+    """They know their way: the walk through their pages is not shown any more. Nothing that a trail would keep."""
+    Person.objects.filter(pk=row.pk).update(was_shown_round=True)
+
+
+def show_round(row: Person) -> None:
+    """From its first stop, once more."""
+    Person.objects.filter(pk=row.pk).update(was_shown_round=False)
+
+
 def set_hours(row: Person, hours: Mapping[int, DayHours | None], *, by: Person, now: datetime) -> None:
     """hours: by weekday, 0 is Monday. None is a day not worked."""
     for weekday, day in hours.items():

@@ -24,10 +24,15 @@ class Command(BaseCommand):
         if file is None:
             raise CommandError(_which())
         try:
-            done = restore(file, over=over, now=timezone.now())
+            done = restore(file, over=over, now=timezone.now(), tell=self._tell)
         except Refused as error:
             raise CommandError(error.sentence) from error
         self.stdout.write("\n".join(_told(file, done)))
+
+    def _tell(self, words: str) -> None:
+        """At once, also into a pipe: who waits sees how far it is."""
+        self.stdout.write(words)
+        self.stdout.flush()
 
 
 def _which() -> str:

@@ -10,7 +10,7 @@ import contextlib
 import errno
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -39,9 +39,9 @@ class Restored:
     keys_count: bool
 
 
-def restore(path: Path, *, over: bool, now: datetime) -> Restored:
-    """over: also where there is a garage already; a copy of it is made first. Raises Refused, and then, but for one
-    sentence that says so, nothing has changed.
+def restore(path: Path, *, over: bool, now: datetime, tell: Callable[[str], None]) -> Restored:
+    """over: also where there is a garage already; a copy of it is made first. tell: is told of each part as it begins.
+    Raises Refused, and then, but for one sentence that says so, nothing has changed.
     """
     try:
         settings.DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -49,9 +49,13 @@ def restore(path: Path, *, over: bool, now: datetime) -> Restored:
             manifest = _fitting(path)
             here = what_is_here.look()
             _refuse_to_lose(here, over=over)
+            tell(f"1 of 4: unpacking {len(manifest.files)} files, {megabytes(manifest.size_bytes)}, and checking each.")
             archive.unpack(path, manifest, folder)
+            tell("2 of 4: checking the database of the backup.")
             databases.check(folder / DATABASES[manifest.database])
+            tell(f"3 of 4: {'nothing is here to copy' if here is WhatIsHere.NOTHING else 'copying what is here'}.")
             copied_to = _set_aside(here, now=now)
+            tell("4 of 4: putting it in place.")
             _put_in_place(manifest, folder, path)
             return Restored(manifest, copied_to, _keys_count())
     except Unfit as sentence:

@@ -5,7 +5,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from garage.core.errors import Refused
-from jobs.demo.garage import founded, log_in_lines
+from jobs.demo.garage import founded_to_play, log_in_lines
 from jobs.demo.visits import told
 
 
@@ -16,7 +16,7 @@ class Command(BaseCommand):
         try:
             with transaction.atomic():
                 now = timezone.now()
-                told(founded(now=now), now)
+                told(founded_to_play(now), now)
         except Refused as sentence:
             raise CommandError(f"The demo needs an empty database. {sentence}") from sentence
         self.stdout.write("\n".join(log_in_lines()))

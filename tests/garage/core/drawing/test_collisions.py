@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from garage.core.drawing.sheet import Bar, DayDrawing, DaySheet, Label, Promise, Stop, Thread
+from garage.core.drawing.sheet import Bar, DayDrawing, DaySheet, Label, Promise, Rest, Stop, Thread
 from garage.core.drawing.threads import WIDTH, draw
 from tests.garage.core.sheet_drawing import TRACKS, four_machines, twelve_machines
 
@@ -54,13 +54,21 @@ def sheets(draw_from):
             words = draw_from(
                 st.sampled_from(["", f"{n} gate", f"{n} fix first: ceiling on its stand at 5 200 and stutters"])
             )
-            stops.append(Stop(draw_from(st.sampled_from(TRACKS)), at, at + length, state, words))
+            was = draw_from(st.none() | st.integers(420, 1050)) if state == "planned" else None
+            stops.append(Stop(draw_from(st.sampled_from(TRACKS)), at, at + length, state, words, was))
             at += length + draw_from(st.integers(0, 40))
-        machines.append(Thread(str(n), f"{n} Tarnhow 250, set-up", tuple(stops), n % 2 == 0))
+        odds = draw_from(st.sampled_from(["", "about 6 in 10 pass", "hardly one in 10 passes"]))
+        machines.append(Thread(str(n), f"{n} Tarnhow 250, set-up", tuple(stops), odds))
         promises.append(Promise(str(n), "Rollers", draw_from(st.integers(480, 1050))))
-    return DaySheet(
-        "A day", TRACKS, tuple(machines), tuple(promises), now=draw_from(st.none() | st.integers(480, 1050))
+    rests = draw_from(
+        st.lists(st.builds(rest, st.integers(480, 960), st.sampled_from(["dinner", "Jo away"])), max_size=3)
     )
+    now = draw_from(st.none() | st.integers(480, 1050))
+    return DaySheet("A day", TRACKS, tuple(machines), tuple(promises), tuple(rests), now)
+
+
+def rest(begin: int, words: str) -> Rest:
+    return Rest(begin, begin + 30, words)
 
 
 @settings(max_examples=60, deadline=None)
@@ -74,4 +82,9 @@ def test_any_day_is_drawn_without_collisions_and_inside_its_paper(sheet):
         assert top >= 0
         assert right <= WIDTH
         assert foot <= drawing.height
-    assert len(drawing.curves) == len(sheet.threads) + len(sheet.promises)
+    moved = sum(stop.was is not None for thread in sheet.threads for stop in thread.stops)
+    assert (
+        len(sheet.threads) + len(sheet.promises)
+        <= len(drawing.curves)
+        <= len(sheet.threads) + len(sheet.promises) + 2 * moved
+    )

@@ -155,7 +155,9 @@ def test_a_database_on_another_disk_that_is_full_is_left_as_it_was(garage, backu
     monkeypatch.setattr(what_is_here, "look", lambda: what_is_here.WhatIsHere.NOTHING)
     monkeypatch.setattr(sqlite.shutil, "move", full)
     monkeypatch.setattr(databases.connections, "close_all", lambda: None)
+    said: list[str] = []
     with pytest.raises(Refused, match=r"No space left on device\. Nothing was changed\."):
-        restoring.restore(backup[0], over=True, now=timezone.now())
+        restoring.restore(backup[0], over=True, now=timezone.now(), tell=said.append)
     assert all_of(garage) == before
     assert not (garage.data / restoring.MARK).exists()
+    assert [words.partition(":")[0] for words in said] == ["1 of 4", "2 of 4", "3 of 4", "4 of 4"]
