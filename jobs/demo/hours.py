@@ -10,7 +10,7 @@ from garage.core.time.clock import WEEKDAYS
 from garage.core.time.local_time import LocalTime
 
 WORKDAYS = range(5)  # Monday to Friday
-# Local minutes, an hour each: a machine is on the rollers, another failed its gate. Towards noon no time is free for it.
+# Local minutes, an hour each: a machine is on the rollers, another failed its gate. Towards noon none has a free time.
 BUSY_MIN = ((10 * 60 + 30, 11 * 60 + 30), (14 * 60, 15 * 60))
 HOME_ZONE = "Europe/London"
 
