@@ -10,7 +10,8 @@ from garage.core.time.clock import WEEKDAYS
 from garage.core.time.local_time import LocalTime
 
 WORKDAYS = range(5)  # Monday to Friday
-BUSY_MIN = 10 * 60 + 30, 15 * 60  # local minutes: a machine is on the rollers, and another has failed its gate
+# Local minutes, an hour each: a machine is on the rollers, another failed its gate. Towards noon none has a free time.
+BUSY_MIN = ((10 * 60 + 30, 11 * 60 + 30), (14 * 60, 15 * 60))
 HOME_ZONE = "Europe/London"
 
 
@@ -39,12 +40,8 @@ def played_at(now: datetime, holidays: Mapping[date, str]) -> PlayedAt:
     ''
     """
     home = LocalTime.named(HOME_ZONE)
-    minute = home.minute_of_day(now)
-    first, last = BUSY_MIN
-    if first <= minute < last:
-        zone = HOME_ZONE
-    else:
-        zone = _moved(now, -(-(first - minute) // 60) if minute < first else -((minute - last) // 60 + 1))
+    hours = next(by for by in sorted(range(-12, 13), key=abs) if is_busy(home.minute_of_day(now) + 60 * by))
+    zone = _moved(now, hours) if hours else HOME_ZONE
     local = LocalTime.named(zone)
     day = local.day(now)
     weekdays = tuple(sorted({*WORKDAYS, day.weekday()}))
@@ -52,6 +49,11 @@ def played_at(now: datetime, holidays: Mapping[date, str]) -> PlayedAt:
     if zone == HOME_ZONE and day.weekday() in WORKDAYS and not worked:
         return PlayedAt(zone, weekdays)
     return PlayedAt(zone, weekdays, worked, _words(now, home, local))
+
+
+def is_busy(minute: int) -> bool:
+    """minute: of a local day, or so many before or after it."""
+    return any(first <= minute < last for first, last in BUSY_MIN)
 
 
 def _moved(now: datetime, hours: int) -> str:
