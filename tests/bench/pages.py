@@ -18,8 +18,8 @@ HEAD = """# Pages of a garage of five years
 
 Made by `make bench`. {many} closed visits drawn over five years (tests/bench/five_years.py), in one process, the page
 and its bare view in turn, the quickest of 25. *Bare* is a view behind the same middleware that runs the same SQL and
-writes the same bytes, without models and templates (aim: at most 2.5 times as long). *Queries* are those of the whole request, its session, person and
-shop included, and before the stroke those at a tenth of the visits.
+writes the same bytes, without models and templates (aim: at most 2.5 times as long). *Queries* are those of the whole
+request, its session, person and shop included, and before the stroke those at a tenth of the visits.
 """
 TABLE = "\n## {kind}\n\n| page | queries | kB | ms | bare, ms | times |\n|---|---|---|---|---|---|\n"
 MEASURE = "from tests.bench import pages_measured; pages_measured.main({many})"
