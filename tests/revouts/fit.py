@@ -8,8 +8,8 @@ the project are left out where those are not there; the numbers are then others.
 
 The weights are fitted on every domain of FIT together, each weighing the same. How sure a verdict is, is found on each
 domain in turn with weights that were fitted on the others: so it holds for an engine and a yard that nothing was fitted
-on. From where on it is clear follows from that and from what a wrong verdict costs. The price of a change of firing is chosen on the set `choose`. The reported sets are
-not touched.
+on. From where on it is clear follows from that and from what a wrong verdict costs. The price of a change of firing is
+chosen on the set `choose`. The reported sets are not touched.
 """
 
 from __future__ import annotations

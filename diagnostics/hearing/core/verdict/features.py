@@ -56,8 +56,9 @@ class Features:
     in no even rhythm (a rich engine keeps one); weak: its logarithm. missed: share of firings that did not fire.
     shallow: share that are somewhat quieter. answers: how plainly the speed falls where firings are weak, less where a
     rhythm is kept; dry_answers: the same without what the walls add. dry_runs: whether weak firings come in a row,
-    without the walls. regains, abrupt, flutter, pull, lapses: verdict/settled.py. lulls: as in Parts. skipping: share of firings in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in
-    which the speed falls as it cannot while firing.
+    without the walls. regains, abrupt, flutter, pull, lapses: verdict/settled.py. lulls: as in Parts. skipping: share
+    of firings in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in which
+    the speed falls as it cannot while firing.
     """
 
     lost_share: float

@@ -132,8 +132,8 @@ def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Float64s) -> bool:
 
 
 def _is_plain(climb: Climb | None) -> bool:
-    """Whether a climb alone shows that an engine was revved. Then a path that falls too fast was led astray for a moment
-    where firing fails; what dives too often is still told from the hold (judge).
+    """Whether a climb alone shows that an engine was revved. Then a path that falls too fast was led astray where
+    firing fails; what dives too often is still told from the hold (judge).
     """
     return (
         climb is not None
