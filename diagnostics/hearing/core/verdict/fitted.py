@@ -47,7 +47,7 @@ SCALES = {
 }
 
 # least confidence with which a clip is said to rev out, and to break down
-CLEAR_FROM, BREAKS_FROM = 0.75, 0.833
+CLEAR_FROM, BREAKS_FROM = 0.75, 0.9
 
 # for each reason the share of the unclear clips that nobody could have answered
 UNCLEAR = {
@@ -62,5 +62,5 @@ UNCLEAR = {
     "jumps": 0.27,
     "no-swell": 0.5,
     "faint": 0.5,
-    "doubt": 0.34,
+    "doubt": 0.37,
 }
