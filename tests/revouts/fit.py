@@ -52,8 +52,8 @@ RIDGE = 0.005
 # Without a little of it, a calibration line through a handful of wrong verdicts is too steep for other sounds.
 LINE_RIDGE = 0.002
 BOUNDS = {1: (0.0, None), 0: (None, None), -1: (None, 0.0)}  # of a weight, by its sign
-# Of a wrong verdict, relative to an unclear one; common sense, no source. A wrong breakdown costs an owner a visit: with
-# 6 instead of 10, over 2 % of the sound engines of a domain left out were called broken.
+# Of a wrong verdict, relative to an unclear one; common sense, no source. A wrong breakdown costs an owner a visit:
+# with 6 instead of 10, over 2 % of the sound engines of a domain left out were called broken.
 WRONG_COSTS, WRONG_BREAKDOWN_COSTS = 4.0, 10.0
 CLEAR = (HeardReason.HOLDS, HeardReason.HOLDS_RICH, HeardReason.FAILS, HeardReason.THROWN_BACK)
 LEAST_DB = 5.0  # of signal to noise: below, a clip need not be answerable
