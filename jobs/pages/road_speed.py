@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from diagnostics.hearing.reads.heard import clip_verdict
+from diagnostics.hearing.reads.heard import stand_speeds
 from garage.core.machines.gearing import roll_out_mm, rpm_per_km_h
 from garage.models.owners import Machine
 from garage.models.visits import Visit
@@ -13,7 +13,6 @@ from garage.reads.gearing import gearing_on_file
 from jobs.core.runs.road_speed import road_speed_sentence, told_speeds
 from jobs.reads.runs import facts_of, last_geared_run_of
 
-CERTAIN = 1.0  # of a person's verdict: only what was heard counts here
 NO_GEARING = (
     "{speeds}: write gearing and tyre down on the machine’s page, or with a run, and it is told here in revs, beside "
     "what the stand heard."
@@ -47,12 +46,12 @@ def road_speed_said(visit: Visit) -> str:
     geared = _geared(visit.machine)
     if geared is None:
         return NO_GEARING.format(speeds=" or ".join(one.says for one in told).capitalize())
-    heard = clip_verdict(visit, CERTAIN)
+    ceiling_rpm, peak_rpm = stand_speeds(visit)
     return road_speed_sentence(
         told,
         geared.rpm_per_km_h,
         gear=geared.gear,
         lower=geared.lower,
-        ceiling_rpm=heard.ceiling_rpm if heard else None,
-        peak_rpm=heard.peak_rpm if heard else None,
+        ceiling_rpm=ceiling_rpm,
+        peak_rpm=peak_rpm,
     )

@@ -14,7 +14,6 @@ from collections.abc import Sequence
 from itertools import islice
 from pathlib import Path
 
-from diagnostics.core.findings import UNCLEAR
 from tests.bench.figures import Measured
 from tests.bench.yard import REPORTED, clips_named, domain_lines, heard
 from tests.revouts.fit import CHOOSE, FIT, Seen, choose_price, fit_missing, fit_unclear, fit_verdict, seen, table
@@ -35,7 +34,7 @@ def refit(fit_set: list[Seen], choose_set: list[Seen]) -> None:
     fit_missing(fit_set)
     if choose_set:
         choose_price(choose_set)
-    fit_verdict(table(fit_set), table(fit_set, (UNCLEAR,)))
+    fit_verdict(table(fit_set))
     fit_unclear(fit_set)
 
 

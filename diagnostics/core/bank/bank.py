@@ -104,13 +104,17 @@ class Routing:
 
 @dataclass(frozen=True)
 class Hearing:
-    """How a heard verdict is weighed. limiter_*: shares of the design speed; own_*: for a person who listened."""
+    """How a heard verdict is weighed. limiter_*, revs_out_*: shares of the design speed; own_*: for a person who
+    listened.
+    """
 
     confidence_at_most: float
     limiter_from: float
     limiter_not_below: float
     weight_without_design_rpm: float
     own_verdict_confidence: float
+    revs_out_from: float
+    revs_out_not_below: float
 
 
 @dataclass(frozen=True)

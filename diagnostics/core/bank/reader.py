@@ -108,6 +108,8 @@ def _hearing(table: Table) -> Hearing:
         limiter_not_below=table.number("limiter_not_below", 0, 1),
         weight_without_design_rpm=table.number("weight_without_design_rpm", 0, 1),
         own_verdict_confidence=table.number("own_verdict_confidence", 0.5, 1),
+        revs_out_from=table.number("revs_out_from", 0, 1),
+        revs_out_not_below=table.number("revs_out_not_below", 0, 1),
     )
     table.close()
     return hearing

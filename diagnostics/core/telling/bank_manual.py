@@ -23,6 +23,8 @@ def bank_in_words(bank: Bank) -> dict[str, str]:
         "settled_by_call_at_most": f"{routing.settled_by_call_at_most:g}",
         "limiter_from": f"{hearing.limiter_from:.0%}",
         "limiter_not_below": f"{hearing.limiter_not_below:.0%}",
+        "revs_out_from": f"{hearing.revs_out_from:.0%}",
+        "revs_out_not_below": f"{hearing.revs_out_not_below:.0%}",
         "ignition_worth_a_caution": f"{bank.ignition_worth_a_caution:g}",
     }
 

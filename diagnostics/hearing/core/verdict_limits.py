@@ -43,7 +43,9 @@ AT_TOP_BLOCKS = 10  # blocks | choose | after that it has settled
 MEDIAN_BLOCKS = 5  # blocks | size | of a median over the speed
 SETTLED_AT_LEAST_BLOCKS = 20  # blocks | size | of the hold that are looked at once it is up
 QUICK_BLOCKS = 60  # blocks | choose | what changes more slowly is gain, wind or mixture
-JITTER_BLOCKS = 20  # blocks | choose | the same for the speed
+REGAINS_LOG_S = 0.3  # ln speed a s | choose | that an engine gains which is up and has been thrown back
+ABRUPT_BETWEEN = (0.65, 0.92)  # of the climb | choose | between which a sound engine runs out of pull
+ABRUPT_AT_LEAST_BLOCKS = 2  # blocks | size | that lie between them
 FLUTTER_BLOCKS = 3  # blocks | choose | over which loudness is averaged
 PULL_BEHIND_BLOCKS = 3  # blocks | choose | that the speed may be behind the loudness
 ALIKE_AT_LEAST = 1e-6  # size | size | of what is correlated: less is rounding
@@ -110,7 +112,7 @@ STEPS_FROM = 5  # steps | choose | make a tune,
 STEPS_A_SECOND = 0.7  # steps a s | choose | and so many a second: an engine has hardly any
 CLEAR_PERCENTILE = 60  # percentile | choose | of evidence in the hold, or the climb's,
 LEAST_CLEAR = 0.8  # evidence | choose | where even a bad ignition fires
-LEAST_HEARD = 0.63  # evidence | choose | at the median of the hold, which failing firing lowers
+LEAST_HEARD = 0.55  # evidence | choose | at the median of the hold, which failing firing lowers
 
 # The verdict
 DIVES_AT_MOST = 0.15  # share | choose | of the time in which the speed may fall as no engine does that fires
@@ -119,6 +121,7 @@ THROWN_BACK = 0.6  # correlation | choose | of speed and loudness from which the
 FAILS_OFTEN = 0.32  # share | choose | of weak firings in no rhythm: of 500 sound engines in noise two had 0.3
 PULLS_PLAINLY = 0.65  # correlation | choose | of speed and loudness: of 500 sound engines in noise none had 0.6
 PLAIN_CHANCE = 0.95  # share | choose | of breakdowns, at least, where one of them shows
+REGAINS_OFTEN = 0.15  # share | choose | of the time in which an engine that is up gains speed: none sound has so much
 GAINS_LOG_S = -0.2  # ln speed a s | choose | a speed that gains more while firing fails: a gain swings, none fails
 FEATURES_AT_MOST = 3  # spreads | size | from a feature's mean; beyond counts no more
 SUREST = 0.985  # share | practice | sounds unlike those it was fitted on will come

@@ -21,7 +21,7 @@ from diagnostics.hearing.core.heard_words import (
 )
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.hearing.pages.clip_state import ClipState, ask_again_s, has_picture, picture_words
-from diagnostics.hearing.reads.machines import design_rpm_of, fires_per_turn_of, limiter_share_of
+from diagnostics.hearing.reads.machines import design_rpm_of, fires_per_turn_of, limiter_share_of, reached_share_of
 from diagnostics.reads.bank import the_bank
 from garage.core import states
 from garage.models.visits import Visit
@@ -59,6 +59,8 @@ class ClipPage:
 def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
     visit, heard = clip.visit, clip.heard
     design_rpm = design_rpm_of(visit)
+    revs_out = heard is not None and clip.verdict == REVS_OUT and not clip.own_verdict
+    reached = reached_share_of(visit, heard.peak_rpm) if heard and revs_out else 1.0
     return ClipPage(
         visit=visit,
         clip=clip,
@@ -67,8 +69,8 @@ def clip_page(clip: Clip, *, now: datetime) -> ClipPage:
         verdict=_verdict(clip),
         heard_words=f"Heard: {verdict_words(heard.verdict)}." if heard and clip.own_verdict else "",
         reason=reason_words(heard) if heard and not clip.own_verdict else "",
-        sure=_sure(clip),
-        limit=_limit(visit, heard.ceiling_rpm, design_rpm) or _short_of(visit, heard, design_rpm) if heard else "",
+        sure=_sure(clip, reached),
+        limit=_limit(visit, heard.ceiling_rpm, design_rpm) or _short_of(heard, design_rpm, reached) if heard else "",
         figures=_figures(heard, design_rpm) if heard else (),
         drop_outs=tuple((f"{a:.2f} s", f"{(b - a) * 1000:.0f} ms") for a, b in heard.drop_outs) if heard else (),
         verdicts=Clip.VERDICTS,
@@ -109,11 +111,12 @@ def _verdict(clip: Clip) -> str:
     return f"{verdict_words(clip.verdict)}{ceiling}".capitalize()
 
 
-def _sure(clip: Clip) -> str:
+def _sure(clip: Clip, reached: float) -> str:
+    """reached: how much of it counts; a verdict that counts for nothing is not said to be sure."""
     if clip.own_verdict:
         sure = sure_words(the_bank().hearing.own_verdict_confidence)
         return f"It counts over what was heard, and is weighed as one of which {sure} are right."
-    if clip.heard is None or clip.verdict == UNCLEAR:
+    if clip.heard is None or clip.verdict == UNCLEAR or reached == 0:
         return ""
     return right_words(clip.heard.confidence)
 
@@ -131,14 +134,16 @@ def _limit(visit: Visit, ceiling_rpm: float | None, design_rpm: float | None) ->
     return f"The ceiling is {at}: {'that is' if share == 1 else 'that may be'} its own limiter."
 
 
-def _short_of(visit: Visit, heard: Heard, design_rpm: float | None) -> str:
-    """That an engine which was heard to rev out stays where no limiter of its own would hold it."""
-    if heard.verdict != REVS_OUT or heard.peak_rpm is None or design_rpm is None:
-        return ""
-    if limiter_share_of(visit, heard.peak_rpm) != 0:
+def _short_of(heard: Heard, design_rpm: float | None, reached: float) -> str:
+    """That an engine which was heard to rev out stays below the speed that a sound one of its kind holds. reached: how
+    much of the verdict counts.
+    """
+    if reached == 1 or heard.peak_rpm is None or design_rpm is None:
         return ""
     at = f"{heard.peak_rpm / design_rpm * 100:.0f} % of its design speed of {rpm_words(design_rpm)}"
-    return f"The speed that it holds is {at}. Listen to it yourself before you go by that."
+    if reached == 0:
+        return f"It only gets to {at}, so this counts for nothing yet. Listen to it yourself: what you say counts."
+    return f"It only gets to {at}, so this counts in part. Listen to it yourself: what you say counts in full."
 
 
 def _figures(heard: Heard, design_rpm: float | None) -> tuple[tuple[str, str], ...]:

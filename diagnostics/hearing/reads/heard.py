@@ -31,23 +31,40 @@ class ClipLine:
 
 def clip_verdict(visit: Visit, own_confidence: float) -> ClipVerdict | None:
     """What the judgement is given: of the newest clip that says something. A person's verdict stands before the heard
-    one, with the bank's confidence; `unclear` weighs nothing and takes no older verdict away. A clip from before its
+    one, with the bank's confidence and without the heard peak: who listened has been told that it is low.
+    """
+    clip = _clip_that_counts(visit)
+    if clip is None:
+        return None
+    heard = clip.heard
+    return ClipVerdict(
+        verdict=clip.verdict,
+        confidence=own_confidence if clip.own_verdict or heard is None else heard.confidence,
+        ceiling_rpm=_ceiling_rpm(clip),
+        peak_rpm=heard.peak_rpm if heard and not clip.own_verdict else None,
+    )
+
+
+def stand_speeds(visit: Visit) -> tuple[float | None, float | None]:
+    """The ceiling, and the highest speed held, that were heard in the clip that counts, rpm."""
+    clip = _clip_that_counts(visit)
+    if clip is None or clip.heard is None:
+        return None, None
+    return _ceiling_rpm(clip), clip.heard.peak_rpm
+
+
+def _clip_that_counts(visit: Visit) -> Clip | None:
+    """The newest that says something. `unclear` weighs nothing and takes no older verdict away. A clip from before its
     owner put it right says nothing any more.
     """
     clips = Clip.objects.filter(visit=visit).exclude(own_verdict="", state__in=(Clip.WAITS, Clip.WORKING))
     if visit.choice == MYSELF and visit.chosen_at:
         clips = clips.filter(at__gt=visit.chosen_at)
-    for clip in clips:
-        heard, verdict = clip.heard, clip.verdict
-        if verdict not in (REVS_OUT, BREAKS_DOWN):
-            continue
-        return ClipVerdict(
-            verdict=verdict,
-            confidence=own_confidence if clip.own_verdict or heard is None else heard.confidence,
-            ceiling_rpm=heard.ceiling_rpm if heard and verdict == BREAKS_DOWN else None,
-            peak_rpm=heard.peak_rpm if heard else None,
-        )
-    return None
+    return next((clip for clip in clips if clip.verdict in (REVS_OUT, BREAKS_DOWN)), None)
+
+
+def _ceiling_rpm(clip: Clip) -> float | None:
+    return clip.heard.ceiling_rpm if clip.heard and clip.verdict == BREAKS_DOWN else None
 
 
 def clip_lines(visit: Visit) -> tuple[ClipLine, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from diagnostics.core.judging.heard_chances import limiter_share
+from diagnostics.core.judging.heard_chances import limiter_share, reached_share
 from diagnostics.hearing.models.clips import Clip
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.machine_facts import machine_facts
@@ -22,3 +22,8 @@ def design_rpm_of(visit: Visit) -> float | None:
 def limiter_share_of(visit: Visit, ceiling_rpm: float | None) -> float | None:
     """How far a heard ceiling is taken for the machine's own limiter, 0 to 1; None: nothing to compare."""
     return limiter_share(the_bank().hearing, design_rpm_of(visit), ceiling_rpm)
+
+
+def reached_share_of(visit: Visit, peak_rpm: float | None) -> float:
+    """How much of a clip that revs out counts by the speed that it holds, 0 to 1."""
+    return reached_share(the_bank().hearing, design_rpm_of(visit), peak_rpm)

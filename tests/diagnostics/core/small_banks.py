@@ -30,6 +30,8 @@ limiter_from = 0.95
 limiter_not_below = 0.90
 weight_without_design_rpm = 0.5
 own_verdict_confidence = 0.95
+revs_out_from = 0.90
+revs_out_not_below = 0.80
 [strobe]
 {NO_SOURCE}
 reading_error_deg = 0.7

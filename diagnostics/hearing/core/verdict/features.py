@@ -26,7 +26,8 @@ SIGNS = {
     "answers": 1,
     "dry_answers": 1,
     "dry_runs": 1,
-    "jitter": 1,
+    "regains": 1,
+    "abrupt": 1,
     "flutter": 1,
     "pull": 1,
     "lapses": 1,
@@ -55,9 +56,9 @@ class Features:
     in no even rhythm (a rich engine keeps one); weak: its logarithm. missed: share of firings that did not fire.
     shallow: share that are somewhat quieter. answers: how plainly the speed falls where firings are weak, less where a
     rhythm is kept; dry_answers: the same without what the walls add. dry_runs: whether weak firings come in a row,
-    without the walls. jitter, flutter, pull, lapses: verdict/settled.py. lulls: as in Parts. skipping:
-    share of firings in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in
-    which the speed falls as it cannot while firing.
+    without the walls. regains, abrupt, flutter, pull, lapses: verdict/settled.py. lulls: as in Parts. skipping: share
+    of firings in an even rhythm. slows: how fast ln speed falls a second in drop-outs. dives: share of time in which
+    the speed falls as it cannot while firing.
     """
 
     lost_share: float
@@ -67,7 +68,8 @@ class Features:
     answers: float
     dry_answers: float
     dry_runs: float
-    jitter: float
+    regains: float
+    abrupt: float
     flutter: float
     pull: float
     lapses: float
@@ -84,6 +86,7 @@ def features(hold: HeardHold, lost: list[tuple[float, float]]) -> Features:
     start_s, end_s = hold.parts.held
     begins_s = min(start_s + verdict_limits.BOG_S, end_s - verdict_limits.BOG_LEAVES_S)
     firings, rpm = hold.firings, hold.track.rpm
+    within = slice(block_at(start_s), max(block_at(end_s), block_at(start_s) + 1))
     late = firings.at_s >= begins_s
     at_s, level, power = firings.at_s[late], firings.level[late], firings.power[late]
     skipping = float((firings.pattern[late] > 1).mean()) if late.any() else 0.0
@@ -98,7 +101,8 @@ def features(hold: HeardHold, lost: list[tuple[float, float]]) -> Features:
         answers=(1 - skipping) * answering(rpm, at_s, level),
         dry_answers=answering(rpm, at_s, dry_level),
         dry_runs=dry.runs(dry_level),
-        jitter=settled.jitter(up),
+        regains=settled.regains(up),
+        abrupt=settled.abruptness(rpm[within], hold.parts.from_rpm),
         flutter=settled.flutter(up),
         pull=settled.pull(up),
         lapses=settled.lapses(up),

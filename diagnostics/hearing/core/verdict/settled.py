@@ -11,7 +11,7 @@ import numpy as np
 from scipy import ndimage
 
 from diagnostics.core.arrays import Float64s
-from diagnostics.hearing.core import verdict_limits
+from diagnostics.hearing.core import limits, verdict_limits
 from diagnostics.hearing.core.blocks import block_at, blocks_in
 from diagnostics.hearing.core.following.track import Track
 
@@ -52,11 +52,33 @@ def slopes(rpm: Float64s) -> Float64s:
     return found
 
 
-def jitter(those: Settled) -> float:
-    """How far ln speed strays from its mean over a fifth of a second: each failing takes some, each recovery gives it
-    back, while a sound engine at its top speed strays by hundredths of that.
+def regains(those: Settled) -> float:
+    """Share of the time in which an engine that is up gains speed: one that is thrown back gains it again, however its
+    gaps sound, while a sound one has none to gain.
+
+    >>> up = np.zeros(100)
+    >>> regains(Settled(up, np.repeat([0.0, 1.0, -1.0, 0.0], 25), up, up))
+    0.25
     """
-    return float(_quick(those.ln_rpm, verdict_limits.JITTER_BLOCKS).std())
+    return float((those.slopes > verdict_limits.REGAINS_LOG_S).mean())
+
+
+def abruptness(rpm: Float64s, low_rpm: float) -> float:
+    """How fast the speed still climbs just below the top, ln(1 + tops a second). A sound engine runs out of pull on its
+    way to its top speed; one that fails is pulling as hard as ever when it meets its ceiling.
+
+    rpm: of the hold's blocks; low_rpm: where the climb began.
+
+    >>> cut_off = np.append(np.linspace(2000.0, 8000.0, 61), np.full(99, 8000.0))
+    >>> round(abruptness(cut_off, 2000.0), 1)  # 6,000 rpm of 8,000 in 0.6 s
+    0.8
+    """
+    smooth = ndimage.median_filter(rpm, verdict_limits.MEDIAN_BLOCKS, mode="nearest")
+    top_rpm = float(np.percentile(smooth, verdict_limits.AT_TOP_PERCENTILE))
+    from_share, to_share = verdict_limits.ABRUPT_BETWEEN
+    first, last = (int(np.argmax(smooth > low_rpm + share * (top_rpm - low_rpm))) for share in (from_share, to_share))
+    took_s = max(last - first, verdict_limits.ABRUPT_AT_LEAST_BLOCKS) * limits.BLOCK_S
+    return float(np.log1p(max(float(smooth[last] - smooth[first]), 0.0) / top_rpm / took_s))
 
 
 def flutter(those: Settled) -> float:

@@ -94,7 +94,9 @@ def _why_no_hold(track: Track, parts: Parts, blocks: slice) -> HeardReason | Non
         return HeardReason.NO_ENGINE
     if parts.swell < verdict_limits.LEAST_SWELL:
         return HeardReason.NO_SWELL
-    if _jumps(track.rpm[: blocks.stop], up):
+    if _is_tune(track.rpm[: blocks.stop]) or (
+        not _is_plain(track.climb) and _dives_for_long(track.rpm[up : blocks.stop])
+    ):
         return HeardReason.JUMPS
     clear = max(float(np.percentile(hold, verdict_limits.CLEAR_PERCENTILE)), _climb_evidence(track, blocks, up))
     return (
@@ -115,18 +117,13 @@ def _climb_evidence(track: Track, blocks: slice, up: int) -> float:
 
 def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Float64s) -> bool:
     """Whether the rise shows although tickover is drowned. hold_rpm: the speed once it is up."""
-    plain = (
-        climb.total > verdict_limits.PLAIN_TOTAL
-        and climb.mean > verdict_limits.PLAIN_MEAN
-        and climb.ticks_s > verdict_limits.PLAIN_TICKS_S
-    )
     faint = (
         climb.total > verdict_limits.FAINT_TOTAL
         and climb.mean > verdict_limits.FAINT_MEAN
         and climb.ticks_s > verdict_limits.FAINT_TICKS_S
     )
     if (
-        not (plain or faint)
+        not (_is_plain(climb) or faint)
         or parts.swell <= verdict_limits.DROWNED_SWELL
         or parts.lulls <= verdict_limits.DROWNED_PAUSE
     ):
@@ -134,11 +131,27 @@ def _rise_is_plain(climb: Climb, parts: Parts, hold_rpm: Float64s) -> bool:
     return not _falls_as_no_engine(hold_rpm, verdict_limits.DROWNED_LOG_S, verdict_limits.DROWNED_FALLS_AT_MOST)
 
 
-def _jumps(rpm: Float64s, up: int) -> bool:
-    """Whether the speed moves as no engine's does: once up it falls too fast, or it moves in steps as a tune does."""
+def _is_plain(climb: Climb | None) -> bool:
+    """Whether a climb alone shows that an engine was revved. Then a path that falls too fast was led astray where
+    firing fails; what dives too often is still told from the hold (judge).
+    """
+    return (
+        climb is not None
+        and climb.total > verdict_limits.PLAIN_TOTAL
+        and climb.mean > verdict_limits.PLAIN_MEAN
+        and climb.ticks_s > verdict_limits.PLAIN_TICKS_S
+    )
+
+
+def _is_tune(rpm: Float64s) -> bool:
+    """Whether the speed moves in steps, as notes do."""
     steps = steps_in(rpm)
-    tune = steps >= verdict_limits.STEPS_FROM and steps >= verdict_limits.STEPS_A_SECOND * len(rpm) * limits.BLOCK_S
-    return tune or _falls_as_no_engine(rpm[up:], verdict_limits.FASTEST_LOG_S, verdict_limits.FAST_FALLS_AT_MOST)
+    return steps >= verdict_limits.STEPS_FROM and steps >= verdict_limits.STEPS_A_SECOND * len(rpm) * limits.BLOCK_S
+
+
+def _dives_for_long(rpm: Float64s) -> bool:
+    """Whether the speed, once up, falls too fast too often."""
+    return _falls_as_no_engine(rpm, verdict_limits.FASTEST_LOG_S, verdict_limits.FAST_FALLS_AT_MOST)
 
 
 def _falls_as_no_engine(rpm: Float64s, log_s: float, at_most: float) -> bool:
@@ -172,9 +185,10 @@ def steps_in(rpm: Float64s) -> int:
 
 def _how_it_fails(found: Features, lost: list[tuple[float, float]]) -> HeardReason | None:
     """What shows that firing fails: drop-outs, many weak firings, or a speed that is thrown back whenever the sound
-    falls (walls may fill every drop-out); None where nothing does. An engine that does not fire gains no speed.
+    falls (walls may fill every drop-out); None where nothing does. An engine that does not fire gains no speed, unless
+    it is one that keeps gaining what it lost: the gaps found may then lie a little beside the true ones.
     """
-    if found.slows <= verdict_limits.GAINS_LOG_S:
+    if found.slows <= verdict_limits.GAINS_LOG_S and found.regains < verdict_limits.REGAINS_OFTEN:
         return None
     if lost or found.weak_firings >= verdict_limits.OFTEN_WEAK:
         return HeardReason.FAILS

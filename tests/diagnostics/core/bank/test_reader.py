@@ -94,6 +94,8 @@ NUMBERS: list[tuple[str, str, float, float, Callable[[Bank], float]]] = [
     ("heard", "limiter_not_below", 0, 1, lambda bank: bank.hearing.limiter_not_below),
     ("heard", "weight_without_design_rpm", 0, 1, lambda bank: bank.hearing.weight_without_design_rpm),
     ("heard", "own_verdict_confidence", 0.5, 1, lambda bank: bank.hearing.own_verdict_confidence),
+    ("heard", "revs_out_from", 0, 1, lambda bank: bank.hearing.revs_out_from),
+    ("heard", "revs_out_not_below", 0, 1, lambda bank: bank.hearing.revs_out_not_below),
     ("strobe", "reading_error_deg", 0.1, 10, lambda bank: bank.strobe.reading_error_deg),
     ("strobe", "wild_reading", 1e-6, 0.5, lambda bank: bank.strobe.wild_reading),
     ("strobe", "lowest_deg", -180, 180, lambda bank: bank.question("reading").lowest),
@@ -145,7 +147,7 @@ def test_each_number_is_read_up_to_its_limits_and_refused_beyond_them(
 def test_a_bank_is_read_whole() -> None:
     bank = read_bank(TEXT)
     assert (bank.edition, bank.most_at_once, bank.fault_ids) == ("small", 2, ("a", "b", "c"))
-    assert bank.hearing == Hearing(0.97, 0.95, 0.90, 0.5, 0.95)
+    assert bank.hearing == Hearing(0.97, 0.95, 0.90, 0.5, 0.95, 0.90, 0.80)
     assert (bank.strobe.offset, bank.strobe.drift) == ({"a": Spread(-3.5, 2.5)}, {"b": Spread(1.5, 0.5)})
     fault = bank.fault("c")
     assert (fault.id, fault.group, fault.say, fault.is_jetting) == ("c", "mechanical", "c", True)

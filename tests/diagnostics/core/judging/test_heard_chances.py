@@ -7,10 +7,10 @@ import pytest
 
 from diagnostics.core.bank.bank import Hearing
 from diagnostics.core.findings import ClipVerdict, MachineFacts
-from diagnostics.core.judging.heard_chances import contradiction, heard_chances, limiter_share
+from diagnostics.core.judging.heard_chances import contradiction, heard_chances, limiter_share, reached_share
 
 SHOWN = ("clean", "smoky", "dies", "ceiling")
-HEARING = Hearing(0.97, 0.95, 0.90, 0.5, 0.95)  # limiter from 95 %, none below 90 %
+HEARING = Hearing(0.97, 0.95, 0.90, 0.5, 0.95, 0.90, 0.80)  # limiter from 95 %, none below 90 %
 KNOWN = MachineFacts(design_rpm=10_000.0)
 
 
@@ -27,6 +27,24 @@ def test_a_ceiling_well_below_the_design_speed_speaks_by_its_confidence() -> Non
 def test_a_clip_that_revs_out_speaks_the_other_way() -> None:
     assert heard("revs-out", 0.8) == pytest.approx([0.8, 0.8, 0.4, 0.2])
     assert heard("revs-out", 0.8, machine=MachineFacts()) == heard("revs-out", 0.8)
+
+
+def revved_to(rpm: float) -> list[float] | None:
+    found = heard_chances(HEARING, KNOWN, ClipVerdict("revs-out", 0.8, None, rpm), SHOWN)
+    return None if found is None else found.tolist()
+
+
+def test_a_clip_that_revs_out_far_below_the_design_speed_says_nothing() -> None:
+    """In full from nine tenths, not at all below eight; in the middle the log weight is halved."""
+    assert revved_to(6600.0) is None
+    assert revved_to(8000.0) is None
+    assert revved_to(9000.0) == pytest.approx(heard("revs-out", 0.8))
+    assert revved_to(8500.0) == pytest.approx([0.8**0.5, 0.8**0.5, (0.2 * 0.8) ** 0.25, 0.2**0.5])
+
+
+def test_a_clip_that_revs_out_counts_in_full_where_a_speed_is_unknown() -> None:
+    assert reached_share(HEARING, None, 6600.0) == 1
+    assert reached_share(HEARING, 10_000.0, None) == 1
 
 
 def test_a_ceiling_at_the_limiter_speaks_like_a_clip_that_revs_out() -> None:
@@ -72,7 +90,7 @@ def test_a_clip_hardly_surer_than_half_has_weight() -> None:
 
 
 def test_the_limiter_is_sharp_where_both_limits_are_the_same() -> None:
-    sharp = Hearing(0.97, 0.9, 0.9, 0.5, 0.95)
+    sharp = Hearing(0.97, 0.9, 0.9, 0.5, 0.95, 0.9, 0.9)
     assert [limiter_share(sharp, 10_000, rpm) for rpm in (8999, 9000, 9001)] == [0.0, 1.0, 1.0]
 
 

@@ -38,7 +38,7 @@ def test_every_placeholder_of_the_manual_is_filled_from_the_bank():
     asked = {"sign": (maybe, {"c": {"maybe": 0.5}}), "more": (even, {})}
     small = small_bank({"ab": 0.1, "c": 0.05}, asked)
     faults = (replace(small.faults[0], group="mechanical", spoils=frozenset({"bench", "set-up"})), small.faults[1])
-    bank = replace(small, faults=faults, hearing=Hearing(0.97, 0.95, 0.9, 0.5, 0.95))
+    bank = replace(small, faults=faults, hearing=Hearing(0.97, 0.95, 0.9, 0.5, 0.95, 0.9, 0.8))
     assert bank_in_words(bank) == {
         "questions": "  sign: sign?\n      no     no\n      maybe  maybe\n  more: more?\n      x  x\n      y  y",
         "faults": (
@@ -52,5 +52,7 @@ def test_every_placeholder_of_the_manual_is_filled_from_the_bank():
         "settled_by_call_at_most": "0.8",
         "limiter_from": "95%",
         "limiter_not_below": "90%",
+        "revs_out_from": "90%",
+        "revs_out_not_below": "80%",
         "ignition_worth_a_caution": "0.3",
     }

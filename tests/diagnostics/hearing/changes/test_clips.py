@@ -76,7 +76,8 @@ def test_the_newest_clip_that_says_something_counts(visit):
 def test_a_persons_verdict_wins_with_the_banks_confidence_and_can_be_taken_back(visit, mechanic):
     clip = heard_clip(visit, verdict="breaks-down", confidence=0.8, ceiling_rpm=6100.0)
     clips.own_verdict(clip, verdict="revs-out", by=mechanic, now=timezone.now())
-    own = {"verdict": "revs-out", "confidence": 0.95, "ceiling_rpm": None, "peak_rpm": 6050.0}  # the bank's 0.95
+    # The bank's 0.95. Who listened has read how low the heard peak is, so it is not weighed once more.
+    own = {"verdict": "revs-out", "confidence": 0.95, "ceiling_rpm": None, "peak_rpm": None}
     assert latest(visit).case["heard"] == own
     clips.own_verdict_withdrawn(clip, by=mechanic, now=timezone.now())
     assert latest(visit).case["heard"]["verdict"] == "breaks-down"

@@ -72,7 +72,11 @@ def test_the_page_tells_what_was_heard_against_the_design_speed(client, visit, b
 def test_an_engine_heard_to_rev_out_far_below_its_design_speed_is_to_be_listened_to(client, visit, boss):
     low = heard_clip(visit, verdict="revs-out", peak_rpm=6050.0)
     page = client.get(at("clip", visit, low)).text
-    assert kept_together("69 % of its design speed of 8,800 rpm. Listen to it yourself") in page
+    assert kept_together("69 % of its design speed of 8,800 rpm, so this counts for nothing yet. Listen to it") in page
+    assert "Of clips like this one" not in page
+    nearly = client.get(at("clip", visit, heard_clip(visit, verdict="revs-out", peak_rpm=7480.0))).text
+    assert kept_together("85 % of its design speed of 8,800 rpm, so this counts in part.") in nearly
+    assert "Of clips like this one" in nearly
     reaches_it = heard_clip(visit, verdict="revs-out", peak_rpm=8700.0)
     assert "Listen to it yourself" not in client.get(at("clip", visit, reaches_it)).text
     breaks = heard_clip(visit, verdict="breaks-down", peak_rpm=6050.0)
