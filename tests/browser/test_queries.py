@@ -144,7 +144,7 @@ MOST = {  # what was counted, at any hour of the demo: one query a row, or one a
 @pytest.mark.django_db
 def test_no_page_asks_the_database_oftener_than_its_number():
     now = timezone.now()
-    visits.told(garage.founded(now=now), now)
+    visits.told(garage.founded_to_play(now), now)
     paths = places.addresses()
     clients = clients_of(paths)
     asked = {name: _asked(clients[who], paths[name]) for name, who in places.PAGES.items()}

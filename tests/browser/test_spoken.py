@@ -50,6 +50,7 @@ NOT_YET: set[str] = {
     "owner-credit-note",
     "owner-statement-pdf",
     "mail visit_booked",
+    "mail time_offered",
     "mail estimate_issued",
     "mail may_we_do_more",
     "mail did_not_come",
