@@ -58,7 +58,7 @@ def test_an_empty_garage_is_led_to_its_first_sold_roller_time(has_script: bool, 
             assert "not open yet" in owner.heading
             opens(boss, look)
             owner.goes_to("/begin/")
-            assert owner.page.locator("form").count() == 0
+            assert owner.page.locator("main form").count() == 0
             books(owner)
         assert started.watch.complaints == []
         assert live.rows("select state from garage_visit") == [("booked",)]

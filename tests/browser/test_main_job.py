@@ -60,5 +60,8 @@ def test_every_button_there_is_does_something(started: Started):
         owner, boss = (Hand(each.new_page(), started.live.base_url) for each in (owners, workshops))
         story.main_job(owner, boss, OWNER)
         presses_the_others(boss, started.live)
+        owner.goes_to("/")
+        for own_name in ("Deutsch", "English"):
+            owner.button(own_name)
     assert set(places.PRESSED) - started.watch.posted == set()
     assert started.watch.complaints == []

@@ -19,6 +19,7 @@ from diagnostics.core.bench.lattice import Lattice, chains, window
 from diagnostics.core.bench.terms import BYTE, BYTES, Likely, in_bytes, likely_terms
 from diagnostics.core.bench.work import TINY, Bench, Masks
 
+SAME_DIGITS = 9  # decimals: what differs further on is how a processor sums, and the order of the bank decides
 FEW = 12  # steps that are ordered exactly: 4,096 subsets
 MOST = 46  # steps that can be searched: the bits of a mask that also holds the number of a set
 WIDTHS = ((15, 9), (20, 7), (MOST, 6))  # (steps up to, width of the window)
@@ -109,7 +110,7 @@ def best_orders(bench: Bench, weights: Float64s, chances: Float64s, minutes: Min
     gain = np.matmul(chances[:, None, :], bench.finds.T)[
         :, 0
     ]  # a product for each case gives the same bits alone and among others
-    order = np.argsort(-gain / minutes.step, axis=1, kind="stable")
+    order = np.argsort((-gain / minutes.step).astype(np.float32), axis=1, kind="stable")
     if steps > MOST:
         return order
     likely = likely_terms(bench, weights)
@@ -218,7 +219,7 @@ def _way(lattice: Lattice, cost: Float64s) -> Indices:
     state = np.zeros(cases, dtype=np.intp)
     way = np.empty((len(lattice.by_place), cases), dtype=np.intp)
     for taken in way:
-        best = ahead.take(state * cases + of_option).argmin(axis=0)
+        best = np.round(ahead.take(state * cases + of_option), SAME_DIGITS).argmin(axis=0)
         move = options.take(best * states + state)
         place.take(move, out=taken, mode="clip")
         state = then.take(move)

@@ -13,6 +13,7 @@ from diagnostics.core.judging.inference import Model
 from diagnostics.core.judging.judgement import Reason
 
 LEAST_WEIGHT = 0.1  # see the manual of `assess`
+SAME_DIGITS = 9  # decimals: what differs further on is how a processor sums, and the order of the answers decides
 TINY = 1e-300  # keeps the logarithm finite if a chance underflows to 0
 
 
@@ -26,13 +27,13 @@ def reasons(evidence: Evidence, sums: Sums) -> tuple[Reason, ...]:
         return ()
     log_odds = _log_odds(np.vstack([sums.mass, *without]), sums.cells.inside)  # (1 + labels, groups)
     moved = log_odds[0] - log_odds[1:]
-    most = np.abs(moved).argmax(axis=1).tolist()
+    most = np.round(np.abs(moved), SAME_DIGITS).argmax(axis=1).tolist()
     found = [
         Reason(label, TOWARDS[towards], row[towards])
         for label, row, towards in zip(labels, moved.tolist(), most, strict=True)
         if abs(row[towards]) > LEAST_WEIGHT
     ]
-    return tuple(sorted(found, key=lambda reason: (-abs(reason.weight), reason.answer)))
+    return tuple(sorted(found, key=lambda reason: (-round(abs(reason.weight), SAME_DIGITS), reason.answer)))
 
 
 def _left_out(evidence: Evidence, sums: Sums) -> tuple[list[str], list[Float64s]]:

@@ -48,7 +48,7 @@ def test_only_the_boss_opens_the_shop(client, name):
 
 def test_every_setting_of_the_shop_is_on_the_page():
     shown = {name for names in SHOP_PARTS.values() for name in names}
-    assert shown == {field.name for field in Shop._meta.fields} - {"id", "is_open", "wall_generation"}
+    assert shown == {field.name for field in Shop._meta.fields} - {"id", "is_open", "wall_generation", "demo_words"}
 
 
 def test_every_number_of_the_settings_has_a_limit():
