@@ -38,7 +38,7 @@ def _flow() -> Drawing:
         turning((230, 120), 44, -40, 40, red=True),
         line((224, 84), (236, 84)),
         label("one minute", (230, 184), anchor="middle"),
-        label(f"{MILLILITRES_A_MINUTE} ml or more", (230, 200), anchor="middle"),
+        label("{ml} ml or more", (230, 200), anchor="middle", ml=f"{MILLILITRES_A_MINUTE}"),
         named("tap on, cap on", (180, 48), (118, 68)),
         named("metal can", (8, 228), (70, 206)),
     )
@@ -46,7 +46,7 @@ def _flow() -> Drawing:
         "flow",
         "Flow from the tap into a can",
         "Petrol runs from the tank’s tap through its pipe into a metal can below. A watch beside it runs for one "
-        f"minute, in which at least {MILLILITRES_A_MINUTE} millilitres should come. Tap and cap are as for riding.",
+        "minute, in which at least 200 millilitres should come. Tap and cap are as for riding.",
         236,
         marks,
     )

@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 
 from diagnostics.core.guides.pen import Drawing, Mark, circle, joined, label, line, measure, named, trace
+from garage.core.text.languages import told_later
 
 LEFT, RIGHT = 8, 312  # units
 TURNS = 24
 ON_PAPER_RPM, PASSED_RPM, LIMIT_RPM, CEILING_RPM, RICH_RPM = 8800, 9400, 8900, 6500, 8300  # rpm, of the taught sounds
 BEATS = (
-    ("Clean: every turn", "#" * TURNS),
-    ("Rich: every second, lumpy", "#.#.#.#.##.#.#.#..#.#.##"),
-    ("Very rich: every fourth", "#..." * 6),
-    ("Breaking down: no beat at all", "######....#...#######....."[:TURNS]),
+    (told_later("Clean: every turn"), "#" * TURNS),
+    (told_later("Rich: every second, lumpy"), "#.#.#.#.##.#.#.#..#.#.##"),
+    (told_later("Very rich: every fourth"), "#..." * 6),
+    (told_later("Breaking down: no beat at all"), "######....#...#######....."[:TURNS]),
 )
 
 

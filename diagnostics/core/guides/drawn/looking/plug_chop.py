@@ -18,6 +18,7 @@ from diagnostics.core.guides.pen import (
     shape,
     trace,
 )
+from garage.core.text.languages import told_later
 
 HELD_S, SHOWN_S, CHOPPED_S = 10.0, 16.0, 12.0  # s: held at full throttle, and when it is chopped; common practice
 ROAD_KMH = 100
@@ -31,7 +32,7 @@ def _chop() -> Drawing:
         return left + (right - left) * at_s / SHOWN_S
 
     opened, cut = x(CHOPPED_S - HELD_S), x(CHOPPED_S)
-    rows = (("throttle", 24), ("spark", 74), ("clutch", 124))
+    rows = ((told_later("throttle"), 24), (told_later("spark"), 74), (told_later("clutch"), 124))
     levels = {
         "throttle": [(left, 56), (opened - 6, 56), (opened, 32), (cut, 32), (cut, 56), (right, 56)],
         "spark": [(left, 82), (cut, 82), (cut, 106), (right, 106)],
@@ -148,7 +149,7 @@ def _road() -> Drawing:
         shape((232, 118), (232, 92), (250, 92), (258, 78), (292, 78), (304, 92), (312, 94), (312, 118), red=True),
         *arrow((226, 104), (176, 104), red=True),
         measure((40, 152), (170, 152)),
-        label(f"{M_A_SECOND:.0f} m each second at {ROAD_KMH} km/h", (8, 176)),
+        label("{metres} m each second at {kmh} km/h", (8, 176), metres=f"{M_A_SECOND:.0f}", kmh=f"{ROAD_KMH}"),
         label("engine dead, looks down", (8, 24)),
         label("does not expect it", (164, 62), red=True),
     )
@@ -156,7 +157,7 @@ def _road() -> Drawing:
         "road",
         "Why not on the road",
         "A rider with a dead engine looks down at the switch. A car comes up from behind, whose driver does not expect "
-        f"it. At {ROAD_KMH} kilometres an hour both cover {M_A_SECOND:.0f} metres in each second.",
+        "it. At 100 kilometres an hour both cover 28 metres in each second.",
         184,
         marks,
     )

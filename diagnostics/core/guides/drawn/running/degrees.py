@@ -73,7 +73,7 @@ def _engine() -> Drawing:
         named("piston", (150, 118), (right - 6, crown + 20)),
         named("rod", (150, 158), (axis[0] - 3, 172)),
         named("crank", (150, 208), (axis[0] + 28, 240 - 22)),
-        named(f"{SPEC_DEG}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True),
+        named("{deg}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True, deg=f"{SPEC_DEG}"),
     )
     return Drawing(
         "engine",
@@ -133,7 +133,7 @@ def _reading() -> Drawing:
     marks = joined(
         _dial(middle, TRAVEL_MM),
         label(f"{TRAVEL_MM:.2f} mm", (186, 60), red=True, bold=True),
-        label(f"is {SPEC_DEG}°", (186, 80), red=True),
+        label("is {deg}°", (186, 80), red=True, deg=f"{SPEC_DEG}"),
         label("on this engine", (186, 100)),
         named("2 whole mm", (196, 150), (106, 126)),
     )
@@ -170,7 +170,7 @@ def _slanting() -> Drawing:
         label(f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f} mm", (116, crown_y + fall / 2 + 10), red=True),
         named("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
         label("crown at the top", (182, crown_y - 8)),
-        label(f"crown at {SPEC_DEG}°", (20, crown_y + fall + 20)),
+        label("crown at {deg}°", (20, crown_y + fall + 20), deg=f"{SPEC_DEG}"),
     )
     return Drawing(
         "slanting",
@@ -201,8 +201,8 @@ def _curves() -> Drawing:
         circle(*at(SPEC_DEG, SHORT_TRAVEL_MM), 3, red=True, solid=True),
         label(f"{TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] - 8, at(0, TRAVEL_MM)[1] - 4), anchor="end", red=True),
         label(f"{SHORT_TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] + 9, at(0, SHORT_TRAVEL_MM)[1] + 18), red=True),
-        label(f"stroke {STROKE_MM}", (at(30, 0)[0] - 12, 20), anchor="end"),
-        label(f"stroke {SHORT_STROKE_MM}", (at(30, 0)[0] + 4, at(0, 3.3)[1])),
+        label("stroke {mm}", (at(30, 0)[0] - 12, 20), anchor="end", mm=f"{STROKE_MM}"),
+        label("stroke {mm}", (at(30, 0)[0] + 4, at(0, 3.3)[1]), mm=f"{SHORT_STROKE_MM}"),
         label("mm", (left + 6, 24)),
     )
     return Drawing(
@@ -227,9 +227,9 @@ def _rim() -> Drawing:
         arc(middle, r + 8, 0, SPEC_DEG, red=True),
         label("T", (108, 60), bold=True),
         turning(middle, 50, 60, 130),
-        named(f"{ARC_MM:.1f} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True),
+        named("{mm} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True, mm=f"{ARC_MM:.1f}"),
         named("spark", (222, 76), polar(middle, r - 7, SPEC_DEG), red=True),
-        label(f"rim {FLYWHEEL_MM} mm across", (24, 224)),
+        label("rim {mm} mm across", (24, 224), mm=f"{FLYWHEEL_MM}"),
     )
     return Drawing(
         "rim",

@@ -44,7 +44,7 @@ def _panel(top: float, jet: int) -> tuple[Mark, ...]:
 
     steps = [SHOWN_S * step / 120 for step in range(121)]
     return joined(
-        label(f"jet {jet}", (8, top + height - 6)),
+        label("jet {jet}", (8, top + height - 6), jet=f"{jet}"),
         line(at(0, 800), at(SHOWN_S, 800), thin=True),
         line(at(0, PEAK_RPM), at(SHOWN_S, PEAK_RPM), thin=True, dashed=True),
         trace([at(at_s, ceiling(at_s)) for at_s in steps], red=True),
@@ -105,16 +105,16 @@ def _bores() -> Drawing:
     marks = joined(
         circle(84, y, old),
         circle(232, y, small),
-        label(f"jet {OLD_JET}", (84, 26), anchor="middle"),
-        label(f"jet {SMALLEST_JET}", (232, 26), anchor="middle"),
+        label("jet {jet}", (84, 26), anchor="middle", jet=f"{OLD_JET}"),
+        label("jet {jet}", (232, 26), anchor="middle", jet=f"{SMALLEST_JET}"),
         label(f"{OLD_JET / 100:.2f} mm", (84, y + 5), anchor="middle"),
         label(f"{SMALLEST_JET / 100:.2f} mm", (232, y + 5), anchor="middle"),
         box(14, 176, bar, 12),
         hatched(14, 176, 14 + bar, 188, step=6),
         box(164, 176, bar * share / 100, 12, red=True),
         hatched(164, 176, 164 + bar * share / 100, 188, step=6),
-        label("fuel 100", (84, 208), anchor="middle"),
-        label(f"fuel {share}", (226, 208), anchor="middle", red=True),
+        label("fuel {share}", (84, 208), anchor="middle", share="100"),
+        label("fuel {share}", (226, 208), anchor="middle", red=True, share=f"{share}"),
     )
     return Drawing(
         "bores",

@@ -233,7 +233,7 @@ def _packed() -> Drawing:
         _plate(foot, red=False),
         _middle(MAGNET_MM, 28, 60),
         named("level", (84, 136), at(28, MAGNET_MM)),
-        named(f"packers, {foot:g} mm in all", (60, 240), at(20, foot / 2), red=True),
+        named("packers, {mm} mm in all", (60, 240), at(20, foot / 2), red=True, mm=f"{foot:g}"),
     )
     return Drawing(
         "packed",

@@ -19,6 +19,7 @@ from diagnostics.core.guides.pen import (
     named,
     trace,
 )
+from garage.core.text.languages import told_later
 
 OPENS_S, HELD_S, SHOWN_S = 1.0, 2.5, 5.0  # s: opened over a second, held for two to three; the garage's rule
 TICKOVER_RPM, PEAK_RPM, CEILING_RPM = 1400, 8800, 5200  # rpm, of an invented machine
@@ -147,10 +148,10 @@ def _panel(left: float, top: float, words: str, revs: Callable[[float], float], 
 
 def _revs() -> Drawing:
     marks = joined(
-        _panel(12, 8, "clean", clean, red=False),
-        _panel(172, 8, "lumpy, gets there", _rich, red=False),
-        _panel(12, 122, "ceiling, stutters", ceiling, red=True),
-        _panel(172, 122, "falls away", _dies, red=True),
+        _panel(12, 8, told_later("clean"), clean, red=False),
+        _panel(172, 8, told_later("lumpy, gets there"), _rich, red=False),
+        _panel(12, 122, told_later("ceiling, stutters"), ceiling, red=True),
+        _panel(172, 122, told_later("falls away"), _dies, red=True),
         arrow((12, 232), (90, 232)),
         label("time", (98, 237)),
     )

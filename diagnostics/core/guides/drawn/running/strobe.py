@@ -24,6 +24,7 @@ from diagnostics.core.guides.pen import (
     turning,
 )
 from diagnostics.core.timing.strobe import WITHIN_DEG
+from garage.core.text.languages import told_later
 
 SPEC_DEG, IDLE_RPM, PEAK_RPM = 22, 1400, 8800  # of an invented machine
 EASED_DEG, ADVANCED_DEG = 20.5, 27  # degrees BTDC at peak revs, examples
@@ -163,19 +164,22 @@ DRAWINGS = (
     _lamp(),
     _reading(
         "tickover",
-        "The reading at tickover",
-        "The rim under the strobe at tickover. The T mark is 22 degrees short of the pointer, and the "
-        "scale reads 22 degrees.",
-        "at tickover",
+        told_later("The reading at tickover"),
+        told_later(
+            "The rim under the strobe at tickover. The T mark is 22 degrees short of the pointer, and the scale reads "
+            "22 degrees."
+        ),
+        told_later("at tickover"),
         SPEC_DEG,
     ),
     _reading(
         "peak",
-        "The reading at peak revs, advanced",
-        "The rim under the strobe at peak revs. The scale has moved against the way the flywheel turns, "
-        "and 27 degrees stands "
-        "under the pointer: the spark comes five degrees earlier than at tickover.",
-        "at peak revs",
+        told_later("The reading at peak revs, advanced"),
+        told_later(
+            "The rim under the strobe at peak revs. The scale has moved against the way the flywheel turns, and 27 "
+            "degrees stands under the pointer: the spark comes five degrees earlier than at tickover."
+        ),
+        told_later("at peak revs"),
         ADVANCED_DEG,
         red=True,
     ),
