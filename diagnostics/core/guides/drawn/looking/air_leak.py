@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, line, named, shape, trace
+from garage.core.text.languages import told_later
 
 SHUTS_S, SHOWN_S = 1.0, 4.0  # s: where the throttle is shut in the drawing, and its length
 TICKOVER_RPM, TOP_RPM = 1400, 6000  # rpm, of an invented engine
@@ -55,8 +56,10 @@ def _places() -> Drawing:
     return Drawing(
         "places",
         "Where a two-stroke draws false air",
-        "A two-stroke single from its side. Red names mark where it leaks: intake rubber, head, base gasket, the "
-        "joint of the crankcase and the seals at both ends of the crank.",
+        told_later(
+            "A two-stroke single from its side. Red names mark where it leaks: intake rubber, head, base gasket, the "
+            "joint of the crankcase and the seals at both ends of the crank."
+        ),
         210,
         marks,
     )
@@ -83,8 +86,10 @@ def _hangs() -> Drawing:
     return Drawing(
         "hangs",
         "How the revs fall when the throttle shuts",
-        "Engine speed over four seconds. A sound engine falls at once to its tickover. One that draws false air, in "
-        "red, hangs up for a second and falls slowly.",
+        told_later(
+            "Engine speed over four seconds. A sound engine falls at once to its tickover. One that draws false air, "
+            "in red, hangs up for a second and falls slowly."
+        ),
         174,
         marks,
     )
@@ -109,8 +114,10 @@ def _test() -> Drawing:
     return Drawing(
         "test",
         "The pressure test of a workshop",
-        "The same engine with its carburettor off, and intake rubber and exhaust blanked. A hand pump and a gauge "
-        "are joined to it. The gauge shows 0.4 bar, and it is pumped no higher.",
+        told_later(
+            "The same engine with its carburettor off, and intake rubber and exhaust blanked. A hand pump and a gauge"
+            " are joined to it. The gauge shows 0.4 bar, and it is pumped no higher."
+        ),
         203,
         marks,
     )
@@ -133,8 +140,10 @@ def _bubbles() -> Drawing:
     return Drawing(
         "bubbles",
         "What soapy water shows",
-        "The end of the crank with its seal, brushed with soapy water. Bubbles grow at one place of the seal, drawn "
-        "red, while the needle of the gauge falls.",
+        told_later(
+            "The end of the crank with its seal, brushed with soapy water. Bubbles grow at one place of the seal, "
+            "drawn red, while the needle of the gauge falls."
+        ),
         176,
         marks,
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnostics.core.guides.drawn.tools import meter
 from diagnostics.core.guides.pen import Drawing, Mark, box, circle, hatched, joined, label, line, named
+from garage.core.text.languages import told_later
 
 
 def earth(x: float, y: float, *, red: bool = False) -> tuple[Mark, ...]:
@@ -35,8 +36,10 @@ def _ring() -> Drawing:
     return Drawing(
         "ring",
         "A good earth",
-        "A bolt holds the ring of an earth lead on the metal of frame or engine, with a toothed washer above it. "
-        "Paint and rust, drawn red, are cleaned off below the ring.",
+        told_later(
+            "A bolt holds the ring of an earth lead on the metal of frame or engine, with a toothed washer above it. "
+            "Paint and rust, drawn red, are cleaned off below the ring."
+        ),
         164,
         marks,
     )
@@ -64,9 +67,11 @@ def _path() -> Drawing:
     return Drawing(
         "path",
         "The way of the spark, and its way back",
-        "Stator, ignition unit, coil and plug stand in a row, joined by wires. Each of the four has a red line down "
-        "to the metal of engine and frame, through which the current comes back. A bad earth anywhere in it makes a "
-        "weak spark.",
+        told_later(
+            "Stator, ignition unit, coil and plug stand in a row, joined by wires. Each of the four has a red line "
+            "down to the metal of engine and frame, through which the current comes back. A bad earth anywhere in it "
+            "makes a weak spark."
+        ),
         166,
         marks,
     )
@@ -86,8 +91,10 @@ def _measure() -> Drawing:
     return Drawing(
         "measure",
         "The earth on the meter",
-        "A meter set to ohms. One probe is on bare metal of the engine, the other on bare metal of the frame. It "
-        "shows 0.2 ohms. Before that its probes were held together, to see what they read by themselves.",
+        told_later(
+            "A meter set to ohms. One probe is on bare metal of the engine, the other on bare metal of the frame. It "
+            "shows 0.2 ohms. Before that its probes were held together, to see what they read by themselves."
+        ),
         184,
         marks,
     )
@@ -116,9 +123,11 @@ def _switch() -> Drawing:
     return Drawing(
         "switch",
         "How a stop switch stops the engine",
-        "From the ignition unit a lead goes through a connector to the stop switch, and from there to earth. Closed, "
-        "the switch earths the ignition and the engine stops. Water in it or a chafed lead, drawn red, does the same "
-        "a little. The connector is where it is unplugged for the test.",
+        told_later(
+            "From the ignition unit a lead goes through a connector to the stop switch, and from there to earth. "
+            "Closed, the switch earths the ignition and the engine stops. Water in it or a chafed lead, drawn red, "
+            "does the same a little. The connector is where it is unplugged for the test."
+        ),
         172,
         marks,
     )

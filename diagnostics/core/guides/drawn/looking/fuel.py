@@ -17,6 +17,7 @@ from diagnostics.core.guides.pen import (
     shape,
     turning,
 )
+from garage.core.text.languages import told_later
 
 MILLILITRES_A_MINUTE = 200  # what runs from a tap that feeds enough; common practice, no source
 
@@ -45,8 +46,10 @@ def _flow() -> Drawing:
     return Drawing(
         "flow",
         "Flow from the tap into a can",
-        "Petrol runs from the tank’s tap through its pipe into a metal can below. A watch beside it runs for one "
-        "minute, in which at least 200 millilitres should come. Tap and cap are as for riding.",
+        told_later(
+            "Petrol runs from the tank’s tap through its pipe into a metal can below. A watch beside it runs for one "
+            "minute, in which at least 200 millilitres should come. Tap and cap are as for riding."
+        ),
         236,
         marks,
     )
@@ -72,8 +75,10 @@ def _cap() -> Drawing:
     return Drawing(
         "cap",
         "The breather in the tank’s cap",
-        "A tank’s cap cut through. A narrow crooked passage lets air in from above, as a red arrow shows. Where it "
-        "is blocked, a vacuum holds the petrol back.",
+        told_later(
+            "A tank’s cap cut through. A narrow crooked passage lets air in from above, as a red arrow shows. Where "
+            "it is blocked, a vacuum holds the petrol back."
+        ),
         182,
         marks,
     )
@@ -99,9 +104,11 @@ def _float() -> Drawing:
     return Drawing(
         "float",
         "Measuring the float’s height",
-        "The carburettor upside down with its bowl off. The float lies on its valve, which is just shut with its "
-        "spring not pressed in. The height from the face of the bowl to the far side of the float is the handbook’s "
-        "figure.",
+        told_later(
+            "The carburettor upside down with its bowl off. The float lies on its valve, which is just shut with its "
+            "spring not pressed in. The height from the face of the bowl to the far side of the float is the "
+            "handbook’s figure."
+        ),
         140,
         marks,
     )
@@ -130,8 +137,10 @@ def _jars() -> Drawing:
     return Drawing(
         "jars",
         "What stands in the jar after ten minutes",
-        "Three glass jars of petrol from the bowl. The first is clear. The second has dirt on its bottom. In the "
-        "third a layer of water lies under the petrol, with a line between them.",
+        told_later(
+            "Three glass jars of petrol from the bowl. The first is clear. The second has dirt on its bottom. In the "
+            "third a layer of water lies under the petrol, with a line between them."
+        ),
         172,
         marks,
     )

@@ -43,9 +43,11 @@ def _picture() -> Drawing:
     return Drawing(
         "picture",
         "How to read the picture of a sound",
-        "A curve of engine speed over time. Above it a measure shows how long the throttle is open, and a broken "
-        "line the speed on paper. Red strokes on the ground line mark where no firing is. Below, 24 turns of the "
-        "crank are drawn apart as dots, full where the engine fires and hollow where it does not.",
+        told_later(
+            "A curve of engine speed over time. Above it a measure shows how long the throttle is open, and a broken "
+            "line the speed on paper. Red strokes on the ground line mark where no firing is. Below, 24 turns of the "
+            "crank are drawn apart as dots, full where the engine fires and hollow where it does not."
+        ),
         230,
         marks,
     )
@@ -70,9 +72,11 @@ def _beats() -> Drawing:
     return Drawing(
         "beats",
         "The beat of four engines over 24 turns",
-        "Four rows of strokes, one for each turn of the crank, tall where the engine fires. Clean: all are tall. "
-        "Rich: about every second one. Very rich: every fourth one. Breaking down, in red: runs of tall ones and "
-        "gaps, no two alike.",
+        told_later(
+            "Four rows of strokes, one for each turn of the crank, tall where the engine fires. Clean: all are tall. "
+            "Rich: about every second one. Very rich: every fourth one. Breaking down, in red: runs of tall ones and "
+            "gaps, no two alike."
+        ),
         4 + 54 * len(BEATS),
         tuple(marks),
     )
@@ -107,9 +111,11 @@ def _tops() -> Drawing:
     return Drawing(
         "tops",
         "Where four engines stop climbing",
-        "Four curves of engine speed with the throttle held open. Clean passes the speed on paper. A limiter makes "
-        "small even teeth just at it. Very rich comes late and is still climbing. A false ceiling, in red, jitters "
-        "far below it.",
+        told_later(
+            "Four curves of engine speed with the throttle held open. Clean passes the speed on paper. A limiter "
+            "makes small even teeth just at it. Very rich comes late and is still climbing. A false ceiling, in red, "
+            "jitters far below it."
+        ),
         232,
         marks,
     )

@@ -51,8 +51,10 @@ def _chop() -> Drawing:
     return Drawing(
         "chop",
         "Throttle, spark and clutch at the chop",
-        "Three lines over time. The throttle is open for ten seconds at full load. Then, at one moment, the spark is "
-        "switched off, the clutch is pulled and the throttle is shut.",
+        told_later(
+            "Three lines over time. The throttle is open for ten seconds at full load. Then, at one moment, the spark"
+            " is switched off, the clutch is pulled and the throttle is shut."
+        ),
         202,
         marks,
     )
@@ -78,8 +80,11 @@ def _place() -> Drawing:
     return Drawing(
         "place",
         "Where a plug is read",
-        "The end of a plug cut through. The porcelain nose stands in the middle of the threaded shell. The mixture "
-        "shows as a ring at the root of the nose, deep inside. The end of the thread shows the heat of the head.",
+        told_later(
+            "The end of a plug cut through. The porcelain nose stands in the middle of the threaded shell. The "
+            "mixture shows as a ring at the root of the nose, deep inside. The end of the thread shows the heat of "
+            "the head."
+        ),
         206,
         marks,
     )
@@ -134,8 +139,10 @@ def _noses() -> Drawing:
     return Drawing(
         "noses",
         "Five noses",
-        "Five plugs seen from their ends: tan or grey, black and dry, black and wet, white with blisters, with metal "
-        "specks. The blisters and the specks are red: with those the engine is not run again.",
+        told_later(
+            "Five plugs seen from their ends: tan or grey, black and dry, black and wet, white with blisters, with "
+            "metal specks. The blisters and the specks are red: with those the engine is not run again."
+        ),
         196,
         marks,
     )
@@ -156,8 +163,10 @@ def _road() -> Drawing:
     return Drawing(
         "road",
         "Why not on the road",
-        "A rider with a dead engine looks down at the switch. A car comes up from behind, whose driver does not expect "
-        "it. At 100 kilometres an hour both cover 28 metres in each second.",
+        told_later(
+            "A rider with a dead engine looks down at the switch. A car comes up from behind, whose driver does not "
+            "expect it. At 100 kilometres an hour both cover 28 metres in each second."
+        ),
         184,
         marks,
     )

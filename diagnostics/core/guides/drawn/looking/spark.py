@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from diagnostics.core.guides.drawn.tools import meter
 from diagnostics.core.guides.pen import Drawing, Mark, box, circle, joined, label, line, measure, named, shape
+from garage.core.text.languages import told_later
 
 
 def plug(x: float, y: float) -> tuple[Mark, ...]:
@@ -40,9 +41,11 @@ def _gap() -> Drawing:
     return Drawing(
         "gap",
         "A plug and its gap",
-        "A plug on its side. From the left: the terminal, which must be tight, the porcelain, which must be whole, "
-        "the hexagon and the thread. At the right the side electrode stands in front of the middle one. The gap "
-        "between the two is set by bending the side electrode.",
+        told_later(
+            "A plug on its side. From the left: the terminal, which must be tight, the porcelain, which must be "
+            "whole, the hexagon and the thread. At the right the side electrode stands in front of the middle one. "
+            "The gap between the two is set by bending the side electrode."
+        ),
         158,
         marks,
     )
@@ -74,8 +77,10 @@ def _end() -> Drawing:
     return Drawing(
         "end",
         "The end of the lead and the cap",
-        "The HT lead ends at the left, with its copper core. Five millimetres of it are marked to be cut off. At the "
-        "right the cap stands open: its screw goes into the core, and its rubber seals on the lead.",
+        told_later(
+            "The HT lead ends at the left, with its copper core. Five millimetres of it are marked to be cut off. At "
+            "the right the cap stands open: its screw goes into the core, and its rubber seals on the lead."
+        ),
         162,
         marks,
     )
@@ -98,8 +103,10 @@ def _ohms() -> Drawing:
     return Drawing(
         "ohms",
         "The cap on the meter",
-        "A meter set to kilohms. One lead touches the screw inside the cap, the other the spring that grips the "
-        "plug. It shows 5.0 kilohms.",
+        told_later(
+            "A meter set to kilohms. One lead touches the screw inside the cap, the other the spring that grips the "
+            "plug. It shows 5.0 kilohms."
+        ),
         200,
         marks,
     )
@@ -129,8 +136,11 @@ def _tester() -> Drawing:
     return Drawing(
         "tester",
         "The spark across a tester",
-        "The plug stays in the cylinder, so that no petrol mist comes out. The lead from the coil is on a gap "
-        "tester, which is clamped to a fin of the cylinder, on bare metal. A spark jumps its gap of six millimetres.",
+        told_later(
+            "The plug stays in the cylinder, so that no petrol mist comes out. The lead from the coil is on a gap "
+            "tester, which is clamped to a fin of the cylinder, on bare metal. A spark jumps its gap of six "
+            "millimetres."
+        ),
         182,
         marks,
     )

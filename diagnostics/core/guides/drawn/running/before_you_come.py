@@ -20,6 +20,7 @@ from diagnostics.core.guides.pen import (
     shape,
     turning,
 )
+from garage.core.text.languages import told_later
 
 ROLLER = 20  # units, radius
 
@@ -38,9 +39,10 @@ def _bring() -> Drawing:
     return Drawing(
         "bring",
         "What to bring",
-        "Four things to bring: the keys, a new plug of the right grade, a can of fuel that is ready "
-        "mixed, and a note of the "
-        "jets in it and of what was changed when.",
+        told_later(
+            "Four things to bring: the keys, a new plug of the right grade, a can of fuel that is ready mixed, and a "
+            "note of the jets in it and of what was changed when."
+        ),
         228,
         marks,
     )
@@ -105,9 +107,10 @@ def _fuel() -> Drawing:
     return Drawing(
         "fuel",
         "The tank, half full",
-        "A tank cut through, with fuel to half its height. The breather in its cap is free, the tap opens "
-        "and shuts, and "
-        "nothing drips from the pipe.",
+        told_later(
+            "A tank cut through, with fuel to half its height. The breather in its cap is free, the tap opens and "
+            "shuts, and nothing drips from the pipe."
+        ),
         212,
         marks,
     )
@@ -136,9 +139,10 @@ def _tyre() -> Drawing:
     return Drawing(
         "tyre",
         "Rear tyre and chain",
-        "The rear wheel with a road tread, without stones in it. The pressure is set at the valve, and "
-        "the chain has its "
-        "play on the lower run.",
+        told_later(
+            "The rear wheel with a road tread, without stones in it. The pressure is set at the valve, and the chain "
+            "has its play on the lower run."
+        ),
         236,
         marks,
     )
@@ -163,9 +167,10 @@ def _straps() -> Drawing:
     return Drawing(
         "straps",
         "Four straps on a trailer, from above",
-        "The machine on a trailer, from above. Two straps run from the lower yoke forwards and outwards "
-        "to rings in the "
-        "floor, two from the frame backwards and outwards.",
+        told_later(
+            "The machine on a trailer, from above. Two straps run from the lower yoke forwards and outwards to rings "
+            "in the floor, two from the frame backwards and outwards."
+        ),
         232,
         marks,
     )
@@ -193,9 +198,10 @@ def _rollers() -> Drawing:
     return Drawing(
         "rollers",
         "On the rollers",
-        "The machine strapped down. Its rear wheel sits in the dip between two rollers in the floor, the "
-        "front wheel in a chock. "
-        "Straps from the fork and the frame pull it down, the fork halfway through its travel.",
+        told_later(
+            "The machine strapped down. Its rear wheel sits in the dip between two rollers in the floor, the front "
+            "wheel in a chock. Straps from the fork and the frame pull it down, the fork halfway through its travel."
+        ),
         242,
         marks,
     )

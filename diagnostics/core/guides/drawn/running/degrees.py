@@ -25,6 +25,7 @@ from diagnostics.core.guides.pen import (
     turning,
 )
 from diagnostics.core.timing.piston import btdc_mm, rim_mm
+from garage.core.text.languages import told_later
 
 STROKE_MM, ROD_MM, FLYWHEEL_MM, SPEC_DEG = 58, 116, 112, 22
 SHORT_STROKE_MM, SHORT_ROD_MM = 44, 90  # of a smaller invented engine, beside it
@@ -78,9 +79,10 @@ def _engine() -> Drawing:
     return Drawing(
         "engine",
         "Piston, rod and crank, 22 degrees before top dead centre",
-        "A cylinder cut through, to scale. The crank is 22 degrees short of the top. The rod of a dial "
-        "gauge goes through "
-        "the plug hole and rests on the piston’s crown.",
+        told_later(
+            "A cylinder cut through, to scale. The crank is 22 degrees short of the top. The rod of a dial gauge goes"
+            " through the plug hole and rests on the piston’s crown."
+        ),
         288,
         marks,
     )
@@ -120,9 +122,10 @@ def _top() -> Drawing:
     return Drawing(
         "top",
         "The gauge at top dead centre",
-        "The dial of the gauge. The long hand stops and turns back at one point, which is top dead "
-        "centre, and the dial is "
-        "set to nought there.",
+        told_later(
+            "The dial of the gauge. The long hand stops and turns back at one point, which is top dead centre, and "
+            "the dial is set to nought there."
+        ),
         222,
         marks,
     )
@@ -132,7 +135,7 @@ def _reading() -> Drawing:
     middle = (96.0, 92.0)
     marks = joined(
         _dial(middle, TRAVEL_MM),
-        label(f"{TRAVEL_MM:.2f} mm", (186, 60), red=True, bold=True),
+        label("{mm} mm", (186, 60), red=True, bold=True, mm=f"{TRAVEL_MM:.2f}"),
         label("is {deg}°", (186, 80), red=True, deg=f"{SPEC_DEG}"),
         label("on this engine", (186, 100)),
         named("2 whole mm", (196, 150), (106, 126)),
@@ -140,9 +143,10 @@ def _reading() -> Drawing:
     return Drawing(
         "reading",
         "The gauge at 22 degrees",
-        "The dial of the gauge with the piston 2.62 millimetres below the top: two whole turns of the "
-        "long hand and 62 "
-        "hundredths. On this engine that is 22 degrees.",
+        told_later(
+            "The dial of the gauge with the piston 2.62 millimetres below the top: two whole turns of the long hand "
+            "and 62 hundredths. On this engine that is 22 degrees."
+        ),
         190,
         marks,
     )
@@ -163,11 +167,11 @@ def _slanting() -> Drawing:
         circle(*upper, 3),
         line((foot_x, crown_y), (foot_x, 44), dashed=True, thin=True),
         arc(upper, 84, 0, SLANT_DEG),
-        label(f"{SLANT_DEG}°", (120, 56)),
+        label("{deg}°", (120, 56), deg=f"{SLANT_DEG}"),
         measure((214, crown_y), (214, crown_y + fall)),
-        label(f"{TRAVEL_MM:.2f} mm", (222, crown_y + fall / 2 + 5)),
+        label("{mm} mm", (222, crown_y + fall / 2 + 5), mm=f"{TRAVEL_MM:.2f}"),
         measure((upper[0] + beside, upper[1] + 6), (lower[0] + beside, lower[1] + 0), red=True),
-        label(f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f} mm", (116, crown_y + fall / 2 + 10), red=True),
+        label("{mm} mm", (116, crown_y + fall / 2 + 10), red=True, mm=f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f}"),
         named("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
         label("crown at the top", (182, crown_y - 8)),
         label("crown at {deg}°", (20, crown_y + fall + 20), deg=f"{SPEC_DEG}"),
@@ -175,9 +179,10 @@ def _slanting() -> Drawing:
     return Drawing(
         "slanting",
         "A plug hole that slants",
-        "The piston’s crown at the top and at 22 degrees, 2.62 millimetres lower. A gauge whose rod "
-        "slants by 30 degrees "
-        "slides further to reach it: it reads 3.03 millimetres.",
+        told_later(
+            "The piston’s crown at the top and at 22 degrees, 2.62 millimetres lower. A gauge whose rod slants by 30 "
+            "degrees slides further to reach it: it reads 3.03 millimetres."
+        ),
         236,
         marks,
     )
@@ -192,15 +197,19 @@ def _curves() -> Drawing:
     degs = [step / 2 for step in range(61)]
     marks = joined(
         line((left, 14), (left, bottom), (left + 6.4 * 30 + 6, bottom), thin=True),
-        [label(f"{deg}°", (at(deg, 0)[0], bottom + 18), anchor="middle") for deg in (0, 10, 20, 30)],
-        [label(f"{mm} mm" if mm == 5 else str(mm), (left - 6, at(0, mm)[1] + 5), anchor="end") for mm in (1, 2, 3, 4)],
+        [label("{deg}°", (at(deg, 0)[0], bottom + 18), anchor="middle", deg=str(deg)) for deg in (0, 10, 20, 30)],
+        [label(str(mm), (left - 6, at(0, mm)[1] + 5), anchor="end") for mm in (1, 2, 3, 4)],
         trace([at(deg, btdc_mm(deg, STROKE_MM, ROD_MM)) for deg in degs]),
         trace([at(deg, btdc_mm(deg, SHORT_STROKE_MM, SHORT_ROD_MM)) for deg in degs], dashed=True),
         line(at(SPEC_DEG, 0), at(SPEC_DEG, TRAVEL_MM), red=True, thin=True),
         circle(*at(SPEC_DEG, TRAVEL_MM), 3, red=True, solid=True),
         circle(*at(SPEC_DEG, SHORT_TRAVEL_MM), 3, red=True, solid=True),
-        label(f"{TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] - 8, at(0, TRAVEL_MM)[1] - 4), anchor="end", red=True),
-        label(f"{SHORT_TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] + 9, at(0, SHORT_TRAVEL_MM)[1] + 18), red=True),
+        label(
+            "{mm} mm", (at(SPEC_DEG, 0)[0] - 8, at(0, TRAVEL_MM)[1] - 4), anchor="end", red=True, mm=f"{TRAVEL_MM:.2f}"
+        ),
+        label(
+            "{mm} mm", (at(SPEC_DEG, 0)[0] + 9, at(0, SHORT_TRAVEL_MM)[1] + 18), red=True, mm=f"{SHORT_TRAVEL_MM:.2f}"
+        ),
         label("stroke {mm}", (at(30, 0)[0] - 12, 20), anchor="end", mm=f"{STROKE_MM}"),
         label("stroke {mm}", (at(30, 0)[0] + 4, at(0, 3.3)[1]), mm=f"{SHORT_STROKE_MM}"),
         label("mm", (left + 6, 24)),
@@ -208,9 +217,10 @@ def _curves() -> Drawing:
     return Drawing(
         "curves",
         "Degrees and millimetres on two engines",
-        "Piston below the top, in millimetres, against degrees. At 22 degrees the engine with a stroke of "
-        "58 has moved 2.62 "
-        "millimetres, the one with 44 only 1.98. Near the top both curves are flat.",
+        told_later(
+            "Piston below the top, in millimetres, against degrees. At 22 degrees the engine with a stroke of 58 has "
+            "moved 2.62 millimetres, the one with 44 only 1.98. Near the top both curves are flat."
+        ),
         222,
         marks,
     )
@@ -234,9 +244,10 @@ def _rim() -> Drawing:
     return Drawing(
         "rim",
         "The mark on the rim",
-        "A flywheel 112 millimetres across with its T mark under the pointer. The mark for the spark at "
-        "22 degrees is 21.5 "
-        "millimetres further round the rim, on the side that passes the pointer first.",
+        told_later(
+            "A flywheel 112 millimetres across with its T mark under the pointer. The mark for the spark at 22 "
+            "degrees is 21.5 millimetres further round the rim, on the side that passes the pointer first."
+        ),
         236,
         marks,
     )

@@ -21,6 +21,7 @@ from diagnostics.core.guides.pen import (
     shape,
     trace,
 )
+from garage.core.text.languages import told_later
 
 OLD_JET, SMALLER_JET, SMALLEST_JET = 102, 98, 94  # hundredths of a mm of bore, of an invented engine
 
@@ -62,9 +63,10 @@ def _ceilings() -> Drawing:
     return Drawing(
         "ceilings",
         "One ceiling with three main jets",
-        "Three curves of the revs, with main jets 102, 98 and 94. Each stops and stutters at the same "
-        "speed, well below "
-        "peak revs.",
+        told_later(
+            "Three curves of the revs, with main jets 102, 98 and 94. Each stops and stutters at the same speed, well"
+            " below peak revs."
+        ),
         250,
         marks,
     )
@@ -90,8 +92,10 @@ def _jet() -> Drawing:
     return Drawing(
         "jet",
         "A main jet and its number",
-        "A main jet from the side: a hexagon with its number, here 102, a thread, and the fine bore "
-        "through the middle.",
+        told_later(
+            "A main jet from the side: a hexagon with its number, here 102, a thread, and the fine bore through the "
+            "middle."
+        ),
         220,
         marks,
     )
@@ -107,8 +111,8 @@ def _bores() -> Drawing:
         circle(232, y, small),
         label("jet {jet}", (84, 26), anchor="middle", jet=f"{OLD_JET}"),
         label("jet {jet}", (232, 26), anchor="middle", jet=f"{SMALLEST_JET}"),
-        label(f"{OLD_JET / 100:.2f} mm", (84, y + 5), anchor="middle"),
-        label(f"{SMALLEST_JET / 100:.2f} mm", (232, y + 5), anchor="middle"),
+        label("{mm} mm", (84, y + 5), anchor="middle", mm=f"{OLD_JET / 100:.2f}"),
+        label("{mm} mm", (232, y + 5), anchor="middle", mm=f"{SMALLEST_JET / 100:.2f}"),
         box(14, 176, bar, 12),
         hatched(14, 176, 14 + bar, 188, step=6),
         box(164, 176, bar * share / 100, 12, red=True),
@@ -119,9 +123,10 @@ def _bores() -> Drawing:
     return Drawing(
         "bores",
         "Eight numbers smaller, fifteen per cent less fuel",
-        "The bores of jets 102 and 94 side by side, to scale: they hardly look different. Bars below show "
-        "the fuel that "
-        "flows: 100 through the larger, 85 through the smaller.",
+        told_later(
+            "The bores of jets 102 and 94 side by side, to scale: they hardly look different. Bars below show the "
+            "fuel that flows: 100 through the larger, 85 through the smaller."
+        ),
         218,
         marks,
     )
@@ -150,9 +155,10 @@ def _heat() -> Drawing:
     return Drawing(
         "heat",
         "Less fuel, more heat",
-        "Heat in the piston against fuel, without figures. With the right jet the engine sits on the cool "
-        "side of a hill. A "
-        "smaller jet moves it towards the top, where the piston is hottest.",
+        told_later(
+            "Heat in the piston against fuel, without figures. With the right jet the engine sits on the cool side of"
+            " a hill. A smaller jet moves it towards the top, where the piston is hottest."
+        ),
         200,
         marks,
     )
@@ -190,8 +196,10 @@ def _piston() -> Drawing:
     return Drawing(
         "piston",
         "A piston that seized",
-        "A piston from the exhaust side. Below the rings, metal is smeared in upright streaks where it "
-        "stuck to the bore.",
+        told_later(
+            "A piston from the exhaust side. Below the rings, metal is smeared in upright streaks where it stuck to "
+            "the bore."
+        ),
         232,
         marks,
     )

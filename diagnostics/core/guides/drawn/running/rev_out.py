@@ -44,8 +44,10 @@ def _stand() -> Drawing:
     return Drawing(
         "stand",
         "The machine on its stand for the rev-out",
-        "A small motorcycle from its right, on its centre stand. The rear wheel turns clear of the ground and the "
-        "gearbox is in neutral. The exhaust is marked as hot.",
+        told_later(
+            "A small motorcycle from its right, on its centre stand. The rear wheel turns clear of the ground and the"
+            " gearbox is in neutral. The exhaust is marked as hot."
+        ),
         240,
         marks,
     )
@@ -66,8 +68,10 @@ def _around() -> Drawing:
     return Drawing(
         "around",
         "Who and what stands where",
-        "The machine from above. The space behind the rear wheel is marked: nobody stands there. The flywheel side is "
-        "clear as well. A phone lies two metres to the other side.",
+        told_later(
+            "The machine from above. The space behind the rear wheel is marked: nobody stands there. The flywheel "
+            "side is clear as well. A phone lies two metres to the other side."
+        ),
         216,
         marks,
     )
@@ -94,8 +98,10 @@ def _throttle() -> Drawing:
     return Drawing(
         "throttle",
         "The throttle over the rev-out",
-        "A curve of the throttle over time. From shut it opens fully over one second, is held fully open for two to "
-        "three seconds, and is snapped shut.",
+        told_later(
+            "A curve of the throttle over time. From shut it opens fully over one second, is held fully open for two "
+            "to three seconds, and is snapped shut."
+        ),
         212,
         marks,
     )
@@ -158,9 +164,11 @@ def _revs() -> Drawing:
     return Drawing(
         "revs",
         "Four ways in which the revs answer",
-        "Four curves of the revs over the same five seconds; a broken line marks peak revs. Clean: up smoothly and "
-        "held at the top. Lumpy: wavering, but it gets to the top. Ceiling: stopped well below the top, where it "
-        "stutters. Falls away: it climbs a little, then sinks with the throttle still open.",
+        told_later(
+            "Four curves of the revs over the same five seconds; a broken line marks peak revs. Clean: up smoothly "
+            "and held at the top. Lumpy: wavering, but it gets to the top. Ceiling: stopped well below the top, where"
+            " it stutters. Falls away: it climbs a little, then sinks with the throttle still open."
+        ),
         246,
         marks,
     )

@@ -63,12 +63,11 @@ def _rim(reading_deg: float, red: bool) -> tuple[Mark, ...]:
 
 
 def _reading(name: str, title: str, tells: str, head: str, reading_deg: float, *, red: bool = False) -> Drawing:
-    said = f"{reading_deg:g}°"
     marks = joined(
         _rim(reading_deg, red),
         label(head, (10, 24)),
         label("pointer", (136, 50), anchor="end"),
-        label(said, (178, 52), bold=True, red=red),
+        label("{deg}°", (178, 52), bold=True, red=red, deg=f"{reading_deg:g}"),
     )
     return Drawing(name, title, tells, 150, marks)
 
@@ -100,8 +99,10 @@ def _lamp() -> Drawing:
     return Drawing(
         "lamp",
         "Strobe lamp, clip and marks",
-        "A flywheel with a mark on its rim, and a pointer on the case beside it. A strobe lamp shines on both from a "
-        "hand’s breadth away. Its clip goes round the plug lead.",
+        told_later(
+            "A flywheel with a mark on its rim, and a pointer on the case beside it. A strobe lamp shines on both "
+            "from a hand’s breadth away. Its clip goes round the plug lead."
+        ),
         248,
         marks,
     )
@@ -135,7 +136,10 @@ def _drift() -> Drawing:
     low, high = SPEC_DEG - WITHIN_DEG, SPEC_DEG + WITHIN_DEG
     marks = joined(
         line((left, top - 6), (left, bottom), (right, bottom), thin=True),
-        [label(f"{deg}°", (left - 6, at(IDLE_RPM, deg)[1] + 5), anchor="end") for deg in (18, 20, 22, 24, 26, 28)],
+        [
+            label("{deg}°", (left - 6, at(IDLE_RPM, deg)[1] + 5), anchor="end", deg=str(deg))
+            for deg in (18, 20, 22, 24, 26, 28)
+        ],
         line(at(IDLE_RPM, low), at(PEAK_RPM, low), thin=True, dashed=True),
         line(at(IDLE_RPM, high), at(PEAK_RPM, high), thin=True, dashed=True),
         line(at(IDLE_RPM, SPEC_DEG), at(PEAK_RPM, SPEC_DEG - 0.3)),
@@ -152,9 +156,10 @@ def _drift() -> Drawing:
     return Drawing(
         "drift",
         "Timing against revs",
-        "Timing in degrees before top dead centre, from tickover to peak revs. One line stays within a "
-        "degree of 22. One "
-        "eases back to 20.5 degrees. The third climbs to 27 and is marked: it advances.",
+        told_later(
+            "Timing in degrees before top dead centre, from tickover to peak revs. One line stays within a degree of "
+            "22. One eases back to 20.5 degrees. The third climbs to 27 and is marked: it advances."
+        ),
         216,
         marks,
     )
