@@ -116,7 +116,7 @@ def _parts() -> Drawing:
         named("crank", (4, 240), at(4, 6)),
         named("stator plate", (66, 240), at(24, 1.5)),
         named("pickup", (170, 240), at(42, PICKUP_MM - 1), red=True),
-        named("magnet", (228, 240), at(49.5, 8)),
+        named("magnet", (230, 240), at(49.5, 8)),
         named("flywheel", (146, 28), at(30, 27)),
         named("crankcase face", (312, 264), at(58, 0), anchor="end"),
     )

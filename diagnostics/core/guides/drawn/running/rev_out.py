@@ -38,8 +38,8 @@ def _stand() -> Drawing:
         line((8, 190), (312, 190)),
         named("rear wheel clear", (8, 224), (70, 186)),
         named("stand", (150, 224), (120, 186)),
-        named("neutral", (212, 224), (150, 152)),
-        named("hot", (40, 72), (52, 140), anchor="end", red=True),
+        named("neutral", (312, 224), (150, 152), anchor="end"),
+        named("hot", (44, 72), (52, 140), anchor="end", red=True),
     )
     return Drawing(
         "stand",
