@@ -109,7 +109,7 @@ def _test() -> Drawing:
         label("0.4 bar, no more", (317, 198), anchor="end", red=True),
         named("blanked", (4, 60), (98, 78)),
         label("carburettor", (214, 40)),
-        label("off", (214, 56)),
+        label("taken off", (214, 56)),
     )
     return Drawing(
         "test",

@@ -71,7 +71,7 @@ def _end() -> Drawing:
         line((245, 72), (245, 130)),
         box(240, 130, 10, 22),
         named("copper core", (8, 106), (60, 58)),
-        named("seal", (140, 144), (184, 74), anchor="end"),
+        named("rubber seal", (140, 144), (184, 74), anchor="end"),
         named("screw", (206, 20), (210, 52)),
     )
     return Drawing(

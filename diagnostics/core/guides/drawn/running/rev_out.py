@@ -89,7 +89,7 @@ def _throttle() -> Drawing:
         line((left, shut + 12), (right, shut + 12), thin=True),
         trace(points, red=True),
         label("fully open", ((full + ends) / 2, opened - 12), anchor="middle", red=True),
-        label("shut", (left, shut - 8)),
+        label("shut", (2, shut - 8)),
         measure((x(BEGINS_S), 180), (full, 180)),
         label("1 s", ((x(BEGINS_S) + full) / 2, 200), anchor="middle"),
         measure((full, 180), (ends, 180)),
