@@ -175,7 +175,7 @@ def label(
     return Mark(svg, text, tuple(figures.items()), at, anchor)
 
 
-def named(text: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False, **figures: str) -> Mark:
+def labelled(text: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False, **figures: str) -> Mark:
     """A part's name, and a thin leader from it to the part, which it touches with a dot."""
     return replace(label(text, at, anchor=anchor, red=red, **figures), part=part, red=red)
 

@@ -10,9 +10,9 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     turning,
 )
@@ -30,7 +30,7 @@ def test_the_file_holds_title_description_and_labels():
 
 def test_every_word_can_be_said_in_another_language():
     drawing = Drawing(
-        "coil", "a coil", "the coil", 100, joined(named("its lead", (4, 20), (50, 50)), line((0, 0), (9, 9)))
+        "coil", "a coil", "the coil", 100, joined(labelled("its lead", (4, 20), (50, 50)), line((0, 0), (9, 9)))
     )
     with in_language("de", str.upper):
         said = drawing.svg()
@@ -44,7 +44,7 @@ def test_a_figure_is_written_as_the_language_writes_it_in_a_sentence_and_alone()
 
 
 def test_a_leader_begins_where_the_words_end_in_each_language():
-    name = named("key", (20, 50), (200, 46))
+    name = labelled("key", (20, 50), (200, 46))
     with in_language("de", {"key": "Passfeder"}.get):
         german = name.drawn()
     starts = [float(drawn.split('d="M')[1].split(" ")[0]) for drawn in (name.drawn(), german)]

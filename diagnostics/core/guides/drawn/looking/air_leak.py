@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, line, named, shape, trace
+from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, labelled, line, shape, trace
 from garage.core.text.languages import told_later
 
 SHUTS_S, SHOWN_S = 1.0, 4.0  # s: where the throttle is shut in the drawing, and its length
@@ -45,11 +45,11 @@ def _places() -> Drawing:
     marks = joined(
         engine(),
         box(234, 58, 44, 52, round_by=4),
-        named("intake rubber", (208, 30), (223, 68), red=True),
-        named("head", (60, 20), (128, 20), anchor="end", red=True),
-        named("base gasket", (4, 60), (118, 104), red=True),
-        named("seals of the crank", (4, 204), (150, 154), red=True),
-        named("case joint", (224, 204), (196, 178), red=True),
+        labelled("intake rubber", (208, 30), (223, 68), red=True),
+        labelled("head", (60, 20), (128, 20), anchor="end", red=True),
+        labelled("base gasket", (4, 60), (118, 104), red=True),
+        labelled("seals of the crank", (4, 204), (150, 154), red=True),
+        labelled("case joint", (224, 204), (196, 178), red=True),
         label("carburettor", (222, 130)),
         label("exhaust", (40, 100)),
     )
@@ -78,8 +78,8 @@ def _hangs() -> Drawing:
         trace([at(s, revs(s, hangs=True)) for s in steps], red=True),
         line((at(SHUTS_S, 0)[0], ground), (at(SHUTS_S, 0)[0], 14), thin=True, dashed=True),
         label("throttle shut", (at(SHUTS_S, 0)[0], ground + 17), anchor="middle"),
-        named("hangs: leak", (196, 38), at(2.1, revs(2.1, hangs=True)), red=True),
-        named("falls: sound", (150, 144), at(1.75, revs(1.75, hangs=False))),
+        labelled("hangs: leak", (196, 38), at(2.1, revs(2.1, hangs=True)), red=True),
+        labelled("falls: sound", (150, 144), at(1.75, revs(1.75, hangs=False))),
         label("rpm", (26, 22)),
         label("s", (308, ground + 17), anchor="end"),
     )
@@ -105,9 +105,9 @@ def _test() -> Drawing:
         line((262, 140), (254, 126)),
         line((284, 140), (296, 140)),
         box(296, 128, 20, 24),
-        named("hand pump", (232, 181), (306, 152)),
+        labelled("hand pump", (232, 181), (306, 152)),
         label("0.4 bar, no more", (317, 198), anchor="end", red=True),
-        named("blanked", (4, 60), (98, 78)),
+        labelled("blanked", (4, 60), (98, 78)),
         label("carburettor", (214, 40)),
         label("taken off", (214, 56)),
     )
@@ -130,9 +130,9 @@ def _bubbles() -> Drawing:
         circle(100, 92, 34),
         circle(100, 92, 16),
         *(circle(x, y, r, red=True) for x, y, r in foam),
-        named("seal", (8, 166), (100, 126)),
-        named("crank", (170, 166), (108, 106)),
-        named("bubbles: here", (176, 40), (88, 52), red=True),
+        labelled("seal", (8, 166), (100, 126)),
+        labelled("crank", (170, 166), (108, 106)),
+        labelled("bubbles: here", (176, 40), (88, 52), red=True),
         arc((240, 104), 30, 200, 520, thin=True),
         line((240, 104), (252, 86)),
         label("needle falls", (240, 148), anchor="middle"),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from diagnostics.core.guides.drawn.tools import meter
-from diagnostics.core.guides.pen import Drawing, Mark, box, circle, hatched, joined, label, line, named
+from diagnostics.core.guides.pen import Drawing, Mark, box, circle, hatched, joined, label, labelled, line
 from garage.core.text.languages import told_later
 
 
@@ -28,10 +28,10 @@ def _ring() -> Drawing:
         hatched(60, 84, 146, 124),
         hatched(174, 84, 260, 124),
         line((62, 82), (106, 82), red=True, dashed=True),
-        named("toothed washer", (8, 24), (116, 62)),
-        named("ring of the lead", (180, 24), (204, 74)),
-        named("paint or rust: off", (8, 154), (84, 82), red=True),
-        named("frame or engine", (180, 154), (220, 110)),
+        labelled("toothed washer", (8, 24), (116, 62)),
+        labelled("ring of the lead", (180, 24), (204, 74)),
+        labelled("paint or rust: off", (8, 154), (84, 82), red=True),
+        labelled("frame or engine", (180, 154), (220, 110)),
     )
     return Drawing(
         "ring",
@@ -114,7 +114,7 @@ def _switch() -> Drawing:
         line((276, 50), (296, 50), (296, 84)),
         earth(296, 84),
         label("stop switch", (210, 20)),
-        named("unplug here", (88, 98), (146, 60), red=True),
+        labelled("unplug here", (88, 98), (146, 60), red=True),
         line((212, 50), (212, 110), red=True, dashed=True),
         earth(212, 112, red=True),
         label("water or a chafed lead", (206, 148), anchor="middle", red=True),

@@ -11,9 +11,9 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     shape,
     turning,
 )
@@ -40,8 +40,8 @@ def _flow() -> Drawing:
         line((224, 84), (236, 84)),
         label("one minute", (230, 184), anchor="middle"),
         label("{ml} ml or more", (230, 200), anchor="middle", ml=f"{MILLILITRES_A_MINUTE}"),
-        named("tap on, cap on", (180, 48), (118, 68)),
-        named("metal can", (8, 228), (70, 206)),
+        labelled("tap on, cap on", (180, 48), (118, 68)),
+        labelled("metal can", (8, 228), (70, 206)),
     )
     return Drawing(
         "flow",
@@ -69,7 +69,7 @@ def _cap() -> Drawing:
         line((20, 100), (20, 176)),
         line((300, 100), (300, 176)),
         label("air must come in", (172, 44), red=True),
-        named("breather", (24, 40), (160, 74)),
+        labelled("breather", (24, 40), (160, 74)),
         label("or petrol stops coming out", (160, 168), anchor="middle"),
     )
     return Drawing(
@@ -96,7 +96,7 @@ def _float() -> Drawing:
         shape((86, 52), (98, 52), (92, 42)),
         measure((276, 60), (276, 16), red=True),
         line((252, 16), (286, 16), red=True, thin=True),
-        named("valve just shut,", (8, 116), (90, 50)),
+        labelled("valve just shut,", (8, 116), (90, 50)),
         label("spring not pressed", (8, 132)),
         label("height by", (232, 116), red=True),
         label("the handbook", (212, 132), red=True),
@@ -130,8 +130,8 @@ def _jars() -> Drawing:
         _jar(232, 46),
         *(circle(x, y, 2, solid=True) for x, y in specks),
         line((232, 96), (302, 96), red=True),
-        named("water", (244, 164), (270, 108), red=True),
-        named("dirt", (146, 164), (160, 106)),
+        labelled("water", (244, 164), (270, 108), red=True),
+        labelled("dirt", (146, 164), (160, 106)),
         label("clear", (50, 164), anchor="middle"),
     )
     return Drawing(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.guides.pen import Drawing, Mark, circle, joined, label, line, measure, named, trace
+from diagnostics.core.guides.pen import Drawing, Mark, circle, joined, label, labelled, line, measure, trace
 from garage.core.text.languages import told_later
 
 LEFT, RIGHT = 8, 312  # units
@@ -33,8 +33,8 @@ def _picture() -> Drawing:
         measure((96, 24), (246, 24)),
         label("throttle open", (171, 16), anchor="middle"),
         label("rpm on paper", (LEFT, 57)),
-        named("speed", (20, 96), (112, 126)),
-        named("no firing", (242, 134), (233, ground - 5), red=True),
+        labelled("speed", (20, 96), (112, 126)),
+        labelled("no firing", (242, 134), (233, ground - 5), red=True),
         line((180, ground), (180, 164), (LEFT, 184), thin=True),
         line((190, ground), (190, 164), (RIGHT, 184), thin=True),
         _dots("####....#..#######..#..."[:TURNS], 196),

@@ -12,9 +12,9 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     shape,
     trace,
 )
@@ -73,9 +73,9 @@ def _place() -> Drawing:
         line((196, 150), (180, 168), red=True),
         line((126, 158), (134, 166), red=True),
         line((194, 158), (186, 166), red=True),
-        named("nose", (248, 90), (172, 86)),
-        named("end of the thread", (4, 18), (106, 38)),
-        named("the ring at its root", (8, 198), (132, 160), red=True),
+        labelled("nose", (248, 90), (172, 86)),
+        labelled("end of the thread", (4, 18), (106, 38)),
+        labelled("the ring at its root", (8, 198), (132, 160), red=True),
     )
     return Drawing(
         "place",

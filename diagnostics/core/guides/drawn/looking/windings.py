@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from diagnostics.core.guides.drawn.tools import meter
-from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, line, named, trace
+from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, labelled, line, trace
 from garage.core.text.languages import told_later
 
 COPPER_FROM_C = -234.5  # °C, where copper's resistance, drawn on as a straight line, would be none: IEC 60028
@@ -45,7 +45,7 @@ def _probes() -> Drawing:
         meter(96, 108, "300 Ω"),
         line((112, 130), (56, 130), (56, 84)),
         line((208, 130), (236, 130), (236, 92), (146, 92), (146, 64), red=True),
-        named("on its earth", (4, 196), (56, 100)),
+        labelled("on its earth", (4, 196), (56, 100)),
     )
     return Drawing(
         "probes",
@@ -78,7 +78,7 @@ def _heat() -> Drawing:
         line((left, at(0, 300)[1]), at(20, 300), at(20, 200), thin=True, dashed=True),
         line((left, at(0, copper_ohm(300, 80))[1]), at(80, copper_ohm(300, 80)), at(80, 200), thin=True, dashed=True),
         label("fails hot: opens", (at(FAILS_C, 0)[0] - 6, 34), anchor="end", red=True),
-        named("good: even rise", (98, 160), at(56, copper_ohm(PICKUP_OHM, 56))),
+        labelled("good: even rise", (98, 160), at(56, copper_ohm(PICKUP_OHM, 56))),
     )
     return Drawing(
         "heat",
@@ -108,9 +108,9 @@ def _warm() -> Drawing:
         line((266, 90), (312, 90)),
         line((236, 50), (246, 30)),
         circle(249, 24, 6),
-        named("80 °C, no more", (228, 28), (244, 24), anchor="end"),
-        named("hair dryer", (84, 148), (70, 104)),
-        named("probes stay on", (188, 148), (290, 90)),
+        labelled("80 °C, no more", (228, 28), (244, 24), anchor="end"),
+        labelled("hair dryer", (84, 148), (70, 104)),
+        labelled("probes stay on", (188, 148), (290, 90)),
     )
     return Drawing(
         "warm",

@@ -16,9 +16,9 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     trace,
@@ -69,12 +69,12 @@ def _engine() -> Drawing:
         line((axis[0], deck - 46), polar((axis[0], deck - 46), 14, 40)),
         line(crank_pin, polar(axis, scale * 62, -SPEC_DEG), dashed=True, thin=True),
         arc(axis, scale * 56, -SPEC_DEG, 0, red=True),
-        named("dial gauge", (150, 36), (axis[0] + 19, deck - 40)),
-        named("plug hole", (150, 70), (axis[0] + 7, deck - 6)),
-        named("piston", (150, 118), (right - 6, crown + 20)),
-        named("rod", (150, 158), (axis[0] - 3, 172)),
-        named("crank", (150, 208), (axis[0] + 28, 240 - 22)),
-        named("{deg}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True, deg=f"{SPEC_DEG}"),
+        labelled("dial gauge", (150, 36), (axis[0] + 19, deck - 40)),
+        labelled("plug hole", (150, 70), (axis[0] + 7, deck - 6)),
+        labelled("piston", (150, 118), (right - 6, crown + 20)),
+        labelled("rod", (150, 158), (axis[0] - 3, 172)),
+        labelled("crank", (150, 208), (axis[0] + 28, 240 - 22)),
+        labelled("{deg}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True, deg=f"{SPEC_DEG}"),
     )
     return Drawing(
         "engine",
@@ -115,8 +115,8 @@ def _top() -> Drawing:
         _dial(middle, 0),
         turning(middle, 84, -36, -8),
         turning(middle, 90, -8, -36),
-        named("turns back here", (186, 30), polar(middle, 76, 4)),
-        named("whole mm", (196, 140), (113, 136)),
+        labelled("turns back here", (186, 30), polar(middle, 76, 4)),
+        labelled("whole mm", (196, 140), (113, 136)),
         label("top dead centre: set to 0", (20, 212)),
     )
     return Drawing(
@@ -138,7 +138,7 @@ def _reading() -> Drawing:
         label("{mm} mm", (186, 60), red=True, bold=True, mm=f"{TRAVEL_MM:.2f}"),
         label("is {deg}°", (186, 80), red=True, deg=f"{SPEC_DEG}"),
         label("on this engine", (186, 100)),
-        named("2 whole mm", (196, 150), (106, 126)),
+        labelled("2 whole mm", (196, 150), (106, 126)),
     )
     return Drawing(
         "reading",
@@ -172,7 +172,7 @@ def _slanting() -> Drawing:
         label("{mm} mm", (222, crown_y + fall / 2 + 5), mm=f"{TRAVEL_MM:.2f}"),
         measure((upper[0] + beside, upper[1] + 6), (lower[0] + beside, lower[1] + 0), red=True),
         label("{mm} mm", (116, crown_y + fall / 2 + 10), red=True, mm=f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f}"),
-        named("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
+        labelled("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
         label("crown at the top", (182, crown_y - 8)),
         label("crown at {deg}°", (20, crown_y + fall + 20), deg=f"{SPEC_DEG}"),
     )
@@ -237,8 +237,8 @@ def _rim() -> Drawing:
         arc(middle, r + 8, 0, SPEC_DEG, red=True),
         label("T", (108, 60), bold=True),
         turning(middle, 50, 60, 130),
-        named("{mm} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True, mm=f"{ARC_MM:.1f}"),
-        named("spark", (222, 76), polar(middle, r - 7, SPEC_DEG), red=True),
+        labelled("{mm} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True, mm=f"{ARC_MM:.1f}"),
+        labelled("spark", (222, 76), polar(middle, r - 7, SPEC_DEG), red=True),
         label("rim {mm} mm across", (24, 224), mm=f"{FLYWHEEL_MM}"),
     )
     return Drawing(

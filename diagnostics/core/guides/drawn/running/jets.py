@@ -16,8 +16,8 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
-    named,
     shape,
     trace,
 )
@@ -83,9 +83,9 @@ def _jet() -> Drawing:
         line((124, top), (124, bottom), dashed=True),
         label(str(OLD_JET), (62, 70), anchor="end", bold=True),
         line((66, 65), (88, 65), thin=True),
-        named("hexagon", (190, 62), (152, 66)),
-        named("thread", (190, 120), (144, 122)),
-        named("bore", (190, 158), (124, 160), red=True),
+        labelled("hexagon", (190, 62), (152, 66)),
+        labelled("thread", (190, 120), (144, 122)),
+        labelled("bore", (190, 158), (124, 160), red=True),
         label("number", (62, 88), anchor="end"),
         label("read it, and write it down", (50, 210)),
     )
@@ -189,8 +189,8 @@ def _piston() -> Drawing:
         line((60, 86), (224, 86)),
         bend((108, 190), (142, 158), (176, 190)),
         scuffs,
-        named("rings", (240, 60), (222, 65)),
-        named("smeared metal", (70, 222), (120, 150), red=True),
+        labelled("rings", (240, 60), (222, 65)),
+        labelled("smeared metal", (70, 222), (120, 150), red=True),
         label("exhaust side", (142, 20), anchor="middle"),
     )
     return Drawing(

@@ -15,9 +15,9 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     turning,
@@ -113,12 +113,12 @@ def _parts() -> Drawing:
         _plate(0, red=True),
         _middle(PICKUP_MM, 26, 49, red=True),
         _middle(MAGNET_MM, 44, 60),
-        named("crank", (4, 240), at(4, 6)),
-        named("stator plate", (66, 240), at(24, 1.5)),
-        named("pickup", (170, 240), at(42, PICKUP_MM - 1), red=True),
-        named("magnet", (230, 240), at(49.5, 8)),
-        named("flywheel", (146, 28), at(30, 27)),
-        named("crankcase face", (312, 264), at(58, 0), anchor="end"),
+        labelled("crank", (4, 240), at(4, 6)),
+        labelled("stator plate", (66, 240), at(24, 1.5)),
+        labelled("pickup", (170, 240), at(42, PICKUP_MM - 1), red=True),
+        labelled("magnet", (230, 240), at(49.5, 8)),
+        labelled("flywheel", (146, 28), at(30, 27)),
+        labelled("crankcase face", (312, 264), at(58, 0), anchor="end"),
     )
     return Drawing(
         "parts",
@@ -238,8 +238,8 @@ def _packed() -> Drawing:
         layers,
         _plate(foot, red=False),
         _middle(MAGNET_MM, 28, 60),
-        named("level", (84, 136), at(28, MAGNET_MM)),
-        named("packers, {mm} mm in all", (60, 240), at(20, foot / 2), red=True, mm=f"{foot:g}"),
+        labelled("level", (84, 136), at(28, MAGNET_MM)),
+        labelled("packers, {mm} mm in all", (60, 240), at(20, foot / 2), red=True, mm=f"{foot:g}"),
     )
     return Drawing(
         "packed",
@@ -265,8 +265,8 @@ def _fitted() -> Drawing:
         box(116, 93, 8, 7, red=True, solid=True),
         turning(middle, 54, -60, 50),
         label("by hand", (120, 52), anchor="middle"),
-        named("key", (226, 60), (124, 96), red=True),
-        named("nut, to its torque", (150, 230), (126, 122)),
+        labelled("key", (226, 60), (124, 96), red=True),
+        labelled("nut, to its torque", (150, 230), (126, 122)),
     )
     return Drawing(
         "fitted",

@@ -14,9 +14,9 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     trace,
 )
 from garage.core.text.languages import told_later
@@ -36,10 +36,10 @@ def _stand() -> Drawing:
     marks = joined(
         machine.machine(),
         line((8, 190), (312, 190)),
-        named("rear wheel clear", (8, 224), (70, 186)),
-        named("stand", (150, 224), (120, 186)),
-        named("neutral", (312, 224), (150, 152), anchor="end"),
-        named("hot", (44, 72), (52, 140), anchor="end", red=True),
+        labelled("rear wheel clear", (8, 224), (70, 186)),
+        labelled("stand", (150, 224), (120, 186)),
+        labelled("neutral", (312, 224), (150, 152), anchor="end"),
+        labelled("hot", (44, 72), (52, 140), anchor="end", red=True),
     )
     return Drawing(
         "stand",
@@ -59,7 +59,7 @@ def _around() -> Drawing:
         box(24, 64, 58, 72, red=True),
         hatched(24, 64, 82, 136),
         label("nobody here", (8, 46), red=True),
-        named("flywheel side clear", (132, 46), (166, 84)),
+        labelled("flywheel side clear", (132, 46), (166, 84)),
         box(180, 188, 20, 10, round_by=2),
         label("phone", (208, 198)),
         measure((190, 120), (190, 184)),
