@@ -15,6 +15,7 @@ from garage.changes.day import locks
 from garage.changes.mail import messages
 from garage.core.errors import BadInput, Refused
 from garage.core.mail.wording import DO_NOT_RUN
+from garage.core.text.languages import told
 from garage.models.actors import Actor
 from garage.models.visits import Visit
 from garage.output.addresses import public_guide_address
@@ -31,9 +32,9 @@ def mail(visit: Visit, *, slug: str, by: Actor, now: datetime) -> Guide:
     if guide is None:
         raise BadInput("Guide", slug, "one of the guides listed")
     if guide not in allowed(GUIDES, why_no_rev_out=rev_out_of(visit).why_not):
-        raise Refused(f"This engine must not be revved up, so “{guide.title}” is not sent.")
+        raise Refused(told("This engine must not be revved up, so “{title}” is not sent.", title=told(guide.title)))
     if not visit.owner.email:
-        raise Refused("There is no email address on file. Read the guide’s address out on the telephone.")
+        raise Refused(told("There is no email address on file. Read the guide’s address out on the telephone."))
     care = DO_NOT_RUN if visit.is_kept_off else ""
     context = {"guide": guide, "guide_url": public_guide_address(guide.slug), "care": care}
     messages.write(GUIDE_SENT, to=visit.owner.email, visit=visit, shop=the_shop(), context=context, now=now)

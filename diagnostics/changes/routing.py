@@ -22,6 +22,7 @@ from garage.changes.mail import messages, notices
 from garage.core import states
 from garage.core.routes import DO_NOT_RUN, FIX_FIRST, PHONE_FIRST, ROLLER_READY, TO_FIX
 from garage.core.selling.owner_choice import MYSELF
+from garage.core.text.languages import told
 from garage.models.actors import Actor
 from garage.models.shop import ROLLER, Shop
 from garage.models.visits import Visit
@@ -122,7 +123,7 @@ def tell_the_owner(
 def _guides_for(visit: Visit, mail: str) -> list[tuple[str, str]]:
     """Title and address of each guide that the mail leads to."""
     found = allowed(guides_for_mail(mail), why_no_rev_out=rev_out_of(visit).why_not)
-    return [(guide.title, public_guide_address(guide.slug)) for guide in found]
+    return [(told(guide.title), public_guide_address(guide.slug)) for guide in found]
 
 
 def reasons(judgement: Judgement) -> list[str]:

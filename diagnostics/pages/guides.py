@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import GUIDES
 from diagnostics.core.guides.pen import WIDTH, Drawing
+from garage.core.text.languages import told
 
 
 @dataclass(frozen=True)
@@ -36,4 +37,4 @@ def guide_shown(guide: Guide) -> GuideShown:
 
 
 def _shown(guide: Guide, drawing: Drawing) -> DrawingShown:
-    return DrawingShown(guide.file(drawing), drawing.tells, drawing.height)
+    return DrawingShown(guide.file(drawing), told(drawing.tells), drawing.height)

@@ -63,6 +63,7 @@ def presses_the_others(hand: Hand, live: LiveTickover) -> None:
         _finds_and_puts_right,
         _keeps_a_photo,
         _sends_and_revokes_links,
+        _sends_guides,
         _joins_and_parts,
         _sells_to_an_owner_over_the_counter,
         _changes_the_shop,
@@ -204,6 +205,18 @@ def _sends_and_revokes_links(hand: Hand) -> None:
     hand.goes_to("/sent/")
     hand.presses(hand.page.locator("tbody a").first)
     hand.button("Try again now")
+
+
+def _sends_guides(hand: Hand) -> None:
+    """The desk from the visit, then the owner by the link."""
+    hand.goes_to(f"/visits/{ASKED}/guides/")
+    hand.button("Send it: Plug, cap and lead")
+    assert "“Plug, cap and lead” is on its way to " in hand.words
+    hand.goes_to(f"/visits/{ASKED}/link/")
+    own = hand.page.locator("p.address a[href*='/visit/']").first.get_attribute("href")
+    hand.page.goto(f"{own}guides/")
+    hand.button("Mail it to me: Plug, cap and lead")
+    assert "“Plug, cap and lead” is on its way to you by email." in hand.words
 
 
 def _joins_and_parts(hand: Hand) -> None:

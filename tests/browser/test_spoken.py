@@ -30,8 +30,6 @@ PAPERS = ("owner-report-pdf", "owner-invoice", "owner-estimate-pdf", "owner-cred
 NOT_YET: set[str] = {
     "front",
     "ask-me",
-    "guides",
-    "guide",
     "sheet",
     "sheet-question",
     "sheet-send",
@@ -42,7 +40,6 @@ NOT_YET: set[str] = {
     "owner-choose",
     "owner-leave-look",
     "owner-guide",
-    "owner-guides",
     "owner-clip",
     "owner-report-pdf",
     "owner-invoice",

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from diagnostics.core.guides.pen import Drawing
 from diagnostics.core.guides.sounds import Sound
+from garage.core.text.languages import language_in_force
 
 
 @dataclass(frozen=True)
@@ -32,5 +33,5 @@ class Guide:
     unnamed: tuple[Sound, ...] = ()
 
     def file(self, drawing: Drawing) -> str:
-        """Where a drawing of this guide lies below the folder of static files."""
-        return f"drawings/{self.slug}/{drawing.name}.svg"
+        """Where a drawing of this guide lies below the folder of static files, in the language in force."""
+        return f"drawings/{language_in_force()}/{self.slug}/{drawing.name}.svg"

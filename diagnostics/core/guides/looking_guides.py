@@ -5,13 +5,14 @@ from __future__ import annotations
 from diagnostics.core.guides.drawn.looking import air_leak, earths, fuel, hear, plug_chop, spark, windings
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.sounds import SOUNDS, UNNAMED
+from garage.core.text.languages import told_later
 
 LOOKING: tuple[Guide, ...] = (
     Guide(
         place=2,
         slug="hear-the-difference",
-        title="Hear the difference",
-        tells="Six sounds and their pictures teach the ear why an engine that breaks down isn’t rich.",
+        title=told_later("Hear the difference"),
+        tells=told_later("Six sounds and their pictures teach the ear why an engine that breaks down isn’t rich."),
         drawings=hear.DRAWINGS,
         questions=("rev_out",),
         routes=("fix-first", "phone-first"),
@@ -22,8 +23,8 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=6,
         slug="plug-cap-lead",
-        title="Plug, cap and lead",
-        tells="Plug, cap and lead are the cheapest part of a spark to check, and should be the first.",
+        title=told_later("Plug, cap and lead"),
+        tells=told_later("Plug, cap and lead are the cheapest part of a spark to check, and should be the first."),
         drawings=spark.DRAWINGS,
         questions=("new_plug", "damp"),
         steps=("plug", "gap-tester", "coil"),
@@ -31,8 +32,8 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=7,
         slug="earths-and-stop-switch",
-        title="Earths and stop switch",
-        tells="A spark needs a clean way back, and a wet stop switch gives it a short one.",
+        title=told_later("Earths and stop switch"),
+        tells=told_later("A spark needs a clean way back, and a wet stop switch gives it a short one."),
         drawings=earths.DRAWINGS,
         questions=("earths", "kill_lead", "damp"),
         steps=("earths", "loom"),
@@ -41,8 +42,10 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=8,
         slug="measuring-windings",
-        title="Measuring windings, cold and hot",
-        tells="A winding that fails only hot reads well in a cold garage, and is caught by warming it on the meter.",
+        title=told_later("Measuring windings, cold and hot"),
+        tells=told_later(
+            "A winding that fails only hot reads well in a cold garage, and is caught by warming it on the meter."
+        ),
         drawings=windings.DRAWINGS,
         questions=("heat", "hot_start"),
         steps=("resistance", "peak-voltage", "pickup", "source-winding", "unit-output"),
@@ -50,8 +53,8 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=9,
         slug="fuel-flow",
-        title="Fuel flow, float, filter, old petrol",
-        tells="An engine that dies slowly at full throttle may only be running out of petrol in its bowl.",
+        title=told_later("Fuel flow, float, filter, old petrol"),
+        tells=told_later("An engine that dies slowly at full throttle may only be running out of petrol in its bowl."),
         drawings=fuel.DRAWINGS,
         questions=("fuel_flow", "fuel", "stood"),
         steps=("flow", "breather", "drain", "float", "jets", "choke-and-filter", "leak"),
@@ -59,8 +62,8 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=10,
         slug="air-leak",
-        title="Air leak",
-        tells="Air that comes in past the carburettor makes an engine lean, and a lean two-stroke seizes.",
+        title=told_later("Air leak"),
+        tells=told_later("Air that comes in past the carburettor makes an engine lean, and a lean two-stroke seizes."),
         drawings=air_leak.DRAWINGS,
         questions=("falls_back", "half_choke"),
         steps=("rubber", "pressure"),
@@ -69,8 +72,10 @@ LOOKING: tuple[Guide, ...] = (
     Guide(
         place=11,
         slug="plug-chop",
-        title="Plug chop",
-        tells="A plug only tells if the engine was stopped dead at full load, and that is no job for the road.",
+        title=told_later("Plug chop"),
+        tells=told_later(
+            "A plug only tells if the engine was stopped dead at full load, and that is no job for the road."
+        ),
         drawings=plug_chop.DRAWINGS,
         questions=("plug",),
         opens_throttle=True,

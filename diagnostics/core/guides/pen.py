@@ -7,9 +7,11 @@ shows through, on a screen and in print. x runs to the right and y downwards, bo
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from html import escape
+
+from garage.core.text.languages import in_figures, told
 
 INK, RED = "#1d1b18", "#b3361b"  # the house's look: black ink, one red
 WIDTH = 320  # units
@@ -23,12 +25,24 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True)
 class Mark:
-    """One stroke of the pen, or one label. svg holds {words} where the label's words go; at, anchor: of a label."""
+    """One stroke of the pen, or one label. svg holds {words} where the label's words go; at, anchor: of a label.
+
+    text, figures: of a label, its English and the numbers that stand in it by name. part, red: where its leader ends.
+    """
 
     svg: str
-    words: str = ""
+    text: str = ""
+    figures: tuple[tuple[str, str], ...] = ()
     at: Point = (0, 0)
     anchor: str = "start"
+    part: Point | None = None
+    red: bool = False
+
+    @property
+    def words(self) -> str:
+        """In the language in force. What is only a figure is in no catalogue, and is written as figures are there."""
+        found = told(self.text, **{name: in_figures(figure) for name, figure in self.figures})
+        return in_figures(found) if found == self.text else found
 
     @property
     def box(self) -> tuple[float, float, float, float]:
@@ -37,11 +51,18 @@ class Mark:
         left = self.at[0] - {"start": 0, "middle": width / 2, "end": width}[self.anchor]
         return left, self.at[1] - 0.8 * LETTERS, left + width, self.at[1] + 0.25 * LETTERS
 
+    def drawn(self) -> str:
+        """A label's leader begins where its words end, in each language."""
+        if not self.text:
+            return self.svg
+        leader = [] if self.part is None else [_leader(self.box, self.at, self.anchor, self.part, self.red)]
+        return "\n".join([*leader, self.svg.format(words=escape(self.words))])
+
 
 @dataclass(frozen=True)
 class Drawing:
     """name: of the file, letters and _ only. title: what it is. tells: what it shows, for who cannot see it; whole
-    sentences. height: units.
+    sentences; both in English. height: units.
     """
 
     name: str
@@ -52,22 +73,22 @@ class Drawing:
 
     @property
     def labels(self) -> tuple[Mark, ...]:
-        return tuple(mark for mark in self.marks if mark.words)
+        return tuple(mark for mark in self.marks if mark.text)
 
-    def svg(self, say: Callable[[str], str] = str) -> str:
-        """The file's text. say: puts title, description and labels into another language, each as a whole."""
-        lines = [mark.svg.format(words=escape(say(mark.words))) for mark in self.marks]
+    def svg(self) -> str:
+        """The file's text, its title, description and labels in the language in force."""
+        lines = [mark.drawn() for mark in self.marks]
         head = (
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {self.height}" width="{WIDTH}" '
             f'height="{self.height}" role="img" aria-labelledby="title tells" fill="none" stroke="{INK}" '
             f'stroke-width="{LINE}" stroke-linecap="round" stroke-linejoin="round" font-size="{LETTERS}" '
             'font-family="system-ui, sans-serif">'
         )
-        told = [
-            f'<title id="title">{escape(say(self.title))}</title>',
-            f'<desc id="tells">{escape(say(self.tells))}</desc>',
+        said = [
+            f'<title id="title">{escape(told(self.title))}</title>',
+            f'<desc id="tells">{escape(told(self.tells))}</desc>',
         ]
-        return "\n".join([head, *told, *lines, "</svg>", ""])
+        return "\n".join([head, *said, *lines, "</svg>", ""])
 
 
 def line(*points: Point, red: bool = False, dashed: bool = False, thin: bool = False) -> Mark:
@@ -142,34 +163,33 @@ def measure(start: Point, end: Point, *, red: bool = False) -> tuple[Mark, ...]:
     return (*arrow(start, end, red=red), arrow(end, start, red=red)[1])
 
 
-def label(words: str, at: Point, *, anchor: str = "start", red: bool = False, bold: bool = False) -> Mark:
-    """Words on one line. at: their foot, at the start, the middle or the end as `anchor` says."""
+def label(
+    text: str, at: Point, *, anchor: str = "start", red: bool = False, bold: bool = False, **figures: str
+) -> Mark:
+    """Words on one line, in English; figures stand in them as {name}. at: their foot, at the start, the middle or the
+    end as `anchor` says.
+    """
     colour, weight = RED if red else INK, ' font-weight="700"' if bold else ""
     place = f'x="{_n(at[0])}" y="{_n(at[1])}"'
-    return Mark(
-        f'<text {place} text-anchor="{anchor}" fill="{colour}" stroke="none"{weight}>{{words}}</text>',
-        words,
-        at,
-        anchor,
-    )
+    svg = f'<text {place} text-anchor="{anchor}" fill="{colour}" stroke="none"{weight}>{{words}}</text>'
+    return Mark(svg, text, tuple(figures.items()), at, anchor)
 
 
-def named(words: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False) -> tuple[Mark, ...]:
+def labelled(text: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False, **figures: str) -> Mark:
     """A part's name, and a thin leader from it to the part, which it touches with a dot."""
-    width = len(words) * LETTERS * LETTER_WIDTH
-    ends = {
-        "start": (at[0], at[0] + width),
-        "middle": (at[0] - width / 2, at[0] + width / 2),
-        "end": (at[0] - width, at[0]),
-    }
-    left, right = ends[anchor]
+    return replace(label(text, at, anchor=anchor, red=red, **figures), part=part, red=red)
+
+
+def _leader(words: tuple[float, float, float, float], at: Point, anchor: str, part: Point, red: bool) -> str:
+    """words: the room that they take."""
+    left, _, right, _ = words
     if abs(part[1] - (at[1] - LETTERS / 3)) < LETTERS:
         start = (right + 2 if part[0] > (left + right) / 2 else left - 4, at[1] - LETTERS / 3)
     else:
         inside = {"start": left + 8, "middle": at[0], "end": right - 8}[anchor]
         start = (inside, at[1] - LETTERS if part[1] < at[1] else at[1] + 5)
-    dot = Mark(f'<circle cx="{_n(part[0])}" cy="{_n(part[1])}" r="2" fill="{RED if red else INK}" stroke="none"/>')
-    return line(start, part, red=red, thin=True), dot, label(words, at, anchor=anchor, red=red)
+    dot = f'<circle cx="{_n(part[0])}" cy="{_n(part[1])}" r="2" fill="{RED if red else INK}" stroke="none"/>'
+    return line(start, part, red=red, thin=True).svg + "\n" + dot
 
 
 def hatched(left: float, top: float, right: float, bottom: float, step: float = 7) -> tuple[Mark, ...]:

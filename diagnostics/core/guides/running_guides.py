@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from diagnostics.core.guides.drawn.running import before_you_come, degrees, jets, level, rev_out, strobe
 from diagnostics.core.guides.guide import Guide
+from garage.core.text.languages import told_later
 
 RUNNING = (
     Guide(
         place=1,
         slug="rev-out",
-        title="The rev-out",
-        tells="Three seconds of full throttle on the stand tell a rich engine from one whose ignition breaks down.",
+        title=told_later("The rev-out"),
+        tells=told_later(
+            "Three seconds of full throttle on the stand tell a rich engine from one whose ignition breaks down."
+        ),
         drawings=rev_out.DRAWINGS,
         questions=("rev_out",),
         routes=("fix-first", "phone-first"),
@@ -20,8 +23,10 @@ RUNNING = (
     Guide(
         place=3,
         slug="strobe",
-        title="The strobe, and what drift means",
-        tells="Two readings of the flywheel marks, at tickover and at peak revs, say whether the spark comes on time.",
+        title=told_later("The strobe, and what drift means"),
+        tells=told_later(
+            "Two readings of the flywheel marks, at tickover and at peak revs, say whether the spark comes on time."
+        ),
         drawings=strobe.DRAWINGS,
         questions=("strobe_idle", "strobe_peak", "ignition_curve"),
         steps=("strobe",),
@@ -32,8 +37,8 @@ RUNNING = (
     Guide(
         place=4,
         slug="level",
-        title="Pickup and magnets level, and packers",
-        tells="A pickup that isn’t level with the flywheel’s magnets lets the timing climb with the revs.",
+        title=told_later("Pickup and magnets level, and packers"),
+        tells=told_later("A pickup that isn’t level with the flywheel’s magnets lets the timing climb with the revs."),
         drawings=level.DRAWINGS,
         questions=("strobe_peak",),
         steps=("level",),
@@ -43,8 +48,8 @@ RUNNING = (
     Guide(
         place=5,
         slug="degrees",
-        title="Degrees in millimetres, with a dial gauge",
-        tells="A dial gauge in the plug hole finds the point where the spark should come.",
+        title=told_later("Degrees in millimetres, with a dial gauge"),
+        tells=told_later("A dial gauge in the plug hole finds the point where the spark should come."),
         drawings=degrees.DRAWINGS,
         questions=("strobe_idle",),
         steps=("static",),
@@ -52,8 +57,10 @@ RUNNING = (
     Guide(
         place=12,
         slug="jets",
-        title="Jets, and why smaller ones don’t cure a spark",
-        tells="Jetting down an engine whose spark breaks down cures nothing, and seizes it once the spark is good.",
+        title=told_later("Jets, and why smaller ones don’t cure a spark"),
+        tells=told_later(
+            "Jetting down an engine whose spark breaks down cures nothing, and seizes it once the spark is good."
+        ),
         drawings=jets.DRAWINGS,
         questions=("changed",),
         steps=("main-jet",),
@@ -63,8 +70,10 @@ RUNNING = (
     Guide(
         place=13,
         slug="before-you-come",
-        title="Before you come",
-        tells="What to bring, how to fuel it and how to strap it, so that your roller time is spent on the rollers.",
+        title=told_later("Before you come"),
+        tells=told_later(
+            "What to bring, how to fuel it and how to strap it, so that your roller time is spent on the rollers."
+        ),
         drawings=before_you_come.DRAWINGS,
         routes=("roller-ready",),
         mails=("visit_booked", "sheet_outcome_ready"),

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from garage.core.text.languages import told_later
+
 
 @dataclass(frozen=True)
 class Sound:
@@ -38,61 +40,85 @@ SOUNDS = (
         name="clean",
         mark="f88deb12",
         seconds=5.7,
-        title="Clean",
-        tells="One even note. It climbs without a stumble, passes the 8,800 on paper and stays there until the "
-        "throttle shuts.",
-        shows="The speed rises in one sweep from 1,500 to about 9,400 rpm within a second and holds level. Every one "
-        "of the 24 turns fires.",
+        title=told_later("Clean"),
+        tells=told_later(
+            "One even note. It climbs without a stumble, passes the 8,800 on paper and stays there until the throttle "
+            "shuts."
+        ),
+        shows=told_later(
+            "The speed rises in one sweep from 1,500 to about 9,400 rpm within a second and holds level. Every one of "
+            "the 24 turns fires."
+        ),
     ),
     Sound(
         name="rich",
         mark="ba65609c",
         seconds=5.7,
-        title="Rich and lumpy",
-        tells="It burbles and clears, burbles and clears: every turn, then every second, then every third. You can "
-        "nearly count it. It still gets there.",
-        shows="The speed rises in two steps to about 9,300 rpm and wanders there. Of the 24 turns the first seven "
-        "fire, then about every second one.",
+        title=told_later("Rich and lumpy"),
+        tells=told_later(
+            "It burbles and clears, burbles and clears: every turn, then every second, then every third. You can "
+            "nearly count it. It still gets there."
+        ),
+        shows=told_later(
+            "The speed rises in two steps to about 9,300 rpm and wanders there. Of the 24 turns the first seven fire, "
+            "then about every second one."
+        ),
     ),
     Sound(
         name="very-rich",
         mark="c3b5bc57",
         seconds=5.7,
-        title="Very rich",
-        tells="It fires every fourth turn: a slow, even beat, two octaves below the clean note. It is late, but it "
-        "goes on climbing as long as you hold it open.",
-        shows="The speed climbs slowly and is still climbing at about 8,300 rpm when the throttle shuts. Of the 24 "
-        "turns every fourth one fires.",
+        title=told_later("Very rich"),
+        tells=told_later(
+            "It fires every fourth turn: a slow, even beat, two octaves below the clean note. It is late, but it goes "
+            "on climbing as long as you hold it open."
+        ),
+        shows=told_later(
+            "The speed climbs slowly and is still climbing at about 8,300 rpm when the throttle shuts. Of the 24 turns"
+            " every fourth one fires."
+        ),
     ),
     Sound(
         name="false-ceiling",
         mark="07ac36a7",
         seconds=5.7,
-        title="A false ceiling",
-        tells="It stutters with no beat that you could count, and stays at about 6,500 of 8,800 however long you "
-        "hold it. The spark breaks down.",
-        shows="The speed rises cleanly to about 6,500 rpm and then jitters there. Red strokes mark eleven stretches "
-        "without firing. Of the 24 turns eight in a row fire, with none before and none after.",
+        title=told_later("A false ceiling"),
+        tells=told_later(
+            "It stutters with no beat that you could count, and stays at about 6,500 of 8,800 however long you hold "
+            "it. The spark breaks down."
+        ),
+        shows=told_later(
+            "The speed rises cleanly to about 6,500 rpm and then jitters there. Red strokes mark eleven stretches "
+            "without firing. Of the 24 turns eight in a row fire, with none before and none after."
+        ),
     ),
     Sound(
         name="fails-warm",
         mark="bb225fbc",
         seconds=6.3,
-        title="Fails as it warms",
-        tells="Clean for nearly a second and a half. Then it breaks up and sinks, though the throttle stays wide open.",
-        shows="The speed rises cleanly to about 9,400 rpm, and from 2.9 seconds on falls to about 5,800 with the "
-        "throttle still open. Red strokes mark the stretches without firing. Of the 24 turns the first twelve fire, "
-        "then only one.",
+        title=told_later("Fails as it warms"),
+        tells=told_later(
+            "Clean for nearly a second and a half. Then it breaks up and sinks, though the throttle stays wide open."
+        ),
+        shows=told_later(
+            "The speed rises cleanly to about 9,400 rpm, and from 2.9 seconds on falls to about 5,800 with the "
+            "throttle still open. Red strokes mark the stretches without firing. Of the 24 turns the first twelve "
+            "fire, then only one."
+        ),
     ),
     Sound(
         name="limiter",
         mark="c7dcfa76",
         seconds=5.7,
-        title="A limiter of its own",
-        tells="An even rattle, nine times a second, always at the same speed, and that speed is the one on paper. "
-        "Nothing is wrong.",
-        shows="The speed rises cleanly to about 8,900 rpm and then makes small even teeth there. Short red strokes "
-        "come at even distances. Of the 24 turns twelve fire, seven do not, five fire.",
+        title=told_later("A limiter of its own"),
+        tells=told_later(
+            "An even rattle, nine times a second, always at the same speed, and that speed is the one on paper. "
+            "Nothing is wrong."
+        ),
+        shows=told_later(
+            "The speed rises cleanly to about 8,900 rpm and then makes small even teeth there. Short red strokes come "
+            "at even distances. Of the 24 turns twelve fire, seven do not, five fire."
+        ),
     ),
 )
 
@@ -101,30 +127,41 @@ UNNAMED = (
         name="unnamed-1",
         mark="a4c2defc",
         seconds=5.7,
-        title="A false ceiling",
-        tells="It stays at about 7,400 of 8,800, and the misses have no beat. It sounds busy, so it passes for rich. "
-        "A rich one would go on climbing.",
-        shows="The speed rises cleanly to about 7,500 rpm and then jitters there. Red strokes mark the stretches "
-        "without firing, of uneven length.",
+        title=told_later("A false ceiling"),
+        tells=told_later(
+            "It stays at about 7,400 of 8,800, and the misses have no beat. It sounds busy, so it passes for rich. A "
+            "rich one would go on climbing."
+        ),
+        shows=told_later(
+            "The speed rises cleanly to about 7,500 rpm and then jitters there. Red strokes mark the stretches without"
+            " firing, of uneven length."
+        ),
     ),
     Sound(
         name="unnamed-2",
         mark="ff18e9b3",
         seconds=5.7,
-        title="Very rich",
-        tells="Every fourth turn. You can count the beat, and the speed is still rising at the end. The spark is "
-        "there each time.",
-        shows="The speed climbs slowly and is still climbing at about 8,300 rpm when the throttle shuts. Of the 24 "
-        "turns every fourth one fires.",
+        title=told_later("Very rich"),
+        tells=told_later(
+            "Every fourth turn. You can count the beat, and the speed is still rising at the end. The spark is there "
+            "each time."
+        ),
+        shows=told_later(
+            "The speed climbs slowly and is still climbing at about 8,300 rpm when the throttle shuts. Of the 24 turns"
+            " every fourth one fires."
+        ),
     ),
     Sound(
         name="unnamed-3",
         mark="0499d718",
         seconds=6.3,
-        title="Fails as it warms",
-        tells="Clean for 1.7 seconds, then it breaks up. Whoever shuts the throttle after a second calls this one "
-        "clean.",
-        shows="The speed rises cleanly to about 9,400 rpm, and from 3.2 seconds on falls to about 6,500 with the "
-        "throttle still open. Red strokes mark the stretches without firing.",
+        title=told_later("Fails as it warms"),
+        tells=told_later(
+            "Clean for 1.7 seconds, then it breaks up. Whoever shuts the throttle after a second calls this one clean."
+        ),
+        shows=told_later(
+            "The speed rises cleanly to about 9,400 rpm, and from 3.2 seconds on falls to about 6,500 with the "
+            "throttle still open. Red strokes mark the stretches without firing."
+        ),
     ),
 )  # to test oneself: title, tells and shows are the answer

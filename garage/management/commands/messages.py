@@ -44,6 +44,7 @@ class Command(makemessages.Command):
     xgettext_options = [
         *makemessages.Command.xgettext_options,
         *("--keyword=told", "--keyword=told_later"),
+        *("--keyword=label", "--keyword=labelled", "--keyword=Drawing:2"),  # what the guides’ pen writes
         *("--flag=told:1:no-python-format", "--flag=told_later:1:no-python-format"),  # "5 % denser" is no "% d"
     ]
     msgmerge_options = [*makemessages.Command.msgmerge_options, "--no-fuzzy-matching", "--sort-by-file"]

@@ -6,6 +6,8 @@ import pytest
 from django.urls import reverse
 
 from diagnostics.core.guides.guides import GUIDES
+from garage.core.text.languages import LANGUAGES
+from garage.output.speaking import speaking
 from tests.rules.tree import ROOT
 
 MOST_BYTES = 150_000  # of a page with its drawings, fonts and style sheets
@@ -43,10 +45,12 @@ def test_every_part_of_a_guide_is_filled_in(client, guide):
     assert "Local codes" in text
 
 
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("guide", GUIDES, ids=lambda guide: guide.slug)
-def test_a_guide_with_all_that_it_loads_is_light(client, guide):
-    page = len(client.get(reverse("guide", args=[guide.slug])).content)
-    drawings = sum((ROOT / "static" / guide.file(drawing)).stat().st_size for drawing in guide.drawings)
+def test_a_guide_with_all_that_it_loads_is_light(client, guide, language):
+    page = len(client.get(reverse("guide", args=[guide.slug]), headers={"accept-language": language}).content)
+    with speaking(language):
+        drawings = sum((ROOT / "static" / guide.file(drawing)).stat().st_size for drawing in guide.drawings)
     styles = sum((ROOT / "static" / style).stat().st_size for style in STYLES)
     fonts = sum(path.stat().st_size for path in (ROOT / "static/vendor/atkinson").glob("*latin-?00-normal.woff2"))
     assert fonts > 10_000

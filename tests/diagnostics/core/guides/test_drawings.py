@@ -6,9 +6,17 @@ import pytest
 
 from diagnostics.core.guides.guides import GUIDES
 from diagnostics.core.guides.pen import WIDTH
+from garage.core.text.languages import LANGUAGES
+from garage.output.speaking import speaking
 from tests.rules.tree import ROOT
 
 EACH = [pytest.param(guide, drawing, id=guide.file(drawing)) for guide in GUIDES for drawing in guide.drawings]
+
+
+@pytest.fixture(params=LANGUAGES)
+def _spoken(request):
+    with speaking(request.param):
+        yield
 
 
 @pytest.mark.parametrize("guide", GUIDES, ids=lambda guide: guide.slug)
@@ -18,6 +26,7 @@ def test_a_guide_has_three_drawings_at_least_each_with_a_name_of_its_own(guide):
     assert all(name.isidentifier() for name in names)
 
 
+@pytest.mark.usefixtures("_spoken")
 @pytest.mark.parametrize(("guide", "drawing"), EACH)
 def test_the_file_is_what_the_script_makes(guide, drawing):
     path = ROOT / "static" / guide.file(drawing)
@@ -25,7 +34,10 @@ def test_the_file_is_what_the_script_makes(guide, drawing):
 
 
 def test_there_is_no_file_that_nothing_draws():
-    made = {guide.file(drawing) for guide in GUIDES for drawing in guide.drawings}
+    made = set()
+    for code in LANGUAGES:
+        with speaking(code):
+            made |= {guide.file(drawing) for guide in GUIDES for drawing in guide.drawings}
     there = {str(path.relative_to(ROOT / "static")) for path in (ROOT / "static/drawings").rglob("*.svg")}
     assert there == made
 
@@ -37,6 +49,7 @@ def test_a_drawing_is_described_in_whole_sentences(guide, drawing):
     assert drawing.tells.endswith(".")
 
 
+@pytest.mark.usefixtures("_spoken")
 @pytest.mark.parametrize(("guide", "drawing"), EACH)
 def test_labels_stay_in_the_drawing_and_off_each_other(guide, drawing):
     for mark in drawing.labels:

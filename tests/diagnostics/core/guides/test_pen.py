@@ -10,12 +10,13 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     turning,
 )
+from garage.core.text.languages import in_language
 
 
 def test_the_file_holds_title_description_and_labels():
@@ -29,10 +30,25 @@ def test_the_file_holds_title_description_and_labels():
 
 def test_every_word_can_be_said_in_another_language():
     drawing = Drawing(
-        "coil", "a coil", "the coil", 100, joined(named("its lead", (4, 20), (50, 50)), line((0, 0), (9, 9)))
+        "coil", "a coil", "the coil", 100, joined(labelled("its lead", (4, 20), (50, 50)), line((0, 0), (9, 9)))
     )
-    said = drawing.svg(say=str.upper)
+    with in_language("de", str.upper):
+        said = drawing.svg()
     assert all(words in said for words in ("A COIL", "THE COIL", "ITS LEAD"))
+
+
+def test_a_figure_is_written_as_the_language_writes_it_in_a_sentence_and_alone():
+    marks = joined(label("{mm} mm below", (4, 20), mm="2.62"), label("0.2 Ω", (4, 40)))
+    with in_language("de", {"{mm} mm below": "{mm} mm tiefer", "0.2 Ω": "0.2 Ω"}.get):
+        assert [mark.words for mark in marks] == ["2,62 mm tiefer", "0,2 Ω"]
+
+
+def test_a_leader_begins_where_the_words_end_in_each_language():
+    name = labelled("key", (20, 50), (200, 46))
+    with in_language("de", {"key": "Passfeder"}.get):
+        german = name.drawn()
+    starts = [float(drawn.split('d="M')[1].split(" ")[0]) for drawn in (name.drawn(), german)]
+    assert starts == pytest.approx([20 + 3 * 8.4 + 2, 20 + 9 * 8.4 + 2])
 
 
 @pytest.mark.parametrize(("deg", "point"), [(0, (10, 5)), (90, (15, 10)), (180, (10, 15)), (270, (5, 10))])

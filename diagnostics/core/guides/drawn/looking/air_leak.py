@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, line, named, shape, trace
+from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, labelled, line, shape, trace
+from garage.core.text.languages import told_later
 
 SHUTS_S, SHOWN_S = 1.0, 4.0  # s: where the throttle is shut in the drawing, and its length
 TICKOVER_RPM, TOP_RPM = 1400, 6000  # rpm, of an invented engine
@@ -44,19 +45,21 @@ def _places() -> Drawing:
     marks = joined(
         engine(),
         box(234, 58, 44, 52, round_by=4),
-        named("intake rubber", (208, 30), (223, 68), red=True),
-        named("head", (60, 20), (128, 20), anchor="end", red=True),
-        named("base gasket", (4, 60), (118, 104), red=True),
-        named("seals of the crank", (4, 204), (150, 154), red=True),
-        named("case joint", (224, 204), (196, 178), red=True),
+        labelled("intake rubber", (208, 30), (223, 68), red=True),
+        labelled("head", (60, 20), (128, 20), anchor="end", red=True),
+        labelled("base gasket", (4, 60), (118, 104), red=True),
+        labelled("seals of the crank", (4, 204), (150, 154), red=True),
+        labelled("case joint", (224, 204), (196, 178), red=True),
         label("carburettor", (222, 130)),
         label("exhaust", (40, 100)),
     )
     return Drawing(
         "places",
         "Where a two-stroke draws false air",
-        "A two-stroke single from its side. Red names mark where it leaks: intake rubber, head, base gasket, the "
-        "joint of the crankcase and the seals at both ends of the crank.",
+        told_later(
+            "A two-stroke single from its side. Red names mark where it leaks: intake rubber, head, base gasket, the "
+            "joint of the crankcase and the seals at both ends of the crank."
+        ),
         210,
         marks,
     )
@@ -75,16 +78,18 @@ def _hangs() -> Drawing:
         trace([at(s, revs(s, hangs=True)) for s in steps], red=True),
         line((at(SHUTS_S, 0)[0], ground), (at(SHUTS_S, 0)[0], 14), thin=True, dashed=True),
         label("throttle shut", (at(SHUTS_S, 0)[0], ground + 17), anchor="middle"),
-        named("hangs: leak", (196, 38), at(2.1, revs(2.1, hangs=True)), red=True),
-        named("falls: sound", (150, 144), at(1.75, revs(1.75, hangs=False))),
+        labelled("hangs: leak", (196, 38), at(2.1, revs(2.1, hangs=True)), red=True),
+        labelled("falls: sound", (150, 144), at(1.75, revs(1.75, hangs=False))),
         label("rpm", (26, 22)),
         label("s", (308, ground + 17), anchor="end"),
     )
     return Drawing(
         "hangs",
         "How the revs fall when the throttle shuts",
-        "Engine speed over four seconds. A sound engine falls at once to its tickover. One that draws false air, in "
-        "red, hangs up for a second and falls slowly.",
+        told_later(
+            "Engine speed over four seconds. A sound engine falls at once to its tickover. One that draws false air, "
+            "in red, hangs up for a second and falls slowly."
+        ),
         174,
         marks,
     )
@@ -100,17 +105,19 @@ def _test() -> Drawing:
         line((262, 140), (254, 126)),
         line((284, 140), (296, 140)),
         box(296, 128, 20, 24),
-        named("hand pump", (232, 181), (306, 152)),
+        labelled("hand pump", (232, 181), (306, 152)),
         label("0.4 bar, no more", (317, 198), anchor="end", red=True),
-        named("blanked", (4, 60), (98, 78)),
+        labelled("blanked", (4, 60), (98, 78)),
         label("carburettor", (214, 40)),
-        label("off", (214, 56)),
+        label("taken off", (214, 56)),
     )
     return Drawing(
         "test",
         "The pressure test of a workshop",
-        "The same engine with its carburettor off, and intake rubber and exhaust blanked. A hand pump and a gauge "
-        "are joined to it. The gauge shows 0.4 bar, and it is pumped no higher.",
+        told_later(
+            "The same engine with its carburettor off, and intake rubber and exhaust blanked. A hand pump and a gauge"
+            " are joined to it. The gauge shows 0.4 bar, and it is pumped no higher."
+        ),
         203,
         marks,
     )
@@ -123,9 +130,9 @@ def _bubbles() -> Drawing:
         circle(100, 92, 34),
         circle(100, 92, 16),
         *(circle(x, y, r, red=True) for x, y, r in foam),
-        named("seal", (8, 166), (100, 126)),
-        named("crank", (170, 166), (108, 106)),
-        named("bubbles: here", (176, 40), (88, 52), red=True),
+        labelled("seal", (8, 166), (100, 126)),
+        labelled("crank", (170, 166), (108, 106)),
+        labelled("bubbles: here", (176, 40), (88, 52), red=True),
         arc((240, 104), 30, 200, 520, thin=True),
         line((240, 104), (252, 86)),
         label("needle falls", (240, 148), anchor="middle"),
@@ -133,8 +140,10 @@ def _bubbles() -> Drawing:
     return Drawing(
         "bubbles",
         "What soapy water shows",
-        "The end of the crank with its seal, brushed with soapy water. Bubbles grow at one place of the seal, drawn "
-        "red, while the needle of the gauge falls.",
+        told_later(
+            "The end of the crank with its seal, brushed with soapy water. Bubbles grow at one place of the seal, "
+            "drawn red, while the needle of the gauge falls."
+        ),
         176,
         marks,
     )

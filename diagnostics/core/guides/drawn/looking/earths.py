@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from diagnostics.core.guides.drawn.tools import meter
-from diagnostics.core.guides.pen import Drawing, Mark, box, circle, hatched, joined, label, line, named
+from diagnostics.core.guides.pen import Drawing, Mark, box, circle, hatched, joined, label, labelled, line
+from garage.core.text.languages import told_later
 
 
 def earth(x: float, y: float, *, red: bool = False) -> tuple[Mark, ...]:
@@ -27,16 +28,18 @@ def _ring() -> Drawing:
         hatched(60, 84, 146, 124),
         hatched(174, 84, 260, 124),
         line((62, 82), (106, 82), red=True, dashed=True),
-        named("toothed washer", (8, 24), (116, 62)),
-        named("ring of the lead", (180, 24), (204, 74)),
-        named("paint or rust: off", (8, 154), (84, 82), red=True),
-        named("frame or engine", (180, 154), (220, 110)),
+        labelled("toothed washer", (8, 24), (116, 62)),
+        labelled("ring of the lead", (180, 24), (204, 74)),
+        labelled("paint or rust: off", (8, 154), (84, 82), red=True),
+        labelled("frame or engine", (180, 154), (220, 110)),
     )
     return Drawing(
         "ring",
         "A good earth",
-        "A bolt holds the ring of an earth lead on the metal of frame or engine, with a toothed washer above it. "
-        "Paint and rust, drawn red, are cleaned off below the ring.",
+        told_later(
+            "A bolt holds the ring of an earth lead on the metal of frame or engine, with a toothed washer above it. "
+            "Paint and rust, drawn red, are cleaned off below the ring."
+        ),
         164,
         marks,
     )
@@ -44,19 +47,19 @@ def _ring() -> Drawing:
 
 def _path() -> Drawing:
     marks = joined(
-        box(8, 40, 66, 34),
-        label("stator", (41, 62), anchor="middle"),
-        box(104, 40, 54, 34),
-        label("unit", (131, 62), anchor="middle"),
-        box(188, 40, 54, 34),
-        label("coil", (215, 62), anchor="middle"),
-        box(272, 40, 40, 34),
-        label("plug", (292, 62), anchor="middle"),
-        line((74, 57), (104, 57)),
-        line((158, 57), (188, 57)),
-        line((242, 57), (272, 57)),
-        *(line((x, 74), (x, 120), red=True) for x in (41, 131, 215, 292)),
-        line((41, 120), (292, 120), red=True),
+        box(6, 40, 58, 34),
+        label("stator", (35, 62), anchor="middle"),
+        box(86, 40, 44, 34),
+        label("unit", (108, 62), anchor="middle"),
+        box(152, 40, 60, 34),
+        label("coil", (182, 62), anchor="middle"),
+        box(234, 40, 80, 34),
+        label("plug", (274, 62), anchor="middle"),
+        line((64, 57), (86, 57)),
+        line((130, 57), (152, 57)),
+        line((212, 57), (234, 57)),
+        *(line((x, 74), (x, 120), red=True) for x in (35, 108, 182, 274)),
+        line((35, 120), (274, 120), red=True),
         label("out", (160, 28), anchor="middle"),
         label("and back through engine and frame", (160, 142), anchor="middle", red=True),
         label("bad earth: weak spark", (160, 158), anchor="middle", red=True),
@@ -64,9 +67,11 @@ def _path() -> Drawing:
     return Drawing(
         "path",
         "The way of the spark, and its way back",
-        "Stator, ignition unit, coil and plug stand in a row, joined by wires. Each of the four has a red line down "
-        "to the metal of engine and frame, through which the current comes back. A bad earth anywhere in it makes a "
-        "weak spark.",
+        told_later(
+            "Stator, ignition unit, coil and plug stand in a row, joined by wires. Each of the four has a red line "
+            "down to the metal of engine and frame, through which the current comes back. A bad earth anywhere in it "
+            "makes a weak spark."
+        ),
         166,
         marks,
     )
@@ -86,8 +91,10 @@ def _measure() -> Drawing:
     return Drawing(
         "measure",
         "The earth on the meter",
-        "A meter set to ohms. One probe is on bare metal of the engine, the other on bare metal of the frame. It "
-        "shows 0.2 ohms. Before that its probes were held together, to see what they read by themselves.",
+        told_later(
+            "A meter set to ohms. One probe is on bare metal of the engine, the other on bare metal of the frame. It "
+            "shows 0.2 ohms. Before that its probes were held together, to see what they read by themselves."
+        ),
         184,
         marks,
     )
@@ -106,8 +113,8 @@ def _switch() -> Drawing:
         line((239, 47), (268, 32)),
         line((276, 50), (296, 50), (296, 84)),
         earth(296, 84),
-        label("stop switch", (212, 20)),
-        named("unplug here", (88, 98), (146, 60), red=True),
+        label("stop switch", (210, 20)),
+        labelled("unplug here", (88, 98), (146, 60), red=True),
         line((212, 50), (212, 110), red=True, dashed=True),
         earth(212, 112, red=True),
         label("water or a chafed lead", (206, 148), anchor="middle", red=True),
@@ -116,9 +123,11 @@ def _switch() -> Drawing:
     return Drawing(
         "switch",
         "How a stop switch stops the engine",
-        "From the ignition unit a lead goes through a connector to the stop switch, and from there to earth. Closed, "
-        "the switch earths the ignition and the engine stops. Water in it or a chafed lead, drawn red, does the same "
-        "a little. The connector is where it is unplugged for the test.",
+        told_later(
+            "From the ignition unit a lead goes through a connector to the stop switch, and from there to earth. "
+            "Closed, the switch earths the ignition and the engine stops. Water in it or a chafed lead, drawn red, "
+            "does the same a little. The connector is where it is unplugged for the test."
+        ),
         172,
         marks,
     )

@@ -11,12 +11,13 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     shape,
     turning,
 )
+from garage.core.text.languages import told_later
 
 MILLILITRES_A_MINUTE = 200  # what runs from a tap that feeds enough; common practice, no source
 
@@ -38,15 +39,17 @@ def _flow() -> Drawing:
         turning((230, 120), 44, -40, 40, red=True),
         line((224, 84), (236, 84)),
         label("one minute", (230, 184), anchor="middle"),
-        label(f"{MILLILITRES_A_MINUTE} ml or more", (230, 200), anchor="middle"),
-        named("tap on, cap on", (180, 48), (118, 68)),
-        named("metal can", (8, 228), (70, 206)),
+        label("{ml} ml or more", (230, 200), anchor="middle", ml=f"{MILLILITRES_A_MINUTE}"),
+        labelled("tap on, cap on", (180, 48), (118, 68)),
+        labelled("metal can", (8, 228), (70, 206)),
     )
     return Drawing(
         "flow",
         "Flow from the tap into a can",
-        "Petrol runs from the tank’s tap through its pipe into a metal can below. A watch beside it runs for one "
-        f"minute, in which at least {MILLILITRES_A_MINUTE} millilitres should come. Tap and cap are as for riding.",
+        told_later(
+            "Petrol runs from the tank’s tap through its pipe into a metal can below. A watch beside it runs for one "
+            "minute, in which at least 200 millilitres should come. Tap and cap are as for riding."
+        ),
         236,
         marks,
     )
@@ -66,14 +69,16 @@ def _cap() -> Drawing:
         line((20, 100), (20, 176)),
         line((300, 100), (300, 176)),
         label("air must come in", (172, 44), red=True),
-        named("breather", (24, 40), (160, 74)),
+        labelled("breather", (24, 40), (160, 74)),
         label("or petrol stops coming out", (160, 168), anchor="middle"),
     )
     return Drawing(
         "cap",
         "The breather in the tank’s cap",
-        "A tank’s cap cut through. A narrow crooked passage lets air in from above, as a red arrow shows. Where it "
-        "is blocked, a vacuum holds the petrol back.",
+        told_later(
+            "A tank’s cap cut through. A narrow crooked passage lets air in from above, as a red arrow shows. Where "
+            "it is blocked, a vacuum holds the petrol back."
+        ),
         182,
         marks,
     )
@@ -91,7 +96,7 @@ def _float() -> Drawing:
         shape((86, 52), (98, 52), (92, 42)),
         measure((276, 60), (276, 16), red=True),
         line((252, 16), (286, 16), red=True, thin=True),
-        named("valve just shut,", (8, 116), (90, 50)),
+        labelled("valve just shut,", (8, 116), (90, 50)),
         label("spring not pressed", (8, 132)),
         label("height by", (232, 116), red=True),
         label("the handbook", (212, 132), red=True),
@@ -99,9 +104,11 @@ def _float() -> Drawing:
     return Drawing(
         "float",
         "Measuring the float’s height",
-        "The carburettor upside down with its bowl off. The float lies on its valve, which is just shut with its "
-        "spring not pressed in. The height from the face of the bowl to the far side of the float is the handbook’s "
-        "figure.",
+        told_later(
+            "The carburettor upside down with its bowl off. The float lies on its valve, which is just shut with its "
+            "spring not pressed in. The height from the face of the bowl to the far side of the float is the "
+            "handbook’s figure."
+        ),
         140,
         marks,
     )
@@ -123,15 +130,17 @@ def _jars() -> Drawing:
         _jar(232, 46),
         *(circle(x, y, 2, solid=True) for x, y in specks),
         line((232, 96), (302, 96), red=True),
-        named("water", (244, 164), (270, 108), red=True),
-        named("dirt", (146, 164), (160, 106)),
+        labelled("water", (244, 164), (270, 108), red=True),
+        labelled("dirt", (146, 164), (160, 106)),
         label("clear", (50, 164), anchor="middle"),
     )
     return Drawing(
         "jars",
         "What stands in the jar after ten minutes",
-        "Three glass jars of petrol from the bowl. The first is clear. The second has dirt on its bottom. In the "
-        "third a layer of water lies under the petrol, with a line between them.",
+        told_later(
+            "Three glass jars of petrol from the bowl. The first is clear. The second has dirt on its bottom. In the "
+            "third a layer of water lies under the petrol, with a line between them."
+        ),
         172,
         marks,
     )

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import math
 
-from diagnostics.core.guides.pen import Drawing, Mark, circle, joined, label, line, measure, named, trace
+from diagnostics.core.guides.pen import Drawing, Mark, circle, joined, label, labelled, line, measure, trace
+from garage.core.text.languages import told_later
 
 LEFT, RIGHT = 8, 312  # units
 TURNS = 24
 ON_PAPER_RPM, PASSED_RPM, LIMIT_RPM, CEILING_RPM, RICH_RPM = 8800, 9400, 8900, 6500, 8300  # rpm, of the taught sounds
 BEATS = (
-    ("Clean: every turn", "#" * TURNS),
-    ("Rich: every second, lumpy", "#.#.#.#.##.#.#.#..#.#.##"),
-    ("Very rich: every fourth", "#..." * 6),
-    ("Breaking down: no beat at all", "######....#...#######....."[:TURNS]),
+    (told_later("Clean: every turn"), "#" * TURNS),
+    (told_later("Rich: every second, lumpy"), "#.#.#.#.##.#.#.#..#.#.##"),
+    (told_later("Very rich: every fourth"), "#..." * 6),
+    (told_later("Breaking down: no beat at all"), "######....#...#######....."[:TURNS]),
 )
 
 
@@ -32,8 +33,8 @@ def _picture() -> Drawing:
         measure((96, 24), (246, 24)),
         label("throttle open", (171, 16), anchor="middle"),
         label("rpm on paper", (LEFT, 57)),
-        named("speed", (20, 96), (112, 126)),
-        named("no firing", (242, 134), (233, ground - 5), red=True),
+        labelled("speed", (20, 96), (112, 126)),
+        labelled("no firing", (242, 134), (233, ground - 5), red=True),
         line((180, ground), (180, 164), (LEFT, 184), thin=True),
         line((190, ground), (190, 164), (RIGHT, 184), thin=True),
         _dots("####....#..#######..#..."[:TURNS], 196),
@@ -42,9 +43,11 @@ def _picture() -> Drawing:
     return Drawing(
         "picture",
         "How to read the picture of a sound",
-        "A curve of engine speed over time. Above it a measure shows how long the throttle is open, and a broken "
-        "line the speed on paper. Red strokes on the ground line mark where no firing is. Below, 24 turns of the "
-        "crank are drawn apart as dots, full where the engine fires and hollow where it does not.",
+        told_later(
+            "A curve of engine speed over time. Above it a measure shows how long the throttle is open, and a broken "
+            "line the speed on paper. Red strokes on the ground line mark where no firing is. Below, 24 turns of the "
+            "crank are drawn apart as dots, full where the engine fires and hollow where it does not."
+        ),
         230,
         marks,
     )
@@ -69,9 +72,11 @@ def _beats() -> Drawing:
     return Drawing(
         "beats",
         "The beat of four engines over 24 turns",
-        "Four rows of strokes, one for each turn of the crank, tall where the engine fires. Clean: all are tall. "
-        "Rich: about every second one. Very rich: every fourth one. Breaking down, in red: runs of tall ones and "
-        "gaps, no two alike.",
+        told_later(
+            "Four rows of strokes, one for each turn of the crank, tall where the engine fires. Clean: all are tall. "
+            "Rich: about every second one. Very rich: every fourth one. Breaking down, in red: runs of tall ones and "
+            "gaps, no two alike."
+        ),
         4 + 54 * len(BEATS),
         tuple(marks),
     )
@@ -106,9 +111,11 @@ def _tops() -> Drawing:
     return Drawing(
         "tops",
         "Where four engines stop climbing",
-        "Four curves of engine speed with the throttle held open. Clean passes the speed on paper. A limiter makes "
-        "small even teeth just at it. Very rich comes late and is still climbing. A false ceiling, in red, jitters "
-        "far below it.",
+        told_later(
+            "Four curves of engine speed with the throttle held open. Clean passes the speed on paper. A limiter "
+            "makes small even teeth just at it. Very rich comes late and is still climbing. A false ceiling, in red, "
+            "jitters far below it."
+        ),
         232,
         marks,
     )

@@ -12,12 +12,13 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     shape,
     trace,
 )
+from garage.core.text.languages import told_later
 
 HELD_S, SHOWN_S, CHOPPED_S = 10.0, 16.0, 12.0  # s: held at full throttle, and when it is chopped; common practice
 ROAD_KMH = 100
@@ -31,7 +32,7 @@ def _chop() -> Drawing:
         return left + (right - left) * at_s / SHOWN_S
 
     opened, cut = x(CHOPPED_S - HELD_S), x(CHOPPED_S)
-    rows = (("throttle", 24), ("spark", 74), ("clutch", 124))
+    rows = ((told_later("throttle"), 24), (told_later("spark"), 74), (told_later("clutch"), 124))
     levels = {
         "throttle": [(left, 56), (opened - 6, 56), (opened, 32), (cut, 32), (cut, 56), (right, 56)],
         "spark": [(left, 82), (cut, 82), (cut, 106), (right, 106)],
@@ -50,8 +51,10 @@ def _chop() -> Drawing:
     return Drawing(
         "chop",
         "Throttle, spark and clutch at the chop",
-        "Three lines over time. The throttle is open for ten seconds at full load. Then, at one moment, the spark is "
-        "switched off, the clutch is pulled and the throttle is shut.",
+        told_later(
+            "Three lines over time. The throttle is open for ten seconds at full load. Then, at one moment, the spark"
+            " is switched off, the clutch is pulled and the throttle is shut."
+        ),
         202,
         marks,
     )
@@ -70,15 +73,18 @@ def _place() -> Drawing:
         line((196, 150), (180, 168), red=True),
         line((126, 158), (134, 166), red=True),
         line((194, 158), (186, 166), red=True),
-        named("nose", (248, 90), (172, 86)),
-        named("end of the thread", (4, 18), (106, 38)),
-        named("the ring at its root", (8, 198), (132, 160), red=True),
+        labelled("nose", (248, 90), (172, 86)),
+        labelled("end of the thread", (4, 18), (106, 38)),
+        labelled("the ring at its root", (8, 198), (132, 160), red=True),
     )
     return Drawing(
         "place",
         "Where a plug is read",
-        "The end of a plug cut through. The porcelain nose stands in the middle of the threaded shell. The mixture "
-        "shows as a ring at the root of the nose, deep inside. The end of the thread shows the heat of the head.",
+        told_later(
+            "The end of a plug cut through. The porcelain nose stands in the middle of the threaded shell. The "
+            "mixture shows as a ring at the root of the nose, deep inside. The end of the thread shows the heat of "
+            "the head."
+        ),
         206,
         marks,
     )
@@ -133,8 +139,10 @@ def _noses() -> Drawing:
     return Drawing(
         "noses",
         "Five noses",
-        "Five plugs seen from their ends: tan or grey, black and dry, black and wet, white with blisters, with metal "
-        "specks. The blisters and the specks are red: with those the engine is not run again.",
+        told_later(
+            "Five plugs seen from their ends: tan or grey, black and dry, black and wet, white with blisters, with "
+            "metal specks. The blisters and the specks are red: with those the engine is not run again."
+        ),
         196,
         marks,
     )
@@ -148,15 +156,17 @@ def _road() -> Drawing:
         shape((232, 118), (232, 92), (250, 92), (258, 78), (292, 78), (304, 92), (312, 94), (312, 118), red=True),
         *arrow((226, 104), (176, 104), red=True),
         measure((40, 152), (170, 152)),
-        label(f"{M_A_SECOND:.0f} m each second at {ROAD_KMH} km/h", (8, 176)),
+        label("{metres} m each second at {kmh} km/h", (8, 176), metres=f"{M_A_SECOND:.0f}", kmh=f"{ROAD_KMH}"),
         label("engine dead, looks down", (8, 24)),
         label("does not expect it", (164, 62), red=True),
     )
     return Drawing(
         "road",
         "Why not on the road",
-        "A rider with a dead engine looks down at the switch. A car comes up from behind, whose driver does not expect "
-        f"it. At {ROAD_KMH} kilometres an hour both cover {M_A_SECOND:.0f} metres in each second.",
+        told_later(
+            "A rider with a dead engine looks down at the switch. A car comes up from behind, whose driver does not "
+            "expect it. At 100 kilometres an hour both cover 28 metres in each second."
+        ),
         184,
         marks,
     )

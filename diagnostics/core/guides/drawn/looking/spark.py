@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from diagnostics.core.guides.drawn.tools import meter
-from diagnostics.core.guides.pen import Drawing, Mark, box, circle, joined, label, line, measure, named, shape
+from diagnostics.core.guides.pen import Drawing, Mark, box, circle, joined, label, labelled, line, measure, shape
+from garage.core.text.languages import told_later
 
 
 def plug(x: float, y: float) -> tuple[Mark, ...]:
@@ -32,17 +33,19 @@ def plug(x: float, y: float) -> tuple[Mark, ...]:
 def _gap() -> Drawing:
     marks = joined(
         plug(30, 80),
-        named("terminal tight", (8, 40), (38, 74)),
-        named("porcelain whole", (8, 150), (100, 91)),
-        named("thread", (196, 150), (214, 97)),
-        named("gap, by the handbook", (312, 20), (288, 76), anchor="end", red=True),
+        labelled("terminal tight", (8, 40), (38, 74)),
+        labelled("porcelain whole", (8, 150), (100, 91)),
+        labelled("thread", (196, 150), (214, 97)),
+        labelled("gap, by the handbook", (312, 20), (288, 76), anchor="end", red=True),
     )
     return Drawing(
         "gap",
         "A plug and its gap",
-        "A plug on its side. From the left: the terminal, which must be tight, the porcelain, which must be whole, "
-        "the hexagon and the thread. At the right the side electrode stands in front of the middle one. The gap "
-        "between the two is set by bending the side electrode.",
+        told_later(
+            "A plug on its side. From the left: the terminal, which must be tight, the porcelain, which must be "
+            "whole, the hexagon and the thread. At the right the side electrode stands in front of the middle one. "
+            "The gap between the two is set by bending the side electrode."
+        ),
         158,
         marks,
     )
@@ -67,15 +70,17 @@ def _end() -> Drawing:
         screw,
         line((245, 72), (245, 130)),
         box(240, 130, 10, 22),
-        named("copper core", (8, 106), (60, 58)),
-        named("seal", (140, 144), (184, 74), anchor="end"),
-        named("screw", (206, 20), (210, 52)),
+        labelled("copper core", (8, 106), (60, 58)),
+        labelled("rubber seal", (140, 144), (184, 74), anchor="end"),
+        labelled("screw", (206, 20), (210, 52)),
     )
     return Drawing(
         "end",
         "The end of the lead and the cap",
-        "The HT lead ends at the left, with its copper core. Five millimetres of it are marked to be cut off. At the "
-        "right the cap stands open: its screw goes into the core, and its rubber seals on the lead.",
+        told_later(
+            "The HT lead ends at the left, with its copper core. Five millimetres of it are marked to be cut off. At "
+            "the right the cap stands open: its screw goes into the core, and its rubber seals on the lead."
+        ),
         162,
         marks,
     )
@@ -92,14 +97,16 @@ def _ohms() -> Drawing:
         line((112, 118), (60, 118), (60, 37), (108, 37)),
         line((208, 118), (256, 118), (256, 37), (218, 37), red=True),
         label("cap", (148, 16), anchor="middle"),
-        named("screw end", (8, 190), (60, 90)),
-        named("plug end", (236, 190), (256, 90)),
+        labelled("screw end", (8, 190), (60, 90)),
+        labelled("plug end", (236, 190), (256, 90)),
     )
     return Drawing(
         "ohms",
         "The cap on the meter",
-        "A meter set to kilohms. One lead touches the screw inside the cap, the other the spring that grips the "
-        "plug. It shows 5.0 kilohms.",
+        told_later(
+            "A meter set to kilohms. One lead touches the screw inside the cap, the other the spring that grips the "
+            "plug. It shows 5.0 kilohms."
+        ),
         200,
         marks,
     )
@@ -113,7 +120,7 @@ def _tester() -> Drawing:
         line((136, 90), (136, 172)),
         box(76, 66, 28, 26),
         box(82, 50, 16, 16),
-        named("plug stays in", (8, 30), (86, 56)),
+        labelled("plug stays in", (8, 30), (86, 56)),
         box(196, 86, 12, 34),
         line((150, 124), (170, 124), (202, 124), (202, 120)),
         shape((144, 116), (164, 116), (164, 132), (144, 132)),
@@ -123,14 +130,17 @@ def _tester() -> Drawing:
         line((212, 38), (266, 38), (312, 60)),
         measure((230, 46), (230, 74), red=True),
         label("6 mm", (240, 66), red=True),
-        named("clamp: bare metal", (166, 168), (156, 132)),
+        labelled("clamp: bare metal", (166, 168), (156, 132)),
         label("from the coil", (200, 26)),
     )
     return Drawing(
         "tester",
         "The spark across a tester",
-        "The plug stays in the cylinder, so that no petrol mist comes out. The lead from the coil is on a gap "
-        "tester, which is clamped to a fin of the cylinder, on bare metal. A spark jumps its gap of six millimetres.",
+        told_later(
+            "The plug stays in the cylinder, so that no petrol mist comes out. The lead from the coil is on a gap "
+            "tester, which is clamped to a fin of the cylinder, on bare metal. A spark jumps its gap of six "
+            "millimetres."
+        ),
         182,
         marks,
     )

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from diagnostics.core.guides.drawn.tools import meter
-from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, line, named, trace
+from diagnostics.core.guides.pen import Drawing, Mark, arc, box, circle, joined, label, labelled, line, trace
+from garage.core.text.languages import told_later
 
 COPPER_FROM_C = -234.5  # °C, where copper's resistance, drawn on as a straight line, would be none: IEC 60028
 ROOM_C = 20.0  # °C, at which windings are given
@@ -44,13 +45,15 @@ def _probes() -> Drawing:
         meter(96, 108, "300 Ω"),
         line((112, 130), (56, 130), (56, 84)),
         line((208, 130), (236, 130), (236, 92), (146, 92), (146, 64), red=True),
-        named("on its earth", (4, 196), (56, 100)),
+        labelled("on its earth", (4, 196), (56, 100)),
     )
     return Drawing(
         "probes",
         "Where the probes go",
-        "The connector between winding and ignition unit is apart. One probe is in the winding’s half of it, the "
-        "other on bare metal where the winding is earthed. The meter shows 300 ohms.",
+        told_later(
+            "The connector between winding and ignition unit is apart. One probe is in the winding’s half of it, the "
+            "other on bare metal where the winding is earthed. The meter shows 300 ohms."
+        ),
         206,
         marks,
     )
@@ -68,21 +71,23 @@ def _heat() -> Drawing:
         line((left, high), (left, ground), (right, ground)),
         trace(sound),
         line(warm[-1], at(FAILS_C, 440), red=True),
-        *(label(f"{c}", (at(c, 200)[0], ground + 17), anchor="middle") for c in (20, 40, 60, 80, 100)),
-        *(label(f"{ohm}", (left - 4, at(0, ohm)[1] + 5), anchor="end") for ohm in (200, 300, 400)),
+        *(label(str(c), (at(c, 200)[0], ground + 17), anchor="middle") for c in (20, 40, 60, 80, 100)),
+        *(label(str(ohm), (left - 4, at(0, ohm)[1] + 5), anchor="end") for ohm in (200, 300, 400)),
         label("Ω", (left - 4, high + 4), anchor="end"),
         label("°C", (300, ground + 17)),
         line((left, at(0, 300)[1]), at(20, 300), at(20, 200), thin=True, dashed=True),
         line((left, at(0, copper_ohm(300, 80))[1]), at(80, copper_ohm(300, 80)), at(80, 200), thin=True, dashed=True),
         label("fails hot: opens", (at(FAILS_C, 0)[0] - 6, 34), anchor="end", red=True),
-        named("good: even rise", (98, 160), at(56, copper_ohm(PICKUP_OHM, 56))),
+        labelled("good: even rise", (98, 160), at(56, copper_ohm(PICKUP_OHM, 56))),
     )
     return Drawing(
         "heat",
         "What heat does to a winding",
-        "Resistance against temperature. A good winding of 300 ohms at 20 degrees rises along a straight line to 371 "
-        "ohms at 80 degrees. One that fails hot, in red, follows the line up to about 70 degrees and then jumps to "
-        "an open circuit.",
+        told_later(
+            "Resistance against temperature. A good winding of 300 ohms at 20 degrees rises along a straight line to "
+            "371 ohms at 80 degrees. One that fails hot, in red, follows the line up to about 70 degrees and then "
+            "jumps to an open circuit."
+        ),
         200,
         marks,
     )
@@ -103,15 +108,17 @@ def _warm() -> Drawing:
         line((266, 90), (312, 90)),
         line((236, 50), (246, 30)),
         circle(249, 24, 6),
-        named("80 °C, no more", (228, 28), (244, 24), anchor="end"),
-        named("hair dryer", (84, 148), (70, 104)),
-        named("probes stay on", (188, 148), (290, 90)),
+        labelled("80 °C, no more", (228, 28), (244, 24), anchor="end"),
+        labelled("hair dryer", (84, 148), (70, 104)),
+        labelled("probes stay on", (188, 148), (290, 90)),
     )
     return Drawing(
         "warm",
         "Warming a part while it is measured",
-        "A hair dryer blows warm air on a winding. A thermometer stands on the part, which gets no hotter than 80 "
-        "degrees. The probes stay connected all the time.",
+        told_later(
+            "A hair dryer blows warm air on a winding. A thermometer stands on the part, which gets no hotter than 80"
+            " degrees. The probes stay connected all the time."
+        ),
         164,
         marks,
     )
@@ -137,8 +144,10 @@ def _peak() -> Drawing:
     return Drawing(
         "peak",
         "Peak volts on the kickstart",
-        "A winding is connected to a peak-voltage adapter and that to a meter for direct volts. While the engine is "
-        "kicked over with its plug in, the meter holds the highest volts: 2.6.",
+        told_later(
+            "A winding is connected to a peak-voltage adapter and that to a meter for direct volts. While the engine "
+            "is kicked over with its plug in, the meter holds the highest volts: 2.6."
+        ),
         174,
         marks,
     )

@@ -13,13 +13,14 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     turning,
 )
+from garage.core.text.languages import told_later
 
 ROLLER = 20  # units, radius
 
@@ -38,9 +39,10 @@ def _bring() -> Drawing:
     return Drawing(
         "bring",
         "What to bring",
-        "Four things to bring: the keys, a new plug of the right grade, a can of fuel that is ready "
-        "mixed, and a note of the "
-        "jets in it and of what was changed when.",
+        told_later(
+            "Four things to bring: the keys, a new plug of the right grade, a can of fuel that is ready mixed, and a "
+            "note of the jets in it and of what was changed when."
+        ),
         228,
         marks,
     )
@@ -97,17 +99,18 @@ def _fuel() -> Drawing:
         box(116, 144, 20, 12),
         line((136, 150), (152, 150)),
         bend((126, 156), (126, 190), (96, 196)),
-        named("cap, breather free", (166, 26), (144, 34)),
-        named("half full", (186, 118), (196, level), red=True),
-        named("tap opens and shuts", (148, 186), (150, 152)),
-        named("pipe dry", (20, 180), (121, 180)),
+        labelled("cap, breather free", (166, 26), (144, 34)),
+        labelled("half full", (186, 118), (196, level), red=True),
+        labelled("tap opens and shuts", (148, 186), (150, 152)),
+        labelled("pipe dry", (20, 180), (121, 180)),
     )
     return Drawing(
         "fuel",
         "The tank, half full",
-        "A tank cut through, with fuel to half its height. The breather in its cap is free, the tap opens "
-        "and shuts, and "
-        "nothing drips from the pipe.",
+        told_later(
+            "A tank cut through, with fuel to half its height. The breather in its cap is free, the tap opens and "
+            "shuts, and nothing drips from the pipe."
+        ),
         212,
         marks,
     )
@@ -128,17 +131,18 @@ def _tyre() -> Drawing:
         bend((106, 134), (205, 112), (300, 124), dashed=True),
         bend((106, 134), (205, 148), (300, 124)),
         line(polar(middle, 60, 165), polar(middle, 46, 165)),
-        named("road tread", (206, 26), polar(middle, 84, 50)),
-        named("valve: set the pressure", (124, 226), polar(middle, 50, 165)),
+        labelled("road tread", (206, 26), polar(middle, 84, 50)),
+        labelled("valve: set the pressure", (124, 226), polar(middle, 50, 165)),
         measure((236, 119), (236, 139), red=True),
         label("chain’s play", (212, 168), red=True),
     )
     return Drawing(
         "tyre",
         "Rear tyre and chain",
-        "The rear wheel with a road tread, without stones in it. The pressure is set at the valve, and "
-        "the chain has its "
-        "play on the lower run.",
+        told_later(
+            "The rear wheel with a road tread, without stones in it. The pressure is set at the valve, and the chain "
+            "has its play on the lower run."
+        ),
         236,
         marks,
     )
@@ -156,16 +160,17 @@ def _straps() -> Drawing:
         [line(*ends, red=True) for ends in corners],
         [circle(*anchor, 5, red=True) for _, anchor in corners],
         box(24, 4, 288, 192, round_by=4),
-        named("lower yoke", (150, 40), (226, 95)),
-        named("frame", (112, 156), (118, 110)),
-        named("ring in the floor", (96, 222), (48, 168)),
+        labelled("lower yoke", (150, 40), (226, 95)),
+        labelled("frame", (112, 156), (118, 110)),
+        labelled("ring in the floor", (96, 222), (48, 168)),
     )
     return Drawing(
         "straps",
         "Four straps on a trailer, from above",
-        "The machine on a trailer, from above. Two straps run from the lower yoke forwards and outwards "
-        "to rings in the "
-        "floor, two from the frame backwards and outwards.",
+        told_later(
+            "The machine on a trailer, from above. Two straps run from the lower yoke forwards and outwards to rings "
+            "in the floor, two from the frame backwards and outwards."
+        ),
         232,
         marks,
     )
@@ -185,17 +190,18 @@ def _rollers() -> Drawing:
         line((96, 92), (16, floor), red=True),
         shape((200, floor), (221, 179), (226, floor)),
         shape((300, floor), (279, 179), (274, floor)),
-        named("fork half down", (312, 48), (236, 106), anchor="end"),
-        named("strap", (8, 78), (56, 140), red=True),
-        named("rollers", (132, 236), (112, 214)),
-        named("chock", (222, 236), (282, 186)),
+        labelled("fork half down", (312, 48), (236, 106), anchor="end"),
+        labelled("strap", (8, 78), (56, 140), red=True),
+        labelled("rollers", (132, 236), (112, 214)),
+        labelled("chock", (222, 236), (282, 186)),
     )
     return Drawing(
         "rollers",
         "On the rollers",
-        "The machine strapped down. Its rear wheel sits in the dip between two rollers in the floor, the "
-        "front wheel in a chock. "
-        "Straps from the fork and the frame pull it down, the fork halfway through its travel.",
+        told_later(
+            "The machine strapped down. Its rear wheel sits in the dip between two rollers in the floor, the front "
+            "wheel in a chock. Straps from the fork and the frame pull it down, the fork halfway through its travel."
+        ),
         242,
         marks,
     )

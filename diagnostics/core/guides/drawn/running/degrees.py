@@ -16,15 +16,16 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     trace,
     turning,
 )
 from diagnostics.core.timing.piston import btdc_mm, rim_mm
+from garage.core.text.languages import told_later
 
 STROKE_MM, ROD_MM, FLYWHEEL_MM, SPEC_DEG = 58, 116, 112, 22
 SHORT_STROKE_MM, SHORT_ROD_MM = 44, 90  # of a smaller invented engine, beside it
@@ -68,19 +69,20 @@ def _engine() -> Drawing:
         line((axis[0], deck - 46), polar((axis[0], deck - 46), 14, 40)),
         line(crank_pin, polar(axis, scale * 62, -SPEC_DEG), dashed=True, thin=True),
         arc(axis, scale * 56, -SPEC_DEG, 0, red=True),
-        named("dial gauge", (150, 36), (axis[0] + 19, deck - 40)),
-        named("plug hole", (150, 70), (axis[0] + 7, deck - 6)),
-        named("piston", (150, 118), (right - 6, crown + 20)),
-        named("rod", (150, 158), (axis[0] - 3, 172)),
-        named("crank", (150, 208), (axis[0] + 28, 240 - 22)),
-        named(f"{SPEC_DEG}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True),
+        labelled("dial gauge", (150, 36), (axis[0] + 19, deck - 40)),
+        labelled("plug hole", (150, 70), (axis[0] + 7, deck - 6)),
+        labelled("piston", (150, 118), (right - 6, crown + 20)),
+        labelled("rod", (150, 158), (axis[0] - 3, 172)),
+        labelled("crank", (150, 208), (axis[0] + 28, 240 - 22)),
+        labelled("{deg}° before the top", (150, 262), polar(axis, scale * 56, -2), red=True, deg=f"{SPEC_DEG}"),
     )
     return Drawing(
         "engine",
         "Piston, rod and crank, 22 degrees before top dead centre",
-        "A cylinder cut through, to scale. The crank is 22 degrees short of the top. The rod of a dial "
-        "gauge goes through "
-        "the plug hole and rests on the piston’s crown.",
+        told_later(
+            "A cylinder cut through, to scale. The crank is 22 degrees short of the top. The rod of a dial gauge goes"
+            " through the plug hole and rests on the piston’s crown."
+        ),
         288,
         marks,
     )
@@ -113,16 +115,17 @@ def _top() -> Drawing:
         _dial(middle, 0),
         turning(middle, 84, -36, -8),
         turning(middle, 90, -8, -36),
-        named("turns back here", (186, 30), polar(middle, 76, 4)),
-        named("whole mm", (196, 140), (113, 136)),
+        labelled("turns back here", (186, 30), polar(middle, 76, 4)),
+        labelled("whole mm", (196, 140), (113, 136)),
         label("top dead centre: set to 0", (20, 212)),
     )
     return Drawing(
         "top",
         "The gauge at top dead centre",
-        "The dial of the gauge. The long hand stops and turns back at one point, which is top dead "
-        "centre, and the dial is "
-        "set to nought there.",
+        told_later(
+            "The dial of the gauge. The long hand stops and turns back at one point, which is top dead centre, and "
+            "the dial is set to nought there."
+        ),
         222,
         marks,
     )
@@ -132,17 +135,18 @@ def _reading() -> Drawing:
     middle = (96.0, 92.0)
     marks = joined(
         _dial(middle, TRAVEL_MM),
-        label(f"{TRAVEL_MM:.2f} mm", (186, 60), red=True, bold=True),
-        label(f"is {SPEC_DEG}°", (186, 80), red=True),
+        label("{mm} mm", (186, 60), red=True, bold=True, mm=f"{TRAVEL_MM:.2f}"),
+        label("is {deg}°", (186, 80), red=True, deg=f"{SPEC_DEG}"),
         label("on this engine", (186, 100)),
-        named("2 whole mm", (196, 150), (106, 126)),
+        labelled("2 whole mm", (196, 150), (106, 126)),
     )
     return Drawing(
         "reading",
         "The gauge at 22 degrees",
-        "The dial of the gauge with the piston 2.62 millimetres below the top: two whole turns of the "
-        "long hand and 62 "
-        "hundredths. On this engine that is 22 degrees.",
+        told_later(
+            "The dial of the gauge with the piston 2.62 millimetres below the top: two whole turns of the long hand "
+            "and 62 hundredths. On this engine that is 22 degrees."
+        ),
         190,
         marks,
     )
@@ -163,21 +167,22 @@ def _slanting() -> Drawing:
         circle(*upper, 3),
         line((foot_x, crown_y), (foot_x, 44), dashed=True, thin=True),
         arc(upper, 84, 0, SLANT_DEG),
-        label(f"{SLANT_DEG}°", (120, 56)),
+        label("{deg}°", (120, 56), deg=f"{SLANT_DEG}"),
         measure((214, crown_y), (214, crown_y + fall)),
-        label(f"{TRAVEL_MM:.2f} mm", (222, crown_y + fall / 2 + 5)),
+        label("{mm} mm", (222, crown_y + fall / 2 + 5), mm=f"{TRAVEL_MM:.2f}"),
         measure((upper[0] + beside, upper[1] + 6), (lower[0] + beside, lower[1] + 0), red=True),
-        label(f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f} mm", (116, crown_y + fall / 2 + 10), red=True),
-        named("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
+        label("{mm} mm", (116, crown_y + fall / 2 + 10), red=True, mm=f"{slanting_mm(TRAVEL_MM, SLANT_DEG):.2f}"),
+        labelled("gauge’s rod", (186, 66), (top[0] - 14, top[1] + 24)),
         label("crown at the top", (182, crown_y - 8)),
-        label(f"crown at {SPEC_DEG}°", (20, crown_y + fall + 20)),
+        label("crown at {deg}°", (20, crown_y + fall + 20), deg=f"{SPEC_DEG}"),
     )
     return Drawing(
         "slanting",
         "A plug hole that slants",
-        "The piston’s crown at the top and at 22 degrees, 2.62 millimetres lower. A gauge whose rod "
-        "slants by 30 degrees "
-        "slides further to reach it: it reads 3.03 millimetres.",
+        told_later(
+            "The piston’s crown at the top and at 22 degrees, 2.62 millimetres lower. A gauge whose rod slants by 30 "
+            "degrees slides further to reach it: it reads 3.03 millimetres."
+        ),
         236,
         marks,
     )
@@ -192,25 +197,30 @@ def _curves() -> Drawing:
     degs = [step / 2 for step in range(61)]
     marks = joined(
         line((left, 14), (left, bottom), (left + 6.4 * 30 + 6, bottom), thin=True),
-        [label(f"{deg}°", (at(deg, 0)[0], bottom + 18), anchor="middle") for deg in (0, 10, 20, 30)],
-        [label(f"{mm} mm" if mm == 5 else str(mm), (left - 6, at(0, mm)[1] + 5), anchor="end") for mm in (1, 2, 3, 4)],
+        [label("{deg}°", (at(deg, 0)[0], bottom + 18), anchor="middle", deg=str(deg)) for deg in (0, 10, 20, 30)],
+        [label(str(mm), (left - 6, at(0, mm)[1] + 5), anchor="end") for mm in (1, 2, 3, 4)],
         trace([at(deg, btdc_mm(deg, STROKE_MM, ROD_MM)) for deg in degs]),
         trace([at(deg, btdc_mm(deg, SHORT_STROKE_MM, SHORT_ROD_MM)) for deg in degs], dashed=True),
         line(at(SPEC_DEG, 0), at(SPEC_DEG, TRAVEL_MM), red=True, thin=True),
         circle(*at(SPEC_DEG, TRAVEL_MM), 3, red=True, solid=True),
         circle(*at(SPEC_DEG, SHORT_TRAVEL_MM), 3, red=True, solid=True),
-        label(f"{TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] - 8, at(0, TRAVEL_MM)[1] - 4), anchor="end", red=True),
-        label(f"{SHORT_TRAVEL_MM:.2f} mm", (at(SPEC_DEG, 0)[0] + 9, at(0, SHORT_TRAVEL_MM)[1] + 18), red=True),
-        label(f"stroke {STROKE_MM}", (at(30, 0)[0] - 12, 20), anchor="end"),
-        label(f"stroke {SHORT_STROKE_MM}", (at(30, 0)[0] + 4, at(0, 3.3)[1])),
+        label(
+            "{mm} mm", (at(SPEC_DEG, 0)[0] - 8, at(0, TRAVEL_MM)[1] - 4), anchor="end", red=True, mm=f"{TRAVEL_MM:.2f}"
+        ),
+        label(
+            "{mm} mm", (at(SPEC_DEG, 0)[0] + 9, at(0, SHORT_TRAVEL_MM)[1] + 18), red=True, mm=f"{SHORT_TRAVEL_MM:.2f}"
+        ),
+        label("stroke {mm}", (at(30, 0)[0] - 12, 20), anchor="end", mm=f"{STROKE_MM}"),
+        label("stroke {mm}", (at(30, 0)[0] + 4, at(0, 3.3)[1]), mm=f"{SHORT_STROKE_MM}"),
         label("mm", (left + 6, 24)),
     )
     return Drawing(
         "curves",
         "Degrees and millimetres on two engines",
-        "Piston below the top, in millimetres, against degrees. At 22 degrees the engine with a stroke of "
-        "58 has moved 2.62 "
-        "millimetres, the one with 44 only 1.98. Near the top both curves are flat.",
+        told_later(
+            "Piston below the top, in millimetres, against degrees. At 22 degrees the engine with a stroke of 58 has "
+            "moved 2.62 millimetres, the one with 44 only 1.98. Near the top both curves are flat."
+        ),
         222,
         marks,
     )
@@ -227,16 +237,17 @@ def _rim() -> Drawing:
         arc(middle, r + 8, 0, SPEC_DEG, red=True),
         label("T", (108, 60), bold=True),
         turning(middle, 50, 60, 130),
-        named(f"{ARC_MM:.1f} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True),
-        named("spark", (222, 76), polar(middle, r - 7, SPEC_DEG), red=True),
-        label(f"rim {FLYWHEEL_MM} mm across", (24, 224)),
+        labelled("{mm} mm along the rim", (136, 14), polar(middle, r + 8, SPEC_DEG / 2), red=True, mm=f"{ARC_MM:.1f}"),
+        labelled("spark", (222, 76), polar(middle, r - 7, SPEC_DEG), red=True),
+        label("rim {mm} mm across", (24, 224), mm=f"{FLYWHEEL_MM}"),
     )
     return Drawing(
         "rim",
         "The mark on the rim",
-        "A flywheel 112 millimetres across with its T mark under the pointer. The mark for the spark at "
-        "22 degrees is 21.5 "
-        "millimetres further round the rim, on the side that passes the pointer first.",
+        told_later(
+            "A flywheel 112 millimetres across with its T mark under the pointer. The mark for the spark at 22 "
+            "degrees is 21.5 millimetres further round the rim, on the side that passes the pointer first."
+        ),
         236,
         marks,
     )

@@ -16,11 +16,12 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
-    named,
     shape,
     trace,
 )
+from garage.core.text.languages import told_later
 
 OLD_JET, SMALLER_JET, SMALLEST_JET = 102, 98, 94  # hundredths of a mm of bore, of an invented engine
 
@@ -44,7 +45,7 @@ def _panel(top: float, jet: int) -> tuple[Mark, ...]:
 
     steps = [SHOWN_S * step / 120 for step in range(121)]
     return joined(
-        label(f"jet {jet}", (8, top + height - 6)),
+        label("jet {jet}", (8, top + height - 6), jet=f"{jet}"),
         line(at(0, 800), at(SHOWN_S, 800), thin=True),
         line(at(0, PEAK_RPM), at(SHOWN_S, PEAK_RPM), thin=True, dashed=True),
         trace([at(at_s, ceiling(at_s)) for at_s in steps], red=True),
@@ -62,9 +63,10 @@ def _ceilings() -> Drawing:
     return Drawing(
         "ceilings",
         "One ceiling with three main jets",
-        "Three curves of the revs, with main jets 102, 98 and 94. Each stops and stutters at the same "
-        "speed, well below "
-        "peak revs.",
+        told_later(
+            "Three curves of the revs, with main jets 102, 98 and 94. Each stops and stutters at the same speed, well"
+            " below peak revs."
+        ),
         250,
         marks,
     )
@@ -81,17 +83,19 @@ def _jet() -> Drawing:
         line((124, top), (124, bottom), dashed=True),
         label(str(OLD_JET), (62, 70), anchor="end", bold=True),
         line((66, 65), (88, 65), thin=True),
-        named("hexagon", (190, 62), (152, 66)),
-        named("thread", (190, 120), (144, 122)),
-        named("bore", (190, 158), (124, 160), red=True),
+        labelled("hexagon", (190, 62), (152, 66)),
+        labelled("thread", (190, 120), (144, 122)),
+        labelled("bore", (190, 158), (124, 160), red=True),
         label("number", (62, 88), anchor="end"),
         label("read it, and write it down", (50, 210)),
     )
     return Drawing(
         "jet",
         "A main jet and its number",
-        "A main jet from the side: a hexagon with its number, here 102, a thread, and the fine bore "
-        "through the middle.",
+        told_later(
+            "A main jet from the side: a hexagon with its number, here 102, a thread, and the fine bore through the "
+            "middle."
+        ),
         220,
         marks,
     )
@@ -105,23 +109,24 @@ def _bores() -> Drawing:
     marks = joined(
         circle(84, y, old),
         circle(232, y, small),
-        label(f"jet {OLD_JET}", (84, 26), anchor="middle"),
-        label(f"jet {SMALLEST_JET}", (232, 26), anchor="middle"),
-        label(f"{OLD_JET / 100:.2f} mm", (84, y + 5), anchor="middle"),
-        label(f"{SMALLEST_JET / 100:.2f} mm", (232, y + 5), anchor="middle"),
+        label("jet {jet}", (84, 26), anchor="middle", jet=f"{OLD_JET}"),
+        label("jet {jet}", (232, 26), anchor="middle", jet=f"{SMALLEST_JET}"),
+        label("{mm} mm", (84, y + 5), anchor="middle", mm=f"{OLD_JET / 100:.2f}"),
+        label("{mm} mm", (232, y + 5), anchor="middle", mm=f"{SMALLEST_JET / 100:.2f}"),
         box(14, 176, bar, 12),
         hatched(14, 176, 14 + bar, 188, step=6),
         box(164, 176, bar * share / 100, 12, red=True),
         hatched(164, 176, 164 + bar * share / 100, 188, step=6),
-        label("fuel 100", (84, 208), anchor="middle"),
-        label(f"fuel {share}", (226, 208), anchor="middle", red=True),
+        label("fuel {share}", (84, 208), anchor="middle", share="100"),
+        label("fuel {share}", (226, 208), anchor="middle", red=True, share=f"{share}"),
     )
     return Drawing(
         "bores",
         "Eight numbers smaller, fifteen per cent less fuel",
-        "The bores of jets 102 and 94 side by side, to scale: they hardly look different. Bars below show "
-        "the fuel that "
-        "flows: 100 through the larger, 85 through the smaller.",
+        told_later(
+            "The bores of jets 102 and 94 side by side, to scale: they hardly look different. Bars below show the "
+            "fuel that flows: 100 through the larger, 85 through the smaller."
+        ),
         218,
         marks,
     )
@@ -150,9 +155,10 @@ def _heat() -> Drawing:
     return Drawing(
         "heat",
         "Less fuel, more heat",
-        "Heat in the piston against fuel, without figures. With the right jet the engine sits on the cool "
-        "side of a hill. A "
-        "smaller jet moves it towards the top, where the piston is hottest.",
+        told_later(
+            "Heat in the piston against fuel, without figures. With the right jet the engine sits on the cool side of"
+            " a hill. A smaller jet moves it towards the top, where the piston is hottest."
+        ),
         200,
         marks,
     )
@@ -183,15 +189,17 @@ def _piston() -> Drawing:
         line((60, 86), (224, 86)),
         bend((108, 190), (142, 158), (176, 190)),
         scuffs,
-        named("rings", (240, 60), (222, 65)),
-        named("smeared metal", (70, 222), (120, 150), red=True),
+        labelled("rings", (240, 60), (222, 65)),
+        labelled("smeared metal", (70, 222), (120, 150), red=True),
         label("exhaust side", (142, 20), anchor="middle"),
     )
     return Drawing(
         "piston",
         "A piston that seized",
-        "A piston from the exhaust side. Below the rings, metal is smeared in upright streaks where it "
-        "stuck to the bore.",
+        told_later(
+            "A piston from the exhaust side. Below the rings, metal is smeared in upright streaks where it stuck to "
+            "the bore."
+        ),
         232,
         marks,
     )

@@ -15,14 +15,15 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     turning,
 )
 from diagnostics.core.timing.packers import packers
+from garage.core.text.languages import told_later
 
 PICKUP_MM, MAGNET_MM = 11.7, 13.0  # heights of the two middles, of an invented machine
 STOCK_MM = (0.3, 0.5, 0.8, 1.0)  # packers in the drawer
@@ -112,19 +113,21 @@ def _parts() -> Drawing:
         _plate(0, red=True),
         _middle(PICKUP_MM, 26, 49, red=True),
         _middle(MAGNET_MM, 44, 60),
-        named("crank", (4, 240), at(4, 6)),
-        named("stator plate", (66, 240), at(24, 1.5)),
-        named("pickup", (170, 240), at(42, PICKUP_MM - 1), red=True),
-        named("magnet", (228, 240), at(49.5, 8)),
-        named("flywheel", (146, 28), at(30, 27)),
-        named("crankcase face", (312, 264), at(58, 0), anchor="end"),
+        labelled("crank", (4, 240), at(4, 6)),
+        labelled("stator plate", (66, 240), at(24, 1.5)),
+        labelled("pickup", (170, 240), at(42, PICKUP_MM - 1), red=True),
+        labelled("magnet", (230, 240), at(49.5, 8)),
+        labelled("flywheel", (146, 28), at(30, 27)),
+        labelled("crankcase face", (312, 264), at(58, 0), anchor="end"),
     )
     return Drawing(
         "parts",
         "Flywheel and pickup, cut through",
-        "Half a section through the flywheel on its crank. The magnet sits inside the rim. The pickup "
-        "stands on the stator "
-        "plate, which lies on the face of the crankcase. The pickup’s middle is lower than the magnet’s.",
+        told_later(
+            "Half a section through the flywheel on its crank. The magnet sits inside the rim. The pickup stands on "
+            "the stator plate, which lies on the face of the crankcase. The pickup’s middle is lower than the "
+            "magnet’s."
+        ),
         270,
         marks,
     )
@@ -136,16 +139,17 @@ def _magnet_height() -> Drawing:
         _crank(),
         _flywheel(),
         _upright(53.5, 0, RIM_FOOT_MM, red=True),
-        label(f"{RIM_FOOT_MM:g} mm", (at(44, 0)[0] + 28, 178), anchor="end", red=True),
+        label("{mm} mm", (at(44, 0)[0] + 28, 178), anchor="end", red=True, mm=f"{RIM_FOOT_MM:g}"),
         label("from the face to the rim’s edge", (28, 240)),
         label("flywheel on, plate off", (60, 24)),
     )
     return Drawing(
         "face_to_rim",
         "From the crankcase face to the rim’s edge",
-        "The same section with the flywheel on and the stator plate off. The gap from the crankcase face "
-        "up to the edge of "
-        "the rim is 4 millimetres.",
+        told_later(
+            "The same section with the flywheel on and the stator plate off. The gap from the crankcase face up to "
+            "the edge of the rim is 4 millimetres."
+        ),
         250,
         marks,
     )
@@ -181,7 +185,7 @@ def _rim_to_magnet() -> Drawing:
         line((edge[0] - 60, edge[1]), (right, edge[1]), dashed=True, thin=True),
         line((middle[0] - 10, middle[1]), (right, middle[1]), dashed=True, thin=True),
         measure(edge, middle, red=True),
-        label(f"{MAGNET_MM - RIM_FOOT_MM:g} mm", (edge[0] - 12, 90), anchor="end", red=True),
+        label("{mm} mm", (edge[0] - 12, 90), anchor="end", red=True, mm=f"{MAGNET_MM - RIM_FOOT_MM:g}"),
         label("flywheel off, rim upwards", (16, 28)),
         line((8, bench_y), (312, bench_y), thin=True),
         label("from the edge to the magnet’s middle", (16, 212)),
@@ -189,9 +193,10 @@ def _rim_to_magnet() -> Drawing:
     return Drawing(
         "rim_to_magnet",
         "From the rim’s edge to the middle of the magnet",
-        "The flywheel lies on its face with the rim upwards. From the rim’s edge down to the middle of "
-        "the magnet it is "
-        "9 millimetres.",
+        told_later(
+            "The flywheel lies on its face with the rim upwards. From the rim’s edge down to the middle of the magnet"
+            " it is 9 millimetres."
+        ),
         222,
         marks,
     )
@@ -204,16 +209,17 @@ def _pickup_height() -> Drawing:
         _plate(0, red=False),
         _middle(PICKUP_MM, POLE_FROM_MM, 54),
         _upright(51, 0, PICKUP_MM, red=True),
-        label(f"{PICKUP_MM:g} mm", (at(51, 0)[0] - 8, at(0, 17)[1]), anchor="middle", red=True),
+        label("{mm} mm", (at(51, 0)[0] - 8, at(0, 17)[1]), anchor="middle", red=True, mm=f"{PICKUP_MM:g}"),
         label("from the face to the pickup’s middle", (12, 240)),
         label("plate on, flywheel off", (60, 40)),
     )
     return Drawing(
         "face_to_pickup",
         "From the crankcase face to the middle of the pickup",
-        "The stator plate is on and the flywheel off. From the crankcase face up to the middle of the "
-        "pickup it is 11.7 "
-        "millimetres.",
+        told_later(
+            "The stator plate is on and the flywheel off. From the crankcase face up to the middle of the pickup it "
+            "is 11.7 millimetres."
+        ),
         250,
         marks,
     )
@@ -232,15 +238,16 @@ def _packed() -> Drawing:
         layers,
         _plate(foot, red=False),
         _middle(MAGNET_MM, 28, 60),
-        named("level", (84, 136), at(28, MAGNET_MM)),
-        named(f"packers, {foot:g} mm in all", (60, 240), at(20, foot / 2), red=True),
+        labelled("level", (84, 136), at(28, MAGNET_MM)),
+        labelled("packers, {mm} mm in all", (60, 240), at(20, foot / 2), red=True, mm=f"{foot:g}"),
     )
     return Drawing(
         "packed",
         "Packers under the plate, pickup and magnet level",
-        "The whole section again. Packers of 1.3 millimetres in all lie under the stator plate, and one "
-        "line runs through "
-        "the middles of pickup and magnet.",
+        told_later(
+            "The whole section again. Packers of 1.3 millimetres in all lie under the stator plate, and one line runs"
+            " through the middles of pickup and magnet."
+        ),
         250,
         marks,
     )
@@ -258,15 +265,16 @@ def _fitted() -> Drawing:
         box(116, 93, 8, 7, red=True, solid=True),
         turning(middle, 54, -60, 50),
         label("by hand", (120, 52), anchor="middle"),
-        named("key", (226, 60), (124, 96), red=True),
-        named("nut, to its torque", (150, 230), (126, 122)),
+        labelled("key", (226, 60), (124, 96), red=True),
+        labelled("nut, to its torque", (150, 230), (126, 122)),
     )
     return Drawing(
         "fitted",
         "The flywheel back on its key",
-        "The flywheel from the front. The key sits in its slot between shaft and hub and the nut is on. "
-        "An arrow shows "
-        "the flywheel turned by hand.",
+        told_later(
+            "The flywheel from the front. The key sits in its slot between shaft and hub and the nut is on. An arrow "
+            "shows the flywheel turned by hand."
+        ),
         240,
         marks,
     )

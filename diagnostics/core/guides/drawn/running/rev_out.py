@@ -14,11 +14,12 @@ from diagnostics.core.guides.pen import (
     hatched,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     trace,
 )
+from garage.core.text.languages import told_later
 
 OPENS_S, HELD_S, SHOWN_S = 1.0, 2.5, 5.0  # s: opened over a second, held for two to three; the garage's rule
 TICKOVER_RPM, PEAK_RPM, CEILING_RPM = 1400, 8800, 5200  # rpm, of an invented machine
@@ -35,16 +36,18 @@ def _stand() -> Drawing:
     marks = joined(
         machine.machine(),
         line((8, 190), (312, 190)),
-        named("rear wheel clear", (8, 224), (70, 186)),
-        named("stand", (150, 224), (120, 186)),
-        named("neutral", (212, 224), (150, 152)),
-        named("hot", (40, 72), (52, 140), anchor="end", red=True),
+        labelled("rear wheel clear", (8, 224), (70, 186)),
+        labelled("stand", (150, 224), (120, 186)),
+        labelled("neutral", (312, 224), (150, 152), anchor="end"),
+        labelled("hot", (44, 72), (52, 140), anchor="end", red=True),
     )
     return Drawing(
         "stand",
         "The machine on its stand for the rev-out",
-        "A small motorcycle from its right, on its centre stand. The rear wheel turns clear of the ground and the "
-        "gearbox is in neutral. The exhaust is marked as hot.",
+        told_later(
+            "A small motorcycle from its right, on its centre stand. The rear wheel turns clear of the ground and the"
+            " gearbox is in neutral. The exhaust is marked as hot."
+        ),
         240,
         marks,
     )
@@ -56,7 +59,7 @@ def _around() -> Drawing:
         box(24, 64, 58, 72, red=True),
         hatched(24, 64, 82, 136),
         label("nobody here", (8, 46), red=True),
-        named("flywheel side clear", (132, 46), (166, 84)),
+        labelled("flywheel side clear", (132, 46), (166, 84)),
         box(180, 188, 20, 10, round_by=2),
         label("phone", (208, 198)),
         measure((190, 120), (190, 184)),
@@ -65,8 +68,10 @@ def _around() -> Drawing:
     return Drawing(
         "around",
         "Who and what stands where",
-        "The machine from above. The space behind the rear wheel is marked: nobody stands there. The flywheel side is "
-        "clear as well. A phone lies two metres to the other side.",
+        told_later(
+            "The machine from above. The space behind the rear wheel is marked: nobody stands there. The flywheel "
+            "side is clear as well. A phone lies two metres to the other side."
+        ),
         216,
         marks,
     )
@@ -84,7 +89,7 @@ def _throttle() -> Drawing:
         line((left, shut + 12), (right, shut + 12), thin=True),
         trace(points, red=True),
         label("fully open", ((full + ends) / 2, opened - 12), anchor="middle", red=True),
-        label("shut", (left, shut - 8)),
+        label("shut", (2, shut - 8)),
         measure((x(BEGINS_S), 180), (full, 180)),
         label("1 s", ((x(BEGINS_S) + full) / 2, 200), anchor="middle"),
         measure((full, 180), (ends, 180)),
@@ -93,8 +98,10 @@ def _throttle() -> Drawing:
     return Drawing(
         "throttle",
         "The throttle over the rev-out",
-        "A curve of the throttle over time. From shut it opens fully over one second, is held fully open for two to "
-        "three seconds, and is snapped shut.",
+        told_later(
+            "A curve of the throttle over time. From shut it opens fully over one second, is held fully open for two "
+            "to three seconds, and is snapped shut."
+        ),
         212,
         marks,
     )
@@ -147,19 +154,21 @@ def _panel(left: float, top: float, words: str, revs: Callable[[float], float], 
 
 def _revs() -> Drawing:
     marks = joined(
-        _panel(12, 8, "clean", clean, red=False),
-        _panel(172, 8, "lumpy, gets there", _rich, red=False),
-        _panel(12, 122, "ceiling, stutters", ceiling, red=True),
-        _panel(172, 122, "falls away", _dies, red=True),
+        _panel(12, 8, told_later("clean"), clean, red=False),
+        _panel(172, 8, told_later("lumpy, gets there"), _rich, red=False),
+        _panel(12, 122, told_later("ceiling, stutters"), ceiling, red=True),
+        _panel(172, 122, told_later("falls away"), _dies, red=True),
         arrow((12, 232), (90, 232)),
         label("time", (98, 237)),
     )
     return Drawing(
         "revs",
         "Four ways in which the revs answer",
-        "Four curves of the revs over the same five seconds; a broken line marks peak revs. Clean: up smoothly and "
-        "held at the top. Lumpy: wavering, but it gets to the top. Ceiling: stopped well below the top, where it "
-        "stutters. Falls away: it climbs a little, then sinks with the throttle still open.",
+        told_later(
+            "Four curves of the revs over the same five seconds; a broken line marks peak revs. Clean: up smoothly "
+            "and held at the top. Lumpy: wavering, but it gets to the top. Ceiling: stopped well below the top, where"
+            " it stutters. Falls away: it climbs a little, then sinks with the throttle still open."
+        ),
         246,
         marks,
     )

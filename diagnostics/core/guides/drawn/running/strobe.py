@@ -16,14 +16,15 @@ from diagnostics.core.guides.pen import (
     circle,
     joined,
     label,
+    labelled,
     line,
     measure,
-    named,
     polar,
     shape,
     turning,
 )
 from diagnostics.core.timing.strobe import WITHIN_DEG
+from garage.core.text.languages import told_later
 
 SPEC_DEG, IDLE_RPM, PEAK_RPM = 22, 1400, 8800  # of an invented machine
 EASED_DEG, ADVANCED_DEG = 20.5, 27  # degrees BTDC at peak revs, examples
@@ -62,12 +63,11 @@ def _rim(reading_deg: float, red: bool) -> tuple[Mark, ...]:
 
 
 def _reading(name: str, title: str, tells: str, head: str, reading_deg: float, *, red: bool = False) -> Drawing:
-    said = f"{reading_deg:g}°"
     marks = joined(
         _rim(reading_deg, red),
         label(head, (10, 24)),
         label("pointer", (136, 50), anchor="end"),
-        label(said, (178, 52), bold=True, red=red),
+        label("{deg}°", (178, 52), bold=True, red=red, deg=f"{reading_deg:g}"),
     )
     return Drawing(name, title, tells, 150, marks)
 
@@ -82,8 +82,8 @@ def _lamp() -> Drawing:
         line(polar(middle, 62, 18), polar(middle, 48, 18)),
         shape((104, 20), (120, 24), polar(middle, 65, 18), solid=True),
         turning(middle, 28, -150, -40),
-        named("mark", (8, 22), polar(middle, 55, 18)),
-        named("pointer on the case", (140, 22), (116, 26)),
+        labelled("mark", (8, 22), polar(middle, 55, 18)),
+        labelled("pointer on the case", (140, 22), (116, 26)),
         _strobe_lamp(),
         bend((238, 180), (232, 198), (176, 198)),
         box(150, 198, 30, 16, round_by=3),
@@ -91,16 +91,18 @@ def _lamp() -> Drawing:
         line((180, 206), (232, 206)),
         box(232, 200, 34, 12, round_by=3),
         line((266, 203), (280, 203), (280, 209), (266, 209)),
-        named("clip", (150, 240), (164, 214)),
-        named("plug lead", (20, 240), (64, 206)),
-        named("plug cap", (226, 240), (250, 212)),
+        labelled("its clip", (150, 240), (164, 214)),
+        labelled("plug lead", (20, 240), (64, 206)),
+        labelled("plug cap", (226, 240), (250, 212)),
         label("lamp", (246, 104)),
     )
     return Drawing(
         "lamp",
         "Strobe lamp, clip and marks",
-        "A flywheel with a mark on its rim, and a pointer on the case beside it. A strobe lamp shines on both from a "
-        "hand’s breadth away. Its clip goes round the plug lead.",
+        told_later(
+            "A flywheel with a mark on its rim, and a pointer on the case beside it. A strobe lamp shines on both "
+            "from a hand’s breadth away. Its clip goes round the plug lead."
+        ),
         248,
         marks,
     )
@@ -134,7 +136,10 @@ def _drift() -> Drawing:
     low, high = SPEC_DEG - WITHIN_DEG, SPEC_DEG + WITHIN_DEG
     marks = joined(
         line((left, top - 6), (left, bottom), (right, bottom), thin=True),
-        [label(f"{deg}°", (left - 6, at(IDLE_RPM, deg)[1] + 5), anchor="end") for deg in (18, 20, 22, 24, 26, 28)],
+        [
+            label("{deg}°", (left - 6, at(IDLE_RPM, deg)[1] + 5), anchor="end", deg=str(deg))
+            for deg in (18, 20, 22, 24, 26, 28)
+        ],
         line(at(IDLE_RPM, low), at(PEAK_RPM, low), thin=True, dashed=True),
         line(at(IDLE_RPM, high), at(PEAK_RPM, high), thin=True, dashed=True),
         line(at(IDLE_RPM, SPEC_DEG), at(PEAK_RPM, SPEC_DEG - 0.3)),
@@ -151,9 +156,10 @@ def _drift() -> Drawing:
     return Drawing(
         "drift",
         "Timing against revs",
-        "Timing in degrees before top dead centre, from tickover to peak revs. One line stays within a "
-        "degree of 22. One "
-        "eases back to 20.5 degrees. The third climbs to 27 and is marked: it advances.",
+        told_later(
+            "Timing in degrees before top dead centre, from tickover to peak revs. One line stays within a degree of "
+            "22. One eases back to 20.5 degrees. The third climbs to 27 and is marked: it advances."
+        ),
         216,
         marks,
     )
@@ -163,19 +169,22 @@ DRAWINGS = (
     _lamp(),
     _reading(
         "tickover",
-        "The reading at tickover",
-        "The rim under the strobe at tickover. The T mark is 22 degrees short of the pointer, and the "
-        "scale reads 22 degrees.",
-        "at tickover",
+        told_later("The reading at tickover"),
+        told_later(
+            "The rim under the strobe at tickover. The T mark is 22 degrees short of the pointer, and the scale reads "
+            "22 degrees."
+        ),
+        told_later("at tickover"),
         SPEC_DEG,
     ),
     _reading(
         "peak",
-        "The reading at peak revs, advanced",
-        "The rim under the strobe at peak revs. The scale has moved against the way the flywheel turns, "
-        "and 27 degrees stands "
-        "under the pointer: the spark comes five degrees earlier than at tickover.",
-        "at peak revs",
+        told_later("The reading at peak revs, advanced"),
+        told_later(
+            "The rim under the strobe at peak revs. The scale has moved against the way the flywheel turns, and 27 "
+            "degrees stands under the pointer: the spark comes five degrees earlier than at tickover."
+        ),
+        told_later("at peak revs"),
         ADVANCED_DEG,
         red=True,
     ),
