@@ -7,6 +7,7 @@ from contextlib import suppress
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import IntegrityError
 from django.utils import timezone
 
 from diagnostics.changes import causes, first_count, learning
@@ -186,6 +187,7 @@ def test_of_closings_at_once_none_is_lost_and_the_first_count_is_made_once(kind,
 @pytest.fixture
 def many_closed(db, monkeypatch):
     """A garage with more closed cards than are counted while others wait, and no sums yet."""
+    garage.shop()
     chance, by = random.Random(5), garage.boss()
     for _ in range(3):
         close(here(chance), chance, by)
@@ -196,7 +198,7 @@ def many_closed(db, monkeypatch):
 
 
 def test_until_many_cards_are_counted_a_closing_counts_none_and_the_count_takes_it_too(many_closed):
-    close(here(random.Random(6)), random.Random(6), garage.boss())
+    close(here(random.Random(6)), random.Random(6), garage.person())
     assert kept_sums() is None
     assert not Taught.objects.exists()
     learning.count_by_a_new_bank(now=timezone.now())
@@ -204,8 +206,11 @@ def test_until_many_cards_are_counted_a_closing_counts_none_and_the_count_takes_
     assert differences() == []
 
 
-@pytest.mark.parametrize("at", [1, 2, 3])
-@pytest.mark.parametrize("what", ["closed", "reopened", "corrected", "forgotten"])
+MEANWHILE = [(what, at) for what in ("closed", "reopened", "corrected", "forgotten") for at in (1, 2, 3)]
+MEANWHILE.remove(("forgotten", 1))  # its row has lost its judgement, which no commit takes: the next test
+
+
+@pytest.mark.parametrize(("what", "at"), MEANWHILE)
 def test_what_happens_to_a_card_while_all_are_counted_is_in_the_sums_in_the_end(many_closed, monkeypatch, what, at):
     deeds = {
         "closed": lambda visit, by, now: close(here(random.Random(7)), random.Random(7), by),
@@ -218,7 +223,7 @@ def test_what_happens_to_a_card_while_all_are_counted_is_in_the_sums_in_the_end(
     def and_meanwhile():
         for nth, rows in enumerate(read(), start=1):
             if nth == at:
-                deeds[what](many_closed[0], garage.boss(), timezone.now())
+                deeds[what](many_closed[0], garage.person(), timezone.now())
             yield rows
 
     monkeypatch.setattr(first_count, "all_taught", and_meanwhile)
@@ -228,3 +233,16 @@ def test_what_happens_to_a_card_while_all_are_counted_is_in_the_sums_in_the_end(
     assert kept_sums() is not None
     assert differences() == []
     assert Taught.objects.count() == {"closed": 4, "reopened": 2}.get(what, 3)
+
+
+def test_a_count_that_lost_a_card_on_the_way_puts_nothing_there_and_the_next_sweep_counts_all(many_closed, monkeypatch):
+    def is_refused(_):
+        raise IntegrityError
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Taught.objects, "bulk_create", is_refused)
+        learning.count_by_a_new_bank(now=timezone.now())
+    assert kept_sums() is None
+    learning.count_by_a_new_bank(now=timezone.now())
+    assert Taught.objects.count() == 3
+    assert differences() == []
