@@ -13,27 +13,37 @@ from diagnostics.models.learned_sums import LearnedSums, Taught
 from diagnostics.models.unnamed import UnnamedCase
 from diagnostics.reads.bank import the_bank
 from diagnostics.reads.closed_visits import taught_now, taught_unnamed
-from diagnostics.reads.learned_sums import all_taught, batches, closed_or_taught, kept_sums, sum_of, without_nothing
+from diagnostics.reads.learned_sums import (
+    all_taught,
+    batches,
+    closed_or_taught,
+    have_few_cards,
+    kept_sums,
+    sum_of,
+    without_nothing,
+)
 from garage.changes.day.locks import visit_for_change
 from garage.models.visits import Visit
 
+FIRST_COUNT = "being counted"  # instead of an edition: the row that is locked while there are no sums yet
 
-def move(visit: Visit) -> Mapping[str, int]:
-    """Takes out what the card taught and puts in what it teaches now, which is nothing unless it is closed."""
-    return _moved(_for_change(), visit, taught_now([visit.pk]))
+
+def move(visit: Visit) -> Mapping[str, int] | None:
+    """Takes out what the card taught and puts in what it teaches now, which is nothing unless it is closed. None: the
+    first count of a garage with many cards is not done yet, and takes this one too.
+    """
+    kept = for_change()
+    return _moved(kept, visit, taught_now([visit.pk])) if kept else None
 
 
 def leave_unnamed(visit: Visit, case: UnnamedCase) -> None:
     """Nothing but the case is left of the visit: it teaches on instead. Saves it once the sums are there without it."""
-    sums = _for_change()
+    kept = for_change()
     case.save()
-    _moved(sums, visit, taught_unnamed([case]))
-
-
-def count_anew() -> Mapping[str, int]:
-    """Every closed card, by the bank as it is: at the first count by its edition, and where the sums were wrong."""
-    sums, _ = _locked()
-    return _fill(sums)
+    if kept:
+        _moved(kept, visit, taught_unnamed([case]))
+    else:
+        Taught.objects.filter(closing__visit=visit).delete()
 
 
 def look_through() -> list[int]:
@@ -49,9 +59,9 @@ def look_through() -> list[int]:
     return [visit.number for visit in wrong]
 
 
-def locked_sums() -> Mapping[str, int]:
-    sums: Mapping[str, int] = _for_change().sums
-    return sums
+def locked_sums() -> Mapping[str, int] | None:
+    kept = for_change()
+    return kept.sums if kept else None
 
 
 def _that_differ(visits: Sequence[int]) -> list[Visit]:
@@ -74,25 +84,37 @@ def _move_alone(visit: Visit) -> None:
     move(visit_for_change(visit))
 
 
-def _for_change() -> LearnedSums:
-    sums, is_new = _locked()
-    if is_new:
-        _fill(sums)
-    return sums
+def for_change() -> LearnedSums | None:
+    """Locked. A garage with a few hundred cards or none has them counted at once, and any other by first_count."""
+    if kept := locked():
+        return kept
+    lock_the_first_count()
+    if kept := locked():
+        return kept
+    if not have_few_cards():
+        return None
+    kept = LearnedSums.objects.create(edition=the_bank().edition)
+    _fill(kept)
+    return kept
 
 
-def _locked() -> tuple[LearnedSums, bool]:
-    _, is_new = LearnedSums.objects.get_or_create(edition=the_bank().edition)
-    return LearnedSums.objects.select_for_update().get(edition=the_bank().edition), is_new
+def locked() -> LearnedSums | None:
+    return LearnedSums.objects.select_for_update().filter(edition=the_bank().edition).first()
 
 
-def _fill(kept: LearnedSums) -> Mapping[str, int]:
+def lock_the_first_count() -> None:
+    """Whoever changes a card before the sums are there, and who puts them there, wait for each other."""
+    LearnedSums.objects.get_or_create(edition=FIRST_COUNT)
+    LearnedSums.objects.select_for_update().get(edition=FIRST_COUNT)
+
+
+def _fill(kept: LearnedSums) -> None:
     Taught.objects.all().delete()
     sums: Counter[str] = Counter()
     for rows in all_taught():
         Taught.objects.bulk_create(rows)
         sums.update(sum_of(rows))
-    return _saved(kept, sums)
+    saved(kept, sums)
 
 
 def _moved(kept: LearnedSums, visit: Visit, now_taught: list[Taught]) -> Mapping[str, int]:
@@ -102,10 +124,10 @@ def _moved(kept: LearnedSums, visit: Visit, now_taught: list[Taught]) -> Mapping
     sums.update(sum_of(now_taught))
     Taught.objects.filter(pk__in=[row.pk for row in before]).delete()
     Taught.objects.bulk_create(now_taught)
-    return _saved(kept, sums)
+    return saved(kept, sums)
 
 
-def _saved(kept: LearnedSums, sums: Counter[str]) -> Mapping[str, int]:
+def saved(kept: LearnedSums, sums: Counter[str]) -> Mapping[str, int]:
     named = without_nothing(sums)
     kept.sums = named
     kept.save(update_fields=["sums"])

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from diagnostics.changes import learned_sums
+from diagnostics.changes import first_count, learned_sums
 from diagnostics.core.learning.kept_figures import counts_from
 from diagnostics.models.learning import Closing, ComeBack, Learned, Reopening
 from diagnostics.reads.bank import the_bank
@@ -79,7 +79,9 @@ def count_by_a_new_bank(*, now: datetime) -> Learned | None:
     newest = Learned.objects.first()
     if newest is None or (newest.edition == the_bank().edition and kept_sums() is not None):
         return None
-    return count_all_anew(now=now)
+    count_all_anew(now=now)
+    look_through(now=now)
+    return counts_now()
 
 
 @transaction.atomic
@@ -88,26 +90,30 @@ def count_again(visit: Visit, *, now: datetime) -> Learned | None:
     return _learned(learned_sums.move(visit), now=now)
 
 
-@transaction.atomic
 def count_all_anew(*, now: datetime) -> Learned | None:
-    """Every closed card. None if no card was ever closed."""
-    return _learned(learned_sums.count_anew(), now=now)
+    """Every closed card. None if no card was ever closed. In no transaction: it takes as long as there are cards."""
+    first_count.count_anew()
+    return _learned_by_now(now=now)
 
 
 def look_through(*, now: datetime) -> list[int]:
     """Every closed card beside what is kept of it. Answers with the numbers of the visits that were put right."""
     numbers = learned_sums.look_through()
     if numbers:
-        with transaction.atomic():
-            _learned(learned_sums.locked_sums(), now=now)
+        _learned_by_now(now=now)
     return numbers
 
 
-def _learned(sums: Mapping[str, int], *, now: datetime) -> Learned | None:
-    """A new row if the counts have changed."""
+@transaction.atomic
+def _learned_by_now(*, now: datetime) -> Learned | None:
+    return _learned(learned_sums.locked_sums(), now=now)
+
+
+def _learned(sums: Mapping[str, int] | None, *, now: datetime) -> Learned | None:
+    """A new row if the counts have changed. sums: None while they are first counted."""
     before = counts_now()
-    if not sums and before is None:
-        return None
+    if sums is None or (not sums and before is None):
+        return before
     counts = counts_from(the_bank(), sums)
     found = (dict(counts.times), dict(counts.chances), counts.learned, counts.not_learned)
     if before and (before.times, before.chances, before.learned, before.not_learned) == found:

@@ -33,6 +33,12 @@ def sum_of(rows: Iterable[Taught]) -> Counter[str]:
     return sums
 
 
+def have_few_cards() -> bool:
+    """Few enough to be counted while others wait."""
+    named = named_closings().order_by().values("pk")[: AT_ONCE + 1]
+    return len(named) + len(UnnamedCase.objects.values("pk")[: AT_ONCE + 1]) <= AT_ONCE
+
+
 def all_taught() -> Iterator[list[Taught]]:
     """What every closed card teaches as it is now, unsaved, some hundred at once."""
     for visits in batches(list(named_closings().values_list("visit", flat=True))):

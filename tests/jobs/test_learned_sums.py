@@ -7,14 +7,16 @@ from contextlib import suppress
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import IntegrityError
 from django.utils import timezone
 
-from diagnostics.changes import causes, learning
+from diagnostics.changes import causes, first_count, learning
 from diagnostics.models.causes import Cause
 from diagnostics.models.learned_sums import LearnedSums, Taught
 from diagnostics.models.learning import Learned
 from diagnostics.pages.learned import learned_page
 from diagnostics.reads.bank import the_bank
+from diagnostics.reads import learned_sums as kept
 from diagnostics.reads.learned_check import differences
 from diagnostics.reads.learned_sums import kept_sums
 from garage.changes.visit.forgetting import forget
@@ -109,7 +111,7 @@ def one_closed(db):
 
 
 def test_twin_what_is_off_is_found_and_the_command_says_so(one_closed):
-    sums = LearnedSums.objects.get()
+    sums = LearnedSums.objects.get(edition=the_bank().edition)
     sums.sums["times/air-leak"] += 1
     sums.save()
     assert "The kept sums are not those of the closed cards." in differences()
@@ -165,6 +167,7 @@ closing.close_with_causes(visit, by=by, now=timezone.now())
 print("DONE")
 """
 COMPARE = """
+from diagnostics.reads import learned_sums as kept
 from diagnostics.reads.learned_check import differences
 from diagnostics.reads.learned_sums import kept_sums
 print(differences(), kept_sums()["times/air-leak"])
@@ -179,3 +182,67 @@ def test_of_closings_at_once_none_is_lost_and_the_first_count_is_made_once(kind,
         said = made.at_once([CLOSE.format(nth=nth) for nth in range(6)])
         assert [words.split()[-1] for words in said] == ["DONE"] * 6
         assert made.shell(COMPARE).strip().endswith("[] 6")
+
+
+@pytest.fixture
+def many_closed(db, monkeypatch):
+    """A garage with more closed cards than are counted while others wait, and no sums yet."""
+    garage.shop()
+    chance, by = random.Random(5), garage.boss()
+    for _ in range(3):
+        close(here(chance), chance, by)
+    LearnedSums.objects.all().delete()
+    Taught.objects.all().delete()
+    monkeypatch.setattr(kept, "AT_ONCE", 1)
+    return list(Visit.objects.order_by("number"))
+
+
+def test_until_many_cards_are_counted_a_closing_counts_none_and_the_count_takes_it_too(many_closed):
+    close(here(random.Random(6)), random.Random(6), garage.person())
+    assert kept_sums() is None
+    assert not Taught.objects.exists()
+    learning.count_by_a_new_bank(now=timezone.now())
+    assert Taught.objects.count() == 4
+    assert differences() == []
+
+
+MEANWHILE = [(what, at) for what in ("closed", "reopened", "corrected", "forgotten") for at in (1, 2, 3)]
+MEANWHILE.remove(("forgotten", 1))  # its row has lost its judgement, which no commit takes: the next test
+
+
+@pytest.mark.parametrize(("what", "at"), MEANWHILE)
+def test_what_happens_to_a_card_while_all_are_counted_is_in_the_sums_in_the_end(many_closed, monkeypatch, what, at):
+    deeds = {
+        "closed": lambda visit, by, now: close(here(random.Random(7)), random.Random(7), by),
+        "reopened": lambda visit, by, now: learning.card_reopened(visit, by=by, now=now),
+        "corrected": lambda visit, by, now: corrections.found_later(visit, fault="air-leak", words="", by=by, now=now),
+        "forgotten": lambda visit, by, now: forgotten(visit),
+    }
+    read = first_count.all_taught
+
+    def and_meanwhile():
+        for nth, rows in enumerate(read(), start=1):
+            if nth == at:
+                deeds[what](many_closed[0], garage.person(), timezone.now())
+            yield rows
+
+    monkeypatch.setattr(first_count, "all_taught", and_meanwhile)
+    learning.count_by_a_new_bank(now=timezone.now())
+    monkeypatch.setattr(first_count, "all_taught", read)
+    learning.count_by_a_new_bank(now=timezone.now())  # the next sweep
+    assert kept_sums() is not None
+    assert differences() == []
+    assert Taught.objects.count() == {"closed": 4, "reopened": 2}.get(what, 3)
+
+
+def test_a_count_that_lost_a_card_on_the_way_puts_nothing_there_and_the_next_sweep_counts_all(many_closed, monkeypatch):
+    def is_refused(_):
+        raise IntegrityError
+
+    with monkeypatch.context() as patch:
+        patch.setattr(Taught.objects, "bulk_create", is_refused)
+        learning.count_by_a_new_bank(now=timezone.now())
+    assert kept_sums() is None
+    learning.count_by_a_new_bank(now=timezone.now())
+    assert Taught.objects.count() == 3
+    assert differences() == []
