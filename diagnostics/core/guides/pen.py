@@ -177,7 +177,7 @@ def label(
 
 def labelled(text: str, at: Point, part: Point, *, anchor: str = "start", red: bool = False, **figures: str) -> Mark:
     """A part's name, and a thin leader from it to the part, which it touches with a dot."""
-    return replace(label(text, at, anchor=anchor, red=red, **figures), part=part, red=red)
+    return replace(label(text, at, anchor=anchor, red=red, bold=False, **figures), part=part, red=red)
 
 
 def _leader(words: tuple[float, float, float, float], at: Point, anchor: str, part: Point, red: bool) -> str:
