@@ -107,11 +107,10 @@ def letter(
     """Renders templates/mail/<what>/.
 
     Templates get `shop`, `enclosures`, with a visit also `visit`, `sheet_url` and `visit_url`, and everything in
-    context. Times are in the garage's zone, amounts in its currency and words in the owner's language, whatever the
-    page has set that causes it.
+    context. Times are in the garage's zone, amounts in its currency, and all of it in English, whatever the page has
+    set that causes it: the words of the mails are in no other language yet.
     """
-    language = visit.owner.language if visit else ENGLISH
-    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(language):
+    with timezone.override(shop.local_time.zone), in_currency(shop.currency, shop.tax_name), speaking(ENGLISH):
         return _rendered(what, {"shop": shop, "enclosures": enclosures} | _values(visit) | dict(context))
 
 
