@@ -4,9 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.safestring import mark_safe
+
+from diagnostics.core.guides.drawn.engine import PLACES, engine
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import guides_for_route
 from diagnostics.core.telling.bench_cost_words import bench_cost_words
+from diagnostics.core.telling.fault_places import marked_places
 from diagnostics.core.telling.owner_words import Outcome, cautions_for_the_owner, outcome, what_pointed
 from diagnostics.models.judgements import KeptJudgement
 from diagnostics.models.sheets import Sheet
@@ -17,6 +21,7 @@ from diagnostics.reads.guides import allowed
 from diagnostics.reads.judgement import how_it_stands, latest, latest_acted
 from diagnostics.reads.rev_out import rev_out_of
 from garage.core import routes
+from garage.core.text.languages import told
 from garage.models.shop import Shop
 from garage.models.visits import Visit
 
@@ -31,6 +36,8 @@ class OutcomePage:
     outcome: Outcome
     cost: str
     pointed: tuple[str, ...]
+    drawing: str  # the engine with its places marked, as SVG; empty if none is
+    places: tuple[str, ...]  # their names, in the order of their numbers
     cautions: tuple[str, ...]
     is_newer: bool
     asks_for_clip: bool
@@ -43,14 +50,18 @@ def outcome_page(visit: Visit, shop: Shop) -> OutcomePage | None:
     if sheet is None or sheet.sent_at is None or kept is None:
         return None
     is_decided, judgement = not visit.route_asked, kept.judgement
+    bank = the_bank()
     route, rev_out = _told_route(visit, kept, is_decided), rev_out_of(visit)
+    marked = marked_places(bank, judgement, route=route)
     return OutcomePage(
         visit=visit,
         sheet=sheet,
         route=route,
         outcome=outcome(judgement, how_it_stands(visit, shop, is_decided=is_decided), route=route),
         cost=bench_cost_words(bench_cost_of(visit, judgement, shop)) if route in routes.TO_FIX else "",
-        pointed=tuple(what_pointed(the_bank(), judgement)) if route == judgement.route else (),
+        pointed=tuple(what_pointed(bank, judgement)) if route == judgement.route else (),
+        drawing=mark_safe(engine(marked).svg()) if marked else "",  # noqa: S308  # the pen escapes its words
+        places=tuple(told(PLACES[place].name) for place in marked),
         cautions=tuple(cautions_for_the_owner(judgement)),
         is_newer=visit.findings.filter(at__gt=sheet.sent_at).exists(),
         asks_for_clip=rev_out.may_be_asked,

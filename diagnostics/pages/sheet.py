@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from diagnostics.core.asking.progress import SheetProgress
 from diagnostics.core.bank.bank import NUMBER, SEVERAL, Question
 from diagnostics.core.guides.guide import Guide
 from diagnostics.core.guides.guides import guides_for_question
@@ -15,8 +16,6 @@ from diagnostics.reads.bank import the_bank
 from diagnostics.reads.case import answer_words
 from diagnostics.reads.filled_sheet import FilledSheet, filled_sheet
 from garage.models.visits import Visit
-
-USUALLY_ASKED = 9  # median over sheets simulated from the bank (`make bench`), shown as "about" until it is known
 
 
 @dataclass(frozen=True)
@@ -43,8 +42,7 @@ class SheetPage:
     why_not: tuple[str, ...]
     ticks: tuple[str, ...]
     is_newer: bool
-    count_done: int
-    count_about: int
+    progress: SheetProgress
 
     @property
     def answered(self) -> tuple[SheetLine, ...]:
@@ -87,8 +85,9 @@ class QuestionPage:
     visit: Visit
     question: Question
     chosen: Any
-    number: int
-    about: int
+    progress: SheetProgress
+    before: str  # the question answered before this one, or empty
+    after: str  # the one that follows if this answer is left as it is; empty if it has none, or at the end
     ticks: tuple[tuple[str, str, bool], ...]  # name, words, whether it is ticked
     why_not: tuple[str, ...]
     next_question: Question | None
@@ -130,8 +129,7 @@ def sheet_page(visit: Visit) -> SheetPage:
         why_not=filled.why_not,
         ticks=tuple(TICKS[name] for name in filled.ticks),
         is_newer=sent_at is not None and any(row.at > sent_at for row in filled.findings.values()),
-        count_done=filled.count_done,
-        count_about=_about(filled.count_done, following),
+        progress=SheetProgress.of(done=filled.count_done, number=0, has_more=following is not None),
     )
 
 
@@ -158,11 +156,26 @@ def _lines(filled: FilledSheet) -> list[SheetLine]:
     return lines
 
 
-def _about(count_done: int, following: Question | None) -> int:
-    """Estimated number of questions on the sheet. It is not known before the end, because each answer decides what is
-    asked.
-    """
-    return count_done if following is None else max(USUALLY_ASKED, count_done + 1)
+def _progress(filled: FilledSheet, question_id: str, *, has_more: bool) -> SheetProgress:
+    """An answered question keeps the number it had."""
+    order = filled.in_order
+    number = order.index(question_id) + 1 if question_id in order else len(order) + 1
+    return SheetProgress.of(done=len(order), number=number, has_more=has_more)
+
+
+def _before(filled: FilledSheet, question_id: str) -> str:
+    order = filled.in_order
+    place = order.index(question_id) if question_id in order else len(order)
+    return order[place - 1] if place else ""
+
+
+def _after(filled: FilledSheet, question_id: str, following: Question | None) -> str:
+    """Empty if it is not answered: then its answer is the way on."""
+    order = filled.in_order
+    if question_id not in order:
+        return ""
+    later = order[order.index(question_id) + 1 :]
+    return later[0] if later else following.id if following else ""
 
 
 def question_page(visit: Visit, question: Question) -> QuestionPage | None:
@@ -171,14 +184,14 @@ def question_page(visit: Visit, question: Question) -> QuestionPage | None:
     if not filled.has_page_for(question.id):
         return None
     row, following = filled.findings.get(question.id), filled.next_after(question.id)
-    number = filled.count_done + (question.id not in filled.findings)
     why_not = filled.why_not_now(question.id)
     return QuestionPage(
         visit=visit,
         question=question,
         chosen=row.answer if row else None,
-        number=number,
-        about=max(USUALLY_ASKED, number),
+        progress=_progress(filled, question.id, has_more=following is not None),
+        before=_before(filled, question.id),
+        after=_after(filled, question.id, following),
         ticks=tuple(
             (name, words, name in filled.ticks)
             for name, words in TICKS.items()

@@ -70,6 +70,13 @@ class FilledSheet:
             return self.why_not
         return why_not_run(self.case, is_stopped=self._is_stopped) if question_id in RUNS_THE_ENGINE else ()
 
+    @cached_property
+    def in_order(self) -> tuple[str, ...]:
+        """The answered questions of its pages, in the order in which they were first answered: the way back."""
+        first = dict.fromkeys(self.known.visit.findings.order_by("id").values_list("question", flat=True))
+        pages = {question.id for question in self.asked}
+        return tuple(asked for asked in first if asked in pages and asked in self.findings)
+
     @property
     def asks_gearbox(self) -> bool:
         """Whether the machine's gearbox is unknown, so that the owner is asked."""

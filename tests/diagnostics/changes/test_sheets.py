@@ -239,7 +239,7 @@ def test_a_sheet_asks_the_first_six_and_then_by_worth_until_nothing_is_worth_ask
     assert asked[:6] == ["trouble", "where", "changed", "nipped", "pinking", "rev_out"]  # the order of the bank
     assert len(asked) == len(set(asked)) < len(the_bank().questions)
     page = sheet_page(visit)
-    assert page.count_done == page.count_about == len(asked)
+    assert page.progress.done == page.progress.about == len(asked)
     assert {"strobe_idle", "strobe_peak"} <= {line.question.id for line in page.left_out}
 
 
