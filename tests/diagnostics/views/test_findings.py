@@ -64,11 +64,18 @@ def test_where_a_rule_decides_the_rule_stands_open_and_the_chances_folded(client
     assert "Roller-ready £" not in open_words
 
 
-def test_where_the_costs_decide_the_chances_stand_open(client, visit):
+def test_the_boss_reads_verdict_three_reasons_and_what_each_way_costs_and_the_rest_is_folded(client, visit):
     answered(visit, FALSE_CEILING)
-    open_words, _ = shown_and_folded(unescape(client.get(findings_at(visit)).text))
-    assert "Nothing wrong" in open_words
-    assert re.search(r"[0-9]%", open_words)
+    page = unescape(client.get(findings_at(visit)).text)
+    open_words, folded = shown_and_folded(page)
+    assert "Judged: fix first" in open_words
+    assert open_words.index("Judged: fix first") < open_words.index("Roller-ready £")
+    for way in ("Roller-ready £", "Fix first £", "Phone first £"):
+        assert way in open_words
+    assert page.partition('class="reasons"')[2].partition("</ol>")[0].count("<li>") == 3
+    assert page.count('class="main"') == 1
+    assert "Nothing wrong" in folded
+    assert "Bench order" in folded
 
 
 def test_a_finding_is_recorded_by_the_workshop_or_in_the_owner_s_name(client, visit, mechanic):
