@@ -15,8 +15,8 @@ from diagnostics.models.causes import Cause
 from diagnostics.models.learned_sums import LearnedSums, Taught
 from diagnostics.models.learning import Learned
 from diagnostics.pages.learned import learned_page
-from diagnostics.reads.bank import the_bank
 from diagnostics.reads import learned_sums as kept
+from diagnostics.reads.bank import the_bank
 from diagnostics.reads.learned_check import differences
 from diagnostics.reads.learned_sums import kept_sums
 from garage.changes.visit.forgetting import forget
