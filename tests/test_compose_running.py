@@ -1,4 +1,4 @@
-"""The command lines of docker-compose.yml as they stand there, on a PostgreSQL and a Redis of the tests: a job for each."""
+"""The command lines of docker-compose.yml as they stand there, on PostgreSQL and Redis of the tests: a job for each."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from tests.postbox import Postbox, postbox
 from tests.postgresql import new_postgresql_database
 from tests.processes import descendants, end, free_port, still_running
 from tests.servers import ROOT, Garage
-from tests.test_compose import IMAGE, PARTS, TEXT, filled_in
+from tests.test_compose import IMAGE, TEXT, filled_in
 
 pytestmark = pytest.mark.long
 
