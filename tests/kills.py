@@ -46,16 +46,7 @@ select count(*) from garage_visit v join garage_visitkind k on k.id = v.kind_id 
       where m.visit_id = v.id and m.what = 'visit_booked') <> 1
   or (select count(*) from garage_trailrow t where t.visit_id = v.id and t.did like 'booked: %') <> 1)
 """
-HALF_MADE = {
-    "visits without all that belongs to them": OF_A_VISIT.format(pieces=PIECES, steps=STEPS),
-    "owners without a machine": (
-        "select count(*) from garage_owner o where o.name = 'Robin Ashworth' "
-        "and not exists (select 1 from garage_machine m where m.owner_id = o.id)"
-    ),
-    "machines without a visit": (
-        "select count(*) from garage_machine m join garage_owner o on o.id = m.owner_id "
-        "where o.name = 'Robin Ashworth' and not exists (select 1 from garage_visit v where v.machine_id = m.id)"
-    ),
+OF_ANY_GARAGE = {
     "minutes sold twice": (
         "select count(*) from (select 1 as n from garage_soldpiece group by at, place, begins_at having count(*) > 1) x"
     ),
@@ -67,11 +58,23 @@ HALF_MADE = {
     "invoices without their paper": (
         "select count(*) from jobs_invoice i where not exists (select 1 from jobs_paper p where p.invoice_id = i.id)"
     ),
+    "gaps in the numbers of invoices": "select coalesce(max(number), 0) - count(*) from jobs_invoice",
+}
+HALF_MADE = {
+    "visits without all that belongs to them": OF_A_VISIT.format(pieces=PIECES, steps=STEPS),
+    "owners without a machine": (
+        "select count(*) from garage_owner o where o.name = 'Robin Ashworth' "
+        "and not exists (select 1 from garage_machine m where m.owner_id = o.id)"
+    ),
+    "machines without a visit": (
+        "select count(*) from garage_machine m join garage_owner o on o.id = m.owner_id "
+        "where o.name = 'Robin Ashworth' and not exists (select 1 from garage_visit v where v.machine_id = m.id)"
+    ),
     "invoices that the trail does not know": (
         "select count(*) from jobs_invoice i where (select count(*) from garage_trailrow t "
         "where t.visit_id = i.visit_id and t.did like 'issued invoice %') <> 1"
     ),
-    "gaps in the numbers of invoices": "select coalesce(max(number), 0) - count(*) from jobs_invoice",
+    **OF_ANY_GARAGE,
 }
 
 
