@@ -74,6 +74,7 @@ bench: ## Measure judgement, hearing and planner beside reference methods, post 
 	$(python) -m tests.bench.junk 20000 tests/bench/junk.md
 	$(python) -m tests.bench.kills 40 tests/bench/kills.md
 	$(python) -m tests.bench.mail_kills 40 tests/bench/mail_kills.md
+	$(python) -m tests.bench.soak 1800 tests/bench/soak.md
 	$(python) -m tests.bench.weeks 60 tests/bench/weeks.md
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.runs tests/bench/runs.md
 	$(python) -m tests.bench.numbers 10000 tests/bench/numbers.md
