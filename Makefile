@@ -8,9 +8,9 @@ SITE_URL ?=
 PROXY ?= 127.0.0.1,::1
 
 python := .venv/bin/python
-# One file at a time for each core and four more, because many tests wait for programs that they have started; those
+# One file at a time for each core and two more, because many tests wait for programs that they have started; those
 # with long tests first, as tests/conftest.py sorts them.
-side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 4) --dist loadfile --no-loadscope-reorder
+side_by_side := -n $(shell expr $$(getconf _NPROCESSORS_ONLN) + 2) --dist loadfile --no-loadscope-reorder
 templates = $(shell find templates -name '*.html')
 # How every lock is made: one file for all machines and Pythons, with no trace of where it was resolved.
 compile := $(python) -m uv --quiet pip compile --universal --generate-hashes --python-version 3.11 \
