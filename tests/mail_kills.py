@@ -7,8 +7,6 @@ garage's warm program, which is cheaper; the Redis is a program with the options
 from __future__ import annotations
 
 import contextlib
-import os
-import signal
 import subprocess
 import threading
 import time
@@ -24,7 +22,7 @@ from garage.running.parts import workers
 from garage.running.parts.keeping import end_groups
 from garage.running.serve import die_with_parent
 from tests.postbox import Postbox
-from tests.processes import free_port
+from tests.processes import free_port, still_running
 from tests.servers import ROOT, Garage, wait_for_port
 
 KEEPS_NOTHING = ["--save", "", "--appendonly", "no"]  # as in docker-compose.yml: rows and sweeps are what is kept
@@ -47,16 +45,16 @@ for number in range({first}, {first} + {count}):
 """
 FORKED = """
 import os
-os.setsid()
+log = os.open({log!r}, os.O_WRONLY | os.O_CREAT | os.O_APPEND)
+os.dup2(log, 1)
+os.dup2(log, 2)
 os.environ["CELERY_SKIP_CHECKS"] = "yes"
 from datetime import timedelta
-from pathlib import Path
 from celery import signals
 import garage.tasks
 from garage.celery import app
 from garage.changes.mail import messages
 
-Path({number_file!r}).write_text(str(os.getpid()))
 signals.import_modules.receivers = []
 messages.LEASE = timedelta(seconds={lease_s})
 app.conf.beat_schedule = {{"send what is due": {{"task": "garage.tasks.send_due", "schedule": 0.5}}}}
@@ -103,35 +101,21 @@ class OwnWorker:
 @dataclass
 class ForkedWorker:
     """The same worker, but forked from the warm program with a short lease, the tasks of the lowest room only, and a
-    beat that sweeps twice a second.
+    beat that sweeps twice a second. What it says goes to the same file.
     """
 
     garage: Garage
     lease_s: float
 
     def start(self) -> None:
-        number_file = self.garage.data / "worker.number"
-        number_file.unlink(missing_ok=True)
-        code = FORKED.format(number_file=str(number_file), lease_s=self.lease_s, options=OPTIONS)
-        self.asking = threading.Thread(target=self._run, args=(code,), daemon=True)
-        self.asking.start()
-        until_s = time.monotonic() + ALL_LIMIT_S
-        while not (number_file.exists() and number_file.read_text()):
-            assert time.monotonic() < until_s, "the worker did not start"
-            time.sleep(0.01)
-        self.number = int(number_file.read_text())
+        log = str(self.garage.data / "worker.log")
+        self.work = self.garage.begin(FORKED.format(log=log, lease_s=self.lease_s, options=OPTIONS))
 
     def lives(self) -> bool:
-        return self.asking.is_alive()
+        return bool(still_running({self.work.number}))
 
     def kill(self) -> None:
-        with contextlib.suppress(ProcessLookupError):
-            os.killpg(self.number, signal.SIGKILL)
-        self.asking.join()
-
-    def _run(self, code: str) -> None:
-        with contextlib.suppress(AssertionError, OSError):  # it is killed before its end
-            self.garage.warm.run(code)
+        self.work.kill()
 
 
 @dataclass

@@ -25,7 +25,7 @@ import psycopg
 from garage.running.serve import die_with_parent
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.processes import START_LIMIT_S, descendants, end, free_port
-from tests.warm import Warm
+from tests.warm import Warm, Work
 
 ROOT = Path(__file__).resolve().parent.parent
 
@@ -83,6 +83,10 @@ class Garage:
     def shell(self, code: str) -> str:
         """What the code prints, run with Django set up on this garage's own database."""
         return self.warm.run(code)
+
+    def begin(self, code: str) -> Work:
+        """The same code, which goes on beside the test until it comes to its end or is killed."""
+        return self.warm.begin(code)
 
     def at_once(self, codes: Sequence[str]) -> list[str]:
         """What each prints, in their order. Each has to say `together()`: all go on from there at one moment."""

@@ -5,23 +5,20 @@ More of it, with the whole garage under load, by `make bench` (tests/bench/kills
 
 from __future__ import annotations
 
-import os
+import contextlib
 import random
-import signal
-import threading
 import time
-from collections.abc import Iterator
-from pathlib import Path
+from collections.abc import Iterator, Sequence
 
 import pytest
 
 from tests import kills
+from tests.processes import descendants
 from tests.servers import Garage, resting_garage
 
 pytestmark = pytest.mark.long
 
 KILLS = 3
-WAIT_LIMIT_S = 120.0  # s; only so that a test that fails ends
 on_both = pytest.mark.parametrize("garage", ["sqlite", "postgresql"], indirect=True)
 on_the_small_one = pytest.mark.parametrize("garage", ["sqlite"], indirect=True)
 
@@ -34,52 +31,39 @@ def garage(request: pytest.FixtureRequest) -> Iterator[Garage]:
         yield made
 
 
-def _killed_after(garage: Garage, folder: Path, seconds: float) -> None:
-    """Two at once, so that one is likely to hold what the other waits for."""
-    places, said = [folder / f"{seconds}-{n}" for n in range(2)], []
-    codes = [kills.WORK.format(place=str(path)) for path in places]
-    threads = [threading.Thread(target=_work, args=(garage, code, said)) for code in codes]
-    for thread in threads:
-        thread.start()
-    give_up_s = time.monotonic() + WAIT_LIMIT_S
-    try:
-        while not all(path.exists() and path.read_text() for path in places):
-            assert not said
-            assert time.monotonic() < give_up_s
-            time.sleep(0.01)
+def _killed_after(garage: Garage, seconds: float, works: Sequence[str] = (kills.WORK, kills.WORK)) -> None:
+    """Two at once, so that one is likely to hold what the other waits for. Each is killed, whatever happens here."""
+    with contextlib.ExitStack() as killed_at_the_end:
+        begun = [killed_at_the_end.enter_context(garage.begin(work)) for work in works]
+        for work in begun:
+            work.wait_for(kills.MADE)
         time.sleep(seconds)
-    finally:  # where one did not come so far, the other would book until the machine is switched off
-        for path in places:
-            if path.exists() and path.read_text():
-                os.kill(int(path.read_text()), signal.SIGKILL)
-    for thread in threads:
-        thread.join(WAIT_LIMIT_S)
-
-
-def _work(garage: Garage, code: str, said: list[str]) -> None:
-    try:
-        garage.shell(code)
-    except AssertionError as cut_short:  # killed, it never says that it has come to its end
-        said.append(str(cut_short))
 
 
 @on_both
-def test_killed_at_random_moments_nothing_is_half_made_and_no_number_is_missing(garage, tmp_path):
+def test_killed_at_random_moments_nothing_is_half_made_and_no_number_is_missing(garage):
     chance = random.Random(17)
     for _ in range(KILLS):
-        _killed_after(garage, tmp_path, chance.random() / 4)
+        _killed_after(garage, chance.random() / 4)
     assert kills.half_made(garage) == {}
     assert min(kills.made(garage)) >= 2 * KILLS
 
 
 @on_the_small_one
-def test_twin_what_is_half_made_is_found(garage, tmp_path):
-    _killed_after(garage, tmp_path, 0.0)
+def test_twin_what_is_half_made_is_found(garage):
+    _killed_after(garage, 0.0)
     (message, visit), *_ = garage.rows("select id, visit_id from garage_message where visit_id is not null limit 1")
     garage.rows(f"update garage_message set visit_id = null where id = {message}")  # noqa: S608
     found = kills.half_made(garage)
     garage.rows(f"update garage_message set visit_id = {visit} where id = {message}")  # noqa: S608
     assert found == {"visits without all that belongs to them": 1}
+
+
+@on_the_small_one
+def test_of_two_at_work_the_other_is_killed_before_it_has_made_anything_if_one_fails(garage):
+    with pytest.raises(AssertionError, match="it broke"):
+        _killed_after(garage, 0.0, works=["raise RuntimeError('it broke')", kills.WORK])
+    assert descendants(garage.warm.program.pid) == set()
 
 
 LOOKED_AT = """
