@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
@@ -16,7 +16,12 @@ from jobs.changes import credit_notes, invoices, payments
 from tests.factories import garage, jobs
 
 pytestmark = pytest.mark.django_db
-NOW = timezone.now()
+NOW = datetime(2027, 5, 12, 10, tzinfo=UTC)  # the minutes before it are of the same month, which the pages show
+
+
+@pytest.fixture(autouse=True)
+def _a_clock_in_the_middle_of_a_month(monkeypatch):
+    monkeypatch.setattr(timezone, "now", lambda: NOW)
 
 
 @pytest.fixture
