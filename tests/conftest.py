@@ -19,12 +19,14 @@ from django.test import override_settings
 from django.utils import timezone
 from threadpoolctl import threadpool_limits
 from whitenoise.middleware import WhiteNoiseMiddleware
+from xdist.remote import Producer
 
 from garage.core.planning.solving import improving
 from garage.models.sessions import PROVED
 from tests import servers
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.prepared import PREPARED, copied, copied_into_memory, once, prepare, prepare_postgresql
+from tests.side_by_side import FromBothEnds
 
 # A plugin of pytest imports NumPy before the settings can say, as they do for a garage, that one thread is enough.
 threadpool_limits(1, user_api="blas")
@@ -46,20 +48,27 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """What is kept is tested on both databases: whole drawers by their folder, other tests by their own mark.
 
-    A test that may not ask the test database is the same on both. Files with a long test come first, or one core would
-    still be at them when the other has done all the rest.
+    A test that may not ask the test database is the same on both. Files with a long test come first, the longest before
+    the others, or one core would still be at them when the other has done all the rest.
     """
     for item in items:
         if KEPT_DRAWERS & set(item.path.parent.parts) and _may_ask_the_database(item):
             item.add_marker(pytest.mark.both_databases)
     yield  # those that are not asked for go, the rest is shuffled
-    long = {item.path for item in items if item.get_closest_marker("long")}
-    items.sort(key=lambda item: item.path not in long)
+    minutes: dict[Path, float] = {}
+    for item in items:
+        if mark := item.get_closest_marker("long"):
+            minutes[item.path] = max(mark.kwargs.get("minutes", 0.5), minutes.get(item.path, 0))
+    items.sort(key=lambda item: -minutes.get(item.path, 0))
 
 
 def _may_ask_the_database(item: pytest.Item) -> bool:
     """Any other is stopped by pytest-django when it asks. What starts a garage of its own says itself on which."""
     return bool(item.get_closest_marker("django_db") or ASKS_THE_DATABASE & set(getattr(item, "fixturenames", ())))
+
+
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Producer) -> FromBothEnds | None:
+    return FromBothEnds(config, log) if config.getoption("dist") == "loadfile" else None
 
 
 @pytest.hookimpl(wrapper=True)

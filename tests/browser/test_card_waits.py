@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Page, Route, expect
 from tests.browser.conftest import Started
 from tests.browser.watch import axe_troubles, scrolls_sideways
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1)
 
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True}
 HERE = "select number from garage_visit where state = 'here' order by number desc limit 1"

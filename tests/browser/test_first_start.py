@@ -15,7 +15,7 @@ from tests.browser.story import OWNER
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways
 from tests.prepared import copied
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=1.5)
 
 PHONE, DESKTOP = {"width": 320, "height": 700}, {"width": 1280, "height": 900}
 PASSWORD = "quarry-lane-77"

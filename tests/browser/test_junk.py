@@ -11,7 +11,7 @@ from tests.prepared import copied
 POSTS = 500
 
 
-@pytest.mark.long
+@pytest.mark.long(minutes=2)
 def test_junk_breaks_no_page_and_what_was_typed_is_still_there(demo_data, tmp_path):
     said = walked(copied(demo_data, tmp_path / "garage"), "", POSTS, seed=1)
     assert said["wrong"] == []

@@ -14,7 +14,7 @@ from tests.browser.hands import Hand, KeyboardHand
 from tests.browser.other_buttons import presses_the_others
 from tests.browser.story import OWNER
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=4)
 
 DESKTOP = {"width": 1280, "height": 900}
 PHONE = {"viewport": {"width": 390, "height": 844}, "is_mobile": True, "has_touch": True, "device_scale_factor": 3}

@@ -18,7 +18,7 @@ from tests.browser.story import OWNER, books_as_far_as_the_look
 from tests.browser.validator import errors_of
 from tests.browser.watch import axe_troubles, not_reached_by_keyboard, scrolls_sideways, small_targets
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=6)
 
 WRITTEN = ["#write textarea, #write input[type=text]", "#add-part", "#add-reading"]  # note, part, reading
 EDGES_PX = """places => places.map(place => {

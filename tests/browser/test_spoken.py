@@ -88,7 +88,7 @@ def addresses(started: Started) -> dict[str, list[str]]:
     return started.addresses()
 
 
-@pytest.mark.long
+@pytest.mark.long(minutes=1.5)
 @pytest.mark.parametrize("language", [GERMAN, ITALIAN])
 def test_whoever_chooses_a_language_in_the_foot_reads_it_at_any_width_and_keeps_it(
     started: Started, addresses, language: str

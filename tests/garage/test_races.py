@@ -19,7 +19,7 @@ import pytest
 
 from tests import servers
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 MANY = 50
 BUSY, SENT_AGAIN = 503, 5

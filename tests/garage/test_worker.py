@@ -19,7 +19,7 @@ from tests.postbox import GREETING, Postbox, postbox
 from tests.processes import descendants
 from tests.servers import LiveTickover
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 WAIT_LIMIT_S = 90.0  # s; only so that a test that fails ends
 SMALL, BIG = ("sqlite", "filesystem"), ("postgresql", "redis")

@@ -33,7 +33,7 @@ from jobs.models.estimates import Estimate
 from jobs.reads.book import left_on
 from tests.factories import garage as factory
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 LONDON = ZoneInfo("Europe/London")
 # A Wednesday in winter, a Saturday, the Sundays of both clock changes (last Sundays of October and

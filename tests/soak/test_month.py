@@ -35,7 +35,7 @@ DEEDS |= {
 }
 REACHES = frozenset(STATES | DEEDS)
 
-pytestmark = [pytest.mark.django_db, pytest.mark.long]
+pytestmark = [pytest.mark.django_db, pytest.mark.long(minutes=1.5)]
 
 
 def test_a_month_at_random_leaves_nothing_wrong():

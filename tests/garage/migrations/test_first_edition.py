@@ -6,7 +6,7 @@ import pytest
 
 from tests.kept_garage import OLD_KEY, KeptGarage, of_the_first_edition, told
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 READ = """
 import json

@@ -16,7 +16,7 @@ from garage.running import running_lock
 from tests import servers
 from tests.processes import children, free_port, still_running
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 END_LIMIT_S = 60.0  # s; only so that a test that fails ends
 

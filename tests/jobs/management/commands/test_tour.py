@@ -15,7 +15,7 @@ import pytest
 from jobs.tour.facts import of_seed
 from tests.servers import ROOT
 
-pytestmark = pytest.mark.long
+pytestmark = pytest.mark.long(minutes=2)
 
 PAPERS = {"confirmation.eml", "confirmation.ics", "day-sheet.pdf", "job-card.pdf", "invoice.pdf", "invoice.eml"}
 PAPERS |= {"sooner-confirmation.eml", "sooner-offer.eml", "sooner-invoice.eml", "sooner-invoice.pdf"}
