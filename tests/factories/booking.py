@@ -38,6 +38,12 @@ def open_day(nth: int) -> date:
     return _open_from(garage.next_workday_at(12).date())[nth - 1]
 
 
+def open_day_after(start: datetime, nth: int = 1) -> datetime:
+    """The same hour by the clock of the garage on the nth open day after that one."""
+    local = start.astimezone(LONDON)
+    return at_local(_open_from(local.date() + timedelta(days=1))[nth - 1], local.hour, local.minute)
+
+
 def _open_from(first: date) -> list[date]:
     last = first + timedelta(days=21)
     return list(open_days(the_shop(), first, last).days(first, last))

@@ -13,7 +13,7 @@ from django.utils import timezone
 from garage.core import states
 from garage.models.owners import Machine, MachineKind, Owner
 from garage.models.people import Person, WorkingHours
-from garage.models.shop import OpeningHours, Shop, Station, VisitKind
+from garage.models.shop import ClosedDay, OpeningHours, Shop, Station, VisitKind
 from garage.models.visits import Visit
 
 _number = itertools.count(1)
@@ -47,10 +47,16 @@ def shop(**given: object) -> Shop:
     return row
 
 
+WORKS = {"begins": time(8), "ends": time(17, 30), "break_begins": time(12, 30), "break_ends": time(13)}
+
+
 def hours_today() -> None:
-    """Whatever weekday a test runs on."""
+    """Open, and everybody there at work, whatever weekday or bank holiday a test runs on."""
     today = Shop.objects.get().local_time.day(timezone.now())
+    ClosedDay.objects.get_or_create(day=today, defaults={"why": "Worked", "open_after_all": True})
     OpeningHours.objects.get_or_create(weekday=today.weekday(), defaults={"opens": time(8), "closes": time(17, 30)})
+    for one in Person.objects.all():
+        WorkingHours.objects.get_or_create(person=one, weekday=today.weekday(), defaults=WORKS)
 
 
 def roller_hours(begins: time | None = None, ends: time | None = None, *, has_rollers: bool = True) -> None:
@@ -79,14 +85,7 @@ def person(**given: object) -> Person:
     row.password = _hashed(password)
     row.save()
     for weekday in WORKDAYS:
-        WorkingHours.objects.create(
-            person=row,
-            weekday=weekday,
-            begins=time(8),
-            ends=time(17, 30),
-            break_begins=time(12, 30),
-            break_ends=time(13),
-        )
+        WorkingHours.objects.create(person=row, weekday=weekday, **WORKS)
     return row
 
 

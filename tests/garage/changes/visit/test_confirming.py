@@ -220,8 +220,8 @@ def test_two_visits_to_come_with_one_mail_or_telephone_and_no_more_online(kind, 
     first = _booked(kind, start, now)
     _booked(kind, start + 4 * HOUR, now, email="other@example.org", telephone="+44 7700 900 321")
     with pytest.raises(Refused, match="Only 2 visits to come can be booked here with one email address or telephone"):
-        _booked(kind, start + 24 * HOUR, now, email="third@example.org")
-    draft = booking.draft(kind, start + 24 * HOUR)
+        _booked(kind, booking.open_day_after(start), now, email="third@example.org")
+    draft = booking.draft(kind, booking.open_day_after(start))
     assert bookings.book_at_the_desk(draft, by=garage.front_desk(), now=now), "the desk books as it likes"
     visits.call_off(first, why="", by=garage.front_desk(), now=now)
 
@@ -248,21 +248,21 @@ def test_one_address_is_asked_to_confirm_four_times_a_day_at_most(kind, start, n
 def test_what_one_network_holds_is_counted_with_what_waits_to_be_confirmed(kind, start, now):
     garage.shop(holds_per_network=3)
 
-    def hold(browser, hours, address_key="here"):
-        starts_at = start + timedelta(days=hours // 24, hours=hours % 24)
+    def hold(browser, starts_at, address_key="here"):
         holds.take(browser=browser, address_key=address_key, kind=kind, starts_at=starts_at, now=now)
 
     _booked(kind, start, now, email="a@example.org")
-    hold("one", 4)
-    hold("one", 5)
-    hold("two", 24)
+    day_after = booking.open_day_after(start)
+    hold("one", start + 4 * HOUR)
+    hold("one", start + 5 * HOUR)
+    hold("two", day_after)
     with pytest.raises(Refused, match="Times are being held for other bookings from your connection"):
-        hold("three", 28)
+        hold("three", day_after + 4 * HOUR)
     assert not Hold.objects.filter(browser="three").exists()
-    hold("four", 28, address_key="elsewhere")
+    hold("four", day_after + 4 * HOUR, address_key="elsewhere")
     visit = Visit.objects.get()
     confirming.confirm_by_owner(visit, starts_at=None, now=now)
-    hold("three", 48)
+    hold("three", booking.open_day_after(start, 2))
 
 
 def test_the_brake_of_the_whole_shop_stops_holds_and_bookings_and_lets_go(kind, start, now):

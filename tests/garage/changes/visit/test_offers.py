@@ -220,7 +220,7 @@ def test_within_the_day_a_machine_that_passed_the_gate_has_it_without_a_word(vis
 def test_what_gives_a_time_back_is_put_down_with_its_reason(visit, kind, start, now):
     others = [booking.booked(kind, booking.at_local(booking.workday(ahead=16), hour)) for hour in (9, 14)]
     by = garage.boss()
-    visits.move(visit, starts_at=booking.at_local(booking.workday(ahead=17), 9), by=by, now=now)
+    visits.move(visit, starts_at=booking.open_day_after(others[0].starts_at), by=by, now=now)
     visits.call_off(others[0], why="The roller is down.", by=by, now=now)
     route_changes.fix_first(others[1], reasons=[], ready_chance=0.3, bench_minutes=50, by=by, now=now)
     late = booking.booked(kind, start)
