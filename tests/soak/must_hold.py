@@ -123,7 +123,7 @@ class Watch:
 
 
 MAY_COME_AGAIN = frozenset({"fresh_link", "guide_sent"})  # whoever asks for it gets it
-WITH_A_STATE = {"ready_to_collect": states.READY}  # written each time that the visit comes into it
+WITH_A_STATE = {"ready_to_collect": states.READY, "collect_reminder": states.READY}  # each time that it comes into it
 
 
 def _pounds(words: str) -> Decimal:
