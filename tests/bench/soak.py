@@ -31,14 +31,14 @@ A wrong month is begun again by `--seed`.
 """
 
 
-def month(data: Path, database_url: str, seed: int) -> dict:
+def month(data: Path, database_url: str, seed: int, days: int = DAYS) -> dict:
     """What one month says. Nobody waits for its tasks: the soak calls them itself."""
     kept = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "EMAIL_URL")}
     given = {"DATA": str(data), "BROKER_URL": "memory://", "LOG_LEVEL": "CRITICAL"}
     environment = kept | given | {"DJANGO_SETTINGS_MODULE": "garage.settings"}
     if database_url:
         environment["DATABASE_URL"] = database_url
-    command = [sys.executable, "-m", "tests.bench.soak_month", str(seed), str(DAYS)]
+    command = [sys.executable, "-m", "tests.bench.soak_month", str(seed), str(days)]
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     if done.returncode:
         raise RuntimeError(done.stderr)
@@ -64,6 +64,7 @@ def main() -> None:
     asked.add_argument("seconds", type=float, help="no month is begun after them")
     asked.add_argument("report", type=Path)
     asked.add_argument("--database", choices=DATABASES, action="append", help="only on this one")
+    asked.add_argument("--days", type=int, default=DAYS, help="of each month")
     asked.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6), help="of the first month")
     given = asked.parse_args()
     print(f"The first seed is {given.seed}.", flush=True)  # noqa: T201
@@ -80,7 +81,7 @@ def main() -> None:
                     data.mkdir()
                     machine.make_secret_key(data, demo="never")
                     manage(data, "prepare", "--demo", "never", database_url=url)
-                    said = month(data, url, seed)
+                    said = month(data, url, seed, given.days)
                     differs = what_differs(data, url, Path(name) / "put-back", other_url)
                     said["wrong"] += f"\nput back from its backup: {differs}" if differs else ""
                     months.append((database, said))

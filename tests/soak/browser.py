@@ -11,6 +11,7 @@ from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 from django.test import Client
+from django.test.client import ClientHandler
 from django.utils.translation import gettext
 
 from garage.core.text.languages import ENGLISH, LANGUAGES
@@ -62,6 +63,7 @@ class Browser:
     ) -> None:
         environment: dict[str, Any] = {"SERVER_NAME": host, "HTTP_ACCEPT_LANGUAGE": language}
         self.client = Client(enforce_csrf_checks=True, raise_request_exception=True, **environment)
+        self.client.handler = _handler()
         self.path, self.status, self.page = "/", 0, SoakPage("")
         self.answered = answered
         self._after = after
@@ -141,6 +143,12 @@ class Browser:
         self.page = SoakPage(answer.content.decode() if is_page else "")
         self._after(f"{what} {asked}")
         return self.page
+
+
+@cache
+def _handler() -> ClientHandler:
+    """One for all browsers: each new one would look through all static files."""
+    return ClientHandler(enforce_csrf_checks=True)
 
 
 @cache
