@@ -45,7 +45,7 @@ clients take their share of the two cores too. *CPU* is that of the Python proce
 | database | a second | bare | times | CPU ms a booking | bare | rows a booking |
 |---|---|---|---|---|---|---|
 {rates}
-Then all press for the same hours of {raced} further days, two for each place. Of both together:
+{cores} cores had a load of {load:.0f}. Then all press for the same hours of {raced} further days, two for each place. Of both together:
 
 | database | pressed | booked | told it has gone | told to press again | else | minutes sold twice |
 |---|---|---|---|---|---|---|
@@ -268,7 +268,15 @@ def main() -> None:
         folder, url = Path(name), new_postgresql_database(address)
         found["PostgreSQL"] = measured(folder, url, lambda: _copied_database(folder, address, url))
     rates, answers = ("".join(row(*each) for each in found.items()) for row in (rates_of, answers_of))
-    head = HEAD.format(clients=CLIENTS, days=DAYS, raced=RACED_DAYS, rates=rates, answers=answers)
+    head = HEAD.format(
+        clients=CLIENTS,
+        days=DAYS,
+        raced=RACED_DAYS,
+        rates=rates,
+        answers=answers,
+        cores=os.cpu_count(),
+        load=os.getloadavg()[1],
+    )
     report.write_text(head, encoding="utf-8")
     sys.exit(0 if all(map(is_right, found.values())) else 1)
 
