@@ -45,7 +45,9 @@ clients take their share of the two cores too. *CPU* is that of the Python proce
 | database | a second | bare | times | CPU ms a booking | bare | rows a booking |
 |---|---|---|---|---|---|---|
 {rates}
-{cores} cores had a load of {load:.0f}. Then all press for the same hours of {raced} further days, two for each place. Of both together:
+{cores} cores had a load of {load:.0f}.
+
+Then all press for the same hours of {raced} further days, two for each place. Of both together:
 
 | database | pressed | booked | told it has gone | told to press again | else | minutes sold twice |
 |---|---|---|---|---|---|---|
