@@ -79,6 +79,8 @@ bench: ## Measure judgement, hearing and planner beside reference methods, post 
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.runs tests/bench/runs.md
 	$(python) -m tests.bench.numbers 10000 tests/bench/numbers.md
 	$(python) -m tests.bench.pages 20000 tests/bench/pages.md
+	$(python) -m tests.bench.bookings tests/bench/bookings.md
+	$(python) -m tests.bench.first_words tests/bench/first_words.md
 	$(python) -m tests.bench.memory 10000 tests/bench/memory.md
 	OPENBLAS_NUM_THREADS=1 DATA=var/bench $(python) -m tests.bench.report tests/bench/report.md
 	OPENBLAS_NUM_THREADS=1 $(python) -m tests.bench.papers tests/bench/papers.md

@@ -13,29 +13,32 @@ from collections import Counter
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+from garage.running import machine
+from tests.bench.soak_put_back import what_differs
 from tests.postgresql import new_postgresql_database, postgresql_server
 from tests.prepared import ROOT, manage
 
-DAYS = 30
+DAYS, DATABASES = 30, ("SQLite", "PostgreSQL")
 HEAD = """# The whole garage at random
 
 Made by `make bench`. Owners, desk, mechanics, boss and clock for a month at a time, over the real pages, each month
 from a seed of its own (`tests/soak/month.py`). After each answer and each sweep it is looked at whether a minute is
 sold twice, a visit is in two states or in one that may not follow, a message went out twice or not at all, numbers of
-invoices have gaps, the book has what the till took, and whether anything runs on the rollers that must not.
+invoices have gaps, the book has what the till took, and whether anything runs on the rollers that must not. In the end
+the garage is backed up and put back elsewhere: each table's rows and each file must be the same.
 A wrong month is begun again by `--seed`.
 
 """
 
 
-def month(data: Path, database_url: str, seed: int) -> dict:
+def month(data: Path, database_url: str, seed: int, days: int = DAYS) -> dict:
     """What one month says. Nobody waits for its tasks: the soak calls them itself."""
     kept = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "EMAIL_URL")}
     given = {"DATA": str(data), "BROKER_URL": "memory://", "LOG_LEVEL": "CRITICAL"}
     environment = kept | given | {"DJANGO_SETTINGS_MODULE": "garage.settings"}
     if database_url:
         environment["DATABASE_URL"] = database_url
-    command = [sys.executable, "-m", "tests.bench.soak_month", str(seed), str(DAYS)]
+    command = [sys.executable, "-m", "tests.bench.soak_month", str(seed), str(days)]
     done = subprocess.run(command, cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
     if done.returncode:
         raise RuntimeError(done.stderr)
@@ -60,6 +63,8 @@ def main() -> None:
     asked = argparse.ArgumentParser()
     asked.add_argument("seconds", type=float, help="no month is begun after them")
     asked.add_argument("report", type=Path)
+    asked.add_argument("--database", choices=DATABASES, action="append", help="only on this one")
+    asked.add_argument("--days", type=int, default=DAYS, help="of each month")
     asked.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6), help="of the first month")
     given = asked.parse_args()
     print(f"The first seed is {given.seed}.", flush=True)  # noqa: T201
@@ -67,11 +72,19 @@ def main() -> None:
     until_s, seed = time.monotonic() + given.seconds, given.seed
     with postgresql_server() as address:
         while time.monotonic() < until_s or not months:
-            for database in ("SQLite", "PostgreSQL"):
-                with TemporaryDirectory() as folder:
-                    url = "" if database == "SQLite" else new_postgresql_database(address)
-                    manage(Path(folder), "prepare", "--demo", "never", database_url=url)
-                    months.append((database, month(Path(folder), url, seed)))
+            for database in given.database or DATABASES:
+                with TemporaryDirectory() as name:
+                    url, other_url = (
+                        "" if database == "SQLite" else new_postgresql_database(address) for _ in range(2)
+                    )
+                    data = Path(name) / "garage"
+                    data.mkdir()
+                    machine.make_secret_key(data, demo="never")
+                    manage(data, "prepare", "--demo", "never", database_url=url)
+                    said = month(data, url, seed, given.days)
+                    differs = what_differs(data, url, Path(name) / "put-back", other_url)
+                    said["wrong"] += f"\nput back from its backup: {differs}" if differs else ""
+                    months.append((database, said))
                 given.report.write_text(written(months))
             seed += 1
     sys.exit(1 if any(said["wrong"] for _, said in months) else 0)

@@ -13,23 +13,11 @@ from playwright.sync_api import Browser, BrowserContext, sync_playwright
 from jobs.demo.garage import LOG_INS
 from tests import servers
 from tests.browser.any_hour import load_demo
+from tests.browser.chromium import CHROMIUM, QUIET
 from tests.browser.hands import Hand
 from tests.browser.watch import Watch
 from tests.prepared import copied, once
 
-CHROMIUM = "/usr/bin/chromium"  # Debian's
-QUIET = ("no-sandbox", "disable-gpu", "disable-quic", "no-first-run", "disable-background-networking")
-QUIET += ("disable-component-update", "disable-sync")
-# Pages of Chromium's own that it loads for each window, half a second of a core each, and what Playwright leaves out:
-# of several lists only the last counts.
-LEFT_OUT = ("WebUIOmniboxPopup", "WebUIOmniboxAimPopup")
-LEFT_OUT += ("AimEnabled", "AvoidCorsURLLoaderRestartOnRedirect", "AvoidUnnecessaryBeforeUnloadCheckSync")
-LEFT_OUT += ("DestroyProfileOnBrowserClose", "HttpsFirstBalancedModeAutoEnable", "HttpsUpgrades", "LensOverlay")
-LEFT_OUT += ("MediaRouter", "NetworkTimeServiceQuerying", "OptimizationHints", "PaintHolding", "PreconnectToSearch")
-LEFT_OUT += ("TcpPortRandomizationWin", "ThirdPartyStoragePartitioning")
-QUIET += (f"disable-features={','.join(LEFT_OUT)}",)
-# A program for all pages, not a new one for each that is opened: what it has compiled once, axe above all, stays.
-QUIET += ("renderer-process-limit=1", "disable-site-isolation-trials")
 LIMIT_MS = 30_000.0  # ms; generous: several runs may share two cores, and the first picture loads its library
 PASSWORDS = {username: password for username, password, *_ in LOG_INS}
 

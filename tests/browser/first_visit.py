@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import contextlib
+from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
 from playwright.sync_api import Page, Request
 
-from tests.browser.conftest import Started
+if TYPE_CHECKING:
+    from tests.browser.conftest import Started
 
 DESKTOP = {"width": 1280, "height": 900}
 PHONE = {"width": 390, "height": 844}

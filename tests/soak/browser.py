@@ -5,12 +5,17 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import cache
 from random import Random
 from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 from django.test import Client
+from django.test.client import ClientHandler
+from django.utils.translation import gettext
 
+from garage.core.text.languages import ENGLISH, LANGUAGES
+from garage.output.speaking import speaking
 from jobs.tour.pages import Button, Form, Page
 
 REFUSED = frozenset({400, 403, 404, 409, 410, 413, 422, 429})
@@ -49,11 +54,16 @@ class SoakPage(Page):
 
 
 class Browser:
-    """after: called after each answer, to look at what has changed. answered: how often by status."""
+    """after: called after each answer, to look at what has changed. answered: how often by status. language: what it
+    asks for; buttons are pressed by their English words in any.
+    """
 
-    def __init__(self, host: str, after: Callable[[str], None], answered: Counter[int]) -> None:
-        environment: dict[str, Any] = {"SERVER_NAME": host}
+    def __init__(
+        self, host: str, after: Callable[[str], None], answered: Counter[int], language: str = ENGLISH
+    ) -> None:
+        environment: dict[str, Any] = {"SERVER_NAME": host, "HTTP_ACCEPT_LANGUAGE": language}
         self.client = Client(enforce_csrf_checks=True, raise_request_exception=True, **environment)
+        self.client.handler = _handler()
         self.path, self.status, self.page = "/", 0, SoakPage("")
         self.answered = answered
         self._after = after
@@ -70,11 +80,13 @@ class Browser:
 
     def forms(self, button: str = "", action: str = "") -> list[tuple[SoakForm, Button]]:
         """Those on the page with such a button and an address that ends so. Empty words: any."""
+        called = _in_each_language(button)
         return [
             (self.page.found.get(id(form), SoakForm(form)), each)
             for form in self.page.forms
+            if form.action.partition("#")[0].endswith(action)
             for each in form.buttons
-            if each.is_called(button) and form.action.partition("#")[0].endswith(action)
+            if any(each.is_called(words) for words in called)
         ]
 
     def presses(self, button: str, action: str = "", /, **typed: object) -> bool:
@@ -131,6 +143,21 @@ class Browser:
         self.page = SoakPage(answer.content.decode() if is_page else "")
         self._after(f"{what} {asked}")
         return self.page
+
+
+@cache
+def _handler() -> ClientHandler:
+    """One for all browsers: each new one would look through all static files."""
+    return ClientHandler(enforce_csrf_checks=True)
+
+
+@cache
+def _in_each_language(words: str) -> frozenset[str]:
+    said = {words}
+    for code in LANGUAGES if words else ():  # the empty text is a catalogue's own head
+        with speaking(code):
+            said.add(gettext(words))
+    return frozenset(said)
 
 
 def _short(values: Mapping[str, object]) -> str:

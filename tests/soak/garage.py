@@ -17,6 +17,7 @@ from django.test import override_settings
 from diagnostics import tasks as of_diagnostics
 from diagnostics.hearing import tasks as of_hearing
 from garage import tasks as of_garage
+from garage.core.text.languages import ENGLISH
 from garage.models.visits import Visit
 from garage.reads.shop import the_shop
 from jobs import tasks as of_jobs
@@ -27,6 +28,7 @@ from tests.soak.must_hold import Watch
 HOST = "127.0.0.1"
 PASSWORDS = {username: password for username, password, *_ in demo.LOG_INS}
 BEGINS = datetime(2027, 3, 1, 7, 30, tzinfo=UTC)  # a Monday; summer time begins on the 28th of that month
+SPOKEN = (ENGLISH, ENGLISH, "de", "it")
 OPENS, CLOSES = time(7, 30), time(18, 30)
 OFTEN = (  # what beat calls each minute or oftener
     of_garage.free_lapsed_holds,
@@ -35,6 +37,7 @@ OFTEN = (  # what beat calls each minute or oftener
     of_garage.offer_freed_times,
     of_hearing.hear_clips,
     of_jobs.make_papers,
+    of_garage.make_export,
     of_garage.send_due,
 )
 HOURLY = (of_garage.free_unpaid, of_jobs.remind_owners, of_jobs.forget_run_files, of_jobs.forget_sent_forms)
@@ -62,13 +65,16 @@ class SoakGarage:
         self.founded = demo.founded(now=self.now)
         self.local = the_shop().local_time
         self.watch = Watch(self)
-        self.boss, self.mechanic, self.desk = self.an_owner(), self.an_owner(), self.an_owner()
+        self.boss, self.mechanic, self.desk = self._a_browser(), self._a_browser(), self._a_browser()
         self._log_in()
         self._hour, self._day = self.now.hour, self.now.date()
 
     def an_owner(self) -> Browser:
-        """On a device of their own, that was never here."""
-        return Browser(HOST, self.watch.after, self.answered)
+        """On a device of their own, that was never here, in the language of whoever it belongs to."""
+        return self._a_browser(self.chance.choice(SPOKEN))
+
+    def _a_browser(self, language: str = ENGLISH) -> Browser:
+        return Browser(HOST, self.watch.after, self.answered, language)
 
     def _log_in(self) -> None:
         """Each morning: nobody stays in for a month."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import timedelta
 
-from tests.soak import money, owners, people
+from tests.soak import money, owners, people, seldom
 from tests.soak.garage import BEGINS, SoakGarage
 
 PACES = {"test": (10, 30, 60, 120), "bench": (1, 2, 5, 10, 20, 40)}  # minutes from one deed to the next
@@ -20,6 +20,8 @@ OFTEN: dict[Callable[[SoakGarage], bool], int] = {  # how often of all
     owners.answers_an_offer: 3,
     owners.answers_what_was_asked: 3,
     owners.joins_standby: 2,
+    owners.chooses_a_language: 2,
+    owners.sends_a_clip: 1,
     owners.presses_what_is_there: 3,
     people.desk_books: 2,
     people.desk_takes_in: 8,
@@ -45,7 +47,10 @@ OFTEN: dict[Callable[[SoakGarage], bool], int] = {  # how often of all
     people.desk_hands_it_over: 8,
     people.anybody_presses_what_is_there: 5,
     people.anybody_works_on_the_day_sheet: 3,
-    people.boss_erases_an_owner: 1,
+    seldom.boss_closes_a_day: 1,
+    seldom.boss_joins_doubles: 1,
+    seldom.boss_asks_for_everything: 1,
+    seldom.boss_erases_an_owner: 1,
 }
 
 

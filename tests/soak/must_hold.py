@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.core import mail
 from django.db import connection
-from django.db.models import Count, F, Q, Sum
+from django.db.models import Count, F, Q
 
 from garage.core import states
 from garage.models.messages import Message
@@ -108,7 +108,7 @@ class Watch:
         return max(1, self._came_into[row["visit"], state])
 
     def _of_money(self) -> list[tuple[str, object]]:
-        kept = Payment.objects.aggregate(sum=Sum("amount"))["sum"] or Decimal(0)
+        kept = sum(Payment.objects.values_list("amount", flat=True), Decimal(0))  # SQLite sums in floating point
         return [(f"the till took {self._garage.till}, the book has {kept}", kept != self._garage.till)]
 
     def looks_at_pages(self) -> None:
@@ -123,7 +123,7 @@ class Watch:
 
 
 MAY_COME_AGAIN = frozenset({"fresh_link", "guide_sent"})  # whoever asks for it gets it
-WITH_A_STATE = {"ready_to_collect": states.READY}  # written each time that the visit comes into it
+WITH_A_STATE = {"ready_to_collect": states.READY, "collect_reminder": states.READY}  # each time that it comes into it
 
 
 def _pounds(words: str) -> Decimal:

@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import re
 
+from django.core.files.uploadedfile import SimpleUploadedFile
+
 from garage.core import states
+from garage.core.text.languages import LANGUAGES
+from garage.models.owners import Owner
 from garage.models.visits import Visit
+from jobs.demo.booking import CLIP
 from jobs.tour.facts import of_seed
-from tests.soak.browser import Browser
+from tests.soak.browser import Broken, Browser
 from tests.soak.garage import SoakGarage
 from tests.soak.typed import filled
 
@@ -16,6 +21,7 @@ MOST_QUESTIONS = 25
 TELLING = ("misfires", "top", "ceiling", "tan", "no", "quickly")  # of a machine to be put right first
 A_FILE = (".pdf", ".svg", ".jpg", "/clip/")
 OWNERS_MAY = re.compile(r"^/visit/[^/]+/(?!call-off|move|time|report|reminders)|^/sheet/")
+A_QUESTION = re.compile(r"/sheet/[^/]+/(?!send/|outcome/|clip/)[^/]+/")
 WITH_A_LINK = (states.DEPOSIT_AWAITED, states.BOOKED, states.TO_PUT_RIGHT, *states.IN_THE_BUILDING)
 
 
@@ -74,14 +80,15 @@ def fills_the_sheet(garage: SoakGarage) -> bool:
         return False
     owner = garage.an_owner()
     owner.opens(link)
-    if not any("Start" in words for words, _ in owner.page.links):
+    questions = [address for _, address in owner.page.links if A_QUESTION.fullmatch(address)]
+    if not questions:
         return False
-    owner.opens(next(address for words, address in owner.page.links if "Start" in words))
+    owner.opens(questions[0])
     for _ in range(MOST_QUESTIONS):
         if not _answers_one(garage, owner):
             break
     owner.opens(link)
-    send = [address for words, address in owner.page.links if "Finish and send" in words]
+    send = [address for _, address in owner.page.links if address.endswith("/send/")]
     if not send:
         return True
     owner.opens(send[0])
@@ -90,12 +97,23 @@ def fills_the_sheet(garage: SoakGarage) -> bool:
 
 def _answers_one(garage: SoakGarage, owner: Browser) -> bool:
     there = [(seen, button) for seen, button in owner.forms() if "answer" in (button.name, *seen.form.names)]
-    if not there or "Your answers" in owner.page.text:
+    if not there:
         return False
     telling = [each for each in there if each[1].value in TELLING and garage.chance.random() < 0.7]
     seen, button = (telling or [garage.chance.choice(there)])[0]
     owner.sends(seen, button, filled(garage.chance, seen))
     return owner.was_taken
+
+
+def sends_a_clip(garage: SoakGarage) -> bool:
+    visit = garage.a_visit(states.BOOKED, states.DEPOSIT_AWAITED)
+    link = visit and garage.link(visit, r"sheet/[^/\s]+/")
+    if not link or garage.chance.random() < 0.5:  # each takes a second to be heard
+        return False
+    owner = garage.an_owner()
+    owner.opens(f"{link}clip/")
+    clip = SimpleUploadedFile("rev-out.webm", CLIP.read_bytes(), "audio/webm")
+    return owner.presses("Send this file", "/clip/", clip=clip) and owner.was_taken
 
 
 def moves(garage: SoakGarage) -> bool:
@@ -170,6 +188,19 @@ def joins_standby(garage: SoakGarage) -> bool:
         {"notice_hours": garage.chance.choice(("3", "24"))} if "notice_hours" in there[0][0].form.names else {},
     )
     return owner.was_taken
+
+
+def chooses_a_language(garage: SoakGarage) -> bool:
+    """In the foot of the visit's page. The next mails are in it, and the page at once."""
+    visit = garage.a_visit(*WITH_A_LINK)
+    owner = _at_the_page_of(garage, visit)
+    if visit is None or owner is None:
+        return False
+    code = garage.chance.choice(tuple(LANGUAGES))
+    owner.presses(code, "/language/")
+    if Owner.objects.get(pk=visit.owner_id).language != code:
+        raise Broken(f"the owner of visit {visit.number} chose {code}, and it is not kept")
+    return True
 
 
 def presses_what_is_there(garage: SoakGarage) -> bool:

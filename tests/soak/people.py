@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from diagnostics.core.gate_list import COMPRESSION, HIGHEST_REVS, REV_OUT_LINE, SECOND_LINE, STROBE_LINE
 from garage.core import states
-from garage.models.owners import Machine, Owner
+from garage.models.owners import Machine
 from garage.models.people import Person
 from garage.models.visits import Visit
 from jobs.models.cards import Card
@@ -219,7 +219,7 @@ def anybody_presses_what_is_there(garage: SoakGarage) -> bool:
         return False
     who = garage.chance.choice((garage.boss, garage.mechanic, garage.desk))
     page = garage.chance.choice(
-        ("", "", "card/", "findings/", "gate/", "standby/", "runs/", "write/", "bench-limit/", "safety/")
+        ("", "", "card/", "findings/", "gate/", "standby/", "runs/", "write/", "bench-limit/", "safety/", "guides/")
     )
     who.opens(f"/visits/{visit.number}/{page}")
     further = [address for _, address in who.page.links if STAFF_MAY.match(address) and "." not in address]
@@ -232,12 +232,3 @@ def anybody_works_on_the_day_sheet(garage: SoakGarage) -> bool:
     who = garage.chance.choice((garage.boss, garage.mechanic, garage.desk))
     who.opens(garage.chance.choice(("/day/", "/fix-first/", "/standby/", "/week/")))
     return bool(who.presses_anything(garage.chance, filled, lambda path: bool(STAFF_MAY.match(path))))
-
-
-def boss_erases_an_owner(garage: SoakGarage) -> bool:
-    """Seldom: one whose visits are over."""
-    owners = list(Owner.objects.exclude(visits__state__in=set(states.WORDS) - states.OVER).order_by("pk"))
-    if not owners or garage.chance.random() < 0.8:
-        return False
-    garage.boss.opens(f"/owners/{garage.chance.choice(owners).pk}/erase/")
-    return bool(garage.boss.presses_anything(garage.chance, filled, lambda path: path.endswith("/erase/")))

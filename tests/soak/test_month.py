@@ -32,6 +32,8 @@ DEEDS |= {
     "desk_is_paid",
     "boss_credits",
     "boss_estimates",
+    "chooses_a_language",
+    "sends_a_clip",
 }
 REACHES = frozenset(STATES | DEEDS)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import gc
 import selectors
 import socket
 import time
@@ -70,6 +71,7 @@ class Connection(TConn):  # type: ignore[misc]  # gunicorn ships no types
 class PatientWorker(ThreadWorker):  # type: ignore[misc]
     def __init__(self, *given: Any, **named: Any) -> None:
         super().__init__(*given, **named)
+        gc.freeze()  # still in the parent: what is loaded there stays shared, as in garage/celery.py
         self._waiting: dict[Connection, Arriving] = {}  # the one that has waited longest first
         self._lingering: dict[Connection, float] = {}  # until when
         self._from_address: Counter[str] = Counter()

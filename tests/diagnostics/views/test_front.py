@@ -1,3 +1,5 @@
+import gzip
+import re
 from decimal import Decimal
 
 import pytest
@@ -6,6 +8,9 @@ from django.urls import reverse
 from tests.factories import garage
 
 pytestmark = pytest.mark.django_db
+
+# What has to come before its first words; how long that takes on a slow network: tests/bench/first_words.md.
+MOST_BEFORE_WORDS, MOST_PACKED_BYTES = 3, 14_000
 
 
 @pytest.fixture
@@ -37,6 +42,20 @@ def test_both_home_tests_are_shown_with_their_cautions(client, kinds):
     assert "The rev-out on the stand" in page
     assert "The strobe on the flywheel marks" in page
     assert page.count("Take care.") == 2
+
+
+def test_little_has_to_come_before_the_first_words(client, kinds):
+    """The page and its style sheets. A script may not hold them up, a letter file swaps in or is left out."""
+    page = client.get(reverse("front")).text
+    links = re.findall(r"<link[^>]*>", page)
+    sheets = [link for link in links if 'rel="stylesheet"' in link and 'media="print"' not in link]
+    addresses = [re.search(r'href="([^"]+)"', link)[1] for link in sheets]
+    texts = [page, *(b"".join(client.get(address)).decode() for address in addresses)]
+    assert len(texts) <= MOST_BEFORE_WORDS
+    assert sum(len(gzip.compress(text.encode())) for text in texts) < MOST_PACKED_BYTES
+    assert not re.search(r"<script(?![^>]*(?: defer| type=\"module\"))", page.split("</body>")[0])
+    assert all("@import" not in text for text in texts)
+    assert "".join(texts).count("@font-face") == "".join(texts).count("font-display: optional")
 
 
 def test_the_front_page_works_before_there_is_a_shop(client):

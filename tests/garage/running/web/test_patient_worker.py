@@ -1,6 +1,7 @@
 """The started web server beside sockets that say nothing, say it slowly, or never stop."""
 
 import contextlib
+import gc
 import logging
 import socket
 import threading
@@ -9,6 +10,7 @@ from http.client import HTTPResponse
 from urllib.request import ProxyHandler, build_opener
 
 import pytest
+from celery.signals import worker_before_create_process
 from gunicorn.config import Config
 
 from garage.running.web.patient_worker import Connection, PatientWorker
@@ -138,3 +140,16 @@ def test_only_the_proxy_speaks_for_others(proxy, peer, counts):
         assert worker.is_proxy(connection) is counts
         assert worker.headers_that_count(said, connection) == (said if counts else said[:1])
     worker.tmp.close()
+
+
+def test_what_is_loaded_before_the_fork_is_left_to_be_shared():
+    """The collector writes to all that it looks through, and what is written to is no longer shared."""
+    gc.unfreeze()
+    try:
+        PatientWorker(0, 0, [], None, 1, Config(), logging.getLogger("web")).tmp.close()
+        assert gc.get_freeze_count() > 0
+        gc.unfreeze()
+        worker_before_create_process.send(sender=None)  # Celery's, in the parent, before each process of a worker
+        assert gc.get_freeze_count() > 0
+    finally:
+        gc.unfreeze()
