@@ -108,7 +108,7 @@ def days_of(
     local = shop.local_time
     people = tuple(_people(first, last))
     shared_names = _shared_names(people)
-    to_plan = [row for row in rows if row.state not in states.OVER and first <= _day_of(row, now, local) <= last]
+    to_plan = [row for row in rows if _is_open(row) and first <= _day_of(row, now, local) <= last]
     return DaysRead(
         shop=shop,
         first=first,
@@ -145,7 +145,7 @@ def _visits(shop: Shop, first: date, last: date, now: datetime, leaving_out: Vis
     if first <= today <= last:
         since_before = Q(starts_at=None) | Q(starts_at__lt=local.at_minute(today, 0))
         wanted |= Q(arrived_at__isnull=False) & since_before
-    rows = Visit.objects.filter(wanted).exclude(state__in=states.OVER)
+    rows = Visit.objects.filter(wanted, state__in=states.OPEN)
     if leaving_out is not None:
         rows = rows.exclude(pk=leaving_out.pk)
     return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("number")
@@ -162,6 +162,11 @@ def _by_day(
     for visit in visits:
         out[_day_of(visit, now, local)].append(visit_to_plan(visit, visit.steps.all(), shared_names))
     return out
+
+
+def _is_open(visit: Visit) -> bool:
+    """Neither over nor without both a time and an arrival."""
+    return visit.state in states.OPEN and (visit.starts_at or visit.arrived_at) is not None
 
 
 def _day_of(visit: Visit, now: datetime, local: LocalTime) -> date:

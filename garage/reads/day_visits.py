@@ -24,7 +24,7 @@ def visits_between(first: date, last: date, local: LocalTime, *, now: datetime) 
         belongs |= Q(**{f"{field}__gte": begin, f"{field}__lt": end})
     belongs |= Q(pk__in=Step.objects.filter(began_at__gte=begin, began_at__lt=end).values("visit"))
     if first <= local.day(now) <= last:
-        belongs |= Q(state__in=states.IN_THE_BUILDING)
+        belongs |= Q(state__in=states.IN_THE_BUILDING) | Q(state__in=states.OPEN, arrived_at__isnull=False)
     rows = Visit.objects.filter(belongs).select_related("owner", "machine", "kind")
     return rows.prefetch_related(Prefetch("steps", queryset=steps_with_people())).order_by("starts_at", "number")
 
@@ -40,5 +40,10 @@ def _belongs(visit: Visit, seen: DayAt) -> bool:
         or seen.has(visit.arrived_at)
         or seen.has(visit.collected_at)
         or any(seen.has(step.began_at) for step in visit.steps.all())
-        or (seen.has(seen.now) and visit.state in states.IN_THE_BUILDING)
+        or (seen.has(seen.now) and _is_here(visit))
     )
+
+
+def _is_here(visit: Visit) -> bool:
+    """In the building, also one that is to be put right there and has no time yet."""
+    return visit.state in states.IN_THE_BUILDING or (visit.state in states.OPEN and visit.arrived_at is not None)
